@@ -1,0 +1,32 @@
+"""Rule `squish`: piston-to-head distance at the edge at top dead centre.
+
+`squish = base - compression height + sum of compressed gaskets`, where the base is either
+measured squish - old compressed gaskets + old compression height, or deck height - rod
+length - stroke / 2 + head step (plain geometry).
+"""
+
+from __future__ import annotations
+
+from fitsolver.records.base import Range
+from fitsolver.records.job import Squish
+from fitsolver.records.windows import Limits
+
+
+def squish(base: Squish, compression_height: Range, stack: Range) -> Range:
+    """Return the least and most squish (ticks) for a stack's compressed thickness."""
+    return Range(
+        low=base.base_low - compression_height.high + stack.low,
+        high=base.base_high - compression_height.low + stack.high,
+    )
+
+
+def stack_bounds(
+    base: Squish, compression_height: Range, limits: Limits
+) -> tuple[int | None, int | None]:
+    """Return what the stack must at least and may at most measure, compressed (ticks).
+
+    The first holds for the stack's least thickness, the second for its most.
+    """
+    low = None if limits.low is None else limits.low - base.base_low + compression_height.high
+    high = None if limits.high is None else limits.high - base.base_high + compression_height.low
+    return low, high

@@ -1,0 +1,147 @@
+"""The grid: a length is an integer number of ticks of 10 nm.
+
+1 µm = 100 ticks, 0.0001 in = 254 ticks and 0.00005 in = 127 ticks are all exact
+(1 in = 25.4 mm by definition, ISO 80000-3). Text is parsed with exact rational
+arithmetic; a float never takes part.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from decimal import Decimal
+from fractions import Fraction
+from typing import Final, Literal
+
+Ticks = int
+Unit = Literal["mm", "um", "in", "thou"]
+Side = Literal["down", "up", "nearest"]
+
+TICKS_PER: Final[dict[Unit, int]] = {"mm": 100_000, "um": 100, "in": 2_540_000, "thou": 2_540}
+RATIO: Final = 10**9  # windows per unit of bore are integers of one part in 10**9
+
+_SPELLINGS: Final[dict[str, Unit]] = {
+    "mm": "mm",
+    "um": "um",
+    "µm": "um",
+    "μm": "um",
+    "in": "in",
+    '"': "in",
+    "inch": "in",
+    "thou": "thou",
+}
+_NUMBER = re.compile(r"\s*([+-]?(?:\d+\.?\d*|\.\d+))\s*([^\s\d]*)\s*")
+_DECIMALS: Final[dict[Unit, int]] = {"mm": 3, "um": 1, "in": 5, "thou": 2}
+_SYMBOLS: Final[dict[Unit, str]] = {"mm": "mm", "um": "µm", "in": "in", "thou": "thou"}
+
+#: No length in this trade is longer: ten metres. A larger figure is a slip of the hand.
+LONGEST: Final = 10_000 * TICKS_PER["mm"]
+
+
+def parse_unit(text: str) -> Unit:
+    """Return the unit spelled by `text`; raise ValueError with what is allowed."""
+    unit = _SPELLINGS.get(text.strip().lower())
+    if unit is None:
+        raise ValueError(f"unknown unit '{text}'; allowed: mm, um (µm), in, thou")
+    return unit
+
+
+def parse_number(value: str | int | Decimal) -> Fraction:
+    """Return a plain decimal number exactly; raise ValueError when it is none."""
+    number, suffix = _split(value)
+    if suffix:
+        raise ValueError(f"'{value}' is not a plain number")
+    return number
+
+
+def parse_length(value: str | int | Decimal, unit: Unit) -> Ticks:
+    """Return `value` in ticks of 10 nm.
+
+    `value` is a number in `unit`, or text with a unit of its own ("0.3 mm", "12 thou",
+    "5 µm"). Raises ValueError when it is no number, not finite, longer than ten metres
+    or finer than the grid.
+    """
+    number, suffix = _split(value)
+    ticks = number * TICKS_PER[parse_unit(suffix) if suffix else unit]
+    if ticks.denominator != 1:
+        raise ValueError(f"'{value}' is finer than the grid of 0.00001 mm (0.00005 in)")
+    if abs(ticks) > LONGEST:
+        raise ValueError(f"'{value}' is longer than ten metres")
+    return ticks.numerator
+
+
+def parse_ratio(value: str | int | Decimal) -> int:
+    """Return a length per unit of bore as an integer of one part in 10**9 (ValueError if finer)."""
+    parts = parse_number(value) * RATIO
+    if parts.denominator != 1:
+        raise ValueError(f"'{value}' is finer than one part in 10^9")
+    return parts.numerator
+
+
+def _split(value: str | int | Decimal) -> tuple[Fraction, str]:
+    if isinstance(value, bool) or not isinstance(value, str | int | Decimal):
+        raise ValueError(f"'{value}' is not a number")
+    if not isinstance(value, str):
+        if isinstance(value, Decimal) and not value.is_finite():
+            raise ValueError(f"'{value}' is not a finite number")
+        return Fraction(value), ""
+    match = _NUMBER.fullmatch(value)
+    if match is None:
+        raise ValueError(f"'{value}' is not a number")
+    return Fraction(match[1]), match[2]
+
+
+def floor(value: Fraction) -> int:
+    """Round towards the smaller integer."""
+    return value.numerator // value.denominator
+
+
+def ceil(value: Fraction) -> int:
+    """Round towards the larger integer."""
+    return -(-value.numerator // value.denominator)
+
+
+_ROUNDERS: Final[dict[Side, Callable[[Fraction], int]]] = {
+    "down": floor,
+    "up": ceil,
+    "nearest": round,
+}
+
+
+def in_unit(ticks: Ticks, unit: Unit) -> Fraction:
+    """Return `ticks` in `unit`, exactly."""
+    return Fraction(ticks, TICKS_PER[unit])
+
+
+def format_length(
+    ticks: Ticks,
+    unit: Unit = "mm",
+    side: Side = "nearest",
+    *,
+    symbol: bool = False,
+    sign: bool = False,
+    places: int | None = None,
+) -> str:
+    """Return `ticks` as a decimal in `unit`, rounded to workshop decimals towards `side`.
+
+    A lowest permitted size is shown rounded up and a highest one rounded down, so that the
+    figure on paper is never looser than the figure in the plan.
+    """
+    decimals = _DECIMALS[unit] if places is None else places
+    scaled = in_unit(ticks, unit) * 10**decimals
+    rounded = _ROUNDERS[side](scaled)
+    text = f"{Decimal(rounded).scaleb(-decimals):{'+' if sign and rounded else ''}f}"
+    return f"{text} {_SYMBOLS[unit]}" if symbol else text
+
+
+def exact_text(ticks: Ticks, unit: Unit = "mm") -> str:
+    """Return `ticks` as text that `parse_length` reads back to the same ticks.
+
+    In mm and µm the decimals always end. In inches they do not (1 tick is 1/2540000 in):
+    where the length has no short decimal in `unit`, the text is in mm with its unit.
+    """
+    for decimals in range(9):
+        scaled = in_unit(ticks, unit) * 10**decimals
+        if scaled.denominator == 1:
+            return f"{Decimal(scaled.numerator).scaleb(-decimals):f}"
+    return f"{exact_text(ticks, 'mm')} mm"

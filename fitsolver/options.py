@@ -1,0 +1,350 @@
+"""Every choice of every cylinder, as integers: what the solver sees.
+
+A choice is bounded through two numbers: `L`, the smallest, and `H`, the largest local size
+after the work (see docs/decision.md). Each rule is either a bound on L or H, carried here
+with its name, or a refusal in words. Failing choices are kept apart, not thrown away, so
+that they can be explained.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field
+from functools import cached_property
+from typing import NamedTuple
+
+from fitsolver.candidates import PistonCandidate, Shelf, is_piece, piece_name
+from fitsolver.errors import InputError
+from fitsolver.fits import clean_up, compatibility, form, route_cut, squish
+from fitsolver.lengths import format_length
+from fitsolver.metrology.form import bore_form, extremes
+from fitsolver.records.base import RULES, FitName, RuleId
+from fitsolver.records.catalogue import AS_IS, Catalogue, Groove, Route
+from fitsolver.records.form import BoreForm
+from fitsolver.records.job import Cylinder, Job
+from fitsolver.records.windows import OPEN, Limits, Window, find_window
+
+ALL_RULES: frozenset[RuleId] = frozenset(RULES)
+NO_BOUND = 10**9  # ten kilometres in ticks: stands for "no bound" where an integer is needed
+
+
+class Bound(NamedTuple):
+    """A rule's bound (ticks) on L or H."""
+
+    rule: RuleId
+    value: int
+
+
+class Refusal(NamedTuple):
+    """A rule that refuses a choice whatever its size."""
+
+    rule: RuleId
+    sentence: str
+
+
+@dataclass(frozen=True, slots=True)
+class PistonChoice:
+    """A piston in one cylinder: clearance window and stack bounds at its nominal bore."""
+
+    candidate: PistonCandidate
+    clearance: Limits
+    stack_low: int | None
+    stack_high: int | None
+    refusals: tuple[Refusal, ...]
+
+    @property
+    def ring_class(self) -> RingClass:
+        part = self.candidate.part
+        return RingClass(part.nominal_bore, self.candidate.kept, part.grooves)
+
+
+class RingClass(NamedTuple):
+    """What of a piston decides which rings go with it."""
+
+    nominal_bore: int
+    kept: bool
+    grooves: tuple[Groove, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class RouteChoice:
+    """A route in one cylinder. `spread` is H - L when one finish size serves (ticks).
+
+    `least` are lower bounds on L, `most` upper bounds on H. Left as it is fixes L and H.
+    """
+
+    route: Route
+    base: int
+    spread: int
+    least: tuple[Bound, ...]
+    most: tuple[Bound, ...]
+    refusals: tuple[Refusal, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Option:
+    """A piston with a route, and what L and H may be.
+
+    `floor_low <= L <= ceiling_low` and `floor_high <= H <= ceiling_high`. `follows`: L and
+    H are the least that all lower bounds permit (the bore waits for the piston); otherwise
+    `H = L + spread`.
+    """
+
+    piston: PistonChoice
+    route: RouteChoice
+    floor_low: int
+    ceiling_low: int
+    floor_high: int
+    ceiling_high: int
+    follows: bool
+
+    @property
+    def key(self) -> tuple[str, str, str]:
+        return *self.piston.candidate.key, self.route.route.name
+
+    @property
+    def removal_offset(self) -> int:
+        """Removal is H minus this (ticks): half-width and base when machined, else H itself."""
+        if not self.route.route.machined:
+            return self.floor_high
+        return self.route.route.half_width + self.route.base
+
+    @property
+    def size_offset(self) -> int:
+        """The size that counts for displacement is H minus this (ticks)."""
+        return self.route.route.half_width if self.route.route.machined else 0
+
+
+@dataclass(frozen=True)
+class CylinderChoices:
+    """All choices of one cylinder, before any two are put together."""
+
+    job: Job
+    cylinder: Cylinder
+    form: BoreForm | None
+    smallest: int
+    largest: int
+    pistons: tuple[PistonChoice, ...] = field(repr=False)
+    routes: tuple[RouteChoice, ...] = field(repr=False)
+
+    @property
+    def name(self) -> str:
+        return self.cylinder.name
+
+    @cached_property
+    def windows(self) -> tuple[Window, ...]:
+        return self.job.windows_for(self.cylinder)
+
+    def limits(self, fit: FitName, nominal: int, groove: int | None, *, kept: bool) -> Limits:
+        """Return the guarded window of a fit at a nominal bore (open when there is none)."""
+        window = find_window(self.windows, fit, groove)
+        return OPEN if window is None else window.limits(nominal, kept=kept)
+
+
+def choices(job: Job, catalogue: Catalogue, parts: Shelf) -> tuple[CylinderChoices, ...]:
+    """Return the choices of every cylinder; raise InputError for a route nobody knows."""
+    return tuple(_cylinder_choices(job, catalogue, parts, cylinder) for cylinder in job.cylinders)
+
+
+def _cylinder_choices(
+    job: Job, catalogue: Catalogue, parts: Shelf, cylinder: Cylinder
+) -> CylinderChoices:
+    smallest, largest = extremes(cylinder)
+    measured = bore_form(cylinder, job.convention) if cylinder.readings else None
+    bare = CylinderChoices(job, cylinder, measured, smallest, largest, (), ())
+    heavy = any(cylinder.name in match.cylinders for match in job.mass_match)
+    pistons = tuple(
+        _piston_choice(bare, candidate, needs_mass=heavy)
+        for candidate in _offered(parts.pistons, cylinder)
+    )
+    routes = tuple(_route_choice(bare, route) for route in _routes(job, catalogue, cylinder))
+    return CylinderChoices(job, cylinder, measured, smallest, largest, pistons, routes)
+
+
+def _offered(
+    candidates: Iterable[PistonCandidate], cylinder: Cylinder
+) -> Iterator[PistonCandidate]:
+    for candidate in candidates:
+        if candidate.only_in not in (None, cylinder.name):
+            continue
+        if cylinder.piston is not None and candidate.part.number != cylinder.piston:
+            continue
+        if is_piece(cylinder) and candidate.piece != piece_name(cylinder):
+            continue
+        yield candidate
+
+
+def _piston_choice(
+    state: CylinderChoices, candidate: PistonCandidate, *, needs_mass: bool
+) -> PistonChoice:
+    part = candidate.part
+    refusals = []
+    if not compatibility.pin_fits(part, state.job.engine.pin_diameter):
+        refusals.append(
+            Refusal("compatibility", f"{part.number} is made for another gudgeon pin")
+        )
+    if needs_mass and candidate.mass is None:
+        refusals.append(Refusal("mass_match", f"the mass of {part.number} is not known"))
+    stack: tuple[int | None, int | None] = (None, None)
+    limits = state.limits("squish", part.nominal_bore, None, kept=False)
+    if limits != OPEN and state.cylinder.squish is not None:
+        if part.compression_height is None:
+            refusals.append(
+                Refusal("squish", f"the compression height of {part.number} is not known")
+            )
+        else:
+            stack = squish.stack_bounds(state.cylinder.squish, part.compression_height, limits)
+    limits = state.limits("clearance", part.nominal_bore, None, kept=candidate.kept)
+    return PistonChoice(candidate, limits, *stack, tuple(refusals))
+
+
+def _routes(job: Job, catalogue: Catalogue, cylinder: Cylinder) -> list[Route]:
+    routes = list(catalogue.routes)
+    if not any(route.kind == "as is" for route in routes):
+        routes.insert(0, AS_IS)
+    known = {route.name for route in routes}
+    listed = cylinder.routes or job.routes
+    for name in (*listed, *([cylinder.route] if cylinder.route else [])):
+        if name not in known:
+            raise InputError(
+                "a route that the shop does not have",
+                file=job.name,
+                field=f"cylinder {cylinder.name}, route",
+                found=name,
+                allowed=", ".join(sorted(known)),
+            )
+    if job.finishing == "already finished":
+        return [route for route in routes if route.kind == "as is"]
+    if listed:
+        routes = [route for route in routes if route.name in listed]
+    if cylinder.route is not None:
+        routes = [route for route in routes if route.name == cylinder.route]
+    return routes
+
+
+def _route_choice(state: CylinderChoices, route: Route) -> RouteChoice:
+    refusals = []
+    if not route_cut.takes_material(route, state.cylinder.material):
+        refusals.append(
+            Refusal("route_cut", f"{route.name} is not for {state.cylinder.material}")
+        )
+    limit = state.job.bore_limit_for(state.cylinder)
+    most = [] if limit is None else [Bound("bore_limit", limit)]
+    if not route.machined:
+        refusals += _as_is_refusals(state)
+        return RouteChoice(
+            route,
+            state.smallest,
+            state.largest - state.smallest,
+            (),
+            tuple(most),
+            tuple(refusals),
+        )
+    if route.kind == "restore" and route.restored_bore is None:
+        raise InputError(
+            "a restore route needs the bore it restores to",
+            file="routes",
+            field="restored_bore",
+            found=f"nothing for {route.name}",
+        )
+    least = clean_up.least_local_size(route, state.largest, state.cylinder.scratch)
+    finish = route_cut.largest_finish(route, state.smallest)
+    if finish is not None:
+        most.append(Bound("route_cut", finish + route.half_width))
+    return RouteChoice(
+        route,
+        route_cut.base_size(route, state.smallest),
+        2 * route.half_width,
+        (Bound("clean_up", least),),
+        tuple(most),
+        tuple(refusals),
+    )
+
+
+def _as_is_refusals(state: CylinderChoices) -> list[Refusal]:
+    unit = state.job.unit
+    refusals = []
+    if not clean_up.clean_as_is(state.cylinder.scratch):
+        scratch = format_length(state.cylinder.scratch, unit, symbol=True)
+        refusals.append(Refusal("clean_up", f"a scratch {scratch} deep stays in the bore"))
+    if state.form is None:
+        return refusals
+    measured: tuple[tuple[FitName, int], ...] = (
+        ("out_of_round", state.form.out_of_round),
+        ("taper", abs(state.form.taper)),
+    )
+    for fit, value in measured:
+        limits = state.limits(fit, state.largest, None, kept=False)
+        if not form.holds(value, limits):
+            words = fit.replace("_", "-")
+            limit = limits.high if limits.high is not None else limits.low
+            refusals.append(
+                Refusal(
+                    "form",
+                    f"{words} {format_length(value, unit, 'up', symbol=True)}, permitted "
+                    f"{format_length(limit or 0, unit, 'down', symbol=True)}",
+                )
+            )
+    return refusals
+
+
+def bounds(
+    state: CylinderChoices, piston: PistonChoice, route: RouteChoice, active: frozenset[RuleId]
+) -> tuple[list[Bound], list[Bound], list[Bound], list[Bound]]:
+    """Return the active rules' bounds on L (lower, upper) and on H (lower, upper)."""
+    follows = state.job.finishing == "piston in hand" and route.route.machined
+    least = [bound for bound in route.least if bound.rule in active]
+    most = [bound for bound in route.most if bound.rule in active]
+    # In "follows" the smallest and the largest piston each have a finish size of their own.
+    least_high = [Bound(b.rule, b.value + route.spread) for b in least] if follows else []
+    most_low: list[Bound] = []
+    if "clearance" in active:
+        skirt, (low, high) = piston.candidate.skirt, (piston.clearance.low, piston.clearance.high)
+        if low is not None:
+            least.append(Bound("clearance", low + (skirt.low if follows else skirt.high)))
+            if follows:
+                least_high.append(Bound("clearance", low + skirt.high + route.spread))
+        if high is not None:
+            most.append(Bound("clearance", high + (skirt.high if follows else skirt.low)))
+            if follows:
+                most_low.append(Bound("clearance", high + skirt.low - route.spread))
+    return least, most_low, least_high, most
+
+
+def option(
+    state: CylinderChoices,
+    piston: PistonChoice,
+    route: RouteChoice,
+    active: frozenset[RuleId] = ALL_RULES,
+) -> Option | None:
+    """Return the option, or None when the active rules leave it no size."""
+    if any(refusal.rule in active for refusal in (*piston.refusals, *route.refusals)):
+        return None
+    least, most_low, least_high, most = bounds(state, piston, route, active)
+    floor_low = max((b.value for b in least), default=0)
+    ceiling_high = min((b.value for b in most), default=NO_BOUND)
+    if not route.route.machined:
+        if floor_low > state.smallest or ceiling_high < state.largest:
+            return None
+        fixed = (state.smallest, state.smallest, state.largest, state.largest)
+        return Option(piston, route, *fixed, follows=False)
+    follows = state.job.finishing == "piston in hand"
+    ceiling_low = min(
+        min((b.value for b in most_low), default=NO_BOUND), ceiling_high - route.spread
+    )
+    floor_high = max(max((b.value for b in least_high), default=0), floor_low + route.spread)
+    if floor_low > ceiling_low or floor_high > ceiling_high:
+        return None
+    return Option(piston, route, floor_low, ceiling_low, floor_high, ceiling_high, follows)
+
+
+def options(
+    state: CylinderChoices, active: frozenset[RuleId] = ALL_RULES
+) -> tuple[Option, ...]:
+    """Return the options of a cylinder that the active rules leave possible, in key order."""
+    found = (
+        option(state, piston, route, active)
+        for piston in state.pistons
+        for route in sorted(state.routes, key=lambda choice: choice.route.name)
+    )
+    return tuple(item for item in found if item is not None)

@@ -1,0 +1,40 @@
+"""Words for messages: what was found, shortened, and what may have been meant."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from difflib import get_close_matches
+
+from fitsolver.errors import InputError
+
+_LONGEST = 60
+
+
+def shown(value: object) -> str:
+    """Return a value as a short text of one line for a message."""
+    text = str(value) if value != "" else "nothing"
+    text = "".join(letter if letter.isprintable() else "?" for letter in text)
+    return text if len(text) <= _LONGEST else f"{text[:_LONGEST]}..."
+
+
+def unknown(
+    what: str,
+    word: str,
+    allowed: Iterable[str],
+    *,
+    file: str,
+    row: int | str | None = None,
+    field: str = "",
+) -> InputError:
+    """Return the refusal of a word that is not among those allowed, with a near one named."""
+    words = list(allowed)
+    near = get_close_matches(word.lower(), words, n=1, cutoff=0.7)
+    meant = f" (did you mean '{near[0]}'?)" if near and near[0] != word else ""
+    return InputError(
+        f"unknown {what}{meant}",
+        file=file,
+        row=row,
+        field=field,
+        found=shown(word),
+        allowed=", ".join(words) or "none here",
+    )

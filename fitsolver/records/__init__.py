@@ -1,0 +1,1 @@
+"""Frozen records: what is read, what is decided, what is answered."""

@@ -1,0 +1,63 @@
+"""The frozen base of every record, and the words that name rules, fits and levels."""
+
+from __future__ import annotations
+
+from typing import Annotated, Final, Literal, get_args
+
+from pydantic import BaseModel, ConfigDict, Field
+
+RECORD_FORMAT: Final = 1
+
+RuleId = Literal[
+    "clean_up",
+    "route_cut",
+    "clearance",
+    "end_gap",
+    "ring_seat",
+    "side_clearance",
+    "squish",
+    "form",
+    "bore_limit",
+    "displacement",
+    "compatibility",
+    "same_size",
+    "mass_match",
+    "availability",
+]
+RULES: Final[tuple[RuleId, ...]] = get_args(RuleId)
+
+FitName = Literal[
+    "clearance", "end_gap", "ring_seat", "side_clearance", "squish", "out_of_round", "taper"
+]
+FITS: Final[tuple[FitName, ...]] = get_args(FitName)
+
+Level = Literal[
+    "restored", "largest_removal", "total_removal", "filing", "price", "days", "part_number"
+]
+LEVELS: Final[tuple[Level, ...]] = get_args(Level)
+
+#: A length or diameter in ticks of 10 nm (100 000 ticks = 1 mm).
+Length = Annotated[int, Field(description="ticks of 10 nm; 100000 = 1 mm")]
+#: Money in hundredths of the catalogue's currency.
+Money = Annotated[int, Field(ge=0, description="hundredths of the currency")]
+#: Mass in milligrams.
+Mass = Annotated[int, Field(ge=0, description="milligrams")]
+Days = Annotated[int, Field(ge=0, description="days")]
+Count = Annotated[int, Field(ge=0)]
+
+
+class Record(BaseModel):
+    """A frozen record: unknown fields are refused, equal contents are equal."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+
+class Range(Record):
+    """Lowest and highest value of one quantity; equal when it is known."""
+
+    low: Length
+    high: Length
+
+    @property
+    def known(self) -> bool:
+        return self.low == self.high

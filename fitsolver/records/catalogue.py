@@ -1,0 +1,134 @@
+"""A catalogue: pistons, rings, gaskets and kits that can be had, and the shop's routes."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from pydantic import Field
+
+from fitsolver.lengths import Unit
+from fitsolver.records.base import Count, Days, Length, Mass, Money, Range, Record
+
+RouteKind = Literal[
+    "as is", "glaze-break", "finish hone", "rough and finish hone", "bore and hone", "restore"
+]
+
+
+class Sold(Record):
+    """What every article has: a number, a price, pieces on the shelf and a lead time.
+
+    `price` None: not sold singly (only inside a kit). `lead_days` None: cannot be ordered,
+    only what is on the shelf can be had.
+    """
+
+    number: str = Field(min_length=1)
+    price: Money | None = None
+    stock: Count = 0
+    lead_days: Days | None = None
+
+
+class Groove(Record):
+    """One ring groove, counted from the crown: width, and depth where known."""
+
+    number: int = Field(ge=1)
+    width: Range
+    depth: Length | None = None
+
+
+class Piston(Sold):
+    """A piston of one oversize and grade.
+
+    `nominal_bore` is the bore it is made for: standard bore plus oversize. `skirt` is the
+    skirt size at `gauge_height`, across the pin.
+    """
+
+    oversize: Length
+    nominal_bore: Length = Field(gt=0)
+    skirt: Range
+    grade: str = ""
+    gauge_height: Length | None = None
+    pin_diameter: Length | None = None
+    compression_height: Range | None = None
+    grooves: tuple[Groove, ...] = ()
+    mass: Mass | None = None
+    mass_tolerance: Mass = 0
+    alloy: str = ""
+
+
+class Ring(Sold):
+    """A piston ring: its gap in a bore of its gauge diameter, and how far it may be filed.
+
+    `file_most` 0 = must not be filed. `seat_over` is the largest amount by which the gauge
+    diameter may exceed the bore (None = no limit given).
+    """
+
+    grooves: tuple[int, ...] = Field(min_length=1)
+    gauge_diameter: Length = Field(gt=0)
+    gap: Range
+    width: Range
+    radial_depth: Length | None = None
+    file_most: Length = Field(default=0, ge=0)
+    seat_over: Length | None = None
+    alloy: str = ""
+
+
+class Gasket(Sold):
+    """A gasket: `compressed` is its thickness once clamped (thickness less crush)."""
+
+    place: str
+    thickness: Length = Field(gt=0)
+    crush: Length = Field(ge=0)
+    compressed: Range
+
+
+class KitItem(Record):
+    number: str
+    count: int = Field(ge=1)
+
+
+class Kit(Sold):
+    """Several parts under one number."""
+
+    contents: tuple[KitItem, ...] = Field(min_length=1)
+
+
+class Route(Record):
+    """How a bore is brought to size in this shop.
+
+    `min_cut` and `max_cut` are on diameter; `half_width` is how far local sizes may lie
+    from the finish size. `restored_bore` is the bore a restore route starts from.
+    """
+
+    name: str = Field(min_length=1)
+    kind: RouteKind
+    min_cut: Length = Field(default=0, ge=0)
+    max_cut: Length | None = None
+    half_width: Length = Field(default=0, ge=0)
+    materials: tuple[str, ...] = ()
+    cost: Money = 0
+    days: Days = 0
+    restored_bore: Length | None = None
+
+    @property
+    def machined(self) -> bool:
+        return self.kind != "as is"
+
+
+AS_IS = Route(name="as is", kind="as is")
+
+
+class Catalogue(Record):
+    """One family of parts and the routes of one shop."""
+
+    name: str
+    family: str
+    standard_bore: Length = Field(gt=0)
+    unit: Unit = "mm"
+    currency: str = ""
+    note: str = ""
+    fingerprint: str = ""
+    pistons: tuple[Piston, ...] = ()
+    rings: tuple[Ring, ...] = ()
+    gaskets: tuple[Gasket, ...] = ()
+    kits: tuple[Kit, ...] = ()
+    routes: tuple[Route, ...] = ()

@@ -1,0 +1,54 @@
+"""The state of a measured bore: what it is like now, on diameter."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from fitsolver.records.base import Length, Record
+from fitsolver.records.readings import Reading
+
+ShapeName = Literal["straight", "tapered", "barrel", "waisted", "bell-mouthed", "irregular"]
+
+
+class DepthForm(Record):
+    """One depth: largest minus smallest local size."""
+
+    depth: Length
+    out_of_round: Length
+    largest: Length
+    smallest: Length
+
+
+class AxisForm(Record):
+    """One axis: taper (top minus bottom, signed) and largest minus smallest."""
+
+    angle: int
+    taper: Length
+    spread: Length
+
+
+class BoreForm(Record):
+    """The bore as measured. `largest`, `smallest` are of the readings that decide.
+
+    `reference` is the unworn size and `wear` the largest deciding local size minus it;
+    None where no reading outside the zone tells. `port_excess` is the largest local size in
+    a port band minus the largest deciding one (None without port readings).
+    """
+
+    cylinder: str
+    largest: Length
+    smallest: Length
+    largest_at: Reading
+    smallest_at: Reading
+    out_of_round: Length
+    taper: Length
+    by_depth: tuple[DepthForm, ...]
+    by_axis: tuple[AxisForm, ...]
+    shape: ShapeName
+    shape_at: Literal["top", "bottom", ""] = ""
+    reference: Length | None = None
+    wear: Length | None = None
+    port_excess: Length | None = None
+    readings_deciding: int
+    readings_shown: int
+    cautions: tuple[str, ...] = ()

@@ -1,0 +1,169 @@
+"""A job: cylinders with their readings, windows, demands and what is best."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Literal
+
+from pydantic import Field
+
+from fitsolver.lengths import Unit
+from fitsolver.records.base import LEVELS, RECORD_FORMAT, Length, Level, Mass, Money, Record
+from fitsolver.records.readings import GaugeZero, PortBand, Reading, Zone
+from fitsolver.records.windows import Window
+
+Finishing = Literal["piston in hand", "set size", "already finished"]
+Convention = Literal["by axis", "six readings"]
+
+
+class Squish(Record):
+    """Where the squish comes from: `squish = base - compression height + new gaskets`.
+
+    `base` (ticks) is measured squish - old compressed gaskets + old compression height, or,
+    from deck dimensions, deck height - rod length - stroke / 2 + head step. Half a stroke
+    may fall between ticks, so the base is a range.
+    """
+
+    base_low: Length
+    base_high: Length
+
+
+class PinnedRing(Record):
+    groove: int = Field(ge=1)
+    number: str
+
+
+class Cylinder(Record):
+    """One cylinder of the job.
+
+    A cylinder has `readings`, or (for a finished bore without a sheet of readings)
+    `finished_size` with the `finished_half_width` its local sizes keep to.
+    Pins: `piston` and `rings` fix part numbers, `route` the route; `piston_size` is the
+    measured skirt size of the pinned piston.
+    """
+
+    name: str = Field(min_length=1)
+    material: str
+    zone: Zone | None = None
+    ports: tuple[PortBand, ...] = ()
+    readings: tuple[Reading, ...] = ()
+    zero: GaugeZero | None = None
+    unworn: Length | None = None
+    scratch: Length = Field(default=0, ge=0)
+    finished_size: Length | None = None
+    finished_half_width: Length = Field(default=0, ge=0)
+    windows: tuple[Window, ...] = ()
+    bore_limit: Length | None = None
+    squish: Squish | None = None
+    routes: tuple[str, ...] = ()
+    piston: str | None = None
+    piston_size: Length | None = None
+    piston_mass: Mass | None = None
+    piston_kept: bool = False
+    rings: tuple[PinnedRing, ...] = ()
+    route: str | None = None
+
+
+class InHand(Record):
+    """Parts already in hand: they cost nothing and take no days.
+
+    A measured piston (`size`, `mass`) or ring (`gap` in a bore of `gap_bore`) is a piece of
+    its own, so its count is 1. `kept` = a used part: the service limits hold for it.
+    `cylinder` reserves it.
+    """
+
+    number: str
+    count: int = Field(default=1, ge=1)
+    size: Length | None = None
+    mass: Mass | None = None
+    gap: Length | None = None
+    gap_bore: Length | None = None
+    kept: bool = False
+    cylinder: str | None = None
+
+
+class SameSize(Record):
+    """Cylinders that must take pistons of one oversize."""
+
+    cylinders: tuple[str, ...]
+
+
+class MassMatch(Record):
+    """Cylinders whose pistons' masses may differ by at most `limit` (mg)."""
+
+    cylinders: tuple[str, ...]
+    limit: Mass
+    source: str = ""
+
+
+class GasketPlace(Record):
+    """A place that takes a stack of `least` to `most` gaskets; `shared` = one for all cylinders."""
+
+    place: str
+    least: int = Field(default=1, ge=0)
+    most: int = Field(default=1, ge=1)
+    shared: bool = False
+
+
+class Rise(Record):
+    """Temperature above 20 °C of running parts, in kelvin, for the hot fits."""
+
+    bore: int
+    piston: int
+    ring: int
+    bore_alloy: str
+    piston_alloy: str = ""
+    ring_alloy: str = ""
+
+
+class Engine(Record):
+    """Facts of the engine that rules need. `displacement_limit` is in cubic ticks."""
+
+    stroke: Length | None = None
+    pin_diameter: Length | None = None
+    displacement_limit: int | None = None
+    other_bores: tuple[Length, ...] = ()
+    bore_limit: Length | None = None
+    rise: Rise | None = None
+
+
+class Terms(Record):
+    """Date, money: `needed_in_days` counts from the day of ordering."""
+
+    order_date: date | None = None
+    needed_by: date | None = None
+    needed_in_days: int | None = Field(default=None, ge=0)
+    budget: Money | None = None
+
+
+class Job(Record):
+    """Everything one order is decided from."""
+
+    format: int = RECORD_FORMAT
+    name: str = Field(min_length=1)
+    note: str = ""
+    unit: Unit = "mm"
+    family: str | None = None
+    catalogue: str | None = None
+    finishing: Finishing = "piston in hand"
+    convention: Convention = "by axis"
+    cylinders: tuple[Cylinder, ...] = Field(min_length=1)
+    windows: tuple[Window, ...] = ()
+    routes: tuple[str, ...] = ()
+    engine: Engine = Engine()
+    gaskets: tuple[GasketPlace, ...] = ()
+    in_hand: tuple[InHand, ...] = ()
+    same_size: tuple[SameSize, ...] = ()
+    mass_match: tuple[MassMatch, ...] = ()
+    terms: Terms = Terms()
+    best: tuple[Level, ...] = LEVELS
+    fingerprint: str = ""
+
+    def windows_for(self, cylinder: Cylinder) -> tuple[Window, ...]:
+        """Return the windows that hold for a cylinder, its own first."""
+        return cylinder.windows + self.windows
+
+    def bore_limit_for(self, cylinder: Cylinder) -> Length | None:
+        """Return the cylinder's own bore limit, else the engine's."""
+        own = cylinder.bore_limit
+        return self.engine.bore_limit if own is None else own

@@ -1,0 +1,205 @@
+"""The answer: a proven plan, or why nothing fits."""
+
+from __future__ import annotations
+
+from typing import Final, Literal
+
+from pydantic import Field
+
+from fitsolver.lengths import Unit
+from fitsolver.records.base import FitName, Length, Level, Mass, Money, Range, Record, RuleId
+from fitsolver.records.form import BoreForm
+from fitsolver.records.job import Finishing
+
+ANSWER_SCHEMA: Final = 1
+
+Status = Literal["proven best", "best found", "nothing fits", "undecided"]
+Source = Literal["in hand", "stock", "order"]
+
+
+class Fit(Record):
+    """One fit against its window (ticks).
+
+    `low`, `high` are the window's stated edges, `guard` is given up on each side; `least`
+    and `most` are the lowest and highest value to expect. A slack is how far the expected
+    value stays inside the guarded edge; None where the window has no edge on that side.
+    `filed` is how much the tightest supplied ring is opened by filing.
+    """
+
+    fit: FitName
+    part: str = ""
+    groove: int | None = None
+    low: Length | None
+    high: Length | None
+    guard: Length = 0
+    least: Length
+    most: Length
+    slack_low: Length | None
+    slack_high: Length | None
+    filed: Length = 0
+    service: bool = False
+    source: str = ""
+
+    @property
+    def holds(self) -> bool:
+        return all(slack is None or slack >= 0 for slack in (self.slack_low, self.slack_high))
+
+
+class HotFit(Record):
+    """A running fit, reported and warned about when not positive; never a rule."""
+
+    what: Literal["clearance", "end_gap"]
+    groove: int | None = None
+    least: Length
+
+
+class ChosenPart(Record):
+    """One part in its place. `piece` tells a measured piece in hand from the catalogue part."""
+
+    number: str
+    piece: str = ""
+    kept: bool = False
+
+
+class ChosenRing(ChosenPart):
+    groove: int
+    filing: Length = Field(description="most to be filed from the tightest supplied ring, in ticks")
+
+
+class ChosenGasket(Record):
+    number: str
+    place: str
+    count: int = Field(ge=1)
+
+
+class LargerSize(Record):
+    """A larger size of the catalogue and how far its nominal bore lies above the finish."""
+
+    oversize: Length
+    nominal_bore: Length
+    metal_to_it: Length
+    within_limit: bool
+
+
+class CylinderPlan(Record):
+    """What is done to one cylinder.
+
+    `finish_small`/`finish_large` are the finish sizes for the smallest and the largest
+    piston of the tolerance (equal when one size serves); left as it is they are the
+    smallest and largest measured local size. `bore_low`/`bore_high` bound the local sizes
+    afterwards. `lowest`/`highest` are the permitted finish sizes for the largest piston
+    (for every piston when the bore is finished to a set size), `highest_small` the highest
+    for the smallest one; all are None when nothing is machined.
+    `dial_stop` is what the gauge as zeroed reads at the finish size; `dial_on_piston` what
+    it reads when zeroed on the new piston (least, most).
+    """
+
+    cylinder: str
+    piston: ChosenPart
+    skirt: Range
+    oversize: Length
+    nominal_bore: Length
+    rings: tuple[ChosenRing, ...]
+    gaskets: tuple[ChosenGasket, ...]
+    route: str
+    machined: bool
+    restored: bool
+    half_width: Length
+    finish_small: Length
+    finish_large: Length
+    lowest: Length | None
+    highest: Length | None
+    highest_small: Length | None = None
+    bore_low: Length
+    bore_high: Length
+    removal: Length
+    stock_worst: Length | None
+    stock_tightest: Length | None
+    dial_zero: Length | None
+    dial_zero_on_piston: bool = False
+    dial_stop: Range | None
+    dial_on_piston: Range
+    fits: tuple[Fit, ...]
+    hot: tuple[HotFit, ...] = ()
+    left_to_limit: Length | None
+    larger_sizes: tuple[LargerSize, ...] = ()
+
+
+class OrderLine(Record):
+    """One line of the order list."""
+
+    number: str
+    what: str
+    count: int = Field(ge=1)
+    source: Source
+    price_each: Money = 0
+    price: Money = 0
+    days: int = 0
+
+
+class ObjectiveValue(Record):
+    """One level of what is best: its value, the proven bound, and whether they meet."""
+
+    level: Level
+    value: int
+    bound: int
+    proven: bool
+
+
+class Plan(Record):
+    """A whole plan for a job, in one order."""
+
+    cylinders: tuple[CylinderPlan, ...]
+    order: tuple[OrderLine, ...]
+    objective: tuple[ObjectiveValue, ...]
+    price: Money
+    parts_price: Money
+    route_price: Money
+    days: int
+    displacement: int | None = Field(default=None, description="cubic ticks (1 mm3 = 10**15)")
+    mass_spreads: tuple[Mass, ...] = ()
+
+
+class Reason(Record):
+    """One rule in conflict, in words with figures. `cylinder` empty = the job as a whole."""
+
+    rule: RuleId
+    cylinder: str = ""
+    sentence: str
+
+
+class NearMiss(Record):
+    """The choice that comes nearest in one cylinder, and by how much it misses."""
+
+    cylinder: str
+    piston: str
+    route: str
+    short_by: Length
+    sentence: str
+
+
+class NoFit(Record):
+    """Why nothing fits: rules in conflict, nearest misses, ways left."""
+
+    reasons: tuple[Reason, ...]
+    near_misses: tuple[NearMiss, ...] = ()
+    ways_left: tuple[str, ...] = ()
+
+
+class Answer(Record):
+    """What `pick` answers: the document that `--json` writes."""
+
+    schema_version: int = ANSWER_SCHEMA
+    program_version: str
+    job: str
+    job_fingerprint: str
+    catalogue: str
+    catalogue_fingerprint: str
+    unit: Unit
+    currency: str
+    finishing: Finishing
+    status: Status
+    forms: tuple[BoreForm, ...]
+    plan: Plan | None = None
+    no_fit: NoFit | None = None
+    cautions: tuple[str, ...] = ()

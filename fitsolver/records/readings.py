@@ -1,0 +1,55 @@
+"""Readings of a bore, as diameters, with where and how they were taken."""
+
+from __future__ import annotations
+
+from pydantic import Field
+
+from fitsolver.records.base import Length, Record
+
+THRUST, PIN = 0, 90
+
+
+class Reading(Record):
+    """One local size: a two-point diameter (ISO 14405-1) at one depth and one axis.
+
+    `angle` is in degrees from the thrust axis (0 = thrust axis, 90 = pin axis), below 180.
+    `dial` keeps the deviation as read when the size was read from a zeroed gauge.
+    """
+
+    depth: Length = Field(ge=0)
+    angle: int = Field(ge=0, lt=180)
+    size: Length = Field(gt=0)
+    dial: Length | None = None
+
+    @property
+    def axis(self) -> str:
+        return {THRUST: "thrust", PIN: "pin"}.get(self.angle, f"{self.angle}°")
+
+
+class Zone(Record):
+    """Depth range that the rings and skirt sweep, from the top face (ticks)."""
+
+    top: Length = Field(ge=0)
+    bottom: Length
+
+    def holds(self, depth: int) -> bool:
+        return self.top <= depth <= self.bottom
+
+
+class PortBand(Record):
+    """Depth range of a port; its readings decide only when the job says so."""
+
+    name: str = "port"
+    top: Length = Field(ge=0)
+    bottom: Length
+    decides: bool = False
+
+    def holds(self, depth: int) -> bool:
+        return self.top <= depth <= self.bottom
+
+
+class GaugeZero(Record):
+    """What the gauge was zeroed on: a size, which may be the piston's own."""
+
+    size: Length = Field(gt=0)
+    on_piston: bool = False

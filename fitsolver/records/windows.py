@@ -1,0 +1,100 @@
+"""Windows: the lowest and highest permitted value of a fit, and who says so."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from fractions import Fraction
+
+from pydantic import model_validator
+
+from fitsolver.lengths import RATIO, ceil, floor
+from fitsolver.records.base import FitName, Length, Record
+
+
+class Limits(Record):
+    """A window's edges as lengths, guard already taken off; None = no limit on that side."""
+
+    low: Length | None
+    high: Length | None
+
+
+class Window(Record):
+    """One window of a job or a cylinder.
+
+    `low`, `high` and the service limits are ticks, or parts in 10**9 of the bore when
+    `per_bore` is set. `guard` (ticks) is given up on each side. A service limit holds for
+    parts that are kept; where it is None the build limit holds for them too.
+    """
+
+    fit: FitName
+    low: int | None = None
+    high: int | None = None
+    service_low: int | None = None
+    service_high: int | None = None
+    per_bore: bool = False
+    groove: int | None = None
+    guard: Length = 0
+    source: str = ""
+
+    @model_validator(mode="after")
+    def _ordered(self) -> Window:
+        low, high = self._edges(kept=False)
+        if low is None and high is None and self.service_low is None and self.service_high is None:
+            raise ValueError("a window needs a lowest or a highest value")
+        for kept in (False, True):
+            low, high = self._edges(kept)
+            if low is not None and high is not None and low > high:
+                raise ValueError("the window's lowest value is above its highest")
+        if self.guard < 0:
+            raise ValueError("a guard cannot be negative")
+        return self
+
+    def _edges(self, kept: bool) -> tuple[int | None, int | None]:
+        if not kept:
+            return self.low, self.high
+        low = self.low if self.service_low is None else self.service_low
+        high = self.high if self.service_high is None else self.service_high
+        return low, high
+
+    def limits(self, nominal_bore: int, *, kept: bool = False) -> Limits:
+        """Return the edges in ticks for a nominal bore (ticks), narrowed by the guard.
+
+        A window per unit of bore is taken at the nominal bore of the piston in question
+        and rounded once, inwards.
+        """
+        low, high = self.stated(nominal_bore, kept=kept)
+        return Limits(
+            low=None if low is None else low + self.guard,
+            high=None if high is None else high - self.guard,
+        )
+
+    def stated(self, nominal_bore: int, *, kept: bool = False) -> tuple[int | None, int | None]:
+        """Return the edges in ticks before the guard is taken off."""
+        low, high = self._edges(kept)
+        if not self.per_bore:
+            return low, high
+        return (
+            None if low is None else ceil(Fraction(low * nominal_bore, RATIO)),
+            None if high is None else floor(Fraction(high * nominal_bore, RATIO)),
+        )
+
+
+OPEN = Limits(low=None, high=None)
+
+
+def find_window(
+    windows: Iterable[Window], fit: FitName, groove: int | None = None
+) -> Window | None:
+    """Return the window of a fit: one for that groove before one for all grooves.
+
+    `windows` come most specific first (cylinder, then job).
+    """
+    general = None
+    for window in windows:
+        if window.fit != fit:
+            continue
+        if window.groove == groove:
+            return window
+        if window.groove is None and general is None:
+            general = window
+    return general

@@ -1,0 +1,139 @@
+"""Which rings go with which pistons in which groove, as integers."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+
+from fitsolver.candidates import RingCandidate
+from fitsolver.fits import compatibility, end_gap, ring_seat, side_clearance
+from fitsolver.options import (
+    ALL_RULES,
+    NO_BOUND,
+    Bound,
+    CylinderChoices,
+    Option,
+    Refusal,
+    RingClass,
+)
+from fitsolver.records.base import RuleId
+from fitsolver.records.catalogue import Groove
+
+
+@dataclass(frozen=True, slots=True)
+class RingOption:
+    """A ring in one groove of the pistons of one class.
+
+    `least` are lower bounds on L, `most` upper bounds on H (ticks); `bottom` is the lower
+    edge of the gap window, to which a tighter ring is filed (None: nothing is filed).
+    """
+
+    candidate: RingCandidate
+    groove: int
+    ring_class: RingClass
+    bottom: int | None
+    least: tuple[Bound, ...]
+    most: tuple[Bound, ...]
+    refusals: tuple[Refusal, ...]
+
+    @property
+    def floor_low(self) -> int:
+        return max((bound.value for bound in self.least), default=0)
+
+    @property
+    def ceiling_high(self) -> int:
+        return min((bound.value for bound in self.most), default=NO_BOUND)
+
+    def filing(self, bore_low: int) -> int:
+        """Return the most to be filed (ticks) when the smallest local size is `bore_low`."""
+        candidate = self.candidate
+        return end_gap.filing(
+            self.bottom, candidate.gap.low, candidate.gauge_diameter, bore_low
+        )
+
+
+def ring_option(
+    state: CylinderChoices,
+    ring_class: RingClass,
+    groove: Groove,
+    candidate: RingCandidate,
+    active: frozenset[RuleId] = ALL_RULES,
+) -> RingOption:
+    """Return a ring in a groove with the bounds and refusals of the active rules."""
+    least, most, refusals = [], [], []
+    nominal, kept = ring_class.nominal_bore, candidate.kept
+    bottom = None
+    if "end_gap" in active:
+        limits = state.limits("end_gap", nominal, groove.number, kept=kept)
+        bottom = limits.low
+        gap, gauge, part = candidate.gap, candidate.gauge_diameter, candidate.part
+        if bottom is not None:
+            smallest = end_gap.smallest_bore(bottom, gap.low, gauge, part.file_most)
+            least.append(Bound("end_gap", smallest))
+        if limits.high is not None:
+            most.append(Bound("end_gap", end_gap.largest_bore(limits.high, gap.high, gauge)))
+    if "ring_seat" in active:
+        low, high = _seat(state, nominal, groove.number, candidate)
+        least += [] if low is None else [Bound("ring_seat", low)]
+        most += [] if high is None else [Bound("ring_seat", high)]
+    worn = kept or ring_class.kept
+    limits = state.limits("side_clearance", nominal, groove.number, kept=worn)
+    number = candidate.part.number
+    if "side_clearance" in active and not side_clearance.holds(
+        groove.width, candidate.part.width, limits
+    ):
+        refusals.append(Refusal("side_clearance", f"{number} in groove {groove.number}"))
+    if "compatibility" in active and not compatibility.ring_fits_groove(candidate.part, groove):
+        refusals.append(Refusal("compatibility", f"{number} is too deep for its groove"))
+    return RingOption(
+        candidate, groove.number, ring_class, bottom, tuple(least), tuple(most), tuple(refusals)
+    )
+
+
+def _seat(
+    state: CylinderChoices, nominal: int, groove: int, candidate: RingCandidate
+) -> tuple[int | None, int | None]:
+    limits = state.limits("ring_seat", nominal, groove, kept=candidate.kept)
+    return ring_seat.bore_bounds(candidate.gauge_diameter, limits, candidate.part.seat_over)
+
+
+def offered(
+    state: CylinderChoices, candidates: Iterable[RingCandidate], groove: int
+) -> Iterator[RingCandidate]:
+    """Return the rings marked for a groove that the cylinder's pins and reservations leave."""
+    pinned = {ring.number for ring in state.cylinder.rings if ring.groove == groove}
+    for candidate in candidates:
+        if groove not in candidate.part.grooves:
+            continue
+        if candidate.only_in not in (None, state.name):
+            continue
+        if not pinned or candidate.part.number in pinned:
+            yield candidate
+
+
+def ring_options(
+    state: CylinderChoices,
+    options: Sequence[Option],
+    candidates: Sequence[RingCandidate],
+    active: frozenset[RuleId] = ALL_RULES,
+) -> tuple[RingOption, ...]:
+    """Return the rings that some option of the cylinder can take, by class and groove."""
+    spans: dict[RingClass, tuple[int, int]] = {}
+    for item in options:
+        ring_class = item.piston.ring_class
+        # The smallest L and largest H that any option of the class can come to.
+        low, high = spans.get(ring_class, (NO_BOUND, 0))
+        spans[ring_class] = (min(low, item.floor_high), max(high, item.ceiling_low))
+    grooves = {groove.number for ring_class in spans for groove in ring_class.grooves}
+    by_groove = {number: list(offered(state, candidates, number)) for number in grooves}
+    found = []
+    for ring_class, (least_high, most_low) in spans.items():
+        for groove in ring_class.grooves:
+            for candidate in by_groove[groove.number]:
+                if not end_gap.within_reach(candidate.gauge_diameter, least_high):
+                    continue
+                item2 = ring_option(state, ring_class, groove, candidate, active)
+                serves = item2.floor_low <= most_low and item2.ceiling_high >= least_high
+                if serves and not item2.refusals:
+                    found.append(item2)
+    return tuple(found)
