@@ -70,12 +70,17 @@ class RingClass(NamedTuple):
 class RouteChoice:
     """A route in one cylinder. `spread` is H - L when one finish size serves (ticks).
 
-    `least` are lower bounds on L, `most` upper bounds on H. Left as it is fixes L and H.
+    `least` are lower bounds on L, `most` upper bounds on H. Left as it is, L and H are
+    `smallest` and `largest`. `size_offset` is how far below H the size lies that counts for
+    displacement.
     """
 
     route: Route
+    smallest: int
+    largest: int
     base: int
     spread: int
+    size_offset: int
     least: tuple[Bound, ...]
     most: tuple[Bound, ...]
     refusals: tuple[Refusal, ...]
@@ -83,36 +88,57 @@ class RouteChoice:
 
 @dataclass(frozen=True, slots=True)
 class Option:
-    """A piston with a route, and what L and H may be.
+    """A piston with a route, what each rule asks of L and H, and what is left of them.
 
-    `floor_low <= L <= ceiling_low` and `floor_high <= H <= ceiling_high`. `follows`: L and
-    H are the least that all lower bounds permit (the bore waits for the piston); otherwise
-    `H = L + spread`.
+    `floor_low <= L <= ceiling_low` and `floor_high <= H <= ceiling_high` sum up the bounds.
+    `follows`: L and H are the least that all lower bounds permit (the bore waits for the
+    piston); otherwise `H = L + spread`. Left as it is, L and H are what was measured.
     """
 
     piston: PistonChoice
     route: RouteChoice
+    follows: bool
+    least_low: tuple[Bound, ...]
+    most_low: tuple[Bound, ...]
+    least_high: tuple[Bound, ...]
+    most_high: tuple[Bound, ...]
     floor_low: int
     ceiling_low: int
     floor_high: int
     ceiling_high: int
-    follows: bool
 
     @property
     def key(self) -> tuple[str, str, str]:
         return *self.piston.candidate.key, self.route.route.name
 
     @property
+    def machined(self) -> bool:
+        return self.route.route.machined
+
+    @property
+    def refusals(self) -> tuple[Refusal, ...]:
+        return (*self.piston.refusals, *self.route.refusals)
+
+    @property
+    def has_size(self) -> bool:
+        return self.floor_low <= self.ceiling_low and self.floor_high <= self.ceiling_high
+
+    @property
     def removal_offset(self) -> int:
         """Removal is H minus this (ticks): half-width and base when machined, else H itself."""
-        if not self.route.route.machined:
-            return self.floor_high
+        if not self.machined:
+            return self.route.largest
         return self.route.route.half_width + self.route.base
+
+    @property
+    def least_removal(self) -> int:
+        """The least removal (ticks) this option can come to."""
+        return self.floor_high - self.removal_offset
 
     @property
     def size_offset(self) -> int:
         """The size that counts for displacement is H minus this (ticks)."""
-        return self.route.route.half_width if self.route.route.machined else 0
+        return self.route.size_offset
 
 
 @dataclass(frozen=True)
@@ -180,9 +206,7 @@ def _piston_choice(
     part = candidate.part
     refusals = []
     if not compatibility.pin_fits(part, state.job.engine.pin_diameter):
-        refusals.append(
-            Refusal("compatibility", f"{part.number} is made for another gudgeon pin")
-        )
+        refusals.append(Refusal("compatibility", f"{part.number} is made for another gudgeon pin"))
     if needs_mass and candidate.mass is None:
         refusals.append(Refusal("mass_match", f"the mass of {part.number} is not known"))
     stack: tuple[int | None, int | None] = (None, None)
@@ -225,39 +249,30 @@ def _routes(job: Job, catalogue: Catalogue, cylinder: Cylinder) -> list[Route]:
 def _route_choice(state: CylinderChoices, route: Route) -> RouteChoice:
     refusals = []
     if not route_cut.takes_material(route, state.cylinder.material):
-        refusals.append(
-            Refusal("route_cut", f"{route.name} is not for {state.cylinder.material}")
-        )
+        refusals.append(Refusal("route_cut", f"{route.name} is not for {state.cylinder.material}"))
     limit = state.job.bore_limit_for(state.cylinder)
     most = [] if limit is None else [Bound("bore_limit", limit)]
-    if not route.machined:
+    least: list[Bound] = []
+    spread, offset = state.largest - state.smallest, state.cylinder.finished_half_width
+    if route.machined:
+        spread, offset = 2 * route.half_width, route.half_width
+        clean = clean_up.least_local_size(route, state.largest, state.cylinder.scratch)
+        least.append(Bound("clean_up", clean))
+        finish = route_cut.largest_finish(route, state.smallest)
+        if finish is not None:
+            most.append(Bound("route_cut", finish + route.half_width))
+    else:
         refusals += _as_is_refusals(state)
-        return RouteChoice(
-            route,
-            state.smallest,
-            state.largest - state.smallest,
-            (),
-            tuple(most),
-            tuple(refusals),
-        )
-    if route.kind == "restore" and route.restored_bore is None:
-        raise InputError(
-            "a restore route needs the bore it restores to",
-            file="routes",
-            field="restored_bore",
-            found=f"nothing for {route.name}",
-        )
-    least = clean_up.least_local_size(route, state.largest, state.cylinder.scratch)
-    finish = route_cut.largest_finish(route, state.smallest)
-    if finish is not None:
-        most.append(Bound("route_cut", finish + route.half_width))
     return RouteChoice(
-        route,
-        route_cut.base_size(route, state.smallest),
-        2 * route.half_width,
-        (Bound("clean_up", least),),
-        tuple(most),
-        tuple(refusals),
+        route=route,
+        smallest=state.smallest,
+        largest=state.largest,
+        base=route_cut.base_size(route, state.smallest),
+        spread=spread,
+        size_offset=offset,
+        least=tuple(least),
+        most=tuple(most),
+        refusals=tuple(refusals),
     )
 
 
@@ -288,63 +303,86 @@ def _as_is_refusals(state: CylinderChoices) -> list[Refusal]:
     return refusals
 
 
-def bounds(
-    state: CylinderChoices, piston: PistonChoice, route: RouteChoice, active: frozenset[RuleId]
-) -> tuple[list[Bound], list[Bound], list[Bound], list[Bound]]:
-    """Return the active rules' bounds on L (lower, upper) and on H (lower, upper)."""
-    follows = state.job.finishing == "piston in hand" and route.route.machined
-    least = [bound for bound in route.least if bound.rule in active]
-    most = [bound for bound in route.most if bound.rule in active]
-    # In "follows" the smallest and the largest piston each have a finish size of their own.
-    least_high = [Bound(b.rule, b.value + route.spread) for b in least] if follows else []
-    most_low: list[Bound] = []
-    if "clearance" in active:
-        skirt, (low, high) = piston.candidate.skirt, (piston.clearance.low, piston.clearance.high)
-        if low is not None:
-            least.append(Bound("clearance", low + (skirt.low if follows else skirt.high)))
-            if follows:
-                least_high.append(Bound("clearance", low + skirt.high + route.spread))
-        if high is not None:
-            most.append(Bound("clearance", high + (skirt.high if follows else skirt.low)))
-            if follows:
-                most_low.append(Bound("clearance", high + skirt.low - route.spread))
-    return least, most_low, least_high, most
+def every_option(state: CylinderChoices) -> Iterator[Option]:
+    """Yield all pistons with all routes of a cylinder, those that fail too, in key order."""
+    routes = sorted(state.routes, key=lambda choice: choice.route.name)
+    for piston in state.pistons:
+        for route in routes:
+            yield make_option(state, piston, route)
 
 
-def option(
+def options(state: CylinderChoices, active: frozenset[RuleId] = ALL_RULES) -> tuple[Option, ...]:
+    """Return the options of a cylinder that the active rules leave possible, in key order."""
+    routes = sorted(
+        (route for route in state.routes if not _refused(route.refusals, active)),
+        key=lambda choice: choice.route.name,
+    )
+    found = (
+        make_option(state, piston, route, active)
+        for piston in state.pistons
+        if not _refused(piston.refusals, active)
+        for route in routes
+    )
+    return tuple(option for option in found if option.has_size)
+
+
+def _refused(refusals: Iterable[Refusal], active: frozenset[RuleId]) -> bool:
+    return any(refusal.rule in active for refusal in refusals)
+
+
+def make_option(
     state: CylinderChoices,
     piston: PistonChoice,
     route: RouteChoice,
     active: frozenset[RuleId] = ALL_RULES,
-) -> Option | None:
-    """Return the option, or None when the active rules leave it no size."""
-    if any(refusal.rule in active for refusal in (*piston.refusals, *route.refusals)):
-        return None
-    least, most_low, least_high, most = bounds(state, piston, route, active)
-    floor_low = max((b.value for b in least), default=0)
-    ceiling_high = min((b.value for b in most), default=NO_BOUND)
+) -> Option:
+    """Return a piston with a route, with what the active rules ask of L and H."""
+    follows = state.job.finishing == "piston in hand" and route.route.machined
+    least_low = [bound for bound in route.least if bound.rule in active]
+    most_high = [bound for bound in route.most if bound.rule in active]
+    spread = route.spread
+    # Each of the smallest and the largest piston has a finish size of its own when it follows.
+    least_high = [Bound(rule, value + spread) for rule, value in least_low] if follows else []
+    most_low: list[Bound] = []
+    limits, skirt = piston.clearance, piston.candidate.skirt
+    if "clearance" in active and limits.low is not None:
+        size = skirt.low if follows else skirt.high
+        least_low.append(Bound("clearance", size + limits.low))
+        if follows:
+            least_high.append(Bound("clearance", skirt.high + limits.low + spread))
+    if "clearance" in active and limits.high is not None:
+        size = skirt.high if follows else skirt.low
+        most_high.append(Bound("clearance", size + limits.high))
+        if follows:
+            most_low.append(Bound("clearance", skirt.low + limits.high - spread))
+    bounds = tuple(least_low), tuple(most_low), tuple(least_high), tuple(most_high)
+    return Option(piston, route, follows, *bounds, *_spans(route, follows, *bounds))
+
+
+def _spans(
+    route: RouteChoice,
+    follows: bool,
+    least_low: tuple[Bound, ...],
+    most_low: tuple[Bound, ...],
+    least_high: tuple[Bound, ...],
+    most_high: tuple[Bound, ...],
+) -> tuple[int, int, int, int]:
+    """Return what the bounds leave: floor and ceiling of L, floor and ceiling of H."""
+    floor_low = max((value for _, value in least_low), default=0)
+    ceiling_high = min((value for _, value in most_high), default=NO_BOUND)
     if not route.route.machined:
-        if floor_low > state.smallest or ceiling_high < state.largest:
-            return None
-        fixed = (state.smallest, state.smallest, state.largest, state.largest)
-        return Option(piston, route, *fixed, follows=False)
-    follows = state.job.finishing == "piston in hand"
-    ceiling_low = min(
-        min((b.value for b in most_low), default=NO_BOUND), ceiling_high - route.spread
+        return (
+            max(floor_low, route.smallest),
+            route.smallest,
+            route.largest,
+            min(ceiling_high, route.largest),
+        )
+    floor_low = max(floor_low, route.base)  # a cut only takes metal away
+    ceiling_low = min((value for _, value in most_low), default=NO_BOUND)
+    floor_high = max((value for _, value in least_high), default=0)
+    return (
+        floor_low,
+        min(ceiling_low, ceiling_high - route.spread),
+        max(floor_high, floor_low + route.spread),
+        ceiling_high,
     )
-    floor_high = max(max((b.value for b in least_high), default=0), floor_low + route.spread)
-    if floor_low > ceiling_low or floor_high > ceiling_high:
-        return None
-    return Option(piston, route, floor_low, ceiling_low, floor_high, ceiling_high, follows)
-
-
-def options(
-    state: CylinderChoices, active: frozenset[RuleId] = ALL_RULES
-) -> tuple[Option, ...]:
-    """Return the options of a cylinder that the active rules leave possible, in key order."""
-    found = (
-        option(state, piston, route, active)
-        for piston in state.pistons
-        for route in sorted(state.routes, key=lambda choice: choice.route.name)
-    )
-    return tuple(item for item in found if item is not None)

@@ -47,9 +47,7 @@ class RingOption:
     def filing(self, bore_low: int) -> int:
         """Return the most to be filed (ticks) when the smallest local size is `bore_low`."""
         candidate = self.candidate
-        return end_gap.filing(
-            self.bottom, candidate.gap.low, candidate.gauge_diameter, bore_low
-        )
+        return end_gap.filing(self.bottom, candidate.gap.low, candidate.gauge_diameter, bore_low)
 
 
 def ring_option(
@@ -60,7 +58,10 @@ def ring_option(
     active: frozenset[RuleId] = ALL_RULES,
 ) -> RingOption:
     """Return a ring in a groove with the bounds and refusals of the active rules."""
-    least, most, refusals = [], [], []
+    far = candidate.gauge_diameter
+    least = [Bound("ring_seat", far - end_gap.FARTHEST)]
+    most = [Bound("ring_seat", far + end_gap.FARTHEST)]
+    refusals = []
     nominal, kept = ring_class.nominal_bore, candidate.kept
     bottom = None
     if "end_gap" in active:
@@ -111,6 +112,16 @@ def offered(
             yield candidate
 
 
+def every_ring_option(
+    state: CylinderChoices, options: Iterable[Option], candidates: Sequence[RingCandidate]
+) -> Iterator[RingOption]:
+    """Yield the rings marked for the grooves of the options' pistons, those that fail too."""
+    for ring_class in dict.fromkeys(option.piston.ring_class for option in options):
+        for groove in ring_class.grooves:
+            for candidate in offered(state, candidates, groove.number):
+                yield ring_option(state, ring_class, groove, candidate)
+
+
 def ring_options(
     state: CylinderChoices,
     options: Sequence[Option],
@@ -119,21 +130,19 @@ def ring_options(
 ) -> tuple[RingOption, ...]:
     """Return the rings that some option of the cylinder can take, by class and groove."""
     spans: dict[RingClass, tuple[int, int]] = {}
-    for item in options:
-        ring_class = item.piston.ring_class
-        # The smallest L and largest H that any option of the class can come to.
+    for choice in options:
+        ring_class = choice.piston.ring_class
+        # The smallest H and the largest L that any option of the class can come to.
         low, high = spans.get(ring_class, (NO_BOUND, 0))
-        spans[ring_class] = (min(low, item.floor_high), max(high, item.ceiling_low))
+        spans[ring_class] = (min(low, choice.floor_high), max(high, choice.ceiling_low))
     grooves = {groove.number for ring_class in spans for groove in ring_class.grooves}
     by_groove = {number: list(offered(state, candidates, number)) for number in grooves}
     found = []
     for ring_class, (least_high, most_low) in spans.items():
         for groove in ring_class.grooves:
             for candidate in by_groove[groove.number]:
-                if not end_gap.within_reach(candidate.gauge_diameter, least_high):
-                    continue
-                item2 = ring_option(state, ring_class, groove, candidate, active)
-                serves = item2.floor_low <= most_low and item2.ceiling_high >= least_high
-                if serves and not item2.refusals:
-                    found.append(item2)
+                option = ring_option(state, ring_class, groove, candidate, active)
+                serves = option.floor_low <= most_low and option.ceiling_high >= least_high
+                if serves and not any(refusal.rule in active for refusal in option.refusals):
+                    found.append(option)
     return tuple(found)

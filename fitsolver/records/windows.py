@@ -45,6 +45,8 @@ class Window(Record):
             low, high = self._edges(kept)
             if low is not None and high is not None and low > high:
                 raise ValueError("the window's lowest value is above its highest")
+        if self.per_bore and self.fit in ("out_of_round", "taper"):
+            raise ValueError(f"a window for {self.fit} is a length, not per unit of bore")
         if self.guard < 0:
             raise ValueError("a guard cannot be negative")
         return self

@@ -1,0 +1,132 @@
+"""What is best, as expressions of the model, and the slots that break the last ties."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from fitsolver.options import Option
+from fitsolver.records.base import LEVELS, Level
+from fitsolver.records.job import Job
+from fitsolver.solving.variables import CylinderVars, Expr, Model, total
+
+
+@dataclass(frozen=True, slots=True)
+class Slot:
+    """A whole-number expression with the range it can take."""
+
+    expr: Expr
+    low: int
+    high: int
+
+
+def level_order(job: Job) -> tuple[Level, ...]:
+    """Return all levels: those the job names, then those it leaves out."""
+    return (*job.best, *(level for level in LEVELS if level not in job.best))
+
+
+def level_slot(model: Model, level: Level) -> Slot:
+    """Return the expression of a level that is a number (not `part_number`)."""
+    return _SLOTS[level](model)
+
+
+def _restored(model: Model) -> Slot:
+    restored = [
+        (1, x)
+        for cylinder in model.cylinders
+        for option, x in cylinder.options
+        if option.route.route.kind == "restore"
+    ]
+    return Slot(total(restored), 0, len(model.cylinders) if restored else 0)
+
+
+def _most_removal(cylinder: CylinderVars) -> int:
+    """What the options' ceilings allow; without a ceiling, far beyond any plan."""
+    most = (option.ceiling_high - option.removal_offset for option, _ in cylinder.options)
+    return max(0, *most)
+
+
+def _largest_removal(model: Model) -> Slot:
+    most = max(_most_removal(cylinder) for cylinder in model.cylinders)
+    largest = model.cp.new_int_var(0, most, "")
+    for cylinder in model.cylinders:
+        model.cp.add(largest >= cylinder.removal)
+    return Slot(largest, 0, most)
+
+
+def _total_removal(model: Model) -> Slot:
+    most = sum(_most_removal(cylinder) for cylinder in model.cylinders)
+    return Slot(sum(cylinder.removal for cylinder in model.cylinders), 0, most)
+
+
+def _filing(model: Model) -> Slot:
+    filings = [(1, f) for cylinder in model.cylinders for f in cylinder.filing.values()]
+    most = sum(
+        max((ring.candidate.part.file_most for ring, _ in cylinder.rings[groove]), default=0)
+        for cylinder in model.cylinders
+        for groove in cylinder.filing
+    )
+    return Slot(total(filings), 0, most)
+
+
+def _price(model: Model) -> Slot:
+    return Slot(model.price, 0, _ANY_PRICE)
+
+
+def _days(model: Model) -> Slot:
+    return Slot(model.days, 0, _ANY_DAYS)
+
+
+_ANY_PRICE, _ANY_DAYS = 10**12, 10**5
+_SLOTS = {
+    "restored": _restored,
+    "largest_removal": _largest_removal,
+    "total_removal": _total_removal,
+    "filing": _filing,
+    "price": _price,
+    "days": _days,
+}
+
+
+def part_number_slots(model: Model, largest_removal: int | None = None) -> list[Slot]:
+    """Return the slots of the level `part_number`, most important first.
+
+    `largest_removal` (ticks), where it is settled already, keeps the ranges of H small.
+
+    Per cylinder: piston, route, ring by groove, stack by place; then H per cylinder; then
+    kits and single parts, each from stock and ordered.
+    """
+    slots: list[Slot] = []
+    for cylinder in model.cylinders:
+        slots += _cylinder_slots(model, cylinder)
+    for cylinder in model.cylinders:
+        low = min(option.floor_high for option, _ in cylinder.options)
+        high = max(_ceiling(option, largest_removal) for option, _ in cylinder.options)
+        slots.append(Slot(cylinder.high, low, max(low, high)))
+    for supply in (*model.kits.values(), *model.singles.values()):
+        for variable in (supply.stock, supply.ordered):
+            slots.append(Slot(variable, 0, variable.proto.domain[-1]))
+    return [slot for slot in slots if slot.high > slot.low]
+
+
+def _ceiling(option: Option, largest_removal: int | None) -> int:
+    if largest_removal is None:
+        return option.ceiling_high
+    return min(option.ceiling_high, option.removal_offset + largest_removal)
+
+
+def _cylinder_slots(model: Model, cylinder: CylinderVars) -> list[Slot]:
+    options = [(option.piston.candidate.key, x) for option, x in cylinder.options]
+    slots = [_ranked(options)]
+    slots.append(_ranked([(option.route.route.name, x) for option, x in cylinder.options]))
+    for groove in sorted(cylinder.rings):
+        slots.append(_ranked([(ring.candidate.key, y) for ring, y in cylinder.rings[groove]]))
+    for place in model.job.gaskets:
+        stack = cylinder.stacks[place.place]
+        slots.append(Slot(total([(1, count) for _, count in stack]), place.least, place.most))
+        slots += [Slot(-count, -place.most, 0) for _, count in stack]
+    return slots
+
+
+def _ranked(taken: list) -> Slot:
+    ranks = {key: rank for rank, key in enumerate(sorted({key for key, _ in taken}))}
+    return Slot(total([(ranks[key], variable) for key, variable in taken]), 0, len(ranks) - 1)

@@ -1,0 +1,87 @@
+"""The few ways in which rules bind choices and sizes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from fitsolver.options import NO_BOUND, Bound, Refusal
+from fitsolver.records.base import RuleId
+from fitsolver.solving.variables import CylinderVars, Expr, Model, total
+
+
+def sizes_at_least(model: Model, rule: RuleId) -> None:
+    """Ask what a rule asks at least of L and of H, option by option."""
+    for cylinder in model.cylinders:
+        for bounds_name, asked in (
+            ("least_low", cylinder.least_low),
+            ("least_high", cylinder.least_high),
+        ):
+            terms = [
+                (max(_of(getattr(option, bounds_name), rule), default=0), x)
+                for option, x in cylinder.options
+            ]
+            if any(weight for weight, _ in terms):
+                asked.append(total(terms))
+
+
+def sizes_at_most(model: Model, rule: RuleId) -> None:
+    """Ask what a rule allows at most of L and of H, option by option."""
+    for cylinder in model.cylinders:
+        for bounds_name, size in (("most_low", cylinder.low), ("most_high", cylinder.high)):
+            terms = [
+                (min(_of(getattr(option, bounds_name), rule), default=NO_BOUND), x)
+                for option, x in cylinder.options
+            ]
+            if any(weight < NO_BOUND for weight, _ in terms):
+                model.cp.add(size <= total(terms))
+
+
+def ring_bounds(model: Model, rule: RuleId) -> None:
+    """Ask what a rule asks of L and H, ring by ring in every groove.
+
+    A piston without the groove has no ring there, and no bound.
+    """
+    for cylinder in model.cylinders:
+        for groove, rings in cylinder.rings.items():
+            none = [
+                x
+                for option, x in cylinder.options
+                if all(g.number != groove for g in option.piston.candidate.part.grooves)
+            ]
+            least = [(max(_of(ring.least, rule), default=0), y) for ring, y in rings]
+            if any(weight for weight, _ in least):
+                _ask_least(cylinder, total(least))
+            most = [(min(_of(ring.most, rule), default=NO_BOUND), y) for ring, y in rings]
+            if any(weight < NO_BOUND for weight, _ in most):
+                model.cp.add(cylinder.high <= total(most + [(NO_BOUND, x) for x in none]))
+
+
+def _ask_least(cylinder: CylinderVars, low: Expr) -> None:
+    cylinder.least_low.append(low)
+    if cylinder.follows:
+        cylinder.least_high.append(low + cylinder.spread)
+
+
+def refuse(model: Model, rule: RuleId) -> None:
+    """Forbid the options that a rule refuses whatever their size."""
+    for cylinder in model.cylinders:
+        for option, x in cylinder.options:
+            if _refused(option.refusals, rule):
+                model.cp.add(x == 0)
+
+
+def refuse_rings(model: Model, rule: RuleId) -> None:
+    """Forbid the rings that a rule refuses whatever the bore."""
+    for cylinder in model.cylinders:
+        for rings in cylinder.rings.values():
+            for ring, y in rings:
+                if _refused(ring.refusals, rule):
+                    model.cp.add(y == 0)
+
+
+def _refused(refusals: Iterable[Refusal], rule: RuleId) -> bool:
+    return any(refusal.rule == rule for refusal in refusals)
+
+
+def _of(bounds: Iterable[Bound], rule: RuleId) -> list[int]:
+    return [bound.value for bound in bounds if bound.rule == rule]

@@ -1,0 +1,60 @@
+"""`end_gap`: `G_hi + pi (H - D0) <= top` and `bottom - (G_lo + pi (L - D0)) <= file_most`.
+
+Filing `f` of the ring in a groove: `f >= bottom - G_lo - pi (L - D0)`, `f >= 0`; with the
+fraction p/q for pi, `q f + p L >= q (bottom - G_lo) + p D0`, exact in integers.
+"""
+
+from __future__ import annotations
+
+from fitsolver.fits.end_gap import PI
+from fitsolver.ring_options import RingOption
+from fitsolver.solving.posting import ring_bounds
+from fitsolver.solving.variables import CylinderVars, Model, total
+
+_P, _Q = PI.numerator, PI.denominator
+
+
+def post(model: Model) -> None:
+    """Post the rule for every groove, and define how much its ring is filed."""
+    ring_bounds(model, "end_gap")
+    for cylinder in model.cylinders:
+        for groove, rings in cylinder.rings.items():
+            most = max((_most_filed(ring, cylinder) for ring, _ in rings), default=0)
+            if most:
+                _define_filing(model, cylinder, groove, most)
+
+
+def _most_filed(ring: RingOption, cylinder: CylinderVars) -> int:
+    smallest = min(option.floor_low for option, _ in cylinder.options)
+    return min(ring.candidate.part.file_most, ring.filing(smallest))
+
+
+def _define_filing(model: Model, cylinder: CylinderVars, groove: int, most: int) -> None:
+    """Post the filing inequality, written with L less its lowest value to keep numbers small."""
+    start = min(option.floor_low for option, _ in cylinder.options)
+    filing = model.cp.new_int_var(0, most, "")
+    needed = [
+        (
+            _Q * (ring.bottom - ring.candidate.gap.low)
+            + _P * (ring.candidate.gauge_diameter - start),
+            y,
+        )
+        for ring, y in cylinder.rings[groove]
+        if ring.bottom is not None
+    ]
+    # A ring without a lower edge, or a piston without this groove, asks for no filing.
+    idle = [y for ring, y in cylinder.rings[groove] if ring.bottom is None]
+    idle += _without(cylinder, groove)
+    least = min(weight for weight, _ in needed)
+    # Each weight may be negative; one y is chosen, so idle ones take the least of all.
+    terms = needed + [(min(least, 0), y) for y in idle]
+    model.cp.add(_Q * filing + _P * (cylinder.low - start) >= total(terms))
+    cylinder.filing[groove] = filing
+
+
+def _without(cylinder: CylinderVars, groove: int) -> list:
+    return [
+        x
+        for option, x in cylinder.options
+        if groove not in {g.number for g in option.piston.candidate.part.grooves}
+    ]

@@ -1,0 +1,193 @@
+"""Solve a model level by level: each level is settled before the next is looked at."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, field
+from typing import Final
+
+from ortools.sat.python import cp_model
+
+from fitsolver.records.base import Level
+from fitsolver.records.plan import ObjectiveValue
+from fitsolver.solving.levels import Slot, level_order, level_slot, part_number_slots
+from fitsolver.solving.variables import Model
+
+#: Slots are solved together while their combinations stay below this: small enough for the
+#: solver's arithmetic, large enough that a usual job needs a few solves only.
+_TOGETHER: Final = 10**11
+
+#: Called with a level's name and the seconds gone, whenever a level is begun.
+Progress = Callable[[str, float], None]
+
+
+@dataclass(slots=True)
+class Clock:
+    """How long the search may take (seconds of wall time; None = until it is done)."""
+
+    limit: float | None = None
+    progress: Progress | None = None
+    started: float = field(default_factory=time.monotonic)
+
+    @property
+    def gone(self) -> float:
+        return time.monotonic() - self.started
+
+    @property
+    def left(self) -> float | None:
+        return None if self.limit is None else max(0.0, self.limit - self.gone)
+
+    def tell(self, what: str) -> None:
+        if self.progress is not None:
+            self.progress(what, self.gone)
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """The best solution found, as the solver holds it, and every level."""
+
+    solver: cp_model.CpSolver
+    levels: tuple[ObjectiveValue, ...]
+
+    @property
+    def proven(self) -> bool:
+        return all(level.proven for level in self.levels)
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """`found` None: nothing fits when `settled`, else no plan was found in the time given."""
+
+    found: Found | None
+    settled: bool
+
+
+def solve(model: Model, clock: Clock) -> Outcome:
+    """Return the lexicographically best solution, proven level by level as far as time goes."""
+    return _Search(model, clock).run()
+
+
+class _Search:
+    def __init__(self, model: Model, clock: Clock) -> None:
+        self.model, self.clock = model, clock
+        self.best: cp_model.CpSolver | None = None
+        self.none_exists = False
+
+    def run(self) -> Outcome:
+        order = level_order(self.model.job)
+        named = {level: level_slot(self.model, level) for level in order if level != "part_number"}
+        done: dict[Level, ObjectiveValue] = {}
+        for level in order:
+            self.clock.tell(level.replace("_", " "))
+            slots = [named[level]] if level != "part_number" else self._part_number_slots(done)
+            bound = self._settle(slots)
+            if self.best is None:
+                return Outcome(None, self.none_exists)
+            value = 0 if level == "part_number" else self._value(slots[0])
+            done[level] = ObjectiveValue(
+                level=level,
+                value=value,
+                bound=0 if level == "part_number" or bound is None else bound,
+                proven=bound is not None and (level == "part_number" or bound == value),
+            )
+            if not done[level].proven:
+                break
+        for level, slot in named.items():  # not reached: known by value only
+            if level not in done:
+                done[level] = ObjectiveValue(
+                    level=level, value=self._value(slot), bound=0, proven=False
+                )
+        if "part_number" not in done:
+            done["part_number"] = ObjectiveValue(
+                level="part_number", value=0, bound=0, proven=False
+            )
+        levels = tuple(done[level] for level in order)
+        assert self.best is not None
+        return Outcome(Found(self.best, levels), settled=True)
+
+    def _part_number_slots(self, done: dict[Level, ObjectiveValue]) -> list[Slot]:
+        largest = done.get("largest_removal")
+        return part_number_slots(self.model, None if largest is None else largest.value)
+
+    def _settle(self, slots: Sequence[Slot]) -> int | None:
+        """Make the slots smallest, the first before the second and so on, and hold them there.
+
+        Returns the proven bound of the first slot, or None when the proof was not finished for
+        several slots.
+        """
+        bound: int | None = None
+        if self.best is None and not slots:
+            slots = [Slot(0, 0, 1)]
+        for group in _groups(slots):
+            if self.best is not None and all(self._value(s) == s.low for s in group):
+                bound = group[0].low
+            else:
+                bound, proven = self._solve(group)
+                if not proven:
+                    return bound if len(slots) == 1 else None
+            for slot in group:
+                self.model.cp.add(slot.expr == self._value(slot))
+        return 0 if bound is None else bound
+
+    def _solve(self, group: Sequence[Slot]) -> tuple[int | None, bool]:
+        """Solve for a group of slots; returns the first slot's bound, and whether it is proven."""
+        weights = _weights(group)
+        objective = sum(
+            weight * (slot.expr - slot.low) for weight, slot in zip(weights, group, strict=True)
+        )
+        self.model.cp.minimize(objective)
+        solver = cp_model.CpSolver()
+        solver.parameters.num_workers = 1  # one worker and a fixed seed: same input, same bytes
+        left = self.clock.left
+        if left is not None:
+            solver.parameters.max_time_in_seconds = left
+        status = solver.solve(self.model.cp)
+        if status == cp_model.INFEASIBLE:
+            self.none_exists = self.best is None
+            return None, False
+        if status in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+            self.best = solver
+            self._hint()
+        if status == cp_model.OPTIMAL:
+            return self._value(group[0]), True
+        if status == cp_model.MODEL_INVALID:
+            raise RuntimeError(f"the model is not valid: {self.model.cp.validate()}")
+        bound = int(-(-solver.best_objective_bound // 1))
+        return group[0].low + max(0, bound // weights[0]), False
+
+    def _hint(self) -> None:
+        self.model.cp.clear_hints()
+        assert self.best is not None
+        values = list(self.best.response_proto.solution)
+        hint = self.model.cp.proto.solution_hint
+        hint.vars.extend(range(len(values)))
+        hint.values.extend(values)
+
+    def _value(self, slot: Slot) -> int:
+        assert self.best is not None
+        return self.best.value(slot.expr)
+
+
+def _groups(slots: Sequence[Slot]) -> Iterator[list[Slot]]:
+    """Split slots into runs whose combinations stay countable."""
+    group: list[Slot] = []
+    size = 1
+    for slot in slots:
+        width = slot.high - slot.low + 1
+        if group and size * width > _TOGETHER:
+            yield group
+            group, size = [], 1
+        group.append(slot)
+        size *= width
+    if group:
+        yield group
+
+
+def _weights(group: Sequence[Slot]) -> list[int]:
+    """Weights that let any difference in one slot outweigh all slots after it."""
+    weights, weight = [], 1
+    for slot in reversed(group):
+        weights.append(weight)
+        weight *= slot.high - slot.low + 1
+    return weights[::-1]

@@ -1,0 +1,171 @@
+"""From a job's choices to the best selection, looking at few options where few are enough."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from fitsolver.candidates import Shelf, shelf
+from fitsolver.options import (
+    ALL_RULES,
+    CylinderChoices,
+    Option,
+    choices,
+    every_option,
+    options,
+)
+from fitsolver.records.base import RuleId
+from fitsolver.records.catalogue import Catalogue
+from fitsolver.records.job import Job
+from fitsolver.records.plan import ObjectiveValue
+from fitsolver.ring_options import every_ring_option, ring_options
+from fitsolver.selection import Selection
+from fitsolver.solving.build import build
+from fitsolver.solving.extract import extract
+from fitsolver.solving.levels import level_order
+from fitsolver.solving.search import Clock, solve
+from fitsolver.solving.variables import Choices, Model
+
+#: How many options a cylinder's first model holds, and by how much each next one grows.
+_FIRST, _GROWTH = 24, 6
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """A job with everything it may choose from."""
+
+    job: Job
+    catalogue: Catalogue
+    shelf: Shelf
+    cylinders: tuple[CylinderChoices, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Solution:
+    """`selection` None: nothing fits when `settled`, else nothing was found in the time given."""
+
+    selection: Selection | None
+    levels: tuple[ObjectiveValue, ...]
+    settled: bool
+
+    @property
+    def proven(self) -> bool:
+        return self.selection is not None and all(level.proven for level in self.levels)
+
+
+def problem(job: Job, catalogue: Catalogue) -> Problem:
+    """Return the job's choices; raise InputError for parts or routes nobody knows."""
+    parts = shelf(job, catalogue)
+    return Problem(job, catalogue, parts, choices(job, catalogue, parts))
+
+
+def best(
+    task: Problem, clock: Clock | None = None, active: frozenset[RuleId] = ALL_RULES
+) -> Solution:
+    """Return the best selection under the active rules, proven as far as the clock allows.
+
+    Options are taken in order of the least removal they can come to. A model that holds all
+    options up to a removal T and has a plan with a largest removal of at most T has the best
+    plan of all: an option left out comes to more than T.
+    """
+    clock = clock or Clock()
+    everything = [options(cylinder, active) for cylinder in task.cylinders]
+    if not all(everything):
+        return Solution(None, (), settled=True)
+    for restored, limit in _limits(task.job, everything):
+        solution = _best_within(task, everything, active, clock, restored, limit)
+        if limit is not None and solution.selection is not None:
+            largest = next(v.value for v in solution.levels if v.level == "largest_removal")
+            if largest > limit:  # options between the two were left out
+                solution = _best_within(task, everything, active, clock, restored, largest)
+        if solution.selection is not None or not solution.settled:
+            return solution
+    return Solution(None, (), settled=True)
+
+
+def _best_within(
+    task: Problem,
+    everything: Sequence[Sequence[Option]],
+    active: frozenset[RuleId],
+    clock: Clock,
+    restored: bool,
+    limit: int | None,
+) -> Solution:
+    chosen = [_within(offered, restored, limit) for offered in everything]
+    model = narrow_model(task, chosen, active) if all(chosen) else None
+    if model is None:
+        return Solution(None, (), settled=True)
+    outcome = solve(model, clock)
+    if outcome.found is None:
+        return Solution(None, (), outcome.settled)
+    return Solution(extract(model, outcome.found.solver), outcome.found.levels, settled=True)
+
+
+def narrow_model(
+    task: Problem, chosen: Sequence[Sequence[Option]], active: frozenset[RuleId] = ALL_RULES
+) -> Model | None:
+    """Return the model of the options chosen and the rings that serve them; None without rings."""
+    found = []
+    for state, offered in zip(task.cylinders, chosen, strict=True):
+        rings = ring_options(state, offered, task.shelf.rings, active)
+        served = {(ring.ring_class, ring.groove) for ring in rings}
+        left = [
+            option
+            for option in offered
+            if all(
+                (option.piston.ring_class, groove.number) in served
+                for groove in option.piston.ring_class.grooves
+            )
+        ]
+        if not left:
+            return None
+        found.append(Choices(state, left, rings))
+    return build(task.job, task.catalogue, task.shelf, found, active)
+
+
+def full_model(task: Problem) -> Model:
+    """Return the model of every piston, route and ring, fitting or not: nothing is narrowed.
+
+    The yardstick that narrowing is measured against; `best` never needs it.
+    """
+    found = []
+    for state in task.cylinders:
+        offered = tuple(every_option(state))
+        rings = tuple(every_ring_option(state, offered, task.shelf.rings))
+        found.append(Choices(state, offered, rings))
+    return build(task.job, task.catalogue, task.shelf, found)
+
+
+def _limits(job: Job, everything: Sequence[Sequence[Option]]) -> Iterator[tuple[bool, int | None]]:
+    """Yield ever wider limits: may bores be restored, and the largest removal to look at (ticks).
+
+    First as few options as may do, without restoring; all options last. Fewer than all can
+    only prove what is best where the job wants few restored cylinders first and a small
+    largest removal next.
+    """
+    if level_order(job)[:2] == ("restored", "largest_removal"):
+        sizes = [
+            sorted(option.least_removal for option in offered if not _restores(option))
+            for offered in everything
+        ]
+        count = _FIRST
+        while all(sizes) and any(count < len(each) for each in sizes):
+            yield False, max(each[min(count, len(each)) - 1] for each in sizes)
+            count *= _GROWTH
+        if all(sizes):
+            yield False, None
+            if not any(_restores(option) for offered in everything for option in offered):
+                return
+    yield True, None
+
+
+def _restores(option: Option) -> bool:
+    return option.route.route.kind == "restore"
+
+
+def _within(offered: Sequence[Option], restored: bool, limit: int | None) -> list[Option]:
+    return [
+        option
+        for option in offered
+        if (restored or not _restores(option)) and (limit is None or option.least_removal <= limit)
+    ]
