@@ -50,6 +50,9 @@ class RingCandidate:
         return self.part.number, self.piece
 
 
+Candidate = PistonCandidate | RingCandidate
+
+
 @dataclass(frozen=True, slots=True)
 class Shelf:
     """The candidates of a job, and its unmeasured pieces in hand.
@@ -105,9 +108,9 @@ def piece_name(cylinder: Cylinder) -> str:
 
 def known_parts(job: Job, catalogue: Catalogue) -> dict[str, Article]:
     """Return the catalogue's parts by number; raise InputError for a part nobody knows."""
-    parts: dict[str, Article] = {
-        part.number: part for part in (*catalogue.pistons, *catalogue.rings, *catalogue.gaskets)
-    }
+    parts: dict[str, Article] = {part.number: part for part in catalogue.pistons}
+    parts.update({part.number: part for part in catalogue.rings})
+    parts.update({part.number: part for part in catalogue.gaskets})
     named = [("in_hand", item.number) for item in job.in_hand]
     for cylinder in job.cylinders:
         where = f"cylinder {cylinder.name}"

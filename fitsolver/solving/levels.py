@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
+
+from ortools.sat.python import cp_model
 
 from fitsolver.options import Option
 from fitsolver.records.base import LEVELS, Level
@@ -55,7 +59,8 @@ def _largest_removal(model: Model) -> Slot:
 
 def _total_removal(model: Model) -> Slot:
     most = sum(_most_removal(cylinder) for cylinder in model.cylinders)
-    return Slot(sum(cylinder.removal for cylinder in model.cylinders), 0, most)
+    removals = [cylinder.removal for cylinder in model.cylinders]
+    return Slot(cp_model.LinearExpr.sum(removals), 0, most)
 
 
 def _filing(model: Model) -> Slot:
@@ -93,7 +98,7 @@ def part_number_slots(model: Model, largest_removal: int | None = None) -> list[
     `largest_removal` (ticks), where it is settled already, keeps the ranges of H small.
 
     Per cylinder: piston, route, ring by groove, stack by place; then H per cylinder; then
-    kits and single parts, each from stock and ordered.
+    kits and single parts, each ordered and from stock.
     """
     slots: list[Slot] = []
     for cylinder in model.cylinders:
@@ -103,8 +108,8 @@ def part_number_slots(model: Model, largest_removal: int | None = None) -> list[
         high = max(_ceiling(option, largest_removal) for option, _ in cylinder.options)
         slots.append(Slot(cylinder.high, low, max(low, high)))
     for supply in (*model.kits.values(), *model.singles.values()):
-        for variable in (supply.stock, supply.ordered):
-            slots.append(Slot(variable, 0, variable.proto.domain[-1]))
+        slots.append(Slot(supply.ordered, 0, supply.most_ordered))
+        slots.append(Slot(supply.stock, 0, supply.most_stock))
     return [slot for slot in slots if slot.high > slot.low]
 
 
@@ -127,6 +132,6 @@ def _cylinder_slots(model: Model, cylinder: CylinderVars) -> list[Slot]:
     return slots
 
 
-def _ranked(taken: list) -> Slot:
+def _ranked(taken: Sequence[tuple[Any, cp_model.IntVar]]) -> Slot:
     ranks = {key: rank for rank, key in enumerate(sorted({key for key, _ in taken}))}
     return Slot(total([(ranks[key], variable) for key, variable in taken]), 0, len(ranks) - 1)

@@ -12,7 +12,7 @@ from ortools.sat.python import cp_model
 from fitsolver.records.base import Level
 from fitsolver.records.plan import ObjectiveValue
 from fitsolver.solving.levels import Slot, level_order, level_slot, part_number_slots
-from fitsolver.solving.variables import Model
+from fitsolver.solving.variables import Model, total
 
 #: Slots are solved together while their combinations stay below this: small enough for the
 #: solver's arithmetic, large enough that a usual job needs a few solves only.
@@ -118,7 +118,7 @@ class _Search:
         """
         bound: int | None = None
         if self.best is None and not slots:
-            slots = [Slot(0, 0, 1)]
+            slots = [Slot(total([]), 0, 1)]
         for group in _groups(slots):
             if self.best is not None and all(self._value(s) == s.low for s in group):
                 bound = group[0].low
@@ -133,10 +133,9 @@ class _Search:
     def _solve(self, group: Sequence[Slot]) -> tuple[int | None, bool]:
         """Solve for a group of slots; returns the first slot's bound, and whether it is proven."""
         weights = _weights(group)
-        objective = sum(
-            weight * (slot.expr - slot.low) for weight, slot in zip(weights, group, strict=True)
-        )
-        self.model.cp.minimize(objective)
+        objective = cp_model.LinearExpr.weighted_sum([slot.expr for slot in group], weights)
+        least = sum(weight * slot.low for weight, slot in zip(weights, group, strict=True))
+        self.model.cp.minimize(objective - least)
         solver = cp_model.CpSolver()
         solver.parameters.num_workers = 1  # one worker and a fixed seed: same input, same bytes
         left = self.clock.left
@@ -157,7 +156,7 @@ class _Search:
         return group[0].low + max(0, bound // weights[0]), False
 
     def _hint(self) -> None:
-        self.model.cp.clear_hints()
+        self.model.cp.clear_hints()  # type: ignore[no-untyped-call]
         assert self.best is not None
         values = list(self.best.response_proto.solution)
         hint = self.model.cp.proto.solution_hint

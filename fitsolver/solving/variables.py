@@ -17,7 +17,7 @@ from fitsolver.records.catalogue import Catalogue, Gasket, Sold
 from fitsolver.records.job import Job
 from fitsolver.ring_options import RingOption
 
-Expr = cp_model.LinearExprT
+Expr = cp_model.LinearExpr
 
 
 @dataclass(slots=True)
@@ -53,11 +53,13 @@ class CylinderVars:
 
 @dataclass(slots=True)
 class SupplyVars:
-    """Pieces of one kit or article: from stock and ordered."""
+    """Pieces of one kit or article: from stock and ordered, each with the most it can be."""
 
     sold: Sold
     stock: cp_model.IntVar
+    most_stock: int
     ordered: cp_model.IntVar
+    most_ordered: int
 
 
 @dataclass(slots=True)
@@ -72,8 +74,8 @@ class Model:
     cylinders: list[CylinderVars]
     kits: dict[str, SupplyVars] = field(default_factory=dict)
     singles: dict[str, SupplyVars] = field(default_factory=dict)
-    price: Expr = 0
-    days: Expr = 0
+    price: Expr = field(default_factory=lambda: total([]))
+    days: Expr = field(default_factory=lambda: total([]))
 
     def named(self, names: Sequence[str]) -> list[CylinderVars]:
         """Return the cylinders of those names."""
@@ -93,7 +95,7 @@ def total(terms: Sequence[tuple[int, cp_model.IntVar]]) -> Expr:
     """Return the weighted sum of variables; terms of weight 0 are left out."""
     kept = [(weight, variable) for weight, variable in terms if weight]
     if not kept:
-        return 0
+        return cp_model.LinearExpr.constant(0)
     return cp_model.LinearExpr.weighted_sum(
         [variable for _, variable in kept], [weight for weight, _ in kept]
     )
@@ -148,7 +150,7 @@ def _cylinder(
     for ring_class, pistons in with_class.items():
         for groove in ring_class.grooves:
             taken = by_class[ring_class, groove.number]
-            cp.add(sum(taken) == sum(pistons))
+            cp.add(cp_model.LinearExpr.sum(taken) == cp_model.LinearExpr.sum(pistons))
     low, high = _sizes(cp, choice.options)
     stacks = {
         place.place: shared[place.place]
@@ -237,9 +239,8 @@ def _supply(model: Model) -> None:
 
 
 def _supply_vars(cp: cp_model.CpModel, sold: Sold, most: int) -> SupplyVars:
+    stock = min(availability.from_stock(sold), most)
     ordered = most if availability.can_order(sold) else 0
     return SupplyVars(
-        sold,
-        cp.new_int_var(0, min(availability.from_stock(sold), most), ""),
-        cp.new_int_var(0, ordered, ""),
+        sold, cp.new_int_var(0, stock, ""), stock, cp.new_int_var(0, ordered, ""), ordered
     )

@@ -10,18 +10,18 @@ from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import product
-from typing import Any
+from math import prod
+from typing import Any, Final
 
 from fitsolver.records.base import RuleId
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Job
 
-from .brute_cylinder import PI, Option, options, order_of
+from .brute_cylinder import MOST, PI, Option, TooManyError, options, order_of
 from .brute_parts import Stack, stacks_of
 from .brute_sourcing import Purchase, Shelf
 
-
-NOTHING = Purchase(0, 0, (), ())
+NOTHING: Final = Purchase(0, 0, (), ())
 
 
 @dataclass(frozen=True)
@@ -44,7 +44,8 @@ def best_plan(
     """Return the best plan, or None when nothing fits.
 
     `without` leaves rules out, to see which of them make a difference (availability
-    cannot be left out: loosen the records instead).
+    cannot be left out: loosen the records instead). Raises TooManyError for a job that is
+    not small enough to try everything.
     """
     return _Search(job, catalogue, without).run()
 
@@ -71,6 +72,8 @@ class _Search:
                 )
                 for cylinder in self.job.cylinders
             ]
+            if prod(map(len, self.choices)) > MOST:
+                raise TooManyError
             if all(self.choices):
                 self.least_alone = {
                     level: [
@@ -230,7 +233,7 @@ class _Search:
             (self.shelf.kits, purchase.kits),
             (self.shelf.articles, purchase.singles),
         ):
-            for article, (stock, ordered) in zip(sold, splits, strict=True):
+            for article, (ordered, stock) in zip(sold, splits, strict=True):
                 lines[article.number, "stock"] += stock
                 lines[article.number, "order"] += ordered
         return {line: count for line, count in lines.items() if count}

@@ -22,9 +22,15 @@ from .brute_parts import Edges, PistonChoice, RingChoice, Setting, Stack
 
 #: Forty digits of pi, not the package's fraction: its claim to round alike is tested too.
 PI = Fraction("3.141592653589793238462643383279502884197")
-FARTHEST = 1_725_033  # a ring made for a bore further off than this (17 mm) is out
+FARTHEST = 1_725_032  # a ring made for a bore further off than this (17 mm) is out
+
+MOST = 20_000  # options of a cylinder, or combinations of several cylinders' options
 
 OPEN = Edges(None, None)
+
+
+class TooManyError(Exception):
+    """More to be tried than a test has time for: about a second."""
 
 
 class Finish(NamedTuple):
@@ -116,6 +122,8 @@ def options(
             for route in routes:
                 for finish in finishes(setting, piston, route, rings):
                     found += [_option(setting, piston, route, rings, s, finish) for s in stacks]
+                    if len(found) > MOST:
+                        raise TooManyError
     return found
 
 

@@ -137,9 +137,9 @@ def piston_choices(setting: Setting) -> Iterator[PistonChoice]:
         if cylinder.piston is not None and cylinder.piston != part.number:
             continue
         measured = (cylinder.piston_size, cylinder.piston_mass)
-        if cylinder.piston is not None and (cylinder.piston_kept or any(
-            value is not None for value in measured
-        )):
+        if cylinder.piston is not None and (
+            cylinder.piston_kept or any(value is not None for value in measured)
+        ):
             piece = f"in cylinder {cylinder.name}"
             yield _piston(part, piece, *measured, cylinder.piston_kept)
             continue
@@ -149,8 +149,9 @@ def piston_choices(setting: Setting) -> Iterator[PistonChoice]:
                 yield _piston(part, piece, entry.size, entry.mass, entry.kept)
 
 
-def _piston(part: Piston, piece: str, size: int | None, mass: int | None, kept: bool
-            ) -> PistonChoice:
+def _piston(
+    part: Piston, piece: str, size: int | None, mass: int | None, kept: bool
+) -> PistonChoice:
     low, high = (part.skirt.low, part.skirt.high) if size is None else (size, size)
     lightest = heaviest = mass
     if mass is None and part.mass is not None:
@@ -174,9 +175,7 @@ def ring_choices(setting: Setting, piston: PistonChoice, groove: Groove) -> list
 
 def _ring_piece(part: Ring, piece: str, entry: InHand) -> RingChoice:
     if entry.gap is None:
-        return RingChoice(
-            part, piece, part.gap.low, part.gap.high, part.gauge_diameter, entry.kept
-        )
+        return RingChoice(part, piece, part.gap.low, part.gap.high, part.gauge_diameter, entry.kept)
     bore = part.gauge_diameter if entry.gap_bore is None else entry.gap_bore
     return RingChoice(part, piece, entry.gap, entry.gap, bore, entry.kept)
 

@@ -11,12 +11,12 @@ from fitsolver.records.job import Job
 
 from .brute_parts import is_piece
 
-Split = tuple[int, int]  # pieces from stock, pieces ordered
+Split = tuple[int, int]  # pieces ordered, pieces from stock
 
 
 @dataclass(frozen=True)
 class Purchase:
-    """What is bought: per kit and per article (in number order) from stock and ordered."""
+    """What is bought: per kit and per article (in number order) ordered and from stock."""
 
     price: int
     lead: int
@@ -56,23 +56,18 @@ class Shelf:
     def _search(self, short: tuple[int, ...]) -> list[Purchase]:
         wanted = {a.number: n for a, n in zip(self.articles, short, strict=True)}
         most = [_most(kit, wanted) for kit in self.kits]
-        taken = zip((*self.kits, *self.articles), (*most, *short), strict=True)
-        leads = {sold.lead_days for sold, count in taken if count and sold.lead_days is not None}
         found = {
             purchase
-            for patience in {0} | leads
             for counts in product(*(range(count + 1) for count in most))
-            if (purchase := self._buy(short, counts, patience)) is not None
+            if (purchase := self._buy(short, counts)) is not None
         }
         return sorted(found, key=lambda p: (p.price, p.lead, p.kits, p.singles))
 
-    def _buy(self, short: tuple[int, ...], counts: tuple[int, ...], patience: int
-             ) -> Purchase | None:
-        """Buy so many kits and singles for the rest; order whatever comes within `patience` days.
+    def _buy(self, short: tuple[int, ...], counts: tuple[int, ...]) -> Purchase | None:
+        """Buy so many kits, and singles for the rest: from stock first, the others ordered.
 
-        Price does not tell stock from ordered, and the part number level wants the fewest
-        pieces from stock. So with the longest lead time given, ordering all that comes
-        within it is as good as any split.
+        Price does not tell stock from ordered, days and part number both want the fewest
+        pieces ordered. So no other split can be better.
         """
         supply: Counter[str] = Counter()
         for kit, count in zip(self.kits, counts, strict=True):
@@ -84,10 +79,10 @@ class Shelf:
             for article, n in zip(self.articles, short, strict=True)
         ]
         for sold, count in zip((*self.kits, *self.articles), (*counts, *rest), strict=True):
-            split = _split(sold, count, patience)
+            split = _split(sold, count)
             if split is None:
                 return None
-            if split[1]:
+            if split[0]:
                 lead = max(lead, sold.lead_days or 0)
             price += count * (sold.price or 0)
             splits.append(split)
@@ -96,14 +91,13 @@ class Shelf:
         )
 
 
-def _split(sold: Sold, count: int, patience: int) -> Split | None:
+def _split(sold: Sold, count: int) -> Split | None:
     if count == 0:
         return 0, 0
     if sold.price is None:
         return None
-    if sold.lead_days is not None and sold.lead_days <= patience:
-        return 0, count
-    return (count, 0) if count <= sold.stock else None
+    ordered = max(0, count - sold.stock)
+    return None if ordered and sold.lead_days is None else (ordered, count - ordered)
 
 
 def _most(kit: Kit, wanted: dict[str, int]) -> int:

@@ -53,8 +53,8 @@ class _Draft:
     def __init__(self, dice: Dice, theme: Theme, scale: Scale, catalogue: Catalogue) -> None:
         self.dice, self.theme, self.scale, self.catalogue = dice, theme, scale, catalogue
         self.finishing: Any = dice.pick(theme.modes)
-        self.edge = scale.bore + scale.length(OVERSIZE * dice.between(0, 2) - CLEARANCE)
-        self.wear = scale.length(dice.between(-4, 18))
+        self.edge = scale.bore + scale.length(OVERSIZE * dice.one_of(0, 1, 0, 1, 2) - CLEARANCE)
+        self.wear = scale.length(dice.between(-4, 14))
 
     def job(self, count: int) -> Job:
         dice, theme = self.dice, self.theme
@@ -72,7 +72,7 @@ class _Draft:
             gaskets=self.gaskets(),
             in_hand=self.in_hand(names),
             same_size=(SameSize(cylinders=self.group(names)),) if self.set_rule() else (),
-            mass_match=(MassMatch(cylinders=self.group(names), limit=10 * dice.between(0, 12)),)
+            mass_match=(MassMatch(cylinders=self.group(names), limit=10 * dice.between(2, 18)),)
             if self.set_rule()
             else (),
             terms=Terms(
@@ -89,8 +89,10 @@ class _Draft:
         return names if self.dice.chance(70) else names[:2]
 
     def order(self) -> Any:
+        """What is best; filing first needs every finish size tried: small scales only."""
         dice = self.dice
-        if dice.chance(self.theme.filing_first):
+        small = self.scale.step <= 10 or self.finishing != "set size"
+        if dice.chance(self.theme.filing_first) and small:
             rest = [level for level in LEVELS if level not in ("filing", "total_removal")]
             return (*dice.some(rest, 30), "filing")
         if dice.chance(50):
@@ -101,18 +103,18 @@ class _Draft:
         """Windows for the fits; each is there in about `percent` of the draws."""
         dice, found = self.dice, []
         if dice.chance(percent):
-            found.append(self.window("clearance", dice.between(8, 12), dice.between(4, 12), 90))
+            found.append(self.window("clearance", dice.between(5, 11), dice.between(6, 18), 90))
         for groove in (None, 1, 2):
             if dice.chance(percent if groove is None else self.theme.own):
-                edges = dice.between(12, 24), dice.between(20, 60)
+                edges = dice.between(10, 24), dice.between(25, 90)
                 found.append(self.window("end_gap", *edges, 85, groove=groove))
             if dice.chance(percent // 2 if groove is None else self.theme.own // 2):
-                edges = dice.between(1, 4), dice.between(3, 6)
+                edges = dice.between(1, 3), dice.between(3, 7)
                 found.append(self.window("side_clearance", *edges, 80, groove=groove))
         if dice.chance(percent // 4):
             found.append(self.window("ring_seat", dice.between(-40, -5), dice.between(20, 90), 70))
         if self.theme.places and dice.chance(percent):
-            found.append(self.window("squish", dice.between(28, 40), dice.between(10, 24), 80))
+            found.append(self.window("squish", dice.between(22, 36), dice.between(16, 34), 80))
         if dice.chance(self.theme.shape):
             fit: Any = dice.one_of("out_of_round", "taper")
             found.append(Window(fit=fit, high=self.scale.length(dice.between(0, 5))))
@@ -124,8 +126,10 @@ class _Draft:
         """A window; per unit of bore now and then, with a guard, with service limits."""
         dice = self.dice
         edges = [self.scale.length(low), self.scale.length(low + width)]
-        service = [edges[0] - self.scale.length(dice.between(0, 6)),
-                   edges[1] + self.scale.length(dice.between(0, 12))]
+        service = [
+            edges[0] - self.scale.length(dice.between(0, 6)),
+            edges[1] + self.scale.length(dice.between(0, 12)),
+        ]
         per_bore = fit in ("clearance", "end_gap") and dice.chance(25)
         if per_bore:
             edges, service = [
@@ -173,7 +177,7 @@ class _Draft:
         )
 
     def near(self, steps: int) -> int:
-        return self.scale.bore + self.scale.length(steps + self.dice.between(-14, 6))
+        return self.scale.bore + self.scale.length(steps + self.dice.between(-10, 14))
 
     def bore(self) -> dict[str, Any]:
         """The bore: readings with zone and ports, or a finished size."""
@@ -247,9 +251,7 @@ class _Draft:
         )
 
     def in_hand(self, names: tuple[str, ...]) -> tuple[InHand, ...]:
-        return tuple(
-            self.held(names) for _ in range(4) if self.dice.chance(self.theme.in_hand)
-        )
+        return tuple(self.held(names) for _ in range(4) if self.dice.chance(self.theme.in_hand))
 
     def held(self, names: tuple[str, ...]) -> InHand:
         """Pieces in hand: unmeasured ones, a measured piston or ring, a kept one."""

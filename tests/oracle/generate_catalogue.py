@@ -66,9 +66,7 @@ def _sold(dice: Dice, theme: Theme) -> dict[str, Any]:
     }
 
 
-def _piston(
-    dice: Dice, theme: Theme, scale: Scale, number: str, grooves: int, size: int
-) -> Piston:
+def _piston(dice: Dice, theme: Theme, scale: Scale, number: str, grooves: int, size: int) -> Piston:
     oversize, grade = scale.length(OVERSIZE * dice.one_of(size, size, 1)), dice.one_of(0, 2, -2, 1)
     known = not dice.chance(10)
     height = scale.range(HEIGHT + dice.between(-8, 8), dice.between(0, 2))
@@ -106,7 +104,7 @@ def _rings(
         for _ in range(dice.between(*theme.rings)):
             marked = (1, 2) if grooves > 1 and dice.chance(20) else (groove,)
             size = dice.pick(pistons).nominal_bore
-            size += scale.length(OVERSIZE) if dice.chance(20) else 0
+            size += scale.length(OVERSIZE) if dice.chance(25) else 0
             rings.append(_ring(dice, theme, scale, f"R-{9 - len(rings)}", marked, size))
     return rings
 
@@ -175,11 +173,11 @@ def _routes(dice: Dice, scale: Scale) -> list[Route]:
         )
 
     shop = [
-        route("finish hone", dice.between(0, 3), dice.between(6, 40), dice.between(0, 1)),
+        route("finish hone", dice.between(0, 3), dice.between(10, 50), dice.between(0, 1)),
         route("glaze-break", 0, dice.between(2, 5), dice.between(0, 1)),
         route(
             "bore and hone",
-            dice.between(4, 10),
+            dice.between(2, 8),
             dice.one_of(90, 60, None),
             dice.between(0, 2),
         ),
@@ -191,7 +189,7 @@ def _routes(dice: Dice, scale: Scale) -> list[Route]:
             restored_bore=scale.bore - scale.length(dice.between(0, 20)),
         ),
     ]
-    offered = dice.some(shop[1:], 60)
+    offered = dice.some(shop[1:], 75)
     if dice.chance(20):
         offered.append(Route(name="as is", kind="as is", cost=100 * dice.between(0, 3)))
     return [shop[0], *offered]

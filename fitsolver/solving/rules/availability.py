@@ -51,9 +51,11 @@ def _supplied(model: Model, number: str, takers: list[Taker]) -> None:
             supply.append((1, used))
     single = model.singles[number]
     supply += [(1, single.stock), (1, single.ordered)]
-    for kit in model.kits.values():
-        held = sum(item.count for item in kit.sold.contents if item.number == number)
-        supply += [(held, kit.stock), (held, kit.ordered)] if held else []
+    for kit in model.catalogue.kits:
+        held = sum(item.count for item in kit.contents if item.number == number)
+        if held:
+            bought = model.kits[kit.number]
+            supply += [(held, bought.stock), (held, bought.ordered)]
     taken = [(1, taker.variable) for taker in takers]
     loose = model.shelf.loose.get(number, 0)
     model.cp.add(total(supply) + loose >= total(taken))

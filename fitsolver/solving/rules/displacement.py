@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from ortools.sat.python import cp_model
+
 from fitsolver.fits.displacement import largest_sum_of_squares
 from fitsolver.solving.variables import CylinderVars, Model, total
 
@@ -16,7 +18,7 @@ def post(model: Model) -> None:
     if sum(_largest(cylinder) ** 2 for cylinder in model.cylinders) <= room:
         return
     squares = [_square(model, cylinder) for cylinder in model.cylinders]
-    model.cp.add(sum(squares) <= room)
+    model.cp.add(cp_model.LinearExpr.sum(squares) <= room)
 
 
 def _largest(cylinder: CylinderVars) -> int:
@@ -25,7 +27,7 @@ def _largest(cylinder: CylinderVars) -> int:
     )
 
 
-def _square(model: Model, cylinder: CylinderVars):
+def _square(model: Model, cylinder: CylinderVars) -> cp_model.IntVar:
     offset = total([(option.size_offset, x) for option, x in cylinder.options])
     largest = _largest(cylinder)
     size = model.cp.new_int_var(0, largest, "")

@@ -6,6 +6,8 @@ fraction p/q for pi, `q f + p L >= q (bottom - G_lo) + p D0`, exact in integers.
 
 from __future__ import annotations
 
+from ortools.sat.python import cp_model
+
 from fitsolver.fits.end_gap import PI
 from fitsolver.ring_options import RingOption
 from fitsolver.solving.posting import ring_bounds
@@ -52,7 +54,7 @@ def _define_filing(model: Model, cylinder: CylinderVars, groove: int, most: int)
     cylinder.filing[groove] = filing
 
 
-def _without(cylinder: CylinderVars, groove: int) -> list:
+def _without(cylinder: CylinderVars, groove: int) -> list[cp_model.IntVar]:
     return [
         x
         for option, x in cylinder.options

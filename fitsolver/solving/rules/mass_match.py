@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from fitsolver.solving.posting import refuse
-from fitsolver.solving.variables import CylinderVars, Model, total
+from fitsolver.solving.variables import CylinderVars, Expr, Model, total
 
 
 def post(model: Model) -> None:
@@ -16,7 +16,7 @@ def post(model: Model) -> None:
                 model.cp.add(_mass(one, 1) - _mass(other, 0) <= rule.limit)
 
 
-def _mass(cylinder: CylinderVars, side: int):
+def _mass(cylinder: CylinderVars, side: int) -> Expr:
     """The least (side 0) or most (side 1) mass of the piston chosen, in mg."""
     return total(
         [

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections import defaultdict
 
+from ortools.sat.python import cp_model
+
 from fitsolver.solving.variables import CylinderVars, Model
 
 
@@ -13,11 +15,16 @@ def post(model: Model) -> None:
         first, *others = [_by_oversize(c) for c in model.named(rule.cylinders)] or [{}]
         for other in others:
             for oversize in sorted({*first, *other}):
-                model.cp.add(sum(first.get(oversize, [])) == sum(other.get(oversize, [])))
+                these, those = first.get(oversize, []), other.get(oversize, [])
+                model.cp.add(_sum(these) == _sum(those))
 
 
-def _by_oversize(cylinder: CylinderVars):
-    found = defaultdict(list)
+def _sum(variables: list[cp_model.IntVar]) -> cp_model.LinearExpr:
+    return cp_model.LinearExpr.sum(variables)
+
+
+def _by_oversize(cylinder: CylinderVars) -> dict[int, list[cp_model.IntVar]]:
+    found: dict[int, list[cp_model.IntVar]] = defaultdict(list)
     for option, x in cylinder.options:
         found[option.piston.candidate.part.oversize].append(x)
     return found

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from typing import Literal
+
 from fitsolver.solving.posting import refuse
-from fitsolver.solving.variables import CylinderVars, Model, total
+from fitsolver.solving.variables import CylinderVars, Expr, Model, total
 
 
 def post(model: Model) -> None:
@@ -40,7 +42,7 @@ def _highest(model: Model, cylinder: CylinderVars) -> None:
         model.cp.add(_stack(cylinder, "high") <= total(allowed))
 
 
-def _stack(cylinder: CylinderVars, side: str):
+def _stack(cylinder: CylinderVars, side: Literal["low", "high"]) -> Expr:
     return total(
         [
             (getattr(gasket.compressed, side), count)

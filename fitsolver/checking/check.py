@@ -1,0 +1,41 @@
+"""Run every check of a plan."""
+
+from __future__ import annotations
+
+from importlib import import_module
+from typing import Final
+
+from fitsolver.checking.view import view
+from fitsolver.errors import CheckError
+from fitsolver.records.base import RULES
+from fitsolver.records.catalogue import Catalogue
+from fitsolver.records.job import Job
+from fitsolver.records.plan import Plan
+
+#: One module a rule, found by its id, and the two that hold for every plan.
+CHECKS: Final = {
+    name: import_module(f"fitsolver.checking.{name}").violations
+    for name in ("sizes", *RULES, "objective")
+}
+
+
+def violations(job: Job, catalogue: Catalogue, plan: Plan) -> tuple[str, ...]:
+    """Return a sentence, led by its rule, for everything wrong with a plan; none when it holds."""
+    whole = view(job, catalogue, plan)
+    found = []
+    for name, check_of in CHECKS.items():
+        found += [f"{name}: {sentence}" for sentence in check_of(whole)]
+    for item in plan.cylinders:
+        for fit in item.fits:
+            if not fit.holds:
+                found.append(f"{fit.fit}: cylinder {item.cylinder}: the slack is negative")
+    return tuple(found)
+
+
+def check(job: Job, catalogue: Catalogue, plan: Plan) -> None:
+    """Raise CheckError unless every rule holds and every level is what the plan comes to."""
+    wrong = violations(job, catalogue, plan)
+    if wrong:
+        raise CheckError(
+            "the solver-free check disagrees with the plan, which is withheld: " + "; ".join(wrong)
+        )

@@ -1,0 +1,30 @@
+"""Check of `clearance`: smallest and largest piston, each with its finish size."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from fitsolver.checking.view import CylinderView, PlanView
+
+
+def violations(view: PlanView) -> Iterator[str]:
+    """Yield every cylinder in which some piston of the range runs outside the window."""
+    for item in view.cylinders:
+        limits = item.limits("clearance", kept=item.piston.kept)
+        values = _values(item)
+        if limits.low is not None and min(values) < limits.low:
+            yield f"cylinder {item.name}: the clearance can be too small"
+        if limits.high is not None and max(values) > limits.high:
+            yield f"cylinder {item.name}: the clearance can be too large"
+
+
+def _values(item: CylinderView) -> list[int]:
+    """Return the clearances at the corners of bore and skirt (ticks)."""
+    skirt, plan, half = item.piston.skirt, item.plan, item.route.half_width
+    if not item.follows:
+        return [plan.bore_low - skirt.high, plan.bore_high - skirt.low]
+    return [
+        finish + side - size
+        for finish, size in ((plan.finish_small, skirt.low), (plan.finish_large, skirt.high))
+        for side in (-half, half)
+    ]

@@ -1,0 +1,20 @@
+"""Check of `mass_match`."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from fitsolver.checking.view import PlanView
+
+
+def violations(view: PlanView) -> Iterator[str]:
+    """Yield every set whose pistons can differ in mass by more than the limit."""
+    for rule in view.job.mass_match:
+        masses = [item.piston.mass for item in view.named(rule.cylinders)]
+        known = [mass for mass in masses if mass is not None]
+        if len(known) < len(masses):
+            yield f"cylinders {', '.join(rule.cylinders)}: a piston of unknown mass"
+        elif known:
+            spread = max(most for _, most in known) - min(least for least, _ in known)
+            if spread > rule.limit:
+                yield f"cylinders {', '.join(rule.cylinders)}: masses differ too much"

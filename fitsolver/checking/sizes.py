@@ -1,0 +1,61 @@
+"""Finish size and bore afterwards: consistent, and the least that the piston asks for."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from fitsolver.checking.view import CylinderView, PlanView
+from fitsolver.fits import clean_up, end_gap, ring_seat
+
+
+def violations(view: PlanView) -> Iterator[str]:
+    """Yield what is wrong with the sizes of any cylinder."""
+    for item in view.cylinders:
+        for sentence in _of(item):
+            yield f"cylinder {item.name}: {sentence}"
+
+
+def _of(item: CylinderView) -> Iterator[str]:
+    plan, half = item.plan, item.route.half_width
+    if (plan.machined, plan.restored) != (item.route.machined, item.route.kind == "restore"):
+        yield "the plan and its route disagree about machining"
+    if plan.skirt != item.piston.skirt:
+        yield "the skirt size is not the piston's"
+    if not item.route.machined:
+        if (plan.bore_low, plan.bore_high) != item.extremes:
+            yield "a bore that is left as it is changes size"
+        if plan.removal:
+            yield "a bore that is left as it is loses metal"
+        return
+    if item.job.finishing == "already finished":
+        yield "a finished bore is machined"
+    if (plan.bore_low, plan.bore_high) != (plan.finish_small - half, plan.finish_large + half):
+        yield "the bore afterwards is not the finish size within its half-width"
+    if plan.removal != plan.finish_large - item.base:
+        yield "the removal is not the worst-case finish size less what it counts from"
+    if not item.follows and plan.finish_small != plan.finish_large:
+        yield "a set size is one size"
+    if item.follows and (plan.finish_small, plan.finish_large) != _least(item):
+        yield "the finish size is not the least that the piston asks for"
+
+
+def _least(item: CylinderView) -> tuple[int, int]:
+    """Return the least finish sizes for the smallest and the largest piston."""
+    half, skirt = item.route.half_width, item.piston.skirt
+    others = [clean_up.least_local_size(item.route, item.largest, item.cylinder.scratch)]
+    others += [bound for bound in _ring_bounds(item) if bound is not None]
+    common = max(*others, item.base) + half
+    low = item.limits("clearance", kept=item.piston.kept).low
+    if low is None:
+        return common, common
+    return max(skirt.low + low + half, common), max(skirt.high + low + half, common)
+
+
+def _ring_bounds(item: CylinderView) -> Iterator[int | None]:
+    for groove, ring in item.fitted():
+        bottom = item.limits("end_gap", groove.number, kept=ring.kept).low
+        part, gauge = ring.part, ring.gauge_diameter
+        if bottom is not None:
+            yield end_gap.smallest_bore(bottom, ring.gap.low, gauge, part.file_most)
+        seat = item.limits("ring_seat", groove.number, kept=ring.kept)
+        yield ring_seat.bore_bounds(gauge, seat, part.seat_over)[0]

@@ -1,0 +1,40 @@
+"""Check of `squish`, and of the stacks: every place holds as many gaskets as it takes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from fitsolver.checking.view import CylinderView, PlanView
+
+
+def violations(view: PlanView) -> Iterator[str]:
+    """Yield every cylinder whose squish, or whose number of gaskets, is not as wanted."""
+    for item in view.cylinders:
+        for place in view.job.gaskets:
+            stack = [count for gasket, count in item.gaskets if gasket.place == place.place]
+            if not place.least <= sum(stack) <= place.most:
+                yield f"cylinder {item.name}: number of gaskets at {place.place}"
+        yield from _squish(item)
+    for place in view.job.gaskets:
+        stacks = {
+            tuple((g.number, n) for g, n in item.gaskets if g.place == place.place)
+            for item in view.cylinders
+        }
+        if place.shared and len(stacks) > 1:
+            yield f"the shared gaskets at {place.place} differ between cylinders"
+
+
+def _squish(item: CylinderView) -> Iterator[str]:
+    limits, base = item.limits("squish"), item.cylinder.squish
+    if base is None or (limits.low is None and limits.high is None):
+        return
+    height = item.piston.part.compression_height
+    if height is None:
+        yield f"cylinder {item.name}: squish without a compression height"
+        return
+    least = base.base_low - height.high + sum(g.compressed.low * n for g, n in item.gaskets)
+    most = base.base_high - height.low + sum(g.compressed.high * n for g, n in item.gaskets)
+    if limits.low is not None and least < limits.low:
+        yield f"cylinder {item.name}: the squish can be too small"
+    if limits.high is not None and most > limits.high:
+        yield f"cylinder {item.name}: the squish can be too large"

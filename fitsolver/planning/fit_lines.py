@@ -1,0 +1,163 @@
+"""Every fit of a cylinder against its window, with slack on both sides."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from fitsolver.fits import clearance, end_gap, ring_seat, side_clearance, squish
+from fitsolver.options import CylinderChoices
+from fitsolver.records.base import FitName, Range
+from fitsolver.records.catalogue import Gasket, Groove
+from fitsolver.records.plan import Fit
+from fitsolver.records.windows import Window, find_window
+from fitsolver.ring_options import RingOption
+from fitsolver.selection import CylinderSelection
+
+
+def fit_lines(
+    state: CylinderChoices, chosen: CylinderSelection, gaskets: dict[str, Gasket]
+) -> tuple[Fit, ...]:
+    """Return all fits of one cylinder in a fixed order: skirt, rings by groove, squish, form."""
+    lines = _Lines(state, chosen, gaskets)
+    found = [lines.clearance()]
+    for groove in chosen.option.piston.candidate.part.grooves:
+        ring = chosen.rings[groove.number]
+        found += [lines.end_gap(ring), *lines.ring_seat(ring), lines.side_clearance(ring, groove)]
+    return (*found, *lines.squish(), *lines.form())
+
+
+class _Lines:
+    def __init__(
+        self, state: CylinderChoices, chosen: CylinderSelection, gaskets: dict[str, Gasket]
+    ) -> None:
+        self.state, self.chosen, self.gaskets = state, chosen, gaskets
+        self.candidate = chosen.option.piston.candidate
+        self.nominal = self.candidate.part.nominal_bore
+
+    def clearance(self) -> Fit:
+        skirt, chosen = self.candidate.skirt, self.chosen
+        value = clearance.clearance(chosen.low, chosen.high, skirt)
+        if chosen.option.follows:  # each piston has a finish size of its own
+            spread = chosen.option.route.spread
+            of_small, of_large = chosen.low - skirt.low, chosen.high - spread - skirt.high
+            value = Range(low=min(of_small, of_large), high=max(of_small, of_large) + spread)
+        window = find_window(self.state.windows, "clearance")
+        return self._against(
+            "clearance", value, window, kept=self.candidate.kept, part=self.candidate.part.number
+        )
+
+    def end_gap(self, ring: RingOption) -> Fit:
+        candidate, chosen = ring.candidate, self.chosen
+        value = end_gap.gap_in_bore(
+            candidate.gap, candidate.gauge_diameter, chosen.low, chosen.high
+        )
+        filed = ring.filing(chosen.low)
+        if filed:  # the tightest supplied ring is opened to the window's edge
+            value = Range(low=value.low + filed, high=value.high)
+        window = find_window(self.state.windows, "end_gap", ring.groove)
+        return self._against(
+            "end_gap",
+            value,
+            window,
+            kept=candidate.kept,
+            part=candidate.part.number,
+            groove=ring.groove,
+            filed=filed,
+        )
+
+    def ring_seat(self, ring: RingOption) -> Iterator[Fit]:
+        candidate, chosen = ring.candidate, self.chosen
+        window = find_window(self.state.windows, "ring_seat", ring.groove)
+        most = candidate.part.seat_over
+        if window is None and most is None:
+            return
+        value = ring_seat.over_bore(candidate.gauge_diameter, chosen.low, chosen.high)
+        line = self._against(
+            "ring_seat",
+            value,
+            window,
+            kept=candidate.kept,
+            part=candidate.part.number,
+            groove=ring.groove,
+        )
+        permitted = None if line.high is None else line.high - line.guard
+        if most is not None and (permitted is None or most < permitted):
+            line = line.model_copy(
+                update={
+                    "high": most + line.guard,
+                    "slack_high": most - value.high,
+                    "source": "ring's own limit",
+                }
+            )
+        yield line
+
+    def side_clearance(self, ring: RingOption, groove: Groove) -> Fit:
+        part = ring.candidate.part
+        value = side_clearance.side_clearance(groove.width, part.width)
+        window = find_window(self.state.windows, "side_clearance", groove.number)
+        kept = ring.candidate.kept or self.candidate.kept
+        line = self._against(
+            "side_clearance", value, window, kept=kept, part=part.number, groove=groove.number
+        )
+        if window is not None:
+            return line
+        return line.model_copy(
+            update={"low": 0, "slack_low": value.low, "source": "the ring must go in"}
+        )
+
+    def squish(self) -> Iterator[Fit]:
+        base, height = self.state.cylinder.squish, self.candidate.part.compression_height
+        if base is None or height is None:
+            return
+        stack = Range(low=self._stack("low"), high=self._stack("high"))
+        value = squish.squish(base, height, stack)
+        window = find_window(self.state.windows, "squish")
+        yield self._against("squish", value, window, kept=False)
+
+    def _stack(self, side: str) -> int:
+        return sum(
+            count * getattr(self.gaskets[number].compressed, side)
+            for stack in self.chosen.stacks.values()
+            for number, count in stack.items()
+        )
+
+    def form(self) -> Iterator[Fit]:
+        measured = self.state.form
+        if self.chosen.option.machined or measured is None:
+            return
+        values: tuple[tuple[FitName, int], ...] = (
+            ("out_of_round", measured.out_of_round),
+            ("taper", abs(measured.taper)),
+        )
+        for fit, value in values:
+            window = find_window(self.state.windows, fit)
+            yield self._against(fit, Range(low=value, high=value), window, kept=False)
+
+    def _against(
+        self,
+        fit: FitName,
+        value: Range,
+        window: Window | None,
+        *,
+        kept: bool,
+        part: str = "",
+        groove: int | None = None,
+        filed: int = 0,
+    ) -> Fit:
+        low, high = (None, None) if window is None else window.stated(self.nominal, kept=kept)
+        guard = 0 if window is None else window.guard
+        return Fit(
+            fit=fit,
+            part=part,
+            groove=groove,
+            low=low,
+            high=high,
+            guard=guard,
+            least=value.low,
+            most=value.high,
+            slack_low=None if low is None else value.low - low - guard,
+            slack_high=None if high is None else high - guard - value.high,
+            filed=filed,
+            service=kept,
+            source="" if window is None else window.source,
+        )

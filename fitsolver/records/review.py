@@ -1,0 +1,67 @@
+"""What a look through a catalogue finds: its sizes, their gaps, and doubtful entries."""
+
+from __future__ import annotations
+
+from typing import Final, Literal
+
+from pydantic import Field
+
+from fitsolver.lengths import Unit
+from fitsolver.records.base import Count, Length, Record
+
+REVIEW_SCHEMA: Final = 1
+
+Table = Literal["catalogue", "pistons", "rings", "gaskets", "kits", "routes"]
+#: serious: cannot be right, or cannot be used as it stands; doubtful: look it up; note: good
+#: to know.
+Seriousness = Literal["serious", "doubtful", "note"]
+
+
+class Counts(Record):
+    """How many entries each table has."""
+
+    pistons: Count
+    rings: Count
+    gaskets: Count
+    kits: Count
+    routes: Count
+
+
+class SizeStep(Record):
+    """One oversize with its pistons and the rings made for its bore.
+
+    `step` is how far it lies above the size before it (None for the first), `skipped` the
+    oversizes that the catalogue's regular step would have put between them.
+    """
+
+    oversize: Length
+    nominal_bore: Length
+    pistons: Count
+    rings: Count
+    step: Length | None = None
+    skipped: tuple[Length, ...] = ()
+
+
+class Doubt(Record):
+    """One doubtful entry. `number` is the part number or route name, empty for the table."""
+
+    table: Table
+    number: str = ""
+    field: str = ""
+    sentence: str = Field(min_length=1)
+    seriousness: Seriousness
+
+
+class CatalogueReview(Record):
+    """What `catalogue` answers: doubtful entries come most serious first."""
+
+    schema_version: int = REVIEW_SCHEMA
+    program_version: str
+    catalogue: str
+    family: str
+    fingerprint: str = ""
+    unit: Unit
+    counts: Counts
+    sizes: tuple[SizeStep, ...]
+    doubtful: tuple[Doubt, ...] = ()
+    cautions: tuple[str, ...] = ()
