@@ -1,0 +1,1 @@
+"""Measurement: the form of a bore, and how materials grow."""

@@ -160,8 +160,12 @@ class Job(Record):
     fingerprint: str = ""
 
     def windows_for(self, cylinder: Cylinder) -> tuple[Window, ...]:
-        """Return the windows that hold for a cylinder, its own first."""
-        return cylinder.windows + self.windows
+        """Return the windows that hold for a cylinder, its own first.
+
+        The cylinder's own window for all grooves replaces every window of the job for that fit.
+        """
+        replaced = {window.fit for window in cylinder.windows if window.groove is None}
+        return cylinder.windows + tuple(w for w in self.windows if w.fit not in replaced)
 
     def bore_limit_for(self, cylinder: Cylinder) -> Length | None:
         """Return the cylinder's own bore limit, else the engine's."""

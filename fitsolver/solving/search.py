@@ -68,6 +68,15 @@ def solve(model: Model, clock: Clock) -> Outcome:
     return _Search(model, clock).run()
 
 
+def new_solver(seconds: float | None = None) -> cp_model.CpSolver:
+    """Return a solver with one worker and a fixed seed: same input, same bytes."""
+    solver = cp_model.CpSolver()
+    solver.parameters.num_workers = 1
+    if seconds is not None:
+        solver.parameters.max_time_in_seconds = seconds
+    return solver
+
+
 class _Search:
     def __init__(self, model: Model, clock: Clock) -> None:
         self.model, self.clock = model, clock
@@ -136,11 +145,7 @@ class _Search:
         objective = cp_model.LinearExpr.weighted_sum([slot.expr for slot in group], weights)
         least = sum(weight * slot.low for weight, slot in zip(weights, group, strict=True))
         self.model.cp.minimize(objective - least)
-        solver = cp_model.CpSolver()
-        solver.parameters.num_workers = 1  # one worker and a fixed seed: same input, same bytes
-        left = self.clock.left
-        if left is not None:
-            solver.parameters.max_time_in_seconds = left
+        solver = new_solver(self.clock.left)
         status = solver.solve(self.model.cp)
         if status == cp_model.INFEASIBLE:
             self.none_exists = self.best is None

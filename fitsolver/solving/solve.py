@@ -5,39 +5,18 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from fitsolver.candidates import Shelf, shelf
-from fitsolver.options import (
-    ALL_RULES,
-    CylinderChoices,
-    Option,
-    choices,
-    every_option,
-    options,
-)
+from fitsolver.options import ALL_RULES, Option, options
 from fitsolver.records.base import RuleId
-from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Job
 from fitsolver.records.plan import ObjectiveValue
-from fitsolver.ring_options import every_ring_option, ring_options
 from fitsolver.selection import Selection
-from fitsolver.solving.build import build
 from fitsolver.solving.extract import extract
 from fitsolver.solving.levels import level_order
+from fitsolver.solving.problem import Problem, narrow_model
 from fitsolver.solving.search import Clock, solve
-from fitsolver.solving.variables import Choices, Model
 
 #: How many options a cylinder's first model holds, and by how much each next one grows.
 _FIRST, _GROWTH = 24, 6
-
-
-@dataclass(frozen=True, slots=True)
-class Problem:
-    """A job with everything it may choose from."""
-
-    job: Job
-    catalogue: Catalogue
-    shelf: Shelf
-    cylinders: tuple[CylinderChoices, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,12 +30,6 @@ class Solution:
     @property
     def proven(self) -> bool:
         return self.selection is not None and all(level.proven for level in self.levels)
-
-
-def problem(job: Job, catalogue: Catalogue) -> Problem:
-    """Return the job's choices; raise InputError for parts or routes nobody knows."""
-    parts = shelf(job, catalogue)
-    return Problem(job, catalogue, parts, choices(job, catalogue, parts))
 
 
 def best(
@@ -99,41 +72,6 @@ def _best_within(
     if outcome.found is None:
         return Solution(None, (), outcome.settled)
     return Solution(extract(model, outcome.found.solver), outcome.found.levels, settled=True)
-
-
-def narrow_model(
-    task: Problem, chosen: Sequence[Sequence[Option]], active: frozenset[RuleId] = ALL_RULES
-) -> Model | None:
-    """Return the model of the options chosen and the rings that serve them; None without rings."""
-    found = []
-    for state, offered in zip(task.cylinders, chosen, strict=True):
-        rings = ring_options(state, offered, task.shelf.rings, active)
-        served = {(ring.ring_class, ring.groove) for ring in rings}
-        left = [
-            option
-            for option in offered
-            if all(
-                (option.piston.ring_class, groove.number) in served
-                for groove in option.piston.ring_class.grooves
-            )
-        ]
-        if not left:
-            return None
-        found.append(Choices(state, left, rings))
-    return build(task.job, task.catalogue, task.shelf, found, active)
-
-
-def full_model(task: Problem) -> Model:
-    """Return the model of every piston, route and ring, fitting or not: nothing is narrowed.
-
-    The yardstick that narrowing is measured against; `best` never needs it.
-    """
-    found = []
-    for state in task.cylinders:
-        offered = tuple(every_option(state))
-        rings = tuple(every_ring_option(state, offered, task.shelf.rings))
-        found.append(Choices(state, offered, rings))
-    return build(task.job, task.catalogue, task.shelf, found)
 
 
 def _limits(job: Job, everything: Sequence[Sequence[Option]]) -> Iterator[tuple[bool, int | None]]:

@@ -132,7 +132,7 @@ def ring_fits(setting: Setting, piston: PistonChoice, groove: Groove) -> list[Ri
     nominal, found = piston.part.nominal_bore, []
     for ring in parts.ring_choices(setting, piston, groove):
         gap = setting.window("end_gap", nominal, groove.number, ring.kept) or OPEN
-        seat = setting.window("ring_seat", nominal, groove.number) or OPEN
+        seat = setting.window("ring_seat", nominal, groove.number, ring.kept) or OPEN
         lowest, highest = [], []
         if "end_gap" not in setting.without:
             if gap.low is not None:

@@ -56,7 +56,9 @@ def piston(
     return Piston(number=number, nominal_bore=nominal, skirt=span(low, top), **facts)
 
 
-def groove(number: int, low: int = 150_000, high: int = 150_000, depth: int | None = None) -> Groove:
+def groove(
+    number: int, low: int = 150_000, high: int = 150_000, depth: int | None = None
+) -> Groove:
     return Groove(number=number, width=span(low, high), depth=depth)
 
 

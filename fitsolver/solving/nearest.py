@@ -1,0 +1,128 @@
+"""The choice of a cylinder that comes nearest when none fits, and by how much it misses."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from fitsolver.candidates import RingCandidate
+from fitsolver.options import Bound, CylinderChoices, Option, every_option
+from fitsolver.records.base import RuleId
+from fitsolver.ring_options import RingOption, offered, ring_option
+
+
+@dataclass(frozen=True, slots=True)
+class Near:
+    """An option with the rings that suit it best.
+
+    `refused` are the rules that refuse it whatever its size; `short_by` (ticks) is how far
+    its lowest size lies above its highest, set by the rules of `floor` and `ceiling`.
+    `empty` are grooves for which there is no ring at all.
+    """
+
+    option: Option
+    rings: tuple[RingOption, ...]
+    refused: tuple[RuleId, ...]
+    floor: Bound
+    ceiling: Bound
+    short_by: int
+    empty: tuple[int, ...] = ()
+
+    @property
+    def rank(self) -> tuple[int, int, int, tuple[str, str, str]]:
+        return len(self.refused) + len(self.empty), self.short_by, self.restores, self.option.key
+
+    @property
+    def restores(self) -> int:
+        return int(self.option.route.route.kind == "restore")
+
+
+def nearest(state: CylinderChoices, rings: Sequence[RingCandidate]) -> Near | None:
+    """Return the option that misses least: fewest refusals first, then the smallest miss.
+
+    None when the cylinder has no piston or no route to choose from.
+    """
+    found = (_near(state, option, rings) for option in _promising(state))
+    return min(found, key=lambda near: near.rank, default=None)
+
+
+#: Rings are looked up for so many options only, those that miss least by themselves.
+_LOOKED_AT = 200
+
+
+def _promising(state: CylinderChoices) -> list[Option]:
+    def miss(option: Option) -> tuple[int, int]:
+        short = max(
+            option.floor_low - option.ceiling_low, option.floor_high - option.ceiling_high, 0
+        )
+        return len(option.refusals), short
+
+    return sorted(every_option(state), key=miss)[:_LOOKED_AT]
+
+
+def _near(state: CylinderChoices, option: Option, rings: Sequence[RingCandidate]) -> Near:
+    chosen, empty = [], []
+    ring_class = option.piston.ring_class
+    for groove in ring_class.grooves:
+        found = [
+            ring_option(state, ring_class, groove, candidate)
+            for candidate in offered(state, rings, groove.number)
+        ]
+        if found:
+            chosen.append(min(found, key=lambda ring: _ring_miss(option, ring)))
+        else:
+            empty.append(groove.number)
+    refusals = [*option.refusals, *(r for ring in chosen for r in ring.refusals)]
+    floor, ceiling, short = _gap(option, chosen)
+    return Near(
+        option=option,
+        rings=tuple(chosen),
+        refused=tuple(sorted({refusal.rule for refusal in refusals})),
+        floor=floor,
+        ceiling=ceiling,
+        short_by=max(0, short),
+        empty=tuple(empty),
+    )
+
+
+def _ring_miss(option: Option, ring: RingOption) -> tuple[int, int, tuple[str, str]]:
+    _, _, short = _gap(option, [ring])
+    return len(ring.refusals), max(0, short), ring.candidate.key
+
+
+def _gap(option: Option, rings: Iterable[RingOption]) -> tuple[Bound, Bound, int]:
+    """Return the tightest floor and ceiling of one size, and by how much they cross.
+
+    Both are stated for L; a ceiling of H is taken down by the spread between the two.
+    """
+    rings = list(rings)
+    spread = option.route.spread
+    if option.machined:
+        start = Bound("route_cut", option.route.base)
+        floors = [*option.least_low, start, *(b for ring in rings for b in ring.least)]
+        ceilings = [
+            *option.most_low,
+            *(Bound(b.rule, b.value - spread) for b in option.most_high),
+            *(Bound(b.rule, b.value - spread) for ring in rings for b in ring.most),
+        ]
+        if option.follows:  # the largest piston has a finish size and an upper edge of its own
+            floors_high = [Bound(b.rule, b.value - spread) for b in option.least_high]
+            return max(
+                _cross(floors, ceilings),
+                _cross(floors_high, [c for c in ceilings if c not in option.most_low]),
+                key=lambda crossed: crossed[2],
+            )
+        return _cross(floors, ceilings)
+    measured_low = Bound("route_cut", option.route.smallest)
+    measured_high = Bound("route_cut", option.route.largest)
+    return max(
+        _cross([*option.least_low, *(b for r in rings for b in r.least)], [measured_low]),
+        _cross([measured_high], [*option.most_high, *(b for r in rings for b in r.most)]),
+        key=lambda crossed: crossed[2],
+    )
+
+
+def _cross(floors: Sequence[Bound], ceilings: Sequence[Bound]) -> tuple[Bound, Bound, int]:
+    floor = max(floors, key=lambda bound: bound.value, default=Bound("route_cut", 0))
+    ceiling = min(ceilings, key=lambda bound: bound.value, default=Bound("route_cut", 10**9))
+    return floor, ceiling, floor.value - ceiling.value

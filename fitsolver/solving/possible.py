@@ -1,0 +1,60 @@
+"""Is there any plan at all, with some of the rules looked away from?"""
+
+from __future__ import annotations
+
+from ortools.sat.python import cp_model
+
+from fitsolver.options import ALL_RULES, options
+from fitsolver.records.base import RuleId
+from fitsolver.records.job import Job, Terms
+from fitsolver.solving.problem import Problem, narrow_model, problem
+from fitsolver.solving.search import new_solver
+
+#: Rules that one cylinder keeps or breaks by itself.
+OWN_RULES: frozenset[RuleId] = ALL_RULES - {
+    "same_size",
+    "mass_match",
+    "availability",
+    "displacement",
+}
+
+
+def possible(task: Problem, active: frozenset[RuleId] = ALL_RULES) -> bool:
+    """Tell whether any plan keeps the active rules."""
+    chosen = [options(cylinder, active) for cylinder in task.cylinders]
+    model = narrow_model(task, chosen, active) if all(chosen) else None
+    if model is None:
+        return False
+    return new_solver().solve(model.cp) in (cp_model.OPTIMAL, cp_model.FEASIBLE)
+
+
+def alone(task: Problem, name: str) -> Problem:
+    """Return the problem of one cylinder, free of what joins it to others, money and time."""
+    cylinder = next(item for item in task.job.cylinders if item.name == name)
+    job: Job = task.job.model_copy(
+        update={
+            "cylinders": (cylinder,),
+            "same_size": (),
+            "mass_match": (),
+            "terms": Terms(),
+        }
+    )
+    return problem(job, task.catalogue)
+
+
+def conflict(
+    task: Problem, rules: frozenset[RuleId], background: frozenset[RuleId] = frozenset()
+) -> tuple[RuleId, ...]:
+    """Return rules that cannot be kept together, none of which can be left out.
+
+    A minimal unsatisfiable set by deletion: a rule without which there is still no plan is
+    dropped for good. `background` rules are kept throughout. Empty when there is a plan, or
+    when the background alone allows none.
+    """
+    if possible(task, rules | background) or not possible(task, background):
+        return ()
+    kept = set(rules)
+    for rule in sorted(rules):
+        if not possible(task, frozenset(kept - {rule}) | background):
+            kept.remove(rule)
+    return tuple(sorted(kept))

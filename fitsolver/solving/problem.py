@@ -1,0 +1,66 @@
+"""A job with everything it may choose from, and the models that are built of it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from fitsolver.candidates import Shelf, shelf
+from fitsolver.options import ALL_RULES, CylinderChoices, Option, choices, every_option
+from fitsolver.records.base import RuleId
+from fitsolver.records.catalogue import Catalogue
+from fitsolver.records.job import Job
+from fitsolver.ring_options import every_ring_option, ring_options
+from fitsolver.solving.build import build
+from fitsolver.solving.variables import Choices, Model
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """A job with everything it may choose from."""
+
+    job: Job
+    catalogue: Catalogue
+    shelf: Shelf
+    cylinders: tuple[CylinderChoices, ...]
+
+
+def problem(job: Job, catalogue: Catalogue) -> Problem:
+    """Return the job's choices; raise InputError for parts or routes nobody knows."""
+    parts = shelf(job, catalogue)
+    return Problem(job, catalogue, parts, choices(job, catalogue, parts))
+
+
+def narrow_model(
+    task: Problem, chosen: Sequence[Sequence[Option]], active: frozenset[RuleId] = ALL_RULES
+) -> Model | None:
+    """Return the model of the options chosen and the rings that serve them; None without rings."""
+    found = []
+    for state, offered in zip(task.cylinders, chosen, strict=True):
+        rings = ring_options(state, offered, task.shelf.rings, active)
+        served = {(ring.ring_class, ring.groove) for ring in rings}
+        left = [
+            option
+            for option in offered
+            if all(
+                (option.piston.ring_class, groove.number) in served
+                for groove in option.piston.ring_class.grooves
+            )
+        ]
+        if not left:
+            return None
+        found.append(Choices(state, left, rings))
+    return build(task.job, task.catalogue, task.shelf, found, active)
+
+
+def full_model(task: Problem) -> Model:
+    """Return the model of every piston, route and ring, fitting or not: nothing is narrowed.
+
+    The yardstick that narrowing is measured against; `best` never needs it.
+    """
+    found = []
+    for state in task.cylinders:
+        offered = tuple(every_option(state))
+        rings = tuple(every_ring_option(state, offered, task.shelf.rings))
+        found.append(Choices(state, offered, rings))
+    return build(task.job, task.catalogue, task.shelf, found)
