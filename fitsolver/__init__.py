@@ -1,3 +1,53 @@
-"""fitsolver: part set and finish size for a worn cylinder, proven."""
+"""Picks piston, rings, gaskets and finish size for a worn cylinder, and proves the choice.
+
+    from fitsolver import pick
+    answer = pick("job.toml")
+
+The verbs are loaded when they are first used, so that `import fitsolver` is light.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
 
 __version__ = "0.1.0"
+
+__all__ = [
+    "Answer",
+    "Catalogue",
+    "CheckError",
+    "FitsolverError",
+    "InputError",
+    "Job",
+    "bore",
+    "decide",
+    "fits",
+    "load",
+    "pick",
+    "review_catalogue",
+    "screen",
+]
+
+_HOMES = {
+    "Answer": "fitsolver.records.plan",
+    "Catalogue": "fitsolver.records.catalogue",
+    "CheckError": "fitsolver.errors",
+    "FitsolverError": "fitsolver.errors",
+    "InputError": "fitsolver.errors",
+    "Job": "fitsolver.records.job",
+}
+
+if TYPE_CHECKING:
+    from fitsolver.errors import CheckError, FitsolverError, InputError
+    from fitsolver.records.catalogue import Catalogue
+    from fitsolver.records.job import Job
+    from fitsolver.records.plan import Answer
+    from fitsolver.service import bore, decide, fits, load, pick, review_catalogue, screen
+
+
+def __getattr__(name: str) -> Any:
+    if name not in __all__:
+        raise AttributeError(f"module 'fitsolver' has no attribute '{name}'")
+    from importlib import import_module
+
+    return getattr(import_module(_HOMES.get(name, "fitsolver.service")), name)

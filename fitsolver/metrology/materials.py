@@ -36,13 +36,17 @@ MATERIALS: Final[dict[str, Material]] = {
 }
 
 
+def is_known(alloy: str) -> bool:
+    """Tell whether the expansion of an alloy of that name is known."""
+    return _key(alloy) in MATERIALS
+
+
 def find_material(alloy: str, *, file: str = "", field: str = "alloy") -> Material:
     """Return the material of that name; capitals, blanks and hyphens do not matter.
 
     Raises InputError (naming `file` and `field`) with the names that are known.
     """
-    key = alloy.strip().lower().replace(" ", "_").replace("-", "_")
-    material = MATERIALS.get(key)
+    material = MATERIALS.get(_key(alloy))
     if material is None:
         raise InputError(
             "no expansion is known for this alloy",
@@ -57,3 +61,7 @@ def find_material(alloy: str, *, file: str = "", field: str = "alloy") -> Materi
 def expansion(alloy: str, *, file: str = "", field: str = "alloy") -> int:
     """Return the linear expansion of an alloy in 10**-9 per kelvin; InputError if unknown."""
     return find_material(alloy, file=file, field=field).expansion
+
+
+def _key(alloy: str) -> str:
+    return alloy.strip().lower().replace(" ", "_").replace("-", "_")

@@ -90,36 +90,36 @@ def _ring_miss(option: Option, ring: RingOption) -> tuple[int, int, tuple[str, s
     return len(ring.refusals), max(0, short), ring.candidate.key
 
 
-def _gap(option: Option, rings: Iterable[RingOption]) -> tuple[Bound, Bound, int]:
+def _gap(option: Option, rings: Sequence[RingOption]) -> tuple[Bound, Bound, int]:
     """Return the tightest floor and ceiling of one size, and by how much they cross.
 
     Both are stated for L; a ceiling of H is taken down by the spread between the two.
     """
-    rings = list(rings)
-    spread = option.route.spread
-    if option.machined:
-        start = Bound("route_cut", option.route.base)
-        floors = [*option.least_low, start, *(b for ring in rings for b in ring.least)]
-        ceilings = [
-            *option.most_low,
-            *(Bound(b.rule, b.value - spread) for b in option.most_high),
-            *(Bound(b.rule, b.value - spread) for ring in rings for b in ring.most),
+    ring_floors = [bound for ring in rings for bound in ring.least]
+    ring_ceilings = [bound for ring in rings for bound in ring.most]
+    highest = [*option.most_high, *ring_ceilings]
+    if not option.machined:
+        low, high = option.route.smallest, option.route.largest
+        crossed = [
+            _cross([*option.least_low, *ring_floors], [Bound("route_cut", low)]),
+            _cross([Bound("route_cut", high)], highest),
         ]
-        if option.follows:  # the largest piston has a finish size and an upper edge of its own
-            floors_high = [Bound(b.rule, b.value - spread) for b in option.least_high]
-            return max(
-                _cross(floors, ceilings),
-                _cross(floors_high, [c for c in ceilings if c not in option.most_low]),
-                key=lambda crossed: crossed[2],
-            )
-        return _cross(floors, ceilings)
-    measured_low = Bound("route_cut", option.route.smallest)
-    measured_high = Bound("route_cut", option.route.largest)
-    return max(
-        _cross([*option.least_low, *(b for r in rings for b in r.least)], [measured_low]),
-        _cross([measured_high], [*option.most_high, *(b for r in rings for b in r.most)]),
-        key=lambda crossed: crossed[2],
-    )
+        return max(crossed, key=lambda item: item[2])
+    start = Bound("route_cut", option.route.base)
+    floors = [*option.least_low, start, *ring_floors]
+    spread = option.route.spread
+    if not option.follows:
+        return _cross(floors, _lowered(highest, spread))
+    # The smallest and the largest piston each have a finish size of their own.
+    others = [bound for bound in highest if bound.rule != "clearance"]
+    small = _cross(floors, [*option.most_low, *_lowered(others, spread)])
+    floors_high = [*_lowered(option.least_high, spread), start, *ring_floors]
+    large = _cross(floors_high, _lowered(highest, spread))
+    return max(small, large, key=lambda item: item[2])
+
+
+def _lowered(bounds: Iterable[Bound], by: int) -> list[Bound]:
+    return [Bound(rule, value - by) for rule, value in bounds]
 
 
 def _cross(floors: Sequence[Bound], ceilings: Sequence[Bound]) -> tuple[Bound, Bound, int]:

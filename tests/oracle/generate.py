@@ -34,10 +34,13 @@ ABOVE, PORT = 2 * MM, PortBand(name="exhaust", top=45 * MM, bottom=55 * MM)
 def cases(name: str) -> st.SearchStrategy[tuple[Job, Catalogue]]:
     """Jobs with their catalogues in one of the themes of `dice.THEMES`."""
     theme = THEMES[name]
-    return st.binary(min_size=Dice.SIZE, max_size=Dice.SIZE).map(lambda data: _case(theme, data))
+    return st.binary(min_size=Dice.SIZE, max_size=Dice.SIZE).map(
+        lambda data: draw_case(theme, data)
+    )
 
 
-def _case(theme: Theme, data: bytes) -> tuple[Job, Catalogue]:
+def draw_case(theme: Theme, data: bytes) -> tuple[Job, Catalogue]:
+    """Draw a job and its catalogue; the same data give the same case."""
     dice = Dice(data)
     count = dice.between(*theme.cylinders)
     # Several cylinders bored to a set size multiply: keep their intervals short.
@@ -183,6 +186,8 @@ class _Draft:
         """The bore: readings with zone and ports, or a finished size."""
         dice, scale = self.dice, self.scale
         largest = self.edge + self.wear + scale.length(dice.between(0, 4))
+        if dice.chance(self.theme.sets // 4):  # worn to another size than its neighbours
+            largest += scale.length(dice.one_of(-OVERSIZE, OVERSIZE))
         done = self.finishing == "already finished"
         if done or dice.chance(20):  # a bore that a piston of its size may run in as it is
             largest = self.edge + scale.length(dice.between(CLEARANCE, CLEARANCE + 5))

@@ -174,7 +174,7 @@ def _routes(dice: Dice, scale: Scale) -> list[Route]:
 
     shop = [
         route("finish hone", dice.between(0, 3), dice.between(10, 50), dice.between(0, 1)),
-        route("glaze-break", 0, dice.between(2, 5), dice.between(0, 1)),
+        route("glaze-break", 0, dice.between(4, 10), dice.between(0, 1)),
         route(
             "bore and hone",
             dice.between(2, 8),

@@ -1,0 +1,60 @@
+"""A TOML file as plain data with exact decimals, and its canonical fingerprint."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import re
+import tomllib
+from collections.abc import Iterable
+from pathlib import Path
+from typing import Any
+
+from fitsolver.errors import InputError
+from fitsolver.reading.files import read_text
+from fitsolver.reading.hints import shown
+from fitsolver.reading.quantities import sane_decimal
+
+_PLACE = re.compile(r"\s*\(at (?:line (\d+), column \d+|end of document)\)")
+_COMMA = re.compile(r"=\s*[+-]?\d+,\d+\s*(?:#.*)?$")
+
+
+def read_toml(path: Path) -> dict[str, Any]:
+    """Return the content of a TOML file; numbers with a point come as exact decimals.
+
+    Raises InputError with the line where the file is no TOML.
+    """
+    text = read_text(path)
+    try:
+        return tomllib.loads(text, parse_float=sane_decimal)
+    except RecursionError as error:
+        raise InputError("brackets are nested too deep", file=str(path)) from error
+    except ValueError as error:  # tomllib's own error is one too
+        raise _not_toml(path, text, str(error)) from error
+
+
+def _not_toml(path: Path, text: str, reason: str) -> InputError:
+    match = _PLACE.search(reason)
+    row = int(match[1]) if match and match[1] else None
+    lines = text.split("\n")
+    line = lines[row - 1].strip() if row and row <= len(lines) else ""
+    allowed = "KEY = VALUE as TOML has it: texts in quotes, one [section] or key a line"
+    if _COMMA.search(line):
+        allowed = "numbers with a decimal point, as 62.31"
+    return InputError(
+        f"this is not a TOML file ({_PLACE.sub('', reason)})",
+        file=str(path),
+        row=row,
+        found=shown(line) if line else None,
+        allowed=allowed,
+    )
+
+
+def fingerprint(parts: Iterable[object]) -> str:
+    """Return the SHA-256 of what files say: equal whatever their line ends and key order."""
+    digest = hashlib.sha256()
+    for part in parts:
+        text = json.dumps(part, sort_keys=True, ensure_ascii=False, default=str)
+        digest.update(text.encode("utf-8", "backslashreplace"))
+        digest.update(b"\n")
+    return digest.hexdigest()

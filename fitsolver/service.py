@@ -1,0 +1,168 @@
+"""The few verbs that all front ends call: files or records in, records out.
+
+Nothing here prints. Heavy imports happen in the verb that needs them, so that asking for
+help or for a form report never loads the solver.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from fitsolver import __version__
+from fitsolver.errors import InputError
+from fitsolver.records.catalogue import Catalogue
+from fitsolver.records.job import Job
+from fitsolver.records.plan import Answer, NoFit, Plan, Status
+from fitsolver.records.verdicts import FitsAnswer
+
+if TYPE_CHECKING:
+    from fitsolver.records.forms_answer import FormsAnswer
+    from fitsolver.records.review import CatalogueReview
+    from fitsolver.solving.problem import Problem
+
+Progress = Callable[[str, float], None]
+
+
+def decide(
+    job: Job,
+    catalogue: Catalogue,
+    *,
+    time_limit: float | None = None,
+    progress: Progress | None = None,
+) -> Answer:
+    """Return the best plan of a job, checked without the solver, or why nothing fits.
+
+    `time_limit` is in seconds of wall time; without one the answer is always proven.
+    `progress` is told each level as it is begun, with the seconds gone. Raises InputError
+    for parts, routes or alloys nobody knows, CheckError when the check disagrees.
+    """
+    from fitsolver.checking.check import check
+    from fitsolver.planning.plan import make_plan
+    from fitsolver.solving.problem import problem
+    from fitsolver.solving.reasons import no_fit
+    from fitsolver.solving.search import Clock
+    from fitsolver.solving.solve import best
+
+    task = problem(job, catalogue)
+    solution = best(task, Clock(time_limit, progress))
+    if solution.selection is None:
+        if not solution.settled:
+            return _answer(task, "undecided")
+        return _answer(task, "nothing fits", no_fit=no_fit(task))
+    plan = make_plan(
+        job, catalogue, task.shelf, task.cylinders, solution.selection, solution.levels
+    )
+    check(job, catalogue, plan)
+    return _answer(task, "proven best" if solution.proven else "best found", plan=plan)
+
+
+def _answer(
+    task: Problem, status: Status, *, plan: Plan | None = None, no_fit: NoFit | None = None
+) -> Answer:
+    from fitsolver.reporting.cautions import cautions
+
+    job, catalogue = task.job, task.catalogue
+    forms = tuple(state.form for state in task.cylinders if state.form is not None)
+    return Answer(
+        program_version=__version__,
+        job=job.name,
+        job_fingerprint=job.fingerprint,
+        catalogue=catalogue.name,
+        catalogue_fingerprint=catalogue.fingerprint,
+        unit=job.unit,
+        currency=catalogue.currency,
+        finishing=job.finishing,
+        status=status,
+        forms=forms,
+        plan=plan,
+        no_fit=no_fit,
+        cautions=cautions(job, catalogue, plan, forms),
+    )
+
+
+def load(job_file: Path, catalogue: Path | None = None) -> tuple[Job, Catalogue]:
+    """Read a job and its catalogue: the folder given, or the one that the job names.
+
+    Raises InputError for bad input, for another family, and for a job without a catalogue.
+    """
+    from fitsolver.reading.catalogue_folder import check_family, read_catalogue
+    from fitsolver.reading.job_file import read_job
+    from fitsolver.reading.plausible import check_readings
+
+    job = read_job(job_file)
+    folder = catalogue
+    if folder is None:
+        if job.catalogue is None:
+            raise InputError(
+                "no catalogue is named",
+                file=str(job_file),
+                field="catalogue",
+                allowed="a folder, here or given with --catalogue",
+            )
+        folder = job_file.parent / job.catalogue
+    parts = read_catalogue(folder)
+    check_family(job, parts)
+    check_readings(job, parts)
+    return job, parts
+
+
+def pick(
+    job_file: str | Path,
+    catalogue: str | Path | None = None,
+    *,
+    time_limit: float | None = None,
+    progress: Progress | None = None,
+) -> Answer:
+    """Return the best plan of a job file; see `decide`."""
+    job, parts = load(Path(job_file), None if catalogue is None else Path(catalogue))
+    return decide(job, parts, time_limit=time_limit, progress=progress)
+
+
+def bore(job_file: str | Path) -> FormsAnswer:
+    """Return the form of every measured bore of a job file; no catalogue is needed."""
+    from fitsolver.metrology.form import bore_form
+    from fitsolver.reading.job_file import read_job
+    from fitsolver.records.forms_answer import FormsAnswer
+    from fitsolver.reporting.cautions import form_cautions
+
+    job = read_job(Path(job_file))
+    forms = tuple(bore_form(c, job.convention) for c in job.cylinders if c.readings)
+    return FormsAnswer(
+        program_version=__version__,
+        job=job.name,
+        unit=job.unit,
+        forms=forms,
+        cautions=form_cautions(job, forms),
+    )
+
+
+def fits(job_file: str | Path, catalogue: str | Path | None = None) -> FitsAnswer:
+    """Return every part set for the bores as they are, best first, with a verdict per rule."""
+    job, parts = load(Path(job_file), None if catalogue is None else Path(catalogue))
+    return screen(job, parts)
+
+
+def screen(job: Job, catalogue: Catalogue) -> FitsAnswer:
+    """Return every part set for a job's bores as they are; see `fits`."""
+    from fitsolver.counter import part_sets
+    from fitsolver.reporting.cautions import cautions
+
+    return FitsAnswer(
+        program_version=__version__,
+        job=job.name,
+        catalogue=catalogue.name,
+        unit=job.unit,
+        currency=catalogue.currency,
+        sets=part_sets(job, catalogue),
+        cautions=cautions(job, catalogue, None, ()),
+    )
+
+
+def review_catalogue(folder: str | Path) -> CatalogueReview:
+    """Return what a catalogue holds, its missing sizes and its doubtful entries."""
+    from fitsolver.catalogue_review import review
+    from fitsolver.reading.catalogue_folder import read_catalogue
+
+    return review(read_catalogue(Path(folder)), __version__)

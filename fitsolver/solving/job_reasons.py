@@ -1,0 +1,162 @@
+"""Why cylinders that could each be done cannot be done together."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable
+
+from fitsolver.fits import mass_match
+from fitsolver.fits.displacement import displacement
+from fitsolver.lengths import TICKS_PER, format_length
+from fitsolver.options import ALL_RULES, options
+from fitsolver.planning.order_list import demand
+from fitsolver.records.base import Level, RuleId
+from fitsolver.records.job import Job, Terms
+from fitsolver.records.plan import Reason
+from fitsolver.selection import Selection
+from fitsolver.solving.possible import OWN_RULES, conflict, possible
+from fitsolver.solving.problem import Problem, problem
+from fitsolver.solving.solve import best
+
+_JOINING: frozenset[RuleId] = ALL_RULES - OWN_RULES
+_CM3 = (10 * TICKS_PER["mm"]) ** 3
+
+
+def job_reasons(task: Problem) -> list[Reason]:
+    """Return the joining rules in conflict, each with the figure that breaks it."""
+    if not possible(task, OWN_RULES):
+        sentence = "each cylinder could be done alone, but no shared stack of gaskets suits all"
+        return [Reason(rule="squish", sentence=sentence)]
+    return [
+        Reason(rule=rule, sentence=_SENTENCES[rule](task))
+        for rule in conflict(task, _JOINING, OWN_RULES)
+    ]
+
+
+def _without(task: Problem, rule: RuleId) -> Selection | None:
+    return best(task, active=ALL_RULES - {rule}).selection
+
+
+def _same_size(task: Problem) -> str:
+    """The oversizes each cylinder of the set could take by itself."""
+    said = []
+    for rule in task.job.same_size:
+        for state in task.cylinders:
+            if state.name in rule.cylinders:
+                sizes = {o.piston.candidate.part.oversize for o in options(state)}
+                listed = ", ".join(
+                    format_length(size, task.job.unit, sign=True) for size in sorted(sizes)
+                )
+                said.append(f"cylinder {state.name} could take {listed or 'none'}")
+    return f"the set must have one oversize; {'; '.join(said)} ({task.job.unit})"
+
+
+def _mass_match(task: Problem) -> str:
+    found = _without(task, "mass_match")
+    said = []
+    for rule in task.job.mass_match:
+        limit = f"permitted {rule.limit / 1000:g} g"
+        if found is None:
+            said.append(limit)
+            continue
+        masses = [
+            chosen.option.piston.candidate.mass
+            for state, chosen in zip(task.cylinders, found.cylinders, strict=True)
+            if state.name in rule.cylinders
+        ]
+        known = [mass for mass in masses if mass is not None]
+        spread = mass_match.spread(known) / 1000 if known else 0
+        said.append(f"the best set without this rule differs by {spread:g} g, {limit}")
+    return "; ".join(said)
+
+
+def _displacement(task: Problem) -> str:
+    engine = task.job.engine
+    limit = (engine.displacement_limit or 0) / _CM3
+    found = _without(task, "displacement")
+    if found is None or engine.stroke is None:
+        return f"permitted {limit:.2f} cm3"
+    bores = [chosen.high - chosen.option.size_offset for chosen in found.cylinders]
+    size = displacement([*bores, *engine.other_bores], engine.stroke) / _CM3
+    return f"the plan with the least removal comes to {size:.2f} cm3, permitted {limit:.2f} cm3"
+
+
+def _availability(task: Problem) -> str:
+    """Parts, then money, then time: the first that stands in the way by itself, with figures."""
+    free = with_terms(task, Terms())
+    if not possible(free):
+        return _short_parts(task)
+    said = []
+    terms = task.job.terms
+    cheapest = best(first(free, "price"))
+    soonest = best(first(free, "days"))
+    price = next(level.value for level in cheapest.levels if level.level == "price")
+    days = next(level.value for level in soonest.levels if level.level == "days")
+    currency = task.catalogue.currency
+    if terms.budget is not None and price > terms.budget:
+        said.append(
+            f"the cheapest plan costs {price / 100:.2f} {currency}, the budget is "
+            f"{terms.budget / 100:.2f}: over by {(price - terms.budget) / 100:.2f}"
+        )
+    if terms.needed_in_days is not None and days > terms.needed_in_days:
+        said.append(
+            f"the soonest plan takes {days} days, there are {terms.needed_in_days}: late by "
+            f"{days - terms.needed_in_days}"
+        )
+    if not said:
+        said.append(
+            f"no plan is both in budget and in time: the cheapest costs {price / 100:.2f} "
+            f"{currency}, the soonest takes {days} days"
+        )
+    return "; ".join(said)
+
+
+def _short_parts(task: Problem) -> str:
+    """What the plan without this rule would take and nobody can supply."""
+    found = _without(task, "availability")
+    if found is None:
+        return "the parts cannot be had"
+    wanted: Counter[str] = Counter()
+    pieces: Counter[str] = Counter()
+    for chosen in found.cylinders:
+        wanted.update(demand(task.job, chosen, pieces))
+    for place in task.job.gaskets:
+        if place.shared:
+            wanted.update(found.cylinders[0].stacks[place.place])
+    catalogue = task.catalogue
+    articles = {a.number: a for a in (*catalogue.pistons, *catalogue.rings, *catalogue.gaskets)}
+    said = []
+    for number, count in sorted(wanted.items()):
+        article = articles[number]
+        held = task.shelf.loose.get(number, 0)
+        held += sum(n for (_, part), n in task.shelf.reserved.items() if part == number)
+        stock = article.stock if article.price is not None else 0
+        orderable = article.price is not None and article.lead_days is not None
+        if count > held + stock and not orderable:
+            said.append(f"{number}: {count} wanted, {held} in hand, {stock} in stock, no order")
+    if not said:
+        return "no set of parts that can be had together does the job"
+    return f"what suits best cannot be had: {'; '.join(said)}"
+
+
+def with_terms(task: Problem, terms: Terms) -> Problem:
+    """Return the problem with other money and time."""
+    return _changed(task, {"terms": terms})
+
+
+def first(task: Problem, level: Level) -> Problem:
+    """Return the problem with one level counting before all others."""
+    return _changed(task, {"best": (level,)})
+
+
+def _changed(task: Problem, update: dict[str, object]) -> Problem:
+    job: Job = task.job.model_copy(update=update)
+    return problem(job, task.catalogue)
+
+
+_SENTENCES: dict[RuleId, Callable[[Problem], str]] = {
+    "same_size": _same_size,
+    "mass_match": _mass_match,
+    "displacement": _displacement,
+    "availability": _availability,
+}

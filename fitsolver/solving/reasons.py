@@ -1,0 +1,50 @@
+"""Why nothing fits: the rules in conflict, in plain words with figures."""
+
+from __future__ import annotations
+
+from fitsolver.records.base import RULES, RuleId
+from fitsolver.records.plan import NearMiss, NoFit, Reason
+from fitsolver.solving.job_reasons import job_reasons
+from fitsolver.solving.nearest import Near, nearest
+from fitsolver.solving.possible import OWN_RULES, alone, conflict
+from fitsolver.solving.problem import Problem
+from fitsolver.solving.sentences import describe, miss_sentence, nothing_to_choose
+from fitsolver.solving.ways import ways_left
+
+
+def no_fit(task: Problem) -> NoFit:
+    """Return why a job that has no plan has none.
+
+    First every cylinder by itself; only when each could be done alone, what joins them:
+    sizes, masses, displacement, parts, money and time.
+    """
+    reasons: list[Reason] = []
+    misses: list[NearMiss] = []
+    for state in task.cylinders:
+        single = alone(task, state.name)
+        rules = conflict(single, OWN_RULES)
+        near = nearest(state, task.shelf.rings)
+        if near is None:
+            reasons.append(nothing_to_choose(state))
+        elif rules:
+            ordered = [rule for rule in RULES if rule in rules]
+            reasons += [
+                Reason(rule=rule, cylinder=state.name, sentence=describe(rule, task, state, near))
+                for rule in ordered
+            ]
+            misses.append(_near_miss(task, near, state.name, ordered))
+    if not reasons:
+        reasons = job_reasons(task)
+    return NoFit(
+        reasons=tuple(reasons), near_misses=tuple(misses), ways_left=ways_left(task, reasons)
+    )
+
+
+def _near_miss(task: Problem, near: Near, name: str, rules: list[RuleId]) -> NearMiss:
+    return NearMiss(
+        cylinder=name,
+        piston=near.option.piston.candidate.part.number,
+        route=near.option.route.route.name,
+        short_by=near.short_by,
+        sentence=miss_sentence(task.job.unit, near, rules),
+    )

@@ -1,0 +1,264 @@
+"""One sentence a rule on the choice that comes nearest: what it asks for, what there is."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from fitsolver.fits import end_gap, side_clearance
+from fitsolver.lengths import Side, Unit, format_length
+from fitsolver.options import CylinderChoices
+from fitsolver.records.base import Range, RuleId
+from fitsolver.records.plan import Reason
+from fitsolver.records.windows import find_window
+from fitsolver.solving.nearest import Near
+from fitsolver.solving.problem import Problem
+
+Describe = Callable[[Problem, CylinderChoices, Near], str]
+
+
+def describe(rule: RuleId, task: Problem, state: CylinderChoices, near: Near) -> str:
+    """Return what a rule in conflict asks of the nearest choice of a cylinder."""
+    refused = [refusal.sentence for refusal in near.option.refusals if refusal.rule == rule]
+    if refused:
+        return "; ".join(refused)
+    return _DESCRIBE[rule](task, state, near)
+
+
+def nothing_to_choose(state: CylinderChoices) -> Reason:
+    """Return the reason of a cylinder without any piston or any route to choose from."""
+    if not state.routes:
+        sentence = "none of the routes that the job permits is offered by the shop"
+        return Reason(rule="route_cut", cylinder=state.name, sentence=sentence)
+    sentence = "no piston of the catalogue, and none in hand, may be used here"
+    return Reason(rule="compatibility", cylinder=state.name, sentence=sentence)
+
+
+def miss_sentence(unit: Unit, near: Near, rules: list[RuleId]) -> str:
+    """Return how near the nearest choice comes."""
+    piston = near.option.piston.candidate.part.number
+    choice = f"{piston}, {near.option.route.route.name}"
+    if near.empty:
+        grooves = ", ".join(map(str, near.empty))
+        return f"{choice}: there is no ring for groove {grooves}"
+    if near.short_by:
+        return (
+            f"{choice}: {_words(near.floor.rule)} asks for a bore of at least "
+            f"{_say(near.floor.value, unit, 'up')}, {_words(near.ceiling.rule)} allows at most "
+            f"{_say(near.ceiling.value, unit, 'down')} (smallest local size): short by "
+            f"{_say(near.short_by, unit, 'up')}"
+        )
+    against = ", ".join(_words(rule) for rule in (near.refused or rules))
+    return f"{choice}: the sizes would fit, {against} stands against it"
+
+
+def _say(ticks: int, unit: Unit, side: Side = "nearest") -> str:
+    return format_length(ticks, unit, side, symbol=True)
+
+
+def _words(rule: RuleId) -> str:
+    return rule.replace("_", "-") if rule in ("clean_up",) else rule.replace("_", " ")
+
+
+def _clean_up(task: Problem, state: CylinderChoices, near: Near) -> str:
+    """`largest piston 62.48; this bore needs 62.61 to clean up: short by 0.13`."""
+    unit, route = task.job.unit, near.option.route
+    if not near.option.machined:
+        return (
+            f"left as it is, the bore keeps its readings of {_say(state.smallest, unit)} to "
+            f"{_say(state.largest, unit)}"
+        )
+    half = route.route.half_width
+    needed = max(bound.value for bound in route.least) + half
+    text = (
+        f"this bore needs a finish size of {_say(needed, unit, 'up')} to clean up by "
+        f"{route.route.name} (largest reading {_say(state.largest, unit)})"
+    )
+    largest = max(state.pistons, key=lambda piston: piston.candidate.skirt.high)
+    most = largest.clearance.high
+    if most is None:
+        return text
+    skirt = largest.candidate.skirt
+    room = (skirt.high if near.option.follows else skirt.low) + most - half
+    if room < needed:
+        return (
+            f"the largest piston, {largest.candidate.part.number}, takes a finish size of at most "
+            f"{_say(room, unit, 'down')}; {text}: short by {_say(needed - room, unit, 'up')}"
+        )
+    return text
+
+
+def _route_cut(task: Problem, state: CylinderChoices, near: Near) -> str:
+    unit = task.job.unit
+    limited = [choice for choice in state.routes if choice.route.machined]
+    if not limited:
+        return "nothing may be cut: the bore is taken as it is"
+    cuts = "; ".join(
+        f"{choice.route.name} up to "
+        + (_say(choice.route.max_cut, unit) if choice.route.max_cut is not None else "any cut")
+        for choice in limited
+        if not any(refusal.rule == "route_cut" for refusal in choice.refusals)
+    )
+    if not cuts:
+        return f"no route that cuts is for {state.cylinder.material}"
+    start = _say(near.option.route.base, unit)
+    return f"the routes cut no further, counted from {start}: {cuts}"
+
+
+def _clearance(task: Problem, state: CylinderChoices, near: Near) -> str:
+    unit, piston = task.job.unit, near.option.piston
+    skirt, window = piston.candidate.skirt, piston.clearance
+    asked = _between(window.low, window.high, unit)
+    number = piston.candidate.part.number
+    return (
+        f"{number}, the piston that comes nearest, measures {_range(skirt, unit)} and needs a "
+        f"clearance {asked} (guard taken off)"
+    )
+
+
+def _end_gap(task: Problem, state: CylinderChoices, near: Near) -> str:
+    unit, low, high = task.job.unit, *_sizes(near)
+    said = []
+    for ring in near.rings:
+        candidate = ring.candidate
+        window = find_window(state.windows, "end_gap", ring.groove)
+        if window is None:
+            continue
+        limits = window.limits(ring.ring_class.nominal_bore, kept=candidate.kept)
+        gap = end_gap.gap_in_bore(candidate.gap, candidate.gauge_diameter, low, high)
+        said.append(
+            f"groove {ring.groove}: {candidate.part.number} has a gap of {_range(gap, unit)} in a "
+            f"bore of {_say(low, unit)}, permitted {_between(limits.low, limits.high, unit)}, "
+            + (
+                f"may be filed by {_say(candidate.part.file_most, unit)}"
+                if candidate.part.file_most
+                else "may not be filed"
+            )
+        )
+    return "; ".join(said) or _no_ring(near)
+
+
+def _ring_seat(task: Problem, state: CylinderChoices, near: Near) -> str:
+    unit, low, _ = task.job.unit, *_sizes(near)
+    said = []
+    for ring in near.rings:
+        over = ring.candidate.gauge_diameter - low
+        most = ring.candidate.part.seat_over
+        window = find_window(state.windows, "ring_seat", ring.groove)
+        if window is not None:
+            limits = window.limits(ring.ring_class.nominal_bore, kept=ring.candidate.kept)
+            asked = _between(limits.low, limits.high, unit)
+        else:
+            asked = _between(None, most, unit)
+        said.append(
+            f"groove {ring.groove}: {ring.candidate.part.number} is {_say(over, unit)} over a bore "
+            f"of {_say(low, unit)}, permitted {asked}"
+        )
+    return "; ".join(said) or _no_ring(near)
+
+
+def _side_clearance(task: Problem, state: CylinderChoices, near: Near) -> str:
+    unit, said = task.job.unit, []
+    widths = {groove.number: groove.width for groove in near.option.piston.ring_class.grooves}
+    for ring in near.rings:
+        if all(refusal.rule != "side_clearance" for refusal in ring.refusals):
+            continue
+        value = side_clearance.side_clearance(widths[ring.groove], ring.candidate.part.width)
+        window = find_window(state.windows, "side_clearance", ring.groove)
+        limits = None if window is None else window.limits(ring.ring_class.nominal_bore, kept=False)
+        asked = _between(limits.low, limits.high, unit) if limits else "at least 0"
+        said.append(
+            f"groove {ring.groove}: {ring.candidate.part.number} has a side clearance of "
+            f"{_range(value, unit)}, permitted {asked}"
+        )
+    return "; ".join(said) or _no_ring(near)
+
+
+def _squish(task: Problem, state: CylinderChoices, near: Near) -> str:
+    unit = task.job.unit
+    low, high = near.option.piston.stack_low, near.option.piston.stack_high
+    thin = thick = 0
+    for place in task.job.gaskets:
+        offered = [g.compressed for g in task.catalogue.gaskets if g.place == place.place]
+        thin += place.least * min((gasket.low for gasket in offered), default=0)
+        thick += place.most * max((gasket.high for gasket in offered), default=0)
+    return (
+        f"{near.option.piston.candidate.part.number} needs compressed gaskets of "
+        f"{_between(low, high, unit)} in all; those offered make {_say(thin, unit)} to "
+        f"{_say(thick, unit)}, and no stack of them lands there"
+    )
+
+
+def _form(task: Problem, state: CylinderChoices, near: Near) -> str:
+    found = [
+        refusal.sentence
+        for choice in state.routes
+        for refusal in choice.refusals
+        if refusal.rule == "form"
+    ]
+    return f"left as it is: {'; '.join(found)}" if found else "its form is outside its window"
+
+
+def _bore_limit(task: Problem, state: CylinderChoices, near: Near) -> str:
+    limit = task.job.bore_limit_for(state.cylinder) or 0
+    return f"no local size may exceed {_say(limit, task.job.unit, 'down')}"
+
+
+def _compatibility(task: Problem, state: CylinderChoices, near: Near) -> str:
+    found = {
+        refusal.sentence
+        for piston in state.pistons
+        for refusal in piston.refusals
+        if refusal.rule == "compatibility"
+    }
+    found |= {r.sentence for ring in near.rings for r in ring.refusals if r.rule == "compatibility"}
+    return "; ".join(sorted(found)[:5]) or _no_ring(near)
+
+
+def _no_ring(near: Near) -> str:
+    if near.empty:
+        return f"there is no ring for groove {', '.join(map(str, near.empty))}"
+    return "no ring goes with a piston that would fit"
+
+
+def _sizes(near: Near) -> tuple[int, int]:
+    """Return the local sizes (ticks) that the nearest choice would have afterwards."""
+    low = max(near.option.floor_low, near.option.route.base)
+    if not near.option.machined:
+        return near.option.route.smallest, near.option.route.largest
+    return low, low + near.option.route.spread
+
+
+def _range(value: Range, unit: Unit) -> str:
+    if value.known:
+        return _say(value.low, unit)
+    return f"{format_length(value.low, unit, 'down')} to {_say(value.high, unit, 'up')}"
+
+
+def _between(low: int | None, high: int | None, unit: Unit) -> str:
+    if low is None:
+        return "any" if high is None else f"up to {_say(high, unit, 'down')}"
+    if high is None:
+        return f"from {_say(low, unit, 'up')}"
+    return f"{format_length(low, unit, 'up')} to {_say(high, unit, 'down')}"
+
+
+def _not_alone(task: Problem, state: CylinderChoices, near: Near) -> str:
+    raise AssertionError("this rule never stops one cylinder by itself")
+
+
+_DESCRIBE: dict[RuleId, Describe] = {
+    "clean_up": _clean_up,
+    "route_cut": _route_cut,
+    "clearance": _clearance,
+    "end_gap": _end_gap,
+    "ring_seat": _ring_seat,
+    "side_clearance": _side_clearance,
+    "squish": _squish,
+    "form": _form,
+    "bore_limit": _bore_limit,
+    "compatibility": _compatibility,
+    "displacement": _not_alone,
+    "same_size": _not_alone,
+    "mass_match": _not_alone,
+    "availability": _not_alone,
+}
