@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator
 from typing import Final
 
@@ -22,12 +23,24 @@ def pistons(look: Look) -> Iterator[Doubt]:
         yield from _skirt(look, part)
         yield from _grooves(look, part)
         yield from _alloy("pistons", part, part.alloy)
+    yield from _against_the_others(look)
+
+
+def _against_the_others(look: Look) -> Iterator[Doubt]:
+    """Blanks and gudgeon pins that set a piston apart from the other pistons."""
     everyone = look.catalogue.pistons
     for name in ("mass", "compression_height", "pin_diameter"):
         lacking = [part.number for part in everyone if getattr(part, name) is None]
         if len(lacking) < len(everyone):
             for number in lacking:
                 yield doubt("pistons", number, name, "blank, but given for other pistons", "note")
+    pins = Counter(part.pin_diameter for part in everyone if part.pin_diameter is not None)
+    for usual, count in pins.most_common(1):
+        if 2 * count > pins.total():
+            for part in everyone:
+                if part.pin_diameter is not None and part.pin_diameter != usual:
+                    text = f"pin {look.show(part.pin_diameter)}, most pistons: {look.show(usual)}"
+                    yield doubt("pistons", part.number, "pin_diameter", text, "note")
 
 
 def _skirt(look: Look, part: Piston) -> Iterator[Doubt]:

@@ -1,0 +1,1 @@
+"""Reading: files to records, with every refusal naming file, row and field."""

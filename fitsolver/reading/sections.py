@@ -134,11 +134,12 @@ class Section:
         return ticks
 
     def count(self, key: str, default: int | None = None, *, least: int = 0) -> int | None:
-        value = self.parsed(key, parse_count, f"a whole number from {least}")
+        allowed = f"a whole number from {least}"
+        value = self.parsed(key, parse_count, allowed)
         if value is None:
             return default
         if value < least:
-            raise self.error(key, "this number is too small", allowed=f"a whole number from {least}")
+            raise self.error(key, "this number is too small", allowed=allowed)
         return value
 
     def money(self, key: str) -> int | None:

@@ -10,7 +10,7 @@ from ortools.sat.python import cp_model
 
 from fitsolver.options import Option
 from fitsolver.records.base import LEVELS, Level
-from fitsolver.records.job import Job
+from fitsolver.records.job import GasketPlace, Job
 from fitsolver.solving.variables import CylinderVars, Expr, Model, total
 
 
@@ -126,10 +126,18 @@ def _cylinder_slots(model: Model, cylinder: CylinderVars) -> list[Slot]:
     for groove in sorted(cylinder.rings):
         slots.append(_ranked([(ring.candidate.key, y) for ring, y in cylinder.rings[groove]]))
     for place in model.job.gaskets:
-        stack = cylinder.stacks[place.place]
-        slots.append(Slot(total([(1, count) for _, count in stack]), place.least, place.most))
-        slots += [Slot(-count, -place.most, 0) for _, count in stack]
+        if not place.shared or cylinder is model.cylinders[0]:  # a shared stack counts once
+            slots += _stack_slots(place, [count for _, count in cylinder.stacks[place.place]])
     return slots
+
+
+def _stack_slots(place: GasketPlace, counts: Sequence[cp_model.IntVar]) -> list[Slot]:
+    """The number of gaskets, then gasket by gasket in number order the greater count."""
+    number = Slot(total([(1, count) for count in counts]), place.least, place.most)
+    if place.most == 1:  # then only the place of the one gasket in that order tells
+        ranks = total(list(enumerate(counts)))
+        return [number, Slot(ranks, 0, max(0, len(counts) - 1))]
+    return [number, *(Slot(-count, -place.most, 0) for count in counts)]
 
 
 def _ranked(taken: Sequence[tuple[Any, cp_model.IntVar]]) -> Slot:

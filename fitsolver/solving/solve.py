@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from fitsolver.options import ALL_RULES, Option, options
 from fitsolver.records.base import RuleId
@@ -47,13 +47,35 @@ def best(
         return Solution(None, (), settled=True)
     for restored, limit in _limits(task.job, everything):
         solution = _best_within(task, everything, active, clock, restored, limit)
-        if limit is not None and solution.selection is not None:
-            largest = next(v.value for v in solution.levels if v.level == "largest_removal")
-            if largest > limit:  # options between the two were left out
-                solution = _best_within(task, everything, active, clock, restored, largest)
+        largest = _largest_removal(solution)
+        if limit is not None and largest is not None and largest.value > limit:
+            if largest.proven:  # options between the two were left out: look again
+                limit = largest.value
+                solution = _best_within(task, everything, active, clock, restored, limit)
+            solution = _bounded(solution, limit)
         if solution.selection is not None or not solution.settled:
             return solution
     return Solution(None, (), settled=True)
+
+
+def _largest_removal(solution: Solution) -> ObjectiveValue | None:
+    return next((item for item in solution.levels if item.level == "largest_removal"), None)
+
+
+def _bounded(solution: Solution, limit: int) -> Solution:
+    """Take back bounds that a model without the options beyond `limit` cannot prove."""
+    largest = _largest_removal(solution)
+    if largest is None or largest.value <= limit:
+        return solution
+    beyond = [item for item in solution.levels if item.level != "restored"]
+    taken_back = {
+        item.level: item.model_copy(
+            update={"bound": min(item.bound, limit) if item is largest else 0, "proven": False}
+        )
+        for item in beyond
+    }
+    levels = tuple(taken_back.get(item.level, item) for item in solution.levels)
+    return replace(solution, levels=levels)
 
 
 def _best_within(

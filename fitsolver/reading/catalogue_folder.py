@@ -1,0 +1,116 @@
+"""A catalogue folder (catalogue.toml and its tables) to a catalogue."""
+
+from __future__ import annotations
+
+from difflib import get_close_matches
+from functools import partial
+from pathlib import Path
+from typing import Final
+
+from fitsolver.errors import InputError
+from fitsolver.reading import catalogue_parts as parts
+from fitsolver.reading.catalogue_columns import (
+    CATALOGUE_KEYS,
+    COLUMNS,
+    REQUIRED,
+    kind_of,
+    names_of,
+)
+from fitsolver.reading.catalogue_row import Row
+from fitsolver.reading.files import list_folder
+from fitsolver.reading.job_file import UNITS, check_format
+from fitsolver.reading.sections import Section
+from fitsolver.reading.tables import Table, read_table
+from fitsolver.reading.toml_file import fingerprint, read_toml
+from fitsolver.records.catalogue import AS_IS, Catalogue, Route
+from fitsolver.records.job import Job
+
+HEAD: Final = "catalogue.toml"
+_SUFFIXES: Final = (".csv", ".xlsx")
+_ALIKE: Final = 0.85  # "piston" for "pistons"
+
+
+def read_catalogue(folder: Path) -> Catalogue:
+    """Return the catalogue that a folder holds (docs/formats.md), all lengths in ticks.
+
+    The fingerprint is the SHA-256 of what its files say. Raises InputError with file, row,
+    column, what was found and what is allowed.
+    """
+    files = {path.name.lower(): path for path in list_folder(folder)}
+    if HEAD not in files:
+        raise InputError(f"the folder has no {HEAD}", file=str(folder),
+                         allowed=f"a catalogue folder with {HEAD} and pistons.csv")
+    data = read_toml(files[HEAD])
+    head = Section(data, CATALOGUE_KEYS, file=str(files[HEAD]), place="")
+    check_format(head)
+    head.unit = head.choice("units", UNITS)
+    bore = head.need("standard_bore", head.length("standard_bore", above=0), "the standard bore")
+    tables = {name: table for name in COLUMNS if (table := _table(folder, files, name))}
+    if "pistons" not in tables or not tables["pistons"].rows:
+        raise InputError("the catalogue has no pistons", file=str(folder),
+                         allowed="pistons.csv (or .xlsx) with a row for each piston")
+    rows = {
+        name: [Row(table, number, cells, head.unit) for number, cells in table.rows]
+        for name, table in tables.items()
+    }
+    numbers: dict[str, str] = {}
+    pistons = tuple(parts.piston(row, bore, numbers) for row in rows["pistons"])
+    rings = tuple(parts.ring(row, numbers) for row in rows.get("rings", ()))
+    gaskets = tuple(parts.gasket(row, numbers) for row in rows.get("gaskets", ()))
+    singles = frozenset(numbers)
+    return Catalogue(
+        name=head.need("name", head.text("name") or None, "a name for the catalogue"),
+        family=head.need("family", head.word("family"), "the family of engines it serves"),
+        standard_bore=bore,
+        unit=head.unit,
+        currency=head.text("currency"),
+        note=head.text("note"),
+        fingerprint=fingerprint([data, *([n, tables[n].content] for n in sorted(tables))]),
+        pistons=pistons,
+        rings=rings,
+        gaskets=gaskets,
+        kits=tuple(parts.kit(row, numbers, singles) for row in rows.get("kits", ())),
+        routes=_routes(rows.get("routes", [])),
+    )
+
+
+def check_family(job: Job, catalogue: Catalogue) -> None:
+    """Refuse a catalogue of another family than the job names; a job need not name one."""
+    if job.family is not None and job.family != catalogue.family:
+        raise InputError(
+            "the catalogue is of another family", file=f"catalogue '{catalogue.name}'",
+            field="family", found=catalogue.family,
+            allowed=f"{job.family}, as job '{job.name}' names it",
+        )
+
+
+def _table(folder: Path, files: dict[str, Path], name: str) -> Table | None:
+    """Return one table of the folder, None when it is not there under this or a near name."""
+    found = [files[name + suffix] for suffix in _SUFFIXES if name + suffix in files]
+    if len(found) > 1:
+        raise InputError(f"the table of {name} is there twice", file=str(folder),
+                         found=" and ".join(path.name for path in found), allowed="one of them")
+    if found:
+        return read_table(found[0], partial(kind_of, name), names_of(name), REQUIRED[name])
+    stems = {path.stem: path for key, path in files.items()
+             if path.suffix.lower() in _SUFFIXES and path.stem.lower() not in COLUMNS}
+    near = get_close_matches(name, stems, n=1, cutoff=_ALIKE)
+    if near:
+        raise InputError(f"this looks like the table of {name} under another name",
+                         file=str(stems[near[0]]), allowed=f"{name}.csv or {name}.xlsx")
+    return None
+
+
+def _routes(rows: list[Row]) -> tuple[Route, ...]:
+    """Return the shop's routes; leaving a bore as it is is always one of them."""
+    names: set[str] = set()
+    routes = tuple(parts.route(row, names) for row in rows)
+    untouched = [row for row, route in zip(rows, routes, strict=True) if not route.machined]
+    if len(untouched) > 1:
+        raise untouched[1].error("kind", "two routes leave the bore as it is", "one")
+    if untouched:
+        return routes
+    if AS_IS.name in names:
+        raise rows[0].error("name", f"a route named '{AS_IS.name}' is of that kind",
+                            f"kind '{AS_IS.name}'", AS_IS.name)
+    return (AS_IS, *routes)

@@ -1,0 +1,164 @@
+"""The cylinders of a job file."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from fitsolver.errors import InputError
+from fitsolver.lengths import format_length
+from fitsolver.reading.job_keys import KEYS
+from fitsolver.reading.job_windows import read_ports, read_squish, read_windows, read_zone
+from fitsolver.reading.plausible import implausible, meant
+from fitsolver.reading.readings import (
+    READ_AS,
+    Gauge,
+    Sheets,
+    Taken,
+    inline_readings,
+    read_zero,
+)
+from fitsolver.reading.sections import Section
+from fitsolver.records.job import Cylinder, PinnedRing, Squish
+from fitsolver.records.readings import PortBand, Zone
+
+
+@dataclass
+class Shared:
+    """What the job says for every cylinder that does not say it itself."""
+
+    sheets: Sheets
+    zone: Zone | None
+    ports: tuple[PortBand, ...]
+    squish: Squish | None
+    accept_outliers: bool
+    taken: dict[str, list[Taken]] = field(default_factory=dict)
+
+
+def read_cylinders(top: Section, shared: Shared) -> tuple[Cylinder, ...]:
+    """Return the cylinders in the order listed, their readings checked against each other."""
+    cylinders: list[Cylinder] = []
+    for section in top.sections("cylinder", KEYS["cylinder"]):
+        name = section.need("name", section.word("name"), "a short text, as \"1\"")
+        if any(other.name == name for other in cylinders):
+            raise section.error("name", "two cylinders have this name", allowed="each name once")
+        section.place = f"cylinder '{name}'"
+        cylinders.append(_cylinder(section, name, shared))
+    if not cylinders:
+        raise top.error("cylinder", "the job has no cylinder", allowed="a [[cylinder]] section")
+    shared.sheets.check_claimed()
+    _check_neighbours(shared.taken)
+    return tuple(cylinders)
+
+
+def _cylinder(section: Section, name: str, shared: Shared) -> Cylinder:
+    zone, ports = read_zone(section) or shared.zone, read_ports(section)
+    ports = shared.ports if ports is None else ports
+    gauge = Gauge(section.choice("readings_as", READ_AS) if "readings_as" in section else None,
+                  read_zero(section))
+    taken = _readings(section, name, gauge, shared.sheets)
+    if taken and not any(_decides(one, zone, ports) for one in taken):
+        raise section.error(
+            "zone", "no reading lies in the zone outside the port bands", found="none",
+            allowed="a reading that decides",
+        )
+    if not (section.flag("accept_outliers") or shared.accept_outliers):
+        shared.taken[name] = taken
+    finished, half_width = _finished(section)
+    piston = section.word("piston")
+    for key in ("piston_size", "piston_mass", "piston_kept"):
+        if piston is None and key in section and not (key == "piston_size" and gauge.zero
+                                                      and gauge.zero.on_piston):
+            raise section.error(key, "this belongs to a pinned piston",
+                                allowed="with `piston`, a part number")
+    return Cylinder(
+        name=name,
+        material=section.need("material", section.word("material"), 'as "iron"'),
+        zone=zone, ports=ports,
+        readings=tuple(one.reading for one in taken),
+        zero=gauge.zero,
+        unworn=section.length("unworn", above=0),
+        scratch=section.length("scratch", least=0) or 0,
+        finished_size=finished, finished_half_width=half_width,
+        windows=read_windows(section),
+        bore_limit=section.length("bore_limit", above=0),
+        squish=read_squish(section) or shared.squish,
+        routes=section.words("routes"),
+        route=section.word("route"),
+        piston=piston,
+        piston_size=section.length("piston_size", above=0) if piston is not None else None,
+        piston_mass=section.mass("piston_mass"),
+        piston_kept=section.flag("piston_kept"),
+        rings=_rings(section),
+    )
+
+
+def _readings(section: Section, name: str, gauge: Gauge, sheets: Sheets) -> list[Taken]:
+    """Return the readings of a cylinder; it has them, or a finished size, never both or none."""
+    ways = [key for key in ("readings", "readings_file", "finished_size") if key in section]
+    if len(ways) != 1:
+        raise section.error(
+            ways[-1] if ways else "readings", "a cylinder has its size in one way",
+            found=", ".join(ways) or "none", allowed="readings, readings_file or finished_size",
+        )
+    if ways == ["finished_size"]:
+        return []
+    if ways == ["readings_file"]:
+        taken = sheets.read(section, name, gauge)
+    else:
+        taken = inline_readings(section, gauge)
+    if not taken:
+        raise section.error("readings", "this cylinder has no readings", allowed="one or more")
+    seen: dict[tuple[int, int], Taken] = {}
+    for one in taken:
+        key = one.reading.depth, one.reading.angle
+        if key in seen:
+            raise InputError(
+                "there are two readings at one depth and axis", file=one.file, row=one.row,
+                field=one.field, found=f"{one.typed}, and {seen[key].typed} before",
+                allowed="one reading at each depth and axis",
+            )
+        seen[key] = one
+    return taken
+
+
+def _decides(one: Taken, zone: Zone | None, ports: tuple[PortBand, ...]) -> bool:
+    depth = one.reading.depth
+    return (zone is None or zone.holds(depth)) and not any(
+        port.holds(depth) and not port.decides for port in ports
+    )
+
+
+def _finished(section: Section) -> tuple[int | None, int]:
+    size = section.length("finished_size", above=0)
+    half_width = section.length("finished_half_width", least=0)
+    if half_width is not None and size is None:
+        raise section.error("finished_half_width", "this belongs to a finished size",
+                            allowed="with `finished_size`")
+    return size, half_width or 0
+
+
+def _rings(section: Section) -> tuple[PinnedRing, ...]:
+    rings: list[PinnedRing] = []
+    for inner in section.sections("rings", KEYS["cylinder.rings"]):
+        groove = inner.need("groove", inner.count("groove", least=1), "1 for the top groove")
+        if any(ring.groove == groove for ring in rings):
+            raise inner.error("groove", "two rings are pinned to this groove")
+        number = inner.need("number", inner.word("number"), "a part number")
+        rings.append(PinnedRing(groove=groove, number=number))
+    return tuple(rings)
+
+
+def _check_neighbours(taken: dict[str, list[Taken]]) -> None:
+    """Refuse a reading that its neighbours contradict, with what it may have meant."""
+    sizes = {name: [one.reading.size for one in rows] for name, rows in taken.items()}
+    for odd in implausible(sizes):
+        one = taken[odd.cylinder][odd.position]
+        zero = one.reading.size - one.reading.dial if one.reading.dial is not None else 0
+        perhaps = meant(one.typed, odd.neighbours, one.unit, zero)
+        hint = f"; was {perhaps} meant?" if perhaps else ""
+        middle = format_length(odd.neighbours - zero, one.unit, symbol=True)
+        raise InputError(
+            f"this reading is implausible beside the others (about {middle}){hint}",
+            file=one.file, row=one.row, field=one.field, found=one.typed,
+            allowed="a reading near the others, or accept_outliers = true with the cylinder",
+        )

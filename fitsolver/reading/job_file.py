@@ -1,0 +1,103 @@
+"""A job file (TOML, with its readings sheets) to a job."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Final, get_args
+
+from fitsolver.lengths import Unit
+from fitsolver.reading.job_cylinder import Shared, read_cylinders
+from fitsolver.reading.job_keys import KEYS
+from fitsolver.reading.job_sections import (
+    read_best,
+    read_engine,
+    read_gaskets,
+    read_in_hand,
+    read_mass_match,
+    read_same_size,
+    read_terms,
+)
+from fitsolver.reading.job_windows import (
+    deck_squish,
+    read_ports,
+    read_squish,
+    read_windows,
+    read_zone,
+)
+from fitsolver.reading.readings import Sheets
+from fitsolver.reading.sections import Section
+from fitsolver.reading.toml_file import fingerprint, read_toml
+from fitsolver.records.base import RECORD_FORMAT
+from fitsolver.records.job import Convention, Finishing, Job, Squish
+
+UNITS: Final[tuple[Unit, ...]] = get_args(Unit)
+FINISHINGS: Final[tuple[Finishing, ...]] = get_args(Finishing)
+CONVENTIONS: Final[tuple[Convention, ...]] = get_args(Convention)
+
+
+def read_job(path: Path, *, accept_outliers: bool = False) -> Job:
+    """Return the job that a file describes (docs/formats.md), all lengths in ticks.
+
+    `accept_outliers` takes readings that their neighbours contradict, in every cylinder; the
+    key of that name takes them in one. The fingerprint is the SHA-256 of what the job file and
+    its readings sheets say. Raises InputError with file, row or section, field, what was found
+    and what is allowed.
+    """
+    data = read_toml(path)
+    top = Section(data, KEYS[""], file=str(path), place="")
+    check_format(top)
+    top.unit = top.choice("units", UNITS)
+    finish = top.section("finish", KEYS["finish"])
+    engine = top.section("engine", KEYS["engine"])
+    facts = read_engine(engine)
+    shared = Shared(
+        sheets=Sheets(path.parent, top.unit),
+        zone=read_zone(top),
+        ports=read_ports(top) or (),
+        squish=_squish(top, deck_squish(engine, facts.stroke)),
+        accept_outliers=accept_outliers,
+    )
+    cylinders = read_cylinders(top, shared)
+    names = tuple(cylinder.name for cylinder in cylinders)
+    tables = shared.sheets.tables
+    return Job(
+        name=top.need("name", top.text("name") or None, "a name for the job"),
+        note=top.text("note"),
+        unit=top.unit,
+        family=top.word("family"),
+        catalogue=top.text("catalogue") if "catalogue" in top else None,
+        finishing=finish.choice("how", FINISHINGS, "piston in hand") if finish
+        else "piston in hand",
+        convention=top.choice("convention", CONVENTIONS, "by axis"),
+        cylinders=cylinders,
+        windows=read_windows(top),
+        routes=finish.words("routes") if finish else (),
+        engine=facts,
+        gaskets=read_gaskets(top),
+        in_hand=read_in_hand(top, names),
+        same_size=read_same_size(top, names),
+        mass_match=read_mass_match(top, names),
+        terms=read_terms(top.section("terms", KEYS["terms"])),
+        best=read_best(top),
+        fingerprint=fingerprint([data, *(tables[file].content for file in sorted(tables))]),
+    )
+
+
+def catalogue_folder(job: Job, job_path: Path) -> Path | None:
+    """Return the catalogue folder that a job names, relative to its file; None without one."""
+    return None if job.catalogue is None else job_path.parent / job.catalogue
+
+
+def check_format(top: Section) -> None:
+    """Refuse a file of a later format than this program knows."""
+    value = top.data.get("format", RECORD_FORMAT)
+    if value != RECORD_FORMAT or isinstance(value, bool):
+        raise top.error("format", "this format is not known here", allowed=str(RECORD_FORMAT))
+
+
+def _squish(top: Section, deck: Squish | None) -> Squish | None:
+    measured = read_squish(top)
+    if measured is not None and deck is not None:
+        raise top.error("squish", "squish is given twice", found="[squish] and deck dimensions",
+                        allowed="[squish], or rod_length, deck_height and head_step in [engine]")
+    return measured or deck

@@ -1,0 +1,155 @@
+"""Sections of a job file about fits: windows, zone, ports and squish."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from typing import Final
+
+from fitsolver.lengths import ceil, floor, parse_ratio
+from fitsolver.reading.job_keys import KEYS
+from fitsolver.reading.sections import Section
+from fitsolver.records.base import FITS, FitName
+from fitsolver.records.job import Squish
+from fitsolver.records.readings import PortBand, Zone
+from fitsolver.records.windows import Window
+
+FORM_FITS: Final[tuple[FitName, ...]] = ("out_of_round", "taper")
+GROOVE_FITS: Final[tuple[FitName, ...]] = ("end_gap", "ring_seat", "side_clearance")
+_DECK: Final = ("rod_length", "deck_height", "head_step")
+_MEASURED: Final = ("measured", "old_gaskets", "old_compression_height")
+
+
+def read_windows(parent: Section) -> tuple[Window, ...]:
+    """Return the windows of a job or cylinder; two for one fit and groove are refused."""
+    windows: list[Window] = []
+    for section in parent.sections("window", KEYS["window"]):
+        window = _window(section)
+        if any((w.fit, w.groove) == (window.fit, window.groove) for w in windows):
+            raise section.error("fit", "there are two windows for this fit and groove")
+        windows.append(window)
+    return tuple(windows)
+
+
+def _window(section: Section) -> Window:
+    fit = section.choice("fit", FITS)
+    groove = section.count("groove", least=1)
+    if groove is not None and fit not in GROOVE_FITS:
+        raise section.error(
+            "groove", f"a window for {fit} has no groove", allowed=f"with {', '.join(GROOVE_FITS)}"
+        )
+    per_bore = section.flag("per_bore")
+    if fit in FORM_FITS:
+        for key in ("low", "service_low", "service_high", "per_bore"):
+            if key in section:
+                raise section.error(key, f"a window for {fit} has only a highest value")
+    edges = {key: _edge(section, key, per_bore) for key in
+             ("low", "high", "service_low", "service_high")}
+    if all(edge is None for edge in edges.values()):
+        raise section.error("low", "a window needs a lowest or a highest value",
+                            allowed="low, high or both")
+    _ordered(section, edges, "low", "high")
+    _ordered(section, edges, _first(edges, "service_low", "low"),
+             _first(edges, "service_high", "high"))
+    guard = section.length("guard", least=0) or 0
+    return Window(fit=fit, per_bore=per_bore, groove=groove, guard=guard,
+                  source=section.text("source"), **edges)
+
+
+def _edge(section: Section, key: str, per_bore: bool) -> int | None:
+    if per_bore:
+        return section.parsed(key, parse_ratio, "a length per unit of bore, as 0.0012")
+    return section.length(key)
+
+
+def _first(edges: dict[str, int | None], service: str, build: str) -> str:
+    return build if edges[service] is None else service
+
+
+def _ordered(section: Section, edges: dict[str, int | None], low: str, high: str) -> None:
+    lowest, highest = edges[low], edges[high]
+    if lowest is not None and highest is not None and lowest > highest:
+        raise section.error(
+            low, "the window's lowest value is above its highest",
+            found=f"{low} = {section.data[low]}, {high} = {section.data[high]}",
+            allowed=f"{low} up to {high}",
+        )
+
+
+def read_zone(parent: Section) -> Zone | None:
+    """Return the zone of a job or cylinder, None where it has none of its own."""
+    section = parent.section("zone", KEYS["zone"])
+    if section is None:
+        return None
+    top, bottom = _depths(section)
+    return Zone(top=top, bottom=bottom)
+
+
+def read_ports(parent: Section) -> tuple[PortBand, ...] | None:
+    """Return the port bands of a job or cylinder, None where it lists none (not even [])."""
+    if "port" not in parent:
+        return None
+    ports = []
+    for section in parent.sections("port", KEYS["port"]):
+        top, bottom = _depths(section)
+        ports.append(PortBand(name=section.text("name", "port"), top=top, bottom=bottom,
+                              decides=section.flag("decides")))
+    return tuple(ports)
+
+
+def _depths(section: Section) -> tuple[int, int]:
+    top = section.need("top", section.length("top", least=0), "a depth from the top face")
+    bottom = section.need("bottom", section.length("bottom", least=0), "a depth below the top")
+    if top > bottom:
+        raise section.error(
+            "top", "the top lies below the bottom",
+            found=f"top = {section.data['top']}, bottom = {section.data['bottom']}",
+            allowed="depths from the top face, top up to bottom",
+        )
+    return top, bottom
+
+
+def deck_squish(engine: Section | None, stroke: int | None) -> Squish | None:
+    """Return the squish base from deck dimensions, None where the engine gives none.
+
+    `base = deck height - rod length - stroke / 2 + head step` (plain geometry); half a stroke
+    that falls between ticks makes the base a range.
+    """
+    if engine is None or not any(key in engine for key in _DECK):
+        return None
+    stroke = engine.need("stroke", stroke, "the stroke, for squish from deck dimensions")
+    rod = engine.need("rod_length", engine.length("rod_length", above=0))
+    deck = engine.need("deck_height", engine.length("deck_height", above=0))
+    base = deck - rod - Fraction(stroke, 2) + (engine.length("head_step") or 0)
+    return Squish(base_low=floor(base), base_high=ceil(base))
+
+
+def read_squish(parent: Section) -> Squish | None:
+    """Return the squish base of a job or cylinder from what was measured, None without one.
+
+    `base = measured squish - old compressed gaskets + old compression height` (plain geometry),
+    or `base_low` and `base_high` as given.
+    """
+    section = parent.section("squish", KEYS["squish"])
+    if section is None:
+        return None
+    if "base_low" in section or "base_high" in section:
+        return _given_base(section)
+    measured = section.need("measured", section.length("measured", least=0))
+    height = section.need(
+        "old_compression_height", section.length("old_compression_height", above=0)
+    )
+    gaskets = section.need("old_gaskets", section.length("old_gaskets", least=0),
+                           "the old gaskets' compressed thickness, 0 for none")
+    base = measured - gaskets + height
+    return Squish(base_low=base, base_high=base)
+
+
+def _given_base(section: Section) -> Squish:
+    for key in _MEASURED:
+        if key in section:
+            raise section.error(key, "a squish base is measured or given, not both")
+    low = section.need("base_low", section.length("base_low"))
+    high = section.need("base_high", section.length("base_high"))
+    if low > high:
+        raise section.error("base_low", "the lowest base is above the highest")
+    return Squish(base_low=low, base_high=high)

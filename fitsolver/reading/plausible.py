@@ -1,0 +1,135 @@
+"""Readings that cannot be meant: a slip of the hand among its neighbours, or a wrong unit.
+
+The bounds are common practice, no source: they are wide enough for any bore that is worth
+measuring and narrow enough for a point or a digit in the wrong place.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_left
+from collections.abc import Iterator, Mapping, Sequence
+from decimal import Decimal
+from statistics import median_low
+from typing import Final, NamedTuple
+
+from fitsolver.errors import InputError
+from fitsolver.lengths import TICKS_PER, Unit, format_length
+from fitsolver.records.catalogue import Catalogue
+from fitsolver.records.job import Cylinder, Job
+
+#: Within a cylinder a reading may lie this far from the middle reading (parts in 1000 of it) ...
+NEAR_PER_MILLE: Final = 5
+#: ... or this many times as far as the readings usually lie from it, whichever is more.
+TIMES_USUAL: Final = 8
+#: Within a job a reading may lie this far (percent) from the middle of all readings.
+JOB_PERCENT: Final = 10
+#: Below the standard bore and above the largest bore of the catalogue by this much (percent).
+CATALOGUE_PERCENT: Final = 20
+_FEWEST: Final = 3  # of fewer readings none can be called the odd one
+_FACTORS: Final = (Decimal(10), Decimal("0.1"), Decimal(100), Decimal("0.01"), Decimal("25.4"))
+
+
+class Odd(NamedTuple):
+    """A reading that its neighbours contradict: where it is, and the middle of the neighbours."""
+
+    cylinder: str
+    position: int
+    neighbours: int
+
+
+def implausible(sizes: Mapping[str, Sequence[int]]) -> Iterator[Odd]:
+    """Yield the first reading of each cylinder (sizes in ticks) that its neighbours contradict.
+
+    In a cylinder of three readings or more: farther from the middle reading than 0.5 % of it
+    and than eight times the middle distance. In the whole job: farther than 10 % from the
+    middle of all other readings.
+    """
+    every = sorted(size for values in sizes.values() for size in values)
+    for name, values in sizes.items():
+        odd = _odd_in_cylinder(name, values) or _odd_in_job(name, values, every)
+        if odd is not None:
+            yield odd
+
+
+def _odd_in_cylinder(name: str, values: Sequence[int]) -> Odd | None:
+    if len(values) < _FEWEST:
+        return None
+    middle = median_low(values)
+    distances = [abs(size - middle) for size in values]
+    allowed = max(middle * NEAR_PER_MILLE // 1000, TIMES_USUAL * median_low(distances))
+    farthest = max(distances)
+    return Odd(name, distances.index(farthest), middle) if farthest > allowed else None
+
+
+def _odd_in_job(name: str, values: Sequence[int], every: Sequence[int]) -> Odd | None:
+    """`every` is sorted, so the middle of the others is one of two neighbours in it."""
+    middle = (len(every) - 2) // 2
+    if middle < 0:
+        return None
+    for position, size in enumerate(values):
+        others = every[middle + 1] if bisect_left(every, size) <= middle else every[middle]
+        if abs(size - others) * 100 > JOB_PERCENT * others:
+            return Odd(name, position, others)
+    return None
+
+
+def meant(typed: str, neighbours: int, unit: Unit, zero: int = 0) -> str:
+    """Return what a reading may have been meant to be, as typed ("" when nothing comes near).
+
+    `zero` (ticks) is what the dial's figure adds to. Tried: the point elsewhere, inch for mm,
+    two digits swapped.
+    """
+    try:
+        value = Decimal(typed)
+    except ArithmeticError:
+        return ""
+    swaps = [
+        typed[:at] + typed[at + 1] + typed[at] + typed[at + 2 :]
+        for at in range(len(typed) - 1)
+        if typed[at : at + 2].isdigit()
+    ]
+    tries = [value * factor for factor in _FACTORS] + [Decimal(text) for text in swaps]
+    for candidate in tries:
+        size = zero + int(candidate * TICKS_PER[unit])
+        if abs(size - neighbours) * 1000 <= neighbours * NEAR_PER_MILLE:
+            return f"{candidate.normalize():f}"
+    return ""
+
+
+def check_readings(job: Job, catalogue: Catalogue) -> None:
+    """Refuse sizes of a job that cannot belong to this catalogue's engine.
+
+    Readings, the unworn size, the finished size, the gauge's zero and bore limits must lie
+    between 20 % below the standard bore and 20 % above the largest nominal bore.
+    """
+    largest = max([piston.nominal_bore for piston in catalogue.pistons] +
+                  [catalogue.standard_bore])
+    low = catalogue.standard_bore * (100 - CATALOGUE_PERCENT) // 100
+    high = largest * (100 + CATALOGUE_PERCENT) // 100
+    for cylinder in job.cylinders:
+        for place, size in _sizes(cylinder):
+            _within(job, f"cylinder '{cylinder.name}'", place, size, (low, high))
+    if job.engine.bore_limit is not None:
+        _within(job, "[engine]", "bore_limit", job.engine.bore_limit, (low, high))
+
+
+def _sizes(cylinder: Cylinder) -> Iterator[tuple[str, int]]:
+    if cylinder.zero is not None:
+        yield "zero", cylinder.zero.size
+    for reading in cylinder.readings:
+        depth = format_length(reading.depth, "mm", places=2)
+        yield f"reading at depth {depth} mm, {reading.axis}", reading.size
+    for field in ("unworn", "finished_size", "bore_limit"):
+        size = getattr(cylinder, field)
+        if size is not None:
+            yield field, size
+
+
+def _within(job: Job, row: str, field: str, size: int, bounds: tuple[int, int]) -> None:
+    if not bounds[0] <= size <= bounds[1]:
+        low, high = (format_length(bound, job.unit, symbol=True) for bound in bounds)
+        raise InputError(
+            "this size cannot belong to the catalogue's bores (is the unit right?)",
+            file=f"job '{job.name}'", row=row, field=field,
+            found=format_length(size, job.unit, symbol=True), allowed=f"{low} to {high}",
+        )

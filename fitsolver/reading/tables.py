@@ -1,0 +1,201 @@
+"""Tables (CSV or .xlsx) as rows of text with their row numbers.
+
+A CSV file is separated by commas, semicolons or tabs: the header tells. A decimal comma is
+read where the file is plainly of that kind (semicolons or tabs, and no number with a point);
+anywhere else a comma in a number is ambiguous and refused.
+"""
+
+from __future__ import annotations
+
+import csv
+import re
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Final, Literal
+
+from fitsolver.errors import InputError
+from fitsolver.lengths import Unit, parse_unit
+from fitsolver.reading.files import read_text
+from fitsolver.reading.hints import shown, unknown
+
+Kind = Literal["text", "number", "length"]
+NumberedRow = tuple[int, list[str]]
+
+_DELIMITERS: Final = ",;\t"
+_DELIMITER_NAMES: Final = {",": "comma", ";": "semicolon", "\t": "tab"}
+_HEADER: Final = re.compile(r"([^\[\]]*?)\s*(?:\[([^\[\]]*)\])?")
+_COMMA_NUMBER: Final = re.compile(r"\s*[+-]?\d*,\d+\s*[^\s\d,.]*\s*")
+_POINT_NUMBER: Final = re.compile(r"\s*[+-]?\d*\.\d*\s*[^\s\d,.]*\s*")
+_QUOTED: Final = re.compile(r'"[^"]*"')
+
+
+@dataclass(frozen=True)
+class Table:
+    """A table: where each column stands, the unit its header names, and the rows of text."""
+
+    file: str
+    columns: Mapping[str, int]
+    units: Mapping[str, Unit]
+    rows: Sequence[NumberedRow]
+
+    @property
+    def content(self) -> list[object]:
+        """What the table says, for a fingerprint."""
+        return [dict(self.columns), dict(self.units), [cells for _, cells in self.rows]]
+
+    def error(
+        self, row: int, field: str, message: str, *, found: object = None, allowed: str = ""
+    ) -> InputError:
+        """Return the refusal of one cell."""
+        return InputError(
+            message, file=self.file, row=row, field=field, found=found, allowed=allowed
+        )
+
+
+def read_table(
+    path: Path, kind_of: Callable[[str], Kind | None], names: Iterable[str], required: Sequence[str]
+) -> Table:
+    """Return a table whose columns are all known and none is missing or there twice.
+
+    `kind_of` says what a column holds (None = no such column); `names` are the columns to show
+    when one is unknown. Raises InputError with file, row and field.
+    """
+    file = str(path)
+    workbook = path.suffix.lower() == ".xlsx"
+    if workbook:
+        from fitsolver.reading.excel import read_sheet  # openpyxl is slow to import
+
+        numbered, separator = read_sheet(path), ""
+    else:
+        numbered, separator = _read_csv(path)
+    rows = iter(numbered)
+    header_row, header = next(rows, (1, []))
+    while header and not header[-1]:  # spreadsheets leave empty columns at the right
+        header.pop()
+    if not header:
+        raise InputError("the table has no header", file=file, row=header_row)
+    columns, units = _columns(file, header_row, header, kind_of, names)
+    for name in required:
+        if name not in columns:
+            raise InputError("a column is missing", file=file, row=header_row, field=name,
+                             found=shown(", ".join(header)), allowed="a header with this column")
+    body = [(number, _trimmed(file, number, cells, header, separator)) for number, cells in rows]
+    numeric = {name: at for name, at in columns.items() if kind_of(name) != "text"}
+    _settle_commas(file, body, numeric, european=separator in (";", "\t") and bool(separator))
+    return Table(file, columns, units, body)
+
+
+def _columns(
+    file: str, row: int, header: list[str], kind_of: Callable[[str], Kind | None],
+    names: Iterable[str],
+) -> tuple[dict[str, int], dict[str, Unit]]:
+    columns: dict[str, int] = {}
+    units: dict[str, Unit] = {}
+    for at, title in enumerate(header):
+        match = _HEADER.fullmatch(title)
+        name = match[1] if match else title
+        kind = kind_of(name)
+        if kind is None:
+            raise unknown("column", name, names, file=file, row=row, field=title)
+        if name in columns:
+            raise InputError("this column is there twice", file=file, row=row, field=name)
+        columns[name] = at
+        if match and match[2] is not None:
+            units[name] = _header_unit(file, row, name, match[2], kind)
+    return columns, units
+
+
+def _header_unit(file: str, row: int, name: str, text: str, kind: Kind) -> Unit:
+    if kind != "length":
+        raise InputError("this column takes no unit", file=file, row=row, field=name,
+                         found=shown(text), allowed="a unit with lengths only")
+    try:
+        return parse_unit(text)
+    except ValueError as error:
+        raise InputError("unknown unit", file=file, row=row, field=name, found=shown(text),
+                         allowed="mm, um (µm), in, thou") from error
+
+
+def _read_csv(path: Path) -> tuple[Iterator[NumberedRow], str]:
+    """Return the rows that are not blank, and the separator."""
+    lines = read_text(path).split("\n")
+    skipped = 0
+    if lines[0].lower().startswith("sep=") and len(lines[0]) == len("sep=") + 1:
+        skipped = 1  # some spreadsheets name the separator in a first line
+    first = next((line for line in lines[skipped:] if line.strip()), "")
+    separator = lines[0][-1] if skipped else _separator(str(path), first)
+    return _csv_rows(str(path), lines[skipped:], separator, skipped), separator
+
+
+def _separator(file: str, header: str) -> str:
+    found = [mark for mark in _DELIMITERS if mark in _QUOTED.sub("", header)]
+    if len(found) > 1:
+        raise InputError(
+            "the header is separated in two ways", file=file, row=1,
+            found=" and ".join(_DELIMITER_NAMES[mark] for mark in found),
+            allowed="comma, semicolon or tab, one of them",
+        )
+    return found[0] if found else ","
+
+
+def _csv_rows(file: str, lines: list[str], separator: str, skipped: int) -> Iterator[NumberedRow]:
+    reader = csv.reader((f"{line}\n" for line in lines), delimiter=separator, strict=True)
+    number = skipped + 1
+    try:
+        for cells in reader:
+            stripped = [cell.strip() for cell in cells]
+            if any(stripped):
+                yield number, stripped
+            number = skipped + reader.line_num + 1
+    except csv.Error as error:
+        raise InputError(f"this row cannot be read ({error})", file=file, row=number,
+                         allowed="quotes in pairs") from error
+
+
+def _trimmed(
+    file: str, row: int, cells: list[str], header: list[str], separator: str
+) -> list[str]:
+    """Return a row of exactly one cell a column; empty cells beyond the header are dropped."""
+    width = len(header)
+    if len(cells) == width:
+        return cells
+    if len(cells) > width and not any(cells[width:]):
+        return cells[:width]
+    if not separator and len(cells) < width:  # a workbook's rows have no trailing cells
+        return cells + [""] * (width - len(cells))
+    comma = " (a decimal comma in a table separated by commas?)" if (
+        separator == "," and len(cells) > width
+    ) else ""
+    raise InputError(
+        f"this row has not one cell for each column{comma}", file=file, row=row,
+        field=header[min(len(cells), width - 1)], found=f"{len(cells)} cells",
+        allowed=f"{width} cells",
+    )
+
+
+def _settle_commas(
+    file: str, rows: list[NumberedRow], numeric: Mapping[str, int], *, european: bool
+) -> None:
+    """Turn decimal commas into points where the table is plainly of that kind, else refuse."""
+    commas = [
+        (row, name, cells) for row, cells in rows for name, at in numeric.items()
+        if "," in cells[at]
+    ]
+    if not commas:
+        return
+    pointed = next(
+        ((row, cells[at]) for row, cells in rows for at in numeric.values()
+         if "." in cells[at] and _POINT_NUMBER.fullmatch(cells[at])), None,
+    )
+    for row, name, cells in commas:
+        at = numeric[name]
+        cell = cells[at]
+        if not european or pointed or not _COMMA_NUMBER.fullmatch(cell):
+            also = f" (row {pointed[0]} has '{shown(pointed[1])}')" if european and pointed else ""
+            raise InputError(
+                f"a comma in a number is ambiguous here{also}", file=file, row=row, field=name,
+                found=shown(cell),
+                allowed="decimal points; or decimal commas throughout, separated by semicolons",
+            )
+        cells[at] = cell.replace(",", ".")

@@ -1,0 +1,69 @@
+"""Plain data to TOML text, with lengths and other exact decimals as bare numbers."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping, Sequence
+from datetime import date
+from typing import Any
+
+
+class Number(str):
+    """The digits of an exact decimal: written without quotes."""
+
+
+def toml_text(data: Mapping[str, Any], path: tuple[str, ...] = ()) -> str:
+    """Return a TOML document: plain keys first, then sections, then repeated sections.
+
+    A value is text, a whole number, a date, true or false, a `Number`, or a list of these (or
+    of inline tables); a mapping becomes a [section], a tuple of mappings [[sections]].
+    """
+    plain = {key: value for key, value in data.items() if not _is_section(value)}
+    lines = [f"{_key(key)} = {_value(value)}" for key, value in plain.items()]
+    for key, value in data.items():
+        name = ".".join(map(_key, (*path, key)))
+        if isinstance(value, Mapping):
+            lines += ["", f"[{name}]", toml_text(value, (*path, key))]
+        elif _is_section(value):
+            for item in value:
+                lines += ["", f"[[{name}]]", toml_text(item, (*path, key))]
+    return "\n".join(lines)
+
+
+def _is_section(value: object) -> bool:
+    return isinstance(value, Mapping) or (
+        isinstance(value, tuple) and bool(value) and isinstance(value[0], Mapping)
+    )
+
+
+def _key(key: str) -> str:
+    return key if key.replace("_", "").isalnum() and key.isascii() else _quoted(key)
+
+
+def _value(value: Any) -> str:
+    if isinstance(value, Number):
+        return str(value)
+    if isinstance(value, str):
+        return _quoted(value)
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    if isinstance(value, int):
+        return str(value)
+    if isinstance(value, date):
+        return value.isoformat()
+    if isinstance(value, Mapping):
+        inner = ", ".join(f"{_key(key)} = {_value(item)}" for key, item in value.items())
+        return f"{{ {inner} }}"
+    return _list(value)
+
+
+def _list(values: Sequence[Any]) -> str:
+    items = [_value(value) for value in values]
+    if any(isinstance(value, list | Mapping) for value in values):  # one reading a line
+        return "[\n" + "".join(f"  {item},\n" for item in items) + "]"
+    return f"[{', '.join(items)}]"
+
+
+def _quoted(text: str) -> str:
+    """Return a TOML basic string; JSON's escapes are among TOML's, but it leaves DEL alone."""
+    return json.dumps(text, ensure_ascii=False).replace("\x7f", "\\u007f")

@@ -1,0 +1,1 @@
+"""Speed and memory, as ratios between two things measured side by side."""

@@ -1,0 +1,1 @@
+"""Form of a bore and expansion of alloys."""

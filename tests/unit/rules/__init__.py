@@ -1,0 +1,1 @@
+"""One file a rule: a job that just keeps it, and one that just does not."""
