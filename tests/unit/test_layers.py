@@ -1,0 +1,120 @@
+"""The house: imports go downwards only, only `solving` sees ortools, only front ends print."""
+
+from __future__ import annotations
+
+import ast
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+import fitsolver
+
+ROOT = Path(fitsolver.__file__).parent
+#: A module imports only from lower floors, or from its own folder. Floor 2 has three wings.
+FLOORS = {
+    "errors": 0,
+    "lengths": 0,
+    "__init__": 0,
+    "records": 1,
+    "fits": 2,
+    "metrology": 2,
+    "reading": 2,
+    "candidates": 3,
+    "options": 3.1,
+    "ring_options": 3.2,
+    "selection": 3.3,
+    "catalogue_review": 3,
+    "checking": 4,
+    "planning": 4,
+    "counter": 5,
+    "reporting": 5,
+    "solving": 5,
+    "service": 6,
+    "cli": 7,
+    "__main__": 8,
+}
+MODULES = sorted(ROOT.rglob("*.py"))
+
+
+def name_of(path: Path) -> str:
+    return path.relative_to(ROOT).with_suffix("").parts[0]
+
+
+def imported(path: Path) -> Iterator[str]:
+    """Yield what a module imports when it runs; what only the type checker reads is left out."""
+    tree = ast.parse(path.read_text(encoding="utf-8"))
+    skipped = {
+        id(node)
+        for branch in ast.walk(tree)
+        if isinstance(branch, ast.If) and "TYPE_CHECKING" in ast.unparse(branch.test)
+        for node in ast.walk(branch)
+    }
+    for node in ast.walk(tree):
+        if id(node) in skipped:
+            continue
+        if isinstance(node, ast.Import):
+            yield from (alias.name for alias in node.names)
+        elif isinstance(node, ast.ImportFrom) and node.module:
+            yield node.module
+            assert node.level == 0, f"{path.name}: relative import"
+
+
+@pytest.mark.parametrize("path", MODULES, ids=lambda path: str(path.relative_to(ROOT)))
+def test_imports_go_downwards(path: Path) -> None:
+    here = name_of(path)
+    for module in imported(path):
+        parts = module.split(".")
+        if parts[0] != "fitsolver":
+            continue
+        there = parts[1] if len(parts) > 1 else "__init__"
+        if there != here:
+            assert FLOORS[there] < FLOORS[here], f"{here} imports {module}"
+
+
+@pytest.mark.parametrize("path", MODULES, ids=lambda path: str(path.relative_to(ROOT)))
+def test_only_solving_sees_the_solver(path: Path) -> None:
+    if name_of(path) != "solving":
+        assert not any(module.split(".")[0] == "ortools" for module in imported(path))
+
+
+@pytest.mark.parametrize("path", MODULES, ids=lambda path: str(path.relative_to(ROOT)))
+def test_only_front_ends_print(path: Path) -> None:
+    text = path.read_text(encoding="utf-8")
+    if name_of(path) not in ("cli", "__main__") and "__main__" not in text:
+        for node in ast.walk(ast.parse(text)):
+            called = isinstance(node, ast.Call) and ast.unparse(node.func)
+            assert called not in ("print", "sys.stdout.write", "sys.stderr.write"), path.name
+
+
+def test_no_cycles() -> None:
+    """Imports among modules, those of one folder too, form no ring."""
+    graph = {
+        ".".join(("fitsolver", *path.relative_to(ROOT).with_suffix("").parts)): {
+            module for module in imported(path) if module.startswith("fitsolver.")
+        }
+        for path in MODULES
+    }
+    done: set[str] = set()
+
+    def visit(module: str, trail: tuple[str, ...]) -> None:
+        assert module not in trail, " -> ".join((*trail, module))
+        if module not in done:
+            for other in graph.get(module, ()):
+                visit(other, (*trail, module))
+            done.add(module)
+
+    for module in graph:
+        visit(module, ())
+
+
+def test_a_rule_has_its_four_rooms() -> None:
+    """A fit, a solver rule, a check and a page for every rule."""
+    from fitsolver.records.base import RULES
+
+    for rule in RULES:
+        for room in ("fits", "solving/rules", "checking"):
+            assert (ROOT / room / f"{rule}.py").is_file(), f"{room}/{rule}.py"
+        assert (ROOT.parent / "docs" / "rules" / f"{rule}.md").is_file(), f"docs/rules/{rule}.md"
+        tests = ROOT.parent / "tests" / "unit" / "rules"
+        assert (tests / f"test_{rule}.py").is_file(), f"tests/unit/rules/test_{rule}.py"
