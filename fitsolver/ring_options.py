@@ -25,13 +25,15 @@ class RingOption:
     """A ring in one groove of the pistons of one class.
 
     `least` are lower bounds on L, `most` upper bounds on H (ticks); `bottom` is the lower
-    edge of the gap window, to which a tighter ring is filed (None: nothing is filed).
+    edge of the gap window, to which a tighter ring is filed (None: nothing is filed);
+    `widest_spread` is how far apart the local sizes of one bore may lie.
     """
 
     candidate: RingCandidate
     groove: int
     ring_class: RingClass
     bottom: int | None
+    widest_spread: int
     least: tuple[Bound, ...]
     most: tuple[Bound, ...]
     refusals: tuple[Refusal, ...]
@@ -63,7 +65,7 @@ def ring_option(
     most = [Bound("ring_seat", far + end_gap.FARTHEST)]
     refusals = []
     nominal, kept = ring_class.nominal_bore, candidate.kept
-    bottom = None
+    bottom, widest = None, NO_BOUND
     if "end_gap" in active:
         limits = state.limits("end_gap", nominal, groove.number, kept=kept)
         bottom = limits.low
@@ -71,6 +73,8 @@ def ring_option(
         if bottom is not None:
             smallest = end_gap.smallest_bore(bottom, gap.low, gauge, part.file_most)
             least.append(Bound("end_gap", smallest))
+        if bottom is not None and limits.high is not None:
+            widest = end_gap.widest_spread(bottom, limits.high)
         if limits.high is not None:
             most.append(Bound("end_gap", end_gap.largest_bore(limits.high, gap.high, gauge)))
     if "ring_seat" in active:
@@ -87,7 +91,14 @@ def ring_option(
     if "compatibility" in active and not compatibility.ring_fits_groove(candidate.part, groove):
         refusals.append(Refusal("compatibility", f"{number} is too deep for its groove"))
     return RingOption(
-        candidate, groove.number, ring_class, bottom, tuple(least), tuple(most), tuple(refusals)
+        candidate=candidate,
+        groove=groove.number,
+        ring_class=ring_class,
+        bottom=bottom,
+        widest_spread=widest,
+        least=tuple(least),
+        most=tuple(most),
+        refusals=tuple(refusals),
     )
 
 
@@ -129,20 +140,28 @@ def ring_options(
     active: frozenset[RuleId] = ALL_RULES,
 ) -> tuple[RingOption, ...]:
     """Return the rings that some option of the cylinder can take, by class and groove."""
-    spans: dict[RingClass, tuple[int, int]] = {}
+    spans: dict[RingClass, tuple[int, int, int]] = {}
     for choice in options:
         ring_class = choice.piston.ring_class
-        # The smallest H and the largest L that any option of the class can come to.
-        low, high = spans.get(ring_class, (NO_BOUND, 0))
-        spans[ring_class] = (min(low, choice.floor_high), max(high, choice.ceiling_low))
+        # The smallest H, the largest L and the least spread any option of the class comes to.
+        low, high, narrowest = spans.get(ring_class, (NO_BOUND, 0, NO_BOUND))
+        spans[ring_class] = (
+            min(low, choice.floor_high),
+            max(high, choice.ceiling_low),
+            min(narrowest, choice.route.spread),
+        )
     grooves = {groove.number for ring_class in spans for groove in ring_class.grooves}
     by_groove = {number: list(offered(state, candidates, number)) for number in grooves}
     found = []
-    for ring_class, (least_high, most_low) in spans.items():
+    for ring_class, (least_high, most_low, narrowest) in spans.items():
         for groove in ring_class.grooves:
             for candidate in by_groove[groove.number]:
                 option = ring_option(state, ring_class, groove, candidate, active)
-                serves = option.floor_low <= most_low and option.ceiling_high >= least_high
+                serves = (
+                    option.floor_low <= most_low
+                    and option.ceiling_high >= least_high
+                    and option.widest_spread >= narrowest
+                )
                 if serves and not any(refusal.rule in active for refusal in option.refusals):
                     found.append(option)
     return tuple(found)

@@ -22,6 +22,9 @@ def violations(view: PlanView) -> Iterator[str]:
             widest = ring.gap.high + _most_growth(item.plan.bore_high - ring.gauge_diameter)
             if limits.high is not None and widest > limits.high:
                 yield f"{place}: the end gap can be too large"
+            filed_most = (limits.low or 0) + _PI_HIGH * _spread(item)
+            if None not in (limits.low, limits.high) and filed_most > (limits.high or 0):
+                yield f"{place}: a gap filed where it is tightest can be too large elsewhere"
             needed = least_filing(item, groove.number)
             if filed[groove.number] != needed:
                 yield f"{place}: the filing is not what the gap needs"
@@ -38,6 +41,13 @@ def least_filing(item: CylinderView, groove: int) -> int:
     growth = item.plan.bore_low - ring.gauge_diameter
     least = bottom - ring.gap.low - (_PI_LOW if growth > 0 else _PI_HIGH) * growth
     return max(0, -(-least.numerator // least.denominator))
+
+
+def _spread(item: CylinderView) -> int:
+    """Return how far apart the local sizes of the bore lie afterwards (ticks)."""
+    if item.route.machined:
+        return 2 * item.route.half_width
+    return item.largest - item.smallest
 
 
 def _most_growth(growth: int) -> Fraction:

@@ -49,6 +49,20 @@ def smallest_bore(bottom: int, gap_low: int, gauge_diameter: int, file_most: int
     return gauge_diameter + ceil((bottom - file_most - gap_low) / PI)
 
 
+def widest_spread(bottom: int, top: int) -> int:
+    """Return how far apart (ticks) a bore's local sizes may lie for a ring filed to `bottom`.
+
+    Filed where the bore is smallest, its gap is larger by pi times the spread where the bore
+    is largest, and must stay within `top` there.
+    """
+    return floor((top - bottom) / PI)
+
+
+def filed_gap(bottom: int, spread: int) -> int:
+    """Return the most gap (ticks) of a ring filed to `bottom` at the smallest local size."""
+    return bottom + ceil(PI * spread)
+
+
 def within_reach(gauge_diameter: int, *bores: int) -> bool:
     """Tell whether the ring is near enough to the bores for `PI` to round exactly."""
     return all(abs(bore - gauge_diameter) <= FARTHEST for bore in bores)

@@ -52,8 +52,11 @@ class _Lines:
             candidate.gap, candidate.gauge_diameter, chosen.low, chosen.high
         )
         filed = ring.filing(chosen.low)
-        if filed:  # the tightest supplied ring is opened to the window's edge
-            value = Range(low=value.low + filed, high=value.high)
+        if filed and ring.bottom is not None:
+            # The tightest supplied ring is opened to the window's edge where the bore is
+            # smallest, so it gapes further where the bore is largest.
+            widest = end_gap.filed_gap(ring.bottom, chosen.option.route.spread)
+            value = Range(low=value.low + filed, high=max(value.high, widest))
         window = find_window(self.state.windows, "end_gap", ring.groove)
         return self._against(
             "end_gap",

@@ -164,8 +164,10 @@ def _members(section: Section, cylinders: Collection[str]) -> tuple[str, ...]:
     if not names:
         raise section.error("cylinders", "no cylinder is named", found="nothing",
                             allowed=", ".join(cylinders))
-    for name in names:
+    for index, name in enumerate(names):
         known(section, "cylinders", name, cylinders)
+        if name in names[:index]:
+            raise section.error("cylinders", f"'{name}' is listed twice")
     return names
 
 

@@ -37,8 +37,7 @@ def check_parts(job: Job, catalogue: Catalogue) -> None:
                              pin.groove, " ".join(map(str, rings[pin.number])))
     places = sorted({gasket.place for gasket in catalogue.gaskets})
     for place in job.gaskets:
-        if place.most and place.least:
-            _known(job, "[[gasket_place]]", "place", place.place, places, "gasket place")
+        _known(job, "[[gasket_place]]", "place", place.place, places, "gasket place")
     singles = [*pistons, *rings, *(gasket.number for gasket in catalogue.gaskets)]
     for number, held in enumerate(job.in_hand, start=1):
         row = f"[[in_hand]] {number}"

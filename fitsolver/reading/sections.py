@@ -68,12 +68,8 @@ class Section:
         return self._name(key, self.data[key]) if key in self.data else None
 
     def words(self, key: str) -> tuple[str, ...]:
-        """Return a list of names, none of them twice."""
-        names = tuple(self._name(key, value) for value in self.items(key))
-        for index, name in enumerate(names):
-            if name in names[:index]:
-                raise self.error(key, f"'{name}' is listed twice")
-        return names
+        """Return a list of names."""
+        return tuple(self._name(key, value) for value in self.items(key))
 
     def _name(self, key: str, value: object) -> str:
         if isinstance(value, int) and not isinstance(value, bool):

@@ -19,7 +19,7 @@ def toml_text(data: Mapping[str, Any], path: tuple[str, ...] = ()) -> str:
     of inline tables); a mapping becomes a [section], a tuple of mappings [[sections]].
     """
     plain = {key: value for key, value in data.items() if not _is_section(value)}
-    lines = [f"{_key(key)} = {_value(value)}" for key, value in plain.items()]
+    lines = [f"{_key(key)} = {value_text(value)}" for key, value in plain.items()]
     for key, value in data.items():
         name = ".".join(map(_key, (*path, key)))
         if isinstance(value, Mapping):
@@ -40,25 +40,20 @@ def _key(key: str) -> str:
     return key if key.replace("_", "").isalnum() and key.isascii() else _quoted(key)
 
 
-def _value(value: Any) -> str:
-    if isinstance(value, Number):
-        return str(value)
+def value_text(value: Any) -> str:
+    """Return one TOML value on its own."""
     if isinstance(value, str):
-        return _quoted(value)
-    if isinstance(value, bool):
-        return "true" if value else "false"
-    if isinstance(value, int):
-        return str(value)
-    if isinstance(value, date):
-        return value.isoformat()
+        return str(value) if isinstance(value, Number) else _quoted(value)
+    if isinstance(value, bool | int | date):
+        return str(value).lower()  # true, false; 12; 2027-03-01
     if isinstance(value, Mapping):
-        inner = ", ".join(f"{_key(key)} = {_value(item)}" for key, item in value.items())
+        inner = ", ".join(f"{_key(key)} = {value_text(item)}" for key, item in value.items())
         return f"{{ {inner} }}"
     return _list(value)
 
 
 def _list(values: Sequence[Any]) -> str:
-    items = [_value(value) for value in values]
+    items = [value_text(value) for value in values]
     if any(isinstance(value, list | Mapping) for value in values):  # one reading a line
         return "[\n" + "".join(f"  {item},\n" for item in items) + "]"
     return f"[{', '.join(items)}]"

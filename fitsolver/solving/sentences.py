@@ -6,10 +6,11 @@ from collections.abc import Callable
 
 from fitsolver.fits import end_gap, side_clearance
 from fitsolver.lengths import Side, Unit, format_length
-from fitsolver.options import CylinderChoices
+from fitsolver.options import CylinderChoices, RouteChoice
 from fitsolver.records.base import Range, RuleId
 from fitsolver.records.plan import Reason
 from fitsolver.records.windows import find_window
+from fitsolver.ring_options import RingOption
 from fitsolver.solving.nearest import Near
 from fitsolver.solving.problem import Problem
 
@@ -40,6 +41,8 @@ def miss_sentence(unit: Unit, near: Near, rules: list[RuleId]) -> str:
     if near.empty:
         grooves = ", ".join(map(str, near.empty))
         return f"{choice}: there is no ring for groove {grooves}"
+    if near.short_by and not near.option.machined:
+        return f"{choice}: {_as_is_miss(unit, near)}"
     if near.short_by:
         return (
             f"{choice}: {_words(near.floor.rule)} asks for a bore of at least "
@@ -49,6 +52,21 @@ def miss_sentence(unit: Unit, near: Near, rules: list[RuleId]) -> str:
         )
     against = ", ".join(_words(rule) for rule in (near.refused or rules))
     return f"{choice}: the sizes would fit, {against} stands against it"
+
+
+def _as_is_miss(unit: Unit, near: Near) -> str:
+    route, short = near.option.route, _say(near.short_by, unit, "up")
+    if near.ceiling.value == route.smallest and near.floor.rule != "route_cut":
+        return (
+            f"the bore measures {_say(route.smallest, unit)} where it is smallest, "
+            f"{_words(near.floor.rule)} asks for at least {_say(near.floor.value, unit, 'up')}: "
+            f"short by {short}"
+        )
+    return (
+        f"the bore measures {_say(route.largest, unit)} where it is largest, "
+        f"{_words(near.ceiling.rule)} allows at most {_say(near.ceiling.value, unit, 'down')}: "
+        f"too large by {short}"
+    )
 
 
 def _say(ticks: int, unit: Unit, side: Side = "nearest") -> str:
@@ -61,30 +79,37 @@ def _words(rule: RuleId) -> str:
 
 def _clean_up(task: Problem, state: CylinderChoices, near: Near) -> str:
     """`largest piston 62.48; this bore needs 62.61 to clean up: short by 0.13`."""
-    unit, route = task.job.unit, near.option.route
-    if not near.option.machined:
+    unit = task.job.unit
+    machined = [c for c in state.routes if c.route.machined and not c.refusals]
+    if not machined:
         return (
             f"left as it is, the bore keeps its readings of {_say(state.smallest, unit)} to "
             f"{_say(state.largest, unit)}"
         )
-    half = route.route.half_width
-    needed = max(bound.value for bound in route.least) + half
+    # Restoring starts from another bore, so it counts only where nothing else is permitted.
+    route = min(machined, key=lambda c: (c.route.kind == "restore", _needed(c), c.route.name))
+    needed, half = _needed(route), route.route.half_width
     text = (
-        f"this bore needs a finish size of {_say(needed, unit, 'up')} to clean up by "
+        f"this bore needs a finish size of at least {_say(needed, unit, 'up')} to clean up by "
         f"{route.route.name} (largest reading {_say(state.largest, unit)})"
     )
     largest = max(state.pistons, key=lambda piston: piston.candidate.skirt.high)
-    most = largest.clearance.high
-    if most is None:
+    if largest.clearance.high is None:
         return text
     skirt = largest.candidate.skirt
-    room = (skirt.high if near.option.follows else skirt.low) + most - half
-    if room < needed:
-        return (
-            f"the largest piston, {largest.candidate.part.number}, takes a finish size of at most "
-            f"{_say(room, unit, 'down')}; {text}: short by {_say(needed - room, unit, 'up')}"
-        )
-    return text
+    follows = task.job.finishing == "piston in hand"
+    room = (skirt.high if follows else skirt.low) + largest.clearance.high - half
+    if room >= needed:
+        return text
+    return (
+        f"the largest piston, {largest.candidate.part.number}, takes a finish size of at most "
+        f"{_say(room, unit, 'down')}; {text}: short by {_say(needed - room, unit, 'up')}"
+    )
+
+
+def _needed(choice: RouteChoice) -> int:
+    """Return the finish size (ticks) at which a machined bore is clean."""
+    return max(bound.value for bound in choice.least) + choice.route.half_width
 
 
 def _route_cut(task: Problem, state: CylinderChoices, near: Near) -> str:
@@ -127,7 +152,8 @@ def _end_gap(task: Problem, state: CylinderChoices, near: Near) -> str:
         gap = end_gap.gap_in_bore(candidate.gap, candidate.gauge_diameter, low, high)
         said.append(
             f"groove {ring.groove}: {candidate.part.number} has a gap of {_range(gap, unit)} in a "
-            f"bore of {_say(low, unit)}, permitted {_between(limits.low, limits.high, unit)}, "
+            f"bore of {_say(low, unit)}, permitted {_between(limits.low, limits.high, unit)}"
+            f"{_too_uneven(near, ring, unit)}, "
             + (
                 f"may be filed by {_say(candidate.part.file_most, unit)}"
                 if candidate.part.file_most
@@ -135,6 +161,14 @@ def _end_gap(task: Problem, state: CylinderChoices, near: Near) -> str:
             )
         )
     return "; ".join(said) or _no_ring(near)
+
+
+def _too_uneven(near: Near, ring: RingOption, unit: Unit) -> str:
+    """Return what to say of a bore whose local sizes alone spread the gap beyond its window."""
+    spread = near.option.route.spread
+    if spread <= ring.widest_spread:
+        return ""
+    return f" (local sizes {_say(spread, unit)} apart spread the gap further than that)"
 
 
 def _ring_seat(task: Problem, state: CylinderChoices, near: Near) -> str:

@@ -50,9 +50,10 @@ def best(
         largest = _largest_removal(solution)
         if limit is not None and largest is not None and largest.value > limit:
             if largest.proven:  # options between the two were left out: look again
-                limit = largest.value
-                solution = _best_within(task, everything, active, clock, restored, limit)
-            solution = _bounded(solution, limit)
+                solution = _best_within(task, everything, active, clock, restored, largest.value)
+                solution = _bounded(solution, largest.value)
+            else:
+                solution = _bounded(solution, limit)
         if solution.selection is not None or not solution.settled:
             return solution
     return Solution(None, (), settled=True)

@@ -76,6 +76,13 @@ class RingFit:
     lowest: tuple[int, ...]
     highest: tuple[int, ...]
     bottom: int | None
+    top: int | None
+
+    def takes_spread(self, spread: int) -> bool:
+        """Filed to the bottom where the bore is smallest, is the gap within the top elsewhere?"""
+        if self.bottom is None or self.top is None:
+            return True
+        return spread <= over_pi(self.top - self.bottom)
 
     def filing(self, low: int) -> int:
         """`max(0, ceil(bottom - (G_lo + pi (L - D0))))`."""
@@ -143,7 +150,9 @@ def ring_fits(setting: Setting, piston: PistonChoice, groove: Groove) -> list[Ri
             over = (seat.high, ring.part.seat_over)
             lowest += [ring.gap_bore - most for most in over if most is not None]
             highest += [ring.gap_bore - seat.low] if seat.low is not None else []
-        found.append(RingFit(ring, tuple(lowest), tuple(highest), gap.low))
+        if "end_gap" in setting.without:
+            gap = OPEN
+        found.append(RingFit(ring, tuple(lowest), tuple(highest), gap.low, gap.high))
     return found
 
 
@@ -180,6 +189,11 @@ def finishes(
             found = _to_size(setting, piston, route.half_width, rings, bounds)
         else:
             found = _to_piston(piston, route.half_width, bounds)
+    spread = 2 * route.half_width
+    if route.kind == "as is":
+        spread = setting.largest - setting.smallest
+    if not all(ring.takes_spread(spread) for ring in rings):
+        return
     for finish in found:
         ends = product(rings, (finish.low, finish.high))
         if all(abs(size - fit.ring.gap_bore) <= FARTHEST for fit, size in ends):

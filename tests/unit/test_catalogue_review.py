@@ -185,6 +185,9 @@ def test_a_number_that_names_another_size() -> None:
     assert one(rings=swap(RINGS, number="PR-000Z")).table == "rings"
     free = tuple(part.model_copy(update={"number": f"N{i}-000"}) for i, part in enumerate(PISTONS))
     assert review(catalogue(pistons=free)).doubtful == ()  # numbers here are not formed so
+    half = (PISTONS[0], PISTONS[1].model_copy(update={"number": "PP-000B"}))
+    found = review(catalogue(pistons=half, rings=RINGS[:2])).doubtful
+    assert found == ()  # one of two is no habit
 
 
 @pytest.mark.parametrize(
@@ -222,6 +225,8 @@ def test_a_ring_too_wide_for_every_groove() -> None:
     wide = ring(25_000, number="PR-W", width=Range(low=204_501, high=205_000))
     found = one(rings=(*RINGS, wide))
     assert (found.number, found.field, found.seriousness) == ("PR-W", "width", "serious")
+    as_wide = wide.model_copy(update={"width": Range(low=204_500, high=205_000)})
+    assert one(rings=(*RINGS, as_wide)).sentence == "serves no piston of the catalogue"
 
 
 def test_a_ring_that_serves_no_piston() -> None:

@@ -1,7 +1,8 @@
 """`end_gap`: `G_hi + pi (H - D0) <= top` and `bottom - (G_lo + pi (L - D0)) <= file_most`.
 
 Filing `f` of the ring in a groove: `f >= bottom - G_lo - pi (L - D0)`, `f >= 0`; with the
-fraction p/q for pi, `q f + p L >= q (bottom - G_lo) + p D0`, exact in integers.
+fraction p/q for pi, `q f + p L >= q (bottom - G_lo) + p D0`, exact in integers. Filed at the
+smallest local size, a ring gapes further at the largest: `bottom + pi (spread) <= top`.
 """
 
 from __future__ import annotations
@@ -9,6 +10,7 @@ from __future__ import annotations
 from ortools.sat.python import cp_model
 
 from fitsolver.fits.end_gap import PI
+from fitsolver.options import NO_BOUND
 from fitsolver.ring_options import RingOption
 from fitsolver.solving.posting import ring_bounds
 from fitsolver.solving.variables import CylinderVars, Model, total
@@ -21,6 +23,10 @@ def post(model: Model) -> None:
     ring_bounds(model, "end_gap")
     for cylinder in model.cylinders:
         for groove, rings in cylinder.rings.items():
+            widest = [(ring.widest_spread, y) for ring, y in rings]
+            if any(spread < NO_BOUND for spread, _ in widest):
+                without = [(NO_BOUND, x) for x in _without(cylinder, groove)]
+                model.cp.add(cylinder.spread <= total(widest + without))
             most = max((_most_filed(ring, cylinder) for ring, _ in rings), default=0)
             if most:
                 _define_filing(model, cylinder, groove, most)

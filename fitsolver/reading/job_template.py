@@ -1,0 +1,150 @@
+"""A commented job file to start from: every key explained where it stands."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Final, get_args
+
+from fitsolver.errors import InputError
+from fitsolver.lengths import Unit, exact_text, parse_length
+from fitsolver.reading.hints import shown
+from fitsolver.reading.template_text import CYLINDER, END_GAP, HEAD, TAIL
+from fitsolver.reading.toml_text import Number, value_text
+from fitsolver.records.job import Finishing
+
+_MOST_CYLINDERS: Final = 64
+_COMMENTS_AT: Final = 34
+#: What the example readings are written around (mm): no bore in particular.
+_EXAMPLE_BORE: Final = Decimal(62)
+
+
+@dataclass(frozen=True)
+class NewJob:
+    """What a new job file starts with; lengths are texts in `units`, or with a unit of their own.
+
+    `clearance` and `end_gap` are lowest and highest permitted values; what is left empty
+    stands in the file as a comment to fill in.
+    """
+
+    name: str
+    units: Unit = "mm"
+    family: str = ""
+    catalogue: str = ""
+    cylinders: int = 1
+    material: str = "iron"
+    finishing: Finishing = "piston in hand"
+    stroke: str = ""
+    clearance: tuple[str, str] | None = None
+    end_gap: tuple[str, str] | None = None
+
+
+def job_template(new: NewJob) -> str:
+    """Return a commented job file (TOML) that `read_job` reads once readings are filled in.
+
+    Raises InputError when an option is no such value: a length that is none, a window with its
+    lowest above its highest, no cylinder.
+    """
+    _check(new)
+    parts = [
+        HEAD.format(
+            name=value_text(new.name),
+            units=value_text(new.units),
+            catalogue=_or_comment("catalogue", new.catalogue, "../catalogue"),
+            family=_or_comment("family", new.family.strip(), "family as catalogue.toml names it"),
+            how=value_text(new.finishing),
+            stroke=_length_or_comment(new, "stroke", new.stroke, "58"),
+            **_window(new, "clearance", new.clearance, ("0.05", "0.08")),
+        ),
+        END_GAP.format(**_window(new, "end_gap", new.end_gap, ("0.25", "0.45"))),
+        TAIL.format(zone_top=_mm("6", new.units), zone_bottom=_mm("78", new.units)),
+    ]
+    parts += [_cylinder(new, str(number + 1)) for number in range(new.cylinders)]
+    return "".join(_aligned(line) for line in "\n".join(parts).splitlines(keepends=True))
+
+
+def _aligned(line: str) -> str:
+    """Return a line with its comment, which a tab sets off, in the comments' column."""
+    value, tab, comment = line.partition("\t")
+    return f"{value.ljust(_COMMENTS_AT - 1)} {comment}" if tab else line
+
+
+def _cylinder(new: NewJob, name: str) -> str:
+    return CYLINDER.format(
+        name=value_text(name),
+        material=value_text(new.material),
+        **{f"depth{i}": _mm(depth, new.units) for i, depth in enumerate(("8", "40", "74"), 1)},
+        **{f"size{i}": _mm(str(_EXAMPLE_BORE + Decimal(more)), new.units)
+           for i, more in enumerate(("0.07", "0.05", "0.05", "0.04", "0.02", "0.01"), 1)},
+        zero=_mm(str(_EXAMPLE_BORE), new.units),
+    )
+
+
+def _check(new: NewJob) -> None:
+    if not new.name.strip():
+        raise _refusal("name", "the job has no name", new.name, "a text")
+    if not 1 <= new.cylinders <= _MOST_CYLINDERS:
+        raise _refusal("cylinders", "this is no count of cylinders", new.cylinders,
+                       f"1 to {_MOST_CYLINDERS}")
+    if new.material != new.material.strip() or not new.material:
+        raise _refusal("material", "this is not a name", new.material, 'as "iron"')
+    for field, value, allowed in (("units", new.units, get_args(Unit)),
+                                  ("finishing", new.finishing, get_args(Finishing))):
+        if value not in allowed:
+            raise _refusal(field, "unknown word", value, ", ".join(allowed))
+    if new.stroke and _ticks(new, "stroke", new.stroke) <= 0:
+        raise _refusal("stroke", "this length must be above zero", new.stroke, "above 0")
+    for field, window in (("clearance", new.clearance), ("end_gap", new.end_gap)):
+        if window and _ticks(new, field, window[0]) > _ticks(new, field, window[1]):
+            raise _refusal(field, "the window's lowest value is above its highest",
+                           " and ".join(window), "lowest up to highest")
+
+
+def _ticks(new: NewJob, field: str, text: str) -> int:
+    try:
+        return parse_length(text, new.units)
+    except ValueError as error:
+        raise _refusal(field, str(error), text,
+                       f"a length in {new.units}, or with its unit") from error
+
+
+def _refusal(field: str, message: str, found: object, allowed: str) -> InputError:
+    return InputError(message, row="new job", field=field, found=shown(found), allowed=allowed)
+
+
+def _window(
+    new: NewJob, field: str, window: tuple[str, str] | None, example: tuple[str, str]
+) -> dict[str, str]:
+    """Return the mark that comments a section out when no window is given, and its edges."""
+    if window is None:
+        low, high = (_mm(text, new.units) for text in example)
+        return {"off": "# ", "low": low, "high": high}
+    return {"off": "", "low": _written(new, field, window[0]),
+            "high": _written(new, field, window[1])}
+
+
+def _length_or_comment(new: NewJob, key: str, text: str, example: str) -> str:
+    return f"{key} = {_written(new, key, text)}" if text else f"# {key} = {_mm(example, new.units)}"
+
+
+def _written(new: NewJob, field: str, text: str) -> str:
+    """Return a length as a TOML value: a bare number where it is in the file's units."""
+    return _bare(_ticks(new, field, text), new.units)
+
+
+def _bare(ticks: int, unit: Unit) -> str:
+    text = exact_text(ticks, unit)
+    return value_text(text if text.endswith("mm") else Number(text))
+
+
+def _mm(text: str, unit: Unit) -> str:
+    """Return an example length, given in mm, in the file's units to a workshop's decimals."""
+    if unit in ("mm", "um"):
+        return _bare(parse_length(text, "mm"), unit)
+    thousandth = 254  # ticks of 0.0001 in
+    ticks = round(parse_length(text, "mm") / thousandth) * thousandth
+    return _bare(ticks, unit)
+
+
+def _or_comment(key: str, value: str, example: str) -> str:
+    return f"{key} = {value_text(value)}" if value else f"# {key} = {value_text(example)}"

@@ -1,0 +1,144 @@
+"""The text of a new job file, with the places where a job's own figures go."""
+
+from __future__ import annotations
+
+from typing import Final
+
+HEAD: Final = """\
+# A job: what was measured, what fits are permitted, what is best. Fill in, then run
+#   fitsolver bore THIS_FILE      the form of each bore
+#   fitsolver pick THIS_FILE      parts, finish size, what is left
+# All sizes, removal and stock are on diameter. A bare number is in `units`; a text in quotes
+# may carry its own unit: "12 thou", "5 um". A line that begins with # is a comment: take the
+# mark away to use the key.
+format = 1\t# of this file; 1 is the only one
+name = {name}
+# note = "what a reader should know"
+units = {units}\t# mm, um, in, thou
+{catalogue}\t# folder, relative to this file
+{family}\t# refused when the catalogue is of another
+# convention = "six readings"\t# form from D1..D6; left out: "by axis"
+# best = ["restored", "largest_removal", "total_removal", "filing", "price", "days", "part_number"]
+#\t# what counts first, second, ...; this is the usual order
+
+[finish]
+how = {how}\t# "piston in hand": the bore waits until the pistons can be measured
+#\t# "set size": machined while the parts are on their way
+#\t# "already finished": choose parts only
+# routes = ["glaze-break", "finish hone"]\t# of the catalogue; left out: all
+
+[engine]
+{stroke}
+# pin_diameter = "16 mm"\t# a piston for another pin is refused
+# displacement_limit = "125 cm3"\t# class or licence; also in3
+# other_bores = []\t# bores of this engine that are not part of the job
+# bore_limit = "63.1 mm"\t# largest bore (wall, liner, plating)
+# rod_length = "110 mm"\t# these three give squish from deck dimensions:
+# deck_height = "173 mm"\t#   deck height - rod length - stroke / 2 + head step
+# head_step = "0 mm"\t#   may be negative
+
+# [engine.rise]\t# kelvin above 20 °C when running, for the hot fits
+# bore = 80
+# piston = 90
+# ring = 110
+# bore_alloy = "grey_iron"
+# piston_alloy = "al_a132"
+# ring_alloy = "ductile_iron"
+
+# [terms]
+# order_date = 2027-03-01\t# dates stand without quotes
+# needed_by = 2027-03-10\t# or needed_in_days = 9
+# budget = "220.00"\t# in the catalogue's currency
+
+# Windows come from the engine's or the part maker's own sheet: say which in `source`.
+{off}[[window]]
+{off}fit = "clearance"\t# bore less skirt size
+{off}low = {low}
+{off}high = {high}
+# service_high = "0.12 mm"\t# for a part that is kept (also service_low)
+# per_bore = true\t# the edges are per unit of bore: 0.0012
+# guard = "2 um"\t# given up on each side for what is not known
+# source = "sheet and section"
+"""
+
+END_GAP: Final = """\
+{off}[[window]]
+{off}fit = "end_gap"\t# also: ring_seat, side_clearance, squish, out_of_round, taper
+{off}low = {low}
+{off}high = {high}
+# groove = 1\t# for this groove only, counted from the crown
+# source = "sheet and section"
+"""
+
+TAIL: Final = """\
+# [zone]\t# depths from the top face that rings and skirt sweep;
+# top = {zone_top}\t#   readings outside it are the unworn reference
+# bottom = {zone_bottom}
+
+# [[port]]\t# readings in a port band are shown and do not decide
+# name = "exhaust"
+# top = "34 mm"
+# bottom = "58 mm"
+# decides = false
+
+# [squish]\t# as measured before taking it apart; also [cylinder.squish]
+# measured = "0.81 mm"
+# old_gaskets = "0.75 mm"\t# their compressed thickness
+# old_compression_height = "34 mm"
+
+# [[gasket_place]]\t# a place that takes `least` to `most` gaskets
+# place = "head"
+# least = 1
+# most = 1
+# shared = false\t# true: one stack for all cylinders
+
+# [[in_hand]]\t# parts already there
+# number = "a part number"
+# count = 1
+# size = "62.44 mm"\t# a measured piston: its skirt size
+# mass = "199.3 g"
+# gap = "0.3 mm"\t# a measured ring: its gap in a bore of gap_bore
+# gap_bore = "62.5 mm"
+# kept = false\t# true: a used part, held to the service limits
+# cylinder = "1"\t# reserved for it
+
+# [[same_size]]\t# cylinders that take one oversize
+# cylinders = ["1", "2"]
+
+# [[mass_match]]\t# their pistons differ by at most `limit`
+# cylinders = ["1", "2"]
+# limit = "2 g"
+# source = "sheet and section"
+"""
+
+CYLINDER: Final = """\
+[[cylinder]]
+name = {name}
+material = {material}\t# of the bore, as the routes name it: iron, steel, plated
+# scratch = "0.05 mm"\t# depth of the deepest scratch
+# unworn = "62 mm"\t# unworn size, where no reading outside the zone tells
+# bore_limit = "63.1 mm"\t# this cylinder's own; so with zone, [[cylinder.port]],
+#\t#   [[cylinder.window]] and [cylinder.squish]
+# routes = ["finish hone"]\t# this cylinder's own list
+# route = "finish hone"\t# exactly this one
+# piston = "a part number"\t# exactly this piston; measured: piston_size, piston_mass
+# piston_size = "62.44 mm"
+# piston_mass = "199.3 g"
+# piston_kept = true\t# it stays in: the service limits hold for it
+# rings = [{{ groove = 1, number = "a part number" }}]
+# readings_as = "dial"\t# deviations from the zero; left out: diameters
+# zero = {zero}\t# what the gauge was zeroed on: a size, or "piston" with
+# zero_piston = {zero}\t#   the skirt size of the piston that the micrometer held
+# readings_file = "readings.csv"\t# a sheet beside this file, in place of `readings`
+# finished_size = {zero}\t# a finished bore, in place of readings
+# finished_half_width = "0.005 mm"\t#   and how far local sizes may lie from it
+# accept_outliers = true\t# take a reading that its neighbours contradict
+readings = [\t# depth from the top face, axis, size; for example:
+#  [{depth1}, "thrust", {size1}],
+#  [{depth1}, "pin", {size2}],
+#  [{depth2}, "thrust", {size3}],
+#  [{depth2}, "pin", {size4}],
+#  [{depth3}, "thrust", {size5}],
+#  [{depth3}, 45, {size6}],         # an angle from the thrust axis, in whole degrees
+]
+"""

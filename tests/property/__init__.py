@@ -1,0 +1,1 @@
+"""What must hold for any job: units, files, repetition, useless parts, wider windows."""

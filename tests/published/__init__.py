@@ -1,0 +1,1 @@
+"""Figures from published standards, handbooks and common practice, run as real jobs."""
