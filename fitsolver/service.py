@@ -41,7 +41,6 @@ def decide(
     from fitsolver.checking.check import check
     from fitsolver.planning.plan import make_plan
     from fitsolver.solving.problem import problem
-    from fitsolver.solving.reasons import no_fit
     from fitsolver.solving.search import Clock
     from fitsolver.solving.solve import best
 
@@ -50,6 +49,8 @@ def decide(
     if solution.selection is None:
         if not solution.settled:
             return _answer(task, "undecided")
+        from fitsolver.solving.reasons import no_fit
+
         return _answer(task, "nothing fits", no_fit=no_fit(task))
     plan = make_plan(
         job, catalogue, task.shelf, task.cylinders, solution.selection, solution.levels

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection
+from functools import lru_cache
 from typing import Final, get_args
 
-from fitsolver.reading.catalogue_row import Row
+from fitsolver.reading.catalogue_row import Row, shared_range
 from fitsolver.reading.hints import shown, unknown
 from fitsolver.records.base import Range
 from fitsolver.records.catalogue import (
@@ -69,7 +70,7 @@ def _skirt(row: Row) -> Range:
                         f"{row.text(_FOR_BORE[1])} and {row.text(_FOR_BORE[2])}")
     if most >= bore:
         raise row.error(_FOR_BORE[2], "the clearance leaves no piston", "below for_bore")
-    return Range(low=bore - most, high=bore - least)
+    return shared_range(bore - most, bore - least)
 
 
 def _height(row: Row) -> Range | None:
@@ -80,7 +81,12 @@ def _height(row: Row) -> Range | None:
             raise row.error("compression_height", "this cell is empty",
                             "the height that the tolerance belongs to")
         return None
-    return Range(low=height - tolerance, high=height + tolerance)
+    return shared_range(height - tolerance, height + tolerance)
+
+
+@lru_cache(maxsize=1 << 10)
+def _groove(number: int, width: Range, depth: int | None) -> Groove:
+    return Groove(number=number, width=width, depth=depth)
 
 
 def _grooves(row: Row) -> tuple[Groove, ...]:
@@ -93,7 +99,7 @@ def _grooves(row: Row) -> tuple[Groove, ...]:
             if len(grooves) < number - 1:
                 raise row.error(f"groove{number - 1}_low", "this cell is empty",
                                 "grooves counted from the crown without a gap")
-            grooves.append(Groove(number=number, width=row.span(low, high), depth=depth))
+            grooves.append(_groove(number, row.span(low, high), depth))
         elif depth is not None:
             raise row.error(low, "this cell is empty", "the width of this groove")
     return tuple(grooves)
@@ -131,7 +137,7 @@ def gasket(row: Row, numbers: dict[str, str]) -> Gasket:
     if crush + tolerance >= thickness:
         raise row.error("crush", "crush and tolerance leave nothing of the thickness",
                         "less than the thickness together")
-    compressed = Range(low=thickness - crush - tolerance, high=thickness - crush + tolerance)
+    compressed = shared_range(thickness - crush - tolerance, thickness - crush + tolerance)
     return Gasket(**sold, place=row.word("place"), thickness=thickness, crush=crush,
                   compressed=compressed)
 

@@ -19,6 +19,12 @@ _mass: Final = lru_cache(maxsize=1 << 14)(parse_mass)
 _money: Final = lru_cache(maxsize=1 << 14)(parse_money)
 
 
+@lru_cache(maxsize=1 << 14)
+def shared_range(low: int, high: int) -> Range:
+    """Return a range; equal ones are one record, which catalogues have thousands of."""
+    return Range(low=low, high=high)
+
+
 class Row:
     """A row whose methods take a column; an empty cell or absent column is None.
 
@@ -83,7 +89,7 @@ class Row:
         if least > most:
             raise self.error(low, "the lowest value is above the highest",
                              f"{low} up to {high}", f"{self.text(low)} and {self.text(high)}")
-        return Range(low=least, high=most)
+        return shared_range(least, most)
 
     def count(self, field: str) -> int | None:
         return self._parsed(field, _count, "a whole number from 0")

@@ -50,10 +50,10 @@ class Section:
             message, file=self.file, row=self.place or None, field=key, found=found, allowed=allowed
         )
 
-    def need(self, key: str, value: T | None, allowed: str = "") -> T:
+    def need(self, key: str, value: T | None, allowed: str = "a length") -> T:
         """Return a value that must be there."""
         if value is None:
-            raise self.error(key, "this key is missing", allowed=allowed)
+            raise self.error(key, "this key is missing", found="nothing", allowed=allowed)
         return value
 
     def text(self, key: str, default: str = "") -> str:
@@ -85,7 +85,9 @@ class Section:
         if key not in self.data and default is not None:
             return default
         if key not in self.data:
-            raise self.error(key, "this key is missing", allowed=", ".join(allowed))
+            raise self.error(
+                key, "this key is missing", found="nothing", allowed=", ".join(allowed)
+            )
         return self.one_of(key, self.data[key], allowed)
 
     def one_of(self, key: str, value: object, allowed: Sequence[W]) -> W:

@@ -22,7 +22,7 @@ units = {units}\t# mm, um, in, thou
 #\t# what counts first, second, ...; this is the usual order
 
 [finish]
-how = {how}\t# "piston in hand": the bore waits until the pistons can be measured
+how = {how}\t# "piston in hand": the bore waits for measured pistons
 #\t# "set size": machined while the parts are on their way
 #\t# "already finished": choose parts only
 # routes = ["glaze-break", "finish hone"]\t# of the catalogue; left out: all

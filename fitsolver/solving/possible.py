@@ -25,7 +25,7 @@ def possible(task: Problem, active: frozenset[RuleId] = ALL_RULES) -> bool:
     model = narrow_model(task, chosen, active) if all(chosen) else None
     if model is None:
         return False
-    return new_solver().solve(model.cp) in (cp_model.OPTIMAL, cp_model.FEASIBLE)
+    return new_solver(model).solve(model.cp) in (cp_model.OPTIMAL, cp_model.FEASIBLE)
 
 
 def alone(task: Problem, name: str) -> Problem:

@@ -18,6 +18,9 @@ from fitsolver.solving.variables import Model, total
 #: solver's arithmetic, large enough that a usual job needs a few solves only.
 _TOGETHER: Final = 10**11
 
+#: Models with fewer variables than this are small.
+_SMALL: Final = 1_000
+
 #: Called with a level's name and the seconds gone, whenever a level is begun.
 Progress = Callable[[str, float], None]
 
@@ -68,10 +71,20 @@ def solve(model: Model, clock: Clock) -> Outcome:
     return _Search(model, clock).run()
 
 
-def new_solver(seconds: float | None = None) -> cp_model.CpSolver:
-    """Return a solver with one worker and a fixed seed: same input, same bytes."""
+def new_solver(model: Model, seconds: float | None = None) -> cp_model.CpSolver:
+    """Return a solver with one worker and a fixed seed: same input, same bytes.
+
+    Presolving a small model takes longer than solving it; in a large one the linear
+    relaxation of all constraints pays (see docs/benchmarks.md).
+    """
     solver = cp_model.CpSolver()
     solver.parameters.num_workers = 1
+    if len(model.cp.proto.variables) < _SMALL:
+        solver.parameters.cp_model_presolve = False
+    else:
+        solver.parameters.linearization_level = 2
+        solver.parameters.symmetry_level = 0
+        solver.parameters.cp_model_probing_level = 0
     if seconds is not None:
         solver.parameters.max_time_in_seconds = seconds
     return solver
@@ -145,7 +158,7 @@ class _Search:
         objective = cp_model.LinearExpr.weighted_sum([slot.expr for slot in group], weights)
         least = sum(weight * slot.low for weight, slot in zip(weights, group, strict=True))
         self.model.cp.minimize(objective - least)
-        solver = new_solver(self.clock.left)
+        solver = new_solver(self.model, self.clock.left)
         status = solver.solve(self.model.cp)
         if status == cp_model.INFEASIBLE:
             self.none_exists = self.best is None

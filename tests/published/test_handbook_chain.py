@@ -16,7 +16,7 @@ from fitsolver.records.job import Cylinder, InHand, Job
 from fitsolver.records.plan import Answer, Fit
 from fitsolver.service import decide
 
-from ..oracle.small import catalogue, groove, inch, job, piston, ring, span, window
+from ..oracle.small import INCH, catalogue, groove, inch, job, piston, ring, span, window
 
 LINER = inch("4.2495"), inch("4.2511")
 SKIRT = inch("4.2428"), inch("4.2450")
@@ -71,7 +71,7 @@ def test_new_parts_fill_the_printed_windows() -> None:
     assert (side.least, side.most) == (inch("0.0040"), inch("0.0070"))
     gap = fit_of(answer, "end_gap")
     assert gap.least == inch("0.0230")
-    assert gap.most == pytest.approx(inch("0.0379265"), abs=inch("0.00001"))
+    assert gap.most == pytest.approx(0.0379265 * INCH, abs=1)
 
 
 @pytest.mark.parametrize(

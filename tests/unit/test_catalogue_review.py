@@ -20,9 +20,9 @@ from fitsolver.records.review import CatalogueReview, Doubt
 
 MM = 100_000
 STANDARD = 62 * MM
-GROOVES = tuple(
-    Groove(number=number, width=Range(low=203_000, high=204_500), depth=290_000)
-    for number in (1, 2)
+GROOVES = (
+    Groove(number=1, width=Range(low=202_000, high=203_500), depth=290_000),
+    Groove(number=2, width=Range(low=203_000, high=204_500), depth=290_000),
 )
 
 
@@ -125,6 +125,7 @@ def test_a_sound_catalogue_raises_no_doubt() -> None:
         ((0, 25, 50, 75, 150), {150: (100, 125)}),
         ((0, 25, 50, 110), {}),  # no multiple of the step
         ((10, 15, 20, 30), {30: (25,)}),
+        ((10, 35, 60, 110), {110: (85,)}),
         ((0, 10, 15, 20, 30), {}),  # two steps are as common: neither is regular
         ((0, 50), {}),
         ((0,), {}),
@@ -213,7 +214,10 @@ def test_a_ring_one_size_over_serves_a_groove_when_it_may_be_filed() -> None:
         return any(entry.table == "pistons" for entry in found.doubtful)
 
     assert not unserved()
+    assert not unserved(file_most=53_541)  # the gap is -0.53540 mm in the smaller bore
+    assert unserved(file_most=53_540)
     assert unserved(file_most=0)
+    assert not unserved(seat_over=25_000)
     assert unserved(seat_over=24_999)
 
 
@@ -225,6 +229,7 @@ def test_a_ring_too_wide_for_every_groove() -> None:
     wide = ring(25_000, number="PR-W", width=Range(low=204_501, high=205_000))
     found = one(rings=(*RINGS, wide))
     assert (found.number, found.field, found.seriousness) == ("PR-W", "width", "serious")
+    assert found.sentence.endswith("widest groove it is marked for is 2.045 mm")
     as_wide = wide.model_copy(update={"width": Range(low=204_500, high=205_000)})
     assert one(rings=(*RINGS, as_wide)).sentence == "serves no piston of the catalogue"
 
@@ -247,6 +252,7 @@ def test_ring_gaps_outside_what_is_usual(low: int, high: int, odd: bool) -> None
     rings = (ring(gap=Range(low=low, high=high)),)
     found = review(catalogue(pistons=PISTONS[:1], rings=rings)).doubtful
     assert any(entry.field == "gap" for entry in found) is odd
+    assert (found != ()) is odd  # at the very edge it still serves
 
 
 def test_alloys_without_an_expansion() -> None:
@@ -295,12 +301,34 @@ def test_kits(offered: Kit, says: str) -> None:
     assert re.search(says, found[0].sentence)
 
 
+def test_a_ring_of_a_kit_needs_only_one_groove() -> None:
+    first = ring(number="PR-000T", grooves=(1,))
+    offered = kit(("PP-000", 1), ("PR-000T", 1), price=100)
+    assert review(catalogue(rings=(*RINGS, first), kits=(offered,))).doubtful == ()
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "reached"),
+    [(5_000, 10_000, True), (10_000, 10_000, True), (10_001, 20_000, False), (0, 9_999, False)],
+)
+def test_a_restored_bore_must_reach_the_bore_of_a_piston(
+    low: int, high: int, reached: bool
+) -> None:
+    """The liner is 0.1 mm under standard; only the standard piston is there."""
+    liner = RESTORE.model_copy(update={"min_cut": low, "max_cut": high})
+    found = review(catalogue(pistons=PISTONS[:1], rings=RINGS[:1], routes=(AS_IS, liner)))
+    assert (found.doubtful == ()) is reached
+
+
 def test_parts_that_cannot_be_bought() -> None:
     assert "is in no kit" in one(pistons=swap(PISTONS, price=None)).sentence
     in_kit = kit(("PP-025", 1), price=100)
     assert review(catalogue(pistons=swap(PISTONS, price=None), kits=(in_kit,))).doubtful == ()
     found = one(pistons=swap(PISTONS, stock=0, lead_days=None))
     assert (found.seriousness, found.field) == ("note", "lead_days")
+    assert found.sentence.endswith("it cannot be had")
+    gone = swap(PISTONS, stock=0, lead_days=None)
+    assert one(pistons=gone, kits=(in_kit,)).sentence.endswith("it cannot be had singly")
     assert one(pistons=swap(PISTONS, price=0)).sentence == "costs nothing"
 
 

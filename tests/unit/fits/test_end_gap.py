@@ -7,10 +7,12 @@ from hypothesis import strategies as st
 from fitsolver.fits.end_gap import (
     FARTHEST,
     PI,
+    filed_gap,
     filing,
     gap_in_bore,
     largest_bore,
     smallest_bore,
+    widest_spread,
     within_reach,
 )
 from fitsolver.lengths import ceil, floor
@@ -80,3 +82,12 @@ def test_the_smallest_bore_is_the_first_that_filing_can_serve(
 ) -> None:
     bore = smallest_bore(bottom, low, BORE, file_most) + offset
     assert (filing(bottom, low, BORE, bore) <= file_most) == (offset >= 0)
+
+
+@given(bottom=gaps, width=gaps, offset=st.integers(-2, 2))
+def test_a_filed_ring_gapes_further_where_the_bore_is_largest(
+    bottom: int, width: int, offset: int
+) -> None:
+    spread = widest_spread(bottom, bottom + width) + offset
+    assert (bottom + PI40 * spread <= bottom + width) == (offset <= 0)
+    assert 0 <= filed_gap(bottom, spread) - (bottom + PI40 * spread) < 1

@@ -136,6 +136,8 @@ def test_the_six_reading_convention() -> None:
 def test_the_odd_axis_is_the_one_with_the_largest_size() -> None:
     bore = cylinder(rows((10, 40, 80), (40, 30, 60), (70, 35, 20)))
     assert six_readings(bore)[0] == (80 - 30) * UM
+    tied = cylinder(rows((10, 80, 80), (40, 30, 60), (70, 35, 20)))
+    assert six_readings(tied)[0] == (80 - 20) * UM  # the thrust axis is odd
 
 
 @pytest.mark.parametrize(
@@ -187,6 +189,25 @@ def test_cautions(readings: tuple[Reading, ...], says: str) -> None:
 def test_a_well_measured_bore_has_only_the_caution_on_lobing() -> None:
     bore = cylinder(rows((8, 9, 5), (40, 6, 4), (74, 2, 1)))
     assert bore_form(bore, "by axis").cautions == (LOBING_CAUTION,)
+
+
+@pytest.mark.parametrize(
+    ("depths", "says"),
+    [
+        ((24, 60, 70), False),  # a quarter of 72 mm below the top, half of it between two
+        ((25, 60, 70), True),
+        ((6, 42, 78), False),
+        ((6, 41, 78), True),
+    ],
+)
+def test_how_much_of_the_zone_may_go_unread(depths: tuple[int, int, int], says: bool) -> None:
+    bore = cylinder(rows(*((depth, 1, 1) for depth in depths)))
+    assert (len(bore_form(bore, "by axis").cautions) > 1) is says
+
+
+def test_the_shape_is_that_of_the_axis_with_the_largest_spread() -> None:
+    form = bore_form(cylinder(rows((8, 20, 0), (40, 10, 40), (74, 0, 0))), "by axis")
+    assert form.shape == "barrel"
 
 
 sheets = st.lists(

@@ -45,4 +45,5 @@ def test_unknown_alloys_are_refused_with_the_known_ones(name: str) -> None:
         expansion(name, file="job.toml", field="engine.rise.bore_alloy")
     text = str(caught.value)
     assert text.startswith("job.toml, field 'engine.rise.bore_alloy'")
+    assert f"found: {name or 'nothing'}" in text
     assert "grey_iron" in text and "al_390" in text

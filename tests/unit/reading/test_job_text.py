@@ -1,0 +1,148 @@
+"""A job saved as a file and read again is the same job."""
+
+from __future__ import annotations
+
+import tempfile
+from datetime import date
+from pathlib import Path
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from fitsolver.reading.job_file import read_job
+from fitsolver.reading.job_text import job_text
+from fitsolver.records.job import (
+    Cylinder,
+    Engine,
+    GasketPlace,
+    InHand,
+    Job,
+    MassMatch,
+    PinnedRing,
+    Rise,
+    SameSize,
+    Squish,
+    Terms,
+)
+from fitsolver.records.readings import GaugeZero, PortBand, Reading, Zone
+from fitsolver.records.windows import Window
+
+from ...oracle.dice import THEMES
+from ...oracle.generate import cases
+
+DEMOS = Path(__file__).parents[3] / "catalogs_demo"
+MM = 100_000
+
+FULL = Job(
+    name='a "quoted" name\\',
+    note="two\nlines, a tab\t, DEL \x7f and µm",
+    unit="in",
+    family="harbour launch",
+    catalogue="../shelf",
+    finishing="set size",
+    convention="six readings",
+    routes=("hone", "bore and hone"),
+    engine=Engine(
+        stroke=58 * MM + 1, pin_diameter=1_600_001, displacement_limit=10**20 + 7,
+        other_bores=(62 * MM, 6_300_007), bore_limit=6_310_000,
+        rise=Rise(bore=80, piston=90, ring=0, bore_alloy="grey_iron", ring_alloy="steel_1020"),
+    ),
+    terms=Terms(order_date=date(2027, 3, 1), needed_by=date(2027, 3, 9), needed_in_days=8,
+                budget=24_005),
+    windows=(
+        Window(fit="clearance", low=-3, high=1_400_001, per_bore=True, guard=127, source="s"),
+        Window(fit="taper", high=2_001),
+        Window(fit="end_gap", service_high=254, groove=2),
+        Window(fit="ring_seat", low=-7_620, high=30_480),
+    ),
+    gaskets=(GasketPlace(place="head", least=0, most=3, shared=True),),
+    in_hand=(
+        InHand(number="P-1", size=6_218_003, mass=199_301, kept=True, cylinder="1"),
+        InHand(number="R-1", gap=0, gap_bore=6_250_000),
+        InHand(number="G 1", count=4),
+    ),
+    same_size=(SameSize(cylinders=("1", "rear left")),),
+    mass_match=(MassMatch(cylinders=("1", "rear left"), limit=2_000, source="sheet"),),
+    best=("price", "days"),
+    cylinders=(
+        Cylinder(
+            name="1", material="iron", zone=Zone(top=6 * MM, bottom=78 * MM),
+            ports=(PortBand(name="", top=3_400_001, bottom=58 * MM, decides=True),),
+            readings=(
+                Reading(depth=10 * MM, angle=0, size=6_217_600 + 7, dial=7),
+                Reading(depth=10 * MM, angle=90, size=6_217_600 - 254, dial=-254),
+                Reading(depth=10 * MM, angle=37, size=6_217_605),
+            ),
+            zero=GaugeZero(size=6_217_600, on_piston=True), unworn=6_215_000, scratch=254,
+            windows=(Window(fit="squish", low=100_000, high=100_001),), bore_limit=6_300_001,
+            squish=Squish(base_low=3_406_000, base_high=3_406_001), routes=("hone",),
+            piston="P-1", piston_size=6_218_003, piston_mass=199_301, piston_kept=True,
+            rings=(PinnedRing(groove=1, number="R-1"), PinnedRing(groove=2, number="R 2")),
+            route="hone",
+        ),
+        Cylinder(name="rear left", material="plated", finished_size=6_250_001,
+                 finished_half_width=127),
+    ),
+)
+
+
+def saved_and_read(job: Job, folder: Path) -> Job:
+    path = folder / "saved.toml"
+    path.write_text(job_text(job), encoding="utf-8")
+    return read_job(path).model_copy(update={"fingerprint": ""})
+
+
+def test_everything_a_job_holds_comes_back(tmp_path: Path) -> None:
+    assert saved_and_read(FULL, tmp_path) == FULL
+
+
+@pytest.mark.parametrize("unit", ["mm", "um", "in", "thou"])
+def test_any_unit_holds_lengths_exactly(tmp_path: Path, unit: str) -> None:
+    job = FULL.model_copy(update={"unit": unit})
+    assert saved_and_read(job, tmp_path) == job
+
+
+@pytest.mark.parametrize("name", ["pump/job", "pump/worn_out", "launch/job", "brushsaw/job"])
+def test_the_demonstration_jobs(tmp_path: Path, name: str) -> None:
+    job = read_job(DEMOS / f"{name}.toml").model_copy(update={"fingerprint": ""})
+    assert saved_and_read(job, tmp_path) == job
+
+
+@pytest.mark.parametrize("theme", THEMES)
+def test_generated_jobs(theme: str) -> None:
+    @settings(max_examples=30, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+    @given(case=cases(theme))
+    def same(case: tuple[Job, object]) -> None:
+        with tempfile.TemporaryDirectory() as folder:
+            assert saved_and_read(case[0], Path(folder)) == case[0]
+
+    same()
+
+
+@given(note=st.text(st.characters(codec="utf-8")))
+@settings(max_examples=200, deadline=None)
+def test_any_text(note: str) -> None:
+    with tempfile.TemporaryDirectory() as folder:
+        job = Job(name="n", note=note, cylinders=FULL.cylinders[1:])
+        assert saved_and_read(job, Path(folder)).note == note
+
+
+def test_a_job_with_an_outlier_says_so(tmp_path: Path) -> None:
+    readings = tuple(Reading(depth=d * MM, angle=0, size=s) for d, s in
+                     ((10, 6_210_000), (20, 6_209_000), (30, 6_400_000)))
+    job = Job(name="scored", cylinders=(Cylinder(name="1", material="iron", readings=readings),))
+    assert "accept_outliers = true" in job_text(job)
+    assert saved_and_read(job, tmp_path) == job
+    assert "accept_outliers" not in job_text(FULL)
+
+
+def test_what_no_file_can_say_is_not_written() -> None:
+    cylinder = Cylinder(name="1", material="iron",
+                        readings=(Reading(depth=1, angle=0, size=6_210_000, dial=3),))
+    with pytest.raises(ValueError, match="zero"):
+        job_text(Job(name="n", cylinders=(cylinder,)))
+    with pytest.raises(ValueError, match="taper"):
+        job_text(FULL.model_copy(update={"windows": (Window(fit="taper", low=0, high=9),)}))
+    with pytest.raises(ValueError, match="dates"):
+        job_text(FULL.model_copy(update={"terms": Terms(needed_by=date(2027, 3, 9))}))
