@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from fitsolver.fits.thermal import Growth, hot_clearance, hot_end_gap
-from fitsolver.metrology.materials import expansion
+from fitsolver.metrology.materials import expansion, is_known
 from fitsolver.options import CylinderChoices
 from fitsolver.records.job import Rise
 from fitsolver.records.plan import Fit, HotFit
@@ -37,5 +37,7 @@ def hot_fits(
 
 
 def _expansion(rise: Rise, job: str, field: str, own: str) -> int:
-    """The part's own alloy counts before the one the job names."""
-    return expansion(own or getattr(rise, field), file=job, field=f"engine.rise.{field}")
+    """The part's own alloy counts, where its expansion is known, before the one the job names."""
+    if is_known(own):
+        return expansion(own)
+    return expansion(getattr(rise, field) or own, file=job, field=f"engine.rise.{field}")

@@ -28,8 +28,9 @@ def unknown(
 ) -> InputError:
     """Return the refusal of a word that is not among those allowed, with a near one named."""
     words = list(allowed)
-    near = get_close_matches(word.lower(), words, n=1, cutoff=0.7)
-    meant = f" (did you mean '{near[0]}'?)" if near and near[0] != word else ""
+    spelled = {one.lower(): one for one in words}
+    near = get_close_matches(word.lower(), spelled, n=1, cutoff=0.7)
+    meant = f" (did you mean '{spelled[near[0]]}'?)" if near else ""
     return InputError(
         f"unknown {what}{meant}",
         file=file,

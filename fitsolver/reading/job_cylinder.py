@@ -32,6 +32,7 @@ class Shared:
     squish: Squish | None
     accept_outliers: bool
     taken: dict[str, list[Taken]] = field(default_factory=dict)
+    accepted: set[str] = field(default_factory=set)
 
 
 def read_cylinders(top: Section, shared: Shared) -> tuple[Cylinder, ...]:
@@ -46,7 +47,7 @@ def read_cylinders(top: Section, shared: Shared) -> tuple[Cylinder, ...]:
     if not cylinders:
         raise top.error("cylinder", "the job has no cylinder", allowed="a [[cylinder]] section")
     shared.sheets.check_claimed()
-    _check_neighbours(shared.taken)
+    _check_neighbours(shared.taken, shared.accepted)
     return tuple(cylinders)
 
 
@@ -61,8 +62,9 @@ def _cylinder(section: Section, name: str, shared: Shared) -> Cylinder:
             "zone", "no reading lies in the zone outside the port bands", found="none",
             allowed="a reading that decides",
         )
-    if not (section.flag("accept_outliers") or shared.accept_outliers):
-        shared.taken[name] = taken
+    shared.taken[name] = taken
+    if section.flag("accept_outliers") or shared.accept_outliers:
+        shared.accepted.add(name)
     finished, half_width = _finished(section)
     piston = section.word("piston")
     for key in ("piston_size", "piston_mass", "piston_kept"):
@@ -148,10 +150,12 @@ def _rings(section: Section) -> tuple[PinnedRing, ...]:
     return tuple(rings)
 
 
-def _check_neighbours(taken: dict[str, list[Taken]]) -> None:
+def _check_neighbours(taken: dict[str, list[Taken]], accepted: set[str]) -> None:
     """Refuse a reading that its neighbours contradict, with what it may have meant."""
     sizes = {name: [one.reading.size for one in rows] for name, rows in taken.items()}
     for odd in implausible(sizes):
+        if odd.cylinder in accepted:
+            continue
         one = taken[odd.cylinder][odd.position]
         zero = one.reading.size - one.reading.dial if one.reading.dial is not None else 0
         perhaps = meant(one.typed, odd.neighbours, one.unit, zero)

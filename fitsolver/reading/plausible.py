@@ -6,10 +6,9 @@ measuring and narrow enough for a point or a digit in the wrong place.
 
 from __future__ import annotations
 
-from bisect import bisect_left
 from collections.abc import Iterator, Mapping, Sequence
 from decimal import Decimal
-from statistics import median_low
+from statistics import median_high, median_low
 from typing import Final, NamedTuple
 
 from fitsolver.errors import InputError
@@ -42,11 +41,16 @@ def implausible(sizes: Mapping[str, Sequence[int]]) -> Iterator[Odd]:
 
     In a cylinder of three readings or more: farther from the middle reading than 0.5 % of it
     and than eight times the middle distance. In the whole job: farther than 10 % from the
-    middle of all other readings.
+    middle of all readings.
     """
-    every = sorted(size for values in sizes.values() for size in values)
+    every = [size for values in sizes.values() for size in values]
+    middle = median_high(every) if every else 0
     for name, values in sizes.items():
-        odd = _odd_in_cylinder(name, values) or _odd_in_job(name, values, every)
+        odd = _odd_in_cylinder(name, values)
+        if odd is None:
+            far = (p for p, size in enumerate(values)
+                   if abs(size - middle) * 100 > JOB_PERCENT * middle)
+            odd = next((Odd(name, position, middle) for position in far), None)
         if odd is not None:
             yield odd
 
@@ -59,18 +63,6 @@ def _odd_in_cylinder(name: str, values: Sequence[int]) -> Odd | None:
     allowed = max(middle * NEAR_PER_MILLE // 1000, TIMES_USUAL * median_low(distances))
     farthest = max(distances)
     return Odd(name, distances.index(farthest), middle) if farthest > allowed else None
-
-
-def _odd_in_job(name: str, values: Sequence[int], every: Sequence[int]) -> Odd | None:
-    """`every` is sorted, so the middle of the others is one of two neighbours in it."""
-    middle = (len(every) - 2) // 2
-    if middle < 0:
-        return None
-    for position, size in enumerate(values):
-        others = every[middle + 1] if bisect_left(every, size) <= middle else every[middle]
-        if abs(size - others) * 100 > JOB_PERCENT * others:
-            return Odd(name, position, others)
-    return None
 
 
 def meant(typed: str, neighbours: int, unit: Unit, zero: int = 0) -> str:

@@ -137,7 +137,8 @@ def inline_readings(section: Section, gauge: Gauge) -> list[Taken]:
             table = section.inner(item, KEYS["cylinder.readings"], f"reading {number}")
             field = _figure_key(table, gauge.read_as)
             depth, axis, figure = (
-                table.need(key, table.data.get(key), "depth, axis and figure") for key in ("depth", "axis", field)
+                table.need(key, table.data.get(key), "depth, axis and figure")
+                for key in ("depth", "axis", field)
             )
         taken.append(where.reading(depth, axis, field, figure, gauge.zero))
     return taken

@@ -1,47 +1,20 @@
-"""The brute force on cases small enough to be worked out by hand, beside each its working.
-
-Lengths in the workings are in mm. Unless said otherwise the bore is 62.000 mm, the clearance
-window 0.05 to 0.08 mm, and the hone holds its size without any half-width.
-"""
+"""The brute force on bores and fits small enough to be worked out by hand."""
 
 from __future__ import annotations
 
 import pytest
 
 from fitsolver.records.base import RULES
-from fitsolver.records.catalogue import Kit, KitItem, Route
+from fitsolver.records.catalogue import Route
 from fitsolver.records.job import (
     Engine,
-    GasketPlace,
-    InHand,
-    MassMatch,
-    PinnedRing,
-    SameSize,
-    Squish,
-    Terms,
 )
 from fitsolver.records.readings import PortBand, Reading, Zone
 
-from .brute import BrutePlan, best_plan
+from .brute import best_plan
 from .brute_cylinder import PI, over_pi, times_pi
-from .small import MM, bore, catalogue, gasket, groove, hone, job, mm, piston, ring, span, window
-
-CLEARANCE = window("clearance", mm("0.05"), mm("0.08"))
-STANDARD = piston("P-0", mm("62"), mm("61.94"))
-OVER = piston("P-25", mm("62.25"), mm("62.19"), base=mm("62"))
-RING = ring("R-0", mm("62"), mm("0.20"))
-
-
-def levels(plan: BrutePlan | None) -> dict[str, int]:
-    assert plan is not None, "a plan was expected"
-    return dict(plan.levels)
-
-
-def only(plan: BrutePlan | None):
-    """The option of the only cylinder."""
-    assert plan is not None, "a plan was expected"
-    assert len(plan.cylinders) == 1
-    return plan.cylinders[0]
+from .small import MM, bore, catalogue, groove, hone, job, mm, piston, ring, window
+from .worked import CLEARANCE, OVER, RING, STANDARD, levels, only
 
 
 def test_bore_inside_the_window_is_left_as_it_is():
@@ -192,6 +165,15 @@ def test_widest_supplied_gap_keeps_to_the_top():
         assert (best_plan(case, parts) is not None) is holds
 
 
+def test_a_filed_ring_keeps_to_the_top_where_the_bore_is_widest():
+    # Filed to 0.20 at 62.00, it gapes 0.20 + 0.02 pi = 0.2628319 at 62.02: top 0.26284 holds.
+    tight = ring("R", mm("62"), mm("0.10"), file_most=mm("0.2"))
+    for top, holds in (("0.26284", True), ("0.26283", False)):
+        gap = window("end_gap", mm("0.20"), mm(top))
+        case = job(bore("1", mm("62.02"), mm("62")), windows=(CLEARANCE, gap))
+        assert (best_plan(case, catalogue(STANDARD, tight)) is not None) is holds
+
+
 def test_ring_seat_by_window_and_by_the_ring():
     # Ring for 62.05 over a bore of 62.00: 0.05 over.
     parts = [STANDARD, ring("R", mm("62.05"), mm("0.2"), seat_over=mm("0.05"))]
@@ -221,142 +203,6 @@ def test_filing_before_removal_opens_the_bore_instead():
     assert (levels(plan)["filing"], only(plan).finish.size) == (0, mm("62.00319"))
     usual = best_plan(case.model_copy(update={"best": ("restored",)}), parts)
     assert (levels(usual)["filing"], only(usual).route.name) == (mm("0.01"), "as is")
-
-
-def test_squish_picks_the_stack():
-    # Base 30.00, height 29.50: 0.50 and the gaskets. Window 0.92..1.00 with gaskets of 0.20
-    # and 0.25: 0.20 + 0.25 gives 0.95 and 0.25 + 0.25 gives 1.00. Both stacks cost 2.00; the
-    # part number level wants as many as may be of the first number.
-    parts = catalogue(
-        STANDARD.model_copy(update={"compression_height": span(mm("29.5"), mm("29.5"))}),
-        RING,
-        gasket("G-1", "base", mm("0.20")),
-        gasket("G-2", "base", mm("0.25")),
-    )
-    squish = Squish(base_low=mm("30"), base_high=mm("30"))
-    case = job(
-        bore("1", mm("62"), squish=squish),
-        windows=(CLEARANCE, window("squish", mm("0.92"), mm("1.00"))),
-        gaskets=(GasketPlace(place="base", least=1, most=2),),
-    )
-    plan = best_plan(case, parts)
-    assert [g.number for g in only(plan).stacks[0]] == ["G-1", "G-2"]
-    assert best_plan(case, catalogue(STANDARD, RING, *parts.gaskets)) is None  # height unknown
-
-
-def test_shared_stack_is_bought_once():
-    parts = catalogue(STANDARD, RING, gasket("G", "head", mm("1"), stock=1))
-    place = GasketPlace(place="head", shared=True)
-    case = job(bore("1", mm("62")), bore("2", mm("62")), windows=(CLEARANCE,), gaskets=(place,))
-    plan = best_plan(case, parts)
-    assert plan is not None
-    assert plan.order["G", "stock"] == 1
-    own = place.model_copy(update={"shared": False})
-    assert best_plan(case.model_copy(update={"gaskets": (own,)}), parts) is None
-
-
-def test_same_size_drags_the_better_bore_along():
-    # Cylinder 1 could take P-0, cylinder 2 (62.10) needs P-25: 0.24 and 0.14 go.
-    parts = catalogue(STANDARD, OVER, RING, hone())
-    case = job(bore("1", mm("62")), bore("2", mm("62.1")), windows=(CLEARANCE,))
-    free = levels(best_plan(case, parts))
-    assert (free["largest_removal"], free["total_removal"]) == (mm("0.14"), mm("0.14"))
-    same = case.model_copy(update={"same_size": (SameSize(cylinders=("1", "2")),)})
-    bound = levels(best_plan(same, parts))
-    assert (bound["largest_removal"], bound["total_removal"]) == (mm("0.24"), mm("0.38"))
-
-
-def test_mass_match_counts_tolerances():
-    # 199.0 +- 0.5 g and 200.0 +- 0.5 g: 198.5..200.5 is 2.0 g apart at worst.
-    light = STANDARD.model_copy(update={"mass": 199_000, "mass_tolerance": 500, "stock": 1})
-    heavy = light.model_copy(update={"number": "P-1", "mass": 200_000})
-    case = job(bore("1", mm("62")), bore("2", mm("62")), windows=(CLEARANCE,))
-    for limit, holds in ((2_000, True), (1_999, False)):
-        match = MassMatch(cylinders=("1", "2"), limit=limit)
-        plan = best_plan(
-            case.model_copy(update={"mass_match": (match,)}), catalogue(light, heavy, RING)
-        )
-        assert (plan is not None) is holds
-
-
-def test_measured_piece_in_hand_is_free_and_taken_once():
-    # The piece of 61.93 fits one cylinder without honing (0.07); the other one buys P-0.
-    held = InHand(number="P-0", size=mm("61.93"))
-    case = job(bore("1", mm("62")), bore("2", mm("62")), windows=(CLEARANCE,), in_hand=(held,))
-    plan = best_plan(case, catalogue(STANDARD, RING))
-    assert plan is not None
-    # Which of the two takes it is left to the part number: the catalogue part, "", comes first.
-    assert [option.piston.piece for option in plan.cylinders] == ["", "piece 1"]
-    assert plan.order == {("P-0", "in hand"): 1, ("P-0", "stock"): 1, ("R-0", "stock"): 2}
-
-
-def test_reserved_pieces_serve_only_their_cylinder():
-    case = job(
-        bore("1", mm("62")),
-        bore("2", mm("62")),
-        windows=(CLEARANCE,),
-        in_hand=(InHand(number="P-0", count=2, cylinder="2"),),
-    )
-    plan = best_plan(case, catalogue(STANDARD, RING))
-    assert plan is not None
-    assert plan.order == {("P-0", "in hand"): 1, ("P-0", "stock"): 1, ("R-0", "stock"): 2}
-
-
-def test_kept_piston_is_held_to_the_service_limit():
-    # 62.00 - 61.91 = 0.09: above the build limit of 0.08, inside the service limit of 0.10.
-    service = window("clearance", mm("0.05"), mm("0.08"), service_high=mm("0.10"))
-    pinned = bore("1", mm("62"), piston="P-0", piston_size=mm("61.91"))
-    parts = catalogue(STANDARD, RING)
-    assert best_plan(job(pinned, windows=(service,)), parts) is None
-    kept = pinned.model_copy(update={"piston_kept": True})
-    plan = best_plan(job(kept, windows=(service,)), parts)
-    assert (only(plan).piston.piece, levels(plan)["price"]) == ("in cylinder 1", 200)
-
-
-def test_a_kit_is_bought_when_it_is_cheaper():
-    # Piston 10.00 and ring 2.00 or both for 11.00; at 12.50 the singles are cheaper.
-    items = KitItem(number="P-0", count=1), KitItem(number="R-0", count=1)
-    case = job(bore("1", mm("62")), windows=(CLEARANCE,))
-    for price, order in (
-        (1_100, {("K", "stock"): 1}),
-        (1_250, {("P-0", "stock"): 1, ("R-0", "stock"): 1}),
-    ):
-        kit = Kit(number="K", contents=items, price=price, stock=1)
-        plan = best_plan(case, catalogue(STANDARD, RING, kit))
-        assert plan is not None
-        assert plan.order == order
-
-
-def test_days_add_up_when_the_bore_waits_for_the_piston():
-    # Piston ordered (5 days), hone 2 days: one after the other 7, side by side 5.
-    ordered = STANDARD.model_copy(update={"stock": 0, "lead_days": 5})
-    parts = catalogue(ordered, RING, hone(days=2))
-    case = job(bore("1", mm("61.97")), windows=(CLEARANCE,))
-    assert levels(best_plan(case, parts))["days"] == 7
-    to_size = case.model_copy(update={"finishing": "set size"})
-    assert levels(best_plan(to_size, parts))["days"] == 5
-    late = case.model_copy(update={"terms": Terms(needed_in_days=6)})
-    assert best_plan(late, parts) is None
-
-
-def test_no_more_is_ordered_than_stock_falls_short():
-    # Two wanted and one on the shelf: one from stock, one ordered, ready in 5 days.
-    short = STANDARD.model_copy(update={"stock": 1, "lead_days": 5})
-    case = job(bore("1", mm("62")), bore("2", mm("62")), windows=(CLEARANCE,))
-    plan = best_plan(case, catalogue(short, RING))
-    assert plan is not None
-    assert plan.order == {("P-0", "stock"): 1, ("P-0", "order"): 1, ("R-0", "stock"): 2}
-    assert levels(plan)["days"] == 5
-    assert levels(plan)["price"] == 2_400
-
-
-def test_budget_counts_parts_and_work():
-    # 10.00 + 2.00 + 30.00 for the hone.
-    parts = catalogue(STANDARD, RING, hone(cost=3_000))
-    case = job(bore("1", mm("61.97")), windows=(CLEARANCE,))
-    for budget, holds in ((4_200, True), (4_199, False)):
-        plan = best_plan(case.model_copy(update={"terms": Terms(budget=budget)}), parts)
-        assert (plan is not None) is holds
 
 
 def test_restoring_is_the_last_resort():
@@ -443,23 +289,6 @@ def test_the_cylinders_windows_come_before_the_jobs():
     assert best_plan(job(own, windows=(CLEARANCE, job_wide)), parts) is not None
     both = bore("1", mm("62"), windows=(*own.windows, job_wide))
     assert best_plan(job(both, windows=(CLEARANCE,)), parts) is None
-
-
-def test_pins_narrow_the_choice():
-    parts = catalogue(STANDARD, OVER, RING, ring("R-1", mm("62"), mm("0.2")), hone())
-    pinned = bore("1", mm("62"), piston="P-25", rings=(PinnedRing(groove=1, number="R-1"),))
-    plan = best_plan(job(pinned, windows=(CLEARANCE,)), parts)
-    assert (only(plan).piston.part.number, only(plan).rings[0].part.number) == ("P-25", "R-1")
-    as_is = pinned.model_copy(update={"route": "as is"})
-    assert best_plan(job(as_is, windows=(CLEARANCE,)), parts) is None
-
-
-def test_equal_plans_are_told_apart_by_part_number():
-    twin = STANDARD.model_copy(update={"number": "O-9"})
-    plan = best_plan(
-        job(bore("1", mm("62")), windows=(CLEARANCE,)), catalogue(STANDARD, twin, RING)
-    )
-    assert only(plan).piston.part.number == "O-9"
 
 
 def test_route_takes_its_materials_and_its_cut():

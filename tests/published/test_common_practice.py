@@ -93,9 +93,9 @@ def test_port_side_excess_is_reported() -> None:
 @pytest.mark.parametrize(
     ("on_the_shelf", "number", "filing"),
     [
-        # 0.05 over 50.505 less 0.250 - 0.005: 0.20 - 0.245 pi = -0.5697 opens to 0.20 by 0.7697.
+        # 50.75 is 0.245 over 50.505: 0.20 - 0.245 pi = -0.5697, opened to 0.20 by 0.7697.
         (("R-00", "R-25", "R-50"), "R-25", "0.76969"),
-        # Two sizes over: 0.20 - 0.495 pi = -1.3551, filed by 1.5551.
+        # Two sizes over it is 0.20 - 0.495 pi = -1.3551, opened by 1.5551.
         (("R-00", "R-50"), "R-50", "1.55509"),
     ],
 )

@@ -114,6 +114,10 @@ def test_port_excess_is_shown_even_though_it_does_not_decide() -> None:
     assert form.port_excess == 26 * UM
     assert any("port" in caution for caution in form.cautions)
     assert bore_form(cylinder(WORN), "by axis").port_excess is None
+    level = (*rows((8, 9, 5), (20, 7, 4), (74, 2, 1)), at(40, THRUST, 9))
+    form = bore_form(cylinder(level, ports=(EXHAUST,)), "by axis")
+    assert form.port_excess == 0
+    assert not any("port" in caution for caution in form.cautions)
 
 
 def test_taper_keeps_its_sign() -> None:

@@ -137,6 +137,19 @@ def test_a_job_with_an_outlier_says_so(tmp_path: Path) -> None:
     assert "accept_outliers" not in job_text(FULL)
 
 
+def test_an_accepted_cylinder_still_is_a_neighbour(tmp_path: Path) -> None:
+    """Else the middle would move when a job is saved with its outliers accepted."""
+    sizes = {"1": (10, 10, 10), "2": (11.05, 11.05), "3": (12.2, 12.2)}
+    job = Job(name="steps", cylinders=tuple(
+        Cylinder(name=name, material="iron", readings=tuple(
+            Reading(depth=depth, angle=0, size=round(size * MM))
+            for depth, size in enumerate(values)))
+        for name, values in sizes.items()
+    ))
+    assert job_text(job).count("accept_outliers") == 1
+    assert saved_and_read(job, tmp_path) == job
+
+
 def test_what_no_file_can_say_is_not_written() -> None:
     cylinder = Cylinder(name="1", material="iron",
                         readings=(Reading(depth=1, angle=0, size=6_210_000, dial=3),))

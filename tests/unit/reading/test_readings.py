@@ -119,10 +119,12 @@ def test_no_workbook(tmp_path: Path, content: bytes) -> None:
 def test_a_workbook_that_unpacks_to_too_much(tmp_path: Path) -> None:
     import zipfile
 
-    with zipfile.ZipFile(tmp_path / "r.xlsx", "w", zipfile.ZIP_DEFLATED) as archive:
-        with archive.open("xl/worksheets/sheet1.xml", "w", force_zip64=True) as part:
-            for _ in range(21):
-                part.write(bytes(10_000_000))
+    with (
+        zipfile.ZipFile(tmp_path / "r.xlsx", "w", zipfile.ZIP_DEFLATED) as archive,
+        archive.open("xl/worksheets/sheet1.xml", "w", force_zip64=True) as part,
+    ):
+        for _ in range(21):
+            part.write(bytes(10_000_000))
     error = refusal(read_job, sheet_job(tmp_path, b"", name="r.xlsx"))
     assert error.found == "210 MB unpacked"
 
@@ -167,8 +169,6 @@ BAD_SHEETS: dict[str, tuple[str, int | None, str, str, str]] = {
 @pytest.mark.parametrize("case", BAD_SHEETS)
 def test_a_sheet_refused(tmp_path: Path, case: str) -> None:
     sheet, row, field, words, more = BAD_SHEETS[case]
-    if case == "blank header":
-        row, field = 2, "1"
     error = refusal(read_job, sheet_job(tmp_path, sheet))
     assert (error.file, error.row, error.field) == (str(tmp_path / "sheet.csv"), row, field)
     assert words in error.message

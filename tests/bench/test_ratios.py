@@ -1,0 +1,123 @@
+"""Speed as ratios of two things measured side by side. Run with `pytest -m bench -s`."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+import time
+from collections.abc import Callable
+from pathlib import Path
+from statistics import median
+
+import pytest
+from ortools.sat.python import cp_model
+
+from fitsolver.solving.problem import full_model, problem
+from fitsolver.solving.search import Clock, solve
+from fitsolver.solving.solve import best
+from tests.bench import large
+
+pytestmark = pytest.mark.bench
+ROOT = Path(__file__).parents[2]
+JOB = ROOT / "catalogs_demo" / "launch" / "job.toml"
+BARE = "from ortools.sat.python import cp_model; import pydantic"
+
+
+def seconds(run: Callable[[], object]) -> float:
+    started = time.perf_counter()
+    run()
+    return time.perf_counter() - started
+
+
+def process(*arguments: str) -> None:
+    done = subprocess.run(
+        [sys.executable, *arguments], cwd=ROOT, stdout=subprocess.DEVNULL, check=False
+    )
+    assert done.returncode == 0
+
+
+def side_by_side(one: Callable[[], object], other: Callable[[], object], rounds: int) -> float:
+    """The median of the ratios one/other, each pair run one right after the other."""
+    one(), other()  # both warm
+    return median(seconds(one) / seconds(other) for _ in range(rounds))
+
+
+def test_pick_as_a_whole_process() -> None:
+    """At most 1.5 times an interpreter that imports the solver and the records' library."""
+    ratio = side_by_side(
+        lambda: process("-m", "fitsolver.cli", "pick", str(JOB)), lambda: process("-c", BARE), 15
+    )
+    print(f"\npick / bare import: {ratio:.2f}")
+    assert ratio <= 1.5
+
+
+def test_narrowing_pays() -> None:
+    """Against the same job as one full model: every piston, route and ring."""
+    task = problem(large.job(2), large.catalogue(200, 60, 10))
+    narrow, full = best(task), None
+
+    def whole() -> None:
+        nonlocal full
+        full = solve(full_model(task), Clock(limit=120))
+
+    ratio = seconds(whole) / seconds(lambda: best(task))
+    assert full is not None and full.found is not None
+    if full.found.proven:
+        assert [(v.level, v.value) for v in full.found.levels] == [
+            (v.level, v.value) for v in narrow.levels
+        ]
+    print(f"\nfull model / narrowed: {ratio:.1f} (full proven: {full.found.proven})")
+    assert ratio > 2
+
+
+def test_cost_grows_near_linearly() -> None:
+    """From 1,000 to 10,000 rows the cost grows by no more than 20 times."""
+    cost = {}
+    for rows in (100, 1_000, 10_000):
+        catalogue = large.catalogue(rows * 3 // 4, rows // 5, rows // 20)
+        job = large.job(4)
+        cost[rows] = seconds(lambda job=job, parts=catalogue: best(problem(job, parts)))
+    print(f"\nseconds by rows: {cost}")
+    assert cost[10_000] / cost[1_000] < 20
+
+
+def test_a_large_job_is_proven() -> None:
+    """8 cylinders against 2,000 pistons, 500 rings and 60 gaskets."""
+    task = problem(large.job(8), large.catalogue(2_000, 500, 60))
+    assert best(task).proven
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="peak memory is read from the system")
+def test_peak_memory() -> None:
+    """The large job takes no more than 3 times the memory of the bare imports."""
+    script = (
+        "from tests.bench import large; from fitsolver.solving.problem import problem;"
+        "from fitsolver.solving.solve import best;"
+        "best(problem(large.job(8), large.catalogue(2000, 500, 60)))"
+    )
+    ratio = _peak(script) / _peak(BARE)
+    print(f"\npeak memory, large job / bare import: {ratio:.2f}")
+    assert ratio < 3
+
+
+def _peak(script: str) -> int:
+    """Peak resident memory (kB) of an interpreter that runs the script."""
+    measured = "import resource; print(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss)"
+    done = subprocess.run(
+        [sys.executable, "-c", f"{script}\n{measured}"],
+        cwd=ROOT,
+        env={**os.environ, "PYTHONPATH": str(ROOT)},
+        capture_output=True,
+        text=True,
+        check=True,
+    )
+    return int(done.stdout.split()[-1])
+
+
+def test_the_solver_is_there() -> None:
+    """A bench that measured an empty loop would pass: the full model really is solved."""
+    task = problem(large.job(1), large.catalogue(50, 40, 5))
+    model = full_model(task)
+    assert len(model.cp.proto.variables) > 100
+    assert cp_model.CpSolver().solve(model.cp) == cp_model.OPTIMAL
