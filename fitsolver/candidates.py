@@ -82,6 +82,13 @@ def shelf(job: Job, catalogue: Catalogue) -> Shelf:
             pistons.append(_measured_piston(part, item, piece))
         elif piece and isinstance(part, Ring):
             rings.append(_measured_ring(part, item, piece))
+        elif piece:
+            raise InputError(
+                "only pistons and rings are measured or kept",
+                file=job.name,
+                field="in_hand",
+                found=item.number,
+            )
         elif item.cylinder is not None:
             reserved[item.cylinder, item.number] += item.count
         else:

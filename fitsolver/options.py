@@ -238,12 +238,25 @@ def _routes(job: Job, catalogue: Catalogue, cylinder: Cylinder) -> list[Route]:
                 allowed=", ".join(sorted(known)),
             )
     if job.finishing == "already finished":
+        _refuse_machining(job, cylinder, routes)
         return [route for route in routes if route.kind == "as is"]
     if listed:
         routes = [route for route in routes if route.name in listed]
     if cylinder.route is not None:
         routes = [route for route in routes if route.name == cylinder.route]
     return routes
+
+
+def _refuse_machining(job: Job, cylinder: Cylinder, routes: Iterable[Route]) -> None:
+    machined = {route.name for route in routes if route.machined}
+    if cylinder.route in machined:
+        raise InputError(
+            "a bore that is already finished is not machined",
+            file=job.name,
+            field=f"cylinder {cylinder.name}, route",
+            found=cylinder.route,
+            allowed="no route",
+        )
 
 
 def _route_choice(state: CylinderChoices, route: Route) -> RouteChoice:

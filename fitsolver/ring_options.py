@@ -61,8 +61,8 @@ def ring_option(
 ) -> RingOption:
     """Return a ring in a groove with the bounds and refusals of the active rules."""
     far = candidate.gauge_diameter
-    least = [Bound("ring_seat", far - end_gap.FARTHEST)]
-    most = [Bound("ring_seat", far + end_gap.FARTHEST)]
+    least = [Bound("end_gap", far - end_gap.FARTHEST)]
+    most = [Bound("end_gap", far + end_gap.FARTHEST)]
     refusals = []
     nominal, kept = ring_class.nominal_bore, candidate.kept
     bottom, widest = None, NO_BOUND
@@ -106,7 +106,7 @@ def _seat(
     state: CylinderChoices, nominal: int, groove: int, candidate: RingCandidate
 ) -> tuple[int | None, int | None]:
     limits = state.limits("ring_seat", nominal, groove, kept=candidate.kept)
-    return ring_seat.bore_bounds(candidate.gauge_diameter, limits, candidate.part.seat_over)
+    return ring_seat.bore_bounds(candidate.part.gauge_diameter, limits, candidate.part.seat_over)
 
 
 def offered(

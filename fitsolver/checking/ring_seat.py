@@ -12,8 +12,8 @@ def violations(view: PlanView) -> Iterator[str]:
     for item in view.cylinders:
         for groove, ring in item.fitted():
             limits = item.limits("ring_seat", groove.number, kept=ring.kept)
-            most = ring.gauge_diameter - item.plan.bore_low
-            least = ring.gauge_diameter - item.plan.bore_high
+            most = ring.part.gauge_diameter - item.plan.bore_low
+            least = ring.part.gauge_diameter - item.plan.bore_high
             place = f"cylinder {item.name}, groove {groove.number}"
             for edge in (limits.high, ring.part.seat_over):
                 if edge is not None and most > edge:

@@ -5,19 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from fitsolver.checking.view import PlanView
-from fitsolver.records.windows import OPEN
 
 
 def violations(view: PlanView) -> Iterator[str]:
-    """Yield every ring that does not suit its groove; without a window it must go in."""
+    """Yield every ring that does not suit its groove; without a lower edge it must go in."""
     for item in view.cylinders:
         for groove, ring in item.fitted():
             worn = ring.kept or item.piston.kept
             limits = item.limits("side_clearance", groove.number, kept=worn)
-            low = 0 if limits == OPEN else limits.low
+            low = 0 if limits.low is None else limits.low
             least = groove.width.low - ring.part.width.high
             most = groove.width.high - ring.part.width.low
-            if (low is not None and least < low) or (
-                limits.high is not None and most > limits.high
-            ):
+            if least < low or (limits.high is not None and most > limits.high):
                 yield f"cylinder {item.name}, groove {groove.number}: side clearance"

@@ -58,4 +58,4 @@ def _ring_bounds(item: CylinderView) -> Iterator[int | None]:
         if bottom is not None:
             yield end_gap.smallest_bore(bottom, ring.gap.low, gauge, part.file_most)
         seat = item.limits("ring_seat", groove.number, kept=ring.kept)
-        yield ring_seat.bore_bounds(gauge, seat, part.seat_over)[0]
+        yield ring_seat.bore_bounds(part.gauge_diameter, seat, part.seat_over)[0]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from fitsolver.records.base import Range
-from fitsolver.records.windows import OPEN, Limits
+from fitsolver.records.windows import Limits
 
 
 def side_clearance(groove: Range, ring: Range) -> Range:
@@ -12,7 +12,7 @@ def side_clearance(groove: Range, ring: Range) -> Range:
 
 
 def holds(groove: Range, ring: Range, limits: Limits) -> bool:
-    """Tell whether the ring fits the groove; without a window it must at least go in."""
+    """Tell whether the ring fits the groove; without a lower edge it must at least go in."""
     value = side_clearance(groove, ring)
-    low = 0 if limits == OPEN else limits.low
-    return (low is None or value.low >= low) and (limits.high is None or value.high <= limits.high)
+    low = 0 if limits.low is None else limits.low
+    return value.low >= low and (limits.high is None or value.high <= limits.high)

@@ -74,7 +74,7 @@ class _Lines:
         most = candidate.part.seat_over
         if window is None and most is None:
             return
-        value = ring_seat.over_bore(candidate.gauge_diameter, chosen.low, chosen.high)
+        value = ring_seat.over_bore(candidate.part.gauge_diameter, chosen.low, chosen.high)
         line = self._against(
             "ring_seat",
             value,
@@ -102,10 +102,11 @@ class _Lines:
         line = self._against(
             "side_clearance", value, window, kept=kept, part=part.number, groove=groove.number
         )
-        if window is not None:
+        if line.low is not None:
             return line
+        source = line.source or "the ring must go in"
         return line.model_copy(
-            update={"low": 0, "slack_low": value.low, "source": "the ring must go in"}
+            update={"low": -line.guard, "slack_low": value.low, "source": source}
         )
 
     def squish(self) -> Iterator[Fit]:

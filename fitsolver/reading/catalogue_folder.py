@@ -38,8 +38,11 @@ def read_catalogue(folder: Path) -> Catalogue:
     """
     files = {path.name.lower(): path for path in list_folder(folder)}
     if HEAD not in files:
-        raise InputError(f"the folder has no {HEAD}", file=str(folder),
-                         allowed=f"a catalogue folder with {HEAD} and pistons.csv")
+        raise InputError(
+            f"the folder has no {HEAD}",
+            file=str(folder),
+            allowed=f"a catalogue folder with {HEAD} and pistons.csv",
+        )
     data = read_toml(files[HEAD])
     head = Section(data, CATALOGUE_KEYS, file=str(files[HEAD]), place="")
     check_format(head)
@@ -47,8 +50,11 @@ def read_catalogue(folder: Path) -> Catalogue:
     bore = head.need("standard_bore", head.length("standard_bore", above=0), "the standard bore")
     tables = {name: table for name in COLUMNS if (table := _table(folder, files, name))}
     if "pistons" not in tables or not tables["pistons"].rows:
-        raise InputError("the catalogue has no pistons", file=str(folder),
-                         allowed="pistons.csv (or .xlsx) with a row for each piston")
+        raise InputError(
+            "the catalogue has no pistons",
+            file=str(folder),
+            allowed="pistons.csv (or .xlsx) with a row for each piston",
+        )
     rows = {
         name: [Row(table, number, cells, head.unit) for number, cells in table.rows]
         for name, table in tables.items()
@@ -78,8 +84,10 @@ def check_family(job: Job, catalogue: Catalogue) -> None:
     """Refuse a catalogue of another family than the job names; a job need not name one."""
     if job.family is not None and job.family != catalogue.family:
         raise InputError(
-            "the catalogue is of another family", file=f"catalogue '{catalogue.name}'",
-            field="family", found=catalogue.family,
+            "the catalogue is of another family",
+            file=f"catalogue '{catalogue.name}'",
+            field="family",
+            found=catalogue.family,
             allowed=f"{job.family}, as job '{job.name}' names it",
         )
 
@@ -88,16 +96,26 @@ def _table(folder: Path, files: dict[str, Path], name: str) -> Table | None:
     """Return one table of the folder, None when it is not there under this or a near name."""
     found = [files[name + suffix] for suffix in _SUFFIXES if name + suffix in files]
     if len(found) > 1:
-        raise InputError(f"the table of {name} is there twice", file=str(folder),
-                         found=" and ".join(path.name for path in found), allowed="one of them")
+        raise InputError(
+            f"the table of {name} is there twice",
+            file=str(folder),
+            found=" and ".join(path.name for path in found),
+            allowed="one of them",
+        )
     if found:
         return read_table(found[0], partial(kind_of, name), names_of(name), REQUIRED[name])
-    stems = {path.stem: path for key, path in files.items()
-             if path.suffix.lower() in _SUFFIXES and path.stem.lower() not in COLUMNS}
+    stems = {
+        path.stem: path
+        for key, path in files.items()
+        if path.suffix.lower() in _SUFFIXES and path.stem.lower() not in COLUMNS
+    }
     near = get_close_matches(name, stems, n=1, cutoff=_ALIKE)
     if near:
-        raise InputError(f"this looks like the table of {name} under another name",
-                         file=str(stems[near[0]]), allowed=f"{name}.csv or {name}.xlsx")
+        raise InputError(
+            f"this looks like the table of {name} under another name",
+            file=str(stems[near[0]]),
+            allowed=f"{name}.csv or {name}.xlsx",
+        )
     return None
 
 
@@ -111,6 +129,10 @@ def _routes(rows: list[Row]) -> tuple[Route, ...]:
     if untouched:
         return routes
     if AS_IS.name in names:
-        raise rows[0].error("name", f"a route named '{AS_IS.name}' is of that kind",
-                            f"kind '{AS_IS.name}'", AS_IS.name)
+        raise rows[0].error(
+            "name",
+            f"a route named '{AS_IS.name}' is of that kind",
+            f"kind '{AS_IS.name}'",
+            AS_IS.name,
+        )
     return (AS_IS, *routes)

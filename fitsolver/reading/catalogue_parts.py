@@ -57,17 +57,23 @@ def _skirt(row: Row) -> Range:
     if not any(row.text(field) for field in _FOR_BORE):
         return row.span(*_SKIRT)
     if direct:
-        raise row.error("skirt_low", "the skirt size is given twice",
-                        "skirt_low and skirt_high, or for_bore with its clearances")
+        raise row.error(
+            "skirt_low",
+            "the skirt size is given twice",
+            "skirt_low and skirt_high, or for_bore with its clearances",
+        )
     bore = row.must("for_bore")
     least, most = row.signed("for_clearance_low"), row.signed("for_clearance_high")
     if least is None or most is None:
         field = _FOR_BORE[1] if least is None else _FOR_BORE[2]
         raise row.error(field, "this cell is empty", "the clearance that goes with for_bore")
     if least > most:
-        raise row.error(_FOR_BORE[1], "the lowest value is above the highest",
-                        f"{_FOR_BORE[1]} up to {_FOR_BORE[2]}",
-                        f"{row.text(_FOR_BORE[1])} and {row.text(_FOR_BORE[2])}")
+        raise row.error(
+            _FOR_BORE[1],
+            "the lowest value is above the highest",
+            f"{_FOR_BORE[1]} up to {_FOR_BORE[2]}",
+            f"{row.text(_FOR_BORE[1])} and {row.text(_FOR_BORE[2])}",
+        )
     if most >= bore:
         raise row.error(_FOR_BORE[2], "the clearance leaves no piston", "below for_bore")
     return shared_range(bore - most, bore - least)
@@ -78,8 +84,11 @@ def _height(row: Row) -> Range | None:
     tolerance = row.length("compression_height_tolerance") or 0
     if height is None:
         if tolerance:
-            raise row.error("compression_height", "this cell is empty",
-                            "the height that the tolerance belongs to")
+            raise row.error(
+                "compression_height",
+                "this cell is empty",
+                "the height that the tolerance belongs to",
+            )
         return None
     return shared_range(height - tolerance, height + tolerance)
 
@@ -97,8 +106,11 @@ def _grooves(row: Row) -> tuple[Groove, ...]:
         depth = row.length(f"groove{number}_depth", above_zero=True)
         if row.text(low) or row.text(high):
             if len(grooves) < number - 1:
-                raise row.error(f"groove{number - 1}_low", "this cell is empty",
-                                "grooves counted from the crown without a gap")
+                raise row.error(
+                    f"groove{number - 1}_low",
+                    "this cell is empty",
+                    "grooves counted from the crown without a gap",
+                )
             grooves.append(_groove(number, row.span(low, high), depth))
         elif depth is not None:
             raise row.error(low, "this cell is empty", "the width of this groove")
@@ -123,9 +135,12 @@ def ring(row: Row, numbers: dict[str, str]) -> Ring:
 
 def _groove_numbers(row: Row) -> tuple[int, ...]:
     words = row.word("grooves").split()
-    if any(word not in "123456789" for word in words) or len(set(words)) < len(words):
-        raise row.error("grooves", "these are no groove numbers",
-                        'numbers from 1 (the top groove), as "1" or "1 2"')
+    if not set(words) <= set("123456789") or len(set(words)) < len(words):
+        raise row.error(
+            "grooves",
+            "these are no groove numbers",
+            'numbers from 1 (the top groove), as "1" or "1 2"',
+        )
     return tuple(int(word) for word in words)
 
 
@@ -135,11 +150,15 @@ def gasket(row: Row, numbers: dict[str, str]) -> Gasket:
     thickness, crush = row.must("thickness"), row.length("crush") or 0
     tolerance = row.length("tolerance") or 0
     if crush + tolerance >= thickness:
-        raise row.error("crush", "crush and tolerance leave nothing of the thickness",
-                        "less than the thickness together")
+        raise row.error(
+            "crush",
+            "crush and tolerance leave nothing of the thickness",
+            "less than the thickness together",
+        )
     compressed = shared_range(thickness - crush - tolerance, thickness - crush + tolerance)
-    return Gasket(**sold, place=row.word("place"), thickness=thickness, crush=crush,
-                  compressed=compressed)
+    return Gasket(
+        **sold, place=row.word("place"), thickness=thickness, crush=crush, compressed=compressed
+    )
 
 
 def kit(row: Row, numbers: dict[str, str], parts: Collection[str]) -> Kit:
@@ -152,11 +171,20 @@ def kit(row: Row, numbers: dict[str, str], parts: Collection[str]) -> Kit:
             raise row.error("contents", "this is no part with its count", '"PP-1 x1; RR-2 x2"')
         number, count = match[1] or match[3], int(match[2] or 1)
         if number not in parts:
-            raise unknown("part in a kit", number, parts if len(parts) <= 12 else (),
-                          file=row.table.file, row=row.number, field="contents")
+            raise unknown(
+                "part in a kit",
+                number,
+                parts if len(parts) <= 12 else (),
+                file=row.table.file,
+                row=row.number,
+                field="contents",
+            )
         if count < 1 or any(item.number == number for item in items):
-            raise row.error("contents", f"'{shown(number)}' is there "
-                            f"{'twice' if count else 'no times'}", "each part once, x1 or more")
+            raise row.error(
+                "contents",
+                f"'{shown(number)}' is there {'twice' if count else 'no times'}",
+                "each part once, x1 or more",
+            )
         items.append(KitItem(number=number, count=count))
     if not items:
         raise row.error("contents", "the kit is empty", '"PP-1 x1; RR-2 x2"')
@@ -172,18 +200,32 @@ def route(row: Row, names: set[str]) -> Route:
     kind = row.choice("kind", ROUTE_KINDS)
     min_cut, max_cut = row.length("min_cut") or 0, row.length("max_cut")
     if max_cut is not None and min_cut > max_cut:
-        raise row.error("min_cut", "the smallest cut is above the largest", "min_cut up to max_cut",
-                        f"{row.text('min_cut')} and {row.text('max_cut')}")
+        raise row.error(
+            "min_cut",
+            "the smallest cut is above the largest",
+            "min_cut up to max_cut",
+            f"{row.text('min_cut')} and {row.text('max_cut')}",
+        )
     restored = row.length("restored_bore", above_zero=True)
     if (restored is not None) != (kind == "restore"):
-        raise row.error("restored_bore", "a bore is restored by the route of kind restore only",
-                        "the bore that a restore route starts from; empty for other kinds")
+        raise row.error(
+            "restored_bore",
+            "a bore is restored by the route of kind restore only",
+            "the bore that a restore route starts from; empty for other kinds",
+        )
     half_width = row.must("half_width", above_zero=False)
     if kind == "as is" and (min_cut or max_cut or half_width):
-        raise row.error("kind", "a bore left as it is is not cut",
-                        "no cuts and no half-width with 'as is'")
+        raise row.error(
+            "kind", "a bore left as it is is not cut", "no cuts and no half-width with 'as is'"
+        )
     return Route(
-        name=name, kind=kind, min_cut=min_cut, max_cut=max_cut, half_width=half_width,
-        materials=tuple(row.text("materials").split()), cost=row.money("cost") or 0,
-        days=row.count("days") or 0, restored_bore=restored,
+        name=name,
+        kind=kind,
+        min_cut=min_cut,
+        max_cut=max_cut,
+        half_width=half_width,
+        materials=tuple(row.text("materials").split()),
+        cost=row.money("cost") or 0,
+        days=row.count("days") or 0,
+        restored_bore=restored,
     )

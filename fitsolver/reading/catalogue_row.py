@@ -39,8 +39,9 @@ class Row:
 
     def error(self, field: str, message: str, allowed: str = "", found: str = "") -> InputError:
         """Return the refusal of one cell of this row."""
-        return self.table.error(self.number, field, message, allowed=allowed,
-                                found=shown(found or self.text(field)))
+        return self.table.error(
+            self.number, field, message, allowed=allowed, found=shown(found or self.text(field))
+        )
 
     def text(self, field: str) -> str:
         at = self._columns.get(field)
@@ -87,8 +88,12 @@ class Row:
         least = self.must(low, above_zero=above_zero)
         most = self.must(high, above_zero=above_zero)
         if least > most:
-            raise self.error(low, "the lowest value is above the highest",
-                             f"{low} up to {high}", f"{self.text(low)} and {self.text(high)}")
+            raise self.error(
+                low,
+                "the lowest value is above the highest",
+                f"{low} up to {high}",
+                f"{self.text(low)} and {self.text(high)}",
+            )
         return shared_range(least, most)
 
     def count(self, field: str) -> int | None:
@@ -112,12 +117,17 @@ class Row:
         """Return what every article has, its number noted in `numbers` with its place."""
         number = self.word("number")
         if number in numbers:
-            raise self.error("number", f"this part number is there twice (also in "
-                             f"{numbers[number]})", "each number once in all tables")
+            raise self.error(
+                "number",
+                f"this part number is there twice (also in {numbers[number]})",
+                "each number once in all tables",
+            )
         numbers[number] = f"{self.table.file}, row {self.number}"
         return {
-            "number": number, "price": self.money("price"),
-            "stock": self.count("stock") or 0, "lead_days": self.count("lead_days"),
+            "number": number,
+            "price": self.money("price"),
+            "stock": self.count("stock") or 0,
+            "lead_days": self.count("lead_days"),
         }
 
     def _parsed(self, field: str, parse: Callable[[str], T], allowed: str) -> T | None:

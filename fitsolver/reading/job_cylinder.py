@@ -39,7 +39,7 @@ def read_cylinders(top: Section, shared: Shared) -> tuple[Cylinder, ...]:
     """Return the cylinders in the order listed, their readings checked against each other."""
     cylinders: list[Cylinder] = []
     for section in top.sections("cylinder", KEYS["cylinder"]):
-        name = section.need("name", section.word("name"), "a short text, as \"1\"")
+        name = section.need("name", section.word("name"), 'a short text, as "1"')
         if any(other.name == name for other in cylinders):
             raise section.error("name", "two cylinders have this name", allowed="each name once")
         section.place = f"cylinder '{name}'"
@@ -54,12 +54,16 @@ def read_cylinders(top: Section, shared: Shared) -> tuple[Cylinder, ...]:
 def _cylinder(section: Section, name: str, shared: Shared) -> Cylinder:
     zone, ports = read_zone(section) or shared.zone, read_ports(section)
     ports = shared.ports if ports is None else ports
-    gauge = Gauge(section.choice("readings_as", READ_AS) if "readings_as" in section else None,
-                  read_zero(section))
+    gauge = Gauge(
+        section.choice("readings_as", READ_AS) if "readings_as" in section else None,
+        read_zero(section),
+    )
     taken = _readings(section, name, gauge, shared.sheets)
     if taken and not any(_decides(one, zone, ports) for one in taken):
         raise section.error(
-            "zone", "no reading lies in the zone outside the port bands", found="none",
+            "zone",
+            "no reading lies in the zone outside the port bands",
+            found="none",
             allowed="a reading that decides",
         )
     shared.taken[name] = taken
@@ -68,19 +72,25 @@ def _cylinder(section: Section, name: str, shared: Shared) -> Cylinder:
     finished, half_width = _finished(section)
     piston = section.word("piston")
     for key in ("piston_size", "piston_mass", "piston_kept"):
-        if piston is None and key in section and not (key == "piston_size" and gauge.zero
-                                                      and gauge.zero.on_piston):
-            raise section.error(key, "this belongs to a pinned piston",
-                                allowed="with `piston`, a part number")
+        if (
+            piston is None
+            and key in section
+            and not (key == "piston_size" and gauge.zero and gauge.zero.on_piston)
+        ):
+            raise section.error(
+                key, "this belongs to a pinned piston", allowed="with `piston`, a part number"
+            )
     return Cylinder(
         name=name,
         material=section.need("material", section.word("material"), 'as "iron"'),
-        zone=zone, ports=ports,
+        zone=zone,
+        ports=ports,
         readings=tuple(one.reading for one in taken),
         zero=gauge.zero,
         unworn=section.length("unworn", above=0),
         scratch=section.length("scratch", least=0) or 0,
-        finished_size=finished, finished_half_width=half_width,
+        finished_size=finished,
+        finished_half_width=half_width,
         windows=read_windows(section),
         bore_limit=section.length("bore_limit", above=0),
         squish=read_squish(section) or shared.squish,
@@ -99,8 +109,10 @@ def _readings(section: Section, name: str, gauge: Gauge, sheets: Sheets) -> list
     ways = [key for key in ("readings", "readings_file", "finished_size") if key in section]
     if len(ways) != 1:
         raise section.error(
-            ways[-1] if ways else "readings", "a cylinder has its size in one way",
-            found=", ".join(ways) or "none", allowed="readings, readings_file or finished_size",
+            ways[-1] if ways else "readings",
+            "a cylinder has its size in one way",
+            found=", ".join(ways) or "none",
+            allowed="readings, readings_file or finished_size",
         )
     if ways == ["finished_size"]:
         return []
@@ -115,8 +127,11 @@ def _readings(section: Section, name: str, gauge: Gauge, sheets: Sheets) -> list
         key = one.reading.depth, one.reading.angle
         if key in seen:
             raise InputError(
-                "there are two readings at one depth and axis", file=one.file, row=one.row,
-                field=one.field, found=f"{one.typed}, and {seen[key].typed} before",
+                "there are two readings at one depth and axis",
+                file=one.file,
+                row=one.row,
+                field=one.field,
+                found=f"{one.typed}, and {seen[key].typed} before",
                 allowed="one reading at each depth and axis",
             )
         seen[key] = one
@@ -134,8 +149,9 @@ def _finished(section: Section) -> tuple[int | None, int]:
     size = section.length("finished_size", above=0)
     half_width = section.length("finished_half_width", least=0)
     if half_width is not None and size is None:
-        raise section.error("finished_half_width", "this belongs to a finished size",
-                            allowed="with `finished_size`")
+        raise section.error(
+            "finished_half_width", "this belongs to a finished size", allowed="with `finished_size`"
+        )
     return size, half_width or 0
 
 
@@ -163,6 +179,9 @@ def _check_neighbours(taken: dict[str, list[Taken]], accepted: set[str]) -> None
         middle = format_length(odd.neighbours - zero, one.unit, symbol=True)
         raise InputError(
             f"this reading is implausible beside the others (about {middle}){hint}",
-            file=one.file, row=one.row, field=one.field, found=one.typed,
+            file=one.file,
+            row=one.row,
+            field=one.field,
+            found=one.typed,
             allowed="a reading near the others, or accept_outliers = true with the cylinder",
         )

@@ -66,7 +66,8 @@ def read_job(path: Path, *, accept_outliers: bool = False) -> Job:
         unit=top.unit,
         family=top.word("family"),
         catalogue=top.text("catalogue") if "catalogue" in top else None,
-        finishing=finish.choice("how", FINISHINGS, "piston in hand") if finish
+        finishing=finish.choice("how", FINISHINGS, "piston in hand")
+        if finish
         else "piston in hand",
         convention=top.choice("convention", CONVENTIONS, "by axis"),
         cylinders=cylinders,
@@ -98,6 +99,10 @@ def check_format(top: Section) -> None:
 def _squish(top: Section, deck: Squish | None) -> Squish | None:
     measured = read_squish(top)
     if measured is not None and deck is not None:
-        raise top.error("squish", "squish is given twice", found="[squish] and deck dimensions",
-                        allowed="[squish], or rod_length, deck_height and head_step in [engine]")
+        raise top.error(
+            "squish",
+            "squish is given twice",
+            found="[squish] and deck dimensions",
+            allowed="[squish], or rod_length, deck_height and head_step in [engine]",
+        )
     return measured or deck

@@ -70,11 +70,13 @@ def read_terms(section: Section | None) -> Terms:
         if counted < 0:
             raise section.error("needed_by", "this day lies before the day of ordering")
         if days not in (None, counted):
-            raise section.error("needed_in_days", f"the dates say {counted} days",
-                                allowed="dates or days, not both")
+            raise section.error(
+                "needed_in_days", f"the dates say {counted} days", allowed="dates or days, not both"
+            )
         days = counted
-    return Terms(order_date=ordered, needed_by=needed, needed_in_days=days,
-                 budget=section.money("budget"))
+    return Terms(
+        order_date=ordered, needed_by=needed, needed_in_days=days, budget=section.money("budget")
+    )
 
 
 def read_best(top: Section) -> tuple[Level, ...]:
@@ -98,18 +100,21 @@ def read_gaskets(top: Section) -> tuple[GasketPlace, ...]:
         least = section.count("least", 1) or 0
         most = section.count("most", max(least, 1), least=1) or 1
         if least > most:
-            raise section.error("least", "the least is above the most",
-                                found=f"least = {least}, most = {most}", allowed="least up to most")
-        places.append(GasketPlace(place=place, least=least, most=most,
-                                  shared=section.flag("shared")))
+            raise section.error(
+                "least",
+                "the least is above the most",
+                found=f"least = {least}, most = {most}",
+                allowed="least up to most",
+            )
+        places.append(
+            GasketPlace(place=place, least=least, most=most, shared=section.flag("shared"))
+        )
     return tuple(places)
 
 
 def read_in_hand(top: Section, cylinders: Collection[str]) -> tuple[InHand, ...]:
     """Return the parts already in hand, measured or not."""
-    return tuple(
-        _held(section, cylinders) for section in top.sections("in_hand", KEYS["in_hand"])
-    )
+    return tuple(_held(section, cylinders) for section in top.sections("in_hand", KEYS["in_hand"]))
 
 
 def _held(section: Section, cylinders: Collection[str]) -> InHand:
@@ -125,17 +130,26 @@ def _held(section: Section, cylinders: Collection[str]) -> InHand:
     given = [key for key, value in measures.items() if value is not None]
     if ("gap" in given) != ("gap_bore" in given):
         lacking = "gap" if "gap_bore" in given else "gap_bore"
-        raise section.error(lacking, "this key is missing",
-                            allowed="a ring's gap together with the bore it was measured in")
+        raise section.error(
+            lacking,
+            "this key is missing",
+            allowed="a ring's gap together with the bore it was measured in",
+        )
     if "gap" in given and ("size" in given or "mass" in given):
         raise section.error("gap", "a part is a piston (size, mass) or a ring (gap), not both")
     count = section.count("count", 1, least=1) or 1
     if given and count > 1:
-        raise section.error("count", "a measured part is one piece",
-                            allowed="1, and a section for each further piece")
+        raise section.error(
+            "count",
+            "a measured part is one piece",
+            allowed="1, and a section for each further piece",
+        )
     return InHand(
         number=section.need("number", section.word("number"), "a part number"),
-        count=count, kept=section.flag("kept"), cylinder=cylinder, **measures,
+        count=count,
+        kept=section.flag("kept"),
+        cylinder=cylinder,
+        **measures,
     )
 
 
@@ -162,8 +176,9 @@ def read_mass_match(top: Section, cylinders: Collection[str]) -> tuple[MassMatch
 def _members(section: Section, cylinders: Collection[str]) -> tuple[str, ...]:
     names = section.words("cylinders")
     if not names:
-        raise section.error("cylinders", "no cylinder is named", found="nothing",
-                            allowed=", ".join(cylinders))
+        raise section.error(
+            "cylinders", "no cylinder is named", found="nothing", allowed=", ".join(cylinders)
+        )
     for index, name in enumerate(names):
         known(section, "cylinders", name, cylinders)
         if name in names[:index]:
@@ -174,5 +189,11 @@ def _members(section: Section, cylinders: Collection[str]) -> tuple[str, ...]:
 def known(section: Section, key: str, name: str, cylinders: Collection[str]) -> None:
     """Refuse the name of a cylinder that the job does not have."""
     if name not in cylinders:
-        raise unknown("cylinder", shown(name), cylinders, file=section.file,
-                      row=section.place or None, field=key)
+        raise unknown(
+            "cylinder",
+            shown(name),
+            cylinders,
+            file=section.file,
+            row=section.place or None,
+            field=key,
+        )

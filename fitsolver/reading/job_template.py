@@ -74,8 +74,10 @@ def _cylinder(new: NewJob, name: str) -> str:
         name=value_text(name),
         material=value_text(new.material),
         **{f"depth{i}": _mm(depth, new.units) for i, depth in enumerate(("8", "40", "74"), 1)},
-        **{f"size{i}": _mm(str(_EXAMPLE_BORE + Decimal(more)), new.units)
-           for i, more in enumerate(("0.07", "0.05", "0.05", "0.04", "0.02", "0.01"), 1)},
+        **{
+            f"size{i}": _mm(str(_EXAMPLE_BORE + Decimal(more)), new.units)
+            for i, more in enumerate(("0.07", "0.05", "0.05", "0.04", "0.02", "0.01"), 1)
+        },
         zero=_mm(str(_EXAMPLE_BORE), new.units),
     )
 
@@ -84,28 +86,36 @@ def _check(new: NewJob) -> None:
     if not new.name.strip():
         raise _refusal("name", "the job has no name", new.name, "a text")
     if not 1 <= new.cylinders <= _MOST_CYLINDERS:
-        raise _refusal("cylinders", "this is no count of cylinders", new.cylinders,
-                       f"1 to {_MOST_CYLINDERS}")
+        raise _refusal(
+            "cylinders", "this is no count of cylinders", new.cylinders, f"1 to {_MOST_CYLINDERS}"
+        )
     if new.material != new.material.strip() or not new.material:
         raise _refusal("material", "this is not a name", new.material, 'as "iron"')
-    for field, value, allowed in (("units", new.units, get_args(Unit)),
-                                  ("finishing", new.finishing, get_args(Finishing))):
+    for field, value, allowed in (
+        ("units", new.units, get_args(Unit)),
+        ("finishing", new.finishing, get_args(Finishing)),
+    ):
         if value not in allowed:
             raise _refusal(field, "unknown word", value, ", ".join(allowed))
     if new.stroke and _ticks(new, "stroke", new.stroke) <= 0:
         raise _refusal("stroke", "this length must be above zero", new.stroke, "above 0")
     for field, window in (("clearance", new.clearance), ("end_gap", new.end_gap)):
         if window and _ticks(new, field, window[0]) > _ticks(new, field, window[1]):
-            raise _refusal(field, "the window's lowest value is above its highest",
-                           " and ".join(window), "lowest up to highest")
+            raise _refusal(
+                field,
+                "the window's lowest value is above its highest",
+                " and ".join(window),
+                "lowest up to highest",
+            )
 
 
 def _ticks(new: NewJob, field: str, text: str) -> int:
     try:
         return parse_length(text, new.units)
     except ValueError as error:
-        raise _refusal(field, str(error), text,
-                       f"a length in {new.units}, or with its unit") from error
+        raise _refusal(
+            field, str(error), text, f"a length in {new.units}, or with its unit"
+        ) from error
 
 
 def _refusal(field: str, message: str, found: object, allowed: str) -> InputError:
@@ -119,8 +129,11 @@ def _window(
     if window is None:
         low, high = (_mm(text, new.units) for text in example)
         return {"off": "# ", "low": low, "high": high}
-    return {"off": "", "low": _written(new, field, window[0]),
-            "high": _written(new, field, window[1])}
+    return {
+        "off": "",
+        "low": _written(new, field, window[0]),
+        "high": _written(new, field, window[1]),
+    }
 
 
 def _length_or_comment(new: NewJob, key: str, text: str, example: str) -> str:

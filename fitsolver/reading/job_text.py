@@ -30,8 +30,11 @@ def job_text(job: Job) -> str:
 
 def _set(**values: Any) -> dict[str, Any]:
     """Return the keys that have something to say (not None, false or empty)."""
-    return {key: value for key, value in values.items()
-            if not (value is None or value is False or value in ("", (), []))}
+    return {
+        key: value
+        for key, value in values.items()
+        if not (value is None or value is False or value in ("", (), []))
+    }
 
 
 class _Writer:
@@ -48,14 +51,21 @@ class _Writer:
         return text if text.endswith("mm") else Number(text)
 
     def job(self, job: Job) -> dict[str, Any]:
-        odd = {one.cylinder for one in implausible(
-            {c.name: [reading.size for reading in c.readings] for c in job.cylinders}
-        )}
+        odd = {
+            one.cylinder
+            for one in implausible(
+                {c.name: [reading.size for reading in c.readings] for c in job.cylinders}
+            )
+        }
         return {
-            "format": job.format, "name": job.name,
-            **_set(note=job.note), "units": job.unit,
+            "format": job.format,
+            "name": job.name,
+            **_set(note=job.note),
+            "units": job.unit,
             **({} if job.catalogue is None else {"catalogue": job.catalogue}),
-            **_set(family=job.family), "convention": job.convention, "best": list(job.best),
+            **_set(family=job.family),
+            "convention": job.convention,
+            "best": list(job.best),
             "finish": {"how": job.finishing, **_set(routes=list(job.routes))},
             **_set(
                 engine=self.engine(job.engine),
@@ -68,8 +78,12 @@ class _Writer:
                 in_hand=tuple(self.held(held) for held in job.in_hand),
                 same_size=tuple({"cylinders": list(s.cylinders)} for s in job.same_size),
                 mass_match=tuple(
-                    {"cylinders": list(m.cylinders), "limit": mass_text(m.limit),
-                     **_set(source=m.source)} for m in job.mass_match
+                    {
+                        "cylinders": list(m.cylinders),
+                        "limit": mass_text(m.limit),
+                        **_set(source=m.source),
+                    }
+                    for m in job.mass_match
                 ),
             ),
             "cylinder": tuple(self.cylinder(c, c.name in odd) for c in job.cylinders),
@@ -77,26 +91,33 @@ class _Writer:
 
     def engine(self, engine: Engine) -> dict[str, Any] | None:
         limit = engine.displacement_limit
-        return _set(
-            stroke=self.length(engine.stroke),
-            pin_diameter=self.length(engine.pin_diameter),
-            displacement_limit=None if limit is None else volume_text(limit),
-            other_bores=[self.length(bore) for bore in engine.other_bores],
-            bore_limit=self.length(engine.bore_limit),
-            rise=None if engine.rise is None else {
-                key: value for key, value in engine.rise.model_dump().items() if value != ""
-            },
-        ) or None
+        return (
+            _set(
+                stroke=self.length(engine.stroke),
+                pin_diameter=self.length(engine.pin_diameter),
+                displacement_limit=None if limit is None else volume_text(limit),
+                other_bores=[self.length(bore) for bore in engine.other_bores],
+                bore_limit=self.length(engine.bore_limit),
+                rise=None
+                if engine.rise is None
+                else {key: value for key, value in engine.rise.model_dump().items() if value != ""},
+            )
+            or None
+        )
 
     def terms(self, terms: Terms) -> dict[str, Any] | None:
         days, start, end = terms.needed_in_days, terms.order_date, terms.needed_by
         if end is not None and (start is None or days != (end - start).days):
             raise ValueError("the days needed in contradict the dates")
-        return _set(
-            order_date=start, needed_by=end,
-            needed_in_days=days if end is None else None,
-            budget=None if terms.budget is None else money_text(terms.budget),
-        ) or None
+        return (
+            _set(
+                order_date=start,
+                needed_by=end,
+                needed_in_days=days if end is None else None,
+                budget=None if terms.budget is None else money_text(terms.budget),
+            )
+            or None
+        )
 
     def window(self, window: Window) -> dict[str, Any]:
         only_high = (window.low, window.service_low, window.service_high) == (None, None, None)
@@ -108,10 +129,14 @@ class _Writer:
         return {
             "fit": window.fit,
             **_set(
-                low=edge(window.low), high=edge(window.high),
-                service_low=edge(window.service_low), service_high=edge(window.service_high),
-                per_bore=window.per_bore, groove=window.groove,
-                guard=self.length(window.guard or None), source=window.source,
+                low=edge(window.low),
+                high=edge(window.high),
+                service_low=edge(window.service_low),
+                service_high=edge(window.service_high),
+                per_bore=window.per_bore,
+                groove=window.groove,
+                guard=self.length(window.guard or None),
+                source=window.source,
             ),
         }
 
@@ -123,21 +148,29 @@ class _Writer:
         return {
             "number": held.number,
             **_set(
-                count=held.count, size=self.length(held.size),
+                count=held.count,
+                size=self.length(held.size),
                 mass=None if held.mass is None else mass_text(held.mass),
-                gap=self.length(held.gap), gap_bore=self.length(held.gap_bore),
-                kept=held.kept, cylinder=held.cylinder,
+                gap=self.length(held.gap),
+                gap_bore=self.length(held.gap_bore),
+                kept=held.kept,
+                cylinder=held.cylinder,
             ),
         }
 
     def cylinder(self, cylinder: Cylinder, odd: bool) -> dict[str, Any]:
         c = cylinder
         return {
-            "name": c.name, "material": c.material,
+            "name": c.name,
+            "material": c.material,
             **_set(
-                scratch=self.length(c.scratch or None), unworn=self.length(c.unworn),
-                bore_limit=self.length(c.bore_limit), routes=list(c.routes), route=c.route,
-                piston=c.piston, piston_size=self.length(c.piston_size),
+                scratch=self.length(c.scratch or None),
+                unworn=self.length(c.unworn),
+                bore_limit=self.length(c.bore_limit),
+                routes=list(c.routes),
+                route=c.route,
+                piston=c.piston,
+                piston_size=self.length(c.piston_size),
                 piston_mass=None if c.piston_mass is None else mass_text(c.piston_mass),
                 piston_kept=c.piston_kept,
                 rings=[ring.model_dump() for ring in c.rings],
@@ -146,14 +179,18 @@ class _Writer:
                 accept_outliers=odd,
             ),
             **self.zero(c),
-            **_set(readings=[self.reading(r, c) for r in c.readings],
-                   zone=None if c.zone is None else self.band(c.zone.top, c.zone.bottom),
-                   squish=None if c.squish is None else {
-                       "base_low": self.length(c.squish.base_low),
-                       "base_high": self.length(c.squish.base_high),
-                   },
-                   port=tuple(self.port(port) for port in c.ports),
-                   window=tuple(self.window(window) for window in c.windows)),
+            **_set(
+                readings=[self.reading(r, c) for r in c.readings],
+                zone=None if c.zone is None else self.band(c.zone.top, c.zone.bottom),
+                squish=None
+                if c.squish is None
+                else {
+                    "base_low": self.length(c.squish.base_low),
+                    "base_high": self.length(c.squish.base_high),
+                },
+                port=tuple(self.port(port) for port in c.ports),
+                window=tuple(self.window(window) for window in c.windows),
+            ),
         }
 
     def zero(self, cylinder: Cylinder) -> dict[str, Any]:

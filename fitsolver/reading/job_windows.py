@@ -42,17 +42,26 @@ def _window(section: Section) -> Window:
         for key in ("low", "service_low", "service_high", "per_bore"):
             if key in section:
                 raise section.error(key, f"a window for {fit} has only a highest value")
-    edges = {key: _edge(section, key, per_bore) for key in
-             ("low", "high", "service_low", "service_high")}
+    edges = {
+        key: _edge(section, key, per_bore) for key in ("low", "high", "service_low", "service_high")
+    }
     if all(edge is None for edge in edges.values()):
-        raise section.error("low", "a window needs a lowest or a highest value",
-                            allowed="low, high or both")
+        raise section.error(
+            "low", "a window needs a lowest or a highest value", allowed="low, high or both"
+        )
     _ordered(section, edges, "low", "high")
-    _ordered(section, edges, _first(edges, "service_low", "low"),
-             _first(edges, "service_high", "high"))
+    _ordered(
+        section, edges, _first(edges, "service_low", "low"), _first(edges, "service_high", "high")
+    )
     guard = section.length("guard", least=0) or 0
-    return Window(fit=fit, per_bore=per_bore, groove=groove, guard=guard,
-                  source=section.text("source"), **edges)
+    return Window(
+        fit=fit,
+        per_bore=per_bore,
+        groove=groove,
+        guard=guard,
+        source=section.text("source"),
+        **edges,
+    )
 
 
 def _edge(section: Section, key: str, per_bore: bool) -> int | None:
@@ -69,7 +78,8 @@ def _ordered(section: Section, edges: dict[str, int | None], low: str, high: str
     lowest, highest = edges[low], edges[high]
     if lowest is not None and highest is not None and lowest > highest:
         raise section.error(
-            low, "the window's lowest value is above its highest",
+            low,
+            "the window's lowest value is above its highest",
             found=f"{low} = {section.data[low]}, {high} = {section.data[high]}",
             allowed=f"{low} up to {high}",
         )
@@ -91,8 +101,14 @@ def read_ports(parent: Section) -> tuple[PortBand, ...] | None:
     ports = []
     for section in parent.sections("port", KEYS["port"]):
         top, bottom = _depths(section)
-        ports.append(PortBand(name=section.text("name", "port"), top=top, bottom=bottom,
-                              decides=section.flag("decides")))
+        ports.append(
+            PortBand(
+                name=section.text("name", "port"),
+                top=top,
+                bottom=bottom,
+                decides=section.flag("decides"),
+            )
+        )
     return tuple(ports)
 
 
@@ -101,7 +117,8 @@ def _depths(section: Section) -> tuple[int, int]:
     bottom = section.need("bottom", section.length("bottom", least=0), "a depth below the top")
     if top > bottom:
         raise section.error(
-            "top", "the top lies below the bottom",
+            "top",
+            "the top lies below the bottom",
             found=f"top = {section.data['top']}, bottom = {section.data['bottom']}",
             allowed="depths from the top face, top up to bottom",
         )
@@ -138,8 +155,11 @@ def read_squish(parent: Section) -> Squish | None:
     height = section.need(
         "old_compression_height", section.length("old_compression_height", above=0)
     )
-    gaskets = section.need("old_gaskets", section.length("old_gaskets", least=0),
-                           "the old gaskets' compressed thickness, 0 for none")
+    gaskets = section.need(
+        "old_gaskets",
+        section.length("old_gaskets", least=0),
+        "the old gaskets' compressed thickness, 0 for none",
+    )
     base = measured - gaskets + height
     return Squish(base_low=base, base_high=base)
 

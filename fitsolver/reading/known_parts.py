@@ -33,8 +33,14 @@ def check_parts(job: Job, catalogue: Catalogue) -> None:
         for pin in cylinder.rings:
             _known(job, row, "rings", pin.number, rings, "ring")
             if pin.groove not in rings[pin.number]:
-                raise _error(job, row, "rings", f"ring '{pin.number}' is not for this groove",
-                             pin.groove, " ".join(map(str, rings[pin.number])))
+                raise _error(
+                    job,
+                    row,
+                    "rings",
+                    f"ring '{pin.number}' is not for this groove",
+                    pin.groove,
+                    " ".join(map(str, rings[pin.number])),
+                )
     places = sorted({gasket.place for gasket in catalogue.gaskets})
     for place in job.gaskets:
         _known(job, "[[gasket_place]]", "place", place.place, places, "gasket place")
@@ -49,30 +55,38 @@ def _measured(job: Job, row: str, held: InHand, is_piston: bool, is_ring: bool) 
     """Refuse a measure that this kind of part does not have."""
     if not is_piston and (held.size is not None or held.mass is not None):
         field = "size" if held.size is not None else "mass"
-        raise _error(job, row, field, f"'{held.number}' is not a piston", held.number,
-                     "size and mass with pistons only")
+        raise _error(
+            job,
+            row,
+            field,
+            f"'{held.number}' is not a piston",
+            held.number,
+            "size and mass with pistons only",
+        )
     if not is_ring and held.gap is not None:
-        raise _error(job, row, "gap", f"'{held.number}' is not a ring", held.number,
-                     "gap with rings only")
+        raise _error(
+            job, row, "gap", f"'{held.number}' is not a ring", held.number, "gap with rings only"
+        )
 
 
-def _known(
-    job: Job, row: str, field: str, name: str, names: Iterable[str], what: str
-) -> None:
+def _known(job: Job, row: str, field: str, name: str, names: Iterable[str], what: str) -> None:
     allowed = list(names)
     if name not in allowed:
         error = unknown(what, name, allowed, file=_place(job), row=row, field=field)
         if len(allowed) > _FEW:
-            error = InputError(error.message, file=_place(job), row=row, field=field,
-                               found=shown(name), allowed=f"a {what} of the catalogue")
+            error = InputError(
+                error.message,
+                file=_place(job),
+                row=row,
+                field=field,
+                found=shown(name),
+                allowed=f"a {what} of the catalogue",
+            )
         raise error
 
 
-def _error(
-    job: Job, row: str, field: str, message: str, found: object, allowed: str
-) -> InputError:
-    return InputError(message, file=_place(job), row=row, field=field, found=found,
-                      allowed=allowed)
+def _error(job: Job, row: str, field: str, message: str, found: object, allowed: str) -> InputError:
+    return InputError(message, file=_place(job), row=row, field=field, found=found, allowed=allowed)
 
 
 def _place(job: Job) -> str:

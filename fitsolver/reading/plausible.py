@@ -48,8 +48,11 @@ def implausible(sizes: Mapping[str, Sequence[int]]) -> Iterator[Odd]:
     for name, values in sizes.items():
         odd = _odd_in_cylinder(name, values)
         if odd is None:
-            far = (p for p, size in enumerate(values)
-                   if abs(size - middle) * 100 > JOB_PERCENT * middle)
+            far = (
+                p
+                for p, size in enumerate(values)
+                if abs(size - middle) * 100 > JOB_PERCENT * middle
+            )
             odd = next((Odd(name, position, middle) for position in far), None)
         if odd is not None:
             yield odd
@@ -94,8 +97,7 @@ def check_readings(job: Job, catalogue: Catalogue) -> None:
     Readings, the unworn size, the finished size, the gauge's zero and bore limits must lie
     between 20 % below the standard bore and 20 % above the largest nominal bore.
     """
-    largest = max([piston.nominal_bore for piston in catalogue.pistons] +
-                  [catalogue.standard_bore])
+    largest = max([piston.nominal_bore for piston in catalogue.pistons] + [catalogue.standard_bore])
     low = catalogue.standard_bore * (100 - CATALOGUE_PERCENT) // 100
     high = largest * (100 + CATALOGUE_PERCENT) // 100
     for cylinder in job.cylinders:
@@ -122,6 +124,9 @@ def _within(job: Job, row: str, field: str, size: int, bounds: tuple[int, int]) 
         low, high = (format_length(bound, job.unit, symbol=True) for bound in bounds)
         raise InputError(
             "this size cannot belong to the catalogue's bores (is the unit right?)",
-            file=f"job '{job.name}'", row=row, field=field,
-            found=format_length(size, job.unit, symbol=True), allowed=f"{low} to {high}",
+            file=f"job '{job.name}'",
+            row=row,
+            field=field,
+            found=format_length(size, job.unit, symbol=True),
+            allowed=f"{low} to {high}",
         )

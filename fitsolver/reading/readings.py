@@ -18,8 +18,12 @@ from fitsolver.records.readings import GaugeZero, Reading
 ReadAs = Literal["diameter", "dial"]
 READ_AS: Final[tuple[ReadAs, ...]] = ("diameter", "dial")
 SHEET_COLUMNS: Final[dict[str, Kind]] = {
-    "cylinder": "text", "depth": "length", "axis": "text",
-    "diameter": "length", "dial": "length", "unit": "text",
+    "cylinder": "text",
+    "depth": "length",
+    "axis": "text",
+    "diameter": "length",
+    "dial": "length",
+    "unit": "text",
 }
 _REQUIRED: Final = ("cylinder", "depth", "axis")
 _SUFFIXES: Final = (".csv", ".tsv", ".txt", ".xlsx")
@@ -49,12 +53,13 @@ def read_zero(section: Section) -> GaugeZero | None:
     own = section.length("zero_piston", above=0)
     if section.data.get("zero") != "piston":
         if own is not None:
-            raise section.error("zero_piston", "this size goes with zero = \"piston\"")
+            raise section.error("zero_piston", 'this size goes with zero = "piston"')
         size = section.length("zero", above=0)
         return None if size is None else GaugeZero(size=size)
     size = own if own is not None else section.length("piston_size", above=0)
-    size = section.need("zero_piston", size,
-                        "the skirt size of the piston that the gauge was zeroed on")
+    size = section.need(
+        "zero_piston", size, "the skirt size of the piston that the gauge was zeroed on"
+    )
     return GaugeZero(size=size, on_piston=True)
 
 
@@ -71,20 +76,30 @@ class Sheets:
         file = section.text("readings_file")
         path = self.folder / file
         if path.suffix.lower() not in _SUFFIXES:
-            raise section.error("readings_file", "this is not a readings sheet",
-                                allowed=f"a file ending in {', '.join(_SUFFIXES)}")
+            raise section.error(
+                "readings_file",
+                "this is not a readings sheet",
+                allowed=f"a file ending in {', '.join(_SUFFIXES)}",
+            )
         if file not in self.tables:
             self.tables[file] = read_table(path, SHEET_COLUMNS.get, SHEET_COLUMNS, _REQUIRED)
             self._claimed[file] = set()
         table = self.tables[file]
         self._claimed[file].add(name)
         at = table.columns["cylinder"]
-        taken = [_sheet_reading(table, row, cells, gauge, self.unit)
-                 for row, cells in table.rows if cells[at] == name]
+        taken = [
+            _sheet_reading(table, row, cells, gauge, self.unit)
+            for row, cells in table.rows
+            if cells[at] == name
+        ]
         if not taken:
-            raise InputError("this cylinder has no readings in its sheet", file=table.file,
-                             field="cylinder", found=f"no row for '{name}'",
-                             allowed=f"rows for cylinder '{name}'")
+            raise InputError(
+                "this cylinder has no readings in its sheet",
+                file=table.file,
+                field="cylinder",
+                found=f"no row for '{name}'",
+                allowed=f"rows for cylinder '{name}'",
+            )
         return taken
 
     def check_claimed(self) -> None:
@@ -93,21 +108,28 @@ class Sheets:
             at, claimed = table.columns["cylinder"], self._claimed[file]
             for row, cells in table.rows:
                 if cells[at] not in claimed:
-                    raise unknown("cylinder", cells[at], sorted(claimed), file=table.file,
-                                  row=row, field="cylinder")
+                    raise unknown(
+                        "cylinder",
+                        cells[at],
+                        sorted(claimed),
+                        file=table.file,
+                        row=row,
+                        field="cylinder",
+                    )
 
 
-def _sheet_reading(
-    table: Table, row: int, cells: list[str], gauge: Gauge, unit: Unit
-) -> Taken:
+def _sheet_reading(table: Table, row: int, cells: list[str], gauge: Gauge, unit: Unit) -> Taken:
     filled = [name for name in READ_AS if name in table.columns and cells[table.columns[name]]]
     allowed = " or ".join((gauge.read_as,) if gauge.read_as else READ_AS)
     if len(filled) != 1 or (gauge.read_as and filled[0] != gauge.read_as):
         raise table.error(
-            row, gauge.read_as or "diameter",
-            "a row has one figure" if len(filled) != 1 else "this figure is not of the kind "
-            "that the job says (readings_as)",
-            found=", ".join(filled) or "none filled", allowed=f"{allowed} filled",
+            row,
+            gauge.read_as or "diameter",
+            "a row has one figure"
+            if len(filled) != 1
+            else "this figure is not of the kind that the job says (readings_as)",
+            found=", ".join(filled) or "none filled",
+            allowed=f"{allowed} filled",
         )
     field = filled[0]
     own: Unit | None = None
@@ -115,13 +137,15 @@ def _sheet_reading(
         try:
             own = parse_unit(text)
         except ValueError as error:
-            raise table.error(row, "unit", "unknown unit", found=shown(text),
-                              allowed="mm, um (µm), in, thou") from error
+            raise table.error(
+                row, "unit", "unknown unit", found=shown(text), allowed="mm, um (µm), in, thou"
+            ) from error
     figure_unit = own or table.units.get(field, unit)
     typed = cells[table.columns[field]]
     where = _Where(table.file, row, figure_unit, table.units.get("depth", unit))
-    return where.reading(cells[table.columns["depth"]], cells[table.columns["axis"]],
-                         field, typed, gauge.zero)
+    return where.reading(
+        cells[table.columns["depth"]], cells[table.columns["axis"]], field, typed, gauge.zero
+    )
 
 
 def inline_readings(section: Section, gauge: Gauge) -> list[Taken]:
@@ -147,9 +171,14 @@ def inline_readings(section: Section, gauge: Gauge) -> list[Taken]:
 def _row_of_three(section: Section, place: str, item: Sequence[Any]) -> Sequence[Any]:
     if len(item) != 3:
         comma = " (a decimal comma? numbers have a decimal point here)" if len(item) > 3 else ""
-        raise InputError(f"a reading has three values{comma}", file=section.file, row=place,
-                         field="readings", found=shown(list(map(str, item))),
-                         allowed='[depth, axis, size], as [10, "thrust", 62.31]')
+        raise InputError(
+            f"a reading has three values{comma}",
+            file=section.file,
+            row=place,
+            field="readings",
+            found=shown(list(map(str, item))),
+            allowed='[depth, axis, size], as [10, "thrust", 62.31]',
+        )
     return item
 
 
@@ -158,9 +187,12 @@ def _figure_key(table: Section, read_as: ReadAs | None) -> str:
     wanted = {"diameter": ["size"], "dial": ["dial"]}.get(read_as or "", given)
     if len(given) != 1 or given != wanted:
         allowed = " or ".join(wanted if read_as else ("size", "dial"))
-        raise table.error(given[-1] if given else "size",
-                          "a reading has one figure, of the kind that readings_as says",
-                          found=", ".join(given) or "neither", allowed=allowed)
+        raise table.error(
+            given[-1] if given else "size",
+            "a reading has one figure, of the kind that readings_as says",
+            found=", ".join(given) or "neither",
+            allowed=allowed,
+        )
     return given[0]
 
 
@@ -187,8 +219,12 @@ class _Where(NamedTuple):
         dial = size if field == "dial" else None
         if dial is not None:
             if zero is None:
-                raise self._error(field, "a dial deviation needs the gauge's zero", figure,
-                                  "zero = a size, or \"piston\", with the cylinder")
+                raise self._error(
+                    field,
+                    "a dial deviation needs the gauge's zero",
+                    figure,
+                    'zero = a size, or "piston", with the cylinder',
+                )
             size = zero.size + dial
         if size <= 0:
             raise self._error(field, "a diameter must be above zero", figure, "above 0")
@@ -199,9 +235,11 @@ class _Where(NamedTuple):
         try:
             return parse_length(value, unit)
         except ValueError as error:
-            raise self._error(field, str(error), value,
-                              f"a length in {unit}, or with its unit") from error
+            raise self._error(
+                field, str(error), value, f"a length in {unit}, or with its unit"
+            ) from error
 
     def _error(self, field: str, message: str, found: Any, allowed: str) -> InputError:
-        return InputError(message, file=self.file, row=self.row, field=field,
-                          found=shown(found), allowed=allowed)
+        return InputError(
+            message, file=self.file, row=self.row, field=field, found=shown(found), allowed=allowed
+        )

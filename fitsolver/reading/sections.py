@@ -28,7 +28,10 @@ class Section:
         self.file, self.place, self.unit = file, place, unit
         if not isinstance(data, dict):
             raise InputError(
-                "this is not a section", file=file, row=place or None, found=shown(data),
+                "this is not a section",
+                file=file,
+                row=place or None,
+                found=shown(data),
                 allowed="a section with keys",
             )
         self.data: dict[str, Any] = data
@@ -104,9 +107,7 @@ class Section:
             raise self.error(key, "this is neither true nor false", allowed="true, false")
         return value
 
-    def length(
-        self, key: str, *, least: int | None = None, above: int | None = None
-    ) -> int | None:
+    def length(self, key: str, *, least: int | None = None, above: int | None = None) -> int | None:
         """Return a length in ticks, at least `least` and above `above` where these are given."""
         if key not in self.data:
             return None
@@ -116,7 +117,7 @@ class Section:
         self, key: str, value: Any, *, least: int | None = None, above: int | None = None
     ) -> int:
         """Return `value`, found at `key`, as a length in ticks."""
-        allowed = f"a length in {self.unit}, or a text with its unit as \"12 thou\""
+        allowed = f'a length in {self.unit}, or a text with its unit as "12 thou"'
         try:
             ticks = parse_length(value, self.unit)
         except ValueError as error:

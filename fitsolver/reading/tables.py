@@ -78,8 +78,14 @@ def read_table(
     columns, units = _columns(file, header_row, header, kind_of, names)
     for name in required:
         if name not in columns:
-            raise InputError("a column is missing", file=file, row=header_row, field=name,
-                             found=shown(", ".join(header)), allowed="a header with this column")
+            raise InputError(
+                "a column is missing",
+                file=file,
+                row=header_row,
+                field=name,
+                found=shown(", ".join(header)),
+                allowed="a header with this column",
+            )
     body = [(number, _trimmed(file, number, cells, header, separator)) for number, cells in rows]
     numeric = {name: at for name, at in columns.items() if kind_of(name) != "text"}
     _settle_commas(file, body, numeric, european=separator in (";", "\t") and bool(separator))
@@ -87,7 +93,10 @@ def read_table(
 
 
 def _columns(
-    file: str, row: int, header: list[str], kind_of: Callable[[str], Kind | None],
+    file: str,
+    row: int,
+    header: list[str],
+    kind_of: Callable[[str], Kind | None],
     names: Iterable[str],
 ) -> tuple[dict[str, int], dict[str, Unit]]:
     columns: dict[str, int] = {}
@@ -108,13 +117,25 @@ def _columns(
 
 def _header_unit(file: str, row: int, name: str, text: str, kind: Kind) -> Unit:
     if kind != "length":
-        raise InputError("this column takes no unit", file=file, row=row, field=name,
-                         found=shown(text), allowed="a unit with lengths only")
+        raise InputError(
+            "this column takes no unit",
+            file=file,
+            row=row,
+            field=name,
+            found=shown(text),
+            allowed="a unit with lengths only",
+        )
     try:
         return parse_unit(text)
     except ValueError as error:
-        raise InputError("unknown unit", file=file, row=row, field=name, found=shown(text),
-                         allowed="mm, um (µm), in, thou") from error
+        raise InputError(
+            "unknown unit",
+            file=file,
+            row=row,
+            field=name,
+            found=shown(text),
+            allowed="mm, um (µm), in, thou",
+        ) from error
 
 
 def _read_csv(path: Path) -> tuple[Iterator[NumberedRow], str]:
@@ -132,7 +153,9 @@ def _separator(file: str, header: str) -> str:
     found = [mark for mark in _DELIMITERS if mark in _QUOTED.sub("", header)]
     if len(found) > 1:
         raise InputError(
-            "the header is separated in two ways", file=file, row=1,
+            "the header is separated in two ways",
+            file=file,
+            row=1,
             found=" and ".join(_DELIMITER_NAMES[mark] for mark in found),
             allowed="comma, semicolon or tab, one of them",
         )
@@ -149,13 +172,12 @@ def _csv_rows(file: str, lines: list[str], separator: str, skipped: int) -> Iter
                 yield number, stripped
             number = skipped + reader.line_num + 1
     except csv.Error as error:
-        raise InputError(f"this row cannot be read ({error})", file=file, row=number,
-                         allowed="quotes in pairs") from error
+        raise InputError(
+            f"this row cannot be read ({error})", file=file, row=number, allowed="quotes in pairs"
+        ) from error
 
 
-def _trimmed(
-    file: str, row: int, cells: list[str], header: list[str], separator: str
-) -> list[str]:
+def _trimmed(file: str, row: int, cells: list[str], header: list[str], separator: str) -> list[str]:
     """Return a row of exactly one cell a column; empty cells beyond the header are dropped."""
     width = len(header)
     if len(cells) == width:
@@ -164,12 +186,17 @@ def _trimmed(
         return cells[:width]
     if not separator and len(cells) < width:  # a workbook's rows have no trailing cells
         return cells + [""] * (width - len(cells))
-    comma = " (a decimal comma in a table separated by commas?)" if (
-        separator == "," and len(cells) > width
-    ) else ""
+    comma = (
+        " (a decimal comma in a table separated by commas?)"
+        if (separator == "," and len(cells) > width)
+        else ""
+    )
     raise InputError(
-        f"this row has not one cell for each column{comma}", file=file, row=row,
-        field=header[min(len(cells), width - 1)], found=f"{len(cells)} cells",
+        f"this row has not one cell for each column{comma}",
+        file=file,
+        row=row,
+        field=header[min(len(cells), width - 1)],
+        found=f"{len(cells)} cells",
         allowed=f"{width} cells",
     )
 
@@ -179,14 +206,21 @@ def _settle_commas(
 ) -> None:
     """Turn decimal commas into points where the table is plainly of that kind, else refuse."""
     commas = [
-        (row, name, cells) for row, cells in rows for name, at in numeric.items()
+        (row, name, cells)
+        for row, cells in rows
+        for name, at in numeric.items()
         if "," in cells[at]
     ]
     if not commas:
         return
     pointed = next(
-        ((row, cells[at]) for row, cells in rows for at in numeric.values()
-         if "." in cells[at] and _POINT_NUMBER.fullmatch(cells[at])), None,
+        (
+            (row, cells[at])
+            for row, cells in rows
+            for at in numeric.values()
+            if "." in cells[at] and _POINT_NUMBER.fullmatch(cells[at])
+        ),
+        None,
     )
     for row, name, cells in commas:
         at = numeric[name]
@@ -194,7 +228,10 @@ def _settle_commas(
         if not european or pointed or not _COMMA_NUMBER.fullmatch(cell):
             also = f" (row {pointed[0]} has '{shown(pointed[1])}')" if european and pointed else ""
             raise InputError(
-                f"a comma in a number is ambiguous here{also}", file=file, row=row, field=name,
+                f"a comma in a number is ambiguous here{also}",
+                file=file,
+                row=row,
+                field=name,
                 found=shown(cell),
                 allowed="decimal points; or decimal commas throughout, separated by semicolons",
             )

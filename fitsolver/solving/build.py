@@ -6,12 +6,14 @@ from collections.abc import Sequence
 from importlib import import_module
 from typing import Final
 
+from ortools.sat.python import cp_model
+
 from fitsolver.candidates import Shelf
-from fitsolver.options import ALL_RULES
+from fitsolver.options import ALL_RULES, NO_BOUND
 from fitsolver.records.base import RULES, RuleId
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Job
-from fitsolver.solving.variables import Choices, CylinderVars, Model, new_model, total
+from fitsolver.solving.variables import Choices, CylinderVars, Expr, Model, new_model, total
 
 #: One module a rule in `solving/rules`, found by its id.
 POSTS: Final = {rule: import_module(f"fitsolver.solving.rules.{rule}").post for rule in RULES}
@@ -55,5 +57,20 @@ def _finish(model: Model, cylinder: CylinderVars) -> None:
         model.cp.add(cylinder.high == cylinder.low + cylinder.spread)
         return
     cylinder.least_high.append(total(start) + cylinder.spread)
-    model.cp.add_max_equality(cylinder.low, cylinder.least_low)
-    model.cp.add_max_equality(cylinder.high, cylinder.least_high)
+    _largest(model, cylinder.low, cylinder.least_low)
+    _largest(model, cylinder.high, cylinder.least_high)
+
+
+def _largest(model: Model, size: cp_model.IntVar, asked: Sequence[Expr]) -> None:
+    """Tie a size to the largest of what is asked, each through a variable of its own.
+
+    Expressions of several variables inside a maximum are presolved wrongly by the solver's
+    release 9.15; tests/oracle has the case.
+    """
+    upper = size.proto.domain[len(size.proto.domain) - 1]
+    each = []
+    for expression in asked:
+        variable = model.cp.new_int_var(-NO_BOUND, upper, "")
+        model.cp.add(variable == expression)
+        each.append(variable)
+    model.cp.add_max_equality(size, each)

@@ -175,7 +175,7 @@ def _ring_seat(task: Problem, state: CylinderChoices, near: Near) -> str:
     unit, low, _ = task.job.unit, *_sizes(near)
     said = []
     for ring in near.rings:
-        over = ring.candidate.gauge_diameter - low
+        over = ring.candidate.part.gauge_diameter - low
         most = ring.candidate.part.seat_over
         window = find_window(state.windows, "ring_seat", ring.groove)
         if window is not None:

@@ -148,8 +148,8 @@ def ring_fits(setting: Setting, piston: PistonChoice, groove: Groove) -> list[Ri
                 highest.append(ring.gap_bore + over_pi(gap.high - ring.gap_high))
         if "ring_seat" not in setting.without:
             over = (seat.high, ring.part.seat_over)
-            lowest += [ring.gap_bore - most for most in over if most is not None]
-            highest += [ring.gap_bore - seat.low] if seat.low is not None else []
+            lowest += [ring.part.gauge_diameter - most for most in over if most is not None]
+            highest += [ring.part.gauge_diameter - seat.low] if seat.low is not None else []
         if "end_gap" in setting.without:
             gap = OPEN
         found.append(RingFit(ring, tuple(lowest), tuple(highest), gap.low, gap.high))

@@ -192,7 +192,8 @@ def _goes_in(setting: Setting, piston: PistonChoice, groove: Groove, ring: RingC
     )
     least = groove.width.low - ring.part.width.high
     most = groove.width.high - ring.part.width.low
-    return inside(least, most, Edges(0, None) if window is None else window)
+    low, high = (None, None) if window is None else window
+    return inside(least, most, Edges(0 if low is None else low, high))
 
 
 def inside(least: int, most: int, window: Edges) -> bool:

@@ -33,8 +33,11 @@ def _sections() -> dict[str, tuple[str, ...]]:
         for name, columns in COLUMNS.items()
     }
     return {
-        **job, **tables, "Readings sheet": tuple(SHEET_COLUMNS),
-        "`catalogue.toml`": CATALOGUE_KEYS, "Price, stock and lead time": SOLD,
+        **job,
+        **tables,
+        "Readings sheet": tuple(SHEET_COLUMNS),
+        "`catalogue.toml`": CATALOGUE_KEYS,
+        "Price, stock and lead time": SOLD,
     }
 
 

@@ -43,7 +43,8 @@ def test_catalogue_is_relative_to_the_job(tmp_path: Path) -> None:
 def test_a_cylinder_has_what_the_job_says_unless_it_says_it(tmp_path: Path) -> None:
     own = CYLINDER.replace('"1"', '"2"') + (
         "port = []\n[cylinder.zone]\ntop = 0\nbottom = 50\n[cylinder.squish]\nmeasured = 1\n"
-        "old_gaskets = 0\nold_compression_height = 30\n")
+        "old_gaskets = 0\nold_compression_height = 30\n"
+    )
     first, second = read(tmp_path, HEAD + JOB + MEASURED + CYLINDER + own).cylinders
     assert first.zone == Zone(top=600_000, bottom=7_800_000)
     assert first.ports == (PortBand(top=3_400_000, bottom=3_600_000),)
@@ -130,8 +131,10 @@ def test_parts_that_the_catalogue_does_not_have(
 ) -> None:
     catalogue = read_catalogue(catalogue_files(tmp_path))
     head = f'{HEAD}[[cylinder]]\nname = "1"\nmaterial = "iron"\n{READINGS}'
-    good = 'piston = "P-0"\nroute = "hone"\nrings = [{groove = 1, number = "R-0"}]\n' \
+    good = (
+        'piston = "P-0"\nroute = "hone"\nrings = [{groove = 1, number = "R-0"}]\n'
         '[[in_hand]]\nnumber = "P-25"\nsize = 62.18\n[[gasket_place]]\nplace = "head"\n'
+    )
     check_parts(read(tmp_path, head + good), catalogue)
     job = read(tmp_path, head + lines)
     with pytest.raises(InputError) as caught:

@@ -30,26 +30,50 @@ def test_the_plain_one(tmp_path: Path, units: Unit, finishing: Any) -> None:
     job = _filled(tmp_path, text)
     assert (job.unit, job.finishing, job.windows) == (units, finishing, ())
     assert [(c.name, c.material, len(c.readings)) for c in job.cylinders] == [
-        (name, "iron", 6) for name in "123"]
+        (name, "iron", 6) for name in "123"
+    ]
     assert all(6_190_000 < r.size < 6_220_000 for r in job.cylinders[0].readings)
 
 
 def test_with_every_option(tmp_path: Path) -> None:
-    job = _filled(tmp_path, job_template(NewJob(
-        name='pump "2" {spare}', units="in", family="P62", catalogue="../shelf",
-        material="plated", finishing="set size", stroke="58 mm", clearance=("2 thou", "0.004"),
-        end_gap=("0.25 mm", "12 thou"),
-    )))
+    job = _filled(
+        tmp_path,
+        job_template(
+            NewJob(
+                name='pump "2" {spare}',
+                units="in",
+                family="P62",
+                catalogue="../shelf",
+                material="plated",
+                finishing="set size",
+                stroke="58 mm",
+                clearance=("2 thou", "0.004"),
+                end_gap=("0.25 mm", "12 thou"),
+            )
+        ),
+    )
     assert (job.name, job.family, job.catalogue) == ('pump "2" {spare}', "P62", "../shelf")
     assert (job.cylinders[0].material, job.engine.stroke) == ("plated", 5_800_000)
     assert [(w.fit, w.low, w.high) for w in job.windows] == [
-        ("clearance", 5_080, 10_160), ("end_gap", 25_000, 30_480)]
+        ("clearance", 5_080, 10_160),
+        ("end_gap", 25_000, 30_480),
+    ]
 
 
 def test_every_commented_section_reads_when_uncommented(tmp_path: Path) -> None:
     """But what is said in two ways must be chosen, so the second way stays a comment."""
-    second_ways = ("needed_by", "finished", "readings_file", "rod_length", "deck_height",
-                   "head_step", "zero_piston", "per_bore", "convention", "gap")
+    second_ways = (
+        "needed_by",
+        "finished",
+        "readings_file",
+        "rod_length",
+        "deck_height",
+        "head_step",
+        "zero_piston",
+        "per_bore",
+        "convention",
+        "gap",
+    )
     lines = []
     for line in job_template(NewJob("x")).splitlines():
         match = re.match(r"^# ?( \[|\[|[a-z_]+ = )", line)
@@ -75,10 +99,16 @@ def test_comments_stand_in_one_column() -> None:
 @pytest.mark.parametrize(
     ("options", "field"),
     [
-        ({"name": " "}, "name"), ({"cylinders": 0}, "cylinders"), ({"cylinders": 65}, "cylinders"),
-        ({"units": "cm"}, "units"), ({"finishing": "soon"}, "finishing"),
-        ({"material": ""}, "material"), ({"stroke": "-3"}, "stroke"), ({"stroke": "x"}, "stroke"),
-        ({"clearance": ("2", "1")}, "clearance"), ({"clearance": ("1", "two")}, "clearance"),
+        ({"name": " "}, "name"),
+        ({"cylinders": 0}, "cylinders"),
+        ({"cylinders": 65}, "cylinders"),
+        ({"units": "cm"}, "units"),
+        ({"finishing": "soon"}, "finishing"),
+        ({"material": ""}, "material"),
+        ({"stroke": "-3"}, "stroke"),
+        ({"stroke": "x"}, "stroke"),
+        ({"clearance": ("2", "1")}, "clearance"),
+        ({"clearance": ("1", "two")}, "clearance"),
         ({"end_gap": ("nan", "1")}, "end_gap"),
     ],
 )

@@ -44,12 +44,16 @@ FULL = Job(
     convention="six readings",
     routes=("hone", "bore and hone"),
     engine=Engine(
-        stroke=58 * MM + 1, pin_diameter=1_600_001, displacement_limit=10**20 + 7,
-        other_bores=(62 * MM, 6_300_007), bore_limit=6_310_000,
+        stroke=58 * MM + 1,
+        pin_diameter=1_600_001,
+        displacement_limit=10**20 + 7,
+        other_bores=(62 * MM, 6_300_007),
+        bore_limit=6_310_000,
         rise=Rise(bore=80, piston=90, ring=0, bore_alloy="grey_iron", ring_alloy="steel_1020"),
     ),
-    terms=Terms(order_date=date(2027, 3, 1), needed_by=date(2027, 3, 9), needed_in_days=8,
-                budget=24_005),
+    terms=Terms(
+        order_date=date(2027, 3, 1), needed_by=date(2027, 3, 9), needed_in_days=8, budget=24_005
+    ),
     windows=(
         Window(fit="clearance", low=-3, high=1_400_001, per_bore=True, guard=127, source="s"),
         Window(fit="taper", high=2_001),
@@ -67,22 +71,32 @@ FULL = Job(
     best=("price", "days"),
     cylinders=(
         Cylinder(
-            name="1", material="iron", zone=Zone(top=6 * MM, bottom=78 * MM),
+            name="1",
+            material="iron",
+            zone=Zone(top=6 * MM, bottom=78 * MM),
             ports=(PortBand(name="", top=3_400_001, bottom=58 * MM, decides=True),),
             readings=(
                 Reading(depth=10 * MM, angle=0, size=6_217_600 + 7, dial=7),
                 Reading(depth=10 * MM, angle=90, size=6_217_600 - 254, dial=-254),
                 Reading(depth=10 * MM, angle=37, size=6_217_605),
             ),
-            zero=GaugeZero(size=6_217_600, on_piston=True), unworn=6_215_000, scratch=254,
-            windows=(Window(fit="squish", low=100_000, high=100_001),), bore_limit=6_300_001,
-            squish=Squish(base_low=3_406_000, base_high=3_406_001), routes=("hone",),
-            piston="P-1", piston_size=6_218_003, piston_mass=199_301, piston_kept=True,
+            zero=GaugeZero(size=6_217_600, on_piston=True),
+            unworn=6_215_000,
+            scratch=254,
+            windows=(Window(fit="squish", low=100_000, high=100_001),),
+            bore_limit=6_300_001,
+            squish=Squish(base_low=3_406_000, base_high=3_406_001),
+            routes=("hone",),
+            piston="P-1",
+            piston_size=6_218_003,
+            piston_mass=199_301,
+            piston_kept=True,
             rings=(PinnedRing(groove=1, number="R-1"), PinnedRing(groove=2, number="R 2")),
             route="hone",
         ),
-        Cylinder(name="rear left", material="plated", finished_size=6_250_001,
-                 finished_half_width=127),
+        Cylinder(
+            name="rear left", material="plated", finished_size=6_250_001, finished_half_width=127
+        ),
     ),
 )
 
@@ -129,8 +143,10 @@ def test_any_text(note: str) -> None:
 
 
 def test_a_job_with_an_outlier_says_so(tmp_path: Path) -> None:
-    readings = tuple(Reading(depth=d * MM, angle=0, size=s) for d, s in
-                     ((10, 6_210_000), (20, 6_209_000), (30, 6_400_000)))
+    readings = tuple(
+        Reading(depth=d * MM, angle=0, size=s)
+        for d, s in ((10, 6_210_000), (20, 6_209_000), (30, 6_400_000))
+    )
     job = Job(name="scored", cylinders=(Cylinder(name="1", material="iron", readings=readings),))
     assert "accept_outliers = true" in job_text(job)
     assert saved_and_read(job, tmp_path) == job
@@ -140,19 +156,28 @@ def test_a_job_with_an_outlier_says_so(tmp_path: Path) -> None:
 def test_an_accepted_cylinder_still_is_a_neighbour(tmp_path: Path) -> None:
     """Else the middle would move when a job is saved with its outliers accepted."""
     sizes = {"1": (10, 10, 10), "2": (11.05, 11.05), "3": (12.2, 12.2)}
-    job = Job(name="steps", cylinders=tuple(
-        Cylinder(name=name, material="iron", readings=tuple(
-            Reading(depth=depth, angle=0, size=round(size * MM))
-            for depth, size in enumerate(values)))
-        for name, values in sizes.items()
-    ))
+    job = Job(
+        name="steps",
+        cylinders=tuple(
+            Cylinder(
+                name=name,
+                material="iron",
+                readings=tuple(
+                    Reading(depth=depth, angle=0, size=round(size * MM))
+                    for depth, size in enumerate(values)
+                ),
+            )
+            for name, values in sizes.items()
+        ),
+    )
     assert job_text(job).count("accept_outliers") == 1
     assert saved_and_read(job, tmp_path) == job
 
 
 def test_what_no_file_can_say_is_not_written() -> None:
-    cylinder = Cylinder(name="1", material="iron",
-                        readings=(Reading(depth=1, angle=0, size=6_210_000, dial=3),))
+    cylinder = Cylinder(
+        name="1", material="iron", readings=(Reading(depth=1, angle=0, size=6_210_000, dial=3),)
+    )
     with pytest.raises(ValueError, match="zero"):
         job_text(Job(name="n", cylinders=(cylinder,)))
     with pytest.raises(ValueError, match="taper"):

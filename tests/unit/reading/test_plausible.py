@@ -13,28 +13,43 @@ from fitsolver.reading.plausible import check_readings, implausible, meant
 
 from .files import HEAD, catalogue_files, job_file, refusal
 
-SHEET = "cylinder,depth,axis,diameter\n1,10,thrust,62.11\n1,10,pin,{odd}\n1,40,thrust,62.08\n" \
+SHEET = (
+    "cylinder,depth,axis,diameter\n1,10,thrust,62.11\n1,10,pin,{odd}\n1,40,thrust,62.08\n"
     "1,40,pin,62.07\n"
+)
 
 
 def _job(folder: Path, odd: str, lines: str = "") -> Path:
     (folder / "r.csv").write_text(SHEET.format(odd=odd), encoding="utf-8")
-    return job_file(folder, f'{HEAD}[[cylinder]]\nname = "1"\nmaterial = "iron"\n'
-                            f'readings_file = "r.csv"\n{lines}')
+    return job_file(
+        folder,
+        f'{HEAD}[[cylinder]]\nname = "1"\nmaterial = "iron"\nreadings_file = "r.csv"\n{lines}',
+    )
 
 
 def _inline(folder: Path, *cylinders: str, units: str = "mm") -> Path:
     head = HEAD.replace('"mm"', f'"{units}"')
-    return job_file(folder, head + "".join(
-        f'[[cylinder]]\nname = "{number}"\nmaterial = "iron"\n{lines}\n'
-        for number, lines in enumerate(cylinders, start=1)
-    ))
+    return job_file(
+        folder,
+        head
+        + "".join(
+            f'[[cylinder]]\nname = "{number}"\nmaterial = "iron"\n{lines}\n'
+            for number, lines in enumerate(cylinders, start=1)
+        ),
+    )
 
 
 @pytest.mark.parametrize(
     ("odd", "perhaps"),
-    [("6.21", "62.1"), ("621", "62.1"), ("2.445", "62.103"), ("63.21", ""), ("26.13", "62.13"),
-     ("0.6213", "62.13"), ("99", "")],
+    [
+        ("6.21", "62.1"),
+        ("621", "62.1"),
+        ("2.445", "62.103"),
+        ("63.21", ""),
+        ("26.13", "62.13"),
+        ("0.6213", "62.13"),
+        ("99", ""),
+    ],
 )
 def test_a_slip_is_refused_with_what_it_may_have_meant(
     tmp_path: Path, odd: str, perhaps: str
@@ -44,6 +59,12 @@ def test_a_slip_is_refused_with_what_it_may_have_meant(
     assert error.found == odd
     assert "accept_outliers" in error.allowed
     assert (f"was {perhaps} meant?" in error.message) == bool(perhaps)
+
+
+def test_the_refusal_shown_in_the_docs_is_the_real_one(tmp_path: Path) -> None:
+    page = Path(__file__).parents[3] / "docs" / "formats.md"
+    message = str(refusal(read_job, _job(tmp_path, "6.21")))
+    assert message.replace(str(tmp_path / "r.csv"), "readings.csv") in page.read_text("utf-8")
 
 
 def test_it_is_taken_when_the_job_says_so(tmp_path: Path) -> None:
@@ -60,8 +81,9 @@ def test_wear_is_not_a_slip(tmp_path: Path, odd: str) -> None:
 
 def test_a_dial_slip(tmp_path: Path) -> None:
     rows = '[[5, "pin", 0.09], [20, "pin", 0.08], [30, "pin", 0.8], [40, "pin", 0.08]]'
-    error = refusal(read_job, _inline(
-        tmp_path, f'readings_as = "dial"\nzero = 62.2\nreadings = {rows}'))
+    error = refusal(
+        read_job, _inline(tmp_path, f'readings_as = "dial"\nzero = 62.2\nreadings = {rows}')
+    )
     assert (error.row, error.field, error.found) == ("cylinder '1', reading 3", "dial", "0.8")
     assert "was 0.08 meant?" in error.message
 

@@ -23,8 +23,10 @@ def sheet_job(folder: Path, sheet: str | bytes, lines: str = "", name: str = "sh
     content = sheet if isinstance(sheet, bytes) else sheet.encode()
     if content:
         (folder / name).write_bytes(content)
-    return job_file(folder, f'{HEAD}[[cylinder]]\nname = 1\nmaterial = "iron"\n{lines}\n'
-                            f'readings_file = "{name}"\n')
+    return job_file(
+        folder,
+        f'{HEAD}[[cylinder]]\nname = 1\nmaterial = "iron"\n{lines}\nreadings_file = "{name}"\n',
+    )
 
 
 def inline_job(folder: Path, lines: str) -> Path:
@@ -50,7 +52,7 @@ SHEETS = {
     "blank rows and columns": "cylinder,depth,axis,diameter,,\n\n1,10,thrust,62.31,,\n,,,,,\n"
     "1,10,pin,62.30,,\n",
     "quotes and blanks": 'cylinder, depth ,axis,diameter\n"1", 10,"thrust", 62.31\n1,10,90°,62.30',
-    "header units": "cylinder,depth [um],axis,diameter [in]\n1,10000,thrust,\"62.31 mm\"\n"
+    "header units": 'cylinder,depth [um],axis,diameter [in]\n1,10000,thrust,"62.31 mm"\n'
     "1,10000,270,62300 um\n",
     "a unit a row": "cylinder,depth,axis,diameter,unit\n1,10,thrust,62310,um\n1,10,pin,62.3,\n",
 }
@@ -67,25 +69,41 @@ def test_inch_sizes_are_exact(tmp_path: Path) -> None:
 
 
 def test_a_workbook(tmp_path: Path) -> None:
-    workbook(tmp_path / "r.xlsx", [
-        ["cylinder", "depth [mm]", "axis", "diameter"], [1, 10, "thrust", 62.31], [],
-        ["1", 10.0, "pin", "62.30"],
-    ])
+    workbook(
+        tmp_path / "r.xlsx",
+        [
+            ["cylinder", "depth [mm]", "axis", "diameter"],
+            [1, 10, "thrust", 62.31],
+            [],
+            ["1", 10.0, "pin", "62.30"],
+        ],
+    )
     assert places(cylinder(sheet_job(tmp_path, b"", name="r.xlsx"))) == WANTED
 
 
 @pytest.mark.parametrize(
     ("rows", "merge", "field", "words"),
     [
-        ([["cylinder", "depth", "axis", "diameter"], [1, 10, "pin", "=62+0.3"]], "", "D2",
-         "formula"),
-        ([["cylinder", "depth", "axis", "diameter"], [1, 10, "pin", 62.3]], "A2:A3", "A2:A3",
-         "merged"),
+        (
+            [["cylinder", "depth", "axis", "diameter"], [1, 10, "pin", "=62+0.3"]],
+            "",
+            "D2",
+            "formula",
+        ),
+        (
+            [["cylinder", "depth", "axis", "diameter"], [1, 10, "pin", 62.3]],
+            "A2:A3",
+            "A2:A3",
+            "merged",
+        ),
         ([["cylinder", "depth", "axis", "diameter"], [1, 10, "pin", True]], "", "D2", "true"),
-        ([["cylinder", "depth", "axis", "diameter"], [1, 10, "pin", "62,3"]], "", "diameter",
-         "ambiguous"),
-        ([["cylinder", "depth", "axis", "diameter"], [1, 10, "pin"]], "", "diameter",
-         "one figure"),
+        (
+            [["cylinder", "depth", "axis", "diameter"], [1, 10, "pin", "62,3"]],
+            "",
+            "diameter",
+            "ambiguous",
+        ),
+        ([["cylinder", "depth", "axis", "diameter"], [1, 10, "pin"]], "", "diameter", "one figure"),
         ([[]], "", "", "one filled sheet"),
     ],
 )
@@ -129,24 +147,60 @@ def test_a_workbook_that_unpacks_to_too_much(tmp_path: Path) -> None:
     assert error.found == "210 MB unpacked"
 
 
+def test_a_cell_far_away(tmp_path: Path) -> None:
+    """Refused before the empty cells between are walked through."""
+    from openpyxl import Workbook
+
+    book = Workbook()
+    book.active["A1"] = "cylinder"
+    book.active["XFD1048576"] = 1
+    book.save(tmp_path / "r.xlsx")
+    error = refusal(read_job, sheet_job(tmp_path, b"", name="r.xlsx"))
+    assert error.found == "1048576 rows, 16384 columns"
+
+
 HEADER = "cylinder,depth,axis,diameter\n"
 BAD_SHEETS: dict[str, tuple[str, int | None, str, str, str]] = {
     "column missing": ("cylinder,depth,diameter\n1,1,62\n", 1, "axis", "missing", "diameter"),
     "extra column": (
-        "cylinder,depth,axis,diametre\n1,1,pin,62\n", 1, "diametre", "'diameter'", "dial"),
+        "cylinder,depth,axis,diametre\n1,1,pin,62\n",
+        1,
+        "diametre",
+        "'diameter'",
+        "dial",
+    ),
     "column twice": ("cylinder,depth,depth,axis\n", 1, "depth", "twice", "depth"),
     "unknown header unit": (
-        "cylinder,depth,axis,diameter [cm]\n", 1, "diameter", "unknown unit", "cm"),
+        "cylinder,depth,axis,diameter [cm]\n",
+        1,
+        "diameter",
+        "unknown unit",
+        "cm",
+    ),
     "unit of a text": ("cylinder [mm],depth,axis,diameter\n", 1, "cylinder", "no unit", "mm"),
     "unknown unit": (
-        "cylinder,depth,axis,diameter,unit\n1,1,pin,62,cm\n", 2, "unit", "unknown unit", "cm"),
+        "cylinder,depth,axis,diameter,unit\n1,1,pin,62,cm\n",
+        2,
+        "unit",
+        "unknown unit",
+        "cm",
+    ),
     "decimal comma among commas": (HEADER + "1,10,pin,62,31\n", 2, "diameter", "comma", "5"),
     "quoted decimal comma": (HEADER + '1,10,pin,"62,31"\n', 2, "diameter", "ambiguous", "62,31"),
     "points and commas": (
         (HEADER + "1,10,pin,62.31\n1,11,pin,62!30\n").replace(",", ";").replace("!", ","),
-        3, "diameter", "row 2 has '62.31'", "62,30"),
+        3,
+        "diameter",
+        "row 2 has '62.31'",
+        "62,30",
+    ),
     "thousands and commas": (
-        HEADER.replace(",", ";") + "1;10;pin;1.062,31\n", 2, "diameter", "ambiguous", "1.062,31"),
+        HEADER.replace(",", ";") + "1;10;pin;1.062,31\n",
+        2,
+        "diameter",
+        "ambiguous",
+        "1.062,31",
+    ),
     "separated two ways": ("cylinder;depth,axis\n", 1, "", "two ways", "comma and semicolon"),
     "row too short": (HEADER + "1,10,pin\n", 2, "diameter", "one cell", "3 cells"),
     "open quote": (HEADER + '1,10,"pin,62\n', 2, "", "cannot be read", "quotes"),
@@ -162,7 +216,12 @@ BAD_SHEETS: dict[str, tuple[str, int | None, str, str, str]] = {
     "unknown axis": (HEADER + "1,1,side,62\n", 2, "axis", "not a number", "side"),
     "dial without zero": ("cylinder,depth,axis,dial\n1,1,pin,0.1\n", 2, "dial", "zero", "0.1"),
     "two at one place": (
-        HEADER + "1,1,pin,62\n1,1.0,90,62.01\n", 3, "diameter", "two readings", "62 before"),
+        HEADER + "1,1,pin,62\n1,1.0,90,62.01\n",
+        3,
+        "diameter",
+        "two readings",
+        "62 before",
+    ),
 }
 
 
@@ -187,8 +246,9 @@ def test_dial_from_a_size_and_from_the_piston(tmp_path: Path) -> None:
     assert [(r.size, r.dial) for r in found.readings] == [(6_224_000, -1000), (6_227_540, 2540)]
     old = cylinder(inline_job(tmp_path, f'zero = "piston"\nzero_piston = 62.176\n{lines}'))
     assert old.zero == GaugeZero(size=6_217_600, on_piston=True)
-    new = cylinder(inline_job(
-        tmp_path, f'piston = "P"\npiston_size = 62.19\nzero = "piston"\n{lines}'))
+    new = cylinder(
+        inline_job(tmp_path, f'piston = "P"\npiston_size = 62.19\nzero = "piston"\n{lines}')
+    )
     assert new.zero == GaugeZero(size=6_219_000, on_piston=True)
     assert new.piston_size == 6_219_000
     only = cylinder(inline_job(tmp_path, f'piston_size = 62.19\nzero = "piston"\n{lines}'))
@@ -201,16 +261,22 @@ def test_a_sheet_may_mix_diameters_and_dials(tmp_path: Path) -> None:
 
 
 def test_rows_and_tables_may_mix(tmp_path: Path) -> None:
-    found = cylinder(inline_job(
-        tmp_path, 'readings = [[10, "thrust", 62.31], {depth = 10, axis = "pin", size = 62.3}]'))
+    found = cylinder(
+        inline_job(
+            tmp_path, 'readings = [[10, "thrust", 62.31], {depth = 10, axis = "pin", size = 62.3}]'
+        )
+    )
     assert places(found) == WANTED
 
 
 def test_cylinders_share_a_sheet(tmp_path: Path) -> None:
     (tmp_path / "r.csv").write_text(PLAIN + "left,10,pin,62.29\n", encoding="utf-8")
     more = 'material = "iron"\nreadings_file = "r.csv"\n'
-    job = read_job(job_file(
-        tmp_path, f'{HEAD}[[cylinder]]\nname = 1\n{more}[[cylinder]]\nname = "left"\n{more}'))
+    job = read_job(
+        job_file(
+            tmp_path, f'{HEAD}[[cylinder]]\nname = 1\n{more}[[cylinder]]\nname = "left"\n{more}'
+        )
+    )
     assert [len(c.readings) for c in job.cylinders] == [2, 1]
 
 
