@@ -90,6 +90,7 @@ def load(job_file: Path, catalogue: Path | None = None) -> tuple[Job, Catalogue]
     """
     from fitsolver.reading.catalogue_folder import check_family, read_catalogue
     from fitsolver.reading.job_file import read_job
+    from fitsolver.reading.known_parts import check_parts
     from fitsolver.reading.plausible import check_readings
 
     job = read_job(job_file)
@@ -105,6 +106,7 @@ def load(job_file: Path, catalogue: Path | None = None) -> tuple[Job, Catalogue]
         folder = job_file.parent / job.catalogue
     parts = read_catalogue(folder)
     check_family(job, parts)
+    check_parts(job, parts)
     check_readings(job, parts)
     return job, parts
 

@@ -49,10 +49,8 @@ def _rise(section: Section | None) -> Rise | None:
 
 
 def _kelvin(section: Section, key: str) -> int:
-    value = section.data.get(key)
     allowed = f"whole kelvin above 20 °C, 0 to {_HOTTEST}"
-    if value is None:
-        section.need(key, value, allowed)
+    value = section.need(key, section.data.get(key), allowed)
     if not isinstance(value, int) or isinstance(value, bool) or not 0 <= value <= _HOTTEST:
         raise section.error(key, "this is no temperature rise", allowed=allowed)
     return value

@@ -1,0 +1,1 @@
+"""Answers as tables for a terminal, JSON, CSV and pandas frames."""

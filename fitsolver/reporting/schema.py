@@ -1,0 +1,55 @@
+"""JSON documents and their published schemas (JSON Schema, draft 2020-12).
+
+`python -m fitsolver.reporting.schema` writes the schema files that are shipped; a test fails
+when they are stale.
+"""
+
+from __future__ import annotations
+
+import json
+from importlib import import_module
+from pathlib import Path
+from typing import Any, Final
+
+from fitsolver.records.base import Record
+
+#: Document name to the record it is: the name is also that of the schema file.
+DOCUMENTS: Final = {
+    "answer": "fitsolver.records.plan:Answer",
+    "forms": "fitsolver.records.forms_answer:FormsAnswer",
+    "fits": "fitsolver.records.verdicts:FitsAnswer",
+    "review": "fitsolver.records.review:CatalogueReview",
+}
+_DRAFT: Final = "https://json-schema.org/draft/2020-12/schema"
+
+
+def to_json(record: Record) -> str:
+    """Return a record as JSON, the same bytes for the same record, ending in a line break."""
+    return json.dumps(record.model_dump(mode="json"), indent=2, ensure_ascii=False) + "\n"
+
+
+def json_schema(name: str) -> dict[str, Any]:
+    """Return the JSON Schema of a document; KeyError for a name not in `DOCUMENTS`."""
+    module, _, record = DOCUMENTS[name].partition(":")
+    model: type[Record] = getattr(import_module(module), record)
+    return {"$schema": _DRAFT, **model.model_json_schema(mode="serialization")}
+
+
+def schema_text(name: str) -> str:
+    """Return the content of the shipped schema file of a document."""
+    return json.dumps(json_schema(name), indent=2, ensure_ascii=False) + "\n"
+
+
+def schema_path(name: str) -> Path:
+    """Return where the schema file of a document is shipped."""
+    return Path(__file__).with_name(f"{name}.schema.json")
+
+
+def write_schemas() -> None:
+    """Write all schema files anew."""
+    for name in DOCUMENTS:
+        schema_path(name).write_text(schema_text(name), encoding="utf-8")
+
+
+if __name__ == "__main__":
+    write_schemas()
