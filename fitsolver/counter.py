@@ -145,7 +145,7 @@ class _Counter:
         """Fewest refusals, then the least miss, least filing, lowest price."""
         low, high = self.state.smallest, self.state.largest
         miss = max(ring.floor_low - low, high - ring.ceiling_high, 0)
-        price = ring.candidate.part.price
+        price = 0 if ring.candidate.piece else ring.candidate.part.price
         dear = 10**12 if price is None else price
         return len(ring.refusals), miss, ring.filing(low), dear, ring.candidate.key
 

@@ -9,7 +9,7 @@ from rich.padding import Padding
 
 from fitsolver.records.form import BoreForm
 from fitsolver.records.readings import Reading
-from fitsolver.reporting.show import Show, bullets, facts, heading, table
+from fitsolver.reporting.show import Show, facts, heading, table
 
 
 def forms_table(forms: Sequence[BoreForm], show: Show) -> RenderableType:
@@ -62,10 +62,8 @@ def form_details(form: BoreForm, show: Show) -> Iterator[RenderableType]:
         rows.append(
             ("beside the ports", f"{show.size(form.port_excess, sign=True)} on the largest")
         )
-    rows.append(("readings", f"{form.readings_deciding} decide, {form.readings_shown} only shown"))
+    rows.append(("readings", f"{form.readings_deciding} of {form.readings_shown} decide"))
     yield facts(rows)
-    if form.cautions:
-        yield bullets(form.cautions)
 
 
 def _place(size: int, at: Reading, show: Show) -> str:

@@ -187,7 +187,7 @@ def _fits(fits: Sequence[Fit], show: Show) -> Iterator[RenderableType]:
             show.size(fit.slack_low, "down"),
             show.size(fit.slack_high, "down"),
         )
-    yield Padding(found, (1, 0, 1, 2))
+    yield Padding(found, (1, 0, 1, 0))
     yield facts((_letter(index), note) for index, note in enumerate(notes))
 
 
