@@ -1,4 +1,4 @@
-"""The answer of `bore`: the form of every measured bore."""
+"""What `bore` answers: the form of every measured bore of a job."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ FORMS_SCHEMA: Final = 1
 
 
 class FormsAnswer(Record):
-    """What `bore` answers: the document that `bore --json` writes."""
+    """The document that `bore --json` writes; `unit` is the job's, for showing only."""
 
     schema_version: int = FORMS_SCHEMA
     program_version: str

@@ -1,1 +1,1 @@
-"""Answers as tables for a terminal, JSON, CSV and pandas frames."""
+"""Answers put before people: terminal text, JSON, CSV, pandas views. Nothing here prints."""
