@@ -192,12 +192,19 @@ def _pinned(parts: dict[str, Article], cylinder: Cylinder) -> PistonCandidate:
 def _measured_ring(part: Ring, item: InHand, piece: str) -> RingCandidate:
     return RingCandidate(
         part,
-        _measured(item.gap, part.gap),
+        _measured_gap(item, part.gap),
         part.gauge_diameter if item.gap_bore is None else item.gap_bore,
         piece,
         item.kept,
         item.cylinder,
     )
+
+
+def _measured_gap(item: InHand, stated: Range) -> Range:
+    """A blade that goes and the next that does not make a range, not a number."""
+    if item.gap is None or item.gap_most is None:
+        return _measured(item.gap, stated)
+    return Range(low=item.gap, high=item.gap_most)
 
 
 def _measured(value: int | None, stated: Range) -> Range:

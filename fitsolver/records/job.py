@@ -9,6 +9,7 @@ from pydantic import Field
 
 from fitsolver.lengths import Unit
 from fitsolver.records.base import LEVELS, RECORD_FORMAT, Length, Level, Mass, Money, Record
+from fitsolver.records.measuring import Measuring, Temperatures
 from fitsolver.records.readings import GaugeZero, PortBand, Reading, Zone
 from fitsolver.records.windows import Window
 
@@ -62,13 +63,15 @@ class Cylinder(Record):
     piston_kept: bool = False
     rings: tuple[PinnedRing, ...] = ()
     route: str | None = None
+    temperatures: Temperatures | None = None
 
 
 class InHand(Record):
     """Parts already in hand: they cost nothing and take no days.
 
     A measured piston (`size`, `mass`) or ring (`gap` in a bore of `gap_bore`) is a piece of
-    its own, so its count is 1. `kept` = a used part: the service limits hold for it.
+    its own, so its count is 1. `gap_most` is the blade that does not go in any more: the gap
+    is then known to lie between `gap` and `gap_most`. `kept` = a used part: the service limits hold for it.
     `cylinder` reserves it.
     """
 
@@ -77,6 +80,7 @@ class InHand(Record):
     size: Length | None = None
     mass: Mass | None = None
     gap: Length | None = None
+    gap_most: Length | None = None
     gap_bore: Length | None = None
     kept: bool = False
     cylinder: str | None = None
@@ -157,6 +161,7 @@ class Job(Record):
     mass_match: tuple[MassMatch, ...] = ()
     terms: Terms = Terms()
     best: tuple[Level, ...] = LEVELS
+    measuring: Measuring | None = None
     fingerprint: str = ""
 
     def windows_for(self, cylinder: Cylinder) -> tuple[Window, ...]:

@@ -89,7 +89,8 @@ class CylinderPlan(Record):
     smallest and largest measured local size. `bore_low`/`bore_high` bound the local sizes
     afterwards. `lowest`/`highest` are the permitted finish sizes for the largest piston
     (for every piston when the bore is finished to a set size), `highest_small` the highest
-    for the smallest one; all are None when nothing is machined.
+    for the smallest one; all are None when nothing is machined. `gauge_height` is where the
+    piston's skirt is measured (None where the catalogue does not say).
     `dial_stop` is what the gauge as zeroed reads at the finish size; `dial_on_piston` what
     it reads when zeroed on the new piston (least, most).
     """
@@ -97,6 +98,7 @@ class CylinderPlan(Record):
     cylinder: str
     piston: ChosenPart
     skirt: Range
+    gauge_height: Length | None = None
     oversize: Length
     nominal_bore: Length
     rings: tuple[ChosenRing, ...]

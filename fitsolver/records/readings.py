@@ -13,13 +13,16 @@ class Reading(Record):
     """One local size: a two-point diameter (ISO 14405-1) at one depth and one axis.
 
     `angle` is in degrees from the thrust axis (0 = thrust axis, 90 = pin axis), below 180.
-    `dial` keeps the deviation as read when the size was read from a zeroed gauge.
+    `dial` keeps the deviation as read when the size was read from a zeroed gauge. `repeats`
+    are all sizes read at this place when it was read more than once; `size` is their mean,
+    rounded to the nearest tick.
     """
 
     depth: Length = Field(ge=0)
     angle: int = Field(ge=0, lt=180)
     size: Length = Field(gt=0)
     dial: Length | None = None
+    repeats: tuple[Length, ...] = ()
 
     @property
     def axis(self) -> str:

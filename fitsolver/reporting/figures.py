@@ -7,99 +7,99 @@ least is rounded down and the most up; slack, and metal that is left, is rounded
 from __future__ import annotations
 
 from dataclasses import dataclass
+from decimal import Decimal
 from typing import Final
 
 from fitsolver.lengths import Side, Unit, format_length
 
-_PLACES: Final[dict[Unit, int]] = {"mm": 3, "um": 1, "in": 5, "thou": 2}
-#: Decimals at which two lengths a tick apart differ on paper, in the finest case.
+#: Decimals at which lengths a tick apart differ on paper.
 _MOST_PLACES: Final[dict[Unit, int]] = {"mm": 5, "um": 2, "in": 7, "thou": 4}
-_SYMBOLS: Final[dict[Unit, str]] = {"mm": "mm", "um": "µm", "in": "in", "thou": "thou"}
+NONE: Final = "-"
 
 
 @dataclass(frozen=True, slots=True)
 class Figures:
-    """Writes lengths (ticks of 10 nm) in one unit; None is written as `none`."""
+    """Writes lengths (ticks of 10 nm) in one unit; None is written as a dash."""
 
     unit: Unit
-    none: str = "-"
 
     @property
     def symbol(self) -> str:
-        return _SYMBOLS[self.unit]
+        return format_length(0, self.unit, symbol=True).split(" ")[1]
 
     def near(self, ticks: int | None, *, sign: bool = False) -> str:
-        """A measured or nominal length, rounded to the nearest."""
+        """Return a measured or nominal length, rounded to the nearest."""
         return self._write(ticks, "nearest", sign)
 
     def up(self, ticks: int | None, *, sign: bool = False) -> str:
-        """A lowest permitted value, or the most to expect."""
+        """Return a lowest permitted value, or the most to expect."""
         return self._write(ticks, "up", sign)
 
     def down(self, ticks: int | None, *, sign: bool = False) -> str:
-        """A highest permitted value, the least to expect, a slack."""
+        """Return a highest permitted value, the least to expect, or a slack."""
         return self._write(ticks, "down", sign)
 
-    def expected(self, least: int, most: int) -> str:
-        """A range to expect, rounded outwards; one figure when the ends are one."""
+    def expected(self, least: int, most: int, *, sign: bool = False) -> str:
+        """Return a range to expect, rounded outwards; one figure when its ends are one."""
         if least == most:
-            return self.near(least)
-        return f"{self.down(least)} to {self.up(most)}"
+            return self.near(least, sign=sign)
+        return f"{self.down(least, sign=sign)} to {self.up(most, sign=sign)}"
 
     def nominal(self, low: int, high: int) -> str:
-        """A range as given by a maker or as measured; one figure when the ends are one."""
+        """Return a range as stated or measured; one figure when its ends are one."""
         return self.near(low) if low == high else f"{self.near(low)} to {self.near(high)}"
 
-    def permitted(self, low: int | None, high: int | None) -> tuple[str, str]:
-        """Lowest rounded up and highest rounded down, with the decimals that keeps them apart.
+    def permitted(
+        self, low: int | None, high: int | None, *, sign: bool = False
+    ) -> tuple[str, str]:
+        """Return the lowest rounded up and the highest rounded down.
 
-        Where workshop decimals would put the lowest above the highest, more decimals are
-        shown; where no decimals do, the nearest figures.
+        Where workshop decimals would put the lowest above the highest, more are shown;
+        where none help (an inch figure between two decimals) both are the nearest.
         """
-        low_text, high_text, _ = self.aimed(low, high, None)
-        return low_text, high_text
+        places = self._places_needed(low, high)
+        if places is None:
+            most = _MOST_PLACES[self.unit]
+            return self._write(low, "nearest", sign, most), self._write(high, "nearest", sign, most)
+        return self._write(low, "up", sign, places), self._write(high, "down", sign, places)
 
-    def aimed(
-        self, low: int | None, high: int | None, aim: int | None, *, sign: bool = False
-    ) -> tuple[str, str, str]:
-        """`permitted` with the size to aim at between the two, in the same decimals.
+    def aim(self, size: int, low: int | None, high: int | None, *, sign: bool = False) -> str:
+        """Return the size to aim at, in the decimals of `permitted` and within its figures.
 
-        The aim is rounded up: it is the smallest size that will do, and metal taken does
-        not come back. It stays within the figures beside it.
+        Rounded up, for the plan's size is the smallest that will do, unless that would pass
+        the highest permitted figure.
         """
-        ends = [end for end in (low, high) if end is not None]
-        floor = max(ends) if aim is None and ends else aim
-        places = self._places(low if low is not None else floor, high)
-        exact = places > _MOST_PLACES[self.unit]
-        places = min(places, _MOST_PLACES[self.unit])
+        places = self._places_needed(low, high)
+        if places is None:
+            return self._write(size, "nearest", sign, _MOST_PLACES[self.unit])
+        text = self._write(size, "up", sign, places)
+        if high is not None and size <= high:
+            highest = format_length(high, self.unit, "down", places=places)
+            if Decimal(text) > Decimal(highest):
+                return self._write(size, "down", sign, places)
+        return text
 
-        def write(ticks: int | None, side: Side) -> str:
-            if ticks is None:
-                return self.none
-            side = "nearest" if exact else side
-            return format_length(ticks, self.unit, side, places=places, sign=sign)
-
-        return write(low, "up"), write(high, "down"), write(aim, "up")
-
-    def _places(self, low: int | None, high: int | None) -> int:
-        places = _PLACES[self.unit]
+    def _places_needed(self, low: int | None, high: int | None) -> int | None:
+        """Return with how many decimals the lowest figure does not lie above the highest."""
+        usual = len(format_length(0, self.unit).partition(".")[2])
         if low is None or high is None or low > high:
-            return places
-        while places <= _MOST_PLACES[self.unit]:
+            return usual
+        for places in range(usual, _MOST_PLACES[self.unit] + 1):
             lowest = format_length(low, self.unit, "up", places=places)
             highest = format_length(high, self.unit, "down", places=places)
-            if float(lowest) <= float(highest):
-                break
-            places += 1
-        return places
+            if Decimal(lowest) <= Decimal(highest):
+                return places
+        return None
 
-    def _write(self, ticks: int | None, side: Side, sign: bool) -> str:
-        return self.none if ticks is None else format_length(ticks, self.unit, side, sign=sign)
+    def _write(self, ticks: int | None, side: Side, sign: bool, places: int | None = None) -> str:
+        if ticks is None:
+            return NONE
+        return format_length(ticks, self.unit, side, sign=sign, places=places)
 
 
 def money(hundredths: int | None, currency: str = "") -> str:
-    """Write an amount of money, with its currency where one is given."""
+    """Return an amount of money, with its currency where one is given; None is a dash."""
     if hundredths is None:
-        return "-"
+        return NONE
     whole, part = divmod(hundredths, 100)
     return f"{whole}.{part:02d} {currency}".rstrip()

@@ -1,49 +1,61 @@
-"""The counter's answer: part sets, best first."""
+"""The counter's answer: part sets for a bore as it is, best first, with a verdict per rule."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import groupby
+from typing import TYPE_CHECKING
 
-from rich.console import RenderableType
-from rich.padding import Padding
-from rich.text import Text
+from fitsolver.reporting.figures import Figures, money
+from fitsolver.reporting.layout import heading, indented, pairs
+from fitsolver.reporting.words import RULE_WORDS, counted
 
-from fitsolver.records.verdicts import FitsAnswer, PartSet
-from fitsolver.reporting.show import NONE, Show, bullets, heading, money, table
+if TYPE_CHECKING:
+    from rich.console import RenderableType
 
-
-def fits_view(answer: FitsAnswer, show: Show, first: int | None) -> Iterator[RenderableType]:
-    """Yield the sets of every cylinder; `first` limits how many are shown."""
-    for name in dict.fromkeys(item.cylinder for item in answer.sets):
-        sets = [item for item in answer.sets if item.cylinder == name]
-        good = sum(item.holds for item in sets)
-        yield heading(f"Cylinder {name}: {good} of {len(sets)} part sets fit the bore as it is")
-        shown = sets[:first]
-        yield _table(shown, answer.currency, show)
-        yield bullets(_verdict(item) for item in shown if not item.holds)
-        if len(shown) < len(sets):
-            yield Text(f" {len(sets) - len(shown)} more: --first 0 shows all", style="dim")
+    from fitsolver.records.verdicts import FitsAnswer, PartSet
 
 
-def _table(sets: list[PartSet], currency: str, show: Show) -> RenderableType:
-    price = f"price {currency}".strip()
-    columns = ("verdict", "kit", "piston", "rings", "clearance", "margin", price)
-    found = table(columns, right=("margin", price))
-    found.columns[3].no_wrap = False
-    for item in sets:
-        clearance = next((fit for fit in item.fits if fit.fit == "clearance"), None)
-        found.add_row(
-            "fits" if item.holds else "fails",
-            item.kit or NONE,
-            item.piston,
-            " ".join(item.rings) or NONE,
-            NONE if clearance is None else show.expected(clearance.least, clearance.most),
-            show.size(item.worst, "down"),
-            NONE if item.price is None else money(item.price),
-        )
-    return Padding(found, (1, 0, 1, 2))
+def fits_view(answer: FitsAnswer, figures: Figures, first: int | None) -> list[RenderableType]:
+    """Return the sets of every cylinder, at most `first` each (None = all)."""
+    if not answer.sets:
+        return ["", indented("There is no part set to look at: nothing may be left as it is.")]
+    parts: list[RenderableType] = []
+    for name, group in groupby(answer.sets, key=lambda item: item.cylinder):
+        sets = list(group)
+        fitting = sum(item.holds for item in sets)
+        parts.append(heading(f"Cylinder {name}"))
+        fit = "fits" if fitting == 1 else "fit"
+        parts.append(indented(f"{fitting} of {counted(len(sets), 'set', 'sets')} {fit}."))
+        for place, item in enumerate(sets[:first], start=1):
+            parts += ["", *_set(place, item, figures, answer.currency)]
+        hidden = len(sets) - len(sets[:first])
+        if hidden:
+            parts += ["", indented(f"{counted(hidden, 'more set is', 'more sets are')} not shown.")]
+    return parts
 
 
-def _verdict(item: PartSet) -> str:
-    failed = "; ".join(f"{v.rule}: {v.sentence}" for v in item.verdicts if not v.holds)
-    return f"{item.kit or item.piston}: {failed}"
+def _set(place: int, item: PartSet, figures: Figures, currency: str) -> list[RenderableType]:
+    verdict, style = ("fits", "bold green") if item.holds else ("does not fit", "bold red")
+    named = f"kit {item.kit}, piston {item.piston}" if item.kit else f"piston {item.piston}"
+    lines = [indented(f"{place}. {named}: {verdict}", style)]
+    return [*lines, pairs(_facts(item, figures, currency))]
+
+
+def _facts(item: PartSet, figures: Figures, currency: str) -> Iterator[tuple[str, str]]:
+    if item.rings:
+        yield "   rings", ", ".join(item.rings)
+    if item.gaskets:
+        yield "   gaskets", ", ".join(item.gaskets)
+    yield "   price", "cannot be had" if item.price is None else money(item.price, currency)
+    for verdict in item.verdicts:
+        if not verdict.holds:
+            yield "   misses", f"{RULE_WORDS[verdict.rule]}: {verdict.sentence}"
+    held = [
+        RULE_WORDS[verdict.rule]
+        + ("" if verdict.margin is None else f" by {figures.down(verdict.margin)}")
+        for verdict in item.verdicts
+        if verdict.holds
+    ]
+    if held:
+        yield "   holds", ", ".join(held)

@@ -2,73 +2,104 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Sequence
+from typing import TYPE_CHECKING, Final
 
-from rich.console import RenderableType
-from rich.padding import Padding
+from fitsolver.reporting.figures import Figures
+from fitsolver.reporting.layout import Kind, heading, indented, pairs, table
+from fitsolver.reporting.words import axis_words, shape_words
 
-from fitsolver.records.form import BoreForm
-from fitsolver.records.readings import Reading
-from fitsolver.reporting.show import Show, facts, heading, table
+if TYPE_CHECKING:
+    from rich.console import RenderableType
+
+    from fitsolver.records.form import BoreForm
+    from fitsolver.records.readings import Reading
+
+_SUMMARY: Final[tuple[tuple[str, Kind], ...]] = (
+    ("cylinder", "text"),
+    ("\nlargest", "figure"),
+    ("\nsmallest", "figure"),
+    ("out-of-\nround", "figure"),
+    ("\ntaper", "figure"),
+    ("\nwear", "figure"),
+    ("port\nexcess", "figure"),
+    ("\nshape", "text"),
+)
+_DEPTHS: Final[tuple[tuple[str, Kind], ...]] = (
+    ("depth", "figure"),
+    ("largest", "figure"),
+    ("smallest", "figure"),
+    ("out-of-round", "figure"),
+)
+_AXES: Final[tuple[tuple[str, Kind], ...]] = (
+    ("axis", "text"),
+    ("taper", "figure"),
+    ("largest minus smallest", "figure"),
+)
 
 
-def forms_table(forms: Sequence[BoreForm], show: Show) -> RenderableType:
-    """Return one line a bore."""
-    columns = ("cyl.", "smallest", "largest", "out-of-round", "taper", "shape", "wear", "port")
-    found = table(columns, right=columns[1:5] + columns[6:])
+def form_summary(forms: Iterable[BoreForm], figures: Figures) -> list[RenderableType]:
+    """Return a line for each bore: sizes, out-of-round, taper, wear, port excess, shape."""
+    return [heading("Form found"), table(_SUMMARY, [_summary_row(f, figures) for f in forms])]
+
+
+def forms_view(forms: Sequence[BoreForm], figures: Figures) -> list[RenderableType]:
+    """Return the summary and, bore by bore, every depth and axis."""
+    if not forms:
+        return ["", indented("No cylinder of this job has readings.")]
+    parts = form_summary(forms, figures)
     for form in forms:
-        found.add_row(
-            form.cylinder,
-            show.size(form.smallest, "down"),
-            show.size(form.largest, "up"),
-            show.size(form.out_of_round, "up"),
-            show.size(form.taper, sign=True),
-            _shape(form),
-            show.size(form.wear, "up"),
-            show.size(form.port_excess, sign=True),
-        )
-    return Padding(found, (1, 0, 1, 2))
+        parts += [heading(f"Cylinder {form.cylinder}"), pairs(_facts(form, figures)), ""]
+        parts.append(table(_DEPTHS, _depth_rows(form, figures)))
+        parts += ["", table(_AXES, _axis_rows(form, figures))]
+    return parts
 
 
-def form_details(form: BoreForm, show: Show) -> Iterator[RenderableType]:
-    """Yield one bore depth by depth and axis by axis."""
-    yield heading(f"Cylinder {form.cylinder}")
-    found = table(
-        ("depth", "smallest", "largest", "out-of-round"),
-        right=("depth", "smallest", "largest", "out-of-round"),
+def _summary_row(form: BoreForm, figures: Figures) -> tuple[str, ...]:
+    return (
+        form.cylinder,
+        figures.near(form.largest),
+        figures.near(form.smallest),
+        figures.up(form.out_of_round),
+        figures.near(form.taper, sign=True),
+        figures.near(form.wear),
+        figures.near(form.port_excess, sign=True),
+        shape_words(form),
     )
-    for depth in form.by_depth:
-        found.add_row(
-            show.size(depth.depth),
-            show.size(depth.smallest, "down"),
-            show.size(depth.largest, "up"),
-            show.size(depth.out_of_round, "up"),
-        )
-    yield Padding(found, (1, 0, 1, 2))
-    rows = [
-        ("largest", _place(form.largest, form.largest_at, show)),
-        ("smallest", _place(form.smallest, form.smallest_at, show)),
-    ]
-    for axis in form.by_axis:
-        name = Reading(depth=0, angle=axis.angle, size=1).axis
-        taper = show.size(axis.taper, sign=True)
-        rows.append((f"{name} axis", f"taper {taper}, spread {show.size(axis.spread, 'up')}"))
-    rows.append(("shape", _shape(form)))
+
+
+def _facts(form: BoreForm, figures: Figures) -> Iterable[tuple[str, str]]:
+    yield "largest", _reading(form.largest_at, figures)
+    yield "smallest", _reading(form.smallest_at, figures)
+    yield "shape", shape_words(form)
     if form.reference is not None:
-        rows.append(
-            ("wear", f"{show.size(form.wear, 'up')} over {show.size(form.reference)} unworn")
-        )
+        wear = figures.near(form.wear)
+        yield "wear", f"{wear}, from the unworn size of {figures.near(form.reference)}"
+    else:
+        yield "wear", "not known: no unworn reading and no unworn size"
     if form.port_excess is not None:
-        rows.append(
-            ("beside the ports", f"{show.size(form.port_excess, sign=True)} on the largest")
+        excess = figures.near(form.port_excess, sign=True)
+        yield "beside a port", f"{excess} to the largest that decides"
+    yield "readings", f"{form.readings_deciding} decide, of {form.readings_shown}"
+
+
+def _reading(reading: Reading, figures: Figures) -> str:
+    where = f"at depth {figures.near(reading.depth)}, {axis_words(reading.angle)}"
+    dial = "" if reading.dial is None else f" (dial {figures.near(reading.dial, sign=True)})"
+    return f"{figures.near(reading.size)} {where}{dial}"
+
+
+def _depth_rows(form: BoreForm, figures: Figures) -> Iterable[tuple[str, ...]]:
+    for depth in form.by_depth:
+        yield (
+            figures.near(depth.depth),
+            figures.near(depth.largest),
+            figures.near(depth.smallest),
+            figures.up(depth.out_of_round),
         )
-    rows.append(("readings", f"{form.readings_deciding} of {form.readings_shown} decide"))
-    yield facts(rows)
 
 
-def _place(size: int, at: Reading, show: Show) -> str:
-    return f"{show.size(size)} at depth {show.size(at.depth)}, {at.axis}"
-
-
-def _shape(form: BoreForm) -> str:
-    return f"{form.shape} at {form.shape_at}" if form.shape_at else form.shape
+def _axis_rows(form: BoreForm, figures: Figures) -> Iterable[tuple[str, ...]]:
+    for axis in form.by_axis:
+        taper, spread = figures.near(axis.taper, sign=True), figures.up(axis.spread)
+        yield axis_words(axis.angle), taper, spread

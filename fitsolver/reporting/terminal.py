@@ -1,95 +1,90 @@
-"""Whole reports for a terminal; nothing here prints."""
+"""Reports as rich renderables for a terminal, a file or a pipe of 80 columns or more.
+
+Nothing is printed here. Lengths are shown in one unit, rounded as `figures` says.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
+from typing import TYPE_CHECKING
 
 from rich.console import Group, RenderableType
-from rich.text import Text
 
-from fitsolver.lengths import Unit
-from fitsolver.records.form import BoreForm
-from fitsolver.records.plan import Answer, Plan
-from fitsolver.records.review import CatalogueReview
-from fitsolver.records.verdicts import FitsAnswer
+from fitsolver.reporting.answer_view import answer_view
+from fitsolver.reporting.figures import Figures
 from fitsolver.reporting.fits_view import fits_view
-from fitsolver.reporting.form_view import form_details, forms_table
-from fitsolver.reporting.no_fit_view import no_fit_view
-from fitsolver.reporting.plan_view import plan_view
+from fitsolver.reporting.form_view import forms_view
+from fitsolver.reporting.layout import bullets, heading, text
 from fitsolver.reporting.review_view import review_view
-from fitsolver.reporting.show import Show, bullets, heading, page
+from fitsolver.reporting.words import ON_DIAMETER
+
+if TYPE_CHECKING:
+    from fitsolver.lengths import Unit
+    from fitsolver.records.form import BoreForm
+    from fitsolver.records.plan import Answer
+    from fitsolver.records.review import CatalogueReview
+    from fitsolver.records.verdicts import FitsAnswer
 
 
-def render_answer(answer: Answer, unit: Unit | None = None) -> Group:
-    """Return the report of `pick`, in a unit other than the job's where one is given."""
-    show = Show(unit or answer.unit)
-    parts: list[RenderableType] = [
-        Text(f"{answer.job}  |  catalogue: {answer.catalogue}", style="bold"),
-        Text(_status(answer)),
-        _on_diameter(show),
-    ]
-    if answer.plan is not None:
-        parts += plan_view(answer, answer.plan, show)
-    if answer.no_fit is not None:
-        parts += no_fit_view(answer.no_fit)
-    if answer.forms:
-        parts += [heading("Bores as measured"), forms_table(answer.forms, show)]
-    parts += _cautions(answer.cautions)
-    return page(parts)
+def render_answer(answer: Answer, unit: Unit | None = None) -> RenderableType:
+    """Return the report of `pick`, in `unit` or the job's own unit.
+
+    Sentences of a refusal keep the job's unit, which stands with every figure in them.
+    """
+    figures = Figures(unit or answer.unit)
+    facts = (f"catalogue: {answer.catalogue}", f"finishing: {answer.finishing}")
+    return Group(
+        *_head(answer.job, facts, figures),
+        *answer_view(answer, figures),
+        *_cautions(answer.cautions),
+    )
 
 
-def render_forms(forms: Sequence[BoreForm], unit: Unit, cautions: Sequence[str] = ()) -> Group:
-    """Return the report of `bore`."""
-    show = Show(unit)
-    parts: list[RenderableType] = [_on_diameter(show)]
-    if not forms:
-        parts.append(Text("No cylinder of this job has readings."))
-    else:
-        parts.append(forms_table(forms, show))
-    for form in forms:
-        parts += form_details(form, show)
-    return page([*parts, *_cautions(cautions)])
+def render_forms(
+    forms: Sequence[BoreForm], unit: Unit, cautions: Sequence[str] = ()
+) -> RenderableType:
+    """Return the report of `bore`: form of every bore, in `unit`.
+
+    Cautions of the forms themselves are added where `cautions` does not hold them.
+    """
+    figures = Figures(unit)
+    said = "\n".join(cautions)
+    own = (caution for form in forms for caution in form.cautions if caution not in said)
+    return Group(
+        *_head("Form of the bores", (), figures),
+        *forms_view(forms, figures),
+        *_cautions(dict.fromkeys((*cautions, *own))),
+    )
 
 
-def render_fits(answer: FitsAnswer, unit: Unit | None = None, first: int | None = None) -> Group:
-    """Return the report of `fits`; `first` limits the sets shown for a cylinder."""
-    show = Show(unit or answer.unit)
-    head = Text(f"{answer.job}  |  catalogue: {answer.catalogue}", style="bold")
-    parts = [head, _on_diameter(show), *fits_view(answer, show, first)]
-    return page([*parts, *_cautions(answer.cautions)])
+def render_fits(
+    answer: FitsAnswer, unit: Unit | None = None, first: int | None = None
+) -> RenderableType:
+    """Return the report of `fits`, at most `first` sets a cylinder (None = all)."""
+    figures = Figures(unit or answer.unit)
+    return Group(
+        *_head(answer.job, (f"catalogue: {answer.catalogue}",), figures),
+        *fits_view(answer, figures, first),
+        *_cautions(answer.cautions),
+    )
 
 
-def render_review(review: CatalogueReview, unit: Unit) -> Group:
-    """Return the report of `catalogue`."""
-    show = Show(unit)
-    head = Text(f"catalogue: {review.catalogue}", style="bold")
-    return page([head, _on_diameter(show), *review_view(review, show), *_cautions(review.cautions)])
+def render_review(review: CatalogueReview, unit: Unit) -> RenderableType:
+    """Return the report of `catalogue`, in `unit`."""
+    figures = Figures(unit)
+    return Group(
+        *_head(review.catalogue, (f"family: {review.family}",), figures),
+        *review_view(review, figures),
+        *_cautions(review.cautions),
+    )
 
 
-def _status(answer: Answer) -> str:
-    if answer.status == "proven best":
-        return (
-            "Proven best: no other choice is better, and the plan was checked without the solver."
-        )
-    if answer.status == "best found":
-        unproven = _unproven(answer.plan)
-        return f"Best found, not proven best: {unproven}. The plan was checked without the solver."
-    if answer.status == "nothing fits":
-        return "Nothing fits."
-    return "Undecided: in the time given neither a plan nor a proof that there is none was found."
+def _head(title: str, facts: Iterable[str], figures: Figures) -> list[RenderableType]:
+    shown = text(title, "bold")
+    line = "; ".join((*facts, f"lengths in {figures.symbol}"))
+    return [shown, "=" * min(shown.cell_len, 76), text(line), text(ON_DIAMETER)]
 
 
-def _unproven(plan: Plan | None) -> str:
-    levels = () if plan is None else plan.objective
-    first = next((item for item in levels if not item.proven), None)
-    if first is None:
-        return "the search was stopped"
-    return f"time ran out while settling {first.level.replace('_', ' ')}"
-
-
-def _on_diameter(show: Show) -> Text:
-    return Text(f"All sizes, removal and stock are on diameter, in {show.words}.")
-
-
-def _cautions(cautions: Sequence[str]) -> list[RenderableType]:
-    return [heading("Cautions"), bullets(cautions)] if cautions else []
+def _cautions(cautions: Iterable[str]) -> list[RenderableType]:
+    lines = list(cautions)
+    return [heading("Cautions"), bullets(lines)] if lines else []

@@ -1,0 +1,67 @@
+"""Uncertainty budgets: what a fit's figure is worth, and what spoils it most."""
+
+from __future__ import annotations
+
+from typing import Final, Literal
+
+from fitsolver.lengths import Unit
+from fitsolver.records.base import FitName, Length, Record
+
+BUDGET_SCHEMA: Final = 1
+
+DistributionName = Literal["normal", "rectangular", "triangular"]
+EvaluationType = Literal["A", "B"]
+
+
+class Contribution(Record):
+    """One source of uncertainty in one fit.
+
+    `standard` is its standard uncertainty at the fit (ticks, sensitivity included), `share`
+    its part of the combined variance (0 to 1).
+    """
+
+    name: str
+    distribution: DistributionName
+    evaluation: EvaluationType
+    standard: float
+    share: float
+
+
+class Budget(Record):
+    """The budget of one fit in one cylinder (ticks).
+
+    `combined` is the standard uncertainty, `expanded` that times `coverage` (2, JCGM 100
+    6.3). `improvement` names the single contribution whose halving helps most. `guard` is
+    what a guarded decision gives up on each side.
+    """
+
+    cylinder: str
+    fit: FitName
+    groove: int | None = None
+    contributions: tuple[Contribution, ...]
+    combined: float
+    expanded: float
+    coverage: float = 2.0
+    guard: Length = 0
+    improvement: str = ""
+
+
+class Correction(Record):
+    """How much a size was corrected to 20 °C (ticks, corrected minus read)."""
+
+    cylinder: str
+    what: Literal["bore", "piston"]
+    correction: Length
+    sentence: str
+
+
+class BudgetAnswer(Record):
+    """What `budget` answers."""
+
+    schema_version: int = BUDGET_SCHEMA
+    program_version: str
+    job: str
+    unit: Unit
+    budgets: tuple[Budget, ...]
+    corrections: tuple[Correction, ...] = ()
+    cautions: tuple[str, ...] = ()

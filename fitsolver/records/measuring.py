@@ -1,0 +1,77 @@
+"""How a job was measured: instruments, temperatures, and how much of a window is given up."""
+
+from __future__ import annotations
+
+from typing import Annotated, Final, Literal
+
+from pydantic import Field
+
+from fitsolver.records.base import Length, Record
+
+InstrumentKind = Literal["outside micrometer", "bore gauge", "setting master", "feeler gauge"]
+Setting = Literal["micrometer", "master"]
+Decision = Literal["plain", "guarded"]
+
+#: Temperatures are whole thousandths of a degree Celsius, as read; 20 000 is the reference.
+Temperature = Annotated[int, Field(ge=-50_000, le=300_000, description="thousandths of 1 °C")]
+REFERENCE: Final = 20_000
+#: Linear expansion in 10**-9 per kelvin (11.5e-6/K is 11500).
+Expansion = Annotated[int, Field(gt=0, le=100_000, description="10**-9 per kelvin")]
+STEEL: Final = 11_500
+
+
+class Instrument(Record):
+    """One instrument: either `permissible_error` or `standard_uncertainty` tells how true it is.
+
+    `permissible_error` is the half-width of a rectangular distribution, `resolution` the full
+    width of the last digit or the smallest division that is read, `repeatability` the standard
+    deviation of one reading; all in ticks. `basis` says where the figures come from.
+    """
+
+    kind: InstrumentKind
+    name: str = ""
+    permissible_error: Length | None = Field(default=None, ge=0)
+    standard_uncertainty: Length | None = Field(default=None, ge=0)
+    resolution: Length = Field(default=0, ge=0)
+    repeatability: Length = Field(default=0, ge=0)
+    expansion: Expansion = STEEL
+    basis: str = ""
+
+
+class Temperatures(Record):
+    """Temperatures at which parts and instruments were read; the reference where not given.
+
+    `standard` is what the bore gauge was set in: the micrometer or the master. `uncertainty`
+    is the half-width of a rectangular distribution of every one of them, in thousandths of
+    1 °C, `expansion_share` that of every expansion, in thousandths of its value.
+    """
+
+    bore: Temperature = REFERENCE
+    piston: Temperature = REFERENCE
+    standard: Temperature = REFERENCE
+    micrometer: Temperature = REFERENCE
+    uncertainty: int = Field(default=0, ge=0, le=20_000)
+    expansion_share: int = Field(default=0, ge=0, le=1_000)
+
+
+class Measuring(Record):
+    """The instruments of a job, how the gauge was set, and the rule of decision.
+
+    `setting`: the bore gauge was zeroed in the micrometer that measured the piston (its
+    calibration error is then in both and cancels in the clearance), or on a master.
+    A guarded decision gives up `factor` (thousandths) times the standard uncertainty on each
+    side of every window, or what keeps the wanted `probability` (parts in 10**6).
+    """
+
+    instruments: tuple[Instrument, ...] = ()
+    set_name: str = ""
+    setting: Setting = "micrometer"
+    temperatures: Temperatures = Temperatures()
+    decision: Decision = "plain"
+    factor: int | None = Field(default=None, gt=0, le=10_000)
+    probability: int | None = Field(default=None, ge=500_000, lt=1_000_000)
+    form_allowance: Length = Field(default=0, ge=0)
+
+    def instrument(self, kind: InstrumentKind) -> Instrument | None:
+        """Return the job's instrument of a kind; None without one."""
+        return next((item for item in self.instruments if item.kind == kind), None)

@@ -1,0 +1,69 @@
+"""The answer of `pick`: its status, the plan or why nothing fits, the form found."""
+
+from __future__ import annotations
+
+from itertools import groupby
+from typing import TYPE_CHECKING, Final
+
+from fitsolver.reporting.figures import Figures
+from fitsolver.reporting.form_view import form_summary
+from fitsolver.reporting.layout import bullets, heading, indented, text
+from fitsolver.reporting.plan_view import plan_view
+from fitsolver.reporting.words import RULE_WORDS
+
+if TYPE_CHECKING:
+    from rich.console import RenderableType
+
+    from fitsolver.records.plan import Answer, NoFit, Reason, Status
+
+_STATUS: Final[dict[Status, tuple[str, str]]] = {
+    "proven best": (
+        "PROVEN BEST: no other plan comes before this one in the job's order of what is best.",
+        "bold green",
+    ),
+    "best found": (
+        "BEST FOUND in the time given, not proven best. It keeps every rule; a better one may "
+        "exist, down to the bounds below.",
+        "bold yellow",
+    ),
+    "nothing fits": ("NOTHING FITS: no choice of parts and work keeps every rule.", "bold red"),
+    "undecided": (
+        "UNDECIDED: in the time given no plan was found, nor that there is none. Give more time.",
+        "bold yellow",
+    ),
+}
+
+
+def answer_view(answer: Answer, figures: Figures) -> list[RenderableType]:
+    """Return the status line, then the plan or the reasons, then the form of the bores."""
+    line, style = _STATUS[answer.status]
+    parts: list[RenderableType] = ["", text(line, style)]
+    if answer.plan is not None:
+        parts += plan_view(answer.plan, figures, answer.currency)
+    if answer.no_fit is not None:
+        parts += _no_fit(answer.no_fit, figures)
+    if answer.forms:
+        parts += form_summary(answer.forms, figures)
+    return parts
+
+
+def _no_fit(no_fit: NoFit, figures: Figures) -> list[RenderableType]:
+    parts: list[RenderableType] = []
+    for name, reasons in groupby(no_fit.reasons, key=lambda reason: reason.cylinder):
+        title = f"Cylinder {name}: why nothing fits" if name else "Why nothing fits them together"
+        parts += [heading(title), bullets(map(_reason, reasons))]
+    if no_fit.near_misses:
+        parts.append(heading("Nearest miss"))
+        parts.append(
+            bullets(f"cylinder {miss.cylinder}: {miss.sentence}" for miss in no_fit.near_misses)
+        )
+    parts.append(heading("Ways left"))
+    if no_fit.ways_left:
+        parts.append(bullets(no_fit.ways_left))
+    else:
+        parts.append(indented("None was found in this job and this catalogue."))
+    return parts
+
+
+def _reason(reason: Reason) -> str:
+    return f"{RULE_WORDS[reason.rule]}: {reason.sentence}"

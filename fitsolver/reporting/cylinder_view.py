@@ -1,0 +1,152 @@
+"""One cylinder of a plan: what to do, to which size, what the dial reads, what is left."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING, Final, NamedTuple
+
+from fitsolver.reporting.figures import NONE, Figures
+from fitsolver.reporting.fit_table import fit_table
+from fitsolver.reporting.layout import Kind, heading, pairs, table
+from fitsolver.reporting.words import counted
+
+if TYPE_CHECKING:
+    from rich.console import RenderableType
+
+    from fitsolver.records.plan import ChosenPart, CylinderPlan, HotFit
+
+_SIZES: Final[tuple[tuple[str, Kind], ...]] = (
+    ("finish", "text"),
+    ("lowest\npermitted", "figure"),
+    ("highest\npermitted", "figure"),
+    ("\naim at", "figure"),
+)
+
+
+class _Target(NamedTuple):
+    """A finish size to aim at (ticks), for one end of the piston's tolerance or for all of it."""
+
+    which: str
+    size: int
+    lowest: int | None
+    highest: int | None
+    skirt: int | None
+
+
+def cylinder_view(plan: CylinderPlan, figures: Figures) -> list[RenderableType]:
+    """Return everything a person at the machine needs for one cylinder."""
+    parts: list[RenderableType] = [heading(f"Cylinder {plan.cylinder}")]
+    parts.append(pairs(_to_do(plan, figures)))
+    if plan.machined:
+        parts += ["", table(_SIZES, _finish_rows(plan, figures))]
+    parts += ["", pairs(_metal(plan, figures)), ""]
+    parts += fit_table(plan.fits, figures)
+    rest = [*_hot(plan.hot, figures), *_left(plan, figures)]
+    if rest:
+        parts += ["", pairs(rest)]
+    return parts
+
+
+def _to_do(plan: CylinderPlan, figures: Figures) -> Iterator[tuple[str, str]]:
+    if plan.restored:
+        yield "to do", f"{plan.route} (the bore is restored)"
+    elif plan.machined:
+        yield "to do", plan.route
+    else:
+        yield "to do", "nothing is cut: the bore stays as it is"
+    skirt = f"skirt {figures.nominal(plan.skirt.low, plan.skirt.high)}"
+    oversize = f"oversize {figures.near(plan.oversize, sign=True)}"
+    yield "piston", f"{_named(plan.piston)}: {oversize}, {skirt}{_where(plan, figures)}"
+    for ring in plan.rings:
+        filing = "file nothing"
+        if ring.filing:
+            filing = f"file up to {figures.up(ring.filing)} off the gap"
+        yield f"ring, groove {ring.groove}", f"{_named(ring)}: {filing}"
+    for gasket in plan.gaskets:
+        yield f"gasket, {gasket.place}", f"{gasket.count} x {gasket.number}"
+
+
+def _named(part: ChosenPart) -> str:
+    marks = [mark for mark in (part.piece, "kept" if part.kept else "") if mark]
+    return f"{part.number} ({', '.join(marks)})" if marks else part.number
+
+
+def _where(plan: CylinderPlan, figures: Figures) -> str:
+    height = plan.gauge_height
+    return "" if height is None else f" measured at gauge height {figures.near(height)}"
+
+
+def _targets(plan: CylinderPlan) -> list[_Target]:
+    """Return one size to aim at, or one for each end of the tolerance of an unmeasured piston."""
+    size, skirt = plan.finish_large, plan.skirt
+    one_skirt = skirt.high if skirt.known else None
+    if plan.finish_small == size:
+        return [_Target("", size, plan.lowest, plan.highest, one_skirt)]
+    small = plan.finish_small  # the smallest that the lower bounds permit, so also the lowest
+    return [
+        _Target(", smallest piston", small, small, plan.highest_small, skirt.low),
+        _Target(", largest piston", size, plan.lowest, plan.highest, skirt.high),
+    ]
+
+
+def _finish_rows(plan: CylinderPlan, figures: Figures) -> Iterator[tuple[str, str, str, str]]:
+    targets = _targets(plan)
+    for target in targets:
+        yield _size_row(f"size{target.which}", target, 0, figures)
+    zero = plan.dial_zero
+    if zero is not None:
+        on = "the piston of " if plan.dial_zero_on_piston else ""
+        for target in targets:
+            label = f"dial{target.which}, gauge zeroed on {on}{figures.near(zero)}"
+            yield _size_row(label, target, zero, figures)
+    for target in targets:
+        label = f"dial{target.which}, gauge zeroed on the new piston"
+        if target.skirt is not None:
+            yield _size_row(label, target, target.skirt, figures)
+        else:
+            dial = plan.dial_on_piston
+            yield label, NONE, NONE, figures.expected(dial.low, dial.high, sign=True)
+
+
+def _size_row(
+    label: str, target: _Target, zero: int, figures: Figures
+) -> tuple[str, str, str, str]:
+    """Return a row of the finish table: the size less the gauge's zero (0 = the size itself)."""
+    sign = bool(zero)
+    low = None if target.lowest is None else target.lowest - zero
+    high = None if target.highest is None else target.highest - zero
+    lowest, highest = figures.permitted(low, high, sign=sign)
+    return label, lowest, highest, figures.aim(target.size - zero, low, high, sign=sign)
+
+
+def _metal(plan: CylinderPlan, figures: Figures) -> Iterator[tuple[str, str]]:
+    if plan.stock_worst is not None and plan.stock_tightest is not None:
+        worst, tightest = figures.down(plan.stock_worst), figures.up(plan.stock_tightest)
+        yield "stock", f"{worst} at the worst reading, {tightest} at the tightest"
+    if plan.machined:
+        yield "removal", f"{figures.up(plan.removal)} at most"
+        after = f"{figures.expected(plan.bore_low, plan.bore_high)} (local sizes, "
+        yield "bore afterwards", f"{after}{figures.near(plan.half_width)} either side of the finish)"
+    else:
+        yield "bore", f"{figures.expected(plan.bore_low, plan.bore_high)} (local sizes)"
+        dial = figures.expected(plan.dial_on_piston.low, plan.dial_on_piston.high, sign=True)
+        yield "dial", f"{dial}, gauge zeroed on the new piston"
+
+
+def _hot(hot: tuple[HotFit, ...], figures: Figures) -> Iterator[tuple[str, str]]:
+    for fit in hot:
+        label = "clearance" if fit.what == "clearance" else f"end gap, groove {fit.groove}"
+        warning = "" if fit.least > 0 else "  NOT POSITIVE, see the cautions"
+        yield f"hot {label}", f"{figures.down(fit.least)} at least{warning}"
+
+
+def _left(plan: CylinderPlan, figures: Figures) -> Iterator[tuple[str, str]]:
+    if plan.left_to_limit is not None:
+        yield "left to bore limit", figures.down(plan.left_to_limit)
+    for size in plan.larger_sizes:
+        said = f"{figures.down(size.metal_to_it)} to its bore of {figures.near(size.nominal_bore)}"
+        if not size.within_limit:
+            said += ", beyond the bore limit"
+        yield f"left to {figures.near(size.oversize, sign=True)}", said
+    usable = sum(size.within_limit and size.metal_to_it > 0 for size in plan.larger_sizes)
+    yield "larger sizes left", counted(usable, "rebuild", "rebuilds") if usable else "none"
