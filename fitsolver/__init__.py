@@ -19,10 +19,12 @@ __all__ = [
     "FitsolverError",
     "InputError",
     "Job",
+    "NewJob",
     "bore",
     "decide",
     "fits",
     "load",
+    "new_job",
     "pick",
     "review_catalogue",
     "screen",
@@ -35,14 +37,25 @@ _HOMES = {
     "FitsolverError": "fitsolver.errors",
     "InputError": "fitsolver.errors",
     "Job": "fitsolver.records.job",
+    "NewJob": "fitsolver.reading.job_template",
 }
 
 if TYPE_CHECKING:
     from fitsolver.errors import CheckError, FitsolverError, InputError
+    from fitsolver.reading.job_template import NewJob
     from fitsolver.records.catalogue import Catalogue
     from fitsolver.records.job import Job
     from fitsolver.records.plan import Answer
-    from fitsolver.service import bore, decide, fits, load, pick, review_catalogue, screen
+    from fitsolver.service import (
+        bore,
+        decide,
+        fits,
+        load,
+        new_job,
+        pick,
+        review_catalogue,
+        screen,
+    )
 
 
 def __getattr__(name: str) -> Any:

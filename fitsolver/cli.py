@@ -1,59 +1,78 @@
-"""The command line: reads arguments, calls the service, prints. The only place that prints."""
+"""The command line: reads arguments, calls the service, shows what it answers."""
 
 from __future__ import annotations
 
-import os
 import sys
-from collections.abc import Iterator
-from contextlib import contextmanager
-from enum import StrEnum
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, NoReturn
+from typing import TYPE_CHECKING, Annotated, Any, NoReturn
 
 import typer
+from typer.core import TyperGroup
 
 from fitsolver import __version__
+from fitsolver.cli_new import new
 from fitsolver.errors import FitsolverError, InputError
+from fitsolver.new_file import check_new
+from fitsolver.output import UnitChoice, progress, show, write, write_json
 
 if TYPE_CHECKING:
-    from rich.console import RenderableType
+    from fitsolver.lengths import Unit
+    from fitsolver.records.plan import Answer
+    from fitsolver.records.verdicts import FitsAnswer
 
-    from fitsolver.records.base import Record
-    from fitsolver.service import Progress
-
-PLAN, BAD_INPUT, NOTHING_FITS, NOT_PROVEN, INTERRUPTED = 0, 2, 3, 4, 130
+PLAN, BROKEN, BAD_INPUT, NOTHING_FITS, NOT_PROVEN, INTERRUPTED = 0, 1, 2, 3, 4, 130
 
 
-class UnitChoice(StrEnum):
-    """Units that a report can be shown in."""
+class Commands(TyperGroup):
+    """The commands; what goes wrong in one is a message and an exit code, never a traceback."""
 
-    mm = "mm"
-    um = "um"
-    inch = "in"
-    thou = "thou"
+    def invoke(self, ctx: Any) -> Any:
+        try:
+            return super().invoke(ctx)
+        except InputError as error:
+            _fail(str(error), BAD_INPUT)
+        except FitsolverError as error:
+            _fail(str(error), BROKEN)
+        except (KeyboardInterrupt, typer.Abort):
+            _fail("interrupted; nothing was written", INTERRUPTED)
 
 
 app = typer.Typer(
     name="fitsolver",
+    cls=Commands,
     no_args_is_help=True,
     rich_markup_mode=None,
+    pretty_exceptions_enable=False,
     help="Which piston, rings and gaskets, finished to which bore, with the least metal removed.",
-    epilog="Exit codes: 0 plan or report, 2 bad input, 3 nothing fits, 4 not proven in the time "
-    "given. All sizes, removal and stock are on diameter.",
+    epilog="Example: fitsolver pick catalogs_demo/pump/job.toml. "
+    "Exit codes: 0 plan or report, 2 bad input or usage, 3 nothing fits, 4 not proven in the "
+    "time given. All sizes, removal and stock are on diameter.",
 )
 
 JobFile = Annotated[Path, typer.Argument(metavar="JOB", help="Job file (TOML).")]
 CatalogueOption = Annotated[
     Path | None,
-    typer.Option("--catalogue", "-c", help="Catalogue folder; else the one the job names."),
+    typer.Option(
+        "--catalogue", "-c", metavar="FOLDER", help="Catalogue folder; else the one the job names."
+    ),
 ]
 UnitOption = Annotated[
     UnitChoice | None, typer.Option("--unit", "-u", help="Unit of the report; else the job's.")
 ]
+ReviewUnitOption = Annotated[
+    UnitChoice | None,
+    typer.Option("--unit", "-u", help="Unit of the report; else the catalogue's."),
+]
 JsonOption = Annotated[bool, typer.Option("--json", help="Write the JSON document instead.")]
 OutputOption = Annotated[
     Path | None,
-    typer.Option("--output", "-o", help="Write to this new file instead of the screen."),
+    typer.Option(
+        "--output", "-o", metavar="FILE", help="Write to this new file instead of the screen."
+    ),
+]
+OutliersOption = Annotated[
+    bool,
+    typer.Option("--accept-outliers", help="Take readings that their neighbours contradict."),
 ]
 
 
@@ -82,28 +101,43 @@ def pick(
     output: OutputOption = None,
     time_limit: Annotated[
         float | None,
-        typer.Option("--time-limit", min=0.001, help="Seconds; else until it is proven."),
+        typer.Option(
+            "--time-limit", min=0.001, metavar="SECONDS", help="Stop then; else when it is proven."
+        ),
     ] = None,
+    accept_outliers: OutliersOption = False,
 ) -> None:
-    """Pick parts and finish size, prove the choice, and show what is left."""
-    if json and csv:
-        _usage("--json and --csv exclude each other")
+    """Pick parts and finish size, and prove the choice."""
     from fitsolver import service
-    from fitsolver.reporting.order_csv import order_csv
 
+    if json and csv:
+        raise typer.BadParameter("--json and --csv exclude each other")
     _may_write(output)
-    with _progress() as tell:
-        answer = service.pick(job, catalogue, time_limit=time_limit, progress=tell)
-    if csv and answer.plan is not None:
-        _write(order_csv(answer.plan), output)
-    elif json:
-        _write_json(answer, output)
+    with progress() as tell:
+        answer = service.pick(
+            job, catalogue, accept_outliers=accept_outliers, time_limit=time_limit, progress=tell
+        )
+    if json:
+        write_json(answer, output)
+    elif csv:
+        _write_order(answer, output, _unit(unit))
     else:
         from fitsolver.reporting.terminal import render_answer
 
-        _show(render_answer(answer, _unit(unit)), output)
+        show(render_answer(answer, _unit(unit)), output)
     codes = {"proven best": PLAN, "nothing fits": NOTHING_FITS}
     raise typer.Exit(codes.get(answer.status, NOT_PROVEN))
+
+
+def _write_order(answer: Answer, output: Path | None, unit: Unit | None) -> None:
+    """Write the order list; without a plan write nothing, and say why on standard error."""
+    from fitsolver.reporting.order_csv import order_csv
+    from fitsolver.reporting.terminal import render_answer
+
+    if answer.plan is None:
+        show(render_answer(answer, unit), error=True)
+    else:
+        write(order_csv(answer.plan), output)
 
 
 @app.command(epilog="Example: fitsolver bore catalogs_demo/pump/job.toml")
@@ -112,18 +146,19 @@ def bore(
     unit: UnitOption = None,
     json: JsonOption = False,
     output: OutputOption = None,
+    accept_outliers: OutliersOption = False,
 ) -> None:
-    """Show the form of the measured bores: out-of-round, taper, shape, wear."""
+    """Show the form of the measured bores."""
     from fitsolver import service
 
     _may_write(output)
-    answer = service.bore(job)
+    answer = service.bore(job, accept_outliers=accept_outliers)
     if json:
-        _write_json(answer, output)
+        write_json(answer, output)
         return
     from fitsolver.reporting.terminal import render_forms
 
-    _show(render_forms(answer.forms, _unit(unit) or answer.unit, answer.cautions), output)
+    show(render_forms(answer.forms, _unit(unit) or answer.unit, answer.cautions), output)
 
 
 @app.command(epilog="Example: fitsolver fits catalogs_demo/brushsaw/job.toml")
@@ -134,119 +169,72 @@ def fits(
     json: JsonOption = False,
     output: OutputOption = None,
     first: Annotated[
-        int, typer.Option("--first", min=0, help="Show so many sets a cylinder; 0 = all.")
+        int,
+        typer.Option("--first", min=0, metavar="COUNT", help="Sets shown a cylinder; 0 = all."),
     ] = 10,
+    accept_outliers: OutliersOption = False,
 ) -> None:
-    """Show which part sets fit the bores as they are, with a verdict per fit, best first."""
+    """Show which part sets fit the bores as they are."""
     from fitsolver import service
 
     _may_write(output)
-    answer = service.fits(job, catalogue)
+    answer = service.fits(job, catalogue, accept_outliers=accept_outliers)
     if json:
-        _write_json(answer, output)
+        write_json(answer, output)
     else:
         from fitsolver.reporting.terminal import render_fits
 
-        _show(render_fits(answer, _unit(unit), first or None), output)
-    raise typer.Exit(PLAN if any(item.holds for item in answer.sets) else NOTHING_FITS)
+        show(render_fits(answer, _unit(unit), first or None), output)
+    raise typer.Exit(PLAN if _each_has_a_set(answer) else NOTHING_FITS)
+
+
+def _each_has_a_set(answer: FitsAnswer) -> bool:
+    """Tell whether every cylinder has a part set that fits."""
+    cylinders = {item.cylinder for item in answer.sets}
+    return bool(cylinders) and cylinders == {i.cylinder for i in answer.sets if i.holds}
 
 
 @app.command(epilog="Example: fitsolver catalogue catalogs_demo/pump")
 def catalogue(
     folder: Annotated[Path, typer.Argument(metavar="FOLDER", help="Catalogue folder.")],
-    unit: UnitOption = None,
+    unit: ReviewUnitOption = None,
     json: JsonOption = False,
     output: OutputOption = None,
 ) -> None:
-    """Check a catalogue: its tables, gaps in the size steps, doubtful entries."""
+    """Check a catalogue: size steps, doubtful entries."""
     from fitsolver import service
 
     _may_write(output)
     review = service.review_catalogue(folder)
     if json:
-        _write_json(review, output)
+        write_json(review, output)
         return
     from fitsolver.reporting.terminal import render_review
 
-    _show(render_review(review, _unit(unit) or review.unit), output)
+    show(render_review(review, _unit(unit) or review.unit), output)
 
 
-def _unit(unit: UnitChoice | None):  # type: ignore[no-untyped-def]
+app.command(epilog="Example: fitsolver new job.toml --cylinders 2 --clearance 0.05 0.08")(new)
+
+
+def _unit(unit: UnitChoice | None) -> Unit | None:
     return None if unit is None else unit.value
-
-
-def _usage(message: str) -> NoReturn:
-    raise typer.BadParameter(message)
 
 
 def _may_write(output: Path | None) -> None:
     """Refuse before any work is done: nothing is ever overwritten."""
-    if output is not None and (output.exists() or output.is_symlink()):
-        raise InputError("this file exists already", file=str(output), allowed="a new file")
+    if output is not None:
+        check_new(output)
 
 
-def _write(text: str, output: Path | None) -> None:
-    if output is None:
-        sys.stdout.write(text)
-        return
-    try:
-        with output.open("x", encoding="utf-8", newline="") as stream:
-            stream.write(text)
-    except OSError as error:
-        reason = error.strerror or str(error)
-        raise InputError(f"cannot be written: {reason}", file=str(output)) from error
-
-
-def _write_json(record: Record, output: Path | None) -> None:
-    from fitsolver.reporting.schema import to_json
-
-    _write(to_json(record), output)
-
-
-def _show(report: RenderableType, output: Path | None) -> None:
-    """Print a report to the screen, or as plain text of 100 columns to a file."""
-    from io import StringIO
-
-    from rich.console import Console
-
-    if output is None:
-        Console().print(report)
-        return
-    text = StringIO()
-    Console(file=text, width=100, no_color=True).print(report)
-    _write(text.getvalue(), output)
-
-
-@contextmanager
-def _progress() -> Iterator[Progress | None]:
-    """Tell on a terminal what is being settled; elsewhere stay silent."""
-    if not sys.stderr.isatty():
-        yield None
-        return
-    from rich.console import Console
-
-    with Console(stderr=True).status("reading") as status:
-        yield lambda what, gone: status.update(f"settling {what} ({gone:.0f} s)")
+def _fail(message: str, code: int) -> NoReturn:
+    typer.echo(f"fitsolver: {message}", err=True)
+    sys.exit(code)
 
 
 def main() -> None:
     """Run the command line; bad input is one message and exit code 2, never a traceback."""
-    try:
-        app()
-    except InputError as error:
-        _fail(str(error), BAD_INPUT)
-    except FitsolverError as error:
-        _fail(str(error), 1)
-    except KeyboardInterrupt:
-        _fail("interrupted; nothing was written", INTERRUPTED)
-    except BrokenPipeError:  # the reader of a pipe has seen enough
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        sys.exit(PLAN)
-
-
-def _fail(message: str, code: int) -> NoReturn:
-    sys.stderr.write(f"fitsolver: {message}\n")
-    sys.exit(code)
+    app()
 
 
 if __name__ == "__main__":

@@ -45,7 +45,10 @@ def part_sets(job: Job, catalogue: Catalogue) -> tuple[PartSet, ...]:
     `worst` is the least margin of all fits (ticks); negative where a window is missed.
     Raises InputError for parts or cylinders nobody knows.
     """
-    bare = job.model_copy(update={"finishing": "already finished", "routes": ()})
+    as_they_are = tuple(c.model_copy(update={"routes": (), "route": None}) for c in job.cylinders)
+    bare = job.model_copy(
+        update={"finishing": "already finished", "routes": (), "cylinders": as_they_are}
+    )
     parts = shelf(bare, catalogue)
     found: list[PartSet] = []
     for state in choices(bare, catalogue, parts):
@@ -66,9 +69,9 @@ class _Counter:
     def __init__(self, state: CylinderChoices, catalogue: Catalogue, parts: Shelf) -> None:
         self.state, self.catalogue, self.parts = state, catalogue, parts
         self.gaskets = {gasket.number: gasket for gasket in catalogue.gaskets}
-        self.loose = set(parts.loose) | {
-            number for name, number in parts.reserved if name == state.name
-        }
+        self.loose = Counter(parts.loose)
+        for (name, number), count in parts.reserved.items():
+            self.loose[number] += count if name == state.name else 0
 
     def sets(self) -> Iterator[PartSet]:
         as_is = next((r for r in self.state.routes if not r.route.machined), None)
@@ -102,7 +105,11 @@ class _Counter:
         for stack in stacks.values():
             taken.update(stack)
         price = self._price(kit, held, taken)
-        verdicts = tuple(self._verdicts(option, rings, fits, missing, price))
+        lacking = [f"no ring for groove {', '.join(map(str, missing))}"] if missing else []
+        for place in self.state.job.gaskets:
+            if place.least and not stacks.get(place.place):
+                lacking.append(f"no gasket for {place.place}")
+        verdicts = tuple(self._verdicts(option, rings, fits, lacking, price))
         margins = [m for m in (verdict.margin for verdict in verdicts) if m is not None]
         return PartSet(
             cylinder=self.state.name,
@@ -188,11 +195,9 @@ class _Counter:
             for some in (self.catalogue.pistons, self.catalogue.rings, self.catalogue.gaskets)
             for a in some
         }
-        for number, count in (taken - held).items():
-            if number in self.loose:
-                continue
+        for number, count in (taken - held - self.loose).items():
             article = articles[number]
-            if not _can_be_had(article):
+            if not _can_be_had(article, count):
                 return None
             total += (article.price or 0) * count
         return total
@@ -202,7 +207,7 @@ class _Counter:
         option: Option,
         rings: Sequence[RingOption],
         fits: Sequence[Fit],
-        missing: Sequence[int],
+        lacking: Sequence[str],
         price: int | None,
     ) -> Iterator[Verdict]:
         refusals = [*option.refusals, *(r for ring in rings for r in ring.refusals)]
@@ -212,8 +217,8 @@ class _Counter:
             said = [refusal.sentence for refusal in refusals if refusal.rule == rule]
             lines = [fit for fit in fits if _RULE_OF.get(fit.fit, fit.fit) == rule]
             margin = _margin(lines)
-            if rule == "compatibility" and missing:
-                said.append(f"no ring for groove {', '.join(map(str, missing))}")
+            if rule == "compatibility":
+                said += lacking
             if rule == "availability" and price is None:
                 said.append("not all of it can be bought")
             if rule == "bore_limit":
@@ -292,5 +297,5 @@ def _holds_piston(kit: Kit, catalogue: Catalogue) -> bool:
     return any(item.number in pistons for item in kit.contents)
 
 
-def _can_be_had(article: Kit | Piston | Ring | Gasket) -> bool:
-    return availability.from_stock(article) > 0 or availability.can_order(article)
+def _can_be_had(article: Kit | Piston | Ring | Gasket, count: int = 1) -> bool:
+    return availability.from_stock(article) >= count or availability.can_order(article)

@@ -25,7 +25,7 @@ from fitsolver.records.job import Cylinder, Job
 from fitsolver.records.windows import OPEN, Limits, Window, find_window
 
 ALL_RULES: frozenset[RuleId] = frozenset(RULES)
-NO_BOUND = 10**9  # ten kilometres in ticks: stands for "no bound" where an integer is needed
+NO_BOUND = 10**9  # ten metres in ticks, the longest length: stands for "no bound" where an integer is needed
 
 
 class Bound(NamedTuple):
@@ -305,7 +305,8 @@ def _as_is_refusals(state: CylinderChoices) -> list[Refusal]:
         limits = state.limits(fit, state.largest, None, kept=False)
         if not form.holds(value, limits):
             words = fit.replace("_", "-")
-            limit = limits.high if limits.high is not None else limits.low
+            too_small = limits.low is not None and value < limits.low
+            limit = limits.low if too_small else limits.high
             refusals.append(
                 Refusal(
                     "form",

@@ -60,9 +60,8 @@ def ring_option(
     active: frozenset[RuleId] = ALL_RULES,
 ) -> RingOption:
     """Return a ring in a groove with the bounds and refusals of the active rules."""
-    far = candidate.gauge_diameter
-    least = [Bound("end_gap", far - end_gap.FARTHEST)]
-    most = [Bound("end_gap", far + end_gap.FARTHEST)]
+    least: list[Bound] = []
+    most: list[Bound] = []
     refusals = []
     nominal, kept = ring_class.nominal_bore, candidate.kept
     bottom, widest = None, NO_BOUND
@@ -70,6 +69,8 @@ def ring_option(
         limits = state.limits("end_gap", nominal, groove.number, kept=kept)
         bottom = limits.low
         gap, gauge, part = candidate.gap, candidate.gauge_diameter, candidate.part
+        least.append(Bound("end_gap", gauge - end_gap.FARTHEST))
+        most.append(Bound("end_gap", gauge + end_gap.FARTHEST))
         if bottom is not None:
             smallest = end_gap.smallest_bore(bottom, gap.low, gauge, part.file_most)
             least.append(Bound("end_gap", smallest))

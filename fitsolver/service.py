@@ -18,6 +18,7 @@ from fitsolver.records.plan import Answer, NoFit, Plan, Status
 from fitsolver.records.verdicts import FitsAnswer
 
 if TYPE_CHECKING:
+    from fitsolver.reading.job_template import NewJob
     from fitsolver.records.forms_answer import FormsAnswer
     from fitsolver.records.review import CatalogueReview
     from fitsolver.solving.problem import Problem
@@ -34,10 +35,15 @@ def decide(
 ) -> Answer:
     """Return the best plan of a job, checked without the solver, or why nothing fits.
 
-    `time_limit` is in seconds of wall time; without one the answer is always proven.
+    `time_limit` is in seconds of wall time; without one the answer is proven, unless Ctrl-C
+    ends the search: then it is the best found, or KeyboardInterrupt where none was.
     `progress` is told each level as it is begun, with the seconds gone. Raises InputError
     for parts, routes or alloys nobody knows, CheckError when the check disagrees.
     """
+    if time_limit is not None and not time_limit > 0:
+        raise InputError(
+            "this is no time", field="time limit", found=time_limit, allowed="seconds above 0"
+        )
     from fitsolver.checking.check import check
     from fitsolver.planning.plan import make_plan
     from fitsolver.solving.problem import problem
@@ -83,18 +89,22 @@ def _answer(
     )
 
 
-def load(job_file: Path, catalogue: Path | None = None) -> tuple[Job, Catalogue]:
+def load(
+    job_file: str | Path, catalogue: str | Path | None = None, *, accept_outliers: bool = False
+) -> tuple[Job, Catalogue]:
     """Read a job and its catalogue: the folder given, or the one that the job names.
 
-    Raises InputError for bad input, for another family, and for a job without a catalogue.
+    `accept_outliers` takes readings that their neighbours contradict. Raises InputError for bad
+    input, for another family, and for a job without a catalogue.
     """
     from fitsolver.reading.catalogue_folder import check_family, read_catalogue
     from fitsolver.reading.job_file import read_job
     from fitsolver.reading.known_parts import check_parts
     from fitsolver.reading.plausible import check_readings
 
-    job = read_job(job_file)
-    folder = catalogue
+    job_file = Path(job_file)
+    job = read_job(job_file, accept_outliers=accept_outliers)
+    folder = None if catalogue is None else Path(catalogue)
     if folder is None:
         if job.catalogue is None:
             raise InputError(
@@ -115,22 +125,26 @@ def pick(
     job_file: str | Path,
     catalogue: str | Path | None = None,
     *,
+    accept_outliers: bool = False,
     time_limit: float | None = None,
     progress: Progress | None = None,
 ) -> Answer:
-    """Return the best plan of a job file; see `decide`."""
-    job, parts = load(Path(job_file), None if catalogue is None else Path(catalogue))
+    """Return the best plan of a job file; see `load` and `decide`."""
+    job, parts = load(job_file, catalogue, accept_outliers=accept_outliers)
     return decide(job, parts, time_limit=time_limit, progress=progress)
 
 
-def bore(job_file: str | Path) -> FormsAnswer:
-    """Return the form of every measured bore of a job file; no catalogue is needed."""
+def bore(job_file: str | Path, *, accept_outliers: bool = False) -> FormsAnswer:
+    """Return the form of every measured bore of a job file; no catalogue is needed.
+
+    `accept_outliers` as with `load`. Raises InputError for bad input.
+    """
     from fitsolver.metrology.form import bore_form
     from fitsolver.reading.job_file import read_job
     from fitsolver.records.forms_answer import FormsAnswer
     from fitsolver.reporting.cautions import form_cautions
 
-    job = read_job(Path(job_file))
+    job = read_job(Path(job_file), accept_outliers=accept_outliers)
     forms = tuple(bore_form(c, job.convention) for c in job.cylinders if c.readings)
     return FormsAnswer(
         program_version=__version__,
@@ -141,9 +155,14 @@ def bore(job_file: str | Path) -> FormsAnswer:
     )
 
 
-def fits(job_file: str | Path, catalogue: str | Path | None = None) -> FitsAnswer:
-    """Return every part set for the bores as they are, best first, with a verdict per rule."""
-    job, parts = load(Path(job_file), None if catalogue is None else Path(catalogue))
+def fits(
+    job_file: str | Path, catalogue: str | Path | None = None, *, accept_outliers: bool = False
+) -> FitsAnswer:
+    """Return every part set for the bores as they are, best first, with a verdict per rule.
+
+    Raises as `load` does.
+    """
+    job, parts = load(job_file, catalogue, accept_outliers=accept_outliers)
     return screen(job, parts)
 
 
@@ -169,3 +188,15 @@ def review_catalogue(folder: str | Path) -> CatalogueReview:
     from fitsolver.reading.catalogue_folder import read_catalogue
 
     return review(read_catalogue(Path(folder)), __version__)
+
+
+def new_job(job_file: str | Path, new: NewJob) -> None:
+    """Write a commented job file to start from; readings and windows are then filled in.
+
+    Raises InputError when the file exists or cannot be written, and for an option that is no
+    such value; nothing is written then.
+    """
+    from fitsolver.new_file import write_new
+    from fitsolver.reading.job_template import job_template
+
+    write_new(Path(job_file), job_template(new))

@@ -13,6 +13,7 @@ from typing import Final
 
 from fitsolver.errors import InputError
 from fitsolver.lengths import exact_text
+from fitsolver.metrology.coverage import next_place
 from fitsolver.metrology.shape import name_shape
 from fitsolver.records.form import AxisForm, BoreForm, DepthForm
 from fitsolver.records.job import Convention, Cylinder
@@ -43,7 +44,9 @@ def extremes(cylinder: Cylinder) -> tuple[int, int]:
     """Return the smallest and the largest local size that decide (ticks).
 
     A cylinder given by its finished size has them at that size less and plus its
-    half-width. Raises InputError when it has neither readings that decide nor that size.
+    half-width. The cylinder's form allowance widens what was read: between readings a local
+    size may lie further out. Raises InputError when it has neither readings that decide nor
+    that size.
     """
     if not cylinder.readings:
         if cylinder.finished_size is None:
@@ -51,7 +54,7 @@ def extremes(cylinder: Cylinder) -> tuple[int, int]:
         half_width = cylinder.finished_half_width
         return cylinder.finished_size - half_width, cylinder.finished_size + half_width
     sizes = [reading.size for reading in deciding(cylinder)]
-    return min(sizes), max(sizes)
+    return min(sizes) - cylinder.form_allowance, max(sizes) + cylinder.form_allowance
 
 
 def bore_form(cylinder: Cylinder, convention: Convention) -> BoreForm:
@@ -92,6 +95,7 @@ def bore_form(cylinder: Cylinder, convention: Convention) -> BoreForm:
         port_excess=_port_excess(cylinder, largest.size),
         readings_deciding=len(readings),
         readings_shown=len(cylinder.readings),
+        next_place=next_place(cylinder),
         cautions=tuple(_cautions(cylinder, readings, reference)),
     )
 

@@ -63,4 +63,4 @@ def _values(bounds: Iterable[Bound]) -> list[int]:
 
 
 def _or_none(size: int) -> int | None:
-    return None if size >= NO_BOUND // 2 else size
+    return None if size >= NO_BOUND else size

@@ -10,6 +10,13 @@ from fitsolver.records.readings import Reading
 ShapeName = Literal["straight", "tapered", "barrel", "waisted", "bell-mouthed", "irregular"]
 
 
+class Place(Record):
+    """A place to read next: a depth, and an axis in degrees from the thrust axis."""
+
+    depth: Length
+    angle: int
+
+
 class DepthForm(Record):
     """One depth: largest minus smallest local size."""
 
@@ -33,6 +40,8 @@ class BoreForm(Record):
     `reference` is the unworn size and `wear` the largest deciding local size minus it;
     None where no reading outside the zone tells. `port_excess` is the largest local size in
     a port band minus the largest deciding one (None without port readings).
+    `next_place` is where one more reading tells most about the largest local size (None
+    where the zone is not given, or read closely enough).
     """
 
     cylinder: str
@@ -49,6 +58,7 @@ class BoreForm(Record):
     reference: Length | None = None
     wear: Length | None = None
     port_excess: Length | None = None
+    next_place: Place | None = None
     readings_deciding: int
     readings_shown: int
     cautions: tuple[str, ...] = ()

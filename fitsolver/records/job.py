@@ -40,7 +40,8 @@ class Cylinder(Record):
     A cylinder has `readings`, or (for a finished bore without a sheet of readings)
     `finished_size` with the `finished_half_width` its local sizes keep to.
     Pins: `piston` and `rings` fix part numbers, `route` the route; `piston_size` is the
-    measured skirt size of the pinned piston.
+    measured skirt size of the pinned piston. `form_allowance` is how far local sizes between
+    the readings may lie beyond the smallest and the largest that were read.
     """
 
     name: str = Field(min_length=1)
@@ -64,6 +65,7 @@ class Cylinder(Record):
     rings: tuple[PinnedRing, ...] = ()
     route: str | None = None
     temperatures: Temperatures | None = None
+    form_allowance: Length = Field(default=0, ge=0)
 
 
 class InHand(Record):

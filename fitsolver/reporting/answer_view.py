@@ -18,12 +18,13 @@ if TYPE_CHECKING:
 
 _STATUS: Final[dict[Status, tuple[str, str]]] = {
     "proven best": (
-        "PROVEN BEST: no other plan comes before this one in the job's order of what is best.",
+        "PROVEN BEST: no other plan comes before this one in the job's order of what is best. "
+        "It was checked again without the solver.",
         "bold green",
     ),
     "best found": (
-        "BEST FOUND in the time given, not proven best. It keeps every rule; a better one may "
-        "exist, down to the bounds below.",
+        "BEST FOUND in the time given, not proven best. It keeps every rule, which was checked "
+        "again without the solver; a better one may exist, down to the bounds below.",
         "bold yellow",
     ),
     "nothing fits": ("NOTHING FITS: no choice of parts and work keeps every rule.", "bold red"),

@@ -1,96 +1,144 @@
-"""The cautions an answer carries: the standing ones, and those its figures call for."""
+"""The cautions an answer carries: those its figures call for, then the standing ones."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
-from fitsolver.records.catalogue import Catalogue
-from fitsolver.records.form import BoreForm
-from fitsolver.records.job import Job
-from fitsolver.records.plan import CylinderPlan, Plan
+from fitsolver.metrology.form import LOBING_CAUTION
+from fitsolver.reporting.words import FIT_WORDS
+
+if TYPE_CHECKING:
+    from fitsolver.records.base import FitName
+    from fitsolver.records.catalogue import Catalogue
+    from fitsolver.records.form import BoreForm
+    from fitsolver.records.job import Job
+    from fitsolver.records.plan import CylinderPlan, Plan
 
 SHEETS: Final = (
-    "The engine's and the part maker's own sheets outrank this tool, and so do local rules and a "
-    "qualified engine machinist."
+    "Windows come from the engine's and the part maker's own sheets: those outrank this tool, and "
+    "so do local rules and a licensed or qualified engine machinist."
 )
 SEIZURE: Final = (
-    "Rings whose ends butt and skirts that are tight seize engines and can throw parts."
+    "Rings whose ends butt and skirts that are tight seize engines and can throw parts: try every "
+    "ring in its bore and measure every piston before it goes in."
 )
-MEASURING: Final = "Measure at 20 °C, or correct for it; a bore straight off the hone reads big."
+TEMPERATURE: Final = "Sizes mean 20 °C: measure there, or correct for it."
+WARM: Final = (
+    "A bore straight off the hone is warm and reads big: let it cool before the last reading."
+)
+STOP: Final = "Stop as soon as the bore is clean and at size: metal that is honed away stays away."
 HONING: Final = (
-    "Honing and boring: wear eye protection, no loose gloves near the spindle; catch the grit and "
-    "wash it out with hot soapy water, then oil. Solvents burn and their fumes harm."
+    "Honing and boring: wear eye protection, no loose gloves near the spindle. Catch the grit and "
+    "wash it out with hot soapy water, then oil the bore. Solvents burn and their fumes harm."
 )
-PLATED: Final = "Plated bores: no ordinary hone past the plating; its dust is harmful."
+PLATED: Final = "Plated bore: no ordinary hone past the plating; its dust is harmful."
 FILING: Final = (
-    "File ring ends square, from the outside in, take the burr off, and try the gap in the "
-    "finished bore, square to it, more than once."
+    "File ring ends square and from the outside in, take the burrs off, and try the gap often, "
+    "square in the finished bore where it is smallest."
 )
-LOBING: Final = (
-    "Two-point sizes cannot see odd lobing: a bore with three or five lobes reads round."
+KEPT: Final = "Kept parts are held to the service limits: look at them for cracks and scuffing too."
+NO_TEMPERATURES: Final = (
+    "No running temperatures are given: hot clearance and hot end gaps were not looked at."
 )
-STOP: Final = "Stop as soon as the bore is clean and at size: metal does not grow back."
+NO_GUARD: Final = "No window has a guard: nothing is given up to the uncertainty of the gauges."
+UNMEASURED: Final = (
+    "Pistons that are not measured yet are planned over their maker's tolerance: measure them "
+    "before the last pass."
+)
+SET_SIZE: Final = (
+    "Finished to a set size: measure the pistons when they come, and keep the finish size until "
+    "then."
+)
+#: Words in the name of a bore's material that say it is plated.
+_PLATED: Final = ("plat", "chrom", "nickel")
 
 
 def cautions(
     job: Job, catalogue: Catalogue, plan: Plan | None, forms: Sequence[BoreForm]
 ) -> tuple[str, ...]:
-    """Return the cautions of a plan, or of an answer without one; each once, gravest first."""
-    found = [*_of_plan(plan), *_of_job(job, catalogue), SHEETS, SEIZURE]
-    machined = plan is not None and any(item.machined for item in plan.cylinders)
-    if machined:
-        found += [HONING, STOP]
-    if plan is not None and any(ring.filing for c in plan.cylinders for ring in c.rings):
-        found.append(FILING)
-    found += [*_of_forms(forms), MEASURING]
+    """Return the cautions of an answer, each once: those of its figures first, then standing ones.
+
+    `plan` None: nothing fits, or the counter's question, where nothing is machined.
+    """
+    found: list[str] = [*_of_plan(job, plan), *_plated(job), *_of_windows(job, catalogue)]
+    found += [*_of_forms(forms), SEIZURE, TEMPERATURE, SHEETS]
+    if catalogue.note:
+        found.append(f"The catalogue says of itself: {catalogue.note}")
     return tuple(dict.fromkeys(found))
 
 
 def form_cautions(job: Job, forms: Sequence[BoreForm]) -> tuple[str, ...]:
-    """Return the cautions of a form report."""
-    return tuple(dict.fromkeys([*_plated(job), *_of_forms(forms), MEASURING, SHEETS]))
+    """Return the cautions of a form report, each once."""
+    found = [*_of_forms(forms), *_plated(job), TEMPERATURE, SHEETS]
+    return tuple(dict.fromkeys(found))
 
 
-def _of_plan(plan: Plan | None) -> Iterator[str]:
-    for item in () if plan is None else plan.cylinders:
-        yield from _hot(item)
+def _of_plan(job: Job, plan: Plan | None) -> Iterator[str]:
+    if plan is None:
+        return
+    for cylinder in plan.cylinders:
+        yield from _hot(cylinder)
+    if job.engine.rise is None:
+        yield NO_TEMPERATURES
+    if any(cylinder.machined for cylinder in plan.cylinders):
+        yield from _of_machining(job, plan)
+    rings = [ring for cylinder in plan.cylinders for ring in cylinder.rings]
+    if any(ring.filing for ring in rings):
+        yield FILING
+    if any(part.kept for part in (*rings, *(cylinder.piston for cylinder in plan.cylinders))):
+        yield KEPT
 
 
-def _hot(item: CylinderPlan) -> Iterator[str]:
-    for hot in item.hot:
+def _of_machining(job: Job, plan: Plan) -> Iterator[str]:
+    machined = [cylinder for cylinder in plan.cylinders if cylinder.machined]
+    if job.finishing == "set size":
+        yield SET_SIZE
+    elif not all(cylinder.skirt.known for cylinder in machined):
+        yield UNMEASURED
+    yield from (HONING, STOP, WARM)
+
+
+def _hot(cylinder: CylinderPlan) -> Iterator[str]:
+    for hot in cylinder.hot:
         if hot.least > 0:
             continue
-        if hot.what == "clearance":
-            yield (
-                f"Cylinder {item.cylinder}: hot, the skirt may have no clearance left. Ask the "
-                "maker before running it."
-            )
-        else:
-            yield (
-                f"Cylinder {item.cylinder}: hot, the ends of the ring in groove {hot.groove} may "
-                "meet. Ask the maker before running it."
-            )
+        what = "the skirt may have no clearance left and seize"
+        if hot.what == "end_gap":
+            what = f"the ends of the ring in groove {hot.groove} may meet"
+        yield (
+            f"Cylinder {cylinder.cylinder}: hot, {what}. Check the temperatures, then the window "
+            "in the maker's sheet, before it is run."
+        )
 
 
-def _of_job(job: Job, catalogue: Catalogue) -> Iterator[str]:
-    yield from _plated(job)
-    if not any(window.fit == "clearance" for c in job.cylinders for window in job.windows_for(c)):
-        yield "No window for clearance is given: nothing was asked of the skirt."
-    if catalogue.rings and not any(
-        window.fit == "end_gap" for c in job.cylinders for window in job.windows_for(c)
-    ):
-        yield "No window for end gap is given: nothing was asked of the rings' gaps."
+def _of_windows(job: Job, catalogue: Catalogue) -> Iterator[str]:
+    """A fit without a window demands nothing: say so where it matters most."""
+    windows = [window for cylinder in job.cylinders for window in job.windows_for(cylinder)]
+    wanted: tuple[FitName, ...] = ("clearance", "end_gap") if catalogue.rings else ("clearance",)
+    for cylinder in job.cylinders:
+        given = {w.fit for w in job.windows_for(cylinder) if w.low is not None}
+        missing = [FIT_WORDS[fit] for fit in wanted if fit not in given]
+        if missing:
+            yield (
+                f"Cylinder {cylinder.name}: no lowest value is given for {' and '.join(missing)}: "
+                "nothing keeps it from being too tight."
+            )
+    if windows and not any(window.guard for window in windows):
+        yield NO_GUARD
 
 
 def _plated(job: Job) -> Iterator[str]:
-    if any(cylinder.material == "plated" for cylinder in job.cylinders):
+    materials = (cylinder.material.lower() for cylinder in job.cylinders)
+    if any(word in material for material in materials for word in _PLATED):
         yield PLATED
 
 
 def _of_forms(forms: Sequence[BoreForm]) -> Iterator[str]:
+    """What each bore's form says, by cylinder; what holds for all of them once."""
     for form in forms:
         for caution in form.cautions:
-            yield caution if caution == LOBING else f"Cylinder {form.cylinder}: {caution}"
+            if caution != LOBING_CAUTION:
+                yield f"Cylinder {form.cylinder}: {caution[0].lower()}{caution[1:]}"
     if forms:
-        yield LOBING
+        yield LOBING_CAUTION

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 
 from fitsolver.reporting.figures import NONE, Figures
 from fitsolver.reporting.fit_table import fit_table
-from fitsolver.reporting.layout import Kind, heading, pairs, table
+from fitsolver.reporting.layout import Kind, heading, indented, pairs, table
 from fitsolver.reporting.words import counted
 
 if TYPE_CHECKING:
@@ -16,10 +16,14 @@ if TYPE_CHECKING:
     from fitsolver.records.plan import ChosenPart, CylinderPlan, HotFit
 
 _SIZES: Final[tuple[tuple[str, Kind], ...]] = (
-    ("finish", "text"),
+    ("", "text"),
     ("lowest\npermitted", "figure"),
     ("highest\npermitted", "figure"),
     ("\naim at", "figure"),
+)
+_MEASURE: Final = (
+    "Measure the piston first: its size decides between the two. With the size in the job, pick "
+    "again for the one figure."
 )
 
 
@@ -39,6 +43,8 @@ def cylinder_view(plan: CylinderPlan, figures: Figures) -> list[RenderableType]:
     parts.append(pairs(_to_do(plan, figures)))
     if plan.machined:
         parts += ["", table(_SIZES, _finish_rows(plan, figures))]
+        if plan.finish_small != plan.finish_large:
+            parts.append(indented(_MEASURE))
     parts += ["", pairs(_metal(plan, figures)), ""]
     parts += fit_table(plan.fits, figures)
     rest = [*_hot(plan.hot, figures), *_left(plan, figures)]
@@ -76,7 +82,7 @@ def _where(plan: CylinderPlan, figures: Figures) -> str:
     return "" if height is None else f" measured at gauge height {figures.near(height)}"
 
 
-def _targets(plan: CylinderPlan) -> list[_Target]:
+def _targets(plan: CylinderPlan, figures: Figures) -> list[_Target]:
     """Return one size to aim at, or one for each end of the tolerance of an unmeasured piston."""
     size, skirt = plan.finish_large, plan.skirt
     one_skirt = skirt.high if skirt.known else None
@@ -84,28 +90,41 @@ def _targets(plan: CylinderPlan) -> list[_Target]:
         return [_Target("", size, plan.lowest, plan.highest, one_skirt)]
     small = plan.finish_small  # the smallest that the lower bounds permit, so also the lowest
     return [
-        _Target(", smallest piston", small, small, plan.highest_small, skirt.low),
-        _Target(", largest piston", size, plan.lowest, plan.highest, skirt.high),
+        _Target(
+            f"smallest piston, {figures.near(skirt.low)}",
+            small,
+            small,
+            plan.highest_small,
+            skirt.low,
+        ),
+        _Target(
+            f"largest piston, {figures.near(skirt.high)}",
+            size,
+            plan.lowest,
+            plan.highest,
+            skirt.high,
+        ),
     ]
 
 
 def _finish_rows(plan: CylinderPlan, figures: Figures) -> Iterator[tuple[str, str, str, str]]:
-    targets = _targets(plan)
-    for target in targets:
-        yield _size_row(f"size{target.which}", target, 0, figures)
-    zero = plan.dial_zero
-    if zero is not None:
-        on = "the piston of " if plan.dial_zero_on_piston else ""
-        for target in targets:
-            label = f"dial{target.which}, gauge zeroed on {on}{figures.near(zero)}"
-            yield _size_row(label, target, zero, figures)
-    for target in targets:
-        label = f"dial{target.which}, gauge zeroed on the new piston"
+    for target in _targets(plan, figures):
+        indent = ""
+        if target.which:
+            yield target.which, "", "", ""
+            indent = "  "
+        yield _size_row(f"{indent}finish size", target, 0, figures)
+        if plan.dial_zero is not None:
+            on = "a piston of " if plan.dial_zero_on_piston else ""
+            label = f"{indent}dial, gauge zeroed on {on}{figures.near(plan.dial_zero)}"
+            yield _size_row(label, target, plan.dial_zero, figures)
+        label = f"{indent}dial, gauge zeroed on the new piston"
         if target.skirt is not None:
             yield _size_row(label, target, target.skirt, figures)
         else:
             dial = plan.dial_on_piston
-            yield label, NONE, NONE, figures.expected(dial.low, dial.high, sign=True)
+            reading = figures.expected(dial.low, dial.high, sign=True)
+            yield label, NONE, NONE, reading.replace(" to ", " to\n")
 
 
 def _size_row(
@@ -126,7 +145,10 @@ def _metal(plan: CylinderPlan, figures: Figures) -> Iterator[tuple[str, str]]:
     if plan.machined:
         yield "removal", f"{figures.up(plan.removal)} at most"
         after = f"{figures.expected(plan.bore_low, plan.bore_high)} (local sizes, "
-        yield "bore afterwards", f"{after}{figures.near(plan.half_width)} either side of the finish)"
+        yield (
+            "bore afterwards",
+            f"{after}{figures.near(plan.half_width)} either side of the finish)",
+        )
     else:
         yield "bore", f"{figures.expected(plan.bore_low, plan.bore_high)} (local sizes)"
         dial = figures.expected(plan.dial_on_piston.low, plan.dial_on_piston.high, sign=True)

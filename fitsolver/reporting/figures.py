@@ -8,9 +8,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from decimal import Decimal
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from fitsolver.lengths import Side, Unit, format_length
+from fitsolver.reporting.amounts import amount
+
+if TYPE_CHECKING:
+    from fitsolver.records.plan import Fit
 
 #: Decimals at which lengths a tick apart differ on paper.
 _MOST_PLACES: Final[dict[Unit, int]] = {"mm": 5, "um": 2, "in": 7, "thou": 4}
@@ -81,7 +85,7 @@ class Figures:
 
     def _places_needed(self, low: int | None, high: int | None) -> int | None:
         """Return with how many decimals the lowest figure does not lie above the highest."""
-        usual = len(format_length(0, self.unit).partition(".")[2])
+        usual = self._usual_places()
         if low is None or high is None or low > high:
             return usual
         for places in range(usual, _MOST_PLACES[self.unit] + 1):
@@ -96,10 +100,47 @@ class Figures:
             return NONE
         return format_length(ticks, self.unit, side, sign=sign, places=places)
 
+    def fit(self, line: Fit) -> tuple[str, ...]:
+        """Return lowest, highest, least, most and both slacks of a fit, each to the safe side.
+
+        With more decimals than usual where rounding to the safe side would make a fit that
+        holds look like one that does not (guard taken off). Where none help, the value lies
+        on an edge that has no end in this unit, and is written as that edge.
+        """
+        usual = self._usual_places()
+        for places in range(usual, _MOST_PLACES[self.unit] + 1):
+            cells = self._fit(line, places)
+            if cells == _as_held(line, cells, self._guard(line, places)):
+                return cells
+        return _as_held(line, self._fit(line, usual), self._guard(line, usual))
+
+    def _guard(self, line: Fit, places: int) -> Decimal:
+        return Decimal(self._write(line.guard, "up", False, places))
+
+    def _fit(self, line: Fit, places: int) -> tuple[str, ...]:
+        return (
+            self._write(line.low, "up", False, places),
+            self._write(line.high, "down", False, places),
+            self._write(line.least, "down", False, places),
+            self._write(line.most, "up", False, places),
+            self._write(line.slack_low, "down", False, places),
+            self._write(line.slack_high, "down", False, places),
+        )
+
+    def _usual_places(self) -> int:
+        return len(format_length(0, self.unit).partition(".")[2])
+
+
+def _as_held(line: Fit, cells: tuple[str, ...], guard: Decimal) -> tuple[str, ...]:
+    """Return the cells of a fit with its values within the edges, on the sides it keeps."""
+    low, high, least, most, below, above = cells
+    if line.slack_low is not None and line.slack_low >= 0:
+        least = max(least, f"{Decimal(low) + guard:f}", key=Decimal)
+    if line.slack_high is not None and line.slack_high >= 0:
+        most = min(most, f"{Decimal(high) - guard:f}", key=Decimal)
+    return low, high, least, most, below, above
+
 
 def money(hundredths: int | None, currency: str = "") -> str:
     """Return an amount of money, with its currency where one is given; None is a dash."""
-    if hundredths is None:
-        return NONE
-    whole, part = divmod(hundredths, 100)
-    return f"{whole}.{part:02d} {currency}".rstrip()
+    return NONE if hundredths is None else f"{amount(hundredths)} {currency}".rstrip()

@@ -1,12 +1,15 @@
-"""Every fit of a cylinder against its window, with the slack on both sides."""
+"""Every fit of a cylinder against its window, with the slack on both sides.
+
+A number behind a fit is the groove of its ring.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, Final
 
 from fitsolver.reporting.figures import NONE, Figures
-from fitsolver.reporting.layout import Kind, indented, table
+from fitsolver.reporting.layout import Kind, indented, pairs, table
 from fitsolver.reporting.words import FIT_WORDS
 
 if TYPE_CHECKING:
@@ -16,61 +19,55 @@ if TYPE_CHECKING:
 
 _COLUMNS: Final[tuple[tuple[str, Kind], ...]] = (
     ("fit", "text"),
-    ("permitted\nlowest", "figure"),
+    ("window\nlowest", "figure"),
     ("\nhighest", "figure"),
-    ("\nguard", "figure"),
     ("expected\nleast", "figure"),
     ("\nmost", "figure"),
     ("slack\nbelow", "figure"),
     ("\nabove", "figure"),
-    ("\nby", "word"),
+    ("\nnote", "word"),
 )
 
 
 def fit_table(fits: Sequence[Fit], figures: Figures) -> list[RenderableType]:
-    """Return the table of the fits and the sources it refers to, by letter."""
-    letters = _letters(fit.source for fit in fits if fit.source)
-    parts: list[RenderableType] = [table(_COLUMNS, [_row(fit, figures, letters) for fit in fits])]
+    """Return the table of the fits, and the notes it refers to by letter: source and guard."""
+    notes = dict.fromkeys(note for fit in fits if (note := _note(fit, figures)))
+    letters = {note: _mark(place) for place, note in enumerate(notes)}
+    rows = [
+        (_label(fit, figures), *figures.fit(fit), letters.get(_note(fit, figures), NONE))
+        for fit in fits
+    ]
+    parts: list[RenderableType] = [table(_COLUMNS, rows)]
     if letters:
-        said = "; ".join(f"{letter}: {source}" for source, letter in letters.items())
-        parts.append(indented(f"Windows by {said}"))
-    missed = [_label(fit, figures).split("\n")[0] for fit in fits if not fit.holds]
+        parts.append(pairs((f" {letter}", note) for note, letter in letters.items()))
+    missed = [_name(fit) for fit in fits if not fit.holds]
     if missed:
         parts.append(indented(f"MISSED: {', '.join(missed)}", "bold red"))
     return parts
 
 
-def _row(fit: Fit, figures: Figures, letters: dict[str, str]) -> tuple[str, ...]:
-    low, high = figures.permitted(fit.low, fit.high)
-    return (
-        _label(fit, figures),
-        low,
-        high,
-        figures.up(fit.guard) if fit.guard else NONE,
-        figures.down(fit.least),
-        figures.up(fit.most),
-        figures.down(fit.slack_low),
-        figures.down(fit.slack_high),
-        letters.get(fit.source, NONE),
-    )
+def _note(fit: Fit, figures: Figures) -> str:
+    """Return who gives the window, and what of it is given up to measurement uncertainty."""
+    windowed = fit.low is not None or fit.high is not None
+    said = [fit.source] if fit.source else []
+    if fit.guard:
+        said.append(f"guard {figures.up(fit.guard)} on each side")
+    if fit.service and windowed:
+        said.append("limit for kept parts")
+    if not windowed:
+        said.append("no window given: nothing was asked")
+    return "; ".join(said)
 
 
 def _label(fit: Fit, figures: Figures) -> str:
-    lines = [FIT_WORDS[fit.fit]]
-    if fit.groove is not None:
-        lines.append(f" groove {fit.groove}")
-    if fit.filed:
-        lines.append(f" filed {figures.up(fit.filed)}")
-    if fit.service:
-        lines.append(" service limit")
-    return "\n".join(lines)
+    return f"{_name(fit)}\n  filed {figures.up(fit.filed)}" if fit.filed else _name(fit)
 
 
-def _letters(sources: Iterable[str]) -> dict[str, str]:
-    """Return a short mark for every source: a to z, then aa, ab, ..."""
-    return {source: _mark(place) for place, source in enumerate(dict.fromkeys(sources))}
+def _name(fit: Fit) -> str:
+    return FIT_WORDS[fit.fit] + ("" if fit.groove is None else f" {fit.groove}")
 
 
 def _mark(place: int) -> str:
+    """Return a to z, then aa, ab, ..."""
     first, last = divmod(place, 26)
     return (_mark(first - 1) if first else "") + chr(ord("a") + last)

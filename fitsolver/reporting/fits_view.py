@@ -4,16 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from itertools import groupby
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from fitsolver.reporting.figures import Figures, money
 from fitsolver.reporting.layout import heading, indented, pairs
-from fitsolver.reporting.words import RULE_WORDS, counted
+from fitsolver.reporting.words import FIT_WORDS, RULE_WORDS, counted
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
 
+    from fitsolver.records.plan import Fit
     from fitsolver.records.verdicts import FitsAnswer, PartSet
+
+#: The fits whose values to expect are shown; the others are in the JSON document.
+_SHOWN: Final = ("clearance", "end_gap", "squish")
 
 
 def fits_view(answer: FitsAnswer, figures: Figures, first: int | None) -> list[RenderableType]:
@@ -51,6 +55,9 @@ def _facts(item: PartSet, figures: Figures, currency: str) -> Iterator[tuple[str
     for verdict in item.verdicts:
         if not verdict.holds:
             yield "   misses", f"{RULE_WORDS[verdict.rule]}: {verdict.sentence}"
+    expected = [_expected(fit, figures) for fit in item.fits if fit.fit in _SHOWN]
+    if expected:
+        yield "   expect", "; ".join(expected)
     held = [
         RULE_WORDS[verdict.rule]
         + ("" if verdict.margin is None else f" by {figures.down(verdict.margin)}")
@@ -59,3 +66,8 @@ def _facts(item: PartSet, figures: Figures, currency: str) -> Iterator[tuple[str
     ]
     if held:
         yield "   holds", ", ".join(held)
+
+
+def _expected(fit: Fit, figures: Figures) -> str:
+    groove = "" if fit.groove is None else f" {fit.groove}"
+    return f"{FIT_WORDS[fit.fit]}{groove} {figures.expected(fit.least, fit.most)}"

@@ -48,7 +48,7 @@ def table(columns: Sequence[tuple[str, Kind]], rows: Iterable[Sequence[str]]) ->
         )
     for row in rows:
         grid.add_row(*map(text, row))
-    return Padding(grid, (0, 0, 0, _INDENT))
+    return Padding(grid, (0, 0, 0, _INDENT), expand=False)
 
 
 def pairs(rows: Iterable[tuple[str, str]]) -> RenderableType:
@@ -58,7 +58,7 @@ def pairs(rows: Iterable[tuple[str, str]]) -> RenderableType:
     grid.add_column(overflow="fold")
     for label, said in rows:
         grid.add_row(text(label), text(said))
-    return Padding(grid, (0, 0, 0, _INDENT))
+    return Padding(grid, (0, 0, 0, _INDENT), expand=False)
 
 
 def bullets(lines: Iterable[str]) -> RenderableType:
@@ -68,9 +68,9 @@ def bullets(lines: Iterable[str]) -> RenderableType:
     grid.add_column(overflow="fold")
     for line in lines:
         grid.add_row(text("-"), text(line))
-    return Padding(grid, (0, 0, 0, _INDENT))
+    return Padding(grid, (0, 0, 0, _INDENT), expand=False)
 
 
 def indented(line: str, style: str = "") -> RenderableType:
     """Return a paragraph at the indent of tables and lists."""
-    return Padding(text(line, style), (0, 0, 0, _INDENT))
+    return Padding(text(line, style), (0, 0, 0, _INDENT), expand=False)

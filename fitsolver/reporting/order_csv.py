@@ -16,7 +16,9 @@ _FORMULA: Final = ("=", "+", "-", "@", "\t", "\r")
 def order_csv(plan: Plan) -> str:
     """Return the order list, one line an article and source; amounts with two decimals.
 
-    A part number that a spreadsheet would take for a formula is led by an apostrophe.
+    Lines end in a line feed. Money is in the catalogue's currency; days is 0 where nothing
+    is waited for. A part number that a spreadsheet would take for a formula is led by an
+    apostrophe.
     """
     text = StringIO()
     writer = csv.writer(text, lineterminator="\n")

@@ -30,7 +30,9 @@ _DOUBTS: Final[tuple[tuple[str, Kind], ...]] = (
 
 def review_view(review: CatalogueReview, figures: Figures) -> list[RenderableType]:
     """Return counts, size steps and doubtful entries, the most serious first."""
-    counts = ((table, str(getattr(review.counts, table))) for table in type(review.counts).model_fields)
+    counts = (
+        (table, str(getattr(review.counts, table))) for table in type(review.counts).model_fields
+    )
     parts: list[RenderableType] = [heading("Tables"), pairs(counts)]
     parts += [heading("Sizes"), table(_SIZES, [_size_row(step, figures) for step in review.sizes])]
     parts.append(heading("Doubtful entries"))

@@ -24,20 +24,37 @@ _DRAFT: Final = "https://json-schema.org/draft/2020-12/schema"
 
 
 def to_json(record: Record) -> str:
-    """Return a record as JSON, the same bytes for the same record, ending in a line break."""
-    return json.dumps(record.model_dump(mode="json"), indent=2, ensure_ascii=False) + "\n"
+    """Return a record as JSON, the same bytes for the same record, ending in a line break.
+
+    Pure ASCII (other characters are escaped), so that a pipe's encoding cannot spoil it.
+    """
+    return _text(record.model_dump(mode="json"))
 
 
 def json_schema(name: str) -> dict[str, Any]:
-    """Return the JSON Schema of a document; KeyError for a name not in `DOCUMENTS`."""
+    """Return the JSON Schema of a document; KeyError for a name not in `DOCUMENTS`.
+
+    Every field is always written, so every field is required; the version is a constant.
+    """
     module, _, record = DOCUMENTS[name].partition(":")
     model: type[Record] = getattr(import_module(module), record)
-    return {"$schema": _DRAFT, **model.model_json_schema(mode="serialization")}
+    schema = model.model_json_schema(mode="serialization")
+    for part in (schema, *schema.get("$defs", {}).values()):
+        if "properties" in part:
+            part["required"] = list(part["properties"])
+    version = schema["properties"]["schema_version"]
+    version["const"] = version.pop("default")
+    identity = f"urn:fitsolver:{name}:{version['const']}"
+    return {"$schema": _DRAFT, "$id": identity, **schema}
 
 
 def schema_text(name: str) -> str:
     """Return the content of the shipped schema file of a document."""
-    return json.dumps(json_schema(name), indent=2, ensure_ascii=False) + "\n"
+    return _text(json_schema(name))
+
+
+def _text(value: object) -> str:
+    return json.dumps(value, indent=2) + "\n"
 
 
 def schema_path(name: str) -> Path:

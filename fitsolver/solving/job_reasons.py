@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable
+from dataclasses import replace
 
 from fitsolver.fits import mass_match
 from fitsolver.fits.displacement import displacement
@@ -14,7 +15,7 @@ from fitsolver.records.base import Level, RuleId
 from fitsolver.records.job import Job, Terms
 from fitsolver.records.plan import Reason
 from fitsolver.selection import Selection
-from fitsolver.solving.possible import OWN_RULES, conflict, possible
+from fitsolver.solving.possible import OWN_RULES, alone, conflict, possible
 from fitsolver.solving.problem import Problem, problem
 from fitsolver.solving.solve import best
 
@@ -44,11 +45,19 @@ def _same_size(task: Problem) -> str:
         for state in task.cylinders:
             if state.name in rule.cylinders:
                 sizes = {o.piston.candidate.part.oversize for o in options(state)}
+                sizes = {size for size in sizes if _could_take(alone(task, state.name), size)}
                 listed = ", ".join(
                     format_length(size, task.job.unit, sign=True) for size in sorted(sizes)
                 )
                 said.append(f"cylinder {state.name} could take {listed or 'none'}")
     return f"the set must have one oversize; {'; '.join(said)} ({task.job.unit})"
+
+
+def _could_take(single: Problem, oversize: int) -> bool:
+    """Tell whether a cylinder by itself has a plan with a piston of this oversize."""
+    state = single.cylinders[0]
+    sized = tuple(p for p in state.pistons if p.candidate.part.oversize == oversize)
+    return possible(replace(single, cylinders=(replace(state, pistons=sized),)))
 
 
 def _mass_match(task: Problem) -> str:
@@ -65,7 +74,10 @@ def _mass_match(task: Problem) -> str:
             if state.name in rule.cylinders
         ]
         known = [mass for mass in masses if mass is not None]
-        spread = mass_match.spread(known) / 1000 if known else 0
+        if len(known) < len(masses):
+            said.append(f"the mass of a piston that would fit is not known, {limit}")
+            continue
+        spread = mass_match.spread(known) / 1000
         said.append(f"the best set without this rule differs by {spread:g} g, {limit}")
     return "; ".join(said)
 

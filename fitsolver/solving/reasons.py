@@ -6,9 +6,9 @@ from fitsolver.records.base import RULES, RuleId
 from fitsolver.records.plan import NearMiss, NoFit, Reason
 from fitsolver.solving.job_reasons import job_reasons
 from fitsolver.solving.nearest import Near, nearest
-from fitsolver.solving.possible import OWN_RULES, alone, conflict
+from fitsolver.solving.possible import OWN_RULES, alone, conflict, possible
 from fitsolver.solving.problem import Problem
-from fitsolver.solving.sentences import describe, miss_sentence, nothing_to_choose
+from fitsolver.solving.sentences import describe, miss_sentence, nothing_to_choose, nothing_to_fit
 from fitsolver.solving.ways import ways_left
 
 
@@ -33,6 +33,8 @@ def no_fit(task: Problem) -> NoFit:
                 for rule in ordered
             ]
             misses.append(_near_miss(task, near, state.name, ordered))
+        elif not possible(single, frozenset()):
+            reasons.append(nothing_to_fit(task, state, near))
     if not reasons:
         reasons = job_reasons(task)
     return NoFit(

@@ -12,6 +12,7 @@ from ortools.sat.python import cp_model
 from fitsolver.records.base import Level
 from fitsolver.records.plan import ObjectiveValue
 from fitsolver.solving.levels import Slot, level_order, level_slot, part_number_slots
+from fitsolver.solving.running import run
 from fitsolver.solving.variables import Model, total
 
 #: Slots are solved together while their combinations stay below this: small enough for the
@@ -32,6 +33,7 @@ class Clock:
     limit: float | None = None
     progress: Progress | None = None
     started: float = field(default_factory=time.monotonic)
+    interrupted: bool = False
 
     @property
     def gone(self) -> float:
@@ -40,6 +42,10 @@ class Clock:
     @property
     def left(self) -> float | None:
         return None if self.limit is None else max(0.0, self.limit - self.gone)
+
+    def interrupt(self) -> None:
+        """Let the time be over, as Ctrl-C asks."""
+        self.interrupted, self.limit = True, 0.0
 
     def tell(self, what: str) -> None:
         if self.progress is not None:
@@ -67,7 +73,10 @@ class Outcome:
 
 
 def solve(model: Model, clock: Clock) -> Outcome:
-    """Return the lexicographically best solution, proven level by level as far as time goes."""
+    """Return the lexicographically best solution, proven level by level as far as time goes.
+
+    Ctrl-C ends the time; raises KeyboardInterrupt when there is no solution by then.
+    """
     return _Search(model, clock).run()
 
 
@@ -105,6 +114,8 @@ class _Search:
             slots = [named[level]] if level != "part_number" else self._part_number_slots(done)
             bound = self._settle(slots)
             if self.best is None:
+                if self.clock.interrupted:
+                    raise KeyboardInterrupt
                 return Outcome(None, self.none_exists)
             value = 0 if level == "part_number" else self._value(slots[0])
             done[level] = ObjectiveValue(
@@ -159,7 +170,7 @@ class _Search:
         least = sum(weight * slot.low for weight, slot in zip(weights, group, strict=True))
         self.model.cp.minimize(objective - least)
         solver = new_solver(self.model, self.clock.left)
-        status = solver.solve(self.model.cp)
+        status = run(solver, self.model.cp, self.clock.interrupt)
         if status == cp_model.INFEASIBLE:
             self.none_exists = self.best is None
             return None, False

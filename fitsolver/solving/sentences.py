@@ -34,6 +34,16 @@ def nothing_to_choose(state: CylinderChoices) -> Reason:
     return Reason(rule="compatibility", cylinder=state.name, sentence=sentence)
 
 
+def nothing_to_fit(task: Problem, state: CylinderChoices, near: Near) -> Reason:
+    """Return the reason of a cylinder for which a gasket or a ring is not even offered."""
+    offered = {gasket.place for gasket in task.catalogue.gaskets}
+    bare = [p.place for p in task.job.gaskets if p.least and p.place not in offered]
+    if bare:
+        sentence = f"no gasket is offered for {', '.join(bare)}"
+        return Reason(rule="squish", cylinder=state.name, sentence=sentence)
+    return Reason(rule="compatibility", cylinder=state.name, sentence=_no_ring(near))
+
+
 def miss_sentence(unit: Unit, near: Near, rules: list[RuleId]) -> str:
     """Return how near the nearest choice comes."""
     piston = near.option.piston.candidate.part.number
@@ -180,7 +190,8 @@ def _ring_seat(task: Problem, state: CylinderChoices, near: Near) -> str:
         window = find_window(state.windows, "ring_seat", ring.groove)
         if window is not None:
             limits = window.limits(ring.ring_class.nominal_bore, kept=ring.candidate.kept)
-            asked = _between(limits.low, limits.high, unit)
+            edges = [edge for edge in (limits.high, most) if edge is not None]
+            asked = _between(limits.low, min(edges, default=None), unit)
         else:
             asked = _between(None, most, unit)
         said.append(
@@ -198,8 +209,9 @@ def _side_clearance(task: Problem, state: CylinderChoices, near: Near) -> str:
             continue
         value = side_clearance.side_clearance(widths[ring.groove], ring.candidate.part.width)
         window = find_window(state.windows, "side_clearance", ring.groove)
-        limits = None if window is None else window.limits(ring.ring_class.nominal_bore, kept=False)
-        asked = _between(limits.low, limits.high, unit) if limits else "at least 0"
+        worn = ring.candidate.kept or ring.ring_class.kept
+        limits = None if window is None else window.limits(ring.ring_class.nominal_bore, kept=worn)
+        asked = _between(limits.low or 0, limits.high, unit) if limits else "at least 0"
         said.append(
             f"groove {ring.groove}: {ring.candidate.part.number} has a side clearance of "
             f"{_range(value, unit)}, permitted {asked}"

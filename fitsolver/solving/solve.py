@@ -50,8 +50,10 @@ def best(
         largest = _largest_removal(solution)
         if limit is not None and largest is not None and largest.value > limit:
             if largest.proven:  # options between the two were left out: look again
-                solution = _best_within(task, everything, active, clock, restored, largest.value)
-                solution = _bounded(solution, largest.value)
+                wider = _best_within(task, everything, active, clock, restored, largest.value)
+                # Where the time ran out before the wider look found a plan, the first one stands.
+                known = (wider, largest.value) if wider.selection else (solution, limit)
+                solution = _bounded(*known)
             else:
                 solution = _bounded(solution, limit)
         if solution.selection is not None or not solution.settled:

@@ -58,8 +58,9 @@ def _routes(task: Problem) -> Iterator[tuple[Job, str]]:
         cutting = (AS_IS.name, *cutting)
     restoring = tuple(r.name for r in task.catalogue.routes if r.kind == "restore")
     if _limits_routes(job):
-        yield _with_routes(job, cutting), "with other routes of this shop there is a plan"
-        if restoring:
+        other = _with_routes(job, cutting)
+        yield other, "with other routes of this shop there is a plan"
+        if restoring and not possible(problem(other, task.catalogue)):
             named = " or ".join(f"'{name}'" for name in restoring)
             yield (
                 _with_routes(job, (*cutting, *restoring)),

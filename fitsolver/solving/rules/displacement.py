@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from math import isqrt
+
 from ortools.sat.python import cp_model
 
 from fitsolver.fits.displacement import largest_sum_of_squares
@@ -17,7 +19,9 @@ def post(model: Model) -> None:
     room -= sum(bore * bore for bore in engine.other_bores)
     if sum(_largest(cylinder) ** 2 for cylinder in model.cylinders) <= room:
         return
-    squares = [_square(model, cylinder) for cylinder in model.cylinders]
+    # No bore alone may exceed what all may come to; it also keeps the squares within 64 bits.
+    most = isqrt(max(0, room))
+    squares = [_square(model, cylinder, most) for cylinder in model.cylinders]
     model.cp.add(cp_model.LinearExpr.sum(squares) <= room)
 
 
@@ -27,9 +31,9 @@ def _largest(cylinder: CylinderVars) -> int:
     )
 
 
-def _square(model: Model, cylinder: CylinderVars) -> cp_model.IntVar:
+def _square(model: Model, cylinder: CylinderVars, most: int) -> cp_model.IntVar:
     offset = total([(option.size_offset, x) for option, x in cylinder.options])
-    largest = _largest(cylinder)
+    largest = min(_largest(cylinder), most)
     size = model.cp.new_int_var(0, largest, "")
     model.cp.add(size == cylinder.high - offset)
     square = model.cp.new_int_var(0, largest * largest, "")

@@ -1,0 +1,48 @@
+"""How well a few readings cover a bore, and where the next one tells most.
+
+Assumed between readings: the largest local size is one of those read, give or take the form
+allowance that the job states. The wider the stretch without a reading, the weaker that is.
+"""
+
+from __future__ import annotations
+
+from itertools import pairwise
+from typing import Final
+
+from fitsolver.records.form import Place
+from fitsolver.records.job import Cylinder
+
+#: A stretch without a reading is close enough below this share of the zone (own choice).
+_CLOSE: Final = 5
+
+
+def next_place(cylinder: Cylinder) -> Place | None:
+    """Return where to read next: the middle of the widest stretch of the zone without a reading.
+
+    On the axis that reads largest so far; where an end of the zone is unread, at that end.
+    Bands of ports that do not decide are stepped over. None without a zone or readings, and
+    where no stretch is wider than a fifth of the zone.
+    """
+    zone = cylinder.zone
+    inside = [r for r in cylinder.readings if zone is None or zone.holds(r.depth)]
+    if zone is None or not inside:
+        return None
+    depths = sorted({reading.depth for reading in inside})
+    stretches = [
+        (2 * (depths[0] - zone.top), zone.top),
+        (2 * (zone.bottom - depths[-1]), zone.bottom),
+        *((lower - upper, (upper + lower) // 2) for upper, lower in pairwise(depths)),
+    ]
+    wide = [
+        (length, -depth)
+        for length, depth in stretches
+        if length * _CLOSE > zone.bottom - zone.top and not _beside_port(cylinder, depth)
+    ]
+    if not wide:
+        return None
+    largest = max(inside, key=lambda reading: reading.size)
+    return Place(depth=-max(wide)[1], angle=largest.angle)
+
+
+def _beside_port(cylinder: Cylinder, depth: int) -> bool:
+    return any(port.holds(depth) and not port.decides for port in cylinder.ports)

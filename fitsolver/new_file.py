@@ -1,0 +1,48 @@
+"""New files: nothing is ever overwritten, and a failed write leaves nothing behind."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+from fitsolver.errors import InputError
+
+
+def check_new(path: Path) -> None:
+    """Raise InputError when `path` cannot become a new file: before any work is done for it."""
+    try:
+        if path.is_symlink() or path.exists():
+            what = "folder" if path.is_dir() else "file"
+            raise InputError(f"this {what} exists already", file=str(path), allowed="a new file")
+        folder = path.parent
+        if not folder.exists():
+            raise InputError("there is no such folder", file=str(folder))
+        if not folder.is_dir():
+            raise InputError("this is a file", file=str(folder), allowed="a folder")
+        if not os.access(folder, os.W_OK | os.X_OK):
+            raise InputError("no permission to write in this folder", file=str(folder))
+    except (OSError, ValueError) as error:
+        raise _unwritable(path, error) from error
+
+
+def write_new(path: Path, text: str) -> None:
+    """Write `text` as UTF-8 to a file that must not exist yet; InputError when it cannot be."""
+    check_new(path)
+    try:
+        content = text.encode("utf-8")
+        stream = path.open("xb")
+    except (OSError, ValueError) as error:
+        raise _unwritable(path, error) from error
+    try:
+        with stream:
+            stream.write(content)
+    except BaseException as error:
+        path.unlink(missing_ok=True)
+        if isinstance(error, OSError):
+            raise _unwritable(path, error) from error
+        raise
+
+
+def _unwritable(path: Path, error: Exception) -> InputError:
+    reason = getattr(error, "strerror", None) or error
+    return InputError(f"this file cannot be written ({reason})", file=str(path))

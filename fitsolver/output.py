@@ -1,0 +1,112 @@
+"""Where the command line's output goes: screen, pipe or a new file; and the progress line."""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from enum import StrEnum
+from io import StringIO, TextIOWrapper
+from pathlib import Path
+from typing import TYPE_CHECKING, Final, TextIO
+
+from fitsolver.errors import InputError
+from fitsolver.new_file import write_new
+
+if TYPE_CHECKING:
+    from rich.console import RenderableType
+
+    from fitsolver.records.base import Record
+    from fitsolver.service import Progress
+
+#: Columns of a report that is written to a file.
+_FILE_WIDTH: Final = 100
+
+
+class UnitChoice(StrEnum):
+    """Units that a report can be shown in."""
+
+    mm = "mm"
+    um = "um"
+    inch = "in"
+    thou = "thou"
+
+
+def write(text: str, output: Path | None) -> None:
+    """Write a document as UTF-8, to standard output or to a new file."""
+    if output is not None:
+        write_new(output, text)
+        return
+    if isinstance(sys.stdout, TextIOWrapper):
+        sys.stdout.reconfigure(encoding="utf-8", newline="")
+    with _open_ended():
+        if sys.stdout is not None:
+            sys.stdout.write(text)
+
+
+def write_json(record: Record, output: Path | None) -> None:
+    """Write a record as its JSON document."""
+    from fitsolver.reporting.schema import to_json
+
+    write(to_json(record), output)
+
+
+def show(report: RenderableType, output: Path | None = None, *, error: bool = False) -> None:
+    """Print a report to the screen (`error`: to standard error), or as plain text to a new file."""
+    from rich.console import Console
+
+    class Screen(Console):
+        def on_broken_pipe(self) -> None:  # instead of leaving with an exit code of its own
+            raise BrokenPipeError
+
+    if output is not None:
+        text = StringIO()
+        Console(file=text, width=_FILE_WIDTH, no_color=True).print(report)
+        write_new(output, text.getvalue())
+        return
+    stream = sys.stderr if error else sys.stdout
+    if stream is None:
+        return
+    _forgive(stream)
+    with _open_ended():
+        Screen(stderr=error).print(report)
+
+
+def _forgive(stream: TextIO) -> None:
+    """Let a screen that cannot show a sign show another in its place."""
+    if isinstance(stream, TextIOWrapper):
+        stream.reconfigure(errors="replace")
+
+
+@contextmanager
+def _open_ended() -> Iterator[None]:
+    """Write out what is waiting; a reader who has seen enough of a pipe is no error."""
+    try:
+        yield
+        if sys.stdout is not None:
+            sys.stdout.flush()
+    except BrokenPipeError:
+        _silence()
+    except OSError as error:
+        _silence()
+        raise InputError(f"the output cannot be written ({error.strerror or error})") from error
+
+
+def _silence() -> None:
+    """Send what is still buffered to nowhere, so that leaving does not fail over it again."""
+    nowhere = os.open(os.devnull, os.O_WRONLY)
+    os.dup2(nowhere, sys.stdout.fileno())
+    os.close(nowhere)
+
+
+@contextmanager
+def progress() -> Iterator[Progress | None]:
+    """Tell on a terminal's standard error what is being settled; elsewhere stay silent."""
+    if sys.stderr is None or not sys.stderr.isatty():
+        yield None
+        return
+    from rich.console import Console
+
+    with Console(stderr=True).status("reading") as status:
+        yield lambda what, gone: status.update(f"settling {what} ({gone:.0f} s)")

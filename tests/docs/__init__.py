@@ -1,0 +1,1 @@
+"""The documentation, run: commands, outputs, files and links on its pages."""

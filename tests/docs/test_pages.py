@@ -1,0 +1,43 @@
+"""Everything the documentation shows is what comes out."""
+
+from __future__ import annotations
+
+import shutil
+from difflib import unified_diff
+from pathlib import Path
+
+import pytest
+
+from tests.docs.compare import agrees
+from tests.docs.pages import PAGES, Block, blocks, name
+from tests.docs.running import Shown, run_page
+
+RUN = {"console", "python"}
+
+
+def runnable(page: Path) -> list[Block]:
+    return [block for block in blocks(page.read_text(encoding="utf-8")) if block.kind in RUN]
+
+
+def difference(shown: Shown) -> str:
+    return "\n".join(
+        unified_diff(shown.expected, shown.actual, "on the page", "as run", lineterm="")
+    )
+
+
+@pytest.mark.skipif(shutil.which("sh") is None, reason="the pages show a POSIX shell")
+@pytest.mark.parametrize("page", [page for page in PAGES if runnable(page)], ids=name)
+def test_outputs_are_real(page: Path, tmp_path: Path) -> None:
+    stale = [
+        f"{name(page)}, line {shown.first}: {shown.what}\n{difference(shown)}"
+        for shown in run_page(page.read_text(encoding="utf-8"), tmp_path)
+        if not agrees("\n".join(shown.expected).rstrip().splitlines(), shown.actual)
+    ]
+    assert not stale, "python -m tests.docs.refresh rewrites them:\n" + "\n\n".join(stale)
+
+
+def test_the_first_pages_run_something() -> None:
+    kinds = {name(page): {block.kind for block in runnable(page)} for page in PAGES}
+    assert kinds["README.md"] == RUN
+    assert "console" in kinds["docs/quickstart.md"]
+    assert "console" in kinds["docs/commands.md"]
