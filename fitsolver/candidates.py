@@ -9,10 +9,19 @@ from dataclasses import dataclass
 from fitsolver.errors import InputError
 from fitsolver.fits.mass_match import mass_range
 from fitsolver.records.base import Range
-from fitsolver.records.catalogue import Catalogue, Gasket, Piston, Ring
+from fitsolver.records.catalogue import Catalogue, Gasket, Groove, Piston, Ring
 from fitsolver.records.job import Cylinder, InHand, Job
 
 Article = Piston | Ring | Gasket
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class RingClass:
+    """What of a piston decides which rings go with it. One object a class, so `is` tells."""
+
+    nominal_bore: int
+    kept: bool
+    grooves: tuple[Groove, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,6 +34,7 @@ class PistonCandidate:
     part: Piston
     skirt: Range
     mass: tuple[int, int] | None
+    ring_class: RingClass
     piece: str = ""
     kept: bool = False
     only_in: str | None = None
@@ -49,6 +59,23 @@ class RingCandidate:
     def key(self) -> tuple[str, str]:
         return self.part.number, self.piece
 
+    @property
+    def figures(self) -> tuple[int | bool | None, ...]:
+        """What of the ring its fits depend on; rings alike in all of it fit alike."""
+        part = self.part
+        return (
+            self.gauge_diameter,
+            self.gap.low,
+            self.gap.high,
+            self.kept,
+            part.gauge_diameter,
+            part.width.low,
+            part.width.high,
+            part.radial_depth,
+            part.file_most,
+            part.seat_over,
+        )
+
 
 Candidate = PistonCandidate | RingCandidate
 
@@ -72,14 +99,15 @@ def shelf(job: Job, catalogue: Catalogue) -> Shelf:
     Raises InputError when the job names a part that the catalogue does not have.
     """
     parts = known_parts(job, catalogue)
-    pistons = [_catalogue_piston(part) for part in catalogue.pistons]
+    classes = _Classes()
+    pistons = [_catalogue_piston(part, classes) for part in catalogue.pistons]
     rings = [RingCandidate(part, part.gap, part.gauge_diameter) for part in catalogue.rings]
     loose: Counter[str] = Counter()
     reserved: Counter[tuple[str, str]] = Counter()
     for item, piece in _pieces(job):
         part = parts[item.number]
         if piece and isinstance(part, Piston):
-            pistons.append(_measured_piston(part, item, piece))
+            pistons.append(_measured_piston(part, item, piece, classes))
         elif piece and isinstance(part, Ring):
             rings.append(_measured_ring(part, item, piece))
         elif piece:
@@ -93,7 +121,9 @@ def shelf(job: Job, catalogue: Catalogue) -> Shelf:
             reserved[item.cylinder, item.number] += item.count
         else:
             loose[item.number] += item.count
-    pistons += [_pinned(parts, cylinder) for cylinder in job.cylinders if is_piece(cylinder)]
+    pistons += [
+        _pinned(parts, cylinder, classes) for cylinder in job.cylinders if is_piece(cylinder)
+    ]
     return Shelf(
         pistons=tuple(sorted(pistons, key=lambda c: c.key)),
         rings=tuple(sorted(rings, key=lambda c: c.key)),
@@ -161,31 +191,47 @@ def _pieces(job: Job) -> Iterator[tuple[InHand, str]]:
             yield item, ""
 
 
-def _catalogue_piston(part: Piston) -> PistonCandidate:
-    return PistonCandidate(part, part.skirt, mass_range(part, None))
+class _Classes:
+    """Hands out one ring class for pistons alike."""
+
+    def __init__(self) -> None:
+        self._known: dict[tuple[object, ...], RingClass] = {}
+
+    def of(self, part: Piston, *, kept: bool) -> RingClass:
+        key = part.nominal_bore, kept, part.grooves
+        if key not in self._known:
+            self._known[key] = RingClass(*key)
+        return self._known[key]
 
 
-def _measured_piston(part: Piston, item: InHand, piece: str) -> PistonCandidate:
+def _catalogue_piston(part: Piston, classes: _Classes) -> PistonCandidate:
+    ring_class = classes.of(part, kept=False)
+    return PistonCandidate(part, part.skirt, mass_range(part, None), ring_class)
+
+
+def _measured_piston(part: Piston, item: InHand, piece: str, classes: _Classes) -> PistonCandidate:
     return PistonCandidate(
-        part,
-        _measured(item.size, part.skirt),
-        mass_range(part, item.mass),
-        piece,
-        item.kept,
-        item.cylinder,
+        part=part,
+        skirt=_measured(item.size, part.skirt),
+        mass=mass_range(part, item.mass),
+        ring_class=classes.of(part, kept=item.kept),
+        piece=piece,
+        kept=item.kept,
+        only_in=item.cylinder,
     )
 
 
-def _pinned(parts: dict[str, Article], cylinder: Cylinder) -> PistonCandidate:
+def _pinned(parts: dict[str, Article], cylinder: Cylinder, classes: _Classes) -> PistonCandidate:
     part = parts[cylinder.piston or ""]
     assert isinstance(part, Piston)  # _check_pins has refused anything else
     return PistonCandidate(
-        part,
-        _measured(cylinder.piston_size, part.skirt),
-        mass_range(part, cylinder.piston_mass),
-        piece_name(cylinder),
-        cylinder.piston_kept,
-        cylinder.name,
+        part=part,
+        skirt=_measured(cylinder.piston_size, part.skirt),
+        mass=mass_range(part, cylinder.piston_mass),
+        ring_class=classes.of(part, kept=cylinder.piston_kept),
+        piece=piece_name(cylinder),
+        kept=cylinder.piston_kept,
+        only_in=cylinder.name,
     )
 
 

@@ -24,7 +24,7 @@ class FinishChoice(StrEnum):
     already_finished = "already finished"
 
 
-def new(  # noqa: PLR0917 - an argument for each option
+def new(  # noqa: PLR0913, PLR0917 - an argument for each option
     ctx: typer.Context,
     file: Annotated[Path, typer.Argument(metavar="FILE", help="The new job file (TOML).")],
     name: Annotated[

@@ -13,19 +13,21 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import NamedTuple
 
-from fitsolver.candidates import PistonCandidate, Shelf, is_piece, piece_name
+from fitsolver.candidates import PistonCandidate, RingClass, Shelf, is_piece, piece_name
 from fitsolver.errors import InputError
 from fitsolver.fits import clean_up, compatibility, form, route_cut, squish
 from fitsolver.lengths import format_length
 from fitsolver.metrology.form import bore_form, extremes
 from fitsolver.records.base import RULES, FitName, RuleId
-from fitsolver.records.catalogue import AS_IS, Catalogue, Groove, Route
+from fitsolver.records.catalogue import AS_IS, Catalogue, Route
 from fitsolver.records.form import BoreForm
 from fitsolver.records.job import Cylinder, Job
 from fitsolver.records.windows import OPEN, Limits, Window, find_window
 
 ALL_RULES: frozenset[RuleId] = frozenset(RULES)
-NO_BOUND = 10**9  # ten metres in ticks, the longest length: stands for "no bound" where an integer is needed
+NO_BOUND = (
+    10**9
+)  # ten metres in ticks, the longest length: stands for "no bound" where an integer is needed
 
 
 class Bound(NamedTuple):
@@ -42,8 +44,7 @@ class Refusal(NamedTuple):
     sentence: str
 
 
-@dataclass(frozen=True, slots=True)
-class PistonChoice:
+class PistonChoice(NamedTuple):
     """A piston in one cylinder: clearance window and stack bounds at its nominal bore."""
 
     candidate: PistonCandidate
@@ -54,20 +55,10 @@ class PistonChoice:
 
     @property
     def ring_class(self) -> RingClass:
-        part = self.candidate.part
-        return RingClass(part.nominal_bore, self.candidate.kept, part.grooves)
+        return self.candidate.ring_class
 
 
-class RingClass(NamedTuple):
-    """What of a piston decides which rings go with it."""
-
-    nominal_bore: int
-    kept: bool
-    grooves: tuple[Groove, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class RouteChoice:
+class RouteChoice(NamedTuple):
     """A route in one cylinder. `spread` is H - L when one finish size serves (ticks).
 
     `least` are lower bounds on L, `most` upper bounds on H. Left as it is, L and H are
@@ -86,8 +77,7 @@ class RouteChoice:
     refusals: tuple[Refusal, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Option:
+class Option(NamedTuple):
     """A piston with a route, what each rule asks of L and H, and what is left of them.
 
     `floor_low <= L <= ceiling_low` and `floor_high <= H <= ceiling_high` sum up the bounds.
@@ -331,13 +321,19 @@ def options(state: CylinderChoices, active: frozenset[RuleId] = ALL_RULES) -> tu
         (route for route in state.routes if not _refused(route.refusals, active)),
         key=lambda choice: choice.route.name,
     )
-    found = (
-        make_option(state, piston, route, active)
-        for piston in state.pistons
-        if not _refused(piston.refusals, active)
-        for route in routes
-    )
-    return tuple(option for option in found if option.has_size)
+    # Pistons of one size and window differ in nothing that bounds a bore: work it out once.
+    known: dict[tuple[object, ...], list[Option]] = {}
+    found: list[Option] = []
+    for piston in state.pistons:
+        if _refused(piston.refusals, active):
+            continue
+        skirt, limits = piston.candidate.skirt, piston.clearance
+        sizes = skirt.low, skirt.high, limits.low, limits.high
+        if sizes not in known:
+            tried = (make_option(state, piston, route, active) for route in routes)
+            known[sizes] = [option for option in tried if option.has_size]
+        found += [option._replace(piston=piston) for option in known[sizes]]
+    return tuple(found)
 
 
 def _refused(refusals: Iterable[Refusal], active: frozenset[RuleId]) -> bool:

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
-from fitsolver.candidates import RingCandidate
+from fitsolver.candidates import RingCandidate, RingClass
 from fitsolver.fits import compatibility, end_gap, ring_seat, side_clearance
 from fitsolver.options import (
     ALL_RULES,
@@ -14,14 +14,12 @@ from fitsolver.options import (
     CylinderChoices,
     Option,
     Refusal,
-    RingClass,
 )
 from fitsolver.records.base import RuleId
 from fitsolver.records.catalogue import Groove
 
 
-@dataclass(frozen=True, slots=True)
-class RingOption:
+class RingOption(NamedTuple):
     """A ring in one groove of the pistons of one class.
 
     `least` are lower bounds on L, `most` upper bounds on H (ticks); `bottom` is the lower
@@ -156,13 +154,31 @@ def ring_options(
     found = []
     for ring_class, (least_high, most_low, narrowest) in spans.items():
         for groove in ring_class.grooves:
-            for candidate in by_groove[groove.number]:
-                option = ring_option(state, ring_class, groove, candidate, active)
-                serves = (
+            for option in _possible(state, ring_class, groove, by_groove[groove.number], active):
+                if (
                     option.floor_low <= most_low
                     and option.ceiling_high >= least_high
                     and option.widest_spread >= narrowest
-                )
-                if serves and not any(refusal.rule in active for refusal in option.refusals):
+                ):
                     found.append(option)
     return tuple(found)
+
+
+def _possible(
+    state: CylinderChoices,
+    ring_class: RingClass,
+    groove: Groove,
+    candidates: Iterable[RingCandidate],
+    active: frozenset[RuleId],
+) -> Iterator[RingOption]:
+    """Yield the rings that no active rule refuses; rings alike in figures are worked out once."""
+    known: dict[tuple[object, ...], RingOption | None] = {}
+    for candidate in candidates:
+        figures = candidate.figures
+        if figures not in known:
+            option = ring_option(state, ring_class, groove, candidate, active)
+            refused = any(refusal.rule in active for refusal in option.refusals)
+            known[figures] = None if refused else option
+        option_like = known[figures]
+        if option_like is not None:
+            yield option_like._replace(candidate=candidate)

@@ -15,6 +15,8 @@ def violations(view: PlanView) -> Iterator[str]:
     pieces = Counter(key for key in _taken(view) if key[1])
     yield from (f"{number}, {piece}: used twice" for (number, piece), n in pieces.items() if n > 1)
     yield from _enough(view)
+    lines = Counter((line.number, line.source) for line in view.plan.order)
+    yield from (f"{number}: listed twice" for (number, _), n in lines.items() if n > 1)
     for line in view.plan.order:
         yield from _line(view, line)
     yield from _terms(view)
@@ -41,7 +43,7 @@ def _enough(view: PlanView) -> Iterator[str]:
     supply: Counter[str] = Counter()
     kits = {kit.number: kit for kit in view.catalogue.kits}
     for line in view.plan.order:
-        if line.what == "kit":
+        if line.number in kits:
             for content in kits[line.number].contents:
                 supply[content.number] += line.count * content.count
         else:
@@ -59,15 +61,22 @@ def _line(view: PlanView, line: OrderLine) -> Iterator[str]:
         *catalogue.rings,
         *catalogue.gaskets,
     )
-    article = next(article for article in articles if article.number == line.number)
+    article = next((article for article in articles if article.number == line.number), None)
+    if article is None or line.what != type(article).__name__.lower():
+        yield f"{line.number}: no such {line.what} in the catalogue"
+        return
     if line.source == "in hand":
-        if line.count > sum(_held(view, line.number)):
-            yield f"{line.number}: more than there is in hand"
+        if line.count > min(sum(_held(view, line.number)), _demand(view)[line.number]):
+            yield f"{line.number}: more than there is in hand, or than is taken"
+        if line.price_each or line.price or line.days:
+            yield f"{line.number}: in hand, and yet it costs money or time"
         return
     if article.price is None:
         yield f"{line.number}: not sold singly"
-    elif line.price != article.price * line.count:
+    elif (line.price_each, line.price) != (article.price, article.price * line.count):
         yield f"{line.number}: the price is not the catalogue's"
+    if line.source == "stock" and line.days:
+        yield f"{line.number}: in stock, and yet it takes days"
     if line.source == "stock" and line.count > article.stock:
         yield f"{line.number}: more than there is in stock"
     if line.source == "order" and (article.lead_days is None or line.days != article.lead_days):

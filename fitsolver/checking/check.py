@@ -29,6 +29,10 @@ def violations(job: Job, catalogue: Catalogue, plan: Plan) -> tuple[str, ...]:
         for fit in item.fits:
             if not fit.holds:
                 found.append(f"{fit.fit}: cylinder {item.cylinder}: the slack is negative")
+            low = None if fit.low is None else fit.least - fit.low - fit.guard
+            high = None if fit.high is None else fit.high - fit.guard - fit.most
+            if (fit.slack_low, fit.slack_high) != (low, high):
+                found.append(f"{fit.fit}: cylinder {item.cylinder}: the slack is not what is left")
     return tuple(found)
 
 

@@ -12,6 +12,9 @@ def violations(view: PlanView) -> Iterator[str]:
     for item in view.cylinders:
         limits = item.limits("clearance", kept=item.piston.kept)
         values = _values(item)
+        said = [(fit.least, fit.most) for fit in item.plan.fits if fit.fit == "clearance"]
+        if said != [(min(values), max(values))]:
+            yield f"cylinder {item.name}: the clearance to expect is not that of bore and skirt"
         if limits.low is not None and min(values) < limits.low:
             yield f"cylinder {item.name}: the clearance can be too small"
         if limits.high is not None and max(values) > limits.high:

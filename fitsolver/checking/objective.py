@@ -18,7 +18,7 @@ def violations(view: PlanView) -> Iterator[str]:
     for item in view.plan.objective:
         if item.value != values[item.level]:
             yield f"{item.level}: {item.value} is said, {values[item.level]} is what it comes to"
-        if item.proven and item.bound != item.value:
+        if item.bound > item.value or (item.proven and item.bound != item.value):
             yield f"{item.level}: said to be proven, but bound and value differ"
 
 

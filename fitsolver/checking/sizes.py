@@ -21,6 +21,11 @@ def _of(item: CylinderView) -> Iterator[str]:
         yield "the plan and its route disagree about machining"
     if plan.skirt != item.piston.skirt:
         yield "the skirt size is not the piston's"
+    part = item.piston.part
+    if (plan.oversize, plan.nominal_bore) != (part.oversize, part.nominal_bore):
+        yield "the oversize or the nominal bore is not the piston's"
+    if plan.half_width != half:
+        yield "the half-width is not the route's"
     if not item.route.machined:
         if (plan.bore_low, plan.bore_high) != item.extremes:
             yield "a bore that is left as it is changes size"

@@ -14,6 +14,9 @@ def violations(view: PlanView) -> Iterator[str]:
             stack = [count for gasket, count in item.gaskets if gasket.place == place.place]
             if not place.least <= sum(stack) <= place.most:
                 yield f"cylinder {item.name}: number of gaskets at {place.place}"
+        said = zip(item.plan.gaskets, item.gaskets, strict=True)
+        if any(chosen.place != gasket.place for chosen, (gasket, _) in said):
+            yield f"cylinder {item.name}: a gasket is not where it goes"
         yield from _squish(item)
     for place in view.job.gaskets:
         stacks = {

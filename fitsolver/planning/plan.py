@@ -9,6 +9,7 @@ from fitsolver.fits import availability, bore_limit, displacement, mass_match
 from fitsolver.options import CylinderChoices
 from fitsolver.planning.fit_lines import fit_lines
 from fitsolver.planning.hot import hot_fits
+from fitsolver.planning.objective import settled
 from fitsolver.planning.order_list import order_lines
 from fitsolver.planning.permitted import Permitted, largest_for_displacement, permitted
 from fitsolver.records.base import Range
@@ -39,21 +40,24 @@ def make_plan(
     routes = [chosen.option.route.route for chosen in selection.cylinders]
     parts_price = sum(line.price for line in order)
     route_price = sum(route.cost for route in routes)
+    price = parts_price + route_price
+    days = availability.ready_in(
+        job.finishing,
+        (line.days for line in order if line.source == "order"),
+        (route.days for route in routes),
+    )
+    cylinders = tuple(
+        _cylinder(catalogue, state, chosen, _permitted(job, selection, index))
+        for index, (state, chosen) in enumerate(zip(states, selection.cylinders, strict=True))
+    )
     return Plan(
-        cylinders=tuple(
-            _cylinder(catalogue, state, chosen, _permitted(job, selection, index))
-            for index, (state, chosen) in enumerate(zip(states, selection.cylinders, strict=True))
-        ),
+        cylinders=cylinders,
         order=order,
-        objective=tuple(levels),
-        price=parts_price + route_price,
+        objective=settled(levels, cylinders, price, days),
+        price=price,
         parts_price=parts_price,
         route_price=route_price,
-        days=availability.ready_in(
-            job.finishing,
-            (line.days for line in order if line.source == "order"),
-            (route.days for route in routes),
-        ),
+        days=days,
         displacement=_displacement(job, selection),
         mass_spreads=tuple(
             mass_match.spread(

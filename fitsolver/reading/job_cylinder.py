@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from fitsolver.errors import InputError
 from fitsolver.lengths import format_length
 from fitsolver.reading.job_keys import KEYS
+from fitsolver.reading.job_measuring import read_temperatures
 from fitsolver.reading.job_windows import read_ports, read_squish, read_windows, read_zone
 from fitsolver.reading.plausible import implausible, meant
 from fitsolver.reading.readings import (
@@ -17,8 +18,10 @@ from fitsolver.reading.readings import (
     inline_readings,
     read_zero,
 )
+from fitsolver.reading.repeats import merged
 from fitsolver.reading.sections import Section
 from fitsolver.records.job import Cylinder, PinnedRing, Squish
+from fitsolver.records.measuring import Temperatures
 from fitsolver.records.readings import PortBand, Zone
 
 
@@ -31,6 +34,7 @@ class Shared:
     ports: tuple[PortBand, ...]
     squish: Squish | None
     accept_outliers: bool
+    temperatures: Temperatures | None = None
     taken: dict[str, list[Taken]] = field(default_factory=dict)
     accepted: set[str] = field(default_factory=set)
 
@@ -101,6 +105,7 @@ def _cylinder(section: Section, name: str, shared: Shared) -> Cylinder:
         piston_mass=section.mass("piston_mass"),
         piston_kept=section.flag("piston_kept"),
         rings=_rings(section),
+        temperatures=read_temperatures(section, shared.temperatures),
     )
 
 
@@ -122,20 +127,7 @@ def _readings(section: Section, name: str, gauge: Gauge, sheets: Sheets) -> list
         taken = inline_readings(section, gauge)
     if not taken:
         raise section.error("readings", "this cylinder has no readings", allowed="one or more")
-    seen: dict[tuple[int, int], Taken] = {}
-    for one in taken:
-        key = one.reading.depth, one.reading.angle
-        if key in seen:
-            raise InputError(
-                "there are two readings at one depth and axis",
-                file=one.file,
-                row=one.row,
-                field=one.field,
-                found=f"{one.typed}, and {seen[key].typed} before",
-                allowed="one reading at each depth and axis",
-            )
-        seen[key] = one
-    return taken
+    return merged(taken)
 
 
 def _decides(one: Taken, zone: Zone | None, ports: tuple[PortBand, ...]) -> bool:

@@ -8,6 +8,7 @@ from typing import Final, get_args
 from fitsolver.lengths import Unit
 from fitsolver.reading.job_cylinder import Shared, read_cylinders
 from fitsolver.reading.job_keys import KEYS
+from fitsolver.reading.job_measuring import read_measuring
 from fitsolver.reading.job_sections import (
     read_best,
     read_engine,
@@ -50,12 +51,14 @@ def read_job(path: Path, *, accept_outliers: bool = False) -> Job:
     finish = top.section("finish", KEYS["finish"])
     engine = top.section("engine", KEYS["engine"])
     facts = read_engine(engine)
+    measuring = read_measuring(top)
     shared = Shared(
         sheets=Sheets(path.parent, top.unit),
         zone=read_zone(top),
         ports=read_ports(top) or (),
         squish=_squish(top, deck_squish(engine, facts.stroke)),
         accept_outliers=accept_outliers,
+        temperatures=measuring.temperatures if measuring else None,
     )
     cylinders = read_cylinders(top, shared)
     names = tuple(cylinder.name for cylinder in cylinders)
@@ -80,6 +83,7 @@ def read_job(path: Path, *, accept_outliers: bool = False) -> Job:
         mass_match=read_mass_match(top, names),
         terms=read_terms(top.section("terms", KEYS["terms"])),
         best=read_best(top),
+        measuring=measuring,
         fingerprint=fingerprint([data, *(tables[file].content for file in sorted(tables))]),
     )
 

@@ -135,6 +135,7 @@ def _held(section: Section, cylinders: Collection[str]) -> InHand:
         )
     if "gap" in given and ("size" in given or "mass" in given):
         raise section.error("gap", "a part is a piston (size, mass) or a ring (gap), not both")
+    gap_most = _next_blade(section, measures["gap"])
     count = section.count("count", 1, least=1) or 1
     if given and count > 1:
         raise section.error(
@@ -147,8 +148,24 @@ def _held(section: Section, cylinders: Collection[str]) -> InHand:
         count=count,
         kept=section.flag("kept"),
         cylinder=cylinder,
+        gap_most=gap_most,
         **measures,
     )
+
+
+def _next_blade(section: Section, gap: int | None) -> int | None:
+    """Return the blade that does not go in any more: it is thicker than the one that goes."""
+    thicker = section.length("gap_next", above=0)
+    if thicker is not None and gap is None:
+        raise section.error("gap_next", "this goes with the blade that goes in", allowed="with gap")
+    if thicker is not None and gap is not None and thicker <= gap:
+        raise section.error(
+            "gap_next",
+            "the blade that does not go is not thicker than the one that goes",
+            found=f"gap = {section.data['gap']}, gap_next = {section.data['gap_next']}",
+            allowed="above gap",
+        )
+    return thicker
 
 
 def read_same_size(top: Section, cylinders: Collection[str]) -> tuple[SameSize, ...]:

@@ -7,6 +7,11 @@ from typing import Any
 
 from fitsolver.lengths import Unit, exact_text
 from fitsolver.reading.job_windows import FORM_FITS, GROOVE_FITS
+from fitsolver.reading.measuring_text import (
+    as_read,
+    measuring_sections,
+    temperatures_section,
+)
 from fitsolver.reading.plausible import implausible
 from fitsolver.reading.quantities import mass_text, money_text, volume_text
 from fitsolver.reading.toml_text import Number, toml_text
@@ -23,7 +28,8 @@ def job_text(job: Job) -> str:
     Lengths are exact, in the job's unit. The fingerprint, which is of the file read, is left
     out, and readings stand in the file itself. Raises ValueError for a job that no file can
     say: a dial reading that is not its gauge's zero plus the deviation, a window for form with
-    a lowest value, days that contradict the dates.
+    a lowest value, days that contradict the dates, a repeated reading that is not the mean, a
+    guard without a guarded decision.
     """
     return toml_text(_Writer(job.unit).job(job)).strip() + "\n"
 
@@ -86,7 +92,8 @@ class _Writer:
                     for m in job.mass_match
                 ),
             ),
-            "cylinder": tuple(self.cylinder(c, c.name in odd) for c in job.cylinders),
+            **measuring_sections(job.measuring, self.length),
+            "cylinder": tuple(self.cylinder(c, job, c.name in odd) for c in job.cylinders),
         }
 
     def engine(self, engine: Engine) -> dict[str, Any] | None:
@@ -152,13 +159,14 @@ class _Writer:
                 size=self.length(held.size),
                 mass=None if held.mass is None else mass_text(held.mass),
                 gap=self.length(held.gap),
+                gap_next=self.length(held.gap_most),
                 gap_bore=self.length(held.gap_bore),
                 kept=held.kept,
                 cylinder=held.cylinder,
             ),
         }
 
-    def cylinder(self, cylinder: Cylinder, odd: bool) -> dict[str, Any]:
+    def cylinder(self, cylinder: Cylinder, job: Job, odd: bool) -> dict[str, Any]:
         c = cylinder
         return {
             "name": c.name,
@@ -180,7 +188,7 @@ class _Writer:
             ),
             **self.zero(c),
             **_set(
-                readings=[self.reading(r, c) for r in c.readings],
+                readings=[self.reading(one, c) for r in c.readings for one in as_read(r)],
                 zone=None if c.zone is None else self.band(c.zone.top, c.zone.bottom),
                 squish=None
                 if c.squish is None
@@ -188,6 +196,9 @@ class _Writer:
                     "base_low": self.length(c.squish.base_low),
                     "base_high": self.length(c.squish.base_high),
                 },
+                temperatures=temperatures_section(
+                    c.temperatures, job.measuring and job.measuring.temperatures
+                ),
                 port=tuple(self.port(port) for port in c.ports),
                 window=tuple(self.window(window) for window in c.windows),
             ),

@@ -97,7 +97,8 @@ TAIL: Final = """\
 # count = 1
 # size = "62.44 mm"\t# a measured piston: its skirt size
 # mass = "199.3 g"
-# gap = "0.3 mm"\t# a measured ring: its gap in a bore of gap_bore
+# gap = "0.25 mm"\t# a measured ring: its gap in a bore of gap_bore; this blade
+# gap_next = "0.3 mm"\t#   goes, the next does not: the gap lies between
 # gap_bore = "62.5 mm"
 # kept = false\t# true: a used part, held to the service limits
 # cylinder = "1"\t# reserved for it
@@ -109,6 +110,32 @@ TAIL: Final = """\
 # cylinders = ["1", "2"]
 # limit = "2 g"
 # source = "sheet and section"
+
+# [measuring]\t# how sure the figures are
+# instruments = "workshop grade"\t# or "inspection grade": ready-made figures
+# setting = "micrometer"\t# the gauge was set in the piston's micrometer, or "master"
+# decision = "guarded"\t# windows narrowed by what is not known; "plain": as they are
+# factor = 1.645\t# standard uncertainties given up on each side,
+# probability = 0.95\t#   or the probability wanted
+# form_allowance = "2 um"\t# for larger places between the readings
+
+# [[instrument]]\t# figures of your own; they go before the ready-made ones
+# kind = "bore gauge"\t# outside micrometer, bore gauge, setting master, feeler gauge
+# name = "gauge 2"
+# permissible_error = "3 um"\t# at most this wrong; or, from a certificate,
+# standard_uncertainty = "1.5 um"\t#   half of its expanded uncertainty
+# resolution = "1 um"\t# smallest step that is read
+# repeatability = "1 um"\t# standard deviation of one reading
+# expansion = "11.5e-6"\t# per kelvin; left out: steel
+# basis = "where the figures come from"
+
+# [temperatures]\t# when measured; also [cylinder.temperatures]
+# bore = 21.5\t# in °C, or "72 °F"; left out: 20
+# piston = 20.5
+# standard = 20.5\t# what the bore gauge was set in
+# micrometer = 20.5
+# uncertainty = 1\t# each may be this many kelvin off
+# expansion_uncertainty = "10 %"\t# and every expansion this much
 """
 
 CYLINDER: Final = """\
@@ -118,7 +145,7 @@ material = {material}\t# of the bore, as the routes name it: iron, steel, plated
 # scratch = "0.05 mm"\t# depth of the deepest scratch
 # unworn = "62 mm"\t# unworn size, where no reading outside the zone tells
 # bore_limit = "63.1 mm"\t# this cylinder's own; so with zone, [[cylinder.port]],
-#\t#   [[cylinder.window]] and [cylinder.squish]
+#\t#   [[cylinder.window]], [cylinder.squish], [cylinder.temperatures]
 # routes = ["finish hone"]\t# this cylinder's own list
 # route = "finish hone"\t# exactly this one
 # piston = "a part number"\t# exactly this piston; measured: piston_size, piston_mass

@@ -13,7 +13,7 @@ from fitsolver.reporting.words import counted
 if TYPE_CHECKING:
     from rich.console import RenderableType
 
-    from fitsolver.records.plan import ChosenPart, CylinderPlan, HotFit
+    from fitsolver.records.plan import ChosenPart, ChosenRing, CylinderPlan, HotFit
 
 _SIZES: Final[tuple[tuple[str, Kind], ...]] = (
     ("", "text"),
@@ -64,12 +64,18 @@ def _to_do(plan: CylinderPlan, figures: Figures) -> Iterator[tuple[str, str]]:
     oversize = f"oversize {figures.near(plan.oversize, sign=True)}"
     yield "piston", f"{_named(plan.piston)}: {oversize}, {skirt}{_where(plan, figures)}"
     for ring in plan.rings:
-        filing = "file nothing"
-        if ring.filing:
-            filing = f"file up to {figures.up(ring.filing)} off the gap"
-        yield f"ring, groove {ring.groove}", f"{_named(ring)}: {filing}"
+        yield f"ring, groove {ring.groove}", f"{_named(ring)}: {_filing(plan, ring, figures)}"
     for gasket in plan.gaskets:
         yield f"gasket, {gasket.place}", f"{gasket.count} x {gasket.number}"
+
+
+def _filing(plan: CylinderPlan, ring: ChosenRing, figures: Figures) -> str:
+    """Return how far the gap is to be opened: to the least it may be where the bore is smallest."""
+    if not ring.filing:
+        return "no filing"
+    gap = next(f for f in plan.fits if f.fit == "end_gap" and f.groove == ring.groove)
+    most = figures.up(ring.filing)
+    return f"file the gap open to {figures.up(gap.least)} (by {most} at most)"
 
 
 def _named(part: ChosenPart) -> str:
@@ -166,7 +172,7 @@ def _left(plan: CylinderPlan, figures: Figures) -> Iterator[tuple[str, str]]:
     if plan.left_to_limit is not None:
         yield "left to bore limit", figures.down(plan.left_to_limit)
     for size in plan.larger_sizes:
-        said = f"{figures.down(size.metal_to_it)} to its bore of {figures.near(size.nominal_bore)}"
+        said = f"{figures.down(size.metal_to_it)} to its nominal bore of {figures.near(size.nominal_bore)}"
         if not size.within_limit:
             said += ", beyond the bore limit"
         yield f"left to {figures.near(size.oversize, sign=True)}", said

@@ -25,7 +25,7 @@ _COLUMNS: Final[tuple[tuple[str, Kind], ...]] = (
     ("\nmost", "figure"),
     ("slack\nbelow", "figure"),
     ("\nabove", "figure"),
-    ("\nnote", "word"),
+    ("\nsee", "word"),
 )
 
 

@@ -80,13 +80,17 @@ def _facts(form: BoreForm, figures: Figures) -> Iterable[tuple[str, str]]:
     if form.port_excess is not None:
         excess = figures.near(form.port_excess, sign=True)
         yield "beside a port", f"{excess} to the largest that decides"
+    if form.next_place is not None:
+        place = form.next_place
+        yield "read next", f"at depth {figures.near(place.depth)}, {axis_words(place.angle)}"
     yield "readings", f"{form.readings_deciding} decide, of {form.readings_shown}"
 
 
 def _reading(reading: Reading, figures: Figures) -> str:
     where = f"at depth {figures.near(reading.depth)}, {axis_words(reading.angle)}"
     dial = "" if reading.dial is None else f" (dial {figures.near(reading.dial, sign=True)})"
-    return f"{figures.near(reading.size)} {where}{dial}"
+    times = f", mean of {len(reading.repeats)}" if reading.repeats else ""
+    return f"{figures.near(reading.size)} {where}{dial}{times}"
 
 
 def _depth_rows(form: BoreForm, figures: Figures) -> Iterable[tuple[str, ...]]:

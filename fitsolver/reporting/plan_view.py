@@ -26,7 +26,7 @@ _ORDER: Final[tuple[tuple[str, Kind], ...]] = (
     ("days", "figure"),
 )
 _LENGTHS: Final = ("largest_removal", "total_removal", "filing")
-_MG_PER_G: Final = 1000
+_MG_PER_TENTH: Final = 100
 
 
 def plan_view(plan: Plan, figures: Figures, currency: str) -> list[RenderableType]:
@@ -69,7 +69,13 @@ def _totals(plan: Plan, unit: Unit, currency: str) -> Iterator[tuple[str, str]]:
     if plan.displacement is not None:
         yield "displacement", _volume(plan.displacement, unit)
     for spread in plan.mass_spreads:
-        yield "pistons differ by", f"{spread / _MG_PER_G:.1f} g at most"
+        yield "pistons differ by", f"{_grams(spread)} g at most"
+
+
+def _grams(milligrams: int) -> str:
+    """Return a mass in grams, rounded up to a tenth."""
+    whole, tenth = divmod(-(-milligrams // _MG_PER_TENTH), 10)
+    return f"{whole}.{tenth}"
 
 
 def _volume(cubic_ticks: int, unit: Unit) -> str:

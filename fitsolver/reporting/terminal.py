@@ -16,7 +16,7 @@ from fitsolver.reporting.fits_view import fits_view
 from fitsolver.reporting.form_view import forms_view
 from fitsolver.reporting.layout import bullets, heading, text
 from fitsolver.reporting.review_view import review_view
-from fitsolver.reporting.words import ON_DIAMETER
+from fitsolver.reporting.words import ON_DIAMETER, UNIT_WORDS
 
 if TYPE_CHECKING:
     from fitsolver.lengths import Unit
@@ -43,17 +43,12 @@ def render_answer(answer: Answer, unit: Unit | None = None) -> RenderableType:
 def render_forms(
     forms: Sequence[BoreForm], unit: Unit, cautions: Sequence[str] = ()
 ) -> RenderableType:
-    """Return the report of `bore`: form of every bore, in `unit`.
-
-    Cautions of the forms themselves are added where `cautions` does not hold them.
-    """
+    """Return the report of `bore`: form of every bore, in `unit`, with the answer's cautions."""
     figures = Figures(unit)
-    said = "\n".join(cautions)
-    own = (caution for form in forms for caution in form.cautions if caution not in said)
     return Group(
         *_head("Form of the bores", (), figures),
         *forms_view(forms, figures),
-        *_cautions(dict.fromkeys((*cautions, *own))),
+        *_cautions(cautions),
     )
 
 
@@ -81,7 +76,7 @@ def render_review(review: CatalogueReview, unit: Unit) -> RenderableType:
 
 def _head(title: str, facts: Iterable[str], figures: Figures) -> list[RenderableType]:
     shown = text(title, "bold")
-    line = "; ".join((*facts, f"lengths in {figures.symbol}"))
+    line = "; ".join((*facts, f"lengths in {UNIT_WORDS[figures.unit]}"))
     return [shown, "=" * min(shown.cell_len, 76), text(line), text(ON_DIAMETER)]
 
 

@@ -5,10 +5,18 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final
 
 if TYPE_CHECKING:
+    from fitsolver.lengths import Unit
     from fitsolver.records.base import FitName, Level, RuleId
     from fitsolver.records.form import BoreForm
 
 ON_DIAMETER: Final = "All sizes, removal and stock are on diameter."
+
+UNIT_WORDS: Final[dict[Unit, str]] = {
+    "mm": "mm",
+    "um": "µm",
+    "in": "inches",
+    "thou": "thousandths of an inch",
+}
 
 FIT_WORDS: Final[dict[FitName, str]] = {
     "clearance": "clearance",

@@ -84,13 +84,14 @@ def _mass_match(task: Problem) -> str:
 
 def _displacement(task: Problem) -> str:
     engine = task.job.engine
-    limit = (engine.displacement_limit or 0) / _CM3
+    limit = (engine.displacement_limit or 0) * 100 // _CM3 / 100
     found = _without(task, "displacement")
     if found is None or engine.stroke is None:
         return f"permitted {limit:.2f} cm3"
     bores = [chosen.high - chosen.option.size_offset for chosen in found.cylinders]
-    size = displacement([*bores, *engine.other_bores], engine.stroke) / _CM3
-    return f"the plan with the least removal comes to {size:.2f} cm3, permitted {limit:.2f} cm3"
+    size = displacement([*bores, *engine.other_bores], engine.stroke)
+    over = -(-size * 100 // _CM3) / 100  # never shown within a limit that it exceeds
+    return f"the best plan without this limit comes to {over:.2f} cm3, permitted {limit:.2f} cm3"
 
 
 def _availability(task: Problem) -> str:

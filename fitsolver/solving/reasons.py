@@ -8,7 +8,7 @@ from fitsolver.solving.job_reasons import job_reasons
 from fitsolver.solving.nearest import Near, nearest
 from fitsolver.solving.possible import OWN_RULES, alone, conflict, possible
 from fitsolver.solving.problem import Problem
-from fitsolver.solving.sentences import describe, miss_sentence, nothing_to_choose, nothing_to_fit
+from fitsolver.solving.sentences import describe, miss_sentence, nothing_to_choose
 from fitsolver.solving.ways import ways_left
 
 
@@ -34,7 +34,10 @@ def no_fit(task: Problem) -> NoFit:
             ]
             misses.append(_near_miss(task, near, state.name, ordered))
         elif not possible(single, frozenset()):
-            reasons.append(nothing_to_fit(task, state, near))
+            rule: RuleId = "compatibility" if near.empty else "squish"
+            lacking = f"ring for groove {near.empty[0]}" if near.empty else "gasket for a place"
+            sentence = f"there is no {lacking} that needs one"
+            reasons.append(Reason(rule=rule, cylinder=state.name, sentence=sentence))
     if not reasons:
         reasons = job_reasons(task)
     return NoFit(

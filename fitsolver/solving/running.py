@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
+import signal
 from collections.abc import Callable
-from threading import Thread
+from threading import Event, Thread, current_thread, main_thread
 from typing import Any, Final
 
 from ortools.sat.python import cp_model
 
-#: How often a wait looks up (seconds): not every system breaks off a wait for Ctrl-C.
-_LOOK_UP: Final = 0.2
+#: How often a wait looks up (seconds).
+_LOOK_UP: Final = 0.1
 
 
 def run(
@@ -20,9 +21,28 @@ def run(
     """Return the status that the solver ends with.
 
     At Ctrl-C the search is stopped and `interrupted` is called; without one, KeyboardInterrupt
-    is raised. The solver's own handler is not used: it leaves the process without Python's.
+    is raised. The solver's own handler is not used: it leaves the process with none, so that
+    the next Ctrl-C would kill it.
     """
     solver.parameters.catch_sigint_signal = False
+    before = signal.getsignal(signal.SIGINT)
+    if current_thread() is not main_thread() or not callable(before):
+        return solver.solve(model)  # Ctrl-C does not come here, or is to be ignored
+    stop = Event()
+    signal.signal(signal.SIGINT, lambda *_: stop.set())
+    try:
+        status = _solve(solver, model, stop)
+    finally:
+        signal.signal(signal.SIGINT, before)
+    if stop.is_set():
+        if interrupted is None:
+            raise KeyboardInterrupt
+        interrupted()
+    return status
+
+
+def _solve(solver: cp_model.CpSolver, model: cp_model.CpModel, stop: Event) -> Any:
+    """Solve beside this thread, which is the one that hears signals, until `stop` is set."""
     ended: list[Any] = []
     failed: list[BaseException] = []
 
@@ -32,27 +52,12 @@ def run(
         except BaseException as error:
             failed.append(error)
 
-    thread = Thread(target=work, name="solver", daemon=True)
+    thread = Thread(target=work, name="solver")
     thread.start()
-    stopped = _wait(thread, solver)
+    while thread.is_alive():
+        thread.join(_LOOK_UP)
+        if stop.is_set():
+            solver.stop_search()  # again and again: at first there may be no search to stop
     if failed:
         raise failed[0]
-    if stopped:
-        if interrupted is None:
-            raise KeyboardInterrupt
-        interrupted()
     return ended[0]
-
-
-def _wait(thread: Thread, solver: cp_model.CpSolver) -> bool:
-    """Wait until the search has ended; tell whether Ctrl-C ended it."""
-    stopped = False
-    while thread.is_alive():
-        try:
-            thread.join(_LOOK_UP)
-            if stopped:
-                solver.stop_search()  # the first call may have come before there was a search
-        except KeyboardInterrupt:
-            stopped = True
-            solver.stop_search()
-    return stopped

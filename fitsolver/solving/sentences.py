@@ -34,16 +34,6 @@ def nothing_to_choose(state: CylinderChoices) -> Reason:
     return Reason(rule="compatibility", cylinder=state.name, sentence=sentence)
 
 
-def nothing_to_fit(task: Problem, state: CylinderChoices, near: Near) -> Reason:
-    """Return the reason of a cylinder for which a gasket or a ring is not even offered."""
-    offered = {gasket.place for gasket in task.catalogue.gaskets}
-    bare = [p.place for p in task.job.gaskets if p.least and p.place not in offered]
-    if bare:
-        sentence = f"no gasket is offered for {', '.join(bare)}"
-        return Reason(rule="squish", cylinder=state.name, sentence=sentence)
-    return Reason(rule="compatibility", cylinder=state.name, sentence=_no_ring(near))
-
-
 def miss_sentence(unit: Unit, near: Near, rules: list[RuleId]) -> str:
     """Return how near the nearest choice comes."""
     piston = near.option.piston.candidate.part.number

@@ -16,7 +16,7 @@ from fitsolver.solving.problem import Problem, narrow_model
 from fitsolver.solving.search import Clock, solve
 
 #: How many options a cylinder's first model holds, and by how much each next one grows.
-_FIRST, _GROWTH = 24, 6
+_FIRST, _GROWTH = 24, 3
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,9 +9,9 @@ from typing import NamedTuple
 
 from ortools.sat.python import cp_model
 
-from fitsolver.candidates import Shelf
+from fitsolver.candidates import RingClass, Shelf
 from fitsolver.fits import availability
-from fitsolver.options import ALL_RULES, CylinderChoices, Option, RingClass
+from fitsolver.options import ALL_RULES, CylinderChoices, Option
 from fitsolver.records.base import RuleId
 from fitsolver.records.catalogue import Catalogue, Gasket, Sold
 from fitsolver.records.job import Job

@@ -10,7 +10,7 @@ ANY = "..."
 ALIKE = 0.6
 
 
-class NoPlace(ValueError):
+class NoPlaceError(ValueError):
     """A part of the output between two `...` cannot be found again: edit the page by hand."""
 
 
@@ -47,7 +47,7 @@ def refreshed(shown: Sequence[str], actual: Sequence[str]) -> list[str]:
     """Return what the page should show: the output, left out where the page left it out.
 
     Each part keeps its first and last line where they are found again, or their nearest
-    likeness. Raises NoPlace when there is none.
+    likeness. Raises NoPlaceError when there is none.
     """
     if agrees(shown, actual):
         return list(shown)
@@ -77,5 +77,5 @@ def _place(line: str, actual: Sequence[str], least: int, likely: int) -> int:
     alike = [(SequenceMatcher(None, line, actual[row]).ratio(), -row) for row in rows]
     best, row = max(alike, default=(0.0, 0))
     if best < ALIKE:
-        raise NoPlace(f"no line is like {line!r}")
+        raise NoPlaceError(f"no line is like {line!r}")
     return -row

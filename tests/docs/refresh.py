@@ -9,7 +9,7 @@ import sys
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
-from tests.docs.compare import NoPlace, refreshed
+from tests.docs.compare import NoPlaceError, refreshed
 from tests.docs.pages import PAGES, name
 from tests.docs.running import run_page
 
@@ -44,7 +44,7 @@ def main(wanted: list[str]) -> int:
     for page in pages:
         try:
             print(f"{name(page)}: {'rewritten' if refresh(page) else 'as it was'}")
-        except (NoPlace, AssertionError, ValueError) as error:
+        except (NoPlaceError, AssertionError, ValueError) as error:
             print(f"{name(page)}: by hand, please: {error}")
             failed = 1
     return failed

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.docs.compare import NoPlace, agrees, refreshed
+from tests.docs.compare import NoPlaceError, agrees, refreshed
 from tests.docs.pages import blocks, commands
 from tests.docs.running import run_page
 
@@ -60,7 +60,7 @@ def test_refresh_takes_a_whole_output() -> None:
 
 
 def test_refresh_asks_for_a_hand() -> None:
-    with pytest.raises(NoPlace):
+    with pytest.raises(NoPlaceError):
         refreshed(["a", "...", "nothing like it"], ["a", "b", "0123456789"])
 
 

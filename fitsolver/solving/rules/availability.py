@@ -12,8 +12,9 @@ from fitsolver.solving.variables import Expr, Model, SupplyVars, Taker, demand, 
 def post(model: Model) -> None:
     """Post supply and demand of every part, the price, and the days until all is done."""
     _pieces_once(model)
+    from_kits = _from_kits(model)
     for number, takers in demand(model).items():
-        _supplied(model, number, takers)
+        _supplied(model, number, takers, from_kits[number])
     model.price = _price(model)
     model.days = _days(model)
     terms = model.job.terms
@@ -37,9 +38,24 @@ def _pieces_once(model: Model) -> None:
             model.cp.add_at_most_one(variables)
 
 
-def _supplied(model: Model, number: str, takers: list[Taker]) -> None:
+Terms = list[tuple[int, cp_model.IntVar]]
+
+
+def _from_kits(model: Model) -> dict[str, Terms]:
+    """What every kit brings, by part number."""
+    found: dict[str, Terms] = defaultdict(list)
+    for kit in model.catalogue.kits:
+        if kit.number not in model.kits:
+            continue  # nothing in it is wanted
+        bought = model.kits[kit.number]
+        for item in kit.contents:
+            found[item.number] += [(item.count, bought.stock), (item.count, bought.ordered)]
+    return found
+
+
+def _supplied(model: Model, number: str, takers: list[Taker], from_kits: Terms) -> None:
     """`reserved used + loose in hand + singles + from kits >= demand`."""
-    supply: list[tuple[int, cp_model.IntVar]] = []
+    supply: Terms = list(from_kits)
     by_cylinder: dict[str, list[tuple[int, cp_model.IntVar]]] = defaultdict(list)
     for taker in takers:
         by_cylinder[taker.cylinder].append((1, taker.variable))
@@ -51,11 +67,6 @@ def _supplied(model: Model, number: str, takers: list[Taker]) -> None:
             supply.append((1, used))
     single = model.singles[number]
     supply += [(1, single.stock), (1, single.ordered)]
-    for kit in model.catalogue.kits:
-        held = sum(item.count for item in kit.contents if item.number == number)
-        if held:
-            bought = model.kits[kit.number]
-            supply += [(held, bought.stock), (held, bought.ordered)]
     taken = [(1, taker.variable) for taker in takers]
     loose = model.shelf.loose.get(number, 0)
     model.cp.add(total(supply) + loose >= total(taken))

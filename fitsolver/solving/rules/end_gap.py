@@ -27,19 +27,20 @@ def post(model: Model) -> None:
             if any(spread < NO_BOUND for spread, _ in widest):
                 without = [(NO_BOUND, x) for x in _without(cylinder, groove)]
                 model.cp.add(cylinder.spread <= total(widest + without))
-            most = max((_most_filed(ring, cylinder) for ring, _ in rings), default=0)
+            start = min(option.floor_low for option, _ in cylinder.options)
+            most = max((_most_filed(ring, start) for ring, _ in rings), default=0)
             if most:
-                _define_filing(model, cylinder, groove, most)
+                _define_filing(model, cylinder, groove, start, most)
 
 
-def _most_filed(ring: RingOption, cylinder: CylinderVars) -> int:
-    smallest = min(option.floor_low for option, _ in cylinder.options)
+def _most_filed(ring: RingOption, smallest: int) -> int:
     return min(ring.candidate.part.file_most, ring.filing(smallest))
 
 
-def _define_filing(model: Model, cylinder: CylinderVars, groove: int, most: int) -> None:
+def _define_filing(
+    model: Model, cylinder: CylinderVars, groove: int, start: int, most: int
+) -> None:
     """Post the filing inequality, written with L less its lowest value to keep numbers small."""
-    start = min(option.floor_low for option, _ in cylinder.options)
     filing = model.cp.new_int_var(0, most, "")
     needed = [
         (

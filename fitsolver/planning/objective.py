@@ -1,0 +1,32 @@
+"""What a plan comes to, level by level."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from fitsolver.records.base import Level
+from fitsolver.records.plan import CylinderPlan, ObjectiveValue
+
+
+def settled(
+    levels: Iterable[ObjectiveValue], cylinders: Sequence[CylinderPlan], price: int, days: int
+) -> tuple[ObjectiveValue, ...]:
+    """Return the levels with the value that the plan comes to where the search was broken off.
+
+    A level that was never settled may stand higher in the search than what was chosen comes
+    to. Its bound holds all the same. Lengths in ticks, `price` in hundredths.
+    """
+    removals = [cylinder.removal for cylinder in cylinders]
+    values: dict[Level, int] = {
+        "restored": sum(cylinder.restored for cylinder in cylinders),
+        "largest_removal": max(removals),
+        "total_removal": sum(removals),
+        "filing": sum(ring.filing for cylinder in cylinders for ring in cylinder.rings),
+        "price": price,
+        "days": days,
+        "part_number": 0,
+    }
+    return tuple(
+        item if item.proven else item.model_copy(update={"value": values[item.level]})
+        for item in levels
+    )
