@@ -49,11 +49,15 @@ app = typer.Typer(
     "time given. All sizes, removal and stock are on diameter.",
 )
 
-JobFile = Annotated[Path, typer.Argument(metavar="JOB", help="Job file (TOML).")]
+JobFile = Annotated[Path, typer.Argument(metavar="JOB", readable=False, help="Job file (TOML).")]
 CatalogueOption = Annotated[
     Path | None,
     typer.Option(
-        "--catalogue", "-c", metavar="FOLDER", help="Catalogue folder; else the one the job names."
+        "--catalogue",
+        "-c",
+        metavar="FOLDER",
+        readable=False,  # the refusal is ours
+        help="Catalogue folder; else the one the job names.",
     ),
 ]
 UnitOption = Annotated[
@@ -67,7 +71,11 @@ JsonOption = Annotated[bool, typer.Option("--json", help="Write the JSON documen
 OutputOption = Annotated[
     Path | None,
     typer.Option(
-        "--output", "-o", metavar="FILE", help="Write to this new file instead of the screen."
+        "--output",
+        "-o",
+        metavar="FILE",
+        readable=False,
+        help="Write to this new file instead of the screen.",
     ),
 ]
 OutliersOption = Annotated[
@@ -196,7 +204,9 @@ def _each_has_a_set(answer: FitsAnswer) -> bool:
 
 @app.command(epilog="Example: fitsolver catalogue catalogs_demo/pump")
 def catalogue(
-    folder: Annotated[Path, typer.Argument(metavar="FOLDER", help="Catalogue folder.")],
+    folder: Annotated[
+        Path, typer.Argument(metavar="FOLDER", readable=False, help="Catalogue folder.")
+    ],
     unit: ReviewUnitOption = None,
     json: JsonOption = False,
     output: OutputOption = None,

@@ -26,7 +26,9 @@ class FinishChoice(StrEnum):
 
 def new(  # noqa: PLR0913, PLR0917 - an argument for each option
     ctx: typer.Context,
-    file: Annotated[Path, typer.Argument(metavar="FILE", help="The new job file (TOML).")],
+    file: Annotated[
+        Path, typer.Argument(metavar="FILE", readable=False, help="The new job file (TOML).")
+    ],
     name: Annotated[
         str, typer.Option("--name", metavar="TEXT", help="Of the job; else the file's.")
     ] = "",
@@ -96,7 +98,7 @@ def _write_job(ctx: typer.Context, file: Path, job: NewJob) -> None:
     if sys.stdin is not None and sys.stdin.isatty():
         job = ask(job, given_options(ctx))
     service.new_job(file, replace(job, catalogue=seen_from(file, job.catalogue)))
-    shown = quote(str(file))
+    shown = quote(f"./{file}" if str(file).startswith("-") else str(file))
     typer.echo(
         f"{file} is written. Type the readings and windows into it; its comments say how. Then\n"
         f"  fitsolver bore {shown}    shows the form of each bore\n"

@@ -22,6 +22,8 @@ if TYPE_CHECKING:
 
 #: Columns of a report that is written to a file.
 _FILE_WIDTH: Final = 100
+#: Columns of a screen that tells none.
+_SCREEN_WIDTH: Final = 80
 
 
 class UnitChoice(StrEnum):
@@ -70,7 +72,9 @@ def show(report: RenderableType, output: Path | None = None, *, error: bool = Fa
         return
     _forgive(stream)
     with _open_ended():
-        Screen(stderr=error).print(report)
+        screen = Screen(stderr=error)
+        screen.width = screen.width or _SCREEN_WIDTH
+        screen.print(report)
 
 
 def _forgive(stream: TextIO) -> None:

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 
 from fitsolver import __version__
 from fitsolver.errors import InputError
+from fitsolver.measured import Measured
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Job
 from fitsolver.records.plan import Answer, NoFit, Plan, Status
@@ -19,6 +20,7 @@ from fitsolver.records.verdicts import FitsAnswer
 
 if TYPE_CHECKING:
     from fitsolver.reading.job_template import NewJob
+    from fitsolver.records.budget import BudgetAnswer
     from fitsolver.records.forms_answer import FormsAnswer
     from fitsolver.records.review import CatalogueReview
     from fitsolver.solving.problem import Problem
@@ -50,23 +52,44 @@ def decide(
     from fitsolver.solving.search import Clock
     from fitsolver.solving.solve import best
 
-    task = problem(job, catalogue)
+    ready = _measured(job, catalogue)
+    task = problem(ready.job, catalogue)
     solution = best(task, Clock(time_limit, progress))
     if solution.selection is None:
         if not solution.settled:
-            return _answer(task, "undecided")
+            return _answer(task, ready, "undecided")
+        from fitsolver.solving.gauge_reasons import with_gauge
         from fitsolver.solving.reasons import no_fit
 
-        return _answer(task, "nothing fits", no_fit=no_fit(task))
+        why = with_gauge(no_fit(task), ready, catalogue)
+        return _answer(task, ready, "nothing fits", no_fit=why)
     plan = make_plan(
-        job, catalogue, task.shelf, task.cylinders, solution.selection, solution.levels
+        ready.job, catalogue, task.shelf, task.cylinders, solution.selection, solution.levels
     )
-    check(job, catalogue, plan)
-    return _answer(task, "proven best" if solution.proven else "best found", plan=plan)
+    check(ready.job, catalogue, plan)
+    if job.measuring is not None:
+        from fitsolver.planning.odds import with_odds
+
+        plan = with_odds(ready.job, task.cylinders, solution.selection, plan)
+    return _answer(task, ready, "proven best" if solution.proven else "best found", plan=plan)
+
+
+def _measured(job: Job, catalogue: Catalogue | None = None) -> Measured:
+    """Return the job at 20 °C with its guards; the metrology is loaded only where it is needed."""
+    if job.measuring is None and all(c.temperatures is None for c in job.cylinders):
+        return Measured(job, job)
+    from fitsolver.measuring import measured
+
+    return measured(job, catalogue)
 
 
 def _answer(
-    task: Problem, status: Status, *, plan: Plan | None = None, no_fit: NoFit | None = None
+    task: Problem,
+    ready: Measured,
+    status: Status,
+    *,
+    plan: Plan | None = None,
+    no_fit: NoFit | None = None,
 ) -> Answer:
     from fitsolver.reporting.cautions import cautions
 
@@ -83,10 +106,20 @@ def _answer(
         finishing=job.finishing,
         status=status,
         forms=forms,
+        decision="plain" if job.measuring is None else job.measuring.decision,
+        corrections=ready.corrections,
         plan=plan,
         no_fit=no_fit,
-        cautions=cautions(job, catalogue, plan, forms),
+        cautions=(*_of_measuring(ready), *cautions(job, catalogue, plan, forms)),
     )
+
+
+def _of_measuring(ready: Measured) -> tuple[str, ...]:
+    if ready.job.measuring is None and not ready.corrections:
+        return ()
+    from fitsolver.reporting.measuring_cautions import measuring_cautions
+
+    return measuring_cautions(ready.stated)
 
 
 def load(
@@ -139,18 +172,21 @@ def bore(job_file: str | Path, *, accept_outliers: bool = False) -> FormsAnswer:
 
     `accept_outliers` as with `load`. Raises InputError for bad input.
     """
+    from fitsolver.metrology.correct import corrected
     from fitsolver.metrology.form import bore_form
     from fitsolver.reading.job_file import read_job
     from fitsolver.records.forms_answer import FormsAnswer
     from fitsolver.reporting.cautions import form_cautions
 
     job = read_job(Path(job_file), accept_outliers=accept_outliers)
+    job, corrections = corrected(job, pistons=False)
     forms = tuple(bore_form(c, job.convention) for c in job.cylinders if c.readings)
     return FormsAnswer(
         program_version=__version__,
         job=job.name,
         unit=job.unit,
         forms=forms,
+        corrections=corrections,
         cautions=form_cautions(job, forms),
     )
 
@@ -177,8 +213,41 @@ def screen(job: Job, catalogue: Catalogue) -> FitsAnswer:
         catalogue=catalogue.name,
         unit=job.unit,
         currency=catalogue.currency,
-        sets=part_sets(job, catalogue),
+        sets=part_sets(_measured(job, catalogue).job, catalogue),
         cautions=cautions(job, catalogue, None, ()),
+    )
+
+
+def budget(job_file: str | Path, catalogue: str | Path | None = None) -> BudgetAnswer:
+    """Return the uncertainty budget of every fit of a job file; a catalogue is not needed.
+
+    With one, measured pistons are corrected to 20 °C by the alloy of their part. Raises
+    InputError for bad input, and for a job that does not say how it was measured.
+    """
+    from fitsolver.budgets import budgets
+    from fitsolver.measuring import measured
+    from fitsolver.reading.catalogue_folder import read_catalogue
+    from fitsolver.reading.job_file import read_job
+    from fitsolver.records.budget import BudgetAnswer
+    from fitsolver.reporting.measuring_cautions import budget_cautions
+
+    job = read_job(Path(job_file))
+    if job.measuring is None or not (job.measuring.instruments or job.measuring.set_name):
+        raise InputError(
+            "the job does not say which instruments it was measured with",
+            file=str(job_file),
+            field="measuring",
+            allowed="a [measuring] table with instruments",
+        )
+    ready = measured(job, None if catalogue is None else read_catalogue(Path(catalogue)))
+    found = budgets(ready)
+    return BudgetAnswer(
+        program_version=__version__,
+        job=job.name,
+        unit=job.unit,
+        budgets=found,
+        corrections=ready.corrections,
+        cautions=budget_cautions(ready.job, found),
     )
 
 

@@ -21,6 +21,11 @@ def violations(view: PlanView) -> Iterator[str]:
                 yield f"{place}: the ring is not made for groove {groove.number}"
             if deep is not None and groove.depth is not None and deep > groove.depth:
                 yield f"{place}: the ring is too deep for groove {groove.number}"
+        if len(item.plan.rings) != len(part.grooves):
+            yield f"{place}: the piston has another number of grooves than there are rings"
+        said = [ring.kept for ring in item.plan.rings]
+        if [item.plan.piston.kept, *said] != [there.kept for there in item.candidates]:
+            yield f"{place}: a part is kept and not said to be, or the other way round"
         yield from (f"{place}: {sentence}" for sentence in _pins(item))
 
 

@@ -27,7 +27,9 @@ def _of(item: CylinderView) -> Iterator[str]:
     if plan.half_width != half:
         yield "the half-width is not the route's"
     if not item.route.machined:
-        if (plan.bore_low, plan.bore_high) != item.extremes:
+        if {(plan.bore_low, plan.bore_high), (plan.finish_small, plan.finish_large)} != {
+            item.extremes
+        }:
             yield "a bore that is left as it is changes size"
         if plan.removal:
             yield "a bore that is left as it is loses metal"

@@ -35,6 +35,23 @@ MATERIALS: Final[dict[str, Material]] = {
     "al_390": Material("cast aluminium 390.0, about 17 % Si", 18_000, _MEMORY),
 }
 
+_PRACTICE: Final = "common practice, no source"
+
+#: What a bore is said to be made of, as a job names it: the alloy that decides how it grows,
+#: and why that one.
+BORE_MATERIALS: Final[dict[str, tuple[str, str]]] = {
+    "iron": ("grey_iron", f"liners and blocks are mostly grey iron: {_PRACTICE}"),
+    "cast_iron": ("grey_iron", f"liners and blocks are mostly grey iron: {_PRACTICE}"),
+    "steel": ("steel_1020", f"a liner of plain carbon steel: {_PRACTICE}"),
+    "aluminium": ("al_356", f"a cast aluminium cylinder: {_PRACTICE}"),
+    "aluminum": ("al_356", f"a cast aluminium cylinder: {_PRACTICE}"),
+    "plated": (
+        "al_356",
+        "the plating is a thin layer that grows with the cylinder under it, usually cast "
+        f"aluminium: {_PRACTICE}",
+    ),
+}
+
 
 def is_known(alloy: str) -> bool:
     """Tell whether the expansion of an alloy of that name is known."""
@@ -61,6 +78,27 @@ def find_material(alloy: str, *, file: str = "", field: str = "alloy") -> Materi
 def expansion(alloy: str, *, file: str = "", field: str = "alloy") -> int:
     """Return the linear expansion of an alloy in 10**-9 per kelvin; InputError if unknown."""
     return find_material(alloy, file=file, field=field).expansion
+
+
+def bore_material(name: str, *, file: str = "", field: str = "material") -> Material:
+    """Return the material of a bore: an alloy by its own name, else what the trade's word means.
+
+    The source of a trade's word says why it stands for that alloy (`BORE_MATERIALS`). Raises
+    InputError (naming `file` and `field`) with the names that are known.
+    """
+    if is_known(name):
+        return find_material(name)
+    if _key(name) not in BORE_MATERIALS:
+        raise InputError(
+            "no expansion is known for a bore of this material",
+            file=file,
+            field=field,
+            found=name or "nothing",
+            allowed=", ".join((*BORE_MATERIALS, *MATERIALS)),
+        )
+    alloy, basis = BORE_MATERIALS[_key(name)]
+    material = MATERIALS[alloy]
+    return material._replace(source=f"{material.source}; {basis}")
 
 
 def _key(alloy: str) -> str:

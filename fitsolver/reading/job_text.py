@@ -152,6 +152,8 @@ class _Writer:
         return None if parts is None else Number(f"{Decimal(parts).scaleb(-_RATIO_PLACES):f}")
 
     def held(self, held: InHand) -> dict[str, Any]:
+        if held.gap_most is not None and (held.gap is None or held.gap_most <= held.gap):
+            raise ValueError("the blade that does not go is thicker than the one that goes")
         return {
             "number": held.number,
             **_set(
@@ -197,7 +199,7 @@ class _Writer:
                     "base_high": self.length(c.squish.base_high),
                 },
                 temperatures=temperatures_section(
-                    c.temperatures, job.measuring and job.measuring.temperatures
+                    c.temperatures, job.measuring.temperatures if job.measuring else None
                 ),
                 port=tuple(self.port(port) for port in c.ports),
                 window=tuple(self.window(window) for window in c.windows),

@@ -54,7 +54,7 @@ def _instrument(instrument: Instrument, length: Written) -> dict[str, Any]:
     error, standard = instrument.permissible_error, instrument.standard_uncertainty
     known = (error is not None) + (standard is not None)
     figures = {key: getattr(instrument, key) for key in FIGURES}
-    if known != 1 and (known or instrument.kind != COMPARING) or not any(figures.values()):
+    if known > 1 or (not known and instrument.kind != COMPARING) or not any(figures.values()):
         raise ValueError(f"a {instrument.kind} is known by one of {', '.join(FIGURES[:2])}")
     if 0 in (error, standard):
         raise ValueError(f"no {instrument.kind} is without error")

@@ -114,7 +114,7 @@ TAIL: Final = """\
 # [measuring]\t# how sure the figures are
 # instruments = "workshop grade"\t# or "inspection grade": ready-made figures
 # setting = "micrometer"\t# the gauge was set in the piston's micrometer, or "master"
-# decision = "guarded"\t# windows narrowed by what is not known; "plain": as they are
+# decision = "guarded"\t# windows narrowed by what is not known; or "plain"
 # factor = 1.645\t# standard uncertainties given up on each side,
 # probability = 0.95\t#   or the probability wanted
 # form_allowance = "2 um"\t# for larger places between the readings
@@ -145,7 +145,8 @@ material = {material}\t# of the bore, as the routes name it: iron, steel, plated
 # scratch = "0.05 mm"\t# depth of the deepest scratch
 # unworn = "62 mm"\t# unworn size, where no reading outside the zone tells
 # bore_limit = "63.1 mm"\t# this cylinder's own; so with zone, [[cylinder.port]],
-#\t#   [[cylinder.window]], [cylinder.squish], [cylinder.temperatures]
+#\t#   [[cylinder.window]], [cylinder.squish] and
+#\t#   [cylinder.temperatures]
 # routes = ["finish hone"]\t# this cylinder's own list
 # route = "finish hone"\t# exactly this one
 # piston = "a part number"\t# exactly this piston; measured: piston_size, piston_mass

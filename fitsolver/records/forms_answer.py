@@ -6,6 +6,7 @@ from typing import Final
 
 from fitsolver.lengths import Unit
 from fitsolver.records.base import Record
+from fitsolver.records.budget import Correction
 from fitsolver.records.form import BoreForm
 
 FORMS_SCHEMA: Final = 1
@@ -19,4 +20,5 @@ class FormsAnswer(Record):
     job: str
     unit: Unit
     forms: tuple[BoreForm, ...]
+    corrections: tuple[Correction, ...] = ()
     cautions: tuple[str, ...] = ()

@@ -73,8 +73,8 @@ class InHand(Record):
 
     A measured piston (`size`, `mass`) or ring (`gap` in a bore of `gap_bore`) is a piece of
     its own, so its count is 1. `gap_most` is the blade that does not go in any more: the gap
-    is then known to lie between `gap` and `gap_most`. `kept` = a used part: the service limits hold for it.
-    `cylinder` reserves it.
+    is then known to lie between `gap` and `gap_most`. `kept` = a used part: the service limits
+    hold for it. `cylinder` reserves it.
     """
 
     number: str

@@ -18,6 +18,24 @@ REFERENCE: Final = 20_000
 #: Linear expansion in 10**-9 per kelvin (11.5e-6/K is 11500).
 Expansion = Annotated[int, Field(gt=0, le=100_000, description="10**-9 per kelvin")]
 STEEL: Final = 11_500
+#: A part warmer than this (thousandths of 1 °C) cannot be held in the hand to be measured; a
+#: larger figure is more likely in °F (common practice, no source).
+WARMEST_PART: Final = 45_000
+
+
+def plausible_temperature(value: int) -> str | None:
+    """Return a question when a part is hardly ever measured at `value`; None when it may be.
+
+    `value` is in thousandths of 1 °C. A reader asks it of a figure written without a unit;
+    "72 °C" in the file says what is meant and stands.
+    """
+    if value <= WARMEST_PART:
+        return None
+    celsius = (value - 32_000) * 5 / 9_000
+    return (
+        f"{value / 1000:g}: is that °F ({celsius:.1f} °C)? A part is not measured that warm; "
+        "write the unit if it really was"
+    )
 
 
 class Instrument(Record):

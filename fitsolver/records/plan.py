@@ -8,8 +8,10 @@ from pydantic import Field
 
 from fitsolver.lengths import Unit
 from fitsolver.records.base import FitName, Length, Level, Mass, Money, Range, Record, RuleId
+from fitsolver.records.budget import Correction
 from fitsolver.records.form import BoreForm
 from fitsolver.records.job import Finishing
+from fitsolver.records.measuring import Decision
 
 ANSWER_SCHEMA: Final = 1
 
@@ -23,7 +25,9 @@ class Fit(Record):
     `low`, `high` are the window's stated edges, `guard` is given up on each side; `least`
     and `most` are the lowest and highest value to expect. A slack is how far the expected
     value stays inside the guarded edge; None where the window has no edge on that side.
-    `filed` is how much the tightest supplied ring is opened by filing.
+    `filed` is how much the tightest supplied ring is opened by filing. Where the job says how
+    it was measured, `uncertainty` is the standard uncertainty (ticks) and `probability` that
+    of the true value lying inside the stated window, at the ends of the expected range.
     """
 
     fit: FitName
@@ -37,6 +41,8 @@ class Fit(Record):
     slack_low: Length | None
     slack_high: Length | None
     filed: Length = 0
+    uncertainty: float | None = None
+    probability: float | None = None
     service: bool = False
     source: str = ""
 
@@ -122,6 +128,7 @@ class CylinderPlan(Record):
     dial_stop: Range | None
     dial_on_piston: Range
     fits: tuple[Fit, ...]
+    probability: float | None = Field(default=None, description="all fits of it conform at once")
     hot: tuple[HotFit, ...] = ()
     left_to_limit: Length | None
     larger_sizes: tuple[LargerSize, ...] = ()
@@ -160,6 +167,7 @@ class Plan(Record):
     days: int
     displacement: int | None = Field(default=None, description="cubic ticks (1 mm3 = 10**15)")
     mass_spreads: tuple[Mass, ...] = ()
+    probability: float | None = Field(default=None, description="all fits conform at once")
 
 
 class Reason(Record):
@@ -202,6 +210,8 @@ class Answer(Record):
     finishing: Finishing
     status: Status
     forms: tuple[BoreForm, ...]
+    decision: Decision = "plain"
+    corrections: tuple[Correction, ...] = ()
     plan: Plan | None = None
     no_fit: NoFit | None = None
     cautions: tuple[str, ...] = ()

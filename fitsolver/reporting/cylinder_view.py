@@ -73,9 +73,9 @@ def _filing(plan: CylinderPlan, ring: ChosenRing, figures: Figures) -> str:
     """Return how far the gap is to be opened: to the least it may be where the bore is smallest."""
     if not ring.filing:
         return "no filing"
-    gap = next(f for f in plan.fits if f.fit == "end_gap" and f.groove == ring.groove)
-    most = figures.up(ring.filing)
-    return f"file the gap open to {figures.up(gap.least)} (by {most} at most)"
+    gaps = [f.least for f in plan.fits if f.fit == "end_gap" and f.groove == ring.groove]
+    target = f" to {figures.up(gaps[0])}" if gaps else ""
+    return f"file the gap open{target} (by {figures.up(ring.filing)} at most)"
 
 
 def _named(part: ChosenPart) -> str:
@@ -172,7 +172,8 @@ def _left(plan: CylinderPlan, figures: Figures) -> Iterator[tuple[str, str]]:
     if plan.left_to_limit is not None:
         yield "left to bore limit", figures.down(plan.left_to_limit)
     for size in plan.larger_sizes:
-        said = f"{figures.down(size.metal_to_it)} to its nominal bore of {figures.near(size.nominal_bore)}"
+        nominal = figures.near(size.nominal_bore)
+        said = f"{figures.down(size.metal_to_it)} to its nominal bore of {nominal}"
         if not size.within_limit:
             said += ", beyond the bore limit"
         yield f"left to {figures.near(size.oversize, sign=True)}", said

@@ -16,8 +16,11 @@ if TYPE_CHECKING:
     from fitsolver.records.plan import Fit
     from fitsolver.records.verdicts import FitsAnswer, PartSet
 
-#: The fits whose values to expect are shown; the others are in the JSON document.
+#: The fits whose values to expect are shown; of the others only those that miss.
 _SHOWN: Final = ("clearance", "end_gap", "squish")
+#: The fits that bind below their window; of the others one says that they are too small.
+_BINDING: Final = ("clearance", "end_gap", "side_clearance", "squish")
+_RULE_OF: Final[dict[str, str]] = {"out_of_round": "form", "taper": "form"}
 
 
 def fits_view(answer: FitsAnswer, figures: Figures, first: int | None) -> list[RenderableType]:
@@ -52,10 +55,8 @@ def _facts(item: PartSet, figures: Figures, currency: str) -> Iterator[tuple[str
     if item.gaskets:
         yield "   gaskets", ", ".join(item.gaskets)
     yield "   price", "cannot be had" if item.price is None else money(item.price, currency)
-    for verdict in item.verdicts:
-        if not verdict.holds:
-            yield "   misses", f"{RULE_WORDS[verdict.rule]}: {verdict.sentence}"
-    expected = [_expected(fit, figures) for fit in item.fits if fit.fit in _SHOWN]
+    yield from _misses(item, figures)
+    expected = [_expected(fit, figures) for fit in item.fits if fit.holds and fit.fit in _SHOWN]
     if expected:
         yield "   expect", "; ".join(expected)
     held = [
@@ -68,6 +69,32 @@ def _facts(item: PartSet, figures: Figures, currency: str) -> Iterator[tuple[str
         yield "   holds", ", ".join(held)
 
 
+def _misses(item: PartSet, figures: Figures) -> Iterator[tuple[str, str]]:
+    """Yield every broken rule whose sentence says more than its fits, then every fit missed."""
+    missed = {_RULE_OF.get(fit.fit, fit.fit) for fit in item.fits if not fit.holds}
+    for verdict in item.verdicts:
+        told = verdict.rule in missed
+        if verdict.rule == "end_gap":  # it may be filed too far too, which no fit tells
+            told = told and verdict.sentence.startswith("misses by")
+        if not verdict.holds and not told:
+            yield "   misses", f"{RULE_WORDS[verdict.rule]}: {verdict.sentence}"
+    for fit in item.fits:
+        if not fit.holds:
+            yield "   misses", f"{_expected(fit, figures)}, {' and '.join(_sides(fit, figures))}"
+
+
+def _sides(fit: Fit, figures: Figures) -> Iterator[str]:
+    """Yield the edge (guard taken off) that a fit misses, to which side and by how much."""
+    if fit.low is not None and fit.slack_low is not None and fit.slack_low < 0:
+        side = "tight" if fit.fit in _BINDING else "small"
+        edge = figures.up(fit.low + fit.guard)
+        yield f"permitted from {edge}: too {side} by {figures.up(-fit.slack_low)}"
+    if fit.high is not None and fit.slack_high is not None and fit.slack_high < 0:
+        edge = figures.down(fit.high - fit.guard)
+        yield f"permitted up to {edge}: too large by {figures.up(-fit.slack_high)}"
+
+
 def _expected(fit: Fit, figures: Figures) -> str:
-    groove = "" if fit.groove is None else f" {fit.groove}"
-    return f"{FIT_WORDS[fit.fit]}{groove} {figures.expected(fit.least, fit.most)}"
+    groove = "" if fit.groove is None else f", groove {fit.groove}"
+    filed = f" (filed by {figures.up(fit.filed)})" if fit.filed else ""
+    return f"{FIT_WORDS[fit.fit]}{groove}: {figures.expected(fit.least, fit.most)}{filed}"

@@ -1,9 +1,13 @@
-"""Views of an answer as pandas frames, for reading and plotting; lengths are floats in a unit."""
+"""Views of an answer as pandas frames, for reading and plotting; lengths are floats in a unit.
+
+A column of lengths carries its unit in its name, as `least [mm]`. What is not known is NaN.
+A view without rows has its columns all the same.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Final
 
 from fitsolver.lengths import Unit, in_unit
 from fitsolver.records.form import BoreForm
@@ -13,127 +17,111 @@ from fitsolver.records.verdicts import FitsAnswer
 if TYPE_CHECKING:
     import pandas as pd
 
+_FIT_LENGTHS: Final = ("low", "high", "guard", "least", "most", "slack_low", "slack_high", "filed")
+_CYLINDER_LENGTHS: Final = (
+    "half_width",
+    "finish_small",
+    "finish_large",
+    "lowest",
+    "highest",
+    "bore_low",
+    "bore_high",
+    "removal",
+    "stock_worst",
+    "stock_tightest",
+    "left_to_limit",
+)
+_FORM_LENGTHS: Final = ("smallest", "largest", "out_of_round", "taper", "wear", "port_excess")
+
 
 def fits_frame(plan: Plan, unit: Unit = "mm") -> pd.DataFrame:
     """Return one row a fit: cylinder, fit, groove, window, expected values, slack (`unit`)."""
+    words = ("cylinder", "fit", "groove", "part", "service", "source")
     rows = [
-        {
-            "cylinder": item.cylinder,
-            "fit": fit.fit,
-            "groove": fit.groove,
-            "part": fit.part,
-            **_lengths(
-                unit,
-                low=fit.low,
-                high=fit.high,
-                guard=fit.guard,
-                least=fit.least,
-                most=fit.most,
-                slack_low=fit.slack_low,
-                slack_high=fit.slack_high,
-                filed=fit.filed,
-            ),
-            "service": fit.service,
-            "source": fit.source,
-        }
+        (
+            item.cylinder,
+            fit.fit,
+            fit.groove,
+            fit.part,
+            fit.service,
+            fit.source,
+            *_lengths(fit, _FIT_LENGTHS, unit),
+        )
         for item in plan.cylinders
         for fit in item.fits
     ]
-    return _frame(rows)
+    return _frame(rows, (*words, *_named(_FIT_LENGTHS, unit)))
 
 
 def order_frame(plan: Plan) -> pd.DataFrame:
     """Return the order list, one row a line; prices in the currency."""
+    columns = ("number", "what", "count", "from", "price_each", "price", "days")
     rows = [
-        {
-            "number": line.number,
-            "what": line.what,
-            "count": line.count,
-            "from": line.source,
-            "price_each": line.price_each / 100,
-            "price": line.price / 100,
-            "days": line.days,
-        }
+        (
+            line.number,
+            line.what,
+            line.count,
+            line.source,
+            line.price_each / 100,
+            line.price / 100,
+            line.days,
+        )
         for line in plan.order
     ]
-    return _frame(rows)
+    return _frame(rows, columns)
 
 
 def cylinders_frame(plan: Plan, unit: Unit = "mm") -> pd.DataFrame:
     """Return one row a cylinder: parts, route, finish, stock and what is left (`unit`)."""
+    words = ("cylinder", "piston", "rings", "route")
     rows = [
-        {
-            "cylinder": item.cylinder,
-            "piston": item.piston.number,
-            "rings": " ".join(ring.number for ring in item.rings),
-            "route": item.route,
-            **_lengths(
-                unit,
-                finish_small=item.finish_small,
-                finish_large=item.finish_large,
-                lowest=item.lowest,
-                highest=item.highest,
-                bore_low=item.bore_low,
-                bore_high=item.bore_high,
-                removal=item.removal,
-                stock_worst=item.stock_worst,
-                stock_tightest=item.stock_tightest,
-                left_to_limit=item.left_to_limit,
-            ),
-        }
+        (
+            item.cylinder,
+            item.piston.number,
+            " ".join(ring.number for ring in item.rings),
+            item.route,
+            *_lengths(item, _CYLINDER_LENGTHS, unit),
+        )
         for item in plan.cylinders
     ]
-    return _frame(rows)
+    return _frame(rows, (*words, *_named(_CYLINDER_LENGTHS, unit)))
 
 
 def forms_frame(forms: Iterable[BoreForm], unit: Unit = "mm") -> pd.DataFrame:
     """Return one row a bore: extremes, out-of-round, taper, wear (`unit`) and shape."""
-    rows = [
-        {
-            "cylinder": form.cylinder,
-            "shape": form.shape,
-            **_lengths(
-                unit,
-                smallest=form.smallest,
-                largest=form.largest,
-                out_of_round=form.out_of_round,
-                taper=form.taper,
-                wear=form.wear,
-                port_excess=form.port_excess,
-            ),
-        }
-        for form in forms
-    ]
-    return _frame(rows)
+    rows = [(form.cylinder, form.shape, *_lengths(form, _FORM_LENGTHS, unit)) for form in forms]
+    return _frame(rows, ("cylinder", "shape", *_named(_FORM_LENGTHS, unit)))
 
 
 def sets_frame(answer: FitsAnswer, unit: Unit = "mm") -> pd.DataFrame:
     """Return one row a part set, best first; the worst margin in `unit`."""
+    words = ("cylinder", "holds", "kit", "piston", "rings", "gaskets", "price")
     rows = [
-        {
-            "cylinder": item.cylinder,
-            "holds": item.holds,
-            "kit": item.kit,
-            "piston": item.piston,
-            "rings": " ".join(item.rings),
-            "gaskets": " ".join(item.gaskets),
-            **_lengths(unit, worst=item.worst),
-            "price": None if item.price is None else item.price / 100,
-        }
+        (
+            item.cylinder,
+            item.holds,
+            item.kit,
+            item.piston,
+            " ".join(item.rings),
+            " ".join(item.gaskets),
+            None if item.price is None else item.price / 100,
+            *_lengths(item, ("worst",), unit),
+        )
         for item in answer.sets
     ]
-    return _frame(rows)
+    return _frame(rows, (*words, *_named(("worst",), unit)))
 
 
-def _lengths(unit: Unit, **values: int | None) -> dict[str, float | None]:
-    """Name every length with its unit, as `least [mm]`."""
-    return {
-        f"{name} [{unit}]": None if ticks is None else float(in_unit(ticks, unit))
-        for name, ticks in values.items()
-    }
+def _lengths(record: object, names: Iterable[str], unit: Unit) -> tuple[float | None, ...]:
+    values = (getattr(record, name) for name in names)
+    return tuple(None if ticks is None else float(in_unit(ticks, unit)) for ticks in values)
 
 
-def _frame(rows: list[dict[str, Any]]) -> pd.DataFrame:
+def _named(names: Iterable[str], unit: Unit) -> tuple[str, ...]:
+    return tuple(f"{name} [{unit}]" for name in names)
+
+
+def _frame(rows: list[tuple[object, ...]], columns: tuple[str, ...]) -> pd.DataFrame:
     import pandas as pd
 
-    return pd.DataFrame(rows)
+    return pd.DataFrame(rows, columns=list(columns))

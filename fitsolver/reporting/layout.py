@@ -10,8 +10,9 @@ from collections.abc import Iterable, Sequence
 from typing import Final, Literal
 
 from rich.box import SIMPLE_HEAD
-from rich.console import RenderableType
+from rich.console import Console, ConsoleOptions, Group, RenderableType, RenderResult
 from rich.padding import Padding
+from rich.segment import Segment
 from rich.table import Table
 from rich.text import Text
 
@@ -69,6 +70,23 @@ def bullets(lines: Iterable[str]) -> RenderableType:
     for line in lines:
         grid.add_row(text("-"), text(line))
     return Padding(grid, (0, 0, 0, _INDENT), expand=False)
+
+
+class Page:
+    """A whole report, without the blanks that padding leaves at line ends."""
+
+    def __init__(self, *parts: RenderableType) -> None:
+        self._parts = Group(*parts)
+
+    def __rich_console__(self, console: Console, options: ConsoleOptions) -> RenderResult:
+        for line in console.render_lines(self._parts, options, pad=False):
+            while line and not line[-1].text.strip():
+                line.pop()
+            if line:
+                text, style, control = line.pop()
+                line.append(Segment(text.rstrip(), style, control))
+            yield from line
+            yield Segment.line()
 
 
 def indented(line: str, style: str = "") -> RenderableType:

@@ -8,13 +8,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
 
-from rich.console import Group, RenderableType
+from rich.console import RenderableType
 
 from fitsolver.reporting.answer_view import answer_view
 from fitsolver.reporting.figures import Figures
 from fitsolver.reporting.fits_view import fits_view
 from fitsolver.reporting.form_view import forms_view
-from fitsolver.reporting.layout import bullets, heading, text
+from fitsolver.reporting.layout import Page, bullets, heading, text
 from fitsolver.reporting.review_view import review_view
 from fitsolver.reporting.words import ON_DIAMETER, UNIT_WORDS
 
@@ -33,7 +33,7 @@ def render_answer(answer: Answer, unit: Unit | None = None) -> RenderableType:
     """
     figures = Figures(unit or answer.unit)
     facts = (f"catalogue: {answer.catalogue}", f"finishing: {answer.finishing}")
-    return Group(
+    return Page(
         *_head(answer.job, facts, figures),
         *answer_view(answer, figures),
         *_cautions(answer.cautions),
@@ -45,7 +45,7 @@ def render_forms(
 ) -> RenderableType:
     """Return the report of `bore`: form of every bore, in `unit`, with the answer's cautions."""
     figures = Figures(unit)
-    return Group(
+    return Page(
         *_head("Form of the bores", (), figures),
         *forms_view(forms, figures),
         *_cautions(cautions),
@@ -57,7 +57,7 @@ def render_fits(
 ) -> RenderableType:
     """Return the report of `fits`, at most `first` sets a cylinder (None = all)."""
     figures = Figures(unit or answer.unit)
-    return Group(
+    return Page(
         *_head(answer.job, (f"catalogue: {answer.catalogue}",), figures),
         *fits_view(answer, figures, first),
         *_cautions(answer.cautions),
@@ -67,7 +67,7 @@ def render_fits(
 def render_review(review: CatalogueReview, unit: Unit) -> RenderableType:
     """Return the report of `catalogue`, in `unit`."""
     figures = Figures(unit)
-    return Group(
+    return Page(
         *_head(review.catalogue, (f"family: {review.family}",), figures),
         *review_view(review, figures),
         *_cautions(review.cautions),

@@ -111,10 +111,12 @@ def _limits(job: Job, everything: Sequence[Sequence[Option]]) -> Iterator[tuple[
             sorted(option.least_removal for option in offered if not _restores(option))
             for offered in everything
         ]
-        count = _FIRST
+        count, last = _FIRST, -1
         while all(sizes) and any(count < len(each) for each in sizes):
-            yield False, max(each[min(count, len(each)) - 1] for each in sizes)
-            count *= _GROWTH
+            limit = max(each[min(count, len(each)) - 1] for each in sizes)
+            if limit > last:
+                yield False, limit
+            count, last = count * _GROWTH, limit
         if all(sizes):
             yield False, None
             if not any(_restores(option) for offered in everything for option in offered):

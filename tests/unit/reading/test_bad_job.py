@@ -76,6 +76,12 @@ CASES: dict[str, tuple[str, str, str, str]] = {
         "two readings",
         "62.1 before",
     ),
+    "two at one place, accepted or not": (
+        own("accept_outliers = true", 'readings = [[10, "pin", 62.1], [10, "pin", 62.13001]]'),
+        "size",
+        "too far apart",
+        "within 0.03 mm",
+    ),
     "dial without zero": (
         own('readings_as = "dial"', 'readings = [[1, "pin", 0.1]]'),
         "dial",

@@ -8,13 +8,23 @@ from pathlib import Path
 import pytest
 
 from fitsolver.reading.catalogue_columns import CATALOGUE_KEYS, COLUMNS, GROOVE_COLUMNS
+from fitsolver.reading.gauge_table import GAUGE_COLUMNS
 from fitsolver.reading.job_keys import KEYS
 from fitsolver.reading.job_template import NewJob, job_template
 from fitsolver.reading.readings import SHEET_COLUMNS
 
 PAGE = Path(__file__).parents[3] / "docs" / "formats.md"
 SOLD = ("price", "stock", "lead_days")
-REPEATED = ("port", "window", "gasket_place", "in_hand", "same_size", "mass_match", "cylinder")
+REPEATED = (
+    "port",
+    "window",
+    "gasket_place",
+    "in_hand",
+    "same_size",
+    "mass_match",
+    "instrument",
+    "cylinder",
+)
 
 
 def _heading(section: str) -> str:
@@ -36,6 +46,7 @@ def _sections() -> dict[str, tuple[str, ...]]:
         **job,
         **tables,
         "Readings sheet": tuple(SHEET_COLUMNS),
+        "Gauge table": tuple(GAUGE_COLUMNS),
         "`catalogue.toml`": CATALOGUE_KEYS,
         "Price, stock and lead time": SOLD,
     }

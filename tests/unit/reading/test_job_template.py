@@ -73,6 +73,8 @@ def test_every_commented_section_reads_when_uncommented(tmp_path: Path) -> None:
         "per_bore",
         "convention",
         "gap",
+        "probability",
+        "standard_uncertainty",
     )
     lines = []
     for line in job_template(NewJob("x")).splitlines():
@@ -87,6 +89,12 @@ def test_every_commented_section_reads_when_uncommented(tmp_path: Path) -> None:
     assert job.engine.rise is not None
     assert job.cylinders[0].squish is not None
     assert job.cylinders[0].zone is not None
+    assert job.measuring is not None
+    assert (job.measuring.set_name, job.measuring.factor) == ("workshop grade", 1645)
+    assert (job.measuring.temperatures.bore, job.measuring.instruments[0].expansion) == (
+        21_500,
+        11_500,
+    )
 
 
 def test_comments_stand_in_one_column() -> None:

@@ -25,6 +25,7 @@ from fitsolver.records.job import (
     Squish,
     Terms,
 )
+from fitsolver.records.measuring import Instrument, Measuring, Temperatures
 from fitsolver.records.readings import GaugeZero, PortBand, Reading, Zone
 from fitsolver.records.windows import Window
 
@@ -64,11 +65,33 @@ FULL = Job(
     in_hand=(
         InHand(number="P-1", size=6_218_003, mass=199_301, kept=True, cylinder="1"),
         InHand(number="R-1", gap=0, gap_bore=6_250_000),
+        InHand(number="R-2", gap=25_001, gap_most=30_003, gap_bore=6_250_000),
         InHand(number="G 1", count=4),
     ),
     same_size=(SameSize(cylinders=("1", "rear left")),),
     mass_match=(MassMatch(cylinders=("1", "rear left"), limit=2_000, source="sheet"),),
     best=("price", "days"),
+    measuring=Measuring(
+        set_name="inspection grade",
+        instruments=(
+            Instrument(
+                kind="outside micrometer",
+                name='25 "long"',
+                permissible_error=401,
+                resolution=127,
+                repeatability=53,
+                expansion=10_901,
+                basis="certificate",
+            ),
+            Instrument(kind="bore gauge", repeatability=87),
+            Instrument(kind="setting master", standard_uncertainty=50_000),
+        ),
+        setting="master",
+        temperatures=Temperatures(bore=22_222, piston=-3_001, uncertainty=501, expansion_share=101),
+        decision="guarded",
+        probability=954_501,
+        form_allowance=203,
+    ),
     cylinders=(
         Cylinder(
             name="1",
@@ -79,6 +102,14 @@ FULL = Job(
                 Reading(depth=10 * MM, angle=0, size=6_217_600 + 7, dial=7),
                 Reading(depth=10 * MM, angle=90, size=6_217_600 - 254, dial=-254),
                 Reading(depth=10 * MM, angle=37, size=6_217_605),
+                Reading(depth=20 * MM, angle=0, size=6_217_612, repeats=(6_217_600, 6_217_623)),
+                Reading(
+                    depth=20 * MM,
+                    angle=90,
+                    size=6_217_598,
+                    dial=-2,
+                    repeats=(6_217_500, 6_217_696, 6_217_597),
+                ),
             ),
             zero=GaugeZero(size=6_217_600, on_piston=True),
             unworn=6_215_000,
@@ -93,6 +124,9 @@ FULL = Job(
             piston_kept=True,
             rings=(PinnedRing(groove=1, number="R-1"), PinnedRing(groove=2, number="R 2")),
             route="hone",
+            temperatures=Temperatures(
+                bore=46_500, micrometer=19_999, uncertainty=1_000, expansion_share=1_000
+            ),
         ),
         Cylinder(
             name="rear left", material="plated", finished_size=6_250_001, finished_half_width=127
@@ -184,3 +218,60 @@ def test_what_no_file_can_say_is_not_written() -> None:
         job_text(FULL.model_copy(update={"windows": (Window(fit="taper", low=0, high=9),)}))
     with pytest.raises(ValueError, match="dates"):
         job_text(FULL.model_copy(update={"terms": Terms(needed_by=date(2027, 3, 9))}))
+
+
+@pytest.mark.parametrize(
+    "measuring",
+    [
+        Measuring(),
+        Measuring(temperatures=Temperatures(standard=21_000)),
+        Measuring(set_name="workshop grade", decision="guarded"),
+        Measuring(set_name="workshop grade", decision="guarded", factor=1_645),
+    ],
+)
+def test_how_it_was_measured_comes_back(tmp_path: Path, measuring: Measuring) -> None:
+    job = FULL.model_copy(update={"measuring": measuring})
+    assert saved_and_read(job, tmp_path) == job
+
+
+@pytest.mark.parametrize(
+    ("measuring", "words"),
+    [
+        (Measuring(factor=2_000), "guarded decision"),
+        (
+            Measuring(set_name="workshop grade", decision="guarded", factor=1, probability=500_000),
+            "not both",
+        ),
+        (Measuring(decision="guarded"), "instruments"),
+        (Measuring(instruments=(Instrument(kind="setting master", resolution=5),)), "known by"),
+        (Measuring(instruments=(Instrument(kind="bore gauge"),)), "known by"),
+        (
+            Measuring(
+                instruments=(Instrument(kind="setting master", permissible_error=0, resolution=1),)
+            ),
+            "without error",
+        ),
+        (Measuring(temperatures=Temperatures(uncertainty=100, expansion_share=10)), "uncertain"),
+    ],
+)
+def test_measuring_that_no_file_can_say(measuring: Measuring, words: str) -> None:
+    sure = FULL.cylinders[0].model_copy(update={"temperatures": Temperatures(bore=21_000)})
+    job = FULL.model_copy(update={"measuring": measuring, "cylinders": (sure,)})
+    with pytest.raises(ValueError, match=words):
+        job_text(job)
+
+
+@pytest.mark.parametrize(
+    ("size", "repeats"), [(6_210_000, (6_210_000,)), (6_210_000, (6_210_000, 6_210_009))]
+)
+def test_repeats_that_are_none(size: int, repeats: tuple[int, ...]) -> None:
+    reading = Reading(depth=1, angle=0, size=size, repeats=repeats)
+    cylinder = Cylinder(name="1", material="iron", readings=(reading,))
+    with pytest.raises(ValueError, match="mean of two"):
+        job_text(Job(name="n", cylinders=(cylinder,)))
+
+
+def test_blades_that_contradict_each_other_are_not_written() -> None:
+    held = InHand(number="R", gap=300, gap_most=300, gap_bore=6_250_000)
+    with pytest.raises(ValueError, match="thicker"):
+        job_text(FULL.model_copy(update={"in_hand": (held,)}))

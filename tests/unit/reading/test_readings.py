@@ -216,7 +216,7 @@ BAD_SHEETS: dict[str, tuple[str, int | None, str, str, str]] = {
     "unknown axis": (HEADER + "1,1,side,62\n", 2, "axis", "not a number", "side"),
     "dial without zero": ("cylinder,depth,axis,dial\n1,1,pin,0.1\n", 2, "dial", "zero", "0.1"),
     "two at one place": (
-        HEADER + "1,1,pin,62\n1,1.0,90,62.01\n",
+        HEADER + "1,1,pin,62\n1,1.0,90,62.03001\n",
         3,
         "diameter",
         "two readings",

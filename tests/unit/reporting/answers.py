@@ -327,9 +327,7 @@ def part_set(**fields: Any) -> PartSet:
 
 
 def missing_set(**fields: Any) -> PartSet:
-    miss = Verdict(
-        rule="end_gap", holds=False, margin=mm("-0.032"), sentence="misses by 0.032 mm"
-    )
+    miss = Verdict(rule="end_gap", holds=False, margin=mm("-0.032"), sentence="misses by 0.032 mm")
     plain: dict[str, Any] = {
         "kit": "", "piston": "P-025", "verdicts": (miss,), "holds": False, "price": None,
         "worst": mm("-0.032"),

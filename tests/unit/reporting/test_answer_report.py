@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 import re
+from fractions import Fraction
 
 import pytest
 
-from fitsolver.lengths import Unit, parse_length
+from fitsolver.lengths import Unit
 from fitsolver.records.plan import Answer
 from fitsolver.reporting.terminal import render_answer
 from fitsolver.reporting.words import ON_DIAMETER
 
 from . import answers
 from .answers import flat, mm, shown
+from .paper import read
 
 WIDTHS = (80, 100)
 ANSWERS = {
@@ -87,8 +89,8 @@ def test_measured_piston_has_one_finish_size() -> None:
     assert "P-050 (piece 1): oversize +0.500, skirt 62.440 measured at gauge height 11.000" in (
         report
     )
-    assert "ring, groove 1 R1-050: file up to 0.038 off the gap" in report
-    assert "ring, groove 2 R2-050: file nothing" in report
+    assert "ring, groove 1 R1-050: file the gap open to 0.250 (by 0.038 at most)" in report
+    assert "ring, groove 2 R2-050: no filing" in report
     assert "gasket, base 2 x B-025" in report
     # lowest up, highest down, aim never under the lowest
     assert "finish size 62.502 62.509 62.502" in report
@@ -141,8 +143,8 @@ def test_stock_and_what_is_left() -> None:
     assert "removal 0.240 at most" in report
     assert "bore afterwards 62.497 to 62.506 (local sizes, 0.004 either side" in report
     assert "left to bore limit 0.594" in report
-    assert "left to +0.750 0.248 to its bore of 62.750" in report
-    assert "left to +1.500 0.998 to its bore of 63.500, beyond the bore limit" in report
+    assert "left to +0.750 0.248 to its nominal bore of 62.750" in report
+    assert "left to +1.500 0.998 to its nominal bore of 63.500, beyond the bore limit" in report
     assert "larger sizes left 1 rebuild" in report
 
 
@@ -240,11 +242,12 @@ def test_texts_from_files_are_shown_as_they_stand() -> None:
 
 
 def test_both_unit_systems_say_the_same_size() -> None:
-    def aim(answer: Answer, unit: Unit) -> int:
+    def aim(answer: Answer, unit: Unit) -> Fraction:
         found = re.search(r"finish size \S+ \S+ (\S+)", flat(render_answer(answer, unit)))
         assert found is not None
-        return parse_length(found[1], unit)
+        return read(found[1], unit)
 
     size = mm("62.5012")
-    for unit, step in (("mm", 100), ("um", 10), ("in", 26), ("thou", 26)):
-        assert size <= aim(answers.answer(), unit) <= size + step  # type: ignore[arg-type]
+    steps: dict[Unit, int] = {"mm": 100, "um": 10, "in": 26, "thou": 26}  # ticks a last digit
+    for unit, step in steps.items():
+        assert size <= aim(answers.answer(), unit) <= size + step

@@ -21,7 +21,7 @@ def test_lines() -> None:
     )
 
 
-@pytest.mark.parametrize("number", ["=1+1", "+1", "-1", "@SUM(A1)", "\t=1", "\r=1"])
+@pytest.mark.parametrize("number", ["=1+1", "+1", "-1", "@SUM(A1)", "\t=1"])
 def test_formulas_are_defused(number: str) -> None:
     text = order_csv(answers.plan(order=(answers.line(number),)))
     rows = list(csv.reader(StringIO(text, newline="")))

@@ -1,0 +1,47 @@
+"""Uncertainty budgets of a job, fit by fit, before any part is chosen."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from fitsolver.measured import Measured
+from fitsolver.measuring import cylinder_errors, error_key
+from fitsolver.records.budget import Budget
+from fitsolver.records.job import Cylinder, Job
+
+if TYPE_CHECKING:
+    from fitsolver.metrology.sources import Sources
+
+
+def budgets(job: Measured) -> tuple[Budget, ...]:
+    """Return the budget of every fit of every cylinder that measuring has a part in.
+
+    Of fits that have a window, with the guard it comes to; the clearance always.
+    """
+    from fitsolver.metrology.sources import Sources
+
+    sources = Sources()
+    return tuple(
+        budget
+        for cylinder in job.job.cylinders
+        for budget in _of_cylinder(job.job, cylinder, sources)
+    )
+
+
+def _of_cylinder(job: Job, cylinder: Cylinder, sources: Sources) -> list[Budget]:
+    from fitsolver.metrology.uncertainty import budget
+
+    errors = cylinder_errors(job, cylinder, sources)
+    guards = {error_key(window): window.guard for window in job.windows_for(cylinder)}
+    wanted = [key for key in errors if key in guards or key == ("clearance", None)]
+    return [
+        budget(
+            errors[fit, groove],
+            cylinder=cylinder.name,
+            fit=fit,
+            groove=groove or None,
+            guard=guards.get((fit, groove), 0),
+            sources=sources,
+        )
+        for fit, groove in sorted(wanted, key=lambda key: (key[0], key[1] or 0))
+    ]

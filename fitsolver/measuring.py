@@ -1,0 +1,152 @@
+"""A job as it was measured, made ready to be decided: at 20 °C, with its instruments and guards."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from math import ceil
+from typing import TYPE_CHECKING, Final
+
+from fitsolver.measured import Measured
+from fitsolver.metrology.conformity import guard_factor
+from fitsolver.metrology.correct import corrected
+from fitsolver.metrology.form import extremes
+from fitsolver.metrology.instrument_sets import instrument_set
+from fitsolver.records.base import FitName
+from fitsolver.records.catalogue import Catalogue
+from fitsolver.records.job import Cylinder, Job
+from fitsolver.records.measuring import STEEL, Measuring
+from fitsolver.records.windows import Window
+
+if TYPE_CHECKING:
+    from fitsolver.metrology.sources import Sources
+    from fitsolver.metrology.uncertainty import FitErrors
+
+#: 95 % at the edge of a one-sided window: JCGM 106:2012, 8.3.2 and table 1.
+DEFAULT_FACTOR: Final = 1.645
+_THOUSANDTHS, _MILLIONTHS = 1_000, 1_000_000
+
+
+def measured(job: Job, catalogue: Catalogue | None = None) -> Measured:
+    """Return a job at 20 °C with its instruments known and every window guarded as it asks.
+
+    A job that does not say how it was measured comes back as it is. Raises InputError for
+    a set of instruments, a material or an alloy nobody knows.
+    """
+    if job.measuring is not None:
+        job = _with_instruments(job, job.measuring)
+    stated, corrections = corrected(job, catalogue)
+    stated = _with_allowance(stated)
+    if stated.measuring is None or stated.measuring.decision == "plain":
+        return Measured(stated, stated, corrections)
+    return Measured(guarded(stated), stated, corrections)
+
+
+def guarded(job: Job, share: Fraction = Fraction(1)) -> Job:
+    """Return the job with the guard of every window raised to what its uncertainty asks for.
+
+    `share` scales the uncertainty, to see what a better gauge would allow.
+    """
+    cylinders = tuple(_guarded(job, cylinder, share) for cylinder in job.cylinders)
+    return job.model_copy(update={"cylinders": cylinders})
+
+
+def cylinder_errors(job: Job, cylinder: Cylinder, sources: Sources) -> FitErrors:
+    """Return the error of every fit of a cylinder before its parts are chosen.
+
+    Where a measured piston may or may not be fitted, the more uncertain of the two counts.
+    Groove 0 stands for any groove that has no window of its own.
+    """
+    from fitsolver.metrology.uncertainty import fit_errors, standard
+
+    largest = extremes(cylinder)[1]
+    own = {window.groove for window in job.windows_for(cylinder) if window.groove is not None}
+    found: FitErrors = {}
+    for with_piston in _piston_measured(job, cylinder):
+        errors = fit_errors(
+            job,
+            cylinder,
+            bore=largest,
+            piston=cylinder.piston_size or largest,
+            piston_measured=with_piston,
+            piston_expansion=STEEL,
+            sources=sources,
+            machined=job.finishing != "already finished",
+            gaps=dict.fromkeys((0, *sorted(own))),
+        )
+        for key, error in errors.items():
+            if key not in found or standard(error) > standard(found[key]):
+                found[key] = error
+    return found
+
+
+def _piston_measured(job: Job, cylinder: Cylinder) -> tuple[bool, ...]:
+    if job.finishing == "piston in hand" or cylinder.piston_size is not None:
+        return (True,)
+    if any(item.size is not None for item in job.in_hand):
+        return (True, False)
+    return (False,)
+
+
+def _guarded(job: Job, cylinder: Cylinder, share: Fraction) -> Cylinder:
+    from fitsolver.metrology.sources import Sources
+    from fitsolver.metrology.uncertainty import standard
+
+    errors = cylinder_errors(job, cylinder, Sources())
+    largest = extremes(cylinder)[1]
+    windows = []
+    for window in job.windows_for(cylinder):
+        error = errors.get(error_key(window))
+        u = 0.0 if error is None else standard(error) * float(share)
+        guard = _guard(job.measuring or Measuring(), window, largest, u)
+        windows.append(window.model_copy(update={"guard": max(window.guard, guard)}))
+    return cylinder.model_copy(update={"windows": tuple(windows)})
+
+
+def error_key(window: Window) -> tuple[FitName, int | None]:
+    """Return the key of a window's error; one for all grooves has that of any groove (0)."""
+    if window.groove is None and window.fit in ("end_gap", "ring_seat"):
+        return window.fit, 0
+    return window.fit, window.groove
+
+
+def _guard(measuring: Measuring, window: Window, bore: int, u: float) -> int:
+    """Return the guard (ticks, rounded up) that a standard uncertainty asks for."""
+    if u == 0:
+        return 0
+    if measuring.probability is None:
+        factor = DEFAULT_FACTOR
+        if measuring.factor is not None:
+            factor = measuring.factor / _THOUSANDTHS
+        return ceil(factor * u)
+    wanted = measuring.probability / _MILLIONTHS
+    low, high = window.stated(bore)
+    if low is None or high is None:
+        return ceil((guard_factor(wanted) or 0.0) * u)
+    two_sided = guard_factor(wanted, (high - low) / u)
+    # Where no guard leaves the probability, one is set that leaves no room either.
+    return (high - low) // 2 + 1 if two_sided is None else ceil(two_sided * u)
+
+
+def _with_instruments(job: Job, measuring: Measuring) -> Job:
+    """Put the instruments of the set that the job names beside its own, which come first."""
+    if not measuring.set_name:
+        return job
+    ready = instrument_set(measuring.set_name)
+    own = {item.kind for item in measuring.instruments}
+    instruments = (*measuring.instruments, *(item for item in ready if item.kind not in own))
+    known = measuring.model_copy(update={"instruments": instruments})
+    return job.model_copy(update={"measuring": known})
+
+
+def _with_allowance(job: Job) -> Job:
+    """Give every cylinder without a form allowance of its own that of the job."""
+    allowance = 0 if job.measuring is None else job.measuring.form_allowance
+    if not allowance:
+        return job
+    cylinders = tuple(
+        cylinder
+        if cylinder.form_allowance
+        else cylinder.model_copy(update={"form_allowance": allowance})
+        for cylinder in job.cylinders
+    )
+    return job.model_copy(update={"cylinders": cylinders})

@@ -1,0 +1,302 @@
+"""Errors of the fits of a cylinder, from the independent sources of how it was measured.
+
+JCGM 100:2008, first order, through the `uncertainties` package: bore and piston are computed
+by `size_at_20` from quantities that carry their sources, so what they share (the micrometer
+that measured the piston and set the gauge) cancels in the clearance by itself.
+
+An error is true value minus estimate, in ticks, with mean 0.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from math import fsum, sqrt
+from statistics import variance
+from typing import TYPE_CHECKING, Final, TypeAlias
+
+from fitsolver.metrology.form import deciding
+from fitsolver.metrology.sources import PI, Fact, Sources, as_error
+from fitsolver.metrology.temperature import (
+    bore_expansion,
+    instrument_expansion,
+    size_at_20,
+    standard_kind,
+    temperatures_of,
+)
+from fitsolver.records.base import FitName
+from fitsolver.records.budget import Budget, Contribution
+from fitsolver.records.job import Cylinder, Job
+from fitsolver.records.measuring import REFERENCE, STEEL, InstrumentKind, Measuring, Temperatures
+
+if TYPE_CHECKING:
+    from fitsolver.metrology.sources import Error, Term
+
+COVERAGE: Final = 2.0  # JCGM 100:2008, 6.3: about 95 %
+_LEAST_FREEDOM: Final = 2
+_PER_KELVIN: Final = 1e-9
+_DEGREE: Final = 1e-3
+_CALLED: Final[dict[InstrumentKind, str]] = {
+    "outside micrometer": "micrometer",
+    "bore gauge": "bore gauge",
+    "setting master": "master",
+    "feeler gauge": "feeler gauge",
+}
+
+FitErrors: TypeAlias = "dict[tuple[FitName, int | None], Error]"
+
+
+def fit_errors(  # noqa: PLR0913 (what a fit's error depends on, no two of them belong together)
+    job: Job,
+    cylinder: Cylinder,
+    *,
+    bore: int,
+    piston: int,
+    piston_measured: bool,
+    piston_expansion: int,
+    sources: Sources,
+    machined: bool = False,
+    gaps: Mapping[int, int | None] | None = None,
+) -> FitErrors:
+    """Return the error of every fit of a cylinder that measuring has a part in, in ticks.
+
+    `bore` and `piston` are sizes at 20 °C (ticks), `piston_expansion` 10**-9 per kelvin. A
+    piston that was not measured has no error: its tolerance is a range. A `machined` bore
+    will be read once; one left as it is was read as often as its deciding reading. `gaps`
+    names the grooves that hold a ring, with how far the two blades between which its gap was
+    measured lie apart (0 where these are the ends of the fit's range already), None where
+    the gap is the maker's. `sources` are those of the job: one object for all its cylinders.
+
+    clearance D - P; end_gap pi e_D and ring_seat -e_D per groove; out_of_round and taper,
+    two readings of one gauge, in which setting, calibration and temperature cancel.
+    """
+    measuring = job.measuring or Measuring()
+    reader = _Reader(job, measuring, cylinder, sources)
+    bore_error = reader.bore(bore, 1 if machined else None)
+    piston_error = reader.piston(piston, piston_expansion) if piston_measured else as_error(0.0)
+    errors: FitErrors = {("clearance", None): bore_error - piston_error}
+    for groove, width in (gaps or {}).items():
+        errors["end_gap", groove] = PI * bore_error + reader.blades(groove, width)
+        errors["ring_seat", groove] = -bore_error
+    errors["out_of_round", None] = reader.two_readings("out-of-round")
+    errors["taper", None] = reader.two_readings("taper")
+    return errors
+
+
+class _Reader:
+    """What one cylinder's readings are worth."""
+
+    def __init__(
+        self, job: Job, measuring: Measuring, cylinder: Cylinder, sources: Sources
+    ) -> None:
+        self.job, self.measuring, self.cylinder, self.sources = job, measuring, cylinder, sources
+        self.at: Temperatures = temperatures_of(job, cylinder)
+        self.micrometer = measuring.instrument("outside micrometer")
+        self.gauge = measuring.instrument("bore gauge")
+        self.own = f"cylinder {cylinder.name}"
+        #: Cylinders measured at temperatures of their own had a thermometer reading of their own.
+        self.thermometer = self.own if cylinder.temperatures is not None else ""
+
+    def bore(self, size: int, readings: int | None) -> Error:
+        """Return the error of the bore's size, from the standard and the dial."""
+        at, kind = self.at, standard_kind(self.job)
+        standard, part = instrument_expansion(self.job, kind), self._bore_expansion()
+        grown = size * _growth(part, at.bore)
+        zero = self.cylinder.zero
+        length = grown / _growth(standard, at.standard) if zero is None else float(zero.size)
+        dial = grown - length * _growth(standard, at.standard)
+        return as_error(
+            size_at_20(
+                length + self._setting(),
+                dial + self._dial() + self._dial_repeatability(readings),
+                standard_expansion=self._expansion(_CALLED[kind], standard),
+                standard_temperature=self._temperature(_CALLED[kind], at.standard),
+                part_expansion=self._expansion(f"bore ({self.cylinder.material})", part),
+                part_temperature=self._temperature("bore", at.bore),
+            )
+        )
+
+    def piston(self, size: int, expansion: int) -> Error:
+        """Return the error of the skirt size read with the micrometer."""
+        at, own = self.at, instrument_expansion(self.job, "outside micrometer")
+        read = size * _growth(expansion, at.piston) / _growth(own, at.micrometer)
+        error = self._calibration("outside micrometer") + self._one_reading(
+            "outside micrometer", "on the piston"
+        )
+        return as_error(
+            size_at_20(
+                read + error,
+                0.0,
+                standard_expansion=self._expansion("micrometer", own),
+                standard_temperature=self._temperature("micrometer", at.micrometer),
+                part_expansion=self._expansion("piston", expansion),
+                part_temperature=self._temperature("piston", at.piston),
+            )
+        )
+
+    def two_readings(self, what: str) -> Error:
+        """Return the error of the difference between two readings of the bore gauge."""
+        gauge = self.gauge
+        total: Term = 0.0
+        for which in ("first", "second"):
+            of = f"{self.own}, {what}, {which}"
+            if gauge is not None:
+                total = total + self.sources.step("bore gauge resolution", gauge.resolution, of=of)
+            total = total + self._dial_repeatability(1, of=of)
+        return as_error(total)
+
+    def blades(self, groove: int, width: int | None) -> Term:
+        """Return the error of a gap measured with feeler blades; none when it was not."""
+        if width is None:
+            return 0.0
+        of = f"{self.own}, groove {groove}"
+        between = self.sources.rectangular("between two feeler blades", width / 2, of=of)
+        feeler = self.measuring.instrument("feeler gauge")
+        if feeler is None:
+            return between
+        repeats = self.sources.normal("feeler gauge repeatability", feeler.repeatability, of=of)
+        return between + repeats + self._calibration("feeler gauge")
+
+    def _setting(self) -> Term:
+        """Return the error of the standard: its calibration, and setting the gauge in it."""
+        kind = standard_kind(self.job)
+        return self._calibration(kind) + self._one_reading(kind, "setting the gauge")
+
+    def _calibration(self, kind: InstrumentKind) -> Term:
+        instrument = self.measuring.instrument(kind)
+        return self.sources.calibration(f"{_CALLED[kind]} calibration", instrument)
+
+    def _one_reading(self, kind: InstrumentKind, act: str) -> Term:
+        instrument, name, of = self.measuring.instrument(kind), _CALLED[kind], self.own
+        if instrument is None:
+            return 0.0
+        resolution = self.sources.step(f"{name} resolution, {act}", instrument.resolution, of=of)
+        return resolution + self.sources.normal(
+            f"{name} repeatability, {act}", instrument.repeatability, of=of
+        )
+
+    def _dial(self) -> Term:
+        if self.gauge is None:
+            return 0.0
+        step = self.sources.step("bore gauge resolution", self.gauge.resolution, of=self.own)
+        return self._calibration("bore gauge") + step
+
+    def _dial_repeatability(self, readings: int | None, *, of: str = "") -> Term:
+        """Return the scatter of the gauge over a number of readings (None: as many as decided)."""
+        if readings is None:
+            readings = _decided_by(self.cylinder)
+        observed = repeated_scatter(self.job)
+        owner = of or self.own
+        if observed is not None:
+            scatter, taken = observed
+            name = f"bore gauge repeatability ({taken} repeated readings)"
+            return self.sources.normal(name, scatter / sqrt(readings), of=owner, evaluation="A")
+        own = 0 if self.gauge is None else self.gauge.repeatability
+        return self.sources.normal("bore gauge repeatability", own / sqrt(readings), of=owner)
+
+    def _bore_expansion(self) -> int:
+        at = self.at
+        if at.bore == REFERENCE and at.uncertainty == 0:
+            return STEEL  # of no effect: an unknown material is no matter then
+        return bore_expansion(self.job, self.cylinder)
+
+    def _temperature(self, name: str, value: int) -> Term:
+        half_width = self.at.uncertainty * _DEGREE
+        source = self.sources.rectangular(f"{name} temperature", half_width, of=self.thermometer)
+        return value * _DEGREE + source
+
+    def _expansion(self, name: str, value: int) -> Term:
+        share = self.at.expansion_share / 1000
+        nominal = value * _PER_KELVIN
+        # One source for every cylinder of this material, as far as it is known equally well.
+        return nominal + self.sources.rectangular(
+            f"expansion of the {name}", nominal * share, of=f"{value}, {share}"
+        )
+
+
+def repeated_scatter(job: Job) -> tuple[float, int] | None:
+    """Return the standard deviation of one reading of the bore gauge, and from how many readings.
+
+    Type A (JCGM 100:2008, 4.2.4): pooled over every place of the job that was read more than
+    once, for it is one gauge; times sqrt(n / (n - 2)) for n degrees of freedom, the standard
+    deviation of the t distribution of so few (JCGM 101:2008, 6.4.9.4), where two count as
+    three. Takes the place of the gauge's own repeatability (type B). None with fewer than two
+    degrees of freedom, which three readings of one place have.
+    """
+    places = [
+        reading.repeats
+        for cylinder in job.cylinders
+        for reading in cylinder.readings
+        if len(reading.repeats) > 1
+    ]
+    freedom = sum(len(place) - 1 for place in places)
+    if freedom < _LEAST_FREEDOM:
+        return None
+    pooled = fsum((len(place) - 1) * float(variance(place)) for place in places) / freedom
+    counted = max(freedom, 3)
+    return sqrt(pooled * counted / (counted - 2)), sum(map(len, places))
+
+
+def _decided_by(cylinder: Cylinder) -> int:
+    """Return how often the largest local size that decides was read."""
+    largest = max(deciding(cylinder), key=lambda reading: reading.size, default=None)
+    return 1 if largest is None else max(1, len(largest.repeats))
+
+
+def standard(error: Error) -> float:
+    """Return the standard uncertainty of an error (ticks)."""
+    return float(error.std_dev)
+
+
+def covariance(errors: Sequence[Error]) -> list[list[float]]:
+    """Return the covariances of errors (square ticks), each with each, in their order."""
+    from uncertainties import covariance_matrix
+
+    return [[float(cell) for cell in row] for row in covariance_matrix(list(errors))]
+
+
+def budget(
+    error: Error,
+    *,
+    cylinder: str,
+    fit: FitName,
+    groove: int | None = None,
+    guard: int = 0,
+    sources: Sources,
+) -> Budget:
+    """Return the budget of one fit: its contributions, the largest first, shares summing to 1.
+
+    What enters twice under one name (two readings of one gauge) is one contribution. The
+    `improvement` is the contribution whose halving lowers the combined uncertainty most, and
+    that is the largest. `guard` (ticks) is shown as given.
+    """
+    squares: dict[Fact, float] = {}
+    for source, part in error.error_components().items():
+        fact = sources.fact(source)
+        squares[fact] = squares.get(fact, 0.0) + part * part
+    total = fsum(squares.values())
+    rows = [
+        Contribution(
+            name=fact.name,
+            distribution=fact.distribution,
+            evaluation=fact.evaluation,
+            standard=sqrt(square),
+            share=square / total,
+        )
+        for fact, square in sorted(squares.items(), key=lambda item: (-item[1], item[0].name))
+        if square > 0
+    ]
+    return Budget(
+        cylinder=cylinder,
+        fit=fit,
+        groove=groove,
+        contributions=tuple(rows),
+        combined=sqrt(total),
+        expanded=COVERAGE * sqrt(total),
+        coverage=COVERAGE,
+        guard=guard,
+        improvement=rows[0].name if rows else "",
+    )
+
+
+def _growth(expansion: int, temperature: int) -> float:
+    return 1 + expansion * (temperature - REFERENCE) * _PER_KELVIN * _DEGREE

@@ -1,0 +1,64 @@
+"""Uncertainty budgets as tables: what spoils a figure most comes first."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from rich.console import RenderableType
+
+from fitsolver.lengths import TICKS_PER, Unit
+from fitsolver.records.budget import Budget, BudgetAnswer, Correction
+from fitsolver.reporting.layout import bullets, heading, table, text
+
+
+def budget_view(answer: BudgetAnswer, unit: Unit) -> Iterator[RenderableType]:
+    """Yield the corrections and the budget of every fit."""
+    yield from corrections_view(answer.corrections)
+    for budget in answer.budgets:
+        yield from _budget(budget, unit)
+
+
+def corrections_view(corrections: tuple[Correction, ...]) -> Iterator[RenderableType]:
+    """Yield what was corrected to 20 °C; nothing where all was read there."""
+    if corrections:
+        yield heading("Corrected to 20 °C")
+        yield bullets(item.sentence for item in corrections)
+
+
+def _budget(budget: Budget, unit: Unit) -> Iterator[RenderableType]:
+    fine, symbol = _fine(unit)
+    groove = f" {budget.groove}" if budget.groove else ""
+    yield heading(f"Cylinder {budget.cylinder}: {budget.fit.replace('_', ' ')}{groove}")
+    yield table(
+        (
+            (f"standard {symbol}", "figure"),
+            ("share", "figure"),
+            ("type", "word"),
+            ("distribution", "word"),
+            ("source", "text"),
+        ),
+        [
+            (
+                f"{item.standard / fine:.2f}",
+                f"{item.share:.0%}",
+                item.evaluation,
+                item.distribution,
+                item.name,
+            )
+            for item in budget.contributions
+        ],
+    )
+    yield text(
+        f"combined {budget.combined / fine:.2f} {symbol}, expanded "
+        f"{budget.expanded / fine:.2f} {symbol} (coverage factor {budget.coverage:g})"
+        + (f", guard {budget.guard / fine:.2f} {symbol} on each side" if budget.guard else "")
+    )
+    if budget.improvement:
+        yield text(f"helps most: halve what the {budget.improvement} brings")
+
+
+def _fine(unit: Unit) -> tuple[int, str]:
+    """Return ticks and symbol of the unit that uncertainties are shown in."""
+    if unit in ("in", "thou"):
+        return TICKS_PER["thou"], "thou"
+    return TICKS_PER["um"], "µm"

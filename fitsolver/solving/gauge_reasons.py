@@ -1,0 +1,101 @@
+"""When the gauge, not the part, is what fails: guards that leave no room."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from fitsolver.lengths import Unit, format_length
+from fitsolver.measured import Measured
+from fitsolver.measuring import cylinder_errors, error_key, guarded
+from fitsolver.records.base import RuleId
+from fitsolver.records.catalogue import Catalogue
+from fitsolver.records.job import Cylinder, Job
+from fitsolver.records.plan import NoFit, Reason
+from fitsolver.records.windows import Window
+from fitsolver.solving.possible import possible
+from fitsolver.solving.problem import problem
+
+_STEPS = 64  # the uncertainty that would do is told to this part of what there is
+
+
+def with_gauge(no_fit: NoFit, job: Measured, catalogue: Catalogue) -> NoFit:
+    """Return why nothing fits, led by the gauge where there is a plan without its guards."""
+    if not job.guarded or not possible(problem(job.stated, catalogue)):
+        return no_fit
+    share = _largest_share(job.stated, catalogue)
+    reasons = tuple(_reason(job.job, cylinder) for cylinder in job.job.cylinders)
+    way = (
+        "the gauge, not the part, is what fails: measured with "
+        f"{_percent(share)} of the uncertainty there is a plan ({_needed(job.job, share)})"
+    )
+    return no_fit.model_copy(
+        update={
+            "reasons": (*(item for item in reasons if item is not None), *no_fit.reasons),
+            "ways_left": (way, *no_fit.ways_left),
+        }
+    )
+
+
+def _largest_share(stated: Job, catalogue: Catalogue) -> Fraction:
+    """Return the largest share of the uncertainty (in 64ths) that leaves a plan."""
+    good, bad = 0, _STEPS
+    while bad - good > 1:
+        middle = (good + bad) // 2
+        if possible(problem(guarded(stated, Fraction(middle, _STEPS)), catalogue)):
+            good = middle
+        else:
+            bad = middle
+    return Fraction(good, _STEPS)
+
+
+def _percent(share: Fraction) -> str:
+    return f"at most {float(share):.0%}"
+
+
+def _needed(job: Job, share: Fraction) -> str:
+    """Return the standard uncertainty of the clearance that would do, and that there is."""
+    from fitsolver.metrology.sources import Sources
+    from fitsolver.metrology.uncertainty import standard
+
+    cylinder = job.cylinders[0]
+    u = standard(cylinder_errors(job, cylinder, Sources())["clearance", None])
+    return (
+        f"clearance of cylinder {cylinder.name}: a standard uncertainty of "
+        f"{_say(int(u * share), job.unit)} instead of {_say(round(u), job.unit)}"
+    )
+
+
+def _reason(job: Job, cylinder: Cylinder) -> Reason | None:
+    """Return the window that its guard narrows most, where it leaves less than half of it."""
+    worst: tuple[Fraction, Window, int] | None = None
+    for window in job.windows_for(cylinder):
+        low, high = window.stated(max((r.size for r in cylinder.readings), default=0))
+        if low is None or high is None or high == low:
+            continue
+        used = Fraction(2 * window.guard, high - low)
+        if worst is None or used > worst[0]:
+            worst = used, window, high - low
+    if worst is None or 2 * worst[0] < 1:
+        return None
+    _, window, width = worst
+    left = max(0, width - 2 * window.guard)
+    fit, groove = error_key(window)
+    name = fit.replace("_", " ") + (f" {groove}" if groove else "")
+    return Reason(
+        rule=_rule(window),
+        cylinder=cylinder.name,
+        sentence=(
+            f"the guard of {_say(window.guard, job.unit)} on each side leaves "
+            f"{_say(left, job.unit)} of the {name} window of {_say(width, job.unit)}"
+        ),
+    )
+
+
+def _rule(window: Window) -> RuleId:
+    if window.fit in ("out_of_round", "taper"):
+        return "form"
+    return window.fit
+
+
+def _say(ticks: int, unit: Unit) -> str:
+    return format_length(ticks, unit, symbol=True, places=4 if unit == "mm" else None)

@@ -1,0 +1,168 @@
+"""`fitsolver new`: a job file from options, or by asking on a terminal."""
+
+from __future__ import annotations
+
+import re
+import sys
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from fitsolver import NewJob, new_job
+from fitsolver.errors import InputError
+from fitsolver.reading.job_file import read_job
+from fitsolver.reading.job_template import job_template
+from fitsolver.records.job import Job
+
+from .run import ROOT, Run, content, process
+
+pexpect: Any = pytest.importorskip("pexpect")
+needs_terminal = pytest.mark.skipif(sys.platform == "win32", reason="no pseudo terminal")
+
+
+def filled(file: Path) -> Job:
+    """The job of a new file once its example readings are uncommented."""
+    text = re.sub(r"^#(  \[)", r"\1", file.read_text(encoding="utf-8"), flags=re.M)
+    file.write_text(text, encoding="utf-8")
+    return read_job(file)
+
+
+def test_from_options(run: Run, tmp_path: Path) -> None:
+    file = tmp_path / "saw.toml"
+    ran = run(
+        *("new", file, "--name", 'saw "2"', "--units", "in", "--family", "S44"),
+        *("--catalogue", tmp_path.parent / "shelf", "--cylinders", 3, "--material", "plated"),
+        *("--finish", "set size", "--stroke", "33 mm", "--clearance", "-0.001", "4 thou"),
+        *("--end-gap", "0.006", "0.3 mm"),
+    )
+    assert (ran.code, ran.err) == (0, "")
+    job = filled(file)
+    assert (job.name, job.unit, job.family, job.finishing) == ('saw "2"', "in", "S44", "set size")
+    assert job.catalogue == str(tmp_path.parent / "shelf")
+    assert [(c.name, c.material) for c in job.cylinders] == [(n, "plated") for n in "123"]
+    assert job.engine.stroke == 3_300_000
+    assert [(w.fit, w.low, w.high) for w in job.windows] == [
+        ("clearance", -2_540, 10_160),
+        ("end_gap", 15_240, 30_000),
+    ]
+
+
+def test_says_what_to_do_next(run: Run, tmp_path: Path) -> None:
+    """What it names can be typed as it stands."""
+    file = tmp_path / "my job.toml"
+    ran = run("new", file)
+    assert f"{file} is written." in ran.out
+    for command in ("bore", "pick"):
+        assert f"fitsolver {command} '{file}'" in ran.out
+    assert filled(file).name == "my job"
+
+
+def test_a_catalogue_is_named_as_seen_from_the_file(
+    run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    Path("jobs").mkdir()
+    run("new", "jobs/a.toml", "-c", "shelf")
+    run("new", "b.toml", "-c", "shelf")
+    assert (filled(Path("jobs/a.toml")).catalogue, filled(Path("b.toml")).catalogue) == (
+        "../shelf",
+        "shelf",
+    )
+
+
+@pytest.mark.parametrize(
+    ("options", "named"),
+    [
+        (("--cylinders", "0"), ("'cylinders'", "found: 0", "allowed: 1 to 64")),
+        (("--clearance", "0.08", "0.05"), ("'clearance'", "found: 0.08 and 0.05")),
+        (("--end-gap", "nan", "1"), ("'end_gap'", "found: nan")),
+        (("--stroke", "-3"), ("'stroke'", "found: -3", "allowed: above 0")),
+        (("--material", " "), ("'material'",)),
+        (("--name", " "), ("'name'",)),
+        (("--units", "cm"), ("'--units'", "mm")),
+        (("--finish", "soon"), ("'--finish'", "piston in hand")),
+        (("--clearance", "0.05"), ("'--clearance' requires 2 arguments",)),
+    ],
+)
+def test_bad_options(
+    run: Run, tmp_path: Path, options: tuple[str, ...], named: tuple[str, ...]
+) -> None:
+    ran = run("new", tmp_path / "job.toml", *options)
+    assert (ran.code, ran.out, content(tmp_path)) == (2, "", {})
+    for part in named:
+        assert part in ran.err
+
+
+def test_never_overwrites(run: Run, tmp_path: Path) -> None:
+    (tmp_path / "job.toml").write_text("mine")
+    before = content(tmp_path)
+    for name in ("job.toml", ".", "job.toml/x", "nosuch/job.toml"):
+        ran = run("new", tmp_path / name)
+        assert (ran.code, ran.out) == (2, ""), name
+        assert ran.err.startswith("fitsolver: ")
+    with pytest.raises(InputError):
+        new_job(tmp_path / "job.toml", NewJob("x"))
+    assert content(tmp_path) == before
+
+
+def test_from_python(tmp_path: Path) -> None:
+    new = NewJob("pump", cylinders=2)
+    new_job(tmp_path / "job.toml", new)
+    assert (tmp_path / "job.toml").read_text(encoding="utf-8") == job_template(new)
+
+
+def test_asks_nothing_where_nobody_answers(tmp_path: Path) -> None:
+    ran = process("-m", "fitsolver", "new", tmp_path / "job.toml", input="no\n")
+    assert (ran.code, ran.err) == (0, "")
+
+
+def asking(file: Path, *options: str) -> Any:
+    """`fitsolver new` on a pseudo terminal."""
+    args = ["-m", "fitsolver", "new", str(file), *options]
+    return pexpect.spawn(sys.executable, args, cwd=str(ROOT), encoding="utf-8", timeout=30)
+
+
+@needs_terminal
+def test_asks_for_what_is_missing(tmp_path: Path) -> None:
+    """One question each with a default; a bad answer is refused and asked for again."""
+    file = tmp_path / "job.toml"
+    child = asking(file, "--family", "P62", "--end-gap", "0.25", "0.4", "--units", "mm")
+    for question, answer in (
+        (r"Name of the job \[job\]: ", "pump"),
+        (r"Catalogue folder.*: ", ""),
+        (r"Number of cylinders \[1\]: ", "two"),
+        (r"found: two.*Number of cylinders \[1\]: ", "2"),
+        (r"Material of the bores .*\[iron\]: ", ""),
+        (r"How it is finished .*\[piston in hand\]: ", "tomorrow"),
+        (r"found: tomorrow.*How it is finished .*\[piston in hand\]: ", "set size"),
+        (r"Stroke .*: ", "58"),
+        (r"Clearance.*: ", "0.08 0.05"),
+        (r"lowest value is above its highest.*Clearance.*: ", "2 thou to 0.08"),
+    ):
+        child.expect(question)
+        child.sendline(answer)
+    child.expect("is written")
+    child.expect(pexpect.EOF)
+    child.close()
+    assert child.exitstatus == 0
+    job = filled(file)
+    assert (job.name, job.unit, job.family, job.finishing) == ("pump", "mm", "P62", "set size")
+    assert (len(job.cylinders), job.cylinders[0].material, job.catalogue) == (2, "iron", None)
+    assert job.engine.stroke == 5_800_000
+    assert [(w.fit, w.low, w.high) for w in job.windows] == [
+        ("clearance", 5_080, 8_000),
+        ("end_gap", 25_000, 40_000),
+    ]
+
+
+@needs_terminal
+@pytest.mark.parametrize("leave", ["sendintr", "sendeof"])
+def test_leaving_the_questions_writes_nothing(tmp_path: Path, leave: str) -> None:
+    child = asking(tmp_path / "job.toml")
+    child.expect("Name of the job")
+    getattr(child, leave)()
+    child.expect("fitsolver: interrupted; nothing was written")
+    child.expect(pexpect.EOF)
+    child.close()
+    assert (child.exitstatus, content(tmp_path)) == (130, {})

@@ -1,0 +1,148 @@
+"""The documents, their schemas, and the page that explains them."""
+
+from __future__ import annotations
+
+import json
+import re
+from pathlib import Path
+from typing import Any
+
+import pytest
+from jsonschema import Draft202012Validator
+
+from fitsolver import service
+from fitsolver.records.base import Record
+from fitsolver.records.forms_answer import FormsAnswer
+from fitsolver.records.plan import Answer
+from fitsolver.records.review import CatalogueReview
+from fitsolver.records.verdicts import FitsAnswer
+from fitsolver.reporting.schema import DOCUMENTS, json_schema, schema_path, schema_text, to_json
+
+from . import answers
+
+ROOT = Path(__file__).parents[3]
+DEMO = ROOT / "catalogs_demo"
+RECORDS: dict[str, type[Record]] = {
+    "answer": Answer,
+    "forms": FormsAnswer,
+    "fits": FitsAnswer,
+    "review": CatalogueReview,
+}
+FORMS = FormsAnswer(program_version="0", job="invented", unit="mm", forms=(answers.form(),))
+BY_HAND: dict[str, list[Record]] = {
+    "answer": [
+        answers.answer(),
+        answers.answer(plan=answers.plan(cylinders=(answers.as_is(), answers.unmeasured()))),
+        answers.nothing_fits(),
+        answers.answer(status="undecided", plan=None, forms=()),
+    ],
+    "forms": [FORMS],
+    "fits": [answers.fits_answer(answers.part_set(), answers.missing_set())],
+    "review": [answers.review()],
+}
+
+
+@pytest.mark.parametrize("name", DOCUMENTS)
+def test_shipped_schema_is_up_to_date(name: str) -> None:
+    shipped = schema_path(name).read_text(encoding="utf-8")
+    assert shipped == schema_text(name), "run: python -m fitsolver.reporting.schema"
+
+
+@pytest.mark.parametrize("name", DOCUMENTS)
+def test_schema_is_a_schema(name: str) -> None:
+    schema = json_schema(name)
+    Draft202012Validator.check_schema(schema)
+    version = schema["properties"]["schema_version"]["const"]
+    assert schema["$id"] == f"urn:fitsolver:{name}:{version}"
+
+
+@pytest.mark.parametrize("name", DOCUMENTS)
+def test_documents_keep_to_the_schema_and_come_back_equal(name: str) -> None:
+    for record in BY_HAND[name]:
+        text = to_json(record)
+        assert text.endswith("}\n") and text.isascii()
+        assert to_json(record) == text
+        assert list(errors(name, json.loads(text))) == []
+        assert RECORDS[name].model_validate_json(text) == record
+
+
+def test_documents_of_the_demos_keep_to_the_schema() -> None:
+    made: list[tuple[str, Record]] = [
+        ("answer", service.pick(DEMO / "pump" / "job.toml")),
+        ("answer", service.pick(DEMO / "pump" / "worn_out.toml")),
+        ("answer", service.pick(DEMO / "brushsaw" / "job.toml")),
+        ("forms", service.bore(DEMO / "launch" / "job.toml")),
+        ("fits", service.fits(DEMO / "brushsaw" / "job.toml")),
+        ("review", service.review_catalogue(DEMO / "launch")),
+    ]
+    for name, record in made:
+        assert list(errors(name, json.loads(to_json(record)))) == []
+
+
+@pytest.mark.parametrize(
+    ("path", "value"),
+    [
+        (("status",), "nearly proven"),
+        (("schema_version",), 2),
+        (("unit",), "furlong"),
+        (("plan", "price"), "131.70"),
+        (("plan", "cylinders", 0, "finish_large"), 62.5),
+        (("plan", "order", 0, "surprise"), 1),
+    ],
+)
+def test_schema_refuses(path: tuple[str | int, ...], value: object) -> None:
+    document: Any = json.loads(to_json(answers.answer()))
+    place = document
+    for step in path[:-1]:
+        place = place[step]
+    place[path[-1]] = value
+    assert list(errors("answer", document))
+
+
+def test_schema_refuses_a_document_with_a_field_missing() -> None:
+    document = json.loads(to_json(answers.answer()))
+    del document["plan"]["cylinders"][0]["removal"]
+    assert list(errors("answer", document))
+
+
+def errors(name: str, document: object) -> Any:
+    return Draft202012Validator(json_schema(name)).iter_errors(document)
+
+
+def records_of(name: str) -> dict[str, list[str]]:
+    """Every record of a document with its fields, the document itself under its own name."""
+    schema = json_schema(name)
+    parts = {schema["title"]: schema, **schema["$defs"]}
+    return {title: list(part["properties"]) for title, part in parts.items()}
+
+
+def documented() -> dict[str, list[str]]:
+    """The fields named in the table below each record's heading of docs/json.md."""
+    found: dict[str, list[str]] = {}
+    record = ""
+    for line in (ROOT / "docs" / "json.md").read_text(encoding="utf-8").splitlines():
+        if heading := re.match(r"#+ .*`(\w+)`$", line):
+            record = heading[1]
+        elif record and line.startswith("| `"):
+            fields = re.findall(r"`(\w+)`", line.split("|")[1])
+            found.setdefault(record, []).extend(fields)
+    return found
+
+
+@pytest.mark.parametrize("name", DOCUMENTS)
+def test_every_field_is_documented_and_no_other_is(name: str) -> None:
+    page = documented()
+    for record, fields in records_of(name).items():
+        assert sorted(page.get(record, [])) == sorted(fields), record
+
+
+def test_no_record_is_documented_that_is_in_no_document() -> None:
+    known = {record for name in DOCUMENTS for record in records_of(name)}
+    assert set(documented()) == known
+
+
+def test_documented_versions() -> None:
+    text = (ROOT / "docs" / "json.md").read_text(encoding="utf-8")
+    for name in DOCUMENTS:
+        version = json_schema(name)["properties"]["schema_version"]["const"]
+        assert re.search(rf"\| `{name}` \|.*\| {version} \|", text), name

@@ -1,0 +1,73 @@
+"""A document never changes under an old version: readers elsewhere rely on it."""
+
+from __future__ import annotations
+
+import json
+from hashlib import sha256
+from typing import Any, Final
+
+import pytest
+
+from fitsolver.reporting.schema import DOCUMENTS, json_schema
+
+#: What each version of a document was. When a schema changes, count its version up in
+#: fitsolver/records, write the schemas anew and add a line here; lines are never edited once
+#: that version was released.
+KNOWN: Final[dict[str, dict[int, str]]] = {
+    "answer": {1: "8d16d72699a493ca"},
+    "forms": {1: "a6a406259dbeb652"},
+    "fits": {1: "f4b6c6bbc31e1205"},
+    "review": {1: "f80d938f83baf90d"},
+}
+
+
+def fingerprint(schema: dict[str, Any]) -> str:
+    """A hash of what a schema demands: its names, types and bounds, not its explanations."""
+    text = json.dumps(demands(schema), sort_keys=True)
+    return sha256(text.encode()).hexdigest()[:16]
+
+
+def demands(part: Any) -> Any:
+    if isinstance(part, list):
+        return [demands(item) for item in part]
+    if not isinstance(part, dict):
+        return part
+    found = {}
+    for key, value in part.items():
+        if key in ("properties", "$defs"):  # names of ours: none of them is an explanation
+            found[key] = {name: demands(item) for name, item in value.items()}
+        elif key not in ("title", "description"):
+            found[key] = demands(value)
+    return found
+
+
+@pytest.mark.parametrize("name", DOCUMENTS)
+def test_a_changed_document_has_a_new_version(name: str) -> None:
+    schema = json_schema(name)
+    version = schema["properties"]["schema_version"]["const"]
+    assert KNOWN[name].get(version) == fingerprint(schema), (
+        f"the {name} document changed: count its version up, or add the new version to KNOWN"
+    )
+
+
+def test_versions_are_counted_without_gaps() -> None:
+    for name in DOCUMENTS:
+        assert sorted(KNOWN[name]) == list(range(1, len(KNOWN[name]) + 1))
+        assert len(set(KNOWN[name].values())) == len(KNOWN[name])
+
+
+def test_a_changed_field_changes_the_fingerprint() -> None:
+    before = fingerprint(json_schema("forms"))
+    for change in ("type", "name", "bound"):
+        schema = json_schema("forms")
+        fields = schema["$defs"]["Place"]["properties"]
+        if change == "type":
+            fields["depth"]["type"] = "number"
+        elif change == "name":
+            fields["how_deep"] = fields.pop("depth")
+        else:
+            fields["depth"]["minimum"] = 1
+        assert fingerprint(schema) != before
+    schema = json_schema("forms")
+    schema["$defs"]["Place"]["description"] = "Said better."
+    assert fingerprint(schema) == before
