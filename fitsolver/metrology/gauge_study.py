@@ -22,6 +22,10 @@ STUDY_WIDTH: Final = 6
 FEW_DEGREES: Final = 10
 #: A gauge that takes up more of a window is hardly fit to decide on it; common practice, no source.
 _LARGE_SHARE: Final = 0.3
+NOT_SHOWN: Final = (
+    "What the gauge is wrong by alike in every reading does not show in repeats: "
+    "add its permissible error to the instrument."
+)
 _TWO: Final = 2
 
 
@@ -32,12 +36,14 @@ def study(
     unit: Unit = "mm",
     name: str = "",
     resolution: int = 0,
+    permissible_error: int = 0,
     file: str = "",
 ) -> GaugeStudy:
     """Return repeatability and reproducibility of a bore gauge from repeated readings.
 
-    `window` is the width of the window to be decided on and `resolution` the step read, in
-    ticks; `name` is that of the gauge, `file` where the readings stand (for messages). One
+    `window` is the width of the window to be decided on, in ticks as `resolution`, the step
+    read, and `permissible_error`, which repeats cannot show: it only goes into the instrument's
+    lines. `name` is that of the gauge, `file` where the readings stand (for messages). One
     person: one-way, bores x repeats, of any number each. Several: two-way crossed with
     interaction, people x bores x repeats, every person each bore equally often. Raises
     InputError where readings are too few, not crossed, or all repeats equal.
@@ -50,8 +56,8 @@ def study(
     bores, people = _distinct(bore for bore, _ in cells), _distinct(who for _, who in cells)
     _check(cells, bores, people, file)
     table = one_person(cells) if len(people) == 1 else crossed(cells, bores, people)
-    repeats = table[-1]
-    if repeats.sum_of_squares == 0 and not resolution:
+    gauge = _Gauge(name, resolution, permissible_error, unit)
+    if table[-1].sum_of_squares == 0 and not resolution:
         raise InputError(
             "all repeats are equal: the scale is too coarse to show how the gauge repeats",
             file=file,
@@ -59,13 +65,14 @@ def study(
             found="no scatter",
             allowed="readings to a finer step, or the gauge's resolution given",
         )
-    return _found(readings, bores, people, table, window, _Gauge(name, resolution, unit))
+    return _found(readings, bores, people, table, window, gauge)
 
 
 @dataclass(frozen=True)
 class _Gauge:
     name: str
     resolution: int
+    permissible_error: int
     unit: Unit
 
 
@@ -125,6 +132,8 @@ def _found(
         for part in (combined, repeatability, between)
     )
     notes = _notes(table, people, share, step)
+    if not gauge.permissible_error:
+        notes += (NOT_SHOWN,)
     return GaugeStudy(
         unit=gauge.unit,
         bores=bores,
@@ -142,7 +151,9 @@ def _found(
         repeatability_share=of_repeats,
         reproducibility_share=of_people,
         notes=notes,
-        instrument_lines=_instrument_lines(gauge, repeatability, between, _basis(readings, table)),
+        instrument_lines=_instrument_lines(
+            gauge, repeatability, between, _basis(readings, bores, people, table[-1].degrees)
+        ),
     )
 
 
@@ -178,13 +189,13 @@ def _notes(
     return tuple(notes)
 
 
-def _basis(readings: Sequence[GaugeReading], table: tuple[VarianceRow, ...]) -> str:
-    bores = _distinct(one.bore for one in readings)
-    people = _distinct(one.person for one in readings)
+def _basis(
+    readings: Sequence[GaugeReading], bores: tuple[str, ...], people: tuple[str, ...], degrees: int
+) -> str:
     who = "1 person" if len(people) == 1 else f"{len(people)} people"
     return (
         f"gauge study: {len(bores)} bores, {who}, {len(readings)} readings, "
-        f"{table[-1].degrees} degrees of freedom; calibration not in it"
+        f"{degrees} degrees of freedom"
     )
 
 
@@ -194,20 +205,27 @@ def _instrument_lines(
     """Return an [[instrument]] section (docs/formats.md), figures rounded up to a tick.
 
     What differs between people stays the same through one person's readings, so it goes in as
-    the gauge's own standard uncertainty, which no repeating makes smaller.
+    the gauge's own standard uncertainty, together with what its permissible error counts
+    (rectangular); no repeating makes either smaller.
     """
+    error, calibration = gauge.permissible_error, "calibration not in it"
+    if error:
+        calibration = f"with a permissible error of {_um(error)}"
     figures = {
-        "standard_uncertainty": between or 0,
+        "permissible_error": 0 if between else error,
+        "standard_uncertainty": sqrt(between**2 + error**2 / 3) if between else 0,
         "resolution": gauge.resolution,
         "repeatability": repeatability,
     }
     lines = ["[[instrument]]", 'kind = "bore gauge"']
     if gauge.name:
         lines.append(f"name = {_quoted(gauge.name)}")
-    lines += [
-        f'{key} = "{exact_text(ceil(value), "um")} um"' for key, value in figures.items() if value
-    ]
-    return "\n".join([*lines, f"basis = {_quoted(basis)}", ""])
+    lines += [f"{key} = {_quoted(_um(value))}" for key, value in figures.items() if value]
+    return "\n".join([*lines, f"basis = {_quoted(f'{basis}; {calibration}')}", ""])
+
+
+def _um(ticks: float) -> str:
+    return f"{exact_text(ceil(ticks), 'um')} um"
 
 
 def _quoted(text: str) -> str:

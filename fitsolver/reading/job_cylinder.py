@@ -106,6 +106,7 @@ def _cylinder(section: Section, name: str, shared: Shared) -> Cylinder:
         piston_kept=section.flag("piston_kept"),
         rings=_rings(section),
         temperatures=read_temperatures(section, shared.temperatures),
+        form_allowance=section.length("form_allowance", above=0) or 0,
     )
 
 

@@ -114,6 +114,7 @@ KEYS: Final[dict[str, tuple[str, ...]]] = {
         "window",
         "squish",
         "temperatures",
+        "form_allowance",
         "unworn",
         "bore_limit",
         "routes",

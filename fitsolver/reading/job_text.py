@@ -176,6 +176,7 @@ class _Writer:
             **_set(
                 scratch=self.length(c.scratch or None),
                 unworn=self.length(c.unworn),
+                form_allowance=self.length(c.form_allowance or None),
                 bore_limit=self.length(c.bore_limit),
                 routes=list(c.routes),
                 route=c.route,

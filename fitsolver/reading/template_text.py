@@ -144,7 +144,7 @@ name = {name}
 material = {material}\t# of the bore, as the routes name it: iron, steel, plated
 # scratch = "0.05 mm"\t# depth of the deepest scratch
 # unworn = "62 mm"\t# unworn size, where no reading outside the zone tells
-# bore_limit = "63.1 mm"\t# this cylinder's own; so with zone, [[cylinder.port]],
+# bore_limit = "63.1 mm"\t# this cylinder's own; so with form_allowance, zone, [[cylinder.port]],
 #\t#   [[cylinder.window]], [cylinder.squish] and
 #\t#   [cylinder.temperatures]
 # routes = ["finish hone"]\t# this cylinder's own list

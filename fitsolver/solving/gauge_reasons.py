@@ -92,7 +92,7 @@ def _reason(job: Job, cylinder: Cylinder) -> Reason | None:
 
 
 def _rule(window: Window) -> RuleId:
-    if window.fit in ("out_of_round", "taper"):
+    if window.fit == "out_of_round" or window.fit == "taper":
         return "form"
     return window.fit
 

@@ -1,9 +1,11 @@
 """The pages of the documentation and their code blocks.
 
-Four kinds of block have a meaning here:
+Five kinds of block have a meaning here:
 
 * ```console: lines that begin with `$ ` are commands, what follows is their output; a line
   that ends with a backslash continues on the next;
+* a block without a kind, all of whose lines begin with `fitsolver `: commands whose output the page
+  does not show; they must not be refused;
 * ```python: a script; a ```text block right after it is what it prints;
 * any block right under a line that holds only a file name between backticks and a colon: the
   contents of that file;
@@ -43,6 +45,15 @@ class Block:
     @property
     def text(self) -> str:
         return "".join(f"{line}\n" for line in self.lines)
+
+    @property
+    def bare_commands(self) -> bool:
+        """Whether it holds nothing but commands of ours without an output."""
+        return not self.kind and all(line.startswith("fitsolver ") for line in self.lines)
+
+    @property
+    def runs(self) -> bool:
+        return self.kind in ("console", "python") or self.bare_commands
 
 
 @dataclass(frozen=True)

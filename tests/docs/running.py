@@ -13,6 +13,8 @@ from pathlib import Path
 from tests.docs.pages import ROOT, Block, blocks, commands
 
 MARK = "end of this output 7c1f"
+#: Exit codes of a command that did what it is for: a plan, nothing fits, not proven.
+ANSWERED = (0, 3, 4)
 SECONDS = 120
 
 
@@ -38,6 +40,8 @@ def run_page(text: str, folder: Path) -> Iterator[Shown]:
             file.write_text(block.text, encoding="utf-8")
         elif block.kind == "console":
             yield from _console(block, folder)
+        elif block.bare_commands:
+            _bare(block, folder)
         elif block.kind == "python":
             printed = (block.last, _python(block, folder))
         elif block.kind == "text" and printed and block.follows == printed[0]:
@@ -54,8 +58,17 @@ def _console(block: Block, folder: Path) -> Iterator[Shown]:
     outputs = done.stdout.split(f"{MARK}\n")
     if len(outputs) != len(asked) + 1:
         raise AssertionError(f"line {block.first}: the shell stopped early:\n{done.stdout}")
+    if "Traceback (most recent call last)" in done.stdout:  # never what a page should show
+        raise AssertionError(f"line {block.first}: a traceback:\n{done.stdout}")
     for command, output in zip(asked, outputs, strict=False):
         yield Shown(command.text, command.output, _lines(output), command.first, command.last)
+
+
+def _bare(block: Block, folder: Path) -> None:
+    for line in block.lines:
+        done = _run(["sh", "-c", line], folder)
+        if done.returncode not in ANSWERED:
+            raise AssertionError(f"line {block.first}: '{line}' was refused:\n{done.stdout}")
 
 
 def _python(block: Block, folder: Path) -> tuple[str, ...]:

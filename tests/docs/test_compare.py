@@ -109,3 +109,18 @@ def test_output_without_a_command_is_refused() -> None:
     (block,) = blocks("```console\nlost line\n$ true\n```\n")
     with pytest.raises(ValueError, match="line 2: output without a command"):
         commands(block)
+
+
+def test_a_traceback_is_never_an_output(tmp_path: Path) -> None:
+    with pytest.raises(AssertionError, match="a traceback"):
+        list(run_page('```console\n$ python -c "1 / 0"\n```\n', tmp_path))
+
+
+def test_a_script_that_fails_is_reported(tmp_path: Path) -> None:
+    with pytest.raises(AssertionError, match="the script failed"):
+        list(run_page("```python\n1 / 0\n```\n", tmp_path))
+
+
+def test_commands_without_output_must_not_be_refused(tmp_path: Path) -> None:
+    with pytest.raises(AssertionError, match=r"'fitsolver pick none\.toml' was refused"):
+        list(run_page("```\nfitsolver --version\nfitsolver pick none.toml\n```\n", tmp_path))

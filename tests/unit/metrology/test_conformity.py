@@ -23,9 +23,15 @@ def test_worst_probability_is_the_normal_one(
     expected = max(0.0, norm.cdf((high - most) / u) - norm.cdf((low - least) / u))
     found = worst_probability(least, most, low, high, u)
     assert found == pytest.approx(expected, abs=1e-12)
-    assert 0 <= found <= min(
-        conformance_probability(low, high, least, u), conformance_probability(low, high, most, u)
-    ) + 1e-15
+    assert (
+        0
+        <= found
+        <= min(
+            conformance_probability(low, high, least, u),
+            conformance_probability(low, high, most, u),
+        )
+        + 1e-15
+    )
 
 
 def test_far_tails_keep_their_digits() -> None:

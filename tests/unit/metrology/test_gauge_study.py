@@ -13,7 +13,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from fitsolver.errors import InputError
-from fitsolver.metrology.gauge_study import study
+from fitsolver.metrology.gauge_study import NOT_SHOWN, study
 from fitsolver.metrology.variance import one_way
 from fitsolver.reading.job_file import read_job
 from fitsolver.records.gauge import GaugeReading, VarianceRow
@@ -128,7 +128,7 @@ def test_known_scatter_is_found_again() -> None:
     assert table["bores x people"].deviation == pytest.approx(40, rel=0.08)
     assert table["people"].deviation == pytest.approx(60, rel=0.35)  # of 29 degrees only
     assert table["bores"].deviation == pytest.approx(500, rel=0.3)
-    assert found.notes == ()
+    assert found.notes == (NOT_SHOWN,)
 
 
 def test_the_instrument_can_be_pasted_into_a_job(tmp_path: Path) -> None:
@@ -148,6 +148,22 @@ def test_the_instrument_can_be_pasted_into_a_job(tmp_path: Path) -> None:
     assert gauge.basis == (
         "gauge study: 2 bores, 2 people, 8 readings, 4 degrees of freedom; calibration not in it"
     )
+
+
+@pytest.mark.parametrize(
+    ("cells", "key", "um"),
+    [
+        (CROSSED, "standard_uncertainty", "0.19"),  # sqrt(50 + 30**2 / 3) = 18.7 ticks
+        ({key: CROSSED[key] for key in (("1", "A"), ("2", "A"))}, "permissible_error", "0.3"),
+    ],
+)
+def test_what_repeats_cannot_show_is_added(cells: Read, key: str, um: str) -> None:
+    found = study(readings(cells), permissible_error=30)
+    assert f'{key} = "{um} um"\n' in found.instrument_lines
+    assert "with a permissible error of 0.3 um" in found.instrument_lines
+    assert found.instrument_lines.count("permissible_error") == (key == "permissible_error")
+    assert NOT_SHOWN not in found.notes
+    assert found.combined == study(readings(cells)).combined
 
 
 def test_a_coarse_scale_counts_as_its_resolution() -> None:
@@ -177,7 +193,7 @@ def test_notes() -> None:
     assert "Two people" in text
     assert "49 % of the window" in text
     one = study(readings({(str(i), ""): [i * 10, i * 10 + 1] for i in range(12)}))
-    assert one.notes == ("One person read: what differs between people is not known.",)
+    assert one.notes[:-1] == ("One person read: what differs between people is not known.",)
 
 
 BAD: dict[str, tuple[Read, str, str]] = {

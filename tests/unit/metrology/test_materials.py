@@ -3,7 +3,14 @@ from fractions import Fraction
 import pytest
 
 from fitsolver.errors import InputError
-from fitsolver.metrology.materials import MATERIALS, expansion, find_material, is_known
+from fitsolver.metrology.materials import (
+    BORE_MATERIALS,
+    MATERIALS,
+    bore_material,
+    expansion,
+    find_material,
+    is_known,
+)
 
 #: Published coefficients in 1e-6/K: Callister Table B.6 (the first five), a handbook table of
 #: aluminium alloys (the rest; the last two from memory).
@@ -47,3 +54,34 @@ def test_unknown_alloys_are_refused_with_the_known_ones(name: str) -> None:
     assert text.startswith("job.toml, field 'engine.rise.bore_alloy'")
     assert f"found: {name or 'nothing'}" in text
     assert "grey_iron" in text and "al_390" in text
+
+
+@pytest.mark.parametrize(
+    ("name", "alloy"),
+    [
+        ("iron", "grey_iron"),
+        ("Cast iron", "grey_iron"),
+        ("steel", "steel_1020"),
+        ("aluminium", "al_356"),
+        ("plated", "al_356"),
+        ("ductile-iron", "ductile_iron"),
+        ("al_390", "al_390"),
+    ],
+)
+def test_a_bore_goes_by_the_trade_s_word_or_by_its_alloy(name: str, alloy: str) -> None:
+    found = bore_material(name)
+    assert found.expansion == MATERIALS[alloy].expansion
+    assert found.source.startswith(MATERIALS[alloy].source)
+
+
+def test_a_trade_s_word_says_why_it_means_that_alloy() -> None:
+    assert all(alloy in MATERIALS and basis for alloy, basis in BORE_MATERIALS.values())
+    assert "thin layer" in bore_material("plated").source
+
+
+def test_a_bore_of_unknown_material_is_refused_with_both_lists() -> None:
+    with pytest.raises(InputError) as caught:
+        bore_material("cheese", file="job.toml")
+    text = str(caught.value)
+    assert text.startswith("job.toml, field 'material': no expansion is known for a bore")
+    assert "plated" in text and "al_2618" in text

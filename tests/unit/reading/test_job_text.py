@@ -113,6 +113,7 @@ FULL = Job(
             ),
             zero=GaugeZero(size=6_217_600, on_piston=True),
             unworn=6_215_000,
+            form_allowance=307,
             scratch=254,
             windows=(Window(fit="squish", low=100_000, high=100_001),),
             bore_limit=6_300_001,

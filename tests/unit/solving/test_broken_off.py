@@ -53,7 +53,7 @@ def test_bounds_are_bounds_wherever_the_search_ends(monkeypatch: pytest.MonkeyPa
         broken = BrokenOff(dice.randint(0, 9), one_more=dice.random() < 0.5)
         monkeypatch.setattr(search, "new_solver", broken)
         seen[_compared(best(task), whole)] += 1
-    assert min(seen[kind] for kind in ("none", "undecided", "proven", "found")) > 3
+    assert min(seen[kind] for kind in ("none", "undecided", "proven", "found")) >= 3
 
 
 def _compared(part: Solution, whole: Solution) -> str:
@@ -71,7 +71,8 @@ def _compared(part: Solution, whole: Solution) -> str:
         if item.proven:
             assert as_good
             assert item.value == item.bound == values[item.level]
-        as_good = as_good and item.value == values[item.level]
+        same = item.proven if item.level == "part_number" else item.value == values[item.level]
+        as_good = as_good and same
     return "proven" if part.proven else "found"
 
 
@@ -80,8 +81,8 @@ def test_a_first_plan_stands_when_the_wider_look_runs_out_of_time(
 ) -> None:
     """The smaller look finds a plan beyond its limit; no time is left to look up to there.
 
-    Cylinder 1 may stay as it is with P but then there is no second P; only X is left, which
-    asks for more metal than the options of the first look hold.
+    Clean-up asks for less than the ring does, whose gap is to be 0.14 mm: P is honed further
+    than the first option by itself would come to.
     """
     monkeypatch.setattr(solve, "_FIRST", 1)
     looked: list[int | None] = []
