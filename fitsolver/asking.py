@@ -39,12 +39,12 @@ def ask(new: NewJob, given: Collection[str]) -> NewJob:
     """
     for field, question in QUESTIONS.items():
         while field not in given:
-            default = getattr(new, field)
+            default = str(getattr(new, field) or "")
             answer = typer.prompt(
-                question, default=default or "", show_default=bool(default), err=True
+                question, default=default, show_default=bool(default), type=str, err=True
             )
             try:
-                asked = replace(new, **{field: _value(field, str(answer).strip())})
+                asked = replace(new, **{field: _value(field, answer.strip())})
                 job_template(asked)  # refuses what it cannot write
             except InputError as error:
                 typer.echo(f"  {error}", err=True)

@@ -69,9 +69,17 @@ class _Counter:
     def __init__(self, state: CylinderChoices, catalogue: Catalogue, parts: Shelf) -> None:
         self.state, self.catalogue, self.parts = state, catalogue, parts
         self.gaskets = {gasket.number: gasket for gasket in catalogue.gaskets}
-        self.loose = Counter(parts.loose)
+        self.articles: dict[str, Piston | Ring | Gasket] = {
+            article.number: article
+            for table in (catalogue.pistons, catalogue.rings, catalogue.gaskets)
+            for article in table
+        }
+        self.in_hand = Counter(parts.loose)
+        shared = {place.place for place in state.job.gaskets if place.shared}
         for (name, number), count in parts.reserved.items():
-            self.loose[number] += count if name == state.name else 0
+            gasket = self.gaskets.get(number)
+            if name == state.name and (gasket is None or gasket.place not in shared):
+                self.in_hand[number] += count
 
     def sets(self) -> Iterator[PartSet]:
         as_is = next((r for r in self.state.routes if not r.route.machined), None)
@@ -149,15 +157,20 @@ class _Counter:
         return found
 
     def _ring_order(self, ring: RingOption) -> tuple[object, ...]:
-        """Fewest refusals, then the least miss, least filing, lowest price."""
+        """Fewest refusals, then the least miss, what can be had, least filing, lowest price."""
         low, high = self.state.smallest, self.state.largest
         miss = max(ring.floor_low - low, high - ring.ceiling_high, 0)
-        price = 0 if ring.candidate.piece else ring.candidate.part.price
+        number = ring.candidate.part.number
+        price = 0 if ring.candidate.piece else self._single_price(number, 1)
         dear = 10**12 if price is None else price
-        return len(ring.refusals), miss, ring.filing(low), dear, ring.candidate.key
+        none = price is None
+        return len(ring.refusals), miss, none, ring.filing(low), dear, ring.candidate.key
 
     def _stacks(self, option: Option, held: Counter[str]) -> dict[str, dict[str, int]]:
-        """Return the stacks that bring squish nearest to the middle of its window."""
+        """Return the stacks that bring squish nearest to the middle of its window.
+
+        Those that can be had come before others that keep to it.
+        """
         places = self.state.job.gaskets
         offers = [list(_stacks_of(place, self._offered(place, held))) for place in places]
         low, high = option.piston.stack_low, option.piston.stack_high
@@ -169,8 +182,12 @@ class _Counter:
                 room.append(sum(g.compressed.low for g in gaskets) - low)
             if high is not None:
                 room.append(high - sum(g.compressed.high for g in gaskets))
-            price = sum(g.price or 0 for g in gaskets)
-            return -min(room, default=0), len(gaskets), price, [g.number for g in gaskets]
+            least = min(room, default=0)
+            bought = Counter(g.number for g in gaskets) - held
+            prices = [self._single_price(number, count) for number, count in bought.items()]
+            none = None in prices
+            price = sum(each or 0 for each in prices)
+            return least < 0, none, -least, len(gaskets), price, [g.number for g in gaskets]
 
         best = min(product(*offers), key=order, default=())
         return {
@@ -181,7 +198,11 @@ class _Counter:
     def _offered(self, place: GasketPlace, held: Counter[str]) -> list[Gasket]:
         here = [gasket for gasket in self.catalogue.gaskets if gasket.place == place.place]
         own = [gasket for gasket in here if held[gasket.number]]
-        return own or here
+        return sorted(own or here, key=self._gasket_order)
+
+    def _gasket_order(self, gasket: Gasket) -> tuple[object, ...]:
+        price = self._single_price(gasket.number, 1)
+        return price is None, price or 0, gasket.number
 
     def _price(self, kit: Kit | None, held: Counter[str], taken: Counter[str]) -> int | None:
         """Return what the set costs: the kit, and singles for what it does not hold."""
@@ -190,17 +211,20 @@ class _Counter:
             if not _can_be_had(kit):
                 return None
             total += kit.price or 0
-        articles = {
-            a.number: a
-            for some in (self.catalogue.pistons, self.catalogue.rings, self.catalogue.gaskets)
-            for a in some
-        }
-        for number, count in (taken - held - self.loose).items():
-            article = articles[number]
-            if not _can_be_had(article, count):
+        for number, count in (taken - held).items():
+            price = self._single_price(number, count)
+            if price is None:
                 return None
-            total += (article.price or 0) * count
+            total += price
         return total
+
+    def _single_price(self, number: str, count: int) -> int | None:
+        """Return what so many pieces cost, those in hand nothing; None where they are not had."""
+        bought = max(0, count - self.in_hand[number])
+        article = self.articles[number]
+        if bought > availability.from_stock(article) and not availability.can_order(article):
+            return None
+        return bought * (article.price or 0)
 
     def _verdicts(
         self,
@@ -270,11 +294,10 @@ def _over_filed(rings: Sequence[RingOption], low: int, unit: Unit) -> list[str]:
 
 
 def _stacks_of(place: GasketPlace, gaskets: Sequence[Gasket]) -> Iterator[tuple[Gasket, ...]]:
-    """Yield one stack for every pair of least and most thickness that can be made."""
+    """Yield one stack for every pair of least and most thickness: of gaskets that come first."""
     seen: set[tuple[int, int]] = set()
-    by_number = sorted(gaskets, key=lambda gasket: (gasket.price or 0, gasket.number))
     for count in range(place.least, place.most + 1):
-        for stack in combinations_with_replacement(by_number, count):
+        for stack in combinations_with_replacement(gaskets, count):
             size = sum(g.compressed.low for g in stack), sum(g.compressed.high for g in stack)
             if size not in seen:
                 seen.add(size)

@@ -86,9 +86,9 @@ def _warm(job: Job) -> Iterator[str]:
         degree = size * bore_expansion(job, cylinder) / 10**9
         yield (
             f"Cylinder {cylinder.name}: the bore was read at {_celsius(at.bore)}, the piston at "
-            f"{_celsius(at.piston)}. It was corrected to 20 °C, but 1 °C of error is "
-            f"{format_length(round(degree), 'um', symbol=True)} of bore: let it cool and read it "
-            "again before the last pass."
+            f"{_celsius(at.piston)}. Sizes are corrected to 20 °C, but 1 °C of error is "
+            f"{format_length(round(degree), 'um', symbol=True)} of bore: let both come to 20 °C "
+            "and read again before the last pass."
         )
 
 

@@ -10,7 +10,7 @@ from functools import cache
 from typing import Final
 
 from fitsolver.errors import InputError
-from fitsolver.records.measuring import Instrument, InstrumentKind
+from fitsolver.records.measuring import Instrument, InstrumentKind, Measuring
 
 UM: Final = 100  # ticks
 
@@ -97,7 +97,8 @@ def instrument_set(name: str) -> tuple[Instrument, ...]:
 
     Raises InputError with the names there are.
     """
-    rows = _SETS.get(" ".join(name.lower().replace("-", " ").replace("_", " ").split()))
+    key = " ".join(name.lower().replace("-", " ").replace("_", " ").split())
+    rows = _SETS.get(key)
     if rows is None:
         raise InputError(
             "no set of instruments has this name",
@@ -108,7 +109,7 @@ def instrument_set(name: str) -> tuple[Instrument, ...]:
     return tuple(
         Instrument(
             kind=kind,
-            name=f"{kind} ({name.strip()})",
+            name=f"{kind} ({key})",
             permissible_error=round(permissible * UM),
             resolution=round(resolution * UM),
             repeatability=round(repeatability * UM),
@@ -116,3 +117,22 @@ def instrument_set(name: str) -> tuple[Instrument, ...]:
         )
         for kind, permissible, resolution, repeatability, basis in rows
     )
+
+
+def missing_figures(measuring: Measuring) -> tuple[InstrumentKind, ...]:
+    """Return the instruments that this way of measuring needs and nothing is known about.
+
+    Without them a budget is too small: the micrometer and the bore gauge, and the master where
+    the gauge was set on one. An instrument counts as known by its permissible error or its
+    standard uncertainty.
+    """
+    needed: list[InstrumentKind] = ["outside micrometer", "bore gauge"]
+    if measuring.setting == "master":
+        needed.append("setting master")
+    found = {kind: measuring.instrument(kind) for kind in needed}
+    return tuple(kind for kind, item in found.items() if item is None or not _is_known(item))
+
+
+def _is_known(instrument: Instrument) -> bool:
+    figures = (instrument.permissible_error, instrument.standard_uncertainty)
+    return any(figure is not None for figure in figures)

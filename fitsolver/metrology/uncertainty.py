@@ -11,10 +11,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from math import fsum, sqrt
-from statistics import variance
 from typing import TYPE_CHECKING, Final, TypeAlias
 
-from fitsolver.metrology.form import deciding
+from fitsolver.metrology.repeats import decided_by, repeated_scatter
 from fitsolver.metrology.sources import PI, Fact, Sources, as_error
 from fitsolver.metrology.temperature import (
     bore_expansion,
@@ -32,7 +31,6 @@ if TYPE_CHECKING:
     from fitsolver.metrology.sources import Error, Term
 
 COVERAGE: Final = 2.0  # JCGM 100:2008, 6.3: about 95 %
-_LEAST_FREEDOM: Final = 2
 _PER_KELVIN: Final = 1e-9
 _DEGREE: Final = 1e-3
 _CALLED: Final[dict[InstrumentKind, str]] = {
@@ -45,7 +43,7 @@ _CALLED: Final[dict[InstrumentKind, str]] = {
 FitErrors: TypeAlias = "dict[tuple[FitName, int | None], Error]"
 
 
-def fit_errors(  # noqa: PLR0913 (what a fit's error depends on, no two of them belong together)
+def fit_errors(  # noqa: PLR0913 - each changes the error by itself
     job: Job,
     cylinder: Cylinder,
     *,
@@ -90,7 +88,6 @@ class _Reader:
     ) -> None:
         self.job, self.measuring, self.cylinder, self.sources = job, measuring, cylinder, sources
         self.at: Temperatures = temperatures_of(job, cylinder)
-        self.micrometer = measuring.instrument("outside micrometer")
         self.gauge = measuring.instrument("bore gauge")
         self.own = f"cylinder {cylinder.name}"
         #: Cylinders measured at temperatures of their own had a thermometer reading of their own.
@@ -108,9 +105,9 @@ class _Reader:
             size_at_20(
                 length + self._setting(),
                 dial + self._dial() + self._dial_repeatability(readings),
-                standard_expansion=self._expansion(_CALLED[kind], standard),
+                standard_expansion=self._expansion(_CALLED[kind], standard, at.standard),
                 standard_temperature=self._temperature(_CALLED[kind], at.standard),
-                part_expansion=self._expansion(f"bore ({self.cylinder.material})", part),
+                part_expansion=self._expansion(f"bore ({self.cylinder.material})", part, at.bore),
                 part_temperature=self._temperature("bore", at.bore),
             )
         )
@@ -126,9 +123,9 @@ class _Reader:
             size_at_20(
                 read + error,
                 0.0,
-                standard_expansion=self._expansion("micrometer", own),
+                standard_expansion=self._expansion("micrometer", own, at.micrometer),
                 standard_temperature=self._temperature("micrometer", at.micrometer),
-                part_expansion=self._expansion("piston", expansion),
+                part_expansion=self._expansion("piston", expansion, at.piston),
                 part_temperature=self._temperature("piston", at.piston),
             )
         )
@@ -183,7 +180,7 @@ class _Reader:
     def _dial_repeatability(self, readings: int | None, *, of: str = "") -> Term:
         """Return the scatter of the gauge over a number of readings (None: as many as decided)."""
         if readings is None:
-            readings = _decided_by(self.cylinder)
+            readings = decided_by(self.cylinder)
         observed = repeated_scatter(self.job)
         owner = of or self.own
         if observed is not None:
@@ -204,42 +201,14 @@ class _Reader:
         source = self.sources.rectangular(f"{name} temperature", half_width, of=self.thermometer)
         return value * _DEGREE + source
 
-    def _expansion(self, name: str, value: int) -> Term:
-        share = self.at.expansion_share / 1000
-        nominal = value * _PER_KELVIN
+    def _expansion(self, name: str, value: int, temperature: int) -> Term:
+        nominal, share = value * _PER_KELVIN, self.at.expansion_share / 1000
+        if temperature == REFERENCE:
+            return nominal  # at 20 °C it has no effect, however little is known of it
         # One source for every cylinder of this material, as far as it is known equally well.
         return nominal + self.sources.rectangular(
             f"expansion of the {name}", nominal * share, of=f"{value}, {share}"
         )
-
-
-def repeated_scatter(job: Job) -> tuple[float, int] | None:
-    """Return the standard deviation of one reading of the bore gauge, and from how many readings.
-
-    Type A (JCGM 100:2008, 4.2.4): pooled over every place of the job that was read more than
-    once, for it is one gauge; times sqrt(n / (n - 2)) for n degrees of freedom, the standard
-    deviation of the t distribution of so few (JCGM 101:2008, 6.4.9.4), where two count as
-    three. Takes the place of the gauge's own repeatability (type B). None with fewer than two
-    degrees of freedom, which three readings of one place have.
-    """
-    places = [
-        reading.repeats
-        for cylinder in job.cylinders
-        for reading in cylinder.readings
-        if len(reading.repeats) > 1
-    ]
-    freedom = sum(len(place) - 1 for place in places)
-    if freedom < _LEAST_FREEDOM:
-        return None
-    pooled = fsum((len(place) - 1) * float(variance(place)) for place in places) / freedom
-    counted = max(freedom, 3)
-    return sqrt(pooled * counted / (counted - 2)), sum(map(len, places))
-
-
-def _decided_by(cylinder: Cylinder) -> int:
-    """Return how often the largest local size that decides was read."""
-    largest = max(deciding(cylinder), key=lambda reading: reading.size, default=None)
-    return 1 if largest is None else max(1, len(largest.repeats))
 
 
 def standard(error: Error) -> float:
@@ -265,9 +234,10 @@ def budget(
 ) -> Budget:
     """Return the budget of one fit: its contributions, the largest first, shares summing to 1.
 
-    What enters twice under one name (two readings of one gauge) is one contribution. The
-    `improvement` is the contribution whose halving lowers the combined uncertainty most, and
-    that is the largest. `guard` (ticks) is shown as given.
+    What enters twice under one name (two readings of one gauge) is one contribution; what
+    enters on both sides and cancels is listed with nothing. The `improvement` is the
+    contribution whose halving lowers the combined uncertainty most: the largest. `guard`
+    (ticks) is shown as given.
     """
     squares: dict[Fact, float] = {}
     for source, part in error.error_components().items():
@@ -280,10 +250,9 @@ def budget(
             distribution=fact.distribution,
             evaluation=fact.evaluation,
             standard=sqrt(square),
-            share=square / total,
+            share=square / total if total else 0.0,
         )
         for fact, square in sorted(squares.items(), key=lambda item: (-item[1], item[0].name))
-        if square > 0
     ]
     return Budget(
         cylinder=cylinder,
@@ -294,7 +263,7 @@ def budget(
         expanded=COVERAGE * sqrt(total),
         coverage=COVERAGE,
         guard=guard,
-        improvement=rows[0].name if rows else "",
+        improvement=rows[0].name if total else "",
     )
 
 

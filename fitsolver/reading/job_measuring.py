@@ -18,6 +18,7 @@ from fitsolver.reading.measuring_figures import (
 from fitsolver.reading.sections import Section
 from fitsolver.records.measuring import (
     STEEL,
+    WARMEST_PART,
     Decision,
     Instrument,
     InstrumentKind,
@@ -36,8 +37,14 @@ FIGURES: Final = ("permissible_error", "standard_uncertainty", "resolution", "re
 COMPARING: Final[InstrumentKind] = "bore gauge"
 #: No instrument of this trade is as coarse as this.
 _COARSEST: Final = TICKS_PER["mm"]
-#: Warmer than this (°C) a bare figure is asked about; common practice, no source.
-_WARMEST: Final = {"bore": 45, "piston": 45, "standard": 40, "micrometer": 40}
+#: Warmer than this (°C) a bare figure is asked about; instruments: common practice, no source.
+_PART, _INSTRUMENT = WARMEST_PART // 1000, 40
+_WARMEST: Final = {
+    "bore": _PART,
+    "piston": _PART,
+    "standard": _INSTRUMENT,
+    "micrometer": _INSTRUMENT,
+}
 _NOT_GIVEN: Final = Temperatures()
 
 

@@ -144,9 +144,9 @@ name = {name}
 material = {material}\t# of the bore, as the routes name it: iron, steel, plated
 # scratch = "0.05 mm"\t# depth of the deepest scratch
 # unworn = "62 mm"\t# unworn size, where no reading outside the zone tells
-# bore_limit = "63.1 mm"\t# this cylinder's own; so with form_allowance, zone, [[cylinder.port]],
-#\t#   [[cylinder.window]], [cylinder.squish] and
-#\t#   [cylinder.temperatures]
+# bore_limit = "63.1 mm"\t# this cylinder's own; so with form_allowance, zone,
+#\t#   [[cylinder.port]], [[cylinder.window]],
+#\t#   [cylinder.squish], [cylinder.temperatures]
 # routes = ["finish hone"]\t# this cylinder's own list
 # route = "finish hone"\t# exactly this one
 # piston = "a part number"\t# exactly this piston; measured: piston_size, piston_mass

@@ -6,7 +6,7 @@ A view without rows has its columns all the same.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, Final
 
 from fitsolver.lengths import Unit, in_unit
@@ -121,7 +121,7 @@ def _named(names: Iterable[str], unit: Unit) -> tuple[str, ...]:
     return tuple(f"{name} [{unit}]" for name in names)
 
 
-def _frame(rows: list[tuple[object, ...]], columns: tuple[str, ...]) -> pd.DataFrame:
+def _frame(rows: Sequence[tuple[object, ...]], columns: tuple[str, ...]) -> pd.DataFrame:
     import pandas as pd
 
-    return pd.DataFrame(rows, columns=list(columns))
+    return pd.DataFrame(list(rows), columns=list(columns))

@@ -10,6 +10,7 @@ from collections.abc import Iterable, Sequence
 from typing import Final, Literal
 
 from rich.box import SIMPLE_HEAD
+from rich.cells import cell_len
 from rich.console import Console, ConsoleOptions, Group, RenderableType, RenderResult
 from rich.padding import Padding
 from rich.segment import Segment
@@ -39,56 +40,65 @@ def heading(title: str, line: str = "-") -> RenderableType:
 def table(columns: Sequence[tuple[str, Kind]], rows: Iterable[Sequence[str]]) -> RenderableType:
     """Return a table of columns (header, kind); a newline in a header or cell breaks the line."""
     grid = Table(box=SIMPLE_HEAD, show_edge=False, padding=(0, 1, 0, 0), pad_edge=False)
-    for header, kind in columns:
+    cells = [[text(cell) for cell in row] for row in rows]
+    for place, (header, kind) in enumerate(columns):
+        shown = text(header)
         grid.add_column(
-            text(header),
+            shown,
             justify="right" if kind == "figure" else "left",
             no_wrap=kind != "text",
+            width=None if kind == "text" else _width([shown, *(row[place] for row in cells)]),
             overflow="fold",
             vertical="top",
         )
-    for row in rows:
-        grid.add_row(*map(text, row))
-    return Padding(grid, (0, 0, 0, _INDENT), expand=False)
+    for row in cells:
+        grid.add_row(*row)
+    return Padding(grid, (0, 0, 0, _INDENT))
 
 
 def pairs(rows: Iterable[tuple[str, str]]) -> RenderableType:
     """Return lines of a label and what it says."""
-    grid = Table.grid(padding=(0, 2, 0, 0))
-    grid.add_column(no_wrap=True, overflow="fold")
-    grid.add_column(overflow="fold")
-    for label, said in rows:
-        grid.add_row(text(label), text(said))
-    return Padding(grid, (0, 0, 0, _INDENT), expand=False)
+    return _hanging([(text(label), text(said)) for label, said in rows], gap=2)
 
 
 def bullets(lines: Iterable[str]) -> RenderableType:
     """Return lines, each behind a hyphen, hanging where they take more than one line."""
-    grid = Table.grid(padding=(0, 1, 0, 0))
-    grid.add_column(no_wrap=True)
+    return _hanging([(text("-"), text(line)) for line in lines], gap=1)
+
+
+def _hanging(rows: Sequence[tuple[Text, Text]], gap: int) -> RenderableType:
+    grid = Table.grid(padding=(0, gap, 0, 0))
+    labels = [label for label, _ in rows]
+    grid.add_column(no_wrap=True, width=_width(labels), overflow="fold")
     grid.add_column(overflow="fold")
-    for line in lines:
-        grid.add_row(text("-"), text(line))
-    return Padding(grid, (0, 0, 0, _INDENT), expand=False)
+    for row in rows:
+        grid.add_row(*row)
+    return Padding(grid, (0, 0, 0, _INDENT))
+
+
+def _width(cells: Iterable[Text]) -> int:
+    """Return the columns that the widest line needs: a table that is told need not measure."""
+    return max((cell_len(line) for cell in cells for line in cell.plain.split("\n")), default=0)
 
 
 class Page:
     """A whole report, without the blanks that padding leaves at line ends."""
 
     def __init__(self, *parts: RenderableType) -> None:
-        self._parts = Group(*parts)
+        # A bare string would be searched for figures to colour.
+        self._parts = Group(*(text(p) if isinstance(p, str) else p for p in parts))
 
     def __rich_console__(self, console: Console, options: ConsoleOptions) -> RenderResult:
         for line in console.render_lines(self._parts, options, pad=False):
             while line and not line[-1].text.strip():
                 line.pop()
             if line:
-                text, style, control = line.pop()
-                line.append(Segment(text.rstrip(), style, control))
+                last, style, control = line.pop()
+                line.append(Segment(last.rstrip(), style, control))
             yield from line
             yield Segment.line()
 
 
 def indented(line: str, style: str = "") -> RenderableType:
     """Return a paragraph at the indent of tables and lists."""
-    return Padding(text(line, style), (0, 0, 0, _INDENT), expand=False)
+    return Padding(text(line, style), (0, 0, 0, _INDENT))

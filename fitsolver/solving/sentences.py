@@ -122,6 +122,7 @@ def _route_cut(task: Problem, state: CylinderChoices, near: Near) -> str:
         + (_say(choice.route.max_cut, unit) if choice.route.max_cut is not None else "any cut")
         for choice in limited
         if not any(refusal.rule == "route_cut" for refusal in choice.refusals)
+        and choice.base == near.option.route.base  # a restored bore counts from its own size
     )
     if not cuts:
         return f"no route that cuts is for {state.cylinder.material}"

@@ -1,206 +1,131 @@
-"""Are the stated probabilities real? `python -m tests.bench.calibration` prints the tables.
+"""Print the calibration experiment as tables: `python -m tests.bench.calibration`.
 
-True parts and their readings are drawn (`measured_cases`), the tool decides from the readings
-alone, and what it states is held against what is true, in ten bands of the stated probability.
+The tables of docs/calibration.md are this output.
 """
 
 from __future__ import annotations
 
-import time
-from collections.abc import Callable, Iterator
-from dataclasses import dataclass, replace
-from math import sqrt
-from typing import Final, NamedTuple
+from collections.abc import Callable, Iterable, Iterator
+from typing import Final
 
-import numpy as np
-from numpy.typing import NDArray
-
-from fitsolver.measured import guarded
-from fitsolver.metrology.conformity import conformance_probability
-from fitsolver.metrology.sources import Sources
-from fitsolver.metrology.temperature import (
-    bore_expansion,
-    instrument_expansion,
-    size_at_20,
-    standard_kind,
-    temperatures_of,
+from fitsolver.records.measuring import Setting
+from tests.bench import calibration_beyond as beyond
+from tests.bench.calibration_experiment import (
+    Band,
+    Flags,
+    Model,
+    Outcome,
+    bands,
+    bands_of,
+    experiment,
+    without_correlation,
+    without_temperature,
 )
-from fitsolver.metrology.uncertainty import fit_errors, standard
-from fitsolver.records.job import Job
-from fitsolver.records.measuring import Setting, Temperatures
-from tests.bench.measured_cases import Cases, Floats, draw
-from tests.bench.workshops import SETTINGS, WORKSHOPS, days
+from tests.bench.calibration_workshops import SETTINGS, WORKSHOPS
 
-SEED: Final = 3
-CASES: Final = 1_200_000
-#: What the stated probability may be off in a band.
-TARGET: Final = 0.01
-#: Sampling errors that a band may be off beside.
-SIGMAS: Final = 3.5
-#: True clearances reach so many standard uncertainties beyond the window: nothing there
-#: conforms by any reading.
-_BEYOND: Final = 6.0
-Flags = NDArray[np.bool_]
-
-
-@dataclass(frozen=True)
-class Outcome:
-    """What was stated of each case and what is true of it.
-
-    `accepted` is the guarded decision for 95 %, `plain` the one without a guard.
-    """
-
-    stated: Floats
-    conforms: Flags
-    accepted: Flags
-    plain: Flags
-    workshop: NDArray[np.int64]
-
-    def of(self, workshop: int) -> Outcome:
-        """Return the cases of one workshop."""
-        chosen = self.workshop == workshop
-        columns = (self.stated, self.conforms, self.accepted, self.plain, self.workshop)
-        return Outcome(*(column[chosen] for column in columns))
+CASES: Final = 4_000_000
+#: For the wrong models, and what goes beyond: enough to see by how much.
+FEWER: Final = 400_000
+#: Accepted cases up to this stated probability lie at the edge of the guarded window.
+EDGE: Final = 0.96
+WRONG: Final[tuple[tuple[str, Setting, Model], ...]] = (
+    ("correlation ignored, set in the micrometer", "micrometer", without_correlation),
+    ("temperature ignored, set in the micrometer", "micrometer", without_temperature),
+    ("temperature ignored, set on a master", "master", without_temperature),
+)
+BEYOND: Final[tuple[tuple[str, Callable[[int], beyond.Result]], ...]] = (
+    ("bore read five times, scatter from the readings", beyond.read_repeatedly),
+    ("six places of a bore that is not round", beyond.six_places),
+    ("dial's zero scatters as its readings do", beyond.zero_scatters),
+    ("hone keeps to the middle of the window", beyond.well_honed),
+)
 
 
-class Band(NamedTuple):
-    """Cases whose stated probability lies from `low` to below `high`."""
-
-    low: float
-    high: float
-    cases: int
-    stated: float
-    realised: float
-
-    @property
-    def off(self) -> float:
-        return self.realised - self.stated
-
-    @property
-    def sampling_error(self) -> float:
-        """The standard deviation of the realised share if what is stated were true."""
-        return sqrt(self.stated * (1 - self.stated) / self.cases) if self.cases else 1.0
-
-    @property
-    def enough(self) -> bool:
-        """Enough cases to tell a difference of the target from chance."""
-        return SIGMAS * self.sampling_error <= TARGET
-
-    @property
-    def agrees(self) -> bool:
-        """Within the target, or within chance where the cases are too few for the target."""
-        return abs(self.off) <= max(TARGET, SIGMAS * self.sampling_error)
+def report() -> Iterator[str]:
+    """Yield the lines of the tables."""
+    outcomes = {setting: experiment(setting, CASES) for setting in SETTINGS}
+    for setting, outcome in outcomes.items():
+        yield from _titled(f"Gauge set {_place(setting)}", _band_table(bands(outcome)))
+    yield from _titled("By workshop", _by_workshop(outcomes))
+    yield from _titled("Accepted, and truly out of the window", _decisions(outcomes))
+    wrong = [(name, bands(experiment(way, FEWER, model=model))) for name, way, model in WRONG]
+    yield from _titled("Wrong models", _off_table(wrong))
+    further = [(name, bands_of(*draw(FEWER))) for name, draw in BEYOND]
+    yield from _titled("Beyond the model", _off_table(further))
 
 
-Model = Callable[[Job], Job]
+def risks(outcome: Outcome, chosen: Flags) -> tuple[int, float, float]:
+    """Return how many cases are chosen, the risk stated for them and the one they had."""
+    if not chosen.any():
+        return 0, 0.0, 0.0
+    stated, realised = outcome.stated[chosen].mean(), outcome.conforms[chosen].mean()
+    return int(chosen.sum()), 1 - float(stated), 1 - float(realised)
 
 
-def right(job: Job) -> Job:
-    """The job as it was measured."""
-    return job
+def at_edge(outcome: Outcome) -> Flags:
+    """Return which cases are accepted at the edge of the guarded window."""
+    return outcome.accepted & (outcome.stated < EDGE)
 
 
-def without_correlation(job: Job) -> Job:
-    """Wrong: as if the micrometer that set the gauge were another than measured the piston.
-
-    That is the budget of a setting master as good as the micrometer.
-    """
-    measuring = job.measuring
-    assert measuring is not None
-    micrometer = measuring.instrument("outside micrometer")
-    assert micrometer is not None
-    twin = micrometer.model_copy(update={"kind": "setting master"})
-    others = tuple(item for item in measuring.instruments if item.kind != "setting master")
-    changed = {"instruments": (*others, twin), "setting": "master"}
-    return job.model_copy(update={"measuring": measuring.model_copy(update=changed)})
+def _place(setting: Setting) -> str:
+    return "on a master" if setting == "master" else "in the micrometer"
 
 
-def without_temperature(job: Job) -> Job:
-    """Wrong: as if everything had been read at 20 °C sharp."""
-    assert job.measuring is not None
-    changed = job.measuring.model_copy(update={"temperatures": Temperatures()})
-    return job.model_copy(update={"measuring": changed})
+def _titled(title: str, table: Iterable[str]) -> Iterator[str]:
+    yield from (f"**{title}**", "", *table, "")
 
 
-def uncertainty(job: Job, piston_expansion: int) -> float:
-    """Return the standard uncertainty (ticks) of the clearance of a job at its nominal sizes."""
-    nominal = job.cylinders[0].readings[0].size
-    errors = fit_errors(
-        job,
-        job.cylinders[0],
-        bore=nominal,
-        piston=nominal,
-        piston_measured=True,
-        piston_expansion=piston_expansion,
-        sources=Sources(),
-    )
-    return standard(errors["clearance", None])
-
-
-def estimate(job: Job, cases: Cases, piston_expansion: int) -> Floats:
-    """Return the clearances at 20 °C (ticks) that the readings give, each size rounded once."""
-    at = temperatures_of(job)
-    bore = size_at_20(
-        cases.zero,
-        cases.dial,
-        standard_expansion=instrument_expansion(job, standard_kind(job)) * 1e-9,
-        standard_temperature=at.standard / 1000,
-        part_expansion=bore_expansion(job, job.cylinders[0]) * 1e-9,
-        part_temperature=at.bore / 1000,
-    )
-    piston = size_at_20(
-        cases.piston,
-        0,
-        standard_expansion=instrument_expansion(job, "outside micrometer") * 1e-9,
-        standard_temperature=at.micrometer / 1000,
-        part_expansion=piston_expansion * 1e-9,
-        part_temperature=at.piston / 1000,
-    )
-    return np.rint(bore) - np.rint(piston)
-
-
-def experiment(setting: Setting, count: int, seed: int = SEED, model: Model = right) -> Outcome:
-    """Draw about `count` cases of a measuring way and let the tool, or a wrong model, decide."""
-    jobs = list(days(setting))
-    dice = np.random.default_rng(seed)
-    parts = []
-    for workshop, job in jobs:
-        grows = workshop.piston_expansion
-        beyond = _BEYOND * uncertainty(job, grows)
-        cases = draw(dice, job, grows, -(-count // len(jobs)), beyond)
-        parts.append(_decide(model(job), cases, grows, WORKSHOPS.index(workshop)))
-    columns = zip(*parts, strict=True)
-    return Outcome(*(np.concatenate(column) for column in columns))
-
-
-def _decide(
-    job: Job, cases: Cases, piston_expansion: int, workshop: int
-) -> tuple[Floats, Flags, Flags, Flags, NDArray[np.int64]]:
-    low, high = job.windows[0].low, job.windows[0].high
-    assert low is not None and high is not None
-    u = uncertainty(job, piston_expansion)
-    found = estimate(job, cases, piston_expansion)
-    values, where = np.unique(found, return_inverse=True)
-    stated = [conformance_probability(low, high, value, u) for value in values.tolist()]
-    guard = guarded(job).cylinders[0].windows[0].guard
-    return (
-        np.array(stated)[where],
-        (low <= cases.clearance) & (cases.clearance <= high),
-        (low + guard <= found) & (found <= high - guard),
-        (low <= found) & (found <= high),
-        np.full(found.size, workshop),
-    )
-
-
-def bands(outcome: Outcome) -> list[Band]:
-    """Return ten bands of the stated probability."""
-    index = np.minimum((outcome.stated * 10).astype(int), 9)
-    cases = np.bincount(index, minlength=10)
-    stated = np.bincount(index, weights=outcome.stated, minlength=10)
-    realised = np.bincount(index, weights=outcome.conforms, minlength=10)
-    return [
-        Band(k / 10, (k + 1) / 10, n, total / max(n, 1), true / max(n, 1))
-        for k, (n, total, true) in enumerate(
-            zip(cases.tolist(), stated.tolist(), realised.tolist(), strict=True)
+def _band_table(rows: list[Band]) -> Iterator[str]:
+    yield "| band | cases | stated | realised | difference | sampling error |"
+    yield "|---|---:|---:|---:|---:|---:|"
+    for row in rows:
+        yield (
+            f"| {_range(row)} | {row.cases:,} | {row.stated:.2%} | {row.realised:.2%} "
+            f"| {100 * row.off:+.2f} | {100 * row.sampling_error:.2f} |"
         )
-    ]
+
+
+def _range(row: Band) -> str:
+    return f"{row.low:.0%} to {row.high:.0%}"
+
+
+def _by_workshop(outcomes: dict[Setting, Outcome]) -> Iterator[str]:
+    yield "| workshop | gauge set | largest difference | if every source were normal |"
+    yield "|---|---|---:|---:|"
+    for setting, outcome in outcomes.items():
+        normal = experiment(setting, CASES, all_normal=True)
+        for index, workshop in enumerate(WORKSHOPS):
+            true, other = (_largest(bands(drawn.of(index))) for drawn in (outcome, normal))
+            yield f"| {workshop.name} | {_place(setting)} | {true} | {other} |"
+
+
+def _largest(rows: list[Band]) -> str:
+    worst = max((row for row in rows if row.enough), key=lambda row: abs(row.off))
+    return f"{100 * worst.off:+.2f} ± {100 * worst.sampling_error:.2f}"
+
+
+def _decisions(outcomes: dict[Setting, Outcome]) -> Iterator[str]:
+    yield "| gauge set | decision | accepted | stated risk | realised |"
+    yield "|---|---|---:|---:|---:|"
+    for setting, outcome in outcomes.items():
+        for name, chosen in (
+            ("plain", outcome.plain),
+            ("guarded, 95 %", outcome.accepted),
+            (f"of these below {EDGE:.0%}", at_edge(outcome)),
+        ):
+            count, stated, realised = risks(outcome, chosen)
+            yield (f"| {_place(setting)} | {name} | {count:,} | {stated:.2%} | {realised:.2%} |")
+
+
+def _off_table(rows: list[tuple[str, list[Band]]]) -> Iterator[str]:
+    """One row a band, one column a variation: realised minus stated."""
+    yield "| band | " + " | ".join(name for name, _ in rows) + " |"
+    yield "|---|" + "---:|" * len(rows)
+    for row in range(len(rows[0][1])):
+        cells = [found[row] for _, found in rows]
+        yield f"| {_range(cells[0])} | " + " | ".join(f"{100 * c.off:+.2f}" for c in cells) + " |"
+
+
+if __name__ == "__main__":
+    for line in report():
+        print(line)

@@ -5,7 +5,7 @@ Five kinds of block have a meaning here:
 * ```console: lines that begin with `$ ` are commands, what follows is their output; a line
   that ends with a backslash continues on the next;
 * a block without a kind, all of whose lines begin with `fitsolver `: commands whose output the page
-  does not show; they must not be refused;
+  does not show, each by itself; they must not be refused;
 * ```python: a script; a ```text block right after it is what it prints;
 * any block right under a line that holds only a file name between backticks and a colon: the
   contents of that file;

@@ -74,9 +74,7 @@ def _sizes(item: CylinderPlan, put: Callable[..., Plan]) -> Named:
         yield "moved", put(**{field: getattr(item, field) + by for field in moved})
 
 
-def _parts(
-    catalogue: Catalogue, plan: Plan, item: CylinderPlan, put: Callable[..., Plan]
-) -> Named:
+def _parts(catalogue: Catalogue, plan: Plan, item: CylinderPlan, put: Callable[..., Plan]) -> Named:
     listed = {line.number for line in plan.order if line.what != "kit"}
     listed |= {
         content.number

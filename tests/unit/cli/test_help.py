@@ -108,6 +108,7 @@ def test_examples_use_options_that_are_there() -> None:
         if command.startswith("-"):
             continue
         known = {spelling for item in COMMANDS[command].params for spelling in item.opts}
+        known.add("--help")
         assert {word for word in words if re.fullmatch(r"--?[a-z][a-z-]*", word)} <= known, line
 
 

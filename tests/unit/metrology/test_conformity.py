@@ -60,5 +60,5 @@ def test_a_negative_uncertainty_is_refused() -> None:
 
 @pytest.mark.parametrize("probability", [0.4, 1.0, 95.0])
 def test_a_guard_for_no_probability_is_refused(probability: float) -> None:
-    with pytest.raises(ValueError, match="from 0.5 to below 1"):
+    with pytest.raises(ValueError, match=r"from 0\.5 to below 1"):
         guard_factor(probability)

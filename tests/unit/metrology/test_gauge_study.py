@@ -111,6 +111,11 @@ def test_sums_are_the_textbooks(data: st.DataObject) -> None:
     assert [row.sum_of_squares for row in found.table] == [
         float(s) for s in (of_bores, of_people, of_cells - of_bores - of_people, of_repeats)
     ]
+    mean = [row.mean_square for row in found.table]
+    own = ((mean[0] - mean[2]) / (p * n), (mean[1] - mean[2]) / (b * n), (mean[2] - mean[3]) / n)
+    assert [row.deviation for row in found.table] == pytest.approx(
+        [sqrt(max(0, variance)) for variance in (*own, mean[3])], rel=1e-6, abs=1e-2
+    )
 
 
 def test_known_scatter_is_found_again() -> None:

@@ -35,7 +35,7 @@ def test_many_cylinders_without_ceilings_and_a_displacement_limit(
     A bore honed to 62.007 +- 0.002 with a stroke of 50 mm makes 150.99 cm3.
     """
     parts = _plenty(max_cut=None)
-    each = 150_990_000_000_000_000  # cubic ticks, rounded up
+    each = 150_990 * 10**15  # cubic ticks, rounded up
     for limit, fits in ((each * count, True), (each * count * 99 // 100, False)):
         job = _many(count, finishing, engine=Engine(stroke=5_000_000, displacement_limit=limit))
         assert possible(problem(job, parts)) == fits
@@ -47,7 +47,7 @@ def test_many_cylinders_without_ceilings_and_a_displacement_limit(
 
 
 def test_other_bores_that_use_up_the_displacement() -> None:
-    engine = Engine(stroke=5_000_000, displacement_limit=10**17, other_bores=(6_200_000,))
+    engine = Engine(stroke=5_000_000, displacement_limit=10**20, other_bores=(6_200_000,))
     assert "permitted 100.00 cm3" in small.fails("displacement", small.job(engine=engine))
 
 
@@ -94,9 +94,7 @@ def test_pistons_with_and_without_a_groove_side_by_side() -> None:
     """The one without is dearer, but its bore needs no filing of a ring."""
     bare = small.part(small.PISTON, number="B", grooves=(), price=90_000)
     window = Window(fit="end_gap", low=40_000, high=60_000)
-    [item] = small.holds(
-        small.job(window), small.catalogue(pistons=(bare, small.PISTON))
-    ).cylinders
+    [item] = small.holds(small.job(window), small.catalogue(pistons=(bare, small.PISTON))).cylinders
     assert (item.piston.number, item.rings) == ("B", ())
 
 

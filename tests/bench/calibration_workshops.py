@@ -64,7 +64,7 @@ class Workshop:
             cylinders=(with_readings(self.material, nominal, 0, nominal),),
             windows=(Window(fit="clearance", low=low * UM, high=high * UM),),
             engine=Engine(
-                rise=Rise(bore=0, piston=0, ring=0, bore_alloy="", piston_alloy=self.alloy)
+                rise=Rise(bore=0, piston=0, ring=0, bore_alloy="grey_iron", piston_alloy=self.alloy)
             ),
             measuring=Measuring(
                 instruments=self.instruments,

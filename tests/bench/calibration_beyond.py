@@ -1,0 +1,142 @@
+"""What workshops do that the plain experiment does not: see how far the stated odds hold there.
+
+Each function draws at least `count` cases of the gauge set in the micrometer, over the same
+workshops, and returns the stated probability and whether the truth conforms.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import replace
+from typing import Final, TypeAlias
+
+import numpy as np
+
+from fitsolver.metrology.conformity import conformance_probability, worst_probability
+from fitsolver.records.job import Job
+from tests.bench.calibration_cases import Dice, Floats, Readings, Truth, draw
+from tests.bench.calibration_experiment import (
+    BEYOND,
+    SEED,
+    Flags,
+    edges,
+    estimate,
+    stated_of,
+    uncertainty,
+)
+from tests.bench.calibration_workshops import UM, days
+
+#: How often a place is read where it is read repeatedly.
+REPEATS: Final = 5
+PLACES: Final = 6
+#: Standard deviation of the local sizes of one bore.
+FORM: Final = 4 * UM
+Result: TypeAlias = "tuple[Floats, Flags]"
+
+
+def read_repeatedly(count: int) -> Result:
+    """Every bore read five times: the scatter is taken from the readings (type A)."""
+    return _joined(count, _repeated)
+
+
+def six_places(count: int) -> Result:
+    """Six local sizes read once each: largest and smallest decide, all six shall conform."""
+    return _joined(count, _places)
+
+
+def zero_scatters(count: int) -> Result:
+    """The dial set to zero at a turning point that scatters, and no finer than it is read."""
+    return _joined(count, _zeroed)
+
+
+def well_honed(count: int) -> Result:
+    """A hone that keeps to the middle of the window: a third of its half-width is one sigma."""
+    return _joined(count, _honed)
+
+
+Case: TypeAlias = Callable[[Dice, Job, int, Truth], "tuple[Floats, Flags]"]
+
+
+def _joined(count: int, one: Case) -> Result:
+    stated, conforms = zip(*_each(count, one), strict=True)
+    return np.concatenate(stated), np.concatenate(conforms)
+
+
+def _each(count: int, one: Case) -> Iterator[Result]:
+    jobs = list(days("micrometer"))
+    dice = Dice(np.random.default_rng(SEED))
+    for workshop, job in jobs:
+        grows = workshop.piston_expansion
+        beyond = BEYOND * uncertainty(job, grows)
+        yield one(dice, job, grows, draw(dice, job, grows, -(-count // len(jobs)), beyond))
+
+
+def _conform(job: Job, clearance: Floats) -> Flags:
+    low, high = edges(job)
+    return (low <= clearance) & (clearance <= high)
+
+
+def _repeated(dice: Dice, job: Job, grows: int, truth: Truth) -> Result:
+    once = truth.read(dice)
+    dials = np.array([truth.gauge.show(dice, truth.to_dial) for _ in range(REPEATS)])
+    found = estimate(job, replace(once, dial=dials.mean(axis=0)), grows)
+    u = observed_uncertainty(job, grows, dials)
+    low, high = edges(job)
+    pairs = zip(found.tolist(), u.tolist(), strict=True)
+    stated = [conformance_probability(low, high, value, own) for value, own in pairs]
+    return np.array(stated), _conform(job, truth.clearance)
+
+
+def observed_uncertainty(job: Job, piston_expansion: int, dials: Floats) -> Floats:
+    """Return the standard uncertainty of each case from its own repeated readings.
+
+    What `fit_errors` gives a job with these repeats: the gauge's own repeatability gives way
+    to the observed one, `s sqrt((n - 1) / (n - 3))` with `s` from n readings.
+    """
+    assert job.measuring is not None
+    still = tuple(
+        item.model_copy(update={"repeatability": 0}) if item.kind == "bore gauge" else item
+        for item in job.measuring.instruments
+    )
+    measuring = job.measuring.model_copy(update={"instruments": still})
+    rest = uncertainty(job.model_copy(update={"measuring": measuring}), piston_expansion)
+    read = len(dials)
+    observed: Floats = dials.var(axis=0, ddof=1) * (read - 1) / (read - 3) / read
+    return np.sqrt(rest**2 + observed)
+
+
+def _places(dice: Dice, job: Job, grows: int, truth: Truth) -> Result:
+    count = truth.clearance.size
+    off = dice.random.normal(0, FORM, (PLACES, count))
+    off -= (off.max(axis=0) + off.min(axis=0)) / 2  # the clearance is the middle of the bore's
+    dials = truth.gauge.show(dice, truth.to_dial + off)
+    once = truth.read(dice)
+    found = estimate(job, replace(once, dial=dials), grows)
+    low, high = edges(job)
+    u = uncertainty(job, grows)
+    ends = zip(found.min(axis=0).tolist(), found.max(axis=0).tolist(), strict=True)
+    stated = [worst_probability(least, most, low, high, u) for least, most in ends]
+    conforms = _conform(job, truth.clearance + off).all(axis=0)
+    return np.array(stated), conforms
+
+
+def _zeroed(dice: Dice, job: Job, grows: int, truth: Truth) -> Result:
+    what, count = truth.gauge.what, truth.clearance.size
+    scatter = dice.random.normal(0, what.repeatability, count)
+    seen = dice.within(what.resolution / 2, count)
+    once = truth.read(dice)
+    dial = truth.gauge.show(dice, truth.to_dial - scatter - seen)
+    return _single(job, grows, replace(once, dial=dial), truth)
+
+
+def _honed(dice: Dice, job: Job, grows: int, truth: Truth) -> Result:
+    low, high = edges(job)
+    clearance = dice.random.normal((low + high) / 2, (high - low) / 6, truth.clearance.size)
+    truth = replace(truth, clearance=clearance)
+    return _single(job, grows, truth.read(dice), truth)
+
+
+def _single(job: Job, grows: int, readings: Readings, truth: Truth) -> Result:
+    low, high = edges(job)
+    stated = stated_of(estimate(job, readings, grows), low, high, uncertainty(job, grows))
+    return stated, _conform(job, truth.clearance)

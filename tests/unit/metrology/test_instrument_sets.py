@@ -1,0 +1,52 @@
+from __future__ import annotations
+
+from typing import get_args
+
+import pytest
+
+from fitsolver.errors import InputError
+from fitsolver.metrology.instrument_sets import INSTRUMENT_SETS, instrument_set, missing_figures
+from fitsolver.records.measuring import Instrument, InstrumentKind, Measuring
+
+
+@pytest.mark.parametrize("name", INSTRUMENT_SETS)
+def test_a_set_has_every_instrument_with_the_basis_of_its_figures(name: str) -> None:
+    found = instrument_set(name)
+    assert [item.kind for item in found] == list(get_args(InstrumentKind))
+    for item in found:
+        assert (item.permissible_error or 0) > 0
+        assert "common practice" in item.basis
+
+
+def true(item: Instrument) -> int:
+    return item.permissible_error or 0
+
+
+def test_inspection_grade_is_better_in_everything() -> None:
+    workshop, inspection = map(instrument_set, ("workshop grade", "inspection grade"))
+    for coarse, fine in zip(workshop, inspection, strict=True):
+        assert true(fine) < true(coarse)
+        assert fine.resolution <= coarse.resolution
+        assert fine.repeatability < coarse.repeatability
+
+
+def test_names_are_read_kindly() -> None:
+    assert instrument_set("Workshop-Grade") == instrument_set("workshop grade")
+
+
+def test_a_permissible_error_is_in_ticks() -> None:
+    assert true(instrument_set("workshop grade")[0]) == 400
+
+
+def test_an_unknown_set_is_refused_with_the_names() -> None:
+    with pytest.raises(InputError, match="found: space grade; allowed: workshop grade, inspec"):
+        instrument_set("space grade")
+
+
+def test_what_is_not_known_is_named() -> None:
+    assert missing_figures(Measuring()) == ("outside micrometer", "bore gauge")
+    full = Measuring(instruments=instrument_set("workshop grade"), setting="master")
+    assert missing_figures(full) == ()
+    bare = Instrument(kind="setting master", resolution=100)
+    some = Measuring(instruments=(*full.instruments[:2], bare), setting="master")
+    assert missing_figures(some) == ("setting master",)

@@ -1,0 +1,293 @@
+from __future__ import annotations
+
+import subprocess
+import sys
+from math import pi, sqrt
+from statistics import stdev
+from typing import Any
+
+import pytest
+
+from fitsolver.errors import InputError
+from fitsolver.metrology.repeats import repeated_scatter
+from fitsolver.metrology.sources import Sources
+from fitsolver.metrology.uncertainty import (
+    FitErrors,
+    budget,
+    covariance,
+    fit_errors,
+    standard,
+)
+from fitsolver.records.budget import Budget
+from fitsolver.records.job import Cylinder, Job
+from fitsolver.records.measuring import Instrument, Measuring, Setting, Temperatures
+from fitsolver.records.readings import GaugeZero, Reading
+
+from ...oracle.small import bore, job, mm
+
+BORE, PISTON, AL = mm("62.3"), mm("62.24"), 19_400
+MICROMETER = Instrument(
+    kind="outside micrometer", permissible_error=400, resolution=100, repeatability=60
+)
+GAUGE = Instrument(kind="bore gauge", standard_uncertainty=90, resolution=200, repeatability=120)
+MASTER = Instrument(kind="setting master", permissible_error=250)
+FEELER = Instrument(kind="feeler gauge", permissible_error=800, repeatability=300)
+ALL = (MICROMETER, GAUGE, MASTER, FEELER)
+
+
+def measured(
+    *cylinders: Cylinder,
+    setting: Setting = "micrometer",
+    at: Temperatures | None = None,
+    instruments: tuple[Instrument, ...] = ALL,
+) -> Job:
+    measuring = Measuring(
+        instruments=instruments, setting=setting, temperatures=at or Temperatures()
+    )
+    return job(*(cylinders or (bore("1", BORE),)), measuring=measuring)
+
+
+def errors(given: Job, sources: Sources | None = None, index: int = 0, **more: Any) -> FitErrors:
+    facts: dict[str, Any] = {"bore": BORE, "piston": PISTON, "piston_measured": True}
+    facts |= {"piston_expansion": AL, "sources": sources or Sources(), **more}
+    return fit_errors(given, given.cylinders[index], **facts)
+
+
+def clearance(given: Job, **more: Any) -> float:
+    return standard(errors(given, **more)["clearance", None])
+
+
+def rows(given: Job, **more: Any) -> Budget:
+    sources = Sources()
+    error = errors(given, sources, **more)["clearance", None]
+    return budget(error, cylinder="1", fit="clearance", sources=sources)
+
+
+def rss(*parts: float) -> float:
+    return sqrt(sum(part * part for part in parts))
+
+
+MICROMETER_READS = rss(100 / sqrt(12), 60)
+GAUGE_READS = rss(90, 200 / sqrt(12), 120)
+
+
+def test_one_micrometer_cancels_in_the_clearance() -> None:
+    """Piston and setting each read it once; its calibration is in both and drops out."""
+    found = clearance(measured())
+    assert found == pytest.approx(rss(MICROMETER_READS, MICROMETER_READS, GAUGE_READS), rel=1e-6)
+    (row,) = (r for r in rows(measured()).contributions if r.name == "micrometer calibration")
+    assert (row.standard, row.share) == (0, 0)
+
+
+def test_a_master_does_not_cancel() -> None:
+    given = measured(setting="master")
+    calibration = rss(400 / sqrt(3), 250 / sqrt(3))
+    expected = rss(calibration, MICROMETER_READS, GAUGE_READS)
+    assert clearance(given) == pytest.approx(expected, rel=1e-6)
+    names = {row.name for row in shown(rows(given))}
+    assert {"micrometer calibration", "master calibration"} <= names
+
+
+def shown(found: Budget) -> list[Any]:
+    return [row for row in found.contributions if row.share > 1e-6]
+
+
+def test_correlation_ignored_is_another_figure() -> None:
+    """The wrong model: bore and piston added up as if their errors had nothing in common."""
+    given = measured()
+    bore_only = clearance(given, piston_measured=False)
+    piston_only = rss(400 / sqrt(3), MICROMETER_READS)
+    assert rss(bore_only, piston_only) > 1.4 * clearance(given)
+
+
+def test_a_piston_that_was_not_measured_has_no_error_and_nothing_cancels() -> None:
+    expected = rss(400 / sqrt(3), MICROMETER_READS, GAUGE_READS)
+    assert clearance(measured(), piston_measured=False) == pytest.approx(expected, rel=1e-6)
+
+
+def test_temperature_of_each_part_by_its_expansion() -> None:
+    """One degree: gauge and micrometer are one standard, whose temperature drops out."""
+    given = measured(at=Temperatures(uncertainty=1_000), instruments=())
+    expected = rss(BORE * 11.4e-6, PISTON * AL * 1e-9) / sqrt(3)
+    assert clearance(given) == pytest.approx(expected, rel=2e-3)
+    names = [row.name for row in shown(rows(given))]
+    assert names == ["piston temperature", "bore temperature"]
+
+
+def test_with_a_master_its_temperature_and_the_micrometer_s_stay() -> None:
+    given = measured(at=Temperatures(uncertainty=1_000), instruments=(), setting="master")
+    parts = (BORE * 11.4e-6, PISTON * AL * 1e-9, BORE * 11.5e-6, PISTON * 11.5e-6)
+    assert clearance(given) == pytest.approx(rss(*parts) / sqrt(3), rel=2e-3)
+
+
+def test_expansion_counts_by_the_distance_from_20() -> None:
+    at = Temperatures(bore=35_000, piston=22_000, expansion_share=100)
+    given = measured(at=at, instruments=())
+    expected = rss(BORE * 11.4e-7 * 15, PISTON * 19.4e-7 * 2) / sqrt(3)
+    assert clearance(given) == pytest.approx(expected, rel=2e-3)
+    assert clearance(measured(at=Temperatures(expansion_share=100), instruments=())) == 0
+
+
+def test_an_unknown_material_matters_only_with_a_temperature() -> None:
+    cheese = bore("1", BORE, material="cheese")
+    assert clearance(measured(cheese)) > 0
+    with pytest.raises(InputError, match="cylinder 1, field 'material'"):
+        errors(measured(cheese, at=Temperatures(uncertainty=500)))
+
+
+def repeated(*steps: int, name: str = "1", deciding: int = 0) -> Cylinder:
+    """A bore whose largest place was read once a step (ticks over BORE)."""
+    size = BORE + round(sum(steps) / len(steps))
+    where = {"depth": mm("10"), "angle": 0, "size": size}
+    return bore(name, readings=(Reading.model_validate(where | {"repeats": repeats(steps)}),))
+
+
+def repeats(steps: tuple[int, ...]) -> tuple[int, ...]:
+    return tuple(BORE + step for step in steps)
+
+
+def test_two_readings_halve_the_variance_and_stay_type_b() -> None:
+    given = measured(repeated(0, 40), instruments=(GAUGE,))
+    assert repeated_scatter(given) is None
+    expected = rss(90, 200 / sqrt(12), 120 / sqrt(2))
+    assert clearance(given) == pytest.approx(expected, rel=1e-6)
+
+
+def test_many_readings_take_the_place_of_the_gauge_s_own_figure() -> None:
+    steps = (0, 100, -100, 50, -50, 150)
+    given = measured(repeated(*steps), instruments=(GAUGE,))
+    own = stdev(steps) * sqrt(5 / 3)
+    assert repeated_scatter(given) == pytest.approx((own, 6))
+    found = rows(given)
+    (row,) = (row for row in found.contributions if row.evaluation == "A")
+    assert row.name == "bore gauge repeatability (6 repeated readings)"
+    assert row.standard == pytest.approx(own / sqrt(6), rel=1e-6)
+    assert all("repeatability" not in other.name for other in found.contributions if other != row)
+
+
+def test_a_bore_still_to_be_machined_will_be_read_once() -> None:
+    steps = (0, 100, -100, 50, -50, 150)
+    given = measured(repeated(*steps), instruments=(GAUGE,))
+    own = stdev(steps) * sqrt(5 / 3)
+    expected = rss(90, 200 / sqrt(12), own)
+    assert clearance(given, machined=True) == pytest.approx(expected, rel=1e-6)
+
+
+def test_places_are_pooled_and_three_readings_are_the_fewest() -> None:
+    given = measured(repeated(0, 60, name="1"), repeated(0, -20, name="2"))
+    scatter = repeated_scatter(given)
+    assert scatter is not None
+    assert scatter == pytest.approx((sqrt((1800 + 200) / 2 * 3), 4))
+    assert repeated_scatter(measured(repeated(0, 30, 60))) == pytest.approx((30 * sqrt(3), 3))
+
+
+def test_a_gap_grows_with_the_bore_and_has_its_blades() -> None:
+    found = errors(measured(), gaps={1: None, 2: 0, 3: 5_000})
+    bore_only = clearance(measured(), piston_measured=False)
+    blades = rss(800 / sqrt(3), 300)
+    expected = [rss(pi * bore_only), rss(pi * bore_only, blades)]
+    expected.append(rss(pi * bore_only, blades, 5_000 / sqrt(12)))
+    assert [standard(found["end_gap", groove]) for groove in (1, 2, 3)] == pytest.approx(expected)
+    assert standard(found["ring_seat", 1]) == pytest.approx(bore_only)
+
+
+def test_fits_of_one_bore_go_together() -> None:
+    found = errors(measured(), gaps={1: None}, piston_measured=False)
+    keys: list[Any] = [("clearance", None), ("end_gap", 1), ("ring_seat", 1)]
+    matrix = covariance([found[key] for key in keys])
+    square = matrix[0][0]
+    assert matrix[0] == pytest.approx([square, pi * square, -square])
+    assert matrix[1][2] == pytest.approx(-pi * square)
+
+
+def test_form_is_two_readings_of_one_gauge() -> None:
+    found = errors(measured(at=Temperatures(uncertainty=2_000)))
+    twice = sqrt(2) * rss(200 / sqrt(12), 120)
+    for fit in ("out_of_round", "taper"):
+        assert standard(found[fit, None]) == pytest.approx(twice)  # type: ignore[index]
+
+
+def test_cylinders_share_what_is_shared() -> None:
+    """The gauge and the micrometer err alike in both bores; readings do not."""
+    given = measured(bore("1", BORE), bore("2", BORE))
+    sources = Sources()
+    both = [errors(given, sources, index)["clearance", None] for index in (0, 1)]
+    assert covariance(both)[0][1] == pytest.approx(90**2, rel=1e-6)
+
+
+def test_asking_twice_makes_no_new_sources() -> None:
+    given, sources = measured(), Sources()
+    first, again = (errors(given, sources)["clearance", None] for _ in range(2))
+    assert standard(first - again) == 0
+
+
+def test_own_temperatures_are_another_reading_of_the_thermometer() -> None:
+    at = Temperatures(uncertainty=1_000)
+    for own, shared in ((None, True), (at, False)):
+        given = measured(bore("1", BORE), bore("2", BORE, temperatures=own), at=at, instruments=())
+        sources = Sources()
+        both = [errors(given, sources, index)["clearance", None] for index in (0, 1)]
+        assert (covariance(both)[0][1] > 0) is shared
+
+
+def test_the_size_does_not_depend_on_where_the_gauge_was_zeroed() -> None:
+    zeroed = measured(bore("1", BORE, zero=GaugeZero(size=mm("62"))))
+    assert clearance(zeroed) == pytest.approx(clearance(measured()), rel=1e-4)
+
+
+def test_a_budget_adds_up() -> None:
+    found = rows(measured(setting="master", at=Temperatures(uncertainty=1_000)))
+    shares = [row.share for row in found.contributions]
+    assert shares == sorted(shares, reverse=True)
+    assert sum(shares) == pytest.approx(1)
+    assert rss(*(row.standard for row in found.contributions)) == pytest.approx(found.combined)
+    assert found.expanded == pytest.approx(2 * found.combined)
+
+
+def test_the_improvement_is_the_one_whose_halving_helps_most() -> None:
+    found = rows(measured(setting="master"))
+    square = found.combined**2
+    left = {row.name: sqrt(square - 0.75 * row.standard**2) for row in found.contributions}
+    assert found.improvement == min(left, key=left.__getitem__) == "micrometer calibration"
+
+
+def test_two_readings_are_one_contribution() -> None:
+    sources = Sources()
+    error = errors(measured(), sources)["taper", None]
+    found = budget(error, cylinder="1", fit="taper", guard=7, sources=sources)
+    assert [row.name for row in found.contributions] == [
+        "bore gauge repeatability",
+        "bore gauge resolution",
+    ]
+    assert found.contributions[0].standard == pytest.approx(120 * sqrt(2))
+    assert found.guard == 7
+
+
+def test_without_instruments_there_is_no_error() -> None:
+    found = errors(job(bore("1", BORE)), gaps={1: None})
+    assert {standard(error) for error in found.values()} == {0.0}
+    assert covariance(list(found.values()))[0][0] == 0
+    empty = rows(job(bore("1", BORE)))
+    assert (empty.contributions, empty.combined, empty.improvement) == ((), 0, "")
+
+
+def test_a_negative_uncertainty_is_refused() -> None:
+    with pytest.raises(ValueError, match="cannot be negative; found: -1"):
+        Sources().normal("gauge", -1)
+
+
+def test_a_second_witness() -> None:
+    """The clearance of a bore gauge set in the piston's micrometer, with GTC's numbers."""
+    gtc = pytest.importorskip("GTC", reason="GTC, the second witness, is not installed")
+    shared = gtc.ureal(0, 400 / sqrt(3))
+    setting, reading = (gtc.ureal(0, MICROMETER_READS) for _ in range(2))
+    found = (BORE + shared + setting + gtc.ureal(0, GAUGE_READS)) - (PISTON + shared + reading)
+    assert clearance(measured()) == pytest.approx(gtc.uncertainty(found), rel=1e-6)
+
+
+def test_importing_the_module_does_not_import_the_package() -> None:
+    code = "import sys, fitsolver.metrology.uncertainty, fitsolver.metrology.joint as j\n"
+    code += "j.joint_probability([(-1, 1)], [[1]])\n"
+    code += "print(sorted({'uncertainties', 'numpy', 'scipy'} & set(sys.modules)))"
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert done.stdout.endswith("[]\n")

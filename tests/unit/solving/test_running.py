@@ -1,0 +1,95 @@
+"""The solver hears Ctrl-C, and leaves the process as it found it."""
+
+from __future__ import annotations
+
+import os
+import signal
+import threading
+import time
+from collections.abc import Iterator
+
+import pytest
+from ortools.sat.python import cp_model
+
+from fitsolver.solving.running import run
+
+pytestmark = pytest.mark.skipif(os.name == "nt", reason="signals of POSIX")
+
+
+def pigeons(count: int) -> cp_model.CpModel:
+    """More pigeons than holes, without the constraint that knows better: takes very long."""
+    model = cp_model.CpModel()
+    rows = [[model.new_bool_var("") for _ in range(count)] for _ in range(count + 1)]
+    for row in rows:
+        model.add_bool_or(row)
+    for one in range(count + 1):
+        for other in range(one):
+            for hole in range(count):
+                model.add_bool_or(~rows[one][hole], ~rows[other][hole])
+    return model
+
+
+def plain_solver() -> cp_model.CpSolver:
+    solver = cp_model.CpSolver()
+    solver.parameters.num_workers = 1
+    solver.parameters.cp_model_presolve = False
+    solver.parameters.max_time_in_seconds = 60
+    return solver
+
+
+@pytest.fixture
+def ctrl_c() -> Iterator[None]:
+    """Send Ctrl-C to this process in a moment."""
+    timer = threading.Timer(0.5, lambda: os.kill(os.getpid(), signal.SIGINT))
+    timer.start()
+    yield
+    timer.cancel()
+
+
+def test_a_search_that_ends() -> None:
+    before = signal.getsignal(signal.SIGINT)
+    assert run(plain_solver(), pigeons(2)) == cp_model.INFEASIBLE
+    assert signal.getsignal(signal.SIGINT) is before
+
+
+def test_stopped(ctrl_c: None) -> None:
+    before, begun, told = signal.getsignal(signal.SIGINT), time.monotonic(), []
+    status = run(plain_solver(), pigeons(14), lambda: told.append("stopped"))
+    assert (status, told) == (cp_model.UNKNOWN, ["stopped"])
+    assert time.monotonic() - begun < 30
+    assert signal.getsignal(signal.SIGINT) is before
+
+
+def test_stopped_with_nobody_to_tell(ctrl_c: None) -> None:
+    with pytest.raises(KeyboardInterrupt):
+        run(plain_solver(), pigeons(14))
+
+
+def test_ignored_where_it_is_to_be_ignored(ctrl_c: None) -> None:
+    before = signal.signal(signal.SIGINT, signal.SIG_IGN)
+    try:
+        solver = plain_solver()
+        solver.parameters.max_time_in_seconds = 1
+        assert run(solver, pigeons(14)) == cp_model.UNKNOWN
+        assert solver.wall_time >= 0.9
+        assert signal.getsignal(signal.SIGINT) is signal.SIG_IGN
+    finally:
+        signal.signal(signal.SIGINT, before)
+
+
+def test_in_another_thread() -> None:
+    """Signals come to the main thread only: the search runs where it is called."""
+    found: list[object] = []
+    thread = threading.Thread(target=lambda: found.append(run(plain_solver(), pigeons(2))))
+    thread.start()
+    thread.join()
+    assert found == [cp_model.INFEASIBLE]
+
+
+def test_an_error_of_the_solver_comes_through() -> None:
+    class Failing(cp_model.CpSolver):
+        def solve(self, *args: object, **more: object) -> object:  # type: ignore[override]
+            raise MemoryError("too large")
+
+    with pytest.raises(MemoryError, match="too large"):
+        run(Failing(), pigeons(2))
