@@ -106,6 +106,7 @@ def _cylinder(
         cylinder=state.name,
         piston=ChosenPart(number=candidate.part.number, piece=candidate.piece, kept=candidate.kept),
         skirt=candidate.skirt,
+        gauge_height=candidate.part.gauge_height,
         oversize=candidate.part.oversize,
         nominal_bore=candidate.part.nominal_bore,
         rings=tuple(

@@ -5,6 +5,7 @@ from __future__ import annotations
 from itertools import groupby
 from typing import TYPE_CHECKING, Final
 
+from fitsolver.reporting.budget_view import corrections_view
 from fitsolver.reporting.figures import Figures
 from fitsolver.reporting.form_view import form_summary
 from fitsolver.reporting.layout import bullets, heading, indented, text
@@ -45,6 +46,7 @@ def answer_view(answer: Answer, figures: Figures) -> list[RenderableType]:
         parts += _no_fit(answer.no_fit, figures)
     if answer.forms:
         parts += form_summary(answer.forms, figures)
+    parts += corrections_view(answer.corrections)
     return parts
 
 

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import TYPE_CHECKING
 
 from rich.console import RenderableType
 
 from fitsolver.lengths import TICKS_PER, Unit
-from fitsolver.records.budget import Budget, BudgetAnswer, Correction
 from fitsolver.reporting.layout import bullets, heading, table, text
+
+if TYPE_CHECKING:
+    from fitsolver.records.budget import Budget, BudgetAnswer, Correction
 
 
 def budget_view(answer: BudgetAnswer, unit: Unit) -> Iterator[RenderableType]:

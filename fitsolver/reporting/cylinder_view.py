@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, Final, NamedTuple
 
-from fitsolver.reporting.figures import NONE, Figures
+from fitsolver.reporting.figures import NONE, Figures, odds
 from fitsolver.reporting.fit_table import fit_table
 from fitsolver.reporting.layout import Kind, heading, indented, pairs, table
 from fitsolver.reporting.words import counted
@@ -47,7 +47,7 @@ def cylinder_view(plan: CylinderPlan, figures: Figures) -> list[RenderableType]:
             parts.append(indented(_MEASURE))
     parts += ["", pairs(_metal(plan, figures)), ""]
     parts += fit_table(plan.fits, figures)
-    rest = [*_hot(plan.hot, figures), *_left(plan, figures)]
+    rest = [*_odds(plan), *_hot(plan.hot, figures), *_left(plan, figures)]
     if rest:
         parts += ["", pairs(rest)]
     return parts
@@ -159,6 +159,12 @@ def _metal(plan: CylinderPlan, figures: Figures) -> Iterator[tuple[str, str]]:
         yield "bore", f"{figures.expected(plan.bore_low, plan.bore_high)} (local sizes)"
         dial = figures.expected(plan.dial_on_piston.low, plan.dial_on_piston.high, sign=True)
         yield "dial", f"{dial}, gauge zeroed on the new piston"
+
+
+def _odds(plan: CylinderPlan) -> Iterator[tuple[str, str]]:
+    """Only where the job says how it was measured."""
+    if plan.probability is not None:
+        yield "all fits conform", f"{odds(plan.probability)} likely"
 
 
 def _hot(hot: tuple[HotFit, ...], figures: Figures) -> Iterator[tuple[str, str]]:

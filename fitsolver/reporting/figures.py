@@ -141,6 +141,11 @@ def _as_held(line: Fit, cells: tuple[str, ...], guard: Decimal) -> tuple[str, ..
     return low, high, least, most, below, above
 
 
+def odds(probability: float) -> str:
+    """Return a probability in per cent, rounded down to a tenth."""
+    return f"{int(probability * 1000) / 10:.1f} %"
+
+
 def money(hundredths: int | None, currency: str = "") -> str:
     """Return an amount of money, with its currency where one is given; None is a dash."""
     return NONE if hundredths is None else f"{amount(hundredths)} {currency}".rstrip()

@@ -80,13 +80,13 @@ def _band_table(rows: list[Band]) -> Iterator[str]:
     yield "|---|---:|---:|---:|---:|---:|"
     for row in rows:
         yield (
-            f"| {_range(row)} | {row.cases:,} | {row.stated:.2%} | {row.realised:.2%} "
+            f"| {_range(row)} | {row.cases:,} | {100 * row.stated:.2f} % | {100 * row.realised:.2f} % "
             f"| {100 * row.off:+.2f} | {100 * row.sampling_error:.2f} |"
         )
 
 
 def _range(row: Band) -> str:
-    return f"{row.low:.0%} to {row.high:.0%}"
+    return f"{100 * row.low:.0f} to {100 * row.high:.0f} %"
 
 
 def _by_workshop(outcomes: dict[Setting, Outcome]) -> Iterator[str]:
@@ -111,10 +111,12 @@ def _decisions(outcomes: dict[Setting, Outcome]) -> Iterator[str]:
         for name, chosen in (
             ("plain", outcome.plain),
             ("guarded, 95 %", outcome.accepted),
-            (f"of these below {EDGE:.0%}", at_edge(outcome)),
+            (f"of these below {100 * EDGE:.0f} %", at_edge(outcome)),
         ):
             count, stated, realised = risks(outcome, chosen)
-            yield (f"| {_place(setting)} | {name} | {count:,} | {stated:.2%} | {realised:.2%} |")
+            yield (
+                f"| {_place(setting)} | {name} | {count:,} | {100 * stated:.2f} % | {100 * realised:.2f} % |"
+            )
 
 
 def _off_table(rows: list[tuple[str, list[Band]]]) -> Iterator[str]:

@@ -8,6 +8,7 @@ from fractions import Fraction
 import pytest
 
 from fitsolver.lengths import Unit
+from fitsolver.records.budget import Correction
 from fitsolver.records.plan import Answer
 from fitsolver.reporting.terminal import render_answer
 from fitsolver.reporting.words import ON_DIAMETER
@@ -179,6 +180,21 @@ def test_hot_fits() -> None:
     assert "NOT POSITIVE" not in report
     report = flat(render_answer(answers.answer(plan=answers.plan(cylinders=(cold,)))))
     assert "hot end gap, groove 2 -0.001 at least NOT POSITIVE, see the cautions" in report
+
+
+def test_odds_and_corrections_only_where_the_job_tells_how_it_was_measured() -> None:
+    report = flat(render_answer(answers.answer()))
+    assert "all fits conform" not in report
+    assert "Corrected to 20 °C" not in report
+    item = answers.cylinder(probability=0.99891)
+    said = Correction(cylinder="1", what="bore", correction=-1200, sentence="bore 1: less 0.012 mm")
+    measured = answers.answer(
+        plan=answers.plan(cylinders=(item,), probability=0.98), corrections=(said,)
+    )
+    report = flat(render_answer(measured))
+    assert "all fits conform 98.0 % likely" in report[: report.index("Cylinder 1")]
+    assert "all fits conform 99.8 % likely" in report[report.index("Cylinder 1") :]
+    assert "Corrected to 20 °C ------------------ - bore 1: less 0.012 mm" in report
 
 
 def test_proven_best_is_said_only_when_proven() -> None:
