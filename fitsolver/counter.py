@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
-from itertools import combinations_with_replacement, product
+from itertools import product
 
 from fitsolver.candidates import Candidate, PistonCandidate, Shelf, shelf
 from fitsolver.fits import availability
@@ -172,8 +172,9 @@ class _Counter:
         Those that can be had come before others that keep to it.
         """
         places = self.state.job.gaskets
-        offers = [list(_stacks_of(place, self._offered(place, held))) for place in places]
         low, high = option.piston.stack_low, option.piston.stack_high
+        enough = next((edge for edge in (high, low) if edge is not None), 0)
+        offers = [list(_stacks_of(place, self._offered(place, held), enough)) for place in places]
 
         def order(stacks: Sequence[tuple[Gasket, ...]]) -> tuple[object, ...]:
             gaskets = [gasket for stack in stacks for gasket in stack]
@@ -293,15 +294,26 @@ def _over_filed(rings: Sequence[RingOption], low: int, unit: Unit) -> list[str]:
     return said
 
 
-def _stacks_of(place: GasketPlace, gaskets: Sequence[Gasket]) -> Iterator[tuple[Gasket, ...]]:
-    """Yield one stack for every pair of least and most thickness: of gaskets that come first."""
+def _stacks_of(
+    place: GasketPlace, gaskets: Sequence[Gasket], enough: int
+) -> Iterator[tuple[Gasket, ...]]:
+    """Yield one stack for every pair of least and most thickness: of gaskets that come first.
+
+    No stack that is `enough` (ticks) thick already is made thicker than `least` gaskets ask.
+    """
     seen: set[tuple[int, int]] = set()
-    for count in range(place.least, place.most + 1):
-        for stack in combinations_with_replacement(gaskets, count):
-            size = sum(g.compressed.low for g in stack), sum(g.compressed.high for g in stack)
-            if size not in seen:
-                seen.add(size)
-                yield stack
+    layer: dict[tuple[int, int], tuple[Gasket, ...]] = {(0, 0): ()}
+    for count in range(place.most + 1):
+        if count >= place.least:
+            yield from (stack for size, stack in layer.items() if size not in seen)
+            seen |= layer.keys()
+        thicker: dict[tuple[int, int], tuple[Gasket, ...]] = {}
+        for (low, high), stack in layer.items():
+            if count < place.least or low < enough:
+                for gasket in gaskets:
+                    size = low + gasket.compressed.low, high + gasket.compressed.high
+                    thicker.setdefault(size, (*stack, gasket))
+        layer = thicker
 
 
 def _numbers(piston: PistonCandidate, rings: Iterable[RingOption]) -> list[str]:

@@ -28,6 +28,8 @@ _HUNDREDTHS: Final = 100
 #: Beyond this many places a number is junk, and exact arithmetic with it would take for ever.
 _MOST_PLACES: Final = 30
 _LARGEST_COUNT: Final = 1_000_000
+_LARGEST_SUM: Final = 10**11  # hundredths; a larger one would not fit the solver's integers
+_LARGEST_MASS: Final = 10**9  # mg, a ton
 
 #: Catalogues repeat most of their figures, so a parsed cell is remembered.
 cached_length = lru_cache(maxsize=1 << 17)(parse_length)
@@ -48,6 +50,8 @@ def parse_money(value: Scalar) -> int:
         raise ValueError("an amount of money has two decimals at most")
     if hundredths < 0:
         raise ValueError("an amount of money cannot be negative")
+    if hundredths > _LARGEST_SUM:
+        raise ValueError(f"'{value}' is above {_LARGEST_SUM // _HUNDREDTHS}")
     return hundredths.numerator
 
 
@@ -59,6 +63,8 @@ def parse_mass(value: Scalar) -> int:
         raise ValueError("a mass is given to the milligram at most")
     if milligrams < 0:
         raise ValueError("a mass cannot be negative")
+    if milligrams > _LARGEST_MASS:
+        raise ValueError(f"'{value}' is above a ton")
     return milligrams.numerator
 
 

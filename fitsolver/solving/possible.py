@@ -8,7 +8,7 @@ from fitsolver.options import ALL_RULES, options
 from fitsolver.records.base import RuleId
 from fitsolver.records.job import Job, Terms
 from fitsolver.solving.problem import Problem, narrow_model, problem
-from fitsolver.solving.running import run
+from fitsolver.solving.running import run_through
 from fitsolver.solving.search import new_solver
 
 #: Rules that one cylinder keeps or breaks by itself.
@@ -26,7 +26,7 @@ def possible(task: Problem, active: frozenset[RuleId] = ALL_RULES) -> bool:
     model = narrow_model(task, chosen, active) if all(chosen) else None
     if model is None:
         return False
-    return run(new_solver(model), model.cp) in (cp_model.OPTIMAL, cp_model.FEASIBLE)
+    return run_through(new_solver(model), model.cp) in (cp_model.OPTIMAL, cp_model.FEASIBLE)
 
 
 def alone(task: Problem, name: str) -> Problem:

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import signal
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from threading import Event, Thread, current_thread, main_thread
 from typing import Any, Final
 
@@ -13,36 +14,30 @@ from ortools.sat.python import cp_model
 _LOOK_UP: Final = 0.1
 
 
-def run(
-    solver: cp_model.CpSolver,
-    model: cp_model.CpModel,
-    interrupted: Callable[[], None] | None = None,
-) -> Any:
-    """Return the status that the solver ends with.
+@contextmanager
+def heard(told: Callable[[], None]) -> Iterator[None]:
+    """Let Ctrl-C call `told` in place of raising KeyboardInterrupt.
 
-    At Ctrl-C the search is stopped and `interrupted` is called; without one, KeyboardInterrupt
-    is raised. The solver's own handler is not used: it leaves the process with none, so that
-    the next Ctrl-C would kill it.
+    Where signals do not come (in another thread) or are to be ignored, nothing is changed.
     """
-    solver.parameters.catch_sigint_signal = False
     before = signal.getsignal(signal.SIGINT)
     if current_thread() is not main_thread() or not callable(before):
-        return solver.solve(model)  # Ctrl-C does not come here, or is to be ignored
-    stop = Event()
-    signal.signal(signal.SIGINT, lambda *_: stop.set())
+        yield
+        return
+    signal.signal(signal.SIGINT, lambda *_: told())
     try:
-        status = _solve(solver, model, stop)
+        yield
     finally:
         signal.signal(signal.SIGINT, before)
-    if stop.is_set():
-        if interrupted is None:
-            raise KeyboardInterrupt
-        interrupted()
-    return status
 
 
-def _solve(solver: cp_model.CpSolver, model: cp_model.CpModel, stop: Event) -> Any:
-    """Solve beside this thread, which is the one that hears signals, until `stop` is set."""
+def run(solver: cp_model.CpSolver, model: cp_model.CpModel, stopped: Callable[[], bool]) -> Any:
+    """Return the status that the solver ends with, by itself or soon after it is `stopped`.
+
+    It works beside this thread, which is the one that hears signals. The solver's own handler
+    is not used: it leaves the process with none, so that the next Ctrl-C would kill it.
+    """
+    solver.parameters.catch_sigint_signal = False
     ended: list[Any] = []
     failed: list[BaseException] = []
 
@@ -56,8 +51,18 @@ def _solve(solver: cp_model.CpSolver, model: cp_model.CpModel, stop: Event) -> A
     thread.start()
     while thread.is_alive():
         thread.join(_LOOK_UP)
-        if stop.is_set():
+        if stopped():
             solver.stop_search()  # again and again: at first there may be no search to stop
     if failed:
         raise failed[0]
     return ended[0]
+
+
+def run_through(solver: cp_model.CpSolver, model: cp_model.CpModel) -> Any:
+    """Return the status of a search that is needed to its end: Ctrl-C is KeyboardInterrupt."""
+    stop = Event()
+    with heard(stop.set):
+        status = run(solver, model, stop.is_set)
+    if stop.is_set():
+        raise KeyboardInterrupt
+    return status

@@ -12,7 +12,7 @@ from ortools.sat.python import cp_model
 from fitsolver.records.base import Level
 from fitsolver.records.plan import ObjectiveValue
 from fitsolver.solving.levels import Slot, level_order, level_slot, part_number_slots
-from fitsolver.solving.running import run
+from fitsolver.solving.running import heard, run
 from fitsolver.solving.variables import Model, total
 
 #: Slots are solved together while their combinations stay below this: small enough for the
@@ -77,7 +77,8 @@ def solve(model: Model, clock: Clock) -> Outcome:
 
     Ctrl-C ends the time; raises KeyboardInterrupt when there is no solution by then.
     """
-    return _Search(model, clock).run()
+    with heard(clock.interrupt):
+        return _Search(model, clock).run()
 
 
 def new_solver(model: Model, seconds: float | None = None) -> cp_model.CpSolver:
@@ -170,7 +171,7 @@ class _Search:
         least = sum(weight * slot.low for weight, slot in zip(weights, group, strict=True))
         self.model.cp.minimize(objective - least)
         solver = new_solver(self.model, self.clock.left)
-        status = run(solver, self.model.cp, self.clock.interrupt)
+        status = run(solver, self.model.cp, lambda: self.clock.interrupted)
         if status == cp_model.INFEASIBLE:
             self.none_exists = self.best is None
             return None, False

@@ -80,13 +80,17 @@ def _band_table(rows: list[Band]) -> Iterator[str]:
     yield "|---|---:|---:|---:|---:|---:|"
     for row in rows:
         yield (
-            f"| {_range(row)} | {row.cases:,} | {100 * row.stated:.2f} % | {100 * row.realised:.2f} % "
+            f"| {_range(row)} | {row.cases:,} | {_percent(row.stated)} | {_percent(row.realised)} "
             f"| {100 * row.off:+.2f} | {100 * row.sampling_error:.2f} |"
         )
 
 
 def _range(row: Band) -> str:
     return f"{100 * row.low:.0f} to {100 * row.high:.0f} %"
+
+
+def _percent(share: float) -> str:
+    return f"{100 * share:.2f} %"
 
 
 def _by_workshop(outcomes: dict[Setting, Outcome]) -> Iterator[str]:
@@ -115,7 +119,8 @@ def _decisions(outcomes: dict[Setting, Outcome]) -> Iterator[str]:
         ):
             count, stated, realised = risks(outcome, chosen)
             yield (
-                f"| {_place(setting)} | {name} | {count:,} | {100 * stated:.2f} % | {100 * realised:.2f} % |"
+                f"| {_place(setting)} | {name} | {count:,} "
+                f"| {_percent(stated)} | {_percent(realised)} |"
             )
 
 

@@ -137,6 +137,14 @@ CASES: dict[str, tuple[Callable[[Path], None], tuple[str, ...]]] = {
         shelf("pistons", "61.93", "9" * 400),
         ("pistons.csv", "row 2", "skirt_low", "found: 999", "allowed: "),
     ),
+    "endless budget": (
+        job(HEAD + f'\n[terms]\nbudget = "{10**10}.00"\n' + CYLINDER),
+        ("job.toml", "[terms]", "field 'budget'", "found: 10000000000.00", "allowed: "),
+    ),
+    "endless mass": (
+        job(HEAD + CYLINDER + 'piston = "P-25"\npiston_mass = "9999999 kg"\n'),
+        ("job.toml", "cylinder '1'", "field 'piston_mass'", "found: 9999999 kg", "allowed: "),
+    ),
     "empty job": (broken(lambda f: (f / "job.toml").write_text("")), ("job.toml", "empty")),
     "empty table": (
         broken(lambda f: (f / "shelf" / "pistons.csv").write_text("\n")),

@@ -11,7 +11,7 @@ from collections.abc import Iterator
 import pytest
 from ortools.sat.python import cp_model
 
-from fitsolver.solving.running import run
+from fitsolver.solving.running import heard, run, run_through
 
 pytestmark = pytest.mark.skipif(os.name == "nt", reason="signals of POSIX")
 
@@ -48,21 +48,24 @@ def ctrl_c() -> Iterator[None]:
 
 def test_a_search_that_ends() -> None:
     before = signal.getsignal(signal.SIGINT)
-    assert run(plain_solver(), pigeons(2)) == cp_model.INFEASIBLE
+    assert run_through(plain_solver(), pigeons(2)) == cp_model.INFEASIBLE
     assert signal.getsignal(signal.SIGINT) is before
 
 
 def test_stopped(ctrl_c: None) -> None:
-    before, begun, told = signal.getsignal(signal.SIGINT), time.monotonic(), []
-    status = run(plain_solver(), pigeons(14), lambda: told.append("stopped"))
-    assert (status, told) == (cp_model.UNKNOWN, ["stopped"])
+    before, begun, stop = signal.getsignal(signal.SIGINT), time.monotonic(), threading.Event()
+    with heard(stop.set):
+        status = run(plain_solver(), pigeons(14), stop.is_set)
+    assert (status, stop.is_set()) == (cp_model.UNKNOWN, True)
     assert time.monotonic() - begun < 30
     assert signal.getsignal(signal.SIGINT) is before
 
 
-def test_stopped_with_nobody_to_tell(ctrl_c: None) -> None:
+def test_stopped_where_the_end_is_needed(ctrl_c: None) -> None:
+    before = signal.getsignal(signal.SIGINT)
     with pytest.raises(KeyboardInterrupt):
-        run(plain_solver(), pigeons(14))
+        run_through(plain_solver(), pigeons(14))
+    assert signal.getsignal(signal.SIGINT) is before
 
 
 def test_ignored_where_it_is_to_be_ignored(ctrl_c: None) -> None:
@@ -70,7 +73,7 @@ def test_ignored_where_it_is_to_be_ignored(ctrl_c: None) -> None:
     try:
         solver = plain_solver()
         solver.parameters.max_time_in_seconds = 1
-        assert run(solver, pigeons(14)) == cp_model.UNKNOWN
+        assert run_through(solver, pigeons(14)) == cp_model.UNKNOWN
         assert solver.wall_time >= 0.9
         assert signal.getsignal(signal.SIGINT) is signal.SIG_IGN
     finally:
@@ -80,7 +83,7 @@ def test_ignored_where_it_is_to_be_ignored(ctrl_c: None) -> None:
 def test_in_another_thread() -> None:
     """Signals come to the main thread only: the search runs where it is called."""
     found: list[object] = []
-    thread = threading.Thread(target=lambda: found.append(run(plain_solver(), pigeons(2))))
+    thread = threading.Thread(target=lambda: found.append(run_through(plain_solver(), pigeons(2))))
     thread.start()
     thread.join()
     assert found == [cp_model.INFEASIBLE]
@@ -92,4 +95,4 @@ def test_an_error_of_the_solver_comes_through() -> None:
             raise MemoryError("too large")
 
     with pytest.raises(MemoryError, match="too large"):
-        run(Failing(), pigeons(2))
+        run_through(Failing(), pigeons(2))
