@@ -44,6 +44,16 @@ class RingOption(NamedTuple):
     def ceiling_high(self) -> int:
         return min((bound.value for bound in self.most), default=NO_BOUND)
 
+    @property
+    def reach_low(self) -> int:
+        """No local size below this: the gap's arithmetic is exact so near the gauge diameter."""
+        return self.candidate.gauge_diameter - end_gap.FARTHEST
+
+    @property
+    def reach_high(self) -> int:
+        """No local size above this; see `reach_low`."""
+        return self.candidate.gauge_diameter + end_gap.FARTHEST
+
     def filing(self, bore_low: int) -> int:
         """Return the most to be filed (ticks) when the smallest local size is `bore_low`."""
         candidate = self.candidate
@@ -67,8 +77,6 @@ def ring_option(
         limits = state.limits("end_gap", nominal, groove.number, kept=kept)
         bottom = limits.low
         gap, gauge, part = candidate.gap, candidate.gauge_diameter, candidate.part
-        least.append(Bound("end_gap", gauge - end_gap.FARTHEST))
-        most.append(Bound("end_gap", gauge + end_gap.FARTHEST))
         if bottom is not None:
             smallest = end_gap.smallest_bore(bottom, gap.low, gauge, part.file_most)
             least.append(Bound("end_gap", smallest))
@@ -159,6 +167,8 @@ def ring_options(
                     option.floor_low <= most_low
                     and option.ceiling_high >= least_high
                     and option.widest_spread >= narrowest
+                    and option.reach_low <= most_low
+                    and option.reach_high >= least_high
                 ):
                     found.append(option)
     return tuple(found)

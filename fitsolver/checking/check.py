@@ -15,7 +15,7 @@ from fitsolver.records.plan import Plan
 #: One module a rule, found by its id, and the two that hold for every plan.
 CHECKS: Final = {
     name: import_module(f"fitsolver.checking.{name}").violations
-    for name in ("sizes", *RULES, "objective")
+    for name in ("sizes", "figures", *RULES, "objective")
 }
 
 

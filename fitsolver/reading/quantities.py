@@ -25,6 +25,7 @@ _VOLUME: Final = {
 }
 _MEASURE = re.compile(r"\s*([+-]?[\d.]+)\s*([a-zA-Z]+3?)?\s*")
 _HUNDREDTHS: Final = 100
+_MOST_MONEY: Final = 10**11
 #: Beyond this many places a number is junk, and exact arithmetic with it would take for ever.
 _MOST_PLACES: Final = 30
 _LARGEST_COUNT: Final = 1_000_000
@@ -50,6 +51,8 @@ def parse_money(value: Scalar) -> int:
         raise ValueError("an amount of money has two decimals at most")
     if hundredths < 0:
         raise ValueError("an amount of money cannot be negative")
+    if hundredths > _MOST_MONEY:
+        raise ValueError("an amount of money above a thousand million is a slip of the hand")
     if hundredths > _LARGEST_SUM:
         raise ValueError(f"'{value}' is above {_LARGEST_SUM // _HUNDREDTHS}")
     return hundredths.numerator

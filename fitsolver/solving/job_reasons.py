@@ -145,7 +145,13 @@ def _short_parts(task: Problem) -> str:
         held += sum(n for (_, part), n in task.shelf.reserved.items() if part == number)
         stock = article.stock if article.price is not None else 0
         orderable = article.price is not None and article.lead_days is not None
-        if count > held + stock and not orderable:
+        in_kits = sum(
+            item.count * (kit.stock if kit.lead_days is None else count)
+            for kit in catalogue.kits
+            for item in kit.contents
+            if kit.price is not None and item.number == number
+        )
+        if count > held + stock + in_kits and not orderable:
             said.append(f"{number}: {count} wanted, {held} in hand, {stock} in stock, no order")
     if not said:
         return "no set of parts that can be had together does the job"

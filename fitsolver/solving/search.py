@@ -9,6 +9,7 @@ from typing import Final
 
 from ortools.sat.python import cp_model
 
+from fitsolver.errors import CheckError
 from fitsolver.records.base import Level
 from fitsolver.records.plan import ObjectiveValue
 from fitsolver.solving.levels import Slot, level_order, level_slot, part_number_slots
@@ -127,6 +128,8 @@ class _Search:
             )
             if not done[level].proven:
                 break
+        if not all(item.proven for item in done.values()):
+            self._buy_least(named)
         for level, slot in named.items():  # not reached: known by value only
             if level not in done:
                 done[level] = ObjectiveValue(
@@ -139,6 +142,23 @@ class _Search:
         levels = tuple(done[level] for level in order)
         assert self.best is not None
         return Outcome(Found(self.best, levels), settled=True)
+
+    def _buy_least(self, named: dict[Level, Slot]) -> None:
+        """With the choices found held, buy no more than they need, and that cheaply.
+
+        A search broken off before the price was settled may have bought what nobody takes. With
+        all choices held this is a matter of moments, so no limit is set.
+        """
+        assert self.best is not None
+        for variable in self.model.choices():
+            self.model.cp.add(variable == self.best.value(variable))
+        bought = [(1, v) for supply in self.model.supply() for v in (supply.stock, supply.ordered)]
+        pieces = Slot(
+            total(bought), 0, sum(s.most_stock + s.most_ordered for s in self.model.supply())
+        )
+        for slot in (named["price"], named["days"], pieces):
+            self._solve([slot], limited=False)
+            self.model.cp.add(slot.expr == self._value(slot))
 
     def _part_number_slots(self, done: dict[Level, ObjectiveValue]) -> list[Slot]:
         largest = done.get("largest_removal")
@@ -164,16 +184,18 @@ class _Search:
                 self.model.cp.add(slot.expr == self._value(slot))
         return 0 if bound is None else bound
 
-    def _solve(self, group: Sequence[Slot]) -> tuple[int | None, bool]:
+    def _solve(self, group: Sequence[Slot], *, limited: bool = True) -> tuple[int | None, bool]:
         """Solve for a group of slots; returns the first slot's bound, and whether it is proven."""
         weights = _weights(group)
         objective = cp_model.LinearExpr.weighted_sum([slot.expr for slot in group], weights)
         least = sum(weight * slot.low for weight, slot in zip(weights, group, strict=True))
         self.model.cp.minimize(objective - least)
-        solver = new_solver(self.model, self.clock.left)
+        solver = new_solver(self.model, self.clock.left if limited else None)
         status = run(solver, self.model.cp, lambda: self.clock.interrupted)
         if status == cp_model.INFEASIBLE:
-            self.none_exists = self.best is None
+            if self.best is not None:
+                raise CheckError("the solver found a plan and then denied that there is one")
+            self.none_exists = True
             return None, False
         if status in (cp_model.OPTIMAL, cp_model.FEASIBLE):
             self.best = solver

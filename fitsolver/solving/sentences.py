@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 from fitsolver.fits import end_gap, side_clearance
 from fitsolver.lengths import Side, Unit, format_length
-from fitsolver.options import CylinderChoices, RouteChoice
+from fitsolver.options import CylinderChoices, PistonChoice, RouteChoice
 from fitsolver.records.base import Range, RuleId
 from fitsolver.records.plan import Reason
 from fitsolver.records.windows import find_window
@@ -93,18 +93,25 @@ def _clean_up(task: Problem, state: CylinderChoices, near: Near) -> str:
         f"this bore needs a finish size of at least {_say(needed, unit, 'up')} to clean up by "
         f"{route.route.name} (largest reading {_say(state.largest, unit)})"
     )
-    largest = max(state.pistons, key=lambda piston: piston.candidate.skirt.high)
-    if largest.clearance.high is None:
-        return text
-    skirt = largest.candidate.skirt
-    follows = task.job.finishing == "piston in hand"
-    room = (skirt.high if follows else skirt.low) + largest.clearance.high - half
-    if room >= needed:
+    largest, room = _largest_piston(task, state, half)
+    if room is None or room >= needed:
         return text
     return (
         f"the largest piston, {largest.candidate.part.number}, takes a finish size of at most "
         f"{_say(room, unit, 'down')}; {text}: short by {_say(needed - room, unit, 'up')}"
     )
+
+
+def _largest_piston(
+    task: Problem, state: CylinderChoices, half: int
+) -> tuple[PistonChoice, int | None]:
+    """Return the largest piston and the largest finish size (ticks) it takes; None: any."""
+    largest = max(state.pistons, key=lambda piston: piston.candidate.skirt.high)
+    if largest.clearance.high is None:
+        return largest, None
+    skirt = largest.candidate.skirt
+    follows = task.job.finishing == "piston in hand"
+    return largest, (skirt.high if follows else skirt.low) + largest.clearance.high - half
 
 
 def _needed(choice: RouteChoice) -> int:
@@ -135,6 +142,12 @@ def _clearance(task: Problem, state: CylinderChoices, near: Near) -> str:
     skirt, window = piston.candidate.skirt, piston.clearance
     asked = _between(window.low, window.high, unit)
     number = piston.candidate.part.number
+    largest, room = _largest_piston(task, state, 0)
+    if near.option.machined and room is not None and room < state.smallest:
+        # Not even where it reads smallest: then nothing but the pistons' sizes is to blame.
+        return (
+            f"the bore reads at least {_say(state.smallest, unit)}; {_clean_up(task, state, near)}"
+        )
     return (
         f"{number}, the piston that comes nearest, measures {_range(skirt, unit)} and needs a "
         f"clearance {asked} (guard taken off)"

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
@@ -76,6 +76,20 @@ class Model:
     singles: dict[str, SupplyVars] = field(default_factory=dict)
     price: Expr = field(default_factory=lambda: total([]))
     days: Expr = field(default_factory=lambda: total([]))
+
+    def choices(self) -> Iterator[cp_model.IntVar]:
+        """Yield what decides everything but the purchases."""
+        for cylinder in self.cylinders:
+            yield from (x for _, x in cylinder.options)
+            for rings in cylinder.rings.values():
+                yield from (y for _, y in rings)
+            for stack in cylinder.stacks.values():
+                yield from (count for _, count in stack)
+            yield from (cylinder.low, cylinder.high, *cylinder.filing.values())
+
+    def supply(self) -> list[SupplyVars]:
+        """Return what may be bought: kits, then singles, each in number order."""
+        return [*self.kits.values(), *self.singles.values()]
 
     def named(self, names: Sequence[str]) -> list[CylinderVars]:
         """Return the cylinders of those names."""

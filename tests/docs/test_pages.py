@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.docs.compare import agrees
+from tests.docs.compare import NoPlaceError, agrees, refreshed
 from tests.docs.pages import PAGES, ROOT, Block, blocks, name
 from tests.docs.running import Shown, run_page
 
@@ -18,9 +18,12 @@ def runnable(page: Path) -> list[Block]:
 
 
 def difference(shown: Shown) -> str:
-    return "\n".join(
-        unified_diff(shown.expected, shown.actual, "on the page", "as run", lineterm="")
-    )
+    """Show what a refresh would change, or everything where it cannot tell."""
+    try:
+        wanted = refreshed(shown.expected, shown.actual)
+    except NoPlaceError:
+        wanted = list(shown.actual)
+    return "\n".join(unified_diff(shown.expected, wanted, "on the page", "as run", lineterm=""))
 
 
 @pytest.mark.skipif(shutil.which("sh") is None, reason="the pages show a POSIX shell")

@@ -203,6 +203,20 @@ def test_the_stack_that_brings_squish_to_the_middle() -> None:
     assert verdict(item, "squish").margin == 10_000
 
 
+def test_a_stack_of_any_number_of_gaskets_takes_no_time() -> None:
+    """Stacks are told apart by thickness; one that is thick enough is made no thicker."""
+    flat = piston("P", BORE, mm("61.946"), compression_height={"low": 3_000_000, "high": 3_000_000})
+    thin = [gasket(f"G{size}", "base", size) for size in range(1_000, 9_000, 500)]
+    task = job(
+        bore("1", BORE, squish=Squish(base_low=3_000_000, base_high=3_000_000)),
+        windows=(window("squish", 90_000, 110_000),),
+        gaskets=(GasketPlace(place="base", least=0, most=1_000),),
+    )
+    (item,) = sets(flat, RING, *thin, task=task)
+    assert (item.holds, verdict(item, "squish").margin) == (True, 10_000)
+    assert len(item.gaskets) == 12  # 1 mm of at most 0.085 each
+
+
 def test_each_cylinder_has_its_own_sets() -> None:
     task = job(bore("2", BORE), bore("1", BORE + mm("0.03")), windows=(CLEARANCE,))
     found = sets(GOOD, TIGHT, RING, task=task)

@@ -6,7 +6,7 @@ from collections import defaultdict
 
 from ortools.sat.python import cp_model
 
-from fitsolver.solving.variables import Expr, Model, SupplyVars, Taker, demand, total
+from fitsolver.solving.variables import Expr, Model, Taker, demand, total
 
 
 def post(model: Model) -> None:
@@ -75,7 +75,7 @@ def _supplied(model: Model, number: str, takers: list[Taker], from_kits: Terms) 
 def _price(model: Model) -> Expr:
     bought = [
         (supply.sold.price or 0, variable)
-        for supply in _all(model)
+        for supply in model.supply()
         for variable in (supply.stock, supply.ordered)
     ]
     routes = [
@@ -86,14 +86,10 @@ def _price(model: Model) -> Expr:
     return total(bought + routes)
 
 
-def _all(model: Model) -> list[SupplyVars]:
-    return [*model.kits.values(), *model.singles.values()]
-
-
 def _days(model: Model) -> Expr:
     """The bore waits for the parts when the piston must be in hand, else both run together."""
     follows = model.job.finishing == "piston in hand"
-    leads = sorted({supply.sold.lead_days or 0 for supply in _all(model)})
+    leads = sorted({supply.sold.lead_days or 0 for supply in model.supply()})
     work_days = sorted(
         {option.route.route.days for cylinder in model.cylinders for option, _ in cylinder.options}
     )
@@ -115,7 +111,7 @@ def _last_part(model: Model, leads: list[int]) -> cp_model.IntVar:
     """The longest lead time among what is ordered."""
     parts = model.cp.new_int_var(0, max(leads, default=0), "")
     for lead in leads:
-        ordered = [s.ordered for s in _all(model) if s.sold.lead_days == lead]
+        ordered = [s.ordered for s in model.supply() if s.sold.lead_days == lead]
         if not lead or not ordered:
             continue
         any_ordered = model.cp.new_bool_var("")

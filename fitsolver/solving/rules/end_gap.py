@@ -23,9 +23,12 @@ def post(model: Model) -> None:
     ring_bounds(model, "end_gap")
     for cylinder in model.cylinders:
         for groove, rings in cylinder.rings.items():
+            without = [(NO_BOUND, x) for x in _without(cylinder, groove)]
+            model.cp.add(cylinder.low >= total([(ring.reach_low, y) for ring, y in rings]))
+            reach = [(ring.reach_high, y) for ring, y in rings]
+            model.cp.add(cylinder.high <= total(reach + without))
             widest = [(ring.widest_spread, y) for ring, y in rings]
             if any(spread < NO_BOUND for spread, _ in widest):
-                without = [(NO_BOUND, x) for x in _without(cylinder, groove)]
                 model.cp.add(cylinder.spread <= total(widest + without))
             start = min(option.floor_low for option, _ in cylinder.options)
             most = max((_most_filed(ring, start) for ring, _ in rings), default=0)

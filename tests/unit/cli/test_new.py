@@ -58,6 +58,13 @@ def test_says_what_to_do_next(run: Run, tmp_path: Path) -> None:
     assert filled(file).name == "my job"
 
 
+def test_a_name_that_looks_like_an_option(
+    run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    assert "fitsolver pick ./-x.toml" in run("new", "--", "-x.toml").out
+
+
 def test_a_catalogue_is_named_as_seen_from_the_file(
     run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -1,0 +1,76 @@
+"""Figures that follow from the sizes: stock, stop of the dial, what is left, what is permitted."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from fitsolver.checking.view import CylinderView, PlanView
+from fitsolver.records.base import Range
+
+
+def violations(view: PlanView) -> Iterator[str]:
+    """Yield every figure of a cylinder that is not what its sizes come to."""
+    for item in view.cylinders:
+        for sentence in (*_stock(item), *_dial(item), *_left(view, item), *_permitted(item)):
+            yield f"cylinder {item.name}: {sentence}"
+
+
+def _stock(item: CylinderView) -> Iterator[str]:
+    plan = item.plan
+    worst, tightest = item.largest, item.smallest
+    if item.route.restored_bore is not None:
+        worst = tightest = item.route.restored_bore
+    stock: tuple[int | None, int | None] = (None, None)
+    if item.route.machined:
+        stock = plan.finish_large - worst, plan.finish_large - tightest
+    if (plan.stock_worst, plan.stock_tightest) != stock:
+        yield "the stock is not the finish size less the readings"
+
+
+def _dial(item: CylinderView) -> Iterator[str]:
+    plan, zero, skirt = item.plan, item.cylinder.zero, item.piston.skirt
+    stop = None
+    if zero is not None:
+        stop = Range(low=plan.finish_small - zero.size, high=plan.finish_large - zero.size)
+    if plan.dial_stop != stop:
+        yield "the stop of the dial is not the finish size less the gauge's zero"
+    ends = plan.finish_small - skirt.high, plan.finish_large - skirt.low
+    if item.follows:
+        ends = plan.finish_small - skirt.low, plan.finish_large - skirt.high
+    if plan.dial_on_piston != Range(low=min(ends), high=max(ends)):
+        yield "the dial on the new piston is not the finish size less the skirt size"
+
+
+def _left(view: PlanView, item: CylinderView) -> Iterator[str]:
+    plan = item.plan
+    limit = view.job.bore_limit_for(item.cylinder)
+    if plan.left_to_limit != (None if limit is None else limit - plan.bore_high):
+        yield "what is left is not the bore limit less the largest local size"
+    here = item.piston.part.nominal_bore
+    larger = {(p.nominal_bore, p.oversize) for p in view.catalogue.pistons}
+    expected = [
+        (nominal, oversize, nominal - plan.finish_large, limit is None or nominal <= limit)
+        for nominal, oversize in sorted(larger)
+        if nominal > here
+    ]
+    said = [
+        (size.nominal_bore, size.oversize, size.metal_to_it, size.within_limit)
+        for size in plan.larger_sizes
+    ]
+    if said != expected:
+        yield "the larger sizes are not those of the catalogue"
+
+
+def _permitted(item: CylinderView) -> Iterator[str]:
+    """The finish size lies among those permitted; that these are right is a test's business."""
+    plan = item.plan
+    if not item.route.machined:
+        if (plan.lowest, plan.highest, plan.highest_small) != (None, None, None):
+            yield "a bore that is left as it is has no permitted finish sizes"
+        return
+    if plan.lowest is None or plan.lowest > plan.finish_large:
+        yield "the finish size lies below the lowest permitted"
+    if plan.highest is not None and plan.finish_large > plan.highest:
+        yield "the finish size lies above the highest permitted"
+    if plan.highest_small is not None and plan.finish_small > plan.highest_small:
+        yield "the finish size for the smallest piston lies above the highest permitted"
