@@ -92,9 +92,11 @@ def _reason(job: Job, cylinder: Cylinder) -> Reason | None:
 
 
 def _rule(window: Window) -> RuleId:
-    if window.fit == "out_of_round" or window.fit == "taper":
-        return "form"
-    return window.fit
+    match window.fit:
+        case "out_of_round" | "taper":
+            return "form"
+        case fit:
+            return fit
 
 
 def _say(ticks: int, unit: Unit) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Final
 
@@ -109,7 +109,9 @@ class _Search:
 
     def run(self) -> Outcome:
         order = level_order(self.model.job)
-        named = {level: level_slot(self.model, level) for level in order if level != "part_number"}
+        named: dict[Level, Slot] = {
+            level: level_slot(self.model, level) for level in order if level != "part_number"
+        }
         done: dict[Level, ObjectiveValue] = {}
         for level in order:
             self.clock.tell(level.replace("_", " "))
@@ -143,7 +145,7 @@ class _Search:
         assert self.best is not None
         return Outcome(Found(self.best, levels), settled=True)
 
-    def _buy_least(self, named: dict[Level, Slot]) -> None:
+    def _buy_least(self, named: Mapping[Level, Slot]) -> None:
         """With the choices found held, buy no more than they need, and that cheaply.
 
         A search broken off before the price was settled may have bought what nobody takes. With

@@ -142,7 +142,7 @@ def _clearance(task: Problem, state: CylinderChoices, near: Near) -> str:
     skirt, window = piston.candidate.skirt, piston.clearance
     asked = _between(window.low, window.high, unit)
     number = piston.candidate.part.number
-    largest, room = _largest_piston(task, state, 0)
+    _, room = _largest_piston(task, state, 0)
     if near.option.machined and room is not None and room < state.smallest:
         # Not even where it reads smallest: then nothing but the pistons' sizes is to blame.
         return (
