@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from fitsolver.measured import Measured
 from fitsolver.measuring import cylinder_errors, error_key
+from fitsolver.records.base import FitName
 from fitsolver.records.budget import Budget
 from fitsolver.records.job import Cylinder, Job
 
@@ -32,7 +33,10 @@ def _of_cylinder(job: Job, cylinder: Cylinder, sources: Sources) -> list[Budget]
     from fitsolver.metrology.uncertainty import budget
 
     errors = cylinder_errors(job, cylinder, sources)
-    guards = {error_key(window): window.guard for window in job.windows_for(cylinder)}
+    # The first window for a fit and groove is the one that holds.
+    guards: dict[tuple[FitName, int | None], int] = {}
+    for window in job.windows_for(cylinder):
+        guards.setdefault(error_key(window), window.guard)
     wanted = [key for key in errors if key in guards or key == ("clearance", None)]
     return [
         budget(

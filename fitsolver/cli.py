@@ -10,6 +10,7 @@ import typer
 from typer.core import TyperGroup
 
 from fitsolver import __version__
+from fitsolver.cli_measuring import budget, gauge
 from fitsolver.cli_new import new
 from fitsolver.errors import FitsolverError, InputError
 from fitsolver.new_file import check_new
@@ -166,7 +167,14 @@ def bore(
         return
     from fitsolver.reporting.terminal import render_forms
 
-    show(render_forms(answer.forms, _unit(unit) or answer.unit, answer.cautions), output)
+    report = render_forms(
+        answer.forms,
+        _unit(unit) or answer.unit,
+        answer.cautions,
+        title=answer.job,
+        corrections=answer.corrections,
+    )
+    show(report, output)
 
 
 @app.command(epilog="Example: fitsolver fits catalogs_demo/brushsaw/job.toml")
@@ -186,7 +194,7 @@ def fits(
     from fitsolver import service
 
     _may_write(output)
-    answer = service.fits(job, catalogue, accept_outliers=accept_outliers)
+    answer = service.part_sets(job, catalogue, accept_outliers=accept_outliers)
     if json:
         write_json(answer, output)
     else:
@@ -224,6 +232,8 @@ def catalogue(
     show(render_review(review, _unit(unit) or review.unit), output)
 
 
+app.command(epilog="Example: fitsolver budget catalogs_demo/pump/job.toml")(budget)
+app.command(epilog="Example: fitsolver gauge readings.csv --window 0.03")(gauge)
 app.command(epilog="Example: fitsolver new job.toml --cylinders 2 --clearance 0.05 0.08")(new)
 
 

@@ -39,7 +39,7 @@ JUDGED: tuple[RuleId, ...] = (
 _RULE_OF = {"out_of_round": "form", "taper": "form"}
 
 
-def part_sets(job: Job, catalogue: Catalogue) -> tuple[PartSet, ...]:
+def sets_of(job: Job, catalogue: Catalogue) -> tuple[PartSet, ...]:
     """Return every part set of every cylinder, best first: those that hold, then by margin.
 
     `worst` is the least margin of all fits (ticks); negative where a window is missed.

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 
 from fitsolver import __version__
 from fitsolver.errors import InputError
+from fitsolver.lengths import Unit, parse_length
 from fitsolver.measured import Measured
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Job
@@ -22,6 +23,7 @@ if TYPE_CHECKING:
     from fitsolver.reading.job_template import NewJob
     from fitsolver.records.budget import BudgetAnswer
     from fitsolver.records.forms_answer import FormsAnswer
+    from fitsolver.records.gauge import GaugeStudy
     from fitsolver.records.review import CatalogueReview
     from fitsolver.solving.problem import Problem
 
@@ -191,7 +193,7 @@ def bore(job_file: str | Path, *, accept_outliers: bool = False) -> FormsAnswer:
     )
 
 
-def fits(
+def part_sets(
     job_file: str | Path, catalogue: str | Path | None = None, *, accept_outliers: bool = False
 ) -> FitsAnswer:
     """Return every part set for the bores as they are, best first, with a verdict per rule.
@@ -203,8 +205,8 @@ def fits(
 
 
 def screen(job: Job, catalogue: Catalogue) -> FitsAnswer:
-    """Return every part set for a job's bores as they are; see `fits`."""
-    from fitsolver.counter import part_sets
+    """Return every part set for a job's bores as they are; see `part_sets`."""
+    from fitsolver.counter import sets_of
     from fitsolver.reporting.cautions import cautions
 
     return FitsAnswer(
@@ -213,16 +215,17 @@ def screen(job: Job, catalogue: Catalogue) -> FitsAnswer:
         catalogue=catalogue.name,
         unit=job.unit,
         currency=catalogue.currency,
-        sets=part_sets(_measured(job, catalogue).job, catalogue),
+        sets=sets_of(_measured(job, catalogue).job, catalogue),
         cautions=cautions(job, catalogue, None, ()),
     )
 
 
 def budget(job_file: str | Path, catalogue: str | Path | None = None) -> BudgetAnswer:
-    """Return the uncertainty budget of every fit of a job file; a catalogue is not needed.
+    """Return the uncertainty budget of every fit of a job file.
 
-    With one, measured pistons are corrected to 20 °C by the alloy of their part. Raises
-    InputError for bad input, and for a job that does not say how it was measured.
+    The catalogue given, or the one the job names, tells the alloys of pistons; it may be
+    missing. Raises InputError for bad input, and for a job that does not say how it was
+    measured.
     """
     from fitsolver.budgets import budgets
     from fitsolver.measuring import measured
@@ -239,7 +242,10 @@ def budget(job_file: str | Path, catalogue: str | Path | None = None) -> BudgetA
             field="measuring",
             allowed="a [measuring] table with instruments",
         )
-    ready = measured(job, None if catalogue is None else read_catalogue(Path(catalogue)))
+    folder = None if catalogue is None else Path(catalogue)
+    if folder is None and job.catalogue is not None:
+        folder = Path(job_file).parent / job.catalogue
+    ready = measured(job, None if folder is None else read_catalogue(folder))
     found = budgets(ready)
     return BudgetAnswer(
         program_version=__version__,
@@ -249,6 +255,39 @@ def budget(job_file: str | Path, catalogue: str | Path | None = None) -> BudgetA
         corrections=ready.corrections,
         cautions=budget_cautions(ready.job, found),
     )
+
+
+def gauge_study(
+    table: str | Path, window: str | None = None, *, permissible_error: str | None = None
+) -> GaugeStudy:
+    """Return what repeated readings of a few bores tell of a gauge and the people who read it.
+
+    `window` (a width) and `permissible_error` are lengths as text, in the table's unit or with
+    one of their own. Raises InputError for bad input.
+    """
+    from fitsolver.metrology.gauge_study import study
+    from fitsolver.reading.gauge_table import read_gauge_table
+
+    readings = read_gauge_table(Path(table))
+    return study(
+        readings.readings,
+        _length(window, readings.unit, "window"),
+        unit=readings.unit,
+        file=readings.file,
+        permissible_error=_length(permissible_error, readings.unit, "permissible error") or 0,
+    )
+
+
+def _length(text: str | None, unit: Unit, field: str) -> int | None:
+    if text is None:
+        return None
+    try:
+        length = parse_length(text, unit)
+    except ValueError as error:
+        raise InputError(str(error), field=field, found=text, allowed="a length") from error
+    if length <= 0:
+        raise InputError("must be above zero", field=field, found=text, allowed="a length above 0")
+    return length
 
 
 def review_catalogue(folder: str | Path) -> CatalogueReview:

@@ -29,7 +29,7 @@ def corrections_view(corrections: tuple[Correction, ...]) -> Iterator[Renderable
 
 
 def _budget(budget: Budget, unit: Unit) -> Iterator[RenderableType]:
-    fine, symbol = _fine(unit)
+    ticks, symbol = fine(unit)
     groove = f" {budget.groove}" if budget.groove else ""
     yield heading(f"Cylinder {budget.cylinder}: {budget.fit.replace('_', ' ')}{groove}")
     yield table(
@@ -42,7 +42,7 @@ def _budget(budget: Budget, unit: Unit) -> Iterator[RenderableType]:
         ),
         [
             (
-                f"{item.standard / fine:.2f}",
+                f"{item.standard / ticks:.2f}",
                 f"{item.share:.0%}",
                 item.evaluation,
                 item.distribution,
@@ -52,15 +52,15 @@ def _budget(budget: Budget, unit: Unit) -> Iterator[RenderableType]:
         ],
     )
     yield text(
-        f"combined {budget.combined / fine:.2f} {symbol}, expanded "
-        f"{budget.expanded / fine:.2f} {symbol} (coverage factor {budget.coverage:g})"
-        + (f", guard {budget.guard / fine:.2f} {symbol} on each side" if budget.guard else "")
+        f"combined {budget.combined / ticks:.2f} {symbol}, expanded "
+        f"{budget.expanded / ticks:.2f} {symbol} (coverage factor {budget.coverage:g})"
+        + (f", guard {budget.guard / ticks:.2f} {symbol} on each side" if budget.guard else "")
     )
     if budget.improvement:
         yield text(f"helps most: halve what the {budget.improvement} brings")
 
 
-def _fine(unit: Unit) -> tuple[int, str]:
+def fine(unit: Unit) -> tuple[int, str]:
     """Return ticks and symbol of the unit that uncertainties are shown in."""
     if unit in ("in", "thou"):
         return TICKS_PER["thou"], "thou"

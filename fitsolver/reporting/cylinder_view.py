@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 from fitsolver.reporting.figures import NONE, Figures, odds
 from fitsolver.reporting.fit_table import fit_table
 from fitsolver.reporting.layout import Kind, heading, indented, pairs, table
-from fitsolver.reporting.words import counted
+from fitsolver.reporting.words import FIT_WORDS, counted
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
@@ -21,6 +21,8 @@ _SIZES: Final[tuple[tuple[str, Kind], ...]] = (
     ("highest\npermitted", "figure"),
     ("\naim at", "figure"),
 )
+#: A fit that is likelier than this to conform is not named by itself.
+_SURE: Final = 0.999
 _MEASURE: Final = (
     "Measure the piston first: its size decides between the two. With the size in the job, pick "
     "again for the one figure."
@@ -163,8 +165,13 @@ def _metal(plan: CylinderPlan, figures: Figures) -> Iterator[tuple[str, str]]:
 
 def _odds(plan: CylinderPlan) -> Iterator[tuple[str, str]]:
     """Only where the job says how it was measured."""
-    if plan.probability is not None:
-        yield "all fits conform", f"{odds(plan.probability)} likely"
+    if plan.probability is None:
+        return
+    yield "all fits conform", f"{odds(plan.probability)} likely"
+    weak = [fit for fit in plan.fits if fit.probability is not None and fit.probability < _SURE]
+    for fit in sorted(weak, key=lambda fit: fit.probability or 0.0):
+        groove = "" if fit.groove is None else f" {fit.groove}"
+        yield f"  {FIT_WORDS[fit.fit]}{groove}", f"{odds(fit.probability or 0.0)} likely"
 
 
 def _hot(hot: tuple[HotFit, ...], figures: Figures) -> Iterator[tuple[str, str]]:

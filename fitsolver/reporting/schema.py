@@ -19,6 +19,8 @@ DOCUMENTS: Final = {
     "forms": "fitsolver.records.forms_answer:FormsAnswer",
     "fits": "fitsolver.records.verdicts:FitsAnswer",
     "review": "fitsolver.records.review:CatalogueReview",
+    "budget": "fitsolver.records.budget:BudgetAnswer",
+    "gauge": "fitsolver.records.gauge:GaugeStudy",
 }
 _DRAFT: Final = "https://json-schema.org/draft/2020-12/schema"
 

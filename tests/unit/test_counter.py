@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 
 from fitsolver import decide, load
-from fitsolver.counter import JUDGED, part_sets
+from fitsolver.counter import JUDGED, sets_of
 from fitsolver.records.catalogue import Catalogue, Kit, KitItem
 from fitsolver.records.job import GasketPlace, InHand, Job, PinnedRing, SameSize, Squish, Terms
 from fitsolver.records.verdicts import PartSet
@@ -36,7 +36,7 @@ def kit(number: str, *contents: str, **more: Any) -> Kit:
 
 def sets(*parts: Any, task: Job | None = None, **more: Any) -> tuple[PartSet, ...]:
     given = task or job(bore("1", BORE), windows=(CLEARANCE, END_GAP), **more)
-    return part_sets(given, catalogue(*parts))
+    return sets_of(given, catalogue(*parts))
 
 
 def names(found: tuple[PartSet, ...]) -> list[tuple[str, str]]:
@@ -206,7 +206,7 @@ def test_the_stack_that_brings_squish_to_the_middle() -> None:
 def test_a_stack_of_any_number_of_gaskets_takes_no_time() -> None:
     """Stacks are told apart by thickness; one that is thick enough is made no thicker."""
     flat = piston("P", BORE, mm("61.946"), compression_height={"low": 3_000_000, "high": 3_000_000})
-    thin = [gasket(f"G{size}", "base", size) for size in range(1_000, 9_000, 500)]
+    thin = [gasket(f"G{size}", "base", size, stock=99) for size in range(1_000, 9_000, 500)]
     task = job(
         bore("1", BORE, squish=Squish(base_low=3_000_000, base_high=3_000_000)),
         windows=(window("squish", 90_000, 110_000),),
@@ -332,7 +332,7 @@ def confirmed(task: Job, parts: Catalogue) -> tuple[int, int]:
     (the solver may take a ring out of a kit bought for it; the counter sells a kit with its
     piston).
     """
-    found = part_sets(task, parts)
+    found = sets_of(task, parts)
     fit = [item for item in found if item.holds]
     for item in fit:
         single = pinned(item, task, parts)
@@ -343,7 +343,7 @@ def confirmed(task: Job, parts: Catalogue) -> tuple[int, int]:
             assert item.price is not None
             assert answer.plan.parts_price <= item.price
     singles = parts.model_copy(update={"kits": ()})
-    have = {item.cylinder for item in part_sets(task, singles) if item.holds}
+    have = {item.cylinder for item in sets_of(task, singles) if item.holds}
     for name in {c.name for c in task.cylinders} - have:
         assert decide(alone(task, name), singles).plan is None, name
     return len(fit), len(found) - len(fit)
@@ -373,7 +373,7 @@ def test_same_size_and_money_are_not_the_counters() -> None:
     bound = task.model_copy(
         update={"same_size": (SameSize(cylinders=("1", "2")),), "terms": Terms(budget=0)}
     )
-    assert part_sets(task, catalogue(GOOD, RING)) == part_sets(bound, catalogue(GOOD, RING))
+    assert sets_of(task, catalogue(GOOD, RING)) == sets_of(bound, catalogue(GOOD, RING))
 
 
 def test_every_rule_that_is_judged_is_known() -> None:

@@ -37,6 +37,7 @@ FLOORS = {
     "service": 6,
     "asking": 6.5,
     "output": 6.5,
+    "cli_measuring": 6.6,
     "cli_new": 6.6,
     "cli": 7,
     "__main__": 8,

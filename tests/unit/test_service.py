@@ -206,7 +206,7 @@ def test_every_public_name_is_there() -> None:
         ("import fitsolver", ""),
         ("from fitsolver import pick, Job, NewJob, InputError", ""),
         (f"from fitsolver import bore; bore({str(PUMP)!r})", ""),
-        (f"from fitsolver import fits; fits({str(PUMP)!r})", ""),
+        (f"from fitsolver import part_sets; part_sets({str(PUMP)!r})", ""),
         (f"from fitsolver import pick; pick({str(PUMP)!r})", "ortools"),
     ],
 )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from fitsolver.counter import part_sets
+from fitsolver.counter import sets_of
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import GasketPlace, InHand, Job
 from fitsolver.records.verdicts import PartSet
@@ -15,7 +15,7 @@ WORN = small.Window(fit="clearance", low=4_000, high=8_000)
 
 
 def only_set(job: Job, catalogue: Catalogue) -> PartSet:
-    [found] = part_sets(job, catalogue)
+    [found] = sets_of(job, catalogue)
     return found
 
 

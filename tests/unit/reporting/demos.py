@@ -41,7 +41,7 @@ def formed(job: str) -> FormsAnswer:
 
 @cache
 def screened(job: str) -> FitsAnswer:
-    return service.fits(DEMOS / f"{job}.toml")
+    return service.part_sets(DEMOS / f"{job}.toml")
 
 
 @cache

@@ -72,7 +72,7 @@ def test_documents_of_the_demos_keep_to_the_schema() -> None:
         ("answer", service.pick(DEMO / "pump" / "worn_out.toml")),
         ("answer", service.pick(DEMO / "brushsaw" / "job.toml")),
         ("forms", service.bore(DEMO / "launch" / "job.toml")),
-        ("fits", service.fits(DEMO / "brushsaw" / "job.toml")),
+        ("fits", service.part_sets(DEMO / "brushsaw" / "job.toml")),
         ("review", service.review_catalogue(DEMO / "launch")),
     ]
     for name, record in made:

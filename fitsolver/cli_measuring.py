@@ -1,0 +1,86 @@
+"""The commands `budget` and `gauge`: how sure the figures of a job are."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from fitsolver.new_file import check_new
+from fitsolver.output import UnitChoice, show, write_json
+
+Unit = Annotated[
+    UnitChoice | None, typer.Option("--unit", "-u", help="Unit of the report; else the file's.")
+]
+Json = Annotated[bool, typer.Option("--json", help="Write the JSON document instead.")]
+Output = Annotated[
+    Path | None,
+    typer.Option(
+        "--output", "-o", metavar="FILE", help="Write to this new file instead of the screen."
+    ),
+]
+
+
+def budget(
+    job: Annotated[Path, typer.Argument(metavar="JOB", readable=False, help="Job file (TOML).")],
+    catalogue: Annotated[
+        Path | None,
+        typer.Option(
+            "--catalogue",
+            "-c",
+            metavar="FOLDER",
+            readable=False,
+            help="Catalogue folder; else the one the job names, if it names one.",
+        ),
+    ] = None,
+    unit: Unit = None,
+    json: Json = False,
+    output: Output = None,
+) -> None:
+    """Show what makes the figures of a job uncertain, and what would help most."""
+    from fitsolver import service
+
+    _may_write(output)
+    answer = service.budget(job, catalogue)
+    if json:
+        write_json(answer, output)
+        return
+    from fitsolver.reporting.terminal import render_budget
+
+    show(render_budget(answer, None if unit is None else unit.value), output)
+
+
+def gauge(
+    table: Annotated[
+        Path, typer.Argument(metavar="TABLE", readable=False, help="Readings (CSV or Excel).")
+    ],
+    window: Annotated[
+        str | None,
+        typer.Option("--window", metavar="WIDTH", help="A window's width, to judge the gauge by."),
+    ] = None,
+    permissible_error: Annotated[
+        str | None,
+        typer.Option("--permissible-error", metavar="LENGTH", help="Of the gauge, by its maker."),
+    ] = None,
+    unit: Unit = None,
+    json: Json = False,
+    output: Output = None,
+) -> None:
+    """Study a gauge and its readers: repeatability and reproducibility from repeated readings."""
+    from fitsolver import service
+
+    _may_write(output)
+    study = service.gauge_study(table, window, permissible_error=permissible_error)
+    if json:
+        write_json(study, output)
+        return
+    from fitsolver.reporting.terminal import render_gauge
+
+    show(render_gauge(study, None if unit is None else unit.value), output)
+
+
+def _may_write(output: Path | None) -> None:
+    """Refuse before any work is done: nothing is ever overwritten."""
+    if output is not None:
+        check_new(output)
