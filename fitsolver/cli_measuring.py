@@ -38,7 +38,7 @@ def budget(
     json: Json = False,
     output: Output = None,
 ) -> None:
-    """Show what makes the figures of a job uncertain, and what would help most."""
+    """Show what makes the fits of a job uncertain."""
     from fitsolver import service
 
     _may_write(output)
@@ -67,7 +67,7 @@ def gauge(
     json: Json = False,
     output: Output = None,
 ) -> None:
-    """Study a gauge and its readers: repeatability and reproducibility from repeated readings."""
+    """Study a gauge from repeated readings."""
     from fitsolver import service
 
     _may_write(output)

@@ -8,13 +8,13 @@ from typing import TYPE_CHECKING, Final
 
 from fitsolver.measured import Measured
 from fitsolver.metrology.conformity import guard_factor
-from fitsolver.metrology.correct import corrected
+from fitsolver.metrology.correct import assumed_expansion, corrected
 from fitsolver.metrology.form import extremes
 from fitsolver.metrology.instrument_sets import instrument_set
 from fitsolver.records.base import FitName
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Cylinder, Job
-from fitsolver.records.measuring import STEEL, Measuring
+from fitsolver.records.measuring import Measuring
 from fitsolver.records.windows import Window
 
 if TYPE_CHECKING:
@@ -38,23 +38,27 @@ def measured(job: Job, catalogue: Catalogue | None = None) -> Measured:
     stated = _with_allowance(stated)
     if stated.measuring is None or stated.measuring.decision == "plain":
         return Measured(stated, stated, corrections)
-    return Measured(guarded(stated), stated, corrections)
+    return Measured(guarded(stated, catalogue), stated, corrections)
 
 
-def guarded(job: Job, share: Fraction = Fraction(1)) -> Job:
+def guarded(job: Job, catalogue: Catalogue | None = None, *, share: Fraction = Fraction(1)) -> Job:
     """Return the job with the guard of every window raised to what its uncertainty asks for.
 
-    `share` scales the uncertainty, to see what a better gauge would allow.
+    `catalogue` tells the alloys of its pistons. `share` scales the uncertainty, to see what
+    a better gauge would allow.
     """
-    cylinders = tuple(_guarded(job, cylinder, share) for cylinder in job.cylinders)
+    cylinders = tuple(_guarded(job, cylinder, catalogue, share) for cylinder in job.cylinders)
     return job.model_copy(update={"cylinders": cylinders})
 
 
-def cylinder_errors(job: Job, cylinder: Cylinder, sources: Sources) -> FitErrors:
+def cylinder_errors(
+    job: Job, cylinder: Cylinder, sources: Sources, catalogue: Catalogue | None = None
+) -> FitErrors:
     """Return the error of every fit of a cylinder before its parts are chosen.
 
-    Where a measured piston may or may not be fitted, the more uncertain of the two counts.
-    Groove 0 stands for any groove that has no window of its own.
+    Where a measured piston may or may not be fitted, the more uncertain of the two counts,
+    and of the pistons that may be fitted the one that grows most. Groove 0 stands for any
+    groove that has no window of its own.
     """
     from fitsolver.metrology.uncertainty import fit_errors, standard
 
@@ -68,7 +72,7 @@ def cylinder_errors(job: Job, cylinder: Cylinder, sources: Sources) -> FitErrors
             bore=largest,
             piston=cylinder.piston_size or largest,
             piston_measured=with_piston,
-            piston_expansion=STEEL,
+            piston_expansion=_largest_expansion(job, cylinder, catalogue),
             sources=sources,
             machined=job.finishing != "already finished",
             gaps=dict.fromkeys((0, *sorted(own))),
@@ -87,11 +91,23 @@ def _piston_measured(job: Job, cylinder: Cylinder) -> tuple[bool, ...]:
     return (False,)
 
 
-def _guarded(job: Job, cylinder: Cylinder, share: Fraction) -> Cylinder:
+def _largest_expansion(job: Job, cylinder: Cylinder, catalogue: Catalogue | None) -> int:
+    """Return the largest expansion (10**-9 per kelvin) of the pistons a cylinder may get.
+
+    Each as the odds of a plan take it, so that no guard is smaller than its piston asks for.
+    """
+    pistons = () if catalogue is None else catalogue.pistons
+    alloys = {part.alloy for part in pistons if cylinder.piston in (None, part.number)}
+    return max(assumed_expansion(job, alloy) for alloy in alloys or {""})
+
+
+def _guarded(
+    job: Job, cylinder: Cylinder, catalogue: Catalogue | None, share: Fraction
+) -> Cylinder:
     from fitsolver.metrology.sources import Sources
     from fitsolver.metrology.uncertainty import standard
 
-    errors = cylinder_errors(job, cylinder, Sources())
+    errors = cylinder_errors(job, cylinder, Sources(), catalogue)
     largest = extremes(cylinder)[1]
     windows = []
     for window in job.windows_for(cylinder):

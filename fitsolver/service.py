@@ -245,8 +245,9 @@ def budget(job_file: str | Path, catalogue: str | Path | None = None) -> BudgetA
     folder = None if catalogue is None else Path(catalogue)
     if folder is None and job.catalogue is not None:
         folder = Path(job_file).parent / job.catalogue
-    ready = measured(job, None if folder is None else read_catalogue(folder))
-    found = budgets(ready)
+    parts = None if folder is None else read_catalogue(folder)
+    ready = measured(job, parts)
+    found = budgets(ready, parts)
     return BudgetAnswer(
         program_version=__version__,
         job=job.name,
@@ -269,13 +270,14 @@ def gauge_study(
     from fitsolver.reading.gauge_table import read_gauge_table
 
     readings = read_gauge_table(Path(table))
-    return study(
+    found = study(
         readings.readings,
         _length(window, readings.unit, "window"),
         unit=readings.unit,
         file=readings.file,
         permissible_error=_length(permissible_error, readings.unit, "permissible error") or 0,
     )
+    return found.model_copy(update={"program_version": __version__})
 
 
 def _length(text: str | None, unit: Unit, field: str) -> int | None:

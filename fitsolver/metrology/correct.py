@@ -176,8 +176,7 @@ def piston_expansion(job: Job, number: str, catalogue: Catalogue | None) -> int:
     """
     pistons = () if catalogue is None else catalogue.pistons
     own = next((part.alloy for part in pistons if part.number == number), "")
-    rise = job.engine.rise
-    alloy = own if is_known(own) or rise is None else rise.piston_alloy or own
+    alloy = _piston_alloy(job, own)
     if is_known(alloy):
         return expansion(alloy)
     raise InputError(
@@ -188,6 +187,22 @@ def piston_expansion(job: Job, number: str, catalogue: Catalogue | None) -> int:
         found=alloy or "nothing",
         allowed="a known alloy of the part in the catalogue, or engine.rise.piston_alloy",
     )
+
+
+def assumed_expansion(job: Job, alloy: str) -> int:
+    """Return the expansion (10**-9 per kelvin) that a piston is taken to have: as
+    `piston_expansion` of a part of that alloy, and steel's where neither is known.
+
+    For uncertainties: a piston whose expansion changes its size has been refused before.
+    """
+    found = _piston_alloy(job, alloy)
+    return expansion(found) if is_known(found) else STEEL
+
+
+def _piston_alloy(job: Job, own: str) -> str:
+    """Return the alloy of a piston: its part's own where that is known, else the job's."""
+    rise = job.engine.rise
+    return own if is_known(own) or rise is None else rise.piston_alloy or own
 
 
 def _correction(

@@ -193,10 +193,7 @@ def _basis(
     readings: Sequence[GaugeReading], bores: tuple[str, ...], people: tuple[str, ...], degrees: int
 ) -> str:
     who = "1 person" if len(people) == 1 else f"{len(people)} people"
-    return (
-        f"gauge study: {len(bores)} bores, {who}, {len(readings)} readings, "
-        f"{degrees} degrees of freedom"
-    )
+    return f"{len(readings)} readings of {len(bores)} bores by {who}, {degrees} degrees"
 
 
 def _instrument_lines(
@@ -208,9 +205,9 @@ def _instrument_lines(
     the gauge's own standard uncertainty, together with what its permissible error counts
     (rectangular); no repeating makes either smaller.
     """
-    error, calibration = gauge.permissible_error, "calibration not in it"
+    error, calibration = gauge.permissible_error, "no calibration"
     if error:
-        calibration = f"with a permissible error of {_um(error)}"
+        calibration = f"error {_um(error)}"
     figures = {
         "permissible_error": 0 if between else error,
         "standard_uncertainty": sqrt(between**2 + error**2 / 3) if between else 0,

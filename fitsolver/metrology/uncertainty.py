@@ -132,13 +132,10 @@ class _Reader:
 
     def two_readings(self, what: str) -> Error:
         """Return the error of the difference between two readings of the bore gauge."""
-        gauge = self.gauge
         total: Term = 0.0
         for which in ("first", "second"):
             of = f"{self.own}, {what}, {which}"
-            if gauge is not None:
-                total = total + self.sources.step("bore gauge resolution", gauge.resolution, of=of)
-            total = total + self._dial_repeatability(1, of=of)
+            total = total + self._dial_step(of) + self._dial_repeatability(1, of=of)
         return as_error(total)
 
     def blades(self, groove: int, width: int | None) -> Term:
@@ -154,9 +151,14 @@ class _Reader:
         return between + repeats + self._calibration("feeler gauge")
 
     def _setting(self) -> Term:
-        """Return the error of the standard: its calibration, and setting the gauge in it."""
-        kind = standard_kind(self.job)
-        return self._calibration(kind) + self._one_reading(kind, "setting the gauge")
+        """Return the error of the standard: its calibration, and setting the gauge in it.
+
+        The dial is turned to zero at one turning point: it scatters there as in the bore, and
+        zero is set no finer than it is read.
+        """
+        kind, of = standard_kind(self.job), f"{self.own}, setting"
+        standard = self._calibration(kind) + self._one_reading(kind, "setting the gauge")
+        return standard + self._dial_step(of) + self._dial_repeatability(1, of=of)
 
     def _calibration(self, kind: InstrumentKind) -> Term:
         instrument = self.measuring.instrument(kind)
@@ -172,10 +174,12 @@ class _Reader:
         )
 
     def _dial(self) -> Term:
-        if self.gauge is None:
-            return 0.0
-        step = self.sources.step("bore gauge resolution", self.gauge.resolution, of=self.own)
-        return self._calibration("bore gauge") + step
+        return self._calibration("bore gauge") + self._dial_step(self.own)
+
+    def _dial_step(self, of: str) -> Term:
+        """Return what one reading of the dial leaves by its resolution."""
+        width = 0 if self.gauge is None else self.gauge.resolution
+        return self.sources.step("bore gauge resolution", width, of=of)
 
     def _dial_repeatability(self, readings: int | None, *, of: str = "") -> Term:
         """Return the scatter of the gauge over a number of readings (None: as many as decided)."""

@@ -6,11 +6,10 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from fitsolver.metrology.conformity import error_interval, probability_between
+from fitsolver.metrology.correct import assumed_expansion
 from fitsolver.metrology.joint import joint_probability
-from fitsolver.metrology.materials import expansion, is_known
 from fitsolver.options import CylinderChoices
 from fitsolver.records.job import Job
-from fitsolver.records.measuring import STEEL
 from fitsolver.records.plan import CylinderPlan, Fit, Plan
 from fitsolver.selection import CylinderSelection, Selection
 
@@ -76,17 +75,15 @@ def _errors(
     from fitsolver.metrology.uncertainty import fit_errors
 
     candidate = chosen.option.piston.candidate
-    alloy = candidate.part.alloy
-    machined = chosen.option.machined
     return fit_errors(
         job,
         state.cylinder,
         bore=chosen.high,
         piston=candidate.skirt.high,
         piston_measured=chosen.option.follows or candidate.skirt.known,
-        piston_expansion=expansion(alloy) if is_known(alloy) else STEEL,
+        piston_expansion=assumed_expansion(job, candidate.part.alloy),
         sources=sources,
-        machined=machined,
+        machined=chosen.option.machined,
         # The two blades of a measured gap are the ends of the fit's range already.
         gaps={groove: 0 if ring.candidate.piece else None for groove, ring in chosen.rings.items()},
     )

@@ -54,6 +54,7 @@ class GaugeStudy(Record):
     """
 
     schema_version: int = GAUGE_SCHEMA
+    program_version: str = ""
     unit: Unit
     bores: tuple[str, ...]
     people: tuple[str, ...]

@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+from rich.text import Text
+
 from fitsolver.reporting.budget_view import fine
-from fitsolver.reporting.layout import bullets, heading, pairs, table, text
+from fitsolver.reporting.layout import bullets, heading, pairs, table
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
@@ -43,7 +45,7 @@ def gauge_view(study: GaugeStudy, unit: Unit) -> Iterator[RenderableType]:
         yield bullets(study.notes)
     yield heading("For the job file")
     for line in study.instrument_lines.splitlines():
-        yield text(line)
+        yield Text(line, no_wrap=True, overflow="ignore")  # to be copied as it stands
 
 
 def _findings(study: GaugeStudy, ticks: int, symbol: str) -> Iterator[tuple[str, str]]:

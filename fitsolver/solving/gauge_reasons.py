@@ -24,9 +24,10 @@ def with_gauge(no_fit: NoFit, job: Measured, catalogue: Catalogue) -> NoFit:
         return no_fit
     share = _largest_share(job.stated, catalogue)
     reasons = tuple(_reason(job.job, cylinder) for cylinder in job.job.cylinders)
+    needed = _needed(job.job, catalogue, share)
     way = (
         "the gauge, not the part, is what fails: measured with "
-        f"{_percent(share)} of the uncertainty there is a plan ({_needed(job.job, share)})"
+        f"{_percent(share)} of the uncertainty there is a plan ({needed})"
     )
     return no_fit.model_copy(
         update={
@@ -41,7 +42,7 @@ def _largest_share(stated: Job, catalogue: Catalogue) -> Fraction:
     good, bad = 0, _STEPS
     while bad - good > 1:
         middle = (good + bad) // 2
-        if possible(problem(guarded(stated, Fraction(middle, _STEPS)), catalogue)):
+        if possible(problem(guarded(stated, catalogue, share=Fraction(middle, _STEPS)), catalogue)):
             good = middle
         else:
             bad = middle
@@ -52,13 +53,13 @@ def _percent(share: Fraction) -> str:
     return f"at most {float(share):.0%}"
 
 
-def _needed(job: Job, share: Fraction) -> str:
+def _needed(job: Job, catalogue: Catalogue, share: Fraction) -> str:
     """Return the standard uncertainty of the clearance that would do, and that there is."""
     from fitsolver.metrology.sources import Sources
     from fitsolver.metrology.uncertainty import standard
 
     cylinder = job.cylinders[0]
-    u = standard(cylinder_errors(job, cylinder, Sources())["clearance", None])
+    u = standard(cylinder_errors(job, cylinder, Sources(), catalogue)["clearance", None])
     return (
         f"clearance of cylinder {cylinder.name}: a standard uncertainty of "
         f"{_say(int(u * share), job.unit)} instead of {_say(round(u), job.unit)}"

@@ -36,7 +36,6 @@ WRONG: Final[tuple[tuple[str, Setting, Model], ...]] = (
 BEYOND: Final[tuple[tuple[str, Callable[[int], beyond.Result]], ...]] = (
     ("bore read five times, scatter from the readings", beyond.read_repeatedly),
     ("six places of a bore that is not round", beyond.six_places),
-    ("dial's zero scatters as its readings do", beyond.zero_scatters),
     ("hone keeps to the middle of the window", beyond.well_honed),
 )
 

@@ -44,11 +44,6 @@ def six_places(count: int) -> Result:
     return _joined(count, _places)
 
 
-def zero_scatters(count: int) -> Result:
-    """The dial set to zero at a turning point that scatters, and no finer than it is read."""
-    return _joined(count, _zeroed)
-
-
 def well_honed(count: int) -> Result:
     """A hone that keeps to the middle of the window: a third of its half-width is one sigma."""
     return _joined(count, _honed)
@@ -78,7 +73,8 @@ def _conform(job: Job, clearance: Floats) -> Flags:
 
 def _repeated(dice: Dice, job: Job, grows: int, truth: Truth) -> Result:
     once = truth.read(dice)
-    dials = np.array([truth.gauge.show(dice, truth.to_dial) for _ in range(REPEATS)])
+    to_dial = truth.set_gauge(dice)
+    dials = np.array([truth.gauge.show(dice, to_dial) for _ in range(REPEATS)])
     found = estimate(job, replace(once, dial=dials.mean(axis=0)), grows)
     u = observed_uncertainty(job, grows, dials)
     low, high = edges(job)
@@ -91,7 +87,8 @@ def observed_uncertainty(job: Job, piston_expansion: int, dials: Floats) -> Floa
     """Return the standard uncertainty of each case from its own repeated readings.
 
     What `fit_errors` gives a job with these repeats: the gauge's own repeatability gives way
-    to the observed one, `s sqrt((n - 1) / (n - 3))` with `s` from n readings.
+    to the observed one, `s sqrt((n - 1) / (n - 3))` with `s` from n readings: of their mean, and
+    of setting the gauge once.
     """
     assert job.measuring is not None
     still = tuple(
@@ -101,15 +98,15 @@ def observed_uncertainty(job: Job, piston_expansion: int, dials: Floats) -> Floa
     measuring = job.measuring.model_copy(update={"instruments": still})
     rest = uncertainty(job.model_copy(update={"measuring": measuring}), piston_expansion)
     read = len(dials)
-    observed: Floats = dials.var(axis=0, ddof=1) * (read - 1) / (read - 3) / read
-    return np.sqrt(rest**2 + observed)
+    of_one: Floats = dials.var(axis=0, ddof=1) * (read - 1) / (read - 3)
+    return np.sqrt(rest**2 + of_one / read + of_one)
 
 
 def _places(dice: Dice, job: Job, grows: int, truth: Truth) -> Result:
     count = truth.clearance.size
     off = dice.random.normal(0, FORM, (PLACES, count))
     off -= (off.max(axis=0) + off.min(axis=0)) / 2  # the clearance is the middle of the bore's
-    dials = truth.gauge.show(dice, truth.to_dial + off)
+    dials = truth.gauge.show(dice, truth.set_gauge(dice) + off)
     once = truth.read(dice)
     found = estimate(job, replace(once, dial=dials), grows)
     low, high = edges(job)
@@ -118,15 +115,6 @@ def _places(dice: Dice, job: Job, grows: int, truth: Truth) -> Result:
     stated = [worst_probability(least, most, low, high, u) for least, most in ends]
     conforms = _conform(job, truth.clearance + off).all(axis=0)
     return np.array(stated), conforms
-
-
-def _zeroed(dice: Dice, job: Job, grows: int, truth: Truth) -> Result:
-    what, count = truth.gauge.what, truth.clearance.size
-    scatter = dice.random.normal(0, what.repeatability, count)
-    seen = dice.within(what.resolution / 2, count)
-    once = truth.read(dice)
-    dial = truth.gauge.show(dice, truth.to_dial - scatter - seen)
-    return _single(job, grows, replace(once, dial=dial), truth)
 
 
 def _honed(dice: Dice, job: Job, grows: int, truth: Truth) -> Result:

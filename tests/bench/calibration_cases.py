@@ -89,11 +89,20 @@ class Truth:
         bore = (self.piston + self.clearance) * self.bore_growth
         return bore - self.standard * self.standard_growth
 
+    def set_gauge(self, dice: Dice) -> Floats:
+        """Return by how much the warm bore is larger than where the dial was set to zero.
+
+        It was set at a turning point that scatters as the gauge does, no finer than it is read.
+        """
+        what, count = self.gauge.what, self.standard.size
+        scatter = dice.random.normal(0, what.repeatability, count)
+        return self.to_dial - scatter - dice.within(what.resolution / 2, count)
+
     def read(self, dice: Dice) -> Readings:
         """Set the gauge, read the bore once and measure the piston."""
         return Readings(
             zero=self.set_in.show(dice, self.standard),
-            dial=self.gauge.show(dice, self.to_dial),
+            dial=self.gauge.show(dice, self.set_gauge(dice)),
             piston=self.read_piston(dice),
         )
 

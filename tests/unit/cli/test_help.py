@@ -30,7 +30,7 @@ finally:
 
 
 def test_commands_are_these() -> None:
-    assert list(COMMANDS) == ["pick", "bore", "fits", "catalogue", "new"]
+    assert list(COMMANDS) == ["pick", "bore", "fits", "catalogue", "budget", "gauge", "new"]
 
 
 def test_help_shows_commands_codes_and_an_example(run: Run) -> None:

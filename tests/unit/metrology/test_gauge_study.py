@@ -150,9 +150,7 @@ def test_the_instrument_can_be_pasted_into_a_job(tmp_path: Path) -> None:
     (gauge,) = measuring.instruments
     assert (gauge.kind, gauge.name, gauge.resolution) == ("bore gauge", 'gauge "2"', 100)
     assert (gauge.standard_uncertainty, gauge.repeatability) == (8, 5)  # 7.07 and 4.24, up
-    assert gauge.basis == (
-        "gauge study: 2 bores, 2 people, 8 readings, 4 degrees of freedom; calibration not in it"
-    )
+    assert gauge.basis == ("8 readings of 2 bores by 2 people, 4 degrees; no calibration")
 
 
 @pytest.mark.parametrize(
@@ -165,7 +163,7 @@ def test_the_instrument_can_be_pasted_into_a_job(tmp_path: Path) -> None:
 def test_what_repeats_cannot_show_is_added(cells: Read, key: str, um: str) -> None:
     found = study(readings(cells), permissible_error=30)
     assert f'{key} = "{um} um"\n' in found.instrument_lines
-    assert "with a permissible error of 0.3 um" in found.instrument_lines
+    assert "error 0.3 um" in found.instrument_lines
     assert found.instrument_lines.count("permissible_error") == (key == "permissible_error")
     assert NOT_SHOWN not in found.notes
     assert found.combined == study(readings(cells)).combined

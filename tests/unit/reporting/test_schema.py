@@ -12,7 +12,9 @@ from jsonschema import Draft202012Validator
 
 from fitsolver import service
 from fitsolver.records.base import Record
+from fitsolver.records.budget import BudgetAnswer
 from fitsolver.records.forms_answer import FormsAnswer
+from fitsolver.records.gauge import GaugeStudy
 from fitsolver.records.plan import Answer
 from fitsolver.records.review import CatalogueReview
 from fitsolver.records.verdicts import FitsAnswer
@@ -27,7 +29,10 @@ RECORDS: dict[str, type[Record]] = {
     "forms": FormsAnswer,
     "fits": FitsAnswer,
     "review": CatalogueReview,
+    "budget": BudgetAnswer,
+    "gauge": GaugeStudy,
 }
+GAUGE = service.gauge_study(DEMO / "pump" / "gauge_readings.csv", "0.03")
 FORMS = FormsAnswer(program_version="0", job="invented", unit="mm", forms=(answers.form(),))
 BY_HAND: dict[str, list[Record]] = {
     "answer": [
@@ -39,6 +44,8 @@ BY_HAND: dict[str, list[Record]] = {
     "forms": [FORMS],
     "fits": [answers.fits_answer(answers.part_set(), answers.missing_set())],
     "review": [answers.review()],
+    "budget": [service.budget(DEMO / "brushsaw" / "guarded.toml")],
+    "gauge": [GAUGE],
 }
 
 

@@ -18,6 +18,8 @@ KNOWN: Final[dict[str, dict[int, str]]] = {
     "forms": {1: "c60b5c3eda7a7d10"},
     "fits": {1: "466fe9e9f7d43055"},
     "review": {1: "f80d938f83baf90d"},
+    "budget": {1: "f99d08a910210936"},
+    "gauge": {1: "b304fe1cd70c812e"},
 }
 
 
