@@ -49,7 +49,7 @@ Count = Annotated[int, Field(ge=0)]
 class Record(BaseModel):
     """A frozen record: unknown fields are refused, equal contents are equal."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
 
 
 class Range(Record):

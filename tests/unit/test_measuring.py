@@ -10,7 +10,8 @@ import pytest
 from fitsolver.budgets import budgets
 from fitsolver.errors import InputError
 from fitsolver.measuring import guarded, measured
-from fitsolver.records.job import Job
+from fitsolver.records.catalogue import Catalogue
+from fitsolver.records.job import Engine, Job, Rise
 from fitsolver.records.measuring import Instrument, Measuring, Temperatures
 from fitsolver.records.windows import Window
 from tests.unit.rules import small
@@ -85,7 +86,7 @@ def test_a_wanted_probability_in_a_window_too_narrow_leaves_no_room() -> None:
 
 def test_a_share_of_the_uncertainty_guards_less() -> None:
     ready = measured(job(CLEARANCE, factor=2_000))
-    assert guard_of(guarded(ready.stated, Fraction(1, 2))) == 500
+    assert guard_of(guarded(ready.stated, share=Fraction(1, 2))) == 500
 
 
 def test_a_window_of_one_groove_keeps_its_place() -> None:
@@ -124,3 +125,75 @@ def test_the_budget_adds_up_and_names_what_helps_most() -> None:
     assert sum(item.share for item in clearance.contributions) == pytest.approx(1)
     assert "gauge" in clearance.improvement
     assert clearance.guard == 500
+
+
+#: Read at 20 °C, within a degree: what grows counts, but nothing is corrected.
+DEGREE = Temperatures(uncertainty=1_000)
+RISE = Rise(bore=0, piston=0, ring=0, bore_alloy="grey_iron", piston_alloy="al_2618")
+
+
+def growing(**changes: object) -> Job:
+    """The gauge is perfect, set in the micrometer; bore and piston may be a degree off."""
+    task = job(
+        CLEARANCE,
+        finishing="piston in hand",
+        instruments=(),
+        temperatures=DEGREE,
+        factor=1_000,
+    )
+    return task.model_copy(update=changes)
+
+
+def alloys(*names: str) -> Catalogue:
+    """A catalogue of pistons P0, P1 ... of these alloys."""
+    pistons = (
+        small.part(small.PISTON, number=f"P{index}", alloy=name) for index, name in enumerate(names)
+    )
+    return small.catalogue(pistons=tuple(pistons))
+
+
+def grown(expansion: int) -> int:
+    """One degree of bore (iron, 11400) and piston: 62 mm x rss(11.4, a) x 1e-6 / sqrt(3)."""
+    return ceil(small.READ * sqrt(11_400**2 + expansion**2) * 1e-9 / sqrt(3))
+
+
+def piston_is(number: str) -> tuple[object, ...]:
+    return (small.cylinder(piston=number, piston_size=6_195_000),)
+
+
+@pytest.mark.parametrize(
+    ("names", "changes", "expansion"),
+    [
+        (("al_4032", "al_390"), {"cylinders": piston_is("P1")}, 18_000),  # the part's own
+        (("al_4032", ""), {"cylinders": piston_is("P1"), "engine": Engine(rise=RISE)}, 22_300),
+        (("al_4032", ""), {"cylinders": piston_is("P1")}, 11_500),  # not known: steel
+        (("al_390", "al_4032", "al_a132"), {}, 19_400),  # any may be fitted: the largest
+        (("al_390", "cheese"), {}, 18_000),
+        (("al_390", ""), {"engine": Engine(rise=RISE)}, 22_300),  # the job's for the second
+        (("", "cheese"), {"engine": Engine(rise=RISE)}, 22_300),
+        (("", "cheese"), {}, 11_500),
+    ],
+)
+def test_a_guard_counts_the_piston_by_its_alloy(
+    names: tuple[str, ...], changes: dict[str, object], expansion: int
+) -> None:
+    task, parts = growing(**changes), alloys(*names)
+    ready = measured(task, parts)
+    assert abs(guard_of(ready.job) - grown(expansion)) <= 1
+    clearance = next(item for item in budgets(ready, parts) if item.fit == "clearance")
+    assert ceil(clearance.combined) == clearance.guard == guard_of(ready.job)
+    assert 2 * guard_of(guarded(ready.stated, parts, share=Fraction(1, 2))) in (
+        guard_of(ready.job),
+        guard_of(ready.job) + 1,
+    )
+
+
+def test_without_a_catalogue_the_job_names_the_alloy() -> None:
+    assert abs(guard_of(measured(growing(engine=Engine(rise=RISE))).job) - grown(22_300)) <= 1
+    assert abs(guard_of(measured(growing()).job) - grown(11_500)) <= 1
+
+
+def test_an_unknown_alloy_is_no_error_where_temperature_has_no_effect() -> None:
+    at_20 = job(CLEARANCE, finishing="piston in hand", factor=1_000)
+    at_20 = at_20.model_copy(update={"cylinders": piston_is("P0")})
+    assert abs(guard_of(measured(at_20, alloys("cheese")).job) - 400) <= 1  # the gauge alone

@@ -87,7 +87,8 @@ def simulated(setting: Setting, believed: Temperatures = AT) -> tuple[Floats, Fl
         standard_there = (ZERO + even(250)) * (1 + spread(STEEL) * (near(AT.standard) - 20))
     bore_there = BORE * (1 + spread(IRON) * (near(AT.bore) - 20))
     dial = bore_there - standard_there + dice.normal(0, 90, THROWS)
-    dial = rounded(dial + dice.normal(0, 120, THROWS), 200)
+    zero = rounded(dice.normal(0, 120, THROWS), 200)  # the dial was set to zero once
+    dial = rounded(dial - zero + dice.normal(0, 120, THROWS), 200)
     bore_20 = size_at_20(ZERO, dial, **model(believed.standard, IRON, believed.bore))
     piston_20 = size_at_20(read, 0.0, **model(believed.micrometer, ALUMINIUM, believed.piston))
     return bore_20 - piston_20 - (BORE - PISTON), bore_20 - BORE

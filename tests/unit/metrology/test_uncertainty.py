@@ -67,23 +67,31 @@ def rss(*parts: float) -> float:
     return sqrt(sum(part * part for part in parts))
 
 
+# Squares: micrometer 833.3 + 3600 = 4433.3; gauge in the bore 8100 + 3333.3 + 14400 = 25833.3;
+# its dial turned to zero once, without the calibration: 3333.3 + 14400 = 17733.3.
 MICROMETER_READS = rss(100 / sqrt(12), 60)
-GAUGE_READS = rss(90, 200 / sqrt(12), 120)
+GAUGE_SET = rss(200 / sqrt(12), 120)
+GAUGE_READS = rss(90, GAUGE_SET)
 
 
 def test_one_micrometer_cancels_in_the_clearance() -> None:
-    """Piston and setting each read it once; its calibration is in both and drops out."""
+    """Piston and setting each read it once; its calibration is in both and drops out.
+
+    2 x 4433.3 + 25833.3 + 17733.3 = 52433.3, of which the root is 228.983.
+    """
     found = clearance(measured())
-    assert found == pytest.approx(rss(MICROMETER_READS, MICROMETER_READS, GAUGE_READS), rel=1e-6)
+    parts = (MICROMETER_READS, MICROMETER_READS, GAUGE_READS, GAUGE_SET)
+    assert found == pytest.approx(rss(*parts), rel=1e-6) == pytest.approx(228.983, abs=5e-4)
     (row,) = (r for r in rows(measured()).contributions if r.name == "micrometer calibration")
     assert (row.standard, row.share) == (0, 0)
 
 
 def test_a_master_does_not_cancel() -> None:
+    """53333.3 + 20833.3 + 4433.3 + 25833.3 + 17733.3 = 122166.7, root 349.523."""
     given = measured(setting="master")
     calibration = rss(400 / sqrt(3), 250 / sqrt(3))
-    expected = rss(calibration, MICROMETER_READS, GAUGE_READS)
-    assert clearance(given) == pytest.approx(expected, rel=1e-6)
+    expected = rss(calibration, MICROMETER_READS, GAUGE_READS, GAUGE_SET)
+    assert clearance(given) == pytest.approx(expected, rel=1e-6) == pytest.approx(349.523, abs=5e-4)
     names = {row.name for row in shown(rows(given))}
     assert {"micrometer calibration", "master calibration"} <= names
 
@@ -101,8 +109,24 @@ def test_correlation_ignored_is_another_figure() -> None:
 
 
 def test_a_piston_that_was_not_measured_has_no_error_and_nothing_cancels() -> None:
-    expected = rss(400 / sqrt(3), MICROMETER_READS, GAUGE_READS)
-    assert clearance(measured(), piston_measured=False) == pytest.approx(expected, rel=1e-6)
+    """53333.3 + 4433.3 + 25833.3 + 17733.3 = 101333.3, root 318.329."""
+    expected = rss(400 / sqrt(3), MICROMETER_READS, GAUGE_READS, GAUGE_SET)
+    found = clearance(measured(), piston_measured=False)
+    assert found == pytest.approx(expected, rel=1e-6) == pytest.approx(318.329, abs=5e-4)
+
+
+@pytest.mark.parametrize("setting", ["micrometer", "master"])
+def test_the_gauge_scatters_when_it_is_set_to_zero_too(setting: Setting) -> None:
+    """Alone, it is read twice: once in the bore and once in its standard.
+
+    14400 + 14400 of the scatter, 3333.3 + 3333.3 of the dial, 8100 once: 43566.7, root 208.726.
+    """
+    given = measured(instruments=(GAUGE,), setting=setting)
+    assert clearance(given) == pytest.approx(208.726, abs=5e-4)
+    by_name = {row.name: row.standard for row in rows(given).contributions}
+    assert by_name["bore gauge repeatability"] == pytest.approx(120 * sqrt(2))
+    assert by_name["bore gauge resolution"] == pytest.approx(200 / sqrt(6))
+    assert by_name["bore gauge calibration"] == pytest.approx(90)
 
 
 def test_temperature_of_each_part_by_its_expansion() -> None:
@@ -147,9 +171,10 @@ def repeats(steps: tuple[int, ...]) -> tuple[int, ...]:
 
 
 def test_two_readings_halve_the_variance_and_stay_type_b() -> None:
+    """Of the readings in the bore; the gauge was set once."""
     given = measured(repeated(0, 40), instruments=(GAUGE,))
     assert repeated_scatter(given) is None
-    expected = rss(90, 200 / sqrt(12), 120 / sqrt(2))
+    expected = rss(90, 200 / sqrt(12), 120 / sqrt(2), GAUGE_SET)
     assert clearance(given) == pytest.approx(expected, rel=1e-6)
 
 
@@ -161,7 +186,8 @@ def test_many_readings_take_the_place_of_the_gauge_s_own_figure() -> None:
     found = rows(given)
     (row,) = (row for row in found.contributions if row.evaluation == "A")
     assert row.name == "bore gauge repeatability (6 repeated readings)"
-    assert row.standard == pytest.approx(own / sqrt(6), rel=1e-6)
+    # the mean of six readings in the bore, and setting the gauge once
+    assert row.standard == pytest.approx(own * sqrt(1 / 6 + 1), rel=1e-6)
     assert all("repeatability" not in other.name for other in found.contributions if other != row)
 
 
@@ -169,7 +195,8 @@ def test_a_bore_still_to_be_machined_will_be_read_once() -> None:
     steps = (0, 100, -100, 50, -50, 150)
     given = measured(repeated(*steps), instruments=(GAUGE,))
     own = stdev(steps) * sqrt(5 / 3)
-    expected = rss(90, 200 / sqrt(12), own)
+    dial = 200 / sqrt(12)
+    expected = rss(90, dial, own, dial, own)  # read once, set once
     assert clearance(given, machined=True) == pytest.approx(expected, rel=1e-6)
 
 
@@ -281,7 +308,8 @@ def test_a_second_witness() -> None:
     gtc = pytest.importorskip("GTC", reason="GTC, the second witness, is not installed")
     shared = gtc.ureal(0, 400 / sqrt(3))
     setting, reading = (gtc.ureal(0, MICROMETER_READS) for _ in range(2))
-    found = (BORE + shared + setting + gtc.ureal(0, GAUGE_READS)) - (PISTON + shared + reading)
+    gauge = gtc.ureal(0, GAUGE_READS) + gtc.ureal(0, GAUGE_SET)
+    found = (BORE + shared + setting + gauge) - (PISTON + shared + reading)
     assert clearance(measured()) == pytest.approx(gtc.uncertainty(found), rel=1e-6)
 
 

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from math import sqrt
+
 import pytest
 from scipy.stats import norm
 
-from fitsolver.records.measuring import Instrument, Measuring
+from fitsolver.records.job import Engine, Rise
+from fitsolver.records.measuring import Instrument, Measuring, Temperatures
 from fitsolver.records.windows import Window
 from fitsolver.service import decide
 from tests.unit.rules import small
@@ -56,3 +59,38 @@ def test_two_cylinders_share_the_instrument() -> None:
     plan = decide(task, small.catalogue()).plan
     assert plan is not None
     assert plan.probability == pytest.approx(plan.cylinders[0].probability, abs=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("own", "of_the_job", "expansion"),
+    [
+        ("al_390", "al_2618", 18_000),
+        ("", "al_2618", 22_300),
+        ("cheese", "al_2618", 22_300),
+        ("", "", 11_500),  # neither is known: steel
+    ],
+)
+def test_a_piston_grows_as_its_alloy_else_as_the_job_s(
+    own: str, of_the_job: str, expansion: int
+) -> None:
+    """One degree of bore (iron, 11400) and measured piston, nothing else being off.
+
+    The guard of that job is of the same uncertainty.
+    """
+    alloys = {"bore_alloy": "grey_iron", "piston_alloy": of_the_job, "ring_alloy": "steel_1020"}
+    rise = Rise(bore=0, piston=0, ring=0, **alloys) if of_the_job else None
+    task = small.job(
+        Window(fit="clearance", low=4_000, high=8_000),
+        cylinders=(small.cylinder(piston="P", piston_size=6_195_550),),
+        engine=Engine(rise=rise),
+        measuring=Measuring(
+            temperatures=Temperatures(uncertainty=1_000), decision="guarded", factor=1_000
+        ),
+    )
+    parts = small.catalogue(pistons=(small.part(small.PISTON, alloy=own),))
+    plan = decide(task, parts).plan
+    assert plan is not None
+    (fit,) = (fit for fit in plan.cylinders[0].fits if fit.fit == "clearance")
+    expected = small.READ * sqrt(11_400**2 + expansion**2) * 1e-9 / sqrt(3)
+    assert fit.uncertainty == pytest.approx(expected, rel=2e-3)
+    assert fit.guard == pytest.approx(expected, abs=1.5)

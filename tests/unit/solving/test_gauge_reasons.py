@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from fitsolver.records.measuring import Instrument, Measuring
+from fitsolver.records.measuring import Instrument, Measuring, Temperatures
 from fitsolver.records.windows import Window
 from fitsolver.service import decide
 from tests.unit.rules import small
@@ -53,3 +53,20 @@ def test_a_part_that_fails_without_guards_too_is_not_blamed_on_the_gauge() -> No
     answer = decide(small.job(narrow, measuring=measuring(800)), small.catalogue())
     assert answer.no_fit is not None
     assert not any("gauge" in way for way in answer.no_fit.ways_left)
+
+
+def test_the_uncertainty_that_there_is_counts_the_piston_by_its_alloy() -> None:
+    """Six degrees either way: 62 mm x rss(11.4, 22.3) x 1e-6 x 6 / sqrt(3) = 5.38 um.
+
+    A steel piston makes it 62 mm x rss(11.4, 11.5) x 1e-6 x 6 / sqrt(3) = 3.48 um, which fits.
+    """
+    measured = Measuring(
+        temperatures=Temperatures(uncertainty=6_000), decision="guarded", factor=1_000
+    )
+    pinned = (small.cylinder(piston="P", piston_size=6_195_550),)
+    task = small.job(WINDOW, cylinders=pinned, measuring=measured)
+    alloyed = small.catalogue(pistons=(small.part(small.PISTON, alloy="al_2618"),))
+    answer = decide(task, alloyed)
+    assert answer.no_fit is not None
+    assert "instead of 0.0054 mm" in answer.no_fit.ways_left[0]
+    assert decide(task, small.catalogue()).plan is not None
