@@ -11,8 +11,7 @@ from typing import Final, Literal
 
 from rich.box import SIMPLE_HEAD
 from rich.cells import cell_len
-from rich.console import Console, ConsoleOptions, Group, RenderableType, RenderResult
-from rich.padding import Padding
+from rich.console import Console, ConsoleOptions, RenderableType, RenderResult
 from rich.segment import Segment
 from rich.table import Table
 from rich.text import Text
@@ -53,7 +52,7 @@ def table(columns: Sequence[tuple[str, Kind]], rows: Iterable[Sequence[str]]) ->
         )
     for row in cells:
         grid.add_row(*row)
-    return Padding(grid, (0, 0, 0, _INDENT))
+    return Indented(grid)
 
 
 def pairs(rows: Iterable[tuple[str, str]]) -> RenderableType:
@@ -73,7 +72,7 @@ def _hanging(rows: Sequence[tuple[Text, Text]], gap: int) -> RenderableType:
     grid.add_column(overflow="fold")
     for row in rows:
         grid.add_row(*row)
-    return Padding(grid, (0, 0, 0, _INDENT))
+    return Indented(grid)
 
 
 def _width(cells: Iterable[Text]) -> int:
@@ -81,24 +80,38 @@ def _width(cells: Iterable[Text]) -> int:
     return max((cell_len(line) for cell in cells for line in cell.plain.split("\n")), default=0)
 
 
-class Page:
-    """A whole report, without the blanks that padding leaves at line ends."""
+class Indented:
+    """Something set in from the left, its lines without blanks at their ends."""
 
-    def __init__(self, *parts: RenderableType) -> None:
-        # A bare string would be searched for figures to colour.
-        self._parts = Group(*(text(p) if isinstance(p, str) else p for p in parts))
+    def __init__(self, part: RenderableType, by: int = _INDENT) -> None:
+        self._part, self._by = part, by
 
     def __rich_console__(self, console: Console, options: ConsoleOptions) -> RenderResult:
-        for line in console.render_lines(self._parts, options, pad=False):
+        narrower = options.update_width(max(1, options.max_width - self._by))
+        for line in console.render_lines(self._part, narrower, pad=False):
             while line and not line[-1].text.strip():
                 line.pop()
             if line:
                 last, style, control = line.pop()
-                line.append(Segment(last.rstrip(), style, control))
-            yield from line
+                yield Segment(" " * self._by)
+                yield from line
+                yield Segment(last.rstrip(), style, control)
             yield Segment.line()
+
+
+class Page:
+    """A whole report, without the blanks that tables leave at line ends."""
+
+    def __init__(self, *parts: RenderableType) -> None:
+        # A bare string would be searched for figures to colour.
+        shown = (text(part) if isinstance(part, str) else part for part in parts)
+        self._parts = [part if isinstance(part, Indented) else Indented(part, 0) for part in shown]
+
+    def __rich_console__(self, console: Console, options: ConsoleOptions) -> RenderResult:
+        for part in self._parts:  # each by itself: what is rendered inside another is cut twice
+            yield from part.__rich_console__(console, options)
 
 
 def indented(line: str, style: str = "") -> RenderableType:
     """Return a paragraph at the indent of tables and lists."""
-    return Padding(text(line, style), (0, 0, 0, _INDENT))
+    return Indented(text(line, style))

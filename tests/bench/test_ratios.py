@@ -46,7 +46,7 @@ def side_by_side(one: Callable[[], object], other: Callable[[], object], rounds:
 def test_pick_as_a_whole_process() -> None:
     """At most 1.5 times an interpreter that imports the solver and the records' library."""
     ratio = side_by_side(
-        lambda: process("-m", "fitsolver.cli", "pick", str(JOB)), lambda: process("-c", BARE), 15
+        lambda: process("-m", "fitsolver", "pick", str(JOB)), lambda: process("-c", BARE), 15
     )
     print(f"\npick / bare import: {ratio:.2f}")
     assert ratio <= 1.5
