@@ -163,12 +163,12 @@ def ring_options(
     for ring_class, (least_high, most_low, narrowest) in spans.items():
         for groove in ring_class.grooves:
             for option in _possible(state, ring_class, groove, by_groove[groove.number], active):
+                near = option.reach_low <= most_low and option.reach_high >= least_high
                 if (
                     option.floor_low <= most_low
                     and option.ceiling_high >= least_high
                     and option.widest_spread >= narrowest
-                    and option.reach_low <= most_low
-                    and option.reach_high >= least_high
+                    and (near or "end_gap" not in active)
                 ):
                     found.append(option)
     return tuple(found)

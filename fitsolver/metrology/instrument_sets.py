@@ -45,7 +45,7 @@ _SETS: Final[dict[str, tuple[_Row, ...]]] = {
             0,
             1,
             "Setting ring without a certificate of its own: common practice, from memory. "
-            "Repeatability is that of finding its diameter with the gauge: no source.",
+            "Repeatability is how far its own form shows in the gauge: no source.",
         ),
         (
             "feeler gauge",
@@ -77,7 +77,7 @@ _SETS: Final[dict[str, tuple[_Row, ...]]] = {
             0,
             0.5,
             "Calibrated setting ring used at its stated diameter: common practice, from memory. "
-            "Repeatability is that of finding its diameter with the gauge: no source.",
+            "Repeatability is how far its own form shows in the gauge: no source.",
         ),
         (
             "feeler gauge",

@@ -18,8 +18,8 @@ from fitsolver import (
     Job,
     bore,
     decide,
-    fits,
     load,
+    part_sets,
     pick,
     review_catalogue,
     screen,
@@ -179,8 +179,8 @@ def test_bore_needs_no_catalogue(tmp_path: Path) -> None:
     assert answer.unit == "mm"
 
 
-def test_fits_is_screen_on_files() -> None:
-    answer = fits(DEMOS / "brushsaw" / "job.toml")
+def test_part_sets_is_screen_on_files() -> None:
+    answer = part_sets(DEMOS / "brushsaw" / "job.toml")
     assert answer == screen(*load(DEMOS / "brushsaw" / "job.toml"))
     assert any(item.holds for item in answer.sets)
 
