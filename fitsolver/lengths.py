@@ -32,6 +32,9 @@ _SPELLINGS: Final[dict[str, Unit]] = {
 }
 _NUMBER = re.compile(r"\s*([+-]?(?:\d+\.?\d*|\.\d+))\s*([^\s\d]*)\s*")
 _DECIMALS: Final[dict[Unit, int]] = {"mm": 3, "um": 1, "in": 5, "thou": 2}
+#: The finest step a workshop reads, in ticks: 0.001 mm, 0.1 µm, 0.00005 in, 0.05 thou. A figure
+#: on paper is a whole number of them, so that it can be typed back.
+_STEPS: Final[dict[Unit, int]] = {"mm": 100, "um": 10, "in": 127, "thou": 127}
 _SYMBOLS: Final[dict[Unit, str]] = {"mm": "mm", "um": "µm", "in": "in", "thou": "thou"}
 
 #: No length in this trade is longer: ten metres. A larger figure is a slip of the hand.
@@ -122,12 +125,16 @@ def format_length(
     sign: bool = False,
     places: int | None = None,
 ) -> str:
-    """Return `ticks` as a decimal in `unit`, rounded to workshop decimals towards `side`.
+    """Return `ticks` as a decimal in `unit`, rounded to the workshop's step towards `side`.
+
+    With other `places` it is rounded to so many decimals instead.
 
     A lowest permitted size is shown rounded up and a highest one rounded down, so that the
     figure on paper is never looser than the figure in the plan.
     """
     decimals = _DECIMALS[unit] if places is None else places
+    if decimals == _DECIMALS[unit]:
+        ticks = _ROUNDERS[side](Fraction(ticks, _STEPS[unit])) * _STEPS[unit]
     scaled = in_unit(ticks, unit) * 10**decimals
     rounded = _ROUNDERS[side](scaled)
     text = f"{Decimal(rounded).scaleb(-decimals):{'+' if sign and rounded else ''}f}"

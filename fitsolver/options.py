@@ -151,6 +151,11 @@ class CylinderChoices:
     def windows(self) -> tuple[Window, ...]:
         return self.job.windows_for(self.cylinder)
 
+    @cached_property
+    def windows_key(self) -> str:
+        """The same for cylinders under the same windows, and quick to compare."""
+        return repr(self.windows)
+
     def limits(self, fit: FitName, nominal: int, groove: int | None, *, kept: bool) -> Limits:
         """Return the guarded window of a fit at a nominal bore (open when there is none)."""
         window = find_window(self.windows, fit, groove)

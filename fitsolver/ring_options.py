@@ -140,13 +140,23 @@ def every_ring_option(
                 yield ring_option(state, ring_class, groove, candidate)
 
 
+#: Ring options already worked out, by what they depend on: windows, class, groove, figures.
+Known = dict[tuple[object, ...], RingOption | None]
+
+
 def ring_options(
     state: CylinderChoices,
     options: Sequence[Option],
     candidates: Sequence[RingCandidate],
     active: frozenset[RuleId] = ALL_RULES,
+    known: Known | None = None,
 ) -> tuple[RingOption, ...]:
-    """Return the rings that some option of the cylinder can take, by class and groove."""
+    """Return the rings that some option of the cylinder can take, by class and groove.
+
+    Cylinders of one job may share `known`: rings alike in figures, under the same windows, are
+    worked out once.
+    """
+    known = {} if known is None else known
     spans: dict[RingClass, tuple[int, int, int]] = {}
     for choice in options:
         ring_class = choice.piston.ring_class
@@ -162,7 +172,8 @@ def ring_options(
     found = []
     for ring_class, (least_high, most_low, narrowest) in spans.items():
         for groove in ring_class.grooves:
-            for option in _possible(state, ring_class, groove, by_groove[groove.number], active):
+            offers = by_groove[groove.number]
+            for option in _possible(state, ring_class, groove, offers, active, known):
                 near = option.reach_low <= most_low and option.reach_high >= least_high
                 if (
                     option.floor_low <= most_low
@@ -180,15 +191,17 @@ def _possible(
     groove: Groove,
     candidates: Iterable[RingCandidate],
     active: frozenset[RuleId],
+    known: Known,
 ) -> Iterator[RingOption]:
-    """Yield the rings that no active rule refuses; rings alike in figures are worked out once."""
-    known: dict[tuple[object, ...], RingOption | None] = {}
+    """Yield the rings that no active rule refuses."""
+    # The groove is one of the class's, so its number tells it; a class is told by identity.
+    under = state.windows_key, ring_class, groove.number, active
     for candidate in candidates:
-        figures = candidate.figures
-        if figures not in known:
+        key = under, candidate.figures
+        if key not in known:
             option = ring_option(state, ring_class, groove, candidate, active)
             refused = any(refusal.rule in active for refusal in option.refusals)
-            known[figures] = None if refused else option
-        option_like = known[figures]
+            known[key] = None if refused else option
+        option_like = known[key]
         if option_like is not None:
             yield option_like._replace(candidate=candidate)

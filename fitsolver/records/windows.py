@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from fractions import Fraction
+from typing import NamedTuple
 
 from pydantic import model_validator
 
@@ -11,11 +12,11 @@ from fitsolver.lengths import RATIO, ceil, floor
 from fitsolver.records.base import FitName, Length, Record
 
 
-class Limits(Record):
+class Limits(NamedTuple):
     """A window's edges as lengths, guard already taken off; None = no limit on that side."""
 
-    low: Length | None
-    high: Length | None
+    low: int | None
+    high: int | None
 
 
 class Window(Record):

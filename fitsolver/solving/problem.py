@@ -10,7 +10,7 @@ from fitsolver.options import ALL_RULES, CylinderChoices, Option, choices, every
 from fitsolver.records.base import RuleId
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Job
-from fitsolver.ring_options import every_ring_option, ring_options
+from fitsolver.ring_options import Known, every_ring_option, ring_options
 from fitsolver.solving.build import build
 from fitsolver.solving.variables import Choices, Model
 
@@ -36,8 +36,9 @@ def narrow_model(
 ) -> Model | None:
     """Return the model of the options chosen and the rings that serve them; None without rings."""
     found = []
+    known: Known = {}
     for state, offered in zip(task.cylinders, chosen, strict=True):
-        rings = ring_options(state, offered, task.shelf.rings, active)
+        rings = ring_options(state, offered, task.shelf.rings, active, known)
         served = {(ring.ring_class, ring.groove) for ring in rings}
         left = [
             option

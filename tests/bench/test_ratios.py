@@ -17,6 +17,7 @@ from fitsolver.solving.problem import full_model, problem
 from fitsolver.solving.search import Clock, solve
 from fitsolver.solving.solve import best
 from tests.bench import large
+from tests.oracle.brute import best_plan
 
 pytestmark = pytest.mark.bench
 ROOT = Path(__file__).parents[2]
@@ -52,9 +53,16 @@ def test_pick_as_a_whole_process() -> None:
     assert ratio <= 1.5
 
 
-def test_narrowing_pays() -> None:
-    """Against the same job as one full model: every piston, route and ring."""
-    task = problem(large.job(2), large.catalogue(200, 60, 10))
+@pytest.mark.parametrize(
+    ("cylinders", "rows"), [(2, (200, 60, 10)), (4, (500, 120, 20)), (8, (2_000, 500, 60))]
+)
+def test_narrowing_pays(cylinders: int, rows: tuple[int, int, int]) -> None:
+    """Against the same job as one full model: every piston, route and ring.
+
+    The full model is given two minutes; where it is not proven by then, the ratio is a
+    lower bound.
+    """
+    task = problem(large.job(cylinders), large.catalogue(*rows))
     narrow, full = best(task), None
 
     def whole() -> None:
@@ -62,13 +70,37 @@ def test_narrowing_pays() -> None:
         full = solve(full_model(task), Clock(limit=120))
 
     ratio = seconds(whole) / seconds(lambda: best(task))
-    assert full is not None and full.found is not None
-    if full.found.proven:
+    proven = full is not None and full.found is not None and full.found.proven
+    if full is not None and full.found is not None and proven:
         assert [(v.level, v.value) for v in full.found.levels] == [
             (v.level, v.value) for v in narrow.levels
         ]
-    print(f"\nfull model / narrowed: {ratio:.1f} (full proven: {full.found.proven})")
+    print(f"\n{cylinders} cylinders, {rows}: full / narrowed {ratio:.1f} (full proven: {proven})")
     assert ratio > 2
+
+
+@pytest.mark.parametrize("rows", [(6, 8, 2), (12, 16, 4), (24, 32, 6)])
+def test_against_trying_everything(rows: tuple[int, int, int]) -> None:
+    """Against the independent search of tests/oracle, one cylinder, ever more parts."""
+    job, parts = large.job(1), large.catalogue(*rows)
+    searched, found = None, None
+
+    def search() -> None:
+        nonlocal searched
+        searched = best_plan(job, parts)
+
+    def decide() -> None:
+        nonlocal found
+        found = best(problem(job, parts))
+
+    ratio = seconds(search) / seconds(decide)
+    print(f"\n{rows}: trying everything / solver {ratio:.1f}")
+    assert found is not None
+    assert (searched is None) == (found.selection is None)
+    if searched is not None:
+        assert dict(searched.levels) == {
+            v.level: v.value for v in found.levels if v.level != "part_number"
+        }
 
 
 def test_cost_grows_near_linearly() -> None:
@@ -117,7 +149,7 @@ def _peak(script: str) -> int:
 
 def test_the_solver_is_there() -> None:
     """A bench that measured an empty loop would pass: the full model really is solved."""
-    task = problem(large.job(1), large.catalogue(50, 40, 5))
+    task = problem(large.job(2), large.catalogue(200, 60, 10))
     model = full_model(task)
-    assert len(model.cp.proto.variables) > 100
+    assert len(model.cp.proto.variables) > 1_000
     assert cp_model.CpSolver().solve(model.cp) == cp_model.OPTIMAL

@@ -110,9 +110,12 @@ def test_exact_text_has_no_needless_decimals() -> None:
 def test_formatting_rounds_to_the_side_asked_for(size: int, unit: Unit) -> None:
     true = in_unit(size, unit)
     down, up = (Fraction(format_length(size, unit, side)) for side in ("down", "up"))
-    step = Fraction(1, 10 ** {"mm": 3, "um": 1, "in": 5, "thou": 2}[unit])
+    step = {"mm": Fraction(1, 1000), "um": Fraction(1, 10)}.get(unit, Fraction(1, 20))
+    step = Fraction(1, 20_000) if unit == "in" else step
     assert down <= true <= up
     assert up - down in (0, step)
+    if abs(size) < LONGEST - 1_000:
+        assert parse_length(format_length(size, unit, "up"), unit) >= size  # it can be typed back
     nearest = Fraction(format_length(size, unit))
     assert abs(nearest - true) <= step / 2
 

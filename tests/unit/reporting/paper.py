@@ -11,6 +11,8 @@ from fitsolver.lengths import Unit
 #: Ticks of 10 nm in a unit, and the decimals that a workshop reads.
 TICKS: Final[dict[Unit, int]] = {"mm": 100_000, "um": 100, "in": 2_540_000, "thou": 2_540}
 PLACES: Final[dict[Unit, int]] = {"mm": 3, "um": 1, "in": 5, "thou": 2}
+#: The workshop's finest step in ticks: 1 µm, 0.1 µm, 0.00005 in, 0.05 thou.
+STEPS: Final[dict[Unit, int]] = {"mm": 100, "um": 10, "in": 127, "thou": 127}
 _ROUNDING: Final = {"down": ROUND_FLOOR, "up": ROUND_CEILING, "near": ROUND_HALF_EVEN}
 
 
@@ -18,8 +20,9 @@ def paper(ticks: int, unit: Unit, side: str, sign: bool = False) -> str:
     """Write a length as it must stand on paper."""
     with localcontext() as context:
         context.prec = 60
-        exact = Decimal(ticks) / Decimal(TICKS[unit])
-        shown = exact.quantize(Decimal(1).scaleb(-PLACES[unit]), _ROUNDING[side])
+        steps = (Decimal(ticks) / STEPS[unit]).quantize(Decimal(1), _ROUNDING[side])
+        exact = steps * STEPS[unit] / Decimal(TICKS[unit])
+        shown = exact.quantize(Decimal(1).scaleb(-PLACES[unit]))
     shown = shown if shown else abs(shown)  # no minus zero
     return f"{shown:+f}" if sign and shown else f"{shown:f}"
 
@@ -30,8 +33,10 @@ def read(cell: str, unit: Unit) -> Fraction:
 
 
 def last_digit(cell: str, unit: Unit) -> Fraction:
-    """Return what one step of a figure's last digit is worth, in ticks."""
+    """Return what one step of a figure is worth, in ticks."""
     places = len(cell.partition(".")[2])
+    if places == PLACES[unit]:
+        return Fraction(STEPS[unit])
     return Fraction(TICKS[unit], 10**places)
 
 

@@ -264,6 +264,6 @@ def test_both_unit_systems_say_the_same_size() -> None:
         return read(found[1], unit)
 
     size = mm("62.5012")
-    steps: dict[Unit, int] = {"mm": 100, "um": 10, "in": 26, "thou": 26}  # ticks a last digit
+    steps: dict[Unit, int] = {"mm": 100, "um": 10, "in": 127, "thou": 127}  # ticks
     for unit, step in steps.items():
         assert size <= aim(answers.answer(), unit) <= size + step
