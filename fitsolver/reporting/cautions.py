@@ -50,6 +50,10 @@ SET_SIZE: Final = (
     "Finished to a set size: measure the pistons when they come, and keep the finish size until "
     "then."
 )
+BETWEEN: Final = (
+    "Between readings the bore is taken to be no larger than the largest that was read, nor "
+    "smaller than the smallest; a form allowance in the job gives room for more."
+)
 #: Words in the name of a bore's material that say it is plated.
 _PLATED: Final = ("plat", "chrom", "nickel")
 
@@ -83,6 +87,12 @@ def _of_plan(job: Job, plan: Plan | None) -> Iterator[str]:
         yield NO_TEMPERATURES
     if any(cylinder.machined for cylinder in plan.cylinders):
         yield from _of_machining(job, plan)
+    for cylinder in plan.cylinders:
+        if not cylinder.rings:
+            yield (
+                f"Cylinder {cylinder.cylinder}: the catalogue gives {cylinder.piston.number} no ring "
+                "grooves: its rings were not looked at."
+            )
     rings = [ring for cylinder in plan.cylinders for ring in cylinder.rings]
     if any(ring.filing for ring in rings):
         yield FILING
@@ -142,3 +152,4 @@ def _of_forms(forms: Sequence[BoreForm]) -> Iterator[str]:
                 yield f"Cylinder {form.cylinder}: {caution[0].lower()}{caution[1:]}"
     if forms:
         yield LOBING_CAUTION
+        yield BETWEEN
