@@ -4,9 +4,9 @@ Fits of one bore share its error, so their probabilities do not multiply. The er
 jointly normal; what is wanted is the probability of a box under that distribution. Errors
 that are multiples of one another are one error; groups without correlation multiply; a
 single error has a closed form, two an integral over one variable, more are done by
-Genz's separation of variables on a Richtmyer lattice (Genz, "Numerical computation of
-multivariate normal probabilities", J. Comput. Graph. Stat. 1, 1992). No random numbers:
-equal inputs give equal bytes.
+separation of variables ("Numerical computation of multivariate normal probabilities",
+Journal of Computational and Graphical Statistics 1, 1992) on a lattice of multiples of the
+square roots of primes. No random numbers: equal inputs give equal bytes.
 """
 
 from __future__ import annotations
@@ -137,7 +137,7 @@ def _pair(intervals: Sequence[Interval], r: float) -> float:
 
 
 def _many(intervals: Sequence[Interval], correlation: Matrix) -> float:
-    """Genz's separation of variables, the tightest interval first, on a lattice."""
+    """Separate the variables, the tightest interval first, and sum over a lattice."""
     import numpy as np
 
     z, p = _normal_table()
@@ -188,7 +188,7 @@ def _cholesky(
 ) -> tuple[list[int], list[list[float]]]:
     """Return an order of the errors and the lower triangle of their correlation in it.
 
-    Errors with the least probable intervals come first (Genz's advice), those that the others
+    Errors with the least probable intervals come first, as the source advises, those that the others
     fix come last, with a zero on the diagonal.
     """
     size = len(intervals)

@@ -12,8 +12,8 @@ from fitsolver.metrology.materials import (
     is_known,
 )
 
-#: Published coefficients in 1e-6/K: Callister Table B.6 (the first five), a handbook table of
-#: aluminium alloys (the rest; the last two from memory).
+#: Published coefficients in 1e-6/K: Materials Science and Engineering: An Introduction, table
+#: B.6 (the first five), a handbook table of aluminium alloys (the rest; the last two from memory).
 PUBLISHED = {
     "grey_iron": "11.4",
     "ductile_iron": "11.2",

@@ -1,4 +1,4 @@
-"""A piston of which the catalogue knows no grooves: its rings are nobody's business but the user's."""
+"""A piston of which the catalogue knows no grooves: nobody has looked at its rings."""
 
 from __future__ import annotations
 
