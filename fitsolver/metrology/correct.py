@@ -37,7 +37,7 @@ from fitsolver.records.readings import Reading
 #: caution: 1 °C more or less is then as likely as not (common practice, no source).
 NEAR: Final = 5_000
 #: One decimal more than the workshop's, so that a correction of 0.1 µm is seen.
-_PLACES: Final[dict[Unit, int]] = {"mm": 4, "um": 1, "in": 5, "thou": 2}
+_PLACES: Final[dict[Unit, int]] = {"mm": 4, "um": 1, "in": 6, "thou": 3}
 
 
 def corrected(

@@ -188,7 +188,7 @@ def _cholesky(
 ) -> tuple[list[int], list[list[float]]]:
     """Return an order of the errors and the lower triangle of their correlation in it.
 
-    Errors with the least probable intervals come first, as the source advises, those that the others
+    Errors with the least probable intervals come first, as the source advises; those that others
     fix come last, with a zero on the diagonal.
     """
     size = len(intervals)

@@ -197,4 +197,4 @@ def test_the_caution_says_what_a_degree_is_worth() -> None:
 
 def test_inches_are_told_in_inches() -> None:
     given = one(WARM).model_copy(update={"unit": "in"})
-    assert corrected(given)[1][0].sentence == "bore read at 31 °C: 2.45323 becomes 2.45292 in"
+    assert corrected(given)[1][0].sentence == "bore read at 31 °C: 2.453228 becomes 2.452921 in"
