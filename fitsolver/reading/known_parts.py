@@ -70,7 +70,7 @@ def _measured(job: Job, row: str, held: InHand, is_piston: bool, is_ring: bool) 
 
 
 def _known(job: Job, row: str, field: str, name: str, names: Iterable[str], what: str) -> None:
-    allowed = list(names)
+    allowed = sorted(names)
     if name not in allowed:
         error = unknown(what, name, allowed, file=_place(job), row=row, field=field)
         if len(allowed) > _FEW:
