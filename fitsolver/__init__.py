@@ -20,16 +20,26 @@ __all__ = [
     "InputError",
     "Job",
     "NewJob",
+    "alternatives",
+    "arrived",
     "bore",
     "budget",
     "decide",
+    "final",
+    "firm",
     "gauge_study",
+    "hone",
+    "in_stages",
+    "ladder",
     "load",
+    "machining_plan",
     "new_job",
     "part_sets",
     "pick",
+    "reasons",
     "review_catalogue",
     "screen",
+    "why",
 ]
 
 _HOMES = {
@@ -49,16 +59,26 @@ if TYPE_CHECKING:
     from fitsolver.records.job import Job
     from fitsolver.records.plan import Answer
     from fitsolver.service import (
+        alternatives,
+        arrived,
         bore,
         budget,
         decide,
+        final,
+        firm,
         gauge_study,
+        hone,
+        in_stages,
+        ladder,
         load,
+        machining_plan,
         new_job,
         part_sets,
         pick,
+        reasons,
         review_catalogue,
         screen,
+        why,
     )
 
 

@@ -10,8 +10,15 @@ import typer
 from typer.core import TyperGroup
 
 from fitsolver import __version__
+from fitsolver.cli_alternatives import alternatives
+from fitsolver.cli_bench import arrived, final
+from fitsolver.cli_firm import firm
+from fitsolver.cli_hone import hone
+from fitsolver.cli_ladder import ladder
 from fitsolver.cli_measuring import budget, gauge
 from fitsolver.cli_new import new
+from fitsolver.cli_plan import plan
+from fitsolver.cli_why import why
 from fitsolver.errors import FitsolverError, InputError
 from fitsolver.new_file import check_new
 from fitsolver.output import UnitChoice, progress, show, write, write_json
@@ -232,8 +239,16 @@ def catalogue(
     show(render_review(review, _unit(unit) or review.unit), output)
 
 
+app.command(epilog="Example: fitsolver alternatives catalogs_demo/pump/job.toml")(alternatives)
 app.command(epilog="Example: fitsolver budget catalogs_demo/pump/job.toml")(budget)
+app.command(epilog="Example: fitsolver firm catalogs_demo/brushsaw/job.toml")(firm)
+app.command(epilog="Example: fitsolver final catalogs_demo/brushsaw/finished.toml")(final)
+app.command(epilog="Example: fitsolver arrived job.toml --ordered answer.json")(arrived)
 app.command(epilog="Example: fitsolver gauge readings.csv --window 0.03")(gauge)
+app.command(epilog="Example: fitsolver hone catalogs_demo/pump/job.toml")(hone)
+app.command(epilog="Example: fitsolver plan catalogs_demo/pump/job.toml")(plan)
+app.command(epilog="Example: fitsolver ladder catalogs_demo/launch/job.toml")(ladder)
+app.command(epilog="Example: fitsolver why catalogs_demo/pump/worn_out.toml")(why)
 app.command(epilog="Example: fitsolver new job.toml --cylinders 2 --clearance 0.05 0.08")(new)
 
 

@@ -9,7 +9,7 @@ that they can be explained.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import NamedTuple
 
@@ -310,6 +310,14 @@ def _as_is_refusals(state: CylinderChoices) -> list[Refusal]:
                 )
             )
     return refusals
+
+
+def as_bore(state: CylinderChoices, smallest: int, largest: int) -> CylinderChoices:
+    """Return the same choices for a clean bore with other local sizes (ticks)."""
+    clean = state.cylinder.model_copy(update={"scratch": 0})
+    bore = replace(state, cylinder=clean, form=None, smallest=smallest, largest=largest)
+    routes = tuple(_route_choice(bore, choice.route) for choice in state.routes)
+    return replace(bore, routes=routes)
 
 
 def every_option(state: CylinderChoices) -> Iterator[Option]:

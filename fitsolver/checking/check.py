@@ -12,10 +12,10 @@ from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Job
 from fitsolver.records.plan import Plan
 
-#: One module a rule, found by its id, and the two that hold for every plan.
+#: One module a rule, found by its id, and those that hold for every plan.
 CHECKS: Final = {
     name: import_module(f"fitsolver.checking.{name}").violations
-    for name in ("sizes", "figures", *RULES, "objective")
+    for name in ("sizes", "figures", "stack", *RULES, "objective")
 }
 
 

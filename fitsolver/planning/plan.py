@@ -12,6 +12,7 @@ from fitsolver.planning.hot import hot_fits
 from fitsolver.planning.objective import settled
 from fitsolver.planning.order_list import order_lines
 from fitsolver.planning.permitted import Permitted, largest_for_displacement, permitted
+from fitsolver.planning.stack import stack_effect
 from fitsolver.records.base import Range
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Job
@@ -101,7 +102,8 @@ def _cylinder(
     if route.restored_bore is not None:
         start = Range(low=route.restored_bore, high=route.restored_bore)
     zero = cylinder.zero
-    fits = fit_lines(state, chosen, {gasket.number: gasket for gasket in catalogue.gaskets})
+    gaskets = {gasket.number: gasket for gasket in catalogue.gaskets}
+    fits = fit_lines(state, chosen, gaskets)
     return CylinderPlan(
         cylinder=state.name,
         piston=ChosenPart(number=candidate.part.number, piece=candidate.piece, kept=candidate.kept),
@@ -144,6 +146,7 @@ def _cylinder(
         dial_on_piston=_dial_on_piston(chosen, small, large),
         fits=fits,
         hot=hot_fits(state, chosen, fits),
+        stack=stack_effect(state, chosen, gaskets),
         left_to_limit=None if limit is None else bore_limit.left_to_limit(limit, chosen.high),
         larger_sizes=_larger_sizes(catalogue, chosen, large, limit),
     )

@@ -72,6 +72,13 @@ COLUMNS: Final[dict[str, dict[str, Kind]]] = {
         "days": "number",
         "restored_bore": "length",
     },
+    "stages": {
+        "route": "text",
+        "stage": "text",
+        "leaves_low": "length",
+        "leaves_high": "length",
+        "half_width": "length",
+    },
 }
 #: Grooves count from the crown; a table has as many of these columns as its pistons need.
 GROOVE_COLUMNS: Final = ("groove1_low", "groove1_high", "groove1_depth")
@@ -91,6 +98,7 @@ REQUIRED: Final[dict[str, tuple[str, ...]]] = {
     "gaskets": ("number", "place", "thickness"),
     "kits": ("number", "contents"),
     "routes": ("name", "kind", "half_width"),
+    "stages": ("route", "stage", "leaves_low", "leaves_high"),
 }
 
 

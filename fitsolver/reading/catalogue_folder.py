@@ -17,6 +17,7 @@ from fitsolver.reading.catalogue_columns import (
     names_of,
 )
 from fitsolver.reading.catalogue_row import Row
+from fitsolver.reading.catalogue_stages import stages
 from fitsolver.reading.files import list_folder
 from fitsolver.reading.job_file import UNITS, check_format
 from fitsolver.reading.sections import Section
@@ -64,6 +65,7 @@ def read_catalogue(folder: Path) -> Catalogue:
     rings = tuple(parts.ring(row, numbers) for row in rows.get("rings", ()))
     gaskets = tuple(parts.gasket(row, numbers) for row in rows.get("gaskets", ()))
     singles = frozenset(numbers)
+    routes = _routes(rows.get("routes", []))
     return Catalogue(
         name=head.need("name", head.text("name") or None, "a name for the catalogue"),
         family=head.need("family", head.word("family"), "the family of engines it serves"),
@@ -76,7 +78,8 @@ def read_catalogue(folder: Path) -> Catalogue:
         rings=rings,
         gaskets=gaskets,
         kits=tuple(parts.kit(row, numbers, singles) for row in rows.get("kits", ())),
-        routes=_routes(rows.get("routes", [])),
+        routes=routes,
+        stages=stages(rows.get("stages", ()), routes),
     )
 
 

@@ -8,6 +8,7 @@ from fitsolver.errors import InputError
 from fitsolver.lengths import format_length
 from fitsolver.reading.job_keys import KEYS
 from fitsolver.reading.job_measuring import read_temperatures
+from fitsolver.reading.job_sections import read_wear
 from fitsolver.reading.job_windows import read_ports, read_squish, read_windows, read_zone
 from fitsolver.reading.plausible import implausible, meant
 from fitsolver.reading.readings import (
@@ -92,6 +93,7 @@ def _cylinder(section: Section, name: str, shared: Shared) -> Cylinder:
         readings=tuple(one.reading for one in taken),
         zero=gauge.zero,
         unworn=section.length("unworn", above=0),
+        wear_per_rebuild=read_wear(section),
         scratch=section.length("scratch", least=0) or 0,
         finished_size=finished,
         finished_half_width=half_width,

@@ -17,6 +17,7 @@ from fitsolver.reading.job_sections import (
     read_mass_match,
     read_same_size,
     read_terms,
+    read_wear,
 )
 from fitsolver.reading.job_windows import (
     deck_squish,
@@ -83,6 +84,7 @@ def read_job(path: Path, *, accept_outliers: bool = False) -> Job:
         mass_match=read_mass_match(top, names),
         terms=read_terms(top.section("terms", KEYS["terms"])),
         best=read_best(top),
+        wear_per_rebuild=read_wear(top),
         measuring=measuring,
         fingerprint=fingerprint([data, *(tables[file].content for file in sorted(tables))]),
     )
@@ -107,6 +109,6 @@ def _squish(top: Section, deck: Squish | None) -> Squish | None:
             "squish",
             "squish is given twice",
             found="[squish] and deck dimensions",
-            allowed="[squish], or rod_length, deck_height and head_step in [engine]",
+            allowed="[squish], or deck_height and head_step in [engine]",
         )
     return measured or deck

@@ -13,6 +13,8 @@ from fitsolver.records.base import LEVELS, Level
 from fitsolver.records.job import Engine, GasketPlace, InHand, MassMatch, Rise, SameSize, Terms
 
 _HOTTEST = 1000
+#: A micrometre in ticks: no bore is rebuilt for less wear.
+_LEAST_WEAR = 100
 
 
 def read_engine(section: Section | None) -> Engine:
@@ -23,6 +25,9 @@ def read_engine(section: Section | None) -> Engine:
     limit = section.parsed("displacement_limit", parse_volume, 'a text as "355 cm3", "21.7 in3"')
     if limit is not None:
         section.need("stroke", stroke, "the stroke, for the displacement limit")
+    chamber = section.parsed("chamber_volume", parse_volume, 'a text as "6.2 cm3", "0.4 in3"')
+    if chamber is not None:
+        section.need("stroke", stroke, "the stroke, for the compression ratio")
     others = section.items("other_bores")
     return Engine(
         stroke=stroke,
@@ -30,8 +35,24 @@ def read_engine(section: Section | None) -> Engine:
         displacement_limit=limit,
         other_bores=tuple(section.to_length("other_bores", bore, above=0) for bore in others),
         bore_limit=section.length("bore_limit", above=0),
+        rod_length=_rod_length(section, stroke),
+        chamber_volume=chamber,
         rise=_rise(section.section("rise", KEYS["engine.rise"])),
     )
+
+
+def _rod_length(section: Section, stroke: int | None) -> int | None:
+    rod = section.length("rod_length", above=0)
+    if rod is None:
+        return None
+    stroke = section.need("stroke", stroke, "the stroke, with a rod length")
+    if 2 * rod <= stroke:
+        raise section.error(
+            "rod_length",
+            "the rod is not longer than half of the stroke: the crank could not turn",
+            allowed="above half of the stroke",
+        )
+    return rod
 
 
 def _rise(section: Section | None) -> Rise | None:
@@ -86,6 +107,16 @@ def read_best(top: Section) -> tuple[Level, ...]:
         if level in levels[:index]:
             raise top.error("best", f"'{level}' is listed twice", allowed="each level once")
     return levels
+
+
+def read_wear(section: Section) -> int | None:
+    """Return how far a bore wears before it is rebuilt again: of the job, or of a cylinder."""
+    wear = section.length("wear_per_rebuild", above=0)
+    if wear is not None and wear < _LEAST_WEAR:
+        raise section.error(
+            "wear_per_rebuild", "no bore is rebuilt for so little", allowed="0.001 mm or more"
+        )
+    return wear
 
 
 def read_gaskets(top: Section) -> tuple[GasketPlace, ...]:

@@ -72,6 +72,7 @@ class _Writer:
             **_set(family=job.family),
             "convention": job.convention,
             "best": list(job.best),
+            **_set(wear_per_rebuild=self.length(job.wear_per_rebuild)),
             "finish": {"how": job.finishing, **_set(routes=list(job.routes))},
             **_set(
                 engine=self.engine(job.engine),
@@ -97,7 +98,7 @@ class _Writer:
         }
 
     def engine(self, engine: Engine) -> dict[str, Any] | None:
-        limit = engine.displacement_limit
+        limit, chamber = engine.displacement_limit, engine.chamber_volume
         return (
             _set(
                 stroke=self.length(engine.stroke),
@@ -105,6 +106,8 @@ class _Writer:
                 displacement_limit=None if limit is None else volume_text(limit),
                 other_bores=[self.length(bore) for bore in engine.other_bores],
                 bore_limit=self.length(engine.bore_limit),
+                rod_length=self.length(engine.rod_length),
+                chamber_volume=None if chamber is None else volume_text(chamber),
                 rise=None
                 if engine.rise is None
                 else {key: value for key, value in engine.rise.model_dump().items() if value != ""},
@@ -176,6 +179,7 @@ class _Writer:
             **_set(
                 scratch=self.length(c.scratch or None),
                 unworn=self.length(c.unworn),
+                wear_per_rebuild=self.length(c.wear_per_rebuild),
                 form_allowance=self.length(c.form_allowance or None),
                 bore_limit=self.length(c.bore_limit),
                 routes=list(c.routes),
@@ -198,6 +202,11 @@ class _Writer:
                 else {
                     "base_low": self.length(c.squish.base_low),
                     "base_high": self.length(c.squish.base_high),
+                    **_set(
+                        head_step=self.length(c.squish.head_step or None),
+                        squish_before=self.length(c.squish.squish_before),
+                        deck_before=self.length(c.squish.deck_before),
+                    ),
                 },
                 temperatures=temperatures_section(
                     c.temperatures, job.measuring.temperatures if job.measuring else None

@@ -15,8 +15,10 @@ from fitsolver.records.windows import Window
 
 FORM_FITS: Final[tuple[FitName, ...]] = ("out_of_round", "taper")
 GROOVE_FITS: Final[tuple[FitName, ...]] = ("end_gap", "ring_seat", "side_clearance")
-_DECK: Final = ("rod_length", "deck_height", "head_step")
-_MEASURED: Final = ("measured", "old_gaskets", "old_compression_height")
+_DECK: Final = ("deck_height", "head_step")
+_MEASURED: Final = ("measured", "old_gaskets", "old_base_gaskets", "old_compression_height")
+_GIVEN: Final = ("base_low", "base_high")
+_BEFORE: Final = ("squish_before", "deck_before")
 
 
 def read_windows(parent: Section) -> tuple[Window, ...]:
@@ -136,8 +138,9 @@ def deck_squish(engine: Section | None, stroke: int | None) -> Squish | None:
     stroke = engine.need("stroke", stroke, "the stroke, for squish from deck dimensions")
     rod = engine.need("rod_length", engine.length("rod_length", above=0))
     deck = engine.need("deck_height", engine.length("deck_height", above=0))
-    base = deck - rod - Fraction(stroke, 2) + (engine.length("head_step") or 0)
-    return Squish(base_low=floor(base), base_high=ceil(base))
+    step = engine.length("head_step") or 0
+    base = deck - rod - Fraction(stroke, 2) + step
+    return Squish(base_low=floor(base), base_high=ceil(base), head_step=step)
 
 
 def read_squish(parent: Section) -> Squish | None:
@@ -149,8 +152,11 @@ def read_squish(parent: Section) -> Squish | None:
     section = parent.section("squish", KEYS["squish"])
     if section is None:
         return None
-    if "base_low" in section or "base_high" in section:
+    if any(key in section for key in _GIVEN):
         return _given_base(section)
+    for key in _BEFORE:
+        if key in section:
+            raise section.error(key, "this belongs to a squish base", allowed="with `base_low`")
     measured = section.need("measured", section.length("measured", least=0))
     height = section.need(
         "old_compression_height", section.length("old_compression_height", above=0)
@@ -160,8 +166,29 @@ def read_squish(parent: Section) -> Squish | None:
         section.length("old_gaskets", least=0),
         "the old gaskets' compressed thickness, 0 for none",
     )
-    base = measured - gaskets + height
-    return Squish(base_low=base, base_high=base)
+    base, step = measured - gaskets + height, section.length("head_step") or 0
+    under = _old_base_gaskets(section, gaskets)
+    return Squish(
+        base_low=base,
+        base_high=base,
+        head_step=step,
+        squish_before=measured,
+        deck_before=None if under is None else measured - step - (gaskets - under),
+    )
+
+
+def _old_base_gaskets(section: Section, gaskets: int) -> int | None:
+    """Return how much of the old gaskets lay under the cylinder; none of them where none were."""
+    under = section.length("old_base_gaskets", least=0)
+    if under is not None and under > gaskets:
+        raise section.error(
+            "old_base_gaskets",
+            "the base gaskets are thicker than all gaskets together",
+            found=f"old_base_gaskets = {section.data['old_base_gaskets']}, "
+            f"old_gaskets = {section.data['old_gaskets']}",
+            allowed="up to old_gaskets",
+        )
+    return 0 if gaskets == 0 else under
 
 
 def _given_base(section: Section) -> Squish:
@@ -172,4 +199,10 @@ def _given_base(section: Section) -> Squish:
     high = section.need("base_high", section.length("base_high"))
     if low > high:
         raise section.error("base_low", "the lowest base is above the highest")
-    return Squish(base_low=low, base_high=high)
+    return Squish(
+        base_low=low,
+        base_high=high,
+        head_step=section.length("head_step") or 0,
+        squish_before=section.length("squish_before", least=0),
+        deck_before=section.length("deck_before"),
+    )

@@ -20,6 +20,7 @@ units = {units}\t# mm, um, in, thou
 # convention = "six readings"\t# form from D1..D6; left out: "by axis"
 # best = ["restored", "largest_removal", "total_removal", "filing", "price", "days", "part_number"]
 #\t# what counts first, second, ...; this is the usual order
+# wear_per_rebuild = "0.02 mm"\t# until the next rebuild, to count those left; cylinders too
 
 [finish]
 how = {how}\t# "piston in hand": the bore waits for measured pistons
@@ -33,9 +34,10 @@ how = {how}\t# "piston in hand": the bore waits for measured pistons
 # displacement_limit = "125 cm3"\t# class or licence; also in3
 # other_bores = []\t# bores of this engine that are not part of the job
 # bore_limit = "63.1 mm"\t# largest bore (wall, liner, plating)
-# rod_length = "110 mm"\t# these three give squish from deck dimensions:
+# rod_length = "110 mm"\t# for port timing; these three give squish from deck dimensions:
 # deck_height = "173 mm"\t#   deck height - rod length - stroke / 2 + head step
 # head_step = "0 mm"\t#   may be negative
+# chamber_volume = "6.2 cm3"\t# above the crown at top dead centre, before: compression ratio
 
 # [engine.rise]\t# kelvin above 20 °C when running, for the hot fits
 # bore = 80
@@ -84,6 +86,7 @@ TAIL: Final = """\
 # [squish]\t# as measured before taking it apart; also [cylinder.squish]
 # measured = "0.81 mm"
 # old_gaskets = "0.75 mm"\t# their compressed thickness
+# old_base_gaskets = "0.25 mm"\t# those of them under the cylinder: shift of port timing
 # old_compression_height = "34 mm"
 
 # [[gasket_place]]\t# a place that takes `least` to `most` gaskets

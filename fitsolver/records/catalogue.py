@@ -117,6 +117,20 @@ class Route(Record):
 AS_IS = Route(name="as is", kind="as is")
 
 
+class Stage(Record):
+    """One stage of a route, in the order of the work.
+
+    `leaves` is what it leaves on diameter for the stages after it, lowest and highest (0 after
+    the last). `half_width` is how far local sizes may lie from the size it goes to (None = not
+    known; the last stage holds the route's own).
+    """
+
+    route: str
+    name: str = Field(min_length=1)
+    leaves: Range
+    half_width: Length | None = None
+
+
 class Catalogue(Record):
     """One family of parts and the routes of one shop."""
 
@@ -132,3 +146,4 @@ class Catalogue(Record):
     gaskets: tuple[Gasket, ...] = ()
     kits: tuple[Kit, ...] = ()
     routes: tuple[Route, ...] = ()
+    stages: tuple[Stage, ...] = ()

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date
 from typing import Literal
 
-from pydantic import Field
+from pydantic import Field, model_validator
 
 from fitsolver.lengths import Unit
 from fitsolver.records.base import LEVELS, RECORD_FORMAT, Length, Level, Mass, Money, Record
@@ -23,10 +23,18 @@ class Squish(Record):
     `base` (ticks) is measured squish - old compressed gaskets + old compression height, or,
     from deck dimensions, deck height - rod length - stroke / 2 + head step. Half a stroke
     may fall between ticks, so the base is a range.
+
+    `head_step` is how much further the head lies from the crown than the gaskets between
+    cylinder and head make it. `squish_before` is the squish that was measured, and `deck_before`
+    how far the crown then lay below the cylinder's top face (negative: above it); None = not
+    known.
     """
 
     base_low: Length
     base_high: Length
+    head_step: Length = 0
+    squish_before: Length | None = None
+    deck_before: Length | None = None
 
 
 class PinnedRing(Record):
@@ -66,6 +74,7 @@ class Cylinder(Record):
     route: str | None = None
     temperatures: Temperatures | None = None
     form_allowance: Length = Field(default=0, ge=0)
+    wear_per_rebuild: Length | None = Field(default=None, gt=0)
 
 
 class InHand(Record):
@@ -123,14 +132,26 @@ class Rise(Record):
 
 
 class Engine(Record):
-    """Facts of the engine that rules need. `displacement_limit` is in cubic ticks."""
+    """Facts of the engine. `displacement_limit`, `chamber_volume` are in cubic ticks.
+
+    `chamber_volume` is the volume above one crown at top dead centre, as measured before.
+    """
 
     stroke: Length | None = None
     pin_diameter: Length | None = None
     displacement_limit: int | None = None
     other_bores: tuple[Length, ...] = ()
     bore_limit: Length | None = None
+    rod_length: Length | None = None
+    chamber_volume: int | None = Field(default=None, gt=0)
     rise: Rise | None = None
+
+    @model_validator(mode="after")
+    def _turns(self) -> Engine:
+        stroke, rod = self.stroke, self.rod_length
+        if rod is not None and stroke is not None and 2 * rod <= stroke:
+            raise ValueError("the rod is not longer than half of the stroke")
+        return self
 
 
 class Terms(Record):
@@ -164,6 +185,7 @@ class Job(Record):
     terms: Terms = Terms()
     best: tuple[Level, ...] = LEVELS
     measuring: Measuring | None = None
+    wear_per_rebuild: Length | None = Field(default=None, gt=0)
     fingerprint: str = ""
 
     def windows_for(self, cylinder: Cylinder) -> tuple[Window, ...]:
@@ -173,6 +195,11 @@ class Job(Record):
         """
         replaced = {window.fit for window in cylinder.windows if window.groove is None}
         return cylinder.windows + tuple(w for w in self.windows if w.fit not in replaced)
+
+    def wear_for(self, cylinder: Cylinder) -> Length | None:
+        """Return how far a cylinder wears before its next rebuild: its own figure, or the job's."""
+        own = cylinder.wear_per_rebuild
+        return self.wear_per_rebuild if own is None else own
 
     def bore_limit_for(self, cylinder: Cylinder) -> Length | None:
         """Return the cylinder's own bore limit, else the engine's."""

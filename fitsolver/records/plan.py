@@ -87,6 +87,42 @@ class LargerSize(Record):
     within_limit: bool
 
 
+class PortOpening(Record):
+    """When the crown uncovers a port's upper edge (thousandths of a degree after top dead centre).
+
+    `before` is with the old parts, and the shift is what is added to it; None = not known.
+    """
+
+    port: str
+    least: int
+    most: int
+    before: int | None
+    shift_least: int | None
+    shift_most: int | None
+
+
+class CompressionRatio(Record):
+    """Compression ratio with the chosen parts and before, in thousandths."""
+
+    least: int
+    most: int
+    least_before: int
+    most_before: int
+
+
+class StackEffect(Record):
+    """What gaskets and compression height do besides the squish; reported, never a rule.
+
+    `deck` is how far the crown lies below the cylinder's top face at top dead centre (negative:
+    above it), `deck_before` the same with the old parts.
+    """
+
+    deck: Range
+    deck_before: Length | None
+    ports: tuple[PortOpening, ...]
+    ratio: CompressionRatio | None
+
+
 class CylinderPlan(Record):
     """What is done to one cylinder.
 
@@ -130,6 +166,7 @@ class CylinderPlan(Record):
     fits: tuple[Fit, ...]
     probability: float | None = Field(default=None, description="all fits of it conform at once")
     hot: tuple[HotFit, ...] = ()
+    stack: StackEffect | None = None
     left_to_limit: Length | None
     larger_sizes: tuple[LargerSize, ...] = ()
 

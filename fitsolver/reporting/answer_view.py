@@ -43,14 +43,15 @@ def answer_view(answer: Answer, figures: Figures) -> list[RenderableType]:
     if answer.plan is not None:
         parts += plan_view(answer.plan, figures, answer.currency)
     if answer.no_fit is not None:
-        parts += _no_fit(answer.no_fit, figures)
+        parts += no_fit_view(answer.no_fit)
     if answer.forms:
         parts += form_summary(answer.forms, figures)
     parts += corrections_view(answer.corrections)
     return parts
 
 
-def _no_fit(no_fit: NoFit, figures: Figures) -> list[RenderableType]:
+def no_fit_view(no_fit: NoFit) -> list[RenderableType]:
+    """Return the rules in conflict, the nearest misses and the ways left."""
     parts: list[RenderableType] = []
     for name, reasons in groupby(no_fit.reasons, key=lambda reason: reason.cylinder):
         title = f"Cylinder {name}: why nothing fits" if name else "Why nothing fits them together"

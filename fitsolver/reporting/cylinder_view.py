@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 from fitsolver.reporting.figures import NONE, Figures, odds
 from fitsolver.reporting.fit_table import fit_table
 from fitsolver.reporting.layout import Kind, heading, indented, pairs, table
+from fitsolver.reporting.stack_view import stack_rows
 from fitsolver.reporting.words import FIT_WORDS, counted
 
 if TYPE_CHECKING:
@@ -49,7 +50,8 @@ def cylinder_view(plan: CylinderPlan, figures: Figures) -> list[RenderableType]:
             parts.append(indented(_MEASURE))
     parts += ["", pairs(_metal(plan, figures)), ""]
     parts += fit_table(plan.fits, figures)
-    rest = [*_odds(plan), *_hot(plan.hot, figures), *_left(plan, figures)]
+    rest = [*_odds(plan), *_hot(plan.hot, figures)]
+    rest += [*stack_rows(plan.stack, figures), *_left(plan, figures)]
     if rest:
         parts += ["", pairs(rest)]
     return parts
@@ -94,8 +96,11 @@ def _targets(plan: CylinderPlan, figures: Figures) -> list[_Target]:
     """Return one size to aim at, or one for each end of the tolerance of an unmeasured piston."""
     size, skirt = plan.finish_large, plan.skirt
     one_skirt = skirt.high if skirt.known else None
-    if plan.finish_small == size:
-        return [_Target("", size, plan.lowest, plan.highest, one_skirt)]
+    if plan.finish_small == size:  # one size for every piston: the smallest sets the highest
+        highest = min(
+            (edge for edge in (plan.highest, plan.highest_small) if edge is not None), default=None
+        )
+        return [_Target("", size, plan.lowest, highest, one_skirt)]
     small = plan.finish_small  # the smallest that the lower bounds permit, so also the lowest
     return [
         _Target(

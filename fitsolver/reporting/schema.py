@@ -16,11 +16,19 @@ from fitsolver.records.base import Record
 #: Document name to the record it is: the name is also that of the schema file.
 DOCUMENTS: Final = {
     "answer": "fitsolver.records.plan:Answer",
+    "arrived": "fitsolver.records.arrived:ArrivedAnswer",
+    "final": "fitsolver.records.final:FinalAnswer",
+    "firm": "fitsolver.records.firm:FirmAnswer",
+    "alternatives": "fitsolver.records.alternatives:AlternativesAnswer",
     "forms": "fitsolver.records.forms_answer:FormsAnswer",
     "fits": "fitsolver.records.verdicts:FitsAnswer",
+    "ladder": "fitsolver.records.ladder:LadderAnswer",
     "review": "fitsolver.records.review:CatalogueReview",
     "budget": "fitsolver.records.budget:BudgetAnswer",
     "gauge": "fitsolver.records.gauge:GaugeStudy",
+    "why": "fitsolver.records.why:WhyAnswer",
+    "stages": "fitsolver.records.stages:StagesAnswer",
+    "hone": "fitsolver.records.hone:HoneAnswer",
 }
 _DRAFT: Final = "https://json-schema.org/draft/2020-12/schema"
 

@@ -10,24 +10,40 @@ from typing import TYPE_CHECKING
 
 from rich.console import RenderableType
 
-from fitsolver.reporting.answer_view import answer_view
+from fitsolver.reporting.alternatives_view import alternatives_view
+from fitsolver.reporting.answer_view import answer_view, no_fit_view
+from fitsolver.reporting.arrived_view import arrived_view
 from fitsolver.reporting.budget_view import budget_view, corrections_view
 from fitsolver.reporting.figures import Figures
+from fitsolver.reporting.final_view import final_view
+from fitsolver.reporting.firm_view import firm_view
 from fitsolver.reporting.fits_view import fits_view
 from fitsolver.reporting.form_view import forms_view
 from fitsolver.reporting.gauge_view import gauge_view
+from fitsolver.reporting.hone_view import hone_view
+from fitsolver.reporting.ladder_view import ladder_view
 from fitsolver.reporting.layout import Page, bullets, heading, text
 from fitsolver.reporting.review_view import review_view
+from fitsolver.reporting.stages_view import stages_view
+from fitsolver.reporting.why_view import why_view
 from fitsolver.reporting.words import ON_DIAMETER, UNIT_WORDS
 
 if TYPE_CHECKING:
     from fitsolver.lengths import Unit
+    from fitsolver.records.alternatives import AlternativesAnswer
+    from fitsolver.records.arrived import ArrivedAnswer
     from fitsolver.records.budget import BudgetAnswer, Correction
+    from fitsolver.records.final import FinalAnswer
+    from fitsolver.records.firm import FirmAnswer
     from fitsolver.records.form import BoreForm
     from fitsolver.records.gauge import GaugeStudy
+    from fitsolver.records.hone import HoneAnswer
+    from fitsolver.records.ladder import LadderAnswer
     from fitsolver.records.plan import Answer
     from fitsolver.records.review import CatalogueReview
+    from fitsolver.records.stages import StagesAnswer
     from fitsolver.records.verdicts import FitsAnswer
+    from fitsolver.records.why import WhyAnswer
 
 
 def render_answer(answer: Answer, unit: Unit | None = None) -> RenderableType:
@@ -40,6 +56,17 @@ def render_answer(answer: Answer, unit: Unit | None = None) -> RenderableType:
     return Page(
         *_head(answer.job, facts, figures),
         *answer_view(answer, figures),
+        *_cautions(answer.cautions),
+    )
+
+
+def render_alternatives(answer: AlternativesAnswer, unit: Unit | None = None) -> RenderableType:
+    """Return the report of `alternatives`, in `unit` or the job's own unit."""
+    figures = Figures(unit or answer.unit)
+    facts = (f"catalogue: {answer.catalogue}", f"finishing: {answer.finishing}")
+    return Page(
+        *_head(answer.job, facts, figures),
+        *alternatives_view(answer, figures),
         *_cautions(answer.cautions),
     )
 
@@ -74,6 +101,49 @@ def render_fits(
     )
 
 
+def render_final(answer: FinalAnswer, unit: Unit | None = None) -> RenderableType:
+    """Return the report of `final`, in `unit` or the job's own unit."""
+    figures = Figures(unit or answer.unit)
+    facts = (f"catalogue: {answer.catalogue}", "final check")
+    return Page(
+        *_head(answer.job, facts, figures),
+        *final_view(answer, figures),
+        *_cautions(answer.cautions),
+    )
+
+
+def render_arrived(answer: ArrivedAnswer, unit: Unit | None = None) -> RenderableType:
+    """Return the report of `arrived`, in `unit` or the job's own unit."""
+    figures = Figures(unit or answer.unit)
+    facts = (f"catalogue: {answer.catalogue}", "parts on the bench")
+    return Page(
+        *_head(answer.job, facts, figures),
+        *arrived_view(answer, figures),
+        *_cautions(answer.cautions),
+    )
+
+
+def render_firm(answer: FirmAnswer, unit: Unit | None = None) -> RenderableType:
+    """Return the report of `firm`, in `unit` or the job's own unit."""
+    figures = Figures(unit or answer.unit)
+    return Page(
+        *_head(answer.job, (f"catalogue: {answer.catalogue}",), figures),
+        *firm_view(answer, figures),
+        *_cautions(answer.cautions),
+    )
+
+
+def render_ladder(answer: LadderAnswer, unit: Unit | None = None) -> RenderableType:
+    """Return the report of `ladder`, in `unit` or the job's own unit."""
+    figures = Figures(unit or answer.unit)
+    facts = (f"catalogue: {answer.catalogue}", f"today's plan: {answer.status}")
+    return Page(
+        *_head(answer.job, facts, figures),
+        *ladder_view(answer, figures),
+        *_cautions(answer.cautions),
+    )
+
+
 def render_review(review: CatalogueReview, unit: Unit) -> RenderableType:
     """Return the report of `catalogue`, in `unit`."""
     figures = Figures(unit)
@@ -101,6 +171,43 @@ def render_gauge(study: GaugeStudy, unit: Unit | None = None) -> RenderableType:
         *_head("Gauge study", ("analysis of variance",), figures),
         "",
         *gauge_view(study, figures.unit),
+    )
+
+
+def render_hone(answer: HoneAnswer, unit: Unit | None = None) -> RenderableType:
+    """Return the report of `hone`, with the new pick where a bore came out too large."""
+    figures = Figures(unit or answer.unit)
+    repick: list[RenderableType] = []
+    if answer.repick is not None:
+        line = "Picked again, for the bores as they are now:"
+        repick = [heading("What is now possible"), line, "", render_answer(answer.repick, unit)]
+    return Page(
+        *_head(answer.job, ("at the hone", f"log: {answer.log}"), figures),
+        *hone_view(answer, figures),
+        *_cautions(answer.cautions),
+        *repick,
+    )
+
+
+def render_stages(answer: StagesAnswer, unit: Unit | None = None) -> RenderableType:
+    """Return the report of `plan`: the stages of every cylinder, or why nothing fits."""
+    figures = Figures(unit or answer.unit)
+    facts = (f"machining plan, {answer.status}", f"finishing: {answer.finishing}")
+    return Page(
+        *_head(answer.job, facts, figures),
+        *(part for plan in answer.cylinders for part in stages_view(plan, figures)),
+        *([] if answer.no_fit is None else no_fit_view(answer.no_fit)),
+        *_cautions(answer.cautions),
+    )
+
+
+def render_why(answer: WhyAnswer) -> RenderableType:
+    """Return the report of `why`; its sentences keep the job's unit."""
+    figures = Figures(answer.unit)
+    return Page(
+        *_head(answer.job, (f"catalogue: {answer.catalogue}",), figures),
+        *why_view(answer),
+        *_cautions(answer.cautions),
     )
 
 

@@ -26,12 +26,19 @@ _CM3 = (10 * TICKS_PER["mm"]) ** 3
 def job_reasons(task: Problem) -> list[Reason]:
     """Return the joining rules in conflict, each with the figure that breaks it."""
     if not possible(task, OWN_RULES):
-        sentence = "each cylinder could be done alone, but no shared stack of gaskets suits all"
-        return [Reason(rule="squish", sentence=sentence)]
-    return [
-        Reason(rule=rule, sentence=_SENTENCES[rule](task))
-        for rule in conflict(task, _JOINING, OWN_RULES)
-    ]
+        return [no_shared_stack()]
+    return [joined_reason(task, rule) for rule in conflict(task, _JOINING, OWN_RULES)]
+
+
+def no_shared_stack() -> Reason:
+    """Return the reason of cylinders that only their shared stack keeps apart."""
+    sentence = "each cylinder could be done alone, but no shared stack of gaskets suits all"
+    return Reason(rule="squish", sentence=sentence)
+
+
+def joined_reason(task: Problem, rule: RuleId) -> Reason:
+    """Return what a joining rule in conflict asks for, with the figure that breaks it."""
+    return Reason(rule=rule, sentence=_SENTENCES[rule](task))
 
 
 def _without(task: Problem, rule: RuleId) -> Selection | None:
@@ -126,16 +133,9 @@ def _availability(task: Problem) -> str:
 
 def _short_parts(task: Problem) -> str:
     """What the plan without this rule would take and nobody can supply."""
-    found = _without(task, "availability")
-    if found is None:
+    wanted = wanted_parts(task)
+    if not wanted:
         return "the parts cannot be had"
-    wanted: Counter[str] = Counter()
-    pieces: Counter[str] = Counter()
-    for chosen in found.cylinders:
-        wanted.update(demand(task.job, chosen, pieces))
-    for place in task.job.gaskets:
-        if place.shared:
-            wanted.update(found.cylinders[0].stacks[place.place])
     catalogue = task.catalogue
     articles = {a.number: a for a in (*catalogue.pistons, *catalogue.rings, *catalogue.gaskets)}
     said = []
@@ -156,6 +156,21 @@ def _short_parts(task: Problem) -> str:
     if not said:
         return "no set of parts that can be had together does the job"
     return f"what suits best cannot be had: {'; '.join(said)}"
+
+
+def wanted_parts(task: Problem) -> Counter[str]:
+    """Return how many pieces of what the best plan takes that need not be had; none: no plan."""
+    found = _without(task, "availability")
+    wanted: Counter[str] = Counter()
+    if found is None:
+        return wanted
+    pieces: Counter[str] = Counter()
+    for chosen in found.cylinders:
+        wanted.update(demand(task.job, chosen, pieces))
+    for place in task.job.gaskets:
+        if place.shared:
+            wanted.update(found.cylinders[0].stacks[place.place])
+    return wanted
 
 
 def with_terms(task: Problem, terms: Terms) -> Problem:

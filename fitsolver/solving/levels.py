@@ -16,11 +16,15 @@ from fitsolver.solving.variables import CylinderVars, Expr, Model, total
 
 @dataclass(frozen=True, slots=True)
 class Slot:
-    """A whole-number expression with the range it can take."""
+    """A whole-number expression with the range it can take.
+
+    `decides` is False where it only tells sizes or purchases of parts that are chosen already.
+    """
 
     expr: Expr
     low: int
     high: int
+    decides: bool = True
 
 
 def level_order(job: Job) -> tuple[Level, ...]:
@@ -106,10 +110,10 @@ def part_number_slots(model: Model, largest_removal: int | None = None) -> list[
     for cylinder in model.cylinders:
         low = min(option.floor_high for option, _ in cylinder.options)
         high = max(_ceiling(option, largest_removal) for option, _ in cylinder.options)
-        slots.append(Slot(cylinder.high, low, max(low, high)))
+        slots.append(Slot(cylinder.high, low, max(low, high), decides=False))
     for supply in (*model.kits.values(), *model.singles.values()):
-        slots.append(Slot(supply.ordered, 0, supply.most_ordered))
-        slots.append(Slot(supply.stock, 0, supply.most_stock))
+        slots.append(Slot(supply.ordered, 0, supply.most_ordered, decides=False))
+        slots.append(Slot(supply.stock, 0, supply.most_stock, decides=False))
     return [slot for slot in slots if slot.high > slot.low]
 
 

@@ -11,6 +11,7 @@ from fitsolver.records.base import RuleId
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Job
 from fitsolver.ring_options import Known, every_ring_option, ring_options
+from fitsolver.selection import Selection
 from fitsolver.solving.build import build
 from fitsolver.solving.variables import Choices, Model
 
@@ -52,6 +53,20 @@ def narrow_model(
             return None
         found.append(Choices(state, left, rings))
     return build(task.job, task.catalogue, task.shelf, found, active)
+
+
+def chosen_model(task: Problem, selection: Selection) -> Model:
+    """Return the model in which pistons, routes, rings and stacks are those selected."""
+    found = [
+        Choices(state, [chosen.option], list(chosen.rings.values()))
+        for state, chosen in zip(task.cylinders, selection.cylinders, strict=True)
+    ]
+    model = build(task.job, task.catalogue, task.shelf, found)
+    for cylinder, chosen in zip(model.cylinders, selection.cylinders, strict=True):
+        for place, stack in cylinder.stacks.items():
+            for gasket, count in stack:
+                model.cp.add(count == chosen.stacks[place].get(gasket.number, 0))
+    return model
 
 
 def full_model(task: Problem) -> Model:

@@ -32,12 +32,9 @@ def no_fit(task: Problem) -> NoFit:
                 Reason(rule=rule, cylinder=state.name, sentence=describe(rule, task, state, near))
                 for rule in ordered
             ]
-            misses.append(_near_miss(task, near, state.name, ordered))
+            misses.append(near_miss(task, near, state.name, ordered))
         elif not possible(single, frozenset()):
-            rule: RuleId = "compatibility" if near.empty else "squish"
-            lacking = f"ring for groove {near.empty[0]}" if near.empty else "gasket for a place"
-            sentence = f"there is no {lacking} that needs one"
-            reasons.append(Reason(rule=rule, cylinder=state.name, sentence=sentence))
+            reasons.append(lacking(near, state.name))
     if not reasons:
         reasons = job_reasons(task)
     return NoFit(
@@ -45,7 +42,15 @@ def no_fit(task: Problem) -> NoFit:
     )
 
 
-def _near_miss(task: Problem, near: Near, name: str, rules: list[RuleId]) -> NearMiss:
+def lacking(near: Near, name: str) -> Reason:
+    """Return the reason of a cylinder for which some kind of part is not there at all."""
+    rule: RuleId = "compatibility" if near.empty else "squish"
+    what = f"ring for groove {near.empty[0]}" if near.empty else "gasket for a place"
+    return Reason(rule=rule, cylinder=name, sentence=f"there is no {what} that needs one")
+
+
+def near_miss(task: Problem, near: Near, name: str, rules: list[RuleId]) -> NearMiss:
+    """Return how near the nearest choice of a cylinder comes, with the rules against it."""
     return NearMiss(
         cylinder=name,
         piston=near.option.piston.candidate.part.number,

@@ -20,6 +20,9 @@ from fitsolver.solving.variables import Model, total
 #: solver's arithmetic, large enough that a usual job needs a few solves only.
 _TOGETHER: Final = 10**11
 
+#: Farther than any slot goes.
+_ANYTHING: Final = 10**15
+
 #: Models with fewer variables than this are small.
 _SMALL: Final = 1_000
 
@@ -78,8 +81,7 @@ def solve(model: Model, clock: Clock) -> Outcome:
 
     Ctrl-C ends the time; raises KeyboardInterrupt when there is no solution by then.
     """
-    with heard(clock.interrupt):
-        return _Search(model, clock).run()
+    return Search(model, clock).first()
 
 
 def new_solver(model: Model, seconds: float | None = None) -> cp_model.CpSolver:
@@ -101,22 +103,103 @@ def new_solver(model: Model, seconds: float | None = None) -> cp_model.CpSolver:
     return solver
 
 
-class _Search:
+@dataclass(frozen=True, slots=True)
+class _Held:
+    """Slots of a level that are settled together, and the constraints that hold them there."""
+
+    level: Level
+    slots: Sequence[Slot]
+    values: tuple[int, ...]
+    constraints: tuple[cp_model.Constraint, ...]
+
+    def at_least(self) -> None:
+        """Let the first slot grow and the others be anything."""
+        limit(self.constraints[0], self.values[0], _ANYTHING)
+
+    def release(self) -> None:
+        for constraint in self.constraints:
+            limit(constraint, -_ANYTHING, _ANYTHING)
+
+
+def limit(constraint: cp_model.Constraint, least: int, most: int) -> None:
+    """Give a linear constraint other limits."""
+    domain = constraint.proto.linear.domain
+    domain.clear()
+    domain.extend([least, most])
+
+
+class Search:
+    """A search that can go on: `first` finds the best solution, `again` the next one.
+
+    `again` is for a model that was narrowed since by constraints that the last solution breaks;
+    both raise KeyboardInterrupt when Ctrl-C comes before there is a solution. After an outcome
+    that is not proven a search is over.
+    """
+
     def __init__(self, model: Model, clock: Clock) -> None:
         self.model, self.clock = model, clock
         self.best: cp_model.CpSolver | None = None
         self.none_exists = False
-
-    def run(self) -> Outcome:
-        order = level_order(self.model.job)
-        named: dict[Level, Slot] = {
-            level: level_slot(self.model, level) for level in order if level != "part_number"
+        self.order = level_order(model.job)
+        self.named: dict[Level, Slot] = {
+            level: level_slot(model, level) for level in self.order if level != "part_number"
         }
-        done: dict[Level, ObjectiveValue] = {}
+        self.done: dict[Level, ObjectiveValue] = {}
+        self.held: list[_Held] = []
+        self.parts_only = False
+
+    def first(self) -> Outcome:
+        """Return the best solution, whatever was held before."""
+        for held in self.held:
+            held.release()
+        self.held.clear()
+        self.done.clear()
+        self.parts_only = False
+        self.best, self.none_exists = None, False
+        with heard(self.clock.interrupt):
+            return self._run()
+
+    def again(self) -> Outcome:
+        """Return the best solution of the model as narrowed since the last one, parts only.
+
+        It comes after the last one, so it agrees with it up to some level and is above it there.
+        Levels are released from the last one up until there is a solution again. Sizes and
+        purchases that no level but the part number tells apart are left open.
+        """
+        self.parts_only = True
+        with heard(self.clock.interrupt):
+            while self.held:
+                released = self._release_level()
+                if "part_number" in self.done:
+                    continue  # with all parts held there is nothing else to find
+                self.best, self.none_exists = None, False
+                outcome = self._run()
+                released.release()
+                if outcome.found is not None or not outcome.settled:
+                    return outcome
+        return Outcome(None, settled=True)
+
+    def _release_level(self) -> _Held:
+        """Release the last level but for its first slot, which may only grow; return that."""
+        level = self.held[-1].level
+        released = [held for held in self.held if held.level == level]
+        del self.held[-len(released) :]
+        for held in released:
+            held.release()
+        del self.done[level]
+        if "part_number" not in self.done:
+            released[0].at_least()
+        return released[0]
+
+    def _run(self) -> Outcome:
+        """Settle all levels that are not done."""
+        order, named, done = self.order, self.named, self.done
         for level in order:
+            if level in done:
+                continue
             self.clock.tell(level.replace("_", " "))
             slots = [named[level]] if level != "part_number" else self._part_number_slots(done)
-            bound = self._settle(slots)
+            bound = self._settle(level, slots)
             if self.best is None:
                 if self.clock.interrupted:
                     raise KeyboardInterrupt
@@ -164,27 +247,36 @@ class _Search:
 
     def _part_number_slots(self, done: dict[Level, ObjectiveValue]) -> list[Slot]:
         largest = done.get("largest_removal")
-        return part_number_slots(self.model, None if largest is None else largest.value)
+        slots = part_number_slots(self.model, None if largest is None else largest.value)
+        return [slot for slot in slots if slot.decides or not self.parts_only]
 
-    def _settle(self, slots: Sequence[Slot]) -> int | None:
+    def _settle(self, level: Level, slots: Sequence[Slot]) -> int | None:
         """Make the slots smallest, the first before the second and so on, and hold them there.
 
-        Returns the proven bound of the first slot, or None when the proof was not finished for
-        several slots.
+        Groups of the level that are held already stay so. Returns the proven bound of the first
+        slot, or None when the proof was not finished for several slots.
         """
         bound: int | None = None
         if self.best is None and not slots:
             slots = [Slot(total([]), 0, 1)]
-        for group in _groups(slots):
+        settled = sum(held.level == level for held in self.held)
+        for group in list(_groups(slots))[settled:]:
             if self.best is not None and all(self._value(s) == s.low for s in group):
                 bound = group[0].low
             else:
                 bound, proven = self._solve(group)
                 if not proven:
                     return bound if len(slots) == 1 else None
-            for slot in group:
-                self.model.cp.add(slot.expr == self._value(slot))
+            self._hold(level, group)
         return 0 if bound is None else bound
+
+    def _hold(self, level: Level, group: Sequence[Slot]) -> None:
+        values = tuple(self._value(slot) for slot in group)
+        constraints = tuple(
+            self.model.cp.add_linear_constraint(slot.expr, value, value)
+            for slot, value in zip(group, values, strict=True)
+        )
+        self.held.append(_Held(level, group, values, constraints))
 
     def _solve(self, group: Sequence[Slot], *, limited: bool = True) -> tuple[int | None, bool]:
         """Solve for a group of slots; returns the first slot's bound, and whether it is proven."""

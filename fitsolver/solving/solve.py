@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from fitsolver.options import ALL_RULES, Option, options
 from fitsolver.records.base import RuleId
@@ -11,12 +11,25 @@ from fitsolver.records.job import Job
 from fitsolver.records.plan import ObjectiveValue
 from fitsolver.selection import Selection
 from fitsolver.solving.extract import extract
+from fitsolver.solving.forbid import forbid
 from fitsolver.solving.levels import level_order
-from fitsolver.solving.problem import Problem, narrow_model
-from fitsolver.solving.search import Clock, solve
+from fitsolver.solving.problem import Problem, chosen_model, narrow_model
+from fitsolver.solving.search import Clock, Outcome, Search
 
 #: How many options a cylinder's first model holds, and by how much each next one grows.
 _FIRST, _GROWTH = 24, 3
+
+
+@dataclass(frozen=True, slots=True)
+class Within:
+    """The search a solution comes from, in a model of the options up to a removal `limit`.
+
+    `limit` in ticks, None for no limit; `restored`: options that restore a bore are in it too.
+    """
+
+    search: Search
+    restored: bool
+    limit: int | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,6 +39,7 @@ class Solution:
     selection: Selection | None
     levels: tuple[ObjectiveValue, ...]
     settled: bool
+    within: Within | None = field(default=None, compare=False, repr=False)
 
     @property
     def proven(self) -> bool:
@@ -33,9 +47,14 @@ class Solution:
 
 
 def best(
-    task: Problem, clock: Clock | None = None, active: frozenset[RuleId] = ALL_RULES
+    task: Problem,
+    clock: Clock | None = None,
+    active: frozenset[RuleId] = ALL_RULES,
+    forbidden: Sequence[Selection] = (),
 ) -> Solution:
     """Return the best selection under the active rules, proven as far as the clock allows.
+
+    Selections with the parts and routes of one that is `forbidden` are left aside.
 
     Options are taken in order of the least removal they can come to. A model that holds all
     options up to a removal T and has a plan with a largest removal of at most T has the best
@@ -46,11 +65,13 @@ def best(
     if not all(everything):
         return Solution(None, (), settled=True)
     for restored, limit in _limits(task.job, everything):
-        solution = _best_within(task, everything, active, clock, restored, limit)
-        largest = _largest_removal(solution)
+        solution = _best_within(task, everything, active, clock, forbidden, restored, limit)
+        largest = largest_removal(solution)
         if limit is not None and largest is not None and largest.value > limit:
             if largest.proven:  # options between the two were left out: look again
-                wider = _best_within(task, everything, active, clock, restored, largest.value)
+                wider = _best_within(
+                    task, everything, active, clock, forbidden, restored, largest.value
+                )
                 # Where the time ran out before the wider look found a plan, the first one stands.
                 known = (wider, largest.value) if wider.selection else (solution, limit)
                 solution = _bounded(*known)
@@ -61,13 +82,14 @@ def best(
     return Solution(None, (), settled=True)
 
 
-def _largest_removal(solution: Solution) -> ObjectiveValue | None:
+def largest_removal(solution: Solution) -> ObjectiveValue | None:
+    """Return the level of that name; None where there is no selection."""
     return next((item for item in solution.levels if item.level == "largest_removal"), None)
 
 
 def _bounded(solution: Solution, limit: int) -> Solution:
     """Take back bounds that a model without the options beyond `limit` cannot prove."""
-    largest = _largest_removal(solution)
+    largest = largest_removal(solution)
     if largest is None or largest.value <= limit:
         return solution
     beyond = [item for item in solution.levels if item.level != "restored"]
@@ -86,6 +108,7 @@ def _best_within(
     everything: Sequence[Sequence[Option]],
     active: frozenset[RuleId],
     clock: Clock,
+    forbidden: Sequence[Selection],
     restored: bool,
     limit: int | None,
 ) -> Solution:
@@ -93,10 +116,46 @@ def _best_within(
     model = narrow_model(task, chosen, active) if all(chosen) else None
     if model is None:
         return Solution(None, (), settled=True)
-    outcome = solve(model, clock)
+    for selection in forbidden:
+        forbid(model, selection)
+    search = Search(model, clock)
+    return _solution(search.first(), Within(search, restored, limit))
+
+
+def next_within(task: Problem, last: Solution) -> Solution:
+    """Return the best selection of the same model whose parts or routes are not the last one's.
+
+    It is the next best of all where its largest removal is within the limit of the model.
+    """
+    assert last.selection is not None
+    assert last.within is not None
+    search = last.within.search
+    forbid(search.model, last.selection)
+    return _sized(task, _solution(search.again(), last.within), search.clock)
+
+
+def _sized(task: Problem, parts: Solution, clock: Clock) -> Solution:
+    """Settle sizes and purchases too, in the small model of the parts that were chosen."""
+    if parts.selection is None or not parts.proven:
+        return parts
+    model = chosen_model(task, parts.selection)
+    outcome = Search(model, clock).first()
+    if outcome.found is None or not outcome.found.proven:
+        left_open = {"proven": False}
+        levels = tuple(
+            item.model_copy(update=left_open) if item.level == "part_number" else item
+            for item in parts.levels
+        )
+        return replace(parts, levels=levels)
+    selection, levels = extract(model, outcome.found.solver), outcome.found.levels
+    return replace(parts, selection=selection, levels=levels)
+
+
+def _solution(outcome: Outcome, within: Within) -> Solution:
     if outcome.found is None:
         return Solution(None, (), outcome.settled)
-    return Solution(extract(model, outcome.found.solver), outcome.found.levels, settled=True)
+    selection = extract(within.search.model, outcome.found.solver)
+    return Solution(selection, outcome.found.levels, settled=True, within=within)
 
 
 def _limits(job: Job, everything: Sequence[Sequence[Option]]) -> Iterator[tuple[bool, int | None]]:

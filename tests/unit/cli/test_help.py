@@ -30,7 +30,23 @@ finally:
 
 
 def test_commands_are_these() -> None:
-    assert list(COMMANDS) == ["pick", "bore", "fits", "catalogue", "budget", "gauge", "new"]
+    assert list(COMMANDS) == [
+        "pick",
+        "bore",
+        "fits",
+        "catalogue",
+        "alternatives",
+        "budget",
+        "firm",
+        "final",
+        "arrived",
+        "gauge",
+        "hone",
+        "plan",
+        "ladder",
+        "why",
+        "new",
+    ]
 
 
 def test_help_shows_commands_codes_and_an_example(run: Run) -> None:

@@ -49,6 +49,8 @@ TABLES = {
     "kits.csv": "number,contents,price,lead_days\nK-1,P-0 x1; R-0 x2,60.00,4\n",
     "routes.csv": "name,kind,min_cut,max_cut,half_width,materials,cost,days,restored_bore\n"
     "hone,finish hone,0.01,0.08,0.004,iron steel,22.00,1,\n",
+    "stages.csv": "route,stage,leaves_low,leaves_high,half_width\n"
+    "hone,coarse,0.02,0.04,0.01\nhone,fine,0,0,\n",
 }
 
 

@@ -249,6 +249,43 @@ CASES: dict[str, tuple[str, str, str, str]] = {
         "not both",
         "1",
     ),
+    "squish before without its base": (
+        f"{HEAD}{CYLINDER}[squish]\nsquish_before = 1",
+        "squish_before",
+        "base",
+        "1",
+    ),
+    "more under the cylinder than in all": (
+        f"{HEAD}{CYLINDER}[squish]\nmeasured = 1\nold_gaskets = 0.5\nold_base_gaskets = 0.6\n"
+        "old_compression_height = 30",
+        "old_base_gaskets",
+        "thicker",
+        "0.6",
+    ),
+    "rod without stroke": (
+        f"{HEAD}[engine]\nrod_length = 110\n{CYLINDER}",
+        "stroke",
+        "missing",
+        "rod",
+    ),
+    "rod shorter than the crank": (
+        f"{HEAD}[engine]\nstroke = 58\nrod_length = 29\n{CYLINDER}",
+        "rod_length",
+        "crank",
+        "29",
+    ),
+    "chamber volume without stroke": (
+        f'{HEAD}[engine]\nchamber_volume = "6 cm3"\n{CYLINDER}',
+        "stroke",
+        "missing",
+        "ratio",
+    ),
+    "chamber volume of nothing": (
+        f'{HEAD}[engine]\nstroke = 58\nchamber_volume = "0 cm3"\n{CYLINDER}',
+        "chamber_volume",
+        "above zero",
+        "0 cm3",
+    ),
     "squish base upside down": (
         f"{HEAD}{CYLINDER}[squish]\nbase_low = 4\nbase_high = 3",
         "base_low",

@@ -11,13 +11,14 @@ from fitsolver.errors import InputError
 from fitsolver.reading.catalogue_folder import check_family, read_catalogue
 from fitsolver.reading.job_file import read_job
 from fitsolver.records.base import Range
-from fitsolver.records.catalogue import AS_IS, Groove, KitItem
+from fitsolver.records.catalogue import AS_IS, Groove, KitItem, Stage
 
 from .files import CATALOGUE, CYLINDER, HEAD, TABLES, catalogue_files, job_file, refusal, workbook
 
 DEMOS = Path(__file__).parents[3] / "catalogs_demo"
 PISTONS, RINGS = TABLES["pistons.csv"], TABLES["rings.csv"]
 GASKETS, KITS, ROUTES = TABLES["gaskets.csv"], TABLES["kits.csv"], TABLES["routes.csv"]
+STAGES = TABLES["stages.csv"]
 
 
 def test_every_table(tmp_path: Path) -> None:
@@ -33,12 +34,17 @@ def test_every_table(tmp_path: Path) -> None:
     assert found.kits[0].contents == items
     assert found.routes[0] == AS_IS
     assert (found.routes[1].materials, found.routes[1].cost) == (("iron", "steel"), 2_200)
+    leaves = Range(low=2_000, high=4_000)
+    assert found.stages == (
+        Stage(route="hone", name="coarse", leaves=leaves, half_width=1_000),
+        Stage(route="hone", name="fine", leaves=Range(low=0, high=0)),
+    )
 
 
 @pytest.mark.parametrize("name", ["pump", "launch", "brushsaw"])
 def test_the_demonstrations(name: str) -> None:
     found = read_catalogue(DEMOS / name)
-    assert found.pistons and found.rings and found.gaskets and found.kits
+    assert found.pistons and found.rings and found.gaskets and found.kits and found.stages
     assert len(found.fingerprint) == 64
     check_family(read_job(DEMOS / name / "job.toml"), found)
 
@@ -70,9 +76,12 @@ def test_european_table_and_workbook_say_the_same(tmp_path: Path) -> None:
 
 
 def test_tables_that_may_be_left_out(tmp_path: Path) -> None:
-    folder = catalogue_files(tmp_path, rings=None, gaskets=None, kits=None, routes=None)
+    folder = catalogue_files(
+        tmp_path, rings=None, gaskets=None, kits=None, routes=None, stages=None
+    )
     found = read_catalogue(folder)
     assert (found.rings, found.gaskets, found.kits, found.routes) == ((), (), (), (AS_IS,))
+    assert found.stages == ()
 
 
 def test_own_as_is_route_is_kept(tmp_path: Path) -> None:
@@ -82,6 +91,72 @@ def test_own_as_is_route_is_kept(tmp_path: Path) -> None:
 
 # table, its text, row, column, a word of the message, something of what is found or allowed
 BAD: dict[str, tuple[str, str, int | None, str, str, str]] = {
+    "stage of no route": (
+        "stages",
+        STAGES.replace("hone,coarse", "hon,coarse"),
+        2,
+        "route",
+        "did you mean 'hone'",
+        "hon",
+    ),
+    "stage of a bore that is not cut": (
+        "stages",
+        STAGES + "as is,rest,0,0,\n",
+        4,
+        "route",
+        "route that cuts",
+        "as is",
+    ),
+    "stage twice": ("stages", STAGES.replace("fine", "coarse"), 3, "stage", "twice", "coarse"),
+    "stage without name": ("stages", STAGES.replace("fine", ""), 3, "stage", "empty", "nothing"),
+    "leaves upside down": (
+        "stages",
+        STAGES.replace("0.02,", "0.05,"),
+        2,
+        "leaves_low",
+        "above the highest",
+        "0.05 and 0.04",
+    ),
+    "leaves more than the stage before": (
+        "stages",
+        STAGES.replace("hone,fine,0,0", "hone,mid,0.01,0.02,\nhone,fine,0,0"),
+        3,
+        "leaves_high",
+        "'coarse' may leave",
+        "0.02",
+    ),
+    "negative leaves": (
+        "stages",
+        STAGES.replace("0.02,", "-0.02,"),
+        2,
+        "leaves_low",
+        "negative",
+        "-0.02",
+    ),
+    "last stage leaves metal": (
+        "stages",
+        STAGES.replace("fine,0,0", "fine,0,0.01"),
+        3,
+        "leaves_high",
+        "leaves metal",
+        "0.01",
+    ),
+    "stage wider than what it leaves": (
+        "stages",
+        STAGES.replace(",0.01\n", ",0.01001\n"),
+        2,
+        "half_width",
+        "too much or too little",
+        "0.01001",
+    ),
+    "half-width of the last stage": (
+        "stages",
+        STAGES.replace("fine,0,0,", "fine,0,0,0.004"),
+        3,
+        "half_width",
+        "of its route",
+        "0.004",
+    ),
     "column missing": (
         "pistons",
         PISTONS.replace("oversize", "alloy"),

@@ -34,6 +34,25 @@ def test_the_shortest_job(tmp_path: Path) -> None:
     assert catalogue_folder(job, tmp_path / "job.toml") is None
 
 
+def test_wear_per_rebuild_is_of_the_job_or_of_a_cylinder(tmp_path: Path) -> None:
+    own = CYLINDER.replace('"1"', '"2"') + 'wear_per_rebuild = "1 um"\n'
+    job = read(tmp_path, f"{HEAD}wear_per_rebuild = 0.02\n{CYLINDER}{own}")
+    assert [job.wear_for(cylinder) for cylinder in job.cylinders] == [2_000, 100]
+    job = read(tmp_path, HEAD + CYLINDER)
+    assert job.wear_for(job.cylinders[0]) is None
+
+
+@pytest.mark.parametrize("wear", ["0", "-0.02", "0.00099", '"much"'])
+@pytest.mark.parametrize("place", ["job", "cylinder"])
+def test_wear_that_is_none(tmp_path: Path, wear: str, place: str) -> None:
+    line = f"wear_per_rebuild = {wear}\n"
+    text = HEAD + line + CYLINDER if place == "job" else HEAD + CYLINDER + line
+    with pytest.raises(InputError) as caught:
+        read(tmp_path, text)
+    assert caught.value.field == "wear_per_rebuild"
+    assert caught.value.allowed
+
+
 def test_catalogue_is_relative_to_the_job(tmp_path: Path) -> None:
     job = read(tmp_path, f'{HEAD}catalogue = "../shelf"{CYLINDER}')
     assert job.catalogue == "../shelf"
@@ -48,9 +67,11 @@ def test_a_cylinder_has_what_the_job_says_unless_it_says_it(tmp_path: Path) -> N
     first, second = read(tmp_path, HEAD + JOB + MEASURED + CYLINDER + own).cylinders
     assert first.zone == Zone(top=600_000, bottom=7_800_000)
     assert first.ports == (PortBand(top=3_400_000, bottom=3_600_000),)
-    assert first.squish == Squish(base_low=3_406_000, base_high=3_406_000)
+    assert first.squish == Squish(base_low=3_406_000, base_high=3_406_000, squish_before=81_000)
     assert (second.zone, second.ports) == (Zone(top=0, bottom=5_000_000), ())
-    assert second.squish == Squish(base_low=3_100_000, base_high=3_100_000)
+    assert second.squish == Squish(
+        base_low=3_100_000, base_high=3_100_000, squish_before=100_000, deck_before=100_000
+    )
 
 
 @pytest.mark.parametrize(
@@ -59,13 +80,35 @@ def test_a_cylinder_has_what_the_job_says_unless_it_says_it(tmp_path: Path) -> N
 def test_squish_from_deck_dimensions(tmp_path: Path, stroke: str, low: int, high: int) -> None:
     """173 - 110 - 29 - 0.2 = 33.8; half a stroke between ticks makes a range."""
     job = read(tmp_path, HEAD + DECK.format(stroke=stroke) + CYLINDER)
-    assert job.cylinders[0].squish == Squish(base_low=low, base_high=high)
+    assert job.cylinders[0].squish == Squish(base_low=low, base_high=high, head_step=-20_000)
+
+
+def test_where_the_crown_stood(tmp_path: Path) -> None:
+    """0.81 - 0.75 + 0.25 of it under the cylinder - a step of 0.10 in the head = 0.21 mm."""
+    text = MEASURED + "old_base_gaskets = 0.25\nhead_step = 0.1\n"
+    [cylinder] = read(tmp_path, HEAD + text + CYLINDER).cylinders
+    assert cylinder.squish == Squish(
+        base_low=3_406_000,
+        base_high=3_406_000,
+        head_step=10_000,
+        squish_before=81_000,
+        deck_before=21_000,
+    )
+
+
+def test_rod_length_and_chamber_volume_without_deck_dimensions(tmp_path: Path) -> None:
+    facts = '[engine]\nstroke = 58\nrod_length = 110\nchamber_volume = "6.2 cm3"\n'
+    job = read(tmp_path, HEAD + facts + CYLINDER)
+    assert job.cylinders[0].squish is None
+    assert (job.engine.rod_length, job.engine.chamber_volume) == (11_000_000, 62 * 10**17)
 
 
 def test_own_measured_squish_goes_before_deck_dimensions(tmp_path: Path) -> None:
     own = MEASURED.replace("[squish]", "[cylinder.squish]")
     job = read(tmp_path, HEAD + DECK.format(stroke=58) + CYLINDER + own)
-    assert job.cylinders[0].squish == Squish(base_low=3_406_000, base_high=3_406_000)
+    assert job.cylinders[0].squish == Squish(
+        base_low=3_406_000, base_high=3_406_000, squish_before=81_000
+    )
 
 
 def test_windows(tmp_path: Path) -> None:

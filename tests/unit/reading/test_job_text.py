@@ -40,6 +40,7 @@ FULL = Job(
     note="two\nlines, a tab\t, DEL \x7f and µm",
     unit="in",
     family="harbour launch",
+    wear_per_rebuild=2_501,
     catalogue="../shelf",
     finishing="set size",
     convention="six readings",
@@ -50,6 +51,8 @@ FULL = Job(
         displacement_limit=10**20 + 7,
         other_bores=(62 * MM, 6_300_007),
         bore_limit=6_310_000,
+        rod_length=11_000_003,
+        chamber_volume=62 * 10**17 + 7,
         rise=Rise(bore=80, piston=90, ring=0, bore_alloy="grey_iron", ring_alloy="steel_1020"),
     ),
     terms=Terms(
@@ -113,11 +116,18 @@ FULL = Job(
             ),
             zero=GaugeZero(size=6_217_600, on_piston=True),
             unworn=6_215_000,
+            wear_per_rebuild=1_270,
             form_allowance=307,
             scratch=254,
             windows=(Window(fit="squish", low=100_000, high=100_001),),
             bore_limit=6_300_001,
-            squish=Squish(base_low=3_406_000, base_high=3_406_001),
+            squish=Squish(
+                base_low=3_406_000,
+                base_high=3_406_001,
+                head_step=-1_003,
+                squish_before=81_007,
+                deck_before=-2_001,
+            ),
             routes=("hone",),
             piston="P-1",
             piston_size=6_218_003,
@@ -152,7 +162,9 @@ def test_any_unit_holds_lengths_exactly(tmp_path: Path, unit: str) -> None:
     assert saved_and_read(job, tmp_path) == job
 
 
-@pytest.mark.parametrize("name", ["pump/job", "pump/worn_out", "launch/job", "brushsaw/job"])
+@pytest.mark.parametrize(
+    "name", ["pump/job", "pump/worn_out", "launch/job", "brushsaw/job", "brushsaw/stack"]
+)
 def test_the_demonstration_jobs(tmp_path: Path, name: str) -> None:
     job = read_job(DEMOS / f"{name}.toml").model_copy(update={"fingerprint": ""})
     assert saved_and_read(job, tmp_path) == job

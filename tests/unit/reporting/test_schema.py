@@ -11,13 +11,21 @@ import pytest
 from jsonschema import Draft202012Validator
 
 from fitsolver import service
-from fitsolver.records.base import Record
+from fitsolver.records.alternatives import AlternativesAnswer
+from fitsolver.records.arrived import ArrivedAnswer, ArrivedCylinder, LeftOver
+from fitsolver.records.base import Range, Record
 from fitsolver.records.budget import BudgetAnswer
+from fitsolver.records.final import FinalAnswer
+from fitsolver.records.firm import FirmAnswer
 from fitsolver.records.forms_answer import FormsAnswer
 from fitsolver.records.gauge import GaugeStudy
+from fitsolver.records.hone import HoneAnswer
+from fitsolver.records.ladder import LadderAnswer
 from fitsolver.records.plan import Answer
 from fitsolver.records.review import CatalogueReview
+from fitsolver.records.stages import StagesAnswer
 from fitsolver.records.verdicts import FitsAnswer
+from fitsolver.records.why import WhyAnswer
 from fitsolver.reporting.schema import DOCUMENTS, json_schema, schema_path, schema_text, to_json
 
 from . import answers
@@ -25,16 +33,28 @@ from . import answers
 ROOT = Path(__file__).parents[3]
 DEMO = ROOT / "catalogs_demo"
 RECORDS: dict[str, type[Record]] = {
+    "alternatives": AlternativesAnswer,
     "answer": Answer,
     "forms": FormsAnswer,
     "fits": FitsAnswer,
+    "ladder": LadderAnswer,
     "review": CatalogueReview,
     "budget": BudgetAnswer,
+    "arrived": ArrivedAnswer,
+    "final": FinalAnswer,
+    "firm": FirmAnswer,
     "gauge": GaugeStudy,
+    "stages": StagesAnswer,
+    "hone": HoneAnswer,
+    "why": WhyAnswer,
 }
 GAUGE = service.gauge_study(DEMO / "pump" / "gauge_readings.csv", "0.03")
 FORMS = FormsAnswer(program_version="0", job="invented", unit="mm", forms=(answers.form(),))
 BY_HAND: dict[str, list[Record]] = {
+    "alternatives": [
+        service.alternatives(DEMO / "pump" / "job.toml", front=True),
+        service.alternatives(DEMO / "pump" / "worn_out.toml"),
+    ],
     "answer": [
         answers.answer(),
         answers.answer(plan=answers.plan(cylinders=(answers.as_is(), answers.unmeasured()))),
@@ -43,9 +63,45 @@ BY_HAND: dict[str, list[Record]] = {
     ],
     "forms": [FORMS],
     "fits": [answers.fits_answer(answers.part_set(), answers.missing_set())],
+    "ladder": [
+        service.ladder(DEMO / "launch" / "job.toml"),
+        service.ladder(DEMO / "pump" / "worn_out.toml"),
+    ],
     "review": [answers.review()],
     "budget": [service.budget(DEMO / "brushsaw" / "guarded.toml")],
+    "arrived": [
+        ArrivedAnswer(
+            program_version="0",
+            job="invented",
+            catalogue="invented",
+            unit="mm",
+            currency="EUR",
+            status="ordered parts serve",
+            cylinders=(
+                ArrivedCylinder(
+                    cylinder="1",
+                    ordered_piston="P",
+                    ordered_skirt=Range(low=1, high=2),
+                    ordered_finish=Range(low=3, high=4),
+                    ordered_route="hone",
+                ),
+            ),
+            left_over=(LeftOver(number="R", count=1),),
+            plan=answers.plan(),
+        )
+    ],
+    "final": [service.final(DEMO / "brushsaw" / "finished.toml")],
+    "firm": [service.firm(DEMO / "brushsaw" / "guarded.toml")],
     "gauge": [GAUGE],
+    "stages": [
+        service.machining_plan(DEMO / "pump" / "job.toml"),
+        service.machining_plan(DEMO / "pump" / "worn_out.toml"),
+    ],
+    "why": [
+        service.why(DEMO / "pump" / "worn_out.toml"),
+        service.why(DEMO / "brushsaw" / "job.toml"),
+    ],
+    "hone": [service.hone(DEMO / "pump" / "job.toml")],
 }
 
 
@@ -78,6 +134,7 @@ def test_documents_of_the_demos_keep_to_the_schema() -> None:
         ("answer", service.pick(DEMO / "pump" / "job.toml")),
         ("answer", service.pick(DEMO / "pump" / "worn_out.toml")),
         ("answer", service.pick(DEMO / "brushsaw" / "job.toml")),
+        ("answer", service.pick(DEMO / "brushsaw" / "stack.toml")),
         ("forms", service.bore(DEMO / "launch" / "job.toml")),
         ("fits", service.part_sets(DEMO / "brushsaw" / "job.toml")),
         ("review", service.review_catalogue(DEMO / "launch")),

@@ -1,0 +1,120 @@
+"""The command `hone`: the log of passes read, or added to one entry after the other."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from fitsolver.errors import InputError
+from fitsolver.new_file import check_new
+from fitsolver.output import UnitChoice, show, write_json
+
+if TYPE_CHECKING:
+    from fitsolver.honing import Hone
+    from fitsolver.records.hone import HoneAnswer
+
+
+def hone(  # noqa: PLR0913, PLR0917
+    job: Annotated[Path, typer.Argument(metavar="JOB", readable=False, help="Job file (TOML).")],
+    catalogue: Annotated[
+        Path | None,
+        typer.Option(
+            "--catalogue",
+            "-c",
+            metavar="FOLDER",
+            readable=False,
+            help="Catalogue folder; else the one the job names.",
+        ),
+    ] = None,
+    log: Annotated[
+        Path | None,
+        typer.Option(
+            "--log", metavar="FILE", readable=False, help="Log of passes; else JOB's, as .hone."
+        ),
+    ] = None,
+    cylinder: Annotated[
+        str | None,
+        typer.Option("--cylinder", metavar="NAME", help="Only this one; else all in the log."),
+    ] = None,
+    enter: Annotated[
+        bool, typer.Option("--enter", help="Ask for passes, and add each to the log.")
+    ] = False,
+    risk: Annotated[
+        float,
+        typer.Option("--risk", metavar="SHARE", help="Of passing the highest size, at most."),
+    ] = 0.05,
+    unit: Annotated[
+        UnitChoice | None, typer.Option("--unit", "-u", help="Unit of the report; else the job's.")
+    ] = None,
+    json: Annotated[bool, typer.Option("--json", help="Write the JSON document instead.")] = False,
+    output: Annotated[
+        Path | None,
+        typer.Option(
+            "--output", "-o", metavar="FILE", help="Write to this new file instead of the screen."
+        ),
+    ] = None,
+    accept_outliers: Annotated[
+        bool,
+        typer.Option("--accept-outliers", help="Take readings that their neighbours contradict."),
+    ] = False,
+) -> None:
+    """Follow a bore at the hone: what is left, how far next."""
+    from fitsolver import service
+
+    if enter and (json or output is not None):
+        raise typer.BadParameter("--enter shows its reports on the screen only")
+    if output is not None:
+        check_new(output)
+    opened = service.at_the_hone(
+        job, catalogue, log=log, risk=risk, accept_outliers=accept_outliers
+    )
+    answer = opened.answer(cylinder)
+    if json:
+        write_json(answer, output)
+        return
+    _report(answer, unit, output)
+    if enter:
+        _enter(opened, cylinder, unit)
+
+
+def _report(answer: HoneAnswer, unit: UnitChoice | None, output: Path | None = None) -> None:
+    from fitsolver.reporting.terminal import render_hone
+
+    show(render_hone(answer, None if unit is None else unit.value), output)
+
+
+def _enter(opened: Hone, cylinder: str | None, unit: UnitChoice | None) -> None:
+    """Ask for entries until an empty one or the end of the input; each is safe once answered.
+
+    What is refused is said, not written, and asked for again.
+    """
+    from fitsolver.hone.log import entry_line
+
+    stones, names = "", opened.machined()
+    try:
+        while True:
+            name = cylinder or (names[0] if len(names) == 1 else _ask("Cylinder (empty: done)"))
+            passes = _ask("Strokes, or seconds as '35 s' (empty: done)") if name else ""
+            if not passes:
+                break
+            stones = _ask("Stones", stones)
+            temperature = _ask("Bore in °C (empty: as in the job)")
+            readings = _ask("Readings: depth axis figure, depth axis figure, ... (empty: none)")
+            cells = [cell.strip() for cell in readings.split(",") if cell.strip()]
+            try:
+                opened.enter(entry_line((name, passes, stones, temperature, *cells)))
+                answer = opened.answer(name)
+            except InputError as error:
+                typer.echo(f"  {error}", err=True)
+                continue
+            _report(answer, unit)
+    except (typer.Abort, KeyboardInterrupt):
+        typer.echo("", err=True)
+    typer.echo(f"Every entry that was answered is in {opened.log}.", err=True)
+
+
+def _ask(question: str, default: str = "") -> str:
+    answer = typer.prompt(question, default=default, show_default=bool(default), err=True)
+    return str(answer).strip()

@@ -1,0 +1,1 @@
+"""At the hone: a log of passes, what they remove, and how far the next ones may go."""

@@ -1,0 +1,252 @@
+"""Where a cylinder stands at the hone, and what to do next."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from math import ceil
+from typing import Final
+
+from fitsolver.errors import InputError
+from fitsolver.hone.advice import Step, next_step, pooled
+from fitsolver.hone.checks import Check, as_numbers, checks_of, count_since, under_present_stones
+from fitsolver.hone.line import fit_line
+from fitsolver.hone.log import Entry
+from fitsolver.hone.noise import ASSUMED, check_noise, gauge_scatter
+from fitsolver.lengths import format_length
+from fitsolver.metrology.correct import dial_at
+from fitsolver.metrology.form import bore_form, deciding, extremes
+from fitsolver.records.hone import Advice, HoneCheck, HoneState, RemovalRate, Trend
+from fitsolver.records.job import Cylinder, Job
+from fitsolver.records.measuring import REFERENCE
+from fitsolver.records.plan import CylinderPlan
+
+#: Standard deviations of the gauge by which a form, the difference of two readings, must change
+#: between two checks to be more than chance (about 95 %: twice the square root of four).
+_CHANGE: Final = 4
+#: A bore this much warmer than 20 °C (thousandths) should cool before the last reading (common
+#: practice, no source).
+_WARM: Final = 5_000
+
+
+_STOPS: Final[dict[Advice, str]] = {
+    "too large": "Stop: the bore is larger than the highest permitted size.",
+    "stop": "Stop: everywhere it was read the bore is clean and has reached the lowest permitted "
+    "size. More metal off is life lost.",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Target:
+    """The permitted finish sizes of a cylinder and the local sizes around them (ticks, 20 °C)."""
+
+    lowest: int
+    highest: int
+    half_width: int
+    cautions: tuple[str, ...] = ()
+
+    @property
+    def low(self) -> int:
+        return self.lowest - self.half_width
+
+    @property
+    def high(self) -> int:
+        return self.highest + self.half_width
+
+
+def target_of(plan: CylinderPlan) -> Target:
+    """Return what a cylinder is honed to by its plan.
+
+    Where the piston is not measured yet it is what the largest of its tolerance asks for. Raises
+    InputError for a cylinder that is left as it is, or has no highest size.
+    """
+    place = f"cylinder {plan.cylinder}"
+    if not plan.machined or plan.lowest is None:
+        raise InputError("the plan leaves this cylinder as it is: nothing to hone", row=place)
+    if plan.highest is None:
+        raise InputError(
+            "no window sets a highest finish size, so nothing tells when to stop",
+            row=place,
+            field="window",
+            allowed="a window with a highest value, as for the clearance",
+        )
+    cautions: tuple[str, ...] = ()
+    if plan.finish_small != plan.finish_large:
+        cautions = (
+            f"Cylinder {plan.cylinder}: piston {plan.piston.number} is not measured yet. The sizes "
+            "are those for the largest of its tolerance: measure it first, and put its size in "
+            "the job.",
+        )
+    return Target(plan.lowest, plan.highest, plan.half_width, cautions)
+
+
+def hone_state(
+    job: Job, cylinder: Cylinder, target: Target, entries: Sequence[Entry], risk: float, file: str
+) -> HoneState:
+    """Return where a cylinder of a job (as read, not corrected) stands after its entries.
+
+    `risk` is the one-sided probability, at most, of passing the highest size by the next
+    check. `file` is the log's name, for messages. Raises InputError as `checks_of` does.
+    """
+    checks = checks_of(job, cylinder, entries, file)
+    now = checks[-1]
+    kept, places = under_present_stones(checks)
+    numbers = as_numbers(kept, places)
+    noise = check_noise(job, now.bore, len(places))
+    smallest, largest = extremes(now.bore)
+    unread = len(set(checks[0].places) - set(now.places))
+    advice: Advice
+    step: Step | None = None
+    if largest > target.high:
+        advice = "too large"
+    elif smallest >= target.low and not unread:
+        advice = "stop"
+    elif smallest >= target.low:
+        advice = "read again"
+    else:
+        step = next_step(numbers, target.low, target.high, noise, risk)
+        advice = "find the rate" if step is None else "go on" if step.count else "read again"
+    since = count_since(checks, entries)
+    return HoneState(
+        cylinder=cylinder.name,
+        lowest=target.lowest,
+        highest=target.highest,
+        local_low=target.low,
+        local_high=target.high,
+        dial_low=dial_at(job, now.read, target.low),
+        dial_high=dial_at(job, now.read, target.high),
+        counted_in=now.counted_in,
+        since_check=since,
+        checks=tuple(_record(number, check, target) for number, check in enumerate(checks)),
+        form=bore_form(now.bore, "by axis"),
+        trend=_trend(job, checks),
+        rate=_rate(kept, numbers.counts, numbers.mean, noise.mean),
+        advice=advice,
+        next_count=None if step is None else step.count,
+        expected_largest=None if step is None or not step.count else ceil(step.upper),
+        sentence=_sentence(advice, now, step, risk, len(kept)),
+        cautions=tuple(_cautions(job, cylinder, target, now, unread, since)),
+    )
+
+
+def _record(number: int, check: Check, target: Target) -> HoneCheck:
+    smallest, largest = extremes(check.bore)
+    form = bore_form(check.bore, "by axis")
+    read = max(reading.size for reading in deciding(check.read))
+    return HoneCheck(
+        number=number,
+        count=check.count,
+        stones=check.stones if check.stones is not None else "several",
+        temperature=check.temperature,
+        correction=form.largest - read,
+        smallest=smallest,
+        largest=largest,
+        stock_tightest=target.low - smallest,
+        stock_worst=target.low - largest,
+        room=target.high - largest,
+        out_of_round=form.out_of_round,
+        taper=form.taper,
+    )
+
+
+def _rate(
+    kept: list[Check], counts: Sequence[int], mean: Sequence[float], known: float
+) -> RemovalRate | None:
+    """Return the removal rate: the line through the mean size of the places read every time."""
+    if len(set(counts)) < 2:
+        return None
+    line = fit_line(counts, mean)
+    scatter, degrees = pooled(line, known)
+    return RemovalRate(
+        counted_in=kept[-1].counted_in,
+        stones=kept[-1].stones or "",
+        checks=line.points,
+        rate=line.slope,
+        uncertainty=scatter * line.slope_factor(),
+        scatter=scatter,
+        degrees=degrees,
+    )
+
+
+def _trend(job: Job, checks: list[Check]) -> Trend:
+    """Compare the spread of the places read at both of the last two checks."""
+    if len(checks) < 2:
+        return "not known"
+    before, after = checks[-2].places, checks[-1].places
+    both = set(before) & set(after)
+    if len(both) < 2:
+        return "not known"
+    spreads = [max(p[k] for k in both) - min(p[k] for k in both) for p in (before, after)]
+    change = spreads[1] - spreads[0]
+    if abs(change) <= _CHANGE * (gauge_scatter(job) or ASSUMED):
+        return "no change seen"
+    return "better" if change < 0 else "worse"
+
+
+def _sentence(advice: Advice, now: Check, step: Step | None, risk: float, checks: int) -> str:
+    unit = now.counted_in
+    if advice in _STOPS:
+        return _STOPS[advice]
+    if advice == "find the rate":
+        if checks > 1:
+            return "The gauge sees no metal going: look at the stones, take a few more and check."
+        return f"No rate is known for these stones yet: take a few {unit} and read."
+    if step is None:
+        return "What was read has reached the lowest permitted size: read the whole bore."
+    if step.count == 0:
+        return (
+            f"Not even one of the {unit} keeps the risk of passing the highest size to {risk:.1%}: "
+            "read again without honing, which makes the line firmer, or go to finer stones."
+        )
+    half = "" if step.whole else " (half of what is left at most: the line is still short)"
+    return (
+        f"{step.count} {unit}, then check{half}. Risk of passing the highest: {risk:.1%} at most."
+    )
+
+
+def _cautions(
+    job: Job, cylinder: Cylinder, target: Target, now: Check, unread: int, since: int
+) -> Iterator[str]:
+    name = f"Cylinder {cylinder.name}"
+    yield from target.cautions
+    if gauge_scatter(job) is None:
+        shown = format_length(round(ASSUMED), "um", symbol=True)
+        yield (
+            f"{name}: the job does not say how well its bore gauge repeats; a standard deviation "
+            f"of {shown} is taken (common practice, no source)."
+        )
+    if unread:
+        yield (
+            f"{name}: {unread} places that decide in the job were not read at the last check; the "
+            "bore may be smaller or larger there."
+        )
+    if since:
+        yield f"{name}: {since} {now.counted_in} were taken since the last check."
+    warm = now.temperature
+    if abs(warm - REFERENCE) > _WARM:
+        yield (
+            f"{name}: the bore was read at {warm / 1000:g} °C. Sizes are corrected to 20 °C; let "
+            "it cool and read it once more before the last pass."
+        )
+    if _spread_too_wide(now, target):
+        yield (
+            f"{name}: largest and smallest local size differ by more than the permitted sizes do: "
+            "even strokes cannot bring all of it inside. Dwell where it is small."
+        )
+
+
+def _spread_too_wide(now: Check, target: Target) -> bool:
+    """Tell whether the bore's form leaves no room between lowest and highest local size."""
+    smallest, largest = extremes(now.bore)
+    return largest - smallest > target.high - target.low and smallest < target.low
+
+
+def reread(cylinder: Cylinder, checks: list[Check]) -> Cylinder:
+    """Return the cylinder of a job as it is now: with its last readings, and what is left of
+    its deepest scratch (each unit of metal off the diameter takes half of it)."""
+    first, last = checks[0].places, checks[-1].places
+    removed = min((last[place] - first[place] for place in first.keys() & last.keys()), default=0)
+    left = max(0, cylinder.scratch - max(0, removed) // 2)
+    read = checks[-1].read
+    changed = {"readings": read.readings, "temperatures": read.temperatures, "scratch": left}
+    return cylinder.model_copy(update=changed)

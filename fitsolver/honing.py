@@ -1,0 +1,109 @@
+"""A job at the hone: its targets, its log, what the log says, and a new entry."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from fitsolver import __version__
+from fitsolver.errors import InputError
+from fitsolver.hone.checks import checks_of
+from fitsolver.hone.log import Entry, append_entry, parse_entry, read_log
+from fitsolver.hone.state import Target, hone_state, reread, target_of
+from fitsolver.reading.hints import unknown
+from fitsolver.records.hone import HoneAnswer, HonePass, HoneState
+from fitsolver.records.job import Cylinder, Job
+from fitsolver.records.plan import Answer, Plan
+
+
+@dataclass(frozen=True)
+class Hone:
+    """A job with its plan, beside its log. `again` picks anew for a changed job."""
+
+    job: Job
+    plan: Plan
+    log: Path
+    risk: float
+    again: Callable[[Job], Answer]
+
+    def answer(self, cylinder: str | None = None) -> HoneAnswer:
+        """Return where every cylinder stands that the log speaks of, or the one named.
+
+        Without entries all that the plan machines. Raises InputError for a log that cannot be
+        understood, with its line, and for a cylinder that is not honed.
+        """
+        log = read_log(self.log, self.job)
+        entries: dict[str, list[Entry]] = defaultdict(list)
+        for entry in log.entries:
+            entries[entry.done.cylinder].append(entry)
+        names = self._names(cylinder, entries)
+        states = tuple(self._state(name, entries[name]) for name in names)
+        cautions = [caution for state in states for caution in state.cautions]
+        if log.torn:
+            cautions.insert(
+                0,
+                f"The last line of the log was cut off and is not counted: {log.torn[:80]!r}. "
+                "Enter it again; it is kept aside.",
+            )
+        large = any(state.advice == "too large" for state in states)
+        return HoneAnswer(
+            program_version=__version__,
+            job=self.job.name,
+            unit=self.job.unit,
+            log=self.log.name,
+            risk=self.risk,
+            cylinders=states,
+            repick=self.again(self._as_honed(entries)) if large else None,
+            cautions=tuple(cautions),
+        )
+
+    def machined(self) -> list[str]:
+        """Return the cylinders that the plan has honed, in the job's order."""
+        return [item.cylinder for item in self.plan.cylinders if item.machined]
+
+    def enter(self, line: str) -> HonePass:
+        """Add one entry to the log, once it is understood, and return it.
+
+        Raises InputError, and writes nothing, for an entry that cannot be so.
+        """
+        done = parse_entry(line, self.job)
+        before = [
+            entry
+            for entry in read_log(self.log, self.job).entries
+            if entry.done.cylinder == done.cylinder
+        ]
+        self._state(done.cylinder, [*before, Entry(0, done)])
+        append_entry(self.log, line)
+        return done
+
+    def _names(self, cylinder: str | None, entries: dict[str, list[Entry]]) -> list[str]:
+        every = [item.name for item in self.job.cylinders]
+        if cylinder is None:
+            return [name for name in every if name in entries] or self.machined()
+        if cylinder not in every:
+            raise unknown("cylinder", cylinder, every, file=self.job.name, field="cylinder")
+        return [cylinder]
+
+    def _state(self, name: str, entries: Sequence[Entry]) -> HoneState:
+        cylinder = self._cylinder(name)
+        return hone_state(self.job, cylinder, self._target(name), entries, self.risk, str(self.log))
+
+    def _cylinder(self, name: str) -> Cylinder:
+        cylinder = next(item for item in self.job.cylinders if item.name == name)
+        if not cylinder.readings:
+            raise InputError("the bore has no readings to start from", row=f"cylinder {name}")
+        return cylinder
+
+    def _target(self, name: str) -> Target:
+        return target_of(next(item for item in self.plan.cylinders if item.cylinder == name))
+
+    def _as_honed(self, entries: dict[str, list[Entry]]) -> Job:
+        cylinders = tuple(
+            reread(item, checks_of(self.job, item, entries[item.name], str(self.log)))
+            if entries.get(item.name)
+            else item
+            for item in self.job.cylinders
+        )
+        return self.job.model_copy(update={"cylinders": cylinders})

@@ -1,0 +1,56 @@
+"""Parts on the bench: do those that were ordered still serve, now that they are measured?"""
+
+from __future__ import annotations
+
+from typing import Final, Literal
+
+from fitsolver.lengths import Unit
+from fitsolver.records.base import Range, Record
+from fitsolver.records.plan import OrderLine, Plan, Reason
+
+ARRIVED_SCHEMA: Final = 1
+
+ArrivedStatus = Literal["ordered parts serve", "order again", "nothing fits", "undecided"]
+
+
+class ArrivedCylinder(Record):
+    """A cylinder as ordered and as it is now: skirt, finish for smallest and largest piston."""
+
+    cylinder: str
+    ordered_piston: str
+    ordered_skirt: Range
+    ordered_finish: Range
+    ordered_route: str
+    piston: str = ""
+    skirt: Range | None = None
+    finish: Range | None = None
+    route: str = ""
+
+
+class LeftOver(Record):
+    """An ordered part that the new plan does not use."""
+
+    number: str
+    count: int
+
+
+class ArrivedAnswer(Record):
+    """What `arrived` answers.
+
+    `reasons` say why the ordered parts do not serve as ordered; `plan` is the one to work by:
+    with the ordered parts alone, or with those of `again` bought besides.
+    """
+
+    schema_version: int = ARRIVED_SCHEMA
+    program_version: str
+    job: str
+    catalogue: str
+    unit: Unit
+    currency: str
+    status: ArrivedStatus
+    cylinders: tuple[ArrivedCylinder, ...]
+    reasons: tuple[Reason, ...] = ()
+    again: tuple[OrderLine, ...] = ()
+    left_over: tuple[LeftOver, ...] = ()
+    plan: Plan | None = None
+    cautions: tuple[str, ...] = ()

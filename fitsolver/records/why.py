@@ -1,0 +1,56 @@
+"""The reasons: rules in conflict and what would open them, or why each choice is as it is."""
+
+from __future__ import annotations
+
+from typing import Final, Literal
+
+from fitsolver.lengths import Unit
+from fitsolver.records.base import Record, RuleId
+from fitsolver.records.plan import NearMiss, Reason, Status
+
+WHY_SCHEMA: Final = 1
+
+ChangeKind = Literal["window", "piston", "bore limit", "route", "part", "mass", "budget", "days"]
+Measure = Literal["ticks", "parts in 10^9", "milligrams", "hundredths", "days", "none"]
+Subject = Literal["size", "finish", "ring", "edge"]
+
+
+class Opening(Record):
+    """The smallest change of one kind that opens a cylinder, or the job (`cylinder` empty).
+
+    `by` counts in `measure`: how far the edge moves, or the skirt size to ask for. One step
+    less does not do. `opens_job` tells whether the whole job has a plan with this change alone.
+    """
+
+    kind: ChangeKind
+    cylinder: str = ""
+    by: int
+    measure: Measure
+    opens_job: bool
+    sentence: str
+
+
+class ChoiceReason(Record):
+    """Why one choice of a cylinder is as it is; `rules` are those that decide it."""
+
+    cylinder: str
+    subject: Subject
+    rules: tuple[RuleId, ...] = ()
+    sentence: str
+
+
+class WhyAnswer(Record):
+    """What `why` answers: conflicts and openings where nothing fits, else reasons of choices."""
+
+    schema_version: int = WHY_SCHEMA
+    program_version: str
+    job: str
+    catalogue: str
+    unit: Unit
+    currency: str
+    status: Status
+    conflicts: tuple[Reason, ...] = ()
+    near_misses: tuple[NearMiss, ...] = ()
+    openings: tuple[Opening, ...] = ()
+    choices: tuple[ChoiceReason, ...] = ()
+    cautions: tuple[str, ...] = ()

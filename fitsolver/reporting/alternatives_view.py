@@ -1,0 +1,128 @@
+"""Plans beside the best one: what each costs against it, what differs, and the front."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import TYPE_CHECKING, Final
+
+from fitsolver.reporting.answer_view import no_fit_view
+from fitsolver.reporting.figures import NONE, Figures, money
+from fitsolver.reporting.layout import Kind, bullets, heading, indented, table, text
+from fitsolver.reporting.words import counted
+
+if TYPE_CHECKING:
+    from rich.console import RenderableType
+
+    from fitsolver.records.alternatives import Alternative, AlternativesAnswer, Change, Totals
+
+_COLUMNS: Final[tuple[tuple[str, Kind], ...]] = (
+    ("plan", "word"),
+    ("largest\nremoval", "figure"),
+    ("total\nremoval", "figure"),
+    ("filing", "figure"),
+    ("price", "figure"),
+    ("days", "figure"),
+    ("sizes\nleft", "figure"),
+    ("restored", "figure"),
+)
+
+
+def alternatives_view(answer: AlternativesAnswer, figures: Figures) -> list[RenderableType]:
+    """Return the status, the plans with their costs and changes, and the front if asked for."""
+    parts: list[RenderableType] = ["", text(*_status(answer))]
+    if answer.no_fit is not None:
+        return parts + no_fit_view(answer.no_fit)
+    if not answer.plans:
+        return parts
+    parts += [heading("The best plans, first things first"), _costs(answer.plans, figures)]
+    parts += [
+        "",
+        indented("The first line is what the best plan comes to; the others, against it."),
+    ]
+    for plan in answer.plans[1:]:
+        parts += [heading(f"Plan {plan.rank}, in place of the best"), bullets(_lines(plan.changes))]
+    if answer.front is not None:
+        parts += _front(answer, answer.front, figures)
+    return parts
+
+
+def _status(answer: AlternativesAnswer) -> tuple[str, str]:
+    if answer.status == "nothing fits":
+        return "NOTHING FITS: no choice of parts and work keeps every rule.", "bold red"
+    if answer.status == "undecided":
+        line = "UNDECIDED: in the time given no plan was found, nor that there is none."
+        return line, "bold yellow"
+    shown = counted(len(answer.plans), "plan", "plans")
+    if answer.status == "best found":
+        line = f"{shown} in the time given; the order of the plans is proven but for the last step."
+        return f"BEST FOUND: {line}", "bold yellow"
+    line = (
+        f"PROVEN: the best {shown} that differ in parts or routes, each checked without the solver."
+    )
+    if answer.complete:
+        line += " There are no others."
+    return line, "bold green"
+
+
+def _costs(plans: Sequence[Alternative], figures: Figures) -> RenderableType:
+    best, *others = plans
+    rows = [("1 (best)", *_row(best.totals, figures, sign=False))]
+    rows += [(str(plan.rank), *_row(plan.against_best, figures, sign=True)) for plan in others]
+    return table(_COLUMNS, rows)
+
+
+def _row(totals: Totals, figures: Figures, *, sign: bool) -> tuple[str, ...]:
+    def count(value: int) -> str:
+        return f"{value:+d}" if sign and value else str(value)
+
+    lengths = (totals.largest_removal, totals.total_removal, totals.filing)
+    price = money(abs(totals.price))
+    if sign and totals.price:
+        price = ("+" if totals.price > 0 else "-") + price
+    return (
+        *(figures.up(length, sign=sign and length != 0) for length in lengths),
+        price,
+        count(totals.days),
+        count(totals.sizes_left),
+        count(totals.restored),
+    )
+
+
+def _lines(changes: Sequence[Change]) -> Iterator[str]:
+    """Yield every change, cylinders that change alike in one line."""
+    alike: dict[tuple[str, str, str], list[str]] = {}
+    for change in changes:
+        alike.setdefault((change.what, change.best, change.here), []).append(change.cylinder)
+    for (what, best, here), names in alike.items():
+        where = "cylinder" if len(names) == 1 else "cylinders"
+        yield f"{where} {', '.join(names)}: {what} {here or NONE} in place of {best or NONE}"
+
+
+def _front(
+    answer: AlternativesAnswer, plans: Sequence[Alternative], figures: Figures
+) -> Iterator[RenderableType]:
+    yield heading("Front between total removal, price and days")
+    if answer.front_complete:
+        yield indented("Proven: no plan is as good in all three and better in one; no other is.")
+    else:
+        yield indented("Not complete: the time ended before every plan of the front was found.")
+    if not plans:
+        return
+    yield ""
+    columns = (("", _COLUMNS[0][1]), *_COLUMNS[1:])
+    rows = [(_letters(plan.rank), *_row(plan.totals, figures, sign=False)) for plan in plans]
+    yield table(columns, rows)
+    for plan in plans:
+        lines = list(_lines(plan.changes)) or ["the parts and routes of the best plan"]
+        yield ""
+        yield indented(f"{_letters(plan.rank)}, in place of the best:")
+        yield bullets(lines)
+
+
+def _letters(rank: int) -> str:
+    """Return A to Z, then AA, AB and so on: a front is no ranking."""
+    name = ""
+    while rank:
+        rank, letter = divmod(rank - 1, 26)
+        name = chr(ord("A") + letter) + name
+    return name

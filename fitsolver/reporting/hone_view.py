@@ -1,0 +1,101 @@
+"""Bores at the hone as a person reads them: what is left, how fast it goes, what to do next."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from fitsolver.reporting.budget_view import fine
+from fitsolver.reporting.layout import heading, indented, pairs, table
+
+if TYPE_CHECKING:
+    from rich.console import RenderableType
+
+    from fitsolver.records.hone import HoneAnswer, HoneState, RemovalRate
+    from fitsolver.reporting.figures import Figures
+
+#: Checks shown of each cylinder; the document has all.
+_SHOWN = 8
+
+
+def hone_view(answer: HoneAnswer, figures: Figures) -> Iterator[RenderableType]:
+    """Yield, for each cylinder, the advice first, then the figures it rests on."""
+    for state in answer.cylinders:
+        yield heading(f"Cylinder {state.cylinder}")
+        yield indented(state.sentence, "bold")
+        yield ""
+        yield pairs(_facts(state, figures, answer.risk))
+        yield ""
+        yield _checks(state, figures)
+
+
+def _facts(state: HoneState, figures: Figures, risk: float) -> Iterator[tuple[str, str]]:
+    now = state.checks[-1]
+    low, high = figures.permitted(state.local_low, state.local_high)
+    yield "permitted", f"{low} to {high} everywhere"
+    if state.dial_low is not None and state.dial_high is not None:
+        dials = figures.permitted(state.dial_low, state.dial_high, sign=True)
+        yield (
+            "dial at these",
+            f"{dials[0]} to {dials[1]}, the bore at {now.temperature / 1000:g} °C",
+        )
+    yield "bore now", f"{figures.near(now.smallest)} to {figures.near(now.largest)} at 20 °C"
+    if now.correction:
+        yield "warm bore", f"corrected by {figures.near(now.correction, sign=True)} to 20 °C"
+    yield (
+        "to the lowest",
+        f"{figures.near(now.stock_tightest)} where tightest, "
+        f"{figures.near(now.stock_worst)} at the worst place",
+    )
+    yield "to the highest", f"{figures.down(now.room)} at the worst place"
+    if state.rate is not None:
+        yield "removal", _rate(state.rate, figures)
+    if state.expected_largest is not None:
+        yield (
+            "largest then",
+            f"{figures.up(state.expected_largest)} at most ({1 - risk:.1%} sure)",
+        )
+    yield (
+        "form",
+        f"out-of-round {figures.near(now.out_of_round)}, taper "
+        f"{figures.near(now.taper, sign=True)}, {state.form.shape}; since the check before: "
+        f"{state.trend}",
+    )
+
+
+def _rate(rate: RemovalRate, figures: Figures) -> str:
+    ticks, symbol = fine(figures.unit)
+    each = rate.counted_in.removesuffix("s")
+    stones = f", stones {rate.stones}" if rate.stones else ""
+    return (
+        f"{rate.rate / ticks:.3f} {symbol} per {each}, standard uncertainty "
+        f"{rate.uncertainty / ticks:.3f}{stones} ({rate.checks} checks)"
+    )
+
+
+def _checks(state: HoneState, figures: Figures) -> RenderableType:
+    return table(
+        (
+            ("check", "figure"),
+            (state.counted_in, "figure"),
+            ("stones", "text"),
+            ("°C", "figure"),
+            ("smallest", "figure"),
+            ("largest", "figure"),
+            ("to lowest", "figure"),
+            ("to highest", "figure"),
+        ),
+        [
+            (
+                str(check.number),
+                str(check.count),
+                check.stones or "-",
+                f"{check.temperature / 1000:g}",
+                figures.near(check.smallest),
+                figures.near(check.largest),
+                figures.near(check.stock_tightest),
+                figures.down(check.room),
+            )
+            for check in state.checks[-_SHOWN:]
+        ],
+    )

@@ -1,0 +1,102 @@
+"""What is left of every cylinder, as a table of sizes and a few lines under it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from typing import TYPE_CHECKING, Final
+
+from rich.console import RenderableType
+
+from fitsolver.reporting.figures import NONE, Figures
+from fitsolver.reporting.layout import Kind, bullets, heading, pairs, table
+from fitsolver.reporting.words import RULE_WORDS, counted
+
+if TYPE_CHECKING:
+    from fitsolver.records.ladder import CylinderLadder, LadderAnswer, Rung
+
+_COLUMNS: Final[tuple[tuple[str, Kind], ...]] = (
+    ("size", "word"),
+    ("finish\ntoday", "figure"),
+    ("removal\nnow", "figure"),
+    ("removal after\ntoday's plan", "figure"),
+    ("rebuilds\nleft", "figure"),
+    ("with", "text"),
+)
+
+
+def ladder_view(answer: LadderAnswer, figures: Figures) -> Iterator[RenderableType]:
+    """Yield the sizes and the rebuilds left of every cylinder."""
+    for ladder in answer.cylinders:
+        yield heading(f"Cylinder {ladder.cylinder}")
+        yield pairs(_facts(ladder, figures))
+        yield ""
+        yield table(_COLUMNS, [_row(rung, figures) for rung in ladder.rungs])
+        if (effect := effect_of_today(ladder)) is not None:
+            yield bullets([effect])
+
+
+def _facts(ladder: CylinderLadder, figures: Figures) -> Iterator[tuple[str, str]]:
+    yield "bore now", figures.nominal(ladder.smallest, ladder.largest)
+    if ladder.bore_low is not None and ladder.bore_high is not None:
+        yield "bore after today", figures.expected(ladder.bore_low, ladder.bore_high)
+    limit = "none" if ladder.bore_limit is None else figures.down(ladder.bore_limit)
+    yield "bore limit", limit
+    if ladder.wear_per_rebuild is not None:
+        yield "wear per rebuild", figures.up(ladder.wear_per_rebuild)
+    if ladder.rebuilds_left is not None and ladder.light_hones is not None:
+        yield "rebuilds left", f"{ladder.rebuilds_left} after today's plan, at most"
+        yield "light hones", f"{ladder.light_hones} inside the windows of today's size"
+
+
+def _row(rung: Rung, figures: Figures) -> tuple[str, ...]:
+    size = figures.near(rung.oversize, sign=True) + (" *" if rung.chosen else "")
+    left = NONE if rung.rebuilds_left is None else str(rung.rebuilds_left)
+    return (
+        size,
+        figures.up(rung.finish),
+        figures.up(rung.removal_now),
+        figures.up(rung.removal_after),
+        left,
+        _with(rung),
+    )
+
+
+def _with(rung: Rung) -> str:
+    if not rung.piston:
+        return "no route"
+    if rung.barred_by is not None:
+        return f"not today: {RULE_WORDS[rung.barred_by]}"
+    return f"{rung.piston}, {rung.route}" + (" (* today's plan)" if rung.chosen else "")
+
+
+def effect_of_today(ladder: CylinderLadder) -> str | None:
+    """Return what today's choice does to the rebuilds left, beside the other sizes."""
+    others = [
+        rung.rebuilds_left
+        for rung in ladder.rungs
+        if rung.rebuilds_left is not None and not rung.chosen
+    ]
+    here = ladder.rebuilds_left
+    if here is None or not others:
+        return None
+    best = max(others)
+    if best > here:
+        return f"another size would leave {counted(best, 'rebuild', 'rebuilds')}, not {here}"
+    if best == here:
+        return "no other size leaves more; the best of them leaves as many"
+    return f"any other size costs {counted(here - best, 'rebuild', 'rebuilds')} or more"
+
+
+def ladder_cautions(ladders: Iterable[CylinderLadder]) -> tuple[str, ...]:
+    """Return what the figures of a ladder do not tell."""
+    found = [
+        "Rebuilds are counted by bore, piston and route alone: rings, squish, price and stock of "
+        "later rebuilds, and displacement, are not looked at."
+    ]
+    unknown = [ladder.cylinder for ladder in ladders if ladder.wear_per_rebuild is None]
+    if unknown:
+        found.append(
+            f"Rebuilds are not counted for cylinder {', '.join(unknown)}: the job does not say "
+            "how far it wears until the next one (wear_per_rebuild)."
+        )
+    return tuple(found)

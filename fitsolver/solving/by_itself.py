@@ -1,0 +1,162 @@
+"""Whether one cylinder has a choice by itself, by arithmetic alone: no search is needed.
+
+Raising the smallest local size L only ever helps against lower bounds and hurts against upper
+ones. So the sizes worth a look are the lower bounds themselves, of the option and of its rings.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Sequence
+from functools import lru_cache
+from typing import TypeVar
+
+from ortools.sat.python import cp_model
+
+from fitsolver.options import Option, options
+from fitsolver.records.base import RULES, RuleId
+from fitsolver.records.catalogue import Catalogue, Sold
+from fitsolver.records.job import Job
+from fitsolver.ring_options import RingOption, ring_options
+from fitsolver.solving.possible import OWN_RULES
+from fitsolver.solving.problem import Problem
+
+Part = TypeVar("Part", bound=Sold)
+#: Of a part: what has no say in whether it fits one cylinder.
+_NO_SAY = {
+    *("number", "price", "stock", "lead_days", "alloy", "grade", "gauge_height"),
+    *("oversize", "mass", "mass_tolerance"),
+}
+
+
+def without_doubles(job: Job, catalogue: Catalogue) -> Catalogue:
+    """Return the catalogue with one part of those that fit alike; parts the job names all stay."""
+    named = {item.number for item in job.in_hand}
+    for cylinder in job.cylinders:
+        named |= {cylinder.piston or "", *(ring.number for ring in cylinder.rings)}
+    return catalogue.model_copy(
+        update={
+            "pistons": _distinct(catalogue.pistons, named),
+            "rings": _distinct(catalogue.rings, named),
+            "kits": (),
+        }
+    )
+
+
+def _distinct(parts: Sequence[Part], named: set[str]) -> tuple[Part, ...]:
+    found: dict[tuple[object, ...], Part] = {}
+    for part in parts:
+        own = part.number if part.number in named else ""
+        figures = (getattr(part, name) for name in type(part).model_fields if name not in _NO_SAY)
+        found.setdefault((own, *figures), part)
+    return tuple(found.values())
+
+
+def fits_alone(task: Problem, active: frozenset[RuleId]) -> bool:
+    """Tell whether the only cylinder of a problem has a choice that keeps the active rules.
+
+    Of the rules only those that one cylinder keeps or breaks by itself are looked at.
+    """
+    [state] = task.cylinders
+    by_class: dict[int, list[Option]] = defaultdict(list)
+    for option in options(state, active):
+        if _has_stack(task, option, active):
+            by_class[id(option.piston.ring_class)].append(option)
+    return any(_class_fits(task, offered, active) for offered in by_class.values())
+
+
+def minimal_own(task: Problem) -> tuple[RuleId, ...]:
+    """Return rules of a cylinder without a choice that conflict, none of which can be spared.
+
+    A minimal unsatisfiable set by deletion: a rule without which there still is no choice is
+    dropped for good. Empty where not even without any rule there is a choice.
+    """
+    kept = set(OWN_RULES)
+    for rule in sorted(OWN_RULES):
+        if not fits_alone(task, frozenset(kept - {rule})):
+            kept.remove(rule)
+    return tuple(rule for rule in RULES if rule in kept)
+
+
+def _class_fits(task: Problem, offered: Sequence[Option], active: frozenset[RuleId]) -> bool:
+    """Tell whether rings go with one of the options of pistons of one class."""
+    [state] = task.cylinders
+    rings: dict[int, list[RingOption]] = defaultdict(list)
+    for ring in ring_options(state, offered, task.shelf.rings, active):
+        rings[ring.groove].append(ring)
+    grooves = [rings[groove.number] for groove in offered[0].piston.ring_class.grooves]
+    return any(_has_size(option, grooves, active) for option in offered)
+
+
+def _has_size(
+    option: Option, grooves: Sequence[Sequence[RingOption]], active: frozenset[RuleId]
+) -> bool:
+    spread = option.route.spread
+    floors = {option.floor_low}
+    for rings in grooves:
+        floors |= {ring.floor_low for ring in rings}
+        if not option.follows and "end_gap" in active:
+            floors |= {ring.reach_low for ring in rings}
+    for low in sorted(floors):
+        high = max(option.floor_high, low + spread)
+        if not option.floor_low <= low <= option.ceiling_low or high > option.ceiling_high:
+            continue
+        taken = [
+            [ring for ring in rings if _takes(ring, low, high, spread, active)] for rings in grooves
+        ]
+        # A bore that waits for its piston gets the least size that is asked for, no larger one.
+        asked = low == option.floor_low or any(r.floor_low == low for each in taken for r in each)
+        if all(taken) and (asked or not option.follows):
+            return True
+    return False
+
+
+def _takes(ring: RingOption, low: int, high: int, spread: int, active: frozenset[RuleId]) -> bool:
+    near = "end_gap" not in active or (ring.reach_low <= low and high <= ring.reach_high)
+    return (
+        ring.floor_low <= low
+        and high <= ring.ceiling_high
+        and spread <= ring.widest_spread
+        and near
+    )
+
+
+def _has_stack(task: Problem, option: Option, active: frozenset[RuleId]) -> bool:
+    """Tell whether gaskets of every place make a stack that the piston takes."""
+    low = high = None
+    if "squish" in active:
+        low, high = option.piston.stack_low, option.piston.stack_high
+    places = tuple((p.place, p.least, p.most) for p in task.job.gaskets)
+    offered = tuple(
+        dict.fromkeys(
+            (g.place, g.compressed.low, g.compressed.high) for g in task.catalogue.gaskets
+        )
+    )
+    return _search_stack(offered, places, low, high)
+
+
+@lru_cache(maxsize=4096)
+def _search_stack(
+    offered: tuple[tuple[str, int, int], ...],
+    places: tuple[tuple[str, int, int], ...],
+    low: int | None,
+    high: int | None,
+) -> bool:
+    if low is None and high is None:
+        return all(not least or any(g[0] == place for g in offered) for place, least, _ in places)
+    model = cp_model.CpModel()
+    thin, thick = [], []
+    for place, least, most in places:
+        counts = [(g, model.new_int_var(0, most, "")) for g in offered if g[0] == place]
+        model.add_linear_constraint(
+            cp_model.LinearExpr.sum([count for _, count in counts]), least, most
+        )
+        thin += [g[1] * count for g, count in counts]
+        thick += [g[2] * count for g, count in counts]
+    if low is not None:
+        model.add(cp_model.LinearExpr.sum(thin) >= low)
+    if high is not None:
+        model.add(cp_model.LinearExpr.sum(thick) <= high)
+    solver = cp_model.CpSolver()
+    solver.parameters.num_workers = 1
+    return solver.solve(model) in (cp_model.OPTIMAL, cp_model.FEASIBLE)

@@ -1,0 +1,95 @@
+"""Why nothing fits, as minimal sets of rules in conflict, and what would open it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from fitsolver.records.base import RuleId
+from fitsolver.records.plan import NearMiss, Reason
+from fitsolver.records.why import Opening
+from fitsolver.solving.by_itself import fits_alone, minimal_own, without_doubles
+from fitsolver.solving.job_openings import job_openings
+from fitsolver.solving.job_reasons import joined_reason, no_shared_stack
+from fitsolver.solving.joined import fits, joined_conflict
+from fitsolver.solving.nearest import Near, nearest
+from fitsolver.solving.openings import changes
+from fitsolver.solving.possible import OWN_RULES, alone
+from fitsolver.solving.problem import Problem, problem
+from fitsolver.solving.reasons import lacking, near_miss
+from fitsolver.solving.sentences import describe, nothing_to_choose
+
+
+@dataclass(frozen=True, slots=True)
+class Conflict:
+    """Rules that cannot be kept together, none of which can be spared.
+
+    Of one cylinder, with the problem of it alone; or of the job (`cylinder` empty). `rules` is
+    empty where there is nothing to choose from.
+    """
+
+    cylinder: str
+    rules: tuple[RuleId, ...]
+    single: Problem
+
+
+@dataclass(frozen=True, slots=True)
+class NothingFits:
+    """What `why` tells of a job without a plan."""
+
+    conflicts: tuple[Reason, ...]
+    near_misses: tuple[NearMiss, ...]
+    openings: tuple[Opening, ...]
+
+
+def conflicts(task: Problem) -> tuple[Conflict, ...]:
+    """Return the conflict of every cylinder that has no choice by itself, else that of the job.
+
+    Minimal unsatisfiable sets by deletion: a rule without which there still is no choice is
+    dropped for good.
+    """
+    trimmed = without_doubles(task.job, task.catalogue)
+    found = []
+    for cylinder in task.job.cylinders:
+        single = alone(replace(task, catalogue=trimmed), cylinder.name)
+        if not fits_alone(single, OWN_RULES):
+            found.append(Conflict(cylinder.name, minimal_own(single), single))
+    return tuple(found) or (Conflict("", joined_conflict(task), task),)
+
+
+def nothing_fits(task: Problem) -> NothingFits:
+    """Return why a job that has no plan has none, and the smallest changes that open it."""
+    found = conflicts(task)
+    if not found[0].cylinder:
+        rules = found[0].rules
+        reasons = [joined_reason(task, rule) for rule in rules] or [no_shared_stack()]
+        return NothingFits(tuple(reasons), (), tuple(job_openings(task, rules)))
+    told: list[Reason] = []
+    misses: list[NearMiss] = []
+    openings: list[Opening] = []
+    for conflict in found:
+        [state] = conflict.single.cylinders
+        near = nearest(state, conflict.single.shelf.rings)
+        told += _reasons(conflict, near)
+        if near is not None and conflict.rules:
+            against = list(conflict.rules)
+            misses.append(near_miss(conflict.single, near, conflict.cylinder, against))
+        for change in changes(conflict.single, conflict.rules, near):
+            whole = len(found) == 1 and fits(problem(*change.make(task.job, task.catalogue)))
+            openings.append(change.opening(conflict.cylinder, opens_job=whole))
+    return NothingFits(tuple(told), tuple(misses), tuple(openings))
+
+
+def _reasons(conflict: Conflict, near: Near | None) -> list[Reason]:
+    [state] = conflict.single.cylinders
+    if near is None:
+        return [nothing_to_choose(state)]
+    if not conflict.rules:
+        return [lacking(near, state.name)]
+    return [
+        Reason(
+            rule=rule,
+            cylinder=state.name,
+            sentence=describe(rule, conflict.single, state, near),
+        )
+        for rule in conflict.rules
+    ]

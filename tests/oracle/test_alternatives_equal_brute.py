@@ -1,0 +1,96 @@
+"""The best k plans and the front against the brute force, which looks at every plan."""
+
+from __future__ import annotations
+
+import random
+from collections import Counter
+from itertools import islice
+from typing import Any
+
+import pytest
+
+from fitsolver.planning.plan import make_plan
+from fitsolver.records.plan import ObjectiveValue, Plan
+from fitsolver.selection import Selection
+from fitsolver.solving import solve
+from fitsolver.solving.alternatives import ranked
+from fitsolver.solving.front import AXES, front
+from fitsolver.solving.problem import Problem, problem
+
+from .brute_cylinder import TooManyError
+from .brute_front import Signature, front_points, ranked_plans
+from .dice import THEMES, Dice
+from .generate import draw_case
+
+DRAWS = 240
+COUNT = 7
+
+
+def values_of(levels: tuple[ObjectiveValue, ...]) -> dict[str, int]:
+    return {item.level: item.value for item in levels if item.level != "part_number"}
+
+
+def parts_of(selection: Selection) -> Signature:
+    return tuple(
+        (
+            chosen.option.piston.candidate.part.number,
+            chosen.option.route.route.name,
+            tuple(ring.candidate.part.number for _, ring in sorted(chosen.rings.items())),
+            tuple(tuple(sorted(Counter(stack).elements())) for stack in chosen.stacks.values()),
+        )
+        for chosen in selection.cylinders
+    )
+
+
+def draws(seed: int) -> list[Any]:
+    dice = random.Random(seed)
+    names = sorted(THEMES)
+    return [draw_case(THEMES[dice.choice(names)], dice.randbytes(Dice.SIZE)) for _ in range(DRAWS)]
+
+
+@pytest.mark.parametrize("first", [1, 24])
+def test_best_plans_in_their_order(first: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Also narrowed to one option at first, so that looking further takes part."""
+    monkeypatch.setattr(solve, "_FIRST", first)
+    monkeypatch.setattr(solve, "_GROWTH", 2)
+    seen: Counter[str] = Counter()
+    for job, parts in draws(11):
+        try:
+            tried = ranked_plans(job, parts)
+        except TooManyError:
+            continue
+        found = list(islice(ranked(problem(job, parts)), COUNT))
+        ended = found[-1].selection is None
+        plans = found[:-1] if ended else found
+        assert ended == (len(tried) < COUNT)
+        assert all(item.proven for item in plans)
+        assert found[-1].settled
+        told = [(parts_of(s.selection), values_of(s.levels)) for s in plans if s.selection]
+        assert told == tried[:COUNT]
+        seen["several" if len(plans) > 1 else "few"] += 1
+        seen["all of them"] += ended and len(plans) > 1
+    assert min(seen[kind] for kind in ("several", "few", "all of them")) >= 10
+
+
+def plan_of(task: Problem, selection: Selection, levels: tuple[ObjectiveValue, ...]) -> Plan:
+    return make_plan(task.job, task.catalogue, task.shelf, task.cylinders, selection, levels)
+
+
+def test_front_is_the_front() -> None:
+    seen: Counter[str] = Counter()
+    for job, parts in draws(12):
+        try:
+            tried = front_points(job, parts)
+        except TooManyError:
+            continue
+        task = problem(job, parts)
+        found = front(task)
+        assert found.complete
+        told = [tuple(values_of(s.levels)[axis] for axis in AXES) for s in found.solutions]
+        assert told == tried
+        for solution, point in zip(found.solutions, tried, strict=True):
+            assert solution.selection is not None
+            plan = plan_of(task, solution.selection, solution.levels)
+            assert (sum(c.removal for c in plan.cylinders), plan.price, plan.days) == point
+        seen[f"{min(len(tried), 3)} points"] += 1
+    assert min(seen[f"{count} points"] for count in (1, 2, 3)) >= 5

@@ -1,0 +1,193 @@
+"""Conflicts and openings against the brute force: none can be spared, no smaller step does."""
+
+from __future__ import annotations
+
+from collections import Counter
+from random import Random
+from typing import Final
+
+import pytest
+
+from fitsolver.options import ALL_RULES
+from fitsolver.records.base import RuleId
+from fitsolver.records.catalogue import Catalogue
+from fitsolver.records.job import Job
+from fitsolver.solving.by_itself import fits_alone
+from fitsolver.solving.joined import JOINING, fits, joined_conflict, sufficient
+from fitsolver.solving.nearest import nearest
+from fitsolver.solving.openings import Change, changes, widened, with_cylinder
+from fitsolver.solving.possible import OWN_RULES, alone, conflict, possible
+from fitsolver.solving.problem import problem
+from fitsolver.solving.why import conflicts, nothing_fits
+
+from .brute import best_plan
+from .brute_cylinder import TooManyError
+from .dice import THEMES, Dice
+from .generate import draw_case
+
+#: Jobs drawn a theme.
+_DRAWN: Final = 120
+
+
+def drawn(theme: str, seed: int) -> list[tuple[Job, Catalogue]]:
+    dice = Random(f"{theme} {seed}")
+    return [draw_case(THEMES[theme], dice.randbytes(Dice.SIZE)) for _ in range(_DRAWN)]
+
+
+def to_be_had(parts: Catalogue) -> Catalogue:
+    """The catalogue with any number of each part for nothing: availability stops no one."""
+    free = {"price": 0, "stock": 0, "lead_days": 0}
+    return parts.model_copy(
+        update={
+            kind: tuple(item.model_copy(update=free) for item in getattr(parts, kind))
+            for kind in ("pistons", "rings", "gaskets")
+        }
+    )
+
+
+def brute(job: Job, parts: Catalogue, rules: frozenset[RuleId]) -> bool:
+    """Does the brute force find a plan that keeps these rules?"""
+    return best_plan(job, to_be_had(parts), ALL_RULES - rules - {"availability"}) is not None
+
+
+@pytest.mark.parametrize("theme", THEMES)
+def test_arithmetic_of_one_cylinder_is_the_solver(theme: str) -> None:
+    dice, seen = Random(3), Counter[bool]()
+    for job, parts in drawn(theme, 1):
+        for cylinder in job.cylinders:
+            single = alone(problem(job, parts), cylinder.name)
+            some = frozenset(dice.sample(sorted(OWN_RULES), 6))
+            for active in (OWN_RULES, some):
+                seen[fits_alone(single, active)] += 1
+                assert fits_alone(single, active) == possible(single, active)
+    assert min(seen.values()) > 20
+
+
+@pytest.mark.parametrize("theme", ["rings", "finish", "gaskets"])
+def test_no_rule_of_a_cylinders_conflict_can_be_spared(theme: str) -> None:
+    seen = 0
+    for job, parts in drawn(theme, 2):
+        task = problem(job, parts)
+        if job.in_hand or possible(task):
+            continue
+        for found in conflicts(task):
+            if not found.cylinder or not found.rules:
+                continue
+            rules, single = frozenset(found.rules), found.single.job
+            try:
+                assert not brute(single, parts, rules)
+                assert all(brute(single, parts, rules - {rule}) for rule in rules)
+            except TooManyError:
+                continue
+            assert set(conflict(alone(task, found.cylinder), rules)) == rules  # the naive twin
+            seen += 1
+    assert seen >= 5
+
+
+@pytest.mark.parametrize("theme", ["sets", "supply", "everything"])
+def test_a_conflict_of_the_job_is_minimal_and_assumptions_suffice(theme: str) -> None:
+    seen = 0
+    for job, parts in drawn(theme, 3):
+        task = problem(job, parts)
+        if possible(task) or not possible(task, OWN_RULES):
+            continue
+        rules = frozenset(joined_conflict(task))
+        assert not possible(task, OWN_RULES | rules)
+        assert all(possible(task, OWN_RULES | (rules - {rule})) for rule in rules)
+        assert rules <= sufficient(task) <= JOINING
+        assert set(conflict(task, JOINING, OWN_RULES)) <= JOINING
+        seen += 1
+    assert seen >= 5
+
+
+@pytest.mark.parametrize("theme", ["rings", "finish", "gaskets"])
+def test_each_change_opens_and_one_step_less_does_not(theme: str) -> None:
+    seen: Counter[str] = Counter()
+    for job, parts in drawn(theme, 4):
+        task = problem(job, parts)
+        if job.in_hand or possible(task):
+            continue
+        for found in conflicts(task):
+            if not found.cylinder:
+                continue
+            [state] = found.single.cylinders
+            near = nearest(state, found.single.shelf.rings)
+            for change in changes(found.single, found.rules, near):
+                try:
+                    held_against_brute(found.single.job, parts, change)
+                except TooManyError:
+                    continue
+                seen[change.kind] += 1
+    assert sum(seen.values()) >= 5, seen
+
+
+def held_against_brute(job: Job, parts: Catalogue, change: Change) -> None:
+    assert brute(*change.make(job, parts), OWN_RULES), change
+    for smaller in one_step_less(job, parts, change):
+        assert not brute(*smaller, OWN_RULES), change
+
+
+def one_step_less(job: Job, parts: Catalogue, change: Change) -> list[tuple[Job, Catalogue]]:
+    """The job and catalogue with the same change, a tick smaller."""
+    if change.kind in ("window", "bore limit"):
+        after, [cylinder] = change.make(job, parts)[0], job.cylinders
+        [changed] = after.cylinders
+        if change.kind == "bore limit":
+            limit = (changed.bore_limit or 0) - 1
+            return [(with_cylinder(job, cylinder.name, bore_limit=limit), parts)]
+        before = job.windows_for(cylinder)
+        [index] = [i for i, w in enumerate(before) if w != changed.windows[i]]
+        edge = "low" if before[index].low != changed.windows[index].low else "high"
+        return [(widened(job, cylinder.name, index, edge, change.by - 1), parts)]
+    if change.kind == "piston":
+        piston = change.make(job, parts)[1].pistons[-1]
+        skirt = piston.skirt.model_copy(
+            update={"low": piston.skirt.low - 1, "high": piston.skirt.high - 1}
+        )
+        smaller = piston.model_copy(
+            update={
+                "skirt": skirt,
+                "oversize": piston.oversize - 1,
+                "nominal_bore": piston.nominal_bore - 1,
+            }
+        )
+        return [(job, parts.model_copy(update={"pistons": (*parts.pistons, smaller)}))]
+    return [(job, parts)]  # a route is allowed or it is not
+
+
+@pytest.mark.parametrize("theme", ["sets", "supply", "everything"])
+def test_what_opens_the_job_is_smallest(theme: str) -> None:
+    seen: Counter[str] = Counter()
+    for job, parts in drawn(theme, 5):
+        task = problem(job, parts)
+        if possible(task) or not possible(task, OWN_RULES):
+            continue
+        terms = job.terms
+        for opening in nothing_fits(task).openings:
+            if opening.kind == "mass" and len(job.mass_match) == 1:
+                [match] = job.mass_match
+                for less in (0, 1):
+                    limit = match.limit + opening.by - less
+                    wider = (match.model_copy(update={"limit": limit}),)
+                    changed = job.model_copy(update={"mass_match": wider})
+                    assert possible(problem(changed, parts)) == (not less)
+                seen["mass"] += 1
+            if opening.kind == "budget":
+                tried = [{"budget": (terms.budget or 0) + opening.by - less} for less in (0, 1)]
+            elif opening.kind == "days":
+                had = terms.needed_in_days or 0
+                tried = [{"needed_in_days": had + opening.by - less} for less in (0, 1)]
+            else:
+                continue
+            after = [
+                job.model_copy(update={"terms": terms.model_copy(update=each)}) for each in tried
+            ]
+            assert [fits(problem(each, parts)) for each in after] == [True, False]
+            try:
+                assert best_plan(after[0], parts) is not None
+                assert best_plan(after[1], parts) is None
+            except TooManyError:
+                continue
+            seen[opening.kind] += 1
+    if theme != "everything":
+        assert seen, "no mass, budget or time was short in any job drawn"

@@ -1,0 +1,52 @@
+"""`fitsolver ladder`: its report, its document, its exit codes, what it refuses."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from .run import DEMOS, LAUNCH, WORN_OUT, Run
+
+LADDER = DEMOS / "pump" / "ladder.toml"
+
+
+def test_report_and_unit(run: Run) -> None:
+    ran = run("ladder", LADDER, "--unit", "um")
+    assert (ran.code, ran.err) == (0, "")
+    assert "lengths in µm" in ran.out
+    assert "62246.0" in ran.out
+
+
+def test_document(run: Run, tmp_path: Path) -> None:
+    file = tmp_path / "ladder.json"
+    ran = run("ladder", LADDER, "--json", "--output", file)
+    assert (ran.code, ran.out) == (0, "")
+    (cylinder,) = json.loads(file.read_text(encoding="utf-8"))["cylinders"]
+    assert (cylinder["rebuilds_left"], cylinder["light_hones"]) == (5, 1)
+    assert run("ladder", LADDER, "--output", file).code == 2  # nothing is overwritten
+
+
+def test_without_wear_it_says_so(run: Run) -> None:
+    ran = run("ladder", LAUNCH)
+    assert ran.code == 0
+    assert "wear_per_rebuild" in ran.out
+    assert "light hones" not in ran.out
+
+
+def test_nothing_fits(run: Run) -> None:
+    ran = run("ladder", WORN_OUT)
+    assert (ran.code, ran.err) == (3, "")
+    assert "not today" in ran.out
+
+
+@pytest.mark.parametrize("wear", ["-1", "0.0002", '"two"'])
+def test_bad_wear(run: Run, tmp_path: Path, wear: str) -> None:
+    text = LADDER.read_text(encoding="utf-8").replace("wear_per_rebuild = 0.010", "")
+    job = tmp_path / "job.toml"
+    job.write_text(f"wear_per_rebuild = {wear}\n{text}", encoding="utf-8")
+    ran = run("ladder", job, "--catalogue", DEMOS / "pump")
+    assert (ran.code, ran.out) == (2, "")
+    assert "wear_per_rebuild" in ran.err
+    assert "allowed: " in ran.err

@@ -1,0 +1,37 @@
+"""The demo pump with a log beside it, and its places."""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Callable
+from pathlib import Path
+
+from tests.unit.cli.run import DEMOS
+
+DEPTHS, AXES = (8, 18, 28, 62, 74), ("thrust", "pin")
+
+
+def pump(folder: Path) -> Path:
+    """Return the job file of a copy of the demo pump."""
+    for file in (DEMOS / "pump").iterdir():
+        if file.suffix in (".toml", ".csv"):
+            shutil.copy(file, folder / file.name)
+    return folder / "job.toml"
+
+
+def line(
+    count: int | str,
+    dial: Callable[[int, str], float],
+    *,
+    cylinder: str = "1",
+    stones: str = "180",
+    warmth: str = "20",
+) -> str:
+    """Return a line of a log that reads every deciding place of a pump's cylinder."""
+    places = (f"{depth} {axis} {dial(depth, axis):.3f}" for depth in DEPTHS for axis in AXES)
+    return ", ".join((cylinder, str(count), stones, warmth, *places))
+
+
+def flat(dial: float) -> Callable[[int, str], float]:
+    """Return a bore that reads the same all over."""
+    return lambda _depth, _axis: dial

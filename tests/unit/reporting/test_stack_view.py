@@ -1,0 +1,46 @@
+from fitsolver.records.base import Range
+from fitsolver.records.plan import CompressionRatio, PortOpening, StackEffect
+from fitsolver.reporting.figures import Figures
+from fitsolver.reporting.stack_view import stack_rows
+
+MM = Figures("mm")
+RATIO = CompressionRatio(least=10_616, most=10_683, least_before=10_728, most_before=10_729)
+PORT = PortOpening(
+    port="exhaust", least=94_123, most=94_187, before=94_301, shift_least=-178, shift_most=-114
+)
+STACK = StackEffect(
+    deck=Range(low=44_001, high=45_950), deck_before=40_000, ports=(PORT,), ratio=RATIO
+)
+
+
+def test_everything_is_rounded_outwards() -> None:
+    assert list(stack_rows(STACK, MM)) == [
+        ("crown below top face", "+0.440 to +0.460, was +0.400"),
+        (
+            "exhaust opens",
+            "94.12 to 94.19° after top dead centre, was 94.30° (shift -0.18 to -0.11°)",
+        ),
+        ("compression ratio", "10.61 to 10.69, was 10.72 to 10.73"),
+    ]
+
+
+def test_what_is_not_known_is_not_said() -> None:
+    port = PORT.model_copy(update={"before": None, "shift_least": None, "shift_most": None})
+    bare = STACK.model_copy(update={"deck_before": None, "ports": (port,), "ratio": None})
+    assert list(stack_rows(bare, MM)) == [
+        ("crown below top face", "+0.440 to +0.460"),
+        ("exhaust opens", "94.12 to 94.19° after top dead centre"),
+    ]
+    assert list(stack_rows(None, MM)) == []
+
+
+def test_no_shift_has_no_sign() -> None:
+    port = PORT.model_copy(update={"shift_least": 0, "shift_most": 0})
+    rows = dict(stack_rows(STACK.model_copy(update={"ports": (port,)}), MM))
+    assert rows["exhaust opens"].endswith("(shift 0.00°)")
+
+
+def test_both_ends_as_one_figure() -> None:
+    ratio = CompressionRatio(least=9_000, most=9_000, least_before=8_000, most_before=8_000)
+    rows = dict(stack_rows(STACK.model_copy(update={"ratio": ratio}), MM))
+    assert rows["compression ratio"] == "9.00, was 8.00"

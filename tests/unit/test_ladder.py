@@ -1,0 +1,158 @@
+"""What is left of a cylinder, worked by hand; the counts also stand against a search elsewhere."""
+
+from __future__ import annotations
+
+from io import StringIO
+from pathlib import Path
+from typing import Any
+
+import pytest
+from rich.console import Console
+
+from fitsolver import service
+from fitsolver.ladder import Step, ladders, rebuilds
+from fitsolver.records.base import Range
+from fitsolver.records.catalogue import Catalogue, Piston, Route
+from fitsolver.records.job import Engine, InHand, Job
+from fitsolver.records.ladder import CylinderLadder, LadderAnswer
+from fitsolver.records.windows import Window
+from fitsolver.reporting.ladder_view import effect_of_today, ladder_cautions
+from fitsolver.reporting.terminal import render_ladder
+
+from .rules import small
+
+DEMO = Path(__file__).parents[2] / "catalogs_demo"
+MM = 100_000
+CLEARANCE = Window(fit="clearance", low=4_900, high=7_500)
+
+
+def piston(number: str, oversize: int, **changes: Any) -> Piston:
+    """The small job's piston in another size, its skirt 0.044 to 0.045 below the nominal bore."""
+    nominal = 62 * MM + oversize
+    skirt = Range(low=nominal - 4_500, high=nominal - 4_400)
+    facts = {"number": number, "oversize": oversize, "nominal_bore": nominal, "skirt": skirt}
+    return small.part(small.PISTON, **{**facts, "grooves": (), **changes})
+
+
+#: The hone of the small job takes 0.005 to 0.050 and holds 0.002 either way; the other any cut.
+BORING = Route(name="bore", kind="bore and hone", min_cut=10_000, half_width=400)
+SIZES = (piston("P0", 0), piston("P1", 25_000), piston("P2", 50_000))
+
+
+def job(**changes: Any) -> Job:
+    return small.job(CLEARANCE, **{"routes": (), "wear_per_rebuild": 1_000, **changes})
+
+
+def catalogue(*pistons: Piston) -> Catalogue:
+    return small.catalogue(pistons=pistons or SIZES, routes=(small.HONE, BORING))
+
+
+def ladder(task: Job, parts: Catalogue | None = None) -> CylinderLadder:
+    parts = parts or catalogue()
+    (found,) = ladders(task, parts, service.decide(task, parts).plan)
+    return found
+
+
+def test_sizes_with_what_they_take() -> None:
+    found = ladder(job())
+    # P0: 62.007 by clean-up, and 62 - 0.044 + 0.049 + 0.002 = 62.007 by its clearance.
+    # P1, P2: nominal - 0.044 + 0.049 + 0.004 of the boring.
+    finishes = [(r.piston, r.route, r.finish) for r in found.rungs]
+    assert finishes == [
+        ("P0", "hone", 6_200_700),
+        ("P1", "bore", 6_225_900),
+        ("P2", "bore", 6_250_900),
+    ]
+    assert [r.removal_now for r in found.rungs] == [700, 25_900, 50_900]
+    # The plan leaves 62.005 to 62.009.
+    assert [r.removal_after for r in found.rungs] == [None, 25_400, 50_400]
+    assert [r.chosen for r in found.rungs] == [True, False, False]
+
+
+def test_rebuilds_step_by_step() -> None:
+    """From 62.009: each light hone needs 0.010 of wear, 0.005 of cut and 0.004 of spread."""
+    found = ladder(job())
+    # 62.009 + 0.017 = 62.026 is a finish of P0's, whose bore ends at 61.955 + 0.075 = 62.030; the
+    # next would be 62.045. Bored to P1 the bore ends at 62.263; honed again it would finish at
+    # 62.280, and P1's ends at 62.278. P2 is the last.
+    assert found.light_hones == 1
+    assert found.rebuilds_left == 3
+    assert [rung.rebuilds_left for rung in found.rungs] == [3, 1, 0]
+    assert effect_of_today(found) == "any other size costs 2 rebuilds or more"
+
+
+def test_a_bore_limit_ends_the_ladder() -> None:
+    found = ladder(job(engine=Engine(bore_limit=6_226_299, pin_diameter=1_600_000)))
+    assert (found.bore_limit, found.rebuilds_left) == (6_226_299, 1)
+    assert [rung.barred_by for rung in found.rungs] == [None, "bore_limit", "bore_limit"]
+    found = ladder(job(engine=Engine(bore_limit=6_226_300, pin_diameter=1_600_000)))
+    assert (found.bore_limit, found.rebuilds_left) == (6_226_300, 2)
+    assert [rung.barred_by for rung in found.rungs] == [None, None, "bore_limit"]
+
+
+def test_pins_and_parts_in_hand_are_of_today() -> None:
+    pinned = small.cylinder(piston="P1", piston_size=6_220_550, route="bore")
+    found = ladder(job(cylinders=(pinned,), in_hand=(InHand(number="P2", size=6_245_600),)))
+    assert [(rung.piston, rung.chosen) for rung in found.rungs] == [
+        ("P0", False),
+        ("P1", True),
+        ("P2", False),
+    ]
+    assert found.rebuilds_left == 1
+    assert effect_of_today(found) == "another size would leave 3 rebuilds, not 1"
+
+
+def test_a_piston_refused_whatever_the_bore_is_none() -> None:
+    other_pin = piston("P2", 50_000, pin_diameter=1_800_000)
+    task = job(engine=Engine(pin_diameter=1_600_000))
+    found = ladder(task, catalogue(*SIZES[:2], other_pin))
+    assert found.rungs[2].barred_by == "compatibility"
+    assert found.rebuilds_left == 2
+
+
+def test_a_larger_finish_may_reach_further() -> None:
+    """Always the smallest finish (100, 102, 104) would end where 114 is out of the cut's reach."""
+    route = Route(name="hone", kind="finish hone", max_cut=9)
+    steps = (Step(route, ((100, 105), (114, 116))),)
+    assert rebuilds(steps, 98, 98, wear=2) == 5  # 101, 103, 105, 114, 116
+    assert rebuilds(steps, 98, 98, wear=1) == 9  # 100 to 105, 114 to 116
+    assert rebuilds(steps, 103, 103, wear=2) == 3  # 105, 114, 116
+    assert rebuilds(steps, 104, 104, wear=2) == 0  # 106 is no finish, 114 cuts 10
+    assert rebuilds(steps, 120, 120, wear=1) == 0
+
+
+def test_without_wear_or_plan_rebuilds_are_not_counted() -> None:
+    found = ladder(job(wear_per_rebuild=None))
+    assert (found.rebuilds_left, found.light_hones, found.wear_per_rebuild) == (None, None, None)
+    assert {rung.rebuilds_left for rung in found.rungs} == {None}
+    assert effect_of_today(found) is None
+    assert "wear_per_rebuild" in " ".join(ladder_cautions([found]))
+    found = ladder(job(cylinders=(small.cylinder(piston="P0", scratch=30_000),)))
+    assert (found.bore_low, found.rebuilds_left) == (None, None)
+    assert [rung.removal_after for rung in found.rungs] == [None] * 3
+    assert "wear_per_rebuild" not in " ".join(ladder_cautions([found]))
+
+
+def test_a_cylinder_wears_as_it_says_itself() -> None:
+    own = small.cylinder(wear_per_rebuild=20_000)
+    assert ladder(job(cylinders=(own,))).light_hones == 0
+
+
+def shown(answer: LadderAnswer) -> str:
+    out = StringIO()
+    Console(file=out, width=80).print(render_ladder(answer))
+    return out.getvalue()
+
+
+def test_report_of_the_demo() -> None:
+    text = shown(service.ladder(DEMO / "pump" / "ladder.toml"))
+    assert "rebuilds left     5 after today's plan, at most" in text
+    assert "light hones       1 inside the windows of today's size" in text
+    assert "+0.250 *" in text
+
+
+@pytest.mark.parametrize("name", ["brushsaw/job.toml", "launch/job.toml", "pump/worn_out.toml"])
+def test_reports_fit_eighty_columns(name: str) -> None:
+    answer = service.ladder(DEMO / name)
+    assert all(len(line) <= 80 for line in shown(answer).splitlines())
+    assert ("not today" in shown(answer)) == (answer.status == "nothing fits")
