@@ -19,8 +19,10 @@ def main() -> NoReturn:
     would take longer than the whole job, is left to the system.
     """
     gc.set_threshold(_SELDOM)
+    from fitsolver.cli import build_only
     from fitsolver.cli import main as run
 
+    build_only(sys.argv[1:2])
     code: object = 0
     try:
         run()

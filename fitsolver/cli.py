@@ -272,5 +272,15 @@ def main() -> None:
     app()
 
 
+def build_only(asked: list[str]) -> None:
+    """Leave out the other commands, for good, when one is asked for.
+
+    For a process that runs one command: reading all their options takes longer than the job.
+    """
+    found = [c for c in app.registered_commands if c.callback and [c.callback.__name__] == asked]
+    if found:
+        app.registered_commands = found
+
+
 if __name__ == "__main__":
     main()
