@@ -17,6 +17,15 @@ from fitsolver.cli_hone import hone
 from fitsolver.cli_ladder import ladder
 from fitsolver.cli_measuring import budget, gauge
 from fitsolver.cli_new import new
+from fitsolver.cli_options import (
+    CatalogueOption,
+    JobFile,
+    JsonOption,
+    OutliersOption,
+    OutputOption,
+    TimeLimitOption,
+    UnitOption,
+)
 from fitsolver.cli_plan import plan
 from fitsolver.cli_why import why
 from fitsolver.errors import FitsolverError, InputError
@@ -57,38 +66,9 @@ app = typer.Typer(
     "time given. All sizes, removal and stock are on diameter.",
 )
 
-JobFile = Annotated[Path, typer.Argument(metavar="JOB", readable=False, help="Job file (TOML).")]
-CatalogueOption = Annotated[
-    Path | None,
-    typer.Option(
-        "--catalogue",
-        "-c",
-        metavar="FOLDER",
-        readable=False,  # the refusal is ours
-        help="Catalogue folder; else the one the job names.",
-    ),
-]
-UnitOption = Annotated[
-    UnitChoice | None, typer.Option("--unit", "-u", help="Unit of the report; else the job's.")
-]
 ReviewUnitOption = Annotated[
     UnitChoice | None,
     typer.Option("--unit", "-u", help="Unit of the report; else the catalogue's."),
-]
-JsonOption = Annotated[bool, typer.Option("--json", help="Write the JSON document instead.")]
-OutputOption = Annotated[
-    Path | None,
-    typer.Option(
-        "--output",
-        "-o",
-        metavar="FILE",
-        readable=False,
-        help="Write to this new file instead of the screen.",
-    ),
-]
-OutliersOption = Annotated[
-    bool,
-    typer.Option("--accept-outliers", help="Take readings that their neighbours contradict."),
 ]
 
 
@@ -115,12 +95,7 @@ def pick(
     json: JsonOption = False,
     csv: Annotated[bool, typer.Option("--csv", help="Write the order list as CSV.")] = False,
     output: OutputOption = None,
-    time_limit: Annotated[
-        float | None,
-        typer.Option(
-            "--time-limit", min=0.001, metavar="SECONDS", help="Stop then; else when it is proven."
-        ),
-    ] = None,
+    time_limit: TimeLimitOption = None,
     accept_outliers: OutliersOption = False,
 ) -> None:
     """Pick parts and finish size, and prove the choice."""

@@ -7,43 +7,25 @@ from typing import Annotated
 
 import typer
 
+from fitsolver.cli_options import (
+    CatalogueOption,
+    JobFile,
+    JsonOption,
+    OutliersOption,
+    OutputOption,
+    UnitOption,
+)
 from fitsolver.new_file import check_new
-from fitsolver.output import UnitChoice, progress, show, write_json
-
-Job = Annotated[Path, typer.Argument(metavar="JOB", readable=False, help="Job file (TOML).")]
-Catalogue = Annotated[
-    Path | None,
-    typer.Option(
-        "--catalogue",
-        "-c",
-        metavar="FOLDER",
-        readable=False,
-        help="Catalogue folder; else the one the job names.",
-    ),
-]
-Unit = Annotated[
-    UnitChoice | None, typer.Option("--unit", "-u", help="Unit of the report; else the job's.")
-]
-Json = Annotated[bool, typer.Option("--json", help="Write the JSON document instead.")]
-Output = Annotated[
-    Path | None,
-    typer.Option(
-        "--output", "-o", metavar="FILE", help="Write to this new file instead of the screen."
-    ),
-]
-Outliers = Annotated[
-    bool,
-    typer.Option("--accept-outliers", help="Take readings that their neighbours contradict."),
-]
+from fitsolver.output import progress, show, write_json
 
 
 def final(
-    job: Job,
-    catalogue: Catalogue = None,
-    unit: Unit = None,
-    json: Json = False,
-    output: Output = None,
-    accept_outliers: Outliers = False,
+    job: JobFile,
+    catalogue: CatalogueOption = None,
+    unit: UnitOption = None,
+    json: JsonOption = False,
+    output: OutputOption = None,
+    accept_outliers: OutliersOption = False,
 ) -> None:
     """Check every fit of a finished cylinder."""
     from fitsolver import service
@@ -60,7 +42,7 @@ def final(
 
 
 def arrived(
-    job: Job,
+    job: JobFile,
     ordered: Annotated[
         Path,
         typer.Option(
@@ -70,11 +52,11 @@ def arrived(
             help="Document that `pick --json` wrote when the parts were ordered.",
         ),
     ],
-    catalogue: Catalogue = None,
-    unit: Unit = None,
-    json: Json = False,
-    output: Output = None,
-    accept_outliers: Outliers = False,
+    catalogue: CatalogueOption = None,
+    unit: UnitOption = None,
+    json: JsonOption = False,
+    output: OutputOption = None,
+    accept_outliers: OutliersOption = False,
 ) -> None:
     """Tell whether parts that came still serve."""
     from fitsolver import service

@@ -2,41 +2,27 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-from typing import Annotated
-
 import typer
 
+from fitsolver.cli_options import (
+    CatalogueOption,
+    JobFile,
+    JsonOption,
+    OutliersOption,
+    OutputOption,
+    UnitOption,
+)
 from fitsolver.new_file import check_new
-from fitsolver.output import UnitChoice, progress, show, write_json
+from fitsolver.output import progress, show, write_json
 
 
 def firm(
-    job: Annotated[Path, typer.Argument(metavar="JOB", readable=False, help="Job file (TOML).")],
-    catalogue: Annotated[
-        Path | None,
-        typer.Option(
-            "--catalogue",
-            "-c",
-            metavar="FOLDER",
-            readable=False,
-            help="Catalogue folder; else the one the job names.",
-        ),
-    ] = None,
-    unit: Annotated[
-        UnitChoice | None, typer.Option("--unit", "-u", help="Unit of the report; else the job's.")
-    ] = None,
-    json: Annotated[bool, typer.Option("--json", help="Write the JSON document instead.")] = False,
-    output: Annotated[
-        Path | None,
-        typer.Option(
-            "--output", "-o", metavar="FILE", help="Write to this new file instead of the screen."
-        ),
-    ] = None,
-    accept_outliers: Annotated[
-        bool,
-        typer.Option("--accept-outliers", help="Take readings that their neighbours contradict."),
-    ] = False,
+    job: JobFile,
+    catalogue: CatalogueOption = None,
+    unit: UnitOption = None,
+    json: JsonOption = False,
+    output: OutputOption = None,
+    accept_outliers: OutliersOption = False,
 ) -> None:
     """Show how far figures may go before the pick changes."""
     from fitsolver import service

@@ -7,6 +7,14 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from fitsolver.cli_options import (
+    CatalogueOption,
+    JobFile,
+    JsonOption,
+    OutliersOption,
+    OutputOption,
+    UnitOption,
+)
 from fitsolver.errors import InputError
 from fitsolver.new_file import check_new
 from fitsolver.output import UnitChoice, show, write_json
@@ -17,17 +25,8 @@ if TYPE_CHECKING:
 
 
 def hone(  # noqa: PLR0913, PLR0917
-    job: Annotated[Path, typer.Argument(metavar="JOB", readable=False, help="Job file (TOML).")],
-    catalogue: Annotated[
-        Path | None,
-        typer.Option(
-            "--catalogue",
-            "-c",
-            metavar="FOLDER",
-            readable=False,
-            help="Catalogue folder; else the one the job names.",
-        ),
-    ] = None,
+    job: JobFile,
+    catalogue: CatalogueOption = None,
     log: Annotated[
         Path | None,
         typer.Option(
@@ -45,20 +44,10 @@ def hone(  # noqa: PLR0913, PLR0917
         float,
         typer.Option("--risk", metavar="SHARE", help="Of passing the highest size, at most."),
     ] = 0.05,
-    unit: Annotated[
-        UnitChoice | None, typer.Option("--unit", "-u", help="Unit of the report; else the job's.")
-    ] = None,
-    json: Annotated[bool, typer.Option("--json", help="Write the JSON document instead.")] = False,
-    output: Annotated[
-        Path | None,
-        typer.Option(
-            "--output", "-o", metavar="FILE", help="Write to this new file instead of the screen."
-        ),
-    ] = None,
-    accept_outliers: Annotated[
-        bool,
-        typer.Option("--accept-outliers", help="Take readings that their neighbours contradict."),
-    ] = False,
+    unit: UnitOption = None,
+    json: JsonOption = False,
+    output: OutputOption = None,
+    accept_outliers: OutliersOption = False,
 ) -> None:
     """Follow a bore at the hone: what is left, how far next."""
     from fitsolver import service

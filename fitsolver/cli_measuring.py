@@ -7,23 +7,17 @@ from typing import Annotated
 
 import typer
 
+from fitsolver.cli_options import JobFile, JsonOption, OutputOption
 from fitsolver.new_file import check_new
 from fitsolver.output import UnitChoice, show, write_json
 
 Unit = Annotated[
     UnitChoice | None, typer.Option("--unit", "-u", help="Unit of the report; else the file's.")
 ]
-Json = Annotated[bool, typer.Option("--json", help="Write the JSON document instead.")]
-Output = Annotated[
-    Path | None,
-    typer.Option(
-        "--output", "-o", metavar="FILE", help="Write to this new file instead of the screen."
-    ),
-]
 
 
 def budget(
-    job: Annotated[Path, typer.Argument(metavar="JOB", readable=False, help="Job file (TOML).")],
+    job: JobFile,
     catalogue: Annotated[
         Path | None,
         typer.Option(
@@ -35,8 +29,8 @@ def budget(
         ),
     ] = None,
     unit: Unit = None,
-    json: Json = False,
-    output: Output = None,
+    json: JsonOption = False,
+    output: OutputOption = None,
 ) -> None:
     """Show what makes the fits of a job uncertain."""
     from fitsolver import service
@@ -64,8 +58,8 @@ def gauge(
         typer.Option("--permissible-error", metavar="LENGTH", help="Of the gauge, by its maker."),
     ] = None,
     unit: Unit = None,
-    json: Json = False,
-    output: Output = None,
+    json: JsonOption = False,
+    output: OutputOption = None,
 ) -> None:
     """Study a gauge from repeated readings."""
     from fitsolver import service

@@ -2,53 +2,31 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-from typing import Annotated
-
 import typer
 
+from fitsolver.cli_options import (
+    CatalogueOption,
+    JobFile,
+    JsonOption,
+    OutliersOption,
+    OutputOption,
+    TimeLimitOption,
+    UnitOption,
+)
 from fitsolver.new_file import check_new
-from fitsolver.output import UnitChoice, progress, show, write_json
+from fitsolver.output import progress, show, write_json
 
 _DONE, _NOTHING_FITS, _NOT_PROVEN = 0, 3, 4
 
 
 def plan(
-    job: Annotated[Path, typer.Argument(metavar="JOB", readable=False, help="Job file (TOML).")],
-    catalogue: Annotated[
-        Path | None,
-        typer.Option(
-            "--catalogue",
-            "-c",
-            metavar="FOLDER",
-            readable=False,
-            help="Catalogue folder; else the one the job names.",
-        ),
-    ] = None,
-    unit: Annotated[
-        UnitChoice | None, typer.Option("--unit", "-u", help="Unit of the report; else the job's.")
-    ] = None,
-    json: Annotated[bool, typer.Option("--json", help="Write the JSON document instead.")] = False,
-    output: Annotated[
-        Path | None,
-        typer.Option(
-            "--output",
-            "-o",
-            metavar="FILE",
-            readable=False,
-            help="Write to this new file instead of the screen.",
-        ),
-    ] = None,
-    time_limit: Annotated[
-        float | None,
-        typer.Option(
-            "--time-limit", min=0.001, metavar="SECONDS", help="Stop then; else when it is proven."
-        ),
-    ] = None,
-    accept_outliers: Annotated[
-        bool,
-        typer.Option("--accept-outliers", help="Take readings that their neighbours contradict."),
-    ] = False,
+    job: JobFile,
+    catalogue: CatalogueOption = None,
+    unit: UnitOption = None,
+    json: JsonOption = False,
+    output: OutputOption = None,
+    time_limit: TimeLimitOption = None,
+    accept_outliers: OutliersOption = False,
 ) -> None:
     """Plan the machining: every stage with its dial stop."""
     from fitsolver import service

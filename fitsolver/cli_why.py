@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-from typing import Annotated
-
 import typer
 
+from fitsolver.cli_options import CatalogueOption, JobFile, JsonOption, OutliersOption, OutputOption
 from fitsolver.new_file import check_new
 from fitsolver.output import show, write_json
 
@@ -15,28 +13,11 @@ _CODES = {"proven best": 0, "nothing fits": 3}
 
 
 def why(
-    job: Annotated[Path, typer.Argument(metavar="JOB", readable=False, help="Job file (TOML).")],
-    catalogue: Annotated[
-        Path | None,
-        typer.Option(
-            "--catalogue",
-            "-c",
-            metavar="FOLDER",
-            readable=False,
-            help="Catalogue folder; else the one the job names.",
-        ),
-    ] = None,
-    json: Annotated[bool, typer.Option("--json", help="Write the JSON document instead.")] = False,
-    output: Annotated[
-        Path | None,
-        typer.Option(
-            "--output", "-o", metavar="FILE", help="Write to this new file instead of the screen."
-        ),
-    ] = None,
-    accept_outliers: Annotated[
-        bool,
-        typer.Option("--accept-outliers", help="Take readings that their neighbours contradict."),
-    ] = False,
+    job: JobFile,
+    catalogue: CatalogueOption = None,
+    json: JsonOption = False,
+    output: OutputOption = None,
+    accept_outliers: OutliersOption = False,
 ) -> None:
     """Tell why nothing fits and what would open it, or why so."""
     from fitsolver import service

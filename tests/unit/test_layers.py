@@ -52,6 +52,7 @@ FLOORS = {
     "cli_why": 6.6,
     "cli_measuring": 6.6,
     "cli_new": 6.6,
+    "cli_options": 6.55,
     "cli_plan": 6.6,
     "cli_hone": 6.6,
     "cli": 7,
