@@ -38,7 +38,7 @@ __all__ = [
     "pick",
     "reasons",
     "review_catalogue",
-    "screen",
+    "sets_for",
     "why",
 ]
 
@@ -48,12 +48,16 @@ _HOMES = {
     "CheckError": "fitsolver.errors",
     "FitsolverError": "fitsolver.errors",
     "InputError": "fitsolver.errors",
+    "decide": "fitsolver.deciding",
+    "load": "fitsolver.loading",
     "Job": "fitsolver.records.job",
     "NewJob": "fitsolver.reading.job_template",
 }
 
 if TYPE_CHECKING:
+    from fitsolver.deciding import decide
     from fitsolver.errors import CheckError, FitsolverError, InputError
+    from fitsolver.loading import load
     from fitsolver.reading.job_template import NewJob
     from fitsolver.records.catalogue import Catalogue
     from fitsolver.records.job import Job
@@ -63,21 +67,19 @@ if TYPE_CHECKING:
         arrived,
         bore,
         budget,
-        decide,
         final,
         firm,
         gauge_study,
         hone,
         in_stages,
         ladder,
-        load,
         machining_plan,
         new_job,
         part_sets,
         pick,
         reasons,
         review_catalogue,
-        screen,
+        sets_for,
         why,
     )
 

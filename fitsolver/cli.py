@@ -29,15 +29,22 @@ from fitsolver.cli_options import (
 from fitsolver.cli_plan import plan
 from fitsolver.cli_why import why
 from fitsolver.errors import FitsolverError, InputError
-from fitsolver.new_file import check_new
-from fitsolver.output import UnitChoice, progress, show, write, write_json
+from fitsolver.exit_codes import BAD_INPUT, BROKEN, DONE, INTERRUPTED, NOTHING_FITS, code_of
+from fitsolver.output import (
+    UnitChoice,
+    deliver,
+    may_write,
+    progress,
+    show,
+    unit_of,
+    write,
+    write_json,
+)
 
 if TYPE_CHECKING:
     from fitsolver.lengths import Unit
     from fitsolver.records.plan import Answer
     from fitsolver.records.verdicts import FitsAnswer
-
-PLAN, BROKEN, BAD_INPUT, NOTHING_FITS, NOT_PROVEN, INTERRUPTED = 0, 1, 2, 3, 4, 130
 
 
 class Commands(TyperGroup):
@@ -75,7 +82,7 @@ ReviewUnitOption = Annotated[
 def _version(wanted: bool) -> None:
     if wanted:
         typer.echo(f"fitsolver {__version__}")
-        raise typer.Exit(PLAN)
+        raise typer.Exit(DONE)
 
 
 @app.callback()
@@ -103,7 +110,7 @@ def pick(
 
     if json and csv:
         raise typer.BadParameter("--json and --csv exclude each other")
-    _may_write(output)
+    may_write(output)
     with progress() as tell:
         answer = service.pick(
             job, catalogue, accept_outliers=accept_outliers, time_limit=time_limit, progress=tell
@@ -111,13 +118,12 @@ def pick(
     if json:
         write_json(answer, output)
     elif csv:
-        _write_order(answer, output, _unit(unit))
+        _write_order(answer, output, unit_of(unit))
     else:
         from fitsolver.reporting.terminal import render_answer
 
-        show(render_answer(answer, _unit(unit)), output)
-    codes = {"proven best": PLAN, "nothing fits": NOTHING_FITS}
-    raise typer.Exit(codes.get(answer.status, NOT_PROVEN))
+        show(render_answer(answer, unit_of(unit)), output)
+    raise typer.Exit(code_of(answer.status))
 
 
 def _write_order(answer: Answer, output: Path | None, unit: Unit | None) -> None:
@@ -142,21 +148,20 @@ def bore(
     """Show the form of the measured bores."""
     from fitsolver import service
 
-    _may_write(output)
+    may_write(output)
     answer = service.bore(job, accept_outliers=accept_outliers)
-    if json:
-        write_json(answer, output)
-        return
-    from fitsolver.reporting.terminal import render_forms
-
-    report = render_forms(
-        answer.forms,
-        _unit(unit) or answer.unit,
-        answer.cautions,
-        title=answer.job,
-        corrections=answer.corrections,
+    deliver(
+        answer,
+        lambda to: to.render_forms(
+            answer.forms,
+            unit_of(unit) or answer.unit,
+            answer.cautions,
+            title=answer.job,
+            corrections=answer.corrections,
+        ),
+        json=json,
+        output=output,
     )
-    show(report, output)
 
 
 @app.command(epilog="Example: fitsolver fits catalogs_demo/brushsaw/job.toml")
@@ -175,15 +180,15 @@ def fits(
     """Show which part sets fit the bores as they are."""
     from fitsolver import service
 
-    _may_write(output)
+    may_write(output)
     answer = service.part_sets(job, catalogue, accept_outliers=accept_outliers)
-    if json:
-        write_json(answer, output)
-    else:
-        from fitsolver.reporting.terminal import render_fits
-
-        show(render_fits(answer, _unit(unit), first or None), output)
-    raise typer.Exit(PLAN if _each_has_a_set(answer) else NOTHING_FITS)
+    deliver(
+        answer,
+        lambda to: to.render_fits(answer, unit_of(unit), first or None),
+        json=json,
+        output=output,
+    )
+    raise typer.Exit(DONE if _each_has_a_set(answer) else NOTHING_FITS)
 
 
 def _each_has_a_set(answer: FitsAnswer) -> bool:
@@ -204,14 +209,14 @@ def catalogue(
     """Check a catalogue: size steps, doubtful entries."""
     from fitsolver import service
 
-    _may_write(output)
+    may_write(output)
     review = service.review_catalogue(folder)
-    if json:
-        write_json(review, output)
-        return
-    from fitsolver.reporting.terminal import render_review
-
-    show(render_review(review, _unit(unit) or review.unit), output)
+    deliver(
+        review,
+        lambda to: to.render_review(review, unit_of(unit) or review.unit),
+        json=json,
+        output=output,
+    )
 
 
 app.command(epilog="Example: fitsolver alternatives catalogs_demo/pump/job.toml")(alternatives)
@@ -225,16 +230,6 @@ app.command(epilog="Example: fitsolver plan catalogs_demo/pump/job.toml")(plan)
 app.command(epilog="Example: fitsolver ladder catalogs_demo/launch/job.toml")(ladder)
 app.command(epilog="Example: fitsolver why catalogs_demo/pump/worn_out.toml")(why)
 app.command(epilog="Example: fitsolver new job.toml --cylinders 2 --clearance 0.05 0.08")(new)
-
-
-def _unit(unit: UnitChoice | None) -> Unit | None:
-    return None if unit is None else unit.value
-
-
-def _may_write(output: Path | None) -> None:
-    """Refuse before any work is done: nothing is ever overwritten."""
-    if output is not None:
-        check_new(output)
 
 
 def _fail(message: str, code: int) -> NoReturn:

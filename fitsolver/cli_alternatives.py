@@ -15,8 +15,8 @@ from fitsolver.cli_options import (
     TimeLimitOption,
     UnitOption,
 )
-from fitsolver.new_file import check_new
-from fitsolver.output import progress, show, write_json
+from fitsolver.exit_codes import NOT_PROVEN, code_of
+from fitsolver.output import deliver, may_write, progress, unit_of
 
 
 def alternatives(  # noqa: PLR0913, PLR0917 - an argument for each option
@@ -38,8 +38,7 @@ def alternatives(  # noqa: PLR0913, PLR0917 - an argument for each option
     """Show the next best plans, with what each costs."""
     from fitsolver import service
 
-    if output is not None:
-        check_new(output)
+    may_write(output)
     with progress() as tell:
         answer = service.alternatives(
             job,
@@ -50,12 +49,8 @@ def alternatives(  # noqa: PLR0913, PLR0917 - an argument for each option
             time_limit=time_limit,
             progress=tell,
         )
-    if json:
-        write_json(answer, output)
-    else:
-        from fitsolver.reporting.terminal import render_alternatives
-
-        show(render_alternatives(answer, None if unit is None else unit.value), output)
+    deliver(
+        answer, lambda to: to.render_alternatives(answer, unit_of(unit)), json=json, output=output
+    )
     whole = answer.front is None or answer.front_complete
-    codes = {"proven best": 0 if whole else 4, "nothing fits": 3}
-    raise typer.Exit(codes.get(answer.status, 4))
+    raise typer.Exit(code_of(answer.status) if whole else NOT_PROVEN)

@@ -15,8 +15,8 @@ from fitsolver.cli_options import (
     OutputOption,
     UnitOption,
 )
-from fitsolver.new_file import check_new
-from fitsolver.output import progress, show, write_json
+from fitsolver.exit_codes import DONE, NOT_PROVEN, NOTHING_FITS
+from fitsolver.output import deliver, may_write, progress, unit_of
 
 
 def final(
@@ -30,15 +30,10 @@ def final(
     """Check every fit of a finished cylinder."""
     from fitsolver import service
 
-    _may_write(output)
+    may_write(output)
     answer = service.final(job, catalogue, accept_outliers=accept_outliers)
-    if json:
-        write_json(answer, output)
-    else:
-        from fitsolver.reporting.terminal import render_final
-
-        show(render_final(answer, None if unit is None else unit.value), output)
-    raise typer.Exit(0 if answer.passes else 3)
+    deliver(answer, lambda to: to.render_final(answer, unit_of(unit)), json=json, output=output)
+    raise typer.Exit(DONE if answer.passes else NOTHING_FITS)
 
 
 def arrived(
@@ -61,22 +56,11 @@ def arrived(
     """Tell whether parts that came still serve."""
     from fitsolver import service
 
-    _may_write(output)
+    may_write(output)
     with progress() as tell:
         answer = service.arrived(
             job, ordered, catalogue, accept_outliers=accept_outliers, progress=tell
         )
-    if json:
-        write_json(answer, output)
-    else:
-        from fitsolver.reporting.terminal import render_arrived
-
-        show(render_arrived(answer, None if unit is None else unit.value), output)
-    codes = {"undecided": 4, "ordered parts serve": 0}
-    raise typer.Exit(codes.get(answer.status, 3))
-
-
-def _may_write(output: Path | None) -> None:
-    """Refuse before any work is done: nothing is ever overwritten."""
-    if output is not None:
-        check_new(output)
+    deliver(answer, lambda to: to.render_arrived(answer, unit_of(unit)), json=json, output=output)
+    codes = {"undecided": NOT_PROVEN, "ordered parts serve": DONE}
+    raise typer.Exit(codes.get(answer.status, NOTHING_FITS))

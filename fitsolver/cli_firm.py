@@ -12,8 +12,8 @@ from fitsolver.cli_options import (
     OutputOption,
     UnitOption,
 )
-from fitsolver.new_file import check_new
-from fitsolver.output import progress, show, write_json
+from fitsolver.exit_codes import code_of
+from fitsolver.output import deliver, may_write, progress, unit_of
 
 
 def firm(
@@ -27,15 +27,8 @@ def firm(
     """Show how far figures may go before the pick changes."""
     from fitsolver import service
 
-    if output is not None:
-        check_new(output)
+    may_write(output)
     with progress() as tell:
         answer = service.firm(job, catalogue, accept_outliers=accept_outliers, progress=tell)
-    if json:
-        write_json(answer, output)
-    else:
-        from fitsolver.reporting.terminal import render_firm
-
-        show(render_firm(answer, None if unit is None else unit.value), output)
-    codes = {"proven best": 0, "nothing fits": 3}
-    raise typer.Exit(codes.get(answer.status, 4))
+    deliver(answer, lambda to: to.render_firm(answer, unit_of(unit)), json=json, output=output)
+    raise typer.Exit(code_of(answer.status))

@@ -16,8 +16,7 @@ from fitsolver.cli_options import (
     UnitOption,
 )
 from fitsolver.errors import InputError
-from fitsolver.new_file import check_new
-from fitsolver.output import UnitChoice, show, write_json
+from fitsolver.output import UnitChoice, may_write, show, write_json
 
 if TYPE_CHECKING:
     from fitsolver.honing import Hone
@@ -54,8 +53,7 @@ def hone(  # noqa: PLR0913, PLR0917
 
     if enter and (json or output is not None):
         raise typer.BadParameter("--enter shows its reports on the screen only")
-    if output is not None:
-        check_new(output)
+    may_write(output)
     opened = service.at_the_hone(
         job, catalogue, log=log, risk=risk, accept_outliers=accept_outliers
     )

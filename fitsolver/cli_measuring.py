@@ -8,8 +8,7 @@ from typing import Annotated
 import typer
 
 from fitsolver.cli_options import JobFile, JsonOption, OutputOption
-from fitsolver.new_file import check_new
-from fitsolver.output import UnitChoice, show, write_json
+from fitsolver.output import UnitChoice, deliver, may_write, unit_of
 
 Unit = Annotated[
     UnitChoice | None, typer.Option("--unit", "-u", help="Unit of the report; else the file's.")
@@ -35,14 +34,9 @@ def budget(
     """Show what makes the fits of a job uncertain."""
     from fitsolver import service
 
-    _may_write(output)
+    may_write(output)
     answer = service.budget(job, catalogue)
-    if json:
-        write_json(answer, output)
-        return
-    from fitsolver.reporting.terminal import render_budget
-
-    show(render_budget(answer, None if unit is None else unit.value), output)
+    deliver(answer, lambda to: to.render_budget(answer, unit_of(unit)), json=json, output=output)
 
 
 def gauge(
@@ -64,17 +58,6 @@ def gauge(
     """Study a gauge from repeated readings."""
     from fitsolver import service
 
-    _may_write(output)
+    may_write(output)
     study = service.gauge_study(table, window, permissible_error=permissible_error)
-    if json:
-        write_json(study, output)
-        return
-    from fitsolver.reporting.terminal import render_gauge
-
-    show(render_gauge(study, None if unit is None else unit.value), output)
-
-
-def _may_write(output: Path | None) -> None:
-    """Refuse before any work is done: nothing is ever overwritten."""
-    if output is not None:
-        check_new(output)
+    deliver(study, lambda to: to.render_gauge(study, unit_of(unit)), json=json, output=output)

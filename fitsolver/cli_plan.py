@@ -13,10 +13,8 @@ from fitsolver.cli_options import (
     TimeLimitOption,
     UnitOption,
 )
-from fitsolver.new_file import check_new
-from fitsolver.output import progress, show, write_json
-
-_DONE, _NOTHING_FITS, _NOT_PROVEN = 0, 3, 4
+from fitsolver.exit_codes import code_of
+from fitsolver.output import deliver, may_write, progress, unit_of
 
 
 def plan(
@@ -31,17 +29,10 @@ def plan(
     """Plan the machining: every stage with its dial stop."""
     from fitsolver import service
 
-    if output is not None:
-        check_new(output)
+    may_write(output)
     with progress() as tell:
         answer = service.machining_plan(
             job, catalogue, accept_outliers=accept_outliers, time_limit=time_limit, progress=tell
         )
-    if json:
-        write_json(answer, output)
-    else:
-        from fitsolver.reporting.terminal import render_stages
-
-        show(render_stages(answer, None if unit is None else unit.value), output)
-    codes = {"proven best": _DONE, "nothing fits": _NOTHING_FITS}
-    raise typer.Exit(codes.get(answer.status, _NOT_PROVEN))
+    deliver(answer, lambda to: to.render_stages(answer, unit_of(unit)), json=json, output=output)
+    raise typer.Exit(code_of(answer.status))

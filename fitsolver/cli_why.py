@@ -5,11 +5,8 @@ from __future__ import annotations
 import typer
 
 from fitsolver.cli_options import CatalogueOption, JobFile, JsonOption, OutliersOption, OutputOption
-from fitsolver.new_file import check_new
-from fitsolver.output import show, write_json
-
-#: Exit codes of `why`: those of `pick`.
-_CODES = {"proven best": 0, "nothing fits": 3}
+from fitsolver.exit_codes import code_of
+from fitsolver.output import deliver, may_write
 
 
 def why(
@@ -22,13 +19,7 @@ def why(
     """Tell why nothing fits and what would open it, or why so."""
     from fitsolver import service
 
-    if output is not None:
-        check_new(output)
+    may_write(output)
     answer = service.why(job, catalogue, accept_outliers=accept_outliers)
-    if json:
-        write_json(answer, output)
-    else:
-        from fitsolver.reporting.terminal import render_why
-
-        show(render_why(answer), output)
-    raise typer.Exit(_CODES[answer.status])
+    deliver(answer, lambda to: to.render_why(answer), json=json, output=output)
+    raise typer.Exit(code_of(answer.status))

@@ -6,9 +6,8 @@ from collections.abc import Iterator, Sequence
 from itertools import islice
 
 from fitsolver import __version__
-from fitsolver.checking.check import check
+from fitsolver.checked_plan import checked_plan
 from fitsolver.measured import Measured
-from fitsolver.planning.plan import make_plan
 from fitsolver.records.alternatives import (
     Alternative,
     AlternativesAnswer,
@@ -22,7 +21,6 @@ from fitsolver.reporting.cautions import cautions
 from fitsolver.solving.alternatives import ranked
 from fitsolver.solving.front import Front, front
 from fitsolver.solving.gauge_reasons import with_gauge
-from fitsolver.solving.levels import level_order
 from fitsolver.solving.problem import Problem, problem
 from fitsolver.solving.reasons import no_fit
 from fitsolver.solving.search import Clock
@@ -40,10 +38,10 @@ def next_best(
     solutions = list(islice(ranked(task, clock), count))
     found = [solution for solution in solutions if solution.selection is not None]
     ended = len(found) < len(solutions)
-    plans = [_plan(task, solution) for solution in found]
+    plans = [checked_plan(task, solution) for solution in found]
     status = _status(solutions)
     edge = _front(task, clock) if with_front and plans else None
-    front_plans = [] if edge is None else [_plan(task, item) for item in edge.solutions]
+    front_plans = [] if edge is None else [checked_plan(task, item) for item in edge.solutions]
     job = task.job
     best = plans[0] if plans else None
     return AlternativesAnswer(
@@ -77,17 +75,6 @@ def _status(solutions: Sequence[Solution]) -> Status:
         return "nothing fits" if last.settled else "undecided"
     proven = last.proven if last.selection is not None else last.settled
     return "proven best" if proven else "best found"
-
-
-def _plan(task: Problem, solution: Solution) -> Plan:
-    assert solution.selection is not None
-    order = level_order(task.job)
-    levels = sorted(solution.levels, key=lambda item: order.index(item.level))
-    plan = make_plan(
-        task.job, task.catalogue, task.shelf, task.cylinders, solution.selection, levels
-    )
-    check(task.job, task.catalogue, plan)
-    return plan
 
 
 def _compared(

@@ -4,21 +4,22 @@ from __future__ import annotations
 
 import os
 import sys
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from enum import StrEnum
 from io import StringIO, TextIOWrapper
 from pathlib import Path
-from typing import TYPE_CHECKING, Final, TextIO
+from typing import TYPE_CHECKING, Any, Final, TextIO
 
 from fitsolver.errors import InputError
-from fitsolver.new_file import write_new
+from fitsolver.new_file import check_new, write_new
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
 
+    from fitsolver.deciding import Progress
+    from fitsolver.lengths import Unit
     from fitsolver.records.base import Record
-    from fitsolver.service import Progress
 
 #: Columns of a report that is written to a file.
 _FILE_WIDTH: Final = 100
@@ -52,6 +53,32 @@ def write_json(record: Record, output: Path | None) -> None:
     from fitsolver.reporting.schema import to_json
 
     write(to_json(record), output)
+
+
+def may_write(output: Path | None) -> None:
+    """Refuse before any work is done: nothing is ever overwritten."""
+    if output is not None:
+        check_new(output)
+
+
+def deliver(
+    answer: Record, report: Callable[[Any], RenderableType], *, json: bool, output: Path | None
+) -> None:
+    """Write an answer as its document, or show the report of it.
+
+    `report` is given the module of reports, which is loaded only when one is wanted.
+    """
+    if json:
+        write_json(answer, output)
+        return
+    from fitsolver.reporting import terminal
+
+    show(report(terminal), output)
+
+
+def unit_of(unit: UnitChoice | None) -> Unit | None:
+    """Return the unit that was asked for; None = that of the file."""
+    return None if unit is None else unit.value
 
 
 def show(report: RenderableType, output: Path | None = None, *, error: bool = False) -> None:

@@ -6,17 +6,17 @@ help or for a form report never loads the solver.
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from fitsolver import __version__
+from fitsolver.deciding import Progress, decide, made_ready, of_measuring, seconds
 from fitsolver.errors import InputError
 from fitsolver.lengths import Unit, parse_length
-from fitsolver.measured import Measured
+from fitsolver.loading import load
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Job
-from fitsolver.records.plan import Answer, NoFit, Plan, Status
+from fitsolver.records.plan import Answer
 from fitsolver.records.verdicts import FitsAnswer
 
 if TYPE_CHECKING:
@@ -34,55 +34,6 @@ if TYPE_CHECKING:
     from fitsolver.records.review import CatalogueReview
     from fitsolver.records.stages import StagesAnswer
     from fitsolver.records.why import WhyAnswer
-    from fitsolver.solving.problem import Problem
-
-Progress = Callable[[str, float], None]
-
-
-def decide(
-    job: Job,
-    catalogue: Catalogue,
-    *,
-    time_limit: float | None = None,
-    progress: Progress | None = None,
-) -> Answer:
-    """Return the best plan of a job, checked without the solver, or why nothing fits.
-
-    `time_limit` is in seconds of wall time; without one the answer is proven, unless Ctrl-C
-    ends the search: then it is the best found, or KeyboardInterrupt where none was.
-    `progress` is told each level as it is begun, with the seconds gone. Raises InputError
-    for parts, routes or alloys nobody knows, CheckError when the check disagrees.
-    """
-    if time_limit is not None and not time_limit > 0:
-        raise InputError(
-            "this is no time", field="time limit", found=time_limit, allowed="seconds above 0"
-        )
-    from fitsolver.checking.check import check
-    from fitsolver.planning.plan import make_plan
-    from fitsolver.solving.problem import problem
-    from fitsolver.solving.search import Clock
-    from fitsolver.solving.solve import best
-
-    ready = _measured(job, catalogue)
-    task = problem(ready.job, catalogue)
-    solution = best(task, Clock(time_limit, progress))
-    if solution.selection is None:
-        if not solution.settled:
-            return _answer(task, ready, "undecided")
-        from fitsolver.solving.gauge_reasons import with_gauge
-        from fitsolver.solving.reasons import no_fit
-
-        why = with_gauge(no_fit(task), ready, catalogue)
-        return _answer(task, ready, "nothing fits", no_fit=why)
-    plan = make_plan(
-        ready.job, catalogue, task.shelf, task.cylinders, solution.selection, solution.levels
-    )
-    check(ready.job, catalogue, plan)
-    if job.measuring is not None:
-        from fitsolver.planning.odds import with_odds
-
-        plan = with_odds(ready.job, task.cylinders, solution.selection, plan)
-    return _answer(task, ready, "proven best" if solution.proven else "best found", plan=plan)
 
 
 def why(
@@ -97,7 +48,7 @@ def why(
 
 def reasons(job: Job, catalogue: Catalogue) -> WhyAnswer:
     """Return the reasons of a job's plan, or of there being none; see `why`."""
-    from fitsolver.planning.plan import make_plan
+    from fitsolver.checked_plan import checked_plan
     from fitsolver.records.why import WhyAnswer
     from fitsolver.reporting.cautions import cautions
     from fitsolver.solving.binding import choice_reasons
@@ -105,7 +56,7 @@ def reasons(job: Job, catalogue: Catalogue) -> WhyAnswer:
     from fitsolver.solving.solve import best
     from fitsolver.solving.why import nothing_fits
 
-    ready = _measured(job, catalogue)
+    ready = made_ready(job, catalogue)
     task = problem(ready.job, catalogue)
     found = best(task)
     answer = WhyAnswer(
@@ -122,93 +73,11 @@ def reasons(job: Job, catalogue: Catalogue) -> WhyAnswer:
             "conflicts": told.conflicts,
             "near_misses": told.near_misses,
             "openings": told.openings,
-            "cautions": (*_of_measuring(ready), *cautions(ready.job, catalogue, None, ())),
+            "cautions": (*of_measuring(ready), *cautions(ready.job, catalogue, None, ())),
         }
         return answer.model_copy(update=update)
-    plan = make_plan(
-        ready.job, catalogue, task.shelf, task.cylinders, found.selection, found.levels
-    )
+    plan = checked_plan(task, found)
     return answer.model_copy(update={"choices": tuple(choice_reasons(task, found.selection, plan))})
-
-
-def _measured(job: Job, catalogue: Catalogue | None = None) -> Measured:
-    """Return the job at 20 °C with its guards; the metrology is loaded only where it is needed."""
-    if job.measuring is None and all(c.temperatures is None for c in job.cylinders):
-        return Measured(job, job)
-    from fitsolver.measuring import measured
-
-    return measured(job, catalogue)
-
-
-def _answer(
-    task: Problem,
-    ready: Measured,
-    status: Status,
-    *,
-    plan: Plan | None = None,
-    no_fit: NoFit | None = None,
-) -> Answer:
-    from fitsolver.reporting.cautions import cautions
-
-    job, catalogue = task.job, task.catalogue
-    forms = tuple(state.form for state in task.cylinders if state.form is not None)
-    return Answer(
-        program_version=__version__,
-        job=job.name,
-        job_fingerprint=job.fingerprint,
-        catalogue=catalogue.name,
-        catalogue_fingerprint=catalogue.fingerprint,
-        unit=job.unit,
-        currency=catalogue.currency,
-        finishing=job.finishing,
-        status=status,
-        forms=forms,
-        decision="plain" if job.measuring is None else job.measuring.decision,
-        corrections=ready.corrections,
-        plan=plan,
-        no_fit=no_fit,
-        cautions=(*_of_measuring(ready), *cautions(job, catalogue, plan, forms)),
-    )
-
-
-def _of_measuring(ready: Measured) -> tuple[str, ...]:
-    if ready.job.measuring is None and not ready.corrections:
-        return ()
-    from fitsolver.reporting.measuring_cautions import measuring_cautions
-
-    return measuring_cautions(ready.stated)
-
-
-def load(
-    job_file: str | Path, catalogue: str | Path | None = None, *, accept_outliers: bool = False
-) -> tuple[Job, Catalogue]:
-    """Read a job and its catalogue: the folder given, or the one that the job names.
-
-    `accept_outliers` takes readings that their neighbours contradict. Raises InputError for bad
-    input, for another family, and for a job without a catalogue.
-    """
-    from fitsolver.reading.catalogue_folder import check_family, read_catalogue
-    from fitsolver.reading.job_file import read_job
-    from fitsolver.reading.known_parts import check_parts
-    from fitsolver.reading.plausible import check_readings
-
-    job_file = Path(job_file)
-    job = read_job(job_file, accept_outliers=accept_outliers)
-    folder = None if catalogue is None else Path(catalogue)
-    if folder is None:
-        if job.catalogue is None:
-            raise InputError(
-                "no catalogue is named",
-                file=str(job_file),
-                field="catalogue",
-                allowed="a folder, here or given with --catalogue",
-            )
-        folder = job_file.parent / job.catalogue
-    parts = read_catalogue(folder)
-    check_family(job, parts)
-    check_parts(job, parts)
-    check_readings(job, parts)
-    return job, parts
 
 
 def pick(
@@ -239,7 +108,7 @@ def firm(
 
     job, parts = load(job_file, catalogue, accept_outliers=accept_outliers)
     answer = decide(job, parts, progress=progress)
-    return firmness(_measured(job, parts), parts, answer)
+    return firmness(made_ready(job, parts), parts, answer)
 
 
 def alternatives(
@@ -260,18 +129,14 @@ def alternatives(
     """
     if count < 1:
         raise InputError("no plan is asked for", field="count", found=count, allowed="1 or more")
-    if time_limit is not None and not time_limit > 0:
-        raise InputError(
-            "this is no time", field="time limit", found=time_limit, allowed="seconds above 0"
-        )
     from fitsolver.next_best import next_best
     from fitsolver.solving.search import Clock
 
     job, parts = load(job_file, catalogue, accept_outliers=accept_outliers)
-    clock = Clock(time_limit, progress)
-    ready = _measured(job, parts)
+    clock = Clock(seconds(time_limit), progress)
+    ready = made_ready(job, parts)
     answer = next_best(ready, parts, count, clock, with_front=front)
-    extra = _of_measuring(ready)
+    extra = of_measuring(ready)
     return answer.model_copy(update={"cautions": (*extra, *answer.cautions)})
 
 
@@ -290,7 +155,7 @@ def ladder(
 
     job, parts = load(job_file, catalogue, accept_outliers=accept_outliers)
     answer = decide(job, parts, time_limit=time_limit, progress=progress)
-    found = ladders(_measured(job, parts).job, parts, answer.plan)
+    found = ladders(made_ready(job, parts).job, parts, answer.plan)
     return LadderAnswer(
         program_version=__version__,
         job=job.name,
@@ -314,7 +179,7 @@ def final(
     from fitsolver.records.final import FinalAnswer
 
     job, parts = load(job_file, catalogue, accept_outliers=accept_outliers)
-    ready = _measured(job, parts)
+    ready = made_ready(job, parts)
     found = final_check(ready.job, parts)
     return FinalAnswer(
         program_version=__version__,
@@ -326,7 +191,7 @@ def final(
         passes=all(item.passes for item in found.cylinders)
         and all(item.holds for item in found.together),
         corrections=ready.corrections,
-        cautions=(*_of_measuring(ready), *found.cautions),
+        cautions=(*of_measuring(ready), *found.cautions),
     )
 
 
@@ -415,10 +280,10 @@ def part_sets(
     Raises as `load` does.
     """
     job, parts = load(job_file, catalogue, accept_outliers=accept_outliers)
-    return screen(job, parts)
+    return sets_for(job, parts)
 
 
-def screen(job: Job, catalogue: Catalogue) -> FitsAnswer:
+def sets_for(job: Job, catalogue: Catalogue) -> FitsAnswer:
     """Return every part set for a job's bores as they are; see `part_sets`."""
     from fitsolver.counter import sets_of
     from fitsolver.reporting.cautions import cautions
@@ -429,7 +294,7 @@ def screen(job: Job, catalogue: Catalogue) -> FitsAnswer:
         catalogue=catalogue.name,
         unit=job.unit,
         currency=catalogue.currency,
-        sets=sets_of(_measured(job, catalogue).job, catalogue),
+        sets=sets_of(made_ready(job, catalogue).job, catalogue),
         cautions=cautions(job, catalogue, None, ()),
     )
 

@@ -14,6 +14,7 @@ import fitsolver
 from fitsolver import (
     Answer,
     Catalogue,
+    CheckError,
     InputError,
     Job,
     bore,
@@ -22,7 +23,7 @@ from fitsolver import (
     part_sets,
     pick,
     review_catalogue,
-    screen,
+    sets_for,
 )
 from fitsolver.checking.check import violations
 from fitsolver.planning.plan import make_plan
@@ -179,9 +180,9 @@ def test_bore_needs_no_catalogue(tmp_path: Path) -> None:
     assert answer.unit == "mm"
 
 
-def test_part_sets_is_screen_on_files() -> None:
+def test_part_sets_is_sets_for_on_files() -> None:
     answer = part_sets(DEMOS / "brushsaw" / "job.toml")
-    assert answer == screen(*load(DEMOS / "brushsaw" / "job.toml"))
+    assert answer == sets_for(*load(DEMOS / "brushsaw" / "job.toml"))
     assert any(item.holds for item in answer.sets)
 
 
@@ -216,3 +217,15 @@ def test_imports_are_lazy(line: str, loaded: str) -> None:
     command = [sys.executable, "-c", f"{line}\n{seen}"]
     done = subprocess.run(command, capture_output=True, text=True, check=True, timeout=60)
     assert done.stdout.strip() == loaded
+
+
+@pytest.mark.parametrize("verb", ["pick", "why", "alternatives"])
+def test_no_verb_shows_a_plan_that_the_check_refuses(
+    verb: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def refuse(*_: object) -> None:
+        raise CheckError("wrong")
+
+    monkeypatch.setattr("fitsolver.checked_plan.check", refuse)
+    with pytest.raises(CheckError, match="wrong"):
+        getattr(fitsolver, verb)(DEMOS / "pump" / "job.toml")
