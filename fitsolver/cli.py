@@ -8,10 +8,13 @@ from typing import TYPE_CHECKING, Annotated, Any, NoReturn
 
 import typer
 from typer.core import TyperGroup
+from typer.models import TyperInfo
 
 from fitsolver import __version__
+from fitsolver.cli_allot import allot
 from fitsolver.cli_alternatives import alternatives
 from fitsolver.cli_bench import arrived, final
+from fitsolver.cli_book import book
 from fitsolver.cli_firm import firm
 from fitsolver.cli_hone import hone
 from fitsolver.cli_ladder import ladder
@@ -26,7 +29,11 @@ from fitsolver.cli_options import (
     TimeLimitOption,
     UnitOption,
 )
+from fitsolver.cli_page import page
 from fitsolver.cli_plan import plan
+from fitsolver.cli_plotting import PlotOption, may_plot, write_plot
+from fitsolver.cli_screen import screen
+from fitsolver.cli_sheet import sheet
 from fitsolver.cli_why import why
 from fitsolver.errors import FitsolverError, InputError
 from fitsolver.exit_codes import BAD_INPUT, BROKEN, DONE, INTERRUPTED, NOTHING_FITS, code_of
@@ -43,6 +50,7 @@ from fitsolver.output import (
 
 if TYPE_CHECKING:
     from fitsolver.lengths import Unit
+    from fitsolver.plots import Drawing
     from fitsolver.records.plan import Answer
     from fitsolver.records.verdicts import FitsAnswer
 
@@ -95,13 +103,14 @@ def _root(
 
 
 @app.command(epilog="Example: fitsolver pick catalogs_demo/pump/job.toml")
-def pick(
+def pick(  # noqa: PLR0913, PLR0917
     job: JobFile,
     catalogue: CatalogueOption = None,
     unit: UnitOption = None,
     json: JsonOption = False,
     csv: Annotated[bool, typer.Option("--csv", help="Write the order list as CSV.")] = False,
     output: OutputOption = None,
+    plot: PlotOption = None,
     time_limit: TimeLimitOption = None,
     accept_outliers: OutliersOption = False,
 ) -> None:
@@ -111,10 +120,12 @@ def pick(
     if json and csv:
         raise typer.BadParameter("--json and --csv exclude each other")
     may_write(output)
+    may_plot(plot, output)
     with progress() as tell:
         answer = service.pick(
             job, catalogue, accept_outliers=accept_outliers, time_limit=time_limit, progress=tell
         )
+    write_plot(plot, lambda to: _fits_drawn(to, answer, unit_of(unit)))
     if json:
         write_json(answer, output)
     elif csv:
@@ -124,6 +135,13 @@ def pick(
 
         show(render_answer(answer, unit_of(unit)), output)
     raise typer.Exit(code_of(answer.status))
+
+
+def _fits_drawn(plots: Any, answer: Answer, unit: Unit | None) -> Drawing | None:
+    if answer.plan is None:
+        return None
+    drawing: Drawing = plots.fit_bars(answer.plan, unit or answer.unit, answer.job)
+    return drawing
 
 
 def _write_order(answer: Answer, output: Path | None, unit: Unit | None) -> None:
@@ -143,13 +161,19 @@ def bore(
     unit: UnitOption = None,
     json: JsonOption = False,
     output: OutputOption = None,
+    plot: PlotOption = None,
     accept_outliers: OutliersOption = False,
 ) -> None:
     """Show the form of the measured bores."""
     from fitsolver import service
 
     may_write(output)
+    may_plot(plot, output)
     answer = service.bore(job, accept_outliers=accept_outliers)
+    write_plot(
+        plot,
+        lambda _: service.draw_bores(job, unit=unit_of(unit), accept_outliers=accept_outliers),
+    )
     deliver(
         answer,
         lambda to: to.render_forms(
@@ -227,9 +251,18 @@ app.command(epilog="Example: fitsolver arrived job.toml --ordered answer.json")(
 app.command(epilog="Example: fitsolver gauge readings.csv --window 0.03")(gauge)
 app.command(epilog="Example: fitsolver hone catalogs_demo/pump/job.toml")(hone)
 app.command(epilog="Example: fitsolver plan catalogs_demo/pump/job.toml")(plan)
+app.command(epilog="Example: fitsolver sheet catalogs_demo/pump/job.toml --output sheet.html")(
+    sheet
+)
+app.command(epilog="Example: fitsolver page --catalogue catalogs_demo/pump")(page)
 app.command(epilog="Example: fitsolver ladder catalogs_demo/launch/job.toml")(ladder)
+app.command(
+    epilog="Example: fitsolver screen bores.csv catalogs_demo/pump --like catalogs_demo/pump/job.toml"
+)(screen)
+app.command(epilog="Example: fitsolver allot catalogs_demo/workshop")(allot)
 app.command(epilog="Example: fitsolver why catalogs_demo/pump/worn_out.toml")(why)
 app.command(epilog="Example: fitsolver new job.toml --cylinders 2 --clearance 0.05 0.08")(new)
+app.add_typer(book)
 
 
 def _fail(message: str, code: int) -> NoReturn:
@@ -248,8 +281,14 @@ def build_only(asked: list[str]) -> None:
     For a process that runs one command: reading all their options takes longer than the job.
     """
     found = [c for c in app.registered_commands if c.callback and [c.callback.__name__] == asked]
-    if found:
-        app.registered_commands = found
+    groups = [group for group in app.registered_groups if [_name(group)] == asked]
+    if found or groups:
+        app.registered_commands, app.registered_groups = found, groups
+
+
+def _name(group: TyperInfo) -> str | None:
+    assert group.typer_instance is not None
+    return group.typer_instance.info.name
 
 
 if __name__ == "__main__":

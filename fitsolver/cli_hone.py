@@ -15,8 +15,10 @@ from fitsolver.cli_options import (
     OutputOption,
     UnitOption,
 )
+from fitsolver.cli_plotting import PlotOption, may_plot, write_plot
 from fitsolver.errors import InputError
-from fitsolver.output import UnitChoice, may_write, show, write_json
+from fitsolver.exit_codes import code_of
+from fitsolver.output import UnitChoice, may_write, show, unit_of, write_json
 
 if TYPE_CHECKING:
     from fitsolver.honing import Hone
@@ -36,6 +38,10 @@ def hone(  # noqa: PLR0913, PLR0917
         str | None,
         typer.Option("--cylinder", metavar="NAME", help="Only this one; else all in the log."),
     ] = None,
+    stones: Annotated[
+        str | None,
+        typer.Option("--stones", metavar="NAME", help="To be used next, if others than before."),
+    ] = None,
     enter: Annotated[
         bool, typer.Option("--enter", help="Ask for passes, and add each to the log.")
     ] = False,
@@ -46,24 +52,29 @@ def hone(  # noqa: PLR0913, PLR0917
     unit: UnitOption = None,
     json: JsonOption = False,
     output: OutputOption = None,
+    plot: PlotOption = None,
     accept_outliers: OutliersOption = False,
 ) -> None:
     """Follow a bore at the hone: what is left, how far next."""
     from fitsolver import service
 
-    if enter and (json or output is not None):
+    if enter and (json or output is not None or plot is not None):
         raise typer.BadParameter("--enter shows its reports on the screen only")
     may_write(output)
+    may_plot(plot, output)
     opened = service.at_the_hone(
         job, catalogue, log=log, risk=risk, accept_outliers=accept_outliers
     )
-    answer = opened.answer(cylinder)
+    answer = opened.answer(cylinder, stones)
+    write_plot(plot, lambda to: to.hone_log(answer, unit_of(unit)) if answer.cylinders else None)
     if json:
         write_json(answer, output)
-        return
-    _report(answer, unit, output)
+    else:
+        _report(answer, unit, output)
     if enter:
-        _enter(opened, cylinder, unit)
+        answer = _enter(opened, cylinder, unit) or answer
+    if answer.repick is not None:
+        raise typer.Exit(code_of(answer.repick.status))
 
 
 def _report(answer: HoneAnswer, unit: UnitChoice | None, output: Path | None = None) -> None:
@@ -72,11 +83,12 @@ def _report(answer: HoneAnswer, unit: UnitChoice | None, output: Path | None = N
     show(render_hone(answer, None if unit is None else unit.value), output)
 
 
-def _enter(opened: Hone, cylinder: str | None, unit: UnitChoice | None) -> None:
+def _enter(opened: Hone, cylinder: str | None, unit: UnitChoice | None) -> HoneAnswer | None:
     """Ask for entries until an empty one or the end of the input; each is safe once answered.
 
-    What is refused is said, not written, and asked for again.
+    What is refused is said, not written, and asked for again. Returns the last answer.
     """
+    answer: HoneAnswer | None = None
     from fitsolver.hone.log import entry_line
 
     stones, names = "", opened.machined()
@@ -100,6 +112,7 @@ def _enter(opened: Hone, cylinder: str | None, unit: UnitChoice | None) -> None:
     except (typer.Abort, KeyboardInterrupt):
         typer.echo("", err=True)
     typer.echo(f"Every entry that was answered is in {opened.log}.", err=True)
+    return answer
 
 
 def _ask(question: str, default: str = "") -> str:

@@ -13,6 +13,7 @@ from fitsolver.cli_options import (
     TimeLimitOption,
     UnitOption,
 )
+from fitsolver.cli_plotting import PlotOption, may_plot, write_plot
 from fitsolver.exit_codes import code_of
 from fitsolver.output import deliver, may_write, progress, unit_of
 
@@ -23,6 +24,7 @@ def plan(
     unit: UnitOption = None,
     json: JsonOption = False,
     output: OutputOption = None,
+    plot: PlotOption = None,
     time_limit: TimeLimitOption = None,
     accept_outliers: OutliersOption = False,
 ) -> None:
@@ -30,9 +32,11 @@ def plan(
     from fitsolver import service
 
     may_write(output)
+    may_plot(plot, output)
     with progress() as tell:
         answer = service.machining_plan(
             job, catalogue, accept_outliers=accept_outliers, time_limit=time_limit, progress=tell
         )
+    write_plot(plot, lambda to: to.stage_bars(answer, unit_of(unit)) if answer.cylinders else None)
     deliver(answer, lambda to: to.render_stages(answer, unit_of(unit)), json=json, output=output)
     raise typer.Exit(code_of(answer.status))

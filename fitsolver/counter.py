@@ -12,10 +12,12 @@ from itertools import product
 
 from fitsolver.candidates import Candidate, PistonCandidate, Shelf, shelf
 from fitsolver.fits import availability
+from fitsolver.fits.port_timing import UNDER_THE_CYLINDER
 from fitsolver.lengths import Unit, format_length
-from fitsolver.options import CylinderChoices, Option, choices, make_option
+from fitsolver.options import NO_BOUND, CylinderChoices, Option, choices, make_option
 from fitsolver.planning.fit_lines import fit_lines
-from fitsolver.records.base import RULES, RuleId
+from fitsolver.planning.stack import keeps_ratio
+from fitsolver.records.base import RULES, THOUSANDTHS, Range, RuleId
 from fitsolver.records.catalogue import Catalogue, Gasket, Kit, Piston, Ring
 from fitsolver.records.job import GasketPlace, Job
 from fitsolver.records.plan import Fit
@@ -31,6 +33,8 @@ JUDGED: tuple[RuleId, ...] = (
     "ring_seat",
     "side_clearance",
     "squish",
+    "port_timing",
+    "compression",
     "form",
     "bore_limit",
     "compatibility",
@@ -167,13 +171,15 @@ class _Counter:
         return len(ring.refusals), miss, none, ring.filing(low), dear, ring.candidate.key
 
     def _stacks(self, option: Option, held: Counter[str]) -> dict[str, dict[str, int]]:
-        """Return the stacks that bring squish nearest to the middle of its window.
+        """Return the stacks that bring squish and port timing nearest to their windows' middle.
 
         Those that can be had come before others that keep to it.
         """
         places = self.state.job.gaskets
-        low, high = option.piston.stack_low, option.piston.stack_high
+        bounds, bore = option.piston.stack, Range(low=self.state.smallest, high=self.state.largest)
+        low, high = bounds.low, bounds.high
         enough = next((edge for edge in (high, low) if edge is not None), 0)
+        enough = max(enough, bounds.base_high or 0, 0 if bounds.growth is None else NO_BOUND)
         offers = [list(_stacks_of(place, self._offered(place, held), enough)) for place in places]
 
         def order(stacks: Sequence[tuple[Gasket, ...]]) -> tuple[object, ...]:
@@ -183,6 +189,12 @@ class _Counter:
                 room.append(sum(g.compressed.low for g in gaskets) - low)
             if high is not None:
                 room.append(high - sum(g.compressed.high for g in gaskets))
+            if bounds.base_low is not None and bounds.base_high is not None:
+                under = [g.compressed for g in gaskets if g.place == UNDER_THE_CYLINDER]
+                room.append(sum(t.low for t in under) - bounds.base_low)
+                room.append(bounds.base_high - sum(t.high for t in under))
+            if not keeps_ratio(self.state, bounds.growth, [g.compressed for g in gaskets], bore):
+                room.append(-NO_BOUND)
             least = min(room, default=0)
             bought = Counter(g.number for g in gaskets) - held
             prices = [self._single_price(number, count) for number, count in bought.items()]
@@ -256,8 +268,8 @@ class _Counter:
             yield Verdict(
                 rule=rule,
                 holds=holds,
-                margin=margin,
-                sentence="; ".join(said) or _sentence(margin, self.state.job.unit),
+                margin=None if rule in THOUSANDTHS else margin,
+                sentence="; ".join(said) or _words(rule, margin, self.state.job.unit),
             )
 
     def _to_limit(self) -> int | None:
@@ -271,6 +283,13 @@ _ALWAYS: frozenset[RuleId] = frozenset({"clean_up", "compatibility", "availabili
 def _margin(lines: Iterable[Fit]) -> int | None:
     slacks = [s for line in lines for s in (line.slack_low, line.slack_high) if s is not None]
     return min(slacks, default=None)
+
+
+def _words(rule: RuleId, margin: int | None, unit: Unit) -> str:
+    if margin is None or rule not in THOUSANDTHS:
+        return _sentence(margin, unit)
+    figure = f"{abs(margin) / 1000:.3f}" + ("°" if rule == "port_timing" else "")
+    return f"holds with {figure} to spare" if margin >= 0 else f"misses by {figure}"
 
 
 def _sentence(margin: int | None, unit: Unit) -> str:

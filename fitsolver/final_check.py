@@ -14,7 +14,7 @@ from fitsolver.fits import mass_match
 from fitsolver.lengths import format_length
 from fitsolver.options import CylinderChoices, PistonChoice, Refusal, choices, make_option
 from fitsolver.planning.fit_lines import fit_lines
-from fitsolver.records.base import RuleId
+from fitsolver.records.base import FitName, RuleId
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.final import FinalCylinder
 from fitsolver.records.job import Job
@@ -23,7 +23,12 @@ from fitsolver.ring_options import RingOption, offered, ring_option
 from fitsolver.selection import CylinderSelection
 
 #: Rules that the fits tell already.
-_TOLD: frozenset[RuleId] = frozenset({"side_clearance", "form", "squish"})
+_TOLD: frozenset[RuleId] = frozenset(
+    {"side_clearance", "form", "squish", "port_timing", "compression"}
+)
+
+#: Fits that the gaskets have a part in.
+_OF_THE_STACK: frozenset[FitName] = frozenset({"squish", "port_timing", "compression"})
 
 Candidate = TypeVar("Candidate", PistonCandidate, RingCandidate)
 
@@ -79,8 +84,8 @@ class _Check:
             stacks=stacks or {},
         )
         fits = fit_lines(state, chosen, self.gaskets)
-        if stacks is None:  # without its gaskets a squish is not known
-            fits = tuple(fit for fit in fits if fit.fit != "squish")
+        if stacks is None:  # without its gaskets these are not known
+            fits = tuple(fit for fit in fits if fit.fit not in _OF_THE_STACK)
         refusals = [*option.refusals, *(item for ring in rings for item in ring.refusals)]
         verdicts = tuple(self._verdicts(state, refusals))
         return FinalCylinder(

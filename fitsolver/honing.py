@@ -10,8 +10,9 @@ from pathlib import Path
 from fitsolver import __version__
 from fitsolver.errors import InputError
 from fitsolver.hone.checks import checks_of
+from fitsolver.hone.first import Paces, paces_of
 from fitsolver.hone.log import Entry, append_entry, parse_entry, read_log
-from fitsolver.hone.state import Target, hone_state, reread, target_of
+from fitsolver.hone.state import Next, Target, hone_state, reread, target_of
 from fitsolver.reading.hints import unknown
 from fitsolver.records.hone import HoneAnswer, HonePass, HoneState
 from fitsolver.records.job import Cylinder, Job
@@ -28,10 +29,11 @@ class Hone:
     risk: float
     again: Callable[[Job], Answer]
 
-    def answer(self, cylinder: str | None = None) -> HoneAnswer:
+    def answer(self, cylinder: str | None = None, stones: str | None = None) -> HoneAnswer:
         """Return where every cylinder stands that the log speaks of, or the one named.
 
-        Without entries all that the plan machines. Raises InputError for a log that cannot be
+        Without entries all that the plan machines. `stones` are those to be used next, where they
+        are others than at the last check. Raises InputError for a log that cannot be
         understood, with its line, and for a cylinder that is not honed.
         """
         log = read_log(self.log, self.job)
@@ -39,7 +41,8 @@ class Hone:
         for entry in log.entries:
             entries[entry.done.cylinder].append(entry)
         names = self._names(cylinder, entries)
-        states = tuple(self._state(name, entries[name]) for name in names)
+        ahead = Next(self.risk, stones, self._paces(entries))
+        states = tuple(self._state(name, entries[name], ahead) for name in names)
         cautions = [caution for state in states for caution in state.cautions]
         if log.torn:
             cautions.insert(
@@ -74,7 +77,7 @@ class Hone:
             for entry in read_log(self.log, self.job).entries
             if entry.done.cylinder == done.cylinder
         ]
-        self._state(done.cylinder, [*before, Entry(0, done)])
+        self._state(done.cylinder, [*before, Entry(0, done)], Next(self.risk))
         append_entry(self.log, line)
         return done
 
@@ -86,9 +89,17 @@ class Hone:
             raise unknown("cylinder", cylinder, every, file=self.job.name, field="cylinder")
         return [cylinder]
 
-    def _state(self, name: str, entries: Sequence[Entry]) -> HoneState:
-        cylinder = self._cylinder(name)
-        return hone_state(self.job, cylinder, self._target(name), entries, self.risk, str(self.log))
+    def _state(self, name: str, entries: Sequence[Entry], ahead: Next) -> HoneState:
+        cylinder, target = self._cylinder(name), self._target(name)
+        return hone_state(self.job, cylinder, target, entries, ahead, str(self.log))
+
+    def _paces(self, entries: dict[str, list[Entry]]) -> Paces:
+        """Return how fast stones were in any cylinder of the log."""
+        return paces_of(
+            checks_of(self.job, item, entries[item.name], str(self.log))
+            for item in self.job.cylinders
+            if item.name in entries and item.readings
+        )
 
     def _cylinder(self, name: str) -> Cylinder:
         cylinder = next(item for item in self.job.cylinders if item.name == name)

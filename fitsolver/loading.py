@@ -17,10 +17,8 @@ def load(
     `accept_outliers` takes readings that their neighbours contradict. Raises InputError for bad
     input, for another family, and for a job without a catalogue.
     """
-    from fitsolver.reading.catalogue_folder import check_family, read_catalogue
+    from fitsolver.reading.catalogue_folder import read_catalogue
     from fitsolver.reading.job_file import read_job
-    from fitsolver.reading.known_parts import check_parts
-    from fitsolver.reading.plausible import check_readings
 
     job_file = Path(job_file)
     job = read_job(job_file, accept_outliers=accept_outliers)
@@ -35,7 +33,16 @@ def load(
             )
         folder = job_file.parent / job.catalogue
     parts = read_catalogue(folder)
-    check_family(job, parts)
-    check_parts(job, parts)
-    check_readings(job, parts)
+    hold_together(job, parts)
     return job, parts
+
+
+def hold_together(job: Job, catalogue: Catalogue) -> None:
+    """Raise InputError where a job asks for what its catalogue has not, or is of another engine."""
+    from fitsolver.reading.catalogue_folder import check_family
+    from fitsolver.reading.known_parts import check_parts
+    from fitsolver.reading.plausible import check_readings
+
+    check_family(job, catalogue)
+    check_parts(job, catalogue)
+    check_readings(job, catalogue)

@@ -25,11 +25,14 @@ def check_new(path: Path) -> None:
         raise _unwritable(path, error) from error
 
 
-def write_new(path: Path, text: str) -> None:
-    """Write `text` as UTF-8 to a file that must not exist yet; InputError when it cannot be."""
+def write_new(path: Path, text: str | bytes) -> None:
+    """Write a new file: text as UTF-8, bytes as they are.
+
+    Raises InputError when there is one already, and when it cannot be written.
+    """
     check_new(path)
     try:
-        content = text.encode("utf-8")
+        content = text.encode("utf-8") if isinstance(text, str) else text
         stream = path.open("xb")
     except (OSError, ValueError) as error:
         raise _unwritable(path, error) from error

@@ -15,14 +15,15 @@ from typing import NamedTuple
 
 from fitsolver.candidates import PistonCandidate, RingClass, Shelf, is_piece, piece_name
 from fitsolver.errors import InputError
-from fitsolver.fits import clean_up, compatibility, form, route_cut, squish
+from fitsolver.fits import clean_up, compatibility, form, port_timing, route_cut, squish
 from fitsolver.lengths import format_length
 from fitsolver.metrology.form import bore_form, extremes
-from fitsolver.records.base import RULES, FitName, RuleId
-from fitsolver.records.catalogue import AS_IS, Catalogue, Route
+from fitsolver.records.base import RULES, FitName, Range, RuleId
+from fitsolver.records.catalogue import AS_IS, Catalogue, Piston, Route
 from fitsolver.records.form import BoreForm
 from fitsolver.records.job import Cylinder, Job
 from fitsolver.records.windows import OPEN, Limits, Window, find_window
+from fitsolver.stack_windows import RatioWindow, TimedPort, ratio_window, timed_ports
 
 ALL_RULES: frozenset[RuleId] = frozenset(RULES)
 NO_BOUND = (
@@ -44,13 +45,27 @@ class Refusal(NamedTuple):
     sentence: str
 
 
+class StackBounds(NamedTuple):
+    """What a piston asks of the gaskets' compressed thickness (ticks); None = nothing.
+
+    `low`, `high` of all of them, for the squish; `base_low`, `base_high` of those under the
+    cylinder, for the port timing. `growth` is what the piston-to-head distance grows by without
+    any gasket, where the compression ratio has a window.
+    """
+
+    low: int | None = None
+    high: int | None = None
+    base_low: int | None = None
+    base_high: int | None = None
+    growth: Range | None = None
+
+
 class PistonChoice(NamedTuple):
     """A piston in one cylinder: clearance window and stack bounds at its nominal bore."""
 
     candidate: PistonCandidate
     clearance: Limits
-    stack_low: int | None
-    stack_high: int | None
+    stack: StackBounds
     refusals: tuple[Refusal, ...]
 
     @property
@@ -156,6 +171,16 @@ class CylinderChoices:
         """The same for cylinders under the same windows, and quick to compare."""
         return repr(self.windows)
 
+    @cached_property
+    def timed(self) -> tuple[TimedPort, ...]:
+        """The ports whose timing has a window."""
+        return timed_ports(self.job, self.cylinder, self.windows)
+
+    @cached_property
+    def ratio(self) -> RatioWindow | None:
+        """The window on the compression ratio."""
+        return ratio_window(self.job, self.cylinder, self.windows)
+
     def limits(self, fit: FitName, nominal: int, groove: int | None, *, kept: bool) -> Limits:
         """Return the guarded window of a fit at a nominal bore (open when there is none)."""
         window = find_window(self.windows, fit, groove)
@@ -204,17 +229,35 @@ def _piston_choice(
         refusals.append(Refusal("compatibility", f"{part.number} is made for another gudgeon pin"))
     if needs_mass and candidate.mass is None:
         refusals.append(Refusal("mass_match", f"the mass of {part.number} is not known"))
-    stack: tuple[int | None, int | None] = (None, None)
+    if part.compression_height is None:
+        sentence = f"the compression height of {part.number} is not known"
+        refusals += [Refusal(rule, sentence) for rule in _stack_rules(state, part)]
+    limits = state.limits("clearance", part.nominal_bore, None, kept=candidate.kept)
+    return PistonChoice(candidate, limits, _stack_bounds(state, part), tuple(refusals))
+
+
+def _stack_rules(state: CylinderChoices, part: Piston) -> Iterator[RuleId]:
+    """Yield the rules that ask something of a piston's compression height."""
     limits = state.limits("squish", part.nominal_bore, None, kept=False)
     if limits != OPEN and state.cylinder.squish is not None:
-        if part.compression_height is None:
-            refusals.append(
-                Refusal("squish", f"the compression height of {part.number} is not known")
-            )
-        else:
-            stack = squish.stack_bounds(state.cylinder.squish, part.compression_height, limits)
-    limits = state.limits("clearance", part.nominal_bore, None, kept=candidate.kept)
-    return PistonChoice(candidate, limits, *stack, tuple(refusals))
+        yield "squish"
+    if state.timed:
+        yield "port_timing"
+    if state.ratio is not None:
+        yield "compression"
+
+
+def _stack_bounds(state: CylinderChoices, part: Piston) -> StackBounds:
+    base, height = state.cylinder.squish, part.compression_height
+    if base is None or height is None:
+        return StackBounds()
+    limits = state.limits("squish", part.nominal_bore, None, kept=False)
+    bare = squish.squish(base, height, Range(low=0, high=0))
+    return StackBounds(
+        *squish.stack_bounds(base, height, limits),
+        *port_timing.base_bounds(base, height, [port.travel for port in state.timed]),
+        growth=None if state.ratio is None else state.ratio.growth(bare),
+    )
 
 
 def _routes(job: Job, catalogue: Catalogue, cylinder: Cylinder) -> list[Route]:

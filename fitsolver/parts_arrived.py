@@ -10,11 +10,11 @@ from pydantic import ValidationError
 from fitsolver.candidates import is_piece
 from fitsolver.errors import InputError
 from fitsolver.reading.files import read_text
-from fitsolver.records.arrived import ArrivedCylinder, LeftOver
+from fitsolver.records.arrived import ArrivedCylinder, ArrivedRing, LeftOver
 from fitsolver.records.base import Range
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Cylinder, InHand, Job, PinnedRing, Terms
-from fitsolver.records.plan import Answer, ChosenPart, CylinderPlan, Plan
+from fitsolver.records.plan import Answer, ChosenPart, ChosenRing, CylinderPlan, Plan
 
 _WRITTEN_BY = "a document that `pick --json` wrote"
 
@@ -192,6 +192,7 @@ def compared(ordered: Plan, now: Plan | None) -> tuple[ArrivedCylinder, ...]:
             ordered_skirt=item.skirt,
             ordered_finish=Range(low=item.finish_small, high=item.finish_large),
             ordered_route=item.route,
+            rings=tuple(_ring(ring, then.get(item.cylinder)) for ring in item.rings),
         )
         if item.cylinder in then:
             new = then[item.cylinder]
@@ -205,6 +206,18 @@ def compared(ordered: Plan, now: Plan | None) -> tuple[ArrivedCylinder, ...]:
             )
         found.append(line)
     return tuple(found)
+
+
+def _ring(ordered: ChosenRing, now: CylinderPlan | None) -> ArrivedRing:
+    found = ArrivedRing(groove=ordered.groove, number=ordered.number)
+    fitted = now is not None and any(
+        (ring.groove, ring.number) == (ordered.groove, ordered.number) for ring in now.rings
+    )
+    if now is None or not fitted:
+        return found
+    gap = next((f for f in now.fits if (f.fit, f.groove) == ("end_gap", ordered.groove)), None)
+    end_gap = None if gap is None else Range(low=gap.least, high=gap.most)
+    return found.model_copy(update={"used": True, "end_gap": end_gap})
 
 
 def left_over(job: Job, ordered: Plan, now: Plan, catalogue: Catalogue) -> tuple[LeftOver, ...]:

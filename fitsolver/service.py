@@ -10,18 +10,35 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from fitsolver import __version__
-from fitsolver.deciding import Progress, decide, made_ready, of_measuring, seconds
+from fitsolver.deciding import Progress, decide
 from fitsolver.errors import InputError
 from fitsolver.lengths import Unit, parse_length
 from fitsolver.loading import load
-from fitsolver.records.catalogue import Catalogue
-from fitsolver.records.job import Job
 from fitsolver.records.plan import Answer
 from fitsolver.records.verdicts import FitsAnswer
+from fitsolver.verbs import (
+    allot_shop,
+    budget_of,
+    check_measured,
+    final_verdict,
+    forms_of,
+    how_firm,
+    in_stages,
+    next_plans,
+    profile_of,
+    reasons,
+    sets_for,
+    sheet_of,
+    sizes_left,
+)
 
 if TYPE_CHECKING:
+    from datetime import date
+
     from fitsolver.honing import Hone
+    from fitsolver.plots import Drawing
     from fitsolver.reading.job_template import NewJob
+    from fitsolver.records.allotment import AllotmentAnswer
     from fitsolver.records.alternatives import AlternativesAnswer
     from fitsolver.records.arrived import ArrivedAnswer
     from fitsolver.records.budget import BudgetAnswer
@@ -32,8 +49,10 @@ if TYPE_CHECKING:
     from fitsolver.records.hone import HoneAnswer
     from fitsolver.records.ladder import LadderAnswer
     from fitsolver.records.review import CatalogueReview
+    from fitsolver.records.screening import ScreenAnswer
     from fitsolver.records.stages import StagesAnswer
     from fitsolver.records.why import WhyAnswer
+    from fitsolver.sheet import Paper, WorkSheet
 
 
 def why(
@@ -44,40 +63,6 @@ def why(
     Raises as `load` and `decide` do.
     """
     return reasons(*load(job_file, catalogue, accept_outliers=accept_outliers))
-
-
-def reasons(job: Job, catalogue: Catalogue) -> WhyAnswer:
-    """Return the reasons of a job's plan, or of there being none; see `why`."""
-    from fitsolver.checked_plan import checked_plan
-    from fitsolver.records.why import WhyAnswer
-    from fitsolver.reporting.cautions import cautions
-    from fitsolver.solving.binding import choice_reasons
-    from fitsolver.solving.problem import problem
-    from fitsolver.solving.solve import best
-    from fitsolver.solving.why import nothing_fits
-
-    ready = made_ready(job, catalogue)
-    task = problem(ready.job, catalogue)
-    found = best(task)
-    answer = WhyAnswer(
-        program_version=__version__,
-        job=job.name,
-        catalogue=catalogue.name,
-        unit=job.unit,
-        currency=catalogue.currency,
-        status="nothing fits" if found.selection is None else "proven best",
-    )
-    if found.selection is None:
-        told = nothing_fits(task)
-        update: dict[str, object] = {
-            "conflicts": told.conflicts,
-            "near_misses": told.near_misses,
-            "openings": told.openings,
-            "cautions": (*of_measuring(ready), *cautions(ready.job, catalogue, None, ())),
-        }
-        return answer.model_copy(update=update)
-    plan = checked_plan(task, found)
-    return answer.model_copy(update={"choices": tuple(choice_reasons(task, found.selection, plan))})
 
 
 def pick(
@@ -104,11 +89,8 @@ def firm(
 
     Every figure is followed by whole solves of its own, so this takes many times as long.
     """
-    from fitsolver.firmness import firmness
-
     job, parts = load(job_file, catalogue, accept_outliers=accept_outliers)
-    answer = decide(job, parts, progress=progress)
-    return firmness(made_ready(job, parts), parts, answer)
+    return how_firm(job, parts, progress=progress)
 
 
 def alternatives(
@@ -127,17 +109,10 @@ def alternatives(
     plan that no other beats in total removal, price and days. Time and errors as with `decide`:
     what was found when the time ends is the answer.
     """
-    if count < 1:
-        raise InputError("no plan is asked for", field="count", found=count, allowed="1 or more")
-    from fitsolver.next_best import next_best
-    from fitsolver.solving.search import Clock
-
     job, parts = load(job_file, catalogue, accept_outliers=accept_outliers)
-    clock = Clock(seconds(time_limit), progress)
-    ready = made_ready(job, parts)
-    answer = next_best(ready, parts, count, clock, with_front=front)
-    extra = of_measuring(ready)
-    return answer.model_copy(update={"cautions": (*extra, *answer.cautions)})
+    return next_plans(
+        job, parts, count=count, front=front, time_limit=time_limit, progress=progress
+    )
 
 
 def ladder(
@@ -149,22 +124,8 @@ def ladder(
     progress: Progress | None = None,
 ) -> LadderAnswer:
     """Return the larger sizes and the rebuilds left of a job file's cylinders; see `pick`."""
-    from fitsolver.ladder import ladders
-    from fitsolver.records.ladder import LadderAnswer
-    from fitsolver.reporting.ladder_view import ladder_cautions
-
     job, parts = load(job_file, catalogue, accept_outliers=accept_outliers)
-    answer = decide(job, parts, time_limit=time_limit, progress=progress)
-    found = ladders(made_ready(job, parts).job, parts, answer.plan)
-    return LadderAnswer(
-        program_version=__version__,
-        job=job.name,
-        catalogue=parts.name,
-        unit=job.unit,
-        status=answer.status,
-        cylinders=found,
-        cautions=ladder_cautions(found),
-    )
+    return sizes_left(job, parts, time_limit=time_limit, progress=progress)
 
 
 def final(
@@ -175,24 +136,29 @@ def final(
     Raises as `load` does, and InputError for a job that is not already finished or does not
     name the piston and rings of every cylinder.
     """
-    from fitsolver.final_check import final_check
-    from fitsolver.records.final import FinalAnswer
+    return final_verdict(*load(job_file, catalogue, accept_outliers=accept_outliers))
 
-    job, parts = load(job_file, catalogue, accept_outliers=accept_outliers)
-    ready = made_ready(job, parts)
-    found = final_check(ready.job, parts)
-    return FinalAnswer(
-        program_version=__version__,
-        job=job.name,
-        catalogue=parts.name,
-        unit=job.unit,
-        cylinders=found.cylinders,
-        together=found.together,
-        passes=all(item.passes for item in found.cylinders)
-        and all(item.holds for item in found.together),
-        corrections=ready.corrections,
-        cautions=(*of_measuring(ready), *found.cautions),
-    )
+
+def allot(
+    shop: str | Path,
+    *,
+    start: str | Path | None = None,
+    accept_outliers: bool = False,
+    time_limit: float | None = None,
+    progress: Progress | None = None,
+) -> AllotmentAnswer:
+    """Return who of a shop folder gets what of its shelf; see `allot_shop`.
+
+    `start` is the document of an earlier run: what did not change since is taken over. Raises
+    InputError for bad input, and for a start that is no such document.
+    """
+    from fitsolver.allotment.last import read_allotment
+    from fitsolver.loading import hold_together
+    from fitsolver.reading.shop import read_shop
+
+    last = None if start is None else read_allotment(Path(start))
+    whole = read_shop(Path(shop), hold_together, accept_outliers=accept_outliers)
+    return allot_shop(whole, time_limit=time_limit, progress=progress, last=last)
 
 
 def arrived(
@@ -209,6 +175,7 @@ def arrived(
     InputError where that document is none, or is of other cylinders.
     """
     from fitsolver import parts_arrived as bench
+    from fitsolver.deciding import made_ready
     from fitsolver.records.arrived import ArrivedAnswer
 
     job, parts = load(job_file, catalogue, accept_outliers=accept_outliers)
@@ -216,9 +183,8 @@ def arrived(
     assert then.plan is not None  # read_answer has refused anything else
     bench.check_same(job, then.plan)
     here = bench.on_the_bench(job, then.plan, parts)
-    answer = decide(
-        bench.as_ordered(here, then.plan), bench.nothing_for_sale(parts, here), progress=progress
-    )
+    task, bare = bench.as_ordered(here, then.plan), bench.nothing_for_sale(parts, here)
+    answer = decide(task, bare, progress=progress)
     found = ArrivedAnswer(
         program_version=__version__,
         job=job.name,
@@ -232,13 +198,15 @@ def arrived(
     )
     if answer.no_fit is None:
         return found
+    from fitsolver.solving.piece_reasons import true_reasons
+
     other = decide(bench.unpinned(here, then.plan), parts, progress=progress)
     changed: dict[str, object] = {
         "status": {"nothing fits": "nothing fits", "undecided": "undecided"}.get(
             other.status, "order again"
         ),
         "cylinders": bench.compared(then.plan, other.plan),
-        "reasons": answer.no_fit.reasons,
+        "reasons": true_reasons(made_ready(task, bare).job, bare, answer.no_fit),
         "plan": other.plan,
         "cautions": other.cautions,
     }
@@ -253,22 +221,49 @@ def bore(job_file: str | Path, *, accept_outliers: bool = False) -> FormsAnswer:
 
     `accept_outliers` as with `load`. Raises InputError for bad input.
     """
-    from fitsolver.metrology.correct import corrected
-    from fitsolver.metrology.form import bore_form
     from fitsolver.reading.job_file import read_job
-    from fitsolver.records.forms_answer import FormsAnswer
-    from fitsolver.reporting.cautions import form_cautions
 
-    job = read_job(Path(job_file), accept_outliers=accept_outliers)
-    job, corrections = corrected(job, pistons=False)
-    forms = tuple(bore_form(c, job.convention) for c in job.cylinders if c.readings)
-    return FormsAnswer(
-        program_version=__version__,
-        job=job.name,
-        unit=job.unit,
-        forms=forms,
-        corrections=corrections,
-        cautions=form_cautions(job, forms),
+    return forms_of(read_job(Path(job_file), accept_outliers=accept_outliers))
+
+
+def draw_bores(
+    job_file: str | Path, *, unit: Unit | None = None, accept_outliers: bool = False
+) -> Drawing | None:
+    """Return the profile of every measured bore of a job file; None where none was measured.
+
+    In `unit` or the job's own. Raises as `bore` does.
+    """
+    from fitsolver.reading.job_file import read_job
+
+    return profile_of(read_job(Path(job_file), accept_outliers=accept_outliers), unit)
+
+
+def sheet(
+    job_file: str | Path,
+    catalogue: str | Path | None = None,
+    *,
+    paper: Paper = "a4",
+    made_on: date | None = None,
+    unit: Unit | None = None,
+    accept_outliers: bool = False,
+    time_limit: float | None = None,
+    progress: Progress | None = None,
+) -> WorkSheet:
+    """Return the sheet of a job file: HTML to print and pin at the machine, and its status.
+
+    It carries `made_on` (None = today). Without a plan it says why. Raises as `pick` does.
+    """
+    from datetime import date
+
+    job, parts = load(job_file, catalogue, accept_outliers=accept_outliers)
+    return sheet_of(
+        job,
+        parts,
+        made_on=made_on or date.today(),
+        paper=paper,
+        unit=unit,
+        time_limit=time_limit,
+        progress=progress,
     )
 
 
@@ -283,22 +278,6 @@ def part_sets(
     return sets_for(job, parts)
 
 
-def sets_for(job: Job, catalogue: Catalogue) -> FitsAnswer:
-    """Return every part set for a job's bores as they are; see `part_sets`."""
-    from fitsolver.counter import sets_of
-    from fitsolver.reporting.cautions import cautions
-
-    return FitsAnswer(
-        program_version=__version__,
-        job=job.name,
-        catalogue=catalogue.name,
-        unit=job.unit,
-        currency=catalogue.currency,
-        sets=sets_of(made_ready(job, catalogue).job, catalogue),
-        cautions=cautions(job, catalogue, None, ()),
-    )
-
-
 def budget(job_file: str | Path, catalogue: str | Path | None = None) -> BudgetAnswer:
     """Return the uncertainty budget of every fit of a job file.
 
@@ -306,35 +285,16 @@ def budget(job_file: str | Path, catalogue: str | Path | None = None) -> BudgetA
     missing. Raises InputError for bad input, and for a job that does not say how it was
     measured.
     """
-    from fitsolver.budgets import budgets
-    from fitsolver.measuring import measured
     from fitsolver.reading.catalogue_folder import read_catalogue
     from fitsolver.reading.job_file import read_job
-    from fitsolver.records.budget import BudgetAnswer
-    from fitsolver.reporting.measuring_cautions import budget_cautions
 
     job = read_job(Path(job_file))
-    if job.measuring is None or not (job.measuring.instruments or job.measuring.set_name):
-        raise InputError(
-            "the job does not say which instruments it was measured with",
-            file=str(job_file),
-            field="measuring",
-            allowed="a [measuring] table with instruments",
-        )
+    check_measured(job, str(job_file))
     folder = None if catalogue is None else Path(catalogue)
     if folder is None and job.catalogue is not None:
         folder = Path(job_file).parent / job.catalogue
     parts = None if folder is None else read_catalogue(folder)
-    ready = measured(job, parts)
-    found = budgets(ready, parts)
-    return BudgetAnswer(
-        program_version=__version__,
-        job=job.name,
-        unit=job.unit,
-        budgets=found,
-        corrections=ready.corrections,
-        cautions=budget_cautions(ready.job, found),
-    )
+    return budget_of(job, parts)
 
 
 def gauge_study(
@@ -387,22 +347,35 @@ def machining_plan(
     return in_stages(decide(job, parts, time_limit=time_limit, progress=progress), parts)
 
 
-def in_stages(answer: Answer, catalogue: Catalogue) -> StagesAnswer:
-    """Return the machining plan of an answer that `decide` gave with this catalogue."""
-    from fitsolver.records.stages import StagesAnswer
-    from fitsolver.stages import stages
+def screen(
+    bores: str | Path,
+    catalogue: str | Path,
+    like: str | Path,
+    *,
+    out: str | Path | None = None,
+    bad_rows: str | Path | None = None,
+    scheduler: str | None = None,
+    workers: int | None = None,
+    progress: Progress | None = None,
+) -> ScreenAnswer:
+    """Return how many bores of a table fit, and write what each takes to the table `out`.
 
-    return StagesAnswer(
-        program_version=__version__,
-        job=answer.job,
-        catalogue=answer.catalogue,
-        unit=answer.unit,
-        finishing=answer.finishing,
-        status=answer.status,
-        cylinders=stages(answer, catalogue),
-        no_fit=answer.no_fit,
-        cautions=answer.cautions,
+    Every row stands for a job of one cylinder with the windows, routes, finishing and pins of the
+    job file `like`. The work is done on this machine in so many processes as `workers` says (None:
+    one for each core), or by the Dask scheduler at the address `scheduler`. Raises InputError as
+    `load` does, for a table or address that is none, and at the first bad row unless there is a
+    file `bad_rows` for them.
+    """
+    from fitsolver.screening.pattern import pattern
+    from fitsolver.screening.table import Places, screen_table
+
+    places = Places(
+        None if out is None else Path(out),
+        None if bad_rows is None else Path(bad_rows),
+        scheduler,
+        workers,
     )
+    return screen_table(Path(bores), pattern(*load(like, catalogue)), places, progress)
 
 
 def review_catalogue(folder: str | Path) -> CatalogueReview:
@@ -460,13 +433,14 @@ def hone(
     *,
     log: str | Path | None = None,
     cylinder: str | None = None,
+    stones: str | None = None,
     risk: float = 0.05,
     accept_outliers: bool = False,
 ) -> HoneAnswer:
     """Return where the bores stand by the log of passes, and what to do next.
 
-    `cylinder` asks for one of them. Raises as `at_the_hone` does, and for a log that cannot
-    be understood.
+    `cylinder` asks for one of them; `stones` are those to be used next. Raises as `at_the_hone`
+    does, and for a log that cannot be understood.
     """
     opened = at_the_hone(job_file, catalogue, log=log, risk=risk, accept_outliers=accept_outliers)
-    return opened.answer(cylinder)
+    return opened.answer(cylinder, stones)

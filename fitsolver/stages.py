@@ -89,6 +89,7 @@ def _cylinder(
         start=start,
         dial_zero=plan.dial_zero,
         dial_zero_on_piston=plan.dial_zero_on_piston,
+        warm_bore=None if plan.warm_dial is None else plan.warm_dial.bore,
     )
     if not plan.machined:
         return bare
@@ -183,7 +184,16 @@ def _cut(
         half_width=step.half_width,
         dial=None if plan.dial_zero is None else aim - plan.dial_zero,
         dial_on_piston=None if skirt is None else aim - skirt,
+        dial_warm=_dial_warm(plan, aim),
     )
+
+
+def _dial_warm(plan: CylinderPlan, aim: int) -> int | None:
+    if plan.warm_dial is None or plan.dial_zero is None:
+        return None
+    from fitsolver.metrology.correct import dial_on
+
+    return dial_on(plan.warm_dial, plan.dial_zero, aim)
 
 
 def _ahead(

@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from fractions import Fraction
 
 from fitsolver.checking.view import CylinderView, PlanView
 from fitsolver.records.base import Range
+from fitsolver.records.measuring import REFERENCE
 
 
 def violations(view: PlanView) -> Iterator[str]:
     """Yield every figure of a cylinder that is not what its sizes come to."""
     for item in view.cylinders:
-        for sentence in (*_stock(item), *_dial(item), *_left(view, item), *_permitted(item)):
+        for sentence in (*_stock(item), *_dial(view, item), *_left(view, item), *_permitted(item)):
             yield f"cylinder {item.name}: {sentence}"
 
 
@@ -27,18 +29,40 @@ def _stock(item: CylinderView) -> Iterator[str]:
         yield "the stock is not the finish size less the readings"
 
 
-def _dial(item: CylinderView) -> Iterator[str]:
+def _dial(view: PlanView, item: CylinderView) -> Iterator[str]:
     plan, zero, skirt = item.plan, item.cylinder.zero, item.piston.skirt
     stop = None
     if zero is not None:
         stop = Range(low=plan.finish_small - zero.size, high=plan.finish_large - zero.size)
     if plan.dial_stop != stop:
         yield "the stop of the dial is not the finish size less the gauge's zero"
+    yield from _warm_dial(view, item)
     ends = plan.finish_small - skirt.high, plan.finish_large - skirt.low
     if item.follows:
         ends = plan.finish_small - skirt.low, plan.finish_large - skirt.high
     if plan.dial_on_piston != Range(low=min(ends), high=max(ends)):
         yield "the dial on the new piston is not the finish size less the skirt size"
+
+
+def _warm_dial(view: PlanView, item: CylinderView) -> Iterator[str]:
+    """On the warm bore the gauge reads the grown bore less what it was set in, grown too."""
+    warm, zero, measuring = item.plan.warm_dial, item.cylinder.zero, view.job.measuring
+    at = item.cylinder.temperatures or (None if measuring is None else measuring.temperatures)
+    cold = at is None or at.bore == at.standard == REFERENCE
+    if (warm is None) != (zero is None or cold or not item.route.machined):
+        yield "the stop of the dial on the warm bore is stated where it is not warm, or is missing"
+    if warm is None or zero is None or at is None:
+        return
+    if (warm.bore, warm.standard) != (at.bore, at.standard):
+        yield "the stop of the dial is for other temperatures than the job's"
+    grown = (
+        Fraction(warm.bore_expansion * (warm.bore - REFERENCE), 10**12),
+        Fraction(warm.standard_expansion * (warm.standard - REFERENCE), 10**12),
+    )
+    sizes = item.plan.finish_small, item.plan.finish_large
+    stop = [round(size * (1 + grown[0]) - zero.size * (1 + grown[1])) for size in sizes]
+    if warm.stop != Range(low=stop[0], high=stop[1]):
+        yield "the stop of the dial on the warm bore is not the grown finish size less the zero"
 
 
 def _left(view: PlanView, item: CylinderView) -> Iterator[str]:

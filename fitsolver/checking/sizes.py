@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from fitsolver.checking.stack import squish_over
 from fitsolver.checking.view import CylinderView, PlanView
-from fitsolver.fits import clean_up, end_gap, ring_seat
+from fitsolver.fits import clean_up, compression, end_gap, ring_seat
 
 
 def violations(view: PlanView) -> Iterator[str]:
@@ -50,12 +51,24 @@ def _least(item: CylinderView) -> tuple[int, int]:
     """Return the least finish sizes for the smallest and the largest piston."""
     half, skirt = item.route.half_width, item.piston.skirt
     others = [clean_up.least_local_size(item.route, item.largest, item.cylinder.scratch)]
-    others += [bound for bound in _ring_bounds(item) if bound is not None]
+    others += [bound for bound in (*_ring_bounds(item), _by_ratio(item)) if bound is not None]
     common = max(*others, item.base) + half
     low = item.limits("clearance", kept=item.piston.kept).low
     if low is None:
         return common, common
     return max(skirt.low + low + half, common), max(skirt.high + low + half, common)
+
+
+def _by_ratio(item: CylinderView) -> int | None:
+    """Return the least local size that the compression ratio asks for."""
+    base, engine, squish = item.cylinder.squish, item.job.engine, squish_over(item, "")
+    low = item.limits("compression").low
+    if low is None or base is None or base.squish_before is None or squish is None:
+        return None
+    if engine.stroke is None or engine.chamber_volume is None:
+        return None
+    growth = squish.high - base.squish_before
+    return compression.smallest_bore(engine.stroke, engine.chamber_volume, growth, low)
 
 
 def _ring_bounds(item: CylinderView) -> Iterator[int | None]:

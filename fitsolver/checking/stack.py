@@ -1,4 +1,4 @@
-"""Check of what a plan says of port timing and compression ratio (shown, no rule).
+"""Check of what a plan says of port timing and compression ratio, window or not.
 
 Angles are found by halving in the equation of the slider crank; the plan came by its inverse.
 """
@@ -30,7 +30,7 @@ def violations(view: PlanView) -> Iterator[str]:
 
 def _wrong(item: CylinderView) -> Iterator[str]:
     said, base = item.plan.stack or _NOTHING, item.cylinder.squish
-    squish, deck = _squish(item, ""), _squish(item, "base")
+    squish, deck = squish_over(item, ""), squish_over(item, "base")
     if base is None or squish is None or deck is None or item.job.engine.stroke is None:
         if item.plan.stack is not None:
             yield "nothing can be said of the stack"
@@ -52,7 +52,7 @@ def _wrong(item: CylinderView) -> Iterator[str]:
         yield "the compression ratio is not what volumes and bore come to"
 
 
-def _squish(item: CylinderView, place: str) -> Range | None:
+def squish_over(item: CylinderView, place: str) -> Range | None:
     """Return the squish over the gaskets of one place, or of all."""
     base, height = item.cylinder.squish, item.piston.part.compression_height
     if base is None or height is None:

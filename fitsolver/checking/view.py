@@ -62,9 +62,16 @@ class CylinderView:
         finished = self.cylinder.finished_size
         return self.largest if finished is None else finished
 
-    def limits(self, fit: FitName, groove: int | None = None, *, kept: bool = False) -> Limits:
+    def limits(
+        self,
+        fit: FitName,
+        groove: int | None = None,
+        *,
+        kept: bool = False,
+        port: str | None = None,
+    ) -> Limits:
         """Return the guarded window of a fit with the piston that is fitted."""
-        window = find_window(self.job.windows_for(self.cylinder), fit, groove)
+        window = find_window(self.job.windows_for(self.cylinder), fit, groove, port)
         nominal = self.piston.part.nominal_bore
         return OPEN if window is None else window.limits(nominal, kept=kept)
 

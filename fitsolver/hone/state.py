@@ -3,20 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from math import ceil
 from typing import Final
 
 from fitsolver.errors import InputError
 from fitsolver.hone.advice import Step, next_step, pooled
 from fitsolver.hone.checks import Check, as_numbers, checks_of, count_since, under_present_stones
+from fitsolver.hone.first import SHARPER, Paces, first_strokes
 from fitsolver.hone.line import fit_line
 from fitsolver.hone.log import Entry
 from fitsolver.hone.noise import ASSUMED, check_noise, gauge_scatter
-from fitsolver.lengths import format_length
-from fitsolver.metrology.correct import dial_at
+from fitsolver.lengths import Unit, format_length
+from fitsolver.metrology.correct import dial_at, dial_cooled
 from fitsolver.metrology.form import bore_form, deciding, extremes
-from fitsolver.records.hone import Advice, HoneCheck, HoneState, RemovalRate, Trend
+from fitsolver.records.hone import Advice, FirstStrokes, HoneCheck, HoneState, RemovalRate, Trend
 from fitsolver.records.job import Cylinder, Job
 from fitsolver.records.measuring import REFERENCE
 from fitsolver.records.plan import CylinderPlan
@@ -80,17 +81,29 @@ def target_of(plan: CylinderPlan) -> Target:
     return Target(plan.lowest, plan.highest, plan.half_width, cautions)
 
 
+@dataclass(frozen=True, slots=True)
+class Next:
+    """What the next strokes are for: the `risk` of passing the highest size by the next check, at
+    most (one-sided), the `stones` to be used, where other ones are named than those of the last
+    check, and the `paces` of stones seen in the log."""
+
+    risk: float
+    stones: str | None = None
+    paces: Paces = field(default_factory=dict)
+
+
 def hone_state(
-    job: Job, cylinder: Cylinder, target: Target, entries: Sequence[Entry], risk: float, file: str
+    job: Job, cylinder: Cylinder, target: Target, entries: Sequence[Entry], ahead: Next, file: str
 ) -> HoneState:
     """Return where a cylinder of a job (as read, not corrected) stands after its entries.
 
-    `risk` is the one-sided probability, at most, of passing the highest size by the next
-    check. `file` is the log's name, for messages. Raises InputError as `checks_of` does.
+    `file` is the log's name, for messages. Raises InputError as `checks_of` does.
     """
     checks = checks_of(job, cylinder, entries, file)
-    now = checks[-1]
+    now, risk = checks[-1], ahead.risk
     kept, places = under_present_stones(checks)
+    if ahead.stones not in (None, now.stones):
+        kept, places = [now], sorted(now.places)
     numbers = as_numbers(kept, places)
     noise = check_noise(job, now.bore, len(places))
     smallest, largest = extremes(now.bore)
@@ -106,6 +119,11 @@ def hone_state(
     else:
         step = next_step(numbers, target.low, target.high, noise, risk)
         advice = "find the rate" if step is None else "go on" if step.count else "read again"
+    first: FirstStrokes | None = None
+    if advice == "find the rate" and len(set(numbers.counts)) == 1:
+        pace = ahead.paces.get((ahead.stones or now.stones or "", now.counted_in))
+        sizes = smallest, largest, target.low, target.high
+        first = first_strokes(*sizes, noise.extreme, risk, pace)
     since = count_since(checks, entries)
     return HoneState(
         cylinder=cylinder.name,
@@ -115,6 +133,7 @@ def hone_state(
         local_high=target.high,
         dial_low=dial_at(job, now.read, target.low),
         dial_high=dial_at(job, now.read, target.high),
+        dial_cool=dial_cooled(job, now.read, target.low, target.high),
         counted_in=now.counted_in,
         since_check=since,
         checks=tuple(_record(number, check, target) for number, check in enumerate(checks)),
@@ -122,9 +141,12 @@ def hone_state(
         trend=_trend(job, checks),
         rate=_rate(kept, numbers.counts, numbers.mean, noise.mean),
         advice=advice,
-        next_count=None if step is None else step.count,
+        next_count=first.count if first else None if step is None else step.count,
         expected_largest=None if step is None or not step.count else ceil(step.upper),
-        sentence=_sentence(advice, now, step, risk, len(kept)),
+        first=first,
+        sentence=_first_sentence(first, now, job.unit)
+        if first
+        else _sentence(advice, now, step, risk),
         cautions=tuple(_cautions(job, cylinder, target, now, unread, since)),
     )
 
@@ -183,14 +205,32 @@ def _trend(job: Job, checks: list[Check]) -> Trend:
     return "better" if change < 0 else "worse"
 
 
-def _sentence(advice: Advice, now: Check, step: Step | None, risk: float, checks: int) -> str:
+def _first_sentence(first: FirstStrokes, now: Check, unit: Unit) -> str:
+    one = now.counted_in.removesuffix("s")
+    most = format_length(ceil(first.rate), "thou" if unit in ("in", "thou") else "um", symbol=True)
+    basis = (
+        f"{SHARPER} times the fastest pace of these stones in the log"
+        if first.basis == "same stones"
+        else "common practice, no source"
+    )
+    if not first.count:
+        return (
+            f"No rate is known for these stones yet, and one {one} that takes {most} ({basis}) "
+            "could pass the highest size: take finer stones, or the lightest touch, and read."
+        )
+    return (
+        f"No rate is known for these stones yet: {first.count} {now.counted_in}, then check. No "
+        f"risk can be computed; the highest is not passed as long as a {one} takes {most} at most "
+        f"({basis})."
+    )
+
+
+def _sentence(advice: Advice, now: Check, step: Step | None, risk: float) -> str:
     unit = now.counted_in
     if advice in _STOPS:
         return _STOPS[advice]
     if advice == "find the rate":
-        if checks > 1:
-            return "The gauge sees no metal going: look at the stones, take a few more and check."
-        return f"No rate is known for these stones yet: take a few {unit} and read."
+        return "The gauge sees no metal going: look at the stones, take a few more and check."
     if step is None:
         return "What was read has reached the lowest permitted size: read the whole bore."
     if step.count == 0:

@@ -27,10 +27,12 @@ from fitsolver.metrology.temperature import (
     standard_kind,
     temperatures_of,
 )
+from fitsolver.records.base import Range
 from fitsolver.records.budget import Correction
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Cylinder, InHand, Job
 from fitsolver.records.measuring import REFERENCE, STEEL, Temperatures
+from fitsolver.records.plan import WarmDial
 from fitsolver.records.readings import Reading
 
 #: A bore farther than this (thousandths of 1 °C) from 20 °C or from the piston calls for a
@@ -70,6 +72,49 @@ def dial_at(job: Job, cylinder: Cylinder, size: int) -> int | None:
     if cylinder.zero is None:
         return None
     return difference_ticks(size, cylinder.zero.size, **_comparison(job, cylinder))
+
+
+def dial_cooled(job: Job, cylinder: Cylinder, low: int, high: int) -> Range | None:
+    """Return what the gauge, as set, shows at two sizes (ticks) once the bore is at 20 °C.
+
+    None without a zero, and for a bore that was read there.
+    """
+    at = temperatures_of(job, cylinder)
+    cool = {"temperatures": at.model_copy(update={"bore": REFERENCE})}
+    ends = [dial_at(job, cylinder.model_copy(update=cool), size) for size in (low, high)]
+    if at.bore == REFERENCE or ends[0] is None or ends[1] is None:
+        return None
+    return Range(low=ends[0], high=ends[1])
+
+
+def warm_dial(job: Job, cylinder: Cylinder, small: int, large: int) -> WarmDial | None:
+    """Return what the gauge shows at two finish sizes (ticks, at 20 °C) on the warm bore.
+
+    None without a zero, and where bore and standard are at 20 °C, as the dial stop is stated.
+    """
+    at = temperatures_of(job, cylinder)
+    low, high = dial_at(job, cylinder, small), dial_at(job, cylinder, large)
+    if low is None or high is None or at.bore == at.standard == REFERENCE:
+        return None
+    return WarmDial(
+        bore=at.bore,
+        standard=at.standard,
+        bore_expansion=_comparison(job, cylinder)["part_expansion"],
+        standard_expansion=instrument_expansion(job, standard_kind(job)),
+        stop=Range(low=low, high=high),
+    )
+
+
+def dial_on(warm: WarmDial, zero: int, size: int) -> int:
+    """Return what the gauge, zeroed at `zero`, shows on the warm bore at `size` (ticks)."""
+    return difference_ticks(
+        size,
+        zero,
+        standard_expansion=warm.standard_expansion,
+        standard_temperature=warm.standard,
+        part_expansion=warm.bore_expansion,
+        part_temperature=warm.bore,
+    )
 
 
 def warm_cautions(job: Job) -> tuple[str, ...]:

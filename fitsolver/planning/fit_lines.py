@@ -4,12 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from fitsolver.fits import clearance, end_gap, ring_seat, side_clearance, squish
-from fitsolver.options import CylinderChoices
+from fitsolver.fits import (
+    clearance,
+    compression,
+    end_gap,
+    port_timing,
+    ring_seat,
+    side_clearance,
+    squish,
+)
+from fitsolver.options import NO_BOUND, CylinderChoices
+from fitsolver.planning.stack import thickness
 from fitsolver.records.base import FitName, Range
 from fitsolver.records.catalogue import Gasket, Groove
 from fitsolver.records.plan import Fit
-from fitsolver.records.windows import Window, find_window
+from fitsolver.records.windows import HALF_TURN, Window, find_window
 from fitsolver.ring_options import RingOption
 from fitsolver.selection import CylinderSelection
 
@@ -17,13 +26,14 @@ from fitsolver.selection import CylinderSelection
 def fit_lines(
     state: CylinderChoices, chosen: CylinderSelection, gaskets: dict[str, Gasket]
 ) -> tuple[Fit, ...]:
-    """Return all fits of one cylinder in a fixed order: skirt, rings by groove, squish, form."""
+    """Return all fits of one cylinder in a fixed order: skirt, rings by groove, stack, form."""
     lines = _Lines(state, chosen, gaskets)
     found = [lines.clearance()]
     for groove in chosen.option.piston.candidate.part.grooves:
         ring = chosen.rings[groove.number]
         found += [lines.end_gap(ring), *lines.ring_seat(ring), lines.side_clearance(ring, groove)]
-    return (*found, *lines.squish(), *lines.form())
+    found += [*lines.squish(), *lines.port_timing(), *lines.compression()]
+    return (*found, *lines.form())
 
 
 class _Lines:
@@ -113,17 +123,41 @@ class _Lines:
         base, height = self.state.cylinder.squish, self.candidate.part.compression_height
         if base is None or height is None:
             return
-        stack = Range(low=self._stack("low"), high=self._stack("high"))
-        value = squish.squish(base, height, stack)
+        value = squish.squish(base, height, thickness(self.chosen, self.gaskets))
         window = find_window(self.state.windows, "squish")
         yield self._against("squish", value, window, kept=False)
 
-    def _stack(self, side: str) -> int:
-        return sum(
-            count * getattr(self.gaskets[number].compressed, side)
-            for stack in self.chosen.stacks.values()
-            for number, count in stack.items()
+    def port_timing(self) -> Iterator[Fit]:
+        """Yield every port under a window; where the crown never stands at its edge it misses."""
+        base, height = self.state.cylinder.squish, self.candidate.part.compression_height
+        if base is None or height is None:
+            return
+        under = thickness(self.chosen, self.gaskets, port_timing.UNDER_THE_CYLINDER)
+        crown = port_timing.deck(base, height, under)
+        for port in self.state.timed:
+            value = port_timing.opening(port.travel.top, crown, port.stroke, port.rod)
+            low, high = port.window.low, port.window.high
+            between = {
+                "low": 0 if low is None else low,
+                "high": HALF_TURN if high is None else high,
+            }
+            window = port.window.model_copy(update=between)
+            line = self._against("port_timing", value, window, kept=False)
+            yield line.model_copy(update={"port": port.name})
+
+    def compression(self) -> Iterator[Fit]:
+        """Yield the ratio where it has a window; without a volume left it misses."""
+        window, bare = self.state.ratio, self.chosen.option.piston.stack.growth
+        if window is None or bare is None:
+            return
+        stack, bore = thickness(self.chosen, self.gaskets), self.chosen
+        growth = Range(low=bare.low + stack.low, high=bare.high + stack.high)
+        found = compression.ratio(
+            window.stroke, window.chamber, Range(low=bore.low, high=bore.high), growth
         )
+        low, high = found or (0, NO_BOUND)
+        value = Range(low=low, high=high)
+        yield self._against("compression", value, window.window, kept=False)
 
     def form(self) -> Iterator[Fit]:
         measured = self.state.form

@@ -23,23 +23,29 @@ class Permitted(NamedTuple):
     highest_small: int | None
 
 
-def permitted(chosen: CylinderSelection, largest: int | None) -> Permitted:
+def permitted(
+    chosen: CylinderSelection,
+    largest: int | None,
+    by_ratio: tuple[int | None, int | None] = (None, None),
+) -> Permitted:
     """Return the permitted finish sizes of a machined cylinder.
 
-    `largest` is the largest finish size that the displacement limit leaves (None: no limit).
+    `largest` is the largest finish size that the displacement limit leaves (None: no limit),
+    `by_ratio` the least L and the most H that the compression ratio permits.
     """
     option, rings = chosen.option, chosen.rings.values()
     half = option.route.route.half_width
-    ring_least = [bound.value for ring in rings for bound in ring.least]
-    ring_most = [bound.value for ring in rings for bound in ring.most]
-    least = [option.route.base, *ring_least]
+    most = [bound.value for ring in rings for bound in ring.most]
+    least = [option.route.base, *(bound.value for ring in rings for bound in ring.least)]
+    least += [] if by_ratio[0] is None else [by_ratio[0]]
+    most += [] if by_ratio[1] is None else [by_ratio[1]]
     if option.follows:
         lowest = max([*_values(option.least_high), *(v + 2 * half for v in least)]) - half
     else:
         lowest = max([*_values(option.least_low), *least]) + half
-    others = [b.value for b in option.most_high if b.rule != "clearance"] + ring_most
+    others = [b.value for b in option.most_high if b.rule != "clearance"] + most
     limit = NO_BOUND if largest is None else largest
-    highest = min([*_values(option.most_high), *ring_most, limit + half]) - half
+    highest = min([*_values(option.most_high), *most, limit + half]) - half
     small = min([*(v + 2 * half for v in _values(option.most_low)), *others, limit + half]) - half
     return Permitted(
         lowest, _or_none(highest), _or_none(small) if option.follows else _or_none(highest)

@@ -12,7 +12,7 @@ from fitsolver.planning.hot import hot_fits
 from fitsolver.planning.objective import settled
 from fitsolver.planning.order_list import order_lines
 from fitsolver.planning.permitted import Permitted, largest_for_displacement, permitted
-from fitsolver.planning.stack import stack_effect
+from fitsolver.planning.stack import bore_bounds, stack_effect
 from fitsolver.records.base import Range
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Job
@@ -24,6 +24,7 @@ from fitsolver.records.plan import (
     LargerSize,
     ObjectiveValue,
     Plan,
+    WarmDial,
 )
 from fitsolver.selection import CylinderSelection, Selection
 
@@ -48,7 +49,7 @@ def make_plan(
         (route.days for route in routes),
     )
     cylinders = tuple(
-        _cylinder(catalogue, state, chosen, _permitted(job, selection, index))
+        _cylinder(catalogue, state, chosen, _permitted(job, catalogue, state, selection, index))
         for index, (state, chosen) in enumerate(zip(states, selection.cylinders, strict=True))
     )
     return Plan(
@@ -78,11 +79,18 @@ def _displacement(job: Job, selection: Selection) -> int | None:
     return displacement.displacement([*bores, *job.engine.other_bores], job.engine.stroke)
 
 
-def _permitted(job: Job, selection: Selection, index: int) -> Permitted | None:
+def _permitted(
+    job: Job, catalogue: Catalogue, state: CylinderChoices, selection: Selection, index: int
+) -> Permitted | None:
     chosen = selection.cylinders[index]
     if not chosen.option.machined:
         return None
-    return permitted(chosen, largest_for_displacement(job.engine, selection, index))
+    gaskets = {gasket.number: gasket for gasket in catalogue.gaskets}
+    return permitted(
+        chosen,
+        largest_for_displacement(job.engine, selection, index),
+        bore_bounds(state, chosen, gaskets),
+    )
 
 
 def _cylinder(
@@ -143,6 +151,7 @@ def _cylinder(
         dial_zero=None if zero is None else zero.size,
         dial_zero_on_piston=zero is not None and zero.on_piston,
         dial_stop=None if zero is None else Range(low=small - zero.size, high=large - zero.size),
+        warm_dial=_warm_dial(state, small, large) if option.machined else None,
         dial_on_piston=_dial_on_piston(chosen, small, large),
         fits=fits,
         hot=hot_fits(state, chosen, fits),
@@ -150,6 +159,15 @@ def _cylinder(
         left_to_limit=None if limit is None else bore_limit.left_to_limit(limit, chosen.high),
         larger_sizes=_larger_sizes(catalogue, chosen, large, limit),
     )
+
+
+def _warm_dial(state: CylinderChoices, small: int, large: int) -> WarmDial | None:
+    """Return the stop on the warm bore; the metrology is loaded only where it is needed."""
+    if state.job.measuring is None and state.cylinder.temperatures is None:
+        return None
+    from fitsolver.metrology.correct import warm_dial
+
+    return warm_dial(state.job, state.cylinder, small, large)
 
 
 def _dial_on_piston(chosen: CylinderSelection, small: int, large: int) -> Range:

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from math import ceil, floor
 from typing import Final
 
-from fitsolver.fits import compression
+from fitsolver.fits import compression, port_timing
+from fitsolver.fits.port_timing import UNDER_THE_CYLINDER
 from fitsolver.fits.slider_crank import angle_for
 from fitsolver.fits.squish import squish
 from fitsolver.options import CylinderChoices
@@ -16,8 +18,6 @@ from fitsolver.records.plan import CompressionRatio, PortOpening, StackEffect
 from fitsolver.records.readings import PortBand
 from fitsolver.selection import CylinderSelection
 
-#: The place whose gaskets lie under the cylinder: they raise its top face from the crank.
-UNDER_THE_CYLINDER: Final = "base"
 _PARTS: Final = 1_000  # of a degree
 
 
@@ -33,16 +33,44 @@ def stack_effect(
     height = chosen.option.piston.candidate.part.compression_height
     if base is None or height is None or engine.stroke is None:
         return None
-    deck = squish(base, height, _thickness(chosen, gaskets, UNDER_THE_CYLINDER))
-    deck = Range(low=deck.low - base.head_step, high=deck.high - base.head_step)
-    ratio = _ratio(state, chosen, squish(base, height, _thickness(chosen, gaskets)))
+    deck = port_timing.deck(base, height, thickness(chosen, gaskets, UNDER_THE_CYLINDER))
+    ratio = _ratio(state, chosen, squish(base, height, thickness(chosen, gaskets)))
     ports = _ports(state.cylinder.ports, engine, base, deck)
     if not ports and ratio is None:
         return None
     return StackEffect(deck=deck, deck_before=base.deck_before, ports=ports, ratio=ratio)
 
 
-def _thickness(chosen: CylinderSelection, gaskets: dict[str, Gasket], only: str = "") -> Range:
+def bore_bounds(
+    state: CylinderChoices, chosen: CylinderSelection, gaskets: dict[str, Gasket]
+) -> tuple[int | None, int | None]:
+    """Return the least L and the most H (ticks) that a window on the compression ratio permits.
+
+    With the parts chosen; None where it sets no such bound.
+    """
+    window, bare = state.ratio, chosen.option.piston.stack.growth
+    if window is None or bare is None:
+        return None, None
+    stack = thickness(chosen, gaskets)
+    return window.smallest_bore(bare.high + stack.high), window.largest_bore(bare.low + stack.low)
+
+
+def keeps_ratio(
+    state: CylinderChoices, bare: Range | None, stack: Sequence[Range], bore: Range
+) -> bool:
+    """Tell whether a bore keeps to the window on its compression ratio over some gaskets.
+
+    `bare` is the growth without them, `stack` their compressed thickness (ticks).
+    """
+    window = state.ratio
+    if window is None or bare is None:
+        return True
+    low = window.smallest_bore(bare.high + sum(each.high for each in stack))
+    high = window.largest_bore(bare.low + sum(each.low for each in stack))
+    return (low is None or bore.low >= low) and (high is None or bore.high <= high)
+
+
+def thickness(chosen: CylinderSelection, gaskets: dict[str, Gasket], only: str = "") -> Range:
     """Return the compressed thickness of the gaskets at one place, or at all."""
     taken = [
         (gaskets[number].compressed, count)

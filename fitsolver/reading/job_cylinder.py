@@ -38,6 +38,7 @@ class Shared:
     temperatures: Temperatures | None = None
     taken: dict[str, list[Taken]] = field(default_factory=dict)
     accepted: set[str] = field(default_factory=set)
+    sections: list[Section] = field(default_factory=list)
 
 
 def read_cylinders(top: Section, shared: Shared) -> tuple[Cylinder, ...]:
@@ -48,6 +49,7 @@ def read_cylinders(top: Section, shared: Shared) -> tuple[Cylinder, ...]:
         if any(other.name == name for other in cylinders):
             raise section.error("name", "two cylinders have this name", allowed="each name once")
         section.place = f"cylinder '{name}'"
+        shared.sections.append(section)
         cylinders.append(_cylinder(section, name, shared))
     if not cylinders:
         raise top.error("cylinder", "the job has no cylinder", allowed="a [[cylinder]] section")
@@ -87,6 +89,7 @@ def _cylinder(section: Section, name: str, shared: Shared) -> Cylinder:
             )
     return Cylinder(
         name=name,
+        marking=section.text("marking"),
         material=section.need("material", section.word("material"), 'as "iron"'),
         zone=zone,
         ports=ports,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Final, get_args
+from typing import Any, Final, get_args
 
 from fitsolver.lengths import Unit
 from fitsolver.reading.job_cylinder import Shared, read_cylinders
@@ -28,9 +28,11 @@ from fitsolver.reading.job_windows import (
 )
 from fitsolver.reading.readings import Sheets
 from fitsolver.reading.sections import Section
+from fitsolver.reading.stack_edges import lacking
 from fitsolver.reading.toml_file import fingerprint, read_toml
 from fitsolver.records.base import RECORD_FORMAT
 from fitsolver.records.job import Convention, Finishing, Job, Squish
+from fitsolver.records.windows import holding
 
 UNITS: Final[tuple[Unit, ...]] = get_args(Unit)
 FINISHINGS: Final[tuple[Finishing, ...]] = get_args(Finishing)
@@ -45,7 +47,17 @@ def read_job(path: Path, *, accept_outliers: bool = False) -> Job:
     its readings sheets say. Raises InputError with file, row or section, field, what was found
     and what is allowed.
     """
-    data = read_toml(path)
+    return job_of(read_toml(path), path, path.parent, accept_outliers=accept_outliers)
+
+
+def job_of(
+    data: dict[str, Any], path: Path, folder: Path | None, *, accept_outliers: bool = False
+) -> Job:
+    """Return the job that the content of a job file describes; see `read_job`.
+
+    `path` is what messages call it. Readings sheets are looked for in `folder`; None = there are
+    none, and a job that names one is refused.
+    """
     top = Section(data, KEYS[""], file=str(path), place="")
     check_format(top)
     top.unit = top.choice("units", UNITS)
@@ -54,14 +66,19 @@ def read_job(path: Path, *, accept_outliers: bool = False) -> Job:
     facts = read_engine(engine)
     measuring = read_measuring(top)
     shared = Shared(
-        sheets=Sheets(path.parent, top.unit),
+        sheets=Sheets(folder, top.unit),
         zone=read_zone(top),
         ports=read_ports(top) or (),
         squish=_squish(top, deck_squish(engine, facts.stroke)),
         accept_outliers=accept_outliers,
         temperatures=measuring.temperatures if measuring else None,
     )
-    cylinders = read_cylinders(top, shared)
+    cylinders, windows = read_cylinders(top, shared), read_windows(top)
+    for section, cylinder in zip(shared.sections, cylinders, strict=True):
+        lack = lacking(facts, cylinder, holding(windows, cylinder.windows))
+        if lack is not None:
+            key, message, found, allowed = lack
+            raise section.error(key, message, found=found, allowed=allowed)
     names = tuple(cylinder.name for cylinder in cylinders)
     tables = shared.sheets.tables
     return Job(
@@ -75,7 +92,7 @@ def read_job(path: Path, *, accept_outliers: bool = False) -> Job:
         else "piston in hand",
         convention=top.choice("convention", CONVENTIONS, "by axis"),
         cylinders=cylinders,
-        windows=read_windows(top),
+        windows=windows,
         routes=finish.words("routes") if finish else (),
         engine=facts,
         gaskets=read_gaskets(top),

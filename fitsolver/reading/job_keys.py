@@ -57,6 +57,7 @@ KEYS: Final[dict[str, tuple[str, ...]]] = {
         "service_high",
         "per_bore",
         "groove",
+        "port",
         "guard",
         "source",
     ),
@@ -113,6 +114,7 @@ KEYS: Final[dict[str, tuple[str, ...]]] = {
     ),
     "cylinder": (
         "name",
+        "marking",
         "material",
         "scratch",
         "zone",

@@ -14,7 +14,9 @@ from fitsolver.reading.measuring_text import (
 )
 from fitsolver.reading.plausible import implausible
 from fitsolver.reading.quantities import mass_text, money_text, volume_text
+from fitsolver.reading.stack_edges import lacking
 from fitsolver.reading.toml_text import Number, toml_text
+from fitsolver.records.base import THOUSANDTHS
 from fitsolver.records.job import Cylinder, Engine, InHand, Job, Terms
 from fitsolver.records.readings import PIN, THRUST, PortBand, Reading
 from fitsolver.records.windows import Window
@@ -29,7 +31,8 @@ def job_text(job: Job) -> str:
     out, and readings stand in the file itself. Raises ValueError for a job that no file can
     say: a dial reading that is not its gauge's zero plus the deviation, a window for form with
     a lowest value, days that contradict the dates, a repeated reading that is not the mean, a
-    guard without a guarded decision.
+    guard without a guarded decision, a window on port timing or compression without what it is
+    figured from.
     """
     return toml_text(_Writer(job.unit).job(job)).strip() + "\n"
 
@@ -136,6 +139,8 @@ class _Writer:
         if window.fit not in GROOVE_FITS and window.groove is not None:
             raise ValueError(f"a window for {window.fit} has no groove")
         edge = self.ratio if window.per_bore else self.length
+        if window.fit in THOUSANDTHS:
+            edge = self.thousandths
         return {
             "fit": window.fit,
             **_set(
@@ -145,6 +150,7 @@ class _Writer:
                 service_high=edge(window.service_high),
                 per_bore=window.per_bore,
                 groove=window.groove,
+                port=window.port,
                 guard=self.length(window.guard or None),
                 source=window.source,
             ),
@@ -153,6 +159,10 @@ class _Writer:
     @staticmethod
     def ratio(parts: int | None) -> Number | None:
         return None if parts is None else Number(f"{Decimal(parts).scaleb(-_RATIO_PLACES):f}")
+
+    @staticmethod
+    def thousandths(parts: int | None) -> Number | None:
+        return None if parts is None else Number(f"{Decimal(parts).scaleb(-3):f}")
 
     def held(self, held: InHand) -> dict[str, Any]:
         if held.gap_most is not None and (held.gap is None or held.gap_most <= held.gap):
@@ -173,10 +183,14 @@ class _Writer:
 
     def cylinder(self, cylinder: Cylinder, job: Job, odd: bool) -> dict[str, Any]:
         c = cylinder
+        lack = lacking(job.engine, c, job.windows_for(c))
+        if lack is not None:
+            raise ValueError(f"cylinder '{c.name}': {lack.message}: {lack.allowed}")
         return {
             "name": c.name,
             "material": c.material,
             **_set(
+                marking=c.marking,
                 scratch=self.length(c.scratch or None),
                 unworn=self.length(c.unworn),
                 wear_per_rebuild=self.length(c.wear_per_rebuild),

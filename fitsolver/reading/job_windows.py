@@ -8,7 +8,8 @@ from typing import Final
 from fitsolver.lengths import ceil, floor, parse_ratio
 from fitsolver.reading.job_keys import KEYS
 from fitsolver.reading.sections import Section
-from fitsolver.records.base import FITS, FitName
+from fitsolver.reading.stack_edges import stack_window
+from fitsolver.records.base import FITS, THOUSANDTHS, FitName
 from fitsolver.records.job import Squish
 from fitsolver.records.readings import PortBand, Zone
 from fitsolver.records.windows import Window
@@ -26,14 +27,20 @@ def read_windows(parent: Section) -> tuple[Window, ...]:
     windows: list[Window] = []
     for section in parent.sections("window", KEYS["window"]):
         window = _window(section)
-        if any((w.fit, w.groove) == (window.fit, window.groove) for w in windows):
-            raise section.error("fit", "there are two windows for this fit and groove")
+        place = window.fit, window.groove, window.port
+        if any((w.fit, w.groove, w.port) == place for w in windows):
+            where = "port" if window.fit == "port_timing" else "groove"
+            raise section.error("fit", f"there are two windows for this fit and {where}")
         windows.append(window)
     return tuple(windows)
 
 
 def _window(section: Section) -> Window:
     fit = section.choice("fit", FITS)
+    if fit in THOUSANDTHS:
+        return stack_window(section, fit)
+    if "port" in section:
+        raise section.error("port", f"a window for {fit} has no port", allowed="with port_timing")
     groove = section.count("groove", least=1)
     if groove is not None and fit not in GROOVE_FITS:
         raise section.error(
@@ -62,7 +69,10 @@ def _window(section: Section) -> Window:
         groove=groove,
         guard=guard,
         source=section.text("source"),
-        **edges,
+        low=edges["low"],
+        high=edges["high"],
+        service_low=edges["service_low"],
+        service_high=edges["service_high"],
     )
 
 

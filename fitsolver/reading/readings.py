@@ -66,7 +66,7 @@ def read_zero(section: Section) -> GaugeZero | None:
 class Sheets:
     """The readings sheets of a job: each is read once, and every row must find its cylinder."""
 
-    def __init__(self, folder: Path, unit: Unit) -> None:
+    def __init__(self, folder: Path | None, unit: Unit) -> None:
         self.folder, self.unit = folder, unit
         self.tables: dict[str, Table] = {}
         self._claimed: dict[str, set[str]] = {}
@@ -74,6 +74,12 @@ class Sheets:
     def read(self, section: Section, name: str, gauge: Gauge) -> list[Taken]:
         """Return the readings of cylinder `name` from the sheet that its section names."""
         file = section.text("readings_file")
+        if self.folder is None:
+            raise section.error(
+                "readings_file",
+                "there are no files beside this job",
+                allowed="readings in the job itself",
+            )
         path = self.folder / file
         if path.suffix.lower() not in _SUFFIXES:
             raise section.error(

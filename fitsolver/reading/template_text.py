@@ -65,7 +65,7 @@ how = {how}\t# "piston in hand": the bore waits for measured pistons
 
 END_GAP: Final = """\
 {off}[[window]]
-{off}fit = "end_gap"\t# also: ring_seat, side_clearance, squish, out_of_round, taper
+{off}fit = "end_gap"\t# or ring_seat, side_clearance, squish, port_timing, ...
 {off}low = {low}
 {off}high = {high}
 # groove = 1\t# for this groove only, counted from the crown
@@ -78,7 +78,7 @@ TAIL: Final = """\
 # bottom = {zone_bottom}
 
 # [[port]]\t# readings in a port band are shown and do not decide
-# name = "exhaust"
+# name = "exhaust"\t# may have a window of its own: fit = "port_timing"
 # top = "34 mm"
 # bottom = "58 mm"
 # decides = false
@@ -145,6 +145,7 @@ CYLINDER: Final = """\
 [[cylinder]]
 name = {name}
 material = {material}\t# of the bore, as the routes name it: iron, steel, plated
+# marking = "pump 7, left"\t# your own for it, by which `fitsolver book` knows it
 # scratch = "0.05 mm"\t# depth of the deepest scratch
 # unworn = "62 mm"\t# unworn size, where no reading outside the zone tells
 # bore_limit = "63.1 mm"\t# this cylinder's own; so with form_allowance, zone,

@@ -24,7 +24,11 @@ def read_toml(path: Path) -> dict[str, Any]:
 
     Raises InputError with the line where the file is no TOML.
     """
-    text = read_text(path)
+    return parse_toml(read_text(path), path)
+
+
+def parse_toml(text: str, path: Path) -> dict[str, Any]:
+    """Return the content of TOML text; `path` is what messages call it. See `read_toml`."""
     try:
         return tomllib.loads(text, parse_float=sane_decimal)
     except RecursionError as error:

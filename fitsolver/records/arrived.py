@@ -13,6 +13,16 @@ ARRIVED_SCHEMA: Final = 1
 ArrivedStatus = Literal["ordered parts serve", "order again", "nothing fits", "undecided"]
 
 
+class ArrivedRing(Record):
+    """A ring that was ordered for a groove. `used`: the plan fits one of that number there, with
+    an end gap (ticks) of `end_gap` once it is filed."""
+
+    groove: int
+    number: str
+    used: bool = False
+    end_gap: Range | None = None
+
+
 class ArrivedCylinder(Record):
     """A cylinder as ordered and as it is now: skirt, finish for smallest and largest piston."""
 
@@ -25,6 +35,7 @@ class ArrivedCylinder(Record):
     skirt: Range | None = None
     finish: Range | None = None
     route: str = ""
+    rings: tuple[ArrivedRing, ...] = ()
 
 
 class LeftOver(Record):

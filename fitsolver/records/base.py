@@ -16,6 +16,8 @@ RuleId = Literal[
     "ring_seat",
     "side_clearance",
     "squish",
+    "port_timing",
+    "compression",
     "form",
     "bore_limit",
     "displacement",
@@ -27,9 +29,19 @@ RuleId = Literal[
 RULES: Final[tuple[RuleId, ...]] = get_args(RuleId)
 
 FitName = Literal[
-    "clearance", "end_gap", "ring_seat", "side_clearance", "squish", "out_of_round", "taper"
+    "clearance",
+    "end_gap",
+    "ring_seat",
+    "side_clearance",
+    "squish",
+    "port_timing",
+    "compression",
+    "out_of_round",
+    "taper",
 ]
 FITS: Final[tuple[FitName, ...]] = get_args(FitName)
+#: Fits that are no lengths: thousandths of a degree of crank, and of a ratio.
+THOUSANDTHS: Final[tuple[FitName, ...]] = ("port_timing", "compression")
 
 Level = Literal[
     "restored", "largest_removal", "total_removal", "filing", "price", "days", "part_number"

@@ -29,9 +29,9 @@ class Margin(Record):
 
     `value` is the figure as it is: the reading, the window's edge, the width of the skirt's
     range. `margin` is the smallest change found that alters the pick: a reading so much
-    larger, an edge so much further in, a skirt so much more on each side; None where nothing
-    tried up to `reach` does. `becomes` are the cylinders picked differently then; `no_plan`
-    tells that nothing fits. `uncertainty` is the standard uncertainty of the figure.
+    larger (or `smaller`), an edge so much further in, a skirt so much more on each side; None
+    where nothing tried up to `reach` does. `becomes` are the cylinders picked differently then;
+    `no_plan` tells that nothing fits. `uncertainty` is the standard uncertainty of the figure.
     """
 
     what: Changed
@@ -41,6 +41,7 @@ class Margin(Record):
     part: str = ""
     depth: Length | None = None
     angle: int | None = None
+    smaller: bool = False
     source: str = ""
     value: Length
     margin: Length | None

@@ -7,7 +7,7 @@ from typing import Final, Literal
 from pydantic import Field
 
 from fitsolver.lengths import Unit
-from fitsolver.records.base import Count, Length, Record
+from fitsolver.records.base import Count, Length, Range, Record
 from fitsolver.records.form import BoreForm
 from fitsolver.records.measuring import Temperature
 from fitsolver.records.plan import Answer
@@ -74,15 +74,32 @@ class RemovalRate(Record):
     degrees: float
 
 
+class FirstStrokes(Record):
+    """How many strokes (or seconds) to take with stones of which no check tells yet, and why.
+
+    Not a computed risk but a condition: as long as each takes no more than `rate` (ticks on
+    diameter), the largest local size then is at most `largest`, the gauge's error counted at the
+    stated risk. `basis`: a multiple of the fastest pace of the same stones, seen in so many
+    `steps` of the log; or what is common practice.
+    """
+
+    count: Count
+    rate: float
+    basis: Literal["same stones", "common practice"]
+    steps: Count = 0
+    largest: Length
+
+
 class HoneState(Record):
     """Where one cylinder stands and what to do next.
 
     `lowest`, `highest` are the permitted finish sizes of the plan, `local_low`, `local_high`
     the local sizes that half the form of its route leaves around them; `dial_low`, `dial_high`
-    are what the gauge as zeroed shows there on the bore as warm as at the last check.
+    are what the gauge as zeroed shows there on the bore as warm as at the last check, `dial_cool`
+    what on the bore at 20 °C, where it was not.
     `next_count` is how many strokes may be taken before the next check, `expected_largest` the
     largest local size then, which is exceeded with at most the stated risk (None where no
-    rate is known).
+    rate is known; `first` tells then what the count rests on).
     """
 
     cylinder: str
@@ -92,6 +109,7 @@ class HoneState(Record):
     local_high: Length
     dial_low: Length | None = None
     dial_high: Length | None = None
+    dial_cool: Range | None = None
     counted_in: CountedIn
     since_check: Count
     checks: tuple[HoneCheck, ...]
@@ -101,6 +119,7 @@ class HoneState(Record):
     advice: Advice
     next_count: int | None = None
     expected_largest: Length | None = None
+    first: FirstStrokes | None = None
     sentence: str
     cautions: tuple[str, ...] = ()
 

@@ -11,7 +11,7 @@ from fitsolver.lengths import Unit
 from fitsolver.records.base import LEVELS, RECORD_FORMAT, Length, Level, Mass, Money, Record
 from fitsolver.records.measuring import Measuring, Temperatures
 from fitsolver.records.readings import GaugeZero, PortBand, Reading, Zone
-from fitsolver.records.windows import Window
+from fitsolver.records.windows import Window, holding
 
 Finishing = Literal["piston in hand", "set size", "already finished"]
 Convention = Literal["by axis", "six readings"]
@@ -49,10 +49,12 @@ class Cylinder(Record):
     `finished_size` with the `finished_half_width` its local sizes keep to.
     Pins: `piston` and `rings` fix part numbers, `route` the route; `piston_size` is the
     measured skirt size of the pinned piston. `form_allowance` is how far local sizes between
-    the readings may lie beyond the smallest and the largest that were read.
+    the readings may lie beyond the smallest and the largest that were read. `marking` is what its
+    owner calls it, the same in every job over the years.
     """
 
     name: str = Field(min_length=1)
+    marking: str = ""
     material: str
     zone: Zone | None = None
     ports: tuple[PortBand, ...] = ()
@@ -191,10 +193,10 @@ class Job(Record):
     def windows_for(self, cylinder: Cylinder) -> tuple[Window, ...]:
         """Return the windows that hold for a cylinder, its own first.
 
-        The cylinder's own window for all grooves replaces every window of the job for that fit.
+        The cylinder's own window for all grooves (or ports) replaces every window of the job for
+        that fit.
         """
-        replaced = {window.fit for window in cylinder.windows if window.groove is None}
-        return cylinder.windows + tuple(w for w in self.windows if w.fit not in replaced)
+        return holding(self.windows, cylinder.windows)
 
     def wear_for(self, cylinder: Cylinder) -> Length | None:
         """Return how far a cylinder wears before its next rebuild: its own figure, or the job's."""

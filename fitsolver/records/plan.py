@@ -7,11 +7,11 @@ from typing import Final, Literal
 from pydantic import Field
 
 from fitsolver.lengths import Unit
-from fitsolver.records.base import FitName, Length, Level, Mass, Money, Range, Record, RuleId
+from fitsolver.records.base import Count, FitName, Length, Level, Mass, Money, Range, Record, RuleId
 from fitsolver.records.budget import Correction
 from fitsolver.records.form import BoreForm
 from fitsolver.records.job import Finishing
-from fitsolver.records.measuring import Decision
+from fitsolver.records.measuring import Decision, Temperature
 
 ANSWER_SCHEMA: Final = 1
 
@@ -28,11 +28,14 @@ class Fit(Record):
     `filed` is how much the tightest supplied ring is opened by filing. Where the job says how
     it was measured, `uncertainty` is the standard uncertainty (ticks) and `probability` that
     of the true value lying inside the stated window, at the ends of the expected range.
+    For `port_timing` (of `port`) and `compression` all figures are thousandths of a degree of
+    crank and of the ratio, the least rounded down and the most up.
     """
 
     fit: FitName
     part: str = ""
     groove: int | None = None
+    port: str = ""
     low: Length | None
     high: Length | None
     guard: Length = 0
@@ -123,6 +126,20 @@ class StackEffect(Record):
     ratio: CompressionRatio | None
 
 
+class WarmDial(Record):
+    """The gauge, as zeroed, on a bore as warm as it was measured.
+
+    Temperatures of the bore and of what the gauge was set in; their expansions in 10**-9 per
+    kelvin. `stop` is what it reads at the finish size for the smallest and the largest piston.
+    """
+
+    bore: Temperature
+    standard: Temperature
+    bore_expansion: Count
+    standard_expansion: Count
+    stop: Range
+
+
 class CylinderPlan(Record):
     """What is done to one cylinder.
 
@@ -133,7 +150,8 @@ class CylinderPlan(Record):
     (for every piston when the bore is finished to a set size), `highest_small` the highest
     for the smallest one; all are None when nothing is machined. `gauge_height` is where the
     piston's skirt is measured (None where the catalogue does not say).
-    `dial_stop` is what the gauge as zeroed reads at the finish size; `dial_on_piston` what
+    `dial_stop` is what the gauge as zeroed reads at the finish size at 20 °C, `warm_dial` what on
+    the warm bore, where the job states temperatures; `dial_on_piston` what
     it reads when zeroed on the new piston (least, most).
     """
 
@@ -162,6 +180,7 @@ class CylinderPlan(Record):
     dial_zero: Length | None
     dial_zero_on_piston: bool = False
     dial_stop: Range | None
+    warm_dial: WarmDial | None = None
     dial_on_piston: Range
     fits: tuple[Fit, ...]
     probability: float | None = Field(default=None, description="all fits of it conform at once")

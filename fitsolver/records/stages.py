@@ -8,6 +8,7 @@ from fitsolver.lengths import Unit
 from fitsolver.records.base import Length, Range, Record
 from fitsolver.records.form import ShapeName
 from fitsolver.records.job import Finishing
+from fitsolver.records.measuring import Temperature
 from fitsolver.records.plan import NoFit, Status
 
 STAGES_SCHEMA: Final = 1
@@ -23,7 +24,8 @@ class StageCut(Record):
     after that; `stock` is their difference. `lowest`, `highest` are the permitted diameters
     (None: no rule sets one), the stage's half-width taken off where it is known. `dial` is what
     the gauge as zeroed reads at `diameter`, `dial_on_piston` what it reads zeroed on the new
-    piston; None where the zero or the piston's size is not known.
+    piston; None where the zero or the piston's size is not known. Both are at 20 °C; `dial_warm`
+    is the first on a bore as warm as it was measured.
     """
 
     stage: str
@@ -35,6 +37,7 @@ class StageCut(Record):
     half_width: Length | None
     dial: Length | None
     dial_on_piston: Length | None
+    dial_warm: Length | None = None
 
 
 class LeftOut(Record):
@@ -89,6 +92,7 @@ class CylinderStages(Record):
     start: Range
     dial_zero: Length | None
     dial_zero_on_piston: bool
+    warm_bore: Temperature | None = None
     targets: tuple[Target, ...] = ()
     ahead: GoAhead | None = None
     shape: ShapeName | None = None

@@ -10,16 +10,43 @@ from fitsolver.records.plan import NearMiss, Reason, Status
 
 WHY_SCHEMA: Final = 1
 
-ChangeKind = Literal["window", "piston", "bore limit", "route", "part", "mass", "budget", "days"]
-Measure = Literal["ticks", "parts in 10^9", "milligrams", "hundredths", "days", "none"]
+ChangeKind = Literal[
+    "window",
+    "piston",
+    "bore limit",
+    "route",
+    "part",
+    "mass",
+    "budget",
+    "days",
+    "displacement",
+    "same size",
+    "gasket",
+    "stack",
+    "gauge",
+    "several",
+]
+Measure = Literal[
+    "ticks",
+    "parts in 10^9",
+    "thousandths",
+    "milligrams",
+    "hundredths",
+    "days",
+    "none",
+    "cubic millimetres",
+    "cylinders",
+    "percent",
+]
 Subject = Literal["size", "finish", "ring", "edge"]
 
 
 class Opening(Record):
     """The smallest change of one kind that opens a cylinder, or the job (`cylinder` empty).
 
-    `by` counts in `measure`: how far the edge moves, or the skirt size to ask for. One step
-    less does not do. `opens_job` tells whether the whole job has a plan with this change alone.
+    `by` counts in `measure`: how far the edge moves, or the skirt size or gasket to ask for, or
+    the share of the gauge's uncertainty that must go; of `several`, how many cylinders change. One
+    step less does not do. `opens_job` tells whether the whole job has a plan with this change.
     """
 
     kind: ChangeKind

@@ -4,12 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from fractions import Fraction
-from typing import NamedTuple
+from typing import Final, NamedTuple
 
 from pydantic import model_validator
 
 from fitsolver.lengths import RATIO, ceil, floor
-from fitsolver.records.base import FitName, Length, Record
+from fitsolver.records.base import THOUSANDTHS, FitName, Length, Record
+
+#: A port opens between top and bottom dead centre (thousandths of a degree).
+HALF_TURN: Final = 180_000
+#: A compression ratio is above one (in thousandths).
+NO_COMPRESSION: Final = 1_000
 
 
 class Limits(NamedTuple):
@@ -24,7 +29,9 @@ class Window(Record):
 
     `low`, `high` and the service limits are ticks, or parts in 10**9 of the bore when
     `per_bore` is set. `guard` (ticks) is given up on each side. A service limit holds for
-    parts that are kept; where it is None the build limit holds for them too.
+    parts that are kept; where it is None the build limit holds for them too. For `port_timing`
+    the edges are thousandths of a degree of crank (`port` names the port, None: every one), for
+    `compression` thousandths of the ratio; both have build limits only.
     """
 
     fit: FitName
@@ -34,6 +41,7 @@ class Window(Record):
     service_high: int | None = None
     per_bore: bool = False
     groove: int | None = None
+    port: str | None = None
     guard: Length = 0
     source: str = ""
 
@@ -50,7 +58,25 @@ class Window(Record):
             raise ValueError(f"a window for {self.fit} is a length, not per unit of bore")
         if self.guard < 0:
             raise ValueError("a guard cannot be negative")
+        if self.port is not None and self.fit != "port_timing":
+            raise ValueError(f"a window for {self.fit} has no port")
+        if self.fit in THOUSANDTHS:
+            self._plain()
         return self
+
+    def _plain(self) -> None:
+        """Refuse what a window that is no length cannot have."""
+        if (self.service_low, self.service_high, self.groove) != (None, None, None):
+            raise ValueError(f"a window for {self.fit} has low and high only")
+        if self.per_bore or self.guard:
+            raise ValueError(f"a window for {self.fit} is no length")
+        for edge in (self.low, self.high):
+            if edge is None:
+                continue
+            if self.fit == "port_timing" and not 0 <= edge <= HALF_TURN:
+                raise ValueError("a port opens 0 to 180 degrees after top dead centre")
+            if self.fit == "compression" and edge <= NO_COMPRESSION:
+                raise ValueError("a compression ratio is above 1")
 
     def _edges(self, kept: bool) -> tuple[int | None, int | None]:
         if not kept:
@@ -82,13 +108,22 @@ class Window(Record):
         )
 
 
+def holding(of_job: Iterable[Window], own: tuple[Window, ...]) -> tuple[Window, ...]:
+    """Return the windows that hold for a cylinder, its own first.
+
+    An own window for all grooves (or ports) replaces every window of the job for that fit.
+    """
+    replaced = {window.fit for window in own if window.groove is None and window.port is None}
+    return own + tuple(window for window in of_job if window.fit not in replaced)
+
+
 OPEN = Limits(low=None, high=None)
 
 
 def find_window(
-    windows: Iterable[Window], fit: FitName, groove: int | None = None
+    windows: Iterable[Window], fit: FitName, groove: int | None = None, port: str | None = None
 ) -> Window | None:
-    """Return the window of a fit: one for that groove before one for all grooves.
+    """Return the window of a fit: one for that groove (or port) before one for all of them.
 
     `windows` come most specific first (cylinder, then job).
     """
@@ -96,8 +131,8 @@ def find_window(
     for window in windows:
         if window.fit != fit:
             continue
-        if window.groove == groove:
+        if (window.groove, window.port) == (groove, port):
             return window
-        if window.groove is None and general is None:
+        if window.groove is None and window.port is None and general is None:
             general = window
     return general

@@ -47,6 +47,10 @@ def arrived_view(answer: ArrivedAnswer, figures: Figures) -> Iterator[Renderable
     yield text(line, style)
     yield heading("As ordered, and now")
     yield table(_CYLINDERS, (row for item in answer.cylinders for row in _rows(item, figures)))
+    rings = [line for item in answer.cylinders for line in _rings(item, figures)]
+    if rings and answer.plan is not None:
+        yield heading("The ordered rings")
+        yield bullets(rings)
     if answer.reasons:
         yield heading("Why the ordered parts do not serve")
         yield bullets(
@@ -88,6 +92,14 @@ def _rows(item: ArrivedCylinder, figures: Figures) -> Iterator[tuple[str, ...]]:
         _finish(item.finish, figures),
         item.route,
     )
+
+
+def _rings(item: ArrivedCylinder, figures: Figures) -> Iterator[str]:
+    for ring in item.rings:
+        gap = ring.end_gap
+        told = "" if gap is None else f", end gap {figures.expected(gap.low, gap.high)}"
+        verdict = f"serves{told}" if ring.used else "is not used"
+        yield f"cylinder {item.cylinder}, groove {ring.groove}: {ring.number} {verdict}"
 
 
 def _finish(size: Range, figures: Figures) -> str:

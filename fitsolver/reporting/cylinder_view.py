@@ -131,6 +131,12 @@ def _finish_rows(plan: CylinderPlan, figures: Figures) -> Iterator[tuple[str, st
             on = "a piston of " if plan.dial_zero_on_piston else ""
             label = f"{indent}dial, gauge zeroed on {on}{figures.near(plan.dial_zero)}"
             yield _size_row(label, target, plan.dial_zero, figures)
+            if plan.warm_dial is not None:
+                from fitsolver.metrology.correct import dial_on
+
+                shown = dial_on(plan.warm_dial, plan.dial_zero, target.size)
+                label = f"{indent}dial, the same, on the bore at {plan.warm_dial.bore / 1000:g} °C"
+                yield _size_row(label, target, target.size - shown, figures)
         label = f"{indent}dial, gauge zeroed on the new piston"
         if target.skirt is not None:
             yield _size_row(label, target, target.skirt, figures)

@@ -11,6 +11,7 @@ from decimal import Decimal
 from typing import TYPE_CHECKING, Final
 
 from fitsolver.lengths import Side, Unit, format_length
+from fitsolver.records.base import THOUSANDTHS
 from fitsolver.reporting.amounts import amount
 
 if TYPE_CHECKING:
@@ -107,12 +108,21 @@ class Figures:
         holds look like one that does not (guard taken off). Where none help, the value lies
         on an edge that has no end in this unit, and is written as that edge.
         """
+        if line.fit in THOUSANDTHS:
+            edges = (line.low, line.high, line.least, line.most, line.slack_low, line.slack_high)
+            return tuple(thousandths(figure) for figure in edges)
         usual = self._usual_places()
         for places in range(usual, _MOST_PLACES[self.unit] + 1):
             cells = self._fit(line, places)
             if cells == _as_held(line, cells, self._guard(line, places)):
                 return cells
         return _as_held(line, self._fit(line, usual), self._guard(line, usual))
+
+    def edge(self, line: Fit, figure: int, side: Side) -> str:
+        """Return a figure of a fit, rounded to a side; degrees and ratios as they are."""
+        if line.fit in THOUSANDTHS:
+            return thousandths(figure)
+        return self._write(figure, side, False)
 
     def _guard(self, line: Fit, places: int) -> Decimal:
         return Decimal(self._write(line.guard, "up", False, places))
@@ -139,6 +149,11 @@ def _as_held(line: Fit, cells: tuple[str, ...], guard: Decimal) -> tuple[str, ..
     if line.slack_high is not None and line.slack_high >= 0:
         most = min(most, f"{Decimal(high) - guard:f}", key=Decimal)
     return low, high, least, most, below, above
+
+
+def thousandths(figure: int | None) -> str:
+    """Return degrees of crank or a ratio, exactly; None is a dash."""
+    return NONE if figure is None else f"{Decimal(figure).scaleb(-3):f}"
 
 
 def odds(probability: float) -> str:

@@ -28,11 +28,12 @@ def firm_view(answer: FirmAnswer, figures: Figures) -> Iterator[RenderableType]:
     yield pairs((f"cylinder {item.cylinder}", _picked(item)) for item in answer.picked)
     now = {item.cylinder: item for item in answer.picked}
     for title, kind in (
-        ("The largest reading, if it were larger", "largest reading"),
-        ("Edges of windows that bind or nearly bind, if they were further in", "edge"),
-        ("The piston's skirt, if it were wider on each side", "skirt tolerance"),
+        ("The largest reading, if it were larger", "larger"),
+        ("The largest reading, if it were smaller", "smaller"),
+        ("Edges of windows, if they were further in", "edge"),
+        ("The piston's skirt, if it were wider on each side", "tolerance"),
     ):
-        rows = [_row(item, now, figures) for item in answer.margins if item.what.endswith(kind)]
+        rows = [_row(item, now, figures) for item in answer.margins if _kind(item) == kind]
         if rows:
             yield heading(title)
             yield table(_columns(figures.unit), rows)
@@ -40,6 +41,12 @@ def firm_view(answer: FirmAnswer, figures: Figures) -> Iterator[RenderableType]:
     if again:
         yield heading("Measure this again before ordering")
         yield bullets(again)
+
+
+def _kind(margin: Margin) -> str:
+    if margin.what == "largest reading":
+        return "smaller" if margin.smaller else "larger"
+    return margin.what.split()[-1]
 
 
 def _columns(unit: Unit) -> tuple[tuple[str, Kind], ...]:
@@ -78,7 +85,7 @@ def _name(margin: Margin) -> str:
 
 def _then(margin: Margin, now: dict[str, Picked], figures: Figures) -> str:
     if margin.margin is None:
-        return f"never, up to {figures.near(margin.reach)} more"
+        return f"never, up to {figures.near(margin.reach)} {'less' if margin.smaller else 'more'}"
     if margin.no_plan:
         return "nothing fits"
     return "; ".join(_difference(now[item.cylinder], item) for item in margin.becomes)
@@ -114,7 +121,8 @@ def _again(margin: Margin, figures: Figures) -> str:
         what = f"cylinder {', '.join(margin.cylinders)}: the largest reading{depth}"
     unit = figures.unit
     symbol = "thou" if unit in ("in", "thou") else "µm"
+    change = "less" if margin.smaller else "more"
     return (
-        f"{what}: {_fine(margin.margin, unit)} {symbol} more changes the pick, and it is known to "
-        f"{_fine(ceil(2 * margin.uncertainty), unit)} {symbol} (two standard uncertainties)"
+        f"{what}: {_fine(margin.margin, unit)} {symbol} {change} changes the pick, and it is known "
+        f"to {_fine(ceil(2 * margin.uncertainty), unit)} {symbol} (two standard uncertainties)"
     )

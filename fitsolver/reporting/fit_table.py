@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Final
 
 from fitsolver.reporting.figures import NONE, Figures
 from fitsolver.reporting.layout import Kind, indented, pairs, table
-from fitsolver.reporting.words import FIT_WORDS
+from fitsolver.reporting.words import fit_name
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
@@ -64,7 +64,7 @@ def _label(fit: Fit, figures: Figures) -> str:
 
 
 def _name(fit: Fit) -> str:
-    return FIT_WORDS[fit.fit] + ("" if fit.groove is None else f" {fit.groove}")
+    return fit_name(fit.fit, fit.groove, fit.port)
 
 
 def _mark(place: int) -> str:

@@ -6,9 +6,10 @@ from collections.abc import Iterator
 from itertools import groupby
 from typing import TYPE_CHECKING, Final
 
-from fitsolver.reporting.figures import Figures, money
+from fitsolver.records.base import THOUSANDTHS
+from fitsolver.reporting.figures import Figures, money, thousandths
 from fitsolver.reporting.layout import heading, indented, pairs
-from fitsolver.reporting.words import FIT_WORDS, RULE_WORDS, counted
+from fitsolver.reporting.words import FIT_WORDS, RULE_WORDS, counted, fit_name
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
@@ -87,14 +88,17 @@ def _sides(fit: Fit, figures: Figures) -> Iterator[str]:
     """Yield the edge (guard taken off) that a fit misses, to which side and by how much."""
     if fit.low is not None and fit.slack_low is not None and fit.slack_low < 0:
         side = "tight" if fit.fit in _BINDING else "small"
-        edge = figures.up(fit.low + fit.guard)
-        yield f"permitted from {edge}: too {side} by {figures.up(-fit.slack_low)}"
+        edge, by = figures.edge(fit, fit.low + fit.guard, "up"), -fit.slack_low
+        yield f"permitted from {edge}: too {side} by {figures.edge(fit, by, 'up')}"
     if fit.high is not None and fit.slack_high is not None and fit.slack_high < 0:
-        edge = figures.down(fit.high - fit.guard)
-        yield f"permitted up to {edge}: too large by {figures.up(-fit.slack_high)}"
+        edge, by = figures.edge(fit, fit.high - fit.guard, "down"), -fit.slack_high
+        yield f"permitted up to {edge}: too large by {figures.edge(fit, by, 'up')}"
 
 
 def _expected(fit: Fit, figures: Figures) -> str:
+    if fit.fit in THOUSANDTHS:
+        least, most = thousandths(fit.least), thousandths(fit.most)
+        return f"{fit_name(fit.fit, port=fit.port)}: {least} to {most}"
     groove = "" if fit.groove is None else f", groove {fit.groove}"
     filed = f" (filed by {figures.up(fit.filed)})" if fit.filed else ""
     return f"{FIT_WORDS[fit.fit]}{groove}: {figures.expected(fit.least, fit.most)}{filed}"

@@ -10,8 +10,9 @@ from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, Final
 
 from fitsolver.lengths import Unit, in_unit
+from fitsolver.records.base import THOUSANDTHS
 from fitsolver.records.form import BoreForm
-from fitsolver.records.plan import Plan
+from fitsolver.records.plan import Fit, Plan
 from fitsolver.records.verdicts import FitsAnswer
 
 if TYPE_CHECKING:
@@ -35,17 +36,21 @@ _FORM_LENGTHS: Final = ("smallest", "largest", "out_of_round", "taper", "wear", 
 
 
 def fits_frame(plan: Plan, unit: Unit = "mm") -> pd.DataFrame:
-    """Return one row a fit: cylinder, fit, groove, window, expected values, slack (`unit`)."""
-    words = ("cylinder", "fit", "groove", "part", "service", "source")
+    """Return one row a fit: cylinder, fit, groove, window, expected values, slack (`unit`).
+
+    Port timing is in degrees of crank and the compression ratio a plain number, whatever `unit`.
+    """
+    words = ("cylinder", "fit", "groove", "port", "part", "service", "source")
     rows = [
         (
             item.cylinder,
             fit.fit,
             fit.groove,
+            fit.port,
             fit.part,
             fit.service,
             fit.source,
-            *_lengths(fit, _FIT_LENGTHS, unit),
+            *(_thousandths(fit) if fit.fit in THOUSANDTHS else _lengths(fit, _FIT_LENGTHS, unit)),
         )
         for item in plan.cylinders
         for fit in item.fits
@@ -115,6 +120,11 @@ def sets_frame(answer: FitsAnswer, unit: Unit = "mm") -> pd.DataFrame:
 def _lengths(record: object, names: Iterable[str], unit: Unit) -> tuple[float | None, ...]:
     values = (getattr(record, name) for name in names)
     return tuple(None if ticks is None else float(in_unit(ticks, unit)) for ticks in values)
+
+
+def _thousandths(fit: Fit) -> tuple[float | None, ...]:
+    values = (getattr(fit, name) for name in _FIT_LENGTHS)
+    return tuple(None if value is None else value / 1000 for value in values)
 
 
 def _named(names: Iterable[str], unit: Unit) -> tuple[str, ...]:

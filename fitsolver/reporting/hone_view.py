@@ -39,6 +39,9 @@ def _facts(state: HoneState, figures: Figures, risk: float) -> Iterator[tuple[st
             "dial at these",
             f"{dials[0]} to {dials[1]}, the bore at {now.temperature / 1000:g} °C",
         )
+    if state.dial_cool is not None:
+        cool = figures.permitted(state.dial_cool.low, state.dial_cool.high, sign=True)
+        yield "once cooled", f"{cool[0]} to {cool[1]}, the bore at 20 °C"
     yield "bore now", f"{figures.near(now.smallest)} to {figures.near(now.largest)} at 20 °C"
     if now.correction:
         yield "warm bore", f"corrected by {figures.near(now.correction, sign=True)} to 20 °C"
@@ -55,6 +58,8 @@ def _facts(state: HoneState, figures: Figures, risk: float) -> Iterator[tuple[st
             "largest then",
             f"{figures.up(state.expected_largest)} at most ({1 - risk:.1%} sure)",
         )
+    if state.first is not None and state.first.count:
+        yield "largest then", f"{figures.up(state.first.largest)} at most, at that pace"
     yield (
         "form",
         f"out-of-round {figures.near(now.out_of_round)}, taper "

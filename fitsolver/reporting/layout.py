@@ -6,7 +6,8 @@ are shown as dots, so that a part number cannot move the cursor or colour a line
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
 from typing import Final, Literal
 
 from rich.box import SIMPLE_HEAD
@@ -19,8 +20,24 @@ from rich.text import Text
 #: What a column holds: a figure (right, never broken), a word (left, never broken), or text
 #: that may take as many lines as it needs.
 Kind = Literal["figure", "word", "text"]
+#: What a part of a report is, however it is shown.
+Form = Literal["title", "heading", "table", "pairs", "bullets", "line"]
 _INDENT: Final = 2
 _LONGEST_LINE: Final = 76
+
+
+@dataclass(frozen=True, slots=True)
+class Block:
+    """A part of a report as plain text, for those who show it other than in a terminal.
+
+    `columns` are a table's headers with their kinds; `rows` are its cells, a list's label and
+    text, or the one cell of a heading, a bullet or a line.
+    """
+
+    form: Form
+    rows: tuple[tuple[str, ...], ...]
+    columns: tuple[tuple[str, Kind], ...] = ()
+    style: str = ""
 
 
 def text(content: str, style: str = "") -> Text:
@@ -29,11 +46,20 @@ def text(content: str, style: str = "") -> Text:
     return Text(shown, style=style, overflow="fold")
 
 
-def heading(title: str, line: str = "-") -> RenderableType:
+def title(content: str) -> RenderableType:
+    """Return the title of a report."""
+    return _underlined(text(content, "bold"), "=", "title")
+
+
+def heading(content: str) -> RenderableType:
     """Return a heading, underlined so that it is seen without colour."""
-    shown = text(title, "bold")
+    return _underlined(text(content, "bold"), "-", "heading", "\n")
+
+
+def _underlined(shown: Text, line: str, form: Form, before: str = "") -> RenderableType:
     underline = line * min(shown.cell_len, _LONGEST_LINE)
-    return Text.assemble("\n", shown, "\n", underline, overflow="fold")
+    whole = Text.assemble(before, shown, "\n", underline, overflow="fold")
+    return Indented(whole, 0, Block(form, ((shown.plain,),)))
 
 
 def table(columns: Sequence[tuple[str, Kind]], rows: Iterable[Sequence[str]]) -> RenderableType:
@@ -52,27 +78,29 @@ def table(columns: Sequence[tuple[str, Kind]], rows: Iterable[Sequence[str]]) ->
         )
     for row in cells:
         grid.add_row(*row)
-    return Indented(grid)
+    plain = tuple(tuple(cell.plain for cell in row) for row in cells)
+    return Indented(grid, block=Block("table", plain, tuple(columns)))
 
 
 def pairs(rows: Iterable[tuple[str, str]]) -> RenderableType:
     """Return lines of a label and what it says."""
-    return _hanging([(text(label), text(said)) for label, said in rows], gap=2)
+    return _hanging([(text(label), text(said)) for label, said in rows], gap=2, form="pairs")
 
 
 def bullets(lines: Iterable[str]) -> RenderableType:
     """Return lines, each behind a hyphen, hanging where they take more than one line."""
-    return _hanging([(text("-"), text(line)) for line in lines], gap=1)
+    return _hanging([(text("-"), text(line)) for line in lines], gap=1, form="bullets")
 
 
-def _hanging(rows: Sequence[tuple[Text, Text]], gap: int) -> RenderableType:
+def _hanging(rows: Sequence[tuple[Text, Text]], gap: int, form: Form) -> RenderableType:
     grid = Table.grid(padding=(0, gap, 0, 0))
     labels = [label for label, _ in rows]
     grid.add_column(no_wrap=True, width=_width(labels), overflow="fold")
     grid.add_column(overflow="fold")
     for row in rows:
         grid.add_row(*row)
-    return Indented(grid)
+    plain = tuple((label.plain, said.plain) for label, said in rows)
+    return Indented(grid, block=Block(form, plain))
 
 
 def _width(cells: Iterable[Text]) -> int:
@@ -83,8 +111,9 @@ def _width(cells: Iterable[Text]) -> int:
 class Indented:
     """Something set in from the left, its lines without blanks at their ends."""
 
-    def __init__(self, part: RenderableType, by: int = _INDENT) -> None:
+    def __init__(self, part: RenderableType, by: int = _INDENT, block: Block | None = None) -> None:
         self._part, self._by = part, by
+        self.block = block
 
     def __rich_console__(self, console: Console, options: ConsoleOptions) -> RenderResult:
         narrower = options.update_width(max(1, options.max_width - self._by))
@@ -105,7 +134,13 @@ class Page:
     def __init__(self, *parts: RenderableType) -> None:
         # A bare string would be searched for figures to colour.
         shown = (text(part) if isinstance(part, str) else part for part in parts)
-        self._parts = [part if isinstance(part, Indented) else Indented(part, 0) for part in shown]
+        self._parts = [part if isinstance(part, Indented) else _as_line(part, 0) for part in shown]
+
+    def blocks(self) -> Iterator[Block]:
+        """Yield the parts that say something, in their order."""
+        for part in self._parts:
+            if part.block is not None and any(map(any, part.block.rows)):
+                yield part.block
 
     def __rich_console__(self, console: Console, options: ConsoleOptions) -> RenderResult:
         for part in self._parts:  # each by itself: what is rendered inside another is cut twice
@@ -114,4 +149,12 @@ class Page:
 
 def indented(line: str, style: str = "") -> RenderableType:
     """Return a paragraph at the indent of tables and lists."""
-    return Indented(text(line, style))
+    return _as_line(text(line, style), _INDENT)
+
+
+def _as_line(part: RenderableType, by: int) -> Indented:
+    """Return a paragraph; what is no text (another renderer's work) has no plain form."""
+    block = (
+        Block("line", ((part.plain,),), style=str(part.style)) if isinstance(part, Text) else None
+    )
+    return Indented(part, by, block)

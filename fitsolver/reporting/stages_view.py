@@ -90,6 +90,8 @@ def _cuts(plan: CylinderStages, cuts: Sequence[StageCut], figures: Figures) -> R
     on_piston = any(cut.dial_on_piston is not None for cut in cuts)
     if as_zeroed:
         columns.append(("dial", "figure"))
+    if plan.warm_bore is not None:
+        columns.append((f"dial, bore\nat {plan.warm_bore / 1000:g} °C", "figure"))
     if on_piston:
         columns.append(("dial, new\npiston", "figure"))
     rows = []
@@ -100,13 +102,14 @@ def _cuts(plan: CylinderStages, cuts: Sequence[StageCut], figures: Figures) -> R
             *figures.permitted(cut.lowest, cut.highest),
             figures.aim(cut.diameter, cut.lowest, cut.highest),
         ]
-        row += [_dial(cut, cut.dial, figures)] * as_zeroed
-        row += [_dial(cut, cut.dial_on_piston, figures)] * on_piston
+        row += [dial_reading(cut, cut.dial, figures)] * as_zeroed
+        row += [dial_reading(cut, cut.dial_warm, figures)] * (plan.warm_bore is not None)
+        row += [dial_reading(cut, cut.dial_on_piston, figures)] * on_piston
         rows.append(row)
     return table(columns, rows)
 
 
-def _dial(cut: StageCut, reading: int | None, figures: Figures) -> str:
+def dial_reading(cut: StageCut, reading: int | None, figures: Figures) -> str:
     """Return a dial reading, rounded as the size it stands for."""
     if reading is None:
         return figures.near(None)

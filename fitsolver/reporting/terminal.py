@@ -10,9 +10,11 @@ from typing import TYPE_CHECKING
 
 from rich.console import RenderableType
 
+from fitsolver.reporting.allotment_view import allotment_view
 from fitsolver.reporting.alternatives_view import alternatives_view
 from fitsolver.reporting.answer_view import answer_view, no_fit_view
 from fitsolver.reporting.arrived_view import arrived_view
+from fitsolver.reporting.book_view import found_view, history_view
 from fitsolver.reporting.budget_view import budget_view, corrections_view
 from fitsolver.reporting.figures import Figures
 from fitsolver.reporting.final_view import final_view
@@ -22,16 +24,19 @@ from fitsolver.reporting.form_view import forms_view
 from fitsolver.reporting.gauge_view import gauge_view
 from fitsolver.reporting.hone_view import hone_view
 from fitsolver.reporting.ladder_view import ladder_view
-from fitsolver.reporting.layout import Page, bullets, heading, text
+from fitsolver.reporting.layout import Page, bullets, heading, text, title
 from fitsolver.reporting.review_view import review_view
+from fitsolver.reporting.screen_view import screen_view
 from fitsolver.reporting.stages_view import stages_view
 from fitsolver.reporting.why_view import why_view
 from fitsolver.reporting.words import ON_DIAMETER, UNIT_WORDS
 
 if TYPE_CHECKING:
     from fitsolver.lengths import Unit
+    from fitsolver.records.allotment import AllotmentAnswer
     from fitsolver.records.alternatives import AlternativesAnswer
     from fitsolver.records.arrived import ArrivedAnswer
+    from fitsolver.records.book import FoundAnswer, HistoryAnswer
     from fitsolver.records.budget import BudgetAnswer, Correction
     from fitsolver.records.final import FinalAnswer
     from fitsolver.records.firm import FirmAnswer
@@ -41,6 +46,7 @@ if TYPE_CHECKING:
     from fitsolver.records.ladder import LadderAnswer
     from fitsolver.records.plan import Answer
     from fitsolver.records.review import CatalogueReview
+    from fitsolver.records.screening import ScreenAnswer
     from fitsolver.records.stages import StagesAnswer
     from fitsolver.records.verdicts import FitsAnswer
     from fitsolver.records.why import WhyAnswer
@@ -56,6 +62,17 @@ def render_answer(answer: Answer, unit: Unit | None = None) -> RenderableType:
     return Page(
         *_head(answer.job, facts, figures),
         *answer_view(answer, figures),
+        *_cautions(answer.cautions),
+    )
+
+
+def render_allotment(answer: AllotmentAnswer, unit: Unit | None = None) -> RenderableType:
+    """Return the report of `allot`, in `unit` or the shop's own unit."""
+    figures = Figures(unit or answer.unit)
+    facts = (f"{len(answer.jobs)} jobs, one shelf",)
+    return Page(
+        *_head(answer.shop, facts, figures),
+        *allotment_view(answer, figures),
         *_cautions(answer.cautions),
     )
 
@@ -144,6 +161,16 @@ def render_ladder(answer: LadderAnswer, unit: Unit | None = None) -> RenderableT
     )
 
 
+def render_screen(answer: ScreenAnswer) -> RenderableType:
+    """Return the report of `screen`."""
+    facts = (
+        f"like: {answer.like}",
+        f"catalogue: {answer.catalogue}",
+        f"finishing: {answer.finishing}",
+    )
+    return Page(*_head(answer.table, facts, Figures(answer.unit)), *screen_view(answer))
+
+
 def render_review(review: CatalogueReview, unit: Unit) -> RenderableType:
     """Return the report of `catalogue`, in `unit`."""
     figures = Figures(unit)
@@ -211,10 +238,26 @@ def render_why(answer: WhyAnswer) -> RenderableType:
     )
 
 
-def _head(title: str, facts: Iterable[str], figures: Figures) -> list[RenderableType]:
-    shown = text(title, "bold")
+def render_history(answer: HistoryAnswer, unit: Unit | None = None) -> RenderableType:
+    """Return the report of `book history`, in `unit` or that of the cylinder's last job."""
+    figures = Figures(unit or answer.unit)
+    return Page(
+        *_head(answer.marking, ("cylinder over the years",), figures),
+        *history_view(answer, figures),
+        *_cautions(answer.cautions),
+    )
+
+
+def render_found(answer: FoundAnswer) -> RenderableType:
+    """Return the report of `book search`."""
+    figures = Figures(answer.unit)
+    asked = f"asked for: {answer.asked or 'everything'}"
+    return Page(*_head("Found in the book", (asked,), figures), *found_view(answer, figures))
+
+
+def _head(job: str, facts: Iterable[str], figures: Figures) -> list[RenderableType]:
     line = "; ".join((*facts, f"lengths in {UNIT_WORDS[figures.unit]}"))
-    return [shown, "=" * min(shown.cell_len, 76), text(line), text(ON_DIAMETER)]
+    return [title(job), text(line), text(ON_DIAMETER)]
 
 
 def _cautions(cautions: Iterable[str]) -> list[RenderableType]:

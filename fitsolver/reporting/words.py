@@ -24,6 +24,8 @@ FIT_WORDS: Final[dict[FitName, str]] = {
     "ring_seat": "ring over bore",
     "side_clearance": "side clearance",
     "squish": "squish",
+    "port_timing": "port timing",
+    "compression": "compression ratio",
     "out_of_round": "out-of-round",
     "taper": "taper",
 }
@@ -36,6 +38,8 @@ RULE_WORDS: Final[dict[RuleId, str]] = {
     "ring_seat": "ring over bore",
     "side_clearance": "side clearance",
     "squish": "squish",
+    "port_timing": "port timing",
+    "compression": "compression ratio",
     "form": "form",
     "bore_limit": "bore limit",
     "displacement": "displacement",
@@ -54,6 +58,14 @@ LEVEL_WORDS: Final[dict[Level, str]] = {
     "days": "days",
     "part_number": "part numbers, lowest first",
 }
+
+
+def fit_name(fit: FitName, groove: int | None = None, port: str | None = None) -> str:
+    """Return the word for a fit, with the groove of its ring, or the port and its unit."""
+    if fit == "port_timing":
+        return f"{port or 'port'} opens, °"
+    return FIT_WORDS[fit] + ("" if groove is None else f" {groove}")
+
 
 _AXES: Final = {0: "thrust axis", 90: "pin axis"}
 

@@ -8,13 +8,14 @@ from dataclasses import replace
 
 from fitsolver.lengths import format_length
 from fitsolver.options import CylinderChoices
+from fitsolver.planning.stack import bore_bounds
 from fitsolver.records.base import RULES, RuleId
 from fitsolver.records.plan import CylinderPlan, Fit, Plan
 from fitsolver.records.why import ChoiceReason
 from fitsolver.ring_options import RingOption, offered, ring_option
 from fitsolver.selection import CylinderSelection, Selection
-from fitsolver.solving.by_itself import fits_alone, minimal_own
-from fitsolver.solving.joined import fits
+from fitsolver.solving.by_itself import fits_alone, minimal_own, without_doubles
+from fitsolver.solving.joined import few_fit, fits
 from fitsolver.solving.nearest import nearest
 from fitsolver.solving.possible import OWN_RULES, alone
 from fitsolver.solving.problem import Problem
@@ -26,14 +27,16 @@ def choice_reasons(task: Problem, selection: Selection, plan: Plan) -> Iterator[
     for state, chosen, written in zip(
         task.cylinders, selection.cylinders, plan.cylinders, strict=True
     ):
-        yield _size(task, state, chosen)
-        yield _finish(state, chosen)
+        yield _size(task, selection, state, chosen)
+        yield _finish(task, state, chosen)
         for groove, ring in sorted(chosen.rings.items()):
             yield _ring(task, state, chosen, groove, ring)
         yield from _edges(state, written)
 
 
-def _size(task: Problem, state: CylinderChoices, chosen: CylinderSelection) -> ChoiceReason:
+def _size(
+    task: Problem, selection: Selection, state: CylinderChoices, chosen: CylinderSelection
+) -> ChoiceReason:
     """Why not the next smaller size, by the rules that stop it, or by what it would cost."""
     own = chosen.option.piston.candidate.part.nominal_bore
     smaller = [p for p in state.pistons if p.candidate.part.nominal_bore < own]
@@ -46,7 +49,8 @@ def _size(task: Problem, state: CylinderChoices, chosen: CylinderSelection) -> C
         p.candidate.part.oversize for p in smaller if p.candidate.part.nominal_bore == nominal
     )
     size = f"the next smaller size ({format_length(oversize, unit, sign=True, symbol=True)})"
-    single = _only(alone(task, state.name), 0, nominal)
+    trimmed = replace(task, catalogue=without_doubles(task.job, task.catalogue))
+    single = _only(alone(trimmed, state.name), 0, nominal)
     if not fits_alone(single, OWN_RULES):
         rules = minimal_own(single)
         near = nearest(single.cylinders[0], single.shelf.rings)
@@ -54,12 +58,42 @@ def _size(task: Problem, state: CylinderChoices, chosen: CylinderSelection) -> C
         return ChoiceReason(
             cylinder=state.name, subject="size", rules=rules, sentence=f"{size} does not fit{miss}"
         )
-    index = task.cylinders.index(state)
-    if fits(_only(task, index, nominal)):
+    sentence = f"{size} would fit this cylinder alone, not together with the whole job"
+    mates = _of_one_size(task, state)
+    unfit = [
+        name for name in mates if not fits_alone(_only(alone(trimmed, name), 0, nominal), OWN_RULES)
+    ]
+    if unfit:
+        sentence = (
+            f"{size} would fit this cylinder, not cylinder {', '.join(unfit)}, and the set must "
+            "have one size"
+        )
+    elif _with_size(task, selection, [state.name, *mates], nominal):
         sentence = f"{size} would fit too, but a plan with it comes later in the order of the job"
-    else:
-        sentence = f"{size} would fit this cylinder alone, not together with the whole job"
     return ChoiceReason(cylinder=state.name, subject="size", sentence=sentence)
+
+
+def _of_one_size(task: Problem, state: CylinderChoices) -> list[str]:
+    """Return the other cylinders that must have the oversize of this one."""
+    sets = [set(rule.cylinders) for rule in task.job.same_size if state.name in rule.cylinders]
+    return [c.name for c in task.cylinders if c is not state and any(c.name in s for s in sets)]
+
+
+def _with_size(task: Problem, selection: Selection, names: list[str], nominal: int) -> bool:
+    """Tell whether there is a plan with pistons of one size in the cylinders named.
+
+    First with all else as it was picked: a plan found so is one.
+    """
+    sized = task
+    for index, state in enumerate(task.cylinders):
+        if state.name in names:
+            sized = _only(sized, index, nominal)
+    picked = list(sized.cylinders)
+    for index, chosen in enumerate(selection.cylinders):
+        if picked[index].name not in names:
+            own = (chosen.option.piston,)
+            picked[index] = replace(picked[index], pistons=own, routes=(chosen.option.route,))
+    return few_fit(replace(sized, cylinders=tuple(picked))) or fits(sized)
 
 
 def _only(task: Problem, index: int, nominal: int) -> Problem:
@@ -71,7 +105,7 @@ def _only(task: Problem, index: int, nominal: int) -> Problem:
     return replace(task, cylinders=tuple(states))
 
 
-def _finish(state: CylinderChoices, chosen: CylinderSelection) -> ChoiceReason:
+def _finish(task: Problem, state: CylinderChoices, chosen: CylinderSelection) -> ChoiceReason:
     """Which rules ask for no smaller finish size."""
     option, unit = chosen.option, state.job.unit
     if not option.machined:
@@ -80,6 +114,9 @@ def _finish(state: CylinderChoices, chosen: CylinderSelection) -> ChoiceReason:
     asked = [*option.least_low, *(bound for ring in chosen.rings.values() for bound in ring.least)]
     rules = {bound.rule for bound in asked if bound.value == chosen.low}
     rules |= {bound.rule for bound in option.least_high if bound.value == chosen.high}
+    gaskets = {gasket.number: gasket for gasket in task.catalogue.gaskets}
+    if bore_bounds(state, chosen, gaskets)[0] == chosen.low:
+        rules.add("compression")
     ordered: tuple[RuleId, ...] = tuple(rule for rule in RULES if rule in rules)
     size = format_length(chosen.low, unit, "up", symbol=True)
     if not ordered:
@@ -159,4 +196,6 @@ def _rule(fit: Fit) -> RuleId:
 
 def _fit_words(fit: Fit) -> str:
     words = fit.fit.replace("_", " ")
+    if fit.port:
+        return f"{words} of {fit.port}"
     return f"{words} of groove {fit.groove}" if fit.groove else words

@@ -25,9 +25,10 @@ def build(
     shelf: Shelf,
     choices: Sequence[Choices],
     active: frozenset[RuleId] = ALL_RULES,
+    cp: cp_model.CpModel | None = None,
 ) -> Model:
-    """Return the whole model of a job with the rules in `active`."""
-    model = new_model(job, catalogue, shelf, choices, active)
+    """Return the whole model of a job with the rules in `active`; `cp` as in `new_model`."""
+    model = new_model(job, catalogue, shelf, choices, active, cp)
     for rule in RULES:
         if rule in active:
             POSTS[rule](model)

@@ -9,24 +9,34 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Sequence
 from functools import lru_cache
-from typing import TypeVar
+from typing import Final, TypeVar
 
 from ortools.sat.python import cp_model
 
-from fitsolver.options import Option, options
+from fitsolver.fits.port_timing import UNDER_THE_CYLINDER
+from fitsolver.options import CylinderChoices, Option, options
 from fitsolver.records.base import RULES, RuleId
 from fitsolver.records.catalogue import Catalogue, Sold
 from fitsolver.records.job import Job
 from fitsolver.ring_options import RingOption, ring_options
-from fitsolver.solving.possible import OWN_RULES
+from fitsolver.solving.possible import OWN_RULES, possible
 from fitsolver.solving.problem import Problem
 
 Part = TypeVar("Part", bound=Sold)
+Edges = tuple[int | None, int | None]
 #: Of a part: what has no say in whether it fits one cylinder.
 _NO_SAY = {
     *("number", "price", "stock", "lead_days", "alloy", "grade", "gauge_height"),
     *("oversize", "mass", "mass_tolerance"),
 }
+
+#: What options of a piston and a route do not tell: it takes their rings and gaskets.
+_OF_RINGS_AND_STACK: Final[frozenset[RuleId]] = frozenset(
+    {
+        *("end_gap", "ring_seat", "side_clearance", "compatibility"),
+        *("squish", "port_timing", "compression"),
+    }
+)
 
 
 def without_doubles(job: Job, catalogue: Catalogue) -> Catalogue:
@@ -55,9 +65,12 @@ def _distinct(parts: Sequence[Part], named: set[str]) -> tuple[Part, ...]:
 def fits_alone(task: Problem, active: frozenset[RuleId]) -> bool:
     """Tell whether the only cylinder of a problem has a choice that keeps the active rules.
 
-    Of the rules only those that one cylinder keeps or breaks by itself are looked at.
+    Of the rules only those that one cylinder keeps or breaks by itself are looked at. A window
+    on the compression ratio ties the stack to the bore: then it is the solver that is asked.
     """
     [state] = task.cylinders
+    if state.ratio is not None and "compression" in active:
+        return possible(task, active & OWN_RULES)
     by_class: dict[int, list[Option]] = defaultdict(list)
     for option in options(state, active):
         if _has_stack(task, option, active):
@@ -71,11 +84,22 @@ def minimal_own(task: Problem) -> tuple[RuleId, ...]:
     A minimal unsatisfiable set by deletion: a rule without which there still is no choice is
     dropped for good. Empty where not even without any rule there is a choice.
     """
-    kept = set(OWN_RULES)
-    for rule in sorted(OWN_RULES):
+    [state] = task.cylinders
+    kept = set(_asking(state))
+    if not options(state, frozenset(kept - _OF_RINGS_AND_STACK)):
+        kept -= _OF_RINGS_AND_STACK  # bores and skirts alone are in conflict
+    for rule in sorted(kept):
         if not fits_alone(task, frozenset(kept - {rule})):
             kept.remove(rule)
     return tuple(rule for rule in RULES if rule in kept)
+
+
+def _asking(state: CylinderChoices) -> frozenset[RuleId]:
+    """Return the rules that ask anything of the cylinder; without the others nothing is won."""
+    found = {bound.rule for choice in state.routes for bound in (*choice.least, *choice.most)}
+    found |= {refusal.rule for choice in state.routes for refusal in choice.refusals}
+    found |= {refusal.rule for choice in state.pistons for refusal in choice.refusals}
+    return OWN_RULES & (found | {"clearance"} | _OF_RINGS_AND_STACK)
 
 
 def _class_fits(task: Problem, offered: Sequence[Option], active: frozenset[RuleId]) -> bool:
@@ -123,40 +147,43 @@ def _takes(ring: RingOption, low: int, high: int, spread: int, active: frozenset
 
 def _has_stack(task: Problem, option: Option, active: frozenset[RuleId]) -> bool:
     """Tell whether gaskets of every place make a stack that the piston takes."""
-    low = high = None
-    if "squish" in active:
-        low, high = option.piston.stack_low, option.piston.stack_high
+    stack = option.piston.stack
+    all_of = (stack.low, stack.high) if "squish" in active else (None, None)
+    under = (stack.base_low, stack.base_high) if "port_timing" in active else (None, None)
     places = tuple((p.place, p.least, p.most) for p in task.job.gaskets)
     offered = tuple(
         dict.fromkeys(
             (g.place, g.compressed.low, g.compressed.high) for g in task.catalogue.gaskets
         )
     )
-    return _search_stack(offered, places, low, high)
+    return _search_stack(offered, places, all_of, under)
 
 
 @lru_cache(maxsize=4096)
 def _search_stack(
     offered: tuple[tuple[str, int, int], ...],
     places: tuple[tuple[str, int, int], ...],
-    low: int | None,
-    high: int | None,
+    all_of: Edges,
+    under: Edges,
 ) -> bool:
-    if low is None and high is None:
+    if all_of == under == (None, None):
         return all(not least or any(g[0] == place for g in offered) for place, least, _ in places)
     model = cp_model.CpModel()
-    thin, thick = [], []
+    taken = []
     for place, least, most in places:
         counts = [(g, model.new_int_var(0, most, "")) for g in offered if g[0] == place]
         model.add_linear_constraint(
             cp_model.LinearExpr.sum([count for _, count in counts]), least, most
         )
-        thin += [g[1] * count for g, count in counts]
-        thick += [g[2] * count for g, count in counts]
-    if low is not None:
-        model.add(cp_model.LinearExpr.sum(thin) >= low)
-    if high is not None:
-        model.add(cp_model.LinearExpr.sum(thick) <= high)
+        taken += counts
+    for (low, high), some in (
+        (all_of, taken),
+        (under, [each for each in taken if each[0][0] == UNDER_THE_CYLINDER]),
+    ):
+        if low is not None:
+            model.add(cp_model.LinearExpr.sum([g[1] * count for g, count in some]) >= low)
+        if high is not None:
+            model.add(cp_model.LinearExpr.sum([g[2] * count for g, count in some]) <= high)
     solver = cp_model.CpSolver()
     solver.parameters.num_workers = 1
     return solver.solve(model) in (cp_model.OPTIMAL, cp_model.FEASIBLE)

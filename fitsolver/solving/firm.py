@@ -1,76 +1,45 @@
 """How far a reading, an edge of a window or a piston's tolerance may go before the pick changes.
 
-Every figure tried is a whole solve of the job with that one figure changed.
+Every figure tried is a whole solve of the job with that one figure changed, as far as its parts.
 """
 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Iterator, Sequence
 from typing import Final
 
 from fitsolver.candidates import Candidate, Shelf, shelf
-from fitsolver.metrology.form import bore_form
+from fitsolver.fits import clean_up
+from fitsolver.metrology.form import bore_form, deciding, extremes
 from fitsolver.options import choices
-from fitsolver.records.base import Range
+from fitsolver.records.base import THOUSANDTHS
 from fitsolver.records.catalogue import Catalogue
-from fitsolver.records.firm import Margin, Narrowed, Picked
+from fitsolver.records.firm import Margin, Picked
 from fitsolver.records.job import Cylinder, Job
 from fitsolver.records.plan import CylinderPlan, Fit, Plan
 from fitsolver.records.windows import Window, find_window
 from fitsolver.selection import CylinderSelection
+from fitsolver.solving.changed_figures import grown, narrowed, widened
 from fitsolver.solving.problem import Problem
+from fitsolver.solving.smallest_change import Change, Pick, smallest_change
 from fitsolver.solving.solve import best
 
-#: What is picked for every cylinder, in job order; None where nothing fits.
-Pick = tuple[Picked, ...] | None
-
-#: An edge nearly binds where the fit comes nearer to it than a tenth of the window, or 10 µm.
-NEAR_SHARE: Final = 10
-NEAR: Final = 1_000
 #: How far a figure is followed where no larger size of the catalogue says how far: 1 mm.
 FAR: Final = 100_000
 
 
-@dataclass(frozen=True, slots=True)
-class Change:
-    """The smallest change found (ticks) and the pick then; None: none up to the reach."""
+def pick_of(
+    job: Job, catalogue: Catalogue, parts: Shelf | None = None, expected: int | None = None
+) -> Pick:
+    """Return what is picked for a job; `parts` stand for its own where given.
 
-    margin: int | None
-    pick: Pick
-
-
-def smallest_change(pick_at: Callable[[int], Pick], now: Pick, reach: int) -> Change:
-    """Return the smallest change up to `reach` (ticks) that is found to alter the pick.
-
-    Steps of 1, 2, 4, ... ticks until the pick differs, then halving between the last step
-    that kept it and the first that did not. So the pick is kept one tick before the change
-    returned, and at every smaller change that was tried.
+    `expected` is a largest removal (ticks) that the pick is likely to keep within: up to it the
+    options are looked at first.
     """
-    kept, step = 0, 1
-    while kept < reach:
-        tried = min(step, reach)
-        changed = pick_at(tried)
-        if changed != now:
-            break
-        kept, step = tried, 2 * step
-    else:
-        return Change(None, now)
-    while tried - kept > 1:
-        middle = (kept + tried) // 2
-        found = pick_at(middle)
-        if found == now:
-            kept = middle
-        else:
-            tried, changed = middle, found
-    return Change(tried, changed)
-
-
-def pick_of(job: Job, catalogue: Catalogue, parts: Shelf | None = None) -> Pick:
-    """Return what is picked for a job; `parts` stand for its own where given."""
     parts = shelf(job, catalogue) if parts is None else parts
-    found = best(Problem(job, catalogue, parts, choices(job, catalogue, parts))).selection
+    task = Problem(job, catalogue, parts, choices(job, catalogue, parts))
+    found = best(task, expected=expected, parts_only=True).selection
     if found is None:
         return None
     return tuple(
@@ -98,19 +67,30 @@ def _named(candidate: Candidate) -> str:
 
 
 def firm_margins(job: Job, catalogue: Catalogue, plan: Plan, now: Pick) -> tuple[Margin, ...]:
-    """Return the margin of every largest reading, near edge and skirt of a job's best plan.
+    """Return the margin of every largest reading, edge and skirt of a job's best plan.
 
     `job` is at 20 °C with its guards, which stay as they are. `now` is the pick of the job.
     """
     search = _Search(job, catalogue, plan, now)
-    return (*search.readings(), *search.edges(), *search.skirts())
+    return (
+        *search.readings(smaller=False),
+        *search.readings(smaller=True),
+        *search.edges(),
+        *search.skirts(),
+    )
 
 
 class _Search:
     def __init__(self, job: Job, catalogue: Catalogue, plan: Plan, now: Pick) -> None:
         self.job, self.catalogue, self.plan, self.now = job, catalogue, plan, now
+        self.parts = shelf(job, catalogue)
+        self.removal = max(item.removal for item in plan.cylinders)
 
-    def readings(self) -> Iterator[Margin]:
+    def _pick_at(self, job: Job, more: int, parts: Shelf | None = None) -> Pick:
+        """Return the pick of a changed job; with the same parts it removes so much more at most."""
+        return pick_of(job, self.catalogue, parts or self.parts, self.removal + more)
+
+    def readings(self, *, smaller: bool) -> Iterator[Margin]:
         for cylinder, item in zip(self.job.cylinders, self.plan.cylinders, strict=True):
             largest = None
             value = cylinder.finished_size or 0
@@ -118,15 +98,21 @@ class _Search:
                 largest = bore_form(cylinder, self.job.convention).largest_at
                 value = largest.size
             reach = self._reach(item, value, self.job.bore_limit_for(cylinder))
+            if smaller:
+                reach = self._reach_down(cylinder, value)
+            if not reach:
+                continue
 
             def pick_at(more: int, cylinder: Cylinder = cylinder) -> Pick:
-                return pick_of(self._with(_grown(self.job, cylinder, more)), self.catalogue)
+                changed = grown(self.job, cylinder, -more if smaller else more)
+                return self._pick_at(self._with(changed), more)
 
             yield self._margin(
-                smallest_change(pick_at, self.now, reach),
+                smallest_change(pick_at, self.now, reach, self._used_up(cylinder, item)),
                 Margin(
                     what="largest reading",
                     cylinders=(cylinder.name,),
+                    smaller=smaller,
                     depth=None if largest is None else largest.depth,
                     angle=None if largest is None else largest.angle,
                     value=value,
@@ -134,6 +120,19 @@ class _Search:
                     reach=reach,
                 ),
             )
+
+    def _used_up(self, cylinder: Cylinder, item: CylinderPlan) -> frozenset[int]:
+        """Return by how much a reading may change until it uses up the slack of some fit.
+
+        The bore after the work follows the largest reading once it only just cleans up.
+        """
+        slacks = _slacks(item)
+        route = next((r for r in self.catalogue.routes if r.name == item.route), None)
+        if not item.machined or route is None:
+            return slacks
+        clean = clean_up.least_local_size(route, extremes(cylinder)[1], cylinder.scratch)
+        ahead = max(0, item.bore_low - clean)
+        return slacks | {ahead + slack for slack in slacks}
 
     def _with(self, cylinder: Cylinder) -> Job:
         cylinders = tuple(cylinder if c.name == cylinder.name else c for c in self.job.cylinders)
@@ -146,13 +145,24 @@ class _Search:
         ahead += [limit + 1 - size] if limit is not None and limit >= size else []
         return min(ahead, default=FAR)
 
+    def _reach_down(self, cylinder: Cylinder, size: int) -> int:
+        """Return how far it is down to the smallest reading; to the next smaller nominal bore
+        where all are one size."""
+        sizes = [reading.size for reading in deciding(cylinder)]
+        if len(set(sizes)) > 1:
+            return size - min(sizes)
+        nominal = [p.nominal_bore for p in self.catalogue.pistons]
+        return min((size - bore for bore in nominal if bore < size), default=0)
+
     def edges(self) -> Iterator[Margin]:
         seen: dict[tuple[Window, str, bool], list[str]] = {}
         lines: dict[tuple[Window, str, bool], tuple[Fit, CylinderPlan]] = {}
         for cylinder, item in zip(self.job.cylinders, self.plan.cylinders, strict=True):
             for fit in item.fits:
+                if fit.fit in THOUSANDTHS:
+                    continue  # no length: what moves it, readings and skirts, is followed
                 window = find_window(self.job.windows_for(cylinder), fit.fit, fit.groove)
-                for side in _near_edges(fit, window):
+                for side in _stated_edges(fit, window):
                     assert window is not None
                     of_kept = fit.service and getattr(window, f"service_{side}") is not None
                     key = (window.model_copy(update={"guard": 0}), side, of_kept)
@@ -178,10 +188,13 @@ class _Search:
         assert value is not None
 
         def pick_at(more: int) -> Pick:
-            return pick_of(_narrowed(self.job, window, side, of_kept, more), self.catalogue)
+            return self._pick_at(narrowed(self.job, window, side, of_kept, more), more)
 
+        under = [i for i in self.plan.cylinders if i.cylinder in cylinders]
+        own = _own_slack(window, side, under)
+        slacks = frozenset.union(*map(_slacks, under))
         return self._margin(
-            smallest_change(pick_at, self.now, reach),
+            smallest_change(pick_at, self.now, reach, slacks | {own}, max(1, own)),
             Margin(
                 what="lowest edge" if side == "low" else "highest edge",
                 cylinders=tuple(cylinders),
@@ -196,7 +209,6 @@ class _Search:
         )
 
     def skirts(self) -> Iterator[Margin]:
-        parts = shelf(self.job, self.catalogue)
         found: dict[tuple[str, str], list[CylinderPlan]] = {}
         for item in self.plan.cylinders:
             found.setdefault((item.piston.number, item.piston.piece), []).append(item)
@@ -204,11 +216,12 @@ class _Search:
             reach = max(1, min(self._reach(i, i.nominal_bore, None) for i in items))
 
             def pick_at(more: int, key: tuple[str, str] = key) -> Pick:
-                return pick_of(self.job, self.catalogue, _widened(parts, key, more))
+                return self._pick_at(self.job, more, widened(self.parts, key, more))
 
             skirt = items[0].skirt
+            slacks = frozenset.union(*map(_slacks, items))
             yield self._margin(
-                smallest_change(pick_at, self.now, reach),
+                smallest_change(pick_at, self.now, reach, slacks),
                 Margin(
                     what="skirt tolerance",
                     cylinders=tuple(item.cylinder for item in items),
@@ -232,64 +245,28 @@ class _Search:
         )
 
 
-def _grown(job: Job, cylinder: Cylinder, more: int) -> Cylinder:
-    """Return the cylinder with its largest deciding reading so much larger (ticks)."""
-    if not cylinder.readings:
-        return cylinder.model_copy(update={"finished_size": (cylinder.finished_size or 0) + more})
-    largest = bore_form(cylinder, job.convention).largest_at
-    place = cylinder.readings.index(largest)
-    readings = list(cylinder.readings)
-    readings[place] = largest.model_copy(update={"size": largest.size + more})
-    return cylinder.model_copy(update={"readings": tuple(readings)})
+def _slacks(item: CylinderPlan) -> frozenset[int]:
+    """Return the slack of every fit of a cylinder, to either side (ticks)."""
+    lines = [fit for fit in item.fits if fit.fit not in THOUSANDTHS]
+    found = [slack for fit in lines for slack in (fit.slack_low, fit.slack_high)]
+    return frozenset(slack for slack in found if slack is not None and slack >= 0)
 
 
-def _near_edges(fit: Fit, window: Window | None) -> Iterator[str]:
-    """Yield the edges of a window, `low` or `high`, to which a fit comes near."""
+def _own_slack(window: Window, side: str, items: Sequence[CylinderPlan]) -> int:
+    """Return the least slack to an edge of a window where it holds (ticks)."""
+    lines = [fit for item in items for fit in item.fits if fit.fit == window.fit]
+    found = [getattr(fit, f"slack_{side}") for fit in lines if window.groove in (None, fit.groove)]
+    return max(0, min((slack for slack in found if slack is not None), default=0))
+
+
+def _stated_edges(fit: Fit, window: Window | None) -> Iterator[str]:
+    """Yield the edges of a window, `low` or `high`, that a fit is held to."""
     if window is None:
         return
-    near = NEAR
-    if fit.low is not None and fit.high is not None:
-        near = max(near, (fit.high - fit.low) // NEAR_SHARE)
     low, high = window.stated(1, kept=fit.service)
-    if low is not None and fit.slack_low is not None and fit.slack_low <= near:
+    if low is not None and fit.slack_low is not None:
         yield "low"
     if fit.fit == "ring_seat" and fit.source != window.source:
         return  # the ring's own limit lies further in
-    if high is not None and fit.slack_high is not None and fit.slack_high <= near:
+    if high is not None and fit.slack_high is not None:
         yield "high"
-
-
-def _narrowed(job: Job, window: Window, side: str, of_kept: bool, more: int) -> Job:
-    """Return the job with one edge of a window so much further in, wherever it holds."""
-
-    def changed(windows: Sequence[Window]) -> tuple[Window, ...]:
-        return tuple(
-            Narrowed.model_construct(
-                **{name: getattr(each, name) for name in Window.model_fields},
-                raised=more if side == "low" else 0,
-                lowered=more if side == "high" else 0,
-                of_kept=of_kept,
-            )
-            if each.model_copy(update={"guard": 0}) == window
-            else each
-            for each in windows
-        )
-
-    cylinders = tuple(
-        cylinder.model_copy(update={"windows": changed(cylinder.windows)})
-        for cylinder in job.cylinders
-    )
-    return job.model_copy(update={"windows": changed(job.windows), "cylinders": cylinders})
-
-
-def _widened(parts: Shelf, key: tuple[str, str], more: int) -> Shelf:
-    """Return the shelf with one piston's skirt so much wider on each side."""
-    return replace(
-        parts,
-        pistons=tuple(
-            replace(p, skirt=Range(low=p.skirt.low - more, high=p.skirt.high + more))
-            if p.key == key
-            else p
-            for p in parts.pistons
-        ),
-    )

@@ -14,6 +14,7 @@ from ortools.sat.python import cp_model
 
 from fitsolver.options import options
 from fitsolver.records.base import Level
+from fitsolver.records.plan import ObjectiveValue
 from fitsolver.solving.extract import extract
 from fitsolver.solving.levels import level_order
 from fitsolver.solving.problem import Problem, narrow_model
@@ -78,13 +79,15 @@ class _Point:
 class _Walk:
     """Solved questions are remembered with their limits: many answers serve again.
 
-    `solved` holds a point with the price and the days that it was sought within.
+    `solved` holds a point with the price and the days that it was sought within; `settled` the
+    level of restored cylinders, once it is the same for every further point.
     """
 
     model: Model
     search: Search
     price_limit: cp_model.Constraint
     days_limit: cp_model.Constraint
+    settled: tuple[ObjectiveValue, ...] = ()
     solved: list[tuple[_Point, int, int]] = field(default_factory=list)
     broken_off: bool = False
 
@@ -119,10 +122,12 @@ class _Walk:
         if outcome.found is None or not outcome.found.proven:
             self.broken_off = outcome.found is not None or not outcome.settled
             return None
-        levels = outcome.found.levels
+        levels = (*self.settled, *outcome.found.levels)
         value = {item.level: item.value for item in levels}
         if not self.solved:  # what is restored for want of money or time is off the front
             self.model.cp.add(self.search.named["restored"].expr == value["restored"])
+            self.settled = levels[:1]
+            self.search.order = self.search.order[1:]
         axes = value[AXES[0]], value[AXES[1]], value[AXES[2]]
         solution = Solution(extract(self.model, outcome.found.solver), levels, settled=True)
         self.solved.append((_Point(axes, solution), price, days))

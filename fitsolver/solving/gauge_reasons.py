@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from fractions import Fraction
 
 from fitsolver.lengths import Unit, format_length
@@ -15,30 +16,50 @@ from fitsolver.records.windows import Window
 from fitsolver.solving.possible import possible
 from fitsolver.solving.problem import problem
 
-_STEPS = 64  # the uncertainty that would do is told to this part of what there is
+_STEPS = 100  # the uncertainty that would do is told to the percent of what there is
 
 
 def with_gauge(no_fit: NoFit, job: Measured, catalogue: Catalogue) -> NoFit:
     """Return why nothing fits, led by the gauge where there is a plan without its guards."""
-    if not job.guarded or not possible(problem(job.stated, catalogue)):
+    found = gauge(job, catalogue)
+    if found is None:
         return no_fit
-    share = _largest_share(job.stated, catalogue)
-    reasons = tuple(_reason(job.job, cylinder) for cylinder in job.job.cylinders)
-    needed = _needed(job.job, catalogue, share)
-    way = (
-        "the gauge, not the part, is what fails: measured with "
-        f"{_percent(share)} of the uncertainty there is a plan ({needed})"
-    )
     return no_fit.model_copy(
         update={
-            "reasons": (*(item for item in reasons if item is not None), *no_fit.reasons),
-            "ways_left": (way, *no_fit.ways_left),
+            "reasons": (*found.reasons, *no_fit.reasons),
+            "ways_left": (
+                f"the gauge, not the part, is what fails: {found.way}",
+                *no_fit.ways_left,
+            ),
         }
     )
 
 
+@dataclass(frozen=True, slots=True)
+class GaugeFails:
+    """Windows that their guards close; `by` is the percentage of uncertainty to get rid of."""
+
+    reasons: tuple[Reason, ...]
+    way: str
+    by: int
+
+
+def gauge(job: Measured, catalogue: Catalogue) -> GaugeFails | None:
+    """Return what a better gauge would do; None where there is no plan without guards either."""
+    if not job.guarded or not possible(problem(job.stated, catalogue)):
+        return None
+    share = _largest_share(job.stated, catalogue)
+    reasons = tuple(_reason(job.job, cylinder) for cylinder in job.job.cylinders)
+    return GaugeFails(
+        tuple(item for item in reasons if item is not None),
+        f"measured with {_percent(share)} of the uncertainty there is a plan "
+        f"({_needed(job.job, catalogue, share)})",
+        _STEPS - int(share * _STEPS),
+    )
+
+
 def _largest_share(stated: Job, catalogue: Catalogue) -> Fraction:
-    """Return the largest share of the uncertainty (in 64ths) that leaves a plan."""
+    """Return the largest share of the uncertainty (in hundredths) that leaves a plan."""
     good, bad = 0, _STEPS
     while bad - good > 1:
         middle = (good + bad) // 2

@@ -3,16 +3,25 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Any
+from itertools import combinations, islice
+from typing import Any, Final
 
+from fitsolver.fits.displacement import displacement
+from fitsolver.lengths import TICKS_PER
+from fitsolver.options import ALL_RULES
 from fitsolver.records.base import Level, RuleId
 from fitsolver.records.job import InHand, Job
 from fitsolver.records.why import ChangeKind, Measure, Opening
 from fitsolver.solving.job_reasons import first, wanted_parts
 from fitsolver.solving.joined import fits, least_mass_limit
-from fitsolver.solving.openings import allowed, shop_routes
+from fitsolver.solving.openings import allowed, least, shop_routes
 from fitsolver.solving.problem import Problem, problem
 from fitsolver.solving.solve import best
+
+#: One cubic millimetre in cubic ticks.
+_MM3: Final = TICKS_PER["mm"] ** 3
+#: So many ways to leave as many cylinders out of a set are tried.
+_MOST_LEFT: Final = 30
 
 
 def job_openings(task: Problem, rules: tuple[RuleId, ...]) -> Iterator[Opening]:
@@ -25,11 +34,18 @@ def job_openings(task: Problem, rules: tuple[RuleId, ...]) -> Iterator[Opening]:
         yield from _parts(task)
     if "mass_match" in rules:
         yield from _mass(task)
-    yield from _routes(task)
+    if "displacement" in rules:
+        yield from _displacement(task)
+    if "same_size" in rules:
+        yield from _same_size(task)
+    yield from route_openings(task)
 
 
-def _opening(kind: ChangeKind, by: int, measure: Measure, sentence: str) -> Opening:
-    return Opening(kind=kind, by=by, measure=measure, opens_job=True, sentence=sentence)
+def opening(
+    kind: ChangeKind, by: int, measure: Measure, sentence: str, *, opens_job: bool = True
+) -> Opening:
+    """Return a change of the job as it is told."""
+    return Opening(kind=kind, by=by, measure=measure, opens_job=opens_job, sentence=sentence)
 
 
 def _terms(task: Problem) -> Iterator[Opening]:
@@ -39,7 +55,7 @@ def _terms(task: Problem) -> Iterator[Opening]:
         price = _least(task, "price", budget=None)
         if price is not None:
             over = price - terms.budget
-            yield _opening(
+            yield opening(
                 "budget",
                 over,
                 "hundredths",
@@ -52,7 +68,7 @@ def _terms(task: Problem) -> Iterator[Opening]:
         if days is not None:
             more = days - terms.needed_in_days
             sentence = f"{days} days instead of {terms.needed_in_days}: {more} more"
-            yield _opening("days", more, "days", sentence)
+            yield opening("days", more, "days", sentence)
 
 
 def _least(task: Problem, level: Level, **freed: Any) -> int | None:
@@ -72,7 +88,7 @@ def _parts(task: Problem) -> Iterator[Opening]:
             changed = job.model_copy(update={"in_hand": in_hand})
             if fits(problem(changed, task.catalogue)):
                 pieces = "piece" if more == 1 else "pieces"
-                yield _opening("part", more, "none", f"{more} more {pieces} of {number} to be had")
+                yield opening("part", more, "none", f"{more} more {pieces} of {number} to be had")
                 break
 
 
@@ -81,7 +97,7 @@ def _mass(task: Problem) -> Iterator[Opening]:
         limit = least_mass_limit(task, index)
         if limit is not None and limit > match.limit:
             more = limit - match.limit
-            yield _opening(
+            yield opening(
                 "mass",
                 more,
                 "milligrams",
@@ -90,8 +106,62 @@ def _mass(task: Problem) -> Iterator[Opening]:
             )
 
 
-def _routes(task: Problem) -> Iterator[Opening]:
-    """A route allowed for every cylinder that does not have it."""
+def _displacement(task: Problem) -> Iterator[Opening]:
+    """A higher limit, in whole cubic millimetres more: up to what the best plan without it is."""
+    engine, free = task.job.engine, best(task, active=ALL_RULES - {"displacement"}).selection
+    if free is None or engine.stroke is None or engine.displacement_limit is None:
+        return
+    limit = engine.displacement_limit
+    bores = [chosen.high - chosen.option.size_offset for chosen in free.cylinders]
+    most = -(-(displacement([*bores, *engine.other_bores], engine.stroke) - limit) // _MM3)
+
+    def serves(more: int) -> bool:
+        raised = engine.model_copy(update={"displacement_limit": limit + more * _MM3})
+        job = task.job.model_copy(update={"engine": raised})
+        return fits(problem(job, task.catalogue))
+
+    more = least(serves, most)
+    if more is not None:
+        yield opening(
+            "displacement",
+            more,
+            "cubic millimetres",
+            f"a displacement of {(limit + more * _MM3) / _MM3 / 1000:.4f} cm3 permitted instead "
+            f"of {limit / _MM3 / 1000:.4f} cm3: {more / 1000:.3f} cm3 more",
+        )
+
+
+def _same_size(task: Problem) -> Iterator[Opening]:
+    """As few cylinders as do with a size of their own, out of one set."""
+    for index, rule in enumerate(task.job.same_size):
+        for count in range(1, len(rule.cylinders)):
+            found = [
+                left
+                for left in islice(combinations(rule.cylinders, count), _MOST_LEFT)
+                if fits(problem(_left_out(task.job, index, left), task.catalogue))
+            ]
+            for left in found:
+                some = "cylinders" if count > 1 else "cylinder"
+                yield opening(
+                    "same size",
+                    count,
+                    "cylinders",
+                    f"{some} {', '.join(left)} left out of the set of one size "
+                    f"({', '.join(rule.cylinders)})",
+                )
+            if found:
+                break
+
+
+def _left_out(job: Job, index: int, left: tuple[str, ...]) -> Job:
+    sets = list(job.same_size)
+    kept = tuple(name for name in sets[index].cylinders if name not in left)
+    sets[index] = sets[index].model_copy(update={"cylinders": kept})
+    return job.model_copy(update={"same_size": tuple(sets)})
+
+
+def route_openings(task: Problem) -> Iterator[Opening]:
+    """Yield a route allowed for every cylinder that does not have it."""
     if task.job.finishing == "already finished":
         return
     for route in shop_routes(task.catalogue):
@@ -100,4 +170,4 @@ def _routes(task: Problem) -> Iterator[Opening]:
             if all(choice.route.name != route for choice in state.routes):
                 job = allowed(job, task.catalogue, state.name, route)
         if job is not task.job and fits(problem(job, task.catalogue)):
-            yield _opening("route", 1, "none", f"the route '{route}' allowed")
+            yield opening("route", 1, "none", f"the route '{route}' allowed")

@@ -35,7 +35,7 @@ def fits(task: Problem, active: frozenset[RuleId] = ALL_RULES) -> bool:
     return possible(task, active)
 
 
-def few_fit(task: Problem, active: frozenset[RuleId]) -> bool:
+def few_fit(task: Problem, active: frozenset[RuleId] = ALL_RULES) -> bool:
     """Tell whether the options that remove least leave a plan; if not, others still may."""
     offered = [options(state, active) for state in task.cylinders]
     few = [sorted(each, key=lambda option: option.least_removal)[:_FEW] for each in offered]

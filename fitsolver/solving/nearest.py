@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from fitsolver.candidates import RingCandidate
+from fitsolver.candidates import RingCandidate, RingClass
 from fitsolver.options import Bound, CylinderChoices, Option, every_option
 from fitsolver.records.base import RuleId
 from fitsolver.ring_options import RingOption, offered, ring_option
@@ -42,34 +42,49 @@ def nearest(state: CylinderChoices, rings: Sequence[RingCandidate]) -> Near | No
 
     None when the cylinder has no piston or no route to choose from.
     """
-    found = (_near(state, option, rings) for option in _promising(state))
-    return min(found, key=lambda near: near.rank, default=None)
+    best: Near | None = None
+    known: _Known = {}
+    for option in _promising(state):
+        if best is not None and _miss(option) > best.rank[:2]:
+            break  # rings only ever take more away
+        near = _near(state, option, rings, known)
+        if best is None or near.rank < best.rank:
+            best = near
+    return best
 
 
 #: Rings are looked up for so many options only, those that miss least by themselves.
 _LOOKED_AT = 200
+#: The rings offered to a class of pistons in one of its grooves; those alike appear once.
+_Known = dict[tuple[RingClass, int], list[RingOption]]
 
 
 def _promising(state: CylinderChoices) -> list[Option]:
-    def miss(option: Option) -> tuple[int, int]:
-        short = max(
-            option.floor_low - option.ceiling_low, option.floor_high - option.ceiling_high, 0
-        )
-        return len(option.refusals), short
-
-    return sorted(every_option(state), key=miss)[:_LOOKED_AT]
+    return sorted(every_option(state), key=_miss)[:_LOOKED_AT]
 
 
-def _near(state: CylinderChoices, option: Option, rings: Sequence[RingCandidate]) -> Near:
+def _miss(option: Option) -> tuple[int, int]:
+    """Return the count of rules that refuse an option and how far its bounds cross (ticks)."""
+    return len({refusal.rule for refusal in option.refusals}), crossed(option)
+
+
+def crossed(option: Option) -> int:
+    """Return how far (ticks) the bounds of an option cross; 0 when they leave a size."""
+    return max(option.floor_low - option.ceiling_low, option.floor_high - option.ceiling_high, 0)
+
+
+def _near(
+    state: CylinderChoices, option: Option, rings: Sequence[RingCandidate], known: _Known
+) -> Near:
     chosen, empty = [], []
     ring_class = option.piston.ring_class
     for groove in ring_class.grooves:
-        found = [
-            ring_option(state, ring_class, groove, candidate)
-            for candidate in offered(state, rings, groove.number)
-        ]
-        if found:
-            chosen.append(min(found, key=lambda ring: _ring_miss(option, ring)))
+        place = ring_class, groove.number
+        if place not in known:
+            alike = {ring.figures: ring for ring in reversed([*offered(state, rings, place[1])])}
+            known[place] = [ring_option(state, ring_class, groove, ring) for ring in alike.values()]
+        if known[place]:
+            chosen.append(min(known[place], key=lambda ring: _ring_miss(option, ring)))
         else:
             empty.append(groove.number)
     refusals = [*option.refusals, *(r for ring in chosen for r in ring.refusals)]

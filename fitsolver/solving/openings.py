@@ -1,7 +1,8 @@
 """The smallest changes that open a cylinder that has no choice by itself, each tested.
 
-A wider window, a higher limit and a larger piston only ever help here, so the smallest step is
-found by bisection on whether the changed job has a choice.
+A wider window and a higher limit only ever help here, so the smallest step is found by bisection on
+whether the changed job has a choice. How far the bounds of a choice cross tells how much its rule
+must give way at least: it is tried first, and only with the pistons that may serve at that step.
 """
 
 from __future__ import annotations
@@ -11,29 +12,29 @@ from dataclasses import dataclass
 from typing import Any, Final, Literal
 
 from fitsolver.lengths import RATIO, format_length
-from fitsolver.options import CylinderChoices
-from fitsolver.records.base import FitName, Range, RuleId
-from fitsolver.records.catalogue import AS_IS, Catalogue, Piston
+from fitsolver.options import CylinderChoices, make_option, options
+from fitsolver.records.base import THOUSANDTHS, FitName, RuleId
+from fitsolver.records.catalogue import AS_IS, Catalogue
 from fitsolver.records.job import Job
 from fitsolver.records.why import ChangeKind, Measure, Opening
 from fitsolver.records.windows import Window
-from fitsolver.ring_options import offered
 from fitsolver.solving.by_itself import fits_alone
-from fitsolver.solving.nearest import Near
+from fitsolver.solving.nearest import crossed
 from fitsolver.solving.possible import OWN_RULES
 from fitsolver.solving.problem import Problem, problem
 
 #: A window or limit moved by more than this (ticks: 1 mm) is not looked for.
 MOST_MOVED: Final = 100_000
-#: A piston is looked for up to so much (ticks: 5 mm) from the one that comes nearest.
-_MOST_LARGER: Final = 500_000
-_RING_RULES: Final[frozenset[RuleId]] = frozenset({"end_gap", "ring_seat", "side_clearance"})
+#: Nor one on degrees of crank (20) or on the compression ratio (20), in thousandths.
+_MOST_THOUSANDTHS: Final = 20_000
 _FITS_OF: Final[dict[RuleId, tuple[FitName, ...]]] = {
     "clearance": ("clearance",),
     "end_gap": ("end_gap",),
     "ring_seat": ("ring_seat",),
     "side_clearance": ("side_clearance",),
     "squish": ("squish",),
+    "port_timing": ("port_timing",),
+    "compression": ("compression",),
     "form": ("out_of_round", "taper"),
 }
 Edge = Literal["low", "high"]
@@ -41,13 +42,17 @@ Edge = Literal["low", "high"]
 
 @dataclass(frozen=True, slots=True)
 class Change:
-    """A change that opens a cylinder, and how to make it in a job and a catalogue."""
+    """A change that opens a cylinder, and how to make it in a job and a catalogue.
+
+    `what` is the same for changes of one thing in several cylinders.
+    """
 
     kind: ChangeKind
     by: int
     measure: Measure
     sentence: str
     make: Callable[[Job, Catalogue], tuple[Job, Catalogue]]
+    what: str
 
     def opening(self, cylinder: str, *, opens_job: bool) -> Opening:
         """Return the change as it is told."""
@@ -61,8 +66,8 @@ class Change:
         )
 
 
-def changes(single: Problem, rules: tuple[RuleId, ...], near: Near | None) -> Iterator[Change]:
-    """Yield the smallest changes that open the only cylinder of a problem.
+def changes(single: Problem, rules: tuple[RuleId, ...]) -> Iterator[Change]:
+    """Yield the smallest changes of the job that open the only cylinder of a problem.
 
     `rules` are in conflict: what leaves all of them as they are cannot open the cylinder.
     """
@@ -70,25 +75,69 @@ def changes(single: Problem, rules: tuple[RuleId, ...], near: Near | None) -> It
     if "bore_limit" in rules:
         yield from _bore_limit(single)
     yield from _routes(single)
-    if near is not None:
-        yield from _larger_piston(single, near)
 
 
-def least(opens: Callable[[int], bool], most: int) -> int | None:
-    """Return the smallest step from 1 to `most` that opens; None when `most` does not.
+def least(opens: Callable[[int], bool], most: int, first: int = 1) -> int | None:
+    """Return the smallest step from `first` to `most` that opens; None when `most` does not.
 
-    A step that opens must open with every larger one too.
+    A step that opens must open with every larger one too, and none below `first` may.
     """
+    if first > most:
+        return None
+    if first > 1 and opens(first):
+        return first
     if not opens(most):
         return None
-    bad, good = 0, most
+    bad, good = first if first > 1 else 0, most
     while good - bad > 1:
         middle = (bad + good) // 2
+        if first > 1:
+            middle = min(middle, 2 * bad)  # the step sought mostly is not far from the first
         if opens(middle):
             good = middle
         else:
             bad = middle
     return good
+
+
+class _Trials:
+    """Tries of one cylinder with one of its rules giving way, with the pistons that may serve.
+
+    `lacking` is how many ticks the bounds of each piston cross by (0: they leave a size).
+    """
+
+    def __init__(self, single: Problem, rule: RuleId) -> None:
+        [state] = single.cylinders
+        self.single = single
+        self.named = pinned_parts(single.job)
+        self.lacking: dict[str, int] = {}
+        for option in options(state, OWN_RULES - {rule}):
+            part = option.piston.candidate.part
+            short = crossed(make_option(state, option.piston, option.route))
+            self.lacking[part.number] = min(short, self.lacking.get(part.number, short))
+
+    @property
+    def first(self) -> int:
+        """The least number of ticks that a rule on sizes must give way by."""
+        return max(1, min(self.lacking.values(), default=1))
+
+    def opens(self, job: Job, given: int) -> bool:
+        """Tell whether a job in which the rule gives way by so many ticks has a choice."""
+        kept = tuple(
+            part
+            for part in self.single.catalogue.pistons
+            if self.lacking.get(part.number, given + 1) <= given or part.number in self.named
+        )
+        parts = self.single.catalogue.model_copy(update={"pistons": kept})
+        return fits_alone(problem(job, parts), OWN_RULES)
+
+
+def pinned_parts(job: Job) -> set[str]:
+    """Return the parts that a job names: they stay in every catalogue it is tried with."""
+    named = {item.number for item in job.in_hand}
+    for cylinder in job.cylinders:
+        named |= {cylinder.piston or "", *(ring.number for ring in cylinder.rings)}
+    return named
 
 
 def with_cylinder(job: Job, name: str, **update: Any) -> Job:
@@ -114,54 +163,76 @@ def widened(job: Job, name: str, index: int, edge: Edge, by: int) -> Job:
     return with_cylinder(job, name, windows=tuple(windows))
 
 
-def _opens(single: Problem, job: Job, catalogue: Catalogue | None = None) -> bool:
-    return fits_alone(problem(job, catalogue or single.catalogue), OWN_RULES)
-
-
 def _windows(single: Problem, rules: tuple[RuleId, ...]) -> Iterator[Change]:
     [state] = single.cylinders
-    fits = {fit for rule in rules for fit in _FITS_OF.get(rule, ())}
     edges: tuple[Edge, Edge] = ("low", "high")
-    for index, window in enumerate(state.windows):
-        for edge in edges:
-            if window.fit in fits and getattr(window, edge) is not None:
-                yield from _wider(single, state, index, window, edge)
+    for rule in rules:
+        fits = _FITS_OF.get(rule, ())
+        trials = _Trials(single, rule) if fits else None
+        for index, window in enumerate(state.windows):
+            for edge in edges:
+                if trials and window.fit in fits and getattr(window, edge) is not None:
+                    yield from _wider(trials, state, index, window, edge)
 
 
 def _wider(
-    single: Problem, state: CylinderChoices, index: int, window: Window, edge: Edge
+    trials: _Trials, state: CylinderChoices, index: int, window: Window, edge: Edge
 ) -> Iterator[Change]:
-    name = state.name
-    most = MOST_MOVED * RATIO // state.largest if window.per_bore else MOST_MOVED
-    by = least(lambda step: _opens(single, widened(single.job, name, index, edge, step)), most)
+    name, single = state.name, trials.single
+    measure, most = reach(window, state.largest)
+    # Only the clearance tells how far it must give way; other rules are tried from nothing.
+    of_sizes = window.fit == "clearance" and not window.per_bore
+
+    def opens(step: int) -> bool:
+        given = step if of_sizes else MOST_MOVED
+        return trials.opens(widened(single.job, name, index, edge, step), given)
+
+    by = least(opens, most, trials.first if of_sizes else 1)
     if by is None:
         return
     stated = getattr(window, edge)
     moved = stated - by if edge == "low" else stated + by
+    what = f"{'lowest' if edge == 'low' else 'highest'} {fit_words(window)}"
     yield Change(
         "window",
         by,
-        "parts in 10^9" if window.per_bore else "ticks",
-        f"the {'lowest' if edge == 'low' else 'highest'} {_fit_words(window)} "
-        f"{_edge(moved, window, single)} instead of {_edge(stated, window, single)}",
+        measure,
+        f"the {what} {edge_words(moved, window, single)} instead of "
+        f"{edge_words(stated, window, single)}",
         lambda job, parts, by=by: (widened(job, name, index, edge, by), parts),  # type: ignore[misc]
+        what,
     )
 
 
-def _edge(value: int, window: Window, single: Problem) -> str:
+def reach(window: Window, bore: int) -> tuple[Measure, int]:
+    """Return what an edge is counted in, and the farthest that it is moved."""
+    if window.fit in THOUSANDTHS:
+        return "thousandths", _MOST_THOUSANDTHS
+    if window.per_bore:
+        return "parts in 10^9", MOST_MOVED * RATIO // bore
+    return "ticks", MOST_MOVED
+
+
+def edge_words(value: int, window: Window, single: Problem) -> str:
+    """Return the edge of a window as it is shown where it was found exactly."""
+    if window.fit in THOUSANDTHS:
+        return f"{value / 1000:.3f}" + ("°" if window.fit == "port_timing" else "")
     if window.per_bore:
         return f"{value / RATIO:.9f}".rstrip("0").rstrip(".") + " of the bore"
-    return _exact(value, single)
+    return exact(value, single)
 
 
-def _exact(ticks: int, single: Problem) -> str:
-    """A figure that is found to the tick is shown to the tick."""
+def exact(ticks: int, single: Problem) -> str:
+    """Return a length as it is shown where it was found to the tick: with every decimal."""
     places = {"mm": 5, "um": 2, "in": 7, "thou": 4}[single.job.unit]
     return format_length(ticks, single.job.unit, symbol=True, places=places)
 
 
-def _fit_words(window: Window) -> str:
+def fit_words(window: Window) -> str:
+    """Return what a window is on."""
     words = window.fit.replace("_", " ")
+    if window.port is not None:
+        return f"{words} of {window.port}"
     return f"{words} of groove {window.groove}" if window.groove else words
 
 
@@ -174,15 +245,17 @@ def _bore_limit(single: Problem) -> Iterator[Change]:
     def raised(job: Job, by: int) -> Job:
         return with_cylinder(job, name, bore_limit=limit + by)
 
-    by = least(lambda step: _opens(single, raised(single.job, step)), MOST_MOVED)
+    trials = _Trials(single, "bore_limit")
+    by = least(lambda step: trials.opens(raised(single.job, step), step), MOST_MOVED, trials.first)
     if by is not None:
         yield Change(
             "bore limit",
             by,
             "ticks",
-            f"a bore limit of {_exact(limit + by, single)} instead of {_exact(limit, single)}: "
-            f"{_exact(by, single)} more",
+            f"a bore limit of {exact(limit + by, single)} instead of {exact(limit, single)}: "
+            f"{exact(by, single)} more",
             lambda job, parts: (raised(job, by), parts),
+            "bore limit",
         )
 
 
@@ -209,124 +282,13 @@ def _routes(single: Problem) -> Iterator[Change]:
         return
     present = {choice.route.name for choice in state.routes}
     for route in shop_routes(single.catalogue):
-        if route not in present and _opens(
-            single, allowed(single.job, single.catalogue, name, route)
-        ):
+        only = with_cylinder(single.job, name, routes=(route,), route=None)
+        if route not in present and fits_alone(problem(only, single.catalogue), OWN_RULES):
             yield Change(
                 "route",
                 1,
                 "none",
                 f"the route '{route}' allowed",
                 lambda job, parts, route=route: (allowed(job, parts, name, route), parts),  # type: ignore[misc]
+                f"route {route}",
             )
-
-
-def _larger_piston(single: Problem, near: Near) -> Iterator[Change]:
-    """A piston like the nearest, of the smallest skirt size that serves on one of the routes.
-
-    On one route, looking away from the lowest clearance and from rings, a larger piston only
-    ever helps: so the smallest that serves then is the smallest at all, if it serves with them too.
-    """
-    [state] = single.cylinders
-    like = near.option.piston.candidate.part
-    if state.cylinder.piston is not None:
-        return
-    found = []
-    for choice in state.routes:
-        growth = _least_growth(single, state, like, choice.route.name)
-        if growth is None:
-            continue
-        for with_rings in (False, True):
-            rings = _rings_for(single, state, near, growth) if with_rings else ()
-            asked = _with(single.catalogue, _grown(like, growth), rings)
-            if _opens(single, single.job, asked):
-                found.append((growth, choice.route.name, rings))
-                break
-    if not found:
-        return
-    by, route, rings = min(found, key=lambda item: item[:2])
-    piston = _grown(like, by)
-    if _opens(single, single.job, _with(single.catalogue, _grown(like, by - 1), rings)):
-        return  # with another route, by the rings: then no smallest size is known
-    yield Change(
-        "piston",
-        piston.skirt.low,
-        "ticks",
-        _piston_sentence(single, like, piston, route, with_rings=bool(rings)),
-        lambda job, parts: (job, _with(parts, piston, rings)),
-    )
-
-
-def _least_growth(single: Problem, state: CylinderChoices, like: Piston, route: str) -> int | None:
-    """Return how much larger (ticks) a piston must at least be on a route; None: not to be told."""
-    job = with_cylinder(_without_lowest(single.job, state), state.name, route=route, rings=())
-    bare = job.model_copy(update={"in_hand": ()})
-
-    def serves(step: int) -> bool:
-        alone = (_grown(like, step - _MOST_LARGER),)
-        parts = single.catalogue.model_copy(update={"pistons": alone})
-        return fits_alone(problem(bare, parts), OWN_RULES - _RING_RULES)
-
-    step = None if serves(0) else least(serves, 2 * _MOST_LARGER)
-    return None if step is None else step - _MOST_LARGER
-
-
-def _piston_sentence(
-    single: Problem, like: Piston, piston: Piston, route: str, *, with_rings: bool
-) -> str:
-    skirt = _exact(piston.skirt.low, single)
-    if not piston.skirt.known:
-        skirt += f" to {_exact(piston.skirt.high, single)}"
-    rings = ", with rings for that bore" if with_rings else ", with rings of the catalogue"
-    return (
-        f"a piston like {like.number} with a skirt size of {skirt} (oversize "
-        f"{_exact(piston.oversize, single)}), the smallest that serves on route '{route}'{rings}"
-    )
-
-
-def _grown(like: Piston, by: int) -> Piston:
-    """Return a piston like another, larger by `by`, that anybody may have."""
-    return like.model_copy(
-        update={
-            "number": f"{like.number} (asked for)",
-            "oversize": like.oversize + by,
-            "nominal_bore": max(1, like.nominal_bore + by),
-            "skirt": Range(low=like.skirt.low + by, high=like.skirt.high + by),
-            "price": 0,
-            "lead_days": 0,
-        }
-    )
-
-
-def _with(catalogue: Catalogue, piston: Piston, rings: tuple[Any, ...] = ()) -> Catalogue:
-    return catalogue.model_copy(
-        update={"pistons": (*catalogue.pistons, piston), "rings": (*catalogue.rings, *rings)}
-    )
-
-
-def _rings_for(single: Problem, state: CylinderChoices, near: Near, by: int) -> tuple[Any, ...]:
-    """Return the rings for the nearest piston's own bore, made for one larger by `by`."""
-    nominal = near.option.piston.ring_class.nominal_bore
-    found = {}
-    for groove in near.option.piston.ring_class.grooves:
-        for ring in offered(state, single.shelf.rings, groove.number):
-            if not ring.piece and ring.part.gauge_diameter == nominal:
-                found[ring.part.number] = ring.part.model_copy(
-                    update={
-                        "number": f"{ring.part.number} (asked for)",
-                        "gauge_diameter": nominal + by,
-                        "price": 0,
-                        "lead_days": 0,
-                    }
-                )
-    return tuple(found.values())
-
-
-def _without_lowest(job: Job, state: CylinderChoices) -> Job:
-    windows = tuple(
-        window.model_copy(update={"low": None, "service_low": None})
-        if window.fit == "clearance"
-        else window
-        for window in state.windows
-    )
-    return with_cylinder(job, state.name, windows=windows)

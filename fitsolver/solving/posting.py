@@ -50,13 +50,14 @@ def ring_bounds(model: Model, rule: RuleId) -> None:
             ]
             least = [(max(_of(ring.least, rule), default=0), y) for ring, y in rings]
             if any(weight for weight, _ in least):
-                _ask_least(cylinder, total(least))
+                ask_least(cylinder, total(least))
             most = [(min(_of(ring.most, rule), default=NO_BOUND), y) for ring, y in rings]
             if any(weight < NO_BOUND for weight, _ in most):
                 model.cp.add(cylinder.high <= total(most + [(NO_BOUND, x) for x in none]))
 
 
-def _ask_least(cylinder: CylinderVars, low: Expr) -> None:
+def ask_least(cylinder: CylinderVars, low: Expr) -> None:
+    """Ask at least `low` of L; where the bore follows its piston, of every finish."""
     cylinder.least_low.append(low)
     if cylinder.follows:
         cylinder.least_high.append(low + cylinder.spread)

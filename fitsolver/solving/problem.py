@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from ortools.sat.python import cp_model
+
 from fitsolver.candidates import Shelf, shelf
 from fitsolver.options import ALL_RULES, CylinderChoices, Option, choices, every_option
 from fitsolver.records.base import RuleId
@@ -33,9 +35,15 @@ def problem(job: Job, catalogue: Catalogue) -> Problem:
 
 
 def narrow_model(
-    task: Problem, chosen: Sequence[Sequence[Option]], active: frozenset[RuleId] = ALL_RULES
+    task: Problem,
+    chosen: Sequence[Sequence[Option]],
+    active: frozenset[RuleId] = ALL_RULES,
+    cp: cp_model.CpModel | None = None,
 ) -> Model | None:
-    """Return the model of the options chosen and the rings that serve them; None without rings."""
+    """Return the model of the options chosen and the rings that serve them; None without rings.
+
+    `cp` adds it to a model that holds other jobs.
+    """
     found = []
     known: Known = {}
     for state, offered in zip(task.cylinders, chosen, strict=True):
@@ -52,7 +60,7 @@ def narrow_model(
         if not left:
             return None
         found.append(Choices(state, left, rings))
-    return build(task.job, task.catalogue, task.shelf, found, active)
+    return build(task.job, task.catalogue, task.shelf, found, active, cp)
 
 
 def chosen_model(task: Problem, selection: Selection) -> Model:

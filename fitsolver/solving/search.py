@@ -148,13 +148,13 @@ class Search:
         self.held: list[_Held] = []
         self.parts_only = False
 
-    def first(self) -> Outcome:
-        """Return the best solution, whatever was held before."""
+    def first(self, *, parts_only: bool = False) -> Outcome:
+        """Return the best solution, whatever was held before; with `parts_only` as `again` does."""
         for held in self.held:
             held.release()
         self.held.clear()
         self.done.clear()
-        self.parts_only = False
+        self.parts_only = parts_only
         self.best, self.none_exists = None, False
         with heard(self.clock.interrupt):
             return self._run()

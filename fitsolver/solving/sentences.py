@@ -13,6 +13,11 @@ from fitsolver.records.windows import find_window
 from fitsolver.ring_options import RingOption
 from fitsolver.solving.nearest import Near
 from fitsolver.solving.problem import Problem
+from fitsolver.solving.stack_sentences import (
+    compression_sentence,
+    port_timing_sentence,
+    squish_sentence,
+)
 
 Describe = Callable[[Problem, CylinderChoices, Near], str]
 
@@ -224,18 +229,11 @@ def _side_clearance(task: Problem, state: CylinderChoices, near: Near) -> str:
 
 
 def _squish(task: Problem, state: CylinderChoices, near: Near) -> str:
-    unit = task.job.unit
-    low, high = near.option.piston.stack_low, near.option.piston.stack_high
-    thin = thick = 0
-    for place in task.job.gaskets:
-        offered = [g.compressed for g in task.catalogue.gaskets if g.place == place.place]
-        thin += place.least * min((gasket.low for gasket in offered), default=0)
-        thick += place.most * max((gasket.high for gasket in offered), default=0)
-    return (
-        f"{near.option.piston.candidate.part.number} needs compressed gaskets of "
-        f"{_between(low, high, unit)} in all; those offered make {_say(thin, unit)} to "
-        f"{_say(thick, unit)}, and no stack of them lands there"
-    )
+    return squish_sentence(task, near)
+
+
+def _compression(task: Problem, state: CylinderChoices, near: Near) -> str:
+    return compression_sentence(task, state, near, _sizes(near))
 
 
 def _form(task: Problem, state: CylinderChoices, near: Near) -> str:
@@ -304,6 +302,8 @@ _DESCRIBE: dict[RuleId, Describe] = {
     "ring_seat": _ring_seat,
     "side_clearance": _side_clearance,
     "squish": _squish,
+    "port_timing": port_timing_sentence,
+    "compression": _compression,
     "form": _form,
     "bore_limit": _bore_limit,
     "compatibility": _compatibility,

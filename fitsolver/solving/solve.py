@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
+from functools import partial
 
 from fitsolver.options import ALL_RULES, Option, options
 from fitsolver.records.base import RuleId
@@ -51,10 +52,15 @@ def best(
     clock: Clock | None = None,
     active: frozenset[RuleId] = ALL_RULES,
     forbidden: Sequence[Selection] = (),
+    *,
+    expected: int | None = None,
+    parts_only: bool = False,
 ) -> Solution:
     """Return the best selection under the active rules, proven as far as the clock allows.
 
-    Selections with the parts and routes of one that is `forbidden` are left aside.
+    Selections with the parts and routes of one that is `forbidden` are left aside. `expected` is
+    a likely largest removal (ticks): options up to it are looked at first. With `parts_only` the
+    sizes and purchases that no level but the part number tells apart are left open.
 
     Options are taken in order of the least removal they can come to. A model that holds all
     options up to a removal T and has a plan with a largest removal of at most T has the best
@@ -64,14 +70,13 @@ def best(
     everything = [options(cylinder, active) for cylinder in task.cylinders]
     if not all(everything):
         return Solution(None, (), settled=True)
-    for restored, limit in _limits(task.job, everything):
-        solution = _best_within(task, everything, active, clock, forbidden, restored, limit)
+    within = partial(_best_within, task, everything, active, clock, forbidden, parts_only)
+    for restored, limit in _limits(task.job, everything, expected):
+        solution = within(restored, limit)
         largest = largest_removal(solution)
         if limit is not None and largest is not None and largest.value > limit:
             if largest.proven:  # options between the two were left out: look again
-                wider = _best_within(
-                    task, everything, active, clock, forbidden, restored, largest.value
-                )
+                wider = within(restored, largest.value)
                 # Where the time ran out before the wider look found a plan, the first one stands.
                 known = (wider, largest.value) if wider.selection else (solution, limit)
                 solution = _bounded(*known)
@@ -109,6 +114,7 @@ def _best_within(
     active: frozenset[RuleId],
     clock: Clock,
     forbidden: Sequence[Selection],
+    parts_only: bool,
     restored: bool,
     limit: int | None,
 ) -> Solution:
@@ -119,7 +125,7 @@ def _best_within(
     for selection in forbidden:
         forbid(model, selection)
     search = Search(model, clock)
-    return _solution(search.first(), Within(search, restored, limit))
+    return _solution(search.first(parts_only=parts_only), Within(search, restored, limit))
 
 
 def next_within(task: Problem, last: Solution) -> Solution:
@@ -158,12 +164,14 @@ def _solution(outcome: Outcome, within: Within) -> Solution:
     return Solution(selection, outcome.found.levels, settled=True, within=within)
 
 
-def _limits(job: Job, everything: Sequence[Sequence[Option]]) -> Iterator[tuple[bool, int | None]]:
+def _limits(
+    job: Job, everything: Sequence[Sequence[Option]], expected: int | None
+) -> Iterator[tuple[bool, int | None]]:
     """Yield ever wider limits: may bores be restored, and the largest removal to look at (ticks).
 
-    First as few options as may do, without restoring; all options last. Fewer than all can
-    only prove what is best where the job wants few restored cylinders first and a small
-    largest removal next.
+    First what is `expected` to do, then as few options as may do, without restoring; all options
+    last. Fewer than all can only prove what is best where the job wants few restored cylinders
+    first and a small largest removal next.
     """
     if level_order(job)[:2] == ("restored", "largest_removal"):
         sizes = [
@@ -171,11 +179,14 @@ def _limits(job: Job, everything: Sequence[Sequence[Option]]) -> Iterator[tuple[
             for offered in everything
         ]
         count, last = _FIRST, -1
+        if all(sizes) and expected is not None:
+            yield False, expected
+            last = expected
         while all(sizes) and any(count < len(each) for each in sizes):
             limit = max(each[min(count, len(each)) - 1] for each in sizes)
             if limit > last:
                 yield False, limit
-            count, last = count * _GROWTH, limit
+            count, last = count * _GROWTH, max(last, limit)
         if all(sizes):
             yield False, None
             if not any(_restores(option) for offered in everything for option in offered):

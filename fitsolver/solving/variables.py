@@ -121,9 +121,13 @@ def new_model(
     shelf: Shelf,
     choices: Sequence[Choices],
     active: frozenset[RuleId] = ALL_RULES,
+    cp: cp_model.CpModel | None = None,
 ) -> Model:
-    """Return a model with all variables and the choices tied together, before any rule."""
-    cp = cp_model.CpModel()
+    """Return a model with all variables and the choices tied together, before any rule.
+
+    `cp` adds them to a model that holds other jobs.
+    """
+    cp = cp_model.CpModel() if cp is None else cp
     shared = {
         place.place: _stack(cp, catalogue, place.place, place.most)
         for place in job.gaskets

@@ -2,21 +2,27 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
+from fitsolver.measured import Measured
 from fitsolver.records.base import RuleId
 from fitsolver.records.plan import NearMiss, Reason
 from fitsolver.records.why import Opening
 from fitsolver.solving.by_itself import fits_alone, minimal_own, without_doubles
-from fitsolver.solving.job_openings import job_openings
+from fitsolver.solving.gauge_reasons import gauge
+from fitsolver.solving.job_openings import job_openings, opening
 from fitsolver.solving.job_reasons import joined_reason, no_shared_stack
 from fitsolver.solving.joined import fits, joined_conflict
+from fitsolver.solving.larger_piston import larger_piston
 from fitsolver.solving.nearest import Near, nearest
-from fitsolver.solving.openings import changes
+from fitsolver.solving.openings import Change, changes
 from fitsolver.solving.possible import OWN_RULES, alone
 from fitsolver.solving.problem import Problem, problem
 from fitsolver.solving.reasons import lacking, near_miss
 from fitsolver.solving.sentences import describe, nothing_to_choose
+from fitsolver.solving.shared_stack import shared_stack
+from fitsolver.solving.together import together
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,16 +62,34 @@ def conflicts(task: Problem) -> tuple[Conflict, ...]:
     return tuple(found) or (Conflict("", joined_conflict(task), task),)
 
 
-def nothing_fits(task: Problem) -> NothingFits:
-    """Return why a job that has no plan has none, and the smallest changes that open it."""
+def nothing_fits(task: Problem, measured: Measured | None = None) -> NothingFits:
+    """Return why a job that has no plan has none, and the smallest changes that open it.
+
+    Where `measured` tells that the gauge's guards close it, they lead both.
+    """
+    told = _by_rules(task)
+    failing = None if measured is None else gauge(measured, task.catalogue)
+    if failing is None:
+        return told
+    better = opening("gauge", failing.by, "percent", f"a better gauge: {failing.way}")
+    return replace(
+        told,
+        conflicts=(*failing.reasons, *told.conflicts),
+        openings=(better, *told.openings),
+    )
+
+
+def _by_rules(task: Problem) -> NothingFits:
     found = conflicts(task)
     if not found[0].cylinder:
         rules = found[0].rules
         reasons = [joined_reason(task, rule) for rule in rules] or [no_shared_stack()]
-        return NothingFits(tuple(reasons), (), tuple(job_openings(task, rules)))
+        opened = job_openings(task, rules) if rules else shared_stack(task)
+        return NothingFits(tuple(reasons), (), tuple(opened))
     told: list[Reason] = []
     misses: list[NearMiss] = []
     openings: list[Opening] = []
+    changed: dict[str, list[Change]] = {}
     for conflict in found:
         [state] = conflict.single.cylinders
         near = nearest(state, conflict.single.shelf.rings)
@@ -73,10 +97,19 @@ def nothing_fits(task: Problem) -> NothingFits:
         if near is not None and conflict.rules:
             against = list(conflict.rules)
             misses.append(near_miss(conflict.single, near, conflict.cylinder, against))
-        for change in changes(conflict.single, conflict.rules, near):
+        changed[conflict.cylinder] = list(changes_of(conflict, near))
+        for change in changed[conflict.cylinder]:
             whole = len(found) == 1 and fits(problem(*change.make(task.job, task.catalogue)))
             openings.append(change.opening(conflict.cylinder, opens_job=whole))
+    openings += together(task, changed)
     return NothingFits(tuple(told), tuple(misses), tuple(openings))
+
+
+def changes_of(conflict: Conflict, near: Near | None) -> Iterator[Change]:
+    """Yield the smallest changes that open a cylinder; `near` is its nearest choice."""
+    yield from changes(conflict.single, conflict.rules)
+    if near is not None:
+        yield from larger_piston(conflict.single, near)
 
 
 def _reasons(conflict: Conflict, near: Near | None) -> list[Reason]:

@@ -19,6 +19,7 @@ from fitsolver.records.job import Cylinder, Job
 
 from . import brute_parts as parts
 from .brute_parts import Edges, PistonChoice, RingChoice, Setting, Stack
+from .brute_stack import Ratio, ratio_bounds, timing_holds
 
 #: Forty digits of pi, not the package's fraction: its claim to round alike is tested too.
 PI = Fraction("3.141592653589793238462643383279502884197")
@@ -120,14 +121,20 @@ def options(
     for piston in parts.piston_choices(setting):
         if not parts.pin_fits(setting, piston):
             continue
-        stacks = [stack for stack in all_stacks if parts.squish_holds(setting, piston, stack)]
+        by_ratio: dict[Ratio, list[tuple[Stack, ...]]] = {}
+        for stack in all_stacks:
+            ratio = ratio_bounds(setting, piston, stack)
+            if ratio is None or not timing_holds(setting, piston, stack):
+                continue
+            if parts.squish_holds(setting, piston, stack):
+                by_ratio.setdefault(ratio, []).append(stack)
         grooves = sorted(piston.part.grooves, key=lambda groove: groove.number)
         for rings in product(*(ring_fits(setting, piston, groove) for groove in grooves)):
             taken = [(r.ring.part.number, r.ring.piece) for r in rings if r.ring.piece]
             if len(set(taken)) < len(taken):
                 continue  # one piece cannot be in two grooves
-            for route in routes:
-                for finish in finishes(setting, piston, route, rings):
+            for route, (ratio, stacks) in product(routes, by_ratio.items()):
+                for finish in finishes(setting, piston, route, rings, ratio):
                     found += [_option(setting, piston, route, rings, s, finish) for s in stacks]
                     if len(found) > MOST:
                         raise TooManyError
@@ -167,7 +174,11 @@ class Bounds:
 
 
 def finishes(
-    setting: Setting, piston: PistonChoice, route: Route, rings: tuple[RingFit, ...]
+    setting: Setting,
+    piston: PistonChoice,
+    route: Route,
+    rings: tuple[RingFit, ...],
+    ratio: Ratio,
 ) -> Iterator[Finish]:
     """The finish sizes worth trying with one piston, route and set of rings."""
     bounds = Bounds(
@@ -177,6 +188,8 @@ def finishes(
     )
     if "clearance" in setting.without:
         bounds.clearance = OPEN
+    bounds.lowest += [] if ratio.low is None else [ratio.low]
+    bounds.highest += [] if ratio.high is None else [ratio.high]
     limit = setting.cylinder.bore_limit
     limit = setting.job.engine.bore_limit if limit is None else limit
     if limit is not None and "bore_limit" not in setting.without:

@@ -85,6 +85,15 @@ class Setting:
             band.decides or not band.top <= depth <= band.bottom for band in self.cylinder.ports
         )
 
+    def port_window(self, name: str) -> Window | None:
+        """The window on a port's timing: the cylinder's own, one for that port first."""
+        for group in (self.cylinder.windows, self.job.windows):
+            of_fit = [window for window in group if window.fit == "port_timing"]
+            for window in sorted(of_fit, key=lambda window: window.port is None):
+                if window.port in (name, None):
+                    return window
+        return None
+
     def window(
         self, fit: FitName, nominal: int, groove: int | None = None, kept: bool = False
     ) -> Edges | None:

@@ -90,6 +90,7 @@ class Theme:
     own: int = 20
     shape: int = 20
     filing_first: int = 20
+    timing: int = 0
 
 
 THEMES = {
@@ -100,6 +101,20 @@ THEMES = {
         Theme("sets", (2, 3), pistons=(4, 6), rings=(2, 4), supply=20, in_hand=40, sets=60),
         Theme("finish", (1, 2), pistons=(2, 6), own=40, limits=40, shape=60, filing_first=40),
         Theme("gaskets", (1, 2), pistons=(3, 4), places=2, kits=1, supply=40, in_hand=30),
+        Theme(
+            "timing",
+            (1, 2),
+            pistons=(3, 4),
+            places=2,
+            steps=(254, 2540, 2540),
+            supply=0,
+            limits=5,
+            pins=3,
+            own=30,
+            shape=5,
+            filing_first=10,
+            timing=75,
+        ),
         Theme("everything", (1, 2), grooves=2, places=2, kits=2, supply=40, sets=40, own=30),
     )
 }

@@ -23,6 +23,7 @@ from fitsolver.records.job import (
 from fitsolver.records.readings import PortBand, Reading, Zone
 from fitsolver.records.windows import Window
 
+from . import generate_stack
 from .dice import THEMES, Dice, Scale, Theme
 from .generate_catalogue import CLEARANCE, HEIGHT, OVERSIZE, PLACES, draw_catalogue
 
@@ -121,6 +122,8 @@ class _Draft:
         if dice.chance(self.theme.shape):
             fit: Any = dice.one_of("out_of_round", "taper")
             found.append(Window(fit=fit, high=self.scale.length(dice.between(0, 5))))
+        if self.theme.timing and dice.chance(percent):
+            found += generate_stack.windows(dice, self.scale)
         return found
 
     def window(
@@ -161,18 +164,20 @@ class _Draft:
         routes = [route.name for route in self.catalogue.routes]
         done = self.finishing == "already finished"
         scratched = 3 if done else 15
+        squish = None
+        if theme.timing or (theme.places and dice.chance(85)):
+            low = self.scale.length(base)
+            squish = Squish(base_low=low, base_high=low + dice.between(0, 1))
+        if theme.timing and squish is not None:
+            squish = generate_stack.measured(dice, self.scale, squish)
+            bore["ports"] = generate_stack.PORTS
         return Cylinder(
             name=name,
             material=dice.one_of("iron", "iron", "steel", "plated"),
             scratch=self.scale.length(dice.between(1, 4)) if dice.chance(scratched) else 0,
             windows=tuple(self.windows(20)) if dice.chance(theme.own) else (),
             bore_limit=self.near(OVERSIZE * dice.between(0, 3)) if limited else None,
-            squish=Squish(
-                base_low=self.scale.length(base),
-                base_high=self.scale.length(base) + dice.between(0, 1),
-            )
-            if theme.places and dice.chance(85)
-            else None,
+            squish=squish,
             routes=tuple(dice.some([*routes, "as is"], 70)) if dice.chance(theme.own // 2) else (),
             route=dice.pick(routes) if dice.chance(theme.pins // 2) and not done else None,
             **bore,
@@ -235,6 +240,8 @@ class _Draft:
             # cut to a round figure: no plan lies within a hair of the limit
             limit = stroke * squares * 7_853_981_634 // 10**21 * 10**11
             facts = {"stroke": stroke, "displacement_limit": limit, "other_bores": others}
+        if self.theme.timing:
+            facts |= generate_stack.facts(dice)
         limited = dice.chance(self.theme.limits // 2)
         return Engine(
             pin_diameter=scale.length(900) if dice.chance(50) else None,

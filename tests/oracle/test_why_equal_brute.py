@@ -15,10 +15,11 @@ from fitsolver.records.job import Job
 from fitsolver.solving.by_itself import fits_alone
 from fitsolver.solving.joined import JOINING, fits, joined_conflict, sufficient
 from fitsolver.solving.nearest import nearest
-from fitsolver.solving.openings import Change, changes, widened, with_cylinder
+from fitsolver.solving.openings import Change, widened, with_cylinder
 from fitsolver.solving.possible import OWN_RULES, alone, conflict, possible
 from fitsolver.solving.problem import problem
-from fitsolver.solving.why import conflicts, nothing_fits
+from fitsolver.solving.together import combination, made
+from fitsolver.solving.why import changes_of, conflicts, nothing_fits
 
 from .brute import best_plan
 from .brute_cylinder import TooManyError
@@ -63,7 +64,7 @@ def test_arithmetic_of_one_cylinder_is_the_solver(theme: str) -> None:
     assert min(seen.values()) > 20
 
 
-@pytest.mark.parametrize("theme", ["rings", "finish", "gaskets"])
+@pytest.mark.parametrize("theme", ["rings", "finish", "gaskets", "timing"])
 def test_no_rule_of_a_cylinders_conflict_can_be_spared(theme: str) -> None:
     seen = 0
     for job, parts in drawn(theme, 2):
@@ -100,7 +101,7 @@ def test_a_conflict_of_the_job_is_minimal_and_assumptions_suffice(theme: str) ->
     assert seen >= 5
 
 
-@pytest.mark.parametrize("theme", ["rings", "finish", "gaskets"])
+@pytest.mark.parametrize("theme", ["rings", "finish", "gaskets", "timing"])
 def test_each_change_opens_and_one_step_less_does_not(theme: str) -> None:
     seen: Counter[str] = Counter()
     for job, parts in drawn(theme, 4):
@@ -112,13 +113,38 @@ def test_each_change_opens_and_one_step_less_does_not(theme: str) -> None:
                 continue
             [state] = found.single.cylinders
             near = nearest(state, found.single.shelf.rings)
-            for change in changes(found.single, found.rules, near):
+            for change in changes_of(found, near):
                 try:
                     held_against_brute(found.single.job, parts, change)
                 except TooManyError:
                     continue
                 seen[change.kind] += 1
     assert sum(seen.values()) >= 5, seen
+
+
+def test_changes_of_several_cylinders_open_the_job_and_none_can_be_spared() -> None:
+    seen = 0
+    for job, parts in drawn("everything", 6) + drawn("sets", 6) + drawn("supply", 6):
+        task = problem(job, parts)
+        if possible(task):
+            continue
+        own = {
+            found.cylinder: list(
+                changes_of(found, nearest(found.single.cylinders[0], found.single.shelf.rings))
+            )
+            for found in conflicts(task)
+            if found.cylinder
+        }
+        chosen = combination(task, own)
+        if not chosen:
+            continue
+        assert possible(problem(*made(task, chosen)))
+        if len(set(chosen.values())) == len(chosen):
+            for name in chosen:
+                others = {each: change for each, change in chosen.items() if each != name}
+                assert not possible(problem(*made(task, others)))
+        seen += 1
+    assert seen >= 1
 
 
 def held_against_brute(job: Job, parts: Catalogue, change: Change) -> None:

@@ -88,9 +88,59 @@ def test_a_ring_that_gapes_is_one_of_those_ordered(pump: Path) -> None:
     ring = '[[in_hand]]\nnumber = "PR1-050"\ngap = 0.80\ngap_bore = 62.5\ncylinder = "1"\n\n'
     answer = came(pump, "ring", "", ring)
     assert answer.status == "order again"
-    assert "PR1-050" in answer.reasons[0].sentence
+    (reason,) = answer.reasons
+    assert (reason.rule, reason.cylinder) == ("end_gap", "1")
+    # 0.80 in 62.5 is pi x 0.012 less in 62.488, where the bore would be smallest.
+    assert reason.sentence.startswith("PR1-050 (piece 1) does not serve as measured: groove 1: ")
+    assert "PR1-050 has a gap of 0.763 to 0.795 mm in a bore of 62.488 mm" in reason.sentence
+    assert "permitted 0.250 to 0.406 mm" in reason.sentence
+    assert "PR2-050" not in reason.sentence
     assert [(item.number, item.count) for item in answer.left_over] == [("PR1-050", 1)]
     assert "ring" in {line.what for line in answer.again}
+
+
+def test_a_ring_that_gapes_and_is_free_for_any_cylinder(pump: Path) -> None:
+    ring = '[[in_hand]]\nnumber = "PR1-050"\ngap = 0.80\ngap_bore = 62.5\n\n'
+    answer = came(pump, "free", "", ring)
+    assert [(item.rule, item.cylinder) for item in answer.reasons] == [("end_gap", "1")]
+
+
+def test_a_ring_that_is_measured_and_fits_is_no_reason(pump: Path) -> None:
+    good = '[[in_hand]]\nnumber = "PR1-050"\ngap = 0.30\ngap_bore = 62.5\ncylinder = "1"\n\n'
+    answer = came(pump, "good", "", good)
+    assert (answer.status, answer.reasons) == ("ordered parts serve", ())
+    first = answer.cylinders[0].rings[0]
+    assert (first.groove, first.number, first.used) == (1, "PR1-050", True)
+    # 0.30 in 62.5; the bore of the plan is within 10 µm of it, which is 0.031 of gap.
+    assert first.end_gap is not None
+    assert 26_000 < first.end_gap.low <= first.end_gap.high < 34_000
+
+
+def test_a_measured_piston_that_may_go_anywhere_tells_its_fit(pump: Path) -> None:
+    piston = '[[in_hand]]\nnumber = "PP-050A"\nsize = 62.700\n\n'
+    answer = came(pump, "loose", "", piston)
+    assert answer.status == "order again"
+    assert all(item.rule != "availability" for item in answer.reasons)
+    assert "PP-050A (piece 1) does not serve as measured" in answer.reasons[0].sentence
+
+
+def test_the_ordered_rings_are_told_one_by_one(pump: Path) -> None:
+    """A piston measured larger takes the bore, and so the gaps, along."""
+    usual = came(pump, "usual", 'piston = "PP-050A"\npiston_size = 62.432\n')
+    large = came(pump, "large", 'piston = "PP-050A"\npiston_size = 62.437\n')
+    gaps = []
+    for answer in (usual, large):
+        assert all(ring.used for item in answer.cylinders for ring in item.rings)
+        gap = answer.cylinders[0].rings[0].end_gap
+        assert gap is not None
+        gaps.append(gap)
+    # 5 µm more of bore is pi times that of gap: 15.7 µm; within a tick of rounding.
+    assert abs(gaps[1].high - gaps[0].high - 1_571) <= 1
+    again = came(pump, "too", 'piston = "PP-050A"\npiston_size = 62.700\n')
+    assert again.plan is not None
+    for item, now in zip(again.cylinders, again.plan.cylinders, strict=True):
+        fitted = {(ring.groove, ring.number) for ring in now.rings}
+        assert all(ring.used is ((ring.groove, ring.number) in fitted) for ring in item.rings)
 
 
 def test_nothing_is_bought_besides(pump: Path) -> None:
@@ -143,6 +193,7 @@ def test_command(run: Run, pump: Path) -> None:
     assert (ran.code, ran.err) == (0, "")
     assert "THE ORDERED PARTS SERVE" in ran.out
     assert "62.437" in ran.out
+    assert "cylinder 1, groove 1: PR1-050 serves, end gap" in ran.out
     path = written(pump, "command2", 'piston = "PP-050A"\npiston_size = 62.700\n')
     ran = run("arrived", path, "--ordered", pump / "ordered.json")
     assert ran.code == 3

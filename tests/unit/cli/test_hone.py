@@ -54,6 +54,29 @@ def test_too_large_shows_what_is_now_possible(run: Run, tmp_path: Path) -> None:
     assert "What is now possible" in ran.out
 
 
+def test_nothing_left_after_too_much_ends_as_elsewhere(run: Run, tmp_path: Path) -> None:
+    """0.5 mm on the dial is past every set of one size: code 3, in the report and as a document."""
+    job = pump(tmp_path)
+    job.with_suffix(".hone").write_text(line(200, flat(0.5)) + "\n", encoding="utf-8")
+    ran = run("hone", job)
+    assert ran.code == 3
+    assert "larger than the highest permitted size" in ran.out
+    as_document = run("hone", job, "--json")
+    assert as_document.code == 3
+    assert json.loads(as_document.out)["repick"]["status"] == "nothing fits"
+
+
+def test_stones_named_beforehand(run: Run, tmp_path: Path) -> None:
+    job = pump(tmp_path)
+    job.with_suffix(".hone").write_text(line(30, flat(0.115)) + "\n", encoding="utf-8")
+    ran = run("hone", job, "--cylinder", "1", "--stones", "400")
+    assert ran.code == 0
+    told = " ".join(ran.out.split())
+    assert "No rate is known for these stones yet: 20 strokes, then check." in told
+    assert "takes 5.0 µm at most (common practice, no source)" in told
+    assert "Risk of passing the highest: 5.0% at most" in " ".join(run("hone", job).out.split())
+
+
 def test_a_torn_line_is_told(run: Run, tmp_path: Path) -> None:
     job = pump(tmp_path)
     job.with_suffix(".hone").write_text(line(30, flat(0.115)) + "\n1, 4, 1", encoding="utf-8")

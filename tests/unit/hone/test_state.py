@@ -80,6 +80,15 @@ def test_warm_bore(tmp_path: Path) -> None:
     assert warm.dial_low is not None and cool.dial_low is not None
     assert warm.dial_low - cool.dial_low == pytest.approx(-grown, abs=5)
     assert any("30 °C" in caution for caution in warm.cautions)
+    assert warm.dial_cool is not None and cool.dial_cool is None
+    assert (warm.dial_cool.low, warm.dial_cool.high) == (cool.dial_low, cool.dial_high)
+
+
+def test_dial_on_the_warm_bore_by_hand(tmp_path: Path) -> None:
+    """62.49425 at 30 °C is 62.49425 (1 + 11.4e-6 x 10) = 62.50137; zeroed on 62.176: 0.32537."""
+    now = state(tmp_path, line(30, flat(0.124), warmth="30"))
+    assert (now.local_low, now.dial_low) == (6_249_425, 32_537)
+    assert now.dial_cool is not None and now.dial_cool.low == 6_249_425 - 6_217_600
 
 
 @pytest.mark.parametrize(

@@ -130,7 +130,9 @@ class _Trial:
         return far + [
             sentence
             for sentence in said
-            if not sentence.startswith(("sizes:", "figures:", "objective:", "availability:"))
+            if not sentence.startswith(
+                ("sizes:", "figures:", "stack:", "objective:", "availability:")
+            )
             and "to expect" not in sentence  # the lines of the fits are left out here
             and (f"{mine}:" in sentence or f"{mine}," in sentence or "displacement" in sentence)
         ]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+from datetime import date
 from pathlib import Path
 from typing import Any
 
@@ -14,6 +15,15 @@ from fitsolver import service
 from fitsolver.records.alternatives import AlternativesAnswer
 from fitsolver.records.arrived import ArrivedAnswer, ArrivedCylinder, LeftOver
 from fitsolver.records.base import Range, Record
+from fitsolver.records.book import (
+    BookLine,
+    FittedParts,
+    FoundAnswer,
+    FoundLine,
+    HistoryAnswer,
+    Visit,
+    WearEstimate,
+)
 from fitsolver.records.budget import BudgetAnswer
 from fitsolver.records.final import FinalAnswer
 from fitsolver.records.firm import FirmAnswer
@@ -23,6 +33,7 @@ from fitsolver.records.hone import HoneAnswer
 from fitsolver.records.ladder import LadderAnswer
 from fitsolver.records.plan import Answer
 from fitsolver.records.review import CatalogueReview
+from fitsolver.records.screening import FaultyRow, ScreenAnswer, Share
 from fitsolver.records.stages import StagesAnswer
 from fitsolver.records.verdicts import FitsAnswer
 from fitsolver.records.why import WhyAnswer
@@ -40,10 +51,13 @@ RECORDS: dict[str, type[Record]] = {
     "ladder": LadderAnswer,
     "review": CatalogueReview,
     "budget": BudgetAnswer,
+    "history": HistoryAnswer,
+    "found": FoundAnswer,
     "arrived": ArrivedAnswer,
     "final": FinalAnswer,
     "firm": FirmAnswer,
     "gauge": GaugeStudy,
+    "screen": ScreenAnswer,
     "stages": StagesAnswer,
     "hone": HoneAnswer,
     "why": WhyAnswer,
@@ -68,6 +82,63 @@ BY_HAND: dict[str, list[Record]] = {
         service.ladder(DEMO / "pump" / "worn_out.toml"),
     ],
     "review": [answers.review()],
+    "screen": [
+        ScreenAnswer(
+            program_version="0",
+            table="bores.csv",
+            like="invented",
+            catalogue="invented",
+            unit="mm",
+            finishing="set size",
+            status="bad rows",
+            rows=3,
+            fits=1,
+            nothing_fits=1,
+            bad=1,
+            first_bad=FaultyRow(row=2, field="largest", found="", reason="empty"),
+            pistons=(Share(name="P", bores=1),),
+            routes=(Share(name="as is", bores=1),),
+            out="out.csv",
+            bad_rows=None,
+        )
+    ],
+    "history": [
+        HistoryAnswer(
+            program_version="0",
+            marking="pump 7, left",
+            family=None,
+            material="iron",
+            unit="mm",
+            visits=(
+                Visit(date=date(2026, 3, 1), key="0" * 32),
+                Visit(
+                    date=date(2027, 3, 1),
+                    key="1" * 32,
+                    parts=FittedParts(piston="P", skirt=6_244_000, rings=("R",)),
+                    parts_as="fitted",
+                    wear=-100,
+                    wear_uncertainty=50.0,
+                ),
+            ),
+            wear=WearEstimate(count=1, mean=100, uncertainty=50.0, most=210),
+        )
+    ],
+    "found": [
+        FoundAnswer(
+            program_version="0",
+            unit="mm",
+            asked="pump",
+            lines=(
+                FoundLine(
+                    key="0" * 32,
+                    kind="job",
+                    date=date(2026, 3, 1),
+                    title="invented",
+                    line=BookLine(marking="pump 7, left", largest=6_226_800),
+                ),
+            ),
+        )
+    ],
     "budget": [service.budget(DEMO / "brushsaw" / "guarded.toml")],
     "arrived": [
         ArrivedAnswer(

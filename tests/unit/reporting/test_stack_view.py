@@ -1,5 +1,5 @@
 from fitsolver.records.base import Range
-from fitsolver.records.plan import CompressionRatio, PortOpening, StackEffect
+from fitsolver.records.plan import CompressionRatio, Fit, PortOpening, StackEffect
 from fitsolver.reporting.figures import Figures
 from fitsolver.reporting.stack_view import stack_rows
 
@@ -44,3 +44,20 @@ def test_both_ends_as_one_figure() -> None:
     ratio = CompressionRatio(least=9_000, most=9_000, least_before=8_000, most_before=8_000)
     rows = dict(stack_rows(STACK.model_copy(update={"ratio": ratio}), MM))
     assert rows["compression ratio"] == "9.00, was 8.00"
+
+
+def test_windows_are_shown_to_the_thousandth_in_any_unit() -> None:
+    timing = Fit(
+        fit="port_timing",
+        port="exhaust",
+        low=88_000,
+        high=88_500,
+        least=88_214,
+        most=88_422,
+        slack_low=214,
+        slack_high=78,
+    )
+    cells = ("88.000", "88.500", "88.214", "88.422", "0.214", "0.078")
+    assert Figures("mm").fit(timing) == Figures("in").fit(timing) == cells
+    open_ended = timing.model_copy(update={"fit": "compression", "high": None, "slack_high": None})
+    assert Figures("mm").fit(open_ended)[1::4] == ("-", "-")

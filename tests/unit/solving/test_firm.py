@@ -16,7 +16,8 @@ from fitsolver.records.job import Cylinder, Job
 from fitsolver.records.measuring import Instrument, Measuring
 from fitsolver.records.readings import Reading
 from fitsolver.records.windows import Window
-from fitsolver.solving.firm import Pick, pick_of, smallest_change
+from fitsolver.solving.firm import pick_of
+from fitsolver.solving.smallest_change import Pick, smallest_change
 
 from ..cli.run import BRUSHSAW, WORN_OUT, Run, runner
 from ..rules.small import CYLINDER, PISTON, READ, RING, catalogue, job, part
@@ -44,8 +45,8 @@ def firm(task: Job, parts: Catalogue) -> FirmAnswer:
     return firmness(Measured(task, task), parts, service.decide(task, parts))
 
 
-def margin(answer: FirmAnswer, what: str) -> Margin:
-    return next(item for item in answer.margins if item.what == what)
+def margin(answer: FirmAnswer, what: str, *, smaller: bool = False) -> Margin:
+    return next(m for m in answer.margins if (m.what, m.smaller) == (what, smaller))
 
 
 def walked(pick_at: Callable[[int], Pick], reach: int) -> int | None:
@@ -125,12 +126,48 @@ def test_a_finished_size_grows_as_a_whole() -> None:
     assert margin(firm(task, catalogue()), "largest reading").margin == 201
 
 
-def test_far_edges_are_left_alone() -> None:
+def test_a_reading_shrinks_to_a_size_that_takes_less() -> None:
+    found = margin(firm(grown(1_000), TWO_SIZES), "largest reading", smaller=True)
+    # At 62.010 the next size is due; from 62.002 down the first one cleans up.
+    walk = walked(lambda less: pick_of(grown(1_000 - less), TWO_SIZES), 1_000)
+    assert found.margin == walk == 800
+    assert [item.piston for item in found.becomes] == ["P"]
+    assert found.reach == 1_000
+
+
+def test_a_reading_shrinks_to_the_smallest_at_most() -> None:
+    cylinder = CYLINDER.model_copy(
+        update={
+            "readings": (
+                Reading(depth=1_000_000, angle=0, size=READ + 1_000),
+                Reading(depth=1_000_000, angle=90, size=READ + 400),
+            )
+        }
+    )
+    task = job(CLEARANCE, cylinders=(cylinder,))
+    found = margin(firm(task, TWO_SIZES), "largest reading", smaller=True)
+    assert (found.margin, found.reach) == (None, 600)
+
+
+def test_far_edges_are_followed_too() -> None:
     wide = job(Window(fit="clearance", low=0, high=20_000))
-    assert [m.what for m in firm(wide, catalogue()).margins] == [
+    found = firm(wide, catalogue()).margins
+    assert [m.what for m in found] == [
         "largest reading",
+        "lowest edge",
+        "highest edge",
         "skirt tolerance",
     ]
+
+    def pick_at(low: int, high: int) -> Pick:
+        return pick_of(job(Window(fit="clearance", low=low, high=20_000 - high)), catalogue())
+
+    for item, edges in ((found[1], (1, 0)), (found[2], (0, 1))):
+        assert item.margin is not None
+        low, high = (item.margin * edge for edge in edges)
+        assert pick_at(low, high) is None
+        less = item.margin - 1
+        assert pick_at(less * edges[0], less * edges[1]) == pick_at(0, 0)
 
 
 def test_a_measured_piece_is_followed_as_if_it_had_a_tolerance() -> None:
@@ -160,7 +197,7 @@ def test_a_kept_part_has_its_service_edge_moved_alone() -> None:
     assert build.stated(1, kept=True) == (13, 80)  # without a service limit of its own
 
 
-def test_steps_double_and_then_halve() -> None:
+def test_steps_grow_and_then_halve() -> None:
     tried: list[int] = []
     at_37: Pick = ()
 
@@ -169,11 +206,18 @@ def test_steps_double_and_then_halve() -> None:
         return None if more >= 37 else at_37
 
     assert smallest_change(pick_at, at_37, 1_000).margin == 37
-    assert tried[:7] == [1, 2, 4, 8, 16, 32, 64]
+    assert tried[:4] == [1, 4, 16, 64]
     assert 36 in tried
     assert len(tried) <= 12
     assert smallest_change(pick_at, at_37, 36).margin is None
     assert smallest_change(pick_at, at_37, 37).margin == 37
+    for slacks, first in (((36,), 1), ((36,), 36), ((5, 36, 40), 5), ((50,), 50), ((99,), 99)):
+        tried.clear()
+        assert smallest_change(pick_at, at_37, 1_000, slacks, first).margin == 37
+        assert 36 in tried and 37 in tried
+    tried.clear()
+    smallest_change(pick_at, at_37, 1_000, (36,), 36)
+    assert tried == [36, 37]
 
 
 def test_rings_are_compared_too() -> None:

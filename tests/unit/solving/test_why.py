@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from fitsolver.records.job import Engine, Job, MassMatch, Terms
+from fitsolver.fits.displacement import displacement
+from fitsolver.records.job import Engine, GasketPlace, Job, MassMatch, SameSize, Squish, Terms
 from fitsolver.records.why import WhyAnswer
 from fitsolver.records.windows import Window
 from fitsolver.service import reasons
 from tests.unit.rules import small
+from tests.unit.solving.test_gauge_reasons import measuring
 
 CLEARANCE = Window(fit="clearance", low=4_000, high=5_399)  # LOW less the largest skirt, 4 900
 
@@ -37,17 +39,101 @@ def test_a_bore_limit_is_raised_to_the_tick() -> None:
     assert by_kind(answer)["bore limit"] == 37
 
 
-def test_two_cylinders_that_fail_are_each_opened_not_the_job() -> None:
+def test_two_cylinders_that_fail_are_each_opened_and_both_together_open_the_job() -> None:
     both = (small.CYLINDER, small.cylinder(name="2"))
     answer = why(small.job(CLEARANCE, cylinders=both))
-    assert {opening.cylinder for opening in answer.openings} == {"1", "2"}
-    assert not any(opening.opens_job for opening in answer.openings)
+    own = [opening for opening in answer.openings if opening.cylinder]
+    assert {opening.cylinder for opening in own} == {"1", "2"}
+    assert not any(opening.opens_job for opening in own)
+    [several] = [opening for opening in answer.openings if not opening.cylinder]
+    assert (several.kind, several.by, several.opens_job) == ("several", 2, True)
+    assert several.sentence == (
+        "together: cylinders 1, 2: the highest clearance 0.05400 mm instead of 0.05399 mm"
+    )
+
+
+def test_a_displacement_limit_is_raised_by_whole_cubic_millimetres() -> None:
+    bore, stroke = small.FINISH, 5_000_000
+    needed = displacement([bore], stroke)
+    limit = needed - 5 * 10**15 - 1
+    job = small.job(engine=Engine(stroke=stroke, displacement_limit=limit))
+    [found] = [opening for opening in why(job).openings if opening.kind == "displacement"]
+    assert found.by == 6
+    for more, fits in ((6, True), (5, False)):
+        engine = Engine(stroke=stroke, displacement_limit=limit + more * 10**15)
+        assert (why(small.job(engine=engine)).status == "proven best") == fits
+
+
+def test_a_set_of_one_size_that_one_cylinder_must_leave() -> None:
+    names = ("1", "2", "3")
+    larger = small.part(
+        small.PISTON,
+        number="L",
+        oversize=small.PISTON.oversize + 1_000,
+        skirt=small.Range(low=small.PISTON.skirt.low + 1_000, high=small.PISTON.skirt.high + 1_000),
+    )
+    wide = Window(fit="clearance", low=4_000, high=5_400)
+    pinned = small.cylinder(name="3", piston="L")
+    cylinders = (small.CYLINDER, small.cylinder(name="2", piston="P"), pinned)
+    job = small.job(wide, cylinders=cylinders, same_size=(SameSize(cylinders=names),))
+    answer = why(job, pistons=(small.PISTON, larger))
+    assert "same_size" in [reason.rule for reason in answer.conflicts]
+    found = [opening.sentence for opening in answer.openings if opening.kind == "same size"]
+    assert "cylinder 3 left out of the set of one size (1, 2, 3)" in found
 
 
 def test_a_route_that_the_job_leaves_out() -> None:
     shallow = small.part(small.HONE, name="shallow", min_cut=400)
     answer = why(small.job(CLEARANCE), routes=(small.HONE, shallow))
     assert "the route 'shallow' allowed" in [opening.sentence for opening in answer.openings]
+
+
+def shared(offered: tuple[int, ...], bases: tuple[int, int], **window: int) -> WhyAnswer:
+    """Two cylinders of other deck heights under one gasket; squish is the base + it - 34 mm."""
+    names = zip(("1", "2"), bases, strict=True)
+    cylinders = tuple(
+        small.cylinder(name=name, squish=Squish(base_low=base, base_high=base))
+        for name, base in names
+    )
+    gaskets = tuple(
+        small.part(small.GASKET, number=f"G{thick}", compressed=small.Range(low=thick, high=thick))
+        for thick in offered
+    )
+    job = small.job(
+        Window(fit="squish", **window),
+        cylinders=cylinders,
+        gaskets=(GasketPlace(place="head", shared=True),),
+    )
+    return why(job, gaskets=gaskets)
+
+
+def test_a_shared_stack_names_the_gasket_and_the_window_that_would_do() -> None:
+    """Squish of 0.9 to 1.1 asks for 0.40 to 0.60 mm and for 0.45 to 0.65: 0.45 is the thinnest."""
+    answer = shared((40_000, 61_000), (3_450_000, 3_445_000), low=90_000, high=110_000)
+    assert [reason.rule for reason in answer.conflicts] == ["squish"]
+    found = {(opening.kind, opening.by) for opening in answer.openings}
+    assert ("gasket", 45_000) in found
+    assert ("window", 1_000) in found  # the thick one, 0.61, is 0.01 too much for the first
+    assert ("window", 5_000) in found  # the thin one is 0.05 too little for the second
+    assert all(opening.opens_job for opening in answer.openings)
+
+
+def test_one_more_gasket_of_a_shared_stack() -> None:
+    """Two of 0.23 make 0.46."""
+    answer = shared((23_000, 40_000, 61_000), (3_450_000, 3_445_000), low=90_000, high=110_000)
+    assert ("stack", 1) in {(opening.kind, opening.by) for opening in answer.openings}
+
+
+def test_a_gauge_that_closes_the_window_is_named_with_what_would_do() -> None:
+    window = Window(fit="clearance", low=4_500, high=5_800)
+    answer = reasons(small.job(window, measuring=measuring(800)), small.catalogue())
+    assert "guard of 0.0080 mm on each side" in answer.conflicts[0].sentence
+    gauge = answer.openings[0]
+    assert (gauge.kind, gauge.measure) == ("gauge", "percent")
+    assert f"at most {100 - gauge.by}% of the uncertainty" in gauge.sentence
+    for left, fits in ((100 - gauge.by, True), (101 - gauge.by, False)):
+        better = small.job(window, measuring=measuring(800 * left // 100))
+        assert (reasons(better, small.catalogue()).status == "proven best") == fits
 
 
 def test_money_and_days() -> None:

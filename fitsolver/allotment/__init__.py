@@ -1,0 +1,1 @@
+"""Many jobs, one shelf: who gets what."""

@@ -1,0 +1,136 @@
+"""A shop allotted: components solved, the shelf handed out, everything checked and summed."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from hashlib import sha256
+
+from fitsolver import __version__
+from fitsolver.allotment.component import Component, components
+from fitsolver.allotment.hand_out import Shelf
+from fitsolver.allotment.jobs import hand_out
+from fitsolver.allotment.last import taken_before, taken_over, to_keep
+from fitsolver.allotment.prepare import Prepared, prepare
+from fitsolver.allotment.result import Result
+from fitsolver.allotment.serving import in_order, serving_levels
+from fitsolver.allotment.solve import solve_component
+from fitsolver.allotment.start import Keys
+from fitsolver.allotment.sums import orders, sums
+from fitsolver.allotment.supply import stock_of, with_stock
+from fitsolver.deciding import seconds
+from fitsolver.errors import InputError
+from fitsolver.records.allotment import AllotmentAnswer, ShelfLine, Shop
+from fitsolver.solving.levels import level_order
+from fitsolver.solving.running import heard
+from fitsolver.solving.search import Clock, Progress
+
+#: Solves components that do not depend on each other: here one after the other.
+Solve = Callable[[Sequence[Component], Clock, Mapping[str, Keys]], Iterable[Result]]
+
+
+def in_turn(parts: Sequence[Component], clock: Clock, last: Mapping[str, Keys]) -> Iterable[Result]:
+    """Solve components one after the other."""
+    for part in parts:
+        names = {job.name for job in part.jobs}
+        yield solve_component(part, clock, {n: keys for n, keys in last.items() if n in names})
+
+
+def allot(
+    shop: Shop,
+    *,
+    time_limit: float | None = None,
+    progress: Progress | None = None,
+    last: AllotmentAnswer | None = None,
+    solve: Solve = in_turn,
+) -> AllotmentAnswer:
+    """Return who of a shop gets what, every plan checked without the solver.
+
+    `time_limit` is in seconds of wall time for the search; Ctrl-C ends it too. `last` is an
+    earlier answer: components of it that did not change are taken over, others start from it.
+    Raises InputError for bad input, CheckError when a check disagrees.
+    """
+    clock = Clock(seconds(time_limit), progress)
+    stock = stock_of(shop)
+    _check_jobs(shop)
+    clock.tell("choices")
+    prepared = _prepared(shop, stock)
+    order = shop.order
+    summed = order[: order.index("part_number")]
+    serving = serving_levels(shop.jobs)
+    parts = components(prepared, stock, serving, summed)
+    known = {} if last is None else {c.fingerprint: c for c in last.components}
+    prints = [part.fingerprint if known else "" for part in parts]
+    kept = {i: taken_over(known[mark]) for i, mark in enumerate(prints) if mark in known}
+    joined = [part for i, part in enumerate(parts) if len(part.jobs) > 1 and i not in kept]
+    with heard(clock.interrupt):
+        solved = iter(list(solve(joined, clock, taken_before(last))))
+    results = [
+        kept[index] if index in kept else next(solved) if len(part.jobs) > 1 else None
+        for index, part in enumerate(parts)
+    ]
+    clock.tell("plans")
+    shelf = Shelf(stock, shop.catalogues, order)
+    jobs = hand_out(shelf, prepared, parts, results)
+    levels, objective = sums(parts, results, jobs, serving, summed)
+    proven = all(v.proven for v in levels) and all(v.proven for v in objective)
+    return AllotmentAnswer(
+        program_version=__version__,
+        shop=shop.name,
+        unit=shop.unit,
+        currency=_currency(shop),
+        status="proven best" if proven else "best found",
+        serving=levels,
+        objective=objective,
+        jobs=tuple(jobs),
+        order=orders(jobs),
+        shelf=tuple(
+            ShelfLine(number=n, count=count, taken=shelf.taken(n), left=count - shelf.taken(n))
+            for n, count in sorted(stock.items())
+        ),
+        components=tuple(
+            to_keep(part, result)
+            for part, result in zip(parts, results, strict=True)
+            if result is not None and result.proven
+        ),
+        cautions=_cautions(shop),
+    )
+
+
+def _check_jobs(shop: Shop) -> None:
+    if not shop.jobs:
+        raise InputError("the shop has no jobs", file=shop.name, allowed="at least one job")
+    names: set[str] = set()
+    for entry in shop.jobs:
+        if entry.job.name in names:
+            raise InputError(
+                "two jobs have one name",
+                file=shop.name,
+                field="name",
+                found=entry.job.name,
+                allowed="a name of its own for every job",
+            )
+        names.add(entry.job.name)
+
+
+def _prepared(shop: Shop, stock: Mapping[str, int]) -> list[Prepared]:
+    stocked = [with_stock(catalogue, stock) for catalogue in shop.catalogues]
+    prints = [
+        c.fingerprint or sha256(c.model_dump_json().encode()).hexdigest() for c in shop.catalogues
+    ]
+    return [
+        prepare(entry, stocked[entry.catalogue], shop.order, prints[entry.catalogue])
+        for entry in in_order(shop.jobs)
+    ]
+
+
+def _currency(shop: Shop) -> str:
+    named = {catalogue.currency for catalogue in shop.catalogues}
+    return named.pop() if len(named) == 1 else ""
+
+
+def _cautions(shop: Shop) -> tuple[str, ...]:
+    other = [e.job.name for e in shop.jobs if level_order(e.job) != shop.order]
+    if not other:
+        return ()
+    names = ", ".join(other)
+    return (f"Decided in the shop's order of what is best, not in their own: {names}.",)

@@ -1,0 +1,128 @@
+"""Everything one cylinder can take, as figures: a piston with its route and a ring a groove.
+
+For jobs whose rules tie cylinders by size, mass and days only (`separable`). All lengths in ticks.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from itertools import product
+from typing import Final, NamedTuple
+
+from fitsolver.allotment.prepare import Prepared
+from fitsolver.candidates import is_piece
+from fitsolver.fits import availability
+from fitsolver.options import Option
+from fitsolver.records.base import FitName, Level
+from fitsolver.ring_options import RingOption
+
+#: Windows that hold a cylinder by itself, whatever its gaskets.
+_OWN_FITS: Final[frozenset[FitName]] = frozenset(
+    ("clearance", "end_gap", "side_clearance", "ring_seat", "out_of_round", "taper")
+)
+
+
+class Combination(NamedTuple):
+    """A choice in one cylinder and what it comes to. `mass` (least, most) in mg, `days` of work.
+
+    `key` is piston, piece and route; `rings` by groove; `parts` all their numbers.
+    """
+
+    oversize: int
+    mass: tuple[int, int]
+    restored: int
+    removal: int
+    filing: int
+    price: int
+    days: int
+    parts: tuple[str, ...]
+    key: tuple[str, str, str]
+    rings: tuple[tuple[int, tuple[str, str]], ...]
+
+
+def separable(job: Prepared, order: Sequence[Level]) -> bool:
+    """Tell whether the job's cylinders are tied by size, mass and days only.
+
+    Then the least finish size that a choice permits is also the best one, if removal is
+    looked at before filing.
+    """
+    record = job.task.job
+    fits = {w.fit for c in record.cylinders for w in (*c.windows, *record.windows)}
+    removals = [order.index(level) for level in order if level.endswith("_removal")]
+    filed = order.index("filing") if "filing" in order else len(order)
+    sized = record.finishing == "piston in hand" or (bool(removals) and min(removals) < filed)
+    return (
+        fits <= _OWN_FITS
+        and sized
+        and (len(removals) < 2 or abs(removals[0] - removals[1]) == 1)
+        and not (record.gaskets or record.in_hand or any(map(is_piece, record.cylinders)))
+        and record.terms.budget is None
+        and record.engine.displacement_limit is None
+        and max(len(record.same_size), len(record.mass_match)) <= 1
+        and not any(
+            item.number in job.most
+            for kit in job.task.catalogue.kits
+            if availability.from_stock(kit) or availability.can_order(kit)
+            for item in kit.contents
+        )
+    )
+
+
+def combinations(options: Sequence[Option], rings: Sequence[RingOption]) -> Iterator[Combination]:
+    """Yield every combination of a cylinder that fits and whose parts have a price."""
+    for option in options:
+        piston = option.piston.candidate
+        if piston.part.price is None:
+            continue
+        numbers = [groove.number for groove in piston.part.grooves]
+        offered: dict[int, list[RingOption]] = {number: [] for number in numbers}
+        for ring in rings:
+            near = ring.floor_low <= option.ceiling_low and ring.ceiling_high >= option.floor_high
+            sold = ring.candidate.part.price is not None
+            if near and sold and ring.ring_class is piston.ring_class:
+                offered[ring.groove].append(ring)
+        for chosen in product(*offered.values()):
+            sizes = _sizes(option, chosen)
+            if sizes is not None:
+                yield _combination(option, chosen, *sizes)
+
+
+def _sizes(option: Option, rings: Sequence[RingOption]) -> tuple[int, int] | None:
+    """Return the least L and H that all ask for; None where they do not fit together."""
+    spread = option.route.spread
+    low, high = option.floor_low, option.floor_high
+    ceiling = option.ceiling_high
+    for ring in rings:
+        low = max(low, ring.floor_low)
+        ceiling = min(ceiling, ring.ceiling_high, ring.reach_high)
+        if ring.widest_spread < spread:
+            return None
+    if not option.machined:
+        if low > option.floor_low:
+            return None
+    elif option.follows:
+        high = max(high, low + spread)
+    else:  # the one size may be larger than the parts ask for, where the gap is not exact
+        low = max(low, *(ring.reach_low for ring in rings), 0)
+        high = low + spread
+    if low > option.ceiling_low or high > ceiling or any(low < r.reach_low for r in rings):
+        return None
+    return low, high
+
+
+def _combination(option: Option, rings: Sequence[RingOption], low: int, high: int) -> Combination:
+    piston, route = option.piston.candidate, option.route.route
+    parts = (piston.part.number, *(ring.candidate.part.number for ring in rings))
+    price = (piston.part.price or 0) + sum(ring.candidate.part.price or 0 for ring in rings)
+    return Combination(
+        oversize=piston.part.oversize,
+        mass=piston.mass or (0, 0),
+        restored=int(route.kind == "restore"),
+        removal=high - option.removal_offset,
+        filing=sum(ring.filing(low) for ring in rings),
+        price=price + route.cost,
+        days=route.days,
+        parts=parts,
+        key=option.key,
+        rings=tuple((ring.groove, ring.candidate.key) for ring in rings),
+    )

@@ -1,0 +1,151 @@
+"""The days of separable jobs: who takes what could be ordered from the shelf, to be done sooner."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from typing import NamedTuple
+
+from fitsolver.allotment.forms import Candidate
+from fitsolver.allotment.pool import Choice, Item, Pool, pool_of
+from fitsolver.allotment.prepare import Prepared
+from fitsolver.allotment.restrict import Restricted
+from fitsolver.allotment.ways import Ways
+
+
+class Timed(NamedTuple):
+    """The pool of what is left, with a way for each time that parts and work may take.
+
+    `start` is the solution known, `leads` how long parts may take in each way, `candidates`
+    what the items stand for (None: a way as a whole).
+    """
+
+    pool: Pool
+    start: dict[int, Choice]
+    leads: Sequence[int]
+    candidates: Sequence[Candidate | None]
+
+
+def timed(whole: Ways, left: Restricted, known: Sequence[Choice], days_at: int) -> Timed:
+    """Return the pool in which the days are a level (the first), then the levels after it.
+
+    `known` is a solution of the first pool that is in `left`.
+    """
+    return _Timing(whole, left, known, days_at).run()
+
+
+class _Timing:
+    def __init__(
+        self, whole: Ways, left: Restricted, known: Sequence[Choice], days_at: int
+    ) -> None:
+        self.whole, self.left, self.known, self.days_at = whole, left, known, days_at
+        self.row = {number: at for at, number in enumerate(whole.component.contested)}
+        self.items: list[Item] = []
+        self.candidates: list[Candidate | None] = []
+        self.takers: list[list[list[tuple[int, int]]]] = [[] for _ in known]
+        self.leads: list[int] = []
+        self.start: dict[int, Choice] = {}
+
+    def run(self) -> Timed:
+        pool = self.left.pool
+        for way, taker in enumerate(pool.way_taker.tolist()):
+            self._way(way, taker)
+        levels = pool.costs.shape[1] - self.days_at
+        found = pool_of(self.takers, self.items, pool.capacity.tolist(), levels)
+        found.tight[:] = pool.tight
+        return Timed(found, self.start, self.leads, self.candidates)
+
+    def _way(self, way: int, taker: int) -> None:
+        pool, old = self.left.pool, int(self.left.way_of[way])
+        known = self.known[taker]
+        begin, end = int(pool.way_places[way]), int(pool.way_places[way + 1])
+        places = [range(int(pool.first[p]), int(pool.last[p])) for p in range(begin, end)]
+        told = [[self._told(item) for item in place] for place in places[1:]]
+        latest = _latest(self._chosen(known)) if known.way == old else None
+        for lead, work in _times(told):
+            kept = [
+                [i for i, c in zip(place, some, strict=True) if c.lead <= lead and c.work <= work]
+                for place, some in zip(places[1:], told, strict=True)
+            ]
+            if not all(kept):
+                continue
+            job = self.whole.component.jobs[taker]
+            spans = [self._add(places[0], lead, _days(job, lead, work) if told else 0)]
+            spans += [self._add(place, lead, 0) for place in kept]
+            if latest == (lead, work):
+                chosen = [
+                    span[0] + place.index(self._new(item, place))
+                    for span, place, item in zip(
+                        spans, [list(places[0]), *kept], known.items, strict=True
+                    )
+                ]
+                self.start[taker] = Choice(taker, len(self.leads), tuple(chosen))
+            self.leads.append(lead)
+            self.takers[taker].append(spans)
+
+    def _told(self, item: int) -> Candidate:
+        candidate = self.whole.candidates[int(self.left.item_of[item])]
+        assert candidate is not None
+        return candidate
+
+    def _chosen(self, choice: Choice) -> list[Candidate]:
+        return [c for item in choice.items if (c := self.whole.candidates[item])]
+
+    def _new(self, item: int, place: Sequence[int]) -> int:
+        return next(at for at in place if int(self.left.item_of[at]) == item)
+
+    def _add(self, place: Sequence[int], lead: int, days: int) -> tuple[int, int]:
+        pool, first = self.left.pool, len(self.items)
+        for item in place:
+            takes = [
+                (row, much)
+                for row, much in zip(
+                    pool.rows[item].tolist(), pool.takes[item].tolist(), strict=True
+                )
+                if much
+            ]
+            candidate = self.whole.candidates[int(self.left.item_of[item])]
+            if candidate is not None:
+                takes += [(self.row[number], 1) for late, number in candidate.soft if late > lead]
+            after = pool.costs[item, self.days_at + 1 :].tolist()
+            self.items.append(Item((days, *after), tuple(takes)))
+            self.candidates.append(candidate)
+        return first, len(self.items)
+
+
+def _latest(chosen: Sequence[Candidate]) -> tuple[int, int]:
+    """Return how long parts and work take when everything that can be ordered is."""
+    lead = max((max(c.lead, *(late for late, _ in c.soft), 0) for c in chosen), default=0)
+    return lead, max((c.work for c in chosen), default=0)
+
+
+def _times(told: Sequence[Sequence[Candidate]]) -> Iterator[tuple[int, int]]:
+    """Yield the times that parts and work may take, the longest last."""
+    each = [candidate for some in told for candidate in some]
+    leads = {0, *(c.lead for c in each), *(late for c in each for late, _ in c.soft)}
+    for lead in sorted(leads):
+        for work in sorted({c.work for c in each} or {0}):
+            yield lead, work
+
+
+def _days(job: Prepared, lead: int, work: int) -> int:
+    return lead + work if job.task.job.finishing == "piston in hand" else max(lead, work)
+
+
+def shares(
+    whole: Ways, choices: Mapping[int, Choice], ordered: Timed | None
+) -> dict[str, dict[str, int]]:
+    """Return the pieces from stock of every job that is served."""
+    found: dict[str, dict[str, int]] = {}
+    for taker, choice in choices.items():
+        name = whole.component.jobs[taker].name
+        told = whole.candidates if ordered is None else ordered.candidates
+        chosen = [c for item in choice.items if (c := told[item])]
+        if not chosen:
+            continue
+        share = found.setdefault(name, {})
+        for candidate in chosen:
+            late = [] if ordered is None else candidate.soft
+            taken = [n for lead, n in late if ordered and lead > ordered.leads[choice.way]]
+            for number in (*candidate.hard, *taken):
+                share[number] = share.get(number, 0) + 1
+    return found

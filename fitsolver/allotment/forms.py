@@ -1,0 +1,182 @@
+"""The forms a separable job can take: one size, one range of masses, parts and work in time.
+
+Within a form its cylinders are tied by the largest removal and the days only. A part that can be
+ordered in time takes nothing of the shelf; one that cannot takes a piece of it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from typing import NamedTuple
+
+from fitsolver.allotment.combinations import Combination, combinations
+from fitsolver.allotment.component import Component
+from fitsolver.allotment.prepare import Prepared
+from fitsolver.allotment.supply import sold
+from fitsolver.records.base import Level
+
+#: Longer than anything takes.
+FOREVER = 10**6
+
+
+class Candidate(NamedTuple):
+    """A combination that is in time. `hard` numbers are taken from the shelf for sure.
+
+    `soft` (lead time, number) could be ordered too; `lead` is how long what is not on the
+    shelf takes.
+    """
+
+    costs: tuple[int, ...]
+    removal: int
+    hard: tuple[str, ...]
+    soft: tuple[tuple[int, str], ...]
+    lead: int
+    work: int
+    combination: Combination
+
+
+class Form(NamedTuple):
+    """Candidates by cylinder, sorted by removal, their parts in time by `lead`, work by `work`."""
+
+    lead: int
+    work: int
+    cylinders: tuple[tuple[Candidate, ...], ...]
+
+
+def forms(job: Prepared, component: Component) -> Iterator[Form]:
+    """Yield the forms in which every cylinder has a candidate."""
+    record = job.task.job
+    found = [
+        list(combinations(options, rings))
+        for options, rings in zip(job.options, job.rings, strict=True)
+    ]
+    leads = {
+        item.number: item.lead_days for item in sold(job.task.catalogue) if item.price is not None
+    }
+    names = [cylinder.name for cylinder in record.cylinders]
+    sized = [any(name in s.cylinders for s in record.same_size) for name in names]
+    matched = [any(name in m.cylinders for m in record.mass_match) for name in names]
+    limit = record.mass_match[0].limit if record.mass_match else 0
+    for lead, work in _times(job, found):
+        timed = [
+            [c for each in some if (c := _candidate(each, leads, component, lead, work))]
+            for some in found
+        ]
+        for size in _common(timed, sized):
+            for least in _masses(timed, matched):
+                cylinders = tuple(
+                    _undominated(
+                        [
+                            c
+                            for c in some
+                            if (not in_set or c.combination.oversize == size)
+                            and (
+                                not heavy
+                                or (least <= c.combination.mass[0]
+                                and c.combination.mass[1] <= least + limit)
+                            )
+                        ]
+                    )
+                    for some, in_set, heavy in zip(timed, sized, matched, strict=True)
+                )
+                if all(cylinders):
+                    yield Form(lead, work, cylinders)
+
+
+def _times(job: Prepared, found: Sequence[Sequence[Combination]]) -> list[tuple[int, int]]:
+    """Return how long parts and work may take, so that together they are in time."""
+    due = job.task.job.terms.needed_in_days
+    if due is None:
+        return [(FOREVER, FOREVER)]
+    if job.task.job.finishing != "piston in hand":
+        return [(due, due)]
+    works = sorted({each.days for some in found for each in some if each.days <= due})
+    return [(due - work, work) for work in works]
+
+
+def _candidate(
+    each: Combination,
+    leads: Mapping[str, int | None],
+    component: Component,
+    lead: int,
+    work: int,
+) -> Candidate | None:
+    """Return a combination with where its parts come from; None where one is not had in time."""
+    if each.days > work:
+        return None
+    hard, soft, longest = [], [], 0
+    for number in each.parts:
+        if number in component.ample:
+            continue
+        takes = leads.get(number)
+        in_time = takes is not None and takes <= lead
+        if number in component.contested:
+            if in_time:
+                soft.append((takes or 0, number))
+            else:
+                hard.append(number)
+        elif in_time:
+            longest = max(longest, takes or 0)
+        else:
+            return None
+    figures: dict[Level, int] = {
+        "restored": each.restored,
+        "total_removal": each.removal,
+        "filing": each.filing,
+        "price": each.price,
+    }
+    costs = tuple(figures.get(level, 0) for level in component.order)
+    return Candidate(
+        costs, each.removal, tuple(sorted(hard)), tuple(sorted(soft)), longest, each.days, each
+    )
+
+
+def _common(timed: Sequence[Sequence[Candidate]], sized: Sequence[bool]) -> list[int | None]:
+    sets = [
+        {c.combination.oversize for c in some}
+        for some, in_set in zip(timed, sized, strict=True)
+        if in_set
+    ]
+    return [*sorted(set.intersection(*sets))] if sets else [None]
+
+
+def _masses(timed: Sequence[Sequence[Candidate]], matched: Sequence[bool]) -> list[int]:
+    """Return the least masses that a set may begin from."""
+    return sorted(
+        {
+            c.combination.mass[0]
+            for some, heavy in zip(timed, matched, strict=True)
+            if heavy
+            for c in some
+        }
+    ) or [0]
+
+
+def _undominated(some: Sequence[Candidate]) -> tuple[Candidate, ...]:
+    """Return the best candidate of each kind of demand, none of which a free one beats."""
+    best: dict[object, Candidate] = {}
+    for each in some:
+        kind = each.hard, each.soft, each.lead, each.work
+        held = best.get(kind)
+        if held is None or _rank(each) < _rank(held):
+            best[kind] = each
+    free = [c for c in best.values() if not c.hard and not c.soft]
+    left = [
+        c
+        for c in best.values()
+        if not any(
+            f is not c and f.lead <= c.lead and f.work <= c.work and _rank(f) < _rank(c)
+            for f in free
+        )
+    ]
+    return tuple(sorted(left, key=lambda c: c.removal))
+
+
+def _rank(candidate: Candidate) -> tuple[object, ...]:
+    """Sort by what counts, level by level; a smaller removal is never worse where it ties."""
+    return (
+        candidate.costs,
+        candidate.removal,
+        candidate.combination.parts,
+        candidate.combination.key,
+    )

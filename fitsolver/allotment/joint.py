@@ -1,0 +1,168 @@
+"""Jobs of a component in one model, whatever their rules: exact, for components of some size.
+
+Every job takes a plan of its own; only those served take from the shelf and count.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from math import ceil
+from typing import Final
+
+from ortools.sat.python import cp_model
+
+from fitsolver.allotment.component import Component
+from fitsolver.allotment.prepare import Prepared
+from fitsolver.allotment.result import Result
+from fitsolver.allotment.start import First, Keys
+from fitsolver.errors import CheckError
+from fitsolver.solving.levels import level_slot
+from fitsolver.solving.problem import narrow_model
+from fitsolver.solving.running import run
+from fitsolver.solving.search import Clock
+from fitsolver.solving.variables import Expr, Model, total
+
+#: No level of one job comes to more; sums of a thousand jobs still fit the solver.
+_MOST: Final = 10**12
+
+
+@dataclass(slots=True)
+class _Member:
+    """A job in the model: is it served, what does it take, and what does it come to by level."""
+
+    job: Prepared
+    model: Model
+    served: cp_model.IntVar
+    taken: dict[str, cp_model.IntVar]
+    costs: list[cp_model.IntVar]
+
+
+def solve_joint(
+    component: Component, first: First, clock: Clock, last: Mapping[str, Keys]
+) -> Result:
+    """Return the best result, proven as far as the clock allows.
+
+    `first` is a result that can be had, and names the jobs that can never be served. `last` is
+    what jobs took in an earlier answer: the search starts there, else from the first.
+    """
+    cp = cp_model.CpModel()
+    members = [_member(cp, job, component) for job in component.jobs if job.name not in first.never]
+    for number, count in component.contested.items():
+        taken = [(1, m.taken[number]) for m in members if number in m.taken]
+        cp.add(total(taken) <= count)
+    for member in members:
+        _hint(cp, member, last or first.keys)
+    search = _Search(cp, clock)
+    for level in component.serving:
+        jobs = sum(level.counts(job.entry) for job in component.jobs)
+        served = [m.served for m in members if level.counts(m.job.entry)]
+        search.settle(level.words, jobs - cp_model.LinearExpr.sum(served))
+    for index, name in enumerate(component.order):
+        costs = [(1, m.costs[index]) for m in members]
+        search.settle(name.replace("_", " "), total(costs))
+    solver = search.best
+    if solver is None:
+        return Result(first.shares, (), ())
+    return Result(
+        {
+            m.job.name: {n: c for n, v in m.taken.items() if (c := solver.value(v))}
+            for m in members
+            if solver.value(m.served)
+        },
+        search.values(),
+        tuple(search.bounds),
+    )
+
+
+def _member(cp: cp_model.CpModel, job: Prepared, component: Component) -> _Member:
+    """Add a job that can be served to the model."""
+    model = narrow_model(job.task, job.options, cp=cp)
+    assert model is not None, "a job that can be served has options and rings"
+    served = cp.new_bool_var("")
+    taken = {}
+    for supply in model.supply():
+        number = supply.sold.number
+        if number in component.contested and supply.most_stock:
+            taken[number] = cp.new_int_var(0, supply.most_stock, "")
+            cp.add(taken[number] >= supply.stock).only_enforce_if(served)
+    costs = []
+    for level in component.order:
+        slot = level_slot(model, level)
+        counted = cp.new_int_var(0, min(slot.high, _MOST), "")
+        cp.add(counted >= slot.expr).only_enforce_if(served)
+        costs.append(counted)
+    return _Member(job, model, served, taken, costs)
+
+
+def _hint(cp: cp_model.CpModel, member: _Member, known: Mapping[str, Keys]) -> None:
+    """Let the search begin from choices that are known."""
+    keys = known.get(member.job.name)
+    cp.add_hint(member.served, keys is not None)
+    if keys is None:
+        return
+    for cylinder, chosen in zip(member.model.cylinders, keys, strict=False):
+        for option, x in cylinder.options:
+            cp.add_hint(x, option.key == chosen.option)
+        for groove, rings in cylinder.rings.items():
+            for ring, y in rings:
+                # Rings alike in two classes have one key: the class of the piston tells.
+                cp.add_hint(y, ring.candidate.key == chosen.rings.get(groove))
+
+
+class _Search:
+    """Settles one expression after the other, each held where it is before the next."""
+
+    def __init__(self, cp: cp_model.CpModel, clock: Clock) -> None:
+        self.cp, self.clock = cp, clock
+        self.best: cp_model.CpSolver | None = None
+        self.levels: list[Expr] = []
+        self.bounds: list[int | None] = []
+        self.open = True
+
+    def settle(self, name: str, level: Expr | int) -> None:
+        """Make a level smallest and hold it; after one that is left open no more are settled."""
+        expression = cp_model.LinearExpr.sum([level]) if isinstance(level, int) else level
+        self.levels.append(expression)
+        if not self.open:
+            self.bounds.append(None)
+            return
+        self.clock.tell(name)
+        bound = self._least(expression)
+        self.bounds.append(bound)
+        if self.best is None or bound != self._value(expression):
+            self.open = False
+            return
+        self.cp.add(expression == bound)
+
+    def values(self) -> tuple[int, ...]:
+        return tuple(self._value(level) for level in self.levels)
+
+    def _value(self, level: Expr) -> int:
+        assert self.best is not None
+        return self.best.value(level)
+
+    def _least(self, level: Expr) -> int:
+        if self.best is not None and self._value(level) == 0:
+            return 0
+        self.cp.minimize(level)
+        solver = cp_model.CpSolver()
+        solver.parameters.num_workers = 1
+        solver.parameters.linearization_level = 2
+        if self.clock.left is not None:
+            solver.parameters.max_time_in_seconds = self.clock.left
+        status = run(solver, self.cp, lambda: self.clock.interrupted)
+        if status == cp_model.INFEASIBLE:
+            raise CheckError("an allotment was found that the joint model denies")
+        if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+            return 0
+        if self.best is None or solver.value(level) <= self._value(level):
+            self.best = solver
+            self._keep_hint(list(solver.response_proto.solution))
+        return max(0, ceil(solver.best_objective_bound - 1e-6))
+
+    def _keep_hint(self, values: Sequence[int]) -> None:
+        self.cp.clear_hints()  # type: ignore[no-untyped-call]
+        hint = self.cp.proto.solution_hint
+        hint.vars.extend(range(len(values)))
+        hint.values.extend(values)

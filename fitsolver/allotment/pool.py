@@ -1,0 +1,156 @@
+"""Takers that choose from one pool of scarce things, as arrays of whole numbers.
+
+Every taker takes exactly one of its *ways*; a way has *places*, and at each place one *item* is
+taken out of a range of items. An item has a cost on every level and takes some of a few rows.
+What all takers take of a row stays within its capacity (`tight` rows: comes to it exactly).
+
+A price on the rows turns this into one small question a taker: the cheapest way with the cheapest
+item at every place. That gives a lower bound on the cost of all, exact in integers for whatever
+prices (Lagrangian relaxation of the rows), and how much dearer any choice is than the cheapest.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final, NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+Ints = NDArray[np.int64]
+Flags = NDArray[np.bool_]
+#: Dearer than any choice, and yet a few of it add up within 64 bits.
+NEVER: Final = 10**16
+
+
+@dataclass(frozen=True, slots=True)
+class Pool:
+    """Ways sorted by taker, places by way; place p takes an item of `first[p]` to `last[p]` - 1.
+
+    `way_taker` (ways); `way_places` (ways + 1) where the places of each way begin; `costs`
+    (items, levels); `rows`, `takes` (items, most rows an item has): row and how much of it, padded
+    with the row one past the last. `capacity`, `tight` (rows).
+    """
+
+    takers: int
+    way_taker: Ints
+    way_places: Ints
+    first: Ints
+    last: Ints
+    costs: Ints
+    rows: Ints
+    takes: Ints
+    capacity: Ints
+    tight: Flags
+
+
+class Choice(NamedTuple):
+    """One taker's way, and an item for each of its places."""
+
+    taker: int
+    way: int
+    items: tuple[int, ...]
+
+
+class Item(NamedTuple):
+    """An item in the making: cost by level, (row, how much) pairs."""
+
+    costs: tuple[int, ...]
+    takes: tuple[tuple[int, int], ...] = ()
+
+
+def pool_of(
+    takers: Sequence[Sequence[Sequence[tuple[int, int]]]],
+    items: Sequence[Item],
+    capacity: Sequence[int],
+    levels: int,
+) -> Pool:
+    """Return the pool of takers, each a list of ways, each a list of item ranges (places)."""
+    way_taker = [taker for taker, ways in enumerate(takers) for _ in ways]
+    places = [way for ways in takers for way in ways]
+    ranges = [span for way in places for span in way]
+    width = max((len(item.takes) for item in items), default=0)
+    rows = np.full((len(items), width), len(capacity), dtype=np.int64)
+    takes = np.zeros((len(items), width), dtype=np.int64)
+    for index, item in enumerate(items):
+        for at, (row, much) in enumerate(item.takes):
+            rows[index, at], takes[index, at] = row, much
+    return Pool(
+        takers=len(takers),
+        way_taker=np.array(way_taker, dtype=np.int64),
+        way_places=np.cumsum([0, *(len(way) for way in places)], dtype=np.int64),
+        first=np.array([low for low, _ in ranges], dtype=np.int64),
+        last=np.array([high for _, high in ranges], dtype=np.int64),
+        costs=np.array([item.costs for item in items], dtype=np.int64).reshape(-1, levels),
+        rows=rows,
+        takes=takes,
+        capacity=np.array(capacity, dtype=np.int64),
+        tight=np.zeros(len(capacity), dtype=np.bool_),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Priced:
+    """A pool under prices: of each item, the least of each place, way and taker (scaled)."""
+
+    pool: Pool
+    item: NDArray[np.float64] | Ints
+    place: NDArray[np.float64] | Ints
+    way: NDArray[np.float64] | Ints
+    taker: NDArray[np.float64] | Ints
+
+
+def priced(
+    pool: Pool, costs: NDArray[np.float64] | Ints, prices: NDArray[np.float64] | Ints
+) -> Priced:
+    """Return what everything comes to when items cost `costs` and rows `prices` a unit."""
+    padded = np.append(prices, np.zeros(1, dtype=prices.dtype))
+    item = costs + (padded[pool.rows] * pool.takes).sum(axis=1)
+    place = _least_of_ranges(item, pool.first, pool.last)
+    way = np.add.reduceat(place, pool.way_places[:-1])
+    starts = np.flatnonzero(np.diff(pool.way_taker, prepend=-1))
+    return Priced(pool, item, place, way, np.minimum.reduceat(way, starts))
+
+
+def _least_of_ranges(
+    item: NDArray[np.float64] | Ints, first: Ints, last: Ints
+) -> NDArray[np.float64] | Ints:
+    """Return the least item of every range; a range may begin where others do."""
+    edges = np.empty(2 * len(first), dtype=np.int64)
+    edges[0::2], edges[1::2] = first, last
+    closed = np.append(item, item.dtype.type(NEVER))  # so that a range may end at the last item
+    return np.minimum.reduceat(closed, edges)[0::2]
+
+
+def cheapest(whole: Priced) -> list[Choice]:
+    """Return the cheapest choice of every taker, the first of equals."""
+    pool = whole.pool
+    ways = np.flatnonzero(whole.way == whole.taker[pool.way_taker])
+    _, at = np.unique(pool.way_taker[ways], return_index=True)
+    return [choice_of(whole, int(way)) for way in ways[at]]
+
+
+def choice_of(whole: Priced, way: int) -> Choice:
+    """Return the cheapest items of a way."""
+    pool = whole.pool
+    items = tuple(
+        int(pool.first[place] + np.argmin(whole.item[pool.first[place] : pool.last[place]]))
+        for place in range(int(pool.way_places[way]), int(pool.way_places[way + 1]))
+    )
+    return Choice(int(pool.way_taker[way]), way, items)
+
+
+def usage(pool: Pool, items: Sequence[int]) -> dict[int, int]:
+    """Return how much of each row the items take together."""
+    found: dict[int, int] = {}
+    for item in items:
+        for row, much in zip(pool.rows[item].tolist(), pool.takes[item].tolist(), strict=True):
+            if much:
+                found[row] = found.get(row, 0) + much
+    return found
+
+
+def cost(pool: Pool, items: Sequence[int], level: int) -> int:
+    """Return what the items cost together on a level."""
+    return int(pool.costs[list(items), level].sum())

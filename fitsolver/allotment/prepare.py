@@ -1,0 +1,98 @@
+"""A job of a shop made ready: its choices, and the most it could take of each number."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from fitsolver.deciding import made_ready
+from fitsolver.fits import availability
+from fitsolver.options import Option, options
+from fitsolver.records.allotment import ShopJob
+from fitsolver.records.base import Level
+from fitsolver.records.catalogue import Catalogue
+from fitsolver.records.job import Job
+from fitsolver.ring_options import Known, RingOption, ring_options
+from fitsolver.solving.problem import Problem, problem
+
+
+@dataclass(frozen=True, slots=True)
+class Prepared:
+    """A job with its options and rings by cylinder; `most` counts the pieces it could take.
+
+    `parts` tells the catalogue apart from others, whatever is in stock.
+    """
+
+    entry: ShopJob
+    job: Job
+    task: Problem
+    options: tuple[tuple[Option, ...], ...] = field(repr=False)
+    rings: tuple[tuple[RingOption, ...], ...] = field(repr=False)
+    most: Mapping[str, int]
+    parts: str
+
+    @property
+    def name(self) -> str:
+        return self.job.name
+
+    @property
+    def fingerprint(self) -> str:
+        """The same where the job, its catalogue and its place in the shop are."""
+        return repr((self.job.model_dump_json(), self.parts, self.entry.priority))
+
+
+def prepare(
+    entry: ShopJob,
+    catalogue: Catalogue,
+    order: tuple[Level, ...],
+    parts: str = "",
+    known: Known | None = None,
+) -> Prepared:
+    """Return a job made ready with the shop's order of levels.
+
+    `catalogue` has the whole shelf in stock. Raises InputError as `decide` does.
+    """
+    job = in_shop(entry.job, order)
+    task = problem(made_ready(job, catalogue).job, catalogue)
+    found = tuple(options(state) for state in task.cylinders)
+    known = {} if known is None else known
+    rings = tuple(
+        ring_options(state, offered, task.shelf.rings, known=known)
+        for state, offered in zip(task.cylinders, found, strict=True)
+    )
+    return Prepared(entry, job, task, found, rings, _most(task, found, rings), parts)
+
+
+def in_shop(job: Job, order: tuple[Level, ...]) -> Job:
+    """Return a job that wants what the shop wants; itself where it does already."""
+    from fitsolver.solving.levels import level_order
+
+    return job if level_order(job) == order else job.model_copy(update={"best": order})
+
+
+def _most(
+    task: Problem,
+    found: tuple[tuple[Option, ...], ...],
+    rings: tuple[tuple[RingOption, ...], ...],
+) -> dict[str, int]:
+    """Return the most pieces of each number that could be taken: in every place that takes it."""
+    most: dict[str, int] = {}
+    for offered, ringed in zip(found, rings, strict=True):
+        places = {(o.piston.candidate.part.number, 0) for o in offered if not _piece(o)}
+        places |= {(r.candidate.part.number, r.groove) for r in ringed if not r.candidate.piece}
+        for number, _ in places:
+            most[number] = most.get(number, 0) + 1
+    for place in task.job.gaskets:
+        for gasket in task.catalogue.gaskets:
+            if gasket.place == place.place:
+                times = 1 if place.shared else len(task.cylinders)
+                most[gasket.number] = most.get(gasket.number, 0) + times * place.most
+    for kit in task.catalogue.kits:
+        useful = max(-(-most.get(item.number, 0) // item.count) for item in kit.contents)
+        if useful and availability.from_stock(kit):
+            most[kit.number] = useful
+    return {number: count for number, count in most.items() if count}
+
+
+def _piece(option: Option) -> bool:
+    return bool(option.piston.candidate.piece)

@@ -1,0 +1,108 @@
+"""Leave out of a pool what cannot be in any solution that is as good as the one held."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import NamedTuple
+
+import numpy as np
+
+from fitsolver.allotment.pool import Choice, Flags, Ints, Pool, Priced
+
+
+class Restricted(NamedTuple):
+    """`exact`: every choice left in the smaller pool is as good; else some are not.
+
+    `item_of`, `way_of` say which of the larger pool's items and ways those of the smaller are.
+    """
+
+    pool: Pool
+    exact: bool
+    item_of: Ints
+    way_of: Ints
+
+
+def restrict(whole: Priced, prices: Ints, gap: int) -> Restricted:
+    """Return the pool without what comes to more than `gap` above the bound (both scaled).
+
+    A choice is dearer than the taker's cheapest by so much; where the bound of all and a known
+    solution lie `gap` apart, no better solution holds a choice that is dearer by more. Each piece
+    left of a row with a price adds that price, so where it is above the gap the row is tight.
+    """
+    pool = whole.pool
+    spare = gap + whole.taker[pool.way_taker] - whole.way
+    alive = spare >= 0
+    place_way = np.repeat(np.arange(len(pool.way_taker)), np.diff(pool.way_places))
+    most = whole.place + spare[place_way]  # what an item of that place may come to
+    places = np.flatnonzero(alive[place_way])
+    lengths = pool.last[places] - pool.first[places]
+    starts = np.cumsum(lengths) - lengths
+    owner = np.repeat(np.arange(len(places)), lengths)
+    item_of = np.arange(int(lengths.sum())) - starts[owner] + pool.first[places][owner]
+    kept = whole.item[item_of] <= most[places][owner]
+    shared = _same_kept(pool, places, kept, starts)
+    way_of = np.flatnonzero(alive)
+    if shared is not None:
+        item_of, first, last = shared
+    else:
+        counts = np.add.reduceat(kept.astype(np.int64), starts)
+        item_of = item_of[kept]
+        last = np.cumsum(counts)
+        first = last - counts
+    smaller = replace(
+        pool,
+        way_taker=pool.way_taker[way_of],
+        way_places=np.append(0, np.cumsum(np.diff(pool.way_places)[way_of])),
+        first=first,
+        last=last,
+        costs=pool.costs[item_of],
+        rows=pool.rows[item_of],
+        takes=pool.takes[item_of],
+        tight=pool.tight | (np.abs(prices) > gap),
+    )
+    return Restricted(smaller, gap == 0, item_of, way_of)
+
+
+def _same_kept(
+    pool: Pool, places: Ints, kept: Flags, starts: Ints
+) -> tuple[Ints, Ints, Ints] | None:
+    """Return items and ranges where places that share items can go on sharing them; else None.
+
+    They can where every place keeps all of its items.
+    """
+    if not kept.all():
+        return None
+    used = np.zeros(len(pool.costs) + 1, dtype=np.int64)
+    np.add.at(used, pool.first[places], 1)
+    np.add.at(used, pool.last[places], -1)
+    alive = np.cumsum(used[:-1]) > 0
+    at = np.append(0, np.cumsum(alive))
+    return np.flatnonzero(alive), at[pool.first[places]], at[pool.last[places]]
+
+
+def carried(choices: dict[int, Choice], left: Restricted) -> dict[int, Choice] | None:
+    """Return choices of the larger pool as those of the smaller; None where one was left out."""
+    ways = {int(way): index for index, way in enumerate(left.way_of)}
+    found = {}
+    for taker, choice in choices.items():
+        moved = moved_choice(choice, left, ways)
+        if moved is None:
+            return None
+        found[taker] = moved
+    return found
+
+
+def moved_choice(choice: Choice, left: Restricted, ways: dict[int, int]) -> Choice | None:
+    """Return one choice as it is in the smaller pool, `ways` from old to new; None without."""
+    way = ways.get(choice.way)
+    if way is None:
+        return None
+    pool, items = left.pool, []
+    begin = int(pool.way_places[way])
+    for place, item in enumerate(choice.items, start=begin):
+        first, last = int(pool.first[place]), int(pool.last[place])
+        at = int(np.searchsorted(left.item_of[first:last], item)) + first
+        if at >= last or left.item_of[at] != item:
+            return None
+        items.append(at)
+    return Choice(choice.taker, way, tuple(items))

@@ -1,0 +1,63 @@
+"""The shelf of a shop: what it counts, and a catalogue with so much in stock."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+
+from fitsolver.errors import InputError
+from fitsolver.records.allotment import Shop
+from fitsolver.records.catalogue import Catalogue, Sold
+
+_KINDS = ("pistons", "rings", "gaskets", "kits")
+
+
+def sold(catalogue: Catalogue) -> Iterator[Sold]:
+    """Yield everything a catalogue sells."""
+    for kind in _KINDS:
+        yield from getattr(catalogue, kind)
+
+
+def stock_of(shop: Shop) -> dict[str, int]:
+    """Return the pieces on the shelf by number; 0 of what is not on it is left off.
+
+    Raises InputError for a part that no catalogue knows, and, without a shelf, for catalogues
+    that count one number differently.
+    """
+    known = {item.number for catalogue in shop.catalogues for item in sold(catalogue)}
+    if shop.shelf is not None:
+        for line in shop.shelf:
+            if line.number not in known:
+                raise InputError(
+                    "a part on the shelf that no catalogue knows",
+                    file=shop.name,
+                    field="shelf",
+                    found=line.number,
+                    allowed="a number in " + ", ".join(c.name for c in shop.catalogues),
+                )
+        return {line.number: line.count for line in shop.shelf if line.count}
+    counts: dict[str, int] = {}
+    for catalogue in shop.catalogues:
+        for item in sold(catalogue):
+            if counts.setdefault(item.number, item.stock) != item.stock:
+                raise InputError(
+                    "two catalogues count one part differently",
+                    file=shop.name,
+                    field="stock",
+                    found=item.number,
+                    allowed="one count, or a shelf of the shop's own",
+                )
+    return {number: count for number, count in counts.items() if count}
+
+
+def with_stock(catalogue: Catalogue, counts: Mapping[str, int]) -> Catalogue:
+    """Return the catalogue with these pieces in stock, and no others; itself where it has."""
+    changed = {}
+    for kind in _KINDS:
+        rows = getattr(catalogue, kind)
+        if any(item.stock != counts.get(item.number, 0) for item in rows):
+            changed[kind] = tuple(_counted(item, counts.get(item.number, 0)) for item in rows)
+    return catalogue.model_copy(update=changed) if changed else catalogue
+
+
+def _counted(item: Sold, count: int) -> Sold:
+    return item if item.stock == count else item.model_copy(update={"stock": count})

@@ -1,0 +1,141 @@
+"""The entries of one cylinder as visits: how it came in, what was done, how it left, its wear."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterable, Iterator
+from math import hypot
+from typing import Any, NamedTuple
+
+from fitsolver import __version__
+from fitsolver.book.wear import wear_estimate
+from fitsolver.lengths import format_length
+from fitsolver.records.book import BookEntry, BookKind, BookLine, HistoryAnswer, Visit
+
+
+class _Dated(NamedTuple):
+    """What an entry says of the cylinder, and its day."""
+
+    day: dt.date
+    line: BookLine
+
+
+def history(marking: str, entries: list[BookEntry]) -> HistoryAnswer:
+    """Return all visits of a cylinder, oldest first, from what counts of it, in order."""
+    groups: dict[str, list[BookEntry]] = {}
+    for entry in entries:
+        groups.setdefault(entry.job or entry.key, []).append(entry)
+    visits = [_visit(marking, group) for group in groups.values()]
+    visits = list(_with_wear(sorted(visits, key=lambda visit: (visit.date, visit.key))))
+    lines = [_line(entry, marking) for entry in reversed(entries)]
+    return HistoryAnswer(
+        program_version=__version__,
+        marking=marking,
+        family=next((line.family for line in lines if line.family), None),
+        material=next((line.material for line in lines if line.material), ""),
+        unit=entries[-1].unit if entries else "mm",
+        visits=tuple(visits),
+        wear=wear_estimate(visits),
+        cautions=tuple(_cautions(visits, entries)),
+    )
+
+
+def _line(entry: BookEntry, marking: str) -> BookLine:
+    return next(line for line in entry.lines if line.marking == marking)
+
+
+def _visit(marking: str, entries: list[BookEntry]) -> Visit:
+    """Return what the entries of one job say together; the later of two of a kind counts."""
+    lines: dict[BookKind, list[_Dated]] = {}
+    for entry in entries:
+        lines.setdefault(entry.kind, []).append(_Dated(entry.date, _line(entry, marking)))
+    first = entries[0]
+    visit: dict[str, Any] = {
+        "date": first.date,
+        "key": first.job or first.key,
+        "title": next((entry.title for entry in entries if entry.title), ""),
+        "passes": len(lines.get("pass", ())),
+    }
+    if "job" in lines:
+        visit |= _came_in(lines["job"][-1].line)
+    if "final" in lines:
+        visit["holds"] = lines["final"][-1].line.passes
+    for kind, as_what in (("fitted", "fitted"), ("final", "checked"), ("job", "planned")):
+        if kind in lines and (parts := lines[kind][-1].line.parts) is not None:
+            visit |= {"parts": parts, "parts_as": as_what}
+            break
+    return Visit(**visit | _left(lines))
+
+
+def _came_in(line: BookLine) -> dict[str, Any]:
+    return {
+        "found_smallest": line.smallest,
+        "found_largest": line.largest,
+        "found_uncertainty": line.uncertainty,
+        "route": line.route,
+        "planned_low": line.bore_low,
+        "planned_high": line.bore_high,
+    }
+
+
+def _left(lines: dict[BookKind, list[_Dated]]) -> dict[str, Any]:
+    """Return how the bore went out: as last checked, else as last read, else as it came."""
+    job = lines["job"][-1] if "job" in lines else None
+    read = [item for item in lines.get("pass", ()) if item.line.largest is not None]
+    if "final" in lines:
+        last, by = lines["final"][-1], "final check"
+    elif read:
+        last, by = read[-1], "last pass"
+    elif job is not None and job.line.machined is False:
+        last, by = job, "not cut"
+    else:
+        return {}
+    # A pass is read with the gauge that read the bore when it came in.
+    known = job.line if job is not None and by == "last pass" else last.line
+    return {
+        "left_smallest": last.line.smallest,
+        "left_largest": last.line.largest,
+        "left_uncertainty": known.uncertainty,
+        "left_by": by,
+        "left_on": last.day,
+    }
+
+
+def _with_wear(visits: Iterable[Visit]) -> Iterator[Visit]:
+    before: Visit | None = None
+    for visit in visits:
+        left = None if before is None else before.left_largest
+        if before is None or left is None or visit.found_largest is None:
+            yield visit
+        else:
+            errors = (before.left_uncertainty, visit.found_uncertainty)
+            known = [error for error in errors if error is not None]
+            yield visit.model_copy(
+                update={
+                    "wear": visit.found_largest - left,
+                    "wear_uncertainty": hypot(*known) if len(known) == len(errors) else None,
+                }
+            )
+        before = visit
+
+
+def _cautions(visits: list[Visit], entries: list[BookEntry]) -> Iterator[str]:
+    for visit in visits[:-1]:
+        if visit.left_largest is None:
+            yield (
+                f"Nothing tells how large the bore of {visit.date} was when it left: the wear "
+                "after it is not known. A final check or a last reading at the hone would tell."
+            )
+    counted = wear_estimate(visits)
+    if counted is not None and counted.count == 1:
+        yield (
+            "The wear per rebuild is that of one rebuild: how far it differs from one to the next "
+            "is not known, only how well it was measured."
+        )
+    for visit in visits:
+        if visit.wear is not None and visit.wear < 0:
+            smaller = format_length(-visit.wear, entries[-1].unit, symbol=True)
+            yield (
+                f"On {visit.date} the bore came in {smaller} smaller than it had left: a new liner "
+                "or plating, another cylinder, or a wrong reading."
+            )

@@ -1,0 +1,77 @@
+"""The passes of a hone log as entries of the book, numbered cylinder by cylinder."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections import defaultdict
+from collections.abc import Iterable
+
+from fitsolver.book.entries import document, keyed
+from fitsolver.book.lines import markings
+from fitsolver.errors import InputError
+from fitsolver.hone.checks import checks_of
+from fitsolver.hone.log import Entry
+from fitsolver.metrology.form import extremes
+from fitsolver.records.book import BookEntry, BookLine
+from fitsolver.records.hone import HonePass
+from fitsolver.records.job import Cylinder, Job
+
+
+def pass_entries(
+    job: Job, passes: Iterable[HonePass], date: dt.date, jobs: dict[str, str]
+) -> list[BookEntry]:
+    """Return the passes of a job, all from the first on, with the bore as it was read after each.
+
+    `jobs` is the key of the job in the book that each marking was last added with. Raises
+    InputError for passes that cannot be: another cylinder, a bore that shrinks.
+    """
+    known = markings(job)
+    by_name: defaultdict[str, list[HonePass]] = defaultdict(list)
+    for done in passes:
+        if done.cylinder not in known:
+            raise InputError(
+                "the passes name a cylinder that the job does not have",
+                file=job.name,
+                field="cylinder",
+                found=done.cylinder,
+                allowed=", ".join(known),
+            )
+        by_name[done.cylinder].append(done)
+    return [
+        keyed(
+            kind="pass",
+            date=date,
+            title=job.name,
+            unit=job.unit,
+            job=jobs[known[name]],
+            number=number,
+            lines=(line,),
+            documents={"pass": document(done)},
+        )
+        for name, cylinder in ((item.name, item) for item in job.cylinders)
+        for number, (done, line) in enumerate(
+            zip(by_name[name], _lines(job, cylinder, known[name], by_name[name]), strict=True),
+            start=1,
+        )
+    ]
+
+
+def _lines(job: Job, cylinder: Cylinder, marking: str, passes: list[HonePass]) -> list[BookLine]:
+    """Return a line for each pass, with the bore at 20 °C where it was read afterwards."""
+    checks = iter(checks_of(job, cylinder, [Entry(0, done) for done in passes], job.name))
+    next(checks)  # the job's own readings
+    found = []
+    for done in passes:
+        line = BookLine(
+            marking=marking,
+            name=cylinder.name,
+            family=job.family,
+            material=cylinder.material,
+            count=done.count,
+        )
+        if done.readings:
+            bore = next(checks).bore.model_copy(update={"form_allowance": 0})
+            smallest, largest = extremes(bore)
+            line = line.model_copy(update={"smallest": smallest, "largest": largest})
+        found.append(line)
+    return found

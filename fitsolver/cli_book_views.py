@@ -1,0 +1,130 @@
+"""The commands `book ...` that show what is in the book, or write it into a file."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from enum import StrEnum
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from fitsolver.cli_book_options import KeyArgument, MarkingArgument, PlaceOption, opened_at
+from fitsolver.cli_options import (
+    CatalogueOption,
+    JobFile,
+    JsonOption,
+    OutliersOption,
+    OutputOption,
+    UnitOption,
+)
+from fitsolver.output import deliver, may_write, progress, unit_of, write
+
+
+class KindChoice(StrEnum):
+    """Kinds of entry."""
+
+    job = "job"
+    fitted = "fitted"
+    passes = "pass"
+    final = "final"
+
+
+def history(
+    marking: MarkingArgument,
+    unit: UnitOption = None,
+    json: JsonOption = False,
+    output: OutputOption = None,
+    place: PlaceOption = None,
+) -> None:
+    """Show a cylinder over the years: sizes, wear, parts."""
+    may_write(output)
+    with opened_at(place, create=False) as opened:
+        answer = opened.history(marking)
+    deliver(answer, lambda to: to.render_history(answer, unit_of(unit)), json=json, output=output)
+
+
+def ladder(
+    job: JobFile,
+    catalogue: CatalogueOption = None,
+    unit: UnitOption = None,
+    json: JsonOption = False,
+    output: OutputOption = None,
+    place: PlaceOption = None,
+    accept_outliers: OutliersOption = False,
+) -> None:
+    """Show the rebuilds left of a job, with the wear that the book knows."""
+    from fitsolver.book.wear import outlook, with_wear
+    from fitsolver.exit_codes import code_of
+    from fitsolver.loading import load
+    from fitsolver.verbs import sizes_left
+
+    may_write(output)
+    read, parts = load(job, catalogue, accept_outliers=accept_outliers)
+    with opened_at(place, create=False) as opened:
+        known = opened.wear_of(read)
+    with progress() as tell:
+        answer = sizes_left(with_wear(read, known), parts, progress=tell)
+        worst = sizes_left(with_wear(read, known, most=True), parts, progress=tell)
+    cautions = (*outlook(read, known, worst), *answer.cautions)
+    answer = answer.model_copy(update={"cautions": cautions})
+    deliver(answer, lambda to: to.render_ladder(answer, unit_of(unit)), json=json, output=output)
+    raise typer.Exit(code_of(answer.status))
+
+
+def search(
+    text: Annotated[
+        list[str] | None,
+        typer.Argument(metavar="WORD...", help="Parts of markings, names, part numbers."),
+    ] = None,
+    kind: Annotated[KindChoice | None, typer.Option("--kind", help="Entries of this kind.")] = None,
+    since: Annotated[
+        datetime | None,
+        typer.Option("--since", formats=["%Y-%m-%d"], metavar="DAY", help="From this day on."),
+    ] = None,
+    until: Annotated[
+        datetime | None,
+        typer.Option("--until", formats=["%Y-%m-%d"], metavar="DAY", help="Up to this day."),
+    ] = None,
+    unit: UnitOption = None,
+    json: JsonOption = False,
+    output: OutputOption = None,
+    place: PlaceOption = None,
+) -> None:
+    """Find cylinders and entries by words that stand in them."""
+    may_write(output)
+    with opened_at(place, create=False) as opened:
+        answer = opened.search(
+            " ".join(text or ()),
+            kind=None if kind is None else kind.value,
+            since=since and since.date(),
+            until=until and until.date(),
+            unit=unit_of(unit) or "mm",
+        )
+    deliver(answer, lambda to: to.render_found(answer), json=json, output=output)
+
+
+def show(
+    key: KeyArgument,
+    document: Annotated[
+        str | None, typer.Argument(metavar="DOCUMENT", help="One of its documents; else all.")
+    ] = None,
+    output: OutputOption = None,
+    place: PlaceOption = None,
+) -> None:
+    """Write the documents of an entry, as JSON."""
+    from fitsolver.book.entries import document_text
+
+    may_write(output)
+    with opened_at(place, create=False) as opened:
+        write(document_text(opened.entry(key), document), output)
+
+
+def export(
+    file: Annotated[Path, typer.Argument(metavar="FILE", readable=False, help="A new file.")],
+    place: PlaceOption = None,
+) -> None:
+    """Write the whole book into a plain text file."""
+    may_write(file)
+    with opened_at(place, create=False) as opened:
+        write(opened.export(), file)

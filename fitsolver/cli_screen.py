@@ -1,0 +1,71 @@
+"""The command `screen`: a table of bores, and what fits each."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from fitsolver.cli_options import JsonOption, OutputOption
+from fitsolver.exit_codes import BAD_INPUT, DONE
+from fitsolver.output import deliver, may_write, progress
+
+
+def screen(  # noqa: PLR0913, PLR0917
+    bores: Annotated[
+        Path,
+        typer.Argument(metavar="BORES", readable=False, help="Table: .csv, .xlsx, .parquet."),
+    ],
+    catalogue: Annotated[
+        Path, typer.Argument(metavar="CATALOGUE", readable=False, help="Catalogue folder.")
+    ],
+    like: Annotated[
+        Path,
+        typer.Option(
+            "--like", metavar="JOB", readable=False, help="Job file whose windows and routes hold."
+        ),
+    ],
+    out: Annotated[
+        Path | None,
+        typer.Option(
+            "--out", metavar="TABLE", readable=False, help="New .csv or .parquet for the rows."
+        ),
+    ] = None,
+    bad_rows: Annotated[
+        Path | None,
+        typer.Option(
+            "--bad-rows",
+            metavar="FILE",
+            readable=False,
+            help="Go on past bad rows; write them to this new CSV.",
+        ),
+    ] = None,
+    scheduler: Annotated[
+        str | None,
+        typer.Option("--scheduler", metavar="ADDRESS", help="Dask scheduler; else this machine."),
+    ] = None,
+    workers: Annotated[
+        int | None,
+        typer.Option("--workers", min=1, metavar="COUNT", help="Processes here; else all cores."),
+    ] = None,
+    json: JsonOption = False,
+    output: OutputOption = None,
+) -> None:
+    """Screen a table of bores: what fits each."""
+    from fitsolver import service
+
+    may_write(output)
+    with progress() as tell:
+        answer = service.screen(
+            bores,
+            catalogue,
+            like,
+            out=out,
+            bad_rows=bad_rows,
+            scheduler=scheduler,
+            workers=workers,
+            progress=tell,
+        )
+    deliver(answer, lambda to: to.render_screen(answer), json=json, output=output)
+    raise typer.Exit(BAD_INPUT if answer.bad else DONE)

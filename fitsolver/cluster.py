@@ -1,0 +1,153 @@
+"""Independent pieces of work, spread over this machine's cores or over a Dask cluster.
+
+The pieces do not know of each other, so where and in which order they are done changes nothing:
+results come back in the order of the items. Items are drawn as they are needed, so memory stays
+flat however many there are.
+"""
+
+from __future__ import annotations
+
+import multiprocessing
+import os
+import signal
+from collections import deque
+from collections.abc import Callable, Iterable, Iterator
+from concurrent.futures import Future, ProcessPoolExecutor
+from concurrent.futures.process import BrokenProcessPool
+from itertools import islice
+from socket import create_connection
+from typing import Any, Final, TypeVar
+
+from fitsolver.errors import FitsolverError, InputError
+
+Item = TypeVar("Item")
+Result = TypeVar("Result")
+
+#: Seconds until a scheduler that does not answer is given up.
+PATIENCE: Final = 5
+#: Items under way for each worker: one is worked on while the next is brought.
+_AHEAD: Final = 2
+#: A piece whose worker was lost is done again on another; so often before it is given up.
+_RETRIES: Final = 3
+#: Bytes of what a scheduler says first, at most.
+_LONGEST_GREETING: Final = 1_000_000
+_HERE: Final = "an address as tcp://host:8786; without --scheduler the work is done on this machine"
+
+
+def run(
+    function: Callable[[Item], Result],
+    items: Iterable[Item],
+    scheduler: str | None = None,
+    workers: int | None = None,
+) -> Iterator[Result]:
+    """Yield `function` of every item, in the order of the items.
+
+    `scheduler` is the address of a Dask scheduler; without one the work is done on this machine,
+    in as many processes as `workers` says (None: one for each core; 1: in this process). Function,
+    items and results travel between processes, so they can be pickled. What `function` raises is
+    raised here. Raises InputError where the scheduler does not answer, has no worker, or Dask is
+    not installed. Left early, by Ctrl-C too, nothing keeps running.
+    """
+    if scheduler is not None:
+        return _on_cluster(function, items, scheduler)
+    count = cores() if workers is None else workers
+    if count < 1:
+        raise InputError("no such number", field="workers", found=workers, allowed="1 or more")
+    return map(function, items) if count == 1 else _on_cores(function, items, count)
+
+
+def cores() -> int:
+    """Return how many cores this process may use."""
+    return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
+
+
+def _on_cores(
+    function: Callable[[Item], Result], items: Iterable[Item], count: int
+) -> Iterator[Result]:
+    # Fresh processes: a copy of one that has threads running already may hang.
+    context = multiprocessing.get_context("spawn")
+    pool = ProcessPoolExecutor(count, mp_context=context, initializer=_leave_interrupts)
+    try:
+        yield from _in_order(lambda item: pool.submit(function, item), items, _AHEAD * count)
+    except BrokenProcessPool as error:
+        raise FitsolverError("a process that did part of the work was ended") from error
+    except BaseException:
+        for process in list((pool._processes or {}).values()):
+            process.terminate()
+        raise
+    finally:
+        pool.shutdown(wait=True, cancel_futures=True)
+
+
+def _leave_interrupts() -> None:
+    """Ctrl-C reaches every process of a terminal; the first one ends the others."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+
+
+def _on_cluster(
+    function: Callable[[Item], Result], items: Iterable[Item], scheduler: str
+) -> Iterator[Result]:
+    client = _client(scheduler)
+    try:
+        threads = max(1, sum(client.nthreads().values()))
+        yield from _in_order(
+            lambda item: client.submit(function, item, pure=False, retries=_RETRIES),
+            items,
+            _AHEAD * threads,
+        )
+    finally:
+        client.close()  # what nobody waits for any more is dropped there
+
+
+def _client(scheduler: str) -> Any:
+    try:
+        from distributed import Client
+    except ImportError as error:
+        raise InputError(
+            "Dask is not installed; `pip install fitsolver[cluster]` brings it",
+            field="scheduler",
+            found=scheduler,
+            allowed="without --scheduler the work is done on this machine",
+        ) from error
+    refused = {"field": "scheduler", "found": scheduler, "allowed": _HERE}
+    if not _greets(scheduler):
+        raise InputError("no scheduler answers", **refused)
+    try:
+        client = Client(scheduler, timeout=PATIENCE)
+    except Exception as error:  # what else sits at that address fails anywhere in the reading
+        raise InputError("no scheduler answers", **refused) from error
+    try:
+        client.wait_for_workers(1, timeout=PATIENCE)
+    except OSError as error:  # time-outs are OSErrors
+        client.close()
+        raise InputError("the scheduler has no worker", **refused) from error
+    return client
+
+
+def _greets(scheduler: str) -> bool:
+    """Tell whether a scheduler sits at a plain address: it speaks first, a short message.
+
+    Asked before Dask is, which would wait without end for one who takes the call and is silent.
+    """
+    protocol, _, place = scheduler.rpartition("://")
+    host, _, port = place.rpartition(":")
+    if protocol not in ("", "tcp"):
+        return True  # encrypted, or through another door: Dask alone can tell
+    try:
+        with create_connection((host.strip("[]"), int(port)), timeout=PATIENCE) as line:
+            head = line.recv(8)
+    except (OSError, ValueError):
+        return False
+    return 0 < int.from_bytes(head, "little") < _LONGEST_GREETING
+
+
+def _in_order(
+    submit: Callable[[Item], Future[Result]], items: Iterable[Item], ahead: int
+) -> Iterator[Result]:
+    """Yield results in order, with so many items under way."""
+    left = iter(items)
+    under_way = deque(submit(item) for item in islice(left, ahead))
+    while under_way:
+        result = under_way.popleft().result()
+        under_way.extend(submit(item) for item in islice(left, 1))
+        yield result

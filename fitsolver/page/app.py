@@ -1,0 +1,108 @@
+"""The page as one ASGI application."""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager
+
+from fastapi import FastAPI, Request
+from fastapi.exceptions import RequestValidationError
+from fastapi.responses import JSONResponse, Response
+from fastapi.staticfiles import StaticFiles
+from starlette.exceptions import HTTPException
+
+from fitsolver import __version__
+from fitsolver.errors import FitsolverError, InputError
+from fitsolver.page import api, views_book, views_counter, views_hone, views_job, views_start
+from fitsolver.page.drafts import ChangedError, NoDraftError
+from fitsolver.page.pool import BusyError
+from fitsolver.page.protect import Protect
+from fitsolver.page.room import HERE, open_room, room_of
+from fitsolver.page.settings import Settings
+
+_RETRY: dict[str, str] = {"retry-after": "2"}
+
+
+def create_app(settings: Settings) -> FastAPI:
+    """Return the page; raises InputError for settings or catalogues that will not do."""
+    settings.check()
+    room = open_room(settings)
+
+    @asynccontextmanager
+    async def lifespan(_: FastAPI) -> AsyncIterator[None]:
+        yield
+        await asyncio.to_thread(room.solving.close)
+
+    app = FastAPI(
+        title="fitsolver",
+        version=__version__,
+        description="Which piston, rings and gaskets, finished to which bore. Lengths in records "
+        "are ticks of 10 nm; all sizes, removal and stock are on diameter.",
+        openapi_url="/api/openapi.json",
+        docs_url=None,  # their pages load from other hosts; /api is our own
+        redoc_url=None,
+        lifespan=lifespan,
+    )
+    app.state.room = room
+    app.mount("/static", StaticFiles(directory=HERE / "static"), name="static")
+    for part in (api, views_start, views_job, views_hone, views_counter, views_book):
+        app.include_router(part.router)
+    app.add_exception_handler(FitsolverError, _refused)
+    app.add_exception_handler(HTTPException, _no_page)
+    app.add_exception_handler(RequestValidationError, _misunderstood)
+    app.add_middleware(Protect, settings=settings)
+    return app
+
+
+async def _refused(request: Request, error: Exception) -> Response:
+    """Answer a refusal of ours in the form that was asked for, without a path of this machine."""
+    code = 500
+    if isinstance(error, InputError):
+        codes = {NoDraftError: 404, ChangedError: 409, BusyError: 429}
+        code = codes.get(type(error), 400)
+    headers = _RETRY if code == 429 else {}
+    if _is_api(request):
+        return JSONResponse(_parts(error), code, headers)
+    shown = room_of(request).show(request, "refused.html", code, message=str(error))
+    shown.headers.update(headers)
+    return shown  # type: ignore[no-any-return]
+
+
+def _parts(error: Exception) -> dict[str, str]:
+    if not isinstance(error, InputError):
+        return {"message": str(error)}
+    return {
+        "message": error.message,
+        "file": error.file,
+        "row": "" if error.row is None else str(error.row),
+        "field": error.field,
+        "found": "" if error.found is None else str(error.found),
+        "allowed": error.allowed,
+    }
+
+
+async def _no_page(request: Request, error: Exception) -> Response:
+    assert isinstance(error, HTTPException)
+    if _is_api(request):
+        return JSONResponse({"message": error.detail}, error.status_code, error.headers)
+    message = "there is no such page" if error.status_code == 404 else error.detail
+    found = room_of(request).show(request, "refused.html", error.status_code, message=message)
+    found.headers.update(error.headers or {})
+    return found  # type: ignore[no-any-return]
+
+
+async def _misunderstood(request: Request, error: Exception) -> Response:
+    assert isinstance(error, RequestValidationError)
+    first = error.errors()[0]
+    place = ".".join(str(part) for part in first["loc"][1:4])[:100]
+    message = f"{place}: {first['msg']}"[:300] if place else str(first["msg"])[:300]
+    if _is_api(request):
+        return JSONResponse({"message": message}, 422)
+    return room_of(request).show(  # type: ignore[no-any-return]
+        request, "refused.html", 422, message=message
+    )
+
+
+def _is_api(request: Request) -> bool:
+    return request.url.path.startswith("/api/") or request.url.path.endswith("/live")

@@ -1,0 +1,113 @@
+"""Jobs being worked on: one text file each, under a name that the page gives.
+
+A draft may be unfinished, so it is kept as typed. Every change names the version it was made
+from: of two tablets on one job, the later one is told and nothing is lost.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import re
+import secrets
+import tempfile
+from dataclasses import dataclass
+from pathlib import Path
+from threading import RLock
+from typing import Final
+
+from fitsolver.errors import InputError
+
+_NAME: Final = re.compile(r"[0-9a-f]{16}")
+_MOST: Final = 2000
+_LARGEST: Final = 1_000_000
+
+
+class NoDraftError(InputError):
+    """There is no such job."""
+
+
+class ChangedError(InputError):
+    """The job was changed elsewhere meanwhile."""
+
+
+@dataclass(frozen=True)
+class Draft:
+    """One job as typed, and the version of that text."""
+
+    key: str
+    text: str
+
+    @property
+    def version(self) -> str:
+        return hashlib.sha256(self.text.encode()).hexdigest()[:16]
+
+
+class Drafts:
+    """The folder of jobs. Every write is whole or not at all, and on the disk when it returns."""
+
+    def __init__(self, folder: Path) -> None:
+        self._folder, self._lock = folder, RLock()
+        folder.mkdir(parents=True, exist_ok=True)
+
+    def new(self, text: str) -> Draft:
+        """Keep a new job. Raises InputError when there are too many, or it is too long."""
+        with self._lock:
+            if len(self.keys()) >= _MOST:
+                raise InputError("too many jobs are kept", allowed=f"{_MOST}; remove some first")
+            key = secrets.token_hex(8)
+            self._write(key, text)
+        return Draft(key, text)
+
+    def read(self, key: str) -> Draft:
+        """Return a job; raises NoDraftError when there is none of that key."""
+        try:
+            return Draft(key, self._path(key).read_text(encoding="utf-8"))
+        except FileNotFoundError as error:
+            raise NoDraftError("there is no such job; it may have been removed") from error
+
+    def change(self, key: str, text: str, version: str) -> Draft:
+        """Put a text in place of the version it was made from.
+
+        Raises ChangedError when that is not the text any more.
+        """
+        with self._lock:
+            now = self.read(key)
+            if now.text != text and now.version != version:
+                raise ChangedError(
+                    "this job was changed in another window meanwhile; that change is kept. "
+                    "Load the job again, and enter yours once more"
+                )
+            if now.text != text:
+                self._write(key, text)
+        return Draft(key, text)
+
+    def remove(self, key: str) -> None:
+        """Remove a job and its log of passes; raises NoDraftError when there is none."""
+        with self._lock:
+            self.read(key)
+            self.log(key).unlink(missing_ok=True)
+            self._path(key).unlink()
+
+    def keys(self) -> list[str]:
+        """Return the keys of all jobs, the one changed last first."""
+        files = [path for path in self._folder.glob("*.toml") if _NAME.fullmatch(path.stem)]
+        return [p.stem for p in sorted(files, key=lambda p: p.stat().st_mtime_ns, reverse=True)]
+
+    def log(self, key: str) -> Path:
+        """Return where the log of passes of a job is kept."""
+        return self._path(key).with_suffix(".hone")
+
+    def _path(self, key: str) -> Path:
+        if not _NAME.fullmatch(key):
+            raise NoDraftError("there is no such job")
+        return self._folder / f"{key}.toml"
+
+    def _write(self, key: str, text: str) -> None:
+        if len(text) > _LARGEST:
+            raise InputError("the job is too long", allowed=f"{_LARGEST} characters")
+        with tempfile.NamedTemporaryFile(dir=self._folder, delete=False) as file:
+            file.write(text.encode("utf-8"))
+            file.flush()
+            os.fsync(file.fileno())
+        Path(file.name).replace(self._path(key))

@@ -1,0 +1,95 @@
+"""Solving for many visitors: few processes, a time limit, a fair queue, one answer a question."""
+
+from __future__ import annotations
+
+import asyncio
+import multiprocessing
+from collections import Counter, OrderedDict
+from collections.abc import Callable, Hashable
+from typing import Any, Final
+
+from pebble import ProcessPool
+
+from fitsolver.errors import InputError
+
+_REMEMBERED: Final = 200
+
+
+class BusyError(InputError):
+    """More is being asked than can be answered; asking again later helps."""
+
+
+class TooLongError(InputError):
+    """A question was not answered in its time."""
+
+
+class Solving:
+    """Worker processes behind a queue.
+
+    A question that was answered before is answered from memory, and one that is being worked on
+    is waited for, not asked twice. `seconds` counts from when a process takes it up.
+    """
+
+    def __init__(self, workers: int, seconds: float, waiting: int, each: int) -> None:
+        self._seconds, self._waiting, self._each = seconds, waiting, each
+        self._pool = ProcessPool(
+            max_workers=workers, context=multiprocessing.get_context("spawn"), initializer=_warm_up
+        )
+        self._asked: Counter[str] = Counter()
+        self._running: dict[Hashable, asyncio.Task[Any]] = {}
+        self._known: OrderedDict[Hashable, Any] = OrderedDict()
+
+    async def ask(
+        self, visitor: str, key: Hashable, function: Callable[..., Any], *arguments: Any
+    ) -> Any:
+        """Return `function(*arguments)`, worked out in a process; `key` names the question.
+
+        Raises BusyError when the queue is full or this visitor's share of it, TooLongError when
+        the time is over, and what the function raises.
+        """
+        if key in self._known:
+            self._known.move_to_end(key)
+            return self._known[key]
+        if key not in self._running:
+            self._check(visitor)
+            self._asked[visitor] += 1  # here, so that no other question slips in between
+            task = asyncio.create_task(self._work(function, arguments))
+            self._running[key] = task
+            task.add_done_callback(lambda done: self._finish(visitor, key, done))
+        return await asyncio.shield(self._running[key])
+
+    def close(self) -> None:
+        """End the processes."""
+        self._pool.stop()  # type: ignore[no-untyped-call]
+        self._pool.join()
+
+    def _check(self, visitor: str) -> None:
+        if self._asked.total() >= self._waiting:
+            raise BusyError("too many questions are waiting; ask again in a moment")
+        if self._asked[visitor] >= self._each:
+            raise BusyError("your questions are still being worked on; ask again in a moment")
+
+    async def _work(self, function: Callable[..., Any], arguments: Any) -> Any:
+        try:
+            future = self._pool.schedule(function, args=arguments, timeout=self._seconds)
+            return await asyncio.wrap_future(future)
+        except TimeoutError as error:
+            raise TooLongError(
+                f"this was not settled within {self._seconds:g} s; the command line has no limit"
+            ) from error
+
+    def _finish(self, visitor: str, key: Hashable, done: asyncio.Task[Any]) -> None:
+        del self._running[key]
+        self._asked[visitor] -= 1
+        self._asked += Counter()  # forgets those who wait for nothing
+        if not done.cancelled() and done.exception() is None:
+            self._known[key] = done.result()
+            while len(self._known) > _REMEMBERED:
+                self._known.popitem(last=False)
+
+
+def _warm_up() -> None:
+    """Load what every question needs, before the first one comes."""
+    import fitsolver.checked_plan
+    import fitsolver.deciding
+    import fitsolver.solving.solve  # noqa: F401

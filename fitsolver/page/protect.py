@@ -1,0 +1,165 @@
+"""Who may ask, from where, and how much: checked before a request is looked at.
+
+The page listens on loopback unless it is told otherwise, and then asks for a token. A browser is
+also a door for other sites: the host it names must be ours (else a name that was pointed here
+could read the page), and a request that changes something must come from a page of ours.
+"""
+
+from __future__ import annotations
+
+import hmac
+from collections.abc import Awaitable, Callable, MutableMapping
+from typing import Any, Final
+from urllib.parse import urlsplit
+
+from starlette.datastructures import Headers, MutableHeaders
+from starlette.requests import ClientDisconnect, HTTPConnection
+from starlette.responses import PlainTextResponse, RedirectResponse, Response
+
+from fitsolver.page.settings import Settings
+
+Scope = MutableMapping[str, Any]
+Receive = Callable[[], Awaitable[MutableMapping[str, Any]]]
+Send = Callable[[MutableMapping[str, Any]], Awaitable[None]]
+App = Callable[[Scope, Receive, Send], Awaitable[None]]
+
+COOKIE: Final = "fitsolver_token"
+#: Bytes of a request: a whole catalogue is uploaded at once, anything else is text.
+LARGEST_UPLOAD: Final = 25_000_000
+LARGEST_FORM: Final = 2_000_000
+_SAFE: Final = ("GET", "HEAD", "OPTIONS")
+_YEAR: Final = 31_536_000
+_HEADERS: Final = {
+    "content-security-policy": "default-src 'none'; script-src 'self'; style-src 'self'; "
+    "img-src 'self' data:; connect-src 'self'; form-action 'self'; frame-ancestors 'none'; "
+    "base-uri 'none'; manifest-src 'self'",
+    "x-content-type-options": "nosniff",
+    "referrer-policy": "same-origin",
+    "cross-origin-opener-policy": "same-origin",
+    "cross-origin-resource-policy": "same-origin",
+    "cache-control": "no-store",
+}
+
+
+class Protect:
+    """ASGI wrapper: host, origin, token and size, then the headers of every answer."""
+
+    def __init__(self, app: App, settings: Settings) -> None:
+        self._app, self._settings = app, settings
+        self._names = {name.lower() for name in settings.allowed_names}
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        if scope["type"] != "http":
+            if scope["type"] == "lifespan":
+                await self._app(scope, receive, send)
+            return
+        refused = self._refusal(scope)
+        send = _with_headers(send)
+        if refused is not None:
+            await refused(scope, receive, send)
+            return
+        most = LARGEST_UPLOAD if scope["path"].endswith("/upload") else LARGEST_FORM
+        if int(_length(Headers(scope=scope))) > most:
+            await _too_large(most)(scope, receive, send)
+            return
+        await _Counted(self._app, most)(scope, receive, send)
+
+    def _refusal(self, scope: Scope) -> Response | None:
+        headers = Headers(scope=scope)
+        host = headers.get("host", "")
+        if _name(host) not in self._names:
+            return PlainTextResponse("fitsolver: not called by this name\n", 400)
+        if scope["method"] not in _SAFE and not _of_ours(headers, host):
+            return PlainTextResponse("fitsolver: this request comes from another site\n", 403)
+        return None if self._settings.token is None else self._without_token(scope, headers)
+
+    def _without_token(self, scope: Scope, headers: Headers) -> Response | None:
+        """Return a refusal, or a way in for who brings the token in the address, else None."""
+        asked = HTTPConnection(scope)
+        bearer = headers.get("authorization", "").removeprefix("Bearer ")
+        if self._is_token(bearer) or self._is_token(asked.cookies.get(COOKIE, "")):
+            return None
+        if scope["method"] == "GET" and self._is_token(asked.query_params.get("token", "")):
+            entered = RedirectResponse(scope["path"], 303)
+            entered.set_cookie(
+                COOKIE, self._settings.token or "", _YEAR, httponly=True, samesite="strict"
+            )
+            return entered
+        return PlainTextResponse("fitsolver: open the page by the address with its token\n", 401)
+
+    def _is_token(self, text: str) -> bool:
+        return hmac.compare_digest(text.encode(), (self._settings.token or "").encode())
+
+
+def _name(host: str) -> str:
+    """Return the name in a host header, without its port."""
+    try:
+        name = urlsplit(f"//{host}").hostname or ""
+    except ValueError:
+        return ""
+    return name.lower()
+
+
+def _of_ours(headers: Headers, host: str) -> bool:
+    """Tell whether a request that changes something comes from a page of ours, or no browser.
+
+    Browsers name the origin of every such request, and none lets a page of another site leave
+    it out or choose it; a program that names none is no browser.
+    """
+    origin = headers.get("origin")
+    if origin is None:
+        return headers.get("sec-fetch-site", "none") in ("none", "same-origin")
+    return urlsplit(origin).netloc.lower() == host.lower()
+
+
+def _length(headers: Headers) -> str:
+    text = headers.get("content-length", "0")
+    return text if text.isdecimal() and len(text) < 16 else "0"
+
+
+def _too_large(most: int) -> Response:
+    return PlainTextResponse(f"fitsolver: too large; at most {most // 1_000_000} MB\n", 413)
+
+
+class _Counted:
+    """Passes a request on until it has sent more than it may; then it is refused.
+
+    What the application makes of a request that is cut off is not passed on.
+    """
+
+    def __init__(self, app: App, most: int) -> None:
+        self._app, self._most = app, most
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        left, begun = self._most, False
+
+        async def counted() -> MutableMapping[str, Any]:
+            nonlocal left
+            message = await receive()
+            left -= len(message.get("body", b""))
+            return {"type": "http.disconnect"} if left < 0 else message
+
+        async def watched(message: MutableMapping[str, Any]) -> None:
+            nonlocal begun
+            if begun or left >= 0:
+                begun = True
+                await send(message)
+
+        try:
+            await self._app(scope, counted, watched)
+        except ClientDisconnect:  # as it was told
+            if left >= 0:
+                raise
+        if left < 0 and not begun:
+            await _too_large(self._most)(scope, receive, send)
+
+
+def _with_headers(send: Send) -> Send:
+    async def sent(message: MutableMapping[str, Any]) -> None:
+        if message["type"] == "http.response.start":
+            headers = MutableHeaders(scope=message)
+            for name, value in _HEADERS.items():
+                headers.setdefault(name, value)
+        await send(message)
+
+    return sent

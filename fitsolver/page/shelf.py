@@ -1,0 +1,96 @@
+"""The catalogues that the page knows: those it was started with, and those that were uploaded."""
+
+from __future__ import annotations
+
+import re
+import secrets
+import shutil
+import tempfile
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from threading import Lock
+from typing import Final
+
+from fitsolver.errors import InputError
+from fitsolver.reading.catalogue_folder import HEAD, read_catalogue
+from fitsolver.records.catalogue import Catalogue
+
+_FILE: Final = re.compile(r"[a-z_]{1,20}\.(toml|csv|xlsx)")
+_MOST: Final = 200
+
+
+class Shelf:
+    """Catalogues by the key they are chosen by; each is read once."""
+
+    def __init__(self, known: Mapping[str, Path], folder: Path) -> None:
+        self._folder, self._lock = folder, Lock()
+        folder.mkdir(parents=True, exist_ok=True)
+        self._read = {key: read_catalogue(path) for key, path in known.items()}
+        for path in sorted(folder.iterdir()):
+            if path.is_dir() and (path / HEAD).exists():
+                self._read[path.name] = read_catalogue(path)
+
+    def all(self) -> dict[str, Catalogue]:
+        """Return every catalogue by its key."""
+        return dict(self._read)
+
+    def get(self, key: str) -> Catalogue:
+        """Return one catalogue; raises InputError for one that is not known here."""
+        if key not in self._read:
+            raise InputError(
+                "this catalogue is not known here",
+                field="catalogue",
+                found=key[:60],
+                allowed=", ".join(self._read) or "upload one first",
+            )
+        return self._read[key]
+
+    def upload(self, files: Sequence[tuple[str, bytes]]) -> str:
+        """Keep a catalogue from the files of its folder, and return its key.
+
+        Names are only looked up among those a catalogue may have; nothing else is written.
+        Raises InputError, and keeps nothing, for files that are no catalogue.
+        """
+        names = [Path(name.replace("\\", "/")).name.lower() for name, _ in files]
+        for name in names:
+            if not _FILE.fullmatch(name):
+                raise InputError(
+                    "this file is no part of a catalogue",
+                    found=name[:60],
+                    allowed="catalogue.toml with pistons.csv, rings.csv, ... (or .xlsx)",
+                )
+        if len(set(names)) < len(names):
+            raise InputError("two files have one name", found=", ".join(sorted(names)))
+        with tempfile.TemporaryDirectory(dir=self._folder, prefix=".new-") as work:
+            new = Path(work) / "catalogue"
+            new.mkdir()
+            for name, (_, content) in zip(names, files, strict=True):
+                (new / name).write_bytes(content)
+            catalogue = _readable(new)
+            with self._lock:
+                if len(self._read) >= _MOST:
+                    raise InputError("too many catalogues are kept", allowed=str(_MOST))
+                key = f"{_plain(catalogue.name)}-{secrets.token_hex(3)}"
+                shutil.move(new, self._folder / key)
+                self._read[key] = catalogue
+        return key
+
+
+def _readable(folder: Path) -> Catalogue:
+    """Read a catalogue; what is refused is told by its file's name, not by where it lies here."""
+    try:
+        return read_catalogue(folder)
+    except InputError as error:
+        raise InputError(
+            error.message.replace(str(folder), "the catalogue"),
+            file=Path(error.file).name if error.file else "",
+            row=error.row,
+            field=error.field,
+            found=error.found,
+            allowed=error.allowed,
+        ) from error
+
+
+def _plain(name: str) -> str:
+    """Return a name as letters, digits and hyphens."""
+    return re.sub(r"[^a-z0-9]+", "-", name.lower()).strip("-")[:40] or "catalogue"

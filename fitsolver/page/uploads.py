@@ -1,0 +1,94 @@
+"""Files that a visitor sends: counted, weighed, and never opened by the name they came with."""
+
+from __future__ import annotations
+
+import re
+import tempfile
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Final
+
+from fastapi import UploadFile
+
+from fitsolver.errors import InputError
+from fitsolver.reading.files import LARGEST
+from fitsolver.reading.job_file import read_job
+from fitsolver.reading.job_text import job_text
+from fitsolver.reading.toml_file import read_toml
+
+_MOST_FILES: Final = 12
+_SHEET: Final = re.compile(r"[\w .\-]{1,80}\.(csv|tsv|txt|xlsx)", re.IGNORECASE)
+
+
+async def contents(files: Sequence[UploadFile]) -> list[tuple[str, bytes]]:
+    """Return the names and bytes of the files sent; raises InputError for too many or too large."""
+    sent = [file for file in files if file.filename]
+    if not sent:
+        raise InputError("no file was sent")
+    if len(sent) > _MOST_FILES:
+        raise InputError("too many files", found=len(sent), allowed=f"at most {_MOST_FILES}")
+    found = []
+    for file in sent:
+        content = await file.read(LARGEST + 1)
+        if len(content) > LARGEST:
+            raise InputError("the file is too large", allowed=f"at most {LARGEST // 10**6} MB")
+        found.append((str(file.filename), content))
+    return found
+
+
+def job_from(files: Sequence[tuple[str, bytes]]) -> str:
+    """Return the text of a job that was sent with the readings sheets it names.
+
+    Its readings then stand in the text itself. Raises InputError for what is no job, and for a
+    sheet that was not sent with it.
+    """
+    jobs = [(name, content) for name, content in files if name.lower().endswith(".toml")]
+    if len(jobs) != 1:
+        raise InputError(
+            "send one job file",
+            found=f"{len(jobs)} ending in .toml",
+            allowed="one, with its sheets",
+        )
+    sheets = {_base(name): content for name, content in files if (name, content) != jobs[0]}
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "job.toml"
+        path.write_bytes(jobs[0][1])
+        _check_sheets(read_toml(path), sheets)
+        for name, content in sheets.items():
+            (Path(folder) / name).write_bytes(content)
+        try:
+            return job_text(read_job(path))
+        except ValueError as error:
+            raise InputError("this job cannot be kept", found=str(error)) from error
+        except InputError as error:
+            raise InputError(
+                error.message,
+                file=Path(error.file).name,
+                row=error.row,
+                field=error.field,
+                found=error.found,
+                allowed=error.allowed,
+            ) from error
+
+
+def _base(name: str) -> str:
+    base = Path(name.replace("\\", "/")).name
+    if not _SHEET.fullmatch(base):
+        raise InputError(
+            "this is no readings sheet", found=base[:60], allowed="a .csv, .tsv, .txt or .xlsx file"
+        )
+    return base
+
+
+def _check_sheets(data: dict[str, object], sheets: dict[str, bytes]) -> None:
+    """Refuse a job that names a file which did not come with it: nothing else is looked for."""
+    cylinders = data.get("cylinder")
+    for cylinder in cylinders if isinstance(cylinders, list) else []:
+        named = cylinder.get("readings_file") if isinstance(cylinder, dict) else None
+        if named is not None and named not in sheets:
+            raise InputError(
+                "the readings sheet that the job names was not sent with it",
+                field="readings_file",
+                found=str(named)[:60],
+                allowed=", ".join(sheets) or "the job file and its sheets together",
+            )

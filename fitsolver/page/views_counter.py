@@ -1,0 +1,97 @@
+"""The counter: one bore in, the kits and part sets that fit it out."""
+
+from __future__ import annotations
+
+from typing import Annotated, Any
+
+from fastapi import APIRouter, Depends, Query, Request
+
+from fitsolver.errors import InputError
+from fitsolver.loading import hold_together
+from fitsolver.page.bench import FILE
+from fitsolver.page.room import Room, room_of
+from fitsolver.reading.job_file import job_of
+from fitsolver.records.catalogue import Catalogue
+from fitsolver.records.job import Job
+from fitsolver.records.verdicts import FitsAnswer, PartSet
+from fitsolver.reporting.figures import Figures, money
+from fitsolver.reporting.words import RULE_WORDS
+
+router = APIRouter(include_in_schema=False)
+In = Annotated[Room, Depends(room_of)]
+Text = Annotated[str, Query(max_length=40)]
+_SHOWN = 25
+
+
+@router.get("/counter")
+async def counter(  # noqa: PLR0913, PLR0917 - one for each field of the form
+    request: Request,
+    room: In,
+    catalogue: Annotated[str, Query(max_length=200)] = "",
+    bore: Text = "",
+    half_width: Text = "",
+    low: Text = "",
+    high: Text = "",
+    gap_low: Text = "",
+    gap_high: Text = "",
+) -> Any:
+    """Which part sets fit a finished bore."""
+    fields = {
+        "catalogue": catalogue,
+        "bore": bore,
+        "half_width": half_width,
+        "low": low,
+        "high": high,
+        "gap_low": gap_low,
+        "gap_high": gap_high,
+    }
+    shown: dict[str, Any] = {"fields": fields, "refusal": "", "sets": None, "missed": ()}
+    if bore:
+        try:
+            parts = room.shelf.get(catalogue)
+            job = _job(fields, parts)
+            found: FitsAnswer = await room.answer(request, "fits", job, parts)
+            shown |= {"figures": Figures(found.unit), "currency": found.currency, "money": money}
+            shown["rules"] = RULE_WORDS
+            shown |= {"sets": _fitting(found), "missed": _nearest(found)}
+        except InputError as error:
+            shown["refusal"] = str(error)
+    return room.show(request, "counter.html", catalogues=room.shelf.all(), **shown)
+
+
+def _job(fields: dict[str, str], parts: Catalogue) -> Job:
+    """Return the job of one finished bore; raises InputError as a job file does."""
+    windows = [
+        {"fit": fit, **{key: text for key, text in (("low", low), ("high", high)) if text}}
+        for fit, low, high in (
+            ("clearance", fields["low"], fields["high"]),
+            ("end_gap", fields["gap_low"], fields["gap_high"]),
+        )
+        if low or high
+    ]
+    data: dict[str, Any] = {
+        "name": f"bore {fields['bore']}",
+        "units": parts.unit,
+        "finish": {"how": "already finished"},
+        "window": windows,
+        "cylinder": [
+            {
+                "name": "1",
+                "material": "iron",
+                "finished_size": fields["bore"],
+                "finished_half_width": fields["half_width"] or "0",
+            }
+        ],
+    }
+    job = job_of({key: value for key, value in data.items() if value}, FILE, None)
+    hold_together(job, parts)
+    return job
+
+
+def _fitting(found: FitsAnswer) -> list[PartSet]:
+    return [item for item in found.sets if item.holds][:_SHOWN]
+
+
+def _nearest(found: FitsAnswer) -> list[PartSet]:
+    """Return what comes nearest where nothing fits."""
+    return [] if any(item.holds for item in found.sets) else list(found.sets[:3])

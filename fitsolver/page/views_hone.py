@@ -1,0 +1,144 @@
+"""A job at the hone: big figures to read from the machine, and one pass entered after another."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated, Any
+
+from fastapi import APIRouter, Depends, Request
+from fastapi.responses import RedirectResponse
+from starlette.concurrency import run_in_threadpool
+
+from fitsolver.errors import InputError
+from fitsolver.hone.log import entry_line, read_log
+from fitsolver.honing import Hone
+from fitsolver.lengths import exact_text
+from fitsolver.page import form, tasks
+from fitsolver.page.bench import content_of, understood
+from fitsolver.page.room import Room, room_of, visitor
+from fitsolver.page.sections import sections
+from fitsolver.page.views_job import REPORTS
+from fitsolver.records.catalogue import Catalogue
+from fitsolver.records.hone import HoneAnswer
+from fitsolver.records.job import Cylinder, Job
+from fitsolver.records.plan import Answer, Plan
+from fitsolver.reporting.figures import Figures
+
+router = APIRouter(prefix="/jobs/{key}/hone", include_in_schema=False)
+In = Annotated[Room, Depends(room_of)]
+RISK = 0.05
+_MOST_READINGS = 400
+
+
+async def _opened(request: Request, room: Room, key: str) -> tuple[Job, Catalogue, Plan]:
+    """Return the job with the plan that its bores are honed to."""
+    job, catalogue = understood(content_of(room.drafts.read(key).text), room.shelf)
+    answer = await room.answer(request, "pick", job, catalogue)
+    assert isinstance(answer, Answer)
+    if answer.plan is None:
+        raise InputError("nothing fits, so there is no size to hone to", allowed="see Why")
+    return job, catalogue, answer.plan
+
+
+@router.get("")
+async def at_the_hone(request: Request, room: In, key: str, cylinder: str = "") -> Any:
+    """Where every bore stands by the passes entered so far."""
+    job, catalogue, plan = await _opened(request, room, key)
+    found = await _state(request, room, key, (job, catalogue, plan))
+    named = {state.cylinder for state in found.cylinders}
+    honed = [item.cylinder for item in plan.cylinders if item.machined]
+    return room.show(
+        request,
+        "hone.html",
+        job=key,
+        title=job.name,
+        reports=REPORTS,
+        answer=found,
+        figures=Figures(found.unit),
+        sections=sections("hone", found),
+        honed=honed,
+        cylinder=cylinder if cylinder in honed else next(iter(sorted(named & {*honed})), ""),
+        grids={item.name: _places(item, job) for item in job.cylinders if item.name in honed},
+        dial=any(reading.dial is not None for item in job.cylinders for reading in item.readings),
+    )
+
+
+def _places(cylinder: Cylinder, job: Job) -> dict[str, Any]:
+    """Return the depths and axes that were read before, each with its number in the form."""
+    axes = list(dict.fromkeys(reading.axis for reading in cylinder.readings))
+    numbers = {(r.depth, r.axis): place for place, r in enumerate(cylinder.readings)}
+    depths = dict.fromkeys(reading.depth for reading in cylinder.readings)
+    rows = [
+        (exact_text(depth, job.unit), [(axis, numbers.get((depth, axis))) for axis in axes])
+        for depth in depths
+    ]
+    return {"axes": axes, "rows": rows}
+
+
+async def _state(
+    request: Request, room: Room, key: str, opened: tuple[Job, Catalogue, Plan]
+) -> HoneAnswer:
+    log = room.drafts.log(key)
+    held = await run_in_threadpool(_content, log)
+    question = ("hone", key, opened[0].fingerprint, opened[1].fingerprint, held)
+    found: HoneAnswer = await room.solving.ask(
+        visitor(request), question, tasks.at_the_hone, *opened, log, RISK
+    )
+    return found
+
+
+def _content(path: Path) -> bytes:
+    return path.read_bytes() if path.exists() else b""
+
+
+@router.post("")
+async def enter(request: Request, room: In, key: str) -> Any:
+    """Add a pass to the log: it is on the disk before the answer comes."""
+    job, _, plan = await _opened(request, room, key)
+    sent = await request.form(max_fields=500, max_files=0)
+    fields = {name: " ".join(str(value).split()) for name, value in sent.items()}  # one line each
+    line = _line(fields)
+    log = room.drafts.log(key)
+
+    def refuse(_: Job) -> Answer:
+        raise AssertionError("an entry picks nothing")
+
+    await run_in_threadpool(Hone(job, plan, log, RISK, refuse).enter, line)
+    return RedirectResponse(f"/jobs/{key}/hone?cylinder={_quoted(fields)}", 303)
+
+
+def _quoted(fields: dict[str, str]) -> str:
+    from urllib.parse import quote
+
+    return quote(fields.get("cylinder", ""))
+
+
+def _line(fields: dict[str, str]) -> str:
+    """Return a form as one entry of the log."""
+    cells = []
+    for place in range(_MOST_READINGS):
+        figure = fields.get(f"r{place}", "").strip()
+        if figure:
+            cells.append(f"{fields.get(f'd{place}', '')} {fields.get(f'a{place}', '')} {figure}")
+    count = fields.get("count", "").strip()
+    if fields.get("counted_in") == "seconds" and count:
+        count = f"{count} s"
+    head = (fields.get("cylinder", ""), count, fields.get("stones", ""), fields.get("warm", ""))
+    return entry_line((*head, *cells))
+
+
+@router.get("/log")
+async def log(request: Request, room: In, key: str) -> Any:
+    """Every pass entered, as the log holds them."""
+    draft = room.drafts.read(key)
+    job, _ = understood(content_of(draft.text), room.shelf)
+    entries = read_log(room.drafts.log(key), job).entries
+    return room.show(
+        request,
+        "log.html",
+        job=key,
+        title=form.shown(content_of(draft.text).get("name")),
+        reports=REPORTS,
+        text=_content(room.drafts.log(key)).decode("utf-8", "replace"),
+        count=len(entries),
+    )

@@ -1,0 +1,131 @@
+"""The first page: jobs on the bench, a new one, one from a file, catalogues."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Annotated, Any
+
+from fastapi import APIRouter, Depends, Form, Request, UploadFile
+from fastapi.responses import RedirectResponse
+from starlette.concurrency import run_in_threadpool
+
+from fitsolver.errors import InputError
+from fitsolver.page import form
+from fitsolver.page.api import router as api_router
+from fitsolver.page.bench import content_of, text_of
+from fitsolver.page.room import Room, room_of
+from fitsolver.page.sections import of_blocks
+from fitsolver.page.uploads import contents, job_from
+from fitsolver.reading.job_file import FINISHINGS, read_job
+from fitsolver.reading.job_text import job_text
+from fitsolver.reporting.layout import Page
+from fitsolver.reporting.terminal import render_review
+
+router = APIRouter(include_in_schema=False)
+In = Annotated[Room, Depends(room_of)]
+
+
+@router.get("/")
+async def start(request: Request, room: In) -> Any:
+    """The jobs on the bench, and the ways to begin one."""
+    return room.show(
+        request,
+        "start.html",
+        jobs=list(_jobs(room)),
+        catalogues=room.shelf.all(),
+        examples=_examples(room),
+        finishings=FINISHINGS,
+    )
+
+
+def _jobs(room: Room) -> Iterator[dict[str, Any]]:
+    for key in room.drafts.keys()[:50]:
+        data = content_of(room.drafts.read(key).text)
+        names = [form.shown(item.get("name")) for item in form.tables(data, "cylinder")]
+        yield {"key": key, "name": form.shown(data.get("name")), "cylinders": names}
+
+
+def _examples(room: Room) -> list[tuple[str, str]]:
+    """Return the job files that lie in the catalogue folders the page was started with."""
+    return [
+        (key, path.stem)
+        for key, folder in room.settings.catalogues.items()
+        for path in sorted(folder.glob("*.toml"))
+        if path.name != "catalogue.toml"
+    ]
+
+
+@router.post("/jobs")
+async def new_job(
+    room: In,
+    name: Annotated[str, Form(max_length=200)],
+    catalogue: Annotated[str, Form(max_length=200)],
+    cylinders: Annotated[int, Form(ge=1, le=form.MOST)] = 1,
+    how: Annotated[str, Form(max_length=40)] = "piston in hand",
+) -> Any:
+    """Begin a job with empty grids."""
+    parts = room.shelf.get(catalogue)
+    data: dict[str, Any] = {
+        "name": name.strip() or "new job",
+        "units": parts.unit,
+        "catalogue": catalogue,
+        "finish": {"how": how},
+        "window": [{"fit": "clearance", "low": "", "high": ""}],
+        "cylinder": [
+            {"name": str(n + 1), "material": "iron", "readings": form.empty_readings()}
+            for n in range(cylinders)
+        ],
+    }
+    return _to(room.drafts.new(text_of(data)).key)
+
+
+@router.post("/jobs/example")
+async def example(room: In, which: Annotated[str, Form(max_length=200)]) -> Any:
+    """Begin a job as a copy of one that lies beside its catalogue."""
+    for key, stem in _examples(room):
+        if which == f"{key}/{stem}":
+            job = read_job(room.settings.catalogues[key] / f"{stem}.toml")
+            text = job_text(job.model_copy(update={"catalogue": key}))
+            return _to(room.drafts.new(text).key)
+    raise InputError("there is no such example", found=which[:60])
+
+
+@router.post("/jobs/upload")
+async def upload_job(
+    room: In, files: list[UploadFile], catalogue: Annotated[str, Form(max_length=200)]
+) -> Any:
+    """Begin a job from a job file and its sheets."""
+    data = content_of(await run_in_threadpool(job_from, await contents(files)))
+    room.shelf.get(catalogue)
+    return _to(room.drafts.new(text_of({**data, "catalogue": catalogue})).key)
+
+
+@router.post("/catalogues/upload")
+async def upload_catalogue(room: In, files: list[UploadFile]) -> Any:
+    """Keep a catalogue from its files, and show what it holds."""
+    key = await run_in_threadpool(room.shelf.upload, await contents(files))
+    return RedirectResponse(f"/catalogues/{key}", 303)
+
+
+@router.get("/catalogues/{key}")
+async def catalogue(request: Request, room: In, key: str) -> Any:
+    """What a catalogue holds, its missing sizes and doubtful entries."""
+    from fitsolver import __version__
+    from fitsolver.catalogue_review import review
+
+    found = review(room.shelf.get(key), __version__)
+    page = render_review(found, found.unit)
+    assert isinstance(page, Page)
+    parts = of_blocks(list(page.blocks()))
+    return room.show(request, "report.html", title=found.catalogue, sections=parts, job=None)
+
+
+@router.get("/api")
+async def api_page(request: Request, room: In) -> Any:
+    """The JSON API, told from its own description."""
+    app = request.app
+    return room.show(request, "api.html", described=app.openapi(), routes=api_router.routes)
+
+
+def _to(key: str) -> RedirectResponse:
+    return RedirectResponse(f"/jobs/{key}", 303)

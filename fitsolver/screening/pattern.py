@@ -1,0 +1,120 @@
+"""What a row of a table of bores stands for: a job of one cylinder, like a job that is given."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass
+
+from fitsolver.errors import InputError
+from fitsolver.fits import availability
+from fitsolver.records.catalogue import Catalogue, Sold
+from fitsolver.records.job import Cylinder, Job
+from fitsolver.records.readings import Reading
+
+#: A row does not say at which depth it was gauged, and nothing asks.
+_DEPTH = 1_000_000
+
+
+@dataclass(frozen=True)
+class Pattern:
+    """A job without its bores, and the catalogue that every row is decided from."""
+
+    job: Job
+    catalogue: Catalogue
+
+    def row_job(self, largest: int, smallest: int, scratch: int, material: str) -> Job:
+        """Return the job of one row: sizes and scratch in ticks."""
+        readings = (
+            Reading(depth=_DEPTH, angle=0, size=largest),
+            Reading(depth=_DEPTH, angle=90, size=smallest),
+        )
+        changed = {"readings": readings, "scratch": scratch, "material": material}
+        bore = self.job.cylinders[0].model_copy(update=changed)
+        return self.job.model_copy(update={"cylinders": (bore,)})
+
+    @property
+    def material(self) -> str:
+        """The material of a row that names none."""
+        return self.job.cylinders[0].material
+
+
+def pattern(like: Job, catalogue: Catalogue) -> Pattern:
+    """Return the pattern of a job: its windows, routes, finishing, limits, first cylinder's pins.
+
+    What is of one order only is left out: readings, terms, parts in hand, gaskets, sets,
+    displacement. Raises InputError for a job whose guards come from how it was measured, and for
+    another order of what is best.
+    """
+    first = like.cylinders[0]
+    if like.measuring is not None or any(c.temperatures is not None for c in like.cylinders):
+        raise InputError(
+            "screening takes bores at 20 °C and guards that the windows state",
+            file=like.name,
+            field="measuring",
+            allowed="a job without it, guard = ... in its windows",
+        )
+    best = [level for level in like.best if level != "total_removal"]  # of one bore it is the same
+    if best[:3] != ["restored", "largest_removal", "filing"]:
+        raise InputError(
+            "screening looks at removal first",
+            file=like.name,
+            field="best",
+            found=", ".join(like.best),
+            allowed="restored, largest_removal, total_removal, filing, then any order",
+        )
+    cylinder = Cylinder(
+        name=first.name,
+        material=first.material,
+        windows=first.windows,
+        bore_limit=first.bore_limit,
+        routes=first.routes,
+        route=first.route,
+        piston=first.piston,
+        rings=first.rings,
+    )
+    job = Job(
+        name=like.name,
+        unit=like.unit,
+        finishing=like.finishing,
+        cylinders=(cylinder,),
+        windows=like.windows,
+        routes=like.routes,
+        engine=like.engine.model_copy(update={"displacement_limit": None, "other_bores": ()}),
+        best=like.best,
+    )
+    return Pattern(job, _enough(catalogue))
+
+
+def _enough(catalogue: Catalogue) -> Catalogue:
+    """Return the catalogue with every ring that is on the shelf there for each of its grooves.
+
+    So the rings of different grooves never compete for the last piece. Those that can be ordered
+    do not compete anyway.
+    """
+    rings = tuple(
+        ring.model_copy(update={"stock": max(ring.stock, len(ring.grooves))})
+        if ring.stock and not availability.can_order(ring)
+        else ring
+        for ring in catalogue.rings
+    )
+    held = Counter({ring.number: len(ring.grooves) for ring in rings})
+    kits = tuple(
+        kit.model_copy(
+            update={"stock": max(kit.stock, *(held[item.number] for item in kit.contents))}
+        )
+        if kit.stock and not availability.can_order(kit)
+        else kit
+        for kit in catalogue.kits
+    )
+    return catalogue.model_copy(update={"rings": rings, "kits": kits})
+
+
+def had(catalogue: Catalogue) -> frozenset[str]:
+    """Return the numbers that can be had at all: from stock, to order, or in such a kit."""
+
+    def sold(article: Sold) -> bool:
+        return availability.from_stock(article) > 0 or availability.can_order(article)
+
+    single = {a.number for a in (*catalogue.pistons, *catalogue.rings) if sold(a)}
+    in_kits = {item.number for kit in catalogue.kits if sold(kit) for item in kit.contents}
+    return frozenset(single | in_kits)

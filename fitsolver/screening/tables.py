@@ -1,0 +1,202 @@
+"""Tables of bores, read piece by piece: CSV, Excel, Parquet.
+
+Only the columns that count are read; a column may name its unit, as `largest [in]`.
+"""
+
+from __future__ import annotations
+
+import warnings
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Final
+
+import numpy as np
+import pandas as pd
+
+from fitsolver.errors import InputError
+from fitsolver.lengths import Unit, parse_unit
+from fitsolver.reading.excel import read_sheet
+from fitsolver.screening.chunk import Chunk
+from fitsolver.screening.figures import Column, Numbers, Text
+
+if TYPE_CHECKING:
+    import pyarrow as pa
+
+#: Rows of a piece.
+ROWS: Final = 1 << 17
+LENGTHS: Final = ("bore", "largest", "smallest", "scratch")
+_TEXTS: Final = ("name", "material")
+_SEPARATORS: Final = ",;\t"
+
+
+@dataclass(frozen=True)
+class Header:
+    """Which columns count: their titles in the file by name, and their units."""
+
+    titles: Mapping[str, str]
+    units: Mapping[str, Unit]
+
+
+def read_chunks(path: Path, unit: Unit) -> Iterator[Chunk]:
+    """Yield the rows of a table; the first row under the header has number 1.
+
+    `unit` holds where a column names none. Raises InputError for a file that cannot be read, and
+    for columns that are missing, double or of a kind that is no size.
+    """
+    kind = path.suffix.lower()
+    readers = {".parquet": _parquet, ".csv": _csv, ".xlsx": _excel}
+    if kind not in readers:
+        raise InputError(
+            "no such table", file=str(path), found=kind or "no ending",
+            allowed=".csv, .xlsx, .parquet",
+        )  # fmt: skip
+    if not path.is_file():
+        raise InputError("there is no such file", file=str(path))
+    try:
+        yield from readers[kind](path, unit)
+    except (OSError, UnicodeDecodeError, ValueError) as error:
+        raise InputError(
+            f"this table cannot be read ({str(error).strip()})", file=str(path)
+        ) from error
+
+
+def _header(path: Path, titles: Iterable[str], unit: Unit) -> Header:
+    named: dict[str, str] = {}
+    units: dict[str, Unit] = {}
+    for title in titles:
+        name, bracket, rest = title.partition("[")
+        name = name.strip().lower()
+        if name not in (*LENGTHS, *_TEXTS):
+            continue
+        if name in named:
+            raise InputError("this column is there twice", file=str(path), field=name)
+        try:
+            units[name] = parse_unit(rest.rstrip().removesuffix("]")) if bracket else unit
+        except ValueError as error:
+            raise InputError(str(error), file=str(path), field=title) from error
+        named[name] = title
+    sized = {"largest", "smallest"} & set(named)
+    if "bore" in named and sized:
+        raise InputError(
+            "a bore has one size or two", file=str(path), field="bore",
+            found=", ".join(sorted(named)), allowed="bore, or largest and smallest",
+        )  # fmt: skip
+    if "bore" not in named and len(sized) < 2:
+        raise InputError(
+            "a column is missing", file=str(path), found=", ".join(titles)[:200],
+            allowed="bore, or largest and smallest; besides name, scratch, material",
+        )  # fmt: skip
+    return Header(named, units)
+
+
+def _text(values: pd.Series[Any]) -> Text:
+    codes, known = pd.factorize(values)
+    return Text(codes.astype(np.int64), [str(value) for value in known])
+
+
+def _csv(path: Path, unit: Unit) -> Iterator[Chunk]:
+    with path.open(encoding="utf-8-sig") as stream:
+        line = stream.readline()
+    found = [mark for mark in _SEPARATORS if mark in line]
+    if len(found) > 1:
+        raise InputError(
+            "the header is separated in two ways", file=str(path), row=1,
+            allowed="comma, semicolon or tab, one of them",
+        )  # fmt: skip
+    separator = found[0] if found else ","
+    titles = [title.strip().strip('"') for title in line.rstrip("\r\n").split(separator)]
+    header = _header(path, titles, unit)
+    places = {name: titles.index(title) for name, title in header.titles.items()}
+    beyond = len(titles)  # a column that no row has, unless its numbers have decimal commas
+    parts = pd.read_csv(
+        path, sep=separator, dtype=str, keep_default_na=False, skip_blank_lines=False,
+        header=None, skiprows=1, names=range(beyond + 1), index_col=False,
+        chunksize=ROWS, encoding="utf-8-sig",
+    )  # fmt: skip
+    start = 1
+    with parts:
+        while (part := _next(parts)) is not None:
+            _check_width(path, part[beyond].fillna(""), start)
+            columns: dict[str, Column] = {name: _text(part[at]) for name, at in places.items()}
+            yield Chunk(start, len(part), columns, header.units)
+            start += len(part)
+
+
+def _next(parts: Iterator[pd.DataFrame]) -> pd.DataFrame | None:
+    with warnings.catch_warnings():  # about rows that are too long, which are refused
+        warnings.simplefilter("ignore", pd.errors.ParserWarning)
+        return next(parts, None)
+
+
+def _check_width(path: Path, beyond: pd.Series[Any], start: int) -> None:
+    over = np.flatnonzero(beyond != "")
+    if len(over):
+        raise InputError(
+            "this row has more cells than columns (decimal commas?)",
+            file=str(path),
+            row=start + int(over[0]),
+            allowed="one cell for each column, decimal points",
+        )
+
+
+def _excel(path: Path, unit: Unit) -> Iterator[Chunk]:
+    rows = list(read_sheet(path))
+    if not rows:
+        raise InputError("the table has no header", file=str(path))
+    (top, titles), body = rows[0], rows[1:]
+    header = _header(path, titles, unit)
+    last = body[-1][0] if body else top
+    filled = dict(body)
+    columns: dict[str, Column] = {}
+    for name, title in header.titles.items():
+        at = titles.index(title)
+        cells = [
+            (*filled.get(number, ()), *[""] * len(titles))[at]
+            for number in range(top + 1, last + 1)
+        ]
+        columns[name] = _text(pd.Series(cells, dtype=str))
+    yield Chunk(1, last - top, columns, header.units)
+
+
+def _parquet(path: Path, unit: Unit) -> Iterator[Chunk]:
+    try:
+        import pyarrow.parquet as pq
+    except ImportError as error:
+        raise InputError(
+            "pyarrow is not installed; `pip install fitsolver[parquet]` brings it", file=str(path)
+        ) from error
+    with pq.ParquetFile(path, memory_map=False) as file:
+        header = _header(path, file.schema_arrow.names, unit)
+        names = {title: name for name, title in header.titles.items()}
+        start = 1
+        for batch in file.iter_batches(ROWS, columns=list(names)):
+            columns = {
+                names[title]: _column(path, names[title], batch.column(title)) for title in names
+            }
+            yield Chunk(start, batch.num_rows, columns, header.units)
+            start += batch.num_rows
+
+
+def _column(path: Path, name: str, array: pa.Array[Any]) -> Column:
+    """Return an Arrow column; a decimal number is text that says it exactly."""
+    import pyarrow as pa
+
+    kind = array.type
+    number = pa.types.is_integer(kind) or pa.types.is_floating(kind)
+    if number and name in LENGTHS:
+        missing = array.is_null().to_numpy(zero_copy_only=False)
+        values = array.fill_null(0) if array.null_count else array
+        return Numbers(values.to_numpy(zero_copy_only=False), missing)
+    if pa.types.is_decimal(kind) or number:
+        array = array.cast(pa.string())
+    if pa.types.is_dictionary(array.type):
+        array = array.cast(array.type.value_type)
+    if not (pa.types.is_string(array.type) or pa.types.is_large_string(array.type)):
+        raise InputError(
+            "a column of this kind holds no size", file=str(path), field=name, found=str(kind),
+            allowed="numbers or text",
+        )  # fmt: skip
+    coded = array.dictionary_encode()
+    codes = coded.indices.fill_null(-1).to_numpy(zero_copy_only=False)
+    return Text(codes.astype(np.int64), coded.dictionary.to_pylist())

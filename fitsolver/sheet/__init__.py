@@ -1,0 +1,7 @@
+"""The sheet to pin at the machine: one self-contained page of HTML that prints cleanly."""
+
+from __future__ import annotations
+
+from fitsolver.sheet.page import PAPERS, Paper, WorkSheet, work_sheet
+
+__all__ = ["PAPERS", "Paper", "WorkSheet", "work_sheet"]

@@ -1,0 +1,148 @@
+"""The contents of a sheet: everything an answer says, as texts and tables."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import date
+from itertools import groupby
+from typing import Final
+
+from fitsolver.lengths import Unit
+from fitsolver.plots import bore_profile
+from fitsolver.records.job import Job
+from fitsolver.records.plan import Answer, CylinderPlan, NoFit, Plan, Status
+from fitsolver.records.stages import StagesAnswer
+from fitsolver.reporting.figures import NONE, Figures, money, odds
+from fitsolver.reporting.words import RULE_WORDS, UNIT_WORDS, counted
+from fitsolver.sheet.checks import bore_table, check_table, filing_table
+from fitsolver.sheet.machining import stage_tables, to_do
+from fitsolver.sheet.parts import BLANK, Column, CylinderSheet, Pairs, Section, Sheet, Table
+
+#: Signs of a fingerprint that stand on every page; the whole of it stands on the first.
+_SHORT: Final = 12
+_STATUS: Final[dict[Status, str]] = {
+    "proven best": "Proven best, and checked again without the solver.",
+    "best found": "Best found in the time given, not proven best; it keeps every rule.",
+    "nothing fits": "Nothing fits: no choice of parts and work keeps every rule. Do not cut.",
+    "undecided": "Undecided: no plan was found in the time given. Do not cut.",
+}
+
+
+def contents(
+    job: Job, answer: Answer, stages: StagesAnswer, made_on: date, unit: Unit | None
+) -> Sheet:
+    """Return the contents of a job's sheet, in `unit` or the job's own; see `work_sheet`."""
+    figures = Figures(unit or answer.unit)
+    plan = answer.plan
+    marks = _marks(answer)
+    short = [answer.job_fingerprint[:_SHORT], answer.catalogue_fingerprint[:_SHORT]]
+    profiles = ""
+    if plan is None and answer.forms:
+        drawing = bore_profile(job, answer.forms, unit=figures.unit)
+        profiles = drawing.inline_svg("profiles")
+    return Sheet(
+        title=answer.job,
+        note=job.note,
+        made_on=made_on.isoformat(),
+        status=_STATUS[answer.status],
+        facts=(
+            ("Catalogue", answer.catalogue),
+            ("Finishing", answer.finishing),
+            ("Lengths", f"in {UNIT_WORDS[figures.unit]}; all sizes, removal and stock on diameter"),
+        ),
+        order=None if plan is None else _order(plan),
+        totals=() if plan is None else tuple(_totals(plan, answer.currency)),
+        cylinders=tuple(
+            _cylinder(place, item, job, answer, stages, figures)
+            for place, item in enumerate(() if plan is None else plan.cylinders)
+        ),
+        reasons=() if answer.no_fit is None else tuple(_reasons(answer.no_fit)),
+        profiles=profiles,
+        cautions=answer.cautions,
+        marks=marks,
+        mark=f"job {short[0]}, catalogue {short[1]}, fitsolver {answer.program_version}, "
+        f"{made_on.isoformat()}",
+    )
+
+
+def _marks(answer: Answer) -> Pairs:
+    return (
+        ("Job", answer.job_fingerprint or "not read from a file"),
+        ("Catalogue", answer.catalogue_fingerprint or "not read from a file"),
+        ("Program", f"fitsolver {answer.program_version}"),
+    )
+
+
+def _order(plan: Plan) -> Table:
+    columns = (
+        Column("Number", "word"),
+        Column("What", "text"),
+        Column("Count"),
+        Column("From", "word"),
+        Column("Each"),
+        Column("Price"),
+        Column("Days"),
+        Column("Here", "narrow blank"),
+    )
+    rows = []
+    for line in plan.order:
+        bought = line.source != "in hand"
+        rows.append(
+            (
+                line.number,
+                line.what,
+                str(line.count),
+                line.source,
+                money(line.price_each) if bought else NONE,
+                money(line.price) if bought else NONE,
+                str(line.days) if line.source == "order" else NONE,
+                BLANK,
+            )
+        )
+    return Table("Order list", columns, tuple(rows))
+
+
+def _totals(plan: Plan, currency: str) -> Iterator[tuple[str, str]]:
+    yield "Parts", money(plan.parts_price, currency)
+    yield "Work", money(plan.route_price, currency)
+    yield "Together", money(plan.price, currency)
+    yield "Ready in", counted(plan.days, "day", "days")
+    if plan.probability is not None:
+        yield "All fits conform", f"{odds(plan.probability)} likely"
+
+
+def _cylinder(
+    place: int,
+    plan: CylinderPlan,
+    job: Job,
+    answer: Answer,
+    stages: StagesAnswer,
+    figures: Figures,
+) -> CylinderSheet:
+    form = next((form for form in answer.forms if form.cylinder == plan.cylinder), None)
+    work = next(item for item in stages.cylinders if item.cylinder == plan.cylinder)
+    assert answer.plan is not None
+    profile = ""
+    if form is not None:
+        drawing = bore_profile(job, (form,), answer.plan, figures.unit)
+        profile = drawing.inline_svg(f"profile-{place}")
+    return CylinderSheet(
+        name=plan.cylinder,
+        to_do=to_do(plan, figures),
+        stages=stage_tables(work, figures),
+        profile=profile,
+        filing=filing_table(plan, figures),
+        bore=bore_table(plan, form, figures),
+        checks=check_table(plan, figures),
+    )
+
+
+def _reasons(no_fit: NoFit) -> Iterator[Section]:
+    for name, reasons in groupby(no_fit.reasons, key=lambda reason: reason.cylinder):
+        heading = f"Cylinder {name}: why nothing fits" if name else "Why nothing fits them together"
+        yield Section(heading, tuple(f"{RULE_WORDS[r.rule]}: {r.sentence}" for r in reasons))
+    if no_fit.near_misses:
+        misses = tuple(f"cylinder {miss.cylinder}: {miss.sentence}" for miss in no_fit.near_misses)
+        yield Section("Nearest miss", misses)
+    none = ("None was found in this job and this catalogue.",)
+    yield Section("Ways left", no_fit.ways_left or none)

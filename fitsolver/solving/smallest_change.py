@@ -1,0 +1,63 @@
+"""The smallest change of one figure that alters a pick, in few tries.
+
+Every try is a whole solve, so they are chosen where the pick is likely to change: where the slack
+of a fit is used up. What is returned does not depend on how well they were chosen.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection
+from dataclasses import dataclass
+from typing import Final
+
+from fitsolver.records.firm import Picked
+
+#: What is picked for every cylinder, in job order; None where nothing fits.
+Pick = tuple[Picked, ...] | None
+
+#: By how much steps grow until the pick differs.
+_GROWTH: Final = 4
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """The smallest change found (ticks) and the pick then; None: none up to the reach."""
+
+    margin: int | None
+    pick: Pick
+
+
+def smallest_change(
+    pick_at: Callable[[int], Pick],
+    now: Pick,
+    reach: int,
+    slacks: Collection[int] = (),
+    first: int = 1,
+) -> Change:
+    """Return the smallest change up to `reach` (ticks) that is found to alter the pick.
+
+    Steps of `first`, and each four times the last, until the pick differs; a step that used up one
+    of the `slacks` (ticks) is followed by one tick more. Then what lies between the last step that
+    kept the pick and the first that did not is halved. So the pick is kept one tick before the
+    change returned, and at every smaller change that was tried.
+    """
+    likely = sorted({edge for slack in slacks for edge in (slack, slack + 1)})
+    kept, step = 0, max(1, first)
+    while kept < reach:
+        tried = min(step, reach)
+        changed = pick_at(tried)
+        if changed != now:
+            break
+        kept = tried
+        step = kept + 1 if kept in slacks else max(_GROWTH * kept, step)
+    else:
+        return Change(None, now)
+    while tried - kept > 1:
+        between = [edge for edge in likely if kept < edge < tried]
+        middle = between[len(between) // 2] if between else (kept + tried) // 2
+        found = pick_at(middle)
+        if found == now:
+            kept = middle
+        else:
+            tried, changed = middle, found
+    return Change(tried, changed)

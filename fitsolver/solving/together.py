@@ -1,0 +1,84 @@
+"""Changes of several cylinders that open the job together, each its cylinder's smallest.
+
+A cylinder that fails by itself stays closed with a step less of its own change: so no step of a
+combination can be spared.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from itertools import islice
+from typing import Final
+
+from fitsolver.records.catalogue import Catalogue
+from fitsolver.records.job import Job
+from fitsolver.records.why import Opening
+from fitsolver.solving.joined import fits
+from fitsolver.solving.openings import Change
+from fitsolver.solving.problem import Problem, problem
+
+#: So many combinations are tried, each by a solve of the whole job; fewer where pistons times
+#: cylinders are many.
+_MOST_TRIED: Final = 3
+_ROWS: Final = 10_000
+
+
+def together(task: Problem, found: Mapping[str, Sequence[Change]]) -> Iterator[Opening]:
+    """Yield the combination of one change a cylinder that opens the whole job, if one is found."""
+    chosen = combination(task, found)
+    if chosen:
+        yield Opening(
+            kind="several",
+            by=len(chosen),
+            measure="none",
+            opens_job=True,
+            sentence=_sentence(chosen),
+        )
+
+
+def combination(task: Problem, found: Mapping[str, Sequence[Change]]) -> dict[str, Change]:
+    """Return the first combination of one change a cylinder that opens the job; empty: none.
+
+    `found` has the changes of every cylinder that fails by itself. Changes of one thing in all of
+    them are tried first, then the first change of each.
+    """
+    if len(found) < 2 or not all(found.values()):
+        return {}
+    rows = max(1, len(task.catalogue.pistons) * len(task.cylinders))
+    tried = max(1, min(_MOST_TRIED, _ROWS // rows))
+    for chosen in islice(_combinations(found), tried):
+        if fits(problem(*made(task, chosen))):
+            return chosen
+    return {}
+
+
+def made(task: Problem, chosen: Mapping[str, Change]) -> tuple[Job, Catalogue]:
+    """Return the job and the catalogue with the changes of several cylinders."""
+    job, catalogue = task.job, task.catalogue
+    for change in dict.fromkeys(chosen.values()):
+        job, catalogue = change.make(job, catalogue)
+    return job, catalogue
+
+
+def _combinations(found: Mapping[str, Sequence[Change]]) -> Iterator[dict[str, Change]]:
+    changes = {name: {change.what: change for change in each} for name, each in found.items()}
+    first = next(iter(changes.values()))
+    for what in first:
+        if all(what in each for each in changes.values()):
+            same = {name: each[what] for name, each in changes.items()}
+            if what == "piston":  # one size for all: the largest that any of them needs
+                largest = max(same.values(), key=lambda change: change.by)
+                yield dict.fromkeys(same, largest)
+            yield same
+    yield {name: each[0] for name, each in found.items()}
+
+
+def _sentence(chosen: Mapping[str, Change]) -> str:
+    names: dict[str, list[str]] = {}
+    for name, change in chosen.items():
+        names.setdefault(change.sentence, []).append(name)
+    said = [
+        f"cylinder{'s' if len(each) > 1 else ''} {', '.join(each)}: {sentence}"
+        for sentence, each in names.items()
+    ]
+    return "together: " + "; ".join(said)

@@ -1,0 +1,268 @@
+"""The verbs on records: what the files of `service` and the page both ask."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from fitsolver import __version__
+from fitsolver.deciding import Progress, decide, made_ready, of_measuring, seconds
+from fitsolver.errors import InputError
+from fitsolver.records.catalogue import Catalogue
+from fitsolver.records.job import Job
+from fitsolver.records.plan import Answer
+from fitsolver.records.verdicts import FitsAnswer
+
+if TYPE_CHECKING:
+    from datetime import date
+
+    from fitsolver.lengths import Unit
+    from fitsolver.plots import Drawing
+    from fitsolver.records.alternatives import AlternativesAnswer
+    from fitsolver.records.budget import BudgetAnswer
+    from fitsolver.records.final import FinalAnswer
+    from fitsolver.records.firm import FirmAnswer
+    from fitsolver.records.forms_answer import FormsAnswer
+    from fitsolver.records.allotment import AllotmentAnswer, Shop
+    from fitsolver.records.ladder import LadderAnswer
+    from fitsolver.records.stages import StagesAnswer
+    from fitsolver.records.why import WhyAnswer
+    from fitsolver.sheet import Paper, WorkSheet
+
+
+def reasons(job: Job, catalogue: Catalogue) -> WhyAnswer:
+    """Return the reasons of a job's plan, or of there being none; see `why`."""
+    from fitsolver.checked_plan import checked_plan
+    from fitsolver.records.why import WhyAnswer
+    from fitsolver.reporting.cautions import cautions
+    from fitsolver.solving.binding import choice_reasons
+    from fitsolver.solving.problem import problem
+    from fitsolver.solving.solve import best
+    from fitsolver.solving.why import nothing_fits
+
+    ready = made_ready(job, catalogue)
+    task = problem(ready.job, catalogue)
+    found = best(task)
+    answer = WhyAnswer(
+        program_version=__version__,
+        job=job.name,
+        catalogue=catalogue.name,
+        unit=job.unit,
+        currency=catalogue.currency,
+        status="nothing fits" if found.selection is None else "proven best",
+    )
+    if found.selection is None:
+        told = nothing_fits(task, ready)
+        update: dict[str, object] = {
+            "conflicts": told.conflicts,
+            "near_misses": told.near_misses,
+            "openings": told.openings,
+            "cautions": (*of_measuring(ready), *cautions(ready.job, catalogue, None, ())),
+        }
+        return answer.model_copy(update=update)
+    plan = checked_plan(task, found)
+    return answer.model_copy(update={"choices": tuple(choice_reasons(task, found.selection, plan))})
+
+
+def how_firm(job: Job, catalogue: Catalogue, *, progress: Progress | None = None) -> FirmAnswer:
+    """Return how far the figures of a job may go before its pick changes; see `firm`."""
+    from fitsolver.firmness import firmness
+
+    answer = decide(job, catalogue, progress=progress)
+    return firmness(made_ready(job, catalogue), catalogue, answer)
+
+
+def next_plans(
+    job: Job,
+    catalogue: Catalogue,
+    *,
+    count: int = 5,
+    front: bool = False,
+    time_limit: float | None = None,
+    progress: Progress | None = None,
+) -> AlternativesAnswer:
+    """Return the best plans of a job that differ in parts or routes; see `alternatives`."""
+    if count < 1:
+        raise InputError("no plan is asked for", field="count", found=count, allowed="1 or more")
+    from fitsolver.next_best import next_best
+    from fitsolver.solving.search import Clock
+
+    clock = Clock(seconds(time_limit), progress)
+    ready = made_ready(job, catalogue)
+    answer = next_best(ready, catalogue, count, clock, with_front=front)
+    extra = of_measuring(ready)
+    return answer.model_copy(update={"cautions": (*extra, *answer.cautions)})
+
+
+def sizes_left(
+    job: Job,
+    catalogue: Catalogue,
+    *,
+    time_limit: float | None = None,
+    progress: Progress | None = None,
+) -> LadderAnswer:
+    """Return the larger sizes and the rebuilds left of a job's cylinders; see `ladder`."""
+    from fitsolver.ladder import ladders
+    from fitsolver.records.ladder import LadderAnswer
+    from fitsolver.reporting.ladder_view import ladder_cautions
+
+    answer = decide(job, catalogue, time_limit=time_limit, progress=progress)
+    found = ladders(made_ready(job, catalogue).job, catalogue, answer.plan)
+    return LadderAnswer(
+        program_version=__version__,
+        job=job.name,
+        catalogue=catalogue.name,
+        unit=job.unit,
+        status=answer.status,
+        cylinders=found,
+        cautions=ladder_cautions(found),
+    )
+
+
+def final_verdict(job: Job, catalogue: Catalogue) -> FinalAnswer:
+    """Return the verdict on every fit of a job's finished cylinders; see `final`."""
+    from fitsolver.final_check import final_check
+    from fitsolver.records.final import FinalAnswer
+
+    ready = made_ready(job, catalogue)
+    found = final_check(ready.job, catalogue)
+    return FinalAnswer(
+        program_version=__version__,
+        job=job.name,
+        catalogue=catalogue.name,
+        unit=job.unit,
+        cylinders=found.cylinders,
+        together=found.together,
+        passes=all(item.passes for item in found.cylinders)
+        and all(item.holds for item in found.together),
+        corrections=ready.corrections,
+        cautions=(*of_measuring(ready), *found.cautions),
+    )
+
+
+def forms_of(job: Job) -> FormsAnswer:
+    """Return the form of every measured bore of a job; see `bore`."""
+    from fitsolver.metrology.correct import corrected
+    from fitsolver.metrology.form import bore_form
+    from fitsolver.records.forms_answer import FormsAnswer
+    from fitsolver.reporting.cautions import form_cautions
+
+    job, corrections = corrected(job, pistons=False)
+    forms = tuple(bore_form(c, job.convention) for c in job.cylinders if c.readings)
+    return FormsAnswer(
+        program_version=__version__,
+        job=job.name,
+        unit=job.unit,
+        forms=forms,
+        corrections=corrections,
+        cautions=form_cautions(job, forms),
+    )
+
+
+def sets_for(job: Job, catalogue: Catalogue) -> FitsAnswer:
+    """Return every part set for a job's bores as they are; see `part_sets`."""
+    from fitsolver.counter import sets_of
+    from fitsolver.reporting.cautions import cautions
+
+    return FitsAnswer(
+        program_version=__version__,
+        job=job.name,
+        catalogue=catalogue.name,
+        unit=job.unit,
+        currency=catalogue.currency,
+        sets=sets_of(made_ready(job, catalogue).job, catalogue),
+        cautions=cautions(job, catalogue, None, ()),
+    )
+
+
+def budget_of(job: Job, catalogue: Catalogue | None) -> BudgetAnswer:
+    """Return the uncertainty budget of every fit of a job; see `budget`."""
+    from fitsolver.budgets import budgets
+    from fitsolver.measuring import measured
+    from fitsolver.records.budget import BudgetAnswer
+    from fitsolver.reporting.measuring_cautions import budget_cautions
+
+    check_measured(job)
+    ready = measured(job, catalogue)
+    found = budgets(ready, catalogue)
+    return BudgetAnswer(
+        program_version=__version__,
+        job=job.name,
+        unit=job.unit,
+        budgets=found,
+        corrections=ready.corrections,
+        cautions=budget_cautions(ready.job, found),
+    )
+
+
+def check_measured(job: Job, file: str = "") -> None:
+    """Raise InputError for a job that does not say which instruments it was measured with."""
+    if job.measuring is None or not (job.measuring.instruments or job.measuring.set_name):
+        raise InputError(
+            "the job does not say which instruments it was measured with",
+            file=file,
+            field="measuring",
+            allowed="a [measuring] table with instruments",
+        )
+
+
+def in_stages(answer: Answer, catalogue: Catalogue) -> StagesAnswer:
+    """Return the machining plan of an answer that `decide` gave with this catalogue."""
+    from fitsolver.records.stages import StagesAnswer
+    from fitsolver.stages import stages
+
+    return StagesAnswer(
+        program_version=__version__,
+        job=answer.job,
+        catalogue=answer.catalogue,
+        unit=answer.unit,
+        finishing=answer.finishing,
+        status=answer.status,
+        cylinders=stages(answer, catalogue),
+        no_fit=answer.no_fit,
+        cautions=answer.cautions,
+    )
+
+
+def sheet_of(
+    job: Job,
+    catalogue: Catalogue,
+    *,
+    made_on: date,
+    paper: Paper = "a4",
+    unit: Unit | None = None,
+    time_limit: float | None = None,
+    progress: Progress | None = None,
+) -> WorkSheet:
+    """Return the sheet of a job, to print; see `sheet`."""
+    from fitsolver.sheet import work_sheet
+
+    answer = decide(job, catalogue, time_limit=time_limit, progress=progress)
+    ready = made_ready(job, catalogue).job
+    stages = in_stages(answer, catalogue)
+    return work_sheet(ready, answer, stages, made_on=made_on, paper=paper, unit=unit)
+
+
+def profile_of(job: Job, unit: Unit | None = None) -> Drawing | None:
+    """Return the drawing of every measured bore of a job; None where none was measured."""
+    from fitsolver.metrology.correct import corrected
+    from fitsolver.plots import bore_profile
+
+    forms = forms_of(job).forms
+    return bore_profile(corrected(job, pistons=False)[0], forms, unit=unit) if forms else None
+
+
+def allot_shop(
+    shop: Shop,
+    *,
+    time_limit: float | None = None,
+    progress: Progress | None = None,
+    last: AllotmentAnswer | None = None,
+) -> AllotmentAnswer:
+    """Return who of a shop gets what, proven best and every plan checked without the solver.
+
+    `time_limit` is in seconds for the search, without one it ends when all is proven; after
+    it, or Ctrl-C, the best found is returned with its gap. `last` is an answer to start from.
+    """
+    from fitsolver.allotment.allot import allot
+
+    return allot(shop, time_limit=time_limit, progress=progress, last=last)

@@ -1,0 +1,153 @@
+"""Screening against `pick`: row by row the same piston, rings, route, sizes, price and days."""
+
+from __future__ import annotations
+
+from random import Random
+
+import numpy as np
+import pytest
+
+from fitsolver.deciding import decide
+from fitsolver.records.base import Range
+from fitsolver.records.catalogue import Catalogue, Groove, Kit, KitItem, Piston, Ring, Route
+from fitsolver.records.job import Cylinder, Engine, Finishing, Job
+from fitsolver.records.readings import Reading
+from fitsolver.records.windows import Window
+from fitsolver.screening.equals import Choice
+from fitsolver.screening.pattern import Pattern, pattern
+from fitsolver.screening.screen import Bores, Screen, choice_of
+
+MM = 100_000
+FINISHINGS: tuple[Finishing, ...] = ("piston in hand", "set size", "already finished")
+
+
+def sold(dice: Random) -> dict[str, int | None]:
+    lead = dice.choice([None, 2, 6])
+    price = dice.choice([None, 500, 500, 900])
+    return {"price": price, "stock": dice.choice([0, 1, 3]), "lead_days": lead}
+
+
+def drawn(seed: int) -> tuple[Job, Catalogue]:
+    """A small job and catalogue, with sizes near enough for every rule to bite."""
+    dice = Random(seed)
+    grooves = dice.choice([0, 1, 2])
+    steps = [step * 2_500 * dice.choice([1, 4]) for step in range(4)]
+    width = Range(low=203_000, high=204_000)
+    pistons = []
+    for index in range(dice.randint(2, 8)):
+        oversize = dice.choice(steps)
+        skirt = 50 * MM + oversize - 5_000 + dice.choice([0, 300, 600])
+        own = grooves if dice.random() < 0.8 else max(0, grooves - 1)
+        pistons.append(
+            Piston(
+                number=f"P{index}",
+                oversize=oversize,
+                nominal_bore=50 * MM + oversize,
+                skirt=Range(low=skirt, high=skirt + dice.choice([0, 200, 700])),
+                pin_diameter=dice.choice([None, 1_600_000, 1_600_000, 1_700_000]),
+                grooves=tuple(Groove(number=n + 1, width=width) for n in range(own)),
+                **sold(dice),
+            )
+        )
+    rings = []
+    for index in range(dice.randint(2, 8) if grooves else 0):
+        gauge = 50 * MM + dice.choice(steps) + dice.choice([0, 0, 777])
+        gap = dice.choice([15_000, 18_000, 20_000]) + dice.randrange(3)
+        rings.append(
+            Ring(
+                number=f"R{index}",
+                grooves=dice.choice([(1,), (1, 2), (2,)]),
+                gauge_diameter=gauge,
+                gap=Range(low=gap, high=gap + 8_000),
+                width=Range(low=198_000, high=199_000 + dice.choice([0, 0, 4_500])),
+                file_most=dice.choice([0, 10_000, 40_000]),
+                seat_over=dice.choice([None, None, 6_000]),
+                **sold(dice),
+            )
+        )
+    kits = [
+        Kit(
+            number=f"K{index}",
+            contents=tuple(
+                KitItem(number=part.number, count=1)
+                for part in (dice.choice(pistons), *dice.sample(rings, min(len(rings), grooves)))
+            ),
+            **sold(dice),
+        )
+        for index in range(dice.randrange(3))
+    ]
+    half = dice.choice([0, 200, 300])
+    routes = (
+        Route(name="glaze", kind="glaze-break", min_cut=dice.choice([0, 100]), max_cut=1_000,
+              half_width=dice.choice([0, 200]), cost=900, days=1),
+        Route(name="hone", kind="finish hone", min_cut=500, max_cut=dice.choice([4_000, 12_000]),
+              half_width=half, cost=2_000, days=1),
+        Route(name="other hone", kind="finish hone", min_cut=dice.choice([500, 800]),
+              half_width=half, materials=("iron",), cost=dice.choice([1_500, 2_500]), days=3),
+        Route(name="sleeve", kind="restore", min_cut=1_000, half_width=200, cost=9_000, days=8,
+              restored_bore=50 * MM - 4_000, max_cut=dice.choice([None, 9_000])),
+    )  # fmt: skip
+    low = dice.choice([3_000, 4_000])
+    windows = [
+        Window(fit="clearance", low=low, high=low + dice.choice([1_500, 3_000]), guard=50),
+        Window(fit="end_gap", low=16_000, high=dice.choice([None, 30_000, 45_000])),
+        Window(fit="out_of_round", high=dice.choice([300, 900])),
+        Window(fit="ring_seat", low=-20_000, high=9_000),
+        Window(fit="side_clearance", low=2_000, high=8_000),
+    ]
+    job = Job(
+        name="drawn",
+        finishing=FINISHINGS[seed % 3],
+        cylinders=(
+            Cylinder(
+                name="1",
+                material="iron",
+                readings=(Reading(depth=MM, angle=0, size=50 * MM),),
+                piston=dice.choice([None, None, None, "P0"]),
+            ),
+        ),
+        windows=tuple(w for w in windows if w.fit == "clearance" or dice.random() < 0.8),
+        engine=Engine(
+            pin_diameter=dice.choice([None, 1_600_000]),
+            bore_limit=dice.choice([None, 50 * MM + 9_000]),
+        ),
+    )
+    return job, Catalogue(
+        name="drawn", family="drawn", standard_bore=50 * MM, pistons=tuple(pistons),
+        rings=tuple(rings), kits=tuple(kits), routes=routes,
+    )  # fmt: skip
+
+
+def bores(dice: Random, count: int) -> Bores:
+    smallest = [50 * MM + dice.randrange(-1_000, 9_000) for _ in range(count)]
+    largest = [size + dice.choice([0, 0, 120, 350, dice.randrange(1_200)]) for size in smallest]
+    scratch = [dice.choice([0, 0, 0, 100, 700]) for _ in range(count)]
+    return Bores(*(np.array(each, np.int64) for each in (largest, smallest, scratch)))
+
+
+def picked(like: Pattern, rows: Bores, row: int, material: str) -> tuple[Choice, int, int, int]:
+    largest, smallest = int(rows.largest[row]), int(rows.smallest[row])
+    answer = decide(
+        like.row_job(largest, smallest, int(rows.scratch[row]), material), like.catalogue
+    )
+    choice = choice_of(answer)
+    if answer.plan is None:
+        return choice, 0, 0, 0
+    (cylinder,) = answer.plan.cylinders
+    finish = cylinder.finish_large if cylinder.machined else largest
+    return choice, finish, cylinder.removal, sum(ring.filing for ring in cylinder.rings)
+
+
+@pytest.mark.parametrize("seed", range(45))
+def test_every_row_is_what_pick_answers(seed: int) -> None:
+    dice = Random(seed)
+    like = pattern(*drawn(seed))
+    material = dice.choice(["iron", "plated"])
+    screen = Screen(like)
+    screen.screen(bores(dice, 400), material)  # answers are kept, and have to serve others
+    rows = bores(dice, 12)
+    found = screen.screen(rows, material)
+    for row in range(len(rows)):
+        choice = screen.choices[found.choice[row]]
+        figures = (int(each[row]) for each in (found.finish, found.removal, found.filing))
+        assert (choice, *figures) == picked(like, rows, row, material), (seed, row)

@@ -1,0 +1,1 @@
+"""The page: its parts, the whole of it in a real browser, its API against its description."""

@@ -1,0 +1,52 @@
+"""The page as a process of its own, as a shop runs it; and as an application in this process."""
+
+from __future__ import annotations
+
+import os
+import signal
+import subprocess
+import sys
+import threading
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from fastapi.testclient import TestClient
+
+from fitsolver.page.app import create_app
+from fitsolver.page.settings import Settings
+
+ROOT = Path(__file__).parents[2]
+DEMOS = ROOT / "catalogs_demo"
+CATALOGUES = {name: DEMOS / name for name in ("pump", "launch", "brushsaw")}
+
+
+@contextmanager
+def served(data: Path, *more: str) -> Iterator[str]:
+    """Run `fitsolver page` on a free port, and give its address."""
+    folders = [part for folder in CATALOGUES.values() for part in ("--catalogue", str(folder))]
+    command = [sys.executable, "-m", "fitsolver", "page", *folders, "--data", str(data)]
+    process = subprocess.Popen(
+        [*command, "--port", "0", *more],
+        stderr=subprocess.PIPE,
+        text=True,
+        env={**os.environ, "PYTHONUNBUFFERED": "1"},
+    )
+    assert process.stderr is not None
+    try:
+        line = process.stderr.readline()
+        assert " at http://" in line, line + process.stderr.read()
+        threading.Thread(target=process.stderr.read, daemon=True).start()
+        yield line.split(" at ")[1].split("/  ")[0]
+    finally:
+        process.send_signal(signal.SIGINT)
+        process.wait(20)
+
+
+@contextmanager
+def asked(data: Path, **settings: object) -> Iterator[TestClient]:
+    """Give a client of the page in this process; redirects are shown, not followed."""
+    chosen = {"data": data, "catalogues": CATALOGUES, "workers": 1, "each": 100, **settings}
+    app = create_app(Settings(**chosen))  # type: ignore[arg-type]
+    with TestClient(app, base_url="http://localhost", follow_redirects=False) as client:
+        yield client

@@ -1,0 +1,139 @@
+"""Jobs kept as typed, catalogues on the shelf, the queue of questions."""
+
+from __future__ import annotations
+
+import asyncio
+import time
+from pathlib import Path
+
+import pytest
+
+from fitsolver.errors import InputError
+from fitsolver.page.drafts import ChangedError, Drafts, NoDraftError
+from fitsolver.page.pool import BusyError, Solving, TooLongError
+from fitsolver.page.settings import Settings
+from fitsolver.page.shelf import Shelf
+
+from .serving import CATALOGUES, DEMOS
+
+PUMP = [(path.name, path.read_bytes()) for path in sorted((DEMOS / "pump").glob("*.csv"))]
+WANTED = ("pistons.csv", "rings.csv", "gaskets.csv", "kits.csv", "routes.csv", "stages.csv")
+FILES = [file for file in PUMP if file[0] in WANTED]
+HEAD = ("catalogue.toml", (DEMOS / "pump" / "catalogue.toml").read_bytes())
+
+
+def test_a_job_is_read_back_as_it_was_kept(tmp_path: Path) -> None:
+    made = Drafts(tmp_path).new('name = "ä"\n')
+    assert Drafts(tmp_path).read(made.key) == made
+    assert Drafts(tmp_path).keys() == [made.key]
+
+
+def test_of_two_changes_to_one_version_the_later_is_told(tmp_path: Path) -> None:
+    drafts = Drafts(tmp_path)
+    first = drafts.new("a = 1")
+    second = drafts.change(first.key, "a = 2", first.version)
+    with pytest.raises(ChangedError):
+        drafts.change(first.key, "a = 3", first.version)
+    assert drafts.read(first.key).text == "a = 2"
+    assert drafts.change(first.key, "a = 2", first.version) == second  # the same change again
+
+
+@pytest.mark.parametrize("key", ["", "../../etc/passwd", "0" * 15, "0" * 16 + "x", "A" * 16])
+def test_no_key_leads_out_of_the_folder(tmp_path: Path, key: str) -> None:
+    drafts = Drafts(tmp_path / "jobs")
+    (tmp_path / "x.toml").write_text("secret")
+    for use in (drafts.read, drafts.remove, drafts.log):
+        with pytest.raises(NoDraftError):
+            use(key)
+
+
+def test_a_removed_job_is_gone_with_its_log(tmp_path: Path) -> None:
+    drafts = Drafts(tmp_path)
+    made = drafts.new("a = 1")
+    drafts.log(made.key).write_text("1, 5,,\n")
+    drafts.remove(made.key)
+    assert list(tmp_path.iterdir()) == []
+    with pytest.raises(NoDraftError):
+        drafts.read(made.key)
+
+
+def test_a_job_that_is_too_long_is_refused_and_the_old_one_stays(tmp_path: Path) -> None:
+    drafts = Drafts(tmp_path)
+    made = drafts.new("a = 1")
+    with pytest.raises(InputError, match="too long"):
+        drafts.change(made.key, "x" * 1_000_001, made.version)
+    assert drafts.read(made.key) == made
+    assert len(list(tmp_path.iterdir())) == 1
+
+
+def test_an_uploaded_catalogue_is_there_after_a_restart(tmp_path: Path) -> None:
+    key = Shelf({}, tmp_path).upload([HEAD, *FILES])
+    assert Shelf({}, tmp_path).get(key) == Shelf(CATALOGUES, tmp_path).get("pump")
+
+
+@pytest.mark.parametrize(
+    ("files", "said"),
+    [
+        ([HEAD], "no pistons"),
+        (FILES, "catalogue.toml"),
+        ([HEAD, *FILES, ("../../evil.sh", b"x")], "no part of a catalogue"),
+        ([HEAD, *FILES, HEAD], "one name"),
+        ([("catalogue.toml", b"not toml"), *FILES], "not a TOML file"),
+    ],
+)
+def test_what_is_no_catalogue_is_refused_and_leaves_nothing(
+    tmp_path: Path, files: list[tuple[str, bytes]], said: str
+) -> None:
+    shelf = Shelf({}, tmp_path)
+    with pytest.raises(InputError, match=said) as refused:
+        shelf.upload(files)
+    assert str(tmp_path) not in str(refused.value)
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_question_is_asked_once_and_remembered() -> None:
+    async def two() -> tuple[float, float]:
+        solving = Solving(workers=1, seconds=10, waiting=10, each=10)
+        try:
+            same = await asyncio.gather(
+                *(solving.ask(str(n), "now", time.monotonic) for n in range(3))
+            )
+            return same[0], await solving.ask("other", "now", time.monotonic)
+        finally:
+            solving.close()
+
+    first, again = asyncio.run(two())
+    assert first == again
+
+
+def test_a_long_question_ends_and_a_full_queue_says_so() -> None:
+    async def crowd() -> list[object]:
+        solving = Solving(workers=1, seconds=0.5, waiting=3, each=2)
+        try:
+            return await asyncio.gather(
+                *(solving.ask(who, n, time.sleep, 30) for n, who in enumerate("aaabbb")),
+                return_exceptions=True,
+            )
+        finally:
+            solving.close()
+
+    found = [type(item) for item in asyncio.run(crowd())]
+    assert found == [TooLongError, TooLongError, BusyError, TooLongError, BusyError, BusyError]
+
+
+@pytest.mark.parametrize(
+    ("settings", "said"),
+    [
+        ({"host": "192.0.2.7"}, "token"),
+        ({"host": "192.0.2.7", "token": "short"}, "guessed"),
+        ({"host": "0.0.0.0", "token": "x" * 20}, "by which name"),
+    ],
+)
+def test_the_page_is_not_left_open(tmp_path: Path, settings: dict[str, str], said: str) -> None:
+    with pytest.raises(InputError, match=said):
+        Settings(data=tmp_path, **settings).check()  # type: ignore[arg-type]
+
+
+def test_another_address_with_a_token_is_fine(tmp_path: Path) -> None:
+    Settings(data=tmp_path, host="192.0.2.7", token="x" * 20).check()
+    Settings(data=tmp_path, host="::1").check()

@@ -1,0 +1,150 @@
+"""Sheets of the demo jobs; read as HTML, printed by a browser, looked at as PDF and as pictures."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import subprocess
+from dataclasses import dataclass, field
+from datetime import date
+from functools import cache
+from html.parser import HTMLParser
+from pathlib import Path
+from typing import Final
+
+import pytest
+
+from fitsolver import service
+from fitsolver.lengths import Unit
+from fitsolver.loading import load
+from fitsolver.records.plan import Answer
+from fitsolver.sheet import Paper, work_sheet
+from tests.unit.plots.drawn import path, ready
+from tests.unit.reporting.demos import picked
+
+DAY: Final = date(2027, 3, 1)
+#: Points of 1/72 in, as a PDF states its pages.
+SIZES: Final[dict[Paper, tuple[float, float]]] = {"a4": (595, 842), "letter": (612, 792)}
+_VOID: Final = ("meta", "link", "br", "img", "input", "hr", "path", "use", "rect")
+
+
+def html_of(answer: Answer, job: str, paper: Paper = "a4", unit: Unit | None = None) -> str:
+    """The sheet of an answer to a demo job, which may have been changed."""
+    stages = service.in_stages(answer, load(path(job))[1])
+    return work_sheet(ready(job), answer, stages, made_on=DAY, paper=paper, unit=unit).html
+
+
+@cache
+def sheet_of(job: str, paper: Paper = "a4", unit: Unit | None = None) -> str:
+    return html_of(picked(job), job, paper, unit)
+
+
+@dataclass
+class Read(HTMLParser):
+    """What a sheet holds: its texts, its table rows under their captions, its tags."""
+
+    html: str
+    texts: list[str] = field(default_factory=list)
+    tables: dict[str, list[list[str]]] = field(default_factory=dict)
+    tags: list[tuple[str, dict[str, str]]] = field(default_factory=list)
+    blanks: int = 0
+
+    def __post_init__(self) -> None:
+        super().__init__()
+        self._open: list[str] = []
+        self._section = ""
+        self._caption = ""
+        self.feed(self.html)
+        self.close()
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        found = {name: value or "" for name, value in attrs}
+        self.tags.append((tag, found))
+        if tag not in _VOID:
+            self._open.append(tag)
+        if tag == "tr":
+            self._rows().append([])
+        if tag in ("td", "th"):
+            self._rows()[-1].append("")
+            self.blanks += tag == "td" and "blank" in found["class"].split()
+
+    def handle_startendtag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.tags.append((tag, {name: value or "" for name, value in attrs}))
+
+    def handle_endtag(self, tag: str) -> None:
+        assert self._open.pop() == tag, f"</{tag}> closes nothing"
+
+    def handle_data(self, data: str) -> None:
+        if not data.strip() or "style" in self._open:
+            return
+        self.texts.append(data.strip())
+        if self._open[-1] == "h2":
+            self._section = data.strip()
+        if self._open[-1] == "caption":
+            self._caption = f"{self._section}: {data.strip()}".removeprefix(": ")
+            self.tables[self._caption] = []
+        if self._open[-1] in ("td", "th"):
+            self._rows()[-1][-1] = data.strip()
+
+    def _rows(self) -> list[list[str]]:
+        return self.tables[self._caption]
+
+    @property
+    def text(self) -> str:
+        return " ".join(" ".join(self.texts).split())
+
+
+def artefact(name: str, folder: Path) -> Path:
+    """Where a picture is kept: in the folder that FITSOLVER_ARTEFACTS names, else a passing one."""
+    kept = os.environ.get("FITSOLVER_ARTEFACTS")
+    home = Path(kept) / "sheet" if kept else folder
+    home.mkdir(parents=True, exist_ok=True)
+    return home / name
+
+
+def tool(*names: str) -> str:
+    """The first of these programs that is installed; the test is skipped where none is."""
+    for name in names:
+        if found := shutil.which(name):
+            return found
+    pytest.skip(f"{names[0]} is not installed: sheets cannot be printed here")
+
+
+def printed(html: str, name: str, folder: Path) -> Path:
+    """Print a sheet with a browser that reaches no other host; return the PDF."""
+    page, pdf = folder / f"{name}.html", artefact(f"{name}.pdf", folder)
+    page.write_text(html, encoding="utf-8")
+    pdf.unlink(missing_ok=True)
+    as_root = ["--no-sandbox"] if hasattr(os, "geteuid") and os.geteuid() == 0 else []
+    run(
+        tool("chromium", "chromium-browser", "google-chrome"),
+        "--headless",
+        *as_root,
+        "--disable-gpu",
+        "--host-resolver-rules=MAP * ~NOTFOUND",
+        f"--user-data-dir={folder / 'browser'}",
+        "--no-pdf-header-footer",
+        f"--print-to-pdf={pdf}",
+        page.as_uri(),
+    )
+    assert pdf.is_file(), "the browser printed nothing"
+    return pdf
+
+
+def run(*command: str) -> str:
+    """Run a program and return what it says; the test fails where it fails."""
+    done = subprocess.run(command, capture_output=True, encoding="utf-8", timeout=120, check=False)
+    assert done.returncode == 0, done.stderr
+    return done.stdout
+
+
+def pages(pdf: Path, *, laid_out: bool = False) -> list[str]:
+    """The text of every page of a PDF, as it is read or as it is laid out."""
+    how = ["-layout"] if laid_out else []
+    return run(tool("pdftotext"), *how, str(pdf), "-").split("\f")[:-1]
+
+
+def pictures(pdf: Path, dots: int = 75) -> list[Path]:
+    """A PDF page by page as pictures of so many dots an inch, beside it."""
+    run(tool("pdftoppm"), "-r", str(dots), "-png", str(pdf), str(pdf.with_suffix("")))
+    return sorted(pdf.parent.glob(f"{pdf.stem}-*.png"))

@@ -1,0 +1,148 @@
+"""Sheets printed by a browser: page count and size, nothing cut off, rows and heads whole."""
+
+from __future__ import annotations
+
+import re
+from html import unescape
+from pathlib import Path
+from typing import Final
+
+import pytest
+from PIL import Image, ImageChops
+
+from fitsolver.plots import fit_bars
+from fitsolver.sheet import PAPERS, Paper
+from tests.unit.plots.drawn import DRAWN, drawing_of
+from tests.unit.reporting.demos import picked, planned
+
+from .printed import SIZES, Read, artefact, html_of, pages, pictures, printed, run, sheet_of, tool
+
+#: Pages of each demo sheet on A4 and Letter: one for the order and two a cylinder, or the reasons.
+PRINTS: Final = {
+    "pump/job": (5, 5),
+    "launch/job": (9, 9),
+    "brushsaw/job": (3, 3),
+    "pump/worn_out": (1, 2),
+}
+_MARGIN: Final = 0.3  # inches at each edge that hold nothing
+
+
+def flat(text: str) -> str:
+    """A text without any blanks: where lines break is the paper's own business."""
+    return "".join(text.split())
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+@pytest.mark.parametrize("job", PRINTS)
+def test_printed_whole(job: str, paper: Paper, tmp_path: Path) -> None:
+    html = sheet_of(job, paper)
+    pdf = printed(html, f"{job.replace('/', '_')}_{paper}", tmp_path)
+    told = run(tool("pdfinfo"), str(pdf))
+    size = re.search(r"Page size: +([\d.]+) x ([\d.]+) pts", told)
+    assert size is not None
+    assert (float(size[1]), float(size[2])) == pytest.approx(SIZES[paper], abs=1)
+    found = pages(pdf)
+    assert len(found) == PRINTS[job][PAPERS.index(paper)]
+    text = flat("".join(found))
+    for said in shown_texts(html):
+        assert flat(said) in text, said
+    mark = picked(job).job_fingerprint[:12]
+    for number, page in enumerate(found, start=1):
+        assert f"page {number} of {len(found)}" in page and mark in page
+    for picture in pictures(pdf):
+        clear_edges(picture)
+
+
+def shown_texts(html: str) -> list[str]:
+    """Texts of a sheet that stand in cells, lists and headings, figures of drawings too."""
+    hidden = {"title", "desc"}
+    read = Read(html)
+    told = {text for tag in hidden for text in re.findall(rf"<{tag}[^>]*>([^<]*)</{tag}>", html)}
+    told = {unescape(text).strip() for text in told}
+    return [text for text in read.texts if text not in told and text != "html"]
+
+
+def clear_edges(picture: Path) -> None:
+    """Nothing is drawn at the edges of the paper, and something inside them."""
+    with Image.open(picture) as image:
+        grey = image.convert("L")
+        ink = ImageChops.invert(grey).point(lambda level: 255 if level > 24 else 0).getbbox()
+        assert ink is not None, f"{picture.name} is empty"
+        edge = _MARGIN * 75
+        left, top, right, bottom = ink
+        assert left >= edge and top >= edge, picture.name
+        assert right <= image.width - edge and bottom <= image.height - edge, picture.name
+
+
+def test_long_tables_repeat_their_head_and_split_no_row(tmp_path: Path) -> None:
+    plan = planned("pump/job")
+    line = plan.order[0]
+    words = " ".join(f"word{place}" for place in range(40))
+    lines = tuple(
+        line.model_copy(update={"number": f"P{place:03}", "what": f"<{place}> {words} end{place}."})
+        for place in range(60)
+    )
+    long = plan.model_copy(update={"order": lines})
+    answer = picked("pump/job").model_copy(update={"plan": long})
+    pdf = printed(html_of(answer, "pump/job"), "long_order", tmp_path)
+    found = pages(pdf, laid_out=True)
+    held = [
+        [place for place in range(60) if re.search(rf"\bP{place:03}\b", page)] for page in found
+    ]
+    assert [place for places in held for place in places] == list(range(60))
+    assert sum(map(bool, held)) > 2
+    for page, places in zip(found, held, strict=True):
+        if places:
+            assert re.search(r"Number +What +Count", page)
+        for place in places:
+            assert f"<{place}>" in page and f"end{place}." in page  # the whole row
+
+
+def test_long_names_are_broken_not_cut(tmp_path: Path) -> None:
+    """A part number without a blank that no line can hold."""
+    number = "".join(f"N{place:03}" for place in range(60))
+    plan = planned("brushsaw/job")
+    cylinder = plan.cylinders[0]
+    fits = tuple(fit.model_copy(update={"part": number}) for fit in cylinder.fits)
+    piston = cylinder.piston.model_copy(update={"number": number})
+    order = tuple(line.model_copy(update={"number": number}) for line in plan.order)
+    changed = cylinder.model_copy(update={"fits": fits, "piston": piston})
+    long = plan.model_copy(update={"cylinders": (changed,), "order": order})
+    update = {"plan": long, "job": number, "catalogue": number}
+    answer = picked("brushsaw/job").model_copy(update=update)
+    pdf = printed(html_of(answer, "brushsaw/job"), "long_names", tmp_path)
+    text = flat("".join(pages(pdf)))
+    assert text.count(number) >= len(order) + len(fits) + 3
+    for picture in pictures(pdf):
+        clear_edges(picture)
+
+
+@pytest.mark.parametrize("kind", DRAWN)
+def test_drawings_in_a_browser(kind: str, tmp_path: Path) -> None:
+    """The SVG file by itself: its figures are there and none lies outside the picture."""
+    drawing = drawing_of(kind, "launch/job")
+    width, height = drawing.figure.get_size_inches()
+    page = (
+        f"<!doctype html><style>@page {{ size: {width + 1}in {height + 1}in; margin: .5in }} "
+        "svg { display: block }</style>" + drawing.inline_svg("drawing")
+    )
+    pdf = printed(page, f"drawing_{kind}", tmp_path)
+    text = flat("".join(pages(pdf)))
+    assert len(pages(pdf)) == 1
+    for said in Read(drawing.inline_svg("drawing")).texts[2:]:
+        assert flat(said) in text
+    (picture,) = pictures(pdf)
+    clear_edges(picture)
+    artefact(f"drawing_{kind}_as_png.png", tmp_path).write_bytes(drawing.png())
+
+
+def test_a_hatch_is_seen_without_colour(tmp_path: Path) -> None:
+    """In grey and at a copier's resolution, guard and bar differ from the empty window."""
+    drawing = fit_bars(planned("brushsaw/job"), "mm")
+    target = artefact("fits_grey.png", tmp_path)
+    target.write_bytes(drawing.png())
+    with Image.open(target) as image:
+        grey = image.convert("L")
+        levels = {level for _, level in grey.getcolors() or ()}
+        assert min(levels) < 60 and max(levels) == 255
+        grey.save(target)

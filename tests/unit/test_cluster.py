@@ -1,0 +1,154 @@
+"""Pieces of work in order: here, on this machine's cores, and on a Dask cluster."""
+
+from __future__ import annotations
+
+import os
+import signal
+import socket
+import subprocess
+import sys
+import time
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from fitsolver.cluster import run
+from fitsolver.errors import InputError
+
+ROOT = Path(__file__).parents[2]
+INTERRUPTED = """
+import time
+from fitsolver.cluster import run
+if __name__ == "__main__":
+    print("started", flush=True)
+    list(run(time.sleep, [60] * 4, workers=2))
+"""
+
+
+def slow_square(number: int) -> int:
+    time.sleep(0.05)
+    return number * number
+
+
+def fails(number: int) -> int:
+    raise InputError("no such number", found=number)
+
+
+@pytest.mark.parametrize("workers", [1, 2])
+def test_results_come_in_the_order_of_the_items(workers: int) -> None:
+    assert list(run(slow_square, iter(range(12)), workers=workers)) == [n * n for n in range(12)]
+    assert list(run(slow_square, [], workers=workers)) == []
+
+
+@pytest.mark.parametrize("workers", [1, 2])
+def test_items_are_drawn_as_they_are_needed(workers: int) -> None:
+    drawn: list[int] = []
+
+    def items() -> Iterator[int]:
+        for number in range(100):
+            drawn.append(number)
+            yield number
+
+    results = run(abs, items(), workers=workers)
+    assert next(results) == 0
+    assert len(drawn) <= 6
+    if isinstance(results, Iterator) and hasattr(results, "close"):
+        results.close()
+
+
+@pytest.mark.parametrize("workers", [1, 2])
+def test_what_fails_there_is_raised_here(workers: int) -> None:
+    with pytest.raises(InputError, match="no such number"):
+        list(run(fails, [1, 2, 3], workers=workers))
+
+
+def test_no_workers() -> None:
+    with pytest.raises(InputError, match="workers"):
+        run(abs, [1], workers=0)
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="signals")
+def test_an_interrupt_ends_the_processes(tmp_path: Path) -> None:
+    script = tmp_path / "sleeps.py"
+    script.write_text(INTERRUPTED, encoding="utf-8")
+    process = subprocess.Popen(
+        [sys.executable, str(script)],
+        stdout=subprocess.PIPE,
+        stderr=subprocess.DEVNULL,
+        env={**os.environ, "PYTHONPATH": str(ROOT)},
+        start_new_session=True,
+    )
+    assert process.stdout is not None
+    process.stdout.readline()
+    time.sleep(1.5)
+    os.killpg(process.pid, signal.SIGINT)  # as a terminal does
+    process.communicate(timeout=20)  # ends when nobody holds the pipe any more
+    assert process.returncode != 0
+
+
+def test_a_scheduler_that_does_not_answer() -> None:
+    pytest.importorskip("distributed")
+    with socket.socket() as mute:
+        mute.bind(("127.0.0.1", 0))
+        silent = mute.getsockname()[1]
+        for address in (f"tcp://127.0.0.1:{silent}", "nonsense", "tcp://127.0.0.1:1"):
+            started = time.monotonic()
+            with pytest.raises(InputError, match=r"no scheduler answers.*done on this machine"):
+                list(run(abs, [1], scheduler=address))
+            assert time.monotonic() - started < 10
+        mute.listen()
+        with pytest.raises(InputError, match="no scheduler answers"):
+            list(run(abs, [1], scheduler=f"tcp://127.0.0.1:{silent}"))
+
+
+@pytest.fixture
+def scheduler() -> Iterator[tuple[str, list[subprocess.Popen[bytes]]]]:
+    """A real scheduler and two worker processes on loopback, ended afterwards."""
+    pytest.importorskip("distributed")
+    with socket.socket() as free:
+        free.bind(("127.0.0.1", 0))
+        port = free.getsockname()[1]
+    address = f"tcp://127.0.0.1:{port}"
+    quiet = {"stdout": subprocess.DEVNULL, "stderr": subprocess.DEVNULL}
+    env = {**os.environ, "PYTHONPATH": str(ROOT)}
+    main = subprocess.Popen(
+        [sys.executable, "-m", "distributed.cli.dask_scheduler", "--host", "127.0.0.1",
+         "--port", str(port), "--no-dashboard", "--no-show"], env=env, **quiet,
+    )  # fmt: skip
+    processes = [main]
+    try:
+        for _ in range(100):
+            try:
+                socket.create_connection(("127.0.0.1", port), timeout=1).close()
+                break
+            except OSError:
+                time.sleep(0.1)
+        workers = [
+            subprocess.Popen(
+                [sys.executable, "-m", "distributed.cli.dask_worker", address, "--nthreads", "1",
+                 "--no-nanny", "--no-dashboard", "--host", "127.0.0.1"], env=env, **quiet,
+            )
+            for _ in range(2)
+        ]  # fmt: skip
+        processes += workers
+        yield address, workers
+    finally:
+        for process in reversed(processes):
+            process.kill()
+            process.wait()
+
+
+def test_a_worker_lost_in_mid_run_changes_nothing(
+    scheduler: tuple[str, list[subprocess.Popen[bytes]]],
+) -> None:
+    address, workers = scheduler
+    from distributed import Client
+
+    with Client(address, timeout=20) as client:
+        client.wait_for_workers(2, timeout=30)
+    results = run(slow_square, range(60), scheduler=address)
+    found = [next(results) for _ in range(10)]
+    workers[0].kill()
+    found += results
+    assert found == [n * n for n in range(60)]
