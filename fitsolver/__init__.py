@@ -52,6 +52,7 @@ __all__ = [
     "sheet",
     "sheet_of",
     "sizes_left",
+    "when_arrived",
     "why",
 ]
 
@@ -109,6 +110,7 @@ if TYPE_CHECKING:
         sets_for,
         sheet_of,
         sizes_left,
+        when_arrived,
     )
 
 
@@ -125,6 +127,7 @@ _VERBS_ON_RECORDS = (
     "sets_for",
     "sheet_of",
     "sizes_left",
+    "when_arrived",
 )
 _HOMES |= dict.fromkeys(_VERBS_ON_RECORDS, "fitsolver.verbs")
 

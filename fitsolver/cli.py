@@ -256,9 +256,7 @@ app.command(epilog="Example: fitsolver sheet catalogs_demo/pump/job.toml --outpu
 )
 app.command(epilog="Example: fitsolver page --catalogue catalogs_demo/pump")(page)
 app.command(epilog="Example: fitsolver ladder catalogs_demo/launch/job.toml")(ladder)
-app.command(
-    epilog="Example: fitsolver screen bores.csv catalogs_demo/pump --like catalogs_demo/pump/job.toml"
-)(screen)
+app.command(epilog="Example: fitsolver screen bores.csv catalogue --like job.toml")(screen)
 app.command(epilog="Example: fitsolver allot catalogs_demo/workshop")(allot)
 app.command(epilog="Example: fitsolver why catalogs_demo/pump/worn_out.toml")(why)
 app.command(epilog="Example: fitsolver new job.toml --cylinders 2 --clearance 0.05 0.08")(new)

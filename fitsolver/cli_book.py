@@ -17,7 +17,7 @@ from fitsolver.cli_book_options import (
     opened_at,
     tell,
 )
-from fitsolver.cli_book_views import export, history, ladder, search, show
+from fitsolver.cli_book_views import earlier, export, history, ladder, search, show
 from fitsolver.cli_options import CatalogueOption, JobFile, OutliersOption
 from fitsolver.errors import InputError
 from fitsolver.output import progress
@@ -158,6 +158,7 @@ def final(
 
 book.command(epilog="Example: fitsolver book history 'pump 7'")(history)
 book.command(epilog="Example: fitsolver book ladder job.toml")(ladder)
+book.command(epilog="Example: fitsolver book earlier job.toml")(earlier)
 book.command(epilog="Example: fitsolver book search PP-050A --since 2024-01-01")(search)
 book.command(epilog="Example: fitsolver book show 51811be37d plan")(show)
 book.command(epilog="Example: fitsolver book export book.jsonl")(export)

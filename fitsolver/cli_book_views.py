@@ -18,6 +18,7 @@ from fitsolver.cli_options import (
     OutputOption,
     UnitOption,
 )
+from fitsolver.errors import InputError
 from fitsolver.output import deliver, may_write, progress, unit_of, write
 
 
@@ -53,8 +54,8 @@ def ladder(
     place: PlaceOption = None,
     accept_outliers: OutliersOption = False,
 ) -> None:
-    """Show the rebuilds left of a job, with the wear that the book knows."""
-    from fitsolver.book.wear import outlook, with_wear
+    """Show the rebuilds left of a job, with the earlier records that the book has."""
+    from fitsolver.book.wear import told_apart, with_earlier
     from fitsolver.exit_codes import code_of
     from fitsolver.loading import load
     from fitsolver.verbs import sizes_left
@@ -62,14 +63,37 @@ def ladder(
     may_write(output)
     read, parts = load(job, catalogue, accept_outliers=accept_outliers)
     with opened_at(place, create=False) as opened:
-        known = opened.wear_of(read)
+        known = opened.earlier_of(read)
     with progress() as tell:
-        answer = sizes_left(with_wear(read, known), parts, progress=tell)
-        worst = sizes_left(with_wear(read, known, most=True), parts, progress=tell)
-    cautions = (*outlook(read, known, worst), *answer.cautions)
+        answer = sizes_left(with_earlier(read, known), parts, progress=tell)
+    cautions = (*told_apart(read, known), *answer.cautions)
     answer = answer.model_copy(update={"cautions": cautions})
     deliver(answer, lambda to: to.render_ladder(answer, unit_of(unit)), json=json, output=output)
     raise typer.Exit(code_of(answer.status))
+
+
+def earlier(
+    job: JobFile,
+    output: OutputOption = None,
+    place: PlaceOption = None,
+    accept_outliers: OutliersOption = False,
+) -> None:
+    """Write the earlier records of a job's cylinders, to paste into its file."""
+    from fitsolver.book.wear import earlier_text
+    from fitsolver.reading.job_file import read_job
+
+    may_write(output)
+    read = read_job(job, accept_outliers=accept_outliers)
+    with opened_at(place, create=False) as opened:
+        known = opened.earlier_of(read)
+    if not known:
+        raise InputError(
+            "the book knows no wear of these cylinders",
+            file=str(job),
+            field="marking",
+            allowed="a cylinder that came in again after the book knew how it had left",
+        )
+    write(earlier_text(read, known), output)
 
 
 def search(

@@ -14,6 +14,7 @@ from collections import deque
 from collections.abc import Callable, Iterable, Iterator
 from concurrent.futures import Future, ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
+from contextlib import contextmanager
 from itertools import islice
 from socket import create_connection
 from typing import Any, Final, TypeVar
@@ -68,15 +69,39 @@ def _on_cores(
     context = multiprocessing.get_context("spawn")
     pool = ProcessPoolExecutor(count, mp_context=context, initializer=_leave_interrupts)
     try:
+        with _unheard():
+            pool.submit(int)  # starts all processes
         yield from _in_order(lambda item: pool.submit(function, item), items, _AHEAD * count)
     except BrokenProcessPool as error:
         raise FitsolverError("a process that did part of the work was ended") from error
     except BaseException:
-        for process in list((pool._processes or {}).values()):
-            process.terminate()
+        _end(pool)
         raise
     finally:
         pool.shutdown(wait=True, cancel_futures=True)
+
+
+@contextmanager
+def _unheard() -> Iterator[None]:
+    """Let processes that are started not hear Ctrl-C from their first moment on."""
+    if not hasattr(signal, "pthread_sigmask"):
+        yield
+        return
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+    try:
+        yield
+    finally:
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)
+
+
+def _end(pool: ProcessPoolExecutor) -> None:
+    """End the processes at once, in the middle of a piece."""
+    for process in list((pool._processes or {}).values()):
+        process.terminate()
+    # Nobody reads what is being sent any more: a large item would be waited for without end.
+    queue: Any = getattr(pool, "_call_queue", None)
+    if queue is not None:
+        queue._reader.close()
 
 
 def _leave_interrupts() -> None:

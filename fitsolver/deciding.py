@@ -63,7 +63,19 @@ def seconds(time_limit: float | None) -> float | None:
 
 
 def made_ready(job: Job, catalogue: Catalogue | None = None) -> Measured:
-    """Return the job at 20 °C with its guards; the metrology is loaded only where it is needed."""
+    """Return the job at 20 °C with its guards, and with the wear that earlier records tell.
+
+    The metrology is loaded only where it is needed.
+    Raises InputError where rebuilds count in what is best but cannot be counted.
+    """
+    if any(cylinder.earlier for cylinder in job.cylinders):
+        from fitsolver.metrology.wear import with_wear
+
+        job = with_wear(job)
+    if catalogue is not None and "rebuilds_left" in job.best:
+        from fitsolver.rebuilds import ahead
+
+        ahead(job, catalogue)
     if job.measuring is None and all(c.temperatures is None for c in job.cylinders):
         return Measured(job, job)
     from fitsolver.measuring import measured

@@ -1,48 +1,16 @@
-"""What is left of a cylinder: larger sizes, and the longest chain of rebuilds (docs/ladder.md).
-
-A rebuild finds the bore worn, its largest local size `w` above that of the last finish and its
-smallest local size where it was, and machines it to a finish size that fits some piston of the
-catalogue whatever its tolerance came to. With `F` the finish and `h` the half-width of the
-route, `H`, `L` the local sizes before:
-
-    F - h >= H + w + min_cut        F - L <= max_cut        F + h <= bore limit
-    F - h - P_hi >= c_lo            F + h - P_lo <= c_hi
-
-The finishes that can be reached after k rebuilds are whole intervals of ticks; the most
-rebuilds is the largest k for which there is one.
-"""
+"""What is left of a cylinder: larger sizes with what they take, and rebuilds (docs/ladder.md)."""
 
 from __future__ import annotations
 
-from collections import defaultdict
-from collections.abc import Iterable, Sequence
-from typing import NamedTuple
+from collections.abc import Sequence
 
-from fitsolver.candidates import shelf
-from fitsolver.fits import clean_up, route_cut
-from fitsolver.options import (
-    CylinderChoices,
-    Option,
-    as_bore,
-    choices,
-    make_option,
-)
+from fitsolver.options import CylinderChoices, Option, as_bore, make_option
+from fitsolver.rebuilds import Step, rebuilds, states, steps_of
 from fitsolver.records.base import RuleId
-from fitsolver.records.catalogue import Catalogue, Route
-from fitsolver.records.job import Cylinder, Job
+from fitsolver.records.catalogue import Catalogue
+from fitsolver.records.job import Job
 from fitsolver.records.ladder import CylinderLadder, Rung
 from fitsolver.records.plan import CylinderPlan, Plan
-
-_LATER: frozenset[RuleId] = frozenset({"clearance", "bore_limit"})
-
-Span = tuple[int, int]
-
-
-class Step(NamedTuple):
-    """A route, and the finish sizes (ticks, both ends included) that fit some piston on it."""
-
-    route: Route
-    fitting: tuple[Span, ...]
 
 
 def ladders(job: Job, catalogue: Catalogue, plan: Plan | None) -> tuple[CylinderLadder, ...]:
@@ -50,105 +18,12 @@ def ladders(job: Job, catalogue: Catalogue, plan: Plan | None) -> tuple[Cylinder
 
     The job's lengths are at 20 °C and its guards taken. Raises InputError as `choices` does.
     """
-    now, later = _states(job, catalogue, "now"), _states(job, catalogue, "later")
+    now, later = states(job, catalogue, "now"), states(job, catalogue, "later")
     plans = [None] * len(now) if plan is None else plan.cylinders
     return tuple(
         _ladder(state, after, chosen)
         for state, after, chosen in zip(now, later, plans, strict=True)
     )
-
-
-def rebuilds(steps: Sequence[Step], low: int, high: int, wear: int) -> int:
-    """Return the most rebuilds of a bore with local sizes `low` to `high` (ticks).
-
-    `wear` (ticks, above 0) is how far the largest local size grows before each.
-    """
-    # Finishes that can be reached, by how far below and above them local sizes may lie.
-    reached: dict[Span, list[Span]] = {(high - low, 0): [(high, high)]}
-    count = 0
-    while reached := _after_one(steps, reached, wear):
-        count += 1
-    return count
-
-
-def _after_one(
-    steps: Sequence[Step], reached: dict[Span, list[Span]], wear: int
-) -> dict[Span, list[Span]]:
-    found: defaultdict[Span, list[Span]] = defaultdict(list)
-    for route, fitting in steps:
-        half = route.half_width
-        for (below, above), spans in reached.items():
-            # What the route asks of the next finish, counted from the last one.
-            least = clean_up.least_local_size(route, above + wear, 0) + half
-            most = route_cut.largest_finish(route, -below)
-            if most is not None and least > most:
-                continue
-            # Without a largest cut, all that can be reached is reached from the smallest finish.
-            for first, last in spans if most is not None else spans[:1]:
-                for low, high in fitting:
-                    if most is not None and low > last + most:
-                        break  # so are all that follow: they are in order
-                    # The last finishes from which one in low..high can be reached. Both ends of
-                    # what each reaches grow by at most a tick from one to the next, so together
-                    # they are an interval without gaps.
-                    start = first if most is None else max(first, low - most)
-                    end = min(last, high - least)
-                    if start <= end:
-                        top = high if most is None else min(high, end + most)
-                        found[half, half].append((max(low, start + least), top))
-    return {key: _merged(spans) for key, spans in found.items()}
-
-
-def _merged(spans: Iterable[Span]) -> list[Span]:
-    """Return the same whole numbers as few spans, smallest first."""
-    merged: list[Span] = []
-    for low, high in sorted(spans):
-        if merged and low <= merged[-1][1] + 1:
-            merged[-1] = merged[-1][0], max(merged[-1][1], high)
-        else:
-            merged.append((low, high))
-    return merged
-
-
-def steps_of(state: CylinderChoices, nominal_bore: int | None = None) -> tuple[Step, ...]:
-    """Return the routes of later rebuilds with the finishes that fit; of one size where given."""
-    found = []
-    for route in state.routes:
-        if not _cuts(route.route) or route.refusals:
-            continue
-        half = route.route.half_width
-        options = (
-            make_option(state, piston, route, _LATER)
-            for piston in state.pistons
-            if not piston.refusals and nominal_bore in (None, piston.candidate.part.nominal_bore)
-        )
-        spans = [(o.floor_high - half, o.ceiling_high - half) for o in options if o.has_size]
-        found.append(Step(route.route, tuple(_merged(spans))))
-    return tuple(found)
-
-
-def _cuts(route: Route) -> bool:
-    """Tell whether a route takes metal from the bore; a restored bore begins a ladder anew."""
-    return route.machined and route.restored_bore is None
-
-
-def _states(job: Job, catalogue: Catalogue, when: str) -> tuple[CylinderChoices, ...]:
-    """Return the choices of every cylinder with the whole catalogue and nothing pinned.
-
-    Pistons to come are not measured yet, so later bores are machined to a set size, and so is
-    a bore that counts as finished, to see what another size would take.
-    """
-    finishing = "set size" if when == "later" else job.finishing
-    if finishing == "already finished":
-        finishing = "set size"
-    cylinders = tuple(_unpinned(cylinder) for cylinder in job.cylinders)
-    free = job.model_copy(update={"finishing": finishing, "in_hand": (), "cylinders": cylinders})
-    return choices(free, catalogue, shelf(free, catalogue))
-
-
-def _unpinned(cylinder: Cylinder) -> Cylinder:
-    nothing = {"piston_size": None, "piston_mass": None, "piston_kept": False, "rings": ()}
-    return cylinder.model_copy(update={"piston": None, "route": None, **nothing})
 
 
 def _ladder(
@@ -172,6 +47,8 @@ def _ladder(
         rebuilds_left=left,
         light_hones=hones,
         rungs=_rungs(state, later, plan, wear),
+        wear_source=job.wear_source(cylinder),
+        earlier_wear=cylinder.earlier_wear,
     )
 
 

@@ -8,6 +8,7 @@ from itertools import islice
 from fitsolver import __version__
 from fitsolver.checked_plan import checked_plan
 from fitsolver.measured import Measured
+from fitsolver.rebuilds import Ahead, ahead, counted, fewest_left
 from fitsolver.records.alternatives import (
     Alternative,
     AlternativesAnswer,
@@ -44,6 +45,7 @@ def next_best(
     front_plans = [] if edge is None else [checked_plan(task, item) for item in edge.solutions]
     job = task.job
     best = plans[0] if plans else None
+    to_come = ahead(job, catalogue) if counted(job, catalogue) else ()
     return AlternativesAnswer(
         program_version=__version__,
         job=job.name,
@@ -54,8 +56,10 @@ def next_best(
         status=status,
         asked=count,
         complete=ended and solutions[-1].settled,
-        plans=_compared(plans, [item.proven for item in found], best),
-        front=None if edge is None else _compared(front_plans, [True] * len(front_plans), best),
+        plans=_compared(plans, [item.proven for item in found], best, to_come),
+        front=None
+        if edge is None
+        else _compared(front_plans, [True] * len(front_plans), best, to_come),
         front_complete=edge is not None and edge.complete,
         no_fit=with_gauge(no_fit(task), ready, catalogue) if status == "nothing fits" else None,
         cautions=cautions(job, catalogue, best, tuple(c.form for c in task.cylinders if c.form)),
@@ -78,20 +82,20 @@ def _status(solutions: Sequence[Solution]) -> Status:
 
 
 def _compared(
-    plans: Sequence[Plan], proven: Sequence[bool], best: Plan | None
+    plans: Sequence[Plan], proven: Sequence[bool], best: Plan | None, to_come: Sequence[Ahead]
 ) -> tuple[Alternative, ...]:
     if best is None:
         return ()
-    against = _totals(best).model_dump()
+    against = _totals(best, to_come)
     found = []
     for rank, (plan, sure) in enumerate(zip(plans, proven, strict=True), start=1):
-        totals = _totals(plan)
+        totals = _totals(plan, to_come)
         found.append(
             Alternative(
                 rank=rank,
                 proven=sure,
                 totals=totals,
-                against_best=Totals(**{k: v - against[k] for k, v in totals.model_dump().items()}),
+                against_best=_difference(totals, against),
                 changes=tuple(_changes(plan, best)),
                 cylinders=tuple(map(_choice, plan.cylinders)),
                 order=plan.order,
@@ -100,7 +104,14 @@ def _compared(
     return tuple(found)
 
 
-def _totals(plan: Plan) -> Totals:
+def _difference(totals: Totals, against: Totals) -> Totals:
+    other = against.model_dump()
+    return Totals(**{k: v if v is None else v - other[k] for k, v in totals.model_dump().items()})
+
+
+def _totals(plan: Plan, to_come: Sequence[Ahead]) -> Totals:
+    """Return what a plan comes to; nothing `to_come`: rebuilds cannot be counted."""
+    bores = [(cylinder.bore_low, cylinder.bore_high) for cylinder in plan.cylinders]
     removals = [cylinder.removal for cylinder in plan.cylinders]
     return Totals(
         restored=sum(cylinder.restored for cylinder in plan.cylinders),
@@ -112,6 +123,7 @@ def _totals(plan: Plan) -> Totals:
         sizes_left=min(
             sum(size.within_limit for size in cylinder.larger_sizes) for cylinder in plan.cylinders
         ),
+        rebuilds_left=fewest_left(to_come, bores) if to_come else None,
     )
 
 

@@ -33,15 +33,21 @@ def read_answer(path: Path) -> Answer:
             found=first["msg"],
             allowed=_WRITTEN_BY,
         ) from error
+    ordered_plan(answer, str(path))
+    return answer
+
+
+def ordered_plan(answer: Answer, file: str = "") -> Plan:
+    """Return the plan that parts were ordered by; InputError where an answer has none."""
     if answer.plan is None:
         raise InputError(
             "nothing was ordered by it",
-            file=str(path),
+            file=file,
             field="status",
             found=answer.status,
             allowed=f"{_WRITTEN_BY}, with a plan",
         )
-    return answer
+    return answer.plan
 
 
 def check_same(job: Job, plan: Plan) -> None:

@@ -30,6 +30,7 @@ from fitsolver.verbs import (
     sets_for,
     sheet_of,
     sizes_left,
+    when_arrived,
 )
 
 if TYPE_CHECKING:
@@ -174,46 +175,10 @@ def arrived(
     `ordered` is the document that a pick wrote when they were ordered. Raises as `pick` does, and
     InputError where that document is none, or is of other cylinders.
     """
-    from fitsolver import parts_arrived as bench
-    from fitsolver.deciding import made_ready
-    from fitsolver.records.arrived import ArrivedAnswer
+    from fitsolver.parts_arrived import read_answer
 
     job, parts = load(job_file, catalogue, accept_outliers=accept_outliers)
-    then = bench.read_answer(Path(ordered))
-    assert then.plan is not None  # read_answer has refused anything else
-    bench.check_same(job, then.plan)
-    here = bench.on_the_bench(job, then.plan, parts)
-    task, bare = bench.as_ordered(here, then.plan), bench.nothing_for_sale(parts, here)
-    answer = decide(task, bare, progress=progress)
-    found = ArrivedAnswer(
-        program_version=__version__,
-        job=job.name,
-        catalogue=parts.name,
-        unit=job.unit,
-        currency=parts.currency,
-        status="ordered parts serve" if answer.plan else "undecided",
-        cylinders=bench.compared(then.plan, answer.plan),
-        plan=answer.plan,
-        cautions=answer.cautions,
-    )
-    if answer.no_fit is None:
-        return found
-    from fitsolver.solving.piece_reasons import true_reasons
-
-    other = decide(bench.unpinned(here, then.plan), parts, progress=progress)
-    changed: dict[str, object] = {
-        "status": {"nothing fits": "nothing fits", "undecided": "undecided"}.get(
-            other.status, "order again"
-        ),
-        "cylinders": bench.compared(then.plan, other.plan),
-        "reasons": true_reasons(made_ready(task, bare).job, bare, answer.no_fit),
-        "plan": other.plan,
-        "cautions": other.cautions,
-    }
-    if other.plan is not None:
-        changed["again"] = tuple(line for line in other.plan.order if line.source != "in hand")
-        changed["left_over"] = bench.left_over(job, then.plan, other.plan, parts)
-    return found.model_copy(update=changed)
+    return when_arrived(job, parts, read_answer(Path(ordered)), progress=progress)
 
 
 def bore(job_file: str | Path, *, accept_outliers: bool = False) -> FormsAnswer:

@@ -17,12 +17,13 @@ if TYPE_CHECKING:
 
     from fitsolver.lengths import Unit
     from fitsolver.plots import Drawing
+    from fitsolver.records.allotment import AllotmentAnswer, Shop
     from fitsolver.records.alternatives import AlternativesAnswer
+    from fitsolver.records.arrived import ArrivedAnswer
     from fitsolver.records.budget import BudgetAnswer
     from fitsolver.records.final import FinalAnswer
     from fitsolver.records.firm import FirmAnswer
     from fitsolver.records.forms_answer import FormsAnswer
-    from fitsolver.records.allotment import AllotmentAnswer, Shop
     from fitsolver.records.ladder import LadderAnswer
     from fitsolver.records.stages import StagesAnswer
     from fitsolver.records.why import WhyAnswer
@@ -137,6 +138,52 @@ def final_verdict(job: Job, catalogue: Catalogue) -> FinalAnswer:
         corrections=ready.corrections,
         cautions=(*of_measuring(ready), *found.cautions),
     )
+
+
+def when_arrived(
+    job: Job, catalogue: Catalogue, ordered: Answer, *, progress: Progress | None = None
+) -> ArrivedAnswer:
+    """Return whether what was ordered by an answer serves as it was measured; see `arrived`.
+
+    Raises InputError for an answer without a plan, and for one of other cylinders.
+    """
+    from fitsolver import parts_arrived as bench
+    from fitsolver.records.arrived import ArrivedAnswer
+
+    then = bench.ordered_plan(ordered)
+    bench.check_same(job, then)
+    here = bench.on_the_bench(job, then, catalogue)
+    task, bare = bench.as_ordered(here, then), bench.nothing_for_sale(catalogue, here)
+    answer = decide(task, bare, progress=progress)
+    found = ArrivedAnswer(
+        program_version=__version__,
+        job=job.name,
+        catalogue=catalogue.name,
+        unit=job.unit,
+        currency=catalogue.currency,
+        status="ordered parts serve" if answer.plan else "undecided",
+        cylinders=bench.compared(then, answer.plan),
+        plan=answer.plan,
+        cautions=answer.cautions,
+    )
+    if answer.no_fit is None:
+        return found
+    from fitsolver.solving.piece_reasons import true_reasons
+
+    other = decide(bench.unpinned(here, then), catalogue, progress=progress)
+    changed: dict[str, object] = {
+        "status": {"nothing fits": "nothing fits", "undecided": "undecided"}.get(
+            other.status, "order again"
+        ),
+        "cylinders": bench.compared(then, other.plan),
+        "reasons": true_reasons(made_ready(task, bare).job, bare, answer.no_fit),
+        "plan": other.plan,
+        "cautions": other.cautions,
+    }
+    if other.plan is not None:
+        changed["again"] = tuple(line for line in other.plan.order if line.source != "in hand")
+        changed["left_over"] = bench.left_over(job, then, other.plan, catalogue)
+    return found.model_copy(update=changed)
 
 
 def forms_of(job: Job) -> FormsAnswer:

@@ -99,6 +99,14 @@ def allot(
 def _check_jobs(shop: Shop) -> None:
     if not shop.jobs:
         raise InputError("the shop has no jobs", file=shop.name, allowed="at least one job")
+    if "rebuilds_left" in shop.order:
+        raise InputError(
+            "a shop does not count rebuilds: where they count first a job is decided by itself",
+            file=shop.name,
+            field="best",
+            found="rebuilds_left",
+            allowed="the other levels, in the shop or in all its jobs",
+        )
     names: set[str] = set()
     for entry in shop.jobs:
         if entry.job.name in names:

@@ -23,7 +23,7 @@ class Candidate(NamedTuple):
     """A combination that is in time. `hard` numbers are taken from the shelf for sure.
 
     `soft` (lead time, number) could be ordered too; `lead` is how long what is not on the
-    shelf takes.
+    shelf takes. `combination` None: a whole plan of a job.
     """
 
     costs: tuple[int, ...]
@@ -32,7 +32,12 @@ class Candidate(NamedTuple):
     soft: tuple[tuple[int, str], ...]
     lead: int
     work: int
-    combination: Combination
+    combination: Combination | None
+
+    @property
+    def own(self) -> Combination:
+        assert self.combination is not None
+        return self.combination
 
 
 class Form(NamedTuple):
@@ -63,24 +68,13 @@ def forms(job: Prepared, component: Component) -> Iterator[Form]:
             for some in found
         ]
         for size in _common(timed, sized):
-            for least in _masses(timed, matched):
-                cylinders = tuple(
-                    _undominated(
-                        [
-                            c
-                            for c in some
-                            if (not in_set or c.combination.oversize == size)
-                            and (
-                                not heavy
-                                or (least <= c.combination.mass[0]
-                                and c.combination.mass[1] <= least + limit)
-                            )
-                        ]
-                    )
-                    for some, in_set, heavy in zip(timed, sized, matched, strict=True)
-                )
+            of_size = [
+                [c for c in some if not in_set or c.own.oversize == size]
+                for some, in_set in zip(timed, sized, strict=True)
+            ]
+            for cylinders in _matched(of_size, matched, limit):
                 if all(cylinders):
-                    yield Form(lead, work, cylinders)
+                    yield Form(lead, work, tuple(map(_undominated, cylinders)))
 
 
 def _times(job: Prepared, found: Sequence[Sequence[Combination]]) -> list[tuple[int, int]]:
@@ -133,23 +127,32 @@ def _candidate(
 
 def _common(timed: Sequence[Sequence[Candidate]], sized: Sequence[bool]) -> list[int | None]:
     sets = [
-        {c.combination.oversize for c in some}
-        for some, in_set in zip(timed, sized, strict=True)
-        if in_set
+        {c.own.oversize for c in some} for some, in_set in zip(timed, sized, strict=True) if in_set
     ]
     return [*sorted(set.intersection(*sets))] if sets else [None]
 
 
-def _masses(timed: Sequence[Sequence[Candidate]], matched: Sequence[bool]) -> list[int]:
-    """Return the least masses that a set may begin from."""
-    return sorted(
-        {
-            c.combination.mass[0]
-            for some, heavy in zip(timed, matched, strict=True)
-            if heavy
-            for c in some
-        }
-    ) or [0]
+def _matched(
+    some: Sequence[Sequence[Candidate]], heavy: Sequence[bool], limit: int
+) -> list[list[list[Candidate]]]:
+    """Return the candidates of every range of masses that holds any which no other range does."""
+    starts = sorted({c.own.mass[0] for each, m in zip(some, heavy, strict=True) if m for c in each})
+    if not starts:
+        return [[list(each) for each in some]]
+    ranges: list[tuple[frozenset[tuple[int, int]], int]] = []
+    masses = {c.own.mass for each, m in zip(some, heavy, strict=True) if m for c in each}
+    for least in starts:
+        inside = frozenset(m for m in masses if least <= m[0] and m[1] <= least + limit)
+        if inside and not any(inside <= other for other, _ in ranges):
+            ranges = [(other, at) for other, at in ranges if not other <= inside]
+            ranges.append((inside, least))
+    return [
+        [
+            [c for c in each if not m or c.own.mass in inside]
+            for each, m in zip(some, heavy, strict=True)
+        ]
+        for inside, _ in ranges
+    ]
 
 
 def _undominated(some: Sequence[Candidate]) -> tuple[Candidate, ...]:
@@ -174,9 +177,5 @@ def _undominated(some: Sequence[Candidate]) -> tuple[Candidate, ...]:
 
 def _rank(candidate: Candidate) -> tuple[object, ...]:
     """Sort by what counts, level by level; a smaller removal is never worse where it ties."""
-    return (
-        candidate.costs,
-        candidate.removal,
-        candidate.combination.parts,
-        candidate.combination.key,
-    )
+    own = candidate.own
+    return candidate.costs, candidate.removal, own.parts, own.key

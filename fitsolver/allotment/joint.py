@@ -5,23 +5,22 @@ Every job takes a plan of its own; only those served take from the shelf and cou
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
-from math import ceil
 from typing import Final
 
 from ortools.sat.python import cp_model
 
 from fitsolver.allotment.component import Component
+from fitsolver.allotment.levels import Levels
 from fitsolver.allotment.prepare import Prepared
 from fitsolver.allotment.result import Result
 from fitsolver.allotment.start import First, Keys
 from fitsolver.errors import CheckError
 from fitsolver.solving.levels import level_slot
 from fitsolver.solving.problem import narrow_model
-from fitsolver.solving.running import run
 from fitsolver.solving.search import Clock
-from fitsolver.solving.variables import Expr, Model, total
+from fitsolver.solving.variables import Model, total
 
 #: No level of one job comes to more; sums of a thousand jobs still fit the solver.
 _MOST: Final = 10**12
@@ -53,7 +52,7 @@ def solve_joint(
         cp.add(total(taken) <= count)
     for member in members:
         _hint(cp, member, last or first.keys)
-    search = _Search(cp, clock)
+    search = Levels(cp, clock)
     for level in component.serving:
         jobs = sum(level.counts(job.entry) for job in component.jobs)
         served = [m.served for m in members if level.counts(m.job.entry)]
@@ -62,6 +61,8 @@ def solve_joint(
         costs = [(1, m.costs[index]) for m in members]
         search.settle(name.replace("_", " "), total(costs))
     solver = search.best
+    if search.none:
+        raise CheckError("an allotment was found that the joint model denies")
     if solver is None:
         return Result(first.shares, (), ())
     return Result(
@@ -108,61 +109,3 @@ def _hint(cp: cp_model.CpModel, member: _Member, known: Mapping[str, Keys]) -> N
             for ring, y in rings:
                 # Rings alike in two classes have one key: the class of the piston tells.
                 cp.add_hint(y, ring.candidate.key == chosen.rings.get(groove))
-
-
-class _Search:
-    """Settles one expression after the other, each held where it is before the next."""
-
-    def __init__(self, cp: cp_model.CpModel, clock: Clock) -> None:
-        self.cp, self.clock = cp, clock
-        self.best: cp_model.CpSolver | None = None
-        self.levels: list[Expr] = []
-        self.bounds: list[int | None] = []
-        self.open = True
-
-    def settle(self, name: str, level: Expr | int) -> None:
-        """Make a level smallest and hold it; after one that is left open no more are settled."""
-        expression = cp_model.LinearExpr.sum([level]) if isinstance(level, int) else level
-        self.levels.append(expression)
-        if not self.open:
-            self.bounds.append(None)
-            return
-        self.clock.tell(name)
-        bound = self._least(expression)
-        self.bounds.append(bound)
-        if self.best is None or bound != self._value(expression):
-            self.open = False
-            return
-        self.cp.add(expression == bound)
-
-    def values(self) -> tuple[int, ...]:
-        return tuple(self._value(level) for level in self.levels)
-
-    def _value(self, level: Expr) -> int:
-        assert self.best is not None
-        return self.best.value(level)
-
-    def _least(self, level: Expr) -> int:
-        if self.best is not None and self._value(level) == 0:
-            return 0
-        self.cp.minimize(level)
-        solver = cp_model.CpSolver()
-        solver.parameters.num_workers = 1
-        solver.parameters.linearization_level = 2
-        if self.clock.left is not None:
-            solver.parameters.max_time_in_seconds = self.clock.left
-        status = run(solver, self.cp, lambda: self.clock.interrupted)
-        if status == cp_model.INFEASIBLE:
-            raise CheckError("an allotment was found that the joint model denies")
-        if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
-            return 0
-        if self.best is None or solver.value(level) <= self._value(level):
-            self.best = solver
-            self._keep_hint(list(solver.response_proto.solution))
-        return max(0, ceil(solver.best_objective_bound - 1e-6))
-
-    def _keep_hint(self, values: Sequence[int]) -> None:
-        self.cp.clear_hints()  # type: ignore[no-untyped-call]
-        hint = self.cp.proto.solution_hint
-        hint.vars.extend(range(len(values)))
-        hint.values.extend(values)

@@ -10,7 +10,7 @@ from fitsolver.records.allotment import Lacking, LeftOut, ShopJob
 from fitsolver.records.plan import Answer, Plan
 
 #: So many parts are tried one by one for a job; the looks of a whole shop end at the second.
-_PARTS, _LOOKS = 12, 300
+_PARTS, _LOOKS = 6, 60
 
 
 class Reasons:

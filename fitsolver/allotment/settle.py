@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 from typing import Final, NamedTuple
 
 import numpy as np
@@ -173,17 +174,8 @@ def _close(
 ) -> tuple[dict[int, Choice], int]:
     """Look for anything better in what the bound leaves."""
     value = _value(pool, known, level)
-    left = restrict(proof.whole, proof.prices, _gap(proof, value - 1))
-    found = below(left.pool, level, value, proof.bound, clock)
-    if found.choices is None:
-        return known, found.bound
-    known = {
-        taker: Choice(
-            taker, int(left.way_of[c.way]), tuple(int(left.item_of[item]) for item in c.items)
-        )
-        for taker, c in found.choices.items()
-    }
-    return known, found.bound
+    found = below(proof.whole, level, partial(_gap, proof), value, proof.bound, clock)
+    return found.choices or known, found.bound
 
 
 def _mix(

@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from fitsolver.allotment.combinations import separable
 from fitsolver.allotment.component import Component
 from fitsolver.allotment.days import shares, timed
+from fitsolver.allotment.forms import Form, forms
 from fitsolver.allotment.joint import solve_joint
 from fitsolver.allotment.result import Result
 from fitsolver.allotment.settle import settle
 from fitsolver.allotment.start import Keys, one_by_one
-from fitsolver.allotment.ways import all_forms, greedy, narrowed, seed, ways_of
+from fitsolver.allotment.ways import greedy, narrowed, seed, ways_of
+from fitsolver.allotment.whole_plans import whole_plans
 from fitsolver.solving.search import Clock
 
 #: Every level but the part number, in whatever order: what a pool is built for.
@@ -26,17 +28,32 @@ def solve_component(
     Depends on nothing but what it is given; `last` is what jobs took in an earlier answer, from
     which the search starts.
     """
-    simple = len(component.order) == _ALL and all(
-        separable(job, component.order) for job in component.jobs
-    )
-    if simple:
-        return _as_pool(component, clock, last or {})
+    found = _forms(component, clock) if len(component.order) == _ALL else None
+    if found is not None:
+        return _as_pool(component, found, clock, last or {})
     return solve_joint(component, one_by_one(component, clock), clock, last or {})
 
 
-def _as_pool(component: Component, clock: Clock, last: Mapping[str, Keys]) -> Result:
+def _forms(component: Component, clock: Clock) -> dict[str, Sequence[Form]] | None:
+    """Return the forms of every job; None where one has more plans than can be listed."""
     clock.tell("combinations")
-    whole = ways_of(component, all_forms(component))
+    found: dict[str, Sequence[Form]] = {}
+    for job in component.jobs:
+        simple = separable(job, component.order)
+        mine = list(forms(job, component)) if simple else whole_plans(job, component, clock)
+        if mine is None:
+            return None
+        found[job.name] = mine
+    return found
+
+
+def _as_pool(
+    component: Component,
+    found: Mapping[str, Sequence[Form]],
+    clock: Clock,
+    last: Mapping[str, Keys],
+) -> Result:
+    whole = ways_of(component, found)
     start = narrowed(whole, greedy(whole))
     names = [level.words for level in component.serving]
     names += [level.replace("_", " ") for level in component.order]

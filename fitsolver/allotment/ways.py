@@ -7,14 +7,14 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
 import numpy as np
 
 from fitsolver.allotment.component import Component
-from fitsolver.allotment.forms import Candidate, Form, forms
+from fitsolver.allotment.forms import Candidate, Form
 from fitsolver.allotment.pool import Choice, Item, Pool, pool_of
 from fitsolver.allotment.start import Keys
 
@@ -39,15 +39,6 @@ class Ways:
     candidates: Sequence[Candidate | None]
     left_out: Mapping[int, Choice]
     widest: Mapping[int, Sequence[int]] = field(repr=False)
-
-    def served(self, choices: Iterable[Choice]) -> dict[str, list[Candidate]]:
-        """Return the candidates of every job that is served."""
-        found = {}
-        for choice in choices:
-            if self.ways[choice.way].form is not None:
-                chosen = [c for item in choice.items if (c := self.candidates[item])]
-                found[self.component.jobs[choice.taker].name] = chosen
-        return found
 
 
 def ways_of(component: Component, jobs: Mapping[str, Sequence[Form]]) -> Ways:
@@ -98,11 +89,6 @@ def ways_of(component: Component, jobs: Mapping[str, Sequence[Form]]) -> Ways:
         takers.append(mine)
     pool = pool_of(takers, items, list(component.contested.values()), levels)
     return Ways(component, pool, ways, candidates, left_out, widest)
-
-
-def all_forms(component: Component) -> dict[str, list[Form]]:
-    """Return the forms of every job of a component."""
-    return {job.name: list(forms(job, component)) for job in component.jobs}
 
 
 def greedy(whole: Ways) -> dict[int, Choice]:
@@ -168,6 +154,8 @@ def _seed(whole: Ways, taker: int, widest: int, chosen: Keys) -> Choice | None:
             candidate = whole.candidates[item]
             assert candidate is not None
             same = candidate.combination
+            if same is None:
+                return None
             if same.key == keys.option and dict(same.rings) == dict(keys.rings):
                 items.append(item)
                 break

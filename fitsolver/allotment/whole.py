@@ -1,20 +1,23 @@
-"""Whole choices instead of shares: CP-SAT over known choices, or over all that is left."""
+"""Whole choices instead of shares: CP-SAT over known choices, or over all within the gap."""
 
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Collection
+from collections.abc import Callable, Collection, Sequence
+from math import ceil
 from typing import NamedTuple
 
-import numpy as np
 from ortools.sat.python import cp_model
 
-from fitsolver.allotment.pool import Choice, Pool, cost, usage
+from fitsolver.allotment.columns import Demand, columns
+from fitsolver.allotment.pool import Choice, Pool, Priced, cost, usage
 from fitsolver.solving.running import run
 from fitsolver.solving.search import Clock
 
 #: Solver-own time (the same on every machine) for a look among known choices.
 _LOOK = 4.0
+#: The gap is looked through by these parts, the smallest first.
+_PARTS = (64, 16, 4, 1)
 
 
 class Found(NamedTuple):
@@ -22,6 +25,9 @@ class Found(NamedTuple):
 
     choices: dict[int, Choice] | None
     bound: int
+
+
+Column = tuple[Choice, int, Demand]
 
 
 def among(
@@ -33,83 +39,75 @@ def among(
     clock: Clock,
 ) -> dict[int, Choice] | None:
     """Return the best solution of known choices that was found soon; None: none is better."""
-    model = cp_model.CpModel()
-    taken = {choice: model.new_bool_var("") for choice in known}
-    of_taker: dict[int, list[cp_model.IntVar]] = defaultdict(list)
-    of_row: dict[int, list[tuple[int, cp_model.IntVar]]] = defaultdict(list)
-    for choice, variable in taken.items():
-        of_taker[choice.taker].append(variable)
-        for row, much in usage(pool, choice.items).items():
-            of_row[row].append((much, variable))
-    for variables in of_taker.values():
-        model.add_exactly_one(variables)
-    _within(model, pool, of_row)
-    costs = [cost(pool, choice.items, level) for choice in taken]
-    total = cp_model.LinearExpr.weighted_sum(list(taken.values()), costs)
+    told = [
+        (c, cost(pool, c.items, level), tuple(sorted(usage(pool, c.items).items()))) for c in known
+    ]
     value = sum(cost(pool, choice.items, level) for choice in best.values())
-    model.add(total >= bound)
-    model.add(total <= value - 1)
-    model.minimize(total)
-    solver = _solver(clock)
-    solver.parameters.max_deterministic_time = _LOOK
-    status = run(solver, model, lambda: clock.interrupted)
-    if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
-        return None
-    return {choice.taker: choice for choice, v in taken.items() if solver.value(v)}
+    return _solved(pool, told, value, bound, _solver(clock, look=True), clock).choices
 
 
-def below(pool: Pool, level: int, value: int, bound: int, clock: Clock) -> Found:
-    """Return a solution below `value` on a level, or the proof that there is none.
+def below(
+    whole: Priced, level: int, gap: Callable[[int], int], value: int, bound: int, clock: Clock
+) -> Found:
+    """Return the best solution below `value` on a level, or the proof that there is none.
 
-    The pool holds every choice that may be in such a solution.
+    No choice that is dearer than its taker's cheapest by more than `gap(value)` is in a solution
+    that comes to `value`. First those are looked through that are hardly dearer: a better
+    solution among them leaves fewer to look through in the end.
     """
+    best: dict[int, Choice] | None = None
+    for part in _PARTS:
+        told = columns(whole, level, gap(value - 1) // part)
+        if told is None:
+            break
+        solver = _solver(clock, look=part > 1)
+        found = _solved(whole.pool, told, value, bound, solver, clock)
+        if found.choices is not None:
+            best = found.choices
+            value = sum(cost(whole.pool, choice.items, level) for choice in best.values())
+        if part == 1:
+            return Found(best, found.bound)
+        if value == bound:
+            return Found(best, bound)
+    return Found(best, bound)
+
+
+def _solved(
+    pool: Pool,
+    told: Sequence[Column],
+    value: int,
+    bound: int,
+    solver: cp_model.CpSolver,
+    clock: Clock,
+) -> Found:
     model = cp_model.CpModel()
-    ways = [model.new_bool_var("") for _ in range(len(pool.way_taker))]
+    taken = [model.new_bool_var("") for _ in told]
     of_taker: dict[int, list[cp_model.IntVar]] = defaultdict(list)
     of_row: dict[int, list[tuple[int, cp_model.IntVar]]] = defaultdict(list)
-    places: list[list[tuple[int, cp_model.IntVar]]] = []
-    for way, variable in enumerate(ways):
-        of_taker[int(pool.way_taker[way])].append(variable)
-        for place in range(int(pool.way_places[way]), int(pool.way_places[way + 1])):
-            span = range(int(pool.first[place]), int(pool.last[place]))
-            # A place with one item needs no choice of its own.
-            chosen = (
-                [(span[0], variable)]
-                if len(span) == 1
-                else [(item, model.new_bool_var("")) for item in span]
-            )
-            if len(span) > 1:
-                model.add(sum(v for _, v in chosen) == variable)
-            places.append(chosen)
+    for (choice, _, demand), variable in zip(told, taken, strict=True):
+        of_taker[choice.taker].append(variable)
+        for row, much in demand:
+            of_row[row].append((much, variable))
     if len(of_taker) < pool.takers:
         return Found(None, value)
     for variables in of_taker.values():
         model.add_exactly_one(variables)
-    terms = [pair for chosen in places for pair in chosen]
-    for item, variable in terms:
-        for row, much in usage(pool, [item]).items():
-            of_row[row].append((much, variable))
     _within(model, pool, of_row)
-    costs = pool.costs[[item for item, _ in terms], level].tolist()
-    total = cp_model.LinearExpr.weighted_sum([v for _, v in terms], costs)
+    total = cp_model.LinearExpr.weighted_sum(taken, [each for _, each, _ in told])
     model.add(total >= bound)
     model.add(total <= value - 1)
     model.minimize(total)
-    solver = _solver(clock)
-    solver.parameters.linearization_level = 2
     status = run(solver, model, lambda: clock.interrupted)
     if status == cp_model.INFEASIBLE:
         return Found(None, value)
     if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         return Found(None, bound)
-    found = {}
-    for way, variable in enumerate(ways):
-        if solver.value(variable):
-            mine = places[int(pool.way_places[way]) : int(pool.way_places[way + 1])]
-            items = tuple(next(item for item, v in place if solver.value(v)) for place in mine)
-            found[int(pool.way_taker[way])] = Choice(int(pool.way_taker[way]), way, items)
-    reached = int(np.ceil(solver.best_objective_bound - 1e-6))
-    return Found(found, max(bound, reached))
+    found = {
+        choice.taker: choice
+        for (choice, _, _), v in zip(told, taken, strict=True)
+        if solver.value(v)
+    }
+    return Found(found, max(bound, ceil(solver.best_objective_bound - 1e-6)))
 
 
 def _within(
@@ -126,9 +124,12 @@ def _within(
             model.add(taken <= most)
 
 
-def _solver(clock: Clock) -> cp_model.CpSolver:
+def _solver(clock: Clock, *, look: bool = False) -> cp_model.CpSolver:
     solver = cp_model.CpSolver()
     solver.parameters.num_workers = 1
+    solver.parameters.linearization_level = 2
+    if look:
+        solver.parameters.max_deterministic_time = _LOOK
     if clock.left is not None:
         solver.parameters.max_time_in_seconds = clock.left
     return solver

@@ -15,6 +15,7 @@ from fitsolver.book.history import history
 from fitsolver.book.lines import checked_marking, markings
 from fitsolver.book.passes import pass_entries
 from fitsolver.book.place import Store
+from fitsolver.book.wear import earlier_records
 from fitsolver.errors import InputError
 from fitsolver.lengths import Unit
 from fitsolver.records.book import (
@@ -25,12 +26,12 @@ from fitsolver.records.book import (
     HistoryAnswer,
     Imported,
     Kept,
-    WearEstimate,
 )
 from fitsolver.records.final import FinalAnswer
 from fitsolver.records.hone import HonePass
 from fitsolver.records.job import Job
 from fitsolver.records.plan import Answer
+from fitsolver.records.wear import EarlierRecord
 
 
 class Book:
@@ -133,15 +134,15 @@ class Book:
         with self._store.reading() as connection:
             return history(marking, finding.of_cylinder(connection, marking))
 
-    def wear_of(self, job: Job) -> dict[str, WearEstimate]:
-        """Return the wear per rebuild of a job's cylinders, by their names there, where known."""
+    def earlier_of(self, job: Job) -> dict[str, tuple[EarlierRecord, ...]]:
+        """Return the earlier records of a job's cylinders, by their names there, where known."""
         found = {}
         with self._store.reading() as connection:
             for name, marking in markings(job).items():
                 if finding.knows(connection, marking):
-                    told = history(marking, finding.of_cylinder(connection, marking)).wear
-                    found[name] = told
-        return {name: wear for name, wear in found.items() if wear is not None}
+                    told = history(marking, finding.of_cylinder(connection, marking))
+                    found[name] = earlier_records(told.visits)
+        return {name: records for name, records in found.items() if records}
 
     def entry(self, key: str) -> BookEntry:
         """Return an entry by its key or the beginning of it, withdrawn ones too."""

@@ -8,8 +8,9 @@ from math import hypot
 from typing import Any, NamedTuple
 
 from fitsolver import __version__
-from fitsolver.book.wear import wear_estimate
+from fitsolver.book.wear import earlier_records
 from fitsolver.lengths import format_length
+from fitsolver.metrology.wear import wear_estimate
 from fitsolver.records.book import BookEntry, BookKind, BookLine, HistoryAnswer, Visit
 
 
@@ -35,7 +36,7 @@ def history(marking: str, entries: list[BookEntry]) -> HistoryAnswer:
         material=next((line.material for line in lines if line.material), ""),
         unit=entries[-1].unit if entries else "mm",
         visits=tuple(visits),
-        wear=wear_estimate(visits),
+        wear=wear_estimate(earlier_records(visits)),
         cautions=tuple(_cautions(visits, entries)),
     )
 
@@ -126,8 +127,7 @@ def _cautions(visits: list[Visit], entries: list[BookEntry]) -> Iterator[str]:
                 f"Nothing tells how large the bore of {visit.date} was when it left: the wear "
                 "after it is not known. A final check or a last reading at the hone would tell."
             )
-    counted = wear_estimate(visits)
-    if counted is not None and counted.count == 1:
+    if len(earlier_records(visits)) == 1:
         yield (
             "The wear per rebuild is that of one rebuild: how far it differs from one to the next "
             "is not known, only how well it was measured."

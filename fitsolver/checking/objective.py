@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from fitsolver.checking.end_gap import least_filing
+from fitsolver.checking.rebuilds import left_and_lost
 from fitsolver.checking.view import PlanView
 from fitsolver.records.base import LEVELS, Level
 
@@ -15,6 +16,10 @@ def violations(view: PlanView) -> Iterator[str]:
     if tuple(item.level for item in view.plan.objective) != order:
         yield "the levels are not in the order the job asks for"
     values = _values(view)
+    if "rebuilds_left" in order:
+        left, values["rebuilds_left"] = left_and_lost(view)
+        if view.plan.rebuilds_left != left:
+            yield f"{view.plan.rebuilds_left} rebuilds left are said, it comes to {left}"
     for item in view.plan.objective:
         if item.value != values[item.level]:
             yield f"{item.level}: {item.value} is said, {values[item.level]} is what it comes to"

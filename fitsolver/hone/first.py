@@ -14,7 +14,7 @@ from typing import Final, NamedTuple
 
 from fitsolver.hone.advice import GAUGE_DEGREES
 from fitsolver.hone.checks import Check
-from fitsolver.hone.line import t_quantile
+from fitsolver.metrology.student import t_quantile
 from fitsolver.records.hone import CountedIn, FirstStrokes
 
 #: The most that a stroke, or a second, takes off the diameter under a hand-held hone: 0.005 mm

@@ -10,10 +10,10 @@ from fitsolver.metrology.instrument_sets import instrument_set
 from fitsolver.metrology.repeats import repeated_scatter
 from fitsolver.metrology.temperature import bore_expansion, temperatures_of
 from fitsolver.records.job import Cylinder, Job
+from fitsolver.records.wear import READING_SCATTER
 
-#: Standard deviation of one reading of a bore gauge where the job does not tell: 0.002 mm
-#: (common practice, no source).
-ASSUMED: Final = 200.0
+#: Standard deviation of one reading of a bore gauge where the job does not tell.
+ASSUMED: Final = READING_SCATTER
 
 
 def gauge_scatter(job: Job) -> float | None:

@@ -10,20 +10,25 @@ from pydantic import BaseModel, ConfigDict, Field
 from starlette.concurrency import run_in_threadpool
 
 from fitsolver.errors import InputError
+from fitsolver.lengths import Unit
 from fitsolver.loading import hold_together
+from fitsolver.page import tasks
 from fitsolver.page.bench import content_of
 from fitsolver.page.room import Room, room_of
-from fitsolver.page.tasks import VERBS
+from fitsolver.page.tasks import RISK
 from fitsolver.page.uploads import contents
 from fitsolver.reading.job_file import job_of
 from fitsolver.reading.job_text import job_text
 from fitsolver.records.alternatives import AlternativesAnswer
-from fitsolver.records.base import Record
+from fitsolver.records.arrived import ArrivedAnswer
+from fitsolver.records.base import Length, Record
 from fitsolver.records.budget import BudgetAnswer
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.final import FinalAnswer
 from fitsolver.records.firm import FirmAnswer
 from fitsolver.records.forms_answer import FormsAnswer
+from fitsolver.records.gauge import GaugeReading, GaugeStudy
+from fitsolver.records.hone import HoneAnswer
 from fitsolver.records.job import Job
 from fitsolver.records.ladder import LadderAnswer
 from fitsolver.records.plan import Answer
@@ -36,7 +41,6 @@ from fitsolver.reporting.schema import to_json
 _ANSWERS: dict[str, tuple[type[Record], str]] = {
     "pick": (Answer, "The best plan, proven and checked, or why nothing fits"),
     "why": (WhyAnswer, "Why nothing fits and what would open it, or why the plan is as it is"),
-    "alternatives": (AlternativesAnswer, "The next best plans, with what each costs"),
     "ladder": (LadderAnswer, "Larger sizes and rebuilds left"),
     "plan": (StagesAnswer, "The route of every cylinder in stages"),
     "firm": (FirmAnswer, "How far figures may go before other parts are picked"),
@@ -47,6 +51,7 @@ _ANSWERS: dict[str, tuple[type[Record], str]] = {
 }
 
 router = APIRouter(prefix="/api", tags=["verbs"])
+In = Annotated[Room, Depends(room_of)]
 
 
 class Refusal(BaseModel):
@@ -71,6 +76,38 @@ class Asked(BaseModel):
     accept_outliers: bool = Field(
         default=False, description="take readings that their neighbours contradict"
     )
+
+
+class AlternativesAsked(Asked):
+    """So many plans; with `front` also all those that none beats in price, time and removal."""
+
+    count: int = Field(default=5, ge=1, le=50)
+    front: bool = False
+
+
+class ArrivedAsked(Asked):
+    """Parts that were ordered by an answer, and the job with them as they measure."""
+
+    ordered: Answer
+
+
+class HoneAsked(Asked):
+    """A job at the hone, and its log of passes as text, one entry a line (empty: none yet)."""
+
+    log: str = Field(default="", max_length=1_000_000)
+    cylinder: str | None = Field(default=None, max_length=200)
+    stones: str | None = Field(default=None, max_length=200)
+    risk: float = Field(default=RISK, ge=0.0001, le=0.5, description="of passing the highest size")
+
+
+class GaugeAsked(BaseModel):
+    """Repeated readings of a few bores (ticks); `window` is the width to be decided on."""
+
+    model_config = ConfigDict(extra="forbid")
+    readings: tuple[GaugeReading, ...] = Field(max_length=10_000)
+    unit: Unit = "mm"
+    window: Length | None = Field(default=None, gt=0)
+    permissible_error: Length = Field(default=0, ge=0)
 
 
 class Shelved(BaseModel):
@@ -112,34 +149,78 @@ def _text(job: Job) -> str:
         raise InputError("this job cannot be", found=str(error)) from error
 
 
+async def _understood(asked: Asked, room: Room) -> tuple[Job, Catalogue]:
+    """Return the same, away from those who wait for other answers."""
+    return await run_in_threadpool(understood, asked, room)
+
+
 def document(record: Record) -> Response:
     """Return a record as its JSON document, byte for byte as the command line writes it."""
     return Response(to_json(record), media_type="application/json")
 
 
+def _described(model: type[Record], summary: str) -> dict[str, Any]:
+    """Return how an operation is described that answers with the document of a record."""
+    return {
+        "summary": summary,
+        "response_class": Response,
+        "responses": {200: {"model": model, "description": summary}, **REFUSALS},
+    }
+
+
 def _add(verb: str) -> None:
     model, summary = _ANSWERS[verb]
 
-    @router.post(
-        f"/{verb}",
-        name=verb,
-        summary=summary,
-        response_class=Response,
-        responses={200: {"model": model, "description": summary}, **REFUSALS},
-    )
-    async def answer(
-        asked: Asked, request: Request, room: Annotated[Room, Depends(room_of)]
-    ) -> Response:
-        job, catalogue = understood(asked, room)
+    @router.post(f"/{verb}", name=verb, **_described(model, summary))
+    async def answer(asked: Asked, request: Request, room: In) -> Response:
+        job, catalogue = await _understood(asked, room)
         return document(await room.answer(request, verb, job, catalogue))
 
 
-for _verb in VERBS:
+for _verb in _ANSWERS:
     _add(_verb)
 
 
+@router.post(
+    "/alternatives", **_described(AlternativesAnswer, "The next best plans, with what each costs")
+)
+async def alternatives(asked: AlternativesAsked, request: Request, room: In) -> Response:
+    job, catalogue = await _understood(asked, room)
+    return document(
+        await room.ask(
+            request, tasks.alternatives, job, catalogue, asked.count, asked.front, room.most
+        )
+    )
+
+
+@router.post(
+    "/arrived", **_described(ArrivedAnswer, "Whether ordered parts serve as they were measured")
+)
+async def arrived(asked: ArrivedAsked, request: Request, room: In) -> Response:
+    job, catalogue = await _understood(asked, room)
+    return document(await room.ask(request, tasks.arrived, job, catalogue, asked.ordered))
+
+
+@router.post(
+    "/hone", **_described(HoneAnswer, "Where the bores stand at the hone, and how far next")
+)
+async def hone(asked: HoneAsked, request: Request, room: In) -> Response:
+    job, catalogue = await _understood(asked, room)
+    answer = await room.answer(request, "pick", job, catalogue)
+    if answer.plan is None:
+        raise InputError("nothing fits, so there is no size to hone to")
+    passes = (answer.plan, asked.log, asked.risk, asked.cylinder, asked.stones)
+    return document(await room.ask(request, tasks.at_the_hone, job, catalogue, *passes))
+
+
+@router.post("/gauge", **_described(GaugeStudy, "What repeated readings tell of a gauge"))
+async def gauge(asked: GaugeAsked, request: Request, room: In) -> Response:
+    widths = (asked.window, asked.permissible_error)
+    return document(await room.ask(request, tasks.gauge, asked.readings, asked.unit, *widths))
+
+
 @router.get("/catalogues", summary="The catalogues that are known here")
-async def catalogues(room: Annotated[Room, Depends(room_of)]) -> list[Shelved]:
+async def catalogues(room: In) -> list[Shelved]:
     return [
         Shelved(key=k, name=c.name, family=c.family, pistons=len(c.pistons), rings=len(c.rings))
         for k, c in room.shelf.all().items()
@@ -152,7 +233,7 @@ async def catalogues(room: Annotated[Room, Depends(room_of)]) -> list[Shelved]:
     response_class=Response,
     responses={200: {"model": CatalogueReview}, 400: REFUSALS[400]},
 )
-async def review(key: str, room: Annotated[Room, Depends(room_of)]) -> Response:
+async def review(key: str, room: In) -> Response:
     from fitsolver import __version__
     from fitsolver.catalogue_review import review as look
 
@@ -165,7 +246,7 @@ async def review(key: str, room: Annotated[Room, Depends(room_of)]) -> Response:
     status_code=201,
     responses={400: REFUSALS[400], 413: REFUSALS[413]},
 )
-async def upload(files: list[UploadFile], room: Annotated[Room, Depends(room_of)]) -> Shelved:
+async def upload(files: list[UploadFile], room: In) -> Shelved:
     key = await run_in_threadpool(room.shelf.upload, await contents(files))
     made = room.shelf.get(key)
     return Shelved(

@@ -14,12 +14,22 @@ from starlette.exceptions import HTTPException
 
 from fitsolver import __version__
 from fitsolver.errors import FitsolverError, InputError
-from fitsolver.page import api, views_book, views_counter, views_hone, views_job, views_start
+from fitsolver.page import (
+    api,
+    views_arrived,
+    views_book,
+    views_counter,
+    views_hone,
+    views_job,
+    views_paper,
+    views_start,
+)
 from fitsolver.page.drafts import ChangedError, NoDraftError
 from fitsolver.page.pool import BusyError
 from fitsolver.page.protect import Protect
 from fitsolver.page.room import HERE, open_room, room_of
 from fitsolver.page.settings import Settings
+from fitsolver.page.uploads import without_folder
 
 _RETRY: dict[str, str] = {"retry-after": "2"}
 
@@ -46,7 +56,16 @@ def create_app(settings: Settings) -> FastAPI:
     )
     app.state.room = room
     app.mount("/static", StaticFiles(directory=HERE / "static"), name="static")
-    for part in (api, views_start, views_job, views_hone, views_counter, views_book):
+    for part in (
+        api,
+        views_start,
+        views_job,
+        views_paper,
+        views_arrived,
+        views_hone,
+        views_counter,
+        views_book,
+    ):
         app.include_router(part.router)
     app.add_exception_handler(FitsolverError, _refused)
     app.add_exception_handler(HTTPException, _no_page)
@@ -59,6 +78,7 @@ async def _refused(request: Request, error: Exception) -> Response:
     """Answer a refusal of ours in the form that was asked for, without a path of this machine."""
     code = 500
     if isinstance(error, InputError):
+        error = without_folder(error)
         codes = {NoDraftError: 404, ChangedError: 409, BusyError: 429}
         code = codes.get(type(error), 400)
     headers = _RETRY if code == 429 else {}

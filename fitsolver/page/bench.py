@@ -13,6 +13,7 @@ from fitsolver.errors import InputError
 from fitsolver.lengths import TICKS_PER, Unit, parse_length
 from fitsolver.loading import hold_together
 from fitsolver.page import form
+from fitsolver.page.room import Room
 from fitsolver.page.shelf import Shelf
 from fitsolver.reading.job_file import job_of
 from fitsolver.reading.plausible import implausible, meant
@@ -67,6 +68,11 @@ def understood(data: Mapping[str, Any], shelf: Shelf) -> tuple[Job, Catalogue]:
     catalogue = shelf.get(job.catalogue)
     hold_together(job, catalogue)
     return job, catalogue
+
+
+def job_and_catalogue(room: Room, key: str) -> tuple[Job, Catalogue]:
+    """Return the job and catalogue of a draft; raises InputError where it is no job yet."""
+    return understood(content_of(room.drafts.read(key).text), room.shelf)
 
 
 def _marks(data: Mapping[str, Any]) -> Iterator[tuple[str, str]]:

@@ -10,7 +10,6 @@ import hashlib
 import os
 import re
 import secrets
-import tempfile
 from dataclasses import dataclass
 from pathlib import Path
 from threading import RLock
@@ -21,6 +20,7 @@ from fitsolver.errors import InputError
 _NAME: Final = re.compile(r"[0-9a-f]{16}")
 _MOST: Final = 2000
 _LARGEST: Final = 1_000_000
+_UNDER_WAY: Final = ".new-"
 
 
 class NoDraftError(InputError):
@@ -47,16 +47,18 @@ class Drafts:
     """The folder of jobs. Every write is whole or not at all, and on the disk when it returns."""
 
     def __init__(self, folder: Path) -> None:
-        self._folder, self._lock = folder, RLock()
+        self._folder, self.lock = folder, RLock()
         folder.mkdir(parents=True, exist_ok=True)
+        for path in folder.glob(f"{_UNDER_WAY}*"):  # of a page that was killed while it wrote
+            path.unlink(missing_ok=True)
 
     def new(self, text: str) -> Draft:
         """Keep a new job. Raises InputError when there are too many, or it is too long."""
-        with self._lock:
+        with self.lock:
             if len(self.keys()) >= _MOST:
                 raise InputError("too many jobs are kept", allowed=f"{_MOST}; remove some first")
             key = secrets.token_hex(8)
-            self._write(key, text)
+            self._write(self._path(key), text)
         return Draft(key, text)
 
     def read(self, key: str) -> Draft:
@@ -65,13 +67,15 @@ class Drafts:
             return Draft(key, self._path(key).read_text(encoding="utf-8"))
         except FileNotFoundError as error:
             raise NoDraftError("there is no such job; it may have been removed") from error
+        except (OSError, UnicodeDecodeError) as error:
+            raise InputError(f"the file of this job cannot be read ({error})") from error
 
     def change(self, key: str, text: str, version: str) -> Draft:
         """Put a text in place of the version it was made from.
 
         Raises ChangedError when that is not the text any more.
         """
-        with self._lock:
+        with self.lock:
             now = self.read(key)
             if now.text != text and now.version != version:
                 raise ChangedError(
@@ -79,15 +83,31 @@ class Drafts:
                     "Load the job again, and enter yours once more"
                 )
             if now.text != text:
-                self._write(key, text)
+                self._write(self._path(key), text)
         return Draft(key, text)
 
-    def remove(self, key: str) -> None:
-        """Remove a job and its log of passes; raises NoDraftError when there is none."""
-        with self._lock:
+    def order(self, key: str, document: str) -> None:
+        """Keep the document of the plan that parts were ordered by, in place of an earlier one."""
+        with self.lock:
             self.read(key)
-            self.log(key).unlink(missing_ok=True)
-            self._path(key).unlink()
+            self._write(self._ordered(key), document)
+
+    def ordered(self, key: str) -> str | None:
+        """Return the document of the plan that parts were ordered by; None where none is kept."""
+        try:
+            return self._ordered(key).read_text(encoding="utf-8")
+        except FileNotFoundError:
+            return None
+
+    def remove(self, key: str) -> None:
+        """Remove a job with its log and its order; raises NoDraftError when there is none."""
+        with self.lock:
+            try:
+                self._path(key).unlink()
+            except FileNotFoundError as error:
+                raise NoDraftError("there is no such job; it may have been removed") from error
+            for path in self._folder.glob(f"{key}.*"):
+                path.unlink(missing_ok=True)
 
     def keys(self) -> list[str]:
         """Return the keys of all jobs, the one changed last first."""
@@ -98,16 +118,24 @@ class Drafts:
         """Return where the log of passes of a job is kept."""
         return self._path(key).with_suffix(".hone")
 
+    def _ordered(self, key: str) -> Path:
+        return self._path(key).with_suffix(".ordered")
+
     def _path(self, key: str) -> Path:
         if not _NAME.fullmatch(key):
             raise NoDraftError("there is no such job")
         return self._folder / f"{key}.toml"
 
-    def _write(self, key: str, text: str) -> None:
+    def _write(self, path: Path, text: str) -> None:
         if len(text) > _LARGEST:
             raise InputError("the job is too long", allowed=f"{_LARGEST} characters")
-        with tempfile.NamedTemporaryFile(dir=self._folder, delete=False) as file:
-            file.write(text.encode("utf-8"))
-            file.flush()
-            os.fsync(file.fileno())
-        Path(file.name).replace(self._path(key))
+        work = self._folder / f"{_UNDER_WAY}{secrets.token_hex(8)}"
+        try:
+            with work.open("xb") as file:
+                file.write(text.encode("utf-8"))
+                file.flush()
+                os.fsync(file.fileno())
+            work.replace(path)
+        except OSError as error:
+            work.unlink(missing_ok=True)
+            raise InputError(f"this cannot be kept ({error.strerror or error})") from error

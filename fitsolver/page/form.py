@@ -113,7 +113,7 @@ def get(data: Mapping[str, Any]) -> dict[str, str]:
 def grid(cylinder: Mapping[str, Any], index: int) -> Grid:
     """Return the readings of a cylinder as depths by axes."""
     rows = _rows(cylinder)
-    if rows is None or "readings_file" in cylinder:
+    if rows is None or "readings_file" in cylinder or len(rows) > MOST * 2:
         return Grid(_AXES, (), plain=False)
     axes = tuple(dict.fromkeys([*_AXES, *(axis for _, axis, _ in rows if axis)]))
     lines: list[tuple[str, dict[str, str]]] = []

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import asyncio
 import multiprocessing
-from collections import Counter, OrderedDict
+import os
+from collections import Counter, OrderedDict, deque
 from collections.abc import Callable, Hashable
+from threading import Thread
 from typing import Any, Final
 
-from pebble import ProcessPool
+from pebble import ProcessExpired, ProcessPool
 
 from fitsolver.errors import InputError
 
@@ -24,7 +26,7 @@ class TooLongError(InputError):
 
 
 class Solving:
-    """Worker processes behind a queue.
+    """Worker processes behind a queue in which the visitors take turns.
 
     A question that was answered before is answered from memory, and one that is being worked on
     is waited for, not asked twice. `seconds` counts from when a process takes it up.
@@ -38,6 +40,8 @@ class Solving:
         self._asked: Counter[str] = Counter()
         self._running: dict[Hashable, asyncio.Task[Any]] = {}
         self._known: OrderedDict[Hashable, Any] = OrderedDict()
+        self._free = workers + 1  # one more is handed over, so that no process waits for it
+        self._lines: OrderedDict[str, deque[asyncio.Future[None]]] = OrderedDict()
 
     async def ask(
         self, visitor: str, key: Hashable, function: Callable[..., Any], *arguments: Any
@@ -53,7 +57,7 @@ class Solving:
         if key not in self._running:
             self._check(visitor)
             self._asked[visitor] += 1  # here, so that no other question slips in between
-            task = asyncio.create_task(self._work(function, arguments))
+            task = asyncio.create_task(self._work(visitor, function, arguments))
             self._running[key] = task
             task.add_done_callback(lambda done: self._finish(visitor, key, done))
         return await asyncio.shield(self._running[key])
@@ -69,7 +73,8 @@ class Solving:
         if self._asked[visitor] >= self._each:
             raise BusyError("your questions are still being worked on; ask again in a moment")
 
-    async def _work(self, function: Callable[..., Any], arguments: Any) -> Any:
+    async def _work(self, visitor: str, function: Callable[..., Any], arguments: Any) -> Any:
+        await self._turn(visitor)
         try:
             future = self._pool.schedule(function, args=arguments, timeout=self._seconds)
             return await asyncio.wrap_future(future)
@@ -77,6 +82,29 @@ class Solving:
             raise TooLongError(
                 f"this was not settled within {self._seconds:g} s; the command line has no limit"
             ) from error
+        except ProcessExpired as error:  # another process is there already
+            raise BusyError("the work on this was broken off; ask again") from error
+        finally:
+            self._next()
+
+    async def _turn(self, visitor: str) -> None:
+        """Wait until it is this visitor's turn."""
+        if self._free:
+            self._free -= 1
+            return
+        place = asyncio.get_running_loop().create_future()
+        self._lines.setdefault(visitor, deque()).append(place)
+        await place
+
+    def _next(self) -> None:
+        """Give the turn on: to each visitor once before anyone has it again."""
+        if not self._lines:
+            self._free += 1
+            return
+        visitor, line = self._lines.popitem(last=False)
+        line.popleft().set_result(None)
+        if line:
+            self._lines[visitor] = line
 
     def _finish(self, visitor: str, key: Hashable, done: asyncio.Task[Any]) -> None:
         del self._running[key]
@@ -90,6 +118,15 @@ class Solving:
 
 def _warm_up() -> None:
     """Load what every question needs, before the first one comes."""
+    Thread(target=_end_with_the_page, daemon=True).start()
     import fitsolver.checked_plan
     import fitsolver.deciding
     import fitsolver.solving.solve  # noqa: F401
+
+
+def _end_with_the_page() -> None:
+    """End this process when the page does, even where that was killed and could not say so."""
+    page = multiprocessing.parent_process()
+    assert page is not None
+    page.join()
+    os._exit(1)

@@ -7,7 +7,9 @@ could read the page), and a request that changes something must come from a page
 
 from __future__ import annotations
 
+import asyncio
 import hmac
+import re
 from collections.abc import Awaitable, Callable, MutableMapping
 from typing import Any, Final
 from urllib.parse import urlsplit
@@ -27,6 +29,9 @@ COOKIE: Final = "fitsolver_token"
 #: Bytes of a request: a whole catalogue is uploaded at once, anything else is text.
 LARGEST_UPLOAD: Final = 25_000_000
 LARGEST_FORM: Final = 2_000_000
+_HOST: Final = re.compile(r"(\[[0-9a-f:.]{2,45}\]|[a-z0-9._-]{1,253})(:[0-9]{1,5})?")
+#: Seconds that the whole of a request may take to come in.
+SLOWEST: Final = 120.0
 _SAFE: Final = ("GET", "HEAD", "OPTIONS")
 _YEAR: Final = 31_536_000
 _HEADERS: Final = {
@@ -44,14 +49,16 @@ _HEADERS: Final = {
 class Protect:
     """ASGI wrapper: host, origin, token and size, then the headers of every answer."""
 
-    def __init__(self, app: App, settings: Settings) -> None:
-        self._app, self._settings = app, settings
+    def __init__(self, app: App, settings: Settings, slowest: float = SLOWEST) -> None:
+        self._app, self._settings, self._slowest = app, settings, slowest
         self._names = {name.lower() for name in settings.allowed_names}
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         if scope["type"] != "http":
             if scope["type"] == "lifespan":
                 await self._app(scope, receive, send)
+            else:
+                await send({"type": "websocket.close", "code": 1008})
             return
         refused = self._refusal(scope)
         send = _with_headers(send)
@@ -62,7 +69,7 @@ class Protect:
         if int(_length(Headers(scope=scope))) > most:
             await _too_large(most)(scope, receive, send)
             return
-        await _Counted(self._app, most)(scope, receive, send)
+        await _Counted(self._app, most, self._slowest)(scope, receive, send)
 
     def _refusal(self, scope: Scope) -> Response | None:
         headers = Headers(scope=scope)
@@ -77,12 +84,17 @@ class Protect:
         """Return a refusal, or a way in for who brings the token in the address, else None."""
         asked = HTTPConnection(scope)
         bearer = headers.get("authorization", "").removeprefix("Bearer ")
-        if self._is_token(bearer) or self._is_token(asked.cookies.get(COOKIE, "")):
+        if self._is_token(bearer) or self._is_cookie(asked.cookies.get(COOKIE, "")):
             return None
         if scope["method"] == "GET" and self._is_token(asked.query_params.get("token", "")):
-            entered = RedirectResponse(scope["path"], 303)
+            entered = RedirectResponse("/" + scope["path"].lstrip("/\\"), 303)  # no other host
             entered.set_cookie(
-                COOKIE, self._settings.token or "", _YEAR, httponly=True, samesite="strict"
+                COOKIE,
+                cookie_of(self._settings.token or ""),
+                _YEAR,
+                httponly=True,
+                samesite="strict",
+                secure=scope["scheme"] == "https",
             )
             return entered
         return PlainTextResponse("fitsolver: open the page by the address with its token\n", 401)
@@ -90,14 +102,19 @@ class Protect:
     def _is_token(self, text: str) -> bool:
         return hmac.compare_digest(text.encode(), (self._settings.token or "").encode())
 
+    def _is_cookie(self, text: str) -> bool:
+        return hmac.compare_digest(text.encode(), cookie_of(self._settings.token or "").encode())
+
+
+def cookie_of(token: str) -> str:
+    """Return what the cookie of a visitor holds who brought the token: not the token itself."""
+    return hmac.digest(token.encode(), COOKIE.encode(), "sha256").hex()
+
 
 def _name(host: str) -> str:
-    """Return the name in a host header, without its port."""
-    try:
-        name = urlsplit(f"//{host}").hostname or ""
-    except ValueError:
-        return ""
-    return name.lower()
+    """Return the name in a host header, without its port; nothing for what is no such header."""
+    found = _HOST.fullmatch(host.lower())
+    return found[1].strip("[]") if found else ""
 
 
 def _of_ours(headers: Headers, host: str) -> bool:
@@ -122,36 +139,48 @@ def _too_large(most: int) -> Response:
 
 
 class _Counted:
-    """Passes a request on until it has sent more than it may; then it is refused.
+    """Passes a request on until it sends more than it may, or too slowly; then it is refused.
 
     What the application makes of a request that is cut off is not passed on.
     """
 
-    def __init__(self, app: App, most: int) -> None:
-        self._app, self._most = app, most
+    def __init__(self, app: App, most: int, slowest: float) -> None:
+        self._app, self._most, self._slowest = app, most, slowest
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
-        left, begun = self._most, False
+        refused: Response | None = None
+        left, begun, whole = self._most, False, False
+        until = asyncio.get_running_loop().time() + self._slowest
 
         async def counted() -> MutableMapping[str, Any]:
-            nonlocal left
-            message = await receive()
+            nonlocal left, refused, whole
+            if whole:  # what comes now is that the asker has gone, whenever that is
+                return await receive()
+            try:
+                async with asyncio.timeout_at(until):
+                    message = await receive()
+            except TimeoutError:
+                refused = PlainTextResponse("fitsolver: sent too slowly\n", 408)
+                return {"type": "http.disconnect"}
+            whole = not message.get("more_body", False)
             left -= len(message.get("body", b""))
-            return {"type": "http.disconnect"} if left < 0 else message
+            if left < 0:
+                refused = _too_large(self._most)
+            return message if refused is None else {"type": "http.disconnect"}
 
         async def watched(message: MutableMapping[str, Any]) -> None:
             nonlocal begun
-            if begun or left >= 0:
+            if begun or refused is None:
                 begun = True
                 await send(message)
 
         try:
             await self._app(scope, counted, watched)
         except ClientDisconnect:  # as it was told
-            if left >= 0:
+            if refused is None:
                 raise
-        if left < 0 and not begun:
-            await _too_large(self._most)(scope, receive, send)
+        if refused is not None and not begun:
+            await refused(scope, receive, send)
 
 
 def _with_headers(send: Send) -> Send:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import secrets
+from collections.abc import Callable, Hashable
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final
@@ -38,11 +39,20 @@ class Room:
 
     async def answer(self, request: Request, verb: str, job: Job, catalogue: Catalogue) -> Any:
         """Return what a verb answers, worked out in the queue; raises what it raises."""
-        key = (verb, job.fingerprint, catalogue.fingerprint, job.unit, catalogue.name)
-        most = self.settings.seconds * (1 - _WRITING)
-        return await self.solving.ask(
-            visitor(request), key, tasks.answer, verb, job, catalogue, most
-        )
+        return await self.ask(request, tasks.answer, verb, job, catalogue, self.most)
+
+    @property
+    def most(self) -> float:
+        """Return the seconds that a search may take."""
+        return self.settings.seconds * (1 - _WRITING)
+
+    async def ask(self, request: Request, function: Callable[..., Any], *arguments: Any) -> Any:
+        """Return `function(*arguments)`, worked out in the queue; raises what it raises.
+
+        The records among the arguments say all that the answer depends on: they are the question.
+        """
+        question = (function, *map(_named, arguments))
+        return await self.solving.ask(visitor(request), question, function, *arguments)
 
     def show(self, request: Request, template: str, status: int = 200, **shown: Any) -> Any:
         """Return a page made from a template; a new visitor is given a name of no meaning."""
@@ -55,6 +65,13 @@ class Room:
                 VISITOR, secrets.token_hex(8), httponly=True, samesite="strict", max_age=86_400
             )
         return response
+
+
+def _named(argument: Any) -> Hashable:
+    """Return what a question is known by: of a catalogue, which is large, its fingerprint."""
+    if isinstance(argument, Catalogue):
+        return argument.name, argument.fingerprint
+    return argument  # type: ignore[no-any-return]
 
 
 def open_room(settings: Settings) -> Room:

@@ -28,6 +28,7 @@ _RENDERERS: Final[dict[str, Callable[[Any], Any]]] = {
     "budget": terminal.render_budget,
     "final": terminal.render_final,
     "hone": terminal.render_hone,
+    "arrived": terminal.render_arrived,
     "bore": lambda found: terminal.render_forms(
         found.forms,
         found.unit,

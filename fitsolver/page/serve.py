@@ -37,6 +37,8 @@ def serve(settings: Settings, tell: Callable[[str], None]) -> None:
     )
     try:
         server.run([listening])
+    except KeyboardInterrupt:
+        tell("ended; what was kept is on the disk")
     finally:
         listening.close()
 

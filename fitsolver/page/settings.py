@@ -38,14 +38,17 @@ class Settings:
     @property
     def allowed_names(self) -> tuple[str, ...]:
         """Return the host names that a browser may call the page by."""
-        return (*LOOPBACK_NAMES, *self.names) if is_loopback(self.host) else self._open_names()
-
-    def _open_names(self) -> tuple[str, ...]:
         any_address = self.host in ("0.0.0.0", "::")
         return (*LOOPBACK_NAMES, *self.names, *(() if any_address else (self.host,)))
 
     def check(self) -> None:
         """Raise InputError for an address that would leave the page open to others."""
+        if self.token is not None and not (self.token.isascii() and self.token.isprintable()):
+            raise InputError(
+                "the token cannot be sent",
+                field="token",
+                allowed="letters, digits and signs (ASCII)",
+            )
         if is_loopback(self.host):
             return
         if self.token is None:

@@ -12,11 +12,14 @@ from threading import Lock
 from typing import Final
 
 from fitsolver.errors import InputError
-from fitsolver.reading.catalogue_folder import HEAD, read_catalogue
+from fitsolver.reading.catalogue_folder import read_catalogue
 from fitsolver.records.catalogue import Catalogue
 
 _FILE: Final = re.compile(r"[a-z_]{1,20}\.(toml|csv|xlsx)")
 _MOST: Final = 200
+_UNDER_WAY: Final = ".new-"
+#: Bytes of the disk that uploads leave to the jobs.
+_LEFT_FREE: Final = 200_000_000
 
 
 class Shelf:
@@ -26,9 +29,19 @@ class Shelf:
         self._folder, self._lock = folder, Lock()
         folder.mkdir(parents=True, exist_ok=True)
         self._read = {key: read_catalogue(path) for key, path in known.items()}
+        #: Uploaded ones that cannot be read any more, and why: the others are there all the same.
+        self.broken: dict[str, str] = {}
         for path in sorted(folder.iterdir()):
-            if path.is_dir() and (path / HEAD).exists():
-                self._read[path.name] = read_catalogue(path)
+            if path.name.startswith(_UNDER_WAY):  # of a page that was killed while it read them
+                shutil.rmtree(path, ignore_errors=True)
+            elif path.is_dir():
+                self._take_in(path)
+
+    def _take_in(self, path: Path) -> None:
+        try:
+            self._read[path.name] = _readable(path)
+        except InputError as error:
+            self.broken[path.name] = str(error)
 
     def all(self) -> dict[str, Catalogue]:
         """Return every catalogue by its key."""
@@ -61,18 +74,26 @@ class Shelf:
                 )
         if len(set(names)) < len(names):
             raise InputError("two files have one name", found=", ".join(sorted(names)))
-        with tempfile.TemporaryDirectory(dir=self._folder, prefix=".new-") as work:
+        with self._lock:
+            if len(self._read) >= _MOST:
+                raise InputError("too many catalogues are kept", allowed=str(_MOST))
+            if shutil.disk_usage(self._folder).free < _LEFT_FREE:
+                raise InputError("the disk is nearly full; nothing was kept")
+            try:
+                return self._keep(dict(zip(names, (content for _, content in files), strict=True)))
+            except OSError as error:
+                raise InputError(f"this cannot be kept ({error.strerror or error})") from error
+
+    def _keep(self, files: Mapping[str, bytes]) -> str:
+        with tempfile.TemporaryDirectory(dir=self._folder, prefix=_UNDER_WAY) as work:
             new = Path(work) / "catalogue"
             new.mkdir()
-            for name, (_, content) in zip(names, files, strict=True):
+            for name, content in files.items():
                 (new / name).write_bytes(content)
             catalogue = _readable(new)
-            with self._lock:
-                if len(self._read) >= _MOST:
-                    raise InputError("too many catalogues are kept", allowed=str(_MOST))
-                key = f"{_plain(catalogue.name)}-{secrets.token_hex(3)}"
-                shutil.move(new, self._folder / key)
-                self._read[key] = catalogue
+            key = f"{_plain(catalogue.name)}-{secrets.token_hex(3)}"
+            shutil.move(new, self._folder / key)
+            self._read[key] = catalogue
         return key
 
 

@@ -2,19 +2,29 @@
 
 from __future__ import annotations
 
+import tempfile
 from collections.abc import Callable
+from datetime import date
 from pathlib import Path
-from typing import Final
+from typing import TYPE_CHECKING, Any, Final
 
-from fitsolver import verbs
-from fitsolver.deciding import decide
+from fitsolver import __version__, verbs
+from fitsolver.deciding import decide, made_ready
 from fitsolver.honing import Hone
+from fitsolver.lengths import Unit
+from fitsolver.records.alternatives import AlternativesAnswer
+from fitsolver.records.arrived import ArrivedAnswer
 from fitsolver.records.base import Record
 from fitsolver.records.catalogue import Catalogue
+from fitsolver.records.gauge import GaugeReading, GaugeStudy
 from fitsolver.records.hone import HoneAnswer
 from fitsolver.records.job import Job
-from fitsolver.records.plan import Plan
+from fitsolver.records.plan import Answer, Plan
 
+if TYPE_CHECKING:
+    from fitsolver.sheet import Paper
+
+RISK: Final = 0.05
 Verb = Callable[[Job, Catalogue, float], Record]
 
 #: The verbs that need no more than a job and a catalogue; the last figure is the seconds allowed.
@@ -37,6 +47,62 @@ def answer(verb: str, job: Job, catalogue: Catalogue, seconds: float) -> Record:
     return VERBS[verb](job, catalogue, seconds)
 
 
-def at_the_hone(job: Job, catalogue: Catalogue, plan: Plan, log: Path, risk: float) -> HoneAnswer:
+def alternatives(
+    job: Job, catalogue: Catalogue, count: int, front: bool, seconds: float
+) -> AlternativesAnswer:
+    """Return so many of the next best plans, and with `front` those that none beats."""
+    return verbs.next_plans(job, catalogue, count=count, front=front, time_limit=seconds)
+
+
+def arrived(job: Job, catalogue: Catalogue, ordered: Answer) -> ArrivedAnswer:
+    """Return whether the parts that an answer ordered serve as they were measured."""
+    return verbs.when_arrived(job, catalogue, ordered)
+
+
+def at_the_hone(
+    job: Job,
+    catalogue: Catalogue,
+    plan: Plan,
+    log: str,
+    risk: float = RISK,
+    cylinder: str | None = None,
+    stones: str | None = None,
+) -> HoneAnswer:
     """Return where the bores stand by a log of passes; picks anew where one came out too large."""
-    return Hone(job, plan, log, risk, lambda changed: decide(changed, catalogue)).answer()
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "job.hone"
+        if log:
+            path.write_bytes(log.encode("utf-8", "surrogateescape"))
+        hone = Hone(job, plan, path, risk, lambda changed: decide(changed, catalogue))
+        return hone.answer(cylinder, stones)
+
+
+def gauge(
+    readings: tuple[GaugeReading, ...], unit: Unit, window: int | None, permissible_error: int
+) -> GaugeStudy:
+    """Return what repeated readings tell of a gauge."""
+    from fitsolver.metrology.gauge_study import study
+
+    found = study(readings, window, unit=unit, permissible_error=permissible_error)
+    return found.model_copy(update={"program_version": __version__})
+
+
+def sheet(job: Job, catalogue: Catalogue, paper: Paper, made_on: date, seconds: float) -> str:
+    """Return the sheet of a job as HTML."""
+    return verbs.sheet_of(job, catalogue, made_on=made_on, paper=paper, time_limit=seconds).html
+
+
+def drawing(name: str, job: Job, catalogue: Catalogue, answer: Any) -> bytes:
+    """Return a drawing of `DRAWN` as SVG; `answer` is what its verb answered."""
+    from fitsolver import plots
+
+    drawn = {
+        "profile": lambda: plots.bore_profile(
+            made_ready(job, catalogue).job, answer.forms, answer.plan
+        ),
+        "fits": lambda: plots.fit_bars(answer.plan, answer.unit, answer.job),
+        "stages": lambda: plots.stage_bars(answer),
+        "sizes": lambda: plots.size_ladder(answer),
+        "hone": lambda: plots.hone_log(answer),
+    }
+    return drawn[name]().svg()

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import tempfile
 from collections.abc import Sequence
+from copy import copy
 from pathlib import Path
 from typing import Final
 
@@ -60,15 +61,15 @@ def job_from(files: Sequence[tuple[str, bytes]]) -> str:
             return job_text(read_job(path))
         except ValueError as error:
             raise InputError("this job cannot be kept", found=str(error)) from error
-        except InputError as error:
-            raise InputError(
-                error.message,
-                file=Path(error.file).name,
-                row=error.row,
-                field=error.field,
-                found=error.found,
-                allowed=error.allowed,
-            ) from error
+
+
+def without_folder(error: InputError) -> InputError:
+    """Return a refusal that names a file but not where it lies on this machine."""
+    if not error.file:
+        return error
+    told = copy(error)
+    told.file = Path(error.file).name
+    return told
 
 
 def _base(name: str) -> str:

@@ -13,7 +13,7 @@ from starlette.concurrency import run_in_threadpool
 from fitsolver.book.book import Book
 from fitsolver.errors import InputError
 from fitsolver.hone.log import read_log
-from fitsolver.page.bench import content_of, understood
+from fitsolver.page.bench import job_and_catalogue
 from fitsolver.page.room import Room, room_of
 from fitsolver.page.sections import of_blocks
 from fitsolver.records.plan import Answer
@@ -71,7 +71,7 @@ async def keep(
     date: Annotated[dt.date | None, Form()] = None,
 ) -> Any:
     """Put a job, its passes or its final check into the book."""
-    job, catalogue = understood(content_of(room.drafts.read(key).text), room.shelf)
+    job, catalogue = await run_in_threadpool(job_and_catalogue, room, key)
     day = date or dt.date.today()
     if what == "job":
         answer = await room.answer(request, "pick", job, catalogue)

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import hashlib
 from pathlib import Path
 from typing import Annotated, Any
 
 from fastapi import APIRouter, Depends, Request
-from fastapi.responses import RedirectResponse
+from fastapi.responses import RedirectResponse, Response
 from starlette.concurrency import run_in_threadpool
 
 from fitsolver.errors import InputError
@@ -14,10 +15,12 @@ from fitsolver.hone.log import entry_line, read_log
 from fitsolver.honing import Hone
 from fitsolver.lengths import exact_text
 from fitsolver.page import form, tasks
-from fitsolver.page.bench import content_of, understood
-from fitsolver.page.room import Room, room_of, visitor
+from fitsolver.page.bench import content_of, job_and_catalogue, understood
+from fitsolver.page.drafts import ChangedError
+from fitsolver.page.room import Room, room_of
 from fitsolver.page.sections import sections
 from fitsolver.page.views_job import REPORTS
+from fitsolver.page.views_paper import as_picture
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.hone import HoneAnswer
 from fitsolver.records.job import Cylinder, Job
@@ -26,13 +29,12 @@ from fitsolver.reporting.figures import Figures
 
 router = APIRouter(prefix="/jobs/{key}/hone", include_in_schema=False)
 In = Annotated[Room, Depends(room_of)]
-RISK = 0.05
 _MOST_READINGS = 400
 
 
 async def _opened(request: Request, room: Room, key: str) -> tuple[Job, Catalogue, Plan]:
     """Return the job with the plan that its bores are honed to."""
-    job, catalogue = understood(content_of(room.drafts.read(key).text), room.shelf)
+    job, catalogue = await run_in_threadpool(job_and_catalogue, room, key)
     answer = await room.answer(request, "pick", job, catalogue)
     assert isinstance(answer, Answer)
     if answer.plan is None:
@@ -44,7 +46,8 @@ async def _opened(request: Request, room: Room, key: str) -> tuple[Job, Catalogu
 async def at_the_hone(request: Request, room: In, key: str, cylinder: str = "") -> Any:
     """Where every bore stands by the passes entered so far."""
     job, catalogue, plan = await _opened(request, room, key)
-    found = await _state(request, room, key, (job, catalogue, plan))
+    held = _content(room.drafts.log(key))
+    found: HoneAnswer = await room.ask(request, tasks.at_the_hone, job, catalogue, plan, held)
     named = {state.cylinder for state in found.cylinders}
     honed = [item.cylinder for item in plan.cylinders if item.machined]
     return room.show(
@@ -57,6 +60,7 @@ async def at_the_hone(request: Request, room: In, key: str, cylinder: str = "") 
         figures=Figures(found.unit),
         sections=sections("hone", found),
         honed=honed,
+        after=_known(held),
         cylinder=cylinder if cylinder in honed else next(iter(sorted(named & {*honed})), ""),
         grids={item.name: _places(item, job) for item in job.cylinders if item.name in honed},
         dial=any(reading.dial is not None for item in job.cylinders for reading in item.readings),
@@ -75,20 +79,25 @@ def _places(cylinder: Cylinder, job: Job) -> dict[str, Any]:
     return {"axes": axes, "rows": rows}
 
 
-async def _state(
-    request: Request, room: Room, key: str, opened: tuple[Job, Catalogue, Plan]
-) -> HoneAnswer:
-    log = room.drafts.log(key)
-    held = await run_in_threadpool(_content, log)
-    question = ("hone", key, opened[0].fingerprint, opened[1].fingerprint, held)
-    found: HoneAnswer = await room.solving.ask(
-        visitor(request), question, tasks.at_the_hone, *opened, log, RISK
-    )
-    return found
+def _content(path: Path) -> str:
+    """Return what a log holds, whatever its bytes are."""
+    return path.read_bytes().decode("utf-8", "surrogateescape") if path.exists() else ""
 
 
-def _content(path: Path) -> bytes:
-    return path.read_bytes() if path.exists() else b""
+def _known(log: str) -> str:
+    """Return what a form remembers a log by, so that no pass is entered twice."""
+    return hashlib.sha256(log.encode("utf-8", "surrogateescape")).hexdigest()[:16]
+
+
+@router.get("/log.svg")
+async def plot(request: Request, room: In, key: str) -> Response:
+    """The passes, and what they predict, as a drawing."""
+    job, catalogue, plan = await _opened(request, room, key)
+    held = _content(room.drafts.log(key))
+    found: HoneAnswer = await room.ask(request, tasks.at_the_hone, job, catalogue, plan, held)
+    if not found.cylinders:
+        raise InputError("there is nothing to draw yet", found="hone")
+    return as_picture(await room.ask(request, tasks.drawing, "hone", job, catalogue, found))
 
 
 @router.post("")
@@ -103,7 +112,16 @@ async def enter(request: Request, room: In, key: str) -> Any:
     def refuse(_: Job) -> Answer:
         raise AssertionError("an entry picks nothing")
 
-    await run_in_threadpool(Hone(job, plan, log, RISK, refuse).enter, line)
+    def enter() -> None:
+        with room.drafts.lock:
+            room.drafts.read(key)  # it may have been removed meanwhile
+            if fields.get("after", _known(_content(log))) != _known(_content(log)):
+                raise ChangedError(
+                    "a pass was entered meanwhile, perhaps this one: look at the hone page first"
+                )
+            Hone(job, plan, log, tasks.RISK, refuse).enter(line)
+
+    await run_in_threadpool(enter)
     return RedirectResponse(f"/jobs/{key}/hone?cylinder={_quoted(fields)}", 303)
 
 
@@ -139,6 +157,8 @@ async def log(request: Request, room: In, key: str) -> Any:
         job=key,
         title=form.shown(content_of(draft.text).get("name")),
         reports=REPORTS,
-        text=_content(room.drafts.log(key)).decode("utf-8", "replace"),
+        text=_content(room.drafts.log(key))
+        .encode("utf-8", "surrogateescape")
+        .decode("utf-8", "replace"),
         count=len(entries),
     )

@@ -7,15 +7,17 @@ from typing import Annotated, Any, Final
 
 from fastapi import APIRouter, Depends, Form, Request
 from fastapi.responses import JSONResponse, RedirectResponse, Response
+from starlette.concurrency import run_in_threadpool
 
 from fitsolver.errors import InputError
 from fitsolver.page import form
-from fitsolver.page.bench import Bench, content_of, on_the_bench, text_of, understood
+from fitsolver.page.bench import Bench, content_of, job_and_catalogue, on_the_bench, text_of
 from fitsolver.page.drafts import Draft
 from fitsolver.page.pool import TooLongError
 from fitsolver.page.room import Room, room_of
 from fitsolver.page.sections import sections
 from fitsolver.page.tasks import VERBS
+from fitsolver.page.views_paper import DRAWN, has_drawing
 from fitsolver.reading.job_file import CONVENTIONS, FINISHINGS, UNITS
 from fitsolver.records.base import FITS
 from fitsolver.records.plan import Answer
@@ -46,7 +48,7 @@ _ACTION: Final = re.compile(r"(add|remove)-(depth|cylinder|window)(?:-(\d{1,3}))
 async def bench(request: Request, room: In, key: str) -> Any:
     """The form of a job beside what it comes to."""
     draft = room.drafts.read(key)
-    found = on_the_bench(content_of(draft.text), room.shelf)
+    found = await run_in_threadpool(on_the_bench, content_of(draft.text), room.shelf)
     return room.show(
         request,
         "job.html",
@@ -102,9 +104,23 @@ async def change(request: Request, room: In, key: str) -> Any:
     action = _ACTION.fullmatch(fields.get("action", ""))
     if action:
         data = _done(data, action[1], action[2], int(action[3] or 0))
-    room.drafts.change(key, text_of(data), fields.get("version", ""))
-    part = f"#{action[2]}s" if action else ""
-    return RedirectResponse(f"/jobs/{key}{part}", 303)
+    await run_in_threadpool(room.drafts.change, key, text_of(data), fields.get("version", ""))
+    return RedirectResponse(f"/jobs/{key}{_place(data, action)}", 303)
+
+
+def _place(data: dict[str, Any], action: re.Match[str] | None) -> str:
+    """Return where on the page to go on after a button: a new depth, cylinder or window itself."""
+    if action is None:
+        return ""
+    act, what, index = action[1], action[2], int(action[3] or 0)
+    cylinders = form.tables(data, "cylinder")
+    if what == "depth":
+        rows = form.grid(cylinders[index], index).rows if index < len(cylinders) else ()
+        return f"#{rows[-1].field}" if rows else "#cylinders"
+    if act == "add":
+        last = len(form.tables(data, what)) - 1
+        return f"#c{last}_name" if what == "cylinder" else f"#w{last}_fit"
+    return f"#{what}s"
 
 
 def _done(data: dict[str, Any], act: str, what: str, index: int) -> dict[str, Any]:
@@ -119,8 +135,10 @@ async def live(request: Request, room: In, key: str) -> Any:
     fields = await _fields(request)
     draft = room.drafts.read(key)
     data = form.put(content_of(draft.text), fields)
-    draft = room.drafts.change(key, text_of(data), fields.get("version", ""))
-    found = on_the_bench(data, room.shelf)
+    draft = await run_in_threadpool(
+        room.drafts.change, key, text_of(data), fields.get("version", "")
+    )
+    found = await run_in_threadpool(on_the_bench, data, room.shelf)
     outcome = await _outcome(request, room, found)
     side = room.templates.get_template("_outcome.html").render(**outcome, job=key)
     return JSONResponse({"version": draft.version, "marks": found.marks, "outcome": side})
@@ -135,7 +153,7 @@ async def _fields(request: Request) -> dict[str, str]:
 async def text(request: Request, room: In, key: str) -> Any:
     """The whole job as the text of a job file."""
     draft = room.drafts.read(key)
-    return room.show(request, "text.html", **_named(draft), text=draft.text, refusal="")
+    return room.show(request, "text.html", **named(draft), text=draft.text, refusal="")
 
 
 @router.post("/text")
@@ -149,18 +167,21 @@ async def change_text(
     """Put a text in the job's place; one that is no job file is shown again with what is wrong."""
     draft = room.drafts.read(key)
     try:
-        room.drafts.change(key, text_of(content_of(text)), version)
+        await run_in_threadpool(room.drafts.change, key, text_of(content_of(text)), version)
     except InputError as error:
-        shown = {**_named(draft), "text": text, "refusal": str(error)}
+        shown = {**named(draft), "text": text, "refusal": str(error)}
         return room.show(request, "text.html", 400, **shown)
     return RedirectResponse(f"/jobs/{key}", 303)
 
 
-def _named(draft: Draft) -> dict[str, Any]:
-    name = form.shown(content_of(draft.text).get("name")) or "job"
+def named(draft: Draft) -> dict[str, Any]:
+    try:
+        name = form.shown(content_of(draft.text).get("name"))
+    except InputError:
+        name = ""
     return {
         "job": draft.key,
-        "title": name,
+        "title": name or "job",
         "version_of_job": draft.version,
         "reports": REPORTS,
     }
@@ -194,7 +215,7 @@ def _download(content: str, kind: str, name: str) -> Response:
 
 
 async def _answer(request: Request, room: Room, key: str, verb: str) -> Any:
-    job, catalogue = understood(content_of(room.drafts.read(key).text), room.shelf)
+    job, catalogue = await run_in_threadpool(job_and_catalogue, room, key)
     return await room.answer(request, verb, job, catalogue)
 
 
@@ -211,9 +232,13 @@ async def report(request: Request, room: In, key: str, verb: str) -> Any:
     if verb not in VERBS:
         raise InputError("there is no such report", found=verb[:40], allowed=", ".join(VERBS))
     draft = room.drafts.read(key)
-    shown: dict[str, Any] = {**_named(draft), "verb": verb, "sections": [], "refusal": ""}
+    shown: dict[str, Any] = {**named(draft), "verb": verb, "sections": [], "refusal": ""}
     try:
-        shown["sections"] = sections(verb, await _answer(request, room, key, verb))
+        answer = await _answer(request, room, key, verb)
+        drawn = DRAWN.get(verb)
+        if drawn is not None and has_drawing(drawn.name, answer):
+            shown["drawn"] = drawn
+        shown["sections"] = sections(verb, answer)
     except TooLongError as error:
         shown["refusal"] = str(error)
     return room.show(request, "report.html", **shown)

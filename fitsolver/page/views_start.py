@@ -33,6 +33,7 @@ async def start(request: Request, room: In) -> Any:
         "start.html",
         jobs=list(_jobs(room)),
         catalogues=room.shelf.all(),
+        broken=room.shelf.broken,
         examples=_examples(room),
         finishings=FINISHINGS,
     )
@@ -40,7 +41,13 @@ async def start(request: Request, room: In) -> Any:
 
 def _jobs(room: Room) -> Iterator[dict[str, Any]]:
     for key in room.drafts.keys()[:50]:
-        data = content_of(room.drafts.read(key).text)
+        try:
+            data = content_of(room.drafts.read(key).text)
+        except (
+            InputError
+        ):  # a damaged file, or removed meanwhile: the others are there all the same
+            yield {"key": key, "name": "", "cylinders": None}
+            continue
         names = [form.shown(item.get("name")) for item in form.tables(data, "cylinder")]
         yield {"key": key, "name": form.shown(data.get("name")), "cylinders": names}
 

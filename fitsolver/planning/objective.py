@@ -9,12 +9,17 @@ from fitsolver.records.plan import CylinderPlan, ObjectiveValue
 
 
 def settled(
-    levels: Iterable[ObjectiveValue], cylinders: Sequence[CylinderPlan], price: int, days: int
+    levels: Iterable[ObjectiveValue],
+    cylinders: Sequence[CylinderPlan],
+    price: int,
+    days: int,
+    lost: int = 0,
 ) -> tuple[ObjectiveValue, ...]:
     """Return the levels with the value that the plan comes to where the search was broken off.
 
     A level that was never settled may stand higher in the search than what was chosen comes
-    to. Its bound holds all the same. Lengths in ticks, `price` in hundredths.
+    to. Its bound holds all the same. Lengths in ticks, `price` in hundredths;
+    `lost` rebuilds, where they count.
     """
     removals = [cylinder.removal for cylinder in cylinders]
     values: dict[Level, int] = {
@@ -25,6 +30,7 @@ def settled(
         "price": price,
         "days": days,
         "part_number": 0,
+        "rebuilds_left": lost,
     }
     return tuple(
         item if item.proven else item.model_copy(update={"value": values[item.level]})

@@ -13,6 +13,7 @@ from fitsolver.planning.objective import settled
 from fitsolver.planning.order_list import order_lines
 from fitsolver.planning.permitted import Permitted, largest_for_displacement, permitted
 from fitsolver.planning.stack import bore_bounds, stack_effect
+from fitsolver.rebuilds import ahead, fewest_left, most_left
 from fitsolver.records.base import Range
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Job
@@ -52,10 +53,11 @@ def make_plan(
         _cylinder(catalogue, state, chosen, _permitted(job, catalogue, state, selection, index))
         for index, (state, chosen) in enumerate(zip(states, selection.cylinders, strict=True))
     )
+    left, lost = _rebuilds(job, catalogue, cylinders)
     return Plan(
         cylinders=cylinders,
         order=order,
-        objective=settled(levels, cylinders, price, days),
+        objective=settled(levels, cylinders, price, days, lost),
         price=price,
         parts_price=parts_price,
         route_price=route_price,
@@ -69,7 +71,19 @@ def make_plan(
             )
             for rule in job.mass_match
         ),
+        rebuilds_left=left,
     )
+
+
+def _rebuilds(
+    job: Job, catalogue: Catalogue, cylinders: Sequence[CylinderPlan]
+) -> tuple[int | None, int]:
+    """Return the rebuilds left and lost; None and 0 where the job does not count them."""
+    if "rebuilds_left" not in job.best:
+        return None, 0
+    to_come = ahead(job, catalogue)
+    left = fewest_left(to_come, [(plan.bore_low, plan.bore_high) for plan in cylinders])
+    return left, most_left(to_come) - left
 
 
 def _displacement(job: Job, selection: Selection) -> int | None:

@@ -18,7 +18,7 @@ from fitsolver.plots.scale import ON_DIAMETER, bare
 from fitsolver.records.base import THOUSANDTHS
 from fitsolver.records.plan import CylinderPlan, Fit, Plan
 from fitsolver.reporting.figures import Figures
-from fitsolver.reporting.words import FIT_WORDS
+from fitsolver.reporting.words import fit_name
 
 _ROW: Final = 0.37
 _PANEL_EXTRA: Final = 0.4
@@ -68,15 +68,12 @@ def _panel(axes: Axes, plan: CylinderPlan, figures: Figures) -> None:
     bare(axes, "left", "bottom")
 
 
-def fit_name(fit: Fit) -> str:
-    """Return the name of a fit with its groove or port."""
-    groove = "" if fit.groove is None else f" {fit.groove}"
-    port = f" {fit.port}" if fit.port else ""
-    return f"{FIT_WORDS[fit.fit]}{groove}{port}"
+def _name(fit: Fit) -> str:
+    return fit_name(fit.fit, fit.groove, fit.port)
 
 
 def _label(fit: Fit) -> str:
-    name = printable(fit_name(fit))
+    name = printable(_name(fit))
     return f"{name}\n{printable(fit.part)}" if fit.part else name
 
 
@@ -181,9 +178,9 @@ def _told(plan: CylinderPlan, fit: Fit, figures: Figures) -> str:
         (False, False): "no window",
     }[fit.low is not None, fit.high is not None]
     expected = least if least == most else f"{least} to {most}"
-    guard = f", guard {figures.up(fit.guard)}{unit}" if fit.guard else ""
+    guard = f", guard {figures.edge(fit, fit.guard, 'up')}{unit}" if fit.guard else ""
     verdict = "" if fit.holds else ", missed"
     return (
-        f"Cylinder {plan.cylinder}, {fit_name(fit)}: {expected}{unit} to expect, "
+        f"Cylinder {plan.cylinder}, {_name(fit)}: {expected}{unit} to expect, "
         f"{edges}{guard}{verdict}."
     )

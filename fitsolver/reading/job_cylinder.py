@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 
 from fitsolver.errors import InputError
 from fitsolver.lengths import format_length
+from fitsolver.reading.earlier import read_earlier
 from fitsolver.reading.job_keys import KEYS
 from fitsolver.reading.job_measuring import read_temperatures
 from fitsolver.reading.job_sections import read_wear
@@ -97,6 +98,7 @@ def _cylinder(section: Section, name: str, shared: Shared) -> Cylinder:
         zero=gauge.zero,
         unworn=section.length("unworn", above=0),
         wear_per_rebuild=read_wear(section),
+        earlier=read_earlier(section),
         scratch=section.length("scratch", least=0) or 0,
         finished_size=finished,
         finished_half_width=half_width,

@@ -125,6 +125,7 @@ KEYS: Final[dict[str, tuple[str, ...]]] = {
         "form_allowance",
         "unworn",
         "wear_per_rebuild",
+        "earlier",
         "bore_limit",
         "routes",
         "route",
@@ -142,6 +143,7 @@ KEYS: Final[dict[str, tuple[str, ...]]] = {
         "zero_piston",
         "accept_outliers",
     ),
+    "cylinder.earlier": ("date", "left", "found", "uncertainty"),
     "cylinder.rings": ("groove", "number"),
     "cylinder.readings": ("depth", "axis", "size", "dial"),
 }

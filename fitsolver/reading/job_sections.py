@@ -9,12 +9,11 @@ from fitsolver.reading.hints import shown, unknown
 from fitsolver.reading.job_keys import KEYS
 from fitsolver.reading.quantities import parse_volume
 from fitsolver.reading.sections import Section
-from fitsolver.records.base import LEVELS, Level
+from fitsolver.records.base import LEVEL_NAMES, LEVELS, Level
 from fitsolver.records.job import Engine, GasketPlace, InHand, MassMatch, Rise, SameSize, Terms
+from fitsolver.records.wear import LEAST_WEAR
 
 _HOTTEST = 1000
-#: A micrometre in ticks: no bore is rebuilt for less wear.
-_LEAST_WEAR = 100
 
 
 def read_engine(section: Section | None) -> Engine:
@@ -99,10 +98,10 @@ def read_terms(section: Section | None) -> Terms:
 
 
 def read_best(top: Section) -> tuple[Level, ...]:
-    """Return the order of what is best, as listed; every level when nothing is listed."""
+    """Return the order of what is best, as listed; the usual levels when nothing is listed."""
     if "best" not in top:
         return LEVELS
-    levels = tuple(top.one_of("best", level, LEVELS) for level in top.items("best"))
+    levels = tuple(top.one_of("best", level, LEVEL_NAMES) for level in top.items("best"))
     for index, level in enumerate(levels):
         if level in levels[:index]:
             raise top.error("best", f"'{level}' is listed twice", allowed="each level once")
@@ -112,7 +111,7 @@ def read_best(top: Section) -> tuple[Level, ...]:
 def read_wear(section: Section) -> int | None:
     """Return how far a bore wears before it is rebuilt again: of the job, or of a cylinder."""
     wear = section.length("wear_per_rebuild", above=0)
-    if wear is not None and wear < _LEAST_WEAR:
+    if wear is not None and wear < LEAST_WEAR:
         raise section.error(
             "wear_per_rebuild", "no bore is rebuilt for so little", allowed="0.001 mm or more"
         )

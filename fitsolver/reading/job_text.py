@@ -6,6 +6,7 @@ from decimal import Decimal
 from typing import Any
 
 from fitsolver.lengths import Unit, exact_text
+from fitsolver.reading.earlier import earlier_sections
 from fitsolver.reading.job_windows import FORM_FITS, GROOVE_FITS
 from fitsolver.reading.measuring_text import (
     as_read,
@@ -227,6 +228,7 @@ class _Writer:
                 ),
                 port=tuple(self.port(port) for port in c.ports),
                 window=tuple(self.window(window) for window in c.windows),
+                earlier=earlier_sections(c.earlier, self.length),
             ),
         }
 

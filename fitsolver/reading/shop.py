@@ -146,9 +146,7 @@ def _catalogue_folder(top: Section, folder: Path, source: Path, job: Job) -> Pat
     )
 
 
-def _shelf(
-    top: Section, folder: Path, catalogues: list[Catalogue]
-) -> tuple[StockLine, ...] | None:
+def _shelf(top: Section, folder: Path, catalogues: list[Catalogue]) -> tuple[StockLine, ...] | None:
     """Return the counted shelf; None where the shop leaves it to its catalogues."""
     if "shelf" not in top:
         return None

@@ -18,6 +18,9 @@ from fitsolver.reading.quantities import sane_decimal
 _PLACE = re.compile(r"\s*\(at (?:line (\d+), column \d+|end of document)\)")
 _COMMA = re.compile(r"=\s*[+-]?\d+,\d+\s*(?:#.*)?$")
 
+#: Tables and lists within one another: no file of this trade has more than four.
+_DEEPEST = 16
+
 
 def read_toml(path: Path) -> dict[str, Any]:
     """Return the content of a TOML file; numbers with a point come as exact decimals.
@@ -30,11 +33,27 @@ def read_toml(path: Path) -> dict[str, Any]:
 def parse_toml(text: str, path: Path) -> dict[str, Any]:
     """Return the content of TOML text; `path` is what messages call it. See `read_toml`."""
     try:
-        return tomllib.loads(text, parse_float=sane_decimal)
+        found = tomllib.loads(text, parse_float=sane_decimal)
     except RecursionError as error:
-        raise InputError("brackets are nested too deep", file=str(path)) from error
+        raise _too_deep(path) from error
     except ValueError as error:  # tomllib's own error is one too
         raise _not_toml(path, text, str(error)) from error
+    level: list[object] = [found]
+    for _ in range(_DEEPEST):
+        level = [inner for item in level for inner in _within(item)]
+        if not level:
+            return found
+    raise _too_deep(path)
+
+
+def _within(item: object) -> Iterable[object]:
+    if isinstance(item, dict):
+        return item.values()
+    return item if isinstance(item, list) else ()
+
+
+def _too_deep(path: Path) -> InputError:
+    return InputError("brackets or keys are nested too deep", file=str(path))
 
 
 def _not_toml(path: Path, text: str, reason: str) -> InputError:

@@ -25,7 +25,8 @@ class Totals(Record):
     """What a plan comes to, or by how much it differs from the best plan (then with a sign).
 
     `price` in hundredths of the currency; `sizes_left`: larger sizes of the catalogue within the
-    bore limit, in the cylinder with the fewest.
+    bore limit, `rebuilds_left`: the most rebuilds afterwards, both in the cylinder with the
+    fewest. Without the wear of every cylinder rebuilds are not counted: None.
     """
 
     restored: int
@@ -35,6 +36,7 @@ class Totals(Record):
     price: int = Field(description="hundredths of the currency")
     days: int
     sizes_left: int
+    rebuilds_left: int | None = None
 
 
 class Change(Record):

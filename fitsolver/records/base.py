@@ -44,9 +44,19 @@ FITS: Final[tuple[FitName, ...]] = get_args(FitName)
 THOUSANDTHS: Final[tuple[FitName, ...]] = ("port_timing", "compression")
 
 Level = Literal[
-    "restored", "largest_removal", "total_removal", "filing", "price", "days", "part_number"
+    "restored",
+    "largest_removal",
+    "total_removal",
+    "filing",
+    "price",
+    "days",
+    "part_number",
+    "rebuilds_left",
 ]
-LEVELS: Final[tuple[Level, ...]] = get_args(Level)
+#: Every level that a job may name.
+LEVEL_NAMES: Final[tuple[Level, ...]] = get_args(Level)
+#: The levels of every job, in the order that holds where it names none.
+LEVELS: Final[tuple[Level, ...]] = tuple(name for name in LEVEL_NAMES if name != "rebuilds_left")
 
 #: A length or diameter in ticks of 10 nm (100 000 ticks = 1 mm).
 Length = Annotated[int, Field(description="ticks of 10 nm; 100000 = 1 mm")]

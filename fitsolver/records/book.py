@@ -9,6 +9,7 @@ from pydantic import AfterValidator, Field
 
 from fitsolver.lengths import Unit
 from fitsolver.records.base import Count, Length, Record
+from fitsolver.records.wear import WearEstimate
 
 HISTORY_SCHEMA: Final = 1
 FOUND_SCHEMA: Final = 1
@@ -137,19 +138,6 @@ class Visit(Record):
     holds: bool | None = Field(default=None, description="the final check passes")
     wear: Length | None = None
     wear_uncertainty: float | None = None
-
-
-class WearEstimate(Record):
-    """Wear per rebuild, on diameter (ticks), from `count` wears since the bore was last new.
-
-    `uncertainty` is the standard uncertainty of the mean; the next wear is at most `most`, 95 %
-    sure.
-    """
-
-    count: int = Field(ge=1)
-    mean: Length
-    uncertainty: float
-    most: Length
 
 
 class HistoryAnswer(Record):

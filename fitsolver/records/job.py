@@ -11,6 +11,7 @@ from fitsolver.lengths import Unit
 from fitsolver.records.base import LEVELS, RECORD_FORMAT, Length, Level, Mass, Money, Record
 from fitsolver.records.measuring import Measuring, Temperatures
 from fitsolver.records.readings import GaugeZero, PortBand, Reading, Zone
+from fitsolver.records.wear import EarlierRecord, WearEstimate, WearSource
 from fitsolver.records.windows import Window, holding
 
 Finishing = Literal["piston in hand", "set size", "already finished"]
@@ -50,7 +51,9 @@ class Cylinder(Record):
     Pins: `piston` and `rings` fix part numbers, `route` the route; `piston_size` is the
     measured skirt size of the pinned piston. `form_allowance` is how far local sizes between
     the readings may lie beyond the smallest and the largest that were read. `marking` is what its
-    owner calls it, the same in every job over the years.
+    owner calls it, the same in every job over the years. `earlier` are records of earlier
+    rebuilds, oldest first, and `earlier_wear` the wear that they tell: filled in where a job is
+    made ready to be decided, never part of a job's file or document.
     """
 
     name: str = Field(min_length=1)
@@ -77,6 +80,8 @@ class Cylinder(Record):
     temperatures: Temperatures | None = None
     form_allowance: Length = Field(default=0, ge=0)
     wear_per_rebuild: Length | None = Field(default=None, gt=0)
+    earlier: tuple[EarlierRecord, ...] = ()
+    earlier_wear: WearEstimate | None = Field(default=None, exclude=True)
 
 
 class InHand(Record):
@@ -199,9 +204,22 @@ class Job(Record):
         return holding(self.windows, cylinder.windows)
 
     def wear_for(self, cylinder: Cylinder) -> Length | None:
-        """Return how far a cylinder wears before its next rebuild: its own figure, or the job's."""
-        own = cylinder.wear_per_rebuild
-        return self.wear_per_rebuild if own is None else own
+        """Return how far a cylinder wears before its next rebuild; None where nothing tells.
+
+        Its own figure, else the job's, else (in a job that was made ready) what its earlier
+        records tell.
+        """
+        own, told = cylinder.wear_per_rebuild, cylinder.earlier_wear
+        stated = self.wear_per_rebuild if own is None else own
+        return told.per_rebuild if stated is None and told is not None else stated
+
+    def wear_source(self, cylinder: Cylinder) -> WearSource:
+        """Return where the figure of `wear_for` comes from; empty where there is none."""
+        if cylinder.wear_per_rebuild is not None:
+            return "cylinder"
+        if self.wear_per_rebuild is not None:
+            return "job"
+        return "" if cylinder.earlier_wear is None else "earlier records"
 
     def bore_limit_for(self, cylinder: Cylinder) -> Length | None:
         """Return the cylinder's own bore limit, else the engine's."""

@@ -7,6 +7,7 @@ from typing import Final
 from fitsolver.lengths import Unit
 from fitsolver.records.base import Count, Length, Record, RuleId
 from fitsolver.records.plan import Status
+from fitsolver.records.wear import WearEstimate, WearSource
 
 LADDER_SCHEMA: Final = 1
 
@@ -38,7 +39,8 @@ class CylinderLadder(Record):
 
     `rebuilds_left` is the most rebuilds after today's plan, `light_hones` those of them that
     fit one after another inside the windows of the size chosen today. Both are None without a
-    plan or without `wear_per_rebuild`.
+    plan or without `wear_per_rebuild`, which comes from `wear_source`; `earlier_wear` is what
+    earlier records of the cylinder tell, whether it counts or not.
     """
 
     cylinder: str
@@ -51,6 +53,8 @@ class CylinderLadder(Record):
     rebuilds_left: Count | None
     light_hones: Count | None
     rungs: tuple[Rung, ...]
+    wear_source: WearSource = ""
+    earlier_wear: WearEstimate | None = None
 
 
 class LadderAnswer(Record):

@@ -203,7 +203,10 @@ class OrderLine(Record):
 
 
 class ObjectiveValue(Record):
-    """One level of what is best: its value, the proven bound, and whether they meet."""
+    """One level of what is best: its value, the proven bound, and whether they meet.
+
+    Less is better: `rebuilds_left` has the rebuilds that are lost against the most there could be.
+    """
 
     level: Level
     value: int
@@ -212,7 +215,11 @@ class ObjectiveValue(Record):
 
 
 class Plan(Record):
-    """A whole plan for a job, in one order."""
+    """A whole plan for a job, in one order.
+
+    `rebuilds_left` is the most rebuilds after it in the cylinder with the fewest; None where what
+    is best does not name them.
+    """
 
     cylinders: tuple[CylinderPlan, ...]
     order: tuple[OrderLine, ...]
@@ -223,6 +230,7 @@ class Plan(Record):
     days: int
     displacement: int | None = Field(default=None, description="cubic ticks (1 mm3 = 10**15)")
     mass_spreads: tuple[Mass, ...] = ()
+    rebuilds_left: Count | None = None
     probability: float | None = Field(default=None, description="all fits conform at once")
 
 

@@ -82,6 +82,8 @@ def allotment_view(answer: AllotmentAnswer, figures: Figures) -> Iterator[Render
 
 def _levels(answer: AllotmentAnswer, figures: Figures) -> Iterator[tuple[str, str]]:
     for level in answer.serving:
+        if level.due is not None and level.proven and not level.value:
+            continue  # the class says it
         of = "without priority" if level.priority is None else f"priority {level.priority}"
         due = "" if level.due is None else f", due in {level.due} days"
         gap = "" if level.proven else f" (at least {level.bound})"

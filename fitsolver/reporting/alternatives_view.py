@@ -23,8 +23,10 @@ _COLUMNS: Final[tuple[tuple[str, Kind], ...]] = (
     ("price", "figure"),
     ("days", "figure"),
     ("sizes\nleft", "figure"),
+    ("rebuilds\nleft", "figure"),
     ("restored", "figure"),
 )
+_REBUILDS: Final = 7
 
 
 def alternatives_view(answer: AlternativesAnswer, figures: Figures) -> list[RenderableType]:
@@ -68,7 +70,15 @@ def _costs(plans: Sequence[Alternative], figures: Figures) -> RenderableType:
     best, *others = plans
     rows = [("1 (best)", *_row(best.totals, figures, sign=False))]
     rows += [(str(plan.rank), *_row(plan.against_best, figures, sign=True)) for plan in others]
-    return table(_COLUMNS, rows)
+    return _table(_COLUMNS, rows)
+
+
+def _table(columns: Sequence[tuple[str, Kind]], rows: Sequence[Sequence[str]]) -> RenderableType:
+    """Return the table of costs, without rebuilds where they are not counted."""
+    if all(row[_REBUILDS] == NONE for row in rows):
+        columns = [*columns[:_REBUILDS], *columns[_REBUILDS + 1 :]]
+        rows = [(*row[:_REBUILDS], *row[_REBUILDS + 1 :]) for row in rows]
+    return table(columns, rows)
 
 
 def _row(totals: Totals, figures: Figures, *, sign: bool) -> tuple[str, ...]:
@@ -84,6 +94,7 @@ def _row(totals: Totals, figures: Figures, *, sign: bool) -> tuple[str, ...]:
         price,
         count(totals.days),
         count(totals.sizes_left),
+        NONE if totals.rebuilds_left is None else count(totals.rebuilds_left),
         count(totals.restored),
     )
 
@@ -101,9 +112,14 @@ def _lines(changes: Sequence[Change]) -> Iterator[str]:
 def _front(
     answer: AlternativesAnswer, plans: Sequence[Alternative], figures: Figures
 ) -> Iterator[RenderableType]:
-    yield heading("Front between total removal, price and days")
+    with_rebuilds = answer.plans[0].totals.rebuilds_left is not None
+    axes = "total removal, rebuilds left, price" if with_rebuilds else "total removal, price"
+    yield heading(f"Front between {axes} and days")
     if answer.front_complete:
-        yield indented("Proven: no plan is as good in all three and better in one; no other is.")
+        number = "four" if with_rebuilds else "three"
+        yield indented(
+            f"Proven: no plan is as good in all {number} and better in one; no other is."
+        )
     else:
         yield indented("Not complete: the time ended before every plan of the front was found.")
     if not plans:
@@ -111,7 +127,7 @@ def _front(
     yield ""
     columns = (("", _COLUMNS[0][1]), *_COLUMNS[1:])
     rows = [(_letters(plan.rank), *_row(plan.totals, figures, sign=False)) for plan in plans]
-    yield table(columns, rows)
+    yield _table(columns, rows)
     for plan in plans:
         lines = list(_lines(plan.changes)) or ["the parts and routes of the best plan"]
         yield ""

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator, Sequence
+from math import ceil
 from typing import TYPE_CHECKING, Final
 
 from rich.console import RenderableType
@@ -13,6 +14,7 @@ from fitsolver.reporting.words import RULE_WORDS, counted
 
 if TYPE_CHECKING:
     from fitsolver.records.ladder import CylinderLadder, LadderAnswer, Rung
+    from fitsolver.records.wear import WearEstimate
 
 _COLUMNS: Final[tuple[tuple[str, Kind], ...]] = (
     ("size", "word"),
@@ -22,6 +24,12 @@ _COLUMNS: Final[tuple[tuple[str, Kind], ...]] = (
     ("rebuilds\nleft", "figure"),
     ("with", "text"),
 )
+
+_SOURCES: Final = {
+    "job": ", as the job states",
+    "cylinder": ", as the job states for this cylinder",
+    "earlier records": ", from earlier records",
+}
 
 
 def ladder_view(answer: LadderAnswer, figures: Figures) -> Iterator[RenderableType]:
@@ -42,10 +50,21 @@ def _facts(ladder: CylinderLadder, figures: Figures) -> Iterator[tuple[str, str]
     limit = "none" if ladder.bore_limit is None else figures.down(ladder.bore_limit)
     yield "bore limit", limit
     if ladder.wear_per_rebuild is not None:
-        yield "wear per rebuild", figures.up(ladder.wear_per_rebuild)
+        source = _SOURCES.get(ladder.wear_source, "")
+        yield "wear per rebuild", figures.up(ladder.wear_per_rebuild) + source
+    if (told := ladder.earlier_wear) is not None:
+        yield "earlier records", _of_records(told, figures)
     if ladder.rebuilds_left is not None and ladder.light_hones is not None:
         yield "rebuilds left", f"{ladder.rebuilds_left} after today's plan, at most"
         yield "light hones", f"{ladder.light_hones} inside the windows of today's size"
+
+
+def _of_records(told: WearEstimate, figures: Figures) -> str:
+    error = f"standard uncertainty {figures.up(ceil(told.uncertainty))}"
+    if told.count == 1:
+        return f"1: wear {figures.near(told.mean)}, {error}"
+    most = f"the next {figures.up(told.most)} at most (95% sure)"
+    return f"{told.count}: wear {figures.near(told.mean)} on average, {error}; {most}"
 
 
 def _row(rung: Rung, figures: Figures) -> tuple[str, ...]:
@@ -87,7 +106,7 @@ def effect_of_today(ladder: CylinderLadder) -> str | None:
     return f"any other size costs {counted(here - best, 'rebuild', 'rebuilds')} or more"
 
 
-def ladder_cautions(ladders: Iterable[CylinderLadder]) -> tuple[str, ...]:
+def ladder_cautions(ladders: Sequence[CylinderLadder]) -> tuple[str, ...]:
     """Return what the figures of a ladder do not tell."""
     found = [
         "Rebuilds are counted by bore, piston and route alone: rings, squish, price and stock of "
@@ -97,6 +116,13 @@ def ladder_cautions(ladders: Iterable[CylinderLadder]) -> tuple[str, ...]:
     if unknown:
         found.append(
             f"Rebuilds are not counted for cylinder {', '.join(unknown)}: the job does not say "
-            "how far it wears until the next one (wear_per_rebuild)."
+            "how far it wears until the next one (wear_per_rebuild), and has no earlier records."
         )
+    for ladder in ladders:
+        told = ladder.earlier_wear
+        if ladder.wear_source == "earlier records" and told is not None and told.count == 1:
+            found.append(
+                f"Cylinder {ladder.cylinder}: the wear is that of one earlier record: how far it "
+                "differs from one rebuild to the next is not known."
+            )
     return tuple(found)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from typing import TYPE_CHECKING, Final
 
 from fitsolver.lengths import TICKS_PER, Unit
@@ -34,7 +34,7 @@ def plan_view(plan: Plan, figures: Figures, currency: str) -> list[RenderableTyp
     parts: list[RenderableType] = [heading("Order list"), table(_ORDER, _order_rows(plan))]
     parts += ["", pairs(_totals(plan, figures.unit, currency))]
     parts += [heading("What was decided by, first things first")]
-    parts += level_table(plan.objective, figures, currency)
+    parts += level_table(plan, figures, currency)
     for cylinder in plan.cylinders:
         parts += cylinder_view(cylinder, figures)
     parts += [
@@ -88,19 +88,20 @@ def _volume(cubic_ticks: int, unit: Unit) -> str:
     return f"{money(hundredths)} {'in3' if inch else 'cm3'}"
 
 
-def level_table(
-    levels: Sequence[ObjectiveValue], figures: Figures, currency: str
-) -> list[RenderableType]:
+def level_table(plan: Plan, figures: Figures, currency: str) -> list[RenderableType]:
     """Return each level of what is best; with its bound as long as one is not proven."""
-    if all(level.proven for level in levels):
+    rows = [_level_row(level, plan, figures, currency) for level in plan.objective]
+    if all(level.proven for level in plan.objective):
         columns: tuple[tuple[str, Kind], ...] = (("level", "text"), ("value", "figure"))
-        return [table(columns, [_level_row(level, figures, currency)[:2] for level in levels])]
+        return [table(columns, [row[:2] for row in rows])]
     columns = (("level", "text"), ("found", "figure"), ("cannot be\nbelow", "figure"))
     columns = (*columns, ("proven", "word"))
-    return [table(columns, [_level_row(level, figures, currency) for level in levels])]
+    return [table(columns, rows)]
 
 
-def _level_row(level: ObjectiveValue, figures: Figures, currency: str) -> tuple[str, ...]:
+def _level_row(
+    level: ObjectiveValue, plan: Plan, figures: Figures, currency: str
+) -> tuple[str, ...]:
     proven = "yes" if level.proven else "no"
     label = LEVEL_WORDS[level.level]
     if level.level == "part_number":
@@ -108,6 +109,9 @@ def _level_row(level: ObjectiveValue, figures: Figures, currency: str) -> tuple[
     if level.level in _LENGTHS:
         unit = figures.symbol
         found, bound = f"{figures.up(level.value)} {unit}", f"{figures.down(level.bound)} {unit}"
+    elif level.level == "rebuilds_left":  # more is better, and its bound is above it
+        left = plan.rebuilds_left or 0
+        found, bound = str(left), f"not above {left + level.value - level.bound}"
     elif level.level == "price":
         found, bound = money(level.value, currency), money(level.bound, currency)
     else:

@@ -57,6 +57,7 @@ LEVEL_WORDS: Final[dict[Level, str]] = {
     "price": "price",
     "days": "days",
     "part_number": "part numbers, lowest first",
+    "rebuilds_left": "rebuilds left, at most",
 }
 
 

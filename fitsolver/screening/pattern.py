@@ -62,6 +62,14 @@ def pattern(like: Job, catalogue: Catalogue) -> Pattern:
             found=", ".join(like.best),
             allowed="restored, largest_removal, total_removal, filing, then any order",
         )
+    if "rebuilds_left" in like.best:
+        raise InputError(
+            "screening does not count rebuilds",
+            file=like.name,
+            field="best",
+            found="rebuilds_left",
+            allowed="the other levels; ladder counts the rebuilds of one job",
+        )
     cylinder = Cylinder(
         name=first.name,
         material=first.material,

@@ -5,8 +5,8 @@ from __future__ import annotations
 import pickle
 import time
 from collections import Counter, deque
-from collections.abc import Callable, Iterator
-from contextlib import ExitStack
+from collections.abc import Callable, Generator, Iterator
+from contextlib import ExitStack, closing
 from dataclasses import dataclass, field
 from functools import partial
 from itertools import chain, islice
@@ -81,7 +81,10 @@ def screen_table(
         if places.bad_rows is not None:
             bad = files.enter_context(bad_rows_writer(places.bad_rows, str(table)))
         write = None if places.out is None else files.enter_context(table_writer(places.out))
-        for decided in _decided(table, pattern, places, names):
+        results = _decided(table, pattern, places, names)
+        if isinstance(results, Generator):
+            files.enter_context(closing(results))
+        for decided in results:
             if decided.bad and bad is None:
                 raise _refused(table, decided.bad[0])
             count.add(decided)

@@ -5,10 +5,13 @@ Only the columns that count are read; a column may name its unit, as `largest [i
 
 from __future__ import annotations
 
+import signal
 import warnings
 from collections.abc import Iterable, Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
+from threading import current_thread, main_thread
 from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
@@ -124,9 +127,25 @@ def _csv(path: Path, unit: Unit) -> Iterator[Chunk]:
 
 
 def _next(parts: Iterator[pd.DataFrame]) -> pd.DataFrame | None:
-    with warnings.catch_warnings():  # about rows that are too long, which are refused
+    with _heard_later(), warnings.catch_warnings():  # of rows that are too long: they are refused
         warnings.simplefilter("ignore", pd.errors.ParserWarning)
         return next(parts, None)
+
+
+@contextmanager
+def _heard_later() -> Iterator[None]:
+    """Keep Ctrl-C for the end: in the middle of a file it would be taken for a broken one."""
+    if current_thread() is not main_thread():
+        yield
+        return
+    came: list[int] = []
+    before = signal.signal(signal.SIGINT, lambda number, _: came.append(number))
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGINT, before or signal.SIG_DFL)
+    if came:
+        raise KeyboardInterrupt
 
 
 def _check_width(path: Path, beyond: pd.Series[Any], start: int) -> None:

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from fitsolver.records.form import BoreForm
 from fitsolver.records.plan import CylinderPlan, Fit
 from fitsolver.reporting.figures import NONE, Figures
-from fitsolver.reporting.words import FIT_WORDS, axis_words
+from fitsolver.reporting.words import axis_words, fit_name
 from fitsolver.sheet.machining import named
 from fitsolver.sheet.parts import BLANK, Column, Table
 
@@ -52,11 +52,9 @@ def _skirt(plan: CylinderPlan, figures: Figures) -> tuple[str, ...]:
 def _fit(fit: Fit, notes: Sequence[str], figures: Figures) -> tuple[str, ...]:
     low, high, *_ = figures.fit(_guarded(fit))
     _, _, least, most, *_ = figures.fit(fit)
-    groove = "" if fit.groove is None else f" {fit.groove}"
-    port = f" {fit.port}" if fit.port else ""
     expected = least if least == most else f"{least} to {most}"
     see = str(notes.index(fit.source) + 1) if fit.source else NONE
-    name = f"{FIT_WORDS[fit.fit]}{groove}{port}"
+    name = fit_name(fit.fit, fit.groove, fit.port)
     return (name, fit.part, low, high, expected, BLANK, BLANK, see)
 
 

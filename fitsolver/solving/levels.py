@@ -11,6 +11,7 @@ from ortools.sat.python import cp_model
 from fitsolver.options import Option
 from fitsolver.records.base import LEVELS, Level
 from fitsolver.records.job import GasketPlace, Job
+from fitsolver.solving.rebuilds import rebuilds_lost
 from fitsolver.solving.variables import CylinderVars, Expr, Model, total
 
 
@@ -28,7 +29,7 @@ class Slot:
 
 
 def level_order(job: Job) -> tuple[Level, ...]:
-    """Return all levels: those the job names, then those it leaves out."""
+    """Return all levels: those the job names, then the usual ones that it leaves out."""
     return (*job.best, *(level for level in LEVELS if level not in job.best))
 
 
@@ -85,6 +86,10 @@ def _days(model: Model) -> Slot:
     return Slot(model.days, 0, _ANY_DAYS)
 
 
+def _rebuilds_lost(model: Model) -> Slot:
+    return Slot(*rebuilds_lost(model))
+
+
 _ANY_PRICE, _ANY_DAYS = 10**12, 10**5
 _SLOTS = {
     "restored": _restored,
@@ -93,6 +98,7 @@ _SLOTS = {
     "filing": _filing,
     "price": _price,
     "days": _days,
+    "rebuilds_left": _rebuilds_lost,
 }
 
 

@@ -20,7 +20,7 @@ from fitsolver.records.windows import Window
 MM, UM = TICKS_PER["mm"], TICKS_PER["um"]
 BORE = 80 * MM
 OVERSIZES = (0, MM // 4, MM // 2, 3 * MM // 4, MM, 5 * MM // 4, 3 * MM // 2)
-GRADES, RINGS = 8, 3
+GRADES, RINGS = 8, 2
 
 ROUTES = (
     Route(
@@ -94,9 +94,7 @@ def _catalogue(dice: Random) -> Catalogue:
         family="bench",
         standard_bore=BORE,
         pistons=tuple(
-            _piston(dice, step, grade)
-            for step in range(len(OVERSIZES))
-            for grade in range(GRADES)
+            _piston(dice, step, grade) for step in range(len(OVERSIZES)) for grade in range(GRADES)
         ),
         rings=tuple(
             _ring(dice, groove, step, kind)
@@ -126,7 +124,7 @@ def _piston(dice: Random, step: int, grade: int) -> Piston:
 
 
 def _ring(dice: Random, groove: int, step: int, kind: int) -> Ring:
-    gap = (18 + 6 * kind) * MM // 100
+    gap = (20 + 8 * kind) * MM // 100
     return Ring(
         number=f"R{groove}{step}{kind}",
         grooves=(groove,),
@@ -145,7 +143,7 @@ def _job(dice: Random, index: int) -> ShopJob:
     worn = BORE + dice.randrange(0, 125) * MM // 100
     job = Job(
         name=f"job {index + 1}",
-        finishing=dice.choice(("piston in hand", "set size")),
+        finishing="set size",
         cylinders=tuple(_cylinder(dice, name, worn) for name in names),
         windows=WINDOWS,
         same_size=(SameSize(cylinders=names),) if len(names) > 1 else (),

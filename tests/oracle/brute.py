@@ -19,6 +19,7 @@ from fitsolver.records.job import Job
 
 from .brute_cylinder import MOST, PI, Option, TooManyError, options, order_of
 from .brute_parts import Stack, stacks_of
+from .brute_rebuilds import chain_of
 from .brute_sourcing import Purchase, Shelf
 
 NOTHING: Final = Purchase(0, 0, (), ())
@@ -59,6 +60,9 @@ class _Search:
         self.shared: Counter[str] = Counter()
         self.choices: list[list[Option]] = []
         self.least_alone: dict[str, list[int]] = {}
+        self.most_left = 0
+        if "rebuilds_left" in job.best:
+            self.most_left = min(chain_of(job, catalogue, each).most for each in job.cylinders)
         self.best: tuple[Any, ...] | None = None
         self.plan: tuple[tuple[Option, ...], Purchase, Counter[str]] | None = None
 
@@ -163,16 +167,18 @@ class _Search:
 
     def _value(self, level: str, chosen: tuple[Option, ...], purchase: Purchase) -> int:
         """The value of one level; every level grows, or stays, with every further cylinder."""
-        if level == "restored":
-            return sum(option.restored for option in chosen)
-        if level == "largest_removal":
-            return max((option.finish.removal for option in chosen), default=0)
-        if level == "total_removal":
-            return sum(option.finish.removal for option in chosen)
-        if level == "filing":
-            return sum(option.filing for option in chosen)
-        if level == "price":
-            return purchase.price + sum(option.route.cost for option in chosen)
+        removals = [option.finish.removal for option in chosen]
+        short = [self.most_left - option.left for option in chosen]
+        values = {
+            "restored": sum(option.restored for option in chosen),
+            "largest_removal": max(removals, default=0),
+            "total_removal": sum(removals),
+            "filing": sum(option.filing for option in chosen),
+            "rebuilds_left": max(0, *short, 0),
+            "price": purchase.price + sum(option.route.cost for option in chosen),
+        }
+        if level in values:
+            return values[level]
         work = max((option.route.days for option in chosen), default=0)
         one_after_the_other = self.job.finishing == "piston in hand"
         return purchase.lead + work if one_after_the_other else max(purchase.lead, work)
@@ -201,7 +207,7 @@ class _Search:
         """A value of the level that no completion goes below."""
         so_far = self._value(level, chosen, cheapest)
         rest = self.least_alone[level][len(chosen) :]
-        if level in ("largest_removal", "days"):
+        if level in ("largest_removal", "days", "rebuilds_left"):
             return max(so_far, *rest, 0)
         return so_far + sum(rest)
 

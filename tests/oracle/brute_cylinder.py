@@ -19,6 +19,7 @@ from fitsolver.records.job import Cylinder, Job
 
 from . import brute_parts as parts
 from .brute_parts import Edges, PistonChoice, RingChoice, Setting, Stack
+from .brute_rebuilds import Chain, chain_of
 from .brute_stack import Ratio, ratio_bounds, timing_holds
 
 #: Forty digits of pi, not the package's fraction: its claim to round alike is tested too.
@@ -59,6 +60,7 @@ class Option:
     demand: Counter[str]
     pieces: frozenset[tuple[str, str]]
     key: tuple[object, ...]
+    left: int = 0  # the most rebuilds afterwards, where they count
 
     @property
     def filing(self) -> int:
@@ -111,6 +113,7 @@ def options(
 ) -> list[Option]:
     """Every option of a cylinder, given the stacks that all cylinders share."""
     setting = Setting(job, catalogue, cylinder, without)
+    chain = chain_of(job, catalogue, cylinder) if "rebuilds_left" in job.best else None
     per_place = [
         [shared[place.place]]
         if place.place in shared
@@ -134,8 +137,10 @@ def options(
             if len(set(taken)) < len(taken):
                 continue  # one piece cannot be in two grooves
             for route, (ratio, stacks) in product(routes, by_ratio.items()):
-                for finish in finishes(setting, piston, route, rings, ratio):
-                    found += [_option(setting, piston, route, rings, s, finish) for s in stacks]
+                for finish in finishes(setting, piston, route, rings, ratio, chain):
+                    found += [
+                        _option(setting, piston, route, rings, s, finish, chain) for s in stacks
+                    ]
                     if len(found) > MOST:
                         raise TooManyError
     return found
@@ -179,6 +184,7 @@ def finishes(
     route: Route,
     rings: tuple[RingFit, ...],
     ratio: Ratio,
+    chain: Chain | None,
 ) -> Iterator[Finish]:
     """The finish sizes worth trying with one piston, route and set of rings."""
     bounds = Bounds(
@@ -199,7 +205,7 @@ def finishes(
     else:
         _clean_up_and_cut(setting, route, bounds)
         if setting.job.finishing == "set size":
-            found = _to_size(setting, piston, route.half_width, rings, bounds)
+            found = _to_size(setting, piston, route.half_width, rings, bounds, chain)
         else:
             found = _to_piston(piston, route.half_width, bounds)
     spread = 2 * route.half_width
@@ -255,13 +261,20 @@ def _to_piston(piston: PistonChoice, half: int, bounds: Bounds) -> Iterator[Fini
 
 
 def _to_size(
-    setting: Setting, piston: PistonChoice, half: int, rings: tuple[RingFit, ...], bounds: Bounds
+    setting: Setting,
+    piston: PistonChoice,
+    half: int,
+    rings: tuple[RingFit, ...],
+    bounds: Bounds,
+    chain: Chain | None,
 ) -> Iterator[Finish]:
     """Finish sizes from the lowest permitted on.
 
     With everything else chosen, a larger finish is worse in removal, displacement and part
-    number and can only be better in filing. So only the lowest is worth trying where total
-    removal or part number counts before filing, and no more once nothing is left to file.
+    number and can only be better in filing and in rebuilds left. So only the lowest is worth
+    trying where total removal or part number counts before these, and no more once nothing is
+    left to file and no rebuild to win; and where filing does not count before them, only one
+    with more rebuilds left than all below it.
     """
     least, most = bounds.clearance
     lowest, highest = list(bounds.lowest), list(bounds.highest)
@@ -269,18 +282,25 @@ def _to_size(
         lowest.append(piston.skirt_high + least)
     if most is not None:
         highest.append(piston.skirt_low + most)
-    finish = max(lowest) + half
+    finish, best = max(lowest) + half, -1
+    filed = counts_first(setting.job, "filing")
+    if chain is not None and not counts_first(setting.job, "rebuilds_left"):
+        chain = None
     while all(finish + half <= edge for edge in highest):
-        yield Finish(finish - half, finish + half, finish, finish - bounds.base)
-        if not filing_first(setting.job) or not any(r.filing(finish - half) for r in rings):
+        left = 0 if chain is None else chain.left(finish - half, finish + half)
+        if filed or left > best:
+            yield Finish(finish - half, finish + half, finish, finish - bounds.base)
+        best = max(best, left)
+        to_file = filed and any(r.filing(finish - half) for r in rings)
+        if not to_file and (chain is None or best == chain.most):
             return
         finish += 1
 
 
-def filing_first(job: Job) -> bool:
-    """Does filing count before both total removal and part number?"""
+def counts_first(job: Job, level: str) -> bool:
+    """Does a level count before both total removal and part number?"""
     order = order_of(job)
-    return order.index("filing") < min(order.index("total_removal"), order.index("part_number"))
+    return order.index(level) < min(order.index("total_removal"), order.index("part_number"))
 
 
 def order_of(job: Job) -> list[str]:
@@ -295,6 +315,7 @@ def _option(
     rings: tuple[RingFit, ...],
     stacks: tuple[Stack, ...],
     finish: Finish,
+    chain: Chain | None,
 ) -> Option:
     chosen = [(piston.part.number, piston.piece)]
     chosen += [(fit.ring.part.number, fit.ring.piece) for fit in rings]
@@ -312,6 +333,7 @@ def _option(
         demand=demand,
         pieces=frozenset(choice for choice in chosen if choice[1]),
         key=(chosen[0], route.name, tuple(chosen[1:]), _gasket_key(setting, stacks)),
+        left=0 if chain is None else chain.left(finish.low, finish.high),
     )
 
 

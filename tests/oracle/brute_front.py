@@ -12,13 +12,14 @@ from fitsolver.records.job import Job
 
 from .brute_cylinder import PI, Option, TooManyError, options, order_of
 from .brute_parts import Stack, stacks_of
+from .brute_rebuilds import chain_of
 from .brute_sourcing import Purchase, Shelf
 
 #: Combinations of options that a test has time for.
 MOST = 3_000
 
 Signature = tuple[Any, ...]
-Point = tuple[int, int, int]
+Point = tuple[int, ...]
 
 
 def ranked_plans(job: Job, catalogue: Catalogue) -> list[tuple[Signature, dict[str, int]]]:
@@ -40,18 +41,23 @@ def ranked_plans(job: Job, catalogue: Catalogue) -> list[tuple[Signature, dict[s
     return [(parts, entry[1]) for parts, entry in sorted(best.items(), key=lambda item: item[1][0])]
 
 
-def front_points(job: Job, catalogue: Catalogue) -> list[Point]:
-    """Return the (removal, price, days) that no plan with as few restored cylinders beats."""
+def front_points(job: Job, catalogue: Catalogue, axes: tuple[str, ...]) -> list[Point]:
+    """Return the values of some levels that no plan with as few restored cylinders beats."""
+    if "rebuilds_left" in axes:  # then a larger finish size may be worth it
+        job = job.model_copy(update={"best": ("rebuilds_left", *named_without(job))})
     plans = [values for _, _, values in all_plans(job, catalogue)]
     if not plans:
         return []
     restored = min(values["restored"] for values in plans)
     points = {
-        (values["total_removal"], values["price"], values["days"])
-        for values in plans
-        if values["restored"] == restored
+        tuple(values[axis] for axis in axes) for values in plans if values["restored"] == restored
     }
     return sorted(p for p in points if not any(q != p and _no_worse(q, p) for q in points))
+
+
+def named_without(job: Job) -> list[str]:
+    """The levels that a job names but for the rebuilds left."""
+    return [level for level in job.best if level != "rebuilds_left"]
 
 
 def _no_worse(one: Point, other: Point) -> bool:
@@ -76,6 +82,9 @@ def all_plans(
 ) -> Iterator[tuple[tuple[Option, ...], Purchase, dict[str, int]]]:
     """Yield every plan with its purchase and the value of every level but the part number."""
     shelf = Shelf(job, catalogue)
+    counted = "rebuilds_left" in job.best
+    if counted:
+        most_left = min(chain_of(job, catalogue, each).most for each in job.cylinders)
     for stacks in _shared_stacks(job, catalogue):
         each = [options(job, catalogue, c, stacks, frozenset()) for c in job.cylinders]
         if prod(map(len, each)) > MOST:
@@ -85,6 +94,9 @@ def all_plans(
             demands = {c.name: o.demand for c, o in zip(job.cylinders, chosen, strict=True)}
             for purchase in shelf.purchases(shelf.to_buy(demands, shared)):
                 values = _values(job, chosen, purchase)
+                if counted:
+                    left = min(option.left for option in chosen)
+                    values["rebuilds_left"] = most_left - left
                 if _within_terms(job, values):
                     yield chosen, purchase, values
 

@@ -42,13 +42,19 @@ def cases(name: str) -> st.SearchStrategy[tuple[Job, Catalogue]]:
 
 def draw_case(theme: Theme, data: bytes) -> tuple[Job, Catalogue]:
     """Draw a job and its catalogue; the same data give the same case."""
+    job, catalogue, _ = draw_scaled(theme, data)
+    return job, catalogue
+
+
+def draw_scaled(theme: Theme, data: bytes) -> tuple[Job, Catalogue, Scale]:
+    """Draw a case as `draw_case` does, and the scale it is drawn to."""
     dice = Dice(data)
     count = dice.between(*theme.cylinders)
     # Several cylinders bored to a set size multiply: keep their intervals short.
     step = dice.pick([s for s in theme.steps if count == 1 or s <= 5] or theme.steps)
     scale = Scale(step, "in" if step in (127, 254) else "mm")
     catalogue = draw_catalogue(dice, theme, scale)
-    return _Draft(dice, theme, scale, catalogue).job(count), catalogue
+    return _Draft(dice, theme, scale, catalogue).job(count), catalogue, scale
 
 
 class _Draft:

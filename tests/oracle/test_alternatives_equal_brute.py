@@ -9,20 +9,26 @@ from typing import Any
 
 import pytest
 
+from fitsolver.measured import Measured
+from fitsolver.next_best import next_best
 from fitsolver.planning.plan import make_plan
+from fitsolver.rebuilds import ahead, most_left
 from fitsolver.records.plan import ObjectiveValue, Plan
 from fitsolver.selection import Selection
 from fitsolver.solving import solve
 from fitsolver.solving.alternatives import ranked
-from fitsolver.solving.front import AXES, front
+from fitsolver.solving.front import front
 from fitsolver.solving.problem import Problem, problem
+from fitsolver.solving.search import Clock
 
 from .brute_cylinder import TooManyError
 from .brute_front import Signature, front_points, ranked_plans
 from .dice import THEMES, Dice
 from .generate import draw_case
+from .generate_rebuilds import draw_counted
 
 DRAWS = 240
+AXES = ("total_removal", "price", "days")
 COUNT = 7
 
 
@@ -80,7 +86,7 @@ def test_front_is_the_front() -> None:
     seen: Counter[str] = Counter()
     for job, parts in draws(12):
         try:
-            tried = front_points(job, parts)
+            tried = front_points(job, parts, AXES)
         except TooManyError:
             continue
         task = problem(job, parts)
@@ -94,3 +100,31 @@ def test_front_is_the_front() -> None:
             assert (sum(c.removal for c in plan.cylinders), plan.price, plan.days) == point
         seen[f"{min(len(tried), 3)} points"] += 1
     assert min(seen[f"{count} points"] for count in (1, 2, 3)) >= 5
+
+
+def test_front_with_rebuilds_left() -> None:
+    """Where the wear is known: between four, whether or not the job itself counts rebuilds."""
+    dice, seen = random.Random(13), Counter[str]()
+    names = [name for name in sorted(THEMES) if name != "timing"]  # larger scales: too many sizes
+    for _ in range(DRAWS):
+        job, parts = draw_counted(THEMES[dice.choice(names)], dice.randbytes(Dice.SIZE))
+        if dice.random() < 0.5:
+            best = tuple(level for level in job.best if level != "rebuilds_left")
+            job = job.model_copy(update={"best": best})
+        try:
+            tried = front_points(job, parts, ("total_removal", "rebuilds_left", "price", "days"))
+        except TooManyError:
+            continue
+        answer = next_best(Measured(job, job), parts, 1, Clock(), with_front=True)
+        if answer.front is None:
+            assert tried == []
+            continue
+        assert answer.front_complete
+        most = most_left(ahead(job, parts))
+        told = [(p.totals, most - (p.totals.rebuilds_left or 0)) for p in answer.front]
+        assert [(t.total_removal, lost, t.price, t.days) for t, lost in told] == tried
+        without = {(point[0], *point[2:]) for point in tried}
+        seen["won by rebuilds"] += len(tried) > len(without)
+        seen[f"{min(len(tried), 3)} points"] += 1
+    assert min(seen[f"{count} points"] for count in (1, 2, 3)) >= 5
+    print(seen)

@@ -151,3 +151,16 @@ def test_every_row_is_what_pick_answers(seed: int) -> None:
         choice = screen.choices[found.choice[row]]
         figures = (int(each[row]) for each in (found.finish, found.removal, found.filing))
         assert (choice, *figures) == picked(like, rows, row, material), (seed, row)
+
+
+def test_the_draw_has_every_kind_of_answer() -> None:
+    routes: set[str] = set()
+    filed = 0
+    for seed in range(45):
+        dice = Random(seed)
+        screen = Screen(pattern(*drawn(seed)))
+        found = screen.screen(bores(dice, 50), "iron")
+        routes |= {screen.choices[number].route for number in found.choice}
+        filed += int((found.filing > 0).sum())
+    assert routes == {"", "as is", "glaze", "hone", "other hone", "sleeve"}
+    assert filed > 50

@@ -10,7 +10,19 @@ from pathlib import Path
 import pytest
 from fastapi.testclient import TestClient
 
-from fitsolver import alternatives, bore, firm, ladder, machining_plan, part_sets, pick, why
+from fitsolver import (
+    alternatives,
+    arrived,
+    bore,
+    firm,
+    gauge_study,
+    hone,
+    ladder,
+    machining_plan,
+    part_sets,
+    pick,
+    why,
+)
 from fitsolver.reading.job_file import read_job
 from fitsolver.reporting.schema import to_json
 
@@ -62,6 +74,72 @@ def test_bore_and_firm_too(client: TestClient) -> None:
     sent = {"job": path.read_text(), "catalogue": "brushsaw"}
     assert client.post("/api/bore", json=sent).text == to_json(bore(path))
     assert client.post("/api/firm", json=sent).text == to_json(firm(path))
+
+
+def test_alternatives_as_many_as_asked_for_and_the_front(client: TestClient) -> None:
+    path = DEMOS / "brushsaw" / "job.toml"
+    sent = {"job": path.read_text(), "catalogue": "brushsaw", "count": 2, "front": True}
+    answer = client.post("/api/alternatives", json=sent)
+    assert answer.text == to_json(alternatives(path, count=2, front=True))
+    assert client.post("/api/alternatives", json={**sent, "count": 0}).status_code == 422
+
+
+def test_the_hone_reads_a_log_as_the_command_does(client: TestClient, tmp_path: Path) -> None:
+    job = str(client.post("/jobs/example", data={"which": "pump/job"}).headers["location"])
+    file, log = tmp_path / "job.toml", tmp_path / "job.hone"
+    file.write_bytes(client.get(f"{job}/job.toml").content)
+    log.write_text("1, 10, 220,, 8 thrust 0.085, 74 thrust 0.080\n1, 12, 220,, 8 thrust 0.1\n")
+    sent = {"job": file.read_text(), "catalogue": "pump", "log": log.read_text(), "risk": 0.01}
+    answer = client.post("/api/hone", json=sent)
+    assert answer.text == to_json(hone(file, DEMOS / "pump", risk=0.01))
+    refused = client.post("/api/hone", json={**sent, "log": "1, 10, 220,, 8 thrust nonsense\n"})
+    assert refused.status_code == 400
+    assert refused.json()["file"] == "job.hone"  # and not where it lay
+    assert refused.json()["row"] == "1"
+
+
+def test_parts_that_were_ordered_are_judged_as_the_command_does(
+    client: TestClient, tmp_path: Path
+) -> None:
+    path, ordered = DEMOS / "brushsaw" / "job.toml", tmp_path / "answer.json"
+    sent = {"job": path.read_text(), "catalogue": "brushsaw"}
+    ordered.write_text(client.post("/api/pick", json=sent).text)
+    answer = client.post("/api/arrived", json={**sent, "ordered": json.loads(ordered.read_text())})
+    assert answer.text == to_json(arrived(path, ordered))
+    empty = {**json.loads(ordered.read_text()), "plan": None}
+    refused = client.post("/api/arrived", json={**sent, "ordered": empty})
+    assert refused.status_code == 400
+    assert "nothing was ordered" in refused.json()["message"]
+
+
+def test_a_gauge_study_finds_what_the_command_finds(client: TestClient, tmp_path: Path) -> None:
+    rows = [
+        (b, p, 6_231_000 + 900 * b + (7 * b + 5 * p + 3 * n) % 4 * 100)
+        for b in range(5)
+        for p in range(2)
+        for n in range(3)
+    ]
+    table = tmp_path / "gauge.csv"
+    lines = [f"b{b},p{p},{reading / 100_000:.5f}" for b, p, reading in rows]
+    table.write_text("bore,person,reading [mm]\n" + "\n".join(lines) + "\n")
+    readings = [{"bore": f"b{b}", "person": f"p{p}", "reading": r} for b, p, r in rows]
+    answer = client.post("/api/gauge", json={"readings": readings, "window": 3000})
+    assert answer.text == to_json(gauge_study(table, "0.03"))
+    assert client.post("/api/gauge", json={"readings": readings[:1]}).status_code == 400
+
+
+def test_readings_accepted_once_are_not_accepted_for_the_next(client: TestClient) -> None:
+    text = (DEMOS / "pump" / "job.toml").read_text()
+    job = str(client.post("/jobs/example", data={"which": "pump/job"}).headers["location"])
+    text = (
+        client.get(f"{job}/job.toml")
+        .text.replace('"0.074"', '"0.74"')
+        .replace("dial = 0.074", "dial = 0.74")
+    )
+    assert "0.74" in text
+    for accept, code in ((False, 400), (True, 200), (False, 400)):
+        sent = {"job": text, "catalogue": "pump", "accept_outliers": accept}
+        assert client.post("/api/bore", json=sent).status_code == code
 
 
 @pytest.mark.parametrize(

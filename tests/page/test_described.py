@@ -14,7 +14,10 @@ from schemathesis import GenerationMode  # noqa: E402
 
 from .serving import served  # noqa: E402
 
-VERBS = ("pick", "why", "alternatives", "plan", "ladder", "firm", "fits", "budget", "final", "bore")
+VERBS = (
+    *("pick", "why", "alternatives", "plan", "ladder", "firm", "fits", "budget", "final", "bore"),
+    *("arrived", "hone", "gauge"),
+)
 PATHS = (
     *(("POST", f"/api/{verb}") for verb in VERBS),
     ("GET", "/api/catalogues"),

@@ -2,13 +2,23 @@
 
 from __future__ import annotations
 
+import asyncio
 from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
 from fastapi.testclient import TestClient
 
-from fitsolver.page.protect import COOKIE, LARGEST_FORM, LARGEST_UPLOAD
+from fitsolver.page.app import create_app
+from fitsolver.page.protect import (
+    COOKIE,
+    LARGEST_FORM,
+    LARGEST_UPLOAD,
+    Protect,
+    cookie_of,
+)
+from fitsolver.page.settings import Settings
 
 from .serving import asked
 
@@ -22,7 +32,18 @@ def locked(tmp_path_factory: pytest.TempPathFactory) -> Iterator[TestClient]:
         yield found
 
 
-@pytest.mark.parametrize("host", ["evil.example", "localhost.evil.example", "", "127.0.0.2", "[::"])
+@pytest.mark.parametrize(
+    "host",
+    [
+        "evil.example",
+        "localhost.evil.example",
+        "",
+        "127.0.0.2",
+        "[::",
+        "a@localhost",
+        "localhost/a",
+    ],
+)
 def test_a_name_that_is_not_ours_is_refused(client: TestClient, host: str) -> None:
     """A name of another site that was pointed at this machine does not get the page."""
     assert client.get("/", headers={"host": host}).status_code == 400
@@ -101,8 +122,68 @@ def test_the_token_opens_by_header_and_by_address_and_then_by_cookie(locked: Tes
     cookie = entered.headers["set-cookie"].lower()
     assert "httponly" in cookie
     assert "samesite=strict" in cookie
+    assert TOKEN not in entered.headers["set-cookie"]
+    assert "secure" not in cookie  # or it would not come back over plain HTTP
+    assert locked.get("/").status_code == 200
     locked.cookies.clear()
-    assert locked.get("/", headers={"cookie": f'{COOKIE}="{TOKEN}"'}).status_code == 200
+    for wrong in (TOKEN, cookie_of("another"), ""):
+        assert locked.get("/", headers={"cookie": f'{COOKIE}="{wrong}"'}).status_code == 401
+
+
+def test_the_cookie_of_a_page_behind_https_is_for_https_alone(locked: TestClient) -> None:
+    with TestClient(locked.app, base_url="https://bench.local", follow_redirects=False) as client:
+        entered = client.get("/", params={"token": TOKEN})
+    assert "secure" in entered.headers["set-cookie"].lower()
+
+
+def test_the_way_in_leads_to_no_other_host(locked: TestClient) -> None:
+    for path in ("//evil.example/", "/\\evil.example/", "///evil.example"):
+        entered = locked.get("http://bench.local" + path, params={"token": TOKEN})
+        assert entered.status_code == 303
+        assert entered.headers["location"].startswith("/evil.example")
+    locked.cookies.clear()
+
+
+@pytest.mark.parametrize("method", ["HEAD", "OPTIONS", "PUT", "DELETE", "PATCH", "TRACE", "BREW"])
+def test_no_other_method_changes_or_opens_anything(
+    client: TestClient, locked: TestClient, pump: str, method: str
+) -> None:
+    before = client.get(f"{pump}/job.toml").text
+    for path in (pump, f"{pump}/remove", f"{pump}/book", "/jobs", "/api/pick"):
+        assert client.request(method, path).status_code in (200, 403, 405)
+        assert locked.request(method, path).status_code in (401, 403)
+    assert client.get(f"{pump}/job.toml").text == before
+
+
+def test_who_sends_too_slowly_is_sent_away(tmp_path: Path) -> None:
+    """A request must have come in whole by a time, else its place is given to others."""
+
+    async def send_slowly() -> list[dict[str, Any]]:
+        said: list[dict[str, Any]] = []
+        app = Protect(create_app(Settings(tmp_path)), Settings(tmp_path), slowest=0.05)
+        scope = {
+            "type": "http",
+            "method": "POST",
+            "path": "/jobs/upload",
+            "query_string": b"",
+            "scheme": "http",
+            "headers": [
+                (b"host", b"localhost"),
+                (b"content-type", b"multipart/form-data; boundary=x"),
+            ],
+        }
+
+        async def receive() -> dict[str, Any]:
+            await asyncio.sleep(0.02)
+            return {"type": "http.request", "body": b"-", "more_body": True}
+
+        async def send(message: Any) -> None:
+            said.append(message)
+
+        await app(scope, receive, send)
+        return said
+
+    assert asyncio.run(send_slowly())[0]["status"] == 408
 
 
 def pieces(most: int) -> Iterator[bytes]:

@@ -15,7 +15,8 @@ from pathlib import Path
 import pytest
 from scipy import stats
 
-from fitsolver.hone.line import Line, fit_line, t_quantile
+from fitsolver.hone.line import Line, fit_line
+from fitsolver.metrology.student import t_quantile
 
 #: Certified: estimate and its standard deviation, and the residual standard deviation.
 INTERCEPT, INTERCEPT_DEVIATION = -0.262323073774029, 0.232818234301152

@@ -13,22 +13,28 @@ from pathlib import Path
 
 import pytest
 
+from fitsolver import screen
 from fitsolver.cluster import run
 from fitsolver.errors import InputError
+from fitsolver.screening import tables
 
 ROOT = Path(__file__).parents[2]
 INTERRUPTED = """
-import time
 from fitsolver.cluster import run
+from tests.unit.test_cluster import wait_a_minute
 if __name__ == "__main__":
     print("started", flush=True)
-    list(run(time.sleep, [60] * 4, workers=2))
+    list(run(wait_a_minute, [bytes(SIZE)] * 8, workers=2))
 """
 
 
 def slow_square(number: int) -> int:
     time.sleep(0.05)
     return number * number
+
+
+def wait_a_minute(_item: bytes) -> None:
+    time.sleep(60)
 
 
 def fails(number: int) -> int:
@@ -69,9 +75,10 @@ def test_no_workers() -> None:
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="signals")
-def test_an_interrupt_ends_the_processes(tmp_path: Path) -> None:
+@pytest.mark.parametrize("size", [1, 5_000_000])  # also while an item is half sent
+def test_an_interrupt_ends_the_processes(tmp_path: Path, size: int) -> None:
     script = tmp_path / "sleeps.py"
-    script.write_text(INTERRUPTED, encoding="utf-8")
+    script.write_text(INTERRUPTED.replace("SIZE", str(size)), encoding="utf-8")
     process = subprocess.Popen(
         [sys.executable, str(script)],
         stdout=subprocess.PIPE,
@@ -81,7 +88,7 @@ def test_an_interrupt_ends_the_processes(tmp_path: Path) -> None:
     )
     assert process.stdout is not None
     process.stdout.readline()
-    time.sleep(1.5)
+    time.sleep(3)
     os.killpg(process.pid, signal.SIGINT)  # as a terminal does
     process.communicate(timeout=20)  # ends when nobody holds the pipe any more
     assert process.returncode != 0
@@ -137,6 +144,34 @@ def scheduler() -> Iterator[tuple[str, list[subprocess.Popen[bytes]]]]:
         for process in reversed(processes):
             process.kill()
             process.wait()
+
+
+def test_screening_there_is_screening_here(
+    scheduler: tuple[str, list[subprocess.Popen[bytes]]],
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    address, workers = scheduler
+    monkeypatch.setattr(tables, "ROWS", 5)
+    table = tmp_path / "bores.csv"
+    rows = [f"{62 + step / 50:.2f}" for step in range(60)]
+    table.write_text("bore\n" + "\n".join(rows) + "\n", encoding="utf-8")
+    pump = ROOT / "catalogs_demo" / "pump"
+
+    def kill_one(_what: str, _gone: float) -> None:
+        workers[0].kill()
+
+    here = screen(table, pump, pump / "job.toml", out=tmp_path / "here.csv", workers=1)
+    there = screen(
+        table,
+        pump,
+        pump / "job.toml",
+        out=tmp_path / "there.csv",
+        scheduler=address,
+        progress=kill_one,
+    )
+    assert (there.rows, there.fits) == (here.rows, here.fits)
+    assert (tmp_path / "there.csv").read_bytes() == (tmp_path / "here.csv").read_bytes()
 
 
 def test_a_worker_lost_in_mid_run_changes_nothing(

@@ -10,7 +10,8 @@ import pytest
 from rich.console import Console
 
 from fitsolver import service
-from fitsolver.ladder import Step, ladders, rebuilds
+from fitsolver.ladder import ladders
+from fitsolver.rebuilds import Step, rebuilds
 from fitsolver.records.base import Range
 from fitsolver.records.catalogue import Catalogue, Piston, Route
 from fitsolver.records.job import Engine, InHand, Job

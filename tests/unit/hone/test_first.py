@@ -10,7 +10,7 @@ import pytest
 
 from fitsolver import service
 from fitsolver.hone.first import FASTEST, MOST, Pace, first_strokes
-from fitsolver.hone.line import t_quantile
+from fitsolver.metrology.student import t_quantile
 from fitsolver.records.hone import HoneState
 
 from .jobs import flat, line, pump

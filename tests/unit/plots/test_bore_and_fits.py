@@ -10,7 +10,7 @@ from fitsolver import plots
 from fitsolver.plots import style
 from fitsolver.records.plan import Fit
 from fitsolver.reporting.figures import Figures
-from fitsolver.reporting.words import FIT_WORDS, axis_words
+from fitsolver.reporting.words import axis_words, fit_name
 from tests.unit.reporting.demos import picked, planned
 
 from .drawn import PLANNED, bars, boxes, profile, ready, shown
@@ -118,8 +118,7 @@ def test_every_fit_shows_its_figures_and_guard(job: str) -> None:
             for edge, text in ((fit.low, low), (fit.high, high)):
                 assert edge is None or text in texts
             assert (least if least == most else f"{least} to {most}") in texts
-            groove = "" if fit.groove is None else f" {fit.groove}"
-            assert any(text.startswith(f"{FIT_WORDS[fit.fit]}{groove}") for text in texts)
+            assert any(text.startswith(fit_name(fit.fit, fit.groove)) for text in texts)
     guarded = sum(
         bool(fit.guard) * ((fit.low is not None) + (fit.high is not None))
         for plan in planned(job).cylinders
@@ -160,6 +159,18 @@ def test_open_and_single_edges_are_drawn(edges: dict[str, object]) -> None:
     texts = bent(**edges)
     none = edges.get("low", 0) is None and edges.get("high", 0) is None
     assert ("no window" in texts) is none
+
+
+def test_degrees_and_ratios_are_not_lengths() -> None:
+    """Thousandths of a degree, and of a ratio: no unit of length stands beside them."""
+    for name, says in (("port_timing", "exhaust opens, °"), ("compression", "compression ratio")):
+        changes = {"fit": name, "port": "exhaust", "low": 90_000, "high": 96_000, "guard": 0}
+        texts = bent(**changes, least=92_340, most=93_120, slack_low=2_340, slack_high=2_880)
+        assert any(text.startswith(says) for text in texts)
+        assert "92.340 to 93.120" in texts
+        assert (
+            f"Cylinder 1, {says}: 92.340 to 93.120 to expect, window 90.000 to 96.000." in texts[-1]
+        )
 
 
 def test_one_cylinder_can_be_asked_for() -> None:

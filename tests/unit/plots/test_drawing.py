@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import subprocess
 import sys
+from concurrent.futures import ThreadPoolExecutor
 from io import BytesIO
 from pathlib import Path
 from xml.etree import ElementTree
@@ -115,3 +116,10 @@ def test_the_hone_log_is_drawn_alike(tmp_path: Path) -> None:
     answer = honed(tmp_path)
     assert plots.hone_log(answer).svg() == plots.hone_log(answer).svg()
     assert plots.hone_log(answer).png() == plots.hone_log(answer).png()
+
+
+def test_threads_may_draw_at_once() -> None:
+    alone = drawing_of("ladder", "pump/job").svg()
+    with ThreadPoolExecutor(4) as pool:
+        drawn = pool.map(lambda _: MAKERS["ladder"]("pump/job").svg(), range(8))
+    assert set(drawn) == {alone}

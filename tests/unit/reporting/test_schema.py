@@ -12,6 +12,7 @@ import pytest
 from jsonschema import Draft202012Validator
 
 from fitsolver import service
+from fitsolver.records.allotment import AllotmentAnswer, Shop, ShopJob, StockLine
 from fitsolver.records.alternatives import AlternativesAnswer
 from fitsolver.records.arrived import ArrivedAnswer, ArrivedCylinder, LeftOver
 from fitsolver.records.base import Range, Record
@@ -30,6 +31,7 @@ from fitsolver.records.firm import FirmAnswer
 from fitsolver.records.forms_answer import FormsAnswer
 from fitsolver.records.gauge import GaugeStudy
 from fitsolver.records.hone import HoneAnswer
+from fitsolver.records.job import Terms
 from fitsolver.records.ladder import LadderAnswer
 from fitsolver.records.plan import Answer
 from fitsolver.records.review import CatalogueReview
@@ -38,12 +40,14 @@ from fitsolver.records.stages import StagesAnswer
 from fitsolver.records.verdicts import FitsAnswer
 from fitsolver.records.why import WhyAnswer
 from fitsolver.reporting.schema import DOCUMENTS, json_schema, schema_path, schema_text, to_json
+from tests.unit.rules import small
 
 from . import answers
 
 ROOT = Path(__file__).parents[3]
 DEMO = ROOT / "catalogs_demo"
 RECORDS: dict[str, type[Record]] = {
+    "allotment": AllotmentAnswer,
     "alternatives": AlternativesAnswer,
     "answer": Answer,
     "forms": FormsAnswer,
@@ -64,7 +68,21 @@ RECORDS: dict[str, type[Record]] = {
 }
 GAUGE = service.gauge_study(DEMO / "pump" / "gauge_readings.csv", "0.03")
 FORMS = FormsAnswer(program_version="0", job="invented", unit="mm", forms=(answers.form(),))
+SHOP = Shop(
+    name="invented",
+    jobs=tuple(
+        ShopJob(job=small.job(name=name, **more), priority=rank)
+        for name, rank, more in (
+            ("first", 1, {}),
+            ("late", None, {"terms": Terms(needed_in_days=3)}),
+            ("never", None, {"cylinders": (small.cylinder(bore_limit=small.READ),)}),
+        )
+    ),
+    catalogues=(small.catalogue(),),
+    shelf=(StockLine(number="P", count=1), StockLine(number="R", count=1)),
+)
 BY_HAND: dict[str, list[Record]] = {
+    "allotment": [service.allot_shop(SHOP)],
     "alternatives": [
         service.alternatives(DEMO / "pump" / "job.toml", front=True),
         service.alternatives(DEMO / "pump" / "worn_out.toml"),

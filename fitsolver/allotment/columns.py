@@ -1,0 +1,100 @@
+"""All whole choices of a pool that cost little enough, one for each kind of demand.
+
+Within a gap there are few: of choices that take the same of every row only the cheapest counts.
+"""
+
+from __future__ import annotations
+
+from typing import Final
+
+import numpy as np
+
+from fitsolver.allotment.pool import Choice, Priced
+
+#: With more choices than this the pool is solved by its items instead.
+_MOST: Final = 100_000
+
+#: What a choice takes: (row, how much), sorted.
+Demand = tuple[tuple[int, int], ...]
+
+
+Found = tuple[Choice, int, Demand]
+
+
+def columns(whole: Priced, level: int, gap: int) -> list[Found] | None:
+    """Return choices, costs on a level and demands, of all that lie within the gap.
+
+    `gap` is how much dearer than the taker's cheapest a choice may be (scaled as the prices).
+    None: there are too many.
+    """
+    pool = whole.pool
+    lists = _Lists(whole, level)
+    best: dict[tuple[int, Demand], tuple[int, Choice]] = {}
+    near = np.flatnonzero(whole.way <= whole.taker[pool.way_taker] + gap)
+    for way, taker in zip(near.tolist(), pool.way_taker[near].tolist(), strict=True):
+        for items, cost, demand in lists.of_way(way, gap + int(whole.taker[taker])):
+            held = best.get((taker, demand))
+            if held is None or cost < held[0]:
+                best[taker, demand] = cost, Choice(taker, way, items)
+        if len(best) > _MOST:
+            return None
+    return [(choice, cost, demand) for (_, demand), (cost, choice) in best.items()]
+
+
+class _Lists:
+    """A priced pool as plain lists, which are quicker to walk through one by one."""
+
+    def __init__(self, whole: Priced, level: int) -> None:
+        pool = whole.pool
+        self.bounds = pool.way_places.tolist()
+        self.first, self.last = pool.first.tolist(), pool.last.tolist()
+        self.item, self.place, self.way = (
+            whole.item.tolist(),
+            whole.place.tolist(),
+            whole.way.tolist(),
+        )
+        self.cost = pool.costs[:, level].tolist()
+        self.rows, self.takes = pool.rows.tolist(), pool.takes.tolist()
+
+    def of_way(self, way: int, room: int) -> list[tuple[tuple[int, ...], int, Demand]]:
+        """Return the choices of one way, place by place, the cheapest of equal demand."""
+        rest = self.way[way]
+        found: dict[Demand, tuple[int, int, tuple[int, ...]]] = {(): (0, 0, ())}
+        for place in range(self.bounds[way], self.bounds[way + 1]):
+            rest -= self.place[place]
+            dearest = room - self.way[way] + self.place[place]
+            offered = self._offered(place, dearest)
+            longer: dict[Demand, tuple[int, int, tuple[int, ...]]] = {}
+            for demand, (spent, cost, items) in found.items():
+                for item, dear, more, takes in offered:
+                    if spent + dear + rest > room:
+                        continue
+                    key = _joined(demand, takes)
+                    held = longer.get(key)
+                    if held is None or cost + more < held[1]:
+                        longer[key] = spent + dear, cost + more, (*items, item)
+            found = longer
+            if len(found) > _MOST:
+                break
+        return [(items, cost, demand) for demand, (_, cost, items) in found.items()]
+
+    def _offered(self, place: int, dearest: int) -> list[tuple[int, int, int, Demand]]:
+        """Return item, price, cost and demand of those not too dear, the cheapest of equal ones."""
+        best: dict[Demand, tuple[int, int, int, Demand]] = {}
+        for item in range(self.first[place], self.last[place]):
+            if self.item[item] <= dearest:
+                pairs = zip(self.rows[item], self.takes[item], strict=True)
+                takes = tuple((row, much) for row, much in pairs if much)
+                held = best.get(takes)
+                if held is None or self.cost[item] < held[2]:
+                    best[takes] = item, self.item[item], self.cost[item], takes
+        return list(best.values())
+
+
+def _joined(one: Demand, other: Demand) -> Demand:
+    if not other:
+        return one
+    both = dict(one)
+    for row, much in other:
+        both[row] = both.get(row, 0) + much
+    return tuple(sorted(both.items()))

@@ -1,0 +1,90 @@
+"""Check of the rebuilds left: finishes to come as the records say, not as the options do."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from fitsolver.checking.view import CylinderView, PlanView
+from fitsolver.errors import CheckError
+from fitsolver.fits import compatibility, route_cut
+from fitsolver.rebuilds import Span, Step, merged, rebuilds
+from fitsolver.records.catalogue import Catalogue, Piston, Route
+from fitsolver.records.windows import OPEN, find_window
+from fitsolver.stack_windows import ratio_window, timed_ports
+
+
+def left_and_lost(view: PlanView) -> tuple[int, int]:
+    """Return the rebuilds left in the cylinder with the fewest, and those lost against the most."""
+    left, most = [], []
+    for item in view.cylinders:
+        steps, wear = _steps(item, view.catalogue), item.job.wear_for(item.cylinder)
+        if wear is None:
+            raise CheckError(f"cylinder {item.name}: rebuilds are counted without a wear")
+        left.append(rebuilds(steps, item.plan.bore_low, item.plan.bore_high, wear))
+        restored = [r.restored_bore for r in view.catalogue.routes if r.restored_bore is not None]
+        most.append(_uncut(steps, min([item.largest, *restored]), wear))
+    return min(left), min(most) - min(left)
+
+
+def _steps(item: CylinderView, catalogue: Catalogue) -> list[Step]:
+    """Return the routes a later rebuild may take, each with the finishes that suit a piston."""
+    listed = item.cylinder.routes or item.job.routes
+    routes = [
+        route
+        for route in catalogue.routes
+        if route.kind not in ("as is", "restore")
+        and (not listed or route.name in listed)
+        and route_cut.takes_material(route, item.cylinder.material)
+    ]
+    pistons = [piston for piston in catalogue.pistons if _may_serve(item, piston)]
+    return [
+        Step(route, tuple(merged(s for p in pistons for s in _finishes(item, p, route))))
+        for route in routes
+    ]
+
+
+def _finishes(item: CylinderView, piston: Piston, route: Route) -> Iterator[Span]:
+    """Yield the finishes (ticks) that suit a piston at both ends of its tolerance, if any."""
+    half, limit = route.half_width, item.job.bore_limit_for(item.cylinder)
+    window = find_window(item.job.windows_for(item.cylinder), "clearance")
+    least, most = OPEN if window is None else window.limits(piston.nominal_bore)
+    low = half if least is None else piston.skirt.high + least + half
+    tops = [] if limit is None else [limit - half]
+    tops += [] if most is None else [piston.skirt.low + most - half]
+    if not tops:
+        raise CheckError(f"cylinder {item.name}: rebuilds without end are counted")
+    if low <= min(tops):
+        yield low, min(tops)
+
+
+def _may_serve(item: CylinderView, piston: Piston) -> bool:
+    """Tell whether no rule refuses a piston whatever the bore."""
+    job, cylinder = item.job, item.cylinder
+    windows = job.windows_for(cylinder)
+    squish = find_window(windows, "squish")
+    limited = squish is not None and squish.limits(piston.nominal_bore) != OPEN
+    stacked = cylinder.squish is not None and limited
+    stacked = stacked or bool(timed_ports(job, cylinder, windows))
+    stacked = stacked or ratio_window(job, cylinder, windows) is not None
+    weighed = any(cylinder.name in match.cylinders for match in job.mass_match)
+    return (
+        compatibility.pin_fits(piston, job.engine.pin_diameter)
+        and not (weighed and piston.mass is None)
+        and not (stacked and piston.compression_height is None)
+    )
+
+
+def _uncut(steps: Sequence[Step], high: int, wear: int) -> int:
+    """Return the most rebuilds were no cut too large: each as small as can be."""
+    count = 0
+    while True:
+        sizes = []
+        for route, fitting in steps:
+            least = high + wear + route.min_cut + route.half_width
+            sizes += [
+                max(first, least) + route.half_width for first, last in fitting if last >= least
+            ]
+        if not sizes:
+            return count
+        high = min(sizes)
+        count += 1

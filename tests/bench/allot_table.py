@@ -1,0 +1,67 @@
+"""Prints the allotment's table: `python -m tests.bench.allot_table [JOBS ...]`.
+
+Each instance side by side in one run: ours in full (every level, proven), and the plain model
+with solvers at their defaults and its LP relaxation. Seconds of the search, options given to both.
+"""
+
+from __future__ import annotations
+
+import sys
+import time
+from typing import Final
+
+from fitsolver.allotment.allot import _prepared
+from fitsolver.allotment.component import components
+from fitsolver.allotment.serving import serving_levels
+from fitsolver.allotment.solve import solve_component
+from fitsolver.allotment.supply import stock_of
+from fitsolver.solving.search import Clock
+
+from .allot_instances import shop
+from .allot_plain import listed, run
+
+ENGINES: Final = (
+    ("LP", "HIGHS_LINEAR_PROGRAMMING"),
+    ("HiGHS", "HIGHS"),
+    ("SCIP", "SCIP"),
+    ("CP-SAT", "SAT"),
+)
+SEEDS, PLENTY, LIMIT = (1, 2), (0.8, 1.2, 2.0), 120.0
+
+
+def row(jobs: int, seed: int, plenty: float, limit: float = LIMIT) -> dict[str, str]:
+    """Return one instance: what was solved, by whom, in how many seconds ("-": not proven)."""
+    whole = shop(jobs, seed, plenty)
+    stock = stock_of(whole)
+    prepared = _prepared(whole, stock)
+    order = whole.order[: whole.order.index("part_number")]
+    told = listed(prepared, stock)
+    found = {
+        "jobs": str(jobs),
+        "seed": str(seed),
+        "shelf": str(plenty),
+        "combinations": str(sum(len(some) for job in told for some in job)),
+    }
+    started = time.monotonic()
+    results = [
+        solve_component(part, Clock(limit))
+        for part in components(prepared, stock, serving_levels(whole.jobs), order)
+    ]
+    gone = time.monotonic() - started
+    found["ours"] = f"{gone:.1f}" if all(r.proven for r in results) else f"- ({gone:.0f})"
+    for name, engine in ENGINES:
+        ran = run(prepared, told, stock, engine, limit)
+        found[name] = f"{ran.seconds:.1f}" if ran.proven else f"- ({ran.seconds:.0f})"
+    return found
+
+
+def main(sizes: list[int]) -> None:
+    """Print a row an instance as soon as it is measured."""
+    for jobs in sizes:
+        for plenty in PLENTY:
+            for seed in SEEDS:
+                print("  ".join(f"{k} {v}" for k, v in row(jobs, seed, plenty).items()), flush=True)
+
+
+if __name__ == "__main__":
+    main([int(word) for word in sys.argv[1:]] or [30, 100, 300, 1000])

@@ -1,0 +1,43 @@
+"""The jobs of `generate` with the rebuilds left somewhere in what is best."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from fitsolver.records.catalogue import Catalogue
+from fitsolver.records.job import Job
+
+from .brute_rebuilds import EndlessError, chain_of
+from .dice import Dice, Scale, Theme
+from .generate import draw_scaled
+from .generate_catalogue import OVERSIZE
+
+
+def draw_counted(theme: Theme, data: bytes) -> tuple[Job, Catalogue]:
+    """Draw a job whose rebuilds can be counted, and do count; the same data give the same case."""
+    job, catalogue, scale = draw_scaled(theme, data)
+    dice = Dice(data[::-1])
+    wear = scale.length(dice.between(1, 6))
+    cylinders = tuple(
+        cylinder.model_copy(update={"wear_per_rebuild": scale.length(dice.between(1, 6))})
+        if dice.chance(30)
+        else cylinder
+        for cylinder in job.cylinders
+    )
+    place = dice.between(0, len(job.best))
+    best = (*job.best[:place], "rebuilds_left", *job.best[place:])
+    changes: dict[str, Any] = {"wear_per_rebuild": wear, "cylinders": cylinders, "best": best}
+    job = job.model_copy(update=changes)
+    return _ended(job, catalogue, scale, dice), catalogue
+
+
+def _ended(job: Job, catalogue: Catalogue, scale: Scale, dice: Dice) -> Job:
+    """Give the engine a bore limit where nothing else ends the rebuilds."""
+    try:
+        for cylinder in job.cylinders:
+            chain_of(job, catalogue, cylinder)
+    except EndlessError:
+        limit = scale.bore + scale.length(OVERSIZE * dice.between(1, 3) + dice.between(-10, 14))
+        engine = job.engine.model_copy(update={"bore_limit": limit})
+        return job.model_copy(update={"engine": engine})
+    return job

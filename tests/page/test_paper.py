@@ -1,0 +1,96 @@
+"""The sheet and the drawings of a job, and the order that is kept with it."""
+
+from __future__ import annotations
+
+import re
+from datetime import date
+from pathlib import Path
+from xml.etree import ElementTree
+
+import pytest
+from fastapi.testclient import TestClient
+
+from fitsolver import sheet
+
+from .serving import DEMOS
+from .test_views import version
+
+
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+def test_the_sheet_is_that_of_the_command(
+    client: TestClient, pump: str, tmp_path: Path, paper: str
+) -> None:
+    answer = client.get(f"{pump}/sheet", params={"paper": paper})
+    policy = answer.headers["content-security-policy"]
+    assert "script-src" not in policy
+    assert "default-src 'none'; style-src 'unsafe-inline'" in policy
+    file = tmp_path / "job.toml"
+    file.write_bytes(client.get(f"{pump}/job.toml").content)
+    made = sheet(file, DEMOS / "pump", paper=paper, made_on=date.today())  # type: ignore[arg-type]
+    assert answer.text == made.html
+
+
+def test_there_are_two_papers(client: TestClient, pump: str) -> None:
+    assert client.get(f"{pump}/sheet", params={"paper": "a0"}).status_code == 422
+    assert client.get("/jobs/0123456789abcdef/sheet").status_code == 404
+
+
+@pytest.mark.parametrize("verb", ["bore", "pick", "plan", "ladder"])
+def test_a_report_shows_its_drawing(client: TestClient, pump: str, verb: str) -> None:
+    found = re.search(
+        r'<img src="([^"]+)" alt="Drawing: [^"]+">', client.get(f"{pump}/report/{verb}").text
+    )
+    assert found
+    drawing = client.get(found[1])
+    assert drawing.headers["content-type"] == "image/svg+xml"
+    assert "script-src" not in drawing.headers["content-security-policy"]
+    assert ElementTree.fromstring(drawing.content).tag.endswith("svg")
+
+
+def test_the_hone_page_shows_its_log_drawn(client: TestClient, pump: str) -> None:
+    assert f'src="{pump}/hone/log.svg"' in client.get(f"{pump}/hone").text
+    assert client.get(f"{pump}/hone/log.svg").content.startswith(b"<?xml")
+
+
+def test_where_nothing_fits_there_is_no_drawing_of_fits(client: TestClient) -> None:
+    job = str(client.post("/jobs/example", data={"which": "pump/worn_out"}).headers["location"])
+    assert "/plots/fits.svg" not in client.get(f"{job}/report/pick").text
+    assert client.get(f"{job}/plots/fits.svg").status_code == 400
+    assert client.get(f"{job}/plots/nonsense.svg").status_code == 400
+    assert client.get(f"{job}/sheet").status_code == 200  # it says why
+    assert client.post(f"{job}/ordered").status_code == 400  # there is nothing to order
+
+
+def test_an_order_is_kept_and_judged_when_its_parts_have_come(client: TestClient) -> None:
+    job = str(client.post("/jobs/example", data={"which": "brushsaw/job"}).headers["location"])
+    assert "No order is kept" in client.get(f"{job}/arrived").text
+    assert client.post(f"{job}/ordered").status_code == 303
+    assert "rdered parts serve" in client.get(f"{job}/arrived").text
+    document = client.get(f"{job}/answer.json").content
+    for content, code in ((document, 303), (b"{}", 400), (b"\xff\x00", 400)):
+        files = [("files", ("answer.json", content))]
+        assert client.post(f"{job}/ordered/upload", files=files).status_code == code
+    assert client.post(f"{job}/remove").status_code == 303
+    assert client.get(f"{job}/arrived").status_code == 404
+
+
+def test_a_pass_sent_twice_is_entered_once(client: TestClient) -> None:
+    """A glove presses twice; strokes counted twice would be metal that is gone."""
+    job = str(client.post("/jobs/example", data={"which": "pump/job"}).headers["location"])
+    after = re.search(r'name="after" value="(\w+)"', client.get(f"{job}/hone").text)
+    assert after
+    sent = {"cylinder": "1", "count": "10", "stones": "220", "after": after[1]}
+    assert client.post(f"{job}/hone", data=sent).status_code == 303
+    assert client.post(f"{job}/hone", data=sent).status_code == 409
+    assert "1 entry" in client.get(f"{job}/hone/log").text
+
+
+def test_after_a_button_the_page_goes_on_at_what_is_new(client: TestClient, pump: str) -> None:
+    for action, place in (
+        ("add-depth-0", "#c0_d7"),
+        ("add-cylinder", "#c2_name"),
+        ("add-window", "_fit"),
+        ("remove-cylinder-2", "#cylinders"),
+    ):
+        sent = {"version": version(client, pump), "action": action}
+        assert client.post(pump, data=sent).headers["location"].endswith(place)
