@@ -5,11 +5,13 @@ Within a gap there are few: of choices that take the same of every row only the 
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from typing import Final
 
 import numpy as np
 
 from fitsolver.allotment.pool import Choice, Priced
+from fitsolver.solving.search import Clock
 
 #: With more choices than this the pool is solved by its items instead.
 _MOST: Final = 100_000
@@ -21,14 +23,17 @@ Demand = tuple[tuple[int, int], ...]
 Found = tuple[Choice, int, Demand]
 
 
-def columns(whole: Priced, level: int, gap: int) -> list[Found] | None:
+def columns(
+    whole: Priced, level: int, gap: int, rows: Collection[int], clock: Clock
+) -> list[Found] | None:
     """Return choices, costs on a level and demands, of all that lie within the gap.
 
-    `gap` is how much dearer than the taker's cheapest a choice may be (scaled as the prices).
-    None: there are too many.
+    Only what is taken of `rows` is told apart. `gap` is how much dearer than the taker's cheapest
+    a choice may be (scaled as the prices).
+    None: there are too many, or the clock ended.
     """
     pool = whole.pool
-    lists = _Lists(whole, level)
+    lists = _Lists(whole, level, frozenset(rows))
     best: dict[tuple[int, Demand], tuple[int, Choice]] = {}
     near = np.flatnonzero(whole.way <= whole.taker[pool.way_taker] + gap)
     for way, taker in zip(near.tolist(), pool.way_taker[near].tolist(), strict=True):
@@ -36,7 +41,7 @@ def columns(whole: Priced, level: int, gap: int) -> list[Found] | None:
             held = best.get((taker, demand))
             if held is None or cost < held[0]:
                 best[taker, demand] = cost, Choice(taker, way, items)
-        if len(best) > _MOST:
+        if len(best) > _MOST or clock.left == 0:
             return None
     return [(choice, cost, demand) for (_, demand), (cost, choice) in best.items()]
 
@@ -44,8 +49,9 @@ def columns(whole: Priced, level: int, gap: int) -> list[Found] | None:
 class _Lists:
     """A priced pool as plain lists, which are quicker to walk through one by one."""
 
-    def __init__(self, whole: Priced, level: int) -> None:
+    def __init__(self, whole: Priced, level: int, told: frozenset[int]) -> None:
         pool = whole.pool
+        self.told = told
         self.bounds = pool.way_places.tolist()
         self.first, self.last = pool.first.tolist(), pool.last.tolist()
         self.item, self.place, self.way = (
@@ -84,7 +90,7 @@ class _Lists:
         for item in range(self.first[place], self.last[place]):
             if self.item[item] <= dearest:
                 pairs = zip(self.rows[item], self.takes[item], strict=True)
-                takes = tuple((row, much) for row, much in pairs if much)
+                takes = tuple((row, much) for row, much in pairs if much and row in self.told)
                 held = best.get(takes)
                 if held is None or self.cost[item] < held[2]:
                     best[takes] = item, self.item[item], self.cost[item], takes

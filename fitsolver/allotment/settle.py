@@ -174,7 +174,7 @@ def _close(
 ) -> tuple[dict[int, Choice], int]:
     """Look for anything better in what the bound leaves."""
     value = _value(pool, known, level)
-    found = below(proof.whole, level, partial(_gap, proof), value, proof.bound, clock)
+    found = below(proof.whole, level, partial(_gap, proof), value, proof.bound, proof.prices, clock)
     return found.choices or known, found.bound
 
 

@@ -7,10 +7,11 @@ from collections.abc import Callable, Collection, Sequence
 from math import ceil
 from typing import NamedTuple
 
+import numpy as np
 from ortools.sat.python import cp_model
 
 from fitsolver.allotment.columns import Demand, columns
-from fitsolver.allotment.pool import Choice, Pool, Priced, cost, usage
+from fitsolver.allotment.pool import Choice, Ints, Pool, Priced, cost, usage
 from fitsolver.solving.running import run
 from fitsolver.solving.search import Clock
 
@@ -47,29 +48,49 @@ def among(
 
 
 def below(
-    whole: Priced, level: int, gap: Callable[[int], int], value: int, bound: int, clock: Clock
+    whole: Priced,
+    level: int,
+    gap: Callable[[int], int],
+    value: int,
+    bound: int,
+    prices: Ints,
+    clock: Clock,
 ) -> Found:
     """Return the best solution below `value` on a level, or the proof that there is none.
 
     No choice that is dearer than its taker's cheapest by more than `gap(value)` is in a solution
     that comes to `value`. First those are looked through that are hardly dearer: a better
-    solution among them leaves fewer to look through in the end.
+    solution among them leaves fewer to look through in the end. Rows without a price are looked
+    at only once a solution breaks them: what holds without them holds with them.
     """
-    best: dict[int, Choice] | None = None
+    pool, best = whole.pool, None
+    rows = set(np.flatnonzero((prices != 0) | pool.tight).tolist())
     for part in _PARTS:
-        told = columns(whole, level, gap(value - 1) // part)
-        if told is None:
-            break
-        solver = _solver(clock, look=part > 1)
-        found = _solved(whole.pool, told, value, bound, solver, clock)
+        while True:
+            told = columns(whole, level, gap(value - 1) // part, rows, clock)
+            if told is None:
+                return Found(best, bound)
+            solver = _solver(clock, look=part > 1)
+            found = _solved(pool, told, value, bound, solver, clock)
+            broken = set() if found.choices is None else _broken(pool, found.choices)
+            if not broken:
+                break
+            rows |= broken
+            bound = max(bound, found.bound) if part == 1 else bound
         if found.choices is not None:
             best = found.choices
-            value = sum(cost(whole.pool, choice.items, level) for choice in best.values())
+            value = sum(cost(pool, choice.items, level) for choice in best.values())
         if part == 1:
             return Found(best, found.bound)
         if value == bound:
             return Found(best, bound)
     return Found(best, bound)
+
+
+def _broken(pool: Pool, choices: dict[int, Choice]) -> set[int]:
+    """Return the rows of which more is taken than there is."""
+    taken = usage(pool, [item for choice in choices.values() for item in choice.items])
+    return {row for row, much in taken.items() if much > pool.capacity[row]}
 
 
 def _solved(

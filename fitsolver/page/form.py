@@ -223,7 +223,8 @@ def _rows(cylinder: Mapping[str, Any]) -> list[tuple[str, str, str]] | None:
     taken = cylinder.get("readings", [])
     if not isinstance(taken, list):
         return None
-    rows = [_row(item, _kind(cylinder)) for item in taken]
+    kind = _kind(cylinder)
+    rows = [_row(item, kind) for item in taken]
     return None if None in rows else [row for row in rows if row is not None]
 
 

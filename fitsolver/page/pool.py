@@ -7,6 +7,8 @@ import multiprocessing
 import os
 from collections import Counter, OrderedDict, deque
 from collections.abc import Callable, Hashable
+from concurrent.futures import Future
+from concurrent.futures.process import BrokenProcessPool
 from threading import Thread
 from typing import Any, Final
 
@@ -34,9 +36,8 @@ class Solving:
 
     def __init__(self, workers: int, seconds: float, waiting: int, each: int) -> None:
         self._seconds, self._waiting, self._each = seconds, waiting, each
-        self._pool = ProcessPool(
-            max_workers=workers, context=multiprocessing.get_context("spawn"), initializer=_warm_up
-        )
+        self._workers = workers
+        self._pool = self._new_pool()
         self._asked: Counter[str] = Counter()
         self._running: dict[Hashable, asyncio.Task[Any]] = {}
         self._known: OrderedDict[Hashable, Any] = OrderedDict()
@@ -76,16 +77,26 @@ class Solving:
     async def _work(self, visitor: str, function: Callable[..., Any], arguments: Any) -> Any:
         await self._turn(visitor)
         try:
-            future = self._pool.schedule(function, args=arguments, timeout=self._seconds)
-            return await asyncio.wrap_future(future)
+            return await asyncio.wrap_future(self._scheduled(function, arguments))
         except TimeoutError as error:
             raise TooLongError(
                 f"this was not settled within {self._seconds:g} s; the command line has no limit"
             ) from error
-        except ProcessExpired as error:  # another process is there already
+        except (ProcessExpired, BrokenProcessPool) as error:
             raise BusyError("the work on this was broken off; ask again") from error
         finally:
             self._next()
+
+    def _new_pool(self) -> ProcessPool:
+        context = multiprocessing.get_context("spawn")
+        return ProcessPool(max_workers=self._workers, context=context, initializer=_warm_up)
+
+    def _scheduled(self, function: Callable[..., Any], arguments: Any) -> Future[Any]:
+        """Hand a question to the processes; to new ones where one that was idle was killed."""
+        if not self._pool.active:
+            self._pool.stop()  # type: ignore[no-untyped-call]
+            self._pool = self._new_pool()
+        return self._pool.schedule(function, args=arguments, timeout=self._seconds)
 
     async def _turn(self, visitor: str) -> None:
         """Wait until it is this visitor's turn."""

@@ -30,6 +30,7 @@ COOKIE: Final = "fitsolver_token"
 LARGEST_UPLOAD: Final = 25_000_000
 LARGEST_FORM: Final = 2_000_000
 _HOST: Final = re.compile(r"(\[[0-9a-f:.]{2,45}\]|[a-z0-9._-]{1,253})(:[0-9]{1,5})?")
+_UTF_8: Final = re.compile(r';\s*charset="?utf-?8"?(?=\s*(;|$))')
 #: Seconds that the whole of a request may take to come in.
 SLOWEST: Final = 120.0
 _SAFE: Final = ("GET", "HEAD", "OPTIONS")
@@ -78,6 +79,8 @@ class Protect:
             return PlainTextResponse("fitsolver: not called by this name\n", 400)
         if scope["method"] not in _SAFE and not _of_ours(headers, host):
             return PlainTextResponse("fitsolver: this request comes from another site\n", 403)
+        if "charset" in _UTF_8.sub("", headers.get("content-type", "").lower(), count=1):
+            return PlainTextResponse("fitsolver: only UTF-8 is understood\n", 415)
         return None if self._settings.token is None else self._without_token(scope, headers)
 
     def _without_token(self, scope: Scope, headers: Headers) -> Response | None:

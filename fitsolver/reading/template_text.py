@@ -148,6 +148,8 @@ material = {material}\t# of the bore, as the routes name it: iron, steel, plated
 # marking = "pump 7, left"\t# your own for it, by which `fitsolver book` knows it
 # scratch = "0.05 mm"\t# depth of the deepest scratch
 # unworn = "62 mm"\t# unworn size, where no reading outside the zone tells
+# earlier = [{{ date = 2017-09-02, left = "62 mm", found = "62.01 mm", uncertainty = "3 um" }}]
+#\t# what it wore between rebuilds, to count those left
 # bore_limit = "63.1 mm"\t# this cylinder's own; so with form_allowance, zone,
 #\t#   [[cylinder.port]], [[cylinder.window]],
 #\t#   [cylinder.squish], [cylinder.temperatures]

@@ -88,7 +88,7 @@ def _parts(task: Problem) -> Iterator[Opening]:
             changed = job.model_copy(update={"in_hand": in_hand})
             if fits(problem(changed, task.catalogue)):
                 pieces = "piece" if more == 1 else "pieces"
-                yield opening("part", more, "none", f"{more} more {pieces} of {number} to be had")
+                yield opening("part", more, "none", f"{more} more {pieces} of {number} in hand")
                 break
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import replace
 
 from fitsolver.fits import mass_match
@@ -27,7 +27,8 @@ def job_reasons(task: Problem) -> list[Reason]:
     """Return the joining rules in conflict, each with the figure that breaks it."""
     if not possible(task, OWN_RULES):
         return [no_shared_stack()]
-    return [joined_reason(task, rule) for rule in conflict(task, _JOINING, OWN_RULES)]
+    rules = conflict(task, _JOINING, OWN_RULES)
+    return [joined_reason(task, rule, rules) for rule in rules]
 
 
 def no_shared_stack() -> Reason:
@@ -36,16 +37,29 @@ def no_shared_stack() -> Reason:
     return Reason(rule="squish", sentence=sentence)
 
 
-def joined_reason(task: Problem, rule: RuleId) -> Reason:
-    """Return what a joining rule in conflict asks for, with the figure that breaks it."""
-    return Reason(rule=rule, sentence=_SENTENCES[rule](task))
+def joined_reason(task: Problem, rule: RuleId, rules: Iterable[RuleId]) -> Reason:
+    """Return what a joining rule in conflict asks for, with the figure that breaks it.
+
+    `rules` are the joining rules in conflict, none of which can be spared. The figure is that of
+    plans which keep all rules but this one. Where there are none, for another conflict closes the
+    job as well, it is that of plans which keep the other rules of this conflict.
+    """
+    active = ALL_RULES
+    if not possible(task, ALL_RULES - {rule}):
+        active = OWN_RULES | frozenset(rules)
+    sentence = _SENTENCES[rule](task, active)
+    if active != ALL_RULES and rule != "same_size":
+        sentence += " (reckoned without the other rules that join cylinders: one of them fails too)"
+    return Reason(rule=rule, sentence=sentence)
 
 
-def _without(task: Problem, rule: RuleId) -> Selection | None:
-    return best(task, active=ALL_RULES - {rule}).selection
+def _without(
+    task: Problem, rule: RuleId, active: frozenset[RuleId] = ALL_RULES
+) -> Selection | None:
+    return best(task, active=active - {rule}).selection
 
 
-def _same_size(task: Problem) -> str:
+def _same_size(task: Problem, active: frozenset[RuleId]) -> str:
     """The oversizes each cylinder of the set could take by itself."""
     said = []
     for rule in task.job.same_size:
@@ -67,8 +81,8 @@ def _could_take(single: Problem, oversize: int) -> bool:
     return possible(replace(single, cylinders=(replace(state, pistons=sized),)))
 
 
-def _mass_match(task: Problem) -> str:
-    found = _without(task, "mass_match")
+def _mass_match(task: Problem, active: frozenset[RuleId]) -> str:
+    found = _without(task, "mass_match", active)
     said = []
     for rule in task.job.mass_match:
         limit = f"permitted {rule.limit / 1000:g} g"
@@ -89,10 +103,10 @@ def _mass_match(task: Problem) -> str:
     return "; ".join(said)
 
 
-def _displacement(task: Problem) -> str:
+def _displacement(task: Problem, active: frozenset[RuleId]) -> str:
     engine = task.job.engine
     limit = (engine.displacement_limit or 0) * 100 // _CM3 / 100
-    found = _without(task, "displacement")
+    found = _without(task, "displacement", active)
     if found is None or engine.stroke is None:
         return f"permitted {limit:.2f} cm3"
     bores = [chosen.high - chosen.option.size_offset for chosen in found.cylinders]
@@ -101,15 +115,15 @@ def _displacement(task: Problem) -> str:
     return f"the best plan without this limit comes to {over:.2f} cm3, permitted {limit:.2f} cm3"
 
 
-def _availability(task: Problem) -> str:
+def _availability(task: Problem, active: frozenset[RuleId]) -> str:
     """Parts, then money, then time: the first that stands in the way by itself, with figures."""
     free = with_terms(task, Terms())
-    if not possible(free):
-        return _short_parts(task)
+    if not possible(free, active):
+        return _short_parts(task, active)
     said = []
     terms = task.job.terms
-    cheapest = best(first(free, "price"))
-    soonest = best(first(free, "days"))
+    cheapest = best(first(free, "price"), active=active)
+    soonest = best(first(free, "days"), active=active)
     price = next(level.value for level in cheapest.levels if level.level == "price")
     days = next(level.value for level in soonest.levels if level.level == "days")
     currency = task.catalogue.currency
@@ -131,9 +145,9 @@ def _availability(task: Problem) -> str:
     return "; ".join(said)
 
 
-def _short_parts(task: Problem) -> str:
+def _short_parts(task: Problem, active: frozenset[RuleId]) -> str:
     """What the plan without this rule would take and nobody can supply."""
-    wanted = wanted_parts(task)
+    wanted = wanted_parts(task, active)
     if not wanted:
         return "the parts cannot be had"
     catalogue = task.catalogue
@@ -158,9 +172,11 @@ def _short_parts(task: Problem) -> str:
     return f"what suits best cannot be had: {'; '.join(said)}"
 
 
-def wanted_parts(task: Problem) -> Counter[str]:
+def wanted_parts(
+    task: Problem, active: frozenset[RuleId] = ALL_RULES
+) -> Counter[str]:
     """Return how many pieces of what the best plan takes that need not be had; none: no plan."""
-    found = _without(task, "availability")
+    found = _without(task, "availability", active)
     wanted: Counter[str] = Counter()
     if found is None:
         return wanted
@@ -188,7 +204,7 @@ def _changed(task: Problem, update: dict[str, object]) -> Problem:
     return problem(job, task.catalogue)
 
 
-_SENTENCES: dict[RuleId, Callable[[Problem], str]] = {
+_SENTENCES: dict[RuleId, Callable[[Problem, frozenset[RuleId]], str]] = {
     "same_size": _same_size,
     "mass_match": _mass_match,
     "displacement": _displacement,

@@ -37,6 +37,8 @@ _FITS_OF: Final[dict[RuleId, tuple[FitName, ...]]] = {
     "compression": ("compression",),
     "form": ("out_of_round", "taper"),
 }
+#: Their lowest edge is moved to zero at most: ring ends would overlap, parts go into each other.
+NOT_BELOW_ZERO: Final[tuple[FitName, ...]] = ("end_gap", "side_clearance", "squish")
 Edge = Literal["low", "high"]
 
 
@@ -187,10 +189,12 @@ def _wider(
         given = step if of_sizes else MOST_MOVED
         return trials.opens(widened(single.job, name, index, edge, step), given)
 
-    by = least(opens, most, trials.first if of_sizes else 1)
+    stated = getattr(window, edge)
+    if edge == "low" and window.fit in NOT_BELOW_ZERO:
+        most = min(most, stated)
+    by = least(opens, most, trials.first if of_sizes else 1) if most > 0 else None
     if by is None:
         return
-    stated = getattr(window, edge)
     moved = stated - by if edge == "low" else stated + by
     what = f"{'lowest' if edge == 'low' else 'highest'} {fit_words(window)}"
     yield Change(

@@ -29,7 +29,11 @@ def no_fit(task: Problem) -> NoFit:
         elif rules:
             ordered = [rule for rule in RULES if rule in rules]
             reasons += [
-                Reason(rule=rule, cylinder=state.name, sentence=describe(rule, task, state, near))
+                Reason(
+                    rule=rule,
+                    cylinder=state.name,
+                    sentence=describe(rule, task, state, near, ordered),
+                )
                 for rule in ordered
             ]
             misses.append(near_miss(task, near, state.name, ordered))

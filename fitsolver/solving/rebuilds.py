@@ -46,7 +46,9 @@ def rebuilds_lost(model: Model) -> tuple[Expr, int, int]:
         for cylinder, found in zip(model.cylinders, of_all, strict=True):
             _post(model.cp, cylinder, possible, found)
         counts.append(possible)
-    lost = total([(-1, possible) for possible in counts]) + most
+    # A variable of its own: limits on an expression are not to be shifted by its constant.
+    lost = model.cp.new_int_var(most - len(counts), most, "")
+    model.cp.add(lost + total([(1, possible) for possible in counts]) == most)
     return lost, most - len(counts), most
 
 

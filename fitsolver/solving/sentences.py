@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 
 from fitsolver.fits import end_gap, side_clearance
 from fitsolver.lengths import Side, Unit, format_length
@@ -14,6 +14,7 @@ from fitsolver.ring_options import RingOption
 from fitsolver.solving.nearest import Near
 from fitsolver.solving.problem import Problem
 from fitsolver.solving.stack_sentences import (
+    NO_STACK,
     compression_sentence,
     port_timing_sentence,
     squish_sentence,
@@ -22,12 +23,21 @@ from fitsolver.solving.stack_sentences import (
 Describe = Callable[[Problem, CylinderChoices, Near], str]
 
 
-def describe(rule: RuleId, task: Problem, state: CylinderChoices, near: Near) -> str:
-    """Return what a rule in conflict asks of the nearest choice of a cylinder."""
+def describe(
+    rule: RuleId, task: Problem, state: CylinderChoices, near: Near, rules: Iterable[RuleId] = ()
+) -> str:
+    """Return what a rule in conflict asks of the nearest choice of a cylinder.
+
+    `rules` are all that are in conflict: a stack of gaskets may keep one of them, but not all.
+    """
     refused = [refusal.sentence for refusal in near.option.refusals if refusal.rule == rule]
     if refused:
         return "; ".join(refused)
-    return _DESCRIBE[rule](task, state, near)
+    others = [_words(other) for other in rules if other != rule]
+    said = _DESCRIBE[rule](task, state, near)
+    if not others:
+        return said
+    return said.replace(NO_STACK, f"{NO_STACK} and keeps {' and '.join(others)} too")
 
 
 def nothing_to_choose(state: CylinderChoices) -> Reason:
@@ -48,6 +58,13 @@ def miss_sentence(unit: Unit, near: Near, rules: list[RuleId]) -> str:
         return f"{choice}: there is no ring for groove {grooves}"
     if near.short_by and not near.option.machined:
         return f"{choice}: {_as_is_miss(unit, near)}"
+    if near.short_by and near.floor.rule == near.ceiling.rule:
+        half = near.option.route.route.half_width
+        return (
+            f"{choice}: the window of {_words(near.floor.rule)} is too narrow for what parts and "
+            f"bore vary by (the route: {_say(half, unit)} either side of the finish size): short "
+            f"by {_say(near.short_by, unit, 'up')}"
+        )
     if near.short_by:
         return (
             f"{choice}: {_words(near.floor.rule)} asks for a bore of at least "
@@ -55,8 +72,9 @@ def miss_sentence(unit: Unit, near: Near, rules: list[RuleId]) -> str:
             f"{_say(near.ceiling.value, unit, 'down')} (smallest local size): short by "
             f"{_say(near.short_by, unit, 'up')}"
         )
-    against = ", ".join(_words(rule) for rule in (near.refused or rules))
-    return f"{choice}: the sizes would fit, {against} stands against it"
+    against = [_words(rule) for rule in (near.refused or rules)]
+    stands = "stands" if len(against) == 1 else "stand"
+    return f"{choice}: the sizes would fit, {', '.join(against)} {stands} against it"
 
 
 def _as_is_miss(unit: Unit, near: Near) -> str:
@@ -130,8 +148,8 @@ def _route_cut(task: Problem, state: CylinderChoices, near: Near) -> str:
     if not limited:
         return "nothing may be cut: the bore is taken as it is"
     cuts = "; ".join(
-        f"{choice.route.name} up to "
-        + (_say(choice.route.max_cut, unit) if choice.route.max_cut is not None else "any cut")
+        f"{choice.route.name} "
+        + ("any" if (most := choice.route.max_cut) is None else f"up to {_say(most, unit)}")
         for choice in limited
         if not any(refusal.rule == "route_cut" for refusal in choice.refusals)
         and choice.base == near.option.route.base  # a restored bore counts from its own size

@@ -13,7 +13,7 @@ from fitsolver.records.why import Opening
 from fitsolver.records.windows import Window
 from fitsolver.solving.job_openings import opening, route_openings
 from fitsolver.solving.joined import fits
-from fitsolver.solving.openings import Edge, edge_words, exact, fit_words, least, reach, widened
+from fitsolver.solving.openings import NOT_BELOW_ZERO, Edge, edge_words, exact, fit_words, least, reach, widened
 from fitsolver.solving.possible import OWN_RULES
 from fitsolver.solving.problem import Problem, problem
 
@@ -42,6 +42,8 @@ def _windows(task: Problem) -> Iterator[Opening]:
             stated = getattr(window, edge)
             if stated is None:
                 continue
+            if edge == "low" and window.fit in NOT_BELOW_ZERO:
+                most = min(most, stated)
             by = least(
                 lambda step, window=window, edge=edge: fits(  # type: ignore[misc]
                     problem(_wider(task.job, window, edge, step), task.catalogue), OWN_RULES

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Final
+
 from fitsolver.fits import compression
 from fitsolver.fits.port_timing import UNDER_THE_CYLINDER
 from fitsolver.lengths import Unit, format_length
@@ -10,12 +12,21 @@ from fitsolver.records.base import Range
 from fitsolver.solving.nearest import Near
 from fitsolver.solving.problem import Problem
 
+#: How a sentence on the gaskets offered ends.
+NO_STACK: Final = "no stack of them lands there"
+
 
 def squish_sentence(task: Problem, near: Near) -> str:
     """Return what the piston that comes nearest needs in gaskets, and what there is."""
     stack = near.option.piston.stack
-    asked = _between(stack.low, stack.high, task.job.unit)
     number = near.option.piston.candidate.part.number
+    if stack.low is not None and stack.high is not None and stack.low > stack.high:
+        return (
+            f"the window is narrower than what the squish over {number} varies by (tolerance of "
+            "its compression height, range of the base): no stack of gaskets, of whatever "
+            "thickness, keeps it"
+        )
+    asked = _between(stack.low, stack.high, task.job.unit)
     return f"{number} needs compressed gaskets of {asked} in all; {_offered(task)}"
 
 
@@ -56,7 +67,7 @@ def compression_sentence(
         comes = f"ratios of {found[0] / 1000:.3f} to {found[1] / 1000:.3f}"
     return (
         f"{number} over the gaskets offered makes {comes}, permitted "
-        f"{_edges(window.window.low, window.window.high)}, and no stack of them lands there"
+        f"{_edges(window.window.low, window.window.high)}, and {NO_STACK}"
     )
 
 
@@ -73,7 +84,7 @@ def thicknesses(task: Problem, only: str = "") -> tuple[int, int]:
 
 def _offered(task: Problem, only: str = "") -> str:
     thin, thick = (_say(each, task.job.unit) for each in thicknesses(task, only))
-    return f"those offered make {thin} to {thick}, and no stack of them lands there"
+    return f"those offered make {thin} to {thick}, and {NO_STACK}"
 
 
 def _edges(low: int | None, high: int | None, sign: str = "") -> str:

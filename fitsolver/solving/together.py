@@ -19,14 +19,13 @@ from fitsolver.solving.problem import Problem, problem
 
 #: So many combinations are tried, each by a solve of the whole job; fewer where pistons times
 #: cylinders are many.
-_MOST_TRIED: Final = 3
+_MOST_TRIED: Final = 8
 _ROWS: Final = 10_000
 
 
 def together(task: Problem, found: Mapping[str, Sequence[Change]]) -> Iterator[Opening]:
-    """Yield the combination of one change a cylinder that opens the whole job, if one is found."""
-    chosen = combination(task, found)
-    if chosen:
+    """Yield the combinations of one change a cylinder that open the whole job."""
+    for chosen in combinations(task, found):
         yield Opening(
             kind="several",
             by=len(chosen),
@@ -36,20 +35,25 @@ def together(task: Problem, found: Mapping[str, Sequence[Change]]) -> Iterator[O
         )
 
 
-def combination(task: Problem, found: Mapping[str, Sequence[Change]]) -> dict[str, Change]:
-    """Return the first combination of one change a cylinder that opens the job; empty: none.
+def combinations(
+    task: Problem, found: Mapping[str, Sequence[Change]]
+) -> Iterator[dict[str, Change]]:
+    """Yield the combinations of one change a cylinder that open the job.
 
-    `found` has the changes of every cylinder that fails by itself. Changes of one thing in all of
-    them are tried first, then the first change of each.
+    `found` has the changes of every cylinder that fails by itself. All changes of one thing in
+    all of them are told; the first change of each only where none of these opens the job.
     """
     if len(found) < 2 or not all(found.values()):
-        return {}
+        return
     rows = max(1, len(task.catalogue.pistons) * len(task.cylinders))
     tried = max(1, min(_MOST_TRIED, _ROWS // rows))
-    for chosen in islice(_combinations(found), tried):
+    opened: set[str] = set()
+    for what, chosen in islice(_combinations(found), tried):
+        if what in opened or (not what and opened):
+            continue
         if fits(problem(*made(task, chosen))):
-            return chosen
-    return {}
+            opened.add(what)
+            yield chosen
 
 
 def made(task: Problem, chosen: Mapping[str, Change]) -> tuple[Job, Catalogue]:
@@ -60,7 +64,10 @@ def made(task: Problem, chosen: Mapping[str, Change]) -> tuple[Job, Catalogue]:
     return job, catalogue
 
 
-def _combinations(found: Mapping[str, Sequence[Change]]) -> Iterator[dict[str, Change]]:
+def _combinations(
+    found: Mapping[str, Sequence[Change]],
+) -> Iterator[tuple[str, dict[str, Change]]]:
+    """Yield what is changed and the change of each cylinder; no word for changes that differ."""
     changes = {name: {change.what: change for change in each} for name, each in found.items()}
     first = next(iter(changes.values()))
     for what in first:
@@ -68,9 +75,9 @@ def _combinations(found: Mapping[str, Sequence[Change]]) -> Iterator[dict[str, C
             same = {name: each[what] for name, each in changes.items()}
             if what == "piston":  # one size for all: the largest that any of them needs
                 largest = max(same.values(), key=lambda change: change.by)
-                yield dict.fromkeys(same, largest)
-            yield same
-    yield {name: each[0] for name, each in found.items()}
+                yield what, dict.fromkeys(same, largest)
+            yield what, same
+    yield "", {name: each[0] for name, each in found.items()}
 
 
 def _sentence(chosen: Mapping[str, Change]) -> str:

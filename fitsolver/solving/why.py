@@ -83,7 +83,7 @@ def _by_rules(task: Problem) -> NothingFits:
     found = conflicts(task)
     if not found[0].cylinder:
         rules = found[0].rules
-        reasons = [joined_reason(task, rule) for rule in rules] or [no_shared_stack()]
+        reasons = [joined_reason(task, rule, rules) for rule in rules] or [no_shared_stack()]
         opened = job_openings(task, rules) if rules else shared_stack(task)
         return NothingFits(tuple(reasons), (), tuple(opened))
     told: list[Reason] = []
@@ -122,7 +122,7 @@ def _reasons(conflict: Conflict, near: Near | None) -> list[Reason]:
         Reason(
             rule=rule,
             cylinder=state.name,
-            sentence=describe(rule, conflict.single, state, near),
+            sentence=describe(rule, conflict.single, state, near, conflict.rules),
         )
         for rule in conflict.rules
     ]

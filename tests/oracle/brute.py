@@ -7,7 +7,7 @@ cannot hold a better plan are cut off.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from itertools import product
 from math import prod
@@ -23,6 +23,13 @@ from .brute_rebuilds import chain_of
 from .brute_sourcing import Purchase, Shelf
 
 NOTHING: Final = Purchase(0, 0, (), ())
+
+#: Levels that are sums over the cylinders.
+_SUMMED: Final[dict[str, Callable[[Option], int]]] = {
+    "restored": lambda option: option.restored,
+    "total_removal": lambda option: option.finish.removal,
+    "filing": lambda option: option.filing,
+}
 
 
 @dataclass(frozen=True)
@@ -167,18 +174,14 @@ class _Search:
 
     def _value(self, level: str, chosen: tuple[Option, ...], purchase: Purchase) -> int:
         """The value of one level; every level grows, or stays, with every further cylinder."""
-        removals = [option.finish.removal for option in chosen]
-        short = [self.most_left - option.left for option in chosen]
-        values = {
-            "restored": sum(option.restored for option in chosen),
-            "largest_removal": max(removals, default=0),
-            "total_removal": sum(removals),
-            "filing": sum(option.filing for option in chosen),
-            "rebuilds_left": max(0, *short, 0),
-            "price": purchase.price + sum(option.route.cost for option in chosen),
-        }
-        if level in values:
-            return values[level]
+        if level in _SUMMED:
+            return sum(map(_SUMMED[level], chosen))
+        if level == "largest_removal":
+            return max((option.finish.removal for option in chosen), default=0)
+        if level == "rebuilds_left":
+            return max(0, *(self.most_left - option.left for option in chosen), 0)
+        if level == "price":
+            return purchase.price + sum(option.route.cost for option in chosen)
         work = max((option.route.days for option in chosen), default=0)
         one_after_the_other = self.job.finishing == "piston in hand"
         return purchase.lead + work if one_after_the_other else max(purchase.lead, work)

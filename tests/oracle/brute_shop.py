@@ -17,7 +17,7 @@ from .brute import best_plan
 from .brute_cylinder import TooManyError
 
 Entry = tuple[Job, int | None]
-MOST_SPLITS = 3_000
+MOST_SPLITS = 400
 
 
 def best_allotment(jobs: list[Entry], catalogue: Catalogue) -> tuple[list[int], list[int]]:

@@ -24,11 +24,26 @@ def draw_counted(theme: Theme, data: bytes) -> tuple[Job, Catalogue]:
         else cylinder
         for cylinder in job.cylinders
     )
-    place = dice.between(0, len(job.best))
+    place = 0 if dice.chance(30) else dice.between(0, len(job.best))
     best = (*job.best[:place], "rebuilds_left", *job.best[place:])
     changes: dict[str, Any] = {"wear_per_rebuild": wear, "cylinders": cylinders, "best": best}
     job = job.model_copy(update=changes)
+    if dice.chance(60):
+        catalogue = _barely_reaching(catalogue, scale, dice)
     return _ended(job, catalogue, scale, dice), catalogue
+
+
+def _barely_reaching(catalogue: Catalogue, scale: Scale, dice: Dice) -> Catalogue:
+    """Let routes cut about as far as the next size: from some bores they reach it."""
+    routes = tuple(
+        route.model_copy(
+            update={"max_cut": route.min_cut + scale.length(OVERSIZE + dice.between(-12, 8))}
+        )
+        if route.kind not in ("as is", "restore")
+        else route
+        for route in catalogue.routes
+    )
+    return catalogue.model_copy(update={"routes": routes})
 
 
 def _ended(job: Job, catalogue: Catalogue, scale: Scale, dice: Dice) -> Job:

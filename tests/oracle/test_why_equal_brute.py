@@ -18,7 +18,7 @@ from fitsolver.solving.nearest import nearest
 from fitsolver.solving.openings import Change, widened, with_cylinder
 from fitsolver.solving.possible import OWN_RULES, alone, conflict, possible
 from fitsolver.solving.problem import problem
-from fitsolver.solving.together import combination, made
+from fitsolver.solving.together import combinations, made
 from fitsolver.solving.why import changes_of, conflicts, nothing_fits
 
 from .brute import best_plan
@@ -135,15 +135,13 @@ def test_changes_of_several_cylinders_open_the_job_and_none_can_be_spared() -> N
             for found in conflicts(task)
             if found.cylinder
         }
-        chosen = combination(task, own)
-        if not chosen:
-            continue
-        assert possible(problem(*made(task, chosen)))
-        if len(set(chosen.values())) == len(chosen):
-            for name in chosen:
-                others = {each: change for each, change in chosen.items() if each != name}
-                assert not possible(problem(*made(task, others)))
-        seen += 1
+        for chosen in combinations(task, own):
+            assert possible(problem(*made(task, chosen)))
+            if len(set(chosen.values())) == len(chosen):
+                for name in chosen:
+                    others = {each: change for each, change in chosen.items() if each != name}
+                    assert not possible(problem(*made(task, others)))
+            seen += 1
     assert seen >= 1
 
 

@@ -70,10 +70,20 @@ class Hand:
         self.driver.get(path if path.startswith("http") else self.address + path)
 
     def field(self, name: str) -> Any:
-        return self.driver.find_element(By.NAME, name)
+        return self.seen(By.NAME, name)
+
+    def seen(self, by: str, what: str) -> Any:
+        """Return what is there, scrolled to where nothing lies over it."""
+        found = self.driver.find_element(by, what)
+        self.driver.execute_script("arguments[0].scrollIntoView({block: 'center'})", found)
+        return found
 
     def has(self, name: str) -> bool:
         return bool(self.driver.find_elements(By.NAME, name))
+
+    def is_at(self, name: str) -> bool:
+        """Tell whether a field of that name is there, and what is typed goes into it."""
+        return bool(self.driver.switch_to.active_element.get_attribute("name") == name)
 
     def type(self, name: str, text: str) -> None:
         field = self.field(name)
@@ -85,7 +95,7 @@ class Hand:
         next(item for item in options if item.get_attribute("value") == value).click()
 
     def press(self, label: str) -> None:
-        self.driver.find_element(By.XPATH, f"//button[normalize-space()='{label}']").click()
+        self.seen(By.XPATH, f"//button[normalize-space()='{label}']").click()
 
     def text(self, selector: str = "main") -> str:
         return str(self.driver.find_element(By.CSS_SELECTOR, selector).text)

@@ -10,7 +10,9 @@ from pathlib import Path
 import pytest
 from fastapi.testclient import TestClient
 
-from fitsolver import (
+from fitsolver.reading.job_file import read_job
+from fitsolver.reporting.schema import to_json
+from fitsolver.service import (
     alternatives,
     arrived,
     bore,
@@ -23,8 +25,6 @@ from fitsolver import (
     pick,
     why,
 )
-from fitsolver.reading.job_file import read_job
-from fitsolver.reporting.schema import to_json
 
 from .serving import DEMOS
 

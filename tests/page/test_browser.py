@@ -23,6 +23,11 @@ _SHEET = (DEMOS / "pump" / "readings.csv").read_text(encoding="utf-8")
 READINGS = list(csv.DictReader(_SHEET.replace(" [mm]", "").splitlines()))
 
 
+PICTURES_ARE_THERE = (
+    "return [...document.images].every(image => image.complete && image.naturalWidth > 100)"
+)
+
+
 @pytest.fixture(scope="module")
 def address(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
     folder = tmp_path_factory.mktemp("served")
@@ -55,8 +60,8 @@ def test_the_pump_job_typed_in_and_decided(hand: Hand) -> None:
     depths = list(dict.fromkeys(row["depth"] for row in READINGS))
     for index in (0, 1):
         for place in range(3, len(depths)):
-            hand.driver.find_element(By.CSS_SELECTOR, f"[value=add-depth-{index}]").click()
-            hand.wait(lambda hand, c=index, d=place: hand.has(f"c{c}_d{d}"))
+            hand.seen(By.CSS_SELECTOR, f"[value=add-depth-{index}]").click()
+            hand.wait(lambda hand, c=index, d=place: hand.is_at(f"c{c}_d{d}"))
     for index, name in enumerate(("1", "2")):
         hand.choose(f"c{index}_readings_as", "dial")
         hand.type(f"c{index}_zero", "62.176" if name == "1" else "62.25")
@@ -110,6 +115,7 @@ def test_five_passes_at_the_hone(hand: Hand) -> None:
     assert "to the next check" in hand.text()
     big = hand.driver.find_element(By.CSS_SELECTOR, ".dials b")
     assert float(big.value_of_css_property("font-size").removesuffix("px")) >= 35
+    hand.wait(lambda hand: hand.driver.execute_script(PICTURES_ARE_THERE))
     hand.picture("hone_after_five_passes")
     hand.go(f"{job}/hone/log")
     assert "5 entries" in hand.text()
@@ -119,6 +125,7 @@ def test_reports_and_the_counter(hand: Hand) -> None:
     job = example(hand)
     for verb in ("pick", "why", "alternatives", "plan", "ladder", "bore"):
         hand.go(f"{job}/report/{verb}")
+        hand.wait(lambda hand: hand.driver.execute_script(PICTURES_ARE_THERE))
         hand.picture(f"report_{verb}")
     hand.go("/counter?catalogue=brushsaw&bore=44.01&low=0.02&high=0.06")
     assert "fit" in hand.text("h2")
@@ -177,7 +184,16 @@ def test_no_serious_finding_of_axe_core(address: str, tmp_path: Path, scheme: st
         job = example(hand)
         dark = driver.execute_script("return matchMedia('(prefers-color-scheme: dark)').matches")
         assert dark is (scheme == "dark")
-        for path in ("/", "", "/text", "/hone", "/report/pick", "/report/plan", "/sheet"):
+        for path in (
+            "/",
+            "",
+            "/text",
+            "/hone",
+            "/report/pick",
+            "/report/plan",
+            "/arrived",
+            "/sheet",
+        ):
             hand.go(f"{job}{path}" if path != "/" else "/")
             assert hand.serious_findings() == [], path
             if scheme == "dark":
@@ -202,7 +218,7 @@ def test_nothing_runs_off_a_phone_or_a_page_at_200_per_cent(
         )
         hand = Hand(driver, address, tmp_path)
         job = example(hand)
-        for path in ("", "/hone", "/report/pick", "/report/alternatives", "/text"):
+        for path in ("", "/hone", "/report/pick", "/report/alternatives", "/arrived", "/text"):
             hand.go(f"{job}{path}")
             assert not hand.is_wider_than_the_screen(), path
         for path in ("/", "/counter", "/book", "/api"):

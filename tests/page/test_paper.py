@@ -10,7 +10,7 @@ from xml.etree import ElementTree
 import pytest
 from fastapi.testclient import TestClient
 
-from fitsolver import sheet
+from fitsolver.service import sheet
 
 from .serving import DEMOS
 from .test_views import version
@@ -65,7 +65,7 @@ def test_an_order_is_kept_and_judged_when_its_parts_have_come(client: TestClient
     job = str(client.post("/jobs/example", data={"which": "brushsaw/job"}).headers["location"])
     assert "No order is kept" in client.get(f"{job}/arrived").text
     assert client.post(f"{job}/ordered").status_code == 303
-    assert "rdered parts serve" in client.get(f"{job}/arrived").text
+    assert "THE ORDERED PARTS SERVE" in client.get(f"{job}/arrived").text
     document = client.get(f"{job}/answer.json").content
     for content, code in ((document, 303), (b"{}", 400), (b"\xff\x00", 400)):
         files = [("files", ("answer.json", content))]

@@ -80,6 +80,23 @@ def test_a_process_that_was_killed_is_told_and_replaced() -> None:
     assert isinstance(asyncio.run(ask()), int)
 
 
+def test_an_idle_process_that_was_killed_is_replaced() -> None:
+    async def ask() -> object:
+        solving = Solving(workers=1, seconds=60, waiting=10, each=10)
+        try:
+            os.kill(await solving.ask("a", "who", os.getpid), signal.SIGKILL)
+            for attempt in range(600):  # until it is noticed, a question may still be broken off
+                try:
+                    return await solving.ask("a", ("again", attempt), os.getpid)
+                except BusyError:
+                    await asyncio.sleep(0.1)
+            return None
+        finally:
+            solving.close()
+
+    assert isinstance(asyncio.run(ask()), int)
+
+
 def test_visitors_take_turns() -> None:
     """One who asks nine things is not served before one who asks one thing."""
     order: list[str] = []

@@ -27,6 +27,7 @@ from fitsolver.records.job import (
     Terms,
 )
 from fitsolver.records.readings import GaugeZero, PortBand, Reading, Zone
+from fitsolver.records.wear import EarlierRecord
 
 from ..oracle.dice import THEMES
 from ..oracle.generate import cases
@@ -125,6 +126,12 @@ def full_cylinder() -> Cylinder:
         zero=GaugeZero(size=zero, on_piston=True),
         unworn=mm("62.19999"),
         wear_per_rebuild=mm("0.01001"),
+        earlier=(
+            EarlierRecord(date=date(2012, 5, 14), left=mm("62.01201"), found=mm("62.02103")),
+            EarlierRecord(
+                date=date(2017, 9, 2), left=mm("62.03001"), found=mm("62.04307"), uncertainty=301
+            ),
+        ),
         scratch=6_251,
         windows=(window("ring_seat", -40_001, 20_003),),
         bore_limit=mm("63.00001"),

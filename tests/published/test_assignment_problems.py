@@ -1,7 +1,7 @@
 """Published optima through the general part of the allotment: takers, rows, exact proof.
 
-Generalised assignment: OR-Library (J. E. Beasley), file gap1, instance c515-1, best known and proven
-336 as a maximum and 261 as a minimum. Assignment: against scipy's Hungarian-type method.
+Generalised assignment: OR-Library (J. E. Beasley), file gap1, instance c515-1, best known and
+proven 336 as a maximum and 261 as a minimum. Assignment: against scipy's Hungarian-type method.
 """
 
 from __future__ import annotations

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from io import StringIO
 from pathlib import Path
 from typing import Any
@@ -10,12 +11,14 @@ import pytest
 from rich.console import Console
 
 from fitsolver import service
+from fitsolver.deciding import made_ready
 from fitsolver.ladder import ladders
 from fitsolver.rebuilds import Step, rebuilds
 from fitsolver.records.base import Range
 from fitsolver.records.catalogue import Catalogue, Piston, Route
 from fitsolver.records.job import Engine, InHand, Job
 from fitsolver.records.ladder import CylinderLadder, LadderAnswer
+from fitsolver.records.wear import EarlierRecord
 from fitsolver.records.windows import Window
 from fitsolver.reporting.ladder_view import effect_of_today, ladder_cautions
 from fitsolver.reporting.terminal import render_ladder
@@ -137,6 +140,56 @@ def test_without_wear_or_plan_rebuilds_are_not_counted() -> None:
 def test_a_cylinder_wears_as_it_says_itself() -> None:
     own = small.cylinder(wear_per_rebuild=20_000)
     assert ladder(job(cylinders=(own,))).light_hones == 0
+
+
+def record(year: int, left: int, found: int) -> EarlierRecord:
+    return EarlierRecord(date=date(year, 3, 1), left=left, found=found)
+
+
+ONE, TWO = record(2010, 6_198_000, 6_199_000), record(2015, 6_199_000, 6_200_000)
+
+
+def of_records(*records: EarlierRecord, **changes: Any) -> CylinderLadder:
+    task = job(cylinders=(small.cylinder(earlier=records),), **{"wear_per_rebuild": None} | changes)
+    parts = catalogue()
+    answer = service.decide(task, parts)
+    return ladders(made_ready(task, parts).job, parts, answer.plan)[0]
+
+
+def test_of_two_earlier_records_the_most_of_the_next_counts() -> None:
+    found = of_records(ONE, TWO)
+    told = found.earlier_wear
+    assert told is not None
+    assert (told.count, told.mean, found.wear_source) == (2, 1_000, "earlier records")
+    assert found.wear_per_rebuild == told.most > told.mean
+    assert found.rungs == ladder(job(wear_per_rebuild=told.most)).rungs
+    assert found.light_hones == ladder(job(wear_per_rebuild=told.most)).light_hones
+
+
+def test_one_earlier_record_counts_as_it_is_with_a_caution() -> None:
+    found = of_records(ONE)
+    assert (found.wear_per_rebuild, found.rungs) == (1_000, ladder(job()).rungs)
+    assert "Cylinder 1: the wear is that of one earlier record" in ladder_cautions([found])[1]
+    assert len(ladder_cautions([of_records(ONE, TWO)])) == 1
+
+
+def test_what_the_job_states_outranks_earlier_records() -> None:
+    found = of_records(ONE, wear_per_rebuild=1_700)
+    assert (found.wear_per_rebuild, found.wear_source) == (1_700, "job")
+    assert found.earlier_wear is not None and found.earlier_wear.mean == 1_000
+    assert len(ladder_cautions([found])) == 1
+
+
+def test_earlier_records_serve_rebuilds_left_among_what_is_best() -> None:
+    best = ("rebuilds_left", "largest_removal")
+    parts = catalogue()
+    carrying = job(cylinders=(small.cylinder(earlier=(ONE, TWO)),), wear_per_rebuild=None)
+    most = made_ready(carrying).job
+    stated = job(wear_per_rebuild=most.wear_for(most.cylinders[0]), best=best)
+    found = service.decide(carrying.model_copy(update={"best": best}), parts).plan
+    expected = service.decide(stated, parts).plan
+    assert found is not None and found == expected
+    assert found.rebuilds_left is not None
 
 
 def shown(answer: LadderAnswer) -> str:

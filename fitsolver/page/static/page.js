@@ -79,4 +79,9 @@ document.addEventListener("DOMContentLoaded", () => {
   const bench = document.getElementById("bench");
   if (bench) { walk(bench); live(bench); }
   for (const form of document.querySelectorAll("[data-walk-form]")) walk(form);
+  for (const here of document.querySelectorAll(".top [aria-current]")) {
+    here.parentElement.scrollLeft = here.offsetLeft - here.parentElement.clientWidth / 3;
+  }
+  const fresh = document.getElementById(location.hash.slice(1)); // what a button has just added
+  if (fresh && fresh.matches("input, select")) fresh.focus();
 });

@@ -156,9 +156,30 @@ def test_the_book_s_wear_in_the_ladder(run: Run, liner: Path, tmp_path: Path) ->
     key(run("book", "add", liner, "--date", "2021-05-02"))
     assert run("book", "passes", liner, "--date", "2021-05-03").code == 0
     later = tmp_path / "later.toml"
-    later.write_text(liner.read_text().replace("62.064", "62.121").replace("0.010 ", "0.777 "))
+    text = liner.read_text(encoding="utf-8").replace("62.064", "62.121")
+    later.write_text(text.replace("wear_per_rebuild = 0.010", ""), encoding="utf-8")
     key(run("book", "add", later, "--date", "2024-05-02"))
     answer = json.loads(run("book", "ladder", later, "--json").out)
     assert answer["cylinders"][0]["wear_per_rebuild"] == 2_100  # 62.121 less 62.100
-    assert "Cylinder 1: the book knows a wear of 0.021 mm" in answer["cautions"][0]
+    assert answer["cylinders"][0]["wear_source"] == "earlier records"
+    assert answer["cautions"][0] == "Cylinder 1: the earlier record is the book's."
     assert answer["cylinders"] != json.loads(run("ladder", later, "--json").out)["cylinders"]
+    # Pasted into the job, the same records give the same figures.
+    pasted = run("book", "earlier", later)
+    assert (pasted.code, pasted.err) == (0, "")
+    with later.open("a", encoding="utf-8") as file:
+        file.write(pasted.out)
+    assert answer["cylinders"] == json.loads(run("ladder", later, "--json").out)["cylinders"]
+    # What the job states outranks what the book knows.
+    later.write_text(text.replace("= 0.010", "= 0.777"), encoding="utf-8")
+    stated = json.loads(run("book", "ladder", later, "--json").out)
+    assert stated["cylinders"][0]["wear_per_rebuild"] == 77_700
+    assert "the wear that the job states counts" in stated["cautions"][0]
+
+
+def test_no_wear_to_hand_over(run: Run, liner: Path) -> None:
+    key(run("book", "add", liner, "--date", "2021-05-02"))
+    ran = run("book", "earlier", liner)
+    assert (ran.code, ran.out) == (2, "")
+    assert "the book knows no wear of these cylinders" in ran.err
+    assert "allowed: " in ran.err

@@ -35,6 +35,17 @@ def test_without_wear_it_says_so(run: Run) -> None:
     assert "light hones" not in ran.out
 
 
+def test_earlier_records(run: Run) -> None:
+    ran = run("ladder", DEMOS / "pump" / "earlier.toml")
+    text = " ".join(ran.out.split())
+    assert (ran.code, ran.err) == (0, "")
+    assert "wear per rebuild 0.017, from earlier records" in text
+    assert "3: wear 0.011 on average, standard uncertainty 0.002; the next 0.017 at most" in text
+    assert "wear per rebuild 0.010, as the job states" in " ".join(
+        run("ladder", LADDER).out.split()
+    )
+
+
 def test_nothing_fits(run: Run) -> None:
     ran = run("ladder", WORN_OUT)
     assert (ran.code, ran.err) == (3, "")

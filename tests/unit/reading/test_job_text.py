@@ -27,6 +27,7 @@ from fitsolver.records.job import (
 )
 from fitsolver.records.measuring import Instrument, Measuring, Temperatures
 from fitsolver.records.readings import GaugeZero, PortBand, Reading, Zone
+from fitsolver.records.wear import EarlierRecord
 from fitsolver.records.windows import Window
 
 from ...oracle.dice import THEMES
@@ -117,6 +118,12 @@ FULL = Job(
             zero=GaugeZero(size=6_217_600, on_piston=True),
             unworn=6_215_000,
             wear_per_rebuild=1_270,
+            earlier=(
+                EarlierRecord(
+                    date=date(2019, 2, 28), left=6_210_007, found=6_211_001, uncertainty=53
+                ),
+                EarlierRecord(date=date(2024, 2, 29), left=6_213_001, found=6_213_999),
+            ),
             form_allowance=307,
             scratch=254,
             windows=(Window(fit="squish", low=100_000, high=100_001),),

@@ -23,7 +23,6 @@ from fitsolver.records.book import (
     FoundLine,
     HistoryAnswer,
     Visit,
-    WearEstimate,
 )
 from fitsolver.records.budget import BudgetAnswer
 from fitsolver.records.final import FinalAnswer
@@ -38,6 +37,7 @@ from fitsolver.records.review import CatalogueReview
 from fitsolver.records.screening import FaultyRow, ScreenAnswer, Share
 from fitsolver.records.stages import StagesAnswer
 from fitsolver.records.verdicts import FitsAnswer
+from fitsolver.records.wear import WearEstimate
 from fitsolver.records.why import WhyAnswer
 from fitsolver.reporting.schema import DOCUMENTS, json_schema, schema_path, schema_text, to_json
 from tests.unit.rules import small

@@ -17,7 +17,7 @@ KNOWN: Final[dict[str, dict[int, str]]] = {
     "answer": {1: "e53129d519e60048"},
     "forms": {1: "c60b5c3eda7a7d10"},
     "fits": {1: "6a6b803b14790c57"},
-    "ladder": {1: "5a7fa14725c95118"},
+    "ladder": {1: "d074f58138a41163"},
     "review": {1: "f80d938f83baf90d"},
     "allotment": {1: "b0dc4b182dde503b"},
     "alternatives": {1: "3778e966154065c6"},

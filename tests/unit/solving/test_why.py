@@ -45,11 +45,43 @@ def test_two_cylinders_that_fail_are_each_opened_and_both_together_open_the_job(
     own = [opening for opening in answer.openings if opening.cylinder]
     assert {opening.cylinder for opening in own} == {"1", "2"}
     assert not any(opening.opens_job for opening in own)
-    [several] = [opening for opening in answer.openings if not opening.cylinder]
+    several, piston = (opening for opening in answer.openings if not opening.cylinder)
     assert (several.kind, several.by, several.opens_job) == ("several", 2, True)
     assert several.sentence == (
         "together: cylinders 1, 2: the highest clearance 0.05400 mm instead of 0.05399 mm"
     )
+    assert piston.sentence.startswith("together: cylinders 1, 2: a piston of size ")
+
+
+def test_no_lowest_end_gap_below_zero_is_named() -> None:
+    """Only a ring whose ends overlap after all its filing would keep the highest gap."""
+    large = small.part(small.RING, gauge_diameter=6_220_000, file_most=1_000)
+    answer = why(small.job(Window(fit="end_gap", low=20_000, high=40_000)), rings=(large,))
+    assert answer.status == "nothing fits"
+    assert not any("lowest" in opening.sentence for opening in answer.openings)
+
+
+def test_a_squish_window_that_is_narrower_than_the_pistons_tolerance() -> None:
+    high = small.Range(low=3_398_000, high=3_402_000)
+    job = small.job(
+        Window(fit="squish", low=90_000, high=93_000),
+        squish=Squish(base_low=3_440_000, base_high=3_440_000),
+        gaskets=(GasketPlace(place="head"),),
+    )
+    answer = why(job, pistons=(small.part(small.PISTON, compression_height=high),))
+    [reason] = answer.conflicts
+    assert "narrower than what the squish over P varies by" in reason.sentence
+
+
+def test_a_joining_rule_has_its_figure_where_another_closes_the_job_as_well() -> None:
+    """Too large for its class and, for all that, too dear: the first conflict tells by how much."""
+    stroke = 5_000_000
+    limit = displacement([small.FINISH], stroke) - 10**16
+    engine = Engine(stroke=stroke, displacement_limit=limit)
+    answer = why(small.job(engine=engine, terms=Terms(budget=1)))
+    [reason] = answer.conflicts
+    assert "over by" in reason.sentence or "comes to" in reason.sentence
+    assert reason.sentence.endswith("one of them fails too)")
 
 
 def test_a_displacement_limit_is_raised_by_whole_cubic_millimetres() -> None:
@@ -149,7 +181,7 @@ def test_a_part_that_cannot_be_had() -> None:
     none = small.part(small.RING, stock=0)
     answer = why(small.job(), rings=(none,))
     assert [reason.rule for reason in answer.conflicts] == ["availability"]
-    assert [opening.sentence for opening in answer.openings] == ["1 more piece of R to be had"]
+    assert [opening.sentence for opening in answer.openings] == ["1 more piece of R in hand"]
 
 
 def test_masses() -> None:

@@ -1,0 +1,36 @@
+"""Allotment at size, beside the plain model: it is never wrong, and its bound never above it."""
+
+from __future__ import annotations
+
+import pytest
+
+from fitsolver.allotment.allot import _prepared
+from fitsolver.allotment.component import components
+from fitsolver.allotment.serving import serving_levels
+from fitsolver.allotment.solve import solve_component
+from fitsolver.allotment.supply import stock_of
+from fitsolver.solving.search import Clock
+
+from .allot_instances import shop
+from .allot_plain import LEFT_OUT, listed, run
+
+pytestmark = pytest.mark.bench
+
+
+@pytest.mark.parametrize(("jobs", "plenty"), [(30, 4.0), (100, 4.0)])
+def test_as_the_plain_model_has_it(jobs: int, plenty: float) -> None:
+    whole = shop(jobs, 1, plenty)
+    stock = stock_of(whole)
+    prepared = _prepared(whole, stock)
+    order = whole.order[: whole.order.index("part_number")]
+    serving = serving_levels(whole.jobs)
+    parts = components(prepared, stock, serving, order)
+    results = [solve_component(part, Clock(60)) for part in parts]
+    plain = run(prepared, listed(prepared, stock), stock, "HIGHS", 60)
+    assert plain.proven
+    served = sum(len(result.shares) for result in results)
+    assert (jobs - served) == int(plain.value // LEFT_OUT)
+    at = order.index("largest_removal")
+    bounds = [r.bounds[len(p.serving) + at] for p, r in zip(parts, results, strict=True)]
+    if None not in bounds:
+        assert sum(b or 0 for b in bounds) <= plain.value % LEFT_OUT + 0.5
