@@ -105,8 +105,9 @@ def _compared(
 
 
 def _difference(totals: Totals, against: Totals) -> Totals:
-    other = against.model_dump()
-    return Totals(**{k: v if v is None else v - other[k] for k, v in totals.model_dump().items()})
+    other, here = against.model_dump(), totals.model_dump()
+    less = {name: value - other[name] for name, value in here.items() if value is not None}
+    return Totals(**less)
 
 
 def _totals(plan: Plan, to_come: Sequence[Ahead]) -> Totals:

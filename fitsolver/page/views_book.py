@@ -3,16 +3,15 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Callable
-from typing import Annotated, Any, TypeVar
+from typing import Annotated, Any
 
 from fastapi import APIRouter, Depends, Form, Query, Request
 from fastapi.responses import RedirectResponse
 from starlette.concurrency import run_in_threadpool
 
-from fitsolver.book.book import Book
 from fitsolver.errors import InputError
 from fitsolver.hone.log import read_log
+from fitsolver.page.answers import with_book
 from fitsolver.page.bench import job_and_catalogue
 from fitsolver.page.room import Room, room_of
 from fitsolver.page.sections import of_blocks
@@ -22,21 +21,6 @@ from fitsolver.reporting.layout import Page
 
 router = APIRouter(include_in_schema=False)
 In = Annotated[Room, Depends(room_of)]
-T = TypeVar("T")
-
-
-async def _with_book(room: Room, use: Callable[[Book], T]) -> T:
-    """Do something with the book, away from those who wait for other answers."""
-
-    def opened() -> T:
-        from fitsolver import book
-
-        if room.settings.book is None:
-            raise InputError("the page was started without a book", allowed="--book FILE or URL")
-        with book.open(room.settings.book) as found:
-            return use(found)
-
-    return await run_in_threadpool(opened)
 
 
 @router.get("/book")
@@ -46,7 +30,7 @@ async def search(
     """What the book holds, newest first."""
     if room.settings.book is None:
         return room.show(request, "book.html", words=words, found=None)
-    found = await _with_book(room, lambda book: book.search(words))
+    found = await with_book(room, lambda book: book.search(words))
     return room.show(request, "book.html", words=words, found=found)
 
 
@@ -55,7 +39,7 @@ async def history(
     request: Request, room: In, marking: Annotated[str, Query(max_length=200)]
 ) -> Any:
     """Everything the book knows of one cylinder."""
-    found = await _with_book(room, lambda book: book.history(marking))
+    found = await with_book(room, lambda book: book.history(marking))
     page = terminal.render_history(found)
     assert isinstance(page, Page)
     parts = of_blocks(list(page.blocks()))
@@ -77,14 +61,14 @@ async def keep(
         answer = await room.answer(request, "pick", job, catalogue)
         assert isinstance(answer, Answer)
         plan = answer if answer.plan is not None else None
-        await _with_book(room, lambda book: book.add_job(job, plan, date=day))
+        await with_book(room, lambda book: book.add_job(job, plan, date=day))
     elif what == "passes":
         log = read_log(room.drafts.log(key), job)
         passes = [entry.done for entry in log.entries]
-        await _with_book(room, lambda book: book.add_passes(job, passes, date=day))
+        await with_book(room, lambda book: book.add_passes(job, passes, date=day))
     elif what == "final":
         verdict: Any = await room.answer(request, "final", job, catalogue)
-        await _with_book(room, lambda book: book.add_final(job, verdict, date=day))
+        await with_book(room, lambda book: book.add_final(job, verdict, date=day))
     else:
         raise InputError("there is no such entry", found=what, allowed="job, passes or final")
     return RedirectResponse("/book", 303)

@@ -11,7 +11,8 @@ from starlette.concurrency import run_in_threadpool
 
 from fitsolver.errors import InputError
 from fitsolver.page import form
-from fitsolver.page.bench import Bench, content_of, job_and_catalogue, on_the_bench, text_of
+from fitsolver.page.answers import answer_of
+from fitsolver.page.bench import Bench, content_of, on_the_bench, text_of
 from fitsolver.page.drafts import Draft
 from fitsolver.page.pool import TooLongError
 from fitsolver.page.room import Room, room_of
@@ -197,13 +198,13 @@ async def file(room: In, key: str) -> Response:
 @router.get("/answer.json")
 async def answer_document(request: Request, room: In, key: str) -> Response:
     """The plan as the document that `pick --json` writes."""
-    return _download(to_json(await _answer(request, room, key, "pick")), "application/json", "")
+    return _download(to_json(await answer_of(request, room, key, "pick")), "application/json", "")
 
 
 @router.get("/order.csv")
 async def order(request: Request, room: In, key: str) -> Response:
     """The order list for a spreadsheet."""
-    answer = await _answer(request, room, key, "pick")
+    answer = await answer_of(request, room, key, "pick")
     if answer.plan is None:
         raise InputError("nothing fits, so there is nothing to order")
     return _download(order_csv(answer.plan), "text/csv", "order.csv")
@@ -212,11 +213,6 @@ async def order(request: Request, room: In, key: str) -> Response:
 def _download(content: str, kind: str, name: str) -> Response:
     headers = {"content-disposition": f'attachment; filename="{name}"'} if name else {}
     return Response(content, media_type=kind, headers=headers)
-
-
-async def _answer(request: Request, room: Room, key: str, verb: str) -> Any:
-    job, catalogue = await run_in_threadpool(job_and_catalogue, room, key)
-    return await room.answer(request, verb, job, catalogue)
 
 
 @router.post("/remove")
@@ -234,7 +230,7 @@ async def report(request: Request, room: In, key: str, verb: str) -> Any:
     draft = room.drafts.read(key)
     shown: dict[str, Any] = {**named(draft), "verb": verb, "sections": [], "refusal": ""}
     try:
-        answer = await _answer(request, room, key, verb)
+        answer = await answer_of(request, room, key, verb)
         drawn = DRAWN.get(verb)
         if drawn is not None and has_drawing(drawn.name, answer):
             shown["drawn"] = drawn

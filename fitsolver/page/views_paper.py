@@ -11,6 +11,7 @@ from starlette.concurrency import run_in_threadpool
 
 from fitsolver.errors import InputError
 from fitsolver.page import tasks
+from fitsolver.page.answers import answer_of
 from fitsolver.page.bench import job_and_catalogue
 from fitsolver.page.room import Room, room_of
 from fitsolver.sheet import Paper
@@ -66,7 +67,7 @@ async def plot(request: Request, room: In, key: str, name: str) -> Response:
     if name not in _OF:
         raise InputError("there is no such drawing", found=name[:40], allowed=", ".join(_OF))
     job, catalogue = await run_in_threadpool(job_and_catalogue, room, key)
-    answer = await room.answer(request, _OF[name], job, catalogue)
+    answer = await answer_of(request, room, key, _OF[name])
     if not has_drawing(name, answer):
         raise InputError("there is nothing to draw yet", found=name)
     return as_picture(await room.ask(request, tasks.drawing, name, job, catalogue, answer))

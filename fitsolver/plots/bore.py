@@ -160,7 +160,7 @@ def _metal(axes: Axes, readings: Sequence[Reading], plan: CylinderPlan, figures:
     )
     axes.axvline(finish, color=style.TINT, linewidth=2, zorder=2.5)
     axes.annotate(
-        f"finish {figures.near(finish)}",
+        f"finish {figures.aim(finish, plan.lowest, plan.highest)}",
         (finish, 0.985),
         xycoords=("data", "axes fraction"),
         xytext=(-4, 0),
@@ -203,6 +203,6 @@ def _told(form: BoreForm, plan: CylinderPlan | None, figures: Figures) -> str:
     if not plan.machined:
         return f"{said}; nothing is cut."
     return (
-        f"{said}; finish size {figures.near(plan.finish_large)} {unit}, removal "
-        f"{figures.up(plan.removal)} {unit} at most."
+        f"{said}; finish size {figures.aim(plan.finish_large, plan.lowest, plan.highest)} {unit}, "
+        f"removal {figures.up(plan.removal)} {unit} at most."
     )

@@ -21,10 +21,17 @@ def to_do(plan: CylinderPlan, figures: Figures) -> Pairs:
     return tuple(_to_do(plan, figures))
 
 
+def _finish(plan: CylinderPlan, figures: Figures) -> str:
+    """Return the size to aim at as the stages round it; two for a piston not measured yet."""
+    large = figures.aim(plan.finish_large, plan.lowest, plan.highest)
+    small = figures.aim(plan.finish_small, plan.finish_small, plan.highest_small)
+    return large if plan.finish_small == plan.finish_large else f"{small} to {large}"
+
+
 def _to_do(plan: CylinderPlan, figures: Figures) -> Iterator[tuple[str, str]]:
     unit = figures.symbol
     if plan.machined:
-        finish = figures.nominal(plan.finish_small, plan.finish_large)
+        finish = _finish(plan, figures)
         restored = ", the bore is restored" if plan.restored else ""
         yield "Work", f"{plan.route}{restored}: finish size {finish} {unit}"
         yield "Removal", f"{figures.up(plan.removal)} {unit} at most, on diameter"

@@ -172,9 +172,7 @@ def _short_parts(task: Problem, active: frozenset[RuleId]) -> str:
     return f"what suits best cannot be had: {'; '.join(said)}"
 
 
-def wanted_parts(
-    task: Problem, active: frozenset[RuleId] = ALL_RULES
-) -> Counter[str]:
+def wanted_parts(task: Problem, active: frozenset[RuleId] = ALL_RULES) -> Counter[str]:
     """Return how many pieces of what the best plan takes that need not be had; none: no plan."""
     found = _without(task, "availability", active)
     wanted: Counter[str] = Counter()

@@ -13,7 +13,16 @@ from fitsolver.records.why import Opening
 from fitsolver.records.windows import Window
 from fitsolver.solving.job_openings import opening, route_openings
 from fitsolver.solving.joined import fits
-from fitsolver.solving.openings import NOT_BELOW_ZERO, Edge, edge_words, exact, fit_words, least, reach, widened
+from fitsolver.solving.openings import (
+    NOT_BELOW_ZERO,
+    Edge,
+    edge_words,
+    exact,
+    fit_words,
+    least,
+    reach,
+    widened,
+)
 from fitsolver.solving.possible import OWN_RULES
 from fitsolver.solving.problem import Problem, problem
 

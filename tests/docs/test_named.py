@@ -8,7 +8,7 @@ import pytest
 import typer
 
 from fitsolver.cli import app
-from fitsolver.records.base import FITS, LEVELS, RULES
+from fitsolver.records.base import FITS, LEVEL_NAMES, RULES
 from tests.docs.pages import DOCS, PAGES, ROOT
 
 COMMANDS = typer.main.get_command(app).commands  # type: ignore[attr-defined]
@@ -46,7 +46,7 @@ def test_rule_has_a_page_and_is_decided(rule: str) -> None:
     assert f"(rules/{rule}.md)" in text("docs/README.md")
 
 
-@pytest.mark.parametrize("word", [*FITS, *LEVELS])
+@pytest.mark.parametrize("word", [*FITS, *LEVEL_NAMES])
 def test_fit_and_level_are_in_the_nomenclature(word: str) -> None:
     assert f"`{word}`" in text("docs/nomenclature.md")
     assert f"`{word}`" in text("docs/formats.md")

@@ -28,7 +28,7 @@ from .generate import draw_case
 from .generate_rebuilds import draw_counted
 
 DRAWS = 240
-COUNTED_DRAWS = 160
+COUNTED_DRAWS = 120
 AXES = ("total_removal", "price", "days")
 COUNT = 7
 
@@ -144,4 +144,5 @@ def test_front_with_rebuilds_left() -> None:
             a != b and all(x <= y for x, y in zip(a, b, strict=True)) for a in rest for b in rest
         )
         seen[f"{min(len(tried), 3)} points"] += 1
-    assert min(seen[kind] for kind in ("1 points", "2 points", "3 points", "won by rebuilds")) >= 5
+    assert min(seen[f"{count} points"] for count in (1, 2, 3)) >= 5
+    assert seen["won by rebuilds"] >= 2

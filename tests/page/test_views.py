@@ -240,6 +240,24 @@ def test_the_book_keeps_what_is_put_in(client: TestClient) -> None:
     assert client.post(f"{job}/book", data={"what": "nonsense"}).status_code == 400
 
 
+def test_what_is_left_counts_the_earlier_records_of_the_book(client: TestClient) -> None:
+    """Two visits of a cylinder, the second worn by 0.03 mm: the ladder knows of it."""
+    job = str(client.post("/jobs/example", data={"which": "brushsaw/job"}).headers["location"])
+    sent = {"version": version(client, job), "c0_marking": "S-44"}
+    assert client.post(job, data=sent).status_code == 303
+    assert "of the book" not in client.get(f"{job}/report/ladder").text
+    for date, size in (("2026-01-10", "44.00"), ("2027-02-10", "44.03")):
+        text = client.get(f"{job}/job.toml").text
+        text = re.sub(r"size = 44(\.\d+)?", f"size = {size}", text)
+        sent = {"version": version(client, job), "text": text}
+        assert client.post(f"{job}/text", data=sent).status_code == 303
+        kept = client.post(f"{job}/book", data={"what": "job", "date": date})
+        assert kept.status_code == 303, kept.text
+    text = client.get(f"{job}/report/ladder").text
+    assert "Cylinder 1: the earlier record is the book&#39;s." in text
+    assert client.get(f"{job}/plots/sizes.svg").status_code == 200
+
+
 def test_a_removed_job_is_not_there(client: TestClient) -> None:
     job = begun(client, "short life")
     assert client.post(f"{job}/remove").status_code == 303

@@ -139,12 +139,17 @@ def test_shop_and_screening_refuse_it() -> None:
 def test_a_restored_bore_begins_anew() -> None:
     """A bore worn past P0 may be restored to it: then P1 is ahead again."""
     liner = Route(name="liner", kind="restore", restored_bore=62 * MM, half_width=200)
-    bore = small.cylinder(readings=(small.CYLINDER.readings[0].model_copy(update={"size": 6_222_000}),))
+    bore = small.cylinder(
+        readings=(small.CYLINDER.readings[0].model_copy(update={"size": 6_222_000}),)
+    )
     parts = PARTS.model_copy(update={"routes": (HONE, liner)})
     task = job(cylinders=(bore,), routes=("hone", "liner"))
     found = plan(task, parts)
     assert (found.cylinders[0].route, found.rebuilds_left) == ("liner", 1)
-    assert plan(job("restored", cylinders=(bore,), routes=("hone", "liner")), parts)
+    kept = plan(
+        job("restored", "rebuilds_left", cylinders=(bore,), routes=("hone", "liner")), parts
+    )
+    assert (kept.cylinders[0].route, kept.rebuilds_left) == ("hone", 0)
 
 
 def test_read_and_written(tmp_path: Path) -> None:

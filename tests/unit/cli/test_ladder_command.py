@@ -61,3 +61,29 @@ def test_bad_wear(run: Run, tmp_path: Path, wear: str) -> None:
     assert (ran.code, ran.out) == (2, "")
     assert "wear_per_rebuild" in ran.err
     assert "allowed: " in ran.err
+
+
+def test_rebuilds_count_where_the_job_says_so(run: Run, tmp_path: Path) -> None:
+    text = LADDER.read_text(encoding="utf-8").replace(
+        'catalogue = "."', f'catalogue = "{LADDER.parent.as_posix()}"\nbest = ["rebuilds_left"]'
+    )
+    job = tmp_path / "job.toml"
+    job.write_text(text, encoding="utf-8")
+    ran = run("pick", job)
+    assert ran.code == 0
+    assert "rebuilds left, at most 7" in " ".join(ran.out.split())
+    job.write_text(text.replace("wear_per_rebuild", "# wear_per_rebuild"), encoding="utf-8")
+    ran = run("pick", job)
+    assert (ran.code, ran.out) == (2, "")
+    assert "wear_per_rebuild, cylinder 1" in ran.err
+    assert "Traceback" not in ran.err
+
+
+def test_front_weighs_rebuilds(run: Run) -> None:
+    ran = run("alternatives", LADDER, "--count", "1", "--front")
+    text = " ".join(ran.out.split())
+    assert "Front between total removal, rebuilds left, price and days" in text
+    assert "no plan is as good in all four" in text
+    assert "rebuilds left" in text
+    front = run("alternatives", LADDER.parent / "job.toml", "--count", "1", "--front")
+    assert "rebuilds" not in front.out  # no wear is known

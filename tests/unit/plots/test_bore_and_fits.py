@@ -70,7 +70,8 @@ def test_metal_is_hatched_from_the_tightest_reading_to_the_finish() -> None:
             assert {(tightest, depth), (plan.finish_large, depth)} <= found
     texts = shown(profile("pump/job"))
     for plan in planned("pump/job").cylinders:
-        assert f"finish {Figures('mm').near(plan.finish_large)}" in texts
+        aim = Figures("mm").aim(plan.finish_large, plan.lowest, plan.highest)
+        assert f"finish {aim}" in texts
 
 
 def test_without_a_plan_or_a_cut_there_is_no_metal() -> None:

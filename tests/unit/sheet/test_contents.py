@@ -46,6 +46,9 @@ def test_machining_stages_with_dial_readings(job: str, unit: Unit) -> None:
             rows for name, rows in tables.items() if name.startswith(f"Cylinder {plan.cylinder}: M")
         ]
         assert len(found) == len(plan.targets)
+        if any(target.cuts for target in plan.targets):  # one finish size on the whole sheet
+            stops = dict.fromkeys(rows[-1][4] for rows in found)
+            assert f"finish size {' to '.join(stops)} " in Read(sheet_of(job, "a4", unit)).text
         for rows, target in zip(found, plan.targets, strict=True):
             assert rows[0][-2:] == ["Read, least", "Read, most"]
             for row, cut in zip(rows[1:], target.cuts, strict=True):
