@@ -24,6 +24,13 @@ if TYPE_CHECKING:
     from fitsolver.honing import Hone
     from fitsolver.records.hone import HoneAnswer
 
+#: What is asked of a pass after its strokes.
+_QUESTIONS = {
+    "stones": "Stones",
+    "temperature": "Bore in °C (empty: as in the job)",
+    "readings": "Readings: depth axis figure, depth axis figure, ... (empty: none)",
+}
+
 
 def hone(  # noqa: PLR0913, PLR0917
     job: JobFile,
@@ -88,22 +95,26 @@ def _enter(opened: Hone, cylinder: str | None, unit: UnitChoice | None) -> HoneA
 
     What is refused is said, not written, and asked for again. Returns the last answer.
     """
-    answer: HoneAnswer | None = None
-    from fitsolver.hone.log import entry_line
+    from fitsolver.hone.log import entry_line, parse_entry
 
-    stones, names = "", opened.machined()
+    answer: HoneAnswer | None = None
+    names = opened.machined()
+    typed = {"stones": ""}  # what was refused is offered again
     try:
         while True:
             name = cylinder or (names[0] if len(names) == 1 else _ask("Cylinder (empty: done)"))
             passes = _ask("Strokes, or seconds as '35 s' (empty: done)") if name else ""
             if not passes:
                 break
-            stones = _ask("Stones", stones)
-            temperature = _ask("Bore in °C (empty: as in the job)")
-            readings = _ask("Readings: depth axis figure, depth axis figure, ... (empty: none)")
-            cells = [cell.strip() for cell in readings.split(",") if cell.strip()]
             try:
-                opened.enter(entry_line((name, passes, stones, temperature, *cells)))
+                if passes != "0":  # none are fine where readings follow
+                    parse_entry(entry_line((name, passes, "", "")), opened.job)
+                for key, question in _QUESTIONS.items():
+                    typed[key] = _ask(question, typed.get(key, ""))
+                cells = [cell.strip() for cell in typed["readings"].split(",") if cell.strip()]
+                head = (name, passes, typed["stones"], typed["temperature"])
+                opened.enter(entry_line((*head, *cells)))
+                typed = {"stones": typed["stones"]}
                 answer = opened.answer(name)
             except InputError as error:
                 typer.echo(f"  {error}", err=True)

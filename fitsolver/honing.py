@@ -13,6 +13,7 @@ from fitsolver.hone.checks import checks_of
 from fitsolver.hone.first import Paces, paces_of
 from fitsolver.hone.log import Entry, append_entry, parse_entry, read_log
 from fitsolver.hone.state import Next, Target, hone_state, reread, target_of
+from fitsolver.parts_arrived import unpinned
 from fitsolver.reading.hints import unknown
 from fitsolver.records.hone import HoneAnswer, HonePass, HoneState
 from fitsolver.records.job import Cylinder, Job
@@ -51,6 +52,9 @@ class Hone:
                 "Enter it again; it is kept aside.",
             )
         large = any(state.advice == "too large" for state in states)
+        now = self._as_honed(entries) if large else None
+        repick = None if now is None else self.again(now)
+        other = None if now is None or repick is None else self._with_other_parts(now, repick)
         return HoneAnswer(
             program_version=__version__,
             job=self.job.name,
@@ -58,7 +62,10 @@ class Hone:
             log=self.log.name,
             risk=self.risk,
             cylinders=states,
-            repick=self.again(self._as_honed(entries)) if large else None,
+            repick=repick,
+            other_parts=None
+            if now is None or repick is None
+            else self._with_other_parts(now, repick),
             cautions=tuple(cautions),
         )
 
@@ -110,6 +117,14 @@ class Hone:
     def _target(self, name: str) -> Target:
         return target_of(next(item for item in self.plan.cylinders if item.cylinder == name))
 
+    def _with_other_parts(self, now: Job, repick: Answer) -> Answer | None:
+        """Return the pick with no part pinned, where the pinned ones leave none and it has one."""
+        free = freed(now, self.plan)
+        if repick.plan is not None or free == now:
+            return None
+        other = self.again(free)
+        return None if other.plan is None else other
+
     def _as_honed(self, entries: dict[str, list[Entry]]) -> Job:
         cylinders = tuple(
             reread(item, checks_of(self.job, item, entries[item.name], str(self.log)))
@@ -118,3 +133,13 @@ class Hone:
             for item in self.job.cylinders
         )
         return self.job.model_copy(update={"cylinders": cylinders})
+
+
+def freed(job: Job, plan: Plan) -> Job:
+    """Return a job without pinned parts; a piston that was measured is then one in hand."""
+    free = unpinned(job, plan)
+    cylinders = tuple(
+        item.model_copy(update={"rings": (), **({} if item.piston_kept else {"piston": None})})
+        for item in free.cylinders
+    )
+    return free.model_copy(update={"cylinders": cylinders})

@@ -125,7 +125,10 @@ class HoneState(Record):
 
 
 class HoneAnswer(Record):
-    """What `hone` answers. `repick` is what is now possible where a bore came out too large."""
+    """What `hone` answers. `repick` is what is now possible where a bore came out too large.
+
+    `other_parts` is a plan without the parts that the job pins, where with them nothing fits.
+    """
 
     schema_version: int = HONE_SCHEMA
     program_version: str
@@ -135,4 +138,5 @@ class HoneAnswer(Record):
     risk: float
     cylinders: tuple[HoneState, ...]
     repick: Answer | None = None
+    other_parts: Answer | None = None
     cautions: tuple[str, ...] = ()

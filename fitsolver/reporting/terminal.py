@@ -208,6 +208,9 @@ def render_hone(answer: HoneAnswer, unit: Unit | None = None) -> RenderableType:
     if answer.repick is not None:
         line = "Picked again, for the bores as they are now:"
         repick = [heading("What is now possible"), line, "", render_answer(answer.repick, unit)]
+    if answer.other_parts is not None:
+        line = "With other parts than those the job pins:"
+        repick += ["", line, "", render_answer(answer.other_parts, unit)]
     return Page(
         *_head(answer.job, ("at the hone", f"log: {answer.log}"), figures),
         *hone_view(answer, figures),

@@ -33,7 +33,7 @@ def test_report_and_document(run: Run, tmp_path: Path) -> None:
 def test_prompt_keeps_what_was_answered_and_refuses_the_rest(tmp_path: Path) -> None:
     """A slip is asked for again; the input ends in the middle of the third entry."""
     job = pump(tmp_path)
-    typed = ["-3", "180", "20", READINGS, "30", "180", "20", READINGS, "12", ""]
+    typed = ["-3", "30", "180", "20", READINGS, "12", ""]
     ran = process(
         "-m", "fitsolver", "hone", job, "--cylinder", "1", "--enter", input="\n".join(typed)
     )
@@ -43,6 +43,16 @@ def test_prompt_keeps_what_was_answered_and_refuses_the_rest(tmp_path: Path) -> 
     log = job.with_suffix(".hone").read_text(encoding="utf-8").splitlines()
     assert len(log) == 2 and log[1].startswith("1, 30, 180, 20, 8 thrust 0.115")
     assert "strokes, then check" in ran.out
+
+
+def test_strokes_are_checked_at_once_and_refused_readings_offered_again(tmp_path: Path) -> None:
+    job = pump(tmp_path)
+    asked = "x\n30\n180\n20\n8 thrust nonsense\n30\n\n\n8 thrust 0.115\n\n"
+    ran = process("-m", "fitsolver", "hone", job, "--cylinder", "1", "--enter", input=asked)
+    assert ran.err.count("Stones") == 2  # not asked after strokes that are none
+    assert "[8 thrust nonsense]" in ran.err
+    log = job.with_suffix(".hone").read_text(encoding="utf-8").splitlines()
+    assert log[1:] == ["1, 30, 180, 20, 8 thrust 0.115"]
 
 
 def test_too_large_shows_what_is_now_possible(run: Run, tmp_path: Path) -> None:

@@ -125,6 +125,20 @@ def test_too_large_is_picked_again_at_once(tmp_path: Path) -> None:
     assert answer(tmp_path, line(200, flat(0.325))).repick is None
 
 
+def test_too_large_for_the_pinned_piston_shows_what_others_would_do(tmp_path: Path) -> None:
+    """With the piston pinned as it was measured nothing is left; its sister serves the bore."""
+    job = pump(tmp_path)
+    text = job.read_text(encoding="utf-8")
+    pinned = 'name = "1"\npiston = "PP-050A"\npiston_size = 62.433\n'
+    job.write_text(text.replace('name = "1"\n', pinned, 1), encoding="utf-8")
+    job.with_suffix(".hone").write_text(line(200, flat(0.345)) + "\n", encoding="utf-8")
+    found = service.hone(job)
+    assert found.repick is not None and found.repick.plan is None
+    assert found.other_parts is not None and found.other_parts.plan is not None
+    assert found.other_parts.plan.cylinders[0].piston.number == "PP-050B"
+    assert answer(tmp_path, line(200, flat(0.345))).other_parts is None  # nothing was pinned
+
+
 def test_a_scratch_is_honed_away(tmp_path: Path) -> None:
     """Half of the metal off the diameter is off the scratch: 0.0625 less (0.3 - 0.134) / 2."""
     from fitsolver.hone.checks import checks_of
