@@ -63,9 +63,7 @@ class Hone:
             risk=self.risk,
             cylinders=states,
             repick=repick,
-            other_parts=None
-            if now is None or repick is None
-            else self._with_other_parts(now, repick),
+            other_parts=other,
             cautions=tuple(cautions),
         )
 

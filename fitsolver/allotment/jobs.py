@@ -11,7 +11,7 @@ from fitsolver.allotment.prepare import Prepared
 from fitsolver.allotment.result import Result
 from fitsolver.allotment.serving import due_of
 from fitsolver.errors import CheckError
-from fitsolver.records.allotment import JobAllotment, LeftOut, Serving, ShopJob
+from fitsolver.records.allotment import JobAllotment, JobLeftOut, Serving, ShopJob
 from fitsolver.records.plan import Answer, NoFit
 
 
@@ -60,9 +60,9 @@ def hand_out(
     return [found[job.name] for job in prepared]
 
 
-def _never(no_fit: NoFit | None) -> LeftOut:
+def _never(no_fit: NoFit | None) -> JobLeftOut:
     sentence = "it has no plan with the whole shelf to itself"
-    return LeftOut(sentence=sentence, no_fit=no_fit)
+    return JobLeftOut(sentence=sentence, no_fit=no_fit)
 
 
 def _told(
@@ -71,7 +71,7 @@ def _told(
     status: Serving,
     *,
     answer: Answer | None = None,
-    left_out: LeftOut | None = None,
+    left_out: JobLeftOut | None = None,
 ) -> JobAllotment:
     return JobAllotment(
         job=entry.job.name,

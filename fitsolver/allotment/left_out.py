@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Iterator, Mapping
 
 from fitsolver.allotment.hand_out import Shelf
-from fitsolver.records.allotment import Lacking, LeftOut, ShopJob
+from fitsolver.records.allotment import Lacking, JobLeftOut, ShopJob
 from fitsolver.records.plan import Answer, Plan
 
 #: So many parts are tried one by one for a job; the looks of a whole shop end at the second.
@@ -24,7 +24,7 @@ class Reasons:
         answer = self.shelf.decide(entry, self.shelf.stock)
         return answer if answer.plan is None else None
 
-    def left_out(self, entry: ShopJob, most: Mapping[str, int]) -> LeftOut:
+    def left_out(self, entry: ShopJob, most: Mapping[str, int]) -> JobLeftOut:
         """Return why a job that could be served alone is not, and what would serve it."""
         plan = self.shelf.decide(entry, self.shelf.stock).plan
         assert plan is not None
@@ -35,7 +35,7 @@ class Reasons:
             late = self.shelf.decide(entry, self.shelf.left, soon=False).plan
             waits = None if late is None else late.days
         serves = singles or ((lacking,) if lacking else ())
-        return LeftOut(sentence=self._sentence(lacking), serves=serves, waits=waits)
+        return JobLeftOut(sentence=self._sentence(lacking), serves=serves, waits=waits)
 
     def _lacking(self, wanted: Mapping[str, int]) -> Iterator[Lacking]:
         for number, count in sorted(wanted.items()):

@@ -70,7 +70,7 @@ class Lacking(Record):
     left: Count
 
 
-class LeftOut(Record):
+class JobLeftOut(Record):
     """Why a job is left out, in words, and the parts any one line of which would serve it.
 
     `serves` holds alternatives; in each all pieces are needed. `waits` is in how many days the
@@ -92,7 +92,7 @@ class JobAllotment(Record):
     catalogue: str
     status: Serving
     answer: Answer | None = None
-    left_out: LeftOut | None = None
+    left_out: JobLeftOut | None = None
 
 
 class ShelfLine(Record):

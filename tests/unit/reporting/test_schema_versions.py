@@ -19,7 +19,7 @@ KNOWN: Final[dict[str, dict[int, str]]] = {
     "fits": {1: "6a6b803b14790c57"},
     "ladder": {1: "d074f58138a41163"},
     "review": {1: "f80d938f83baf90d"},
-    "allotment": {1: "b0dc4b182dde503b"},
+    "allotment": {1: "7dbfd926c9f0cd2c"},
     "alternatives": {1: "3778e966154065c6"},
     "budget": {1: "29568bc1701ca89d"},
     "arrived": {1: "8135d6aec3858e09"},
