@@ -87,7 +87,7 @@ def passes(
     accept_outliers: OutliersOption = False,
 ) -> None:
     """Add the passes of a hone log that are not in yet."""
-    from fitsolver.hone.log import read_log
+    from fitsolver.at_hone.log import read_log
     from fitsolver.reading.job_file import read_job
 
     read = read_job(job, accept_outliers=accept_outliers)

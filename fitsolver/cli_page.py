@@ -38,7 +38,9 @@ def page(  # noqa: PLR0913, PLR0917
     host: Annotated[
         str, typer.Option("--host", metavar="ADDRESS", help="Address to listen on.")
     ] = "127.0.0.1",
-    port: Annotated[int, typer.Option("--port", min=0, max=65535, metavar="COUNT", help="0 = a free one.")] = 8750,
+    port: Annotated[
+        int, typer.Option("--port", min=0, max=65535, metavar="COUNT", help="0 = a free one.")
+    ] = 8750,
     names: Annotated[
         list[str] | None,
         typer.Option("--name", metavar="NAME", help="A name browsers call it by; again for more."),
@@ -53,10 +55,14 @@ def page(  # noqa: PLR0913, PLR0917
         ),
     ] = None,
     seconds: Annotated[
-        float, typer.Option("--seconds", min=1, max=3600, metavar="COUNT", help="Time for one question.")
+        float,
+        typer.Option("--seconds", min=1, max=3600, metavar="COUNT", help="Time for one question."),
     ] = 30.0,
     workers: Annotated[
-        int, typer.Option("--workers", min=1, max=64, metavar="COUNT", help="Questions worked on at once.")
+        int,
+        typer.Option(
+            "--workers", min=1, max=64, metavar="COUNT", help="Questions worked on at once."
+        ),
     ] = 2,
 ) -> None:
     """Serve the page and the JSON API until Ctrl-C."""

@@ -8,11 +8,11 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from fitsolver import __version__
+from fitsolver.at_hone.checks import checks_of
+from fitsolver.at_hone.first import Paces, paces_of
+from fitsolver.at_hone.log import Entry, append_entry, parse_entry, read_log
+from fitsolver.at_hone.state import Next, Target, hone_state, reread, target_of
 from fitsolver.errors import InputError
-from fitsolver.hone.checks import checks_of
-from fitsolver.hone.first import Paces, paces_of
-from fitsolver.hone.log import Entry, append_entry, parse_entry, read_log
-from fitsolver.hone.state import Next, Target, hone_state, reread, target_of
 from fitsolver.parts_arrived import unpinned
 from fitsolver.reading.hints import unknown
 from fitsolver.records.hone import HoneAnswer, HonePass, HoneState

@@ -37,6 +37,7 @@ if TYPE_CHECKING:
     from datetime import date
 
     from fitsolver.honing import Hone
+    from fitsolver.paper import Paper, WorkSheet
     from fitsolver.plots import Drawing
     from fitsolver.reading.job_template import NewJob
     from fitsolver.records.allotment import AllotmentAnswer
@@ -53,7 +54,6 @@ if TYPE_CHECKING:
     from fitsolver.records.screening import ScreenAnswer
     from fitsolver.records.stages import StagesAnswer
     from fitsolver.records.why import WhyAnswer
-    from fitsolver.sheet import Paper, WorkSheet
 
 
 def why(

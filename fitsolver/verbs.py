@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from datetime import date
 
     from fitsolver.lengths import Unit
+    from fitsolver.paper import Paper, WorkSheet
     from fitsolver.plots import Drawing
     from fitsolver.records.allotment import AllotmentAnswer, Shop
     from fitsolver.records.alternatives import AlternativesAnswer
@@ -27,7 +28,6 @@ if TYPE_CHECKING:
     from fitsolver.records.ladder import LadderAnswer
     from fitsolver.records.stages import StagesAnswer
     from fitsolver.records.why import WhyAnswer
-    from fitsolver.sheet import Paper, WorkSheet
 
 
 def reasons(job: Job, catalogue: Catalogue) -> WhyAnswer:
@@ -102,7 +102,7 @@ def sizes_left(
     progress: Progress | None = None,
 ) -> LadderAnswer:
     """Return the larger sizes and the rebuilds left of a job's cylinders; see `ladder`."""
-    from fitsolver.ladder import ladders
+    from fitsolver.larger_sizes import ladders
     from fitsolver.records.ladder import LadderAnswer
     from fitsolver.reporting.ladder_view import ladder_cautions
 
@@ -281,7 +281,7 @@ def sheet_of(
     progress: Progress | None = None,
 ) -> WorkSheet:
     """Return the sheet of a job, to print; see `sheet`."""
-    from fitsolver.sheet import work_sheet
+    from fitsolver.paper import work_sheet
 
     answer = decide(job, catalogue, time_limit=time_limit, progress=progress)
     ready = made_ready(job, catalogue).job

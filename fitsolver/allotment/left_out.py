@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Iterator, Mapping
 
 from fitsolver.allotment.hand_out import Shelf
-from fitsolver.records.allotment import Lacking, JobLeftOut, ShopJob
+from fitsolver.records.allotment import JobLeftOut, Lacking, ShopJob
 from fitsolver.records.plan import Answer, Plan
 
 #: So many parts are tried one by one for a job; the looks of a whole shop end at the second.

@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from fitsolver.allotment.pool import Choice, Flags, Ints, Pool, Priced
+from fitsolver.allotment.pool import Choice, Ints, Pool, Priced
 
 
 class Restricted(NamedTuple):
@@ -39,16 +39,15 @@ def restrict(whole: Priced, prices: Ints, gap: int) -> Restricted:
     starts = np.cumsum(lengths) - lengths
     owner = np.repeat(np.arange(len(places)), lengths)
     item_of = np.arange(int(lengths.sum())) - starts[owner] + pool.first[places][owner]
-    kept = whole.item[item_of] <= most[places][owner]
-    shared = _same_kept(pool, places, kept, starts)
-    way_of = np.flatnonzero(alive)
-    if shared is not None:
-        item_of, first, last = shared
-    else:
+    if gap == 0:
+        kept = whole.item[item_of] <= most[places][owner]
         counts = np.add.reduceat(kept.astype(np.int64), starts)
         item_of = item_of[kept]
         last = np.cumsum(counts)
         first = last - counts
+    else:
+        item_of, first, last = _shared(whole, places, most[places])
+    way_of = np.flatnonzero(alive)
     smaller = replace(
         pool,
         way_taker=pool.way_taker[way_of],
@@ -63,21 +62,32 @@ def restrict(whole: Priced, prices: Ints, gap: int) -> Restricted:
     return Restricted(smaller, gap == 0, item_of, way_of)
 
 
-def _same_kept(
-    pool: Pool, places: Ints, kept: Flags, starts: Ints
-) -> tuple[Ints, Ints, Ints] | None:
-    """Return items and ranges where places that share items can go on sharing them; else None.
+def _shared(whole: Priced, places: Ints, most: Ints) -> tuple[Ints, Ints, Ints]:
+    """Return items and ranges where places that begin alike go on sharing what any of them keeps.
 
-    They can where every place keeps all of its items.
+    More is left than need be; but what is shared stays shared, and the pool small.
     """
-    if not kept.all():
-        return None
-    used = np.zeros(len(pool.costs) + 1, dtype=np.int64)
-    np.add.at(used, pool.first[places], 1)
-    np.add.at(used, pool.last[places], -1)
-    alive = np.cumsum(used[:-1]) > 0
-    at = np.append(0, np.cumsum(alive))
-    return np.flatnonzero(alive), at[pool.first[places]], at[pool.last[places]]
+    pool = whole.pool
+    first, last = pool.first[places], pool.last[places]
+    ranks, rank = np.unique(most, return_inverse=True)
+    # Each item may come to the most of all places that reach as far: from the last item down.
+    begins, block = np.unique(first, return_inverse=True)
+    reach = np.full(len(pool.costs), -1, dtype=np.int64)
+    np.maximum.at(reach, last - 1, rank)
+    ends = np.zeros(len(begins), dtype=np.int64)
+    np.maximum.at(ends, block, last)
+    lengths = ends - begins
+    starts = np.cumsum(lengths) - lengths
+    at = np.arange(int(lengths.sum())) - np.repeat(starts - begins, lengths)
+    step = (np.repeat(np.arange(len(begins)), lengths)[::-1]).max(initial=0) - np.repeat(
+        np.arange(len(begins)), lengths
+    )
+    high = np.maximum.accumulate((reach[at] + step * (len(ranks) + 1))[::-1])[::-1]
+    high = high - step * (len(ranks) + 1)
+    kept = whole.item[at] <= ranks[high]
+    before = np.append(0, np.cumsum(kept))
+    position = starts[block]
+    return at[kept], before[position], before[position + last - first]
 
 
 def carried(choices: dict[int, Choice], left: Restricted) -> dict[int, Choice] | None:

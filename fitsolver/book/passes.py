@@ -6,11 +6,11 @@ import datetime as dt
 from collections import defaultdict
 from collections.abc import Iterable
 
+from fitsolver.at_hone.checks import checks_of
+from fitsolver.at_hone.log import Entry
 from fitsolver.book.entries import document, keyed
 from fitsolver.book.lines import markings
 from fitsolver.errors import InputError
-from fitsolver.hone.checks import checks_of
-from fitsolver.hone.log import Entry
 from fitsolver.metrology.form import extremes
 from fitsolver.records.book import BookEntry, BookLine
 from fitsolver.records.hone import HonePass

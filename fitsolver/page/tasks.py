@@ -22,7 +22,7 @@ from fitsolver.records.job import Job
 from fitsolver.records.plan import Answer, Plan
 
 if TYPE_CHECKING:
-    from fitsolver.sheet import Paper
+    from fitsolver.paper import Paper
 
 RISK: Final = 0.05
 Verb = Callable[[Job, Catalogue, float], Record]

@@ -10,8 +10,8 @@ from fastapi import APIRouter, Depends, Request
 from fastapi.responses import RedirectResponse, Response
 from starlette.concurrency import run_in_threadpool
 
+from fitsolver.at_hone.log import entry_line, read_log
 from fitsolver.errors import InputError
-from fitsolver.hone.log import entry_line, read_log
 from fitsolver.honing import Hone
 from fitsolver.lengths import exact_text
 from fitsolver.page import form, tasks

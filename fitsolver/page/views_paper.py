@@ -14,7 +14,7 @@ from fitsolver.page import tasks
 from fitsolver.page.answers import answer_of
 from fitsolver.page.bench import job_and_catalogue
 from fitsolver.page.room import Room, room_of
-from fitsolver.sheet import Paper
+from fitsolver.paper import Paper
 
 router = APIRouter(prefix="/jobs/{key}", include_in_schema=False)
 In = Annotated[Room, Depends(room_of)]

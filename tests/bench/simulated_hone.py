@@ -20,7 +20,7 @@ import numpy as np
 from numpy.random import Generator
 from numpy.typing import NDArray
 
-from fitsolver.hone.advice import Checks, Noise, next_step
+from fitsolver.at_hone.advice import Checks, Noise, next_step
 
 GAUGE, PLACES = 200.0, 8
 KELVIN = 6_250_000 * 10.5e-6  # growth of a bore of 62.5 mm in iron

@@ -10,7 +10,7 @@ from random import Random
 
 import pytest
 
-from fitsolver.ladder import ladders
+from fitsolver.larger_sizes import ladders
 from fitsolver.records.base import Range
 from fitsolver.records.catalogue import Catalogue, Piston, Route
 from fitsolver.records.job import Cylinder, Engine, Job

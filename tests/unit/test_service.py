@@ -229,3 +229,11 @@ def test_no_verb_shows_a_plan_that_the_check_refuses(
     monkeypatch.setattr("fitsolver.checked_plan.check", refuse)
     with pytest.raises(CheckError, match="wrong"):
         getattr(fitsolver, verb)(DEMOS / "pump" / "job.toml")
+
+
+def test_no_module_hides_a_verb() -> None:
+    """A module of the package that is once imported would stand under its name in place of it."""
+    from importlib.util import find_spec
+
+    for name in fitsolver.__all__:
+        assert find_spec(f"fitsolver.{name}") is None, name

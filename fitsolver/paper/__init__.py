@@ -2,6 +2,6 @@
 
 from __future__ import annotations
 
-from fitsolver.sheet.page import PAPERS, Paper, WorkSheet, work_sheet
+from fitsolver.paper.page import PAPERS, Paper, WorkSheet, work_sheet
 
 __all__ = ["PAPERS", "Paper", "WorkSheet", "work_sheet"]

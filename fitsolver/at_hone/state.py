@@ -7,13 +7,13 @@ from dataclasses import dataclass, field
 from math import ceil
 from typing import Final
 
+from fitsolver.at_hone.advice import Step, next_step, pooled
+from fitsolver.at_hone.checks import Check, as_numbers, checks_of, count_since, under_present_stones
+from fitsolver.at_hone.first import SHARPER, Paces, first_strokes
+from fitsolver.at_hone.line import fit_line
+from fitsolver.at_hone.log import Entry
+from fitsolver.at_hone.noise import ASSUMED, check_noise, gauge_scatter
 from fitsolver.errors import InputError
-from fitsolver.hone.advice import Step, next_step, pooled
-from fitsolver.hone.checks import Check, as_numbers, checks_of, count_since, under_present_stones
-from fitsolver.hone.first import SHARPER, Paces, first_strokes
-from fitsolver.hone.line import fit_line
-from fitsolver.hone.log import Entry
-from fitsolver.hone.noise import ASSUMED, check_noise, gauge_scatter
 from fitsolver.lengths import Unit, format_length
 from fitsolver.metrology.correct import dial_at, dial_cooled
 from fitsolver.metrology.form import bore_form, deciding, extremes

@@ -5,7 +5,7 @@ from __future__ import annotations
 from math import hypot, sqrt
 from typing import Final
 
-from fitsolver.hone.advice import Noise
+from fitsolver.at_hone.advice import Noise
 from fitsolver.metrology.instrument_sets import instrument_set
 from fitsolver.metrology.repeats import repeated_scatter
 from fitsolver.metrology.temperature import bore_expansion, temperatures_of

@@ -17,8 +17,8 @@ import pytest
 from fitsolver import service
 from fitsolver.lengths import Unit
 from fitsolver.loading import load
+from fitsolver.paper import Paper, work_sheet
 from fitsolver.records.plan import Answer
-from fitsolver.sheet import Paper, work_sheet
 from tests.unit.plots.drawn import path, ready
 from tests.unit.reporting.demos import picked
 

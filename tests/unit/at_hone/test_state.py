@@ -141,9 +141,9 @@ def test_too_large_for_the_pinned_piston_shows_what_others_would_do(tmp_path: Pa
 
 def test_a_scratch_is_honed_away(tmp_path: Path) -> None:
     """Half of the metal off the diameter is off the scratch: 0.0625 less (0.3 - 0.134) / 2."""
-    from fitsolver.hone.checks import checks_of
-    from fitsolver.hone.log import read_log
-    from fitsolver.hone.state import reread
+    from fitsolver.at_hone.checks import checks_of
+    from fitsolver.at_hone.log import read_log
+    from fitsolver.at_hone.state import reread
 
     job = pump(tmp_path)
     log = job.with_suffix(".hone")

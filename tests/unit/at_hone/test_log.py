@@ -8,8 +8,8 @@ from pathlib import Path
 import pytest
 
 from fitsolver import service
+from fitsolver.at_hone.log import HEADER, append_entry, entry_line, parse_entry, read_log
 from fitsolver.errors import InputError
-from fitsolver.hone.log import HEADER, append_entry, entry_line, parse_entry, read_log
 from fitsolver.records.job import Job
 
 from .jobs import flat, line, pump

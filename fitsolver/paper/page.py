@@ -10,11 +10,11 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
 from fitsolver.lengths import Unit
+from fitsolver.paper.contents import contents
 from fitsolver.plots.drawing import printable
 from fitsolver.records.job import Job
 from fitsolver.records.plan import Answer, Status
 from fitsolver.records.stages import StagesAnswer
-from fitsolver.sheet.contents import contents
 
 Paper = Literal["a4", "letter"]
 PAPERS: Final[tuple[Paper, ...]] = get_args(Paper)
@@ -49,7 +49,7 @@ def work_sheet(
 @cache
 def _templates() -> Environment:
     made = Environment(
-        loader=PackageLoader("fitsolver.sheet"),
+        loader=PackageLoader("fitsolver.paper"),
         autoescape=True,
         undefined=StrictUndefined,
         trim_blocks=True,

@@ -8,7 +8,7 @@ from statistics import mean
 import pytest
 from scipy import stats
 
-from fitsolver.hone.advice import GAUGE_DEGREES, Checks, Noise, next_step
+from fitsolver.at_hone.advice import GAUGE_DEGREES, Checks, Noise, next_step
 from tests.bench.simulated_hone import hone_many
 
 NOISE = Noise(200.0, 70.0)

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from fitsolver.paper.machining import named
+from fitsolver.paper.parts import BLANK, Column, Table
 from fitsolver.records.form import BoreForm
 from fitsolver.records.plan import CylinderPlan, Fit
 from fitsolver.reporting.figures import NONE, Figures
 from fitsolver.reporting.words import axis_words, fit_name
-from fitsolver.sheet.machining import named
-from fitsolver.sheet.parts import BLANK, Column, Table
 
 _GUARDED = "Limits have the guard taken off: what reads inside them is inside the window."
 #: Depths that a page is wide enough for.

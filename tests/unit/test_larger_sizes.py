@@ -12,7 +12,7 @@ from rich.console import Console
 
 from fitsolver import service
 from fitsolver.deciding import made_ready
-from fitsolver.ladder import ladders
+from fitsolver.larger_sizes import ladders
 from fitsolver.rebuilds import Step, rebuilds
 from fitsolver.records.base import Range
 from fitsolver.records.catalogue import Catalogue, Piston, Route

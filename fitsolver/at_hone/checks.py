@@ -7,10 +7,10 @@ from dataclasses import dataclass
 from math import sqrt
 from typing import Final
 
+from fitsolver.at_hone.advice import Checks
+from fitsolver.at_hone.log import Entry
+from fitsolver.at_hone.noise import check_noise
 from fitsolver.errors import InputError
-from fitsolver.hone.advice import Checks
-from fitsolver.hone.log import Entry
-from fitsolver.hone.noise import check_noise
 from fitsolver.lengths import format_length
 from fitsolver.metrology.correct import corrected
 from fitsolver.metrology.form import deciding

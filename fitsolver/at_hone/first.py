@@ -12,8 +12,8 @@ from itertools import pairwise
 from math import ceil, floor, sqrt
 from typing import Final, NamedTuple
 
-from fitsolver.hone.advice import GAUGE_DEGREES
-from fitsolver.hone.checks import Check
+from fitsolver.at_hone.advice import GAUGE_DEGREES
+from fitsolver.at_hone.checks import Check
 from fitsolver.metrology.student import t_quantile
 from fitsolver.records.hone import CountedIn, FirstStrokes
 

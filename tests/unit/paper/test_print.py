@@ -11,8 +11,8 @@ import pytest
 from matplotlib.colors import to_hex
 from PIL import Image, ImageChops, ImageStat
 
+from fitsolver.paper import PAPERS, Paper
 from fitsolver.plots import fit_bars, style
-from fitsolver.sheet import PAPERS, Paper
 from tests.unit.plots.drawn import DRAWN, boxes, drawing_of
 from tests.unit.reporting.demos import picked, planned
 

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from fitsolver.paper.parts import BLANK, Column, Pairs, Table
 from fitsolver.records.plan import ChosenPart, CylinderPlan
 from fitsolver.records.stages import CylinderStages, GoAhead, StageCut, Target
 from fitsolver.reporting.figures import Figures
 from fitsolver.reporting.stages_view import dial_reading
-from fitsolver.sheet.parts import BLANK, Column, Pairs, Table
 
 _MEASURE = (
     "The piston is not measured yet: its size decides which of these tables holds. Measure it, "

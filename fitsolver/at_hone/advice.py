@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from math import ceil, floor, sqrt
 from typing import Final
 
-from fitsolver.hone.line import Line, fit_line
+from fitsolver.at_hone.line import Line, fit_line
 from fitsolver.metrology.student import t_quantile
 
 #: Degrees of freedom of the gauge's stated scatter: JCGM 100:2008, G.4.2, at 25 %.
