@@ -20,8 +20,8 @@ from fitsolver.allotment.pool import Choice, Ints, Pool
 class Compact(NamedTuple):
     """Columns are ways, then items (`item` -1: carried on), with their `cost` on the level.
 
-    Entries (`at_row`, `at_column`, `value`) of rows that come to `low` .. `high`; `of_item` has
-    the columns of an item, `whole` those that must be whole numbers.
+    Entries (`at_row`, `at_column`, `value`) of rows that come to `low` .. `high`. All columns are
+    0 or 1.
     """
 
     pool: Pool
@@ -32,6 +32,12 @@ class Compact(NamedTuple):
     value: Ints
     low: NDArray[np.float64]
     high: NDArray[np.float64]
+
+    @property
+    def whole(self) -> Ints:
+        """Tell (1) the columns that must be said to be whole: what is carried on is by itself."""
+        ways = len(self.pool.way_taker)
+        return ((self.item >= 0) | (np.arange(len(self.item)) < ways)).astype(np.int64)
 
     def choices(self, taken: NDArray[np.bool_]) -> dict[int, Choice]:
         """Return what the columns taken stand for."""
@@ -85,6 +91,7 @@ class _Maker:
         carried = None
         begin = first
         for last in sorted(ends):
+            # What flows in from ways that end here and from wider ones goes to these items, or on.
             row = self.row(0.0, 0.0)
             self.entries += [(row, way, 1) for way in ends[last]]
             if carried is not None:
@@ -98,12 +105,10 @@ class _Maker:
                 self.entries.append((row, column, -1))
                 self.take(column, item)
             begin = last
-            # what wider ways spend here comes down from the next row
             carried = self.column(0, -1)
             self.entries.append((row, carried, 1))
         assert carried is not None
-        self.high.append(0.0), self.low.append(0.0)
-        self.entries.append((len(self.low) - 1, carried, 1))
+        self.entries.append((self.row(0.0, 0.0), carried, 1))
 
 
 def compact(pool: Pool, level: int) -> Compact:

@@ -6,6 +6,7 @@ from dataclasses import replace
 from typing import NamedTuple
 
 import numpy as np
+from numpy.typing import NDArray
 
 from fitsolver.allotment.pool import Choice, Ints, Pool, Priced
 
@@ -39,14 +40,15 @@ def restrict(whole: Priced, prices: Ints, gap: int) -> Restricted:
     starts = np.cumsum(lengths) - lengths
     owner = np.repeat(np.arange(len(places)), lengths)
     item_of = np.arange(int(lengths.sum())) - starts[owner] + pool.first[places][owner]
-    if gap == 0:
-        kept = whole.item[item_of] <= most[places][owner]
+    kept = whole.item[item_of] <= most[places][owner]
+    shared = _shared(whole, places, most[places])
+    if gap == 0 and int((shared[2] - shared[1]).sum()) > int(kept.sum()):
         counts = np.add.reduceat(kept.astype(np.int64), starts)
         item_of = item_of[kept]
         last = np.cumsum(counts)
         first = last - counts
     else:
-        item_of, first, last = _shared(whole, places, most[places])
+        item_of, first, last = shared
     way_of = np.flatnonzero(alive)
     smaller = replace(
         pool,
@@ -62,7 +64,9 @@ def restrict(whole: Priced, prices: Ints, gap: int) -> Restricted:
     return Restricted(smaller, gap == 0, item_of, way_of)
 
 
-def _shared(whole: Priced, places: Ints, most: Ints) -> tuple[Ints, Ints, Ints]:
+def _shared(
+    whole: Priced, places: Ints, most: NDArray[np.float64] | Ints
+) -> tuple[Ints, Ints, Ints]:
     """Return items and ranges where places that begin alike go on sharing what any of them keeps.
 
     More is left than need be; but what is shared stays shared, and the pool small.
@@ -79,9 +83,7 @@ def _shared(whole: Priced, places: Ints, most: Ints) -> tuple[Ints, Ints, Ints]:
     lengths = ends - begins
     starts = np.cumsum(lengths) - lengths
     at = np.arange(int(lengths.sum())) - np.repeat(starts - begins, lengths)
-    step = (np.repeat(np.arange(len(begins)), lengths)[::-1]).max(initial=0) - np.repeat(
-        np.arange(len(begins)), lengths
-    )
+    step = np.repeat(np.arange(len(begins))[::-1], lengths)  # no block reaches into the one before
     high = np.maximum.accumulate((reach[at] + step * (len(ranks) + 1))[::-1])[::-1]
     high = high - step * (len(ranks) + 1)
     kept = whole.item[at] <= ranks[high]

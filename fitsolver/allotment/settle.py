@@ -16,6 +16,8 @@ from typing import Final, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from fitsolver.allotment.close import look, prove
+from fitsolver.allotment.compact import compact
 from fitsolver.allotment.master import Master
 from fitsolver.allotment.pool import (
     Choice,
@@ -105,11 +107,8 @@ def settle(
         seen = {c: None for old in found.choices if (c := moved_choice(old, left, ways))}
         known, pool = moved, left.pool if left.exact else _held(left, level, value)
         item_of, way_of = item_of[left.item_of], way_of[left.way_of]
-    choices = tuple(
-        Choice(taker, int(way_of[c.way]), tuple(int(item_of[item]) for item in c.items))
-        for taker, c in sorted(known.items())
-    )
-    mine = {choice.taker: choice for choice in choices}
+    mine = dict(sorted(_back(known, Restricted(pool, True, item_of, way_of)).items()))
+    choices = tuple(mine.values())
     values = tuple(_value(whole_pool, mine, level) for level in range(len(names)))
     bounds += [None] * (len(values) - len(bounds))
     return Settled(choices, values, tuple(bounds), Restricted(pool, True, item_of, way_of))
@@ -172,10 +171,32 @@ def _settle_level(
 def _close(
     pool: Pool, level: int, known: dict[int, Choice], proof: _Proof, clock: Clock
 ) -> tuple[dict[int, Choice], int]:
-    """Look for anything better in what the bound leaves."""
+    """Look for anything better in what the bound leaves, until there is none."""
     value = _value(pool, known, level)
-    found = below(proof.whole, level, partial(_gap, proof), value, proof.bound, proof.prices, clock)
-    return found.choices or known, found.bound
+    left = restrict(proof.whole, proof.prices, _gap(proof, value))
+    found = look(compact(left.pool, level), clock)
+    if found is not None and fits(left.pool, found):
+        known = min(known, _back(found, left), key=lambda some: _value(pool, some, level))
+        value = _value(pool, known, level)
+    if value == proof.bound or clock.left == 0:
+        return known, proof.bound
+    gap = partial(_gap, proof)
+    listed = below(proof.whole, level, gap, value, proof.bound, proof.prices, clock)
+    known = listed.choices or known
+    value = _value(pool, known, level)
+    if listed.bound == value or clock.left == 0:
+        return known, listed.bound
+    left = restrict(proof.whole, proof.prices, _gap(proof, value))
+    found, bound = prove(compact(left.pool, level), value, listed.bound, clock)
+    return known if found is None else _back(found, left), bound
+
+
+def _back(choices: dict[int, Choice], left: Restricted) -> dict[int, Choice]:
+    """Return choices of the smaller pool as those of the larger."""
+    return {
+        taker: Choice(taker, int(left.way_of[c.way]), tuple(int(left.item_of[i]) for i in c.items))
+        for taker, c in choices.items()
+    }
 
 
 def _mix(
