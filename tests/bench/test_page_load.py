@@ -10,6 +10,7 @@ from __future__ import annotations
 import asyncio
 import os
 import random
+import signal
 import socket
 import subprocess
 import sys
@@ -41,7 +42,8 @@ def bare() -> Iterator[str]:
     with socket.socket() as free:
         free.bind(("127.0.0.1", 0))
         port = free.getsockname()[1]
-    process = subprocess.Popen([sys.executable, "-m", "tests.bench.bare_page", str(port)])
+    command = [sys.executable, "-m", "tests.bench.bare_page", str(port)]
+    process = subprocess.Popen(command, start_new_session=True)
     try:
         for _ in range(200):
             with socket.socket() as probe:
@@ -50,7 +52,7 @@ def bare() -> Iterator[str]:
             time.sleep(0.1)
         yield f"http://127.0.0.1:{port}"
     finally:
-        process.terminate()
+        os.killpg(process.pid, signal.SIGKILL)  # with its workers
         process.wait(20)
 
 
