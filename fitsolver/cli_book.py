@@ -146,11 +146,11 @@ def final(
     accept_outliers: OutliersOption = False,
 ) -> None:
     """Check a finished job and add the check, whatever it says."""
-    from fitsolver import service
     from fitsolver.loading import load
+    from fitsolver.verbs import final_verdict
 
-    read = load(job, catalogue, accept_outliers=accept_outliers)[0]
-    answer = service.final(job, catalogue, accept_outliers=accept_outliers)
+    read, parts = load(job, catalogue, accept_outliers=accept_outliers)
+    answer = final_verdict(read, parts)
     with opened_at(place) as opened:
         tell(opened.add_final(read, answer, date=day_of(day), to=to))
     typer.echo("The final check " + ("passes." if answer.passes else "does not pass."))

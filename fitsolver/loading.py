@@ -18,20 +18,18 @@ def load(
     input, for another family, and for a job without a catalogue.
     """
     from fitsolver.reading.catalogue_folder import read_catalogue
-    from fitsolver.reading.job_file import read_job
+    from fitsolver.reading.job_file import catalogue_folder, read_job
 
     job_file = Path(job_file)
     job = read_job(job_file, accept_outliers=accept_outliers)
-    folder = None if catalogue is None else Path(catalogue)
+    folder = catalogue_folder(job, job_file) if catalogue is None else Path(catalogue)
     if folder is None:
-        if job.catalogue is None:
-            raise InputError(
-                "no catalogue is named",
-                file=str(job_file),
-                field="catalogue",
-                allowed="a folder, here or given with --catalogue",
-            )
-        folder = job_file.parent / job.catalogue
+        raise InputError(
+            "no catalogue is named",
+            file=str(job_file),
+            field="catalogue",
+            allowed="a folder, here or given with --catalogue",
+        )
     parts = read_catalogue(folder)
     hold_together(job, parts)
     return job, parts

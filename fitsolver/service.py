@@ -251,13 +251,11 @@ def budget(job_file: str | Path, catalogue: str | Path | None = None) -> BudgetA
     measured.
     """
     from fitsolver.reading.catalogue_folder import read_catalogue
-    from fitsolver.reading.job_file import read_job
+    from fitsolver.reading.job_file import catalogue_folder, read_job
 
     job = read_job(Path(job_file))
     check_measured(job, str(job_file))
-    folder = None if catalogue is None else Path(catalogue)
-    if folder is None and job.catalogue is not None:
-        folder = Path(job_file).parent / job.catalogue
+    folder = catalogue_folder(job, Path(job_file)) if catalogue is None else Path(catalogue)
     parts = None if folder is None else read_catalogue(folder)
     return budget_of(job, parts)
 

@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 from ortools.sat.python import cp_model
 
 from fitsolver.allotment.compact import Compact
+from fitsolver.allotment.engine import engine
 from fitsolver.allotment.pool import Choice
 from fitsolver.solving.running import run
 from fitsolver.solving.search import Clock
@@ -76,11 +77,7 @@ def prove(
     cp.add(objective >= -(-bound // step))
     cp.add(objective <= (value - 1) // step)
     cp.minimize(objective)
-    solver = cp_model.CpSolver()
-    solver.parameters.num_workers = 1
-    solver.parameters.linearization_level = 2
-    if clock.left is not None:
-        solver.parameters.max_time_in_seconds = clock.left
+    solver = engine(clock)
     status = run(solver, cp, lambda: clock.interrupted)
     if status == cp_model.INFEASIBLE:
         return None, value

@@ -7,6 +7,7 @@ from math import ceil
 
 from ortools.sat.python import cp_model
 
+from fitsolver.allotment.engine import engine
 from fitsolver.solving.running import run
 from fitsolver.solving.search import Clock
 from fitsolver.solving.variables import Expr
@@ -52,11 +53,7 @@ class Levels:
         if self.best is not None and self.best.value(level) == 0:
             return 0
         self.cp.minimize(level)
-        solver = cp_model.CpSolver()
-        solver.parameters.num_workers = 1
-        solver.parameters.linearization_level = 2
-        if self.clock.left is not None:
-            solver.parameters.max_time_in_seconds = self.clock.left
+        solver = engine(self.clock)
         status = run(solver, self.cp, lambda: self.clock.interrupted)
         self.none = status == cp_model.INFEASIBLE
         if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):

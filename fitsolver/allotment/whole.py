@@ -11,6 +11,7 @@ import numpy as np
 from ortools.sat.python import cp_model
 
 from fitsolver.allotment.columns import Demand, columns
+from fitsolver.allotment.engine import engine
 from fitsolver.allotment.pool import Choice, Ints, Pool, Priced, cost, usage
 from fitsolver.solving.running import run
 from fitsolver.solving.search import Clock
@@ -146,11 +147,7 @@ def _within(
 
 
 def _solver(clock: Clock, *, look: bool = False) -> cp_model.CpSolver:
-    solver = cp_model.CpSolver()
-    solver.parameters.num_workers = 1
-    solver.parameters.linearization_level = 2
+    solver = engine(clock)
     if look:
         solver.parameters.max_deterministic_time = _LOOK
-    if clock.left is not None:
-        solver.parameters.max_time_in_seconds = clock.left
     return solver

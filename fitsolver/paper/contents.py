@@ -15,7 +15,8 @@ from fitsolver.plots import bore_profile
 from fitsolver.records.job import Job
 from fitsolver.records.plan import Answer, CylinderPlan, NoFit, Plan, Status
 from fitsolver.records.stages import StagesAnswer
-from fitsolver.reporting.figures import NONE, Figures, money, odds
+from fitsolver.reporting.figures import Figures, money, odds
+from fitsolver.reporting.plan_view import order_rows
 from fitsolver.reporting.words import RULE_WORDS, UNIT_WORDS, counted
 
 #: Signs of a fingerprint that stand on every page; the whole of it stands on the first.
@@ -84,21 +85,7 @@ def _order(plan: Plan) -> Table:
         Column("Days"),
         Column("Here", "narrow blank"),
     )
-    rows = []
-    for line in plan.order:
-        bought = line.source != "in hand"
-        rows.append(
-            (
-                line.number,
-                line.what,
-                str(line.count),
-                line.source,
-                money(line.price_each) if bought else NONE,
-                money(line.price) if bought else NONE,
-                str(line.days) if line.source == "order" else NONE,
-                BLANK,
-            )
-        )
+    rows = [(*cells, BLANK) for cells in order_rows(plan)]
     return Table("Order list", columns, tuple(rows))
 
 

@@ -31,7 +31,7 @@ _MG_PER_TENTH: Final = 100
 
 def plan_view(plan: Plan, figures: Figures, currency: str) -> list[RenderableType]:
     """Return order list, totals, what is best, and every cylinder."""
-    parts: list[RenderableType] = [heading("Order list"), table(_ORDER, _order_rows(plan))]
+    parts: list[RenderableType] = [heading("Order list"), table(_ORDER, order_rows(plan))]
     parts += ["", pairs(_totals(plan, figures.unit, currency))]
     parts += [heading("What was decided by, first things first")]
     parts += level_table(plan, figures, currency)
@@ -47,7 +47,8 @@ def plan_view(plan: Plan, figures: Figures, currency: str) -> list[RenderableTyp
     return parts
 
 
-def _order_rows(plan: Plan) -> Iterator[tuple[str, ...]]:
+def order_rows(plan: Plan) -> Iterator[tuple[str, ...]]:
+    """Yield the cells of the order list, line by line."""
     for line in plan.order:
         bought = line.source != "in hand"
         yield (

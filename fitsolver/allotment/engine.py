@@ -1,0 +1,17 @@
+"""The solver as every search of an allotment sets it up."""
+
+from __future__ import annotations
+
+from ortools.sat.python import cp_model
+
+from fitsolver.solving.search import Clock
+
+
+def engine(clock: Clock) -> cp_model.CpSolver:
+    """Return a solver of one worker that stops when the clock does."""
+    solver = cp_model.CpSolver()
+    solver.parameters.num_workers = 1
+    solver.parameters.linearization_level = 2
+    if clock.left is not None:
+        solver.parameters.max_time_in_seconds = clock.left
+    return solver
