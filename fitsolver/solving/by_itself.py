@@ -21,6 +21,7 @@ from fitsolver.records.job import Job
 from fitsolver.ring_options import RingOption, ring_options
 from fitsolver.solving.possible import OWN_RULES, possible
 from fitsolver.solving.problem import Problem
+from fitsolver.solving.running import run_through
 
 Part = TypeVar("Part", bound=Sold)
 Edges = tuple[int | None, int | None]
@@ -186,4 +187,4 @@ def _search_stack(
             model.add(cp_model.LinearExpr.sum([g[2] * count for g, count in some]) <= high)
     solver = cp_model.CpSolver()
     solver.parameters.num_workers = 1
-    return solver.solve(model) in (cp_model.OPTIMAL, cp_model.FEASIBLE)
+    return run_through(solver, model) in (cp_model.OPTIMAL, cp_model.FEASIBLE)

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import os
+import re
 import signal
 import threading
 import time
 from collections.abc import Iterator
+from pathlib import Path
 
 import pytest
 from ortools.sat.python import cp_model
@@ -39,11 +41,14 @@ def plain_solver() -> cp_model.CpSolver:
 
 @pytest.fixture
 def ctrl_c() -> Iterator[None]:
-    """Send Ctrl-C to this process in a moment."""
+    """Send Ctrl-C to this process in a moment; where it comes too early or too late it does no harm."""
+    before = signal.signal(signal.SIGINT, lambda *_: None)
     timer = threading.Timer(0.5, lambda: os.kill(os.getpid(), signal.SIGINT))
     timer.start()
     yield
     timer.cancel()
+    timer.join()
+    signal.signal(signal.SIGINT, before)
 
 
 def test_a_search_that_ends() -> None:
@@ -54,17 +59,18 @@ def test_a_search_that_ends() -> None:
 
 def test_stopped(ctrl_c: None) -> None:
     before, begun, stop = signal.getsignal(signal.SIGINT), time.monotonic(), threading.Event()
+    model = pigeons(14)
     with heard(stop.set):
-        status = run(plain_solver(), pigeons(14), stop.is_set)
+        status = run(plain_solver(), model, stop.is_set)
     assert (status, stop.is_set()) == (cp_model.UNKNOWN, True)
     assert time.monotonic() - begun < 30
     assert signal.getsignal(signal.SIGINT) is before
 
 
 def test_stopped_where_the_end_is_needed(ctrl_c: None) -> None:
-    before = signal.getsignal(signal.SIGINT)
+    before, model = signal.getsignal(signal.SIGINT), pigeons(14)
     with pytest.raises(KeyboardInterrupt):
-        run_through(plain_solver(), pigeons(14))
+        run_through(plain_solver(), model)
     assert signal.getsignal(signal.SIGINT) is before
 
 
@@ -96,3 +102,14 @@ def test_an_error_of_the_solver_comes_through() -> None:
 
     with pytest.raises(MemoryError, match="too large"):
         run_through(Failing(), pigeons(2))
+
+
+def test_nothing_else_runs_the_solver() -> None:
+    """Its own handler of Ctrl-C would leave the process with none."""
+    package = Path(__file__).parents[3] / "fitsolver"
+    callers = {
+        path.name
+        for path in package.rglob("*.py")
+        if re.search(r"\bsolver\.solve\(|CpSolver\(\)\.solve\(", path.read_text("utf-8"))
+    }
+    assert callers == {"running.py"}
