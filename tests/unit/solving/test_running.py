@@ -41,7 +41,7 @@ def plain_solver() -> cp_model.CpSolver:
 
 @pytest.fixture
 def ctrl_c() -> Iterator[None]:
-    """Send Ctrl-C to this process in a moment; where it comes too early or too late it does no harm."""
+    """Send Ctrl-C to this process in a moment; too early or too late it does no harm."""
     before = signal.signal(signal.SIGINT, lambda *_: None)
     timer = threading.Timer(0.5, lambda: os.kill(os.getpid(), signal.SIGINT))
     timer.start()
