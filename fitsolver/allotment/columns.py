@@ -59,13 +59,19 @@ class _Lists:
             whole.place.tolist(),
             whole.way.tolist(),
         )
+        self.way_price = whole.way - np.add.reduceat(whole.place, pool.way_places[:-1])
         self.cost = pool.costs[:, level].tolist()
         self.rows, self.takes = pool.rows.tolist(), pool.takes.tolist()
+        self.way_rows, self.way_takes = pool.way_rows.tolist(), pool.way_takes
 
     def of_way(self, way: int, room: int) -> list[tuple[tuple[int, ...], int, Demand]]:
         """Return the choices of one way, place by place, the cheapest of equal demand."""
         rest = self.way[way]
-        found: dict[Demand, tuple[int, int, tuple[int, ...]]] = {(): (0, 0, ())}
+        spent = int(self.way_price[way])
+        found: dict[Demand, tuple[int, int, tuple[int, ...]]] = {
+            self._as_whole(way): (spent, 0, ())
+        }
+        rest -= spent
         for place in range(self.bounds[way], self.bounds[way + 1]):
             rest -= self.place[place]
             dearest = room - self.way[way] + self.place[place]
@@ -83,6 +89,10 @@ class _Lists:
             if len(found) > _MOST:
                 break
         return [(items, cost, demand) for demand, (_, cost, items) in found.items()]
+
+    def _as_whole(self, way: int) -> Demand:
+        pairs = zip(self.way_rows, self.way_takes[way].tolist(), strict=True)
+        return tuple(sorted((row, much) for row, much in pairs if much and row in self.told))
 
     def _offered(self, place: int, dearest: int) -> list[tuple[int, int, int, Demand]]:
         """Return item, price, cost and demand of those not too dear, the cheapest of equal ones."""

@@ -117,6 +117,9 @@ def compact(pool: Pool, level: int) -> Compact:
     blocks: dict[int, dict[int, list[int]]] = defaultdict(lambda: defaultdict(list))
     bounds, first, last = pool.way_places.tolist(), pool.first.tolist(), pool.last.tolist()
     rows = [made.row(1.0, 1.0) for _ in range(pool.takers)]
+    for at, row in enumerate(pool.way_rows.tolist()):
+        for way in np.flatnonzero(pool.way_takes[:, at]).tolist():
+            made.within[row].append((way, int(pool.way_takes[way, at])))
     for way, taker in enumerate(pool.way_taker.tolist()):
         made.entries.append((rows[taker], way, 1))
         for place in range(bounds[way], bounds[way + 1]):

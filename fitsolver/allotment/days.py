@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 from typing import NamedTuple
 
 from fitsolver.allotment.forms import Candidate
@@ -43,6 +44,7 @@ class _Timing:
         self.candidates: list[Candidate | None] = []
         self.takers: list[list[list[tuple[int, int]]]] = [[] for _ in known]
         self.leads: list[int] = []
+        self.origin: list[int] = []
         self.start: dict[int, Choice] = {}
 
     def run(self) -> Timed:
@@ -51,7 +53,12 @@ class _Timing:
             self._way(way, taker)
         levels = pool.costs.shape[1] - self.days_at
         found = pool_of(self.takers, self.items, pool.capacity.tolist(), levels)
-        found.tight[:] = pool.tight
+        found = replace(
+            found,
+            tight=pool.tight,
+            way_rows=pool.way_rows,
+            way_takes=pool.way_takes[self.origin],
+        )
         return Timed(found, self.start, self.leads, self.candidates)
 
     def _way(self, way: int, taker: int) -> None:
@@ -80,6 +87,7 @@ class _Timing:
                 ]
                 self.start[taker] = Choice(taker, len(self.leads), tuple(chosen))
             self.leads.append(lead)
+            self.origin.append(way)
             self.takers[taker].append(spans)
 
     def _told(self, item: int) -> Candidate:

@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 from ortools.linear_solver import pywraplp
 
-from fitsolver.allotment.pool import Choice, Pool, cost, usage
+from fitsolver.allotment.pool import Choice, Pool, cost, demand
+
+#: A share that is none but for rounding.
+_NOTHING: Final = 1e-7
 
 
 class Master:
@@ -40,7 +44,7 @@ class Master:
             self.choices[choice] = share
             self.objective.SetCoefficient(share, float(cost(self.pool, choice.items, self.level)))
             self.one[choice.taker].SetCoefficient(share, 1.0)
-            for row, much in usage(self.pool, choice.items).items():
+            for row, much in demand(self.pool, choice).items():
                 self.within[row].SetCoefficient(share, float(much))
         return len(self.choices) - before
 
@@ -55,6 +59,11 @@ class Master:
         """Return the price of every row; rows that are not tight have none below 0."""
         found = np.array([-row.dual_value() for row in self.within], dtype=np.float64)
         return np.where(self.pool.tight, found, np.maximum(found, 0.0))
+
+    def shares(self) -> dict[Choice, float]:
+        """Return the shares of all choices that have one, in the last solution."""
+        found = {c: float(share.solution_value()) for c, share in self.choices.items()}
+        return {choice: share for choice, share in found.items() if share > _NOTHING}
 
     def whole(self) -> dict[int, Choice] | None:
         """Return one choice a taker where no share is broken, else None."""

@@ -11,7 +11,7 @@ prices (Lagrangian relaxation of the rows), and how much dearer any choice is th
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final, NamedTuple
 
@@ -30,7 +30,8 @@ class Pool:
 
     `way_taker` (ways); `way_places` (ways + 1) where the places of each way begin; `costs`
     (items, levels); `rows`, `takes` (items, most rows an item has): row and how much of it, padded
-    with the row one past the last. `capacity`, `tight` (rows).
+    with the row one past the last. `way_rows` (n) are rows of which ways take `way_takes` (ways, n)
+    as a whole. `capacity`, `tight` (rows).
     """
 
     takers: int
@@ -41,6 +42,8 @@ class Pool:
     costs: Ints
     rows: Ints
     takes: Ints
+    way_rows: Ints
+    way_takes: Ints
     capacity: Ints
     tight: Flags
 
@@ -85,6 +88,8 @@ def pool_of(
         costs=np.array([item.costs for item in items], dtype=np.int64).reshape(-1, levels),
         rows=rows,
         takes=takes,
+        way_rows=np.zeros(0, dtype=np.int64),
+        way_takes=np.zeros((len(places), 0), dtype=np.int64),
         capacity=np.array(capacity, dtype=np.int64),
         tight=np.zeros(len(capacity), dtype=np.bool_),
     )
@@ -107,13 +112,13 @@ def priced(
     """Return what everything comes to when items cost `costs` and rows `prices` a unit."""
     padded = np.append(prices, np.zeros(1, dtype=prices.dtype))
     item = costs + (padded[pool.rows] * pool.takes).sum(axis=1)
-    place = _least_of_ranges(item, pool.first, pool.last)
-    way = np.add.reduceat(place, pool.way_places[:-1])
+    place = least_of_ranges(item, pool.first, pool.last)
+    way = np.add.reduceat(place, pool.way_places[:-1]) + pool.way_takes @ prices[pool.way_rows]
     starts = np.flatnonzero(np.diff(pool.way_taker, prepend=-1))
     return Priced(pool, item, place, way, np.minimum.reduceat(way, starts))
 
 
-def _least_of_ranges(
+def least_of_ranges(
     item: NDArray[np.float64] | Ints, first: Ints, last: Ints
 ) -> NDArray[np.float64] | Ints:
     """Return the least item of every range; a range may begin where others do."""
@@ -141,16 +146,39 @@ def choice_of(whole: Priced, way: int) -> Choice:
     return Choice(int(pool.way_taker[way]), way, items)
 
 
-def usage(pool: Pool, items: Sequence[int]) -> dict[int, int]:
-    """Return how much of each row the items take together."""
+def usage(pool: Pool, choices: Iterable[Choice]) -> Ints:
+    """Return (rows) how much of each row the choices take together."""
+    taken = np.zeros(len(pool.capacity) + 1, dtype=np.int64)
+    told = list(choices)
+    items = [item for choice in told for item in choice.items]
+    np.add.at(taken, pool.rows[items], pool.takes[items])
+    np.add.at(taken, pool.way_rows, pool.way_takes[[choice.way for choice in told]].sum(axis=0))
+    return taken[:-1]
+
+
+def demand(pool: Pool, choice: Choice) -> dict[int, int]:
+    """Return how much of which rows one choice takes."""
     found: dict[int, int] = {}
-    for item in items:
+    for item in choice.items:
         for row, much in zip(pool.rows[item].tolist(), pool.takes[item].tolist(), strict=True):
             if much:
                 found[row] = found.get(row, 0) + much
+    told = pool.way_takes[choice.way].tolist()
+    found.update((row, m) for row, m in zip(pool.way_rows.tolist(), told, strict=True) if m)
     return found
+
+
+def fits(pool: Pool, choices: Mapping[int, Choice]) -> bool:
+    """Tell whether choices stay within the capacity of every row (come to it where tight)."""
+    used = usage(pool, choices.values())
+    return bool(np.where(pool.tight, used == pool.capacity, used <= pool.capacity).all())
 
 
 def cost(pool: Pool, items: Sequence[int], level: int) -> int:
     """Return what the items cost together on a level."""
     return int(pool.costs[list(items), level].sum())
+
+
+def value_of(pool: Pool, choices: Mapping[int, Choice], level: int) -> int:
+    """Return what choices cost together on a level."""
+    return sum(cost(pool, choice.items, level) for choice in choices.values())

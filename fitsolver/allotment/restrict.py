@@ -59,6 +59,7 @@ def restrict(whole: Priced, prices: Ints, gap: int) -> Restricted:
         costs=pool.costs[item_of],
         rows=pool.rows[item_of],
         takes=pool.takes[item_of],
+        way_takes=pool.way_takes[way_of],
         tight=pool.tight | (np.abs(prices) > gap),
     )
     return Restricted(smaller, gap == 0, item_of, way_of)
@@ -118,3 +119,11 @@ def moved_choice(choice: Choice, left: Restricted, ways: dict[int, int]) -> Choi
             return None
         items.append(at)
     return Choice(choice.taker, way, tuple(items))
+
+
+def back(choices: dict[int, Choice], left: Restricted) -> dict[int, Choice]:
+    """Return choices of the smaller pool as those of the larger."""
+    return {
+        taker: Choice(taker, int(left.way_of[c.way]), tuple(int(left.item_of[i]) for i in c.items))
+        for taker, c in choices.items()
+    }

@@ -11,6 +11,7 @@ from fitsolver.allotment.forms import Form, forms
 from fitsolver.allotment.joint import solve_joint
 from fitsolver.allotment.result import Result
 from fitsolver.allotment.settle import settle
+from fitsolver.allotment.sizes import groups_by_size
 from fitsolver.allotment.start import Keys, one_by_one
 from fitsolver.allotment.ways import greedy, narrowed, seed, ways_of
 from fitsolver.allotment.whole_plans import whole_plans
@@ -59,13 +60,14 @@ def _as_pool(
     names += [level.replace("_", " ") for level in component.order]
     at = component.order.index("days")
     days_at = len(component.serving) + at
-    first = settle(whole.pool, start, clock, names[:days_at], seed(whole, last))
+    groups = groups_by_size(component)
+    first = settle(whole.pool, start, clock, names[:days_at], seed(whole, last), groups)
     chosen = {choice.taker: choice for choice in first.choices}
     if not first.proven or clock.left == 0:
         nothing = (None,) * (len(names) - days_at)
         return Result(shares(whole, chosen, None), (), (*first.bounds, *nothing))
     later = timed(whole, first.left, first.choices, days_at)
-    second = settle(later.pool, later.start, clock, names[days_at:])
+    second = settle(later.pool, later.start, clock, names[days_at:], (), groups)
     return Result(
         shares(whole, {choice.taker: choice for choice in second.choices}, later),
         (*first.values, *second.values),

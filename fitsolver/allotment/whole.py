@@ -1,25 +1,24 @@
-"""Whole choices instead of shares: CP-SAT over known choices, or over all within the gap."""
+"""Whole choices instead of shares: CP-SAT over choices that are listed."""
 
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable, Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from math import ceil
-from typing import NamedTuple
+from typing import Final, NamedTuple
 
 import numpy as np
 from ortools.sat.python import cp_model
 
-from fitsolver.allotment.columns import Demand, columns
+from fitsolver.allotment.columns import Demand
 from fitsolver.allotment.engine import engine
-from fitsolver.allotment.pool import Choice, Ints, Pool, Priced, cost, usage
+from fitsolver.allotment.highs import Sparse, search
+from fitsolver.allotment.pool import Choice, Ints, Pool, cost, demand, usage
 from fitsolver.solving.running import run
 from fitsolver.solving.search import Clock
 
-#: Solver-own time (the same on every machine) for a look among known choices.
-_LOOK = 4.0
-#: The gap is looked through by these parts, the smallest first.
-_PARTS = (64, 16, 4, 1)
+#: Seconds for a look that needs no end.
+_LOOK: Final = 10.0
 
 
 class Found(NamedTuple):
@@ -32,104 +31,102 @@ class Found(NamedTuple):
 Column = tuple[Choice, int, Demand]
 
 
-def among(
-    pool: Pool,
-    level: int,
-    known: Collection[Choice],
-    best: dict[int, Choice],
-    bound: int,
-    clock: Clock,
-) -> dict[int, Choice] | None:
-    """Return the best solution of known choices that was found soon; None: none is better."""
-    told = [
-        (c, cost(pool, c.items, level), tuple(sorted(usage(pool, c.items).items()))) for c in known
-    ]
-    value = sum(cost(pool, choice.items, level) for choice in best.values())
-    return _solved(pool, told, value, bound, _solver(clock, look=True), clock).choices
-
-
-def below(
-    whole: Priced,
-    level: int,
-    gap: Callable[[int], int],
-    value: int,
-    bound: int,
-    prices: Ints,
-    clock: Clock,
-) -> Found:
-    """Return the best solution below `value` on a level, or the proof that there is none.
-
-    No choice that is dearer than its taker's cheapest by more than `gap(value)` is in a solution
-    that comes to `value`. First those are looked through that are hardly dearer: a better
-    solution among them leaves fewer to look through in the end. Rows without a price are looked
-    at only once a solution breaks them: what holds without them holds with them.
-    """
-    pool, best = whole.pool, None
-    rows = set(np.flatnonzero((prices != 0) | pool.tight).tolist())
-    for part in _PARTS:
-        while True:
-            told = columns(whole, level, gap(value - 1) // part, rows, clock)
-            if told is None:
-                return Found(best, bound)
-            solver = _solver(clock, look=part > 1)
-            found = _solved(pool, told, value, bound, solver, clock)
-            broken = set() if found.choices is None else _broken(pool, found.choices)
-            if not broken:
-                break
-            rows |= broken
-            bound = max(bound, found.bound) if part == 1 else bound
-        if found.choices is not None:
-            best = found.choices
-            value = sum(cost(pool, choice.items, level) for choice in best.values())
-        if part == 1:
-            return Found(best, found.bound)
-        if value == bound:
-            return Found(best, bound)
-    return Found(best, bound)
-
-
-def _broken(pool: Pool, choices: dict[int, Choice]) -> set[int]:
+def broken_by(pool: Pool, choices: Mapping[int, Choice]) -> set[int]:
     """Return the rows of which more is taken than there is."""
-    taken = usage(pool, [item for choice in choices.values() for item in choice.items])
-    return {row for row, much in taken.items() if much > pool.capacity[row]}
+    return set(np.flatnonzero(usage(pool, choices.values()) > pool.capacity).tolist())
 
 
-def _solved(
-    pool: Pool,
-    told: Sequence[Column],
-    value: int,
-    bound: int,
-    solver: cp_model.CpSolver,
-    clock: Clock,
-) -> Found:
-    model = cp_model.CpModel()
-    taken = [model.new_bool_var("") for _ in told]
-    of_taker: dict[int, list[cp_model.IntVar]] = defaultdict(list)
-    of_row: dict[int, list[tuple[int, cp_model.IntVar]]] = defaultdict(list)
-    for (choice, _, demand), variable in zip(told, taken, strict=True):
-        of_taker[choice.taker].append(variable)
-        for row, much in demand:
-            of_row[row].append((much, variable))
-    if len(of_taker) < pool.takers:
+def listed(pool: Pool, told: Sequence[Column], value: int, bound: int, clock: Clock) -> Found:
+    """Return the best solution below `value` of listed choices, or the proof that there is none.
+
+    Of rows that the choices do not tell, more may be taken than there is.
+    """
+    model = _Model(pool, told)
+    if model.lacking:
         return Found(None, value)
-    for variables in of_taker.values():
-        model.add_exactly_one(variables)
-    _within(model, pool, of_row)
-    total = cp_model.LinearExpr.weighted_sum(taken, [each for _, each, _ in told])
-    model.add(total >= bound)
-    model.add(total <= value - 1)
-    model.minimize(total)
-    status = run(solver, model, lambda: clock.interrupted)
+    model.cp.add(model.total >= bound)
+    model.cp.add(model.total <= value - 1)
+    model.cp.minimize(model.total)
+    solver = engine(clock)
+    status = run(solver, model.cp, lambda: clock.interrupted)
     if status == cp_model.INFEASIBLE:
         return Found(None, value)
     if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         return Found(None, bound)
-    found = {
-        choice.taker: choice
-        for (choice, _, _), v in zip(told, taken, strict=True)
-        if solver.value(v)
-    }
-    return Found(found, max(bound, ceil(solver.best_objective_bound - 1e-6)))
+    return Found(model.chosen(solver), max(bound, ceil(solver.best_objective_bound - 1e-6)))
+
+
+def nearest(
+    pool: Pool,
+    told: Sequence[Column],
+    near: Mapping[int, Choice],
+    rows: Collection[int],
+    found: Mapping[int, Choice],
+    level: int,
+    clock: Clock,
+) -> dict[int, Choice]:
+    """Return those of the choices near that take, of the rows told, what a solution as good does.
+
+    Of solutions as good as the one found the one that keeps most of them is looked for.
+    """
+    wanted = {t: {r: m for r, m in demand(pool, c).items() if r in rows} for t, c in near.items()}
+    same = np.array([dict(takes) == wanted.get(c.taker) for c, _, takes in told], dtype=np.bool_)
+    most = sum(cost(pool, choice.items, level) for choice in found.values())
+    chosen = search(_sparse(pool, told, most, rows, -same.astype(np.int64)), _LOOK, clock)
+    if chosen is None:
+        held = {(choice.way, choice.items) for choice in found.values()}
+        chosen = np.array([(c.way, c.items) in held for c, _, _ in told], dtype=np.bool_)
+    takers = {told[at][0].taker for at in np.flatnonzero(chosen & same).tolist()}
+    return {taker: choice for taker, choice in near.items() if taker in takers}
+
+
+def _sparse(
+    pool: Pool, told: Sequence[Column], most: int, rows: Collection[int], costs: Ints
+) -> Sparse:
+    """Return the model of listed choices that come to `most` at most, with other costs."""
+    order = sorted(rows)
+    row_of = {row: pool.takers + at for at, row in enumerate(order)}
+    last = pool.takers + len(order)
+    entries = [(choice.taker, at, 1) for at, (choice, _, _) in enumerate(told)]
+    entries += [(last, at, spent) for at, (_, spent, _) in enumerate(told)]
+    entries += [(row_of[r], at, m) for at, (_, _, takes) in enumerate(told) for r, m in takes]
+    at_row, at_column, value = np.array(entries, dtype=np.int64).T
+    one, limits = np.ones(pool.takers), pool.capacity[order].astype(np.float64)
+    return Sparse(
+        costs,
+        np.ones(len(told), dtype=np.int64),
+        at_row,
+        at_column,
+        value,
+        np.concatenate([one, np.where(pool.tight[order], limits, -np.inf), [-np.inf]]),
+        np.concatenate([one, limits, [float(most)]]),
+    )
+
+
+class _Model:
+    """A 0/1 variable a listed choice, one a taker, within the capacity of the rows told."""
+
+    def __init__(self, pool: Pool, told: Sequence[Column]) -> None:
+        self.told, self.cp = told, cp_model.CpModel()
+        self.taken = [self.cp.new_bool_var("") for _ in told]
+        of_taker: dict[int, list[cp_model.IntVar]] = defaultdict(list)
+        of_row: dict[int, list[tuple[int, cp_model.IntVar]]] = defaultdict(list)
+        for (choice, _, takes), variable in zip(told, self.taken, strict=True):
+            of_taker[choice.taker].append(variable)
+            for row, much in takes:
+                of_row[row].append((much, variable))
+        self.lacking = len(of_taker) < pool.takers
+        for variables in of_taker.values():
+            self.cp.add_exactly_one(variables)
+        _within(self.cp, pool, of_row)
+        self.total = cp_model.LinearExpr.weighted_sum(self.taken, [each for _, each, _ in told])
+
+    def chosen(self, solver: cp_model.CpSolver) -> dict[int, Choice]:
+        return {
+            choice.taker: choice
+            for (choice, _, _), v in zip(self.told, self.taken, strict=True)
+            if solver.value(v)
+        }
 
 
 def _within(
@@ -144,10 +141,3 @@ def _within(
             model.add(taken == most)
         elif sum(much for much, _ in terms) > most:
             model.add(taken <= most)
-
-
-def _solver(clock: Clock, *, look: bool = False) -> cp_model.CpSolver:
-    solver = engine(clock)
-    if look:
-        solver.parameters.max_deterministic_time = _LOOK
-    return solver

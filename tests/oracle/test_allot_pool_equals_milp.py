@@ -78,7 +78,9 @@ def by_milp(pool: Pool) -> list[int]:
 @pytest.mark.parametrize("seed", range(60))
 def test_settled_as_milp_has_it(seed: int) -> None:
     pool, start = draw(Random(seed))
-    found = settle(pool, start, Clock(), ("left out", "cost", "more"))
+    every = range(len(pool.capacity))
+    groups = [[*every], *([row] for row in every), *([a, b] for a in every for b in every if a < b)]
+    found = settle(pool, start, Clock(), ("left out", "cost", "more"), (), groups)
     assert found.proven
     assert list(found.values) == by_milp(pool)
     used = np.zeros(len(pool.capacity) + 1, dtype=int)

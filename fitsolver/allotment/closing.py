@@ -1,0 +1,110 @@
+"""Close the gap between a bound and a solution: what lies within it is listed and looked through.
+
+CP-SAT proves, HiGHS helps to find. Of the rows only those with a price are told apart at first:
+what holds without the others holds with them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from math import ceil
+from typing import Final
+
+import numpy as np
+
+from fitsolver.allotment.around import around
+from fitsolver.allotment.columns import Found, columns
+from fitsolver.allotment.compact import compact
+from fitsolver.allotment.mixing import Mixed
+from fitsolver.allotment.pool import Choice, value_of
+from fitsolver.allotment.prove import prove
+from fitsolver.allotment.restrict import back, moved_choice
+from fitsolver.allotment.whole import broken_by, listed, nearest
+from fitsolver.solving.search import Clock
+
+#: How far above the bound is looked first, for one unit of it, and how much farther each time.
+_FIRST: Final = 1e-4
+_GROWTH: Final = 4
+#: Less than that part of the first look is not tried where too much lies within it.
+_LEAST: Final = 1 / 16
+#: A share that is the whole of a taker.
+_WHOLE: Final = 0.999
+#: What parts of the gap are looked through for any better solution, once it cannot be listed.
+_PARTS: Final = (1 / 256, 1 / 32, 1 / 4)
+
+
+class Closing:
+    """Closes a level. `known` is the best solution so far, no other is below `bound`."""
+
+    def __init__(self, level: int, known: dict[int, Choice], mixed: Mixed, clock: Clock) -> None:
+        self.level, self.known, self.proof, self.clock = level, known, mixed.proof, clock
+        self.pool, self.bound = mixed.proof.whole.pool, mixed.proof.bound
+        self.value = value_of(self.pool, known, level)
+        self.shared = {c.taker: c for c, share in mixed.shares.items() if share > _WHOLE}
+
+    @property
+    def open(self) -> bool:
+        """Tell whether there is a gap, and time."""
+        return self.bound < self.value and self.clock.left != 0
+
+    def run(self) -> None:
+        """Close the gap as far as that can be done in the time."""
+        self._look_near(self.shared, self.bound)
+        if self.open:
+            self._list()
+        for part in _PARTS:
+            if self.open:
+                self._look_near(self.shared, self.bound + ceil((self.value - self.bound) * part))
+        if self.open:
+            self._prove()
+
+    def _better(self, found: dict[int, Choice] | None) -> None:
+        if found is not None:
+            value = value_of(self.pool, found, self.level)
+            if value < self.value:
+                self.known, self.value = found, value
+
+    def _look_near(self, near: Mapping[int, Choice], most: int) -> None:
+        """Look for a solution of at most so much near choices of some takers."""
+        left = self.proof.left(most)
+        ways = {int(way): index for index, way in enumerate(left.way_of)}
+        moved = {t: m for t, c in near.items() if (m := moved_choice(c, left, ways))}
+        found = around(left.pool, self.level, moved, self.bound, self.clock)
+        self._better(None if found is None else back(found, left))
+
+    def _list(self) -> None:
+        """Look through all that lies within more and more of the gap, while it can be listed."""
+        rows = set(np.flatnonzero((self.proof.prices != 0) | self.pool.tight).tolist())
+        first = more = _FIRST * abs(self.bound) + self.proof.step
+        while self.open and more >= first * _LEAST:
+            most = min(self.value - 1, self.bound + ceil(more))
+            told = columns(self.proof.whole, self.level, self.proof.gap(most), rows, self.clock)
+            if told is None:
+                more /= _GROWTH
+                first = max(first, more)
+                continue
+            found = listed(self.pool, told, most + 1, self.bound, self.clock)
+            self.bound = max(self.bound, self.proof.stepped(found.bound))
+            if found.choices is not None:
+                self._repair(told, rows, found.choices)
+            elif found.bound <= most:
+                return
+            else:
+                more *= _GROWTH
+
+    def _repair(self, told: list[Found], rows: set[int], choices: dict[int, Choice]) -> None:
+        """Take a solution of listed choices; where it breaks rows not told, look near it."""
+        broken = broken_by(self.pool, choices)
+        if not broken:
+            self._better(choices)
+            return
+        kept = nearest(self.pool, told, self.shared, rows, choices, self.level, self.clock)
+        self._look_near(kept, self.bound)
+        rows |= broken
+
+    def _prove(self) -> None:
+        left = self.proof.left(self.value)
+        found, self.bound = prove(
+            compact(left.pool, self.level), self.value, self.bound, self.clock
+        )
+        self._better(None if found is None else back(found, left))

@@ -1,0 +1,58 @@
+"""HiGHS as a searcher: it counts in floating point, so what it finds is checked, no proof."""
+
+from __future__ import annotations
+
+from concurrent.futures import ThreadPoolExecutor, wait
+from math import gcd, inf
+from typing import Final, NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from fitsolver.allotment.pool import Flags, Ints
+from fitsolver.solving.search import Clock
+
+#: With more columns than this it does not heed its time.
+_MOST_COLUMNS: Final = 60_000
+
+
+class Sparse(NamedTuple):
+    """Columns, 0 or 1 (`whole` 0: it is so by itself), their cost; entries of rows, low to high."""
+
+    cost: Ints
+    whole: Ints
+    at_row: Ints
+    at_column: Ints
+    value: Ints
+    low: NDArray[np.float64]
+    high: NDArray[np.float64]
+
+
+def search(model: Sparse, seconds: float, clock: Clock) -> Flags | None:
+    """Return which columns the best solution that is found in the time takes; None without one."""
+    if len(model.cost) > _MOST_COLUMNS:
+        return None
+    most = min(seconds, inf if clock.left is None else clock.left)
+    # Beside this thread, which hears Ctrl-C; HiGHS does not, and is waited for.
+    with ThreadPoolExecutor(1, "HiGHS") as beside:
+        found = beside.submit(_solved, model, most)
+        while not found.done():
+            wait([found], 0.1)
+        return found.result()
+
+
+def _solved(model: Sparse, seconds: float) -> Flags | None:
+    from scipy.optimize import Bounds, LinearConstraint, milp
+    from scipy.sparse import csr_array
+
+    shape = len(model.low), len(model.cost)
+    matrix = csr_array((model.value, (model.at_row, model.at_column)), shape=shape)
+    step = gcd(*set(model.cost.tolist())) or 1
+    found = milp(
+        (model.cost // step).astype(np.float64),
+        constraints=LinearConstraint(matrix, model.low, model.high),
+        bounds=Bounds(0, 1),
+        integrality=model.whole,
+        options={"time_limit": seconds, "mip_rel_gap": 0.0},
+    )
+    return None if found.x is None else found.x > 0.5

@@ -1,0 +1,77 @@
+"""A bound on a level, proven by prices in whole numbers, and everything priced with them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Final, NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from fitsolver.allotment.pool import Ints, Pool, Priced, priced
+from fitsolver.allotment.restrict import Restricted, restrict
+
+#: Prices are multiplied before they are rounded: by the least number that makes all of them whole
+#: where they are simple fractions (then there is no gap), else by the fine one.
+_FRACTIONS: Final = 2520
+_FINE: Final = 1 << 14
+#: How near to a whole number is one, for one unit of price.
+_EXACT: Final = 1e-6
+
+
+class Proof(NamedTuple):
+    """Prices and their scale, the bound they prove, and everything priced with them.
+
+    Whatever all come to is a multiple of `step`.
+    """
+
+    bound: int
+    scaled: int
+    scale: int
+    step: int
+    prices: Ints
+    whole: Priced
+
+    def stepped(self, bound: int) -> int:
+        """Return a bound raised to the next multiple of the step."""
+        return -(-bound // self.step) * self.step
+
+    def gap(self, value: int) -> int:
+        """Return how far a value is above the bound (scaled)."""
+        return value * self.scale - self.scaled
+
+    def left(self, value: int) -> Restricted:
+        """Return the pool without what is in no solution that comes to a value or less."""
+        return restrict(self.whole, self.prices, self.gap(value))
+
+
+def proof_by(pool: Pool, level: int, prices: Ints, scale: int) -> Proof:
+    """Return the bound that prices (multiplied by `scale`) prove."""
+    costs = pool.costs[:, level]
+    whole = priced(pool, costs * scale, prices)
+    scaled = int(whole.taker.sum()) - int(prices @ pool.capacity)
+    step = int(np.gcd.reduce(costs)) or 1
+    bound = -(-scaled // (scale * step)) * step
+    return Proof(bound, scaled, scale, step, prices, whole)
+
+
+def best_proof(pool: Pool, level: int, prices: NDArray[np.float64]) -> Proof:
+    """Return the best bound that prices prove once they are whole numbers."""
+    return max(
+        (proof_by(pool, level, *rounded) for rounded in _rounded(pool, prices)),
+        key=lambda proof: (proof.bound, -proof.gap(proof.bound) / proof.scale),
+    )
+
+
+def _rounded(pool: Pool, prices: NDArray[np.float64]) -> Iterator[tuple[Ints, int]]:
+    """Yield prices in whole numbers with their scale: as simple fractions, if they are any."""
+    for scale in range(1, _FRACTIONS + 1):
+        if np.abs(prices * scale - np.rint(prices * scale)).max(initial=0.0) < _EXACT * scale:
+            yield _whole(pool, prices, scale), scale
+            break
+    yield _whole(pool, prices, _FINE), _FINE
+
+
+def _whole(pool: Pool, prices: NDArray[np.float64], scale: int) -> Ints:
+    whole = np.rint(prices * scale).astype(np.int64)
+    return np.where(pool.tight, whole, np.maximum(whole, 0))
