@@ -30,7 +30,7 @@ def around(
 ) -> dict[int, Choice] | None:
     """Return the best solution found near choices of some takers; None where there is none.
 
-    Ends at one that comes to `wanted` on the level.
+    Ends at one that comes to `wanted` or less on the level.
     """
     best: dict[int, Choice] | None = None
     for free in _freed(pool, near):
@@ -43,7 +43,7 @@ def around(
             continue
         if best is None or value_of(pool, found, level) < value_of(pool, best, level):
             best = found
-        if value_of(pool, best, level) == wanted:
+        if value_of(pool, best, level) <= wanted:
             break
     return best
 

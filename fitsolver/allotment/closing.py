@@ -7,7 +7,7 @@ what holds without the others holds with them.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from math import ceil
+from math import ceil, inf
 from typing import Final
 
 import numpy as np
@@ -19,7 +19,7 @@ from fitsolver.allotment.mixing import Mixed
 from fitsolver.allotment.pool import Choice, value_of
 from fitsolver.allotment.prove import prove
 from fitsolver.allotment.restrict import back, moved_choice
-from fitsolver.allotment.whole import broken_by, listed, nearest
+from fitsolver.allotment.whole import broken_by, found_among, listed, nearest
 from fitsolver.solving.search import Clock
 
 #: How far above the bound is looked first, for one unit of it, and how much farther each time.
@@ -27,6 +27,8 @@ _FIRST: Final = 1e-4
 _GROWTH: Final = 4
 #: Less than that part of the first look is not tried where too much lies within it.
 _LEAST: Final = 1 / 16
+#: How much farther is worth another look.
+_WIDER: Final = 1.5
 #: A share that is the whole of a taker.
 _WHOLE: Final = 0.999
 #: What parts of the gap are looked through for any better solution, once it cannot be listed.
@@ -54,7 +56,8 @@ class Closing:
             self._list()
         for part in _PARTS:
             if self.open:
-                self._look_near(self.shared, self.bound + ceil((self.value - self.bound) * part))
+                most = self.bound + ceil((self.value - self.bound) * part)
+                self._look_near(self.shared, most)
         if self.open:
             self._prove()
 
@@ -69,38 +72,49 @@ class Closing:
         left = self.proof.left(most)
         ways = {int(way): index for index, way in enumerate(left.way_of)}
         moved = {t: m for t, c in near.items() if (m := moved_choice(c, left, ways))}
-        found = around(left.pool, self.level, moved, self.bound, self.clock)
+        found = around(left.pool, self.level, moved, max(most, self.bound), self.clock)
         self._better(None if found is None else back(found, left))
 
     def _list(self) -> None:
         """Look through all that lies within more and more of the gap, while it can be listed."""
         rows = set(np.flatnonzero((self.proof.prices != 0) | self.pool.tight).tolist())
-        first = more = _FIRST * abs(self.bound) + self.proof.step
-        while self.open and more >= first * _LEAST:
+        more, too_far = _FIRST * abs(self.bound) + self.proof.step, inf
+        while self.open:
             most = min(self.value - 1, self.bound + ceil(more))
             told = columns(self.proof.whole, self.level, self.proof.gap(most), rows, self.clock)
             if told is None:
-                more /= _GROWTH
-                first = max(first, more)
+                more, too_far = more / _GROWTH, more
+                if more < _LEAST * _FIRST * abs(self.bound):
+                    return
                 continue
-            found = listed(self.pool, told, most + 1, self.bound, self.clock)
-            self.bound = max(self.bound, self.proof.stepped(found.bound))
-            if found.choices is not None:
-                self._repair(told, rows, found.choices)
-            elif found.bound <= most:
+            if self._settled(told, rows, most):
+                continue
+            if not self.open or too_far < _WIDER * more:
                 return
-            else:
-                more *= _GROWTH
+            more = min(_GROWTH * more, too_far / _WIDER)
 
-    def _repair(self, told: list[Found], rows: set[int], choices: dict[int, Choice]) -> None:
-        """Take a solution of listed choices; where it breaks rows not told, look near it."""
-        broken = broken_by(self.pool, choices)
-        if not broken:
-            self._better(choices)
-            return
-        kept = nearest(self.pool, told, self.shared, rows, choices, self.level, self.clock)
-        self._look_near(kept, self.bound)
-        rows |= broken
+    def _settled(self, told: list[Found], rows: set[int], most: int) -> bool:
+        """Look through what is listed; tell whether it has a solution of no more than `most`.
+
+        HiGHS is asked first: a good solution leaves CP-SAT little to prove.
+        """
+        found = found_among(self.pool, told, most, rows, self.level, self.clock)
+        if found is not None:
+            most = value_of(self.pool, found, self.level) - 1
+        if most >= self.bound:
+            proven = listed(self.pool, told, most + 1, self.bound, self.clock)
+            self.bound = max(self.bound, self.proof.stepped(proven.bound))
+            found = proven.choices or found
+        if found is None:
+            return False
+        broken = broken_by(self.pool, found)
+        if broken:
+            kept = nearest(self.pool, told, self.shared, rows, found, self.level, self.clock)
+            self._look_near(kept, value_of(self.pool, found, self.level))
+            rows |= broken
+        else:
+            self._better(found)
+        return True
 
     def _prove(self) -> None:
         left = self.proof.left(self.value)

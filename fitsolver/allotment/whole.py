@@ -56,6 +56,27 @@ def listed(pool: Pool, told: Sequence[Column], value: int, bound: int, clock: Cl
     return Found(model.chosen(solver), max(bound, ceil(solver.best_objective_bound - 1e-6)))
 
 
+def found_among(
+    pool: Pool,
+    told: Sequence[Column],
+    most: int,
+    rows: Collection[int],
+    level: int,
+    clock: Clock,
+) -> dict[int, Choice] | None:
+    """Return a good solution of at most so much among listed choices, found soon; else None."""
+    costs = np.array([spent for _, spent, _ in told], dtype=np.int64)
+    chosen = search(_sparse(pool, told, most, rows, costs), _LOOK, clock)
+    if chosen is None:
+        return None
+    taken = [told[at] for at in np.flatnonzero(chosen).tolist()]
+    found = {choice.taker: choice for choice, _, _ in taken}
+    used = usage(pool, found.values())[sorted(rows)]
+    limit, tight = pool.capacity[sorted(rows)], pool.tight[sorted(rows)]
+    held = len(taken) == len(found) == pool.takers and sum(spent for _, spent, _ in taken) <= most
+    return found if held and np.where(tight, used == limit, used <= limit).all() else None
+
+
 def nearest(
     pool: Pool,
     told: Sequence[Column],
