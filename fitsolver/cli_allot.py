@@ -11,14 +11,16 @@ from fitsolver.cli_options import (
     JsonOption,
     OutliersOption,
     OutputOption,
+    SchedulerOption,
     TimeLimitOption,
     UnitOption,
+    WorkersOption,
 )
 from fitsolver.exit_codes import code_of
 from fitsolver.output import deliver, may_write, progress, unit_of
 
 
-def allot(
+def allot(  # noqa: PLR0913, PLR0917
     shop: Annotated[
         Path, typer.Argument(metavar="SHOP", readable=False, help="Shop folder with shop.toml.")
     ],
@@ -36,6 +38,8 @@ def allot(
     output: OutputOption = None,
     time_limit: TimeLimitOption = None,
     accept_outliers: OutliersOption = False,
+    scheduler: SchedulerOption = None,
+    workers: WorkersOption = None,
 ) -> None:
     """Allot one shelf to many jobs: who gets what."""
     from fitsolver import service
@@ -48,6 +52,8 @@ def allot(
             accept_outliers=accept_outliers,
             time_limit=time_limit,
             progress=tell,
+            scheduler=scheduler,
+            workers=workers,
         )
     deliver(
         answer,

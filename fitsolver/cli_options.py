@@ -44,3 +44,11 @@ OutliersOption = Annotated[
     bool,
     typer.Option("--accept-outliers", help="Take readings that their neighbours contradict."),
 ]
+SchedulerOption = Annotated[
+    str | None,
+    typer.Option("--scheduler", metavar="ADDRESS", help="Dask scheduler; else this machine."),
+]
+WorkersOption = Annotated[
+    int | None,
+    typer.Option("--workers", min=1, metavar="COUNT", help="Processes here; else all cores."),
+]

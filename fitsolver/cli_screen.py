@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from fitsolver.cli_options import JsonOption, OutputOption
+from fitsolver.cli_options import JsonOption, OutputOption, SchedulerOption, WorkersOption
 from fitsolver.exit_codes import BAD_INPUT, DONE
 from fitsolver.output import deliver, may_write, progress
 
@@ -41,14 +41,8 @@ def screen(  # noqa: PLR0913, PLR0917
             help="Go on past bad rows; write them to this new CSV.",
         ),
     ] = None,
-    scheduler: Annotated[
-        str | None,
-        typer.Option("--scheduler", metavar="ADDRESS", help="Dask scheduler; else this machine."),
-    ] = None,
-    workers: Annotated[
-        int | None,
-        typer.Option("--workers", min=1, metavar="COUNT", help="Processes here; else all cores."),
-    ] = None,
+    scheduler: SchedulerOption = None,
+    workers: WorkersOption = None,
     json: JsonOption = False,
     output: OutputOption = None,
 ) -> None:

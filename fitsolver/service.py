@@ -147,11 +147,14 @@ def allot(
     accept_outliers: bool = False,
     time_limit: float | None = None,
     progress: Progress | None = None,
+    scheduler: str | None = None,
+    workers: int | None = None,
 ) -> AllotmentAnswer:
     """Return who of a shop folder gets what of its shelf; see `allot_shop`.
 
     `start` is the document of an earlier run: what did not change since is taken over. Raises
-    InputError for bad input, and for a start that is no such document.
+    InputError for bad input, for a start that is no such document, and for a scheduler that does
+    not answer.
     """
     from fitsolver.allotment.last import read_allotment
     from fitsolver.loading import hold_together
@@ -159,7 +162,14 @@ def allot(
 
     last = None if start is None else read_allotment(Path(start))
     whole = read_shop(Path(shop), hold_together, accept_outliers=accept_outliers)
-    return allot_shop(whole, time_limit=time_limit, progress=progress, last=last)
+    return allot_shop(
+        whole,
+        time_limit=time_limit,
+        progress=progress,
+        last=last,
+        scheduler=scheduler,
+        workers=workers,
+    )
 
 
 def arrived(

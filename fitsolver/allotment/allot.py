@@ -2,37 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Mapping
 from hashlib import sha256
 
 from fitsolver import __version__
-from fitsolver.allotment.component import Component, components
+from fitsolver.allotment.component import components
 from fitsolver.allotment.hand_out import Shelf
 from fitsolver.allotment.jobs import hand_out
 from fitsolver.allotment.last import taken_before, taken_over, to_keep
 from fitsolver.allotment.prepare import Prepared, prepare
-from fitsolver.allotment.result import Result
 from fitsolver.allotment.serving import in_order, serving_levels
-from fitsolver.allotment.solve import solve_component
-from fitsolver.allotment.start import Keys
+from fitsolver.allotment.spread import Solve, solver
 from fitsolver.allotment.sums import orders, sums
 from fitsolver.allotment.supply import stock_of, with_stock
 from fitsolver.deciding import seconds
 from fitsolver.errors import InputError
 from fitsolver.records.allotment import AllotmentAnswer, ShelfLine, Shop
 from fitsolver.solving.levels import level_order
-from fitsolver.solving.running import heard
 from fitsolver.solving.search import Clock, Progress
-
-#: Solves components that do not depend on each other: here one after the other.
-Solve = Callable[[Sequence[Component], Clock, Mapping[str, Keys]], Iterable[Result]]
-
-
-def in_turn(parts: Sequence[Component], clock: Clock, last: Mapping[str, Keys]) -> Iterable[Result]:
-    """Solve components one after the other."""
-    for part in parts:
-        names = {job.name for job in part.jobs}
-        yield solve_component(part, clock, {n: keys for n, keys in last.items() if n in names})
 
 
 def allot(
@@ -41,12 +28,13 @@ def allot(
     time_limit: float | None = None,
     progress: Progress | None = None,
     last: AllotmentAnswer | None = None,
-    solve: Solve = in_turn,
+    solve: Solve | None = None,
 ) -> AllotmentAnswer:
     """Return who of a shop gets what, every plan checked without the solver.
 
     `time_limit` is in seconds of wall time for the search; Ctrl-C ends it too. `last` is an
     earlier answer: components of it that did not change are taken over, others start from it.
+    `solve` says where components are solved (None: on this machine).
     Raises InputError for bad input, CheckError when a check disagrees.
     """
     clock = Clock(seconds(time_limit), progress)
@@ -62,15 +50,14 @@ def allot(
     prints = [part.fingerprint if known else "" for part in parts]
     kept = {i: taken_over(known[mark]) for i, mark in enumerate(prints) if mark in known}
     joined = [part for i, part in enumerate(parts) if len(part.jobs) > 1 and i not in kept]
-    with heard(clock.interrupt):
-        solved = iter(list(solve(joined, clock, taken_before(last))))
+    solved = iter(list((solve or solver())(joined, clock, taken_before(last))))
     results = [
         kept[index] if index in kept else next(solved) if len(part.jobs) > 1 else None
         for index, part in enumerate(parts)
     ]
     clock.tell("plans")
     shelf = Shelf(stock, shop.catalogues, order)
-    jobs = hand_out(shelf, prepared, parts, results)
+    jobs = hand_out(shelf, prepared, parts, results, clock)
     levels, objective = sums(parts, results, jobs, serving, summed)
     proven = all(v.proven for v in levels) and all(v.proven for v in objective)
     return AllotmentAnswer(

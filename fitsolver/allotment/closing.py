@@ -31,6 +31,8 @@ _LEAST: Final = 1 / 16
 _WIDER: Final = 1.5
 #: A share that is the whole of a taker.
 _WHOLE: Final = 0.999
+#: What is far from the bound, for one unit of it.
+_FAR: Final = 0.01
 #: What parts of the gap are looked through for any better solution, once it cannot be listed.
 _PARTS: Final = (1 / 256, 1 / 32, 1 / 4)
 
@@ -52,14 +54,18 @@ class Closing:
     def run(self) -> None:
         """Close the gap as far as that can be done in the time."""
         self._look_near(self.shared, self.bound)
+        if self.value - self.bound > _FAR * abs(self.bound):  # a fair solution, whatever comes
+            self._look_within(_PARTS[0])
         if self.open:
             self._list()
         for part in _PARTS:
-            if self.open:
-                most = self.bound + ceil((self.value - self.bound) * part)
-                self._look_near(self.shared, most)
+            self._look_within(part)
         if self.open:
             self._prove()
+
+    def _look_within(self, part: float) -> None:
+        if self.open:
+            self._look_near(self.shared, self.bound + ceil((self.value - self.bound) * part))
 
     def _better(self, found: dict[int, Choice] | None) -> None:
         if found is not None:

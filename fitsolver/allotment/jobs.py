@@ -13,6 +13,7 @@ from fitsolver.allotment.serving import due_of
 from fitsolver.errors import CheckError
 from fitsolver.records.allotment import JobAllotment, JobLeftOut, Serving, ShopJob
 from fitsolver.records.plan import Answer, NoFit
+from fitsolver.solving.search import Clock
 
 
 def hand_out(
@@ -20,6 +21,7 @@ def hand_out(
     prepared: Sequence[Prepared],
     parts: Sequence[Component],
     results: Sequence[Result | None],
+    clock: Clock,
 ) -> list[JobAllotment]:
     """Give every served job its plan, in the order of serving; then say why others have none.
 
@@ -43,7 +45,7 @@ def hand_out(
             found[job.name] = _told(shelf, job.entry, "served", answer=answer)
         elif job.name in shares:
             raise CheckError(f"job {job.name} has no plan with the parts kept for it")
-    reasons = Reasons(shelf)
+    reasons = Reasons(shelf, clock)
     for job in prepared:
         if job.name not in found:
             refusal = reasons.never(job.entry)

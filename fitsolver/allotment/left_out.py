@@ -8,16 +8,17 @@ from collections.abc import Iterator, Mapping
 from fitsolver.allotment.hand_out import Shelf
 from fitsolver.records.allotment import JobLeftOut, Lacking, ShopJob
 from fitsolver.records.plan import Answer, Plan
+from fitsolver.solving.search import Clock
 
 #: So many parts are tried one by one for a job; the looks of a whole shop end at the second.
 _PARTS, _LOOKS = 6, 60
 
 
 class Reasons:
-    """Tells of jobs left out, once all others have theirs."""
+    """Tells of jobs left out, once all others have theirs; the shortest way once time is over."""
 
-    def __init__(self, shelf: Shelf) -> None:
-        self.shelf, self.looks = shelf, 0
+    def __init__(self, shelf: Shelf, clock: Clock) -> None:
+        self.shelf, self.clock, self.looks = shelf, clock, 0
 
     def never(self, entry: ShopJob) -> Answer | None:
         """Return the refusal of a job that has no plan with the whole shelf; else None."""
@@ -31,7 +32,7 @@ class Reasons:
         lacking = tuple(self._lacking(_from_stock(plan)))
         singles = tuple(self._singles(entry, most))
         waits = None
-        if entry.job.terms.needed_in_days is not None:
+        if entry.job.terms.needed_in_days is not None and self.clock.left != 0:
             late = self.shelf.decide(entry, self.shelf.left, soon=False).plan
             waits = None if late is None else late.days
         serves = singles or ((lacking,) if lacking else ())
@@ -52,7 +53,7 @@ class Reasons:
         ]
         for number in short[:_PARTS]:
             self.looks += 1
-            if self.looks > _LOOKS:
+            if self.looks > _LOOKS or self.clock.left == 0:
                 return
             counts = self.shelf.left + Counter({number: most[number] - self.shelf.left[number]})
             plan = self.shelf.decide(entry, counts).plan

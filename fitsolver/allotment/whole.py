@@ -17,6 +17,10 @@ from fitsolver.allotment.pool import Choice, Ints, Pool, cost, demand, usage
 from fitsolver.solving.running import run
 from fitsolver.solving.search import Clock
 
+#: With more choices than these CP-SAT looks in several ways at once: which of them proves it
+#: first cannot be told before.
+_MANY: Final = 2_000
+_WORKERS: Final = 8
 #: Seconds for a look that needs no end.
 _LOOK: Final = 10.0
 
@@ -48,6 +52,8 @@ def listed(pool: Pool, told: Sequence[Column], value: int, bound: int, clock: Cl
     model.cp.add(model.total <= value - 1)
     model.cp.minimize(model.total)
     solver = engine(clock)
+    if len(told) > _MANY:
+        solver.parameters.num_workers = _WORKERS
     status = run(solver, model.cp, lambda: clock.interrupted)
     if status == cp_model.INFEASIBLE:
         return Found(None, value)

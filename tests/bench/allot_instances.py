@@ -71,6 +71,37 @@ def shop(jobs: int, seed: int = 1, plenty: float = 1.0) -> Shop:
     )
 
 
+def families(count: int, jobs: int, seed: int = 1, plenty: float = 1.0) -> Shop:
+    """Return a shop of several engine families, so many jobs each, that share no part."""
+    each = [shop(jobs, seed + number, plenty) for number in range(count)]
+    return Shop(
+        name=f"invented shop of {count} families",
+        jobs=tuple(
+            _renamed(entry, number) for number, one in enumerate(each) for entry in one.jobs
+        ),
+        catalogues=tuple(_numbered(one.catalogues[0], number) for number, one in enumerate(each)),
+        shelf=tuple(
+            line.model_copy(update={"number": f"F{number}-{line.number}"})
+            for number, one in enumerate(each)
+            for line in one.shelf or ()
+        ),
+    )
+
+
+def _renamed(entry: ShopJob, number: int) -> ShopJob:
+    job = entry.job.model_copy(update={"name": f"{entry.job.name} of family {number}"})
+    return entry.model_copy(update={"job": job, "catalogue": number})
+
+
+def _numbered(catalogue: Catalogue, number: int) -> Catalogue:
+    def parts(kind: str) -> tuple[Piston | Ring, ...]:
+        rows = getattr(catalogue, kind)
+        return tuple(row.model_copy(update={"number": f"F{number}-{row.number}"}) for row in rows)
+
+    changed = {kind: parts(kind) for kind in ("pistons", "rings")}
+    return catalogue.model_copy(update={"name": f"invented {number}", **changed})
+
+
 def _shelf(dice: Random, catalogue: Catalogue, pieces: float) -> list[StockLine]:
     """Spread so many pistons, and rings for each groove, over the numbers, unevenly."""
     found = []

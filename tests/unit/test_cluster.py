@@ -13,10 +13,11 @@ from pathlib import Path
 
 import pytest
 
-from fitsolver import screen
+from fitsolver import allot_shop, screen
 from fitsolver.cluster import run
 from fitsolver.errors import InputError
 from fitsolver.screening import tables
+from tests.bench.allot_instances import families
 
 ROOT = Path(__file__).parents[2]
 INTERRUPTED = """
@@ -187,3 +188,46 @@ def test_a_worker_lost_in_mid_run_changes_nothing(
     workers[0].kill()
     found += results
     assert found == [n * n for n in range(60)]
+
+
+def test_allotting_there_is_allotting_here(
+    scheduler: tuple[str, list[subprocess.Popen[bytes]]],
+) -> None:
+    """Components of a shop in this process, in two, and on a cluster that loses a worker."""
+    address, workers = scheduler
+    shop = families(4, 3, plenty=0.9)
+    here = allot_shop(shop, workers=1)
+
+    def kill_one(what: str, _gone: float) -> None:
+        if what.endswith("components"):
+            workers[0].kill()
+
+    there = allot_shop(shop, scheduler=address, progress=kill_one)
+    beside = allot_shop(shop, workers=2)
+    assert workers[0].wait(timeout=5) != 0
+    assert len(here.components) > 1
+    for other in (there, beside):
+        assert (other.status, other.serving, other.objective) == (
+            here.status,
+            here.serving,
+            here.objective,
+        )
+        assert other.components == here.components
+        assert other.jobs == here.jobs
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="signals")
+def test_ctrl_c_keeps_the_components_that_are_done() -> None:
+    process = subprocess.Popen(
+        [sys.executable, "-m", "tests.unit.allot_interrupted"],
+        cwd=ROOT,
+        stdout=subprocess.PIPE,
+        text=True,
+        start_new_session=True,
+    )
+    assert process.stdout is not None
+    assert process.stdout.readline() == "1 of 3 components\n"
+    os.killpg(process.pid, signal.SIGINT)  # as a terminal does
+    rest = process.communicate(timeout=100)[0]
+    assert process.returncode == 0
+    assert rest.splitlines()[-1].startswith("best found, ")

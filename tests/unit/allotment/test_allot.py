@@ -116,7 +116,7 @@ def test_what_did_not_change_is_taken_over(monkeypatch: pytest.MonkeyPatch) -> N
     def refuse(*_: object) -> object:
         raise AssertionError("nothing changed, so nothing is to be solved")
 
-    monkeypatch.setattr("fitsolver.allotment.allot.solve_component", refuse)
+    monkeypatch.setattr("fitsolver.allotment.spread.solve_component", refuse)
     again = AllotmentAnswer.model_validate_json(to_json(first))
     assert allot(whole, last=again) == first
 
