@@ -68,34 +68,48 @@ def separable(job: Prepared, order: Sequence[Level]) -> bool:
     )
 
 
+class _Ring(NamedTuple):
+    """A ring option with its limits, worked out once."""
+
+    option: RingOption
+    floor_low: int
+    ceiling_high: int
+    reach_low: int
+    most_high: int
+
+
 def combinations(options: Sequence[Option], rings: Sequence[RingOption]) -> Iterator[Combination]:
     """Yield every combination of a cylinder that fits and whose parts have a price."""
+    sold = [
+        _Ring(r, r.floor_low, r.ceiling_high, r.reach_low, min(r.ceiling_high, r.reach_high))
+        for r in rings
+        if r.candidate.part.price is not None
+    ]
     for option in options:
         piston = option.piston.candidate
         if piston.part.price is None:
             continue
-        numbers = [groove.number for groove in piston.part.grooves]
-        offered: dict[int, list[RingOption]] = {number: [] for number in numbers}
-        for ring in rings:
-            near = ring.floor_low <= option.ceiling_low and ring.ceiling_high >= option.floor_high
-            sold = ring.candidate.part.price is not None
-            if near and sold and ring.ring_class is piston.ring_class:
-                offered[ring.groove].append(ring)
+        low, high = option.ceiling_low, option.floor_high
+        offered: dict[int, list[_Ring]] = {groove.number: [] for groove in piston.part.grooves}
+        for ring in sold:
+            near = ring.floor_low <= low and ring.ceiling_high >= high
+            if near and ring.option.ring_class is piston.ring_class:
+                offered[ring.option.groove].append(ring)
         for chosen in product(*offered.values()):
             sizes = _sizes(option, chosen)
             if sizes is not None:
-                yield _combination(option, chosen, *sizes)
+                yield _combination(option, [ring.option for ring in chosen], *sizes)
 
 
-def _sizes(option: Option, rings: Sequence[RingOption]) -> tuple[int, int] | None:
+def _sizes(option: Option, rings: Sequence[_Ring]) -> tuple[int, int] | None:
     """Return the least L and H that all ask for; None where they do not fit together."""
     spread = option.route.spread
     low, high = option.floor_low, option.floor_high
     ceiling = option.ceiling_high
     for ring in rings:
         low = max(low, ring.floor_low)
-        ceiling = min(ceiling, ring.ceiling_high, ring.reach_high)
-        if ring.widest_spread < spread:
+        ceiling = min(ceiling, ring.most_high)
+        if ring.option.widest_spread < spread:
             return None
     if not option.machined:
         if low > option.floor_low:

@@ -36,7 +36,8 @@ def filing(bottom: int | None, gap_low: int, gauge_diameter: int, bore_low: int)
     """Return the most (ticks) that must be filed off a ring to open its gap to `bottom`."""
     if bottom is None:
         return 0
-    return max(0, ceil(bottom - gap_low - PI * (bore_low - gauge_diameter)))
+    grown = PI.numerator * (bore_low - gauge_diameter)  # in whole numbers: this is asked very often
+    return max(0, bottom - gap_low - grown // PI.denominator)
 
 
 def largest_bore(top: int, gap_high: int, gauge_diameter: int) -> int:
