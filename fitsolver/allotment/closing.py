@@ -33,6 +33,8 @@ _WIDER: Final = 1.5
 _WHOLE: Final = 0.999
 #: What is far from the bound, for one unit of it.
 _FAR: Final = 0.01
+#: Seconds for a proof while nothing near the bound is known.
+_PATIENCE: Final = 30.0
 #: What parts of the gap are looked through for any better solution, once it cannot be listed.
 _PARTS: Final = (1 / 256, 1 / 32, 1 / 4)
 
@@ -54,12 +56,12 @@ class Closing:
     def run(self) -> None:
         """Close the gap as far as that can be done in the time."""
         self._look_near(self.shared, self.bound)
-        if self.value - self.bound > _FAR * abs(self.bound):  # a fair solution, whatever comes
-            self._look_within(_PARTS[0])
-        if self.open:
-            self._list()
+        far = self.value - self.bound > _FAR * abs(self.bound)
+        self._list(_PATIENCE if far else None)
         for part in _PARTS:
             self._look_within(part)
+        if far:
+            self._list(None)
         if self.open:
             self._prove()
 
@@ -81,8 +83,11 @@ class Closing:
         found = around(left.pool, self.level, moved, max(most, self.bound), self.clock)
         self._better(None if found is None else back(found, left))
 
-    def _list(self) -> None:
-        """Look through all that lies within more and more of the gap, while it can be listed."""
+    def _list(self, patience: float | None) -> None:
+        """Look through all that lies within more and more of the gap, while it can be listed.
+
+        `patience`: seconds for one proof, while there is no fair solution yet.
+        """
         rows = set(np.flatnonzero((self.proof.prices != 0) | self.pool.tight).tolist())
         more, too_far = _FIRST * abs(self.bound) + self.proof.step, inf
         while self.open:
@@ -93,13 +98,15 @@ class Closing:
                 if more < _LEAST * _FIRST * abs(self.bound):
                     return
                 continue
-            if self._settled(told, rows, most):
+            if self._settled(told, rows, most, patience):
                 continue
-            if not self.open or too_far < _WIDER * more:
+            if self.bound <= most or too_far < _WIDER * more:
                 return
             more = min(_GROWTH * more, too_far / _WIDER)
 
-    def _settled(self, told: list[Found], rows: set[int], most: int) -> bool:
+    def _settled(
+        self, told: list[Found], rows: set[int], most: int, patience: float | None
+    ) -> bool:
         """Look through what is listed; tell whether it has a solution of no more than `most`.
 
         HiGHS is asked first: a good solution leaves CP-SAT little to prove.
@@ -108,7 +115,7 @@ class Closing:
         if found is not None:
             most = value_of(self.pool, found, self.level) - 1
         if most >= self.bound:
-            proven = listed(self.pool, told, most + 1, self.bound, self.clock)
+            proven = listed(self.pool, told, most + 1, self.bound, self.clock, patience)
             self.bound = max(self.bound, self.proof.stepped(proven.bound))
             found = proven.choices or found
         if found is None:

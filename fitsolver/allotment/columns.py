@@ -54,14 +54,10 @@ class _Lists:
         self.told = told
         self.bounds = pool.way_places.tolist()
         self.first, self.last = pool.first.tolist(), pool.last.tolist()
-        self.item, self.place, self.way = (
-            whole.item.tolist(),
-            whole.place.tolist(),
-            whole.way.tolist(),
-        )
+        self.item, self.costs = whole.item, pool.costs[:, level]
+        self.place, self.way = whole.place.tolist(), whole.way.tolist()
         self.way_price = whole.way - np.add.reduceat(whole.place, pool.way_places[:-1])
-        self.cost = pool.costs[:, level].tolist()
-        self.rows, self.takes = pool.rows.tolist(), pool.takes.tolist()
+        self.rows, self.takes = pool.rows, pool.takes
         self.way_rows, self.way_takes = pool.way_rows.tolist(), pool.way_takes
 
     def of_way(self, way: int, room: int) -> list[tuple[tuple[int, ...], int, Demand]]:
@@ -96,14 +92,16 @@ class _Lists:
 
     def _offered(self, place: int, dearest: int) -> list[tuple[int, int, int, Demand]]:
         """Return item, price, cost and demand of those not too dear, the cheapest of equal ones."""
+        first, last = self.first[place], self.last[place]
+        near = first + np.flatnonzero(self.item[first:last] <= dearest)
+        figures = (near, self.item[near], self.costs[near], self.rows[near], self.takes[near])
         best: dict[Demand, tuple[int, int, int, Demand]] = {}
-        for item in range(self.first[place], self.last[place]):
-            if self.item[item] <= dearest:
-                pairs = zip(self.rows[item], self.takes[item], strict=True)
-                takes = tuple((row, much) for row, much in pairs if much and row in self.told)
-                held = best.get(takes)
-                if held is None or self.cost[item] < held[2]:
-                    best[takes] = item, self.item[item], self.cost[item], takes
+        for item, dear, cost, rows, much in zip(*(f.tolist() for f in figures), strict=True):
+            pairs = zip(rows, much, strict=True)
+            takes = tuple((row, some) for row, some in pairs if some and row in self.told)
+            held = best.get(takes)
+            if held is None or cost < held[2]:
+                best[takes] = item, dear, cost, takes
         return list(best.values())
 
 

@@ -7,7 +7,7 @@ from dataclasses import replace
 from typing import NamedTuple
 
 from fitsolver.allotment.forms import Candidate
-from fitsolver.allotment.pool import Choice, Item, Pool, pool_of
+from fitsolver.allotment.pool import Choice, Items, Pool, pool_of
 from fitsolver.allotment.prepare import Prepared
 from fitsolver.allotment.restrict import Restricted
 from fitsolver.allotment.ways import Ways
@@ -40,7 +40,7 @@ class _Timing:
     ) -> None:
         self.whole, self.left, self.known, self.days_at = whole, left, known, days_at
         self.row = {number: at for at, number in enumerate(whole.component.contested)}
-        self.items: list[Item] = []
+        self.items = Items()
         self.candidates: list[Candidate | None] = []
         self.takers: list[list[list[tuple[int, int]]]] = [[] for _ in known]
         self.leads: list[int] = []
@@ -115,7 +115,7 @@ class _Timing:
             if candidate is not None:
                 takes += [(self.row[number], 1) for late, number in candidate.soft if late > lead]
             after = pool.costs[item, self.days_at + 1 :].tolist()
-            self.items.append(Item((days, *after), tuple(takes)))
+            self.items.add((days, *after), takes)
             self.candidates.append(candidate)
         return first, len(self.items)
 

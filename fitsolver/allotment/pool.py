@@ -11,6 +11,7 @@ prices (Lagrangian relaxation of the rows), and how much dearer any choice is th
 
 from __future__ import annotations
 
+from array import array
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final, NamedTuple
@@ -56,16 +57,39 @@ class Choice(NamedTuple):
     items: tuple[int, ...]
 
 
-class Item(NamedTuple):
-    """An item in the making: cost by level, (row, how much) pairs."""
+class Items:
+    """Items in the making, kept as plain numbers: there may be a million."""
 
-    costs: tuple[int, ...]
-    takes: tuple[tuple[int, int], ...] = ()
+    def __init__(self) -> None:
+        self.costs, self.takes, self.ends = array("q"), array("q"), array("q")
+
+    def __len__(self) -> int:
+        return len(self.ends)
+
+    def add(self, costs: Iterable[int], takes: Iterable[tuple[int, int]] = ()) -> int:
+        """Add an item with its cost by level and (row, how much) pairs; returns its number."""
+        self.costs.extend(costs)
+        for pair in takes:
+            self.takes.extend(pair)
+        self.ends.append(len(self.takes) // 2)
+        return len(self.ends) - 1
+
+    def padded(self, rows: int) -> tuple[Ints, Ints]:
+        """Return rows and takes of all items, padded with the row one past the last."""
+        ends = np.array(self.ends, dtype=np.int64)
+        lengths = np.diff(ends, prepend=0)
+        shape = len(ends), int(lengths.max(initial=0))
+        found = np.full(shape, rows, dtype=np.int64), np.zeros(shape, dtype=np.int64)
+        pairs = np.array(self.takes, dtype=np.int64).reshape(-1, 2)
+        item = np.repeat(np.arange(len(ends)), lengths)
+        at = np.arange(len(pairs)) - np.repeat(ends - lengths, lengths)
+        found[0][item, at], found[1][item, at] = pairs[:, 0], pairs[:, 1]
+        return found
 
 
 def pool_of(
     takers: Sequence[Sequence[Sequence[tuple[int, int]]]],
-    items: Sequence[Item],
+    items: Items,
     capacity: Sequence[int],
     levels: int,
 ) -> Pool:
@@ -73,19 +97,14 @@ def pool_of(
     way_taker = [taker for taker, ways in enumerate(takers) for _ in ways]
     places = [way for ways in takers for way in ways]
     ranges = [span for way in places for span in way]
-    width = max((len(item.takes) for item in items), default=0)
-    rows = np.full((len(items), width), len(capacity), dtype=np.int64)
-    takes = np.zeros((len(items), width), dtype=np.int64)
-    for index, item in enumerate(items):
-        for at, (row, much) in enumerate(item.takes):
-            rows[index, at], takes[index, at] = row, much
+    rows, takes = items.padded(len(capacity))
     return Pool(
         takers=len(takers),
         way_taker=np.array(way_taker, dtype=np.int64),
         way_places=np.cumsum([0, *(len(way) for way in places)], dtype=np.int64),
         first=np.array([low for low, _ in ranges], dtype=np.int64),
         last=np.array([high for _, high in ranges], dtype=np.int64),
-        costs=np.array([item.costs for item in items], dtype=np.int64).reshape(-1, levels),
+        costs=np.array(items.costs, dtype=np.int64).reshape(-1, levels),
         rows=rows,
         takes=takes,
         way_rows=np.zeros(0, dtype=np.int64),

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
@@ -15,7 +15,7 @@ import numpy as np
 
 from fitsolver.allotment.component import Component
 from fitsolver.allotment.forms import Candidate, Form
-from fitsolver.allotment.pool import Choice, Item, Pool, pool_of
+from fitsolver.allotment.pool import Choice, Items, Pool, pool_of
 from fitsolver.allotment.start import Keys
 
 
@@ -46,7 +46,7 @@ def ways_of(component: Component, jobs: Mapping[str, Sequence[Form]]) -> Ways:
     levels = len(component.serving) + len(component.order)
     row = {number: index for index, number in enumerate(component.contested)}
     before = (0,) * len(component.serving)
-    items: list[Item] = []
+    items = Items()
     candidates: list[Candidate | None] = []
     takers: list[list[list[tuple[int, int]]]] = []
     ways: list[Way] = []
@@ -54,10 +54,11 @@ def ways_of(component: Component, jobs: Mapping[str, Sequence[Form]]) -> Ways:
     left_out: dict[int, Choice] = {}
     largest_at = len(before) + component.order.index("largest_removal")
 
-    def add(item: Item, candidate: Candidate | None) -> int:
-        items.append(item)
+    def add(
+        costs: Sequence[int], candidate: Candidate | None, takes: Iterable[tuple[int, int]] = ()
+    ) -> int:
         candidates.append(candidate)
-        return len(items) - 1
+        return items.add(costs, takes)
 
     for taker, job in enumerate(component.jobs):
         mine: list[list[tuple[int, int]]] = []
@@ -66,14 +67,14 @@ def ways_of(component: Component, jobs: Mapping[str, Sequence[Form]]) -> Ways:
             for some in form.cylinders:
                 starts.append(len(items))
                 for each in some:
-                    takes = tuple((row[n], much) for n, much in Counter(each.hard).items())
-                    add(Item((*before, *each.costs), takes), each)
+                    takes = ((row[n], much) for n, much in Counter(each.hard).items())
+                    add((*before, *each.costs), each, takes)
             removals = [[each.removal for each in some] for some in form.cylinders]
             least = max(some[0] for some in removals)
             for largest in sorted({r for some in removals for r in some if r >= least}):
                 own = [0] * levels
                 own[largest_at] = largest
-                at = add(Item(tuple(own)), None)
+                at = add(own, None)
                 spans = [
                     (start, start + bisect_right(some, largest))
                     for start, some in zip(starts, removals, strict=True)
@@ -82,7 +83,7 @@ def ways_of(component: Component, jobs: Mapping[str, Sequence[Form]]) -> Ways:
                 ways.append(Way(form, largest))
             widest.setdefault(taker, []).append(len(ways) - 1)
         out = [int(level.counts(job.entry)) for level in component.serving]
-        at = add(Item((*out, *[0] * len(component.order))), None)
+        at = add((*out, *[0] * len(component.order)), None)
         left_out[taker] = Choice(taker, len(ways), (at,))
         mine.append([(at, at + 1)])
         ways.append(Way(None, 0))

@@ -40,10 +40,18 @@ def broken_by(pool: Pool, choices: Mapping[int, Choice]) -> set[int]:
     return set(np.flatnonzero(usage(pool, choices.values()) > pool.capacity).tolist())
 
 
-def listed(pool: Pool, told: Sequence[Column], value: int, bound: int, clock: Clock) -> Found:
+def listed(
+    pool: Pool,
+    told: Sequence[Column],
+    value: int,
+    bound: int,
+    clock: Clock,
+    patience: float | None = None,
+) -> Found:
     """Return the best solution below `value` of listed choices, or the proof that there is none.
 
-    Of rows that the choices do not tell, more may be taken than there is.
+    Of rows that the choices do not tell, more may be taken than there is. `patience` is in
+    seconds, beside the clock's.
     """
     model = _Model(pool, told)
     if model.lacking:
@@ -52,6 +60,9 @@ def listed(pool: Pool, told: Sequence[Column], value: int, bound: int, clock: Cl
     model.cp.add(model.total <= value - 1)
     model.cp.minimize(model.total)
     solver = engine(clock)
+    if patience is not None:
+        most = patience if clock.left is None else min(patience, clock.left)
+        solver.parameters.max_time_in_seconds = most
     if len(told) > _MANY:
         solver.parameters.num_workers = _WORKERS
     status = run(solver, model.cp, lambda: clock.interrupted)

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from scipy.optimize import Bounds, LinearConstraint, milp
 
-from fitsolver.allotment.pool import Choice, Item, Pool, pool_of
+from fitsolver.allotment.pool import Choice, Items, Pool, pool_of
 from fitsolver.allotment.settle import settle
 from fitsolver.solving.search import Clock
 
@@ -16,7 +16,7 @@ from fitsolver.solving.search import Clock
 def draw(dice: Random) -> tuple[Pool, dict[int, Choice]]:
     """Takers with ways of one to three places over a few short rows; the last way is free."""
     rows = dice.randrange(2, 6)
-    items: list[Item] = []
+    items = Items()
     takers = []
     start = {}
     ways = 0
@@ -30,10 +30,10 @@ def draw(dice: Random) -> tuple[Pool, dict[int, Choice]]:
                     takes = tuple(
                         (row, dice.randrange(1, 3)) for row in range(rows) if dice.random() < 0.4
                     )
-                    items.append(Item((0, dice.randrange(40), dice.randrange(9)), takes))
+                    items.add((0, dice.randrange(40), dice.randrange(9)), takes)
                 places.append((first, len(items)))
             mine.append(places)
-        items.append(Item((1, 0, 0)))
+        items.add((1, 0, 0))
         mine.append([(len(items) - 1, len(items))])
         takers.append(mine)
         ways += len(mine)

@@ -12,7 +12,7 @@ from random import Random
 import pytest
 from scipy.optimize import linear_sum_assignment
 
-from fitsolver.allotment.pool import Choice, Item, pool_of
+from fitsolver.allotment.pool import Choice, pool_of
 from fitsolver.allotment.settle import Settled, settle
 from fitsolver.solving.search import Clock
 
@@ -22,13 +22,12 @@ TOP = 100
 
 def assigned(costs: list[list[int]], takes: list[list[int]], most: list[int]) -> Settled:
     """Settle jobs (columns) on agents (rows): first how many are left out, then the cost."""
-    items, takers = [Item((1, 0))], []
+    items, takers = Items(), []
+    items.add((1, 0))
     for job in range(len(costs[0])):
         first = len(items)
-        items += [
-            Item((0, costs[agent][job]), ((agent, takes[agent][job]),))
-            for agent in range(len(costs))
-        ]
+        for agent in range(len(costs)):
+            items.add((0, costs[agent][job]), [(agent, takes[agent][job])])
         takers.append([[(first, len(items))], [(0, 1)]])
     pool = pool_of(takers, items, most, 2)
     start = {job: Choice(job, 2 * job + 1, (0,)) for job in range(len(takers))}
