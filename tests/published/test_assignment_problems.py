@@ -12,7 +12,7 @@ from random import Random
 import pytest
 from scipy.optimize import linear_sum_assignment
 
-from fitsolver.allotment.pool import Choice, pool_of
+from fitsolver.allotment.pool import Choice, Items, pool_of
 from fitsolver.allotment.settle import Settled, settle
 from fitsolver.solving.search import Clock
 
