@@ -14,7 +14,7 @@ from typing import Final
 import numpy as np
 
 from fitsolver.allotment.compact import compact
-from fitsolver.allotment.highs import Sparse, search
+from fitsolver.allotment.highs import search
 from fitsolver.allotment.pool import Choice, Ints, Pool, fits, usage, value_of
 from fitsolver.allotment.restrict import Restricted
 from fitsolver.solving.search import Clock
@@ -67,12 +67,9 @@ def _solved(pool: Pool, level: int, stay: list[Choice], clock: Clock) -> dict[in
     takers = sorted(set(range(pool.takers)) - set(held))
     if not takers:
         return held if fits(pool, held) else None
-    model = compact(part.pool, level)
-    sparse = Sparse(
-        model.cost, model.whole, model.at_row, model.at_column, model.value, model.low, model.high
-    )
-    taken = search(sparse, _LOOK, clock)
-    found = None if taken is None else model.choices(taken)
+    small = compact(part.pool, level)
+    taken = search(small.model, _LOOK, clock)
+    found = None if taken is None else small.choices(taken)
     if found is None or not fits(part.pool, found):
         return None
     chosen = {

@@ -14,30 +14,16 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from fitsolver.allotment.highs import Sparse
 from fitsolver.allotment.pool import Choice, Ints, Pool
 
 
 class Compact(NamedTuple):
-    """Columns are ways, then items (`item` -1: carried on), with their `cost` on the level.
-
-    Entries (`at_row`, `at_column`, `value`) of rows that come to `low` .. `high`. All columns are
-    0 or 1.
-    """
+    """Columns are ways, then items (`item` -1: carried on)."""
 
     pool: Pool
-    cost: Ints
     item: Ints
-    at_row: Ints
-    at_column: Ints
-    value: Ints
-    low: NDArray[np.float64]
-    high: NDArray[np.float64]
-
-    @property
-    def whole(self) -> Ints:
-        """Tell (1) the columns that must be said to be whole: what is carried on is by itself."""
-        ways = len(self.pool.way_taker)
-        return ((self.item >= 0) | (np.arange(len(self.item)) < ways)).astype(np.int64)
+    model: Sparse
 
     def choices(self, taken: NDArray[np.bool_]) -> dict[int, Choice]:
         """Return what the columns taken stand for."""
@@ -137,13 +123,15 @@ def compact(pool: Pool, level: int) -> Compact:
         row = made.row(float(most) if tight else -np.inf, float(most))
         made.entries += [(row, column, much) for column, much in made.within.get(number, ())]
     entries = np.array(made.entries, dtype=np.int64).reshape(-1, 3)
-    return Compact(
-        pool,
+    item = np.array(made.item, dtype=np.int64)
+    whole = (item >= 0) | (np.arange(len(item)) < len(pool.way_taker))  # what is carried on is so
+    model = Sparse(
         np.array(made.cost, dtype=np.int64),
-        np.array(made.item, dtype=np.int64),
+        whole.astype(np.int64),
         entries[:, 0],
         entries[:, 1],
         entries[:, 2],
         np.array(made.low),
         np.array(made.high),
     )
+    return Compact(pool, item, model)

@@ -16,13 +16,13 @@ from fitsolver.solving.search import Clock
 
 
 def prove(
-    model: Compact, value: int, bound: int, clock: Clock
+    small: Compact, value: int, bound: int, clock: Clock
 ) -> tuple[dict[int, Choice] | None, int]:
     """Return the best solution below `value` (None: none was found), and what is proven.
 
     No solution is below the bound given, none below the one returned.
     """
-    cp = cp_model.CpModel()
+    model, cp = small.model, cp_model.CpModel()
     taken = [cp.new_bool_var("") for _ in model.cost]
     rows: dict[int, list[tuple[int, int]]] = defaultdict(list)
     entries = (model.at_row.tolist(), model.at_column.tolist(), model.value.tolist())
@@ -47,4 +47,4 @@ def prove(
     if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         return None, bound
     chosen = np.array([solver.value(x) for x in taken], dtype=np.bool_)
-    return model.choices(chosen), max(bound, ceil(solver.best_objective_bound - 1e-6) * step)
+    return small.choices(chosen), max(bound, ceil(solver.best_objective_bound - 1e-6) * step)

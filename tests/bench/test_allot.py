@@ -34,3 +34,19 @@ def test_as_the_plain_model_has_it(jobs: int, plenty: float) -> None:
     bounds = [r.bounds[len(p.serving) + at] for p, r in zip(parts, results, strict=True)]
     if None not in bounds:
         assert sum(b or 0 for b in bounds) <= plain.value % LEFT_OUT + 0.5
+
+
+def test_the_plain_model_takes_longer() -> None:
+    """The best of the solvers at their defaults, given twice the time, has not proven as much."""
+    whole = shop(100, 1, 1.2)
+    stock = stock_of(whole)
+    prepared = _prepared(whole, stock)
+    order = whole.order[: whole.order.index("part_number")]
+    (part,) = components(prepared, stock, serving_levels(whole.jobs), order)
+    begun: dict[str, float] = {}
+    result = solve_component(part, Clock(None, begun.__setitem__))
+    assert result.proven
+    told, seconds = listed(prepared, stock), 2 * begun["total removal"]
+    assert not any(
+        run(prepared, told, stock, engine, seconds).proven for engine in ("HIGHS", "SCIP", "SAT")
+    )
