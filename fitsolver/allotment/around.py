@@ -16,7 +16,7 @@ import numpy as np
 from fitsolver.allotment.compact import compact
 from fitsolver.allotment.highs import search
 from fitsolver.allotment.pool import Choice, Ints, Pool, fits, usage, value_of
-from fitsolver.allotment.restrict import Restricted
+from fitsolver.allotment.restrict import Restricted, back
 from fitsolver.solving.search import Clock
 
 #: How many takers more are freed from one try to the next.
@@ -72,12 +72,7 @@ def _solved(pool: Pool, level: int, stay: list[Choice], clock: Clock) -> dict[in
     found = None if taken is None else small.choices(taken)
     if found is None or not fits(part.pool, found):
         return None
-    chosen = {
-        takers[at]: Choice(
-            takers[at], int(part.way_of[c.way]), tuple(int(part.item_of[i]) for i in c.items)
-        )
-        for at, c in found.items()
-    }
+    chosen = {takers[at]: c._replace(taker=takers[at]) for at, c in back(found, part).items()}
     return dict(sorted({**held, **chosen}.items()))
 
 
@@ -87,8 +82,7 @@ def _without(pool: Pool, held: Mapping[int, Choice]) -> Restricted:
     free[list(held)] = False
     way_of = np.flatnonzero(free[pool.way_taker])
     lengths = np.diff(pool.way_places)
-    place_way = np.repeat(np.arange(len(pool.way_taker)), lengths)
-    places = np.flatnonzero(free[pool.way_taker[place_way]])
+    places = np.flatnonzero(free[pool.way_taker[pool.place_way]])
     first, last = pool.first[places], pool.last[places]
     item_of, before = _members(first, last, len(pool.costs))
     number = np.cumsum(free) - 1

@@ -13,12 +13,12 @@ from typing import Final
 import numpy as np
 
 from fitsolver.allotment.around import around
-from fitsolver.allotment.columns import Found, columns
+from fitsolver.allotment.columns import Column, columns
 from fitsolver.allotment.compact import compact
 from fitsolver.allotment.mixing import Mixed
 from fitsolver.allotment.pool import Choice, value_of
 from fitsolver.allotment.prove import prove
-from fitsolver.allotment.restrict import back, moved_choice
+from fitsolver.allotment.restrict import back, carried
 from fitsolver.allotment.whole import broken_by, found_among, listed, nearest
 from fitsolver.solving.search import Clock
 
@@ -59,15 +59,13 @@ class Closing:
         far = self.value - self.bound > _FAR * abs(self.bound)
         self._list(_PATIENCE if far else None)
         for part in _PARTS:
-            self._look_within(part)
+            if self.open:
+                within = ceil((self.value - self.bound) * part)
+                self._look_near(self.shared, self.bound + within)
         if far:
             self._list(None)
         if self.open:
             self._prove()
-
-    def _look_within(self, part: float) -> None:
-        if self.open:
-            self._look_near(self.shared, self.bound + ceil((self.value - self.bound) * part))
 
     def _better(self, found: dict[int, Choice] | None) -> None:
         if found is not None:
@@ -78,8 +76,7 @@ class Closing:
     def _look_near(self, near: Mapping[int, Choice], most: int) -> None:
         """Look for a solution of at most so much near choices of some takers."""
         left = self.proof.left(most)
-        ways = {int(way): index for index, way in enumerate(left.way_of)}
-        moved = {t: m for t, c in near.items() if (m := moved_choice(c, left, ways))}
+        moved = {choice.taker: choice for choice in carried(near.values(), left)}
         found = around(left.pool, self.level, moved, max(most, self.bound), self.clock)
         self._better(None if found is None else back(found, left))
 
@@ -105,7 +102,7 @@ class Closing:
             more = min(_GROWTH * more, too_far / _WIDER)
 
     def _settled(
-        self, told: list[Found], rows: set[int], most: int, patience: float | None
+        self, told: list[Column], rows: set[int], most: int, patience: float | None
     ) -> bool:
         """Look through what is listed; tell whether it has a solution of no more than `most`.
 

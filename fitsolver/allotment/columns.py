@@ -18,14 +18,13 @@ _MOST: Final = 100_000
 
 #: What a choice takes: (row, how much), sorted.
 Demand = tuple[tuple[int, int], ...]
-
-
-Found = tuple[Choice, int, Demand]
+#: A choice, its cost on the level, and what it takes of the rows told.
+Column = tuple[Choice, int, Demand]
 
 
 def columns(
     whole: Priced, level: int, gap: int, rows: Collection[int], clock: Clock
-) -> list[Found] | None:
+) -> list[Column] | None:
     """Return choices, costs on a level and demands, of all that lie within the gap.
 
     Only what is taken of `rows` is told apart. `gap` is how much dearer than the taker's cheapest

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from concurrent.futures import ThreadPoolExecutor, wait
-from math import gcd, inf
+from math import inf
 from typing import Final, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
-from fitsolver.allotment.pool import Flags, Ints
+from fitsolver.allotment.pool import Flags, Ints, step_of
 from fitsolver.solving.search import Clock
 
 #: With more columns than this it does not heed its time.
@@ -47,9 +47,8 @@ def _solved(model: Sparse, seconds: float) -> Flags | None:
 
     shape = len(model.low), len(model.cost)
     matrix = csr_array((model.value, (model.at_row, model.at_column)), shape=shape)
-    step = gcd(*set(model.cost.tolist())) or 1
     found = milp(
-        (model.cost // step).astype(np.float64),
+        (model.cost // step_of(model.cost)).astype(np.float64),
         constraints=LinearConstraint(matrix, model.low, model.high),
         bounds=Bounds(0, 1),
         integrality=model.whole,

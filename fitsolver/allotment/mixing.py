@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from fitsolver.allotment.master import Master
 from fitsolver.allotment.pool import Choice, Pool, cheapest, priced, value_of
 from fitsolver.allotment.proof import Proof, best_proof
-from fitsolver.allotment.rounding import Group, Row, broken_rows, groups_of, with_rows
+from fitsolver.allotment.rounding import Row, broken_rows, groups_of, with_rows
 from fitsolver.solving.search import Clock
 
 _MOST_ROUNDS: Final = 500
@@ -43,7 +43,7 @@ def mixed_bound(
     """Return a bound by shares, raised by rows that they break, as long as there are any."""
     told = dict.fromkeys(seen)
     rows: list[Row] = []
-    grouped: list[Group] | None = None
+    grouped: list[Row] | None = None
     best: Proof | None = None
     shares: dict[Choice, float] = {}
     reached, stalled = -inf, 0

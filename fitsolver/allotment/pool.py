@@ -13,7 +13,7 @@ from __future__ import annotations
 
 from array import array
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final, NamedTuple
 
 import numpy as np
@@ -47,6 +47,26 @@ class Pool:
     way_takes: Ints
     capacity: Ints
     tight: Flags
+
+    @property
+    def place_way(self) -> Ints:
+        """Return (places) the way of each place."""
+        return np.repeat(np.arange(len(self.way_taker)), np.diff(self.way_places))
+
+    def least_of_ways(self, figures: NDArray[np.float64] | Ints) -> NDArray[np.float64] | Ints:
+        """Return (takers) the least of a figure (ways) over the ways of each taker."""
+        starts = np.flatnonzero(np.diff(self.way_taker, prepend=-1))
+        return np.minimum.reduceat(figures, starts)
+
+    def with_room(self, capacity: Sequence[int]) -> Pool:
+        """Return the pool with rows more, of which nothing takes anything yet."""
+        known, more = len(self.capacity), len(capacity)
+        return replace(
+            self,
+            rows=np.where(self.rows == known, known + more, self.rows),  # the padding moves on
+            capacity=np.append(self.capacity, capacity),
+            tight=np.append(self.tight, np.zeros(more, dtype=np.bool_)),
+        )
 
 
 class Choice(NamedTuple):
@@ -133,8 +153,7 @@ def priced(
     item = costs + (padded[pool.rows] * pool.takes).sum(axis=1)
     place = least_of_ranges(item, pool.first, pool.last)
     way = np.add.reduceat(place, pool.way_places[:-1]) + pool.way_takes @ prices[pool.way_rows]
-    starts = np.flatnonzero(np.diff(pool.way_taker, prepend=-1))
-    return Priced(pool, item, place, way, np.minimum.reduceat(way, starts))
+    return Priced(pool, item, place, way, pool.least_of_ways(way))
 
 
 def least_of_ranges(
@@ -189,8 +208,13 @@ def demand(pool: Pool, choice: Choice) -> dict[int, int]:
 
 def fits(pool: Pool, choices: Mapping[int, Choice]) -> bool:
     """Tell whether choices stay within the capacity of every row (come to it where tight)."""
+    return bool(within(pool, choices).all())
+
+
+def within(pool: Pool, choices: Mapping[int, Choice]) -> Flags:
+    """Tell of every row whether choices stay within its capacity (come to it where tight)."""
     used = usage(pool, choices.values())
-    return bool(np.where(pool.tight, used == pool.capacity, used <= pool.capacity).all())
+    return np.where(pool.tight, used == pool.capacity, used <= pool.capacity)
 
 
 def cost(pool: Pool, items: Sequence[int], level: int) -> int:
@@ -201,3 +225,8 @@ def cost(pool: Pool, items: Sequence[int], level: int) -> int:
 def value_of(pool: Pool, choices: Mapping[int, Choice], level: int) -> int:
     """Return what choices cost together on a level."""
     return sum(cost(pool, choice.items, level) for choice in choices.values())
+
+
+def step_of(costs: Ints) -> int:
+    """Return what every sum of whole costs is a multiple of."""
+    return int(np.gcd.reduce(costs)) or 1

@@ -8,7 +8,7 @@ from typing import Final, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from fitsolver.allotment.pool import Ints, Pool, Priced, priced
+from fitsolver.allotment.pool import Ints, Pool, Priced, priced, step_of
 from fitsolver.allotment.restrict import Restricted, restrict
 
 #: Prices are multiplied before they are rounded: by the least number that makes all of them whole
@@ -50,7 +50,7 @@ def proof_by(pool: Pool, level: int, prices: Ints, scale: int) -> Proof:
     costs = pool.costs[:, level]
     whole = priced(pool, costs * scale, prices)
     scaled = int(whole.taker.sum()) - int(prices @ pool.capacity)
-    step = int(np.gcd.reduce(costs)) or 1
+    step = step_of(costs)
     bound = -(-scaled // (scale * step)) * step
     return Proof(bound, scaled, scale, step, prices, whole)
 

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from math import ceil, gcd, inf
+from math import ceil, inf
 
 import numpy as np
 from ortools.sat.python import cp_model
 
 from fitsolver.allotment.compact import Compact
 from fitsolver.allotment.engine import engine
-from fitsolver.allotment.pool import Choice
+from fitsolver.allotment.pool import Choice, step_of
 from fitsolver.solving.running import run
 from fitsolver.solving.search import Clock
 
@@ -35,7 +35,7 @@ def prove(
         cp.add(total <= int(model.high[row]))
         if model.low[row] > -inf:
             cp.add(total >= int(model.low[row]))
-    step = gcd(*set(model.cost.tolist())) or 1
+    step = step_of(model.cost)
     objective = cp_model.LinearExpr.weighted_sum(taken, (model.cost // step).tolist())
     cp.add(objective >= -(-bound // step))
     cp.add(objective <= (value - 1) // step)

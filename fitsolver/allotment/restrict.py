@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import replace
 from typing import NamedTuple
 
@@ -33,7 +34,7 @@ def restrict(whole: Priced, prices: Ints, gap: int) -> Restricted:
     pool = whole.pool
     spare = gap + whole.taker[pool.way_taker] - whole.way
     alive = spare >= 0
-    place_way = np.repeat(np.arange(len(pool.way_taker)), np.diff(pool.way_places))
+    place_way = pool.place_way
     most = whole.place + spare[place_way]  # what an item of that place may come to
     places = np.flatnonzero(alive[place_way])
     lengths = pool.last[places] - pool.first[places]
@@ -93,21 +94,14 @@ def _shared(
     return at[kept], before[position], before[position + last - first]
 
 
-def carried(choices: dict[int, Choice], left: Restricted) -> dict[int, Choice] | None:
-    """Return choices of the larger pool as those of the smaller; None where one was left out."""
+def carried(choices: Iterable[Choice], left: Restricted) -> list[Choice]:
+    """Return choices of the larger pool as those of the smaller, without those it leaves out."""
     ways = {int(way): index for index, way in enumerate(left.way_of)}
-    found = {}
-    for taker, choice in choices.items():
-        moved = moved_choice(choice, left, ways)
-        if moved is None:
-            return None
-        found[taker] = moved
-    return found
+    moved = (_moved(choice, left, ways.get(choice.way)) for choice in choices)
+    return [choice for choice in moved if choice is not None]
 
 
-def moved_choice(choice: Choice, left: Restricted, ways: dict[int, int]) -> Choice | None:
-    """Return one choice as it is in the smaller pool, `ways` from old to new; None without."""
-    way = ways.get(choice.way)
+def _moved(choice: Choice, left: Restricted, way: int | None) -> Choice | None:
     if way is None:
         return None
     pool, items = left.pool, []

@@ -26,20 +26,15 @@ _BROKEN: Final = 1e-4
 
 
 class Row(NamedTuple):
-    """What each way takes as a whole, and how much there is."""
+    """What each way takes as a whole (of a group of rows: the least of all together), and how
+    much there is.
+    """
 
     takes: Ints
     capacity: int
 
 
-class Group(NamedTuple):
-    """Rows seen as one: the least that each way takes of them together, and how much there is."""
-
-    takes: Ints
-    capacity: int
-
-
-def groups_of(pool: Pool, groups: Sequence[Sequence[int]]) -> list[Group]:
+def groups_of(pool: Pool, groups: Sequence[Sequence[int]]) -> list[Row]:
     """Return groups of rows of a pool as its ways take of them; those that none takes are left."""
     found = []
     for rows in groups:
@@ -49,11 +44,11 @@ def groups_of(pool: Pool, groups: Sequence[Sequence[int]]) -> list[Group]:
         place = least_of_ranges(item, pool.first, pool.last)
         takes = np.add.reduceat(place, pool.way_places[:-1])
         if takes.any():
-            found.append(Group(takes, int(pool.capacity[list(rows)].sum())))
+            found.append(Row(takes, int(pool.capacity[list(rows)].sum())))
     return found
 
 
-def broken_rows(pool: Pool, groups: Sequence[Group], shares: Mapping[Choice, float]) -> list[Row]:
+def broken_rows(pool: Pool, groups: Sequence[Row], shares: Mapping[Choice, float]) -> list[Row]:
     """Return the rows that shares of choices break most, of all that come from the groups."""
     ways = np.array([choice.way for choice in shares], dtype=np.int64)
     share = np.array(list(shares.values()))
@@ -68,7 +63,7 @@ def broken_rows(pool: Pool, groups: Sequence[Group], shares: Mapping[Choice, flo
     return [row for _, row in best[:_AT_ONCE]]
 
 
-def _rows(pool: Pool, group: Group, ways: Ints, share: NDArray[np.float64]) -> Iterator[Row]:
+def _rows(pool: Pool, group: Row, ways: Ints, share: NDArray[np.float64]) -> Iterator[Row]:
     """Yield rows that are rounded about what takers take in the solution."""
     taken = group.takes[ways]
     if float(taken @ share) < group.capacity - int(taken.max(initial=0)):
@@ -87,7 +82,7 @@ def _rows(pool: Pool, group: Group, ways: Ints, share: NDArray[np.float64]) -> I
                 yield row
 
 
-def rounded(pool: Pool, group: Group, about: Ints, divisor: int) -> Row | None:
+def rounded(pool: Pool, group: Row, about: Ints, divisor: int) -> Row | None:
     """Return the row that comes of dividing a group's by a number; None where nothing is over.
 
     `about` (takers): what each taker takes is counted from there. With g what a way takes beyond
@@ -100,8 +95,7 @@ def rounded(pool: Pool, group: Group, about: Ints, divisor: int) -> Row | None:
     if over == 0:
         return None
     takes = (divisor - over) * (beyond // divisor) + np.maximum(0, beyond % divisor - over)
-    starts = np.flatnonzero(np.diff(pool.way_taker, prepend=-1))
-    least = np.minimum.reduceat(takes, starts)  # counted from there nothing takes less than 0
+    least = pool.least_of_ways(takes)  # counted from there nothing takes less than 0
     capacity = (divisor - over) * (left // divisor) - int(least.sum())
     return Row(takes - least[pool.way_taker], capacity)
 
@@ -110,12 +104,9 @@ def with_rows(pool: Pool, rows: Sequence[Row]) -> Pool:
     """Return the pool with these rows more."""
     if not rows:
         return pool
-    known, more = len(pool.capacity), len(rows)
+    known = len(pool.capacity)
     return replace(
-        pool,
-        rows=np.where(pool.rows == known, known + more, pool.rows),  # the padding moves on
-        way_rows=np.append(pool.way_rows, np.arange(known, known + more)),
+        pool.with_room([row.capacity for row in rows]),
+        way_rows=np.append(pool.way_rows, np.arange(known, known + len(rows))),
         way_takes=np.column_stack([pool.way_takes, *(row.takes for row in rows)]),
-        capacity=np.append(pool.capacity, [row.capacity for row in rows]),
-        tight=np.append(pool.tight, np.zeros(more, dtype=np.bool_)),
     )

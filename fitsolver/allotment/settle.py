@@ -18,7 +18,7 @@ from fitsolver.allotment.closing import Closing
 from fitsolver.allotment.mixing import mixed_bound
 from fitsolver.allotment.pool import Choice, Pool, cheapest, fits, value_of
 from fitsolver.allotment.proof import Proof, proof_by
-from fitsolver.allotment.restrict import Restricted, back, carried, moved_choice
+from fitsolver.allotment.restrict import Restricted, back, carried
 from fitsolver.solving.search import Clock
 
 
@@ -61,7 +61,7 @@ def settle(
     `names` are those of the levels to settle, the first of the pool's. Ends early when the clock
     does; then the levels say how far they are proven.
     """
-    whole_pool, known, seen = pool, start, dict.fromkeys(seeds)
+    whole_pool, known, seen = pool, start, seeds
     item_of = np.arange(len(pool.costs))
     way_of = np.arange(len(pool.way_taker))
     bounds: list[int | None] = []
@@ -73,31 +73,27 @@ def settle(
         if found.bound < value:
             break
         left = found.proof.left(value)
-        moved = carried(known, left)
-        assert moved is not None, "what is best is never left out"
-        ways = {int(way): index for index, way in enumerate(left.way_of)}
-        seen = {c: None for old in found.choices if (c := moved_choice(old, left, ways))}
-        known, pool = moved, left.pool if left.exact else _held(left, level, value)
+        known = {choice.taker: choice for choice in carried(known.values(), left)}
+        assert len(known) == pool.takers, "what is best is never left out"
+        seen = carried(found.choices, left)
+        pool = left.pool if left.exact else _held(left, level, value)
         item_of, way_of = item_of[left.item_of], way_of[left.way_of]
-    mine = dict(sorted(back(known, Restricted(pool, True, item_of, way_of)).items()))
+    best = Restricted(pool, True, item_of, way_of)
+    mine = dict(sorted(back(known, best).items()))
     choices = tuple(mine.values())
     values = tuple(value_of(whole_pool, mine, level) for level in range(len(names)))
     bounds += [None] * (len(values) - len(bounds))
-    return Settled(choices, values, tuple(bounds), Restricted(pool, True, item_of, way_of))
+    return Settled(choices, values, tuple(bounds), best)
 
 
 def _held(left: Restricted, level: int, value: int) -> Pool:
     """Return the pool with a row more, that holds a level where it is settled."""
-    pool = left.pool
-    row = len(pool.capacity)
-    rows = np.where(pool.rows == row, row + 1, pool.rows)  # the padding moves on
-    costs = pool.costs[:, level]
+    row, costs = len(left.pool.capacity), left.pool.costs[:, level]
+    pool = left.pool.with_room([value])
     return replace(
         pool,
-        rows=np.column_stack([rows, np.where(costs > 0, row, row + 1)]),
+        rows=np.column_stack([pool.rows, np.where(costs > 0, row, row + 1)]),
         takes=np.column_stack([pool.takes, costs]),
-        capacity=np.append(pool.capacity, value),
-        tight=np.append(pool.tight, False),
     )
 
 

@@ -10,10 +10,10 @@ from typing import Final, NamedTuple
 import numpy as np
 from ortools.sat.python import cp_model
 
-from fitsolver.allotment.columns import Demand
+from fitsolver.allotment.columns import Column
 from fitsolver.allotment.engine import engine
 from fitsolver.allotment.highs import Sparse, search
-from fitsolver.allotment.pool import Choice, Ints, Pool, cost, demand, usage
+from fitsolver.allotment.pool import Choice, Ints, Pool, demand, usage, value_of, within
 from fitsolver.solving.running import run
 from fitsolver.solving.search import Clock
 
@@ -30,9 +30,6 @@ class Found(NamedTuple):
 
     choices: dict[int, Choice] | None
     bound: int
-
-
-Column = tuple[Choice, int, Demand]
 
 
 def broken_by(pool: Pool, choices: Mapping[int, Choice]) -> set[int]:
@@ -86,12 +83,10 @@ def found_among(
     chosen = search(_sparse(pool, told, most, rows, costs), _LOOK, clock)
     if chosen is None:
         return None
-    taken = [told[at] for at in np.flatnonzero(chosen).tolist()]
-    found = {choice.taker: choice for choice, _, _ in taken}
-    used = usage(pool, found.values())[sorted(rows)]
-    limit, tight = pool.capacity[sorted(rows)], pool.tight[sorted(rows)]
-    held = len(taken) == len(found) == pool.takers and sum(spent for _, spent, _ in taken) <= most
-    return found if held and np.where(tight, used == limit, used <= limit).all() else None
+    taken = [told[at][0] for at in np.flatnonzero(chosen).tolist()]
+    found = {choice.taker: choice for choice in taken}
+    held = len(taken) == len(found) == pool.takers and value_of(pool, found, level) <= most
+    return found if held and within(pool, found)[sorted(rows)].all() else None
 
 
 def nearest(
@@ -109,7 +104,7 @@ def nearest(
     """
     wanted = {t: {r: m for r, m in demand(pool, c).items() if r in rows} for t, c in near.items()}
     same = np.array([dict(takes) == wanted.get(c.taker) for c, _, takes in told], dtype=np.bool_)
-    most = sum(cost(pool, choice.items, level) for choice in found.values())
+    most = value_of(pool, found, level)
     chosen = search(_sparse(pool, told, most, rows, -same.astype(np.int64)), _LOOK, clock)
     if chosen is None:
         held = {(choice.way, choice.items) for choice in found.values()}

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from fitsolver.allotment.pool import Choice, Pool, usage
-from fitsolver.allotment.rounding import Group, broken_rows, groups_of, rounded, with_rows
+from fitsolver.allotment.rounding import Row, broken_rows, groups_of, rounded, with_rows
 
 from .test_allot_pool_equals_milp import draw
 
@@ -57,7 +57,7 @@ def test_shares_are_cut_off() -> None:
     first = [int(np.flatnonzero(pool.way_taker == taker)[0]) for taker in (0, 1)]
     takes = np.zeros(ways, dtype=np.int64)
     takes[first] = 2
-    group = Group(takes, 3)
+    group = Row(takes, 3)
     rest = {
         Choice(t, int(np.flatnonzero(pool.way_taker == t)[-1]), ()): 1.0
         for t in range(2, pool.takers)

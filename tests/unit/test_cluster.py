@@ -9,6 +9,7 @@ import subprocess
 import sys
 import time
 from collections.abc import Iterator
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 import pytest
@@ -27,6 +28,25 @@ if __name__ == "__main__":
     print("started", flush=True)
     list(run(wait_a_minute, [bytes(SIZE)] * 8, workers=2))
 """
+
+
+@contextmanager
+def of_its_own(*command: str) -> Iterator[subprocess.Popen[str]]:
+    """Run Python in a session of its own; whatever of it is left in the end is killed."""
+    process = subprocess.Popen(
+        [sys.executable, *command],
+        stdout=subprocess.PIPE,
+        stderr=subprocess.DEVNULL,
+        text=True,
+        env={**os.environ, "PYTHONPATH": str(ROOT)},
+        start_new_session=True,
+    )
+    try:
+        yield process
+    finally:
+        with suppress(ProcessLookupError):
+            os.killpg(process.pid, signal.SIGKILL)
+        process.wait()
 
 
 def slow_square(number: int) -> int:
@@ -80,18 +100,12 @@ def test_no_workers() -> None:
 def test_an_interrupt_ends_the_processes(tmp_path: Path, size: int) -> None:
     script = tmp_path / "sleeps.py"
     script.write_text(INTERRUPTED.replace("SIZE", str(size)), encoding="utf-8")
-    process = subprocess.Popen(
-        [sys.executable, str(script)],
-        stdout=subprocess.PIPE,
-        stderr=subprocess.DEVNULL,
-        env={**os.environ, "PYTHONPATH": str(ROOT)},
-        start_new_session=True,
-    )
-    assert process.stdout is not None
-    process.stdout.readline()
-    time.sleep(3)
-    os.killpg(process.pid, signal.SIGINT)  # as a terminal does
-    process.communicate(timeout=20)  # ends when nobody holds the pipe any more
+    with of_its_own(str(script)) as process:
+        assert process.stdout is not None
+        process.stdout.readline()
+        time.sleep(3)
+        os.killpg(process.pid, signal.SIGINT)  # as a terminal does
+        process.communicate(timeout=20)  # ends when nobody holds the pipe any more
     assert process.returncode != 0
 
 
@@ -218,16 +232,10 @@ def test_allotting_there_is_allotting_here(
 
 @pytest.mark.skipif(sys.platform == "win32", reason="signals")
 def test_ctrl_c_keeps_the_components_that_are_done() -> None:
-    process = subprocess.Popen(
-        [sys.executable, "-m", "tests.unit.allot_interrupted"],
-        cwd=ROOT,
-        stdout=subprocess.PIPE,
-        text=True,
-        start_new_session=True,
-    )
-    assert process.stdout is not None
-    assert process.stdout.readline() == "1 of 3 components\n"
-    os.killpg(process.pid, signal.SIGINT)  # as a terminal does
-    rest = process.communicate(timeout=100)[0]
+    with of_its_own("-m", "tests.unit.allot_interrupted") as process:
+        assert process.stdout is not None
+        assert process.stdout.readline() == "1 of 3 components\n"
+        os.killpg(process.pid, signal.SIGINT)  # as a terminal does
+        rest = process.communicate(timeout=100)[0]
     assert process.returncode == 0
     assert rest.splitlines()[-1].startswith("best found, ")
