@@ -23,21 +23,50 @@ _OWN_FITS: Final[frozenset[FitName]] = frozenset(
 
 
 class Combination(NamedTuple):
-    """A choice in one cylinder and what it comes to. `mass` (least, most) in mg, `days` of work.
+    """A choice in one cylinder and what it comes to (ticks, minor units of currency).
 
-    `key` is piston, piece and route; `rings` by groove; `parts` all their numbers.
+    A shop has half a million of them: what follows from piston, route and rings is not kept.
     """
 
-    oversize: int
-    mass: tuple[int, int]
-    restored: int
+    option: Option
+    chosen: tuple[RingOption, ...]
     removal: int
     filing: int
     price: int
-    days: int
-    parts: tuple[str, ...]
-    key: tuple[str, str, str]
-    rings: tuple[tuple[int, tuple[str, str]], ...]
+
+    @property
+    def oversize(self) -> int:
+        return self.option.piston.candidate.part.oversize
+
+    @property
+    def mass(self) -> tuple[int, int]:
+        """Least and most, in mg."""
+        return self.option.piston.candidate.mass or (0, 0)
+
+    @property
+    def restored(self) -> int:
+        return int(self.option.route.route.kind == "restore")
+
+    @property
+    def days(self) -> int:
+        """Days of work."""
+        return self.option.route.route.days
+
+    @property
+    def parts(self) -> tuple[str, ...]:
+        """The numbers of piston and rings."""
+        piston = self.option.piston.candidate.part.number
+        return piston, *(ring.candidate.part.number for ring in self.chosen)
+
+    @property
+    def key(self) -> tuple[str, str, str]:
+        """Piston, piece and route."""
+        return self.option.key
+
+    @property
+    def rings(self) -> dict[int, tuple[str, str]]:
+        """Number and piece of the ring in each groove."""
+        return {ring.groove: ring.candidate.key for ring in self.chosen}
 
 
 def separable(job: Prepared, order: Sequence[Level]) -> bool:
@@ -126,17 +155,11 @@ def _sizes(option: Option, rings: Sequence[_Ring]) -> tuple[int, int] | None:
 
 def _combination(option: Option, rings: Sequence[RingOption], low: int, high: int) -> Combination:
     piston, route = option.piston.candidate, option.route.route
-    parts = (piston.part.number, *(ring.candidate.part.number for ring in rings))
     price = (piston.part.price or 0) + sum(ring.candidate.part.price or 0 for ring in rings)
     return Combination(
-        oversize=piston.part.oversize,
-        mass=piston.mass or (0, 0),
-        restored=int(route.kind == "restore"),
+        option=option,
+        chosen=tuple(rings),
         removal=high - option.removal_offset,
         filing=sum(ring.filing(low) for ring in rings),
         price=price + route.cost,
-        days=route.days,
-        parts=parts,
-        key=option.key,
-        rings=tuple((ring.groove, ring.candidate.key) for ring in rings),
     )

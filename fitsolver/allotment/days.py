@@ -70,7 +70,11 @@ class _Timing:
         latest = _latest(self._chosen(known)) if known.way == old else None
         for lead, work in _times(told):
             kept = [
-                [i for i, c in zip(place, some, strict=True) if c.lead <= lead and c.work <= work]
+                [
+                    i
+                    for i, c in zip(place, some, strict=True)
+                    if c.source.lead <= lead and c.work <= work
+                ]
                 for place, some in zip(places[1:], told, strict=True)
             ]
             if not all(kept):
@@ -113,7 +117,9 @@ class _Timing:
             ]
             candidate = self.whole.candidates[int(self.left.item_of[item])]
             if candidate is not None:
-                takes += [(self.row[number], 1) for late, number in candidate.soft if late > lead]
+                takes += [
+                    (self.row[number], 1) for late, number in candidate.source.soft if late > lead
+                ]
             after = pool.costs[item, self.days_at + 1 :].tolist()
             self.items.add((days, *after), takes)
             self.candidates.append(candidate)
@@ -122,14 +128,16 @@ class _Timing:
 
 def _latest(chosen: Sequence[Candidate]) -> tuple[int, int]:
     """Return how long parts and work take when everything that can be ordered is."""
-    lead = max((max(c.lead, *(late for late, _ in c.soft), 0) for c in chosen), default=0)
+    lead = max(
+        (max(c.source.lead, *(late for late, _ in c.source.soft), 0) for c in chosen), default=0
+    )
     return lead, max((c.work for c in chosen), default=0)
 
 
 def _times(told: Sequence[Sequence[Candidate]]) -> Iterator[tuple[int, int]]:
     """Yield the times that parts and work may take, the longest last."""
     each = [candidate for some in told for candidate in some]
-    leads = {0, *(c.lead for c in each), *(late for c in each for late, _ in c.soft)}
+    leads = {0, *(c.source.lead for c in each), *(late for c in each for late, _ in c.source.soft)}
     for lead in sorted(leads):
         for work in sorted({c.work for c in each} or {0}):
             yield lead, work
@@ -152,8 +160,8 @@ def shares(
             continue
         share = found.setdefault(name, {})
         for candidate in chosen:
-            late = [] if ordered is None else candidate.soft
+            late = [] if ordered is None else candidate.source.soft
             taken = [n for lead, n in late if ordered and lead > ordered.leads[choice.way]]
-            for number in (*candidate.hard, *taken):
+            for number in (*candidate.source.hard, *taken):
                 share[number] = share.get(number, 0) + 1
     return found

@@ -6,7 +6,7 @@ ordered in time takes nothing of the shelf; one that cannot takes a piece of it.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
 from fitsolver.allotment.combinations import Combination, combinations
@@ -14,23 +14,30 @@ from fitsolver.allotment.component import Component
 from fitsolver.allotment.prepare import Prepared
 from fitsolver.allotment.supply import sold
 from fitsolver.records.base import Level
+from fitsolver.records.catalogue import Catalogue
 
 #: Longer than anything takes.
 FOREVER = 10**6
 
 
-class Candidate(NamedTuple):
-    """A combination that is in time. `hard` numbers are taken from the shelf for sure.
+class Source(NamedTuple):
+    """Where the parts of a combination come from, if they are in time.
 
-    `soft` (lead time, number) could be ordered too; `lead` is how long what is not on the
-    shelf takes. `combination` None: a whole plan of a job.
+    `hard` numbers are taken from the shelf for sure. `soft` (lead time, number) could be ordered
+    too; `lead` is how long what is not on the shelf takes.
     """
 
-    costs: tuple[int, ...]
-    removal: int
     hard: tuple[str, ...]
     soft: tuple[tuple[int, str], ...]
     lead: int
+
+
+class Candidate(NamedTuple):
+    """A combination that is in time. `combination` None: a whole plan of a job."""
+
+    costs: tuple[int, ...]
+    removal: int
+    source: Source
     work: int
     combination: Combination | None
 
@@ -48,23 +55,61 @@ class Form(NamedTuple):
     cylinders: tuple[tuple[Candidate, ...], ...]
 
 
-def forms(job: Prepared, component: Component) -> Iterator[Form]:
+class Sources:
+    """Where parts come from, worked out once for all jobs of a component."""
+
+    def __init__(self, component: Component) -> None:
+        self.component = component
+        self.leads: dict[int, dict[str, int | None]] = {}
+        self.known: dict[tuple[int, int, tuple[str, ...]], Source | None] = {}
+
+    def of(self, catalogue: Catalogue, lead: int, parts: tuple[str, ...]) -> Source | None:
+        """Return where parts come from if they may take so long; None where one is not in time."""
+        key = id(catalogue), lead, parts
+        if key not in self.known:
+            self.known[key] = self._of(catalogue, lead, parts)
+        return self.known[key]
+
+    def _of(self, catalogue: Catalogue, lead: int, parts: tuple[str, ...]) -> Source | None:
+        hard, soft, longest = [], [], 0
+        leads = self._leads(catalogue)
+        for number in parts:
+            if number in self.component.ample:
+                continue
+            takes = leads.get(number)
+            in_time = takes is not None and takes <= lead
+            if number in self.component.contested:
+                if in_time:
+                    soft.append((takes or 0, number))
+                else:
+                    hard.append(number)
+            elif in_time:
+                longest = max(longest, takes or 0)
+            else:
+                return None
+        return Source(tuple(sorted(hard)), tuple(sorted(soft)), longest)
+
+    def _leads(self, catalogue: Catalogue) -> dict[str, int | None]:
+        if id(catalogue) not in self.leads:
+            priced = (item for item in sold(catalogue) if item.price is not None)
+            self.leads[id(catalogue)] = {item.number: item.lead_days for item in priced}
+        return self.leads[id(catalogue)]
+
+
+def forms(job: Prepared, component: Component, sources: Sources) -> Iterator[Form]:
     """Yield the forms in which every cylinder has a candidate."""
     record = job.task.job
     found = [
         list(combinations(options, rings))
         for options, rings in zip(job.options, job.rings, strict=True)
     ]
-    leads = {
-        item.number: item.lead_days for item in sold(job.task.catalogue) if item.price is not None
-    }
     names = [cylinder.name for cylinder in record.cylinders]
     sized = [any(name in s.cylinders for s in record.same_size) for name in names]
     matched = [any(name in m.cylinders for m in record.mass_match) for name in names]
     limit = record.mass_match[0].limit if record.mass_match else 0
     for lead, work in _times(job, found):
         timed = [
-            [c for each in some if (c := _candidate(each, leads, component, lead, work))]
+            [c for each in some if (c := _candidate(job, each, sources, lead, work))]
             for some in found
         ]
         for size in _common(timed, sized):
@@ -89,40 +134,22 @@ def _times(job: Prepared, found: Sequence[Sequence[Combination]]) -> list[tuple[
 
 
 def _candidate(
-    each: Combination,
-    leads: Mapping[str, int | None],
-    component: Component,
-    lead: int,
-    work: int,
+    job: Prepared, each: Combination, sources: Sources, lead: int, work: int
 ) -> Candidate | None:
     """Return a combination with where its parts come from; None where one is not had in time."""
     if each.days > work:
         return None
-    hard, soft, longest = [], [], 0
-    for number in each.parts:
-        if number in component.ample:
-            continue
-        takes = leads.get(number)
-        in_time = takes is not None and takes <= lead
-        if number in component.contested:
-            if in_time:
-                soft.append((takes or 0, number))
-            else:
-                hard.append(number)
-        elif in_time:
-            longest = max(longest, takes or 0)
-        else:
-            return None
+    source = sources.of(job.task.catalogue, lead, each.parts)
+    if source is None:
+        return None
     figures: dict[Level, int] = {
         "restored": each.restored,
         "total_removal": each.removal,
         "filing": each.filing,
         "price": each.price,
     }
-    costs = tuple(figures.get(level, 0) for level in component.order)
-    return Candidate(
-        costs, each.removal, tuple(sorted(hard)), tuple(sorted(soft)), longest, each.days, each
-    )
+    costs = tuple(figures.get(level, 0) for level in sources.component.order)
+    return Candidate(costs, each.removal, source, each.days, each)
 
 
 def _common(timed: Sequence[Sequence[Candidate]], sized: Sequence[bool]) -> list[int | None]:
@@ -157,19 +184,19 @@ def _matched(
 
 def _undominated(some: Sequence[Candidate]) -> tuple[Candidate, ...]:
     """Return the best candidate of each kind of demand, none of which a free one beats."""
-    best: dict[object, Candidate] = {}
+    best: dict[object, tuple[tuple[object, ...], Candidate]] = {}
     for each in some:
-        kind = each.hard, each.soft, each.lead, each.work
+        kind, rank = (each.source, each.work), _rank(each)
         held = best.get(kind)
-        if held is None or _rank(each) < _rank(held):
-            best[kind] = each
-    free = [c for c in best.values() if not c.hard and not c.soft]
+        if held is None or rank < held[0]:
+            best[kind] = rank, each
+    free = [(r, c) for r, c in best.values() if not c.source.hard and not c.source.soft]
     left = [
         c
-        for c in best.values()
+        for rank, c in best.values()
         if not any(
-            f is not c and f.lead <= c.lead and f.work <= c.work and _rank(f) < _rank(c)
-            for f in free
+            f is not c and f.source.lead <= c.source.lead and f.work <= c.work and better < rank
+            for better, f in free
         )
     ]
     return tuple(sorted(left, key=lambda c: c.removal))

@@ -14,12 +14,14 @@ from __future__ import annotations
 from array import array
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import Final, NamedTuple
+from typing import Any, Final, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
 Ints = NDArray[np.int64]
+#: Whole numbers kept in as little room as they need: there may be a million items.
+Few = NDArray[np.int32] | NDArray[np.int64]
 Flags = NDArray[np.bool_]
 #: Dearer than any choice, and yet a few of it add up within 64 bits.
 NEVER: Final = 10**16
@@ -40,9 +42,9 @@ class Pool:
     way_places: Ints
     first: Ints
     last: Ints
-    costs: Ints
-    rows: Ints
-    takes: Ints
+    costs: Few
+    rows: Few
+    takes: Few
     way_rows: Ints
     way_takes: Ints
     capacity: Ints
@@ -124,9 +126,9 @@ def pool_of(
         way_places=np.cumsum([0, *(len(way) for way in places)], dtype=np.int64),
         first=np.array([low for low, _ in ranges], dtype=np.int64),
         last=np.array([high for _, high in ranges], dtype=np.int64),
-        costs=np.array(items.costs, dtype=np.int64).reshape(-1, levels),
-        rows=rows,
-        takes=takes,
+        costs=small(np.frombuffer(items.costs, dtype=np.int64).reshape(-1, levels)),
+        rows=small(rows),
+        takes=small(takes),
         way_rows=np.zeros(0, dtype=np.int64),
         way_takes=np.zeros((len(places), 0), dtype=np.int64),
         capacity=np.array(capacity, dtype=np.int64),
@@ -227,6 +229,14 @@ def value_of(pool: Pool, choices: Mapping[int, Choice], level: int) -> int:
     return sum(cost(pool, choice.items, level) for choice in choices.values())
 
 
-def step_of(costs: Ints) -> int:
+def small(figures: NDArray[np.integer[Any]]) -> Few:
+    """Return figures in 32 bits where they have room in them."""
+    most = max(int(figures.max(initial=0)), -int(figures.min(initial=0)))
+    if most <= np.iinfo(np.int32).max:
+        return figures.astype(np.int32)
+    return figures.astype(np.int64)
+
+
+def step_of(costs: Few) -> int:
     """Return what every sum of whole costs is a multiple of."""
     return int(np.gcd.reduce(costs)) or 1

@@ -47,7 +47,7 @@ class Proof(NamedTuple):
 
 def proof_by(pool: Pool, level: int, prices: Ints, scale: int) -> Proof:
     """Return the bound that prices (multiplied by `scale`) prove."""
-    costs = pool.costs[:, level]
+    costs = pool.costs[:, level].astype(np.int64)
     whole = priced(pool, costs * scale, prices)
     scaled = int(whole.taker.sum()) - int(prices @ pool.capacity)
     step = step_of(costs)

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
-from typing import NamedTuple
+from typing import Final, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
-from fitsolver.allotment.pool import Choice, Ints, Pool, Priced
+from fitsolver.allotment.pool import Choice, Few, Flags, Ints, Pool, Priced
+
+#: So many items of places are looked at in one piece.
+_PIECE: Final = 1 << 20
 
 
 class Restricted(NamedTuple):
@@ -37,19 +40,11 @@ def restrict(whole: Priced, prices: Ints, gap: int) -> Restricted:
     place_way = pool.place_way
     most = whole.place + spare[place_way]  # what an item of that place may come to
     places = np.flatnonzero(alive[place_way])
-    lengths = pool.last[places] - pool.first[places]
-    starts = np.cumsum(lengths) - lengths
-    owner = np.repeat(np.arange(len(places)), lengths)
-    item_of = np.arange(int(lengths.sum())) - starts[owner] + pool.first[places][owner]
-    kept = whole.item[item_of] <= most[places][owner]
-    shared = _shared(whole, places, most[places])
-    if gap == 0 and int((shared[2] - shared[1]).sum()) > int(kept.sum()):
-        counts = np.add.reduceat(kept.astype(np.int64), starts)
-        item_of = item_of[kept]
-        last = np.cumsum(counts)
-        first = last - counts
-    else:
-        item_of, first, last = shared
+    item_of, first, last = _shared(whole, places, most[places])
+    if gap == 0:
+        own = sum(int(kept.sum()) for _, kept, _ in _pairs(whole, places, most[places]))
+        if int((last - first).sum()) > own:
+            item_of, first, last = _own(whole, places, most[places])
     way_of = np.flatnonzero(alive)
     smaller = replace(
         pool,
@@ -57,13 +52,49 @@ def restrict(whole: Priced, prices: Ints, gap: int) -> Restricted:
         way_places=np.append(0, np.cumsum(np.diff(pool.way_places)[way_of])),
         first=first,
         last=last,
-        costs=pool.costs[item_of],
-        rows=pool.rows[item_of],
-        takes=pool.takes[item_of],
+        costs=_of(pool.costs, item_of),
+        rows=_of(pool.rows, item_of),
+        takes=_of(pool.takes, item_of),
         way_takes=pool.way_takes[way_of],
         tight=pool.tight | (np.abs(prices) > gap),
     )
     return Restricted(smaller, gap == 0, item_of, way_of)
+
+
+def _of(figures: Few, item_of: Ints) -> Few:
+    """Return what is left of figures of items: they themselves where it is all."""
+    every = len(item_of) == len(figures) and bool((item_of == np.arange(len(figures))).all())
+    return figures if every else figures[item_of]
+
+
+def _pairs(
+    whole: Priced, places: Ints, most: NDArray[np.float64] | Ints
+) -> Iterator[tuple[Ints, Flags, Ints]]:
+    """Yield the items of places, which of them are kept, and where each place begins.
+
+    A piece at a time: all places together may have tens of millions.
+    """
+    pool = whole.pool
+    first, lengths = pool.first[places], pool.last[places] - pool.first[places]
+    cuts = np.searchsorted(np.cumsum(lengths), np.arange(_PIECE, int(lengths.sum()), _PIECE))
+    for part in np.split(np.arange(len(places)), np.unique(cuts)):
+        if not len(part):
+            continue
+        starts = np.cumsum(lengths[part]) - lengths[part]
+        items = np.arange(int(lengths[part].sum()))
+        items += np.repeat(first[part] - starts, lengths[part])
+        yield items, whole.item[items] <= np.repeat(most[part], lengths[part]), starts
+
+
+def _own(whole: Priced, places: Ints, most: NDArray[np.float64] | Ints) -> tuple[Ints, Ints, Ints]:
+    """Return items and ranges where every place keeps its own."""
+    told = [
+        (items[kept], np.add.reduceat(kept.astype(np.int64), starts))
+        for items, kept, starts in _pairs(whole, places, most)
+    ]
+    counts = np.concatenate([count for _, count in told])
+    last = np.cumsum(counts)
+    return np.concatenate([items for items, _ in told]), last - counts, last
 
 
 def _shared(

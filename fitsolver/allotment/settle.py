@@ -16,7 +16,7 @@ import numpy as np
 
 from fitsolver.allotment.closing import Closing
 from fitsolver.allotment.mixing import mixed_bound
-from fitsolver.allotment.pool import Choice, Pool, cheapest, fits, value_of
+from fitsolver.allotment.pool import Choice, Pool, cheapest, fits, small, value_of
 from fitsolver.allotment.proof import Proof, proof_by
 from fitsolver.allotment.restrict import Restricted, back, carried
 from fitsolver.solving.search import Clock
@@ -93,7 +93,7 @@ def _held(left: Restricted, level: int, value: int) -> Pool:
     return replace(
         pool,
         rows=np.column_stack([pool.rows, np.where(costs > 0, row, row + 1)]),
-        takes=np.column_stack([pool.takes, costs]),
+        takes=small(np.column_stack([pool.takes, costs])),
     )
 
 

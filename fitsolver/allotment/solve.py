@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from fitsolver.allotment.combinations import separable
 from fitsolver.allotment.component import Component
 from fitsolver.allotment.days import shares, timed
-from fitsolver.allotment.forms import Form, forms
+from fitsolver.allotment.forms import Form, Sources, forms
 from fitsolver.allotment.joint import solve_joint
 from fitsolver.allotment.result import Result
 from fitsolver.allotment.settle import settle
@@ -39,9 +39,12 @@ def _forms(component: Component, clock: Clock) -> dict[str, Sequence[Form]] | No
     """Return the forms of every job; None where one has more plans than can be listed."""
     clock.tell("combinations")
     found: dict[str, Sequence[Form]] = {}
+    sources = Sources(component)
     for job in component.jobs:
         simple = separable(job, component.order)
-        mine = list(forms(job, component)) if simple else whole_plans(job, component, clock)
+        mine = (
+            list(forms(job, component, sources)) if simple else whole_plans(job, component, clock)
+        )
         if mine is None:
             return None
         found[job.name] = mine

@@ -67,7 +67,7 @@ def ways_of(component: Component, jobs: Mapping[str, Sequence[Form]]) -> Ways:
             for some in form.cylinders:
                 starts.append(len(items))
                 for each in some:
-                    takes = ((row[n], much) for n, much in Counter(each.hard).items())
+                    takes = ((row[n], much) for n, much in Counter(each.source.hard).items())
                     add((*before, *each.costs), each, takes)
             removals = [[each.removal for each in some] for some in form.cylinders]
             least = max(some[0] for some in removals)
@@ -157,7 +157,7 @@ def _seed(whole: Ways, taker: int, widest: int, chosen: Keys) -> Choice | None:
             same = candidate.combination
             if same is None:
                 return None
-            if same.key == keys.option and dict(same.rings) == dict(keys.rings):
+            if same.key == keys.option and same.rings == dict(keys.rings):
                 items.append(item)
                 break
         else:

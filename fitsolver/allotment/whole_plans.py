@@ -12,7 +12,7 @@ from typing import Final, NamedTuple
 from ortools.sat.python import cp_model
 
 from fitsolver.allotment.component import Component
-from fitsolver.allotment.forms import FOREVER, Candidate, Form
+from fitsolver.allotment.forms import FOREVER, Candidate, Form, Source
 from fitsolver.allotment.levels import Levels
 from fitsolver.allotment.prepare import Prepared
 from fitsolver.records.base import Level
@@ -56,7 +56,9 @@ def _form(found: list[_Plan], component: Component) -> Form:
             for level in component.order
         )
         taken = tuple(n for n, count in sorted(plan.taken.items()) for _ in range(count))
-        candidates.append(Candidate(costs, largest, taken, (), plan.values["days"], 0, None))
+        candidates.append(
+            Candidate(costs, largest, Source(taken, (), plan.values["days"]), 0, None)
+        )
     return Form(FOREVER, FOREVER, (tuple(sorted(candidates, key=lambda c: c.removal)),))
 
 
