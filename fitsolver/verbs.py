@@ -315,7 +315,7 @@ def allot_shop(
     (None: as this machine has cores), or on the cluster of a Dask scheduler.
     """
     from fitsolver.allotment.allot import allot
-    from fitsolver.allotment.spread import solver
+    from fitsolver.allotment.spread import Spread
 
-    where = solver(scheduler, workers)
-    return allot(shop, time_limit=time_limit, progress=progress, last=last, solve=where)
+    where = Spread(scheduler, workers)
+    return allot(shop, time_limit=time_limit, progress=progress, last=last, where=where)

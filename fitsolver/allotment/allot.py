@@ -2,21 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections import Counter
+from collections.abc import Iterable, Mapping
 from hashlib import sha256
 
 from fitsolver import __version__
 from fitsolver.allotment.component import components
-from fitsolver.allotment.hand_out import Shelf
-from fitsolver.allotment.jobs import hand_out
+from fitsolver.allotment.jobs import Given, claims
 from fitsolver.allotment.last import taken_before, taken_over, to_keep
 from fitsolver.allotment.prepare import Prepared, prepare
 from fitsolver.allotment.serving import in_order, serving_levels
-from fitsolver.allotment.spread import Solve, solver
+from fitsolver.allotment.spread import Spread, Store
 from fitsolver.allotment.sums import orders, sums
 from fitsolver.allotment.supply import stock_of, with_stock
 from fitsolver.deciding import seconds
-from fitsolver.errors import InputError
+from fitsolver.errors import CheckError, InputError
 from fitsolver.records.allotment import AllotmentAnswer, ShelfLine, Shop
 from fitsolver.solving.levels import level_order
 from fitsolver.solving.search import Clock, Progress
@@ -28,16 +28,17 @@ def allot(
     time_limit: float | None = None,
     progress: Progress | None = None,
     last: AllotmentAnswer | None = None,
-    solve: Solve | None = None,
+    where: Spread | None = None,
 ) -> AllotmentAnswer:
     """Return who of a shop gets what, every plan checked without the solver.
 
     `time_limit` is in seconds of wall time for the search; Ctrl-C ends it too. `last` is an
     earlier answer: components of it that did not change are taken over, others start from it.
-    `solve` says where components are solved (None: on this machine).
+    `where` the work is done (None: on this machine).
     Raises InputError for bad input, CheckError when a check disagrees.
     """
     clock = Clock(seconds(time_limit), progress)
+    where = where or Spread()
     stock = stock_of(shop)
     _check_jobs(shop)
     clock.tell("choices")
@@ -50,14 +51,16 @@ def allot(
     prints = [part.fingerprint if known else "" for part in parts]
     kept = {i: taken_over(known[mark]) for i, mark in enumerate(prints) if mark in known}
     joined = [part for i, part in enumerate(parts) if len(part.jobs) > 1 and i not in kept]
-    solved = iter(list((solve or solver())(joined, clock, taken_before(last))))
+    solved = iter(where.solve(joined, clock, taken_before(last)))
     results = [
         kept[index] if index in kept else next(solved) if len(part.jobs) > 1 else None
         for index, part in enumerate(parts)
     ]
     clock.tell("plans")
-    shelf = Shelf(stock, shop.catalogues, order)
-    jobs = hand_out(shelf, prepared, parts, results, clock)
+    told = [claims(part, result) for part, result in zip(parts, results, strict=True)]
+    given = _in_all(where.give(Store(stock, shop.catalogues, order), told, clock), stock)
+    by_name = {item.job: item for item in given.jobs}
+    jobs, taken = [by_name[job.name] for job in prepared], given.taken
     levels, objective = sums(parts, results, jobs, serving, summed)
     proven = all(v.proven for v in levels) and all(v.proven for v in objective)
     return AllotmentAnswer(
@@ -71,7 +74,7 @@ def allot(
         jobs=tuple(jobs),
         order=orders(jobs),
         shelf=tuple(
-            ShelfLine(number=n, count=count, taken=shelf.taken(n), left=count - shelf.taken(n))
+            ShelfLine(number=n, count=count, taken=taken[n], left=count - taken[n])
             for n, count in sorted(stock.items())
         ),
         components=tuple(
@@ -81,6 +84,17 @@ def allot(
         ),
         cautions=_cautions(shop),
     )
+
+
+def _in_all(given: Iterable[Given], stock: Mapping[str, int]) -> Given:
+    """Return what all components are given together; raise CheckError where it is too much."""
+    whole = Given([], Counter())
+    for some in given:
+        whole.jobs.extend(some.jobs)
+        whole.taken.update(some.taken)
+    if any(count > stock.get(number, 0) for number, count in whole.taken.items()):
+        raise CheckError("a part was handed out beyond its quantity")
+    return whole
 
 
 def _check_jobs(shop: Shop) -> None:

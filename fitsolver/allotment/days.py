@@ -70,11 +70,7 @@ class _Timing:
         latest = _latest(self._chosen(known)) if known.way == old else None
         for lead, work in _times(told):
             kept = [
-                [
-                    i
-                    for i, c in zip(place, some, strict=True)
-                    if c.source.lead <= lead and c.work <= work
-                ]
+                [i for i, c in zip(place, some, strict=True) if self._in_time(c, lead, work)]
                 for place, some in zip(places[1:], told, strict=True)
             ]
             if not all(kept):
@@ -93,6 +89,19 @@ class _Timing:
             self.leads.append(lead)
             self.origin.append(way)
             self.takers[taker].append(spans)
+
+    def _in_time(self, candidate: Candidate, lead: int, work: int) -> bool:
+        """Tell whether a candidate can be had so soon without a piece that is spoken for.
+
+        What comes to the capacity of a tight row is what must come from the shelf: the levels
+        settled before hang on it.
+        """
+        source, tight = candidate.source, self.left.pool.tight
+        return (
+            source.lead <= lead
+            and candidate.work <= work
+            and not any(late > lead and tight[self.row[number]] for late, number in source.soft)
+        )
 
     def _told(self, item: int) -> Candidate:
         candidate = self.whole.candidates[int(self.left.item_of[item])]

@@ -63,3 +63,11 @@ class Shelf:
     def taken(self, number: str) -> int:
         """Return how many pieces of a number jobs took."""
         return sum(taken[number] for taken in self.takers.values())
+
+    @property
+    def taken_in_all(self) -> Counter[str]:
+        """How many pieces of each number jobs took."""
+        found: Counter[str] = Counter()
+        for taken in self.takers.values():
+            found.update(taken)
+        return found
