@@ -1,7 +1,7 @@
 """Close the gap between a bound and a solution: what lies within it is listed and looked through.
 
-CP-SAT proves, HiGHS helps to find. Of the rows only those with a price are told apart at first:
-what holds without the others holds with them.
+The bound of a list is raised in whole numbers as far as that goes; CP-SAT proves the rest, HiGHS
+helps to find.
 """
 
 from __future__ import annotations
@@ -10,14 +10,13 @@ from collections.abc import Mapping
 from math import ceil, inf
 from typing import Final
 
-import numpy as np
-
 from fitsolver.allotment.around import around
-from fitsolver.allotment.columns import Column, columns
 from fitsolver.allotment.compact import compact
+from fitsolver.allotment.lists import Lists
 from fitsolver.allotment.mixing import Mixed
 from fitsolver.allotment.pool import Choice, value_of
 from fitsolver.allotment.prove import prove
+from fitsolver.allotment.raising import Raised, raised
 from fitsolver.allotment.restrict import back, carried
 from fitsolver.allotment.whole import broken_by, found_among, listed, nearest
 from fitsolver.solving.search import Clock
@@ -35,6 +34,8 @@ _WHOLE: Final = 0.999
 _FAR: Final = 0.01
 #: Seconds for a proof while nothing near the bound is known.
 _PATIENCE: Final = 30.0
+#: With more choices than these left of a list only those nearest to the bound are looked through.
+_SOME: Final = 2_000
 #: What parts of the gap are looked through for any better solution, once it cannot be listed.
 _PARTS: Final = (1 / 256, 1 / 32, 1 / 4)
 
@@ -85,46 +86,78 @@ class Closing:
 
         `patience`: seconds for one proof, while there is no fair solution yet.
         """
-        rows = set(np.flatnonzero((self.proof.prices != 0) | self.pool.tight).tolist())
+        lists = Lists(self.proof, self.level, self.clock)
         more, too_far = _FIRST * abs(self.bound) + self.proof.step, inf
         while self.open:
             most = min(self.value - 1, self.bound + ceil(more))
-            told = columns(self.proof.whole, self.level, self.proof.gap(most), rows, self.clock)
+            told = lists.within(most)
             if told is None:
                 more, too_far = more / _GROWTH, more
                 if more < _LEAST * _FIRST * abs(self.bound):
                     return
                 continue
-            if self._settled(told, rows, most, patience):
-                continue
-            if self.bound <= most or too_far < _WIDER * more:
+            found, settled = self._settled(lists, told, most, patience)
+            if found is not None:
+                more = value_of(self.pool, found, self.level) - self.bound
+            elif not settled or too_far < _WIDER * more:
                 return
-            more = min(_GROWTH * more, too_far / _WIDER)
+            else:
+                more = min(_GROWTH * max(more, self.proof.step), too_far / _WIDER)
 
     def _settled(
-        self, told: list[Column], rows: set[int], most: int, patience: float | None
-    ) -> bool:
-        """Look through what is listed; tell whether it has a solution of no more than `most`.
+        self, lists: Lists, told: Raised, most: int, patience: float | None
+    ) -> tuple[dict[int, Choice] | None, bool]:
+        """Return the best of what is listed, of no more than `most`; and whether that is proven.
+
+        What is nearest to the bound is looked through first.
+        """
+        self._raise(min(told.bound, most + 1))
+        some = _SOME
+        while self.bound <= most:
+            near = max(self.bound, told.nearest(most, some))
+            found = self._best_of(told, near, patience)
+            if found is not None:
+                self._told(lists, told, found)
+                return found, True
+            if self.bound <= near:
+                return None, False
+            some *= 2
+        return None, True
+
+    def _best_of(self, told: Raised, most: int, patience: float | None) -> dict[int, Choice] | None:
+        """Return the best of what is listed, as far as its rows tell, and raise the bound to it.
 
         HiGHS is asked first: a good solution leaves CP-SAT little to prove.
         """
-        found = found_among(self.pool, told, most, rows, self.level, self.clock)
+        listing = told.listing.only(told.left(most))
+        found = found_among(self.pool, listing, most, self.level, self.clock)
         if found is not None:
             most = value_of(self.pool, found, self.level) - 1
-        if most >= self.bound:
-            proven = listed(self.pool, told, most + 1, self.bound, self.clock, patience)
-            self.bound = max(self.bound, self.proof.stepped(proven.bound))
-            found = proven.choices or found
-        if found is None:
-            return False
+        if most < self.bound:
+            return found
+        again = raised(told.listing.only(told.left(most)), self.bound, most, self.clock)
+        self._raise(min(again.bound, most + 1))
+        if most < self.bound:
+            return found
+        listing = again.listing.only(again.left(most))
+        proven = listed(listing, most + 1, self.bound, self.clock, patience)
+        self._raise(proven.bound)
+        return proven.choices or found
+
+    def _told(self, lists: Lists, told: Raised, found: dict[int, Choice]) -> None:
+        """Take a solution of a list over; where it breaks rows not told, what is near it."""
         broken = broken_by(self.pool, found)
-        if broken:
-            kept = nearest(self.pool, told, self.shared, rows, found, self.level, self.clock)
-            self._look_near(kept, value_of(self.pool, found, self.level))
-            rows |= broken
-        else:
+        if not broken:
             self._better(found)
-        return True
+            return
+        value = value_of(self.pool, found, self.level)
+        listing = told.listing.only(told.left(value))
+        kept = nearest(self.pool, listing, self.shared, found, self.level, self.clock)
+        self._look_near(kept, value)
+        lists.tell(broken)
+
+    def _raise(self, bound: int) -> None:
+        self.bound = max(self.bound, self.proof.stepped(bound))
 
     def _prove(self) -> None:
         left = self.proof.left(self.value)

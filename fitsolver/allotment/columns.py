@@ -5,12 +5,13 @@ Within a gap there are few: of choices that take the same of every row only the 
 
 from __future__ import annotations
 
-from collections.abc import Collection
-from typing import Final
+from collections import defaultdict
+from collections.abc import Collection, Iterable
+from typing import Final, NamedTuple
 
 import numpy as np
 
-from fitsolver.allotment.pool import Choice, Priced
+from fitsolver.allotment.pool import NEVER, Choice, Ints, Priced
 from fitsolver.solving.search import Clock
 
 #: With more choices than this the pool is solved by its items instead.
@@ -22,19 +23,79 @@ Demand = tuple[tuple[int, int], ...]
 Column = tuple[Choice, int, Demand]
 
 
+class _Offer(NamedTuple):
+    """An item of a place: its price and cost, and what it takes of the rows told."""
+
+    item: int
+    price: int
+    cost: int
+    takes: Demand
+
+
+class _Place(NamedTuple):
+    """The items of a place, and those of them that a narrower way does not have."""
+
+    at: int
+    offered: list[_Offer]
+    new: list[_Offer]
+    old: list[_Offer]
+
+
+#: By demand: price, cost and items of the cheapest so far.
+_States = dict[Demand, tuple[int, int, tuple[int, ...]]]
+
+
+class Kept:
+    """What is left of an earlier list, that told fewer rows: for each taker some demands."""
+
+    def __init__(self, rows: Collection[int], columns: Iterable[Column]) -> None:
+        self.rows = frozenset(rows)
+        self.demands: dict[int, list[dict[int, int]]] = defaultdict(list)
+        for choice, _, demand in columns:
+            self.demands[choice.taker].append(dict(demand))
+        self.known: dict[tuple[int, Demand], bool] = {}
+        self.whole = {
+            (taker, tuple(sorted(demand.items())))
+            for taker, some in self.demands.items()
+            for demand in some
+        }
+
+    def within(self, taker: int, demand: Demand) -> bool:
+        """Tell whether a demand is part of one that is left."""
+        own = self._own(demand)
+        key = taker, own
+        if key not in self.known:
+            self.known[key] = any(
+                all(much <= some.get(row, 0) for row, much in own) for some in self.demands[taker]
+            )
+        return self.known[key]
+
+    def has(self, taker: int, demand: Demand) -> bool:
+        """Tell whether a demand is one that is left."""
+        return (taker, self._own(demand)) in self.whole
+
+    def _own(self, demand: Demand) -> Demand:
+        return tuple(pair for pair in demand if pair[0] in self.rows)
+
+
 def columns(
-    whole: Priced, level: int, gap: int, rows: Collection[int], clock: Clock
+    whole: Priced,
+    level: int,
+    gap: int,
+    rows: Collection[int],
+    clock: Clock,
+    kept: Kept | None = None,
 ) -> list[Column] | None:
     """Return choices, costs on a level and demands, of all that lie within the gap.
 
     Only what is taken of `rows` is told apart. `gap` is how much dearer than the taker's cheapest
-    a choice may be (scaled as the prices).
+    a choice may be (scaled as the prices); `kept` leaves out what an earlier list did.
     None: there are too many, or the clock ended.
     """
     pool = whole.pool
-    lists = _Lists(whole, level, frozenset(rows))
     best: dict[tuple[int, Demand], tuple[int, Choice]] = {}
     near = np.flatnonzero(whole.way <= whole.taker[pool.way_taker] + gap)
+    lists = _Lists(whole, level, near, gap, frozenset(rows), kept)
     for way, taker in zip(near.tolist(), pool.way_taker[near].tolist(), strict=True):
         for items, cost, demand in lists.of_way(way, gap + int(whole.taker[taker])):
             held = best.get((taker, demand))
@@ -48,9 +109,18 @@ def columns(
 class _Lists:
     """A priced pool as plain lists, which are quicker to walk through one by one."""
 
-    def __init__(self, whole: Priced, level: int, told: frozenset[int]) -> None:
+    def __init__(
+        self,
+        whole: Priced,
+        level: int,
+        near: Ints,
+        gap: int,
+        told: frozenset[int],
+        kept: Kept | None,
+    ) -> None:
         pool = whole.pool
-        self.told = told
+        self.told, self.kept = told, kept
+        self.taker = pool.way_taker.tolist()
         self.bounds = pool.way_places.tolist()
         self.first, self.last = pool.first.tolist(), pool.last.tolist()
         self.item, self.costs = whole.item, pool.costs[:, level]
@@ -58,50 +128,145 @@ class _Lists:
         self.way_price = whole.way - np.add.reduceat(whole.place, pool.way_places[:-1])
         self.rows, self.takes = pool.rows, pool.takes
         self.way_rows, self.way_takes = pool.way_rows.tolist(), pool.way_takes
+        self.reach = _reach(whole, near, gap)
+        self.block: dict[int, list[_Offer]] = {}
 
     def of_way(self, way: int, room: int) -> list[tuple[tuple[int, ...], int, Demand]]:
-        """Return the choices of one way, place by place, the cheapest of equal demand."""
-        rest = self.way[way]
-        spent = int(self.way_price[way])
-        found: dict[Demand, tuple[int, int, tuple[int, ...]]] = {
-            self._as_whole(way): (spent, 0, ())
-        }
+        """Return the choices of one way, place by place, the cheapest of equal demand.
+
+        Those that a narrower way has as well are left to it.
+        """
+        before = self._narrower(way)
+        spare = room - self.way[way]
+        places = [self._place(place, spare, before.get(place)) for place in self._range(way)]
+        places.sort(key=lambda place: not place.new)  # what is new first: the rest is all one
+        rest, spent = self.way[way], int(self.way_price[way])
         rest -= spent
-        for place in range(self.bounds[way], self.bounds[way + 1]):
-            rest -= self.place[place]
-            dearest = room - self.way[way] + self.place[place]
-            offered = self._offered(place, dearest)
-            longer: dict[Demand, tuple[int, int, tuple[int, ...]]] = {}
-            for demand, (spent, cost, items) in found.items():
-                for item, dear, more, takes in offered:
-                    if spent + dear + rest > room:
-                        continue
-                    key = _joined(demand, takes)
-                    held = longer.get(key)
-                    if held is None or cost + more < held[1]:
-                        longer[key] = spent + dear, cost + more, (*items, item)
-            found = longer
-            if len(found) > _MOST:
+        start: _States = {self._as_whole(way): (spent, 0, ())}
+        old, new = (start, {}) if before else ({}, start)
+        for place in places:
+            rest -= self.place[place.at]
+            found = self._longer(way, new, place.offered, room - rest)
+            if old and place.new:
+                self._longer(way, old, place.new, room - rest, found)
+                old = self._longer(way, old, place.old, room - rest)
+            new = found
+            if not new and not place.new:
+                return []
+            if len(new) > _MOST:
                 break
-        return [(items, cost, demand) for demand, (_, cost, items) in found.items()]
+        order = sorted(range(len(places)), key=lambda index: places[index].at)
+        return [
+            (tuple(items[index] for index in order), cost, demand)
+            for demand, (_, cost, items) in new.items()
+            if self.kept is None or self.kept.has(self.taker[way], demand)
+        ]
+
+    def _longer(
+        self,
+        way: int,
+        states: _States,
+        offered: list[_Offer],
+        room: int,
+        found: _States | None = None,
+    ) -> _States:
+        """Return states with one item more; `room` is what they may come to."""
+        found = {} if found is None else found
+        for demand, (spent, cost, items) in states.items():
+            for offer in offered:
+                if spent + offer.price > room:
+                    continue
+                key = _joined(demand, offer.takes)
+                held = found.get(key)
+                if held is not None and held[1] <= cost + offer.cost:
+                    continue
+                if self.kept is None or self.kept.within(self.taker[way], key):
+                    found[key] = spent + offer.price, cost + offer.cost, (*items, offer.item)
+        return found
+
+    def _range(self, way: int) -> range:
+        return range(self.bounds[way], self.bounds[way + 1])
+
+    def _narrower(self, way: int) -> dict[int, int]:
+        """Return where the items of a narrower way end, by place; nothing if there is no such way.
+
+        That is the way before, of the same taker, whose places begin alike but for those of a
+        single item, which stands for the way as a whole and costs no more there.
+        """
+        mine, others = self._range(way), self._range(way - 1) if way else range(0)
+        if len(mine) != len(others) or self.taker[way] != self.taker[way - 1]:
+            return {}
+        ends: dict[int, int] = {}
+        for place, other in zip(mine, others, strict=True):
+            if self.first[place] == self.first[other] and self.last[other] <= self.last[place]:
+                ends[place] = self.last[other]
+            elif not self._as_cheap(other, place):
+                return {}
+        return ends
+
+    def _as_cheap(self, one: int, other: int) -> bool:
+        """Tell whether both places have a single item, and that of the one costs no more."""
+        singles = all(self.last[place] == self.first[place] + 1 for place in (one, other))
+        return singles and bool(self.costs[self.first[one]] <= self.costs[self.first[other]])
+
+    def _place(self, place: int, spare: int, end: int | None) -> _Place:
+        dearest, last = spare + self.place[place], self.last[place]
+        near = [
+            offer
+            for offer in self._offers(self.first[place])
+            if offer.item < last and offer.price <= dearest
+        ]
+        offered = _cheapest(near)
+        if end is None or end == last:
+            return _Place(place, offered, [], offered)
+        new = _cheapest(o for o in near if o.item >= end)
+        return _Place(place, offered, new, _cheapest(o for o in near if o.item < end))
 
     def _as_whole(self, way: int) -> Demand:
         pairs = zip(self.way_rows, self.way_takes[way].tolist(), strict=True)
         return tuple(sorted((row, much) for row, much in pairs if much and row in self.told))
 
-    def _offered(self, place: int, dearest: int) -> list[tuple[int, int, int, Demand]]:
-        """Return item, price, cost and demand of those not too dear, the cheapest of equal ones."""
-        first, last = self.first[place], self.last[place]
-        near = first + np.flatnonzero(self.item[first:last] <= dearest)
-        figures = (near, self.item[near], self.costs[near], self.rows[near], self.takes[near])
-        best: dict[Demand, tuple[int, int, int, Demand]] = {}
-        for item, dear, cost, rows, much in zip(*(f.tolist() for f in figures), strict=True):
-            pairs = zip(rows, much, strict=True)
-            takes = tuple((row, some) for row, some in pairs if some and row in self.told)
-            held = best.get(takes)
-            if held is None or cost < held[2]:
-                best[takes] = item, dear, cost, takes
-        return list(best.values())
+    def _offers(self, first: int) -> list[_Offer]:
+        """Return the items that any near way can take from there on: ways share places."""
+        if first not in self.block:
+            last, dearest = self.reach[first]
+            near = first + np.flatnonzero(self.item[first:last] <= dearest)
+            figures = (near, self.item[near], self.costs[near], self.rows[near], self.takes[near])
+            self.block[first] = [
+                _Offer(item, dear, cost, self._told(rows, much))
+                for item, dear, cost, rows, much in zip(*(f.tolist() for f in figures), strict=True)
+            ]
+        return self.block[first]
+
+    def _told(self, rows: list[int], much: list[int]) -> Demand:
+        pairs = zip(rows, much, strict=True)
+        return tuple((row, some) for row, some in pairs if some and row in self.told)
+
+
+def _reach(whole: Priced, near: Ints, gap: int) -> dict[int, tuple[int, int]]:
+    """Return where the places of near ways end that begin alike, and what may be paid there."""
+    pool = whole.pool
+    is_near = np.zeros(len(pool.way_taker), dtype=np.bool_)
+    is_near[near] = True
+    place_way = pool.place_way
+    places = np.flatnonzero(is_near[place_way])
+    way = place_way[places]
+    spare = gap + whole.taker[pool.way_taker[way]] - whole.way[way] + whole.place[places]
+    begins, block = np.unique(pool.first[places], return_inverse=True)
+    last, most = np.zeros(len(begins), dtype=np.int64), np.full(len(begins), -NEVER)
+    np.maximum.at(last, block, pool.last[places])
+    np.maximum.at(most, block, spare)
+    return dict(zip(begins.tolist(), zip(last.tolist(), most.tolist(), strict=True), strict=True))
+
+
+def _cheapest(offers: Iterable[_Offer]) -> list[_Offer]:
+    """Return the cheapest of offers that take the same."""
+    best: dict[Demand, _Offer] = {}
+    for offer in offers:
+        held = best.get(offer.takes)
+        if held is None or offer.cost < held.cost:
+            best[offer.takes] = offer
+    return list(best.values())
 
 
 def _joined(one: Demand, other: Demand) -> Demand:

@@ -8,7 +8,7 @@ from typing import Final, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from fitsolver.allotment.pool import Ints, Pool, Priced, priced, step_of
+from fitsolver.allotment.pool import Flags, Ints, Pool, Priced, priced, step_of
 from fitsolver.allotment.restrict import Restricted, restrict
 
 #: Prices are multiplied before they are rounded: by the least number that makes all of them whole
@@ -58,20 +58,22 @@ def proof_by(pool: Pool, level: int, prices: Ints, scale: int) -> Proof:
 def best_proof(pool: Pool, level: int, prices: NDArray[np.float64]) -> Proof:
     """Return the best bound that prices prove once they are whole numbers."""
     return max(
-        (proof_by(pool, level, *rounded) for rounded in _rounded(pool, prices)),
+        (proof_by(pool, level, *rounded) for rounded in whole_prices(prices, pool.tight)),
         key=lambda proof: (proof.bound, -proof.gap(proof.bound) / proof.scale),
     )
 
 
-def _rounded(pool: Pool, prices: NDArray[np.float64]) -> Iterator[tuple[Ints, int]]:
+def whole_prices(
+    prices: NDArray[np.float64], tight: Flags, fine: int = _FINE
+) -> Iterator[tuple[Ints, int]]:
     """Yield prices in whole numbers with their scale: as simple fractions, if they are any."""
     for scale in range(1, _FRACTIONS + 1):
         if np.abs(prices * scale - np.rint(prices * scale)).max(initial=0.0) < _EXACT * scale:
-            yield _whole(pool, prices, scale), scale
+            yield _whole(prices, tight, scale), scale
             break
-    yield _whole(pool, prices, _FINE), _FINE
+    yield _whole(prices, tight, fine), fine
 
 
-def _whole(pool: Pool, prices: NDArray[np.float64], scale: int) -> Ints:
+def _whole(prices: NDArray[np.float64], tight: Flags, scale: int) -> Ints:
     whole = np.rint(prices * scale).astype(np.int64)
-    return np.where(pool.tight, whole, np.maximum(whole, 0))
+    return np.where(tight, whole, np.maximum(whole, 0))

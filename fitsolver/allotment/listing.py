@@ -1,0 +1,89 @@
+"""Choices that are listed, as arrays, with the rows that they are told apart by."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.sparse import csr_array, vstack
+
+from fitsolver.allotment.columns import Column
+from fitsolver.allotment.pool import Flags, Ints, Pool, step_of
+
+
+@dataclass(frozen=True, slots=True)
+class Listing:
+    """`taker`, `cost` (columns); `takes` (rows, columns), `capacity`, `tight` (rows).
+
+    Of a row no more is taken than its capacity, of a tight one just so much. `columns` is what
+    was listed; the first rows are those that it tells (as the pool numbers them: `rows`), any
+    others are broken by no whole solution.
+    """
+
+    takers: int
+    columns: Sequence[Column]
+    rows: Sequence[int]
+    taker: Ints
+    cost: Ints
+    takes: Any
+    capacity: Ints
+    tight: Flags
+
+    @property
+    def step(self) -> int:
+        """What the cost of every whole solution is a multiple of."""
+        return step_of(self.cost)
+
+    @property
+    def lacking(self) -> bool:
+        """Tell whether a taker has no choice at all."""
+        return len(np.unique(self.taker)) < self.takers
+
+    def of_takers(self, figures: Ints) -> Ints:
+        """Return (takers) the least of a figure (columns) over the columns of each taker."""
+        least = np.full(self.takers, np.iinfo(np.int64).max)
+        np.minimum.at(least, self.taker, figures)
+        return least
+
+    def only(self, kept: Flags) -> Listing:
+        """Return the listing with some of its columns."""
+        at = np.flatnonzero(kept)
+        return replace(
+            self,
+            columns=[self.columns[index] for index in at.tolist()],
+            taker=self.taker[at],
+            cost=self.cost[at],
+            takes=self.takes[:, at],
+        )
+
+    def with_rows(self, takes: NDArray[np.int64], capacity: Ints) -> Listing:
+        """Return the listing with rows more."""
+        return replace(
+            self,
+            takes=csr_array(vstack([self.takes, csr_array(takes)])),
+            capacity=np.append(self.capacity, capacity),
+            tight=np.append(self.tight, np.zeros(len(capacity), dtype=np.bool_)),
+        )
+
+
+def listing_of(pool: Pool, columns: Sequence[Column], rows: Collection[int]) -> Listing:
+    """Return listed choices of a pool, told apart by some of its rows."""
+    order = sorted(rows)
+    row_of = {row: at for at, row in enumerate(order)}
+    entries = [
+        (row_of[row], at, much) for at, (_, _, demand) in enumerate(columns) for row, much in demand
+    ]
+    at_row, at_column, value = np.array(entries, dtype=np.int64).reshape(-1, 3).T
+    return Listing(
+        takers=pool.takers,
+        columns=columns,
+        rows=order,
+        taker=np.array([choice.taker for choice, _, _ in columns], dtype=np.int64),
+        cost=np.array([cost for _, cost, _ in columns], dtype=np.int64),
+        takes=csr_array((value, (at_row, at_column)), shape=(len(order), len(columns))),
+        capacity=pool.capacity[order],
+        tight=pool.tight[order],
+    )

@@ -1,0 +1,68 @@
+"""What lies within a gap, listed and its bound raised: with more and more rows told apart.
+
+What a list that tells few rows has left, once its bound is raised, is all that one that tells more
+needs to look at.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+import numpy as np
+
+from fitsolver.allotment.columns import Kept, columns
+from fitsolver.allotment.listing import listing_of
+from fitsolver.allotment.proof import Proof
+from fitsolver.allotment.raising import Raised, raised
+from fitsolver.solving.search import Clock
+
+
+@dataclass(frozen=True, slots=True)
+class _Stage:
+    """Everything that comes to `most` or less, as far as `rows` tell."""
+
+    rows: frozenset[int]
+    most: int
+    found: Raised
+
+    def kept(self, most: int) -> Kept:
+        told = self.found.listing.columns
+        left = np.flatnonzero(self.found.left(most)).tolist()
+        return Kept(self.rows, [told[at] for at in left])
+
+
+class Lists:
+    """The lists of one level. At first rows with a price, and tight ones, are told apart.
+
+    What holds without the others holds with them.
+    """
+
+    def __init__(self, proof: Proof, level: int, clock: Clock) -> None:
+        self.proof, self.level, self.clock = proof, level, clock
+        pool = proof.whole.pool
+        priced = np.flatnonzero((proof.prices != 0) | pool.tight).tolist()
+        self.first = self.rows = frozenset(priced)
+        self.stages: list[_Stage] = []
+
+    def tell(self, rows: Iterable[int]) -> None:
+        """Tell more rows apart from now on."""
+        self.rows |= frozenset(rows)
+
+    def within(self, most: int) -> Raised | None:
+        """Return what comes to `most` or less. None: it is too much, or the clock ended."""
+        self.stages = [stage for stage in self.stages if stage.most >= most]
+        stage = self.stages[-1] if self.stages else self._list(most, self.first, None)
+        while stage is not None and stage.rows != self.rows and stage.found.bound <= most:
+            stage = self._list(most, self.rows, stage.kept(most))
+        return None if stage is None else stage.found
+
+    def _list(self, most: int, rows: frozenset[int], kept: Kept | None) -> _Stage | None:
+        whole, gap = self.proof.whole, self.proof.gap(most)
+        told = columns(whole, self.level, gap, rows, self.clock, kept)
+        if told is None:
+            return None
+        listing = listing_of(whole.pool, told, rows)
+        stage = _Stage(rows, most, raised(listing, self.proof.bound, most, self.clock))
+        self.stages.append(stage)
+        return stage
