@@ -11,7 +11,7 @@ from typing import Final, NamedTuple
 
 import numpy as np
 
-from fitsolver.allotment.pool import NEVER, Choice, Ints, Priced
+from fitsolver.allotment.pool import NEVER, Choice, Ints, Pool, Priced
 from fitsolver.solving.search import Clock
 
 #: With more choices than this the pool is solved by its items instead.
@@ -24,25 +24,65 @@ Column = tuple[Choice, int, Demand]
 
 
 class _Offer(NamedTuple):
-    """An item of a place: its price and cost, and what it takes of the rows told."""
+    """An item of a place: its price and cost, and what it takes of the rows told (packed)."""
 
     item: int
     price: int
     cost: int
-    takes: Demand
+    takes: int
 
 
 class _Place(NamedTuple):
-    """The items of a place, and those of them that a narrower way does not have."""
+    """The items of a place, and how those end that a narrower way has too (None: it has all)."""
 
     at: int
-    offered: list[_Offer]
+    near: list[_Offer]
     new: list[_Offer]
-    old: list[_Offer]
+    end: int | None
+
+    @property
+    def offered(self) -> list[_Offer]:
+        return _cheapest(self.near)
+
+    @property
+    def old(self) -> list[_Offer]:
+        return _cheapest(offer for offer in self.near if offer.item < (self.end or 0))
 
 
-#: By demand: price, cost and items of the cheapest so far.
-_States = dict[Demand, tuple[int, int, tuple[int, ...]]]
+#: By demand (packed): price, cost and items of the cheapest so far.
+_States = dict[int, tuple[int, int, tuple[int, ...]]]
+
+
+class Packing:
+    """Demands as one number each, so that they are added and told apart at once.
+
+    Every row told has bits of its own, enough for the most that a choice may take.
+    """
+
+    def __init__(self, pool: Pool, told: Collection[int]) -> None:
+        places = int(np.diff(pool.way_places).max(initial=1))
+        most = np.zeros(len(pool.capacity) + 1, dtype=np.int64)
+        np.maximum.at(most, pool.rows, places * pool.takes.astype(np.int64))
+        np.maximum.at(most, pool.way_rows, pool.way_takes.max(axis=0, initial=0) + 1)
+        self.at: dict[int, tuple[int, int]] = {}
+        begin = 0
+        for row in sorted(told):
+            bits = int(most[row]).bit_length() + 1
+            self.at[row] = begin, (1 << bits) - 1
+            begin += bits
+
+    def packed(self, pairs: Iterable[tuple[int, int]]) -> int:
+        """Return what is taken of the rows told."""
+        return sum(much << self.at[row][0] for row, much in pairs if much and row in self.at)
+
+    def demand(self, packed: int) -> Demand:
+        """Return what is taken, row by row."""
+        pairs = ((row, packed >> begin & mask) for row, (begin, mask) in self.at.items())
+        return tuple(pair for pair in pairs if pair[1])
+
+    def mask(self, rows: Iterable[int]) -> int:
+        """Return the bits of some rows."""
+        return sum(mask << begin for begin, mask in (self.at[row] for row in rows))
 
 
 class Kept:
@@ -50,32 +90,41 @@ class Kept:
 
     def __init__(self, rows: Collection[int], columns: Iterable[Column]) -> None:
         self.rows = frozenset(rows)
-        self.demands: dict[int, list[dict[int, int]]] = defaultdict(list)
+        self.demands: dict[int, list[Demand]] = defaultdict(list)
         for choice, _, demand in columns:
-            self.demands[choice.taker].append(dict(demand))
-        self.known: dict[tuple[int, Demand], bool] = {}
+            self.demands[choice.taker].append(demand)
+
+    def packed(self, packing: Packing) -> _Kept:
+        """Return the demands as numbers."""
+        return _Kept(self, packing)
+
+
+class _Kept:
+    def __init__(self, kept: Kept, packing: Packing) -> None:
+        self.packing, self.mask = packing, packing.mask(kept.rows)
+        self.demands = {taker: list(map(dict, some)) for taker, some in kept.demands.items()}
         self.whole = {
-            (taker, tuple(sorted(demand.items())))
-            for taker, some in self.demands.items()
+            (taker, packing.packed(demand))
+            for taker, some in kept.demands.items()
             for demand in some
         }
+        self.known: dict[tuple[int, int], bool] = {}
 
-    def within(self, taker: int, demand: Demand) -> bool:
+    def within(self, taker: int, packed: int) -> bool:
         """Tell whether a demand is part of one that is left."""
-        own = self._own(demand)
-        key = taker, own
-        if key not in self.known:
-            self.known[key] = any(
-                all(much <= some.get(row, 0) for row, much in own) for some in self.demands[taker]
+        key = taker, packed & self.mask
+        found = self.known.get(key)
+        if found is None:
+            own = self.packing.demand(key[1])
+            found = self.known[key] = any(
+                all(much <= some.get(row, 0) for row, much in own)
+                for some in self.demands.get(taker, ())
             )
-        return self.known[key]
+        return found
 
-    def has(self, taker: int, demand: Demand) -> bool:
+    def has(self, taker: int, packed: int) -> bool:
         """Tell whether a demand is one that is left."""
-        return (taker, self._own(demand)) in self.whole
-
-    def _own(self, demand: Demand) -> Demand:
-        return tuple(pair for pair in demand if pair[0] in self.rows)
+        return (taker, packed & self.mask) in self.whole
 
 
 def columns(
@@ -93,9 +142,10 @@ def columns(
     None: there are too many, or the clock ended.
     """
     pool = whole.pool
-    best: dict[tuple[int, Demand], tuple[int, Choice]] = {}
+    best: dict[tuple[int, int], tuple[int, Choice]] = {}
     near = np.flatnonzero(whole.way <= whole.taker[pool.way_taker] + gap)
-    lists = _Lists(whole, level, near, gap, frozenset(rows), kept)
+    packing = Packing(pool, rows)
+    lists = _Lists(whole, level, near, gap, packing, None if kept is None else kept.packed(packing))
     for way, taker in zip(near.tolist(), pool.way_taker[near].tolist(), strict=True):
         for items, cost, demand in lists.of_way(way, gap + int(whole.taker[taker])):
             held = best.get((taker, demand))
@@ -103,7 +153,7 @@ def columns(
                 best[taker, demand] = cost, Choice(taker, way, items)
         if len(best) > _MOST or clock.left == 0:
             return None
-    return [(choice, cost, demand) for (_, demand), (cost, choice) in best.items()]
+    return [(choice, cost, packing.demand(told)) for (_, told), (cost, choice) in best.items()]
 
 
 class _Lists:
@@ -115,11 +165,11 @@ class _Lists:
         level: int,
         near: Ints,
         gap: int,
-        told: frozenset[int],
-        kept: Kept | None,
+        packing: Packing,
+        kept: _Kept | None,
     ) -> None:
         pool = whole.pool
-        self.told, self.kept = told, kept
+        self.packing, self.kept = packing, kept
         self.taker = pool.way_taker.tolist()
         self.bounds = pool.way_places.tolist()
         self.first, self.last = pool.first.tolist(), pool.last.tolist()
@@ -131,14 +181,16 @@ class _Lists:
         self.reach = _reach(whole, near, gap)
         self.block: dict[int, list[_Offer]] = {}
 
-    def of_way(self, way: int, room: int) -> list[tuple[tuple[int, ...], int, Demand]]:
-        """Return the choices of one way, place by place, the cheapest of equal demand.
+    def of_way(self, way: int, room: int) -> list[tuple[tuple[int, ...], int, int]]:
+        """Return the choices of one way, place by place, the cheapest of equal demand (packed).
 
         Those that a narrower way has as well are left to it.
         """
         before = self._narrower(way)
         spare = room - self.way[way]
         places = [self._place(place, spare, before.get(place)) for place in self._range(way)]
+        if before and not any(place.new for place in places):
+            return []
         places.sort(key=lambda place: not place.new)  # what is new first: the rest is all one
         rest, spent = self.way[way], int(self.way_price[way])
         rest -= spent
@@ -146,14 +198,12 @@ class _Lists:
         old, new = (start, {}) if before else ({}, start)
         for place in places:
             rest -= self.place[place.at]
-            found = self._longer(way, new, place.offered, room - rest)
+            found = self._longer(way, new, place.offered, room - rest) if new else {}
             if old and place.new:
                 self._longer(way, old, place.new, room - rest, found)
                 old = self._longer(way, old, place.old, room - rest)
             new = found
-            if not new and not place.new:
-                return []
-            if len(new) > _MOST:
+            if (not new and not place.new) or len(new) > _MOST:
                 break
         order = sorted(range(len(places)), key=lambda index: places[index].at)
         return [
@@ -172,15 +222,16 @@ class _Lists:
     ) -> _States:
         """Return states with one item more; `room` is what they may come to."""
         found = {} if found is None else found
+        kept, taker = self.kept, self.taker[way]
         for demand, (spent, cost, items) in states.items():
             for offer in offered:
                 if spent + offer.price > room:
                     continue
-                key = _joined(demand, offer.takes)
+                key = demand + offer.takes
                 held = found.get(key)
                 if held is not None and held[1] <= cost + offer.cost:
                     continue
-                if self.kept is None or self.kept.within(self.taker[way], key):
+                if kept is None or kept.within(taker, key):
                     found[key] = spent + offer.price, cost + offer.cost, (*items, offer.item)
         return found
 
@@ -216,15 +267,11 @@ class _Lists:
             for offer in self._offers(self.first[place])
             if offer.item < last and offer.price <= dearest
         ]
-        offered = _cheapest(near)
-        if end is None or end == last:
-            return _Place(place, offered, [], offered)
-        new = _cheapest(o for o in near if o.item >= end)
-        return _Place(place, offered, new, _cheapest(o for o in near if o.item < end))
+        new = [] if end is None or end == last else _cheapest(o for o in near if o.item >= end)
+        return _Place(place, near, new, end)
 
-    def _as_whole(self, way: int) -> Demand:
-        pairs = zip(self.way_rows, self.way_takes[way].tolist(), strict=True)
-        return tuple(sorted((row, much) for row, much in pairs if much and row in self.told))
+    def _as_whole(self, way: int) -> int:
+        return self.packing.packed(zip(self.way_rows, self.way_takes[way].tolist(), strict=True))
 
     def _offers(self, first: int) -> list[_Offer]:
         """Return the items that any near way can take from there on: ways share places."""
@@ -233,14 +280,10 @@ class _Lists:
             near = first + np.flatnonzero(self.item[first:last] <= dearest)
             figures = (near, self.item[near], self.costs[near], self.rows[near], self.takes[near])
             self.block[first] = [
-                _Offer(item, dear, cost, self._told(rows, much))
+                _Offer(item, dear, cost, self.packing.packed(zip(rows, much, strict=True)))
                 for item, dear, cost, rows, much in zip(*(f.tolist() for f in figures), strict=True)
             ]
         return self.block[first]
-
-    def _told(self, rows: list[int], much: list[int]) -> Demand:
-        pairs = zip(rows, much, strict=True)
-        return tuple((row, some) for row, some in pairs if some and row in self.told)
 
 
 def _reach(whole: Priced, near: Ints, gap: int) -> dict[int, tuple[int, int]]:
@@ -261,18 +304,9 @@ def _reach(whole: Priced, near: Ints, gap: int) -> dict[int, tuple[int, int]]:
 
 def _cheapest(offers: Iterable[_Offer]) -> list[_Offer]:
     """Return the cheapest of offers that take the same."""
-    best: dict[Demand, _Offer] = {}
+    best: dict[int, _Offer] = {}
     for offer in offers:
         held = best.get(offer.takes)
         if held is None or offer.cost < held.cost:
             best[offer.takes] = offer
     return list(best.values())
-
-
-def _joined(one: Demand, other: Demand) -> Demand:
-    if not other:
-        return one
-    both = dict(one)
-    for row, much in other:
-        both[row] = both.get(row, 0) + much
-    return tuple(sorted(both.items()))
