@@ -20,14 +20,18 @@ from fitsolver.allotment.tableau import equations
 
 #: The largest divisor looked for.
 _DIVISORS: Final = 240
+#: What else multipliers are multiplied by before they are rounded.
+_FINE: Final = 1 << 24
 #: How near to a whole number is one, for one unit.
 _EXACT: Final = 1e-6
 #: So many rows are added at a time, those that cut deepest.
 _AT_ONCE: Final = 40
 #: How deep a row must cut.
 _DEEP: Final = 1e-5
-#: Larger figures than that are not told from floats.
+#: Figures of a row are brought down to that, for the sake of floats.
 _LARGEST: Final = 10**6
+#: Sums stay below that.
+_ROOM: Final = float(1 << 61)
 
 
 def cutting_rows(
@@ -43,14 +47,12 @@ def cutting_rows(
     found: dict[bytes, tuple[float, Ints, int]] = {}
     for each in multipliers:
         divisor = _divisor(each)
-        if divisor is None:
-            continue
         row = summing.rounded(np.rint(each * divisor).astype(np.int64), divisor)
         if row is None:
             continue
         takes, capacity = row
         over = float(takes @ shares - capacity) / max(1.0, float(np.linalg.norm(takes[shares > 0])))
-        if over > _DEEP and takes.max() <= _LARGEST:
+        if over > _DEEP:
             found.setdefault(takes.tobytes(), (over, takes, capacity))
     best = sorted(found.values(), key=lambda told: -told[0])[:_AT_ONCE]
     columns = len(listing.taker)
@@ -60,13 +62,13 @@ def cutting_rows(
     )
 
 
-def _divisor(multipliers: NDArray[np.float64]) -> int | None:
-    """Return the least number that makes all multipliers whole; None where there is none."""
+def _divisor(multipliers: NDArray[np.float64]) -> int:
+    """Return the least number that makes all multipliers whole; a large one if none does."""
     told = multipliers[np.abs(multipliers) > _EXACT]
     for divisor in range(2, _DIVISORS + 1):
         if np.abs(told * divisor - np.rint(told * divisor)).max(initial=0.0) < _EXACT * divisor:
             return divisor
-    return None
+    return _FINE
 
 
 class _Summing:
@@ -75,6 +77,7 @@ class _Summing:
         self.takes = equations(listing).tocsr()
         self.most = np.concatenate([np.ones(listing.takers, dtype=np.int64), listing.capacity])
         self.tight = np.concatenate([np.ones(listing.takers, dtype=np.bool_), listing.tight])
+        self.reach = np.maximum(self.most, self.takes.max(axis=1).toarray()).astype(np.float64)
 
     def rounded(self, multipliers: Ints, divisor: int) -> tuple[Ints, int] | None:
         """Return the row that comes of the sum of rows, divided by a number; None: nothing is over.
@@ -84,6 +87,8 @@ class _Summing:
         whole solution has F(a) x + F(u) s <= F(b); s is put back as what is not taken.
         """
         at = np.flatnonzero(multipliers)
+        if np.abs(multipliers[at]).astype(np.float64) @ self.reach[at] > _ROOM:
+            return None
         total = int(multipliers @ self.most)
         over = total % divisor
         if over == 0:
@@ -101,5 +106,5 @@ class _Summing:
         capacity -= int(slack @ self.most[open_rows])
         least = self.listing.of_takers(takes)  # counted from there nothing takes less than 0
         takes = takes - least[self.listing.taker]
-        common = int(np.gcd.reduce(takes)) or 1
-        return takes // common, (capacity - int(least.sum())) // common
+        common = max(1, int(np.gcd.reduce(takes)), -(-int(takes.max(initial=0)) // _LARGEST))
+        return takes // common, (capacity - int(least.sum())) // common  # x is not below 0

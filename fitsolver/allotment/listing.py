@@ -19,8 +19,8 @@ class Listing:
     """`taker`, `cost` (columns); `takes` (rows, columns), `capacity`, `tight` (rows).
 
     Of a row no more is taken than its capacity, of a tight one just so much. `columns` is what
-    was listed; the first rows are those that it tells (as the pool numbers them: `rows`), any
-    others are broken by no whole solution.
+    was listed; the first rows are those that it tells (as the pool numbers them: `rows`), in their
+    lowest terms, any others are broken by no whole solution.
     """
 
     takers: int
@@ -77,13 +77,26 @@ def listing_of(pool: Pool, columns: Sequence[Column], rows: Collection[int]) -> 
         (row_of[row], at, much) for at, (_, _, demand) in enumerate(columns) for row, much in demand
     ]
     at_row, at_column, value = np.array(entries, dtype=np.int64).reshape(-1, 3).T
+    capacity = pool.capacity[order]
+    common = _common(at_row, value, len(order))
+    # A tight row that cannot come to its capacity is left as it is: there is no solution.
+    common = np.where(pool.tight[order] & (capacity % common != 0), 1, common)
     return Listing(
         takers=pool.takers,
         columns=columns,
         rows=order,
         taker=np.array([choice.taker for choice, _, _ in columns], dtype=np.int64),
         cost=np.array([cost for _, cost, _ in columns], dtype=np.int64),
-        takes=csr_array((value, (at_row, at_column)), shape=(len(order), len(columns))),
-        capacity=pool.capacity[order],
+        takes=csr_array(
+            (value // common[at_row], (at_row, at_column)), shape=(len(order), len(columns))
+        ),
+        capacity=capacity // common,
         tight=pool.tight[order],
     )
+
+
+def _common(at_row: Ints, value: Ints, rows: int) -> Ints:
+    """Return (rows) what all takes of a row are multiples of."""
+    found = np.zeros(rows, dtype=np.int64)
+    np.gcd.at(found, at_row, value)
+    return np.maximum(found, 1)

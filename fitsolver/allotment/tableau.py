@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import Final
 
 import numpy as np
@@ -12,18 +12,17 @@ from scipy.sparse import csc_array, hstack, vstack
 from scipy.sparse.linalg import splu
 
 from fitsolver.allotment.listing import Listing
-from fitsolver.allotment.pool import Ints
 
 #: A share is broken that is so far from a whole one.
 _BROKEN: Final = 1e-4
-#: How many times `beyond` going without costs more than the dearest choice.
+#: How many times `beyond` a row that is not held costs more than the dearest choice.
 _DEARLY: Final = 1000
 #: So many shares are looked at.
 _LOOKS: Final = 150
 
 
 class Tableau:
-    """Shares of listed choices, one whole a taker; who goes without, in part, pays dearly for it.
+    """Shares of listed choices, one whole a taker, within the rows: else, in part, very dearly.
 
     So there always is a solution; where there should be none it costs much, in terms of `beyond`.
 
@@ -37,20 +36,27 @@ class Tableau:
         self.objective.SetMinimization()
         self.one = [self.solver.Constraint(1.0, 1.0) for _ in range(listing.takers)]
         self.within: list[pywraplp.Constraint] = []
+        self.scale: list[float] = []
         self.share: list[pywraplp.Variable] = []
         for taker, cost in zip(listing.taker.tolist(), listing.cost.tolist(), strict=True):
             self.share.append(self._variable(self.one[taker], cost))
-        dearest = -listing.of_takers(-listing.cost)
-        self.without = [
-            self._variable(one, cost + _DEARLY * beyond)
-            for one, cost in zip(self.one, dearest.tolist(), strict=True)
-        ]
+        self.dear = int(listing.cost.max()) + _DEARLY * beyond
+        # Who goes without, and what is short of or beyond a tight row: at which of all rows.
+        self.astray: list[tuple[int, pywraplp.Variable]] = []
+        for at, one in enumerate(self.one):
+            self._let(at, one, 1.0)
         self.add(listing)
 
-    def _variable(self, one: pywraplp.Constraint, cost: int) -> pywraplp.Variable:
+    def _let(self, at: int, row: pywraplp.Constraint, much: float) -> None:
+        """Let a row be held without shares, in part, dearly."""
+        self.astray.append((at, self._variable(row, self.dear, much)))
+
+    def _variable(
+        self, row: pywraplp.Constraint, cost: int, much: float = 1.0
+    ) -> pywraplp.Variable:
         share = self.solver.NumVar(0.0, self.solver.infinity(), "")
         self.objective.SetCoefficient(share, float(cost))
-        one.SetCoefficient(share, 1.0)
+        row.SetCoefficient(share, much)
         return share
 
     def add(self, listing: Listing) -> None:
@@ -58,13 +64,19 @@ class Tableau:
         self.listing, known = listing, len(self.within)
         takes = listing.takes
         for row in range(known, len(listing.capacity)):
-            most, tight = float(listing.capacity[row]), bool(listing.tight[row])
-            held = self.solver.Constraint(most if tight else -self.solver.infinity(), most)
-            self.within.append(held)
             begin, end = int(takes.indptr[row]), int(takes.indptr[row + 1])
             columns, values = takes.indices[begin:end].tolist(), takes.data[begin:end].tolist()
+            scale = float(max(1, *values, 1))  # no larger figures than 1: floats like that
+            most = float(listing.capacity[row]) / scale
+            least = most if bool(listing.tight[row]) else -self.solver.infinity()
+            held = self.solver.Constraint(least, most)
+            self.within.append(held)
+            if bool(listing.tight[row]):
+                self._let(listing.takers + row, held, 1.0)
+                self._let(listing.takers + row, held, -1.0)
+            self.scale.append(scale)
             for column, value in zip(columns, values, strict=True):
-                held.SetCoefficient(self.share[column], float(value))
+                held.SetCoefficient(self.share[column], float(value) / scale)
 
     def solve(self) -> bool:
         """Find the shares of the least cost; False where the solver gave up."""
@@ -72,7 +84,9 @@ class Tableau:
 
     def prices(self) -> NDArray[np.float64]:
         """Return (rows) what a unit of each row is worth."""
-        return np.array([-row.dual_value() for row in self.within], dtype=np.float64)
+        found = np.array([-row.dual_value() for row in self.within], dtype=np.float64)
+        priced: NDArray[np.float64] = found / np.array(self.scale)
+        return priced
 
     def shares(self) -> NDArray[np.float64]:
         """Return (columns) the share of each choice."""
@@ -83,18 +97,11 @@ class Tableau:
 
         Takers come first, then rows: a line of the simplex tableau.
         """
-        basic = [_basic(variable) for variable in (*self.share, *self.without)]
-        slack = [_basic(row) for row in (*self.one, *self.within)]
-        count, rows = len(self.share), len(slack)
-        at = np.flatnonzero(basic)
-        shares, without = at[at < count], at[at >= count] - count
-        matrix = hstack(
-            [
-                equations(self.listing)[:, shares],
-                _units(rows, without),
-                _units(rows, np.flatnonzero(slack)),
-            ]
-        )
+        shares = np.flatnonzero([_basic(share) for share in self.share])
+        units = [at for at, variable in self.astray if _basic(variable)]
+        units += [at for at, row in enumerate((*self.one, *self.within)) if _basic(row)]
+        rows = len(self.one) + len(self.within)
+        matrix = hstack([equations(self.listing)[:, shares], _units(rows, units)])
         if matrix.shape != (rows, rows):
             return
         corner = splu(csc_array(matrix).astype(np.float64))
@@ -115,7 +122,7 @@ def equations(listing: Listing) -> csc_array:
     return csc_array(vstack([one, listing.takes]))
 
 
-def _units(rows: int, at: Ints) -> csc_array:
+def _units(rows: int, at: Sequence[int]) -> csc_array:
     return csc_array((np.ones(len(at)), (at, np.arange(len(at)))), shape=(rows, len(at)))
 
 
