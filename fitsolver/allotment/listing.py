@@ -42,6 +42,17 @@ class Listing:
         """Tell whether a taker has no choice at all."""
         return len(np.unique(self.taker)) < self.takers
 
+    @property
+    def told(self) -> Listing:
+        """The listing with the rows alone that its choices tell."""
+        rows = len(self.rows)
+        return replace(
+            self,
+            takes=self.takes[:rows, :],
+            capacity=self.capacity[:rows],
+            tight=self.tight[:rows],
+        )
+
     def of_takers(self, figures: Ints) -> Ints:
         """Return (takers) the least of a figure (columns) over the columns of each taker."""
         least = np.full(self.takers, np.iinfo(np.int64).max)

@@ -18,6 +18,8 @@ from fitsolver.solving.search import Clock
 #: So often corners are cut off without the bound rising, then it is left.
 _STALLED: Final = 4
 _MOST_ROUNDS: Final = 30
+#: Seconds for one corner.
+_LONGEST: Final = 20.0
 #: Prices that are no simple fractions are multiplied by 2 to the power of so much at most (rows may
 #: take a million of something), and less where figures would not have room in so many bits.
 _FINEST: Final = 30
@@ -64,7 +66,9 @@ def raised(listing: Listing, bound: int, most: int, clock: Clock) -> Raised:
         return replace(best, bound=most + listing.step)
     tableau, stalled = Tableau(listing, most - bound + listing.step), 0
     for _ in range(_MOST_ROUNDS):
-        if clock.left == 0 or not tableau.solve():
+        if clock.left == 0 or not tableau.solve(
+            _LONGEST if clock.left is None else min(_LONGEST, clock.left)
+        ):
             break
         found = _best(listing, tableau.prices())
         stalled = 0 if found.bound > best.bound else stalled + 1

@@ -78,8 +78,9 @@ class Tableau:
             for column, value in zip(columns, values, strict=True):
                 held.SetCoefficient(self.share[column], float(value) / scale)
 
-    def solve(self) -> bool:
-        """Find the shares of the least cost; False where the solver gave up."""
+    def solve(self, seconds: float) -> bool:
+        """Find the shares of the least cost; False where the solver gave up, or ran out of time."""
+        self.solver.SetTimeLimit(max(1, int(1000 * seconds)))
         return bool(self.solver.Solve() == pywraplp.Solver.OPTIMAL)
 
     def prices(self) -> NDArray[np.float64]:

@@ -105,7 +105,11 @@ def nearest(
 
 
 def _sparse(listing: Listing, most: int, costs: Ints) -> Sparse:
-    """Return the model of listed choices that come to `most` at most, with other costs."""
+    """Return the model of listed choices that come to `most` at most, with other costs.
+
+    Only with the rows told: with long rows of large figures HiGHS does not heed its time.
+    """
+    listing = listing.told
     whole = coo_array(vstack([equations(listing), csr_array(listing.cost[np.newaxis, :])]))
     one, limits = np.ones(listing.takers), listing.capacity.astype(np.float64)
     return Sparse(

@@ -159,7 +159,7 @@ def test_corners_are_cut_off() -> None:
         if best is None:
             continue
         tableau = Tableau(listing, best)
-        assert tableau.solve()
+        assert tableau.solve(20.0)
         opened += tableau.objective.Value() < best - 1e-6
         takes, _ = cutting_rows(listing, tableau.shares(), tableau.multipliers())
         rows += len(takes)
