@@ -96,18 +96,18 @@ class Closing:
                 if more < _LEAST * _FIRST * abs(self.bound):
                     return
                 continue
-            found, settled = self._settled(lists, told, most, patience)
+            found = self._settled(lists, told, most, patience)
             if found is not None:
                 more = value_of(self.pool, found, self.level) - self.bound
-            elif not settled or too_far < _WIDER * more:
+            elif self.bound <= most or too_far < _WIDER * more:
                 return
             else:
                 more = min(_GROWTH * max(more, self.proof.step), too_far / _WIDER)
 
     def _settled(
         self, lists: Lists, told: Raised, most: int, patience: float | None
-    ) -> tuple[dict[int, Choice] | None, bool]:
-        """Return the best of what is listed, of no more than `most`; and whether that is proven.
+    ) -> dict[int, Choice] | None:
+        """Return the best of what is listed, of no more than `most`, and raise the bound.
 
         What is nearest to the bound is looked through first.
         """
@@ -118,29 +118,29 @@ class Closing:
             found = self._best_of(told, near, patience)
             if found is not None:
                 self._told(lists, told, found)
-                return found, True
+                return found
             if self.bound <= near:
-                return None, False
+                break
             some *= 2
-        return None, True
+        return None
 
     def _best_of(self, told: Raised, most: int, patience: float | None) -> dict[int, Choice] | None:
         """Return the best of what is listed, as far as its rows tell, and raise the bound to it.
 
         HiGHS is asked first: a good solution leaves CP-SAT little to prove.
         """
-        listing = told.listing.only(told.left(most))
+        listing = told.within(most)
         found = found_among(self.pool, listing, most, self.level, self.clock)
         if found is not None:
             most = value_of(self.pool, found, self.level) - 1
-        if most < self.bound:
-            return found
-        again = raised(told.listing.only(told.left(most)), self.bound, most, self.clock)
+            if most < self.bound:
+                return found
+            listing = told.within(most)
+        again = raised(listing, self.bound, most, self.clock)
         self._raise(min(again.bound, most + 1))
         if most < self.bound:
             return found
-        listing = again.listing.only(again.left(most))
-        proven = listed(listing, most + 1, self.bound, self.clock, patience)
+        proven = listed(again.within(most), most + 1, self.bound, self.clock, patience)
         self._raise(proven.bound)
         return proven.choices or found
 
@@ -151,8 +151,7 @@ class Closing:
             self._better(found)
             return
         value = value_of(self.pool, found, self.level)
-        listing = told.listing.only(told.left(value))
-        kept = nearest(self.pool, listing, self.shared, found, self.level, self.clock)
+        kept = nearest(self.pool, told.within(value), self.shared, found, self.level, self.clock)
         self._look_near(kept, value)
         lists.tell(broken)
 

@@ -5,20 +5,18 @@ Within a gap there are few: of choices that take the same of every row only the 
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Collection, Iterable
 from typing import Final, NamedTuple
 
 import numpy as np
 
-from fitsolver.allotment.pool import NEVER, Choice, Ints, Pool, Priced
+from fitsolver.allotment.packing import Demand, Kept, Left, Packing
+from fitsolver.allotment.pool import NEVER, Choice, Ints, Priced
 from fitsolver.solving.search import Clock
 
 #: With more choices than this the pool is solved by its items instead.
 _MOST: Final = 100_000
 
-#: What a choice takes: (row, how much), sorted.
-Demand = tuple[tuple[int, int], ...]
 #: A choice, its cost on the level, and what it takes of the rows told.
 Column = tuple[Choice, int, Demand]
 
@@ -53,80 +51,6 @@ class _Place(NamedTuple):
 _States = dict[int, tuple[int, int, tuple[int, ...]]]
 
 
-class Packing:
-    """Demands as one number each, so that they are added and told apart at once.
-
-    Every row told has bits of its own, enough for the most that a choice may take.
-    """
-
-    def __init__(self, pool: Pool, told: Collection[int]) -> None:
-        places = int(np.diff(pool.way_places).max(initial=1))
-        most = np.zeros(len(pool.capacity) + 1, dtype=np.int64)
-        np.maximum.at(most, pool.rows, places * pool.takes.astype(np.int64))
-        np.maximum.at(most, pool.way_rows, pool.way_takes.max(axis=0, initial=0) + 1)
-        self.at: dict[int, tuple[int, int]] = {}
-        begin = 0
-        for row in sorted(told):
-            bits = int(most[row]).bit_length() + 1
-            self.at[row] = begin, (1 << bits) - 1
-            begin += bits
-
-    def packed(self, pairs: Iterable[tuple[int, int]]) -> int:
-        """Return what is taken of the rows told."""
-        return sum(much << self.at[row][0] for row, much in pairs if much and row in self.at)
-
-    def demand(self, packed: int) -> Demand:
-        """Return what is taken, row by row."""
-        pairs = ((row, packed >> begin & mask) for row, (begin, mask) in self.at.items())
-        return tuple(pair for pair in pairs if pair[1])
-
-    def mask(self, rows: Iterable[int]) -> int:
-        """Return the bits of some rows."""
-        return sum(mask << begin for begin, mask in (self.at[row] for row in rows))
-
-
-class Kept:
-    """What is left of an earlier list, that told fewer rows: for each taker some demands."""
-
-    def __init__(self, rows: Collection[int], columns: Iterable[Column]) -> None:
-        self.rows = frozenset(rows)
-        self.demands: dict[int, list[Demand]] = defaultdict(list)
-        for choice, _, demand in columns:
-            self.demands[choice.taker].append(demand)
-
-    def packed(self, packing: Packing) -> _Kept:
-        """Return the demands as numbers."""
-        return _Kept(self, packing)
-
-
-class _Kept:
-    def __init__(self, kept: Kept, packing: Packing) -> None:
-        self.packing, self.mask = packing, packing.mask(kept.rows)
-        self.demands = {taker: list(map(dict, some)) for taker, some in kept.demands.items()}
-        self.whole = {
-            (taker, packing.packed(demand))
-            for taker, some in kept.demands.items()
-            for demand in some
-        }
-        self.known: dict[tuple[int, int], bool] = {}
-
-    def within(self, taker: int, packed: int) -> bool:
-        """Tell whether a demand is part of one that is left."""
-        key = taker, packed & self.mask
-        found = self.known.get(key)
-        if found is None:
-            own = self.packing.demand(key[1])
-            found = self.known[key] = any(
-                all(much <= some.get(row, 0) for row, much in own)
-                for some in self.demands.get(taker, ())
-            )
-        return found
-
-    def has(self, taker: int, packed: int) -> bool:
-        """Tell whether a demand is one that is left."""
-        return (taker, packed & self.mask) in self.whole
-
-
 def columns(
     whole: Priced,
     level: int,
@@ -145,7 +69,8 @@ def columns(
     best: dict[tuple[int, int], tuple[int, Choice]] = {}
     near = np.flatnonzero(whole.way <= whole.taker[pool.way_taker] + gap)
     packing = Packing(pool, rows)
-    lists = _Lists(whole, level, near, gap, packing, None if kept is None else kept.packed(packing))
+    left = None if kept is None else Left(kept, packing)
+    lists = _Lists(whole, level, near, gap, packing, left)
     for way, taker in zip(near.tolist(), pool.way_taker[near].tolist(), strict=True):
         for items, cost, demand in lists.of_way(way, gap + int(whole.taker[taker])):
             held = best.get((taker, demand))
@@ -166,7 +91,7 @@ class _Lists:
         near: Ints,
         gap: int,
         packing: Packing,
-        kept: _Kept | None,
+        kept: Left | None,
     ) -> None:
         pool = whole.pool
         self.packing, self.kept = packing, kept

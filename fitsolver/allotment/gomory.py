@@ -16,14 +16,14 @@ from numpy.typing import NDArray
 
 from fitsolver.allotment.listing import Listing
 from fitsolver.allotment.pool import Ints
+from fitsolver.allotment.proof import denominator
+from fitsolver.allotment.rounding import rounded_off
 from fitsolver.allotment.tableau import equations
 
 #: The largest divisor looked for.
 _DIVISORS: Final = 240
-#: What else multipliers are multiplied by before they are rounded.
+#: What multipliers are multiplied by before they are rounded where there is none.
 _FINE: Final = 1 << 24
-#: How near to a whole number is one, for one unit.
-_EXACT: Final = 1e-6
 #: So many rows are added at a time, those that cut deepest.
 _AT_ONCE: Final = 40
 #: How deep a row must cut.
@@ -46,7 +46,7 @@ def cutting_rows(
     summing = _Summing(listing)
     found: dict[bytes, tuple[float, Ints, int]] = {}
     for each in multipliers:
-        divisor = _divisor(each)
+        divisor = denominator(each, _DIVISORS) or _FINE
         row = summing.rounded(np.rint(each * divisor).astype(np.int64), divisor)
         if row is None:
             continue
@@ -62,15 +62,6 @@ def cutting_rows(
     )
 
 
-def _divisor(multipliers: NDArray[np.float64]) -> int:
-    """Return the least number that makes all multipliers whole; a large one if none does."""
-    told = multipliers[np.abs(multipliers) > _EXACT]
-    for divisor in range(2, _DIVISORS + 1):
-        if np.abs(told * divisor - np.rint(told * divisor)).max(initial=0.0) < _EXACT * divisor:
-            return divisor
-    return _FINE
-
-
 class _Summing:
     def __init__(self, listing: Listing) -> None:
         self.listing = listing
@@ -83,8 +74,8 @@ class _Summing:
         """Return the row that comes of the sum of rows, divided by a number; None: nothing is over.
 
         What is not taken of a row, s, is whole and not below 0. With the sum of the rows as
-        a x + u s = b, r = b mod d and F(v) = (d - r) floor(v / d) + max(0, v mod d - r), every
-        whole solution has F(a) x + F(u) s <= F(b); s is put back as what is not taken.
+        a x + u s = b, r = b mod d and F as `rounded_off` gives it, every whole solution has
+        F(a) x + F(u) s <= F(b); s is put back as what is not taken.
         """
         at = np.flatnonzero(multipliers)
         if np.abs(multipliers[at]).astype(np.float64) @ self.reach[at] > _ROOM:
@@ -93,15 +84,10 @@ class _Summing:
         over = total % divisor
         if over == 0:
             return None
-
-        def share(figures: Ints) -> Ints:
-            whole: Ints = (divisor - over) * (figures // divisor)
-            return whole + np.maximum(0, figures % divisor - over)
-
-        takes = share(multipliers[at] @ self.takes[at, :])
+        takes = rounded_off(multipliers[at] @ self.takes[at, :], divisor, over)
         capacity = (divisor - over) * (total // divisor)
         open_rows = at[~self.tight[at]]
-        slack = share(multipliers[open_rows])
+        slack = rounded_off(multipliers[open_rows], divisor, over)
         takes = takes - slack @ self.takes[open_rows, :]
         capacity -= int(slack @ self.most[open_rows])
         least = self.listing.of_takers(takes)  # counted from there nothing takes less than 0

@@ -60,12 +60,8 @@ class Shelf:
         except KeyboardInterrupt:  # it was meant for the search; the plans are a matter of moments
             return decide(job, catalogue)
 
-    def taken(self, number: str) -> int:
-        """Return how many pieces of a number jobs took."""
-        return sum(taken[number] for taken in self.takers.values())
-
     @property
-    def taken_in_all(self) -> Counter[str]:
+    def taken(self) -> Counter[str]:
         """How many pieces of each number jobs took."""
         found: Counter[str] = Counter()
         for taken in self.takers.values():

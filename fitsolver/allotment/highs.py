@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from concurrent.futures import ThreadPoolExecutor, wait
-from math import inf
 from typing import Final, NamedTuple
 
 import numpy as np
@@ -32,7 +31,7 @@ def search(model: Sparse, seconds: float, clock: Clock) -> Flags | None:
     """Return which columns the best solution that is found in the time takes; None without one."""
     if len(model.cost) > _MOST_COLUMNS:
         return None
-    most = min(seconds, inf if clock.left is None else clock.left)
+    most = clock.at_most(seconds)
     # Beside this thread, which hears Ctrl-C; HiGHS does not, and is waited for.
     with ThreadPoolExecutor(1, "HiGHS") as beside:
         found = beside.submit(_solved, model, most)

@@ -66,7 +66,7 @@ def hand_out(shelf: Shelf, jobs: Sequence[Claim], clock: Clock) -> Given:
     for job in jobs:
         if job.name not in found:
             found[job.name] = _without(shelf, job, reasons)
-    return Given([found[job.name] for job in jobs], shelf.taken_in_all)
+    return Given([found[job.name] for job in jobs], shelf.taken)
 
 
 def _without(shelf: Shelf, job: Claim, reasons: Reasons) -> JobAllotment:

@@ -46,10 +46,11 @@ class Reasons:
 
     def _singles(self, entry: ShopJob, most: Mapping[str, int]) -> Iterator[tuple[Lacking, ...]]:
         """Yield the numbers of which some pieces more would do."""
+        taken = self.shelf.taken
         short = [
             number
             for number in sorted(most)
-            if self.shelf.taken(number) and self.shelf.left[number] < most[number]
+            if taken[number] and self.shelf.left[number] < most[number]
         ]
         for number in short[:_PARTS]:
             self.looks += 1

@@ -11,8 +11,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fitsolver.allotment.columns import Kept, columns
+from fitsolver.allotment.columns import columns
 from fitsolver.allotment.listing import listing_of
+from fitsolver.allotment.packing import Kept
 from fitsolver.allotment.proof import Proof
 from fitsolver.allotment.raising import Raised, raised
 from fitsolver.solving.search import Clock
@@ -27,9 +28,7 @@ class _Stage:
     found: Raised
 
     def kept(self, most: int) -> Kept:
-        told = self.found.listing.columns
-        left = np.flatnonzero(self.found.left(most)).tolist()
-        return Kept(self.rows, [told[at] for at in left])
+        return Kept(self.rows, [(c.taker, told) for c, _, told in self.found.within(most).columns])
 
 
 class Lists:

@@ -15,7 +15,7 @@ from fitsolver.allotment.restrict import Restricted, restrict
 #: where they are simple fractions (then there is no gap), else by the fine one.
 _FRACTIONS: Final = 2520
 _FINE: Final = 1 << 14
-#: How near to a whole number is one, for one unit of price.
+#: How near to a whole number is one, for one unit.
 _EXACT: Final = 1e-6
 
 
@@ -67,11 +67,18 @@ def whole_prices(
     prices: NDArray[np.float64], tight: Flags, fine: int = _FINE
 ) -> Iterator[tuple[Ints, int]]:
     """Yield prices in whole numbers with their scale: as simple fractions, if they are any."""
-    for scale in range(1, _FRACTIONS + 1):
-        if np.abs(prices * scale - np.rint(prices * scale)).max(initial=0.0) < _EXACT * scale:
-            yield _whole(prices, tight, scale), scale
-            break
+    scale = denominator(prices, _FRACTIONS)
+    if scale is not None:
+        yield _whole(prices, tight, scale), scale
     yield _whole(prices, tight, fine), fine
+
+
+def denominator(figures: NDArray[np.float64], most: int) -> int | None:
+    """Return the least number up to `most` that makes all figures whole, if there is one."""
+    for scale in range(1, most + 1):
+        if np.abs(figures * scale - np.rint(figures * scale)).max(initial=0.0) < _EXACT * scale:
+            return scale
+    return None
 
 
 def _whole(prices: NDArray[np.float64], tight: Flags, scale: int) -> Ints:

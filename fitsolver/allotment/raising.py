@@ -40,6 +40,11 @@ class Raised:
     reached: int
     scale: int
 
+    @property
+    def strength(self) -> tuple[int, float]:
+        """The bound, and what it is before it is raised to the next multiple."""
+        return self.bound, self.reached / self.scale
+
     def nearest(self, most: int, count: int) -> int:
         """Return a value up to `most` for which no more than so many choices are left, if any is.
 
@@ -55,6 +60,10 @@ class Raised:
         """Return (columns) which choices may be in a solution of `value` or less."""
         return self.dearer <= value * self.scale - self.reached
 
+    def within(self, value: int) -> Listing:
+        """Return the listing of those choices."""
+        return self.listing.only(self.left(value))
+
 
 def raised(listing: Listing, bound: int, most: int, clock: Clock) -> Raised:
     """Return what is proven of a listing: ends as soon as nothing of it costs `most` or less.
@@ -66,14 +75,11 @@ def raised(listing: Listing, bound: int, most: int, clock: Clock) -> Raised:
         return replace(best, bound=most + listing.step)
     tableau, stalled = Tableau(listing, most - bound + listing.step), 0
     for _ in range(_MOST_ROUNDS):
-        if clock.left == 0 or not tableau.solve(
-            _LONGEST if clock.left is None else min(_LONGEST, clock.left)
-        ):
+        if clock.left == 0 or not tableau.solve(clock.at_most(_LONGEST)):
             break
         found = _best(listing, tableau.prices())
         stalled = 0 if found.bound > best.bound else stalled + 1
-        if (found.bound, found.reached / found.scale) >= (best.bound, best.reached / best.scale):
-            best = found
+        best = max(found, best, key=lambda told: told.strength)
         if best.bound > most or stalled >= _STALLED:
             break
         takes, capacity = cutting_rows(listing, tableau.shares(), tableau.multipliers())
@@ -92,7 +98,7 @@ def _best(listing: Listing, prices: NDArray[np.float64]) -> Raised:
     fine = 1 << max(0, min(_FINEST, _BITS - int(np.ceil(np.log2(max(1.0, most))))))
     return max(
         (_proven(listing, *some) for some in whole_prices(prices, listing.tight, fine)),
-        key=lambda found: (found.bound, found.reached / found.scale),
+        key=lambda found: found.strength,
     )
 
 

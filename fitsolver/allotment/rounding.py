@@ -86,18 +86,25 @@ def rounded(pool: Pool, group: Row, about: Ints, divisor: int) -> Row | None:
     """Return the row that comes of dividing a group's by a number; None where nothing is over.
 
     `about` (takers): what each taker takes is counted from there. With g what a way takes beyond
-    it, C what is then left and r = C mod d, every whole solution x has
-    sum(((d - r) floor(g / d) + max(0, g mod d - r)) x) <= (d - r) floor(C / d).
+    it, C what is then left, r = C mod d and F as `rounded_off` gives it, every whole solution x has
+    sum(F(g) x) <= F(C).
     """
     beyond = group.takes - about[pool.way_taker]
     left = group.capacity - int(about.sum())
     over = left % divisor
     if over == 0:
         return None
-    takes = (divisor - over) * (beyond // divisor) + np.maximum(0, beyond % divisor - over)
-    least = pool.least_of_ways(takes)  # counted from there nothing takes less than 0
+    takes = rounded_off(beyond, divisor, over)
+    # Counted from the least nothing takes less than 0.
+    least: Ints = np.asarray(pool.least_of_ways(takes), dtype=np.int64)
     capacity = (divisor - over) * (left // divisor) - int(least.sum())
     return Row(takes - least[pool.way_taker], capacity)
+
+
+def rounded_off(figures: Ints, divisor: int, over: int) -> Ints:
+    """Return F(v) = (d - r) floor(v / d) + max(0, v mod d - r) of figures; r is what is over."""
+    whole: Ints = (divisor - over) * (figures // divisor)
+    return whole + np.maximum(0, figures % divisor - over)
 
 
 def with_rows(pool: Pool, rows: Sequence[Row]) -> Pool:

@@ -66,7 +66,7 @@ class Tableau:
         for row in range(known, len(listing.capacity)):
             begin, end = int(takes.indptr[row]), int(takes.indptr[row + 1])
             columns, values = takes.indices[begin:end].tolist(), takes.data[begin:end].tolist()
-            scale = float(max(1, *values, 1))  # no larger figures than 1: floats like that
+            scale = float(max(values, default=1))  # no larger figures than 1: floats like that
             most = float(listing.capacity[row]) / scale
             least = most if bool(listing.tight[row]) else -self.solver.infinity()
             held = self.solver.Constraint(least, most)

@@ -55,8 +55,7 @@ def listed(
     model.cp.minimize(model.total)
     solver = engine(clock)
     if patience is not None:
-        most = patience if clock.left is None else min(patience, clock.left)
-        solver.parameters.max_time_in_seconds = most
+        solver.parameters.max_time_in_seconds = clock.at_most(patience)
     if len(listing.columns) > _MANY:
         solver.parameters.num_workers = _WORKERS
     status = run(solver, model.cp, lambda: clock.interrupted)

@@ -47,6 +47,11 @@ class Clock:
     def left(self) -> float | None:
         return None if self.limit is None else max(0.0, self.limit - self.gone)
 
+    def at_most(self, seconds: float) -> float:
+        """Return so many seconds, or what is left where that is less."""
+        left = self.left
+        return seconds if left is None else min(seconds, left)
+
     def interrupt(self) -> None:
         """Let the time be over, as Ctrl-C asks."""
         self.interrupted, self.limit = True, 0.0

@@ -9,9 +9,10 @@ import numpy as np
 import pytest
 from scipy.sparse import csr_array
 
-from fitsolver.allotment.columns import Demand, Kept, columns
+from fitsolver.allotment.columns import columns
 from fitsolver.allotment.gomory import _Summing, cutting_rows
 from fitsolver.allotment.listing import Listing
+from fitsolver.allotment.packing import Demand, Kept
 from fitsolver.allotment.pool import Choice, Items, Pool, demand, pool_of, value_of
 from fitsolver.allotment.proof import Proof, proof_by
 from fitsolver.allotment.raising import raised
@@ -74,10 +75,9 @@ def test_columns_are_the_cheapest_of_each_demand(seed: int) -> None:
     for choice, cost, _ in told:
         assert value_of(pool, {choice.taker: choice}, 0) == cost
 
-    left = [column for column in told if dice.random() < 0.5]
-    again = columns(proof.whole, 0, gap, more, clock, Kept(few, left))
+    kept = {(choice.taker, takes) for choice, _, takes in told if dice.random() < 0.5}
+    again = columns(proof.whole, 0, gap, more, clock, Kept(few, kept))
     assert again is not None
-    kept = {(choice.taker, takes) for choice, _, takes in left}
     every = cheapest(pool, proof, gap, more)
     own = {key: cost for key, cost in every.items() if (key[0], _only(key[1], few)) in kept}
     assert {(c.taker, d): cost for c, cost, d in again} == own
