@@ -12,12 +12,13 @@ from typing import Final
 
 from fitsolver.allotment.around import around
 from fitsolver.allotment.compact import compact
+from fitsolver.allotment.leaving import left_by
 from fitsolver.allotment.lists import Lists
 from fitsolver.allotment.mixing import Mixed
 from fitsolver.allotment.pool import Choice, value_of
 from fitsolver.allotment.prove import prove
 from fitsolver.allotment.raising import Raised, raised
-from fitsolver.allotment.restrict import back, carried
+from fitsolver.allotment.restrict import Restricted, back, carried
 from fitsolver.allotment.whole import broken_by, found_among, listed, nearest
 from fitsolver.solving.search import Clock
 
@@ -48,6 +49,8 @@ class Closing:
         self.pool, self.bound = mixed.proof.whole.pool, mixed.proof.bound
         self.value = value_of(self.pool, known, level)
         self.shared = {c.taker: c for c, share in mixed.shares.items() if share > _WHOLE}
+        self.lists: Lists | None = None
+        self.lefts: dict[int, Restricted] = {}
 
     @property
     def open(self) -> bool:
@@ -63,10 +66,22 @@ class Closing:
             if self.open:
                 within = ceil((self.value - self.bound) * part)
                 self._look_near(self.shared, self.bound + within)
-        if far:
+        if far and self.open:
             self._list(None)
         if self.open:
             self._prove()
+
+    def left(self) -> Restricted:
+        """Return the pool of all that is as good as the best, once that is proven."""
+        assert self.bound == self.value
+        exact = self.lists is None or self.proof.left(self.value).exact
+        told = None if self.lists is None or exact else self.lists.proving(self.value)
+        return self._left(self.value, told)
+
+    def _left(self, value: int, told: Raised | None) -> Restricted:
+        if value not in self.lefts:
+            self.lefts[value] = left_by(self.proof, self.level, told, value, self.clock)
+        return self.lefts[value]
 
     def _better(self, found: dict[int, Choice] | None) -> None:
         if found is not None:
@@ -76,7 +91,9 @@ class Closing:
 
     def _look_near(self, near: Mapping[int, Choice], most: int) -> None:
         """Look for a solution of at most so much near choices of some takers."""
-        left = self.proof.left(most)
+        self._look_in(self.proof.left(most), near, most)
+
+    def _look_in(self, left: Restricted, near: Mapping[int, Choice], most: int) -> None:
         moved = {choice.taker: choice for choice in carried(near.values(), left)}
         found = around(left.pool, self.level, moved, max(most, self.bound), self.clock)
         self._better(None if found is None else back(found, left))
@@ -86,7 +103,7 @@ class Closing:
 
         `patience`: seconds for one proof, while there is no fair solution yet.
         """
-        lists = Lists(self.proof, self.level, self.clock)
+        lists = self.lists = Lists(self.proof, self.level, self.clock)
         more, too_far = _FIRST * abs(self.bound) + self.proof.step, inf
         while self.open:
             most = min(self.value - 1, self.bound + ceil(more))
@@ -152,7 +169,8 @@ class Closing:
             return
         value = value_of(self.pool, found, self.level)
         kept = nearest(self.pool, told.within(value), self.shared, found, self.level, self.clock)
-        self._look_near(kept, value)
+        narrow = self.bound == value
+        self._look_in(self._left(value, told) if narrow else self.proof.left(value), kept, value)
         lists.tell(broken)
 
     def _raise(self, bound: int) -> None:

@@ -166,11 +166,13 @@ class _Lists:
     def _narrower(self, way: int) -> dict[int, int]:
         """Return where the items of a narrower way end, by place; nothing if there is no such way.
 
-        That is the way before, of the same taker, whose places begin alike but for those of a
-        single item, which stands for the way as a whole and costs no more there.
+        That is the way before, of the same taker, which takes the same as a whole and whose places
+        begin alike, but for those of a single item, which takes the same and costs no more there.
         """
         mine, others = self._range(way), self._range(way - 1) if way else range(0)
         if len(mine) != len(others) or self.taker[way] != self.taker[way - 1]:
+            return {}
+        if self._as_whole(way) != self._as_whole(way - 1):
             return {}
         ends: dict[int, int] = {}
         for place, other in zip(mine, others, strict=True):
@@ -181,9 +183,13 @@ class _Lists:
         return ends
 
     def _as_cheap(self, one: int, other: int) -> bool:
-        """Tell whether both places have a single item, and that of the one costs no more."""
-        singles = all(self.last[place] == self.first[place] + 1 for place in (one, other))
-        return singles and bool(self.costs[self.first[one]] <= self.costs[self.first[other]])
+        """Tell whether both places have a single item that takes the same, the one's no dearer."""
+        if any(self.last[place] != self.first[place] + 1 for place in (one, other)):
+            return False
+        mine, others = self.first[one], self.first[other]
+        return bool(self.costs[mine] <= self.costs[others]) and self._takes(mine) == self._takes(
+            others
+        )
 
     def _place(self, place: int, spare: int, end: int | None) -> _Place:
         dearest, last = spare + self.place[place], self.last[place]
@@ -197,6 +203,11 @@ class _Lists:
 
     def _as_whole(self, way: int) -> int:
         return self.packing.packed(zip(self.way_rows, self.way_takes[way].tolist(), strict=True))
+
+    def _takes(self, item: int) -> int:
+        return self.packing.packed(
+            zip(self.rows[item].tolist(), self.takes[item].tolist(), strict=True)
+        )
 
     def _offers(self, first: int) -> list[_Offer]:
         """Return the items that any near way can take from there on: ways share places."""

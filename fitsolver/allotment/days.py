@@ -29,7 +29,7 @@ class Timed(NamedTuple):
 def timed(whole: Ways, left: Restricted, known: Sequence[Choice], days_at: int) -> Timed:
     """Return the pool in which the days are a level (the first), then the levels after it.
 
-    `known` is a solution of the first pool that is in `left`.
+    `known` is a solution in terms of `left`.
     """
     return _Timing(whole, left, known, days_at).run()
 
@@ -62,12 +62,12 @@ class _Timing:
         return Timed(found, self.start, self.leads, self.candidates)
 
     def _way(self, way: int, taker: int) -> None:
-        pool, old = self.left.pool, int(self.left.way_of[way])
+        pool = self.left.pool
         known = self.known[taker]
         begin, end = int(pool.way_places[way]), int(pool.way_places[way + 1])
         places = [range(int(pool.first[p]), int(pool.last[p])) for p in range(begin, end)]
         told = [[self._told(item) for item in place] for place in places[1:]]
-        latest = _latest(self._chosen(known)) if known.way == old else None
+        latest = _latest(self._chosen(known)) if known.way == way else None
         for lead, work in _times(told):
             kept = [
                 [i for i, c in zip(place, some, strict=True) if self._in_time(c, lead, work)]
@@ -80,7 +80,7 @@ class _Timing:
             spans += [self._add(place, lead, 0) for place in kept]
             if latest == (lead, work):
                 chosen = [
-                    span[0] + place.index(self._new(item, place))
+                    span[0] + place.index(item)
                     for span, place, item in zip(
                         spans, [list(places[0]), *kept], known.items, strict=True
                     )
@@ -104,15 +104,15 @@ class _Timing:
         )
 
     def _told(self, item: int) -> Candidate:
-        candidate = self.whole.candidates[int(self.left.item_of[item])]
+        candidate = self.whole.candidates[self._old(item)]
         assert candidate is not None
         return candidate
 
     def _chosen(self, choice: Choice) -> list[Candidate]:
-        return [c for item in choice.items if (c := self.whole.candidates[item])]
+        return [c for item in choice.items if (c := self.whole.candidates[self._old(item)])]
 
-    def _new(self, item: int, place: Sequence[int]) -> int:
-        return next(at for at in place if int(self.left.item_of[at]) == item)
+    def _old(self, item: int) -> int:
+        return int(self.left.item_of[item])
 
     def _add(self, place: Sequence[int], lead: int, days: int) -> tuple[int, int]:
         pool, first = self.left.pool, len(self.items)
@@ -124,7 +124,7 @@ class _Timing:
                 )
                 if much
             ]
-            candidate = self.whole.candidates[int(self.left.item_of[item])]
+            candidate = self.whole.candidates[self._old(item)]
             if candidate is not None:
                 takes += [
                     (self.row[number], 1) for late, number in candidate.source.soft if late > lead

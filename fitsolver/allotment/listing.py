@@ -20,12 +20,13 @@ class Listing:
 
     Of a row no more is taken than its capacity, of a tight one just so much. `columns` is what
     was listed; the first rows are those that it tells (as the pool numbers them: `rows`), in their
-    lowest terms, any others are broken by no whole solution.
+    lowest terms (`units` of the pool each), any others are broken by no whole solution.
     """
 
     takers: int
     columns: Sequence[Column]
     rows: Sequence[int]
+    units: Ints
     taker: Ints
     cost: Ints
     takes: Any
@@ -96,6 +97,7 @@ def listing_of(pool: Pool, columns: Sequence[Column], rows: Collection[int]) -> 
         takers=pool.takers,
         columns=columns,
         rows=order,
+        units=common,
         taker=np.array([choice.taker for choice, _, _ in columns], dtype=np.int64),
         cost=np.array([cost for _, cost, _ in columns], dtype=np.int64),
         takes=csr_array(

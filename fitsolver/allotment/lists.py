@@ -50,11 +50,24 @@ class Lists:
 
     def within(self, most: int) -> Raised | None:
         """Return what comes to `most` or less. None: it is too much, or the clock ended."""
-        self.stages = [stage for stage in self.stages if stage.most >= most]
-        stage = self.stages[-1] if self.stages else self._list(most, self.first, None)
-        while stage is not None and stage.rows != self.rows and stage.found.bound <= most:
+        stage = self._last(most)
+        if stage is not None and stage.rows != self.rows and stage.found.bound <= most:
             stage = self._list(most, self.rows, stage.kept(most))
         return None if stage is None else stage.found
+
+    def proving(self, value: int) -> Raised | None:
+        """Return what comes to `value` or less, with no more rows told than prove the value.
+
+        As far as they do; None as above.
+        """
+        stage = self._last(value)
+        proving = (each for each in self.stages if each.found.bound >= value)
+        stage = next(proving, stage)
+        return None if stage is None else stage.found
+
+    def _last(self, most: int) -> _Stage | None:
+        self.stages = [stage for stage in self.stages if stage.most >= most]
+        return self.stages[-1] if self.stages else self._list(most, self.first, None)
 
     def _list(self, most: int, rows: frozenset[int], kept: Kept | None) -> _Stage | None:
         whole, gap = self.proof.whole, self.proof.gap(most)

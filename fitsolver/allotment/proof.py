@@ -42,7 +42,7 @@ class Proof(NamedTuple):
 
     def left(self, value: int) -> Restricted:
         """Return the pool without what is in no solution that comes to a value or less."""
-        return restrict(self.whole, self.prices, self.gap(value))
+        return restrict(self.whole, self.prices, self.gap(value), self.scale * self.step)
 
 
 def proof_by(pool: Pool, level: int, prices: Ints, scale: int) -> Proof:

@@ -30,12 +30,13 @@ _BITS: Final = 61
 class Raised:
     """No whole solution of the listing costs less than `bound`.
 
-    `listing` has the rows that prove it. `dearer` (columns) is how much dearer a choice is than
-    its taker's cheapest, `reached` what all the cheapest come to, both times `scale`.
+    `listing` has the rows that prove it, with `prices`. `dearer` (columns) is how much dearer a
+    choice is than its taker's cheapest, `reached` what all the cheapest come to, all times `scale`.
     """
 
     listing: Listing
     bound: int
+    prices: Ints
     dearer: Ints
     reached: int
     scale: int
@@ -56,9 +57,13 @@ class Raised:
         least = -(-(self.reached + beyond) // self.scale) - 1
         return min(most, max(self.bound, least))
 
+    def spare(self, value: int) -> Ints:
+        """Return (columns) how much less may be dear in a solution of `value` that has a choice."""
+        return value * self.scale - self.reached - self.dearer
+
     def left(self, value: int) -> Flags:
         """Return (columns) which choices may be in a solution of `value` or less."""
-        return self.dearer <= value * self.scale - self.reached
+        return self.spare(value) >= 0
 
     def within(self, value: int) -> Listing:
         """Return the listing of those choices."""
@@ -109,4 +114,4 @@ def _proven(listing: Listing, prices: Ints, scale: int) -> Raised:
     reached = int(least.sum()) - int(prices @ listing.capacity)
     step = scale * listing.step
     bound = -(-reached // step) * listing.step
-    return Raised(listing, bound, priced - least[listing.taker], reached, scale)
+    return Raised(listing, bound, prices, priced - least[listing.taker], reached, scale)

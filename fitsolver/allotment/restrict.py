@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from typing import Final, NamedTuple
@@ -9,14 +10,14 @@ from typing import Final, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from fitsolver.allotment.pool import Choice, Few, Flags, Ints, Pool, Priced
+from fitsolver.allotment.pool import NEVER, Choice, Few, Flags, Ints, Pool, Priced
 
 #: So many items of places are looked at in one piece.
 _PIECE: Final = 1 << 20
 
 
 class Restricted(NamedTuple):
-    """`exact`: every choice left in the smaller pool is as good; else some are not.
+    """`exact`: every solution left in the smaller pool is as good; else some may not be.
 
     `item_of`, `way_of` say which of the larger pool's items and ways those of the smaller are.
     """
@@ -27,8 +28,10 @@ class Restricted(NamedTuple):
     way_of: Ints
 
 
-def restrict(whole: Priced, prices: Ints, gap: int) -> Restricted:
+def restrict(whole: Priced, prices: Ints, gap: int, step: int) -> Restricted:
     """Return the pool without what comes to more than `gap` above the bound (both scaled).
+
+    All that any solution comes to is a multiple of `step`.
 
     A choice is dearer than the taker's cheapest by so much; where the bound of all and a known
     solution lie `gap` apart, no better solution holds a choice that is dearer by more. Each piece
@@ -41,11 +44,14 @@ def restrict(whole: Priced, prices: Ints, gap: int) -> Restricted:
     most = whole.place + spare[place_way]  # what an item of that place may come to
     places = np.flatnonzero(alive[place_way])
     item_of, first, last = _shared(whole, places, most[places])
-    if gap == 0:
+    way_of = np.flatnonzero(alive)
+    tight = pool.tight | (np.abs(prices) > gap)
+    loose = int(np.abs(prices[~tight]) @ pool.capacity[~tight])
+    exact = gap == 0 or _all_below(whole, alive, places, most[places], gap + step - loose)
+    if exact:
         own = sum(int(kept.sum()) for _, kept, _ in _pairs(whole, places, most[places]))
         if int((last - first).sum()) > own:
             item_of, first, last = _own(whole, places, most[places])
-    way_of = np.flatnonzero(alive)
     smaller = replace(
         pool,
         way_taker=pool.way_taker[way_of],
@@ -56,9 +62,37 @@ def restrict(whole: Priced, prices: Ints, gap: int) -> Restricted:
         rows=_of(pool.rows, item_of),
         takes=_of(pool.takes, item_of),
         way_takes=pool.way_takes[way_of],
-        tight=pool.tight | (np.abs(prices) > gap),
+        tight=tight,
     )
-    return Restricted(smaller, gap == 0, item_of, way_of)
+    return Restricted(smaller, exact, item_of, way_of)
+
+
+def _all_below(
+    whole: Priced,
+    alive: Flags,
+    places: Ints,
+    most: NDArray[np.float64] | Ints,
+    room: int,
+) -> bool:
+    """Tell whether all are less than `room` dearer than the cheapest, whatever places keep."""
+    pool = whole.pool
+    way = np.asarray(whole.way - whole.taker[pool.way_taker], dtype=np.int64)
+    if _most_of_all(pool, way, alive) >= room:
+        return False
+    place_way, at = pool.place_way[places], 0
+    for items, kept, starts in _pairs(whole, places, most):
+        some = places[at : at + len(starts)]
+        dearest = np.maximum.reduceat(np.where(kept, whole.item[items], -NEVER), starts)
+        np.add.at(way, place_way[at : at + len(starts)], dearest - whole.place[some])
+        at += len(starts)
+    return _most_of_all(pool, way, alive) < room
+
+
+def _most_of_all(pool: Pool, way: Ints, alive: Flags) -> int:
+    """Return what the dearest ways of all takers come to, of those alive."""
+    taker = np.zeros(pool.takers, dtype=np.int64)
+    np.maximum.at(taker, pool.way_taker[alive], way[alive])
+    return int(taker.sum())
 
 
 def _of(figures: Few, item_of: Ints) -> Few:
@@ -127,14 +161,22 @@ def _shared(
 
 def carried(choices: Iterable[Choice], left: Restricted) -> list[Choice]:
     """Return choices of the larger pool as those of the smaller, without those it leaves out."""
-    ways = {int(way): index for index, way in enumerate(left.way_of)}
-    moved = (_moved(choice, left, ways.get(choice.way)) for choice in choices)
-    return [choice for choice in moved if choice is not None]
+    parts: dict[int, list[int]] = defaultdict(list)
+    for index, way in enumerate(left.way_of.tolist()):
+        parts[way].append(index)
+    found = []
+    for choice in choices:
+        moved = (_moved(choice, left, way) for way in parts.get(choice.way, ()))
+        found += [each for each in moved if each is not None][:1]
+    return found
 
 
-def _moved(choice: Choice, left: Restricted, way: int | None) -> Choice | None:
-    if way is None:
-        return None
+def composed(outer: Restricted, inner: Restricted) -> Restricted:
+    """Return what is left of what was left."""
+    return inner._replace(item_of=outer.item_of[inner.item_of], way_of=outer.way_of[inner.way_of])
+
+
+def _moved(choice: Choice, left: Restricted, way: int) -> Choice | None:
     pool, items = left.pool, []
     begin = int(pool.way_places[way])
     for place, item in enumerate(choice.items, start=begin):

@@ -17,7 +17,7 @@ import numpy as np
 from fitsolver.allotment.closing import Closing
 from fitsolver.allotment.mixing import mixed_bound
 from fitsolver.allotment.pool import Choice, Pool, cheapest, fits, small, value_of
-from fitsolver.allotment.proof import Proof, proof_by
+from fitsolver.allotment.proof import proof_by
 from fitsolver.allotment.restrict import Restricted, back, carried
 from fitsolver.solving.search import Clock
 
@@ -28,10 +28,11 @@ class Settled:
 
     Levels after the first that is not proven have no bound (None). `left` is the pool of all
     choices that are as good (with rows that hold the levels where it is not of them alone), and
-    of which items and ways of the pool its own are.
+    of which items and ways of the pool its own are; `kept` are the choices in terms of it.
     """
 
     choices: tuple[Choice, ...]
+    kept: tuple[Choice, ...]
     values: tuple[int, ...]
     bounds: tuple[int | None, ...]
     left: Restricted
@@ -44,7 +45,7 @@ class Settled:
 class _Level(NamedTuple):
     known: dict[int, Choice]
     bound: int
-    proof: Proof
+    left: Restricted | None
     choices: Collection[Choice]
 
 
@@ -67,23 +68,26 @@ def settle(
     bounds: list[int | None] = []
     for level, name in enumerate(names):
         clock.tell(name)
+        if not pool.costs[:, level].any():  # nothing left makes a difference to it
+            bounds.append(0)
+            continue
         found = _settle_level(pool, level, known, seen, groups, clock)
         known, value = found.known, value_of(pool, found.known, level)
         bounds.append(found.bound)
-        if found.bound < value:
+        if found.left is None:
             break
-        left = found.proof.left(value)
+        left = found.left
         known = {choice.taker: choice for choice in carried(known.values(), left)}
         assert len(known) == pool.takers, "what is best is never left out"
         seen = carried(found.choices, left)
         pool = left.pool if left.exact else _held(left, level, value)
         item_of, way_of = item_of[left.item_of], way_of[left.way_of]
     best = Restricted(pool, True, item_of, way_of)
-    mine = dict(sorted(back(known, best).items()))
-    choices = tuple(mine.values())
+    known = dict(sorted(known.items()))
+    mine = back(known, best)
     values = tuple(value_of(whole_pool, mine, level) for level in range(len(names)))
     bounds += [None] * (len(values) - len(bounds))
-    return Settled(choices, values, tuple(bounds), best)
+    return Settled(tuple(mine.values()), tuple(known.values()), values, tuple(bounds), best)
 
 
 def _held(left: Restricted, level: int, value: int) -> Pool:
@@ -113,10 +117,13 @@ def _settle_level(
         if fits(pool, free):
             known, value = free, proof.bound
     if proof.bound == value or clock.left == 0:
-        return _Level(known, proof.bound, proof, seen)
+        left = proof.left(value) if proof.bound == value else None
+        return _Level(known, proof.bound, left, seen)
     mixed = mixed_bound(pool, level, known, seen, groups, clock)
     proof = max(proof, mixed.proof, key=lambda p: p.bound)
     closing = Closing(level, mixed.known, mixed._replace(proof=proof), clock)
     if closing.open:
         closing.run()
-    return _Level(closing.known, closing.bound, proof, list(mixed.shares))
+    if closing.bound < closing.value:
+        return _Level(closing.known, closing.bound, None, list(mixed.shares))
+    return _Level(closing.known, closing.bound, closing.left(), list(mixed.shares))

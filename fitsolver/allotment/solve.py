@@ -69,7 +69,7 @@ def _as_pool(
     if not first.proven or clock.left == 0:
         nothing = (None,) * (len(names) - days_at)
         return Result(shares(whole, chosen, None), (), (*first.bounds, *nothing))
-    later = timed(whole, first.left, first.choices, days_at)
+    later = timed(whole, first.left, first.kept, days_at)
     second = settle(later.pool, later.start, clock, names[days_at:], (), groups)
     return Result(
         shares(whole, {choice.taker: choice for choice in second.choices}, later),

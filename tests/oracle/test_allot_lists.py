@@ -95,6 +95,7 @@ def drawn(dice: Random) -> Listing:
         takers=takers,
         columns=[(Choice(t, at, ()), 0, ()) for at, t in enumerate(taker)],
         rows=range(rows),
+        units=np.ones(rows, dtype=np.int64),
         taker=np.array(taker, dtype=np.int64),
         cost=np.array([dice.randrange(1, 60) for _ in taker], dtype=np.int64),
         takes=csr_array(np.array(takes, dtype=np.int64)),
