@@ -6,7 +6,7 @@ helps to find.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from math import ceil, inf
 from typing import Final
 
@@ -74,11 +74,9 @@ class Closing:
     def left(self) -> Restricted:
         """Return the pool of all that is as good as the best, once that is proven."""
         assert self.bound == self.value
-        exact = self.lists is None or self.proof.left(self.value).exact
-        told = None if self.lists is None or exact else self.lists.proving(self.value)
-        return self._left(self.value, told)
+        return self._left(self.value, None if self.lists is None else self.lists.proving)
 
-    def _left(self, value: int, told: Raised | None) -> Restricted:
+    def _left(self, value: int, told: Callable[[int], Raised | None] | None) -> Restricted:
         if value not in self.lefts:
             self.lefts[value] = left_by(self.proof, self.level, told, value, self.clock)
         return self.lefts[value]
@@ -170,7 +168,8 @@ class Closing:
         value = value_of(self.pool, found, self.level)
         kept = nearest(self.pool, told.within(value), self.shared, found, self.level, self.clock)
         narrow = self.bound == value
-        self._look_in(self._left(value, told) if narrow else self.proof.left(value), kept, value)
+        left = self._left(value, lambda _: told) if narrow else self.proof.left(value)
+        self._look_in(left, kept, value)
         lists.tell(broken)
 
     def _raise(self, bound: int) -> None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from fitsolver.allotment.proof import Proof, proof_by
 from fitsolver.allotment.raising import Raised, raised
 from fitsolver.allotment.restrict import Restricted, composed
@@ -9,13 +11,20 @@ from fitsolver.allotment.splitting import split
 from fitsolver.solving.search import Clock
 
 
-def left_by(proof: Proof, level: int, told: Raised | None, value: int, clock: Clock) -> Restricted:
+def left_by(
+    proof: Proof,
+    level: int,
+    within: Callable[[int], Raised | None] | None,
+    value: int,
+    clock: Clock,
+) -> Restricted:
     """Return the pool of what comes to a value, below which there is nothing.
 
-    Where prices alone leave more than that, a list of all that comes to it narrows it.
+    Where prices alone leave more than that, the list of all that is `within` it narrows it.
     """
     left = proof.left(value)
-    if left.exact or told is None or clock.left == 0:
+    told = None if left.exact or within is None or clock.left == 0 else within(value)
+    if told is None:
         return left
     again = raised(told.within(value), value, value, clock)
     parts = split(left.pool, level, again, value)

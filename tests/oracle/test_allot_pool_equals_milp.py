@@ -75,7 +75,7 @@ def by_milp(pool: Pool) -> list[int]:
     return values
 
 
-@pytest.mark.parametrize("seed", range(60))
+@pytest.mark.parametrize("seed", range(150))
 def test_settled_as_milp_has_it(seed: int) -> None:
     pool, start = draw(Random(seed))
     every = range(len(pool.capacity))
