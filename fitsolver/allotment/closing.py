@@ -49,7 +49,7 @@ class Closing:
         self.pool, self.bound = mixed.proof.whole.pool, mixed.proof.bound
         self.value = value_of(self.pool, known, level)
         self.shared = {c.taker: c for c, share in mixed.shares.items() if share > _WHOLE}
-        self.lists: Lists | None = None
+        self.lists = Lists(self.proof, level, clock)
         self.lefts: dict[int, Restricted] = {}
 
     @property
@@ -74,9 +74,9 @@ class Closing:
     def left(self) -> Restricted:
         """Return the pool of all that is as good as the best, once that is proven."""
         assert self.bound == self.value
-        return self._left(self.value, None if self.lists is None else self.lists.proving)
+        return self._left(self.value, self.lists.proving)
 
-    def _left(self, value: int, told: Callable[[int], Raised | None] | None) -> Restricted:
+    def _left(self, value: int, told: Callable[[int], Raised | None]) -> Restricted:
         if value not in self.lefts:
             self.lefts[value] = left_by(self.proof, self.level, told, value, self.clock)
         return self.lefts[value]
@@ -101,17 +101,16 @@ class Closing:
 
         `patience`: seconds for one proof, while there is no fair solution yet.
         """
-        lists = self.lists = Lists(self.proof, self.level, self.clock)
         more, too_far = _FIRST * abs(self.bound) + self.proof.step, inf
         while self.open:
             most = min(self.value - 1, self.bound + ceil(more))
-            told = lists.within(most)
+            told = self.lists.within(most)
             if told is None:
                 more, too_far = more / _GROWTH, more
                 if more < _LEAST * _FIRST * abs(self.bound):
                     return
                 continue
-            found = self._settled(lists, told, most, patience)
+            found = self._settled(told, most, patience)
             if found is not None:
                 more = value_of(self.pool, found, self.level) - self.bound
             elif self.bound <= most or too_far < _WIDER * more:
@@ -119,9 +118,7 @@ class Closing:
             else:
                 more = min(_GROWTH * max(more, self.proof.step), too_far / _WIDER)
 
-    def _settled(
-        self, lists: Lists, told: Raised, most: int, patience: float | None
-    ) -> dict[int, Choice] | None:
+    def _settled(self, told: Raised, most: int, patience: float | None) -> dict[int, Choice] | None:
         """Return the best of what is listed, of no more than `most`, and raise the bound.
 
         What is nearest to the bound is looked through first.
@@ -132,7 +129,7 @@ class Closing:
             near = max(self.bound, told.nearest(most, some))
             found = self._best_of(told, near, patience)
             if found is not None:
-                self._told(lists, told, found)
+                self._told(told, found)
                 return found
             if self.bound <= near:
                 break
@@ -159,7 +156,7 @@ class Closing:
         self._raise(proven.bound)
         return proven.choices or found
 
-    def _told(self, lists: Lists, told: Raised, found: dict[int, Choice]) -> None:
+    def _told(self, told: Raised, found: dict[int, Choice]) -> None:
         """Take a solution of a list over; where it breaks rows not told, what is near it."""
         broken = broken_by(self.pool, found)
         if not broken:
@@ -170,7 +167,7 @@ class Closing:
         narrow = self.bound == value
         left = self._left(value, lambda _: told) if narrow else self.proof.left(value)
         self._look_in(left, kept, value)
-        lists.tell(broken)
+        self.lists.tell(broken)
 
     def _raise(self, bound: int) -> None:
         self.bound = max(self.bound, self.proof.stepped(bound))

@@ -14,7 +14,7 @@ from fitsolver.solving.search import Clock
 def left_by(
     proof: Proof,
     level: int,
-    within: Callable[[int], Raised | None] | None,
+    within: Callable[[int], Raised | None],
     value: int,
     clock: Clock,
 ) -> Restricted:
@@ -23,7 +23,7 @@ def left_by(
     Where prices alone leave more than that, the list of all that is `within` it narrows it.
     """
     left = proof.left(value)
-    told = None if left.exact or within is None or clock.left == 0 else within(value)
+    told = None if left.exact or clock.left == 0 else within(value)
     if told is None:
         return left
     again = raised(told.within(value), value, value, clock)

@@ -66,7 +66,7 @@ class Pool:
         return replace(
             self,
             rows=np.where(self.rows == known, known + more, self.rows),  # the padding moves on
-            capacity=np.append(self.capacity, capacity),
+            capacity=np.append(self.capacity, np.array(capacity, dtype=np.int64)),
             tight=np.append(self.tight, np.zeros(more, dtype=np.bool_)),
         )
 

@@ -106,6 +106,7 @@ def test_ways_split_hold_all_that_is_as_good(seed: int) -> None:
     parts = split(pool, 0, told, value)
     assert parts is not None
     assert best <= as_before(pool, parts.left).keys()
+    assert parts.left.pool.capacity.dtype == np.int64
     again = proof_by(parts.left.pool, 0, parts.prices, parts.scale)
     assert told.bound <= again.bound <= value
 
