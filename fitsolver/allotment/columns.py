@@ -5,13 +5,14 @@ Within a gap there are few: of choices that take the same of every row only the 
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable
+from collections.abc import Collection
 from typing import Final, NamedTuple
 
 import numpy as np
 
+from fitsolver.allotment.offers import Offer, Offers, cheapest_of
 from fitsolver.allotment.packing import Demand, Kept, Left, Packing
-from fitsolver.allotment.pool import NEVER, Choice, Ints, Priced
+from fitsolver.allotment.pool import Choice, Ints, Priced
 from fitsolver.solving.search import Clock
 
 #: With more choices than this the pool is solved by its items instead.
@@ -21,30 +22,21 @@ _MOST: Final = 100_000
 Column = tuple[Choice, int, Demand]
 
 
-class _Offer(NamedTuple):
-    """An item of a place: its price and cost, and what it takes of the rows told (packed)."""
-
-    item: int
-    price: int
-    cost: int
-    takes: int
-
-
 class _Place(NamedTuple):
     """The items of a place, and how those end that a narrower way has too (None: it has all)."""
 
     at: int
-    near: list[_Offer]
-    new: list[_Offer]
+    near: list[Offer]
+    new: list[Offer]
     end: int | None
 
     @property
-    def offered(self) -> list[_Offer]:
-        return _cheapest(self.near)
+    def offered(self) -> list[Offer]:
+        return cheapest_of(self.near)
 
     @property
-    def old(self) -> list[_Offer]:
-        return _cheapest(offer for offer in self.near if offer.item < (self.end or 0))
+    def old(self) -> list[Offer]:
+        return cheapest_of(offer for offer in self.near if offer.item < (self.end or 0))
 
 
 #: By demand (packed): price, cost and items of the cheapest so far.
@@ -98,13 +90,10 @@ class _Lists:
         self.taker = pool.way_taker.tolist()
         self.bounds = pool.way_places.tolist()
         self.first, self.last = pool.first.tolist(), pool.last.tolist()
-        self.item, self.costs = whole.item, pool.costs[:, level]
         self.place, self.way = whole.place.tolist(), whole.way.tolist()
         self.way_price = whole.way - np.add.reduceat(whole.place, pool.way_places[:-1])
-        self.rows, self.takes = pool.rows, pool.takes
         self.way_rows, self.way_takes = pool.way_rows.tolist(), pool.way_takes
-        self.reach = _reach(whole, near, gap)
-        self.block: dict[int, list[_Offer]] = {}
+        self.offers = Offers(whole, level, near, gap, packing)
 
     def of_way(self, way: int, room: int) -> list[tuple[tuple[int, ...], int, int]]:
         """Return the choices of one way, place by place, the cheapest of equal demand (packed).
@@ -141,7 +130,7 @@ class _Lists:
         self,
         way: int,
         states: _States,
-        offered: list[_Offer],
+        offered: list[Offer],
         room: int,
         found: _States | None = None,
     ) -> _States:
@@ -186,63 +175,17 @@ class _Lists:
         """Tell whether both places have a single item that takes the same, the one's no dearer."""
         if any(self.last[place] != self.first[place] + 1 for place in (one, other)):
             return False
-        mine, others = self.first[one], self.first[other]
-        return bool(self.costs[mine] <= self.costs[others]) and self._takes(mine) == self._takes(
-            others
-        )
+        return self.offers.as_cheap(self.first[one], self.first[other])
 
     def _place(self, place: int, spare: int, end: int | None) -> _Place:
         dearest, last = spare + self.place[place], self.last[place]
         near = [
             offer
-            for offer in self._offers(self.first[place])
+            for offer in self.offers.of(self.first[place])
             if offer.item < last and offer.price <= dearest
         ]
-        new = [] if end is None or end == last else _cheapest(o for o in near if o.item >= end)
+        new = [] if end is None or end == last else cheapest_of(o for o in near if o.item >= end)
         return _Place(place, near, new, end)
 
     def _as_whole(self, way: int) -> int:
         return self.packing.packed(zip(self.way_rows, self.way_takes[way].tolist(), strict=True))
-
-    def _takes(self, item: int) -> int:
-        return self.packing.packed(
-            zip(self.rows[item].tolist(), self.takes[item].tolist(), strict=True)
-        )
-
-    def _offers(self, first: int) -> list[_Offer]:
-        """Return the items that any near way can take from there on: ways share places."""
-        if first not in self.block:
-            last, dearest = self.reach[first]
-            near = first + np.flatnonzero(self.item[first:last] <= dearest)
-            figures = (near, self.item[near], self.costs[near], self.rows[near], self.takes[near])
-            self.block[first] = [
-                _Offer(item, dear, cost, self.packing.packed(zip(rows, much, strict=True)))
-                for item, dear, cost, rows, much in zip(*(f.tolist() for f in figures), strict=True)
-            ]
-        return self.block[first]
-
-
-def _reach(whole: Priced, near: Ints, gap: int) -> dict[int, tuple[int, int]]:
-    """Return where the places of near ways end that begin alike, and what may be paid there."""
-    pool = whole.pool
-    is_near = np.zeros(len(pool.way_taker), dtype=np.bool_)
-    is_near[near] = True
-    place_way = pool.place_way
-    places = np.flatnonzero(is_near[place_way])
-    way = place_way[places]
-    spare = gap + whole.taker[pool.way_taker[way]] - whole.way[way] + whole.place[places]
-    begins, block = np.unique(pool.first[places], return_inverse=True)
-    last, most = np.zeros(len(begins), dtype=np.int64), np.full(len(begins), -NEVER)
-    np.maximum.at(last, block, pool.last[places])
-    np.maximum.at(most, block, spare)
-    return dict(zip(begins.tolist(), zip(last.tolist(), most.tolist(), strict=True), strict=True))
-
-
-def _cheapest(offers: Iterable[_Offer]) -> list[_Offer]:
-    """Return the cheapest of offers that take the same."""
-    best: dict[int, _Offer] = {}
-    for offer in offers:
-        held = best.get(offer.takes)
-        if held is None or offer.cost < held.cost:
-            best[offer.takes] = offer
-    return list(best.values())
