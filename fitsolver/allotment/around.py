@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
+from itertools import islice
 from random import Random
 from typing import Final
 
@@ -26,14 +27,19 @@ _LOOK: Final = 4.0
 
 
 def around(
-    pool: Pool, level: int, near: Mapping[int, Choice], wanted: int, clock: Clock
+    pool: Pool,
+    level: int,
+    near: Mapping[int, Choice],
+    wanted: int,
+    clock: Clock,
+    tries: int | None = None,
 ) -> dict[int, Choice] | None:
     """Return the best solution found near choices of some takers; None where there is none.
 
-    Ends at one that comes to `wanted` or less on the level.
+    Ends at one that comes to `wanted` or less on the level, or after so many tries.
     """
     best: dict[int, Choice] | None = None
-    for free in _freed(pool, near):
+    for free in islice(_freed(pool, near), tries):
         if clock.left == 0:
             break
         base = near if best is None else best

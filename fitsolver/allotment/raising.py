@@ -46,6 +46,12 @@ class Raised:
         """The bound, and what it is before it is raised to the next multiple."""
         return self.bound, self.reached / self.scale
 
+    @property
+    def more_rows(self) -> Ints:
+        """The rows with a price that are not the pool's own: those told are, in its own units."""
+        own = np.flatnonzero(self.listing.units == 1)
+        return np.setdiff1d(np.flatnonzero(self.prices), own)
+
     def nearest(self, most: int, count: int) -> int:
         """Return a value up to `most` for which no more than so many choices are left, if any is.
 

@@ -27,6 +27,11 @@ class Restricted(NamedTuple):
     item_of: Ints
     way_of: Ints
 
+    @property
+    def places(self) -> int:
+        """How many places there are to look at."""
+        return len(self.pool.first)
+
 
 def restrict(whole: Priced, prices: Ints, gap: int, step: int) -> Restricted:
     """Return the pool without what comes to more than `gap` above the bound (both scaled).

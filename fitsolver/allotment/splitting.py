@@ -1,4 +1,4 @@
-"""Ways split by what a list tells: each then takes one thing only of every row told.
+"""Ways split by what a list tells: the parts of each take one thing only of the rows it has more.
 
 So rows that are of choices as a whole, which raised the bound of the list, go on as rows of the
 pool, and what they leave out is left out for good.
@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections import defaultdict
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from itertools import accumulate
 from typing import Final, NamedTuple
@@ -35,27 +35,30 @@ class Split(NamedTuple):
 
 
 class _Group(NamedTuple):
-    """Items of a block that take the same of the rows told: side by side from `start` on.
+    """Items of places that begin alike which take the same of the rows told.
 
     `least` is the least cost up to each of them.
     """
 
     takes: int
-    start: int
     items: Sequence[int]
     least: Sequence[int]
 
 
 class _Part(NamedTuple):
-    """What is chosen at some places of a way: what it takes, its least cost, its ranges."""
+    """What is chosen at some places of a way: what it takes, its least cost, a group each."""
 
     takes: int
     cost: int
-    spans: tuple[_Span, ...]
+    groups: tuple[int, ...]
+
+
+#: Groups of every place, of which any go with any.
+_Box = tuple[frozenset[int], ...]
 
 
 class _Way(NamedTuple):
-    """A way in the making: its ranges of items, which way it is part of, its column of the list."""
+    """A way in the making: its ranges of items, which way it is part of, a column that is of it."""
 
     taker: int
     spans: tuple[_Span, ...]
@@ -81,57 +84,83 @@ def split(pool: Pool, level: int, told: Raised, value: int) -> Split | None:
 
 
 class _Parts:
-    """`order` has the items of the pool in their new places."""
+    """`order` has the items in their new places."""
 
     def __init__(self, pool: Pool, level: int, told: Raised, value: int) -> None:
         self.pool, self.costs = pool, pool.costs[:, level]
         self.bounds, self.first = pool.way_places.tolist(), pool.first.tolist()
         self.last = pool.last.tolist()
         self.as_whole = pool.way_takes.tolist()
-        listing = told.listing.only(told.left(value))
-        spare = told.spare(value)[told.left(value)] // told.scale
-        takes = [(choice.taker, demand) for choice, _, demand in listing.columns]
+        listing, left = told.listing, told.left(value)
+        takes = [(choice.taker, demand) for choice, _, demand in listing.only(left).columns]
         self.packing = Packing(pool, listing.rows)
         self.kept = Left(Kept(listing.rows, takes), self.packing)
         self.column = {
-            (taker, self.packing.packed(demand)): int(at)
-            for (taker, demand), at in zip(takes, np.flatnonzero(told.left(value)), strict=True)
+            (taker, self.packing.packed(demand)): at
+            for (taker, demand), at in zip(takes, np.flatnonzero(left).tolist(), strict=True)
         }
         # What a choice may cost that takes just as much, and any at all of a taker.
-        most = listing.cost + spare
-        self.most = dict(zip(self.column, most.tolist(), strict=True))
+        most = listing.cost + told.spare(value) // told.scale
+        self.most = most.tolist()
         self.of_taker = (-listing.of_takers(-most)).tolist()
-        self.order: list[int] = []
+        # Columns that take the same of the rows that are new.
+        new = listing.takes.tocsr()[told.more_rows, :].toarray()
+        self.kind = np.unique(new, axis=1, return_inverse=True)[1].tolist()
         self.groups = self._blocks()
+        self.order: list[int] = []
+        self.runs: dict[tuple[int, frozenset[int]], tuple[int, list[int]]] = {}
 
     def of_way(self, way: int, taker: int) -> Iterator[_Way]:
         """Yield the parts of a way."""
+        places = range(self.bounds[way], self.bounds[way + 1])
+        boxes: dict[tuple[_Box, int], int] = {}
+        for part in self._chosen(way, taker):
+            column = self.column.get((taker, part.takes))
+            if column is not None and part.cost <= self.most[column]:
+                boxes[tuple(frozenset([at]) for at in part.groups), self.kind[column]] = column
+        for at in range(len(places)):
+            boxes = _joined(boxes, at)
+        for (box, _), column in boxes.items():
+            spans = tuple(self._span(p, which) for p, which in zip(places, box, strict=True))
+            yield _Way(taker, spans, way, column)
+
+    def _chosen(self, way: int, taker: int) -> list[_Part]:
+        """Return every group with every other that may be in a list with it."""
         whole = zip(self.pool.way_rows.tolist(), self.as_whole[way], strict=True)
         parts = [_Part(self.packing.packed(whole), 0, ())]
         offered = [self._offered(place) for place in range(self.bounds[way], self.bounds[way + 1])]
-        rest = sum(min((cost for _, cost, _ in some), default=NEVER) for some in offered)
-        for some in offered:
-            rest -= min((cost for _, cost, _ in some), default=NEVER)
+        least = [min((cost for _, cost, _ in some), default=NEVER) for some in offered]
+        rest = sum(least)
+        for some, own in zip(offered, least, strict=True):
+            rest -= own
             most = self.of_taker[taker] - rest
             parts = [
-                _Part(key, part.cost + cost, (*part.spans, span))
+                _Part(key, part.cost + cost, (*part.groups, at))
                 for part in parts
-                for takes, cost, span in some
+                for takes, cost, at in some
                 if part.cost + cost <= most and self.kept.within(taker, key := part.takes + takes)
             ]
-        for part in parts:
-            if part.cost <= self.most.get((taker, part.takes), -NEVER):
-                yield _Way(taker, part.spans, way, self.column[taker, part.takes])
+        return parts
 
-    def _offered(self, place: int) -> list[tuple[int, int, _Span]]:
-        """Return what can be taken at a place: of the rows told, at what cost, which items."""
+    def _offered(self, place: int) -> list[tuple[int, int, int]]:
+        """Return what can be taken at a place: of the rows told, at what cost, which group."""
         last, found = self.last[place], []
-        for group in self.groups[self.first[place]]:
+        for at, group in enumerate(self.groups[self.first[place]]):
             count = bisect_left(group.items, last)
             if count:
-                span = group.start, group.start + count
-                found.append((group.takes, group.least[count - 1], span))
+                found.append((group.takes, group.least[count - 1], at))
         return found
+
+    def _span(self, place: int, which: frozenset[int]) -> _Span:
+        """Return the range of the items of some groups at a place, shared by all who have it."""
+        first = self.first[place]
+        if (first, which) not in self.runs:
+            groups = self.groups[first]
+            items = sorted(item for at in which for item in groups[at].items)
+            self.runs[first, which] = len(self.order), items
+            self.order += items
+        start, items = self.runs[first, which]
+        return start, start + bisect_left(items, self.last[place])
 
     def _blocks(self) -> dict[int, list[_Group]]:
         """Return the items of places that begin alike, in groups, by where those places begin."""
@@ -145,12 +174,25 @@ class _Parts:
             told = zip(pool.rows[begin:end].tolist(), pool.takes[begin:end].tolist(), strict=True)
             for item, (rows, much) in enumerate(told, start=begin):
                 alike[self.packing.packed(zip(rows, much, strict=True))].append(item)
-            found[begin] = []
-            for takes, items in alike.items():
-                least = list(accumulate((costs[item] for item in items), min))
-                found[begin].append(_Group(takes, len(self.order), items, least))
-                self.order += items
+            found[begin] = [
+                _Group(takes, items, list(accumulate((costs[item] for item in items), min)))
+                for takes, items in alike.items()
+            ]
         return found
+
+
+def _joined(boxes: Mapping[tuple[_Box, int], int], at: int) -> dict[tuple[_Box, int], int]:
+    """Return the same with those joined that differ in a place alone, and are of one kind."""
+    alike: dict[tuple[_Box, _Box, int], list[frozenset[int]]] = defaultdict(list)
+    columns: dict[tuple[_Box, _Box, int], int] = {}
+    for (box, kind), column in boxes.items():
+        key = box[:at], box[at + 1 :], kind
+        alike[key].append(box[at])
+        columns[key] = column
+    return {
+        ((*before, frozenset[int]().union(*some), *after), kind): columns[before, after, kind]
+        for (before, after, kind), some in alike.items()
+    }
 
 
 def _made(pool: Pool, told: Raised, ways: Sequence[_Way], order: Sequence[int]) -> Split:
@@ -159,9 +201,7 @@ def _made(pool: Pool, told: Raised, ways: Sequence[_Way], order: Sequence[int]) 
     way_of = np.array([each.way for each in ways], dtype=np.int64)
     column = np.array([each.column for each in ways], dtype=np.int64)
     ranges = np.array([span for each in ways for span in each.spans], dtype=np.int64)
-    # Rows told in the pool's own units are its own; others, if they have a price, are new.
-    own = np.flatnonzero(listing.units == 1)
-    new = np.setdiff1d(np.flatnonzero(told.prices), own)
+    own, new = np.flatnonzero(listing.units == 1), told.more_rows
     prices = np.zeros(len(pool.capacity), dtype=np.int64)
     prices[rows[own]] = told.prices[own]
     known = len(pool.capacity)
