@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
-from itertools import islice
+from math import inf
 from random import Random
 from typing import Final
 
@@ -21,7 +21,7 @@ from fitsolver.allotment.restrict import Restricted, back
 from fitsolver.solving.search import Clock
 
 #: How many takers more are freed from one try to the next.
-_MORE: Final = (0, 8, 16, 32, 64, 128)
+_MORE: Final = (0, 8, 16, 32, 64, 128, 256, 512)
 #: Seconds for one try.
 _LOOK: Final = 4.0
 
@@ -32,15 +32,16 @@ def around(
     near: Mapping[int, Choice],
     wanted: int,
     clock: Clock,
-    tries: int | None = None,
+    seconds: float = inf,
 ) -> dict[int, Choice] | None:
     """Return the best solution found near choices of some takers; None where there is none.
 
-    Ends at one that comes to `wanted` or less on the level, or after so many tries.
+    Ends at one that comes to `wanted` or less on the level; after `seconds` no try is begun.
     """
     best: dict[int, Choice] | None = None
-    for free in islice(_freed(pool, near), tries):
-        if clock.left == 0:
+    until = clock.gone + seconds
+    for free in _freed(pool, near):
+        if clock.left == 0 or clock.gone > until:
             break
         base = near if best is None else best
         stay = [choice for taker, choice in base.items() if taker not in free]

@@ -35,8 +35,8 @@ _WHOLE: Final = 0.999
 _FAR: Final = 0.01
 #: Seconds for a proof while nothing near the bound is known.
 _PATIENCE: Final = 30.0
-#: So often a solution is looked for near shares while lists may yet tell more.
-_TRIES: Final = 3
+#: Seconds after which lists may tell more than another look near shares.
+_SHORT: Final = 6.0
 #: With more choices than these left of a list only those nearest to the bound are looked through.
 _SOME: Final = 2_000
 #: What parts of the gap are looked through for any better solution, once it cannot be listed.
@@ -61,14 +61,14 @@ class Closing:
 
     def run(self) -> None:
         """Close the gap as far as that can be done in the time."""
-        self._look_in(self.proof.left(self.bound), self.shared, self.bound, _TRIES)
+        self._look_in(self.proof.left(self.bound), self.shared, self.bound, _SHORT)
         far = self.value - self.bound > _FAR * abs(self.bound)
         self._list(_PATIENCE if far else None)
         for part in _PARTS:
             if self.open:
                 within = ceil((self.value - self.bound) * part)
                 most = self.bound + within
-                self._look_in(self.proof.left(most), self.shared, most, None)
+                self._look_in(self.proof.left(most), self.shared, most, inf)
         if far and self.open:
             self._list(None)
         if self.open:
@@ -91,11 +91,11 @@ class Closing:
                 self.known, self.value = found, value
 
     def _look_in(
-        self, left: Restricted, near: Mapping[int, Choice], most: int, tries: int | None
+        self, left: Restricted, near: Mapping[int, Choice], most: int, seconds: float
     ) -> None:
         """Look in a pool for a solution of at most so much near choices of some takers."""
         moved = {choice.taker: choice for choice in carried(near.values(), left)}
-        found = around(left.pool, self.level, moved, most, self.clock, tries)
+        found = around(left.pool, self.level, moved, most, self.clock, seconds)
         self._better(None if found is None else back(found, left))
 
     def _list(self, patience: float | None) -> None:
@@ -169,7 +169,7 @@ class Closing:
         left = self.proof.left(value)
         if self.bound == value:
             left = min(left, self._left(value, lambda _: told), key=lambda some: some.places)
-        self._look_in(left, kept, value, _TRIES)
+        self._look_in(left, kept, value, _SHORT)
         self.lists.tell(broken)
 
     def _raise(self, bound: int) -> None:
