@@ -27,7 +27,7 @@ def left_by(
     if told is None:
         return left
     again = raised(told.within(value), value, value, clock)
-    parts = split(left.pool, level, again, value)
+    parts = split(left.pool, level, again, value, clock)
     if parts is None:
         return left
     narrower = proof_by(parts.left.pool, level, parts.prices, parts.scale)

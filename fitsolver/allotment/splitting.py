@@ -19,9 +19,11 @@ from fitsolver.allotment.packing import Kept, Left, Packing
 from fitsolver.allotment.pool import NEVER, Ints, Pool
 from fitsolver.allotment.raising import Raised
 from fitsolver.allotment.restrict import Restricted
+from fitsolver.solving.search import Clock
 
-#: With more places than this ways are not split.
-_MOST: Final = 1_000_000
+#: With more to go through than this, or to keep, ways are not split.
+_MOST: Final = 5_000_000
+_MOST_PLACES: Final = 1_000_000
 
 _Span = tuple[int, int]
 
@@ -66,17 +68,17 @@ class _Way(NamedTuple):
     column: int
 
 
-def split(pool: Pool, level: int, told: Raised, value: int) -> Split | None:
+def split(pool: Pool, level: int, told: Raised, value: int, clock: Clock) -> Split | None:
     """Return the pool of what can be in a solution of `value`, as far as a list tells.
 
-    `told` lists all of the pool that can. None: it is too much.
+    `told` lists all of the pool that can. None: it is too much, or the clock ended.
     """
     parts, ways, places = _Parts(pool, level, told, value), list[_Way](), 0
     for way, taker in enumerate(pool.way_taker.tolist()):
         for each in parts.of_way(way, taker):
             ways.append(each)
             places += len(each.spans)
-        if places > _MOST:
+        if places > _MOST_PLACES or parts.looked > _MOST or clock.left == 0:
             return None
     # Ways that share places side by side, the narrower first.
     ways.sort(key=lambda each: (each.taker, [first for first, _ in each.spans[1:]], each.way))
@@ -84,7 +86,7 @@ def split(pool: Pool, level: int, told: Raised, value: int) -> Split | None:
 
 
 class _Parts:
-    """`order` has the items in their new places."""
+    """`order` has the items in their new places, `looked` counts what was gone through."""
 
     def __init__(self, pool: Pool, level: int, told: Raised, value: int) -> None:
         self.pool, self.costs = pool, pool.costs[:, level]
@@ -108,6 +110,7 @@ class _Parts:
         self.kind = np.unique(new, axis=1, return_inverse=True)[1].tolist()
         self.groups = self._blocks()
         self.order: list[int] = []
+        self.looked = 0
         self.runs: dict[tuple[int, frozenset[int]], tuple[int, list[int]]] = {}
 
     def of_way(self, way: int, taker: int) -> Iterator[_Way]:
@@ -140,6 +143,9 @@ class _Parts:
                 for takes, cost, at in some
                 if part.cost + cost <= most and self.kept.within(taker, key := part.takes + takes)
             ]
+            self.looked += len(parts)
+            if self.looked > _MOST:
+                return []
         return parts
 
     def _offered(self, place: int) -> list[tuple[int, int, int]]:

@@ -103,7 +103,7 @@ def test_ways_split_hold_all_that_is_as_good(seed: int) -> None:
     if found is None:
         pytest.skip("nothing fits")
     pool, _, told, value, best = found
-    parts = split(pool, 0, told, value)
+    parts = split(pool, 0, told, value, Clock(None))
     assert parts is not None
     assert best <= as_before(pool, parts.left).keys()
     assert parts.left.pool.capacity.dtype == np.int64
