@@ -6,13 +6,13 @@ helps to find.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from math import ceil, inf
 from typing import Final
 
 from fitsolver.allotment.around import around
 from fitsolver.allotment.compact import compact
-from fitsolver.allotment.leaving import left_by
+from fitsolver.allotment.leaving import narrowed
 from fitsolver.allotment.lists import Lists
 from fitsolver.allotment.mixing import Mixed
 from fitsolver.allotment.pool import Choice, value_of
@@ -77,11 +77,14 @@ class Closing:
     def left(self) -> Restricted:
         """Return the pool of all that is as good as the best, once that is proven."""
         assert self.bound == self.value
-        return self._left(self.value, self.lists.proving)
+        if self.value in self.lefts:
+            return self.lefts[self.value]
+        left = self.proof.left(self.value)
+        told = None if left.exact or self.clock.left == 0 else self.lists.proving(self.value)
+        return left if told is None else self._narrowed(left, told, self.value)
 
-    def _left(self, value: int, told: Callable[[int], Raised | None]) -> Restricted:
-        if value not in self.lefts:
-            self.lefts[value] = left_by(self.proof, self.level, told, value, self.clock)
+    def _narrowed(self, left: Restricted, told: Raised, value: int) -> Restricted:
+        self.lefts[value] = narrowed(left, self.level, told, value, self.clock)
         return self.lefts[value]
 
     def _better(self, found: dict[int, Choice] | None) -> None:
@@ -168,7 +171,7 @@ class Closing:
         kept = nearest(self.pool, told.within(value), self.shared, found, self.level, self.clock)
         left = self.proof.left(value)
         if self.bound == value:
-            left = min(left, self._left(value, lambda _: told), key=lambda some: some.places)
+            left = min(left, self._narrowed(left, told, value), key=lambda some: some.places)
         self._look_in(left, kept, value, _SHORT)
         self.lists.tell(broken)
 

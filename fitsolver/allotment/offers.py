@@ -8,7 +8,7 @@ from typing import NamedTuple
 import numpy as np
 
 from fitsolver.allotment.packing import Packing
-from fitsolver.allotment.pool import NEVER, Ints, Priced
+from fitsolver.allotment.pool import NEVER, Ints, Priced, blocks_of
 
 
 class Offer(NamedTuple):
@@ -60,9 +60,8 @@ def _reach(whole: Priced, near: Ints, gap: int) -> dict[int, tuple[int, int]]:
     places = np.flatnonzero(is_near[place_way])
     way = place_way[places]
     spare = gap + whole.taker[pool.way_taker[way]] - whole.way[way] + whole.place[places]
-    begins, block = np.unique(pool.first[places], return_inverse=True)
-    last, most = np.zeros(len(begins), dtype=np.int64), np.full(len(begins), -NEVER)
-    np.maximum.at(last, block, pool.last[places])
+    begins, last, block = blocks_of(pool.first[places], pool.last[places])
+    most = np.full(len(begins), -NEVER)
     np.maximum.at(most, block, spare)
     return dict(zip(begins.tolist(), zip(last.tolist(), most.tolist(), strict=True), strict=True))
 

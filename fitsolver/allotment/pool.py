@@ -168,6 +168,14 @@ def least_of_ranges(
     return np.minimum.reduceat(closed, edges)[0::2]
 
 
+def blocks_of(first: Ints, last: Ints) -> tuple[Ints, Ints, Ints]:
+    """Return of ranges that begin alike (blocks) where each begins and ends, and (ranges) which."""
+    begins, block = np.unique(first, return_inverse=True)
+    ends = np.zeros(len(begins), dtype=np.int64)
+    np.maximum.at(ends, block, last)
+    return begins, ends, block
+
+
 def cheapest(whole: Priced) -> list[Choice]:
     """Return the cheapest choice of every taker, the first of equals."""
     pool = whole.pool

@@ -10,7 +10,7 @@ from typing import Final, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from fitsolver.allotment.pool import NEVER, Choice, Few, Flags, Ints, Pool, Priced
+from fitsolver.allotment.pool import NEVER, Choice, Few, Flags, Ints, Pool, Priced, blocks_of
 
 #: So many items of places are looked at in one piece.
 _PIECE: Final = 1 << 20
@@ -147,11 +147,9 @@ def _shared(
     first, last = pool.first[places], pool.last[places]
     ranks, rank = np.unique(most, return_inverse=True)
     # Each item may come to the most of all places that reach as far: from the last item down.
-    begins, block = np.unique(first, return_inverse=True)
+    begins, ends, block = blocks_of(first, last)
     reach = np.full(len(pool.costs), -1, dtype=np.int64)
     np.maximum.at(reach, last - 1, rank)
-    ends = np.zeros(len(begins), dtype=np.int64)
-    np.maximum.at(ends, block, last)
     lengths = ends - begins
     starts = np.cumsum(lengths) - lengths
     at = np.arange(int(lengths.sum())) - np.repeat(starts - begins, lengths)

@@ -124,6 +124,5 @@ def _settle_level(
     closing = Closing(level, mixed.known, mixed._replace(proof=proof), clock)
     if closing.open:
         closing.run()
-    if closing.bound < closing.value:
-        return _Level(closing.known, closing.bound, None, list(mixed.shares))
-    return _Level(closing.known, closing.bound, closing.left(), list(mixed.shares))
+    left = closing.left() if closing.bound == closing.value else None
+    return _Level(closing.known, closing.bound, left, list(mixed.shares))

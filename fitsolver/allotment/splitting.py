@@ -16,7 +16,7 @@ from typing import Final, NamedTuple
 import numpy as np
 
 from fitsolver.allotment.packing import Kept, Left, Packing
-from fitsolver.allotment.pool import NEVER, Ints, Pool
+from fitsolver.allotment.pool import NEVER, Ints, Pool, blocks_of
 from fitsolver.allotment.raising import Raised
 from fitsolver.allotment.restrict import Restricted
 from fitsolver.solving.search import Clock
@@ -82,11 +82,14 @@ def split(pool: Pool, level: int, told: Raised, value: int, clock: Clock) -> Spl
             return None
     # Ways that share places side by side, the narrower first.
     ways.sort(key=lambda each: (each.taker, [first for first, _ in each.spans[1:]], each.way))
-    return _made(pool, told, ways, parts.order)
+    return _made(pool, told, ways, parts)
 
 
 class _Parts:
-    """`order` has the items in their new places, `looked` counts what was gone through."""
+    """`order` has the items in their new places, `looked` counts what was gone through.
+
+    `new` (rows, columns) is what columns of the list take of the rows that are new.
+    """
 
     def __init__(self, pool: Pool, level: int, told: Raised, value: int) -> None:
         self.pool, self.costs = pool, pool.costs[:, level]
@@ -105,9 +108,9 @@ class _Parts:
         most = listing.cost + told.spare(value) // told.scale
         self.most = most.tolist()
         self.of_taker = (-listing.of_takers(-most)).tolist()
-        # Columns that take the same of the rows that are new.
-        new = listing.takes.tocsr()[told.more_rows, :].toarray()
-        self.kind = np.unique(new, axis=1, return_inverse=True)[1].tolist()
+        # Columns of one kind take the same of them.
+        self.new = np.asarray(listing.takes.tocsr()[told.more_rows, :].toarray(), dtype=np.int64)
+        self.kind = np.unique(self.new, axis=1, return_inverse=True)[1].tolist()
         self.groups = self._blocks()
         self.order: list[int] = []
         self.looked = 0
@@ -171,9 +174,7 @@ class _Parts:
     def _blocks(self) -> dict[int, list[_Group]]:
         """Return the items of places that begin alike, in groups, by where those places begin."""
         pool, costs = self.pool, self.costs.tolist()
-        begins, block = np.unique(pool.first, return_inverse=True)
-        ends = np.zeros(len(begins), dtype=np.int64)
-        np.maximum.at(ends, block, pool.last)
+        begins, ends, _ = blocks_of(pool.first, pool.last)
         found: dict[int, list[_Group]] = {}
         for begin, end in zip(begins.tolist(), ends.tolist(), strict=True):
             alike: dict[int, list[int]] = defaultdict(list)
@@ -201,9 +202,9 @@ def _joined(boxes: Mapping[tuple[_Box, int], int], at: int) -> dict[tuple[_Box, 
     }
 
 
-def _made(pool: Pool, told: Raised, ways: Sequence[_Way], order: Sequence[int]) -> Split:
+def _made(pool: Pool, told: Raised, ways: Sequence[_Way], parts: _Parts) -> Split:
     listing, rows = told.listing, np.array(told.listing.rows, dtype=np.int64)
-    item_of = np.array(order, dtype=np.int64)
+    item_of = np.array(parts.order, dtype=np.int64)
     way_of = np.array([each.way for each in ways], dtype=np.int64)
     column = np.array([each.column for each in ways], dtype=np.int64)
     ranges = np.array([span for each in ways for span in each.spans], dtype=np.int64)
@@ -212,7 +213,6 @@ def _made(pool: Pool, told: Raised, ways: Sequence[_Way], order: Sequence[int]) 
     prices[rows[own]] = told.prices[own]
     known = len(pool.capacity)
     wider = pool.with_room(listing.capacity[new].tolist())
-    takes = np.asarray(listing.takes.tocsr()[new, :].toarray(), dtype=np.int64).T[column]
     made = replace(
         wider,
         way_taker=np.array([each.taker for each in ways], dtype=np.int64),
@@ -223,7 +223,7 @@ def _made(pool: Pool, told: Raised, ways: Sequence[_Way], order: Sequence[int]) 
         rows=wider.rows[item_of],
         takes=wider.takes[item_of],
         way_rows=np.append(pool.way_rows, np.arange(known, known + len(new))),
-        way_takes=np.column_stack([pool.way_takes[way_of], takes]),
+        way_takes=np.column_stack([pool.way_takes[way_of], parts.new.T[column]]),
         tight=np.append(pool.tight, listing.tight[new]),
     )
     return Split(

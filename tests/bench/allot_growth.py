@@ -23,7 +23,7 @@ FAMILY, SEED, SHELF, LIMIT = 1000, 1, 2.0, 3600.0
 def point(jobs: int) -> dict[str, float]:
     """Return how long one allotment takes: seconds in all, and until the plans are begun."""
     drawn = (
-        shop(jobs, SEED, SHELF) if jobs <= FAMILY else families(jobs // FAMILY, FAMILY, 1, SHELF)
+        shop(jobs, SEED, SHELF) if jobs <= FAMILY else families(jobs // FAMILY, FAMILY, SEED, SHELF)
     )
     begun: dict[str, float] = {}
     started = time.monotonic()

@@ -46,15 +46,23 @@ def nested(dice: Random) -> Pool:
     return pool_of(takers, items, [dice.randrange(3, 9) for _ in range(rows)], 1)
 
 
-def cheapest(pool: Pool, proof: Proof, gap: int, rows: set[int]) -> dict[tuple[int, Demand], int]:
-    """Return the least cost by taker and demand of every choice within the gap."""
-    found: dict[tuple[int, Demand], int] = {}
+def choices(pool: Pool) -> list[list[Choice]]:
+    """Return every choice of every taker."""
+    found: list[list[Choice]] = [[] for _ in range(pool.takers)]
     for way, taker in enumerate(pool.way_taker.tolist()):
         places = range(int(pool.way_places[way]), int(pool.way_places[way + 1]))
         spans = [range(int(pool.first[place]), int(pool.last[place])) for place in places]
-        for items in product(*spans):
-            choice = Choice(taker, way, items)
-            if sum(int(proof.whole.item[item]) for item in items) > proof.whole.taker[taker] + gap:
+        found[taker] += [Choice(taker, way, items) for items in product(*spans)]
+    return found
+
+
+def cheapest(pool: Pool, proof: Proof, gap: int, rows: set[int]) -> dict[tuple[int, Demand], int]:
+    """Return the least cost by taker and demand of every choice within the gap."""
+    found: dict[tuple[int, Demand], int] = {}
+    for taker, mine in enumerate(choices(pool)):
+        for choice in mine:
+            price = sum(int(proof.whole.item[item]) for item in choice.items)
+            if price > proof.whole.taker[taker] + gap:
                 continue
             told = tuple(sorted((r, m) for r, m in demand(pool, choice).items() if r in rows))
             cost = value_of(pool, {taker: choice}, 0)

@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from fitsolver.allotment.columns import columns
-from fitsolver.allotment.leaving import left_by
+from fitsolver.allotment.leaving import narrowed
 from fitsolver.allotment.listing import listing_of
 from fitsolver.allotment.pool import Choice, Items, Pool, fits, pool_of, value_of
 from fitsolver.allotment.proof import Proof, proof_by
@@ -19,9 +19,12 @@ from fitsolver.allotment.restrict import Restricted, back
 from fitsolver.allotment.splitting import split
 from fitsolver.solving.search import Clock
 
+from .test_allot_lists import choices
+
 SEEDS = range(60)
 #: A solution by taker: the way and the items of each choice.
 _Solution = tuple[tuple[int, tuple[int, ...]], ...]
+_Case = tuple[Pool, Proof, Raised, int, set[_Solution]]
 
 
 def drawn(dice: Random) -> Pool:
@@ -48,16 +51,6 @@ def drawn(dice: Random) -> Pool:
     return pool_of(takers, items, [dice.randrange(6, 14) for _ in range(rows)], 1)
 
 
-def choices(pool: Pool) -> list[list[Choice]]:
-    """Return every choice of every taker."""
-    found: list[list[Choice]] = [[] for _ in range(pool.takers)]
-    for way, taker in enumerate(pool.way_taker.tolist()):
-        places = range(int(pool.way_places[way]), int(pool.way_places[way + 1]))
-        spans = [range(int(pool.first[place]), int(pool.last[place])) for place in places]
-        found[taker] += [Choice(taker, way, items) for items in product(*spans)]
-    return found
-
-
 def solutions(pool: Pool) -> Iterator[tuple[int, dict[int, Choice]]]:
     """Yield every solution with what it costs."""
     for chosen in product(*choices(pool)):
@@ -80,7 +73,7 @@ def _key(one: dict[int, Choice]) -> _Solution:
     return tuple((choice.way, choice.items) for _, choice in sorted(one.items()))
 
 
-def case(seed: int) -> tuple[Pool, Proof, Raised, int, set[_Solution]] | None:
+def case(seed: int) -> _Case | None:
     """Return a pool, a weak proof, a list of some rows, the best value and all that reach it."""
     dice = Random(seed)
     pool, clock = drawn(dice), Clock(None)
@@ -97,11 +90,15 @@ def case(seed: int) -> tuple[Pool, Proof, Raised, int, set[_Solution]] | None:
     return pool, proof, list_of, value, {_key(one) for cost, one in every if cost == value}
 
 
-@pytest.mark.parametrize("seed", SEEDS)
-def test_ways_split_hold_all_that_is_as_good(seed: int) -> None:
-    found = case(seed)
+@pytest.fixture(params=SEEDS, name="found")
+def some_case(request: pytest.FixtureRequest) -> _Case:
+    found = case(request.param)
     if found is None:
         pytest.skip("nothing fits")
+    return found
+
+
+def test_ways_split_hold_all_that_is_as_good(found: _Case) -> None:
     pool, _, told, value, best = found
     parts = split(pool, 0, told, value, Clock(None))
     assert parts is not None
@@ -111,11 +108,7 @@ def test_ways_split_hold_all_that_is_as_good(seed: int) -> None:
     assert told.bound <= again.bound <= value
 
 
-@pytest.mark.parametrize("seed", SEEDS)
-def test_what_is_left_is_all_that_is_as_good(seed: int) -> None:
-    found = case(seed)
-    if found is None:
-        pytest.skip("nothing fits")
+def test_what_is_left_is_all_that_is_as_good(found: _Case) -> None:
     pool, proof, told, value, best = found
     for left in (proof.left(value), _left(proof, told, value)):
         held = as_before(pool, left)
@@ -125,7 +118,7 @@ def test_what_is_left_is_all_that_is_as_good(seed: int) -> None:
 
 
 def _left(proof: Proof, told: Raised, value: int) -> Restricted:
-    return left_by(proof, 0, lambda _: told, value, Clock(None))
+    return narrowed(proof.left(value), 0, told, value, Clock(None))
 
 
 def test_lists_leave_less_than_prices() -> None:
