@@ -21,6 +21,7 @@ from fitsolver.reading.job_sections import (
 )
 from fitsolver.reading.job_windows import (
     deck_squish,
+    read_open,
     read_ports,
     read_squish,
     read_windows,
@@ -93,6 +94,8 @@ def job_of(
         convention=top.choice("convention", CONVENTIONS, "by axis"),
         cylinders=cylinders,
         windows=windows,
+        no_window=read_open(top, windows),
+        accept=top.words("accept"),
         routes=finish.words("routes") if finish else (),
         engine=facts,
         gaskets=read_gaskets(top),

@@ -22,6 +22,8 @@ KEYS: Final[dict[str, tuple[str, ...]]] = {
         "zone",
         "port",
         "window",
+        "no_window",
+        "accept",
         "squish",
         "gasket_place",
         "in_hand",

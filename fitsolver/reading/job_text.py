@@ -74,6 +74,9 @@ class _Writer:
             "units": job.unit,
             **({} if job.catalogue is None else {"catalogue": job.catalogue}),
             **_set(family=job.family),
+            **_set(
+                no_window=[opened.text for opened in job.no_window], accept=list(job.accept)
+            ),
             "convention": job.convention,
             "best": list(job.best),
             **_set(wear_per_rebuild=self.length(job.wear_per_rebuild)),

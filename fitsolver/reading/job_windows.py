@@ -12,7 +12,7 @@ from fitsolver.reading.stack_edges import stack_window
 from fitsolver.records.base import FITS, THOUSANDTHS, FitName
 from fitsolver.records.job import Squish
 from fitsolver.records.readings import PortBand, Zone
-from fitsolver.records.windows import Window
+from fitsolver.records.windows import OpenFit, Window
 
 FORM_FITS: Final[tuple[FitName, ...]] = ("out_of_round", "taper")
 GROOVE_FITS: Final[tuple[FitName, ...]] = ("end_gap", "ring_seat", "side_clearance")
@@ -33,6 +33,33 @@ def read_windows(parent: Section) -> tuple[Window, ...]:
             raise section.error("fit", f"there are two windows for this fit and {where}")
         windows.append(window)
     return tuple(windows)
+
+
+def read_open(top: Section, windows: tuple[Window, ...]) -> tuple[OpenFit, ...]:
+    """Return the fits that a job leaves open by name, as `["squish", "end_gap 3"]`.
+
+    A fit that has a window of the job is not open: naming it too is refused.
+    """
+    found: list[OpenFit] = []
+    for name in top.words("no_window"):
+        fit, _, groove = name.partition(" ")
+        kind = top.one_of("no_window", fit, FITS)
+        if groove and (kind not in GROOVE_FITS or not groove.isdecimal() or int(groove) < 1):
+            raise top.error(
+                "no_window",
+                "this is not a fit",
+                found=name,
+                allowed=f"a fit, with a groove from 1 behind {', '.join(GROOVE_FITS)}",
+            )
+        opened = OpenFit(fit=kind, groove=int(groove) if groove else None)
+        if any((w.fit, w.groove) == (opened.fit, opened.groove) for w in windows):
+            raise top.error(
+                "no_window", "this fit has a window and is left open too", found=name,
+                allowed="one of the two",
+            )
+        if opened not in found:
+            found.append(opened)
+    return tuple(found)
 
 
 def _window(section: Section) -> Window:

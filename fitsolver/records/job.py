@@ -12,7 +12,7 @@ from fitsolver.records.base import LEVELS, RECORD_FORMAT, Length, Level, Mass, M
 from fitsolver.records.measuring import Measuring, Temperatures
 from fitsolver.records.readings import GaugeZero, PortBand, Reading, Zone
 from fitsolver.records.wear import EarlierRecord, WearEstimate, WearSource
-from fitsolver.records.windows import Window, holding
+from fitsolver.records.windows import OpenFit, Window, holding
 
 Finishing = Literal["piston in hand", "set size", "already finished"]
 Convention = Literal["by axis", "six readings"]
@@ -171,7 +171,11 @@ class Terms(Record):
 
 
 class Job(Record):
-    """Everything one order is decided from."""
+    """Everything one order is decided from.
+
+    `no_window` are the fits that are left open by name; `accept` the ids of the doubts
+    (see `fitsolver.records.doubts`) whose figures are taken as they are.
+    """
 
     format: int = RECORD_FORMAT
     name: str = Field(min_length=1)
@@ -183,6 +187,8 @@ class Job(Record):
     convention: Convention = "by axis"
     cylinders: tuple[Cylinder, ...] = Field(min_length=1)
     windows: tuple[Window, ...] = ()
+    no_window: tuple[OpenFit, ...] = ()
+    accept: tuple[str, ...] = ()
     routes: tuple[str, ...] = ()
     engine: Engine = Engine()
     gaskets: tuple[GasketPlace, ...] = ()

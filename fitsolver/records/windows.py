@@ -108,6 +108,22 @@ class Window(Record):
         )
 
 
+class OpenFit(Record):
+    """A fit that a job leaves open by name; `groove` None: in every groove."""
+
+    fit: FitName
+    groove: int | None = None
+
+    def covers(self, fit: FitName, groove: int | None = None) -> bool:
+        """Tell whether a fit (in a groove) is left open."""
+        return self.fit == fit and self.groove in (None, groove)
+
+    @property
+    def text(self) -> str:
+        """The name as a job file says it."""
+        return self.fit if self.groove is None else f"{self.fit} {self.groove}"
+
+
 def holding(of_job: Iterable[Window], own: tuple[Window, ...]) -> tuple[Window, ...]:
     """Return the windows that hold for a cylinder, its own first.
 
