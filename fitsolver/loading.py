@@ -31,12 +31,18 @@ def load(
             allowed="a folder, here or given with --catalogue",
         )
     parts = read_catalogue(folder)
-    hold_together(job, parts)
+    hold_together(job, parts, str(job_file))
     return job, parts
 
 
-def hold_together(job: Job, catalogue: Catalogue) -> None:
-    """Raise InputError where a job asks for what its catalogue has not, or is of another engine."""
+def hold_together(job: Job, catalogue: Catalogue, file: str = "") -> None:
+    """Raise InputError where a job and its catalogue do not make a whole question.
+
+    It is of another engine, names what the catalogue has not, leaves a fit neither asked nor open
+    by name, or has a window or pin that binds nothing. `file` is what messages call the job.
+    """
+    from fitsolver.question.asked import refuse_missing
+    from fitsolver.question.binding import refuse_idle
     from fitsolver.reading.catalogue_folder import check_family
     from fitsolver.reading.known_parts import check_parts
     from fitsolver.reading.plausible import check_readings
@@ -44,3 +50,6 @@ def hold_together(job: Job, catalogue: Catalogue) -> None:
     check_family(job, catalogue)
     check_parts(job, catalogue)
     check_readings(job, catalogue)
+    named = file or f"job '{job.name}'"
+    refuse_idle(job, catalogue, named)
+    refuse_missing(job, catalogue, named)

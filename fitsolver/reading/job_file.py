@@ -75,6 +75,7 @@ def job_of(
         temperatures=measuring.temperatures if measuring else None,
     )
     cylinders, windows = read_cylinders(top, shared), read_windows(top)
+    _refuse_overridden(top, shared.sections)
     for section, cylinder in zip(shared.sections, cylinders, strict=True):
         lack = lacking(facts, cylinder, holding(windows, cylinder.windows))
         if lack is not None:
@@ -120,6 +121,18 @@ def check_format(top: Section) -> None:
     value = top.data.get("format", RECORD_FORMAT)
     if value != RECORD_FORMAT or isinstance(value, bool):
         raise top.error("format", "this format is not known here", allowed=str(RECORD_FORMAT))
+
+
+def _refuse_overridden(top: Section, cylinders: list[Section]) -> None:
+    """Refuse a section of the job that every cylinder has in its own."""
+    for key, what in (("zone", "zone"), ("port", "list of ports"), ("squish", "squish")):
+        if key in top and all(key in cylinder for cylinder in cylinders):
+            raise top.error(
+                key,
+                f"this binds nothing: every cylinder has its own {what}",
+                found=f"{key} in the job and in every cylinder",
+                allowed="in the job, or in every cylinder",
+            )
 
 
 def _squish(top: Section, deck: Squish | None) -> Squish | None:

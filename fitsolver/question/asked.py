@@ -1,0 +1,204 @@
+"""Which fits the parts of a job form, and which of them are asked, left open, or missing."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from typing import Final, NamedTuple
+
+from fitsolver.errors import InputError
+from fitsolver.records.base import FITS, FitName
+from fitsolver.records.catalogue import AS_IS, Catalogue, Piston, Route
+from fitsolver.records.job import Cylinder, Job
+from fitsolver.records.windows import Window, find_window
+
+#: The sheet on which the figures of a fit usually stand (common practice, no source).
+SHEETS: Final[dict[FitName, str]] = {
+    "clearance": "the engine's workshop manual, or the sheet that comes with the piston",
+    "end_gap": "the leaflet in the ring maker's box, or the workshop manual",
+    "squish": "the engine builder's or tuner's sheet, or the workshop manual",
+    "out_of_round": "the wear limits of the workshop manual",
+    "taper": "the wear limits of the workshop manual",
+}
+FORM: Final[tuple[FitName, FitName]] = ("out_of_round", "taper")
+
+
+class Place(NamedTuple):
+    """A fit, in a groove where it is a ring's."""
+
+    fit: FitName
+    groove: int | None = None
+
+    @property
+    def name(self) -> str:
+        """The name as `no_window` says it."""
+        return self.fit if self.groove is None else f"{self.fit} {self.groove}"
+
+    @property
+    def words(self) -> str:
+        return self.name.replace("out_of_round", "out-of-round").replace("_", " ")
+
+
+def pistons_for(catalogue: Catalogue, cylinder: Cylinder) -> tuple[Piston, ...]:
+    """Return the pistons that the pins of a cylinder leave."""
+    if cylinder.piston is None:
+        return catalogue.pistons
+    return tuple(part for part in catalogue.pistons if part.number == cylinder.piston)
+
+
+def grooves_of(pistons: Iterable[Piston]) -> tuple[int, ...]:
+    """Return the numbers of the grooves that some of the pistons have, ascending."""
+    return tuple(sorted({groove.number for part in pistons for groove in part.grooves}))
+
+
+def left_as_it_is(job: Job, catalogue: Catalogue, cylinder: Cylinder) -> bool:
+    """Tell whether the bore of a cylinder may be left as it is."""
+    if job.finishing == "already finished":
+        return True
+    routes = routes_for(job, catalogue, cylinder)
+    return any(not route.machined for route in routes)
+
+
+def routes_for(job: Job, catalogue: Catalogue, cylinder: Cylinder) -> tuple[Route, ...]:
+    """Return the routes that a cylinder's own list and pin, or the job's list, leave."""
+    routes = list(catalogue.routes)
+    if all(route.machined for route in routes):
+        routes.insert(0, AS_IS)
+    listed = cylinder.routes or job.routes
+    if listed:
+        routes = [route for route in routes if route.name in listed]
+    if cylinder.route is not None:
+        routes = [route for route in routes if route.name == cylinder.route]
+    return tuple(routes)
+
+
+def formed(job: Job, catalogue: Catalogue, cylinder: Cylinder) -> Iterator[Place]:
+    """Yield the fits of a cylinder that a proof is about: each is asked or left open by name.
+
+    Clearance; the end gap of every groove of the pistons it may get; the squish where squish data
+    are given; out-of-round and taper of a measured bore that may be left as it is with new rings.
+    """
+    yield Place("clearance")
+    grooves = grooves_of(pistons_for(catalogue, cylinder))
+    yield from (Place("end_gap", groove) for groove in grooves)
+    if cylinder.squish is not None:
+        yield Place("squish")
+    new_rings = grooves and not _rings_stay(job, cylinder, grooves)
+    if cylinder.readings and new_rings and left_as_it_is(job, catalogue, cylinder):
+        yield from (Place(fit) for fit in FORM)
+
+
+def _rings_stay(job: Job, cylinder: Cylinder, grooves: tuple[int, ...]) -> bool:
+    """Tell whether every groove keeps the ring that is in it."""
+    kept = {held.number for held in job.in_hand if held.kept}
+    pinned = {ring.groove for ring in cylinder.rings if ring.number in kept}
+    return pinned.issuperset(grooves)
+
+
+def is_asked(job: Job, cylinder: Cylinder, place: Place) -> bool:
+    """Tell whether a window of the cylinder or the job holds for a fit of new or kept parts."""
+    window = find_window(job.windows_for(cylinder), place.fit, place.groove)
+    if window is None:
+        return False
+    if window.low is not None or window.high is not None:
+        return True
+    return _kept_only(job, cylinder, place)
+
+
+def _kept_only(job: Job, cylinder: Cylinder, place: Place) -> bool:
+    """Tell whether only a kept part can be at a place: then the service limits answer for it."""
+    if place.groove is None:
+        return cylinder.piston_kept
+    return _rings_stay(job, cylinder, (place.groove,))
+
+
+def is_open(job: Job, place: Place) -> bool:
+    """Tell whether a job leaves a fit open by name."""
+    return any(opened.covers(place.fit, place.groove) for opened in job.no_window)
+
+
+def missing(job: Job, catalogue: Catalogue) -> dict[Place, tuple[str, ...]]:
+    """Return the fits that are neither asked nor left open, with the cylinders that lack them."""
+    found: dict[Place, list[str]] = {}
+    for cylinder in job.cylinders:
+        for place in formed(job, catalogue, cylinder):
+            if not is_asked(job, cylinder, place) and not is_open(job, place):
+                found.setdefault(place, []).append(cylinder.name)
+    return {place: tuple(found[place]) for place in sorted(found, key=_order)}
+
+
+def _order(place: Place) -> tuple[int, int]:
+    return FITS.index(place.fit), place.groove or 0
+
+
+def refuse_missing(job: Job, catalogue: Catalogue, file: str) -> None:
+    """Raise InputError that lists every fit that is neither asked nor left open by name."""
+    lacking = missing(job, catalogue)
+    if not lacking:
+        return
+    everywhere = tuple(cylinder.name for cylinder in job.cylinders)
+    lines = [
+        f"  {place.words}{_where(names, everywhere)}: see {SHEETS[place.fit]}"
+        for place, names in lacking.items()
+    ]
+    opened = ", ".join(f'"{place.name}"' for place in lacking)
+    raise InputError(
+        "\n".join(["these fits have no window:", *lines])
+        + "\nGive each a [[window]] with its lowest and highest value. A fit that is not to be "
+        f"asked is left open by name: no_window = [{opened}]",
+        file=file,
+        field="window",
+    )
+
+
+def _where(names: tuple[str, ...], everywhere: tuple[str, ...]) -> str:
+    if names == everywhere:
+        return ""
+    return f" (cylinder{'s' if len(names) > 1 else ''} {', '.join(names)})"
+
+
+class Question(NamedTuple):
+    """What a job asks of its fits, in words: asked, left open by name, held by a floor alone."""
+
+    asked: tuple[str, ...]
+    open: tuple[str, ...]
+
+
+def question(job: Job, catalogue: Catalogue) -> Question:
+    """Return which fits a job asks, over all of its cylinders, and which are not asked.
+
+    Optional fits (ring seat, port timing, compression) count where they have a window. Side
+    clearance without a window is not asked: the ring goes in, no more.
+    """
+    asked: dict[Place, None] = {}
+    unasked: dict[Place, None] = {}
+    for cylinder in job.cylinders:
+        for place in (*formed(job, catalogue, cylinder), *_optional(job, catalogue, cylinder)):
+            kind = asked if is_asked(job, cylinder, place) else unasked
+            kind[place] = None
+    return Question(
+        tuple(place.words for place in sorted(asked, key=_order)),
+        tuple(place.words for place in sorted(unasked, key=_order) if place not in asked)
+        + tuple(
+            f"{place.words} of some cylinders"
+            for place in sorted(unasked, key=_order)
+            if place in asked
+        ),
+    )
+
+
+def _optional(job: Job, catalogue: Catalogue, cylinder: Cylinder) -> Iterator[Place]:
+    windows = job.windows_for(cylinder)
+    grooves = grooves_of(pistons_for(catalogue, cylinder))
+    yield from (Place("side_clearance", groove) for groove in grooves)
+    yield from (
+        Place("ring_seat", groove) for groove in grooves if _has(windows, "ring_seat", groove)
+    )
+    yield from (Place(fit) for fit in ("port_timing", "compression") if _any(windows, fit))
+
+
+def _has(windows: tuple[Window, ...], fit: FitName, groove: int) -> bool:
+    return find_window(windows, fit, groove) is not None
+
+
+def _any(windows: tuple[Window, ...], fit: str) -> bool:
+    return any(window.fit == fit for window in windows)
