@@ -24,14 +24,35 @@ def decide(
     *,
     time_limit: float | None = None,
     progress: Progress | None = None,
+    doubting: bool = False,
 ) -> Answer:
     """Return the best plan of a job, checked without the solver, or why nothing fits.
+
+    With `doubting` a reading that alone decides, off what the others of its bore say, is refused
+    as a doubt (see `fitsolver.reread`).
 
     `time_limit` is in seconds of wall time; without one the answer is proven, unless Ctrl-C
     ends the search: then it is the best found, or KeyboardInterrupt where none was.
     `progress` is told each level as it is begun, with the seconds gone. Raises InputError
     for parts, routes or alloys nobody knows, CheckError when the check disagrees.
     """
+    answer = _decided(job, catalogue, time_limit=time_limit, progress=progress)
+    if doubting:
+        from fitsolver.reread import refuse_decisive
+
+        refuse_decisive(
+            job, catalogue, answer, lambda other: _decided(other, catalogue, time_limit=time_limit)
+        )
+    return answer
+
+
+def _decided(
+    job: Job,
+    catalogue: Catalogue,
+    *,
+    time_limit: float | None = None,
+    progress: Progress | None = None,
+) -> Answer:
     from fitsolver.checked_plan import checked_plan
     from fitsolver.solving.problem import problem
     from fitsolver.solving.search import Clock

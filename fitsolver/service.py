@@ -13,7 +13,7 @@ from fitsolver import __version__
 from fitsolver.deciding import Progress, decide
 from fitsolver.errors import InputError
 from fitsolver.lengths import Unit, parse_length
-from fitsolver.loading import load
+from fitsolver.loading import load, load_job
 from fitsolver.records.plan import Answer
 from fitsolver.records.verdicts import FitsAnswer
 from fitsolver.verbs import (
@@ -76,7 +76,7 @@ def pick(
 ) -> Answer:
     """Return the best plan of a job file; see `load` and `decide`."""
     job, parts = load(job_file, catalogue, accept_outliers=accept_outliers)
-    return decide(job, parts, time_limit=time_limit, progress=progress)
+    return decide(job, parts, time_limit=time_limit, progress=progress, doubting=True)
 
 
 def firm(
@@ -196,9 +196,7 @@ def bore(job_file: str | Path, *, accept_outliers: bool = False) -> FormsAnswer:
 
     `accept_outliers` as with `load`. Raises InputError for bad input.
     """
-    from fitsolver.reading.job_file import read_job
-
-    return forms_of(read_job(Path(job_file), accept_outliers=accept_outliers))
+    return forms_of(load_job(job_file, accept_outliers=accept_outliers))
 
 
 def draw_bores(
@@ -208,9 +206,7 @@ def draw_bores(
 
     In `unit` or the job's own. Raises as `bore` does.
     """
-    from fitsolver.reading.job_file import read_job
-
-    return profile_of(read_job(Path(job_file), accept_outliers=accept_outliers), unit)
+    return profile_of(load_job(job_file, accept_outliers=accept_outliers), unit)
 
 
 def sheet(
@@ -261,9 +257,9 @@ def budget(job_file: str | Path, catalogue: str | Path | None = None) -> BudgetA
     measured.
     """
     from fitsolver.reading.catalogue_folder import read_catalogue
-    from fitsolver.reading.job_file import catalogue_folder, read_job
+    from fitsolver.reading.job_file import catalogue_folder
 
-    job = read_job(Path(job_file))
+    job = load_job(job_file)
     check_measured(job, str(job_file))
     folder = catalogue_folder(job, Path(job_file)) if catalogue is None else Path(catalogue)
     parts = None if folder is None else read_catalogue(folder)
@@ -317,7 +313,8 @@ def machining_plan(
     Raises as `load` and `decide` do; without a plan the answer has no cylinders but the reasons.
     """
     job, parts = load(job_file, catalogue, accept_outliers=accept_outliers)
-    return in_stages(decide(job, parts, time_limit=time_limit, progress=progress), parts)
+    answer = decide(job, parts, time_limit=time_limit, progress=progress, doubting=True)
+    return in_stages(answer, parts)
 
 
 def screen(
@@ -390,7 +387,7 @@ def at_the_hone(
     if not 0.0001 <= risk <= 0.5:
         raise InputError("no such risk", field="risk", found=risk, allowed="0.0001 to 0.5")
     job, parts = load(job_file, catalogue, accept_outliers=accept_outliers)
-    answer = decide(job, parts)
+    answer = decide(job, parts, doubting=True)
     if answer.plan is None:
         raise InputError(
             "nothing fits, so there is no size to hone to; `fitsolver pick` says why",

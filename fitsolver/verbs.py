@@ -283,7 +283,7 @@ def sheet_of(
     """Return the sheet of a job, to print; see `sheet`."""
     from fitsolver.paper import work_sheet
 
-    answer = decide(job, catalogue, time_limit=time_limit, progress=progress)
+    answer = decide(job, catalogue, time_limit=time_limit, progress=progress, doubting=True)
     ready = made_ready(job, catalogue).job
     stages = in_stages(answer, catalogue)
     return work_sheet(ready, answer, stages, made_on=made_on, paper=paper, unit=unit)

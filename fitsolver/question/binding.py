@@ -44,9 +44,7 @@ def _words(window: Window) -> str:
     return window.fit if window.groove is None else f"{window.fit}, groove {window.groove}"
 
 
-def _lacks(
-    job: Job, catalogue: Catalogue, window: Window, cylinders: Sequence[Cylinder]
-) -> str:
+def _lacks(job: Job, catalogue: Catalogue, window: Window, cylinders: Sequence[Cylinder]) -> str:
     """Return why a window binds in none of the cylinders; empty where it binds in one."""
     under = [
         cylinder

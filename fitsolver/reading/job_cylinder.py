@@ -4,14 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from fitsolver.errors import InputError
-from fitsolver.lengths import format_length
 from fitsolver.reading.earlier import read_earlier
 from fitsolver.reading.job_keys import KEYS
 from fitsolver.reading.job_measuring import read_temperatures
 from fitsolver.reading.job_sections import read_wear
 from fitsolver.reading.job_windows import read_ports, read_squish, read_windows, read_zone
-from fitsolver.reading.plausible import implausible, meant
 from fitsolver.reading.readings import (
     READ_AS,
     Gauge,
@@ -43,7 +40,7 @@ class Shared:
 
 
 def read_cylinders(top: Section, shared: Shared) -> tuple[Cylinder, ...]:
-    """Return the cylinders in the order listed, their readings checked against each other."""
+    """Return the cylinders in the order listed."""
     cylinders: list[Cylinder] = []
     for section in top.sections("cylinder", KEYS["cylinder"]):
         name = section.need("name", section.word("name"), 'a short text, as "1"')
@@ -55,7 +52,6 @@ def read_cylinders(top: Section, shared: Shared) -> tuple[Cylinder, ...]:
     if not cylinders:
         raise top.error("cylinder", "the job has no cylinder", allowed="a [[cylinder]] section")
     shared.sheets.check_claimed()
-    _check_neighbours(shared.taken, shared.accepted)
     return tuple(cylinders)
 
 
@@ -164,24 +160,3 @@ def _rings(section: Section) -> tuple[PinnedRing, ...]:
         number = inner.need("number", inner.word("number"), "a part number")
         rings.append(PinnedRing(groove=groove, number=number))
     return tuple(rings)
-
-
-def _check_neighbours(taken: dict[str, list[Taken]], accepted: set[str]) -> None:
-    """Refuse a reading that its neighbours contradict, with what it may have meant."""
-    sizes = {name: [one.reading.size for one in rows] for name, rows in taken.items()}
-    for odd in implausible(sizes):
-        if odd.cylinder in accepted:
-            continue
-        one = taken[odd.cylinder][odd.position]
-        zero = one.reading.size - one.reading.dial if one.reading.dial is not None else 0
-        perhaps = meant(one.typed, odd.neighbours, one.unit, zero)
-        hint = f"; was {perhaps} meant?" if perhaps else ""
-        middle = format_length(odd.neighbours - zero, one.unit, symbol=True)
-        raise InputError(
-            f"this reading is implausible beside the others (about {middle}){hint}",
-            file=one.file,
-            row=one.row,
-            field=one.field,
-            found=one.typed,
-            allowed="a reading near the others, or accept_outliers = true with the cylinder",
-        )

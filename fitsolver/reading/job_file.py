@@ -27,7 +27,7 @@ from fitsolver.reading.job_windows import (
     read_windows,
     read_zone,
 )
-from fitsolver.reading.readings import Sheets
+from fitsolver.reading.readings import Sheets, Taken
 from fitsolver.reading.sections import Section
 from fitsolver.reading.stack_edges import lacking
 from fitsolver.reading.toml_file import fingerprint, read_toml
@@ -35,24 +35,35 @@ from fitsolver.records.base import RECORD_FORMAT
 from fitsolver.records.job import Convention, Finishing, Job, Squish
 from fitsolver.records.windows import holding
 
+#: Where a reading stands: cylinder, depth (ticks), angle (degrees).
+Origin = tuple[str, int, int]
 UNITS: Final[tuple[Unit, ...]] = get_args(Unit)
 FINISHINGS: Final[tuple[Finishing, ...]] = get_args(Finishing)
 CONVENTIONS: Final[tuple[Convention, ...]] = get_args(Convention)
 
 
-def read_job(path: Path, *, accept_outliers: bool = False) -> Job:
+def read_job(
+    path: Path, *, accept_outliers: bool = False, origins: dict[Origin, Taken] | None = None
+) -> Job:
     """Return the job that a file describes (docs/formats.md), all lengths in ticks.
 
-    `accept_outliers` takes readings that their neighbours contradict, in every cylinder; the
-    key of that name takes them in one. The fingerprint is the SHA-256 of what the job file and
-    its readings sheets say. Raises InputError with file, row or section, field, what was found
-    and what is allowed.
+    `accept_outliers` accepts the doubts of all readings in every cylinder; the key of that name
+    in one. `origins` is filled with where each reading was typed. The fingerprint is the SHA-256
+    of what the job file and its readings sheets say. Raises InputError with file, row or section,
+    field, what was found and what is allowed.
     """
-    return job_of(read_toml(path), path, path.parent, accept_outliers=accept_outliers)
+    return job_of(
+        read_toml(path), path, path.parent, accept_outliers=accept_outliers, origins=origins
+    )
 
 
 def job_of(
-    data: dict[str, Any], path: Path, folder: Path | None, *, accept_outliers: bool = False
+    data: dict[str, Any],
+    path: Path,
+    folder: Path | None,
+    *,
+    accept_outliers: bool = False,
+    origins: dict[Origin, Taken] | None = None,
 ) -> Job:
     """Return the job that the content of a job file describes; see `read_job`.
 
@@ -82,6 +93,9 @@ def job_of(
             key, message, found, allowed = lack
             raise section.error(key, message, found=found, allowed=allowed)
     names = tuple(cylinder.name for cylinder in cylinders)
+    if origins is not None:
+        for name, rows in shared.taken.items():
+            origins.update({(name, r.reading.depth, r.reading.angle): r for r in rows})
     tables = shared.sheets.tables
     return Job(
         name=top.need("name", top.text("name") or None, "a name for the job"),
@@ -96,7 +110,7 @@ def job_of(
         cylinders=cylinders,
         windows=windows,
         no_window=read_open(top, windows),
-        accept=top.words("accept"),
+        accept=_accepted(top, names, shared.accepted),
         routes=finish.words("routes") if finish else (),
         engine=facts,
         gaskets=read_gaskets(top),
@@ -121,6 +135,12 @@ def check_format(top: Section) -> None:
     value = top.data.get("format", RECORD_FORMAT)
     if value != RECORD_FORMAT or isinstance(value, bool):
         raise top.error("format", "this format is not known here", allowed=str(RECORD_FORMAT))
+
+
+def _accepted(top: Section, names: tuple[str, ...], outliers: set[str]) -> tuple[str, ...]:
+    """Return the doubts accepted by name; `accept_outliers` stands for a cylinder's readings."""
+    every = [f"reading {name}" for name in names if name in outliers]
+    return tuple(dict.fromkeys((*top.words("accept"), *every)))
 
 
 def _refuse_overridden(top: Section, cylinders: list[Section]) -> None:

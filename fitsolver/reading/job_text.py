@@ -13,7 +13,6 @@ from fitsolver.reading.measuring_text import (
     measuring_sections,
     temperatures_section,
 )
-from fitsolver.reading.plausible import implausible
 from fitsolver.reading.quantities import mass_text, money_text, volume_text
 from fitsolver.reading.stack_edges import lacking
 from fitsolver.reading.toml_text import Number, toml_text
@@ -61,12 +60,6 @@ class _Writer:
         return text if text.endswith("mm") else Number(text)
 
     def job(self, job: Job) -> dict[str, Any]:
-        odd = {
-            one.cylinder
-            for one in implausible(
-                {c.name: [reading.size for reading in c.readings] for c in job.cylinders}
-            )
-        }
         return {
             "format": job.format,
             "name": job.name,
@@ -74,9 +67,7 @@ class _Writer:
             "units": job.unit,
             **({} if job.catalogue is None else {"catalogue": job.catalogue}),
             **_set(family=job.family),
-            **_set(
-                no_window=[opened.text for opened in job.no_window], accept=list(job.accept)
-            ),
+            **_set(no_window=[opened.text for opened in job.no_window], accept=list(job.accept)),
             "convention": job.convention,
             "best": list(job.best),
             **_set(wear_per_rebuild=self.length(job.wear_per_rebuild)),
@@ -101,7 +92,7 @@ class _Writer:
                 ),
             ),
             **measuring_sections(job.measuring, self.length),
-            "cylinder": tuple(self.cylinder(c, job, c.name in odd) for c in job.cylinders),
+            "cylinder": tuple(self.cylinder(c, job) for c in job.cylinders),
         }
 
     def engine(self, engine: Engine) -> dict[str, Any] | None:
@@ -185,7 +176,7 @@ class _Writer:
             ),
         }
 
-    def cylinder(self, cylinder: Cylinder, job: Job, odd: bool) -> dict[str, Any]:
+    def cylinder(self, cylinder: Cylinder, job: Job) -> dict[str, Any]:
         c = cylinder
         lack = lacking(job.engine, c, job.windows_for(c))
         if lack is not None:
@@ -209,7 +200,6 @@ class _Writer:
                 rings=[ring.model_dump() for ring in c.rings],
                 finished_size=self.length(c.finished_size),
                 finished_half_width=self.length(c.finished_half_width or None),
-                accept_outliers=odd,
             ),
             **self.zero(c),
             **_set(

@@ -54,7 +54,9 @@ def read_open(top: Section, windows: tuple[Window, ...]) -> tuple[OpenFit, ...]:
         opened = OpenFit(fit=kind, groove=int(groove) if groove else None)
         if any((w.fit, w.groove) == (opened.fit, opened.groove) for w in windows):
             raise top.error(
-                "no_window", "this fit has a window and is left open too", found=name,
+                "no_window",
+                "this fit has a window and is left open too",
+                found=name,
                 allowed="one of the two",
             )
         if opened not in found:

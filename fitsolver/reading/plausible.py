@@ -68,11 +68,14 @@ def _odd_in_cylinder(name: str, values: Sequence[int]) -> Odd | None:
     return Odd(name, distances.index(farthest), middle) if farthest > allowed else None
 
 
-def meant(typed: str, neighbours: int, unit: Unit, zero: int = 0) -> str:
+def meant(
+    typed: str, neighbours: int, unit: Unit, zero: int = 0, *, within: int | None = None
+) -> str:
     """Return what a reading may have been meant to be, as typed ("" when nothing comes near).
 
-    `zero` (ticks) is what the dial's figure adds to. Tried: the point elsewhere, inch for mm,
-    two digits swapped.
+    `zero` (ticks) is what the dial's figure adds to; `within` (ticks) how near to its neighbours
+    it must come (0.5 % of them where it is left out). Tried: the point elsewhere, inch for mm, the
+    other sign, two digits swapped.
     """
     try:
         value = Decimal(typed)
@@ -83,10 +86,12 @@ def meant(typed: str, neighbours: int, unit: Unit, zero: int = 0) -> str:
         for at in range(len(typed) - 1)
         if typed[at : at + 2].isdigit()
     ]
-    tries = [value * factor for factor in _FACTORS] + [Decimal(text) for text in swaps]
+    tries = [value * factor for factor in _FACTORS] + [-value]
+    tries += [Decimal(text) for text in swaps]
+    near = neighbours * NEAR_PER_MILLE // 1000 if within is None else within
     for candidate in tries:
         size = zero + int(candidate * TICKS_PER[unit])
-        if abs(size - neighbours) * 1000 <= neighbours * NEAR_PER_MILLE:
+        if abs(size - neighbours) <= near:
             return f"{candidate.normalize():f}"
     return ""
 

@@ -1,0 +1,69 @@
+"""Readings that stand off their neighbours less than a slip of the hand must, but may decide.
+
+Such a reading is no doubt by itself. Where the plan would be another one with the size that the
+other readings of its bore say, one figure decides about metal and money, and is read again.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Final, NamedTuple
+
+from fitsolver.doubts.look import Look
+from fitsolver.doubts.readings import Off, off
+from fitsolver.metrology.form import bore_form, deciding, extremes
+from fitsolver.records.doubts import Doubt
+from fitsolver.records.job import Cylinder, Job
+
+#: Standard deviations, and ticks (3 um), from which a reading is tried with the size expected.
+STANDS_OFF: Final = 2.0
+NEAR: Final = 300
+_MOST: Final = 4
+
+
+class Trial(NamedTuple):
+    """A job with one reading as the others of its bore say, and the doubt if that decides."""
+
+    job: Job
+    doubt: Doubt
+
+
+def trials(look: Look) -> Iterator[Trial]:
+    """Yield jobs with one reading each put where the others expect it, where sizes change by it."""
+    job = look.job
+    for index, cylinder in enumerate(job.cylinders):
+        for one in off(deciding(cylinder), STANDS_OFF, NEAR)[:_MOST]:
+            name = look.reading_id(cylinder, one.reading)
+            other = _moved(cylinder, one)
+            if name in job.accept or not _changes(job, cylinder, other):
+                continue
+            cylinders = (*job.cylinders[:index], other, *job.cylinders[index + 1 :])
+            yield Trial(
+                job.model_copy(update={"cylinders": cylinders}),
+                look.of_reading(cylinder, one.reading, _sentence(look, one)),
+            )
+
+
+def _moved(cylinder: Cylinder, one: Off) -> Cylinder:
+    reading = one.reading
+    size = round(one.expected.expected)
+    dial = None if reading.dial is None else reading.dial + size - reading.size
+    moved = reading.model_copy(update={"size": size, "dial": dial, "repeats": ()})
+    readings = tuple(moved if item is reading else item for item in cylinder.readings)
+    return cylinder.model_copy(update={"readings": readings})
+
+
+def _changes(job: Job, cylinder: Cylinder, other: Cylinder) -> bool:
+    """Tell whether another reading changes what a plan is made from: sizes and form."""
+    if extremes(cylinder) != extremes(other):
+        return True
+    before, after = (bore_form(c, job.convention) for c in (cylinder, other))
+    return (before.out_of_round, before.taper) != (after.out_of_round, after.taper)
+
+
+def _sentence(look: Look, one: Off) -> str:
+    reading, expected = one.reading, one.expected.expected
+    return (
+        f"the other readings of the bore say about {look.figure(reading, expected)}. The "
+        "difference is small, but it alone decides"
+    )

@@ -1,0 +1,40 @@
+"""All doubts of a job: the one place that a front end asks."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from fitsolver.doubts.look import Look
+from fitsolver.doubts.pieces import doubtful_pieces
+from fitsolver.doubts.places import doubtful_places
+from fitsolver.doubts.readings import doubtful_readings
+from fitsolver.doubts.refusal import refusal
+from fitsolver.doubts.sizes import doubtful_sizes
+from fitsolver.records.doubts import Doubt
+
+
+def doubts_of(look: Look) -> tuple[Doubt, ...]:
+    """Return every doubt of a job's figures, accepted or not; of one figure one."""
+    found: dict[str, Doubt] = {}
+    for finder in (doubtful_readings, doubtful_places, doubtful_sizes, doubtful_pieces):
+        for doubt in finder(look):
+            found.setdefault(doubt.id, doubt)
+    return tuple(found.values())
+
+
+def is_accepted(doubt: Doubt, accept: Iterable[str]) -> bool:
+    """Tell whether a doubt is accepted: by its id, or its cylinder's readings as a whole."""
+    names = {" ".join(name.split()) for name in accept}
+    return doubt.id in names or doubt.id.partition("/")[0] in names
+
+
+def refuse_doubts(look: Look) -> None:
+    """Raise one InputError that lists every doubt which the job does not accept by name."""
+    left = [doubt for doubt in doubts_of(look) if not is_accepted(doubt, look.job.accept)]
+    if left:
+        raise refusal(left)
+
+
+def accepted_doubts(look: Look) -> tuple[Doubt, ...]:
+    """Return the doubts that the job accepts by name."""
+    return tuple(doubt for doubt in doubts_of(look) if is_accepted(doubt, look.job.accept))

@@ -1,0 +1,132 @@
+"""Doubtful pieces: a measured piston or ring, or a pinned size, outside what its maker states.
+
+The bounds are common practice, no source; docs/doubts.md states each.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Final
+
+from fitsolver.doubts.look import Look
+from fitsolver.fits.end_gap import gap_in_bore, within_reach
+from fitsolver.records.catalogue import Catalogue, Piston, Ring
+from fitsolver.records.doubts import Doubt
+from fitsolver.records.job import InHand
+
+#: A new skirt measures this near to its maker's range (a share of it: 10 um of 62 mm).
+SKIRT: Final = 1.6e-4
+#: A skirt that stays in is worn by less than this (0.12 mm of 62 mm).
+WORN_SKIRT: Final = 2e-3
+#: A measured gap lies this near to its maker's range (ticks), filing and wear apart.
+GAP: Final = 6_000
+#: A worn ring gapes further by less than this share of the bore (1 mm of 62 mm).
+WORN_GAP: Final = 0.016
+#: Two blades of a feeler gauge that follow each other differ by less than this (ticks).
+BLADES: Final = 20_000
+#: The bore that a gap was measured in lies this near to the ring's own (1.2 mm of 62 mm).
+GAP_BORE: Final = 0.02
+#: A piston weighs what its maker says within this share.
+MASS: Final = 0.03
+
+
+def doubtful_pieces(look: Look) -> Iterator[Doubt]:
+    """Yield the doubtful measures of parts in hand and of pinned pistons."""
+    catalogue = look.catalogue
+    if catalogue is None:
+        return
+    pistons = {part.number: part for part in catalogue.pistons}
+    rings = {part.number: part for part in catalogue.rings}
+    for number, held in enumerate(look.job.in_hand, start=1):
+        name, row = f"in_hand {number}", f"[[in_hand]] {number}"
+        if held.number in pistons:
+            piston = pistons[held.number]
+            yield from _skirt(look, piston, held.size, held.kept, f"{name} size", row, "size")
+            yield from _mass(look, piston, held.mass, f"{name} mass", row, "mass")
+        if held.number in rings:
+            yield from _gap(look, rings[held.number], held, name, row)
+    yield from _pinned(look, catalogue, pistons)
+
+
+def _pinned(look: Look, catalogue: Catalogue, pistons: dict[str, Piston]) -> Iterator[Doubt]:
+    for cylinder in look.job.cylinders:
+        piston = pistons.get(cylinder.piston or "")
+        if piston is None:
+            continue
+        row = f"cylinder '{cylinder.name}'"
+        size, kept = cylinder.piston_size, cylinder.piston_kept
+        name = f"piston_size {cylinder.name}"
+        yield from _skirt(look, piston, size, kept, name, row, "piston_size")
+        name = f"piston_mass {cylinder.name}"
+        yield from _mass(look, piston, cylinder.piston_mass, name, row, "piston_mass")
+
+
+def _skirt(
+    look: Look, part: Piston, size: int | None, kept: bool, name: str, row: str, field: str
+) -> Iterator[Doubt]:
+    if size is None:
+        return
+    near = SKIRT * size
+    low = part.skirt.low - (WORN_SKIRT * size if kept else near)
+    if low <= size <= part.skirt.high + near:
+        return
+    yield look.doubt(
+        name,
+        row,
+        field,
+        f"found {look.show(size)} for {part.number}, expected {look.show(part.skirt.low)} to "
+        f"{look.show(part.skirt.high)}, as its maker states"
+        + (", less what it is worn" if kept else "")
+        + (", measured in the wrong place or another piston?" if not kept else ""),
+    )
+
+
+def _mass(
+    look: Look, part: Piston, mass: int | None, name: str, row: str, field: str
+) -> Iterator[Doubt]:
+    if mass is None or part.mass is None:
+        return
+    if abs(mass - part.mass) > MASS * part.mass + (part.mass_tolerance or 0):
+        yield look.doubt(
+            name,
+            row,
+            field,
+            f"found {mass / 1000:g} g for {part.number}, expected about {part.mass / 1000:g} g, "
+            "the bare piston, as its maker states",
+        )
+
+
+def _gap(look: Look, part: Ring, held: InHand, name: str, row: str) -> Iterator[Doubt]:
+    if held.gap is None:
+        return
+    bore = part.gauge_diameter if held.gap_bore is None else held.gap_bore
+    apart = abs(bore - part.gauge_diameter)
+    if apart > GAP_BORE * part.gauge_diameter or not within_reach(part.gauge_diameter, bore):
+        yield look.doubt(
+            f"{name} gap_bore",
+            row,
+            "gap_bore",
+            f"found a gap of {part.number} measured in a bore of {look.show(bore)}, expected one "
+            f"near {look.show(part.gauge_diameter)}, which the ring is made for",
+        )
+        return
+    made = gap_in_bore(part.gap, part.gauge_diameter, bore, bore)
+    worn = round(WORN_GAP * bore) if held.kept else 0
+    high = max(made.high, made.low + part.file_most) + GAP + worn
+    if not made.low - GAP <= held.gap <= high:
+        yield look.doubt(
+            f"{name} gap",
+            row,
+            "gap",
+            f"found a gap of {look.show(held.gap)} for {part.number} in a bore of "
+            f"{look.show(bore)}, expected {look.show(made.low)} to {look.show(made.high)} by its "
+            "maker's figures",
+        )
+    if held.gap_most is not None and held.gap_most - held.gap > BLADES:
+        yield look.doubt(
+            f"{name} gap_next",
+            row,
+            "gap_next",
+            f"found {look.show(held.gap_most)} for the blade that does not go into {part.number}, "
+            f"expected the one that follows {look.show(held.gap)}",
+        )

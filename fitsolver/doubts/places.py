@@ -1,0 +1,122 @@
+"""Doubtful depths and zones: a wrong unit, a depth out of order, an axis on a depth of its own."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from itertools import pairwise
+from typing import Final
+
+from fitsolver.doubts.look import Look
+from fitsolver.records.doubts import Doubt
+from fitsolver.records.job import Cylinder
+from fitsolver.records.readings import Reading, Zone
+
+_ENOUGH: Final = 4
+
+
+def doubtful_places(look: Look) -> Iterator[Doubt]:
+    """Yield the doubtful zones and depths of a job."""
+    yield from _zones(look)
+    for cylinder in look.job.cylinders:
+        if len(cylinder.readings) >= _ENOUGH:
+            yield from _depths(look, cylinder)
+
+
+def _zones(look: Look) -> Iterator[Doubt]:
+    """A zone holds most of the depths that were read, or one of the two is in another unit."""
+    shared = {cylinder.zone for cylinder in look.job.cylinders}
+    told: set[str] = set()
+    for cylinder in look.job.cylinders:
+        zone, depths = cylinder.zone, sorted({r.depth for r in cylinder.readings})
+        inside = [depth for depth in depths if zone is not None and zone.holds(depth)]
+        if zone is None or len(depths) < _ENOUGH - 1 or 2 * len(inside) >= len(depths):
+            continue
+        name = "zone" if len(shared) == 1 else f"zone {cylinder.name}"
+        if name in told:
+            continue
+        told.add(name)
+        yield look.doubt(
+            name,
+            "[zone]",
+            "top",
+            f"found {len(depths) - len(inside)} of {len(depths)} depths of cylinder "
+            f"{cylinder.name} outside the zone {look.plain(zone.top)} to "
+            f"{look.plain(zone.bottom)}, expected most inside{_other_unit(zone, depths)}",
+        )
+
+
+def _other_unit(zone: Zone, depths: Sequence[int]) -> str:
+    for above, below in ((10, 1), (254, 10), (10, 254), (1, 10)):
+        scaled = [depth * above // below for depth in depths]
+        if 4 * sum(zone.holds(depth) for depth in scaled) >= 3 * len(depths):
+            return f": were the depths typed in another unit (times {above / below:g} they fit)?"
+    return ""
+
+
+def _depths(look: Look, cylinder: Cylinder) -> Iterator[Doubt]:
+    doubted = _out_of_order(cylinder)
+    why = "the depths before and after it are in order, this one is not"
+    if not doubted:
+        doubted = _on_their_own(look, cylinder)
+        why = "it has one axis, and the axis that it lacks is read at a depth of its own"
+    for reading in doubted:
+        axis = reading.axis.removesuffix("°")
+        yield look.doubt(
+            f"depth {cylinder.name}/{look.plain(reading.depth)}/{axis}",
+            f"cylinder '{cylinder.name}'",
+            "depth",
+            f"found a depth of {look.plain(reading.depth)} for a reading of cylinder "
+            f"{cylinder.name} ({reading.axis}), expected one that fits the others: {why}",
+        )
+
+
+def _out_of_order(cylinder: Cylinder) -> list[Reading]:
+    """Return the one reading that breaks an order which all others keep, as they were typed."""
+    readings = cylinder.readings
+    for turned in (readings, readings[::-1]):
+        depths = [reading.depth for reading in turned]
+        if _in_order(depths):
+            return []
+    for turned in (readings, readings[::-1]):
+        depths = [reading.depth for reading in turned]
+        broken = [
+            index for index in range(len(depths)) if _in_order(depths[:index] + depths[index + 1 :])
+        ]
+        if broken:
+            counts = Counter(depths)
+            odd = [index for index in broken if counts[depths[index]] == 1] or broken
+            return [turned[index] for index in odd[:2]]
+    return []
+
+
+def _in_order(depths: Sequence[int]) -> bool:
+    return all(one <= other for one, other in pairwise(depths))
+
+
+def _on_their_own(look: Look, cylinder: Cylinder) -> list[Reading]:
+    """Return readings at depths with one axis only, which make up one whole depth together."""
+    at: dict[int, set[int]] = {}
+    for reading in cylinder.readings:
+        at.setdefault(reading.depth, set()).add(reading.angle)
+    usual = Counter(frozenset(axes) for axes in at.values()).most_common(1)[0]
+    whole, count = usual
+    if count < 2 or len(whole) < 2:
+        return []
+    part = {depth: axes for depth, axes in at.items() if axes < whole}
+    pairs = [
+        (one, other)
+        for one in part
+        for other in part
+        if one < other and not part[one] & part[other] and part[one] | part[other] == whole
+    ]
+    if len(pairs) != 1 or len(part) != 2:
+        return []
+    known = {
+        reading.depth
+        for other in look.job.cylinders
+        if other is not cylinder
+        for reading in other.readings
+    }
+    odd = [depth for depth in pairs[0] if depth not in known] or list(pairs[0])
+    return [reading for reading in cylinder.readings if reading.depth in odd]
