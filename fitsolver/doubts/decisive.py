@@ -15,9 +15,9 @@ from fitsolver.metrology.form import bore_form, deciding, extremes
 from fitsolver.records.doubts import Doubt
 from fitsolver.records.job import Cylinder, Job
 
-#: Standard deviations, and ticks (3 um), from which a reading is tried with the size expected.
-STANDS_OFF: Final = 2.0
-NEAR: Final = 300
+#: Standard deviations, and ticks (10 um), from which a reading is tried with the size expected.
+STANDS_OFF: Final = 1.6
+NEAR: Final = 1_000
 _MOST: Final = 4
 
 

@@ -10,6 +10,7 @@ from typing import Final
 
 from fitsolver.doubts.look import Look
 from fitsolver.fits.end_gap import gap_in_bore, within_reach
+from fitsolver.metrology.form import extremes
 from fitsolver.records.catalogue import Catalogue, Piston, Ring
 from fitsolver.records.doubts import Doubt
 from fitsolver.records.job import InHand
@@ -19,13 +20,15 @@ SKIRT: Final = 1.6e-4
 #: A skirt that stays in is worn by less than this (0.12 mm of 62 mm).
 WORN_SKIRT: Final = 2e-3
 #: A measured gap lies this near to its maker's range (ticks), filing and wear apart.
-GAP: Final = 6_000
+GAP: Final = 3_000
 #: A worn ring gapes further by less than this share of the bore (1 mm of 62 mm).
 WORN_GAP: Final = 0.016
 #: Two blades of a feeler gauge that follow each other differ by less than this (ticks).
 BLADES: Final = 20_000
 #: The bore that a gap was measured in lies this near to the ring's own (1.2 mm of 62 mm).
 GAP_BORE: Final = 0.02
+#: A gap measured in the bore that the ring runs in names a size of that bore (18 um of 44 mm).
+OWN_BORE: Final = 4e-4
 #: A piston weighs what its maker says within this share.
 MASS: Final = 0.03
 
@@ -110,6 +113,7 @@ def _gap(look: Look, part: Ring, held: InHand, name: str, row: str) -> Iterator[
             f"near {look.show(part.gauge_diameter)}, which the ring is made for",
         )
         return
+    yield from _own_bore(look, part, held, name, row)
     made = gap_in_bore(part.gap, part.gauge_diameter, bore, bore)
     worn = round(WORN_GAP * bore) if held.kept else 0
     high = max(made.high, made.low + part.file_most) + GAP + worn
@@ -129,4 +133,22 @@ def _gap(look: Look, part: Ring, held: InHand, name: str, row: str) -> Iterator[
             "gap_next",
             f"found {look.show(held.gap_most)} for the blade that does not go into {part.number}, "
             f"expected the one that follows {look.show(held.gap)}",
+        )
+
+
+def _own_bore(look: Look, part: Ring, held: InHand, name: str, row: str) -> Iterator[Doubt]:
+    """In a finished bore a gap is that of the fitted ring, in this bore and no other."""
+    cylinder = next((c for c in look.job.cylinders if c.name == held.cylinder), None)
+    if look.job.finishing != "already finished" or cylinder is None or held.gap_bore is None:
+        return
+    smallest, largest = extremes(cylinder)
+    near = OWN_BORE * largest
+    if not smallest - near <= held.gap_bore <= largest + near:
+        yield look.doubt(
+            f"{name} gap_bore",
+            row,
+            "gap_bore",
+            f"found a gap of {part.number} measured in a bore of {look.show(held.gap_bore)}, "
+            f"expected {look.show(smallest)} to {look.show(largest)}, as cylinder "
+            f"{cylinder.name} was read",
         )

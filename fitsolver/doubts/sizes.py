@@ -16,14 +16,17 @@ from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.doubts import Doubt
 from fitsolver.records.job import Cylinder
 
-#: An unworn bore lies this near to a size that its family is made in (50 um of 62 mm).
+#: An unworn bore lies this near to a size that its family is made in (45 um of 56 mm and more).
 MADE: Final = 8e-4
+MADE_MOST: Final = 4_500
 #: The unworn sizes of two cylinders lie this near to each other (37 um of 62 mm).
 ALIKE_UNWORN: Final = 6e-4
 #: The middles of two worn bores of one engine lie this near to each other (0.16 mm of 62 mm).
 ALIKE_WORN: Final = 2.5e-3
-#: A scratch is no deeper than this (0.25 mm of 62 mm): a deeper one is a groove to sleeve.
-SCRATCH: Final = 4e-3
+#: A scratch is no deeper than this (ticks: 0.15 mm): a deeper one is a groove to sleeve.
+SCRATCH: Final = 15_000
+#: The least worn place of a bore is worn by less than this (0.12 mm of 62 mm).
+LEAST_WORN: Final = 2e-3
 #: A piston that a gauge was zeroed on is worn by less than this (0.15 mm of 62 mm).
 WORN_PISTON: Final = 2.5e-3
 #: A finished bore lies this near to the nominal bore of its piston (0.19 mm of 62 mm).
@@ -72,9 +75,10 @@ def unworn_of(cylinder: Cylinder) -> int | None:
 def _unworn(look: Look, cylinder: Cylinder, catalogue: Catalogue) -> Iterator[Doubt]:
     unworn = unworn_of(cylinder)
     if unworn is None:
+        yield from _least_worn(look, cylinder, catalogue)
         return
     made = _nearest(sizes_made(catalogue), unworn)
-    if abs(unworn - made) > MADE * made:
+    if abs(unworn - made) > min(MADE * made, MADE_MOST):
         what = "zero" if cylinder.zero is not None else "unworn"
         yield look.doubt(
             f"{what} {cylinder.name}",
@@ -82,6 +86,24 @@ def _unworn(look: Look, cylinder: Cylinder, catalogue: Catalogue) -> Iterator[Do
             what,
             f"found an unworn size of {look.show(unworn)} in cylinder {cylinder.name}, expected "
             f"one near {look.show(made)}, the nearest size that the family is made in"
+            + _zero_words(look, cylinder),
+        )
+
+
+def _least_worn(look: Look, cylinder: Cylinder, catalogue: Catalogue) -> Iterator[Doubt]:
+    """Without an unworn place, the least worn one tells whether the zero can be right."""
+    if cylinder.zero is None or all(reading.dial is None for reading in cylinder.readings):
+        return
+    least = min(reading.size for reading in deciding(cylinder))
+    below = [size for size in sizes_made(catalogue) if size - MADE * size <= least]
+    made = max(below, default=catalogue.standard_bore)
+    if not -MADE * made <= least - made <= LEAST_WORN * made:
+        yield look.doubt(
+            f"zero {cylinder.name}",
+            f"cylinder '{cylinder.name}'",
+            "zero_piston" if cylinder.zero.on_piston else "zero",
+            f"found {look.show(least)} where cylinder {cylinder.name} is worn least, expected a "
+            f"size less far from {look.show(made)}, the nearest that the family is made in"
             + _zero_words(look, cylinder),
         )
 
@@ -154,15 +176,13 @@ def _apart(look: Look, cylinder: Cylinder, others: Sequence[Cylinder]) -> str:
 
 
 def _scratch(look: Look, cylinder: Cylinder) -> Iterator[Doubt]:
-    sizes = [reading.size for reading in cylinder.readings] or [cylinder.finished_size or 0]
-    most = SCRATCH * max(sizes)
-    if cylinder.scratch > most:
+    if cylinder.scratch > SCRATCH:
         yield look.doubt(
             f"scratch {cylinder.name}",
             f"cylinder '{cylinder.name}'",
             "scratch",
             f"found a scratch {look.show(cylinder.scratch)} deep in cylinder {cylinder.name}, "
-            f"expected {look.show(most)} at most: the depth of the scratch, not its length",
+            f"expected {look.show(SCRATCH)} at most: the depth of the scratch, not its length",
         )
 
 
