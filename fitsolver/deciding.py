@@ -10,7 +10,7 @@ from fitsolver.errors import InputError
 from fitsolver.measured import Measured
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Job
-from fitsolver.records.plan import Answer, NoFit, Plan, Status
+from fitsolver.records.plan import Answer, NoFit, Plan, Question, Status
 
 if TYPE_CHECKING:
     from fitsolver.solving.problem import Problem
@@ -126,6 +126,7 @@ def _answer(
         currency=catalogue.currency,
         finishing=job.finishing,
         status=status,
+        question=question_of(ready.stated, catalogue),
         forms=forms,
         decision="plain" if job.measuring is None else job.measuring.decision,
         corrections=ready.corrections,
@@ -133,6 +134,16 @@ def _answer(
         no_fit=no_fit,
         cautions=(*of_measuring(ready), *cautions(job, catalogue, plan, forms)),
     )
+
+
+def question_of(job: Job, catalogue: Catalogue) -> Question:
+    """Return what a job asks, what it does not, and what it accepts against a doubt."""
+    from fitsolver.doubts.job import accepted_doubts
+    from fitsolver.doubts.look import Look
+    from fitsolver.question.asked import question
+
+    accepted = accepted_doubts(Look(job, catalogue)) if job.accept else ()
+    return question(job, catalogue, accepted)
 
 
 def of_measuring(ready: Measured) -> tuple[str, ...]:

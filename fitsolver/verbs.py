@@ -5,7 +5,14 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from fitsolver import __version__
-from fitsolver.deciding import Progress, decide, made_ready, of_measuring, seconds
+from fitsolver.deciding import (
+    Progress,
+    decide,
+    made_ready,
+    of_measuring,
+    question_of,
+    seconds,
+)
 from fitsolver.errors import InputError
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Job
@@ -57,11 +64,23 @@ def reasons(job: Job, catalogue: Catalogue) -> WhyAnswer:
             "conflicts": told.conflicts,
             "near_misses": told.near_misses,
             "openings": told.openings,
-            "cautions": (*of_measuring(ready), *cautions(ready.job, catalogue, None, ())),
+            "cautions": (
+                *_asked(job, catalogue),
+                *of_measuring(ready),
+                *cautions(ready.job, catalogue, None, ()),
+            ),
         }
         return answer.model_copy(update=update)
     plan = checked_plan(task, found)
-    return answer.model_copy(update={"choices": tuple(choice_reasons(task, found.selection, plan))})
+    told_of = tuple(choice_reasons(task, found.selection, plan))
+    return answer.model_copy(update={"choices": told_of, "cautions": _asked(job, catalogue)})
+
+
+def _asked(job: Job, catalogue: Catalogue) -> tuple[str, ...]:
+    """Return the cautions about what a job does not ask, and what it accepts against a doubt."""
+    from fitsolver.question.asked import question_cautions
+
+    return question_cautions(question_of(job, catalogue))
 
 
 def how_firm(job: Job, catalogue: Catalogue, *, progress: Progress | None = None) -> FirmAnswer:
@@ -90,7 +109,7 @@ def next_plans(
     clock = Clock(seconds(time_limit), progress)
     ready = made_ready(job, catalogue)
     answer = next_best(ready, catalogue, count, clock, with_front=front)
-    extra = of_measuring(ready)
+    extra = (*_asked(job, catalogue), *of_measuring(ready))
     return answer.model_copy(update={"cautions": (*extra, *answer.cautions)})
 
 
@@ -136,7 +155,7 @@ def final_verdict(job: Job, catalogue: Catalogue) -> FinalAnswer:
         passes=all(item.passes for item in found.cylinders)
         and all(item.holds for item in found.together),
         corrections=ready.corrections,
-        cautions=(*of_measuring(ready), *found.cautions),
+        cautions=(*_asked(job, catalogue), *of_measuring(ready), *found.cautions),
     )
 
 
@@ -217,7 +236,7 @@ def sets_for(job: Job, catalogue: Catalogue) -> FitsAnswer:
         unit=job.unit,
         currency=catalogue.currency,
         sets=sets_of(made_ready(job, catalogue).job, catalogue),
-        cautions=cautions(job, catalogue, None, ()),
+        cautions=(*_asked(job, catalogue), *cautions(job, catalogue, None, ())),
     )
 
 
@@ -254,6 +273,7 @@ def check_measured(job: Job, file: str = "") -> None:
 
 def in_stages(answer: Answer, catalogue: Catalogue) -> StagesAnswer:
     """Return the machining plan of an answer that `decide` gave with this catalogue."""
+    from fitsolver.question.asked import question_cautions
     from fitsolver.records.stages import StagesAnswer
     from fitsolver.stages import stages
 
@@ -266,7 +286,7 @@ def in_stages(answer: Answer, catalogue: Catalogue) -> StagesAnswer:
         status=answer.status,
         cylinders=stages(answer, catalogue),
         no_fit=answer.no_fit,
-        cautions=answer.cautions,
+        cautions=(*question_cautions(answer.question), *answer.cautions),
     )
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from hashlib import sha256
 
 from fitsolver import __version__
@@ -17,6 +17,7 @@ from fitsolver.allotment.sums import orders, sums
 from fitsolver.allotment.supply import stock_of, with_stock
 from fitsolver.deciding import seconds
 from fitsolver.errors import CheckError, InputError
+from fitsolver.question.asked import question
 from fitsolver.records.allotment import AllotmentAnswer, ShelfLine, Shop
 from fitsolver.solving.levels import level_order
 from fitsolver.solving.search import Clock, Progress
@@ -139,7 +140,20 @@ def _currency(shop: Shop) -> str:
 
 def _cautions(shop: Shop) -> tuple[str, ...]:
     other = [e.job.name for e in shop.jobs if level_order(e.job) != shop.order]
-    if not other:
-        return ()
     names = ", ".join(other)
-    return (f"Decided in the shop's order of what is best, not in their own: {names}.",)
+    own = (f"Decided in the shop's order of what is best, not in their own: {names}.",)
+    return (*_not_asked(shop), *(own if other else ()))
+
+
+def _not_asked(shop: Shop) -> Iterator[str]:
+    """Yield what the shop's jobs do not ask, jobs that leave open the same together."""
+    found: dict[tuple[str, ...], int] = Counter()
+    for entry in shop.jobs:
+        found[question(entry.job, shop.catalogues[entry.catalogue]).not_asked] += 1
+    for places, count in found.items():
+        if places:
+            of = "every job" if count == len(shop.jobs) else f"{count} jobs"
+            yield (
+                f"Not asked in {of}: {', '.join(places)}. Only what is physically impossible is "
+                "refused there."
+            )

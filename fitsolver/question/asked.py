@@ -8,7 +8,9 @@ from typing import Final, NamedTuple
 from fitsolver.errors import InputError
 from fitsolver.records.base import FITS, FitName
 from fitsolver.records.catalogue import AS_IS, Catalogue, Piston, Route
+from fitsolver.records.doubts import Doubt
 from fitsolver.records.job import Cylinder, Job
+from fitsolver.records.plan import Question
 from fitsolver.records.windows import Window, find_window
 
 #: The sheet on which the figures of a fit usually stand (common practice, no source).
@@ -156,34 +158,36 @@ def _where(names: tuple[str, ...], everywhere: tuple[str, ...]) -> str:
     return f" (cylinder{'s' if len(names) > 1 else ''} {', '.join(names)})"
 
 
-class Question(NamedTuple):
-    """What a job asks of its fits, in words: asked, left open by name, held by a floor alone."""
-
-    asked: tuple[str, ...]
-    open: tuple[str, ...]
-
-
-def question(job: Job, catalogue: Catalogue) -> Question:
-    """Return which fits a job asks, over all of its cylinders, and which are not asked.
+def question(job: Job, catalogue: Catalogue, accepted: Iterable[Doubt] = ()) -> Question:
+    """Return which fits a job asks over all of its cylinders, and which it does not.
 
     Optional fits (ring seat, port timing, compression) count where they have a window. Side
     clearance without a window is not asked: the ring goes in, no more.
     """
-    asked: dict[Place, None] = {}
-    unasked: dict[Place, None] = {}
+    asked: dict[Place, list[str]] = {}
+    unasked: dict[Place, list[str]] = {}
     for cylinder in job.cylinders:
         for place in (*formed(job, catalogue, cylinder), *_optional(job, catalogue, cylinder)):
             kind = asked if is_asked(job, cylinder, place) else unasked
-            kind[place] = None
+            kind.setdefault(place, []).append(cylinder.name)
+    everywhere = tuple(cylinder.name for cylinder in job.cylinders)
     return Question(
-        tuple(place.words for place in sorted(asked, key=_order)),
-        tuple(place.words for place in sorted(unasked, key=_order) if place not in asked)
-        + tuple(
-            f"{place.words} of some cylinders"
+        asked=tuple(place.words for place in sorted(asked, key=_order)),
+        not_asked=tuple(
+            place.words + (_where(tuple(unasked[place]), everywhere) if place in asked else "")
             for place in sorted(unasked, key=_order)
-            if place in asked
         ),
+        accepted=tuple(f"{doubt.id}: {doubt.sentence}" for doubt in accepted),
     )
+
+
+def question_cautions(asked: Question) -> tuple[str, ...]:
+    """Return the cautions about what was not asked, and what was accepted against a doubt."""
+    found = [f"Accepted against a doubt: {sentence}" for sentence in asked.accepted]
+    if asked.not_asked:
+        left = ", ".join(asked.not_asked)
+        found.insert(0, f"Not asked: {left}. Only what is physically impossible is refused there.")
+    return tuple(found)
 
 
 def _optional(job: Job, catalogue: Catalogue, cylinder: Cylinder) -> Iterator[Place]:

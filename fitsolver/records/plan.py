@@ -260,6 +260,19 @@ class NoFit(Record):
     ways_left: tuple[str, ...] = ()
 
 
+class Question(Record):
+    """What a proof is about, in words.
+
+    `asked` are the fits held to a window, `not_asked` those that the job leaves open by name or
+    that have no window; physical floors hold for these too. `accepted` are the doubts whose
+    figures were taken because the job accepts them.
+    """
+
+    asked: tuple[str, ...] = ()
+    not_asked: tuple[str, ...] = ()
+    accepted: tuple[str, ...] = ()
+
+
 class Answer(Record):
     """What `pick` answers: the document that `--json` writes."""
 
@@ -273,6 +286,7 @@ class Answer(Record):
     currency: str
     finishing: Finishing
     status: Status
+    question: Question = Question()
     forms: tuple[BoreForm, ...]
     decision: Decision = "plain"
     corrections: tuple[Correction, ...] = ()

@@ -31,7 +31,8 @@ class ScreenAnswer(Record):
     """How many bores of a table fit, and what they take.
 
     `table`, `out` and `bad_rows` are files; the rows are in `out`. `like` names the job whose
-    windows hold. `pistons` and `routes` come with the most taken first.
+    windows hold; `not_asked` are the fits without one. `pistons` and `routes` come with the most
+    taken first.
     """
 
     schema_version: int = SCREENING_SCHEMA
@@ -42,6 +43,7 @@ class ScreenAnswer(Record):
     unit: Unit
     finishing: Finishing
     status: Literal["screened", "bad rows"]
+    not_asked: tuple[str, ...] = ()
     rows: Count
     fits: Count
     nothing_fits: Count

@@ -15,12 +15,12 @@ from fitsolver.reporting.words import RULE_WORDS
 if TYPE_CHECKING:
     from rich.console import RenderableType
 
-    from fitsolver.records.plan import Answer, NoFit, Reason, Status
+    from fitsolver.records.plan import Answer, NoFit, Question, Reason, Status
 
 _STATUS: Final[dict[Status, tuple[str, str]]] = {
     "proven best": (
-        "PROVEN BEST: no other plan comes before this one in the job's order of what is best. "
-        "It was checked again without the solver.",
+        "PROVEN BEST for what is asked: no other plan comes before this one in the job's order of "
+        "what is best. It was checked again without the solver.",
         "bold green",
     ),
     "best found": (
@@ -39,7 +39,7 @@ _STATUS: Final[dict[Status, tuple[str, str]]] = {
 def answer_view(answer: Answer, figures: Figures) -> list[RenderableType]:
     """Return the status line, then the plan or the reasons, then the form of the bores."""
     line, style = _STATUS[answer.status]
-    parts: list[RenderableType] = ["", text(line, style)]
+    parts: list[RenderableType] = ["", text(line, style), *question_lines(answer.question)]
     if answer.plan is not None:
         parts += plan_view(answer.plan, figures, answer.currency)
     if answer.no_fit is not None:
@@ -48,6 +48,15 @@ def answer_view(answer: Answer, figures: Figures) -> list[RenderableType]:
         parts += form_summary(answer.forms, figures)
     parts += corrections_view(answer.corrections)
     return parts
+
+
+def question_lines(question: Question) -> list[RenderableType]:
+    """Return which fits were asked, which were not, and what was accepted against a doubt."""
+    lines = [f"asked: {', '.join(question.asked) or 'no fit'}"]
+    if question.not_asked:
+        lines.append(f"NOT ASKED: {', '.join(question.not_asked)}")
+    lines += [f"ACCEPTED against a doubt: {sentence}" for sentence in question.accepted]
+    return [indented(line) for line in lines]
 
 
 def no_fit_view(no_fit: NoFit) -> list[RenderableType]:

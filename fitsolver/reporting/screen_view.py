@@ -26,6 +26,8 @@ def _facts(answer: ScreenAnswer) -> Iterator[tuple[str, str]]:
     yield "rows", f"{answer.rows:,}"
     yield "fit", f"{answer.fits:,}"
     yield "nothing fits", f"{answer.nothing_fits:,}"
+    if answer.not_asked:
+        yield "not asked", ", ".join(answer.not_asked)
     if answer.first_bad is not None:
         bad = answer.first_bad
         yield "bad rows", f"{answer.bad:,}; first: row {bad.row}, {bad.field}: {bad.reason}"

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from fitsolver.errors import InputError
 from fitsolver.fits import availability
+from fitsolver.question.asked import question
 from fitsolver.records.catalogue import Catalogue, Sold
 from fitsolver.records.job import Cylinder, Job
 from fitsolver.records.readings import Reading
@@ -21,6 +23,7 @@ class Pattern:
 
     job: Job
     catalogue: Catalogue
+    not_asked: tuple[str, ...] = ()
 
     def row_job(self, largest: int, smallest: int, scratch: int, material: str) -> Job:
         """Return the job of one row: sizes and scratch in ticks."""
@@ -90,7 +93,14 @@ def pattern(like: Job, catalogue: Catalogue) -> Pattern:
         engine=like.engine.model_copy(update={"displacement_limit": None, "other_bores": ()}),
         best=like.best,
     )
-    return Pattern(job, _enough(catalogue))
+    return Pattern(job, _enough(catalogue), tuple(_not_asked(job, like, catalogue)))
+
+
+def _not_asked(job: Job, like: Job, catalogue: Catalogue) -> Iterator[str]:
+    """Yield the fits that rows are not held to: those without a window, and what is left out."""
+    yield from question(job, catalogue).not_asked
+    if like.cylinders[0].squish is not None:
+        yield "squish"
 
 
 def _enough(catalogue: Catalogue) -> Catalogue:

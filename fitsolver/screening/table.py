@@ -137,6 +137,7 @@ def _answer(table: Path, pattern: Pattern, places: Places, count: _Count) -> Scr
         unit=pattern.job.unit,
         finishing=pattern.job.finishing,
         status="bad rows" if count.bad else "screened",
+        not_asked=pattern.not_asked,
         rows=count.rows,
         fits=count.fits,
         nothing_fits=count.rows - count.fits - count.bad,
