@@ -75,8 +75,8 @@ def hold_together(
 
     check_family(job, catalogue)
     check_parts(job, catalogue)
-    check_readings(job, catalogue)
     named = file or f"job '{job.name}'"
     refuse_idle(job, catalogue, named)
     refuse_missing(job, catalogue, named)
     refuse_doubts(Look(job, catalogue, named, origins or {}))
+    check_readings(job, catalogue)

@@ -10,6 +10,7 @@ from statistics import median
 from typing import Final, NamedTuple
 
 from fitsolver.doubts.look import Look, Origin
+from fitsolver.doubts.sizes import UNWORN_ROUND, sizes_made
 from fitsolver.metrology.form import deciding
 from fitsolver.metrology.profile import Place, Predicted, predicted, step_of
 from fitsolver.reading.plausible import meant
@@ -26,8 +27,6 @@ _ONE_IN: Final = 3
 #: A worn bore lies below its unworn size by this share at most (0.0002: 12 um of 62 mm): the
 #: reference has a form of its own.
 BELOW_UNWORN: Final = 2e-4
-#: Readings outside the zone at one depth lie within this share of each other (25 um of 62 mm).
-UNWORN_ROUND: Final = 4e-4
 #: Where a bore has one reading, it lies this near to the middle of the others of its job.
 ONE_READING: Final = 2.5e-3
 
@@ -131,7 +130,7 @@ def _farther(look: Look, reading: Reading, mates: Sequence[Reading]) -> bool:
         return True
     if look.catalogue is None:
         return reading.size > mates[0].size
-    made = {part.nominal_bore for part in look.catalogue.pistons} | {look.catalogue.standard_bore}
+    made = sizes_made(look.catalogue)
     mine = min(abs(reading.size - size) for size in made)
     other = min(abs(mates[0].size - size) for size in made)
     return mine > other or (mine == other and reading.size > mates[0].size)

@@ -19,6 +19,8 @@ from fitsolver.records.job import Cylinder
 #: An unworn bore lies this near to a size that its family is made in (45 um of 56 mm and more).
 MADE: Final = 8e-4
 MADE_MOST: Final = 4_500
+#: Readings outside the zone lie within this share of each other (25 um of 62 mm).
+UNWORN_ROUND: Final = 4e-4
 #: The unworn sizes of two cylinders lie this near to each other (37 um of 62 mm).
 ALIKE_UNWORN: Final = 6e-4
 #: The middles of two worn bores of one engine lie this near to each other (0.16 mm of 62 mm).
@@ -65,17 +67,29 @@ def _nearest(sizes: Sequence[int], size: int) -> int:
     return min(sizes, key=lambda made: abs(made - size))
 
 
-def unworn_of(cylinder: Cylinder) -> int | None:
-    """Return the unworn size of a cylinder: the middle of the readings outside the zone."""
+def outside_sizes(cylinder: Cylinder) -> list[int]:
+    """Return the sizes that were read outside the zone, where the bore is not worn."""
     zone = cylinder.zone
-    outside = [r.size for r in cylinder.readings if zone is not None and not zone.holds(r.depth)]
-    return round(median(outside)) if outside else cylinder.unworn
+    return [r.size for r in cylinder.readings if zone is not None and not zone.holds(r.depth)]
+
+
+def unworn_of(cylinder: Cylinder) -> int | None:
+    """Return the unworn size of a cylinder: the middle of the readings outside the zone.
+
+    None where nothing tells, or where these readings contradict each other.
+    """
+    outside = outside_sizes(cylinder)
+    if not outside:
+        return cylinder.unworn
+    agree = max(outside) - min(outside) <= UNWORN_ROUND * max(outside)
+    return round(median(outside)) if agree else None
 
 
 def _unworn(look: Look, cylinder: Cylinder, catalogue: Catalogue) -> Iterator[Doubt]:
     unworn = unworn_of(cylinder)
     if unworn is None:
-        yield from _least_worn(look, cylinder, catalogue)
+        if not outside_sizes(cylinder):
+            yield from _least_worn(look, cylinder, catalogue)
         return
     made = _nearest(sizes_made(catalogue), unworn)
     if abs(unworn - made) > min(MADE * made, MADE_MOST):

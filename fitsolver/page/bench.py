@@ -9,6 +9,7 @@ from typing import Any, Final
 
 import tomli_w
 
+from fitsolver.doubts.readings import Off, off
 from fitsolver.errors import InputError
 from fitsolver.lengths import TICKS_PER, Unit, parse_length
 from fitsolver.loading import hold_together
@@ -16,10 +17,12 @@ from fitsolver.page import form
 from fitsolver.page.room import Room
 from fitsolver.page.shelf import Shelf
 from fitsolver.reading.job_file import job_of
-from fitsolver.reading.plausible import implausible, meant
+from fitsolver.reading.plausible import meant
+from fitsolver.reading.quantities import parse_axis
 from fitsolver.reading.toml_file import parse_toml
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Job
+from fitsolver.records.readings import Reading
 
 FILE: Final = Path("job")  # what messages call it: there is no such file
 
@@ -80,29 +83,43 @@ def _marks(data: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
     unit = data.get("units")
     if unit not in TICKS_PER:
         return
-    sizes: dict[str, list[int]] = {}
-    cells: dict[str, list[form.Cell]] = {}
     for index, cylinder in enumerate(form.tables(data, "cylinder")):
         zero = _zero(cylinder, unit)
-        key = str(index)
-        sizes[key], cells[key] = [], []
+        cells: dict[tuple[int, int], form.Cell] = {}
+        readings: list[Reading] = []
         for row in form.grid(cylinder, index).rows:
             filled = [cell for cell in row.cells if cell.value]
-            if filled and (why := _why_no_length(row.depth, unit)):
+            why = _why_no_length(row.depth, unit) if filled else ""
+            if why:
                 yield row.field, why
             for cell in filled:
-                if why := _why_no_length(cell.value, unit):
-                    yield cell.field, why
-                else:
-                    sizes[key].append(zero + parse_length(cell.value, unit))
-                    cells[key].append(cell)
-    for odd in implausible(sizes):
-        cell = cells[odd.cylinder][odd.position]
-        said = "this reading lies far from the others"
-        zero = _zero(form.tables(data, "cylinder")[int(odd.cylinder)], unit)
-        if guess := meant(cell.value, odd.neighbours, unit, zero):
-            said += f"; was {guess} meant?"
-        yield cell.field, said
+                if no_length := _why_no_length(cell.value, unit):
+                    yield cell.field, no_length
+                elif not why and (reading := _reading(cell, unit, zero)) is not None:
+                    readings.append(reading)
+                    cells[reading.depth, reading.angle] = cell
+        for one in off(readings):
+            cell = cells[one.reading.depth, one.reading.angle]
+            yield cell.field, _far(cell, one, unit, zero)
+
+
+def _reading(cell: form.Cell, unit: Unit, zero: int) -> Reading | None:
+    """Return the reading of a field of the grid; None where it cannot be one."""
+    try:
+        return Reading(
+            depth=parse_length(cell.depth, unit),
+            angle=parse_axis(cell.axis),
+            size=zero + parse_length(cell.value, unit),
+        )
+    except ValueError:
+        return None
+
+
+def _far(cell: form.Cell, one: Off, unit: Unit, zero: int) -> str:
+    said = "this reading lies far from what the others of its bore say"
+    near = max(3 * round(one.expected.deviation), 1_000)
+    guess = meant(cell.value, round(one.expected.expected), unit, zero, within=near)
+    return said + (f"; was {guess} meant?" if guess else "")
 
 
 def _zero(cylinder: Mapping[str, Any], unit: Unit) -> int:

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from typing import Any
+from typing import Any, Final
 
 from fitsolver.lengths import format_length
 from fitsolver.reading.job_keys import KEYS
-from fitsolver.reading.plausible import JOB_PERCENT
 from fitsolver.reading.sections import Section
 from fitsolver.records.wear import EarlierRecord
 
+#: No bore wears by this share (percent) of itself between two rebuilds.
+JOB_PERCENT: Final = 10
 _NEW_BORE = "records since the bore was last new: since the last liner or plating"
 
 

@@ -1,71 +1,25 @@
-"""Readings that cannot be meant: a slip of the hand among its neighbours, or a wrong unit.
+"""Sizes that cannot be of an engine, and what a slip of the hand may have meant.
 
 The bounds are common practice, no source: they are wide enough for any bore that is worth
-measuring and narrow enough for a point or a digit in the wrong place.
+measuring and narrow enough for a point or a unit in the wrong place.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator
 from decimal import Decimal
-from statistics import median_high, median_low
-from typing import Final, NamedTuple
+from typing import Final
 
 from fitsolver.errors import InputError
 from fitsolver.lengths import TICKS_PER, Unit, format_length
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Cylinder, Job
 
-#: Within a cylinder a reading may lie this far from the middle reading (parts in 1000 of it) ...
+#: What a slip may have meant lies this near to its neighbours (parts in 1000 of them).
 NEAR_PER_MILLE: Final = 5
-#: ... or this many times as far as the readings usually lie from it, whichever is more.
-TIMES_USUAL: Final = 8
-#: Within a job a reading may lie this far (percent) from the middle of all readings.
-JOB_PERCENT: Final = 10
 #: Below the standard bore and above the largest bore of the catalogue by this much (percent).
 CATALOGUE_PERCENT: Final = 20
-_FEWEST: Final = 3  # of fewer readings none can be called the odd one
 _FACTORS: Final = (Decimal(10), Decimal("0.1"), Decimal(100), Decimal("0.01"), Decimal("25.4"))
-
-
-class Odd(NamedTuple):
-    """A reading that its neighbours contradict: where it is, and the middle of the neighbours."""
-
-    cylinder: str
-    position: int
-    neighbours: int
-
-
-def implausible(sizes: Mapping[str, Sequence[int]]) -> Iterator[Odd]:
-    """Yield the first reading of each cylinder (sizes in ticks) that its neighbours contradict.
-
-    In a cylinder of three readings or more: farther from the middle reading than 0.5 % of it
-    and than eight times the middle distance. In the whole job: farther than 10 % from the
-    middle of all readings.
-    """
-    every = [size for values in sizes.values() for size in values]
-    middle = median_high(every) if every else 0
-    for name, values in sizes.items():
-        odd = _odd_in_cylinder(name, values)
-        if odd is None:
-            far = (
-                p
-                for p, size in enumerate(values)
-                if abs(size - middle) * 100 > JOB_PERCENT * middle
-            )
-            odd = next((Odd(name, position, middle) for position in far), None)
-        if odd is not None:
-            yield odd
-
-
-def _odd_in_cylinder(name: str, values: Sequence[int]) -> Odd | None:
-    if len(values) < _FEWEST:
-        return None
-    middle = median_low(values)
-    distances = [abs(size - middle) for size in values]
-    allowed = max(middle * NEAR_PER_MILLE // 1000, TIMES_USUAL * median_low(distances))
-    farthest = max(distances)
-    return Odd(name, distances.index(farthest), middle) if farthest > allowed else None
 
 
 def meant(

@@ -28,7 +28,7 @@ from fitsolver.records.job import (
 from fitsolver.records.measuring import Instrument, Measuring, Temperatures
 from fitsolver.records.readings import GaugeZero, PortBand, Reading, Zone
 from fitsolver.records.wear import EarlierRecord
-from fitsolver.records.windows import Window
+from fitsolver.records.windows import OpenFit, Window
 
 from ...oracle.dice import THEMES
 from ...oracle.generate import cases
@@ -196,35 +196,14 @@ def test_any_text(note: str) -> None:
         assert saved_and_read(job, Path(folder)).note == note
 
 
-def test_a_job_with_an_outlier_says_so(tmp_path: Path) -> None:
-    readings = tuple(
-        Reading(depth=d * MM, angle=0, size=s)
-        for d, s in ((10, 6_210_000), (20, 6_209_000), (30, 6_400_000))
-    )
-    job = Job(name="scored", cylinders=(Cylinder(name="1", material="iron", readings=readings),))
-    assert "accept_outliers = true" in job_text(job)
-    assert saved_and_read(job, tmp_path) == job
-    assert "accept_outliers" not in job_text(FULL)
-
-
-def test_an_accepted_cylinder_still_is_a_neighbour(tmp_path: Path) -> None:
-    """Else the middle would move when a job is saved with its outliers accepted."""
-    sizes = {"1": (10, 10, 10), "2": (11.05, 11.05), "3": (12.2, 12.2)}
+def test_doubts_accepted_and_fits_left_open_are_written(tmp_path: Path) -> None:
     job = Job(
-        name="steps",
-        cylinders=tuple(
-            Cylinder(
-                name=name,
-                material="iron",
-                readings=tuple(
-                    Reading(depth=depth, angle=0, size=round(size * MM))
-                    for depth, size in enumerate(values)
-                ),
-            )
-            for name, values in sizes.items()
-        ),
+        name="scored",
+        cylinders=FULL.cylinders[1:],
+        accept=("reading 2/14/thrust", "scratch 2"),
+        no_window=(OpenFit(fit="squish"), OpenFit(fit="end_gap", groove=3)),
     )
-    assert job_text(job).count("accept_outliers") == 1
+    assert 'no_window = ["squish", "end_gap 3"]' in job_text(job)
     assert saved_and_read(job, tmp_path) == job
 
 
