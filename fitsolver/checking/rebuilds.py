@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from fitsolver.checking.view import CylinderView, PlanView
 from fitsolver.errors import CheckError
 from fitsolver.fits import compatibility, route_cut
-from fitsolver.rebuilds import Span, Step, merged, rebuilds
+from fitsolver.rebuilds import MOST_COUNTED, Span, Step, merged, rebuilds
 from fitsolver.records.catalogue import Catalogue, Piston, Route
 from fitsolver.records.windows import OPEN, find_window
 from fitsolver.stack_windows import ratio_window, timed_ports
@@ -76,8 +76,7 @@ def _may_serve(item: CylinderView, piston: Piston) -> bool:
 
 def _uncut(steps: Sequence[Step], high: int, wear: int) -> int:
     """Return the most rebuilds were no cut too large: each as small as can be."""
-    count = 0
-    while True:
+    for count in range(MOST_COUNTED):
         sizes = []
         for route, fitting in steps:
             least = high + wear + route.min_cut + route.half_width
@@ -87,4 +86,4 @@ def _uncut(steps: Sequence[Step], high: int, wear: int) -> int:
         if not sizes:
             return count
         high = min(sizes)
-        count += 1
+    return MOST_COUNTED
