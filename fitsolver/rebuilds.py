@@ -128,7 +128,8 @@ def counted(job: Job, catalogue: Catalogue) -> bool:
 def rebuilds(steps: Sequence[Step], low: int, high: int, wear: int) -> int:
     """Return the most rebuilds of a bore with local sizes `low` to `high` (ticks).
 
-    No more than `MOST_COUNTED` are counted. `wear` (ticks, above 0) is how far the largest local size grows before each.
+    No more than `MOST_COUNTED` are counted. `wear` (ticks, above 0) is how far the largest
+    local size grows before each.
     """
     # Finishes that can be reached, by how far below and above them local sizes may lie.
     reached: dict[Span, list[Span]] = {(high - low, 0): [(high, high)]}
@@ -191,7 +192,7 @@ def steps_of(state: CylinderChoices, nominal_bore: int | None = None) -> tuple[S
     }.values()
     found = []
     for route in state.routes:
-        if not _cuts(route.route) or route.refusals:
+        if not cuts(route.route) or route.refusals:
             continue
         half = route.route.half_width
         # Where today's bore lies is asked of each rebuild, so nothing is asked of it here.
@@ -201,7 +202,7 @@ def steps_of(state: CylinderChoices, nominal_bore: int | None = None) -> tuple[S
     return tuple(found)
 
 
-def _cuts(route: Route) -> bool:
+def cuts(route: Route) -> bool:
     """Tell whether a route takes metal from the bore; a restored bore begins a ladder anew."""
     return route.machined and route.restored_bore is None
 

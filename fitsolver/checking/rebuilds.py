@@ -28,18 +28,22 @@ def left_and_lost(view: PlanView) -> tuple[int, int]:
 
 def _steps(item: CylinderView, catalogue: Catalogue) -> list[Step]:
     """Return the routes a later rebuild may take, each with the finishes that suit a piston."""
+    pistons = [piston for piston in catalogue.pistons if may_serve(item, piston)]
+    return [
+        Step(route, tuple(merged(s for p in pistons for s in _finishes(item, p, route))))
+        for route in later_routes(item, catalogue)
+    ]
+
+
+def later_routes(item: CylinderView, catalogue: Catalogue) -> list[Route]:
+    """Return the routes that a later rebuild may cut by."""
     listed = item.cylinder.routes or item.job.routes
-    routes = [
+    return [
         route
         for route in catalogue.routes
         if route.kind not in ("as is", "restore")
         and (not listed or route.name in listed)
         and route_cut.takes_material(route, item.cylinder.material)
-    ]
-    pistons = [piston for piston in catalogue.pistons if _may_serve(item, piston)]
-    return [
-        Step(route, tuple(merged(s for p in pistons for s in _finishes(item, p, route))))
-        for route in routes
     ]
 
 
@@ -57,7 +61,7 @@ def _finishes(item: CylinderView, piston: Piston, route: Route) -> Iterator[Span
         yield low, min(tops)
 
 
-def _may_serve(item: CylinderView, piston: Piston) -> bool:
+def may_serve(item: CylinderView, piston: Piston) -> bool:
     """Tell whether no rule refuses a piston whatever the bore."""
     job, cylinder = item.job, item.cylinder
     windows = job.windows_for(cylinder)

@@ -82,12 +82,16 @@ class ChosenGasket(Record):
 
 
 class LargerSize(Record):
-    """A larger size of the catalogue and how far its nominal bore lies above the finish."""
+    """A larger size of the catalogue and how far its nominal bore lies above the finish.
+
+    `usable`: a later rebuild can use it (docs/decision.md, 'Larger sizes left').
+    """
 
     oversize: Length
     nominal_bore: Length
     metal_to_it: Length
     within_limit: bool
+    usable: bool = True
 
 
 class PortOpening(Record):
