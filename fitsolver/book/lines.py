@@ -122,5 +122,12 @@ def checked(found: FinalCylinder, answer: FinalAnswer) -> dict[str, object]:
             rings=found.rings,
             gaskets=found.gaskets,
         ),
-        "passes": found.passes and all(item.holds for item in answer.together),
+        "passes": _passes(found, answer),
     }
+
+
+def _passes(found: FinalCylinder, answer: FinalAnswer) -> bool | None:
+    """Tell whether a cylinder passes; None where nothing fails and not every fit was judged."""
+    if found.verdict == "fail" or not all(item.holds for item in answer.together):
+        return False
+    return True if found.judged else None

@@ -32,6 +32,8 @@ def checked(done: Job) -> FinalAnswer:
         cylinders=found.cylinders,
         together=found.together,
         passes=all(item.passes for item in found.cylinders),
+        verdict="pass",
+        judged=all(item.judged for item in found.cylinders),
     )
 
 
