@@ -84,8 +84,11 @@ def _line(job: Job, cylinder: Cylinder) -> BookLine:
 
 
 def _uncertainty(job: Job, cylinder: Cylinder) -> float | None:
-    """Return the standard uncertainty of a local size (ticks): that of ring over bore is its."""
-    if job.measuring is None:
+    """Return the standard uncertainty of a local size (ticks): that of ring over bore is its.
+
+    None where no instrument is stated.
+    """
+    if job.measuring is None or not job.measuring.instruments:
         return None
     from fitsolver.measuring import cylinder_errors
     from fitsolver.metrology.sources import Sources

@@ -25,8 +25,8 @@ class Fit(Record):
     `low`, `high` are the window's stated edges, `guard` is given up on each side; `least`
     and `most` are the lowest and highest value to expect. A slack is how far the expected
     value stays inside the guarded edge; None where the window has no edge on that side.
-    `filed` is how much the tightest supplied ring is opened by filing. Where the job says how
-    it was measured, `uncertainty` is the standard uncertainty (ticks) and `probability` that
+    `filed` is how much the tightest supplied ring is opened by filing. Where the job states
+    its instruments, `uncertainty` is the standard uncertainty (ticks) and `probability` that
     of the true value lying inside the stated window, at the ends of the expected range.
     For `port_timing` (of `port`) and `compression` all figures are thousandths of a degree of
     crank and of the ratio, the least rounded down and the most up.

@@ -175,7 +175,7 @@ def _metal(plan: CylinderPlan, figures: Figures) -> Iterator[tuple[str, str]]:
 
 
 def _odds(plan: CylinderPlan) -> Iterator[tuple[str, str]]:
-    """Only where the job says how it was measured."""
+    """Only where the job states its instruments."""
     if plan.probability is None:
         return
     yield "all fits conform", f"{odds(plan.probability)} likely"
