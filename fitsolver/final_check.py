@@ -95,13 +95,7 @@ class _Check:
             fits = tuple(fit for fit in fits if fit.fit not in OF_THE_STACK)
         refusals = [*option.refusals, *(item for ring in rings for item in ring.refusals)]
         verdicts = tuple(self._verdicts(state, refusals))
-        fitted = Fitted(
-            piston=candidate.part.number,
-            grooves=frozenset(groove.number for groove in candidate.ring_class.grooves),
-            unmeasured=self._unmeasured(state, candidate, rings),
-            no_gaskets=no_gaskets,
-            no_stack=_no_stack(state, candidate),
-        )
+        fitted = self._as_fitted(state, candidate, rings, no_gaskets)
         left_open = not_judged(state, fits, fitted)
         failed = any(fails(fit, fitted.unmeasured.get((fit.fit, fit.groove))) for fit in fits)
         failed = failed or not all(item.holds for item in verdicts)
@@ -110,12 +104,7 @@ class _Check:
             piston=_named(candidate),
             skirt=candidate.skirt,
             rings=tuple(_named(ring.candidate) for ring in rings),
-            gaskets=tuple(
-                number
-                for stack in (stacks or {}).values()
-                for number, count in sorted(stack.items())
-                for _ in range(count)
-            ),
+            gaskets=tuple(_each(stacks or {})),
             smallest=state.smallest,
             largest=state.largest,
             fits=fits,
@@ -124,6 +113,21 @@ class _Check:
             verdict=verdict_of(failed=failed, judged=not left_open),
             judged=not left_open,
             not_judged=left_open,
+        )
+
+    def _as_fitted(
+        self,
+        state: CylinderChoices,
+        piston: PistonCandidate,
+        rings: Iterable[RingOption],
+        no_gaskets: str,
+    ) -> Fitted:
+        return Fitted(
+            piston=piston.part.number,
+            grooves=frozenset(groove.number for groove in piston.ring_class.grooves),
+            unmeasured=self._unmeasured(state, piston, rings),
+            no_gaskets=no_gaskets,
+            no_stack=_no_stack(state, piston),
         )
 
     def _unmeasured(
@@ -250,6 +254,12 @@ def _bore_limit(margin: int, job: Job) -> Verdict:
         margin=margin,
         sentence=f"{said} left" if margin >= 0 else f"{said} beyond it",
     )
+
+
+def _each(stacks: dict[str, dict[str, int]]) -> Iterator[str]:
+    for stack in stacks.values():
+        for number, count in sorted(stack.items()):
+            yield from [number] * count
 
 
 def _named(candidate: PistonCandidate | RingCandidate) -> str:
