@@ -104,7 +104,7 @@ def shelf(job: Job, catalogue: Catalogue) -> Shelf:
     rings = [RingCandidate(part, part.gap, part.gauge_diameter) for part in catalogue.rings]
     loose: Counter[str] = Counter()
     reserved: Counter[tuple[str, str]] = Counter()
-    for item, piece in _pieces(job):
+    for item, piece in pieces(job):
         part = parts[item.number]
         if piece and isinstance(part, Piston):
             pistons.append(_measured_piston(part, item, piece, classes))
@@ -180,7 +180,8 @@ def _check_pins(job: Job, parts: dict[str, Article]) -> None:
                 )
 
 
-def _pieces(job: Job) -> Iterator[tuple[InHand, str]]:
+def pieces(job: Job) -> Iterator[tuple[InHand, str]]:
+    """Yield every piece in hand of its own, with its name; unmeasured parts with an empty one."""
     counts: Counter[str] = Counter()
     for item in job.in_hand:
         if item.kept or any(value is not None for value in (item.size, item.mass, item.gap)):

@@ -11,7 +11,9 @@ from fitsolver.solving.solve import Solution
 
 
 def checked_plan(task: Problem, solution: Solution) -> Plan:
-    """Return the plan of a solution, with its odds where the job says how it was measured.
+    """Return the plan of a solution, with its odds where the job states its instruments.
+
+    Temperatures alone tell nothing of how far a reading may be off.
 
     Raises CheckError when the check disagrees.
     """
@@ -22,7 +24,7 @@ def checked_plan(task: Problem, solution: Solution) -> Plan:
         task.job, task.catalogue, task.shelf, task.cylinders, solution.selection, levels
     )
     check(task.job, task.catalogue, plan)
-    if task.job.measuring is None:
+    if task.job.measuring is None or not task.job.measuring.instruments:
         return plan
     from fitsolver.planning.odds import with_odds
 

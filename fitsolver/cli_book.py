@@ -153,7 +153,9 @@ def final(
     answer = final_verdict(read, parts)
     with opened_at(place) as opened:
         tell(opened.add_final(read, answer, date=day_of(day), to=to))
-    typer.echo("The final check " + ("passes." if answer.passes else "does not pass."))
+    said = {"pass": "passes.", "fail": "does not pass."}
+    unjudged = "leaves fits unjudged: see `fitsolver final`."
+    typer.echo("The final check " + said.get(answer.verdict, unjudged))
 
 
 book.command(epilog="Example: fitsolver book history 'pump 7'")(history)

@@ -8,15 +8,24 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from typing import NamedTuple, TypeVar
 
-from fitsolver.candidates import PistonCandidate, RingCandidate, Shelf, shelf
+from fitsolver.candidates import (
+    PistonCandidate,
+    RingCandidate,
+    Shelf,
+    is_piece,
+    piece_name,
+    pieces,
+    shelf,
+)
 from fitsolver.errors import InputError
+from fitsolver.final_judged import OF_THE_STACK, Fitted, fails, not_judged
 from fitsolver.fits import mass_match
 from fitsolver.lengths import format_length
 from fitsolver.options import CylinderChoices, PistonChoice, Refusal, choices, make_option
 from fitsolver.planning.fit_lines import fit_lines
-from fitsolver.records.base import FitName, RuleId
+from fitsolver.records.base import FitName, Range, RuleId
 from fitsolver.records.catalogue import Catalogue
-from fitsolver.records.final import FinalCylinder
+from fitsolver.records.final import FinalCylinder, FinalVerdict
 from fitsolver.records.job import Job
 from fitsolver.records.verdicts import Verdict
 from fitsolver.ring_options import RingOption, offered, ring_option
@@ -26,9 +35,6 @@ from fitsolver.selection import CylinderSelection
 _TOLD: frozenset[RuleId] = frozenset(
     {"side_clearance", "form", "squish", "port_timing", "compression"}
 )
-
-#: Fits that the gaskets have a part in.
-_OF_THE_STACK: frozenset[FitName] = frozenset({"squish", "port_timing", "compression"})
 
 Candidate = TypeVar("Candidate", PistonCandidate, RingCandidate)
 
@@ -68,13 +74,14 @@ class _Check:
         self.cautions: list[str] = []
         self.pistons: dict[str, PistonCandidate] = {}
         self._fitted: set[tuple[str, str]] = set()
+        self._sized, self._gapped = _measured(job)
 
     def cylinder(self, state: CylinderChoices) -> FinalCylinder:
         piston = self._piston(state)
         candidate = piston.candidate
         self.pistons[state.name] = candidate
         rings = self._rings(state, candidate)
-        stacks = self._stacks(state)
+        stacks, no_gaskets = self._stacks(state)
         option = make_option(state, piston, state.routes[0])
         chosen = CylinderSelection(
             option=option,
@@ -85,36 +92,69 @@ class _Check:
         )
         fits = fit_lines(state, chosen, self.gaskets)
         if stacks is None:  # without its gaskets these are not known
-            fits = tuple(fit for fit in fits if fit.fit not in _OF_THE_STACK)
+            fits = tuple(fit for fit in fits if fit.fit not in OF_THE_STACK)
         refusals = [*option.refusals, *(item for ring in rings for item in ring.refusals)]
         verdicts = tuple(self._verdicts(state, refusals))
+        fitted = self._as_fitted(state, candidate, rings, no_gaskets)
+        left_open = not_judged(state, fits, fitted)
+        failed = any(fails(fit, fitted.unmeasured.get((fit.fit, fit.groove))) for fit in fits)
+        failed = failed or not all(item.holds for item in verdicts)
         return FinalCylinder(
             cylinder=state.name,
             piston=_named(candidate),
             skirt=candidate.skirt,
             rings=tuple(_named(ring.candidate) for ring in rings),
-            gaskets=tuple(
-                number
-                for stack in (stacks or {}).values()
-                for number, count in sorted(stack.items())
-                for _ in range(count)
-            ),
+            gaskets=tuple(_each(stacks or {})),
             smallest=state.smallest,
             largest=state.largest,
             fits=fits,
             verdicts=verdicts,
-            passes=all(fit.holds for fit in fits) and all(item.holds for item in verdicts),
+            passes=not failed and not left_open,
+            verdict=verdict_of(failed=failed, judged=not left_open),
+            judged=not left_open,
+            not_judged=left_open,
         )
+
+    def _as_fitted(
+        self,
+        state: CylinderChoices,
+        piston: PistonCandidate,
+        rings: Iterable[RingOption],
+        no_gaskets: str,
+    ) -> Fitted:
+        return Fitted(
+            piston=piston.part.number,
+            grooves=frozenset(groove.number for groove in piston.ring_class.grooves),
+            unmeasured=self._unmeasured(state, piston, rings),
+            no_gaskets=no_gaskets,
+            no_stack=_no_stack(state, piston),
+        )
+
+    def _unmeasured(
+        self, state: CylinderChoices, piston: PistonCandidate, rings: Iterable[RingOption]
+    ) -> dict[tuple[FitName, int | None], Range]:
+        """Return the ranges of what was not measured, and say so in a caution for each."""
+        found: dict[tuple[FitName, int | None], Range] = {}
+        if piston.key not in self._sized:
+            found["clearance", None] = piston.skirt
+            self.cautions.append(
+                f"Cylinder {state.name}: the skirt of {_named(piston)} was not measured; the "
+                "clearance is shown over its catalogue range."
+            )
+        for ring in rings:
+            if ring.candidate.key not in self._gapped:
+                found["end_gap", ring.groove] = ring.candidate.gap
+                self.cautions.append(
+                    f"Cylinder {state.name}: the gap of {_named(ring.candidate)} in groove "
+                    f"{ring.groove} was not measured; the end gap is shown over its catalogue "
+                    "range, unfiled."
+                )
+        return found
 
     def _piston(self, state: CylinderChoices) -> PistonChoice:
         if state.cylinder.piston is None:
             raise _not_named(self.job, state.name, "piston", "the piston that is fitted")
         fitted = self._choose([choice.candidate for choice in state.pistons])
-        if not fitted.skirt.known:
-            self.cautions.append(
-                f"Cylinder {state.name}: the skirt of {_named(fitted)} was not measured; "
-                "its catalogue range is judged."
-            )
         return next(choice for choice in state.pistons if choice.candidate is fitted)
 
     def _rings(self, state: CylinderChoices, piston: PistonCandidate) -> list[RingOption]:
@@ -126,11 +166,6 @@ class _Check:
                 what = f"the ring that is fitted in groove {groove.number}"
                 raise _not_named(self.job, state.name, "rings", what)
             fitted = self._choose(list(offered(state, self.parts.rings, groove.number)))
-            if fitted.gap == fitted.part.gap and not fitted.piece:
-                self.cautions.append(
-                    f"Cylinder {state.name}: the gap of {fitted.part.number} in groove "
-                    f"{groove.number} was not measured; its catalogue range is judged, unfiled."
-                )
             option = ring_option(state, piston.ring_class, groove, fitted)
             found.append(option._replace(bottom=None))
         return found
@@ -142,8 +177,8 @@ class _Check:
         self._fitted.add(best.key)
         return best
 
-    def _stacks(self, state: CylinderChoices) -> dict[str, dict[str, int]] | None:
-        """Return the gaskets in hand for the cylinder by place; None where one lacks them."""
+    def _stacks(self, state: CylinderChoices) -> tuple[dict[str, dict[str, int]] | None, str]:
+        """Return the gaskets in hand for the cylinder by place; None where one lacks, and why."""
         found = {}
         for place in self.job.gaskets:
             own = {n: c for (name, n), c in self.parts.reserved.items() if name == state.name}
@@ -151,13 +186,11 @@ class _Check:
                 own |= self.parts.loose
             stack = {n: c for n, c in own.items() if self._is_at(n, place.place)}
             if sum(stack.values()) < place.least:
-                self.cautions.append(
-                    f"Cylinder {state.name}: the gaskets at {place.place} are not in hand, so "
-                    "squish is not judged."
-                )
-                return None
+                lacking = f"the gaskets at {place.place} are not in hand"
+                self.cautions.append(f"Cylinder {state.name}: {lacking}, so squish is not judged.")
+                return None, lacking
             found[place.place] = stack
-        return found
+        return found, ""
 
     def _is_at(self, number: str, place: str) -> bool:
         return number in self.gaskets and self.gaskets[number].place == place
@@ -186,6 +219,33 @@ class _Check:
             yield Verdict(rule="mass_match", holds=spread <= match.limit, sentence=said)
 
 
+def verdict_of(*, failed: bool, judged: bool) -> FinalVerdict:
+    """Return the verdict on a whole: what fails comes before what was not judged."""
+    if failed:
+        return "fail"
+    return "pass" if judged else "not judged"
+
+
+def _measured(job: Job) -> tuple[set[tuple[str, str]], set[tuple[str, str]]]:
+    """Return the pieces, by number and name, whose skirt and whose gap were measured."""
+    sized = {
+        (cylinder.piston or "", piece_name(cylinder))
+        for cylinder in job.cylinders
+        if is_piece(cylinder) and cylinder.piston_size is not None
+    }
+    in_hand = [item for item in pieces(job) if item[1]]
+    sized |= {(item.number, piece) for item, piece in in_hand if item.size is not None}
+    return sized, {(item.number, piece) for item, piece in in_hand if item.gap is not None}
+
+
+def _no_stack(state: CylinderChoices, piston: PistonCandidate) -> str:
+    if state.cylinder.squish is None:
+        return "no squish base is given"
+    if piston.part.compression_height is None:
+        return f"the compression height of {piston.part.number} is not known"
+    return ""
+
+
 def _bore_limit(margin: int, job: Job) -> Verdict:
     said = f"{format_length(abs(margin), job.unit, 'down' if margin >= 0 else 'up', symbol=True)}"
     return Verdict(
@@ -194,6 +254,12 @@ def _bore_limit(margin: int, job: Job) -> Verdict:
         margin=margin,
         sentence=f"{said} left" if margin >= 0 else f"{said} beyond it",
     )
+
+
+def _each(stacks: dict[str, dict[str, int]]) -> Iterator[str]:
+    for stack in stacks.values():
+        for number, count in sorted(stack.items()):
+            yield from [number] * count
 
 
 def _named(candidate: PistonCandidate | RingCandidate) -> str:

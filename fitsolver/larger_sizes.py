@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from fitsolver.options import CylinderChoices, Option, as_bore, make_option
-from fitsolver.rebuilds import Step, rebuilds, states, steps_of
+from fitsolver.rebuilds import Step, endless, rebuilds, states, steps_of
 from fitsolver.records.base import RuleId
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Job
@@ -30,12 +30,14 @@ def _ladder(
     state: CylinderChoices, later: CylinderChoices, plan: CylinderPlan | None
 ) -> CylinderLadder:
     cylinder, job = state.cylinder, state.job
-    wear = job.wear_for(cylinder)
+    wear, steps = job.wear_for(cylinder), steps_of(later)
+    no_end = endless(steps)
+    counted_wear = None if no_end else wear
     left = hones = None
-    if plan is not None and wear is not None:
-        left = rebuilds(steps_of(later), plan.bore_low, plan.bore_high, wear)
+    if plan is not None and counted_wear is not None:
+        left = rebuilds(steps, plan.bore_low, plan.bore_high, counted_wear)
         same = steps_of(later, plan.nominal_bore)
-        hones = rebuilds(same, plan.bore_low, plan.bore_high, wear)
+        hones = rebuilds(same, plan.bore_low, plan.bore_high, counted_wear)
     return CylinderLadder(
         cylinder=state.name,
         smallest=state.smallest,
@@ -46,17 +48,18 @@ def _ladder(
         bore_high=None if plan is None else plan.bore_high,
         rebuilds_left=left,
         light_hones=hones,
-        rungs=_rungs(state, later, plan, wear),
+        no_end=no_end,
+        rungs=_rungs(state, steps, plan, counted_wear),
         wear_source=job.wear_source(cylinder),
         earlier_wear=cylinder.earlier_wear,
     )
 
 
 def _rungs(
-    state: CylinderChoices, later: CylinderChoices, plan: CylinderPlan | None, wear: int | None
+    state: CylinderChoices, steps: Sequence[Step], plan: CylinderPlan | None, wear: int | None
 ) -> tuple[Rung, ...]:
+    """Return the sizes of the catalogue; without `wear` (ticks) rebuilds are not counted."""
     after = None if plan is None else as_bore(state, plan.bore_low, plan.bore_high)
-    steps = steps_of(later)
     parts = [piston.candidate.part for piston in state.pistons]
     found = []
     for nominal, oversize in sorted({(part.nominal_bore, part.oversize) for part in parts}):

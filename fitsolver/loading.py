@@ -41,8 +41,12 @@ def load(
     return job, parts
 
 
-def load_job(job_file: str | Path, *, accept_outliers: bool = False) -> Job:
+def load_job(
+    job_file: str | Path, *, accept_outliers: bool = False, windows_needed: bool = True
+) -> Job:
     """Read a job by itself; its figures are held against each other.
+
+    Where no windows are needed those that are not filled in yet are left out.
 
     Raises InputError for bad input, and for figures that are doubted and not accepted.
     """
@@ -51,7 +55,12 @@ def load_job(job_file: str | Path, *, accept_outliers: bool = False) -> Job:
     from fitsolver.reading.job_file import read_job
 
     origins: dict[tuple[str, int, int], Taken] = {}
-    job = read_job(Path(job_file), accept_outliers=accept_outliers, origins=origins)
+    job = read_job(
+        Path(job_file),
+        accept_outliers=accept_outliers,
+        windows_needed=windows_needed,
+        origins=origins,
+    )
     refuse_doubts(Look(job, None, str(job_file), origins))
     return job
 

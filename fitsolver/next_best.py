@@ -122,7 +122,7 @@ def _totals(plan: Plan, to_come: Sequence[Ahead]) -> Totals:
         price=plan.price,
         days=plan.days,
         sizes_left=min(
-            sum(size.within_limit for size in cylinder.larger_sizes) for cylinder in plan.cylinders
+            sum(size.usable for size in cylinder.larger_sizes) for cylinder in plan.cylinders
         ),
         rebuilds_left=fewest_left(to_come, bores) if to_come else None,
     )

@@ -15,8 +15,8 @@ rebuilds is the largest k for which there is one.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
-from typing import NamedTuple
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Final, NamedTuple
 
 from fitsolver.candidates import shelf
 from fitsolver.errors import InputError
@@ -26,6 +26,9 @@ from fitsolver.records.base import RuleId
 from fitsolver.records.catalogue import Catalogue, Route
 from fitsolver.records.job import Cylinder, Job
 from fitsolver.records.plan import Plan
+
+#: More rebuilds than these are not told apart: an end that far away is none for any owner.
+MOST_COUNTED: Final = 1_000
 
 _LATER: frozenset[RuleId] = frozenset({"clearance", "bore_limit"})
 
@@ -72,18 +75,24 @@ def ahead(job: Job, catalogue: Catalogue) -> tuple[Ahead, ...]:
 def _ahead(job: Job, state: CylinderChoices, restored: Sequence[int]) -> Ahead:
     wear, steps = job.wear_for(state.cylinder), steps_of(state)
     assert wear is not None
-    for route, fitting in steps:
-        if fitting and fitting[-1][1] + route.half_width >= NO_BOUND:
-            raise InputError(
-                "rebuilds have no end: no bore is too large",
-                file=job.name,
-                field=f"bore_limit, cylinder {state.name}",
-                allowed="a bore limit, or an upper edge of the clearance",
-            )
+    if endless(steps):
+        raise InputError(
+            "rebuilds have no end: no bore is too large",
+            file=job.name,
+            field=f"bore_limit, cylinder {state.name}",
+            allowed="a bore limit, or an upper edge of the clearance",
+        )
     # The work before the first rebuild leaves H no smaller than this.
     smallest = min([state.largest, *restored])
-    endless = [Step(s.route.model_copy(update={"max_cut": None}), s.fitting) for s in steps]
-    return Ahead(steps, wear, rebuilds(endless, smallest, smallest, wear))
+    uncut = [Step(s.route.model_copy(update={"max_cut": None}), s.fitting) for s in steps]
+    return Ahead(steps, wear, rebuilds(uncut, smallest, smallest, wear))
+
+
+def endless(steps: Iterable[Step]) -> bool:
+    """Tell whether no bore is too large for some piston: no bore limit, no upper clearance edge."""
+    return any(
+        fitting and fitting[-1][1] + route.half_width >= NO_BOUND for route, fitting in steps
+    )
 
 
 def rebuilds_left(job: Job, catalogue: Catalogue, plan: Plan) -> int:
@@ -119,19 +128,25 @@ def counted(job: Job, catalogue: Catalogue) -> bool:
 def rebuilds(steps: Sequence[Step], low: int, high: int, wear: int) -> int:
     """Return the most rebuilds of a bore with local sizes `low` to `high` (ticks).
 
-    `wear` (ticks, above 0) is how far the largest local size grows before each.
+    No more than `MOST_COUNTED` are counted. `wear` (ticks, above 0) is how far the largest
+    local size grows before each.
     """
     # Finishes that can be reached, by how far below and above them local sizes may lie.
     reached: dict[Span, list[Span]] = {(high - low, 0): [(high, high)]}
     count = 0
-    while reached := _after_one(steps, reached, wear):
+    while count < MOST_COUNTED and (reached := after_one(steps, reached, wear)):
         count += 1
     return count
 
 
-def _after_one(
-    steps: Sequence[Step], reached: dict[Span, list[Span]], wear: int
+def after_one(
+    steps: Sequence[Step], reached: Mapping[Span, Sequence[Span]], wear: int
 ) -> dict[Span, list[Span]]:
+    """Return the finishes (ticks) that one more rebuild can reach.
+
+    `reached` and the result hold spans of finishes by how far below and above them the local
+    sizes may lie.
+    """
     found: defaultdict[Span, list[Span]] = defaultdict(list)
     for route, fitting in steps:
         half = route.half_width
@@ -177,7 +192,7 @@ def steps_of(state: CylinderChoices, nominal_bore: int | None = None) -> tuple[S
     }.values()
     found = []
     for route in state.routes:
-        if not _cuts(route.route) or route.refusals:
+        if not cuts(route.route) or route.refusals:
             continue
         half = route.route.half_width
         # Where today's bore lies is asked of each rebuild, so nothing is asked of it here.
@@ -187,7 +202,7 @@ def steps_of(state: CylinderChoices, nominal_bore: int | None = None) -> tuple[S
     return tuple(found)
 
 
-def _cuts(route: Route) -> bool:
+def cuts(route: Route) -> bool:
     """Tell whether a route takes metal from the bore; a restored bore begins a ladder anew."""
     return route.machined and route.restored_bore is None
 

@@ -196,7 +196,7 @@ def bore(job_file: str | Path, *, accept_outliers: bool = False) -> FormsAnswer:
 
     `accept_outliers` as with `load`. Raises InputError for bad input.
     """
-    return forms_of(load_job(job_file, accept_outliers=accept_outliers))
+    return forms_of(load_job(job_file, accept_outliers=accept_outliers, windows_needed=False))
 
 
 def draw_bores(
@@ -206,7 +206,8 @@ def draw_bores(
 
     In `unit` or the job's own. Raises as `bore` does.
     """
-    return profile_of(load_job(job_file, accept_outliers=accept_outliers), unit)
+    job = load_job(job_file, accept_outliers=accept_outliers, windows_needed=False)
+    return profile_of(job, unit)
 
 
 def sheet(
@@ -359,13 +360,28 @@ def review_catalogue(folder: str | Path) -> CatalogueReview:
 def new_job(job_file: str | Path, new: NewJob) -> None:
     """Write a commented job file to start from; readings and windows are then filled in.
 
+    Where its catalogue can be read, end gaps are asked for the grooves that its pistons have.
     Raises InputError when the file exists or cannot be written, and for an option that is no
     such value; nothing is written then.
     """
     from fitsolver.new_file import write_new
     from fitsolver.reading.job_template import job_template
 
-    write_new(Path(job_file), job_template(new))
+    write_new(Path(job_file), job_template(_with_grooves(new, Path(job_file).parent)))
+
+
+def _with_grooves(new: NewJob, folder: Path) -> NewJob:
+    from dataclasses import replace
+
+    from fitsolver.reading.catalogue_folder import read_catalogue
+    from fitsolver.reading.job_template import grooves_of
+
+    if not new.catalogue:
+        return new
+    try:
+        return replace(new, grooves=grooves_of(read_catalogue(folder / new.catalogue)))
+    except InputError:  # it may come later: the file is written all the same
+        return new
 
 
 def at_the_hone(

@@ -140,11 +140,14 @@ def sizes_left(
 
 def final_verdict(job: Job, catalogue: Catalogue) -> FinalAnswer:
     """Return the verdict on every fit of a job's finished cylinders; see `final`."""
-    from fitsolver.final_check import final_check
+    from fitsolver.final_check import final_check, verdict_of
     from fitsolver.records.final import FinalAnswer
 
     ready = made_ready(job, catalogue)
     found = final_check(ready.job, catalogue)
+    failed = any(item.verdict == "fail" for item in found.cylinders)
+    failed = failed or not all(item.holds for item in found.together)
+    judged = all(item.judged for item in found.cylinders)
     return FinalAnswer(
         program_version=__version__,
         job=job.name,
@@ -152,8 +155,9 @@ def final_verdict(job: Job, catalogue: Catalogue) -> FinalAnswer:
         unit=job.unit,
         cylinders=found.cylinders,
         together=found.together,
-        passes=all(item.passes for item in found.cylinders)
-        and all(item.holds for item in found.together),
+        passes=judged and not failed,
+        verdict=verdict_of(failed=failed, judged=judged),
+        judged=judged,
         corrections=ready.corrections,
         cautions=(*_asked(job, catalogue), *of_measuring(ready), *found.cautions),
     )

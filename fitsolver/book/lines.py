@@ -84,8 +84,11 @@ def _line(job: Job, cylinder: Cylinder) -> BookLine:
 
 
 def _uncertainty(job: Job, cylinder: Cylinder) -> float | None:
-    """Return the standard uncertainty of a local size (ticks): that of ring over bore is its."""
-    if job.measuring is None:
+    """Return the standard uncertainty of a local size (ticks): that of ring over bore is its.
+
+    None where no instrument is stated.
+    """
+    if job.measuring is None or not job.measuring.instruments:
         return None
     from fitsolver.measuring import cylinder_errors
     from fitsolver.metrology.sources import Sources
@@ -122,5 +125,12 @@ def checked(found: FinalCylinder, answer: FinalAnswer) -> dict[str, object]:
             rings=found.rings,
             gaskets=found.gaskets,
         ),
-        "passes": found.passes and all(item.holds for item in answer.together),
+        "passes": _passes(found, answer),
     }
+
+
+def _passes(found: FinalCylinder, answer: FinalAnswer) -> bool | None:
+    """Tell whether a cylinder passes; None where nothing fails and not every fit was judged."""
+    if found.verdict == "fail" or not all(item.holds for item in answer.together):
+        return False
+    return True if found.judged else None

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from fractions import Fraction
 
+from fitsolver.checking.larger_sizes import usable_sizes
 from fitsolver.checking.view import CylinderView, PlanView
 from fitsolver.records.base import Range
 from fitsolver.records.measuring import REFERENCE
@@ -83,6 +84,9 @@ def _left(view: PlanView, item: CylinderView) -> Iterator[str]:
     ]
     if said != expected:
         yield "the larger sizes are not those of the catalogue"
+    usable = usable_sizes(item, view.catalogue)
+    if [size.usable for size in plan.larger_sizes] != [row[0] in usable for row in expected]:
+        yield "the larger sizes left are not those that a later rebuild can use"
 
 
 def _permitted(item: CylinderView) -> Iterator[str]:

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from fitsolver.checking.view import CylinderView, PlanView
 from fitsolver.errors import CheckError
 from fitsolver.fits import compatibility, route_cut
-from fitsolver.rebuilds import Span, Step, merged, rebuilds
+from fitsolver.rebuilds import MOST_COUNTED, Span, Step, merged, rebuilds
 from fitsolver.records.catalogue import Catalogue, Piston, Route
 from fitsolver.records.windows import OPEN, find_window
 from fitsolver.stack_windows import ratio_window, timed_ports
@@ -28,18 +28,22 @@ def left_and_lost(view: PlanView) -> tuple[int, int]:
 
 def _steps(item: CylinderView, catalogue: Catalogue) -> list[Step]:
     """Return the routes a later rebuild may take, each with the finishes that suit a piston."""
+    pistons = [piston for piston in catalogue.pistons if may_serve(item, piston)]
+    return [
+        Step(route, tuple(merged(s for p in pistons for s in _finishes(item, p, route))))
+        for route in later_routes(item, catalogue)
+    ]
+
+
+def later_routes(item: CylinderView, catalogue: Catalogue) -> list[Route]:
+    """Return the routes that a later rebuild may cut by."""
     listed = item.cylinder.routes or item.job.routes
-    routes = [
+    return [
         route
         for route in catalogue.routes
         if route.kind not in ("as is", "restore")
         and (not listed or route.name in listed)
         and route_cut.takes_material(route, item.cylinder.material)
-    ]
-    pistons = [piston for piston in catalogue.pistons if _may_serve(item, piston)]
-    return [
-        Step(route, tuple(merged(s for p in pistons for s in _finishes(item, p, route))))
-        for route in routes
     ]
 
 
@@ -57,7 +61,7 @@ def _finishes(item: CylinderView, piston: Piston, route: Route) -> Iterator[Span
         yield low, min(tops)
 
 
-def _may_serve(item: CylinderView, piston: Piston) -> bool:
+def may_serve(item: CylinderView, piston: Piston) -> bool:
     """Tell whether no rule refuses a piston whatever the bore."""
     job, cylinder = item.job, item.cylinder
     windows = job.windows_for(cylinder)
@@ -76,8 +80,7 @@ def _may_serve(item: CylinderView, piston: Piston) -> bool:
 
 def _uncut(steps: Sequence[Step], high: int, wear: int) -> int:
     """Return the most rebuilds were no cut too large: each as small as can be."""
-    count = 0
-    while True:
+    for count in range(MOST_COUNTED):
         sizes = []
         for route, fitting in steps:
             least = high + wear + route.min_cut + route.half_width
@@ -87,4 +90,4 @@ def _uncut(steps: Sequence[Step], high: int, wear: int) -> int:
         if not sizes:
             return count
         high = min(sizes)
-        count += 1
+    return MOST_COUNTED

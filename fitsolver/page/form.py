@@ -43,6 +43,9 @@ CYLINDER: Final = (
     "route",
 )
 WINDOW: Final = ("fit", "groove", "low", "high", "service_high", "guard", "source")
+_EDGES: Final = ("low", "high", "service_low", "service_high")
+_BOTH: Final = ("low", "high")
+_EDGES_OF: Final = {"out_of_round": ("high",), "taper": ("high",)}
 _COUNTS: Final = ("groove", "needed_in_days")
 #: More rows than these are no cylinder's, and no form's.
 MOST: Final = 64
@@ -179,8 +182,14 @@ def empty_readings() -> list[list[str]]:
 
 
 def for_reading(data: Mapping[str, Any]) -> dict[str, Any]:
-    """Return the job as it is to be read: fields left empty are not there."""
+    """Return the job as it is to be read: fields left empty are not there.
+
+    But a window without any figure keeps them empty, so that it is refused as not filled in.
+    """
     new: dict[str, Any] = _filled(data)
+    for window in tables(new, "window"):
+        if not any(key in window for key in _EDGES):
+            window.update(dict.fromkeys(_EDGES_OF.get(shown(window.get("fit")), _BOTH), ""))
     for cylinder in tables(new, "cylinder"):
         if isinstance(rows := cylinder.get("readings"), list):
             cylinder["readings"] = [

@@ -17,6 +17,7 @@ from fitsolver.page.room import Room, room_of
 from fitsolver.page.sections import of_blocks
 from fitsolver.page.uploads import contents, job_from
 from fitsolver.reading.job_file import FINISHINGS, read_job
+from fitsolver.reading.job_template import grooves_of, needed_windows
 from fitsolver.reading.job_text import job_text
 from fitsolver.reporting.layout import Page
 from fitsolver.reporting.terminal import render_review
@@ -77,7 +78,7 @@ async def new_job(
         "units": parts.unit,
         "catalogue": catalogue,
         "finish": {"how": how},
-        "window": [{"fit": "clearance", "low": "", "high": ""}],
+        "window": needed_windows(grooves_of(parts)),
         "cylinder": [
             {"name": str(n + 1), "material": "iron", "readings": form.empty_readings()}
             for n in range(cylinders)

@@ -9,6 +9,7 @@ from fitsolver.fits import availability, bore_limit, displacement, mass_match
 from fitsolver.options import CylinderChoices
 from fitsolver.planning.fit_lines import fit_lines
 from fitsolver.planning.hot import hot_fits
+from fitsolver.planning.larger import larger_sizes
 from fitsolver.planning.objective import settled
 from fitsolver.planning.order_list import order_lines
 from fitsolver.planning.permitted import Permitted, largest_for_displacement, permitted
@@ -49,8 +50,15 @@ def make_plan(
         (line.days for line in order if line.source == "order"),
         (route.days for route in routes),
     )
+    larger = larger_sizes(job, catalogue, selection.cylinders)
     cylinders = tuple(
-        _cylinder(catalogue, state, chosen, _permitted(job, catalogue, state, selection, index))
+        _cylinder(
+            catalogue,
+            state,
+            chosen,
+            _permitted(job, catalogue, state, selection, index),
+            larger[index],
+        )
         for index, (state, chosen) in enumerate(zip(states, selection.cylinders, strict=True))
     )
     left, lost = _rebuilds(job, catalogue, cylinders)
@@ -112,6 +120,7 @@ def _cylinder(
     state: CylinderChoices,
     chosen: CylinderSelection,
     sizes: Permitted | None,
+    larger: tuple[LargerSize, ...],
 ) -> CylinderPlan:
     option, cylinder = chosen.option, state.cylinder
     candidate, route = option.piston.candidate, option.route.route
@@ -171,7 +180,7 @@ def _cylinder(
         hot=hot_fits(state, chosen, fits),
         stack=stack_effect(state, chosen, gaskets),
         left_to_limit=None if limit is None else bore_limit.left_to_limit(limit, chosen.high),
-        larger_sizes=_larger_sizes(catalogue, chosen, large, limit),
+        larger_sizes=larger,
     )
 
 
@@ -191,21 +200,3 @@ def _dial_on_piston(chosen: CylinderSelection, small: int, large: int) -> Range:
         ends = small - skirt.low, large - skirt.high
         return Range(low=min(ends), high=max(ends))
     return Range(low=small - skirt.high, high=large - skirt.low)
-
-
-def _larger_sizes(
-    catalogue: Catalogue, chosen: CylinderSelection, finish: int, limit: int | None
-) -> tuple[LargerSize, ...]:
-    here = chosen.option.piston.candidate.part.nominal_bore
-    larger = sorted(
-        {(p.nominal_bore, p.oversize) for p in catalogue.pistons if p.nominal_bore > here}
-    )
-    return tuple(
-        LargerSize(
-            oversize=oversize,
-            nominal_bore=nominal,
-            metal_to_it=nominal - finish,
-            within_limit=limit is None or nominal <= limit,
-        )
-        for nominal, oversize in larger
-    )

@@ -11,16 +11,8 @@ from fitsolver.records.catalogue import AS_IS, Catalogue, Piston, Route
 from fitsolver.records.doubts import Doubt
 from fitsolver.records.job import Cylinder, Job
 from fitsolver.records.plan import Question
-from fitsolver.records.windows import Window, find_window
+from fitsolver.records.windows import SHEETS, Window, find_window
 
-#: The sheet on which the figures of a fit usually stand (common practice, no source).
-SHEETS: Final[dict[FitName, str]] = {
-    "clearance": "the engine's workshop manual, or the sheet that comes with the piston",
-    "end_gap": "the leaflet in the ring maker's box, or the workshop manual",
-    "squish": "the engine builder's or tuner's sheet, or the workshop manual",
-    "out_of_round": "the wear limits of the workshop manual",
-    "taper": "the wear limits of the workshop manual",
-}
 FORM: Final[tuple[FitName, FitName]] = ("out_of_round", "taper")
 
 

@@ -19,6 +19,7 @@ from fitsolver.reading.readings import (
 )
 from fitsolver.reading.repeats import merged
 from fitsolver.reading.sections import Section
+from fitsolver.reading.swapped import check_columns
 from fitsolver.records.job import Cylinder, PinnedRing, Squish
 from fitsolver.records.measuring import Temperatures
 from fitsolver.records.readings import PortBand, Zone
@@ -131,6 +132,7 @@ def _readings(section: Section, name: str, gauge: Gauge, sheets: Sheets) -> list
         taken = inline_readings(section, gauge)
     if not taken:
         raise section.error("readings", "this cylinder has no readings", allowed="one or more")
+    check_columns(taken)
     return merged(taken)
 
 

@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import Any, Final, get_args
 
 from fitsolver.lengths import Unit
+from fitsolver.reading.blanks import refuse_blanks, without_blanks
 from fitsolver.reading.job_cylinder import Shared, read_cylinders
 from fitsolver.reading.job_keys import KEYS
 from fitsolver.reading.job_measuring import read_measuring
@@ -43,18 +44,24 @@ CONVENTIONS: Final[tuple[Convention, ...]] = get_args(Convention)
 
 
 def read_job(
-    path: Path, *, accept_outliers: bool = False, origins: dict[Origin, Taken] | None = None
+    path: Path,
+    *,
+    accept_outliers: bool = False,
+    windows_needed: bool = True,
+    origins: dict[Origin, Taken] | None = None,
 ) -> Job:
     """Return the job that a file describes (docs/formats.md), all lengths in ticks.
 
     `accept_outliers` accepts the doubts of all readings in every cylinder; the key of that name
-    in one. `origins` is filled with where each reading was typed. The fingerprint is the SHA-256
-    of what the job file and its readings sheets say. Raises InputError with file, row or section,
-    field, what was found and what is allowed.
+    in one. Windows that are not filled in yet are refused; where no windows are needed they are
+    left out. `origins` is filled with where each reading was typed. The fingerprint is the
+    SHA-256 of what the job file and its readings sheets say. Raises InputError with file, row or
+    section, field, what was found and what is allowed.
     """
-    return job_of(
-        read_toml(path), path, path.parent, accept_outliers=accept_outliers, origins=origins
-    )
+    data = read_toml(path)
+    if not windows_needed:
+        data = without_blanks(data)
+    return job_of(data, path, path.parent, accept_outliers=accept_outliers, origins=origins)
 
 
 def job_of(
@@ -72,6 +79,7 @@ def job_of(
     """
     top = Section(data, KEYS[""], file=str(path), place="")
     check_format(top)
+    refuse_blanks(data, top.file)
     top.unit = top.choice("units", UNITS)
     finish = top.section("finish", KEYS["finish"])
     engine = top.section("engine", KEYS["engine"])

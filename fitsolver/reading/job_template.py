@@ -2,17 +2,23 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
-from typing import Final, get_args
+from typing import TYPE_CHECKING, Any, Final, get_args
 
 from fitsolver.errors import InputError
 from fitsolver.lengths import Unit, exact_text, parse_length
 from fitsolver.reading.hints import shown
-from fitsolver.reading.template_text import CYLINDER, END_GAP, HEAD, TAIL
+from fitsolver.reading.template_text import CYLINDER, END_GAP, FORM, HEAD, TAIL
 from fitsolver.reading.toml_text import Number, value_text
 from fitsolver.records.job import Finishing
 
+if TYPE_CHECKING:
+    from fitsolver.records.catalogue import Catalogue
+
+_BLANK: Final = '""\t# fill in'
+_FORM: Final = ("out_of_round", "taper")
 _MOST_CYLINDERS: Final = 64
 _COMMENTS_AT: Final = 34
 #: What the example readings are written around (mm): no bore in particular.
@@ -23,8 +29,9 @@ _EXAMPLE_BORE: Final = Decimal(62)
 class NewJob:
     """What a new job file starts with; lengths are texts in `units`, or with a unit of their own.
 
-    `clearance` and `end_gap` are lowest and highest permitted values; what is left empty
-    stands in the file as a comment to fill in.
+    `clearance` and `end_gap` (of every groove) are lowest and highest permitted values; a window
+    that is left empty stands in the file as a blank to fill in, the end gap's once for each of
+    `grooves`. What else is left empty is a comment.
     """
 
     name: str
@@ -37,6 +44,23 @@ class NewJob:
     stroke: str = ""
     clearance: tuple[str, str] | None = None
     end_gap: tuple[str, str] | None = None
+    grooves: tuple[int, ...] = (1, 2)
+
+
+def grooves_of(catalogue: Catalogue) -> tuple[int, ...]:
+    """Return the ring grooves that some piston of a catalogue has, the top one first."""
+    found = {groove.number for piston in catalogue.pistons for groove in piston.grooves}
+    return tuple(sorted(found))
+
+
+def needed_windows(grooves: Iterable[int]) -> list[dict[str, Any]]:
+    """Return the windows that a job usually needs, as blanks to fill in."""
+    both = {"low": "", "high": ""}
+    return [
+        {"fit": "clearance", **both},
+        *({"fit": "end_gap", "groove": groove, **both} for groove in grooves),
+        *({"fit": fit, "high": ""} for fit in _FORM),
+    ]
 
 
 def job_template(new: NewJob) -> str:
@@ -54,9 +78,10 @@ def job_template(new: NewJob) -> str:
             family=_or_comment("family", new.family.strip(), "family as catalogue.toml names it"),
             how=value_text(new.finishing),
             stroke=_length_or_comment(new, "stroke", new.stroke, "58"),
-            **_window(new, "clearance", new.clearance, ("0.05", "0.08")),
+            **_window(new, "clearance", new.clearance),
         ),
-        END_GAP.format(**_window(new, "end_gap", new.end_gap, ("0.25", "0.45"))),
+        *_end_gaps(new),
+        *(FORM.format(fit=fit, high=_BLANK) for fit in _FORM),
         TAIL.format(zone_top=_mm("6", new.units), zone_bottom=_mm("78", new.units)),
     ]
     parts += [_cylinder(new, str(number + 1)) for number in range(new.cylinders)]
@@ -122,18 +147,23 @@ def _refusal(field: str, message: str, found: object, allowed: str) -> InputErro
     return InputError(message, row="new job", field=field, found=shown(found), allowed=allowed)
 
 
-def _window(
-    new: NewJob, field: str, window: tuple[str, str] | None, example: tuple[str, str]
-) -> dict[str, str]:
-    """Return the mark that comments a section out when no window is given, and its edges."""
+def _window(new: NewJob, field: str, window: tuple[str, str] | None) -> dict[str, str]:
+    """Return the edges of a window; blanks to fill in where none are given."""
     if window is None:
-        low, high = (_mm(text, new.units) for text in example)
-        return {"off": "# ", "low": low, "high": high}
-    return {
-        "off": "",
-        "low": _written(new, field, window[0]),
-        "high": _written(new, field, window[1]),
-    }
+        return {"low": _BLANK, "high": _BLANK}
+    return {"low": _written(new, field, window[0]), "high": _written(new, field, window[1])}
+
+
+def _end_gaps(new: NewJob) -> list[str]:
+    """Return one window for all grooves where its figures are given, else a blank for each."""
+    edges = _window(new, "end_gap", new.end_gap)
+    if new.end_gap is not None:
+        groove = "# groove = 1\t# for this groove only, counted from the crown"
+        return [END_GAP.format(groove=groove, **edges)]
+    return [
+        END_GAP.format(groove=f"groove = {number}\t# counted from the crown", **edges)
+        for number in new.grooves
+    ]
 
 
 def _length_or_comment(new: NewJob, key: str, text: str, example: str) -> str:

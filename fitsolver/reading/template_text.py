@@ -17,6 +17,8 @@ name = {name}
 units = {units}\t# mm, um, in, thou
 {catalogue}\t# folder, relative to this file
 {family}\t# refused when the catalogue is of another
+# no_window = ["squish"]\t# fits left open by name
+# accept = ["reading 1/8/thrust"]\t# doubts whose figures are right as they stand
 # convention = "six readings"\t# form from D1..D6; left out: "by axis"
 # best = ["restored", "largest_removal", "total_removal", "filing", "price", "days", "part_number"]
 #\t# what counts first, second, ...; this is the usual order
@@ -53,10 +55,12 @@ how = {how}\t# "piston in hand": the bore waits for measured pistons
 # budget = "220.00"\t# in the catalogue's currency
 
 # Windows come from the engine's or the part maker's own sheet: say which in `source`.
-{off}[[window]]
-{off}fit = "clearance"\t# bore less skirt size
-{off}low = {low}
-{off}high = {high}
+# A window with an empty figure is refused until it is filled in; a side that the sheet does not
+# give: take its line out. Side clearance without a window: the ring goes in.
+[[window]]
+fit = "clearance"\t# bore less skirt size
+low = {low}
+high = {high}
 # service_high = "0.12 mm"\t# for a part that is kept (also service_low)
 # per_bore = true\t# the edges are per unit of bore: 0.0012
 # guard = "2 um"\t# given up on each side for what is not known
@@ -64,11 +68,18 @@ how = {how}\t# "piston in hand": the bore waits for measured pistons
 """
 
 END_GAP: Final = """\
-{off}[[window]]
-{off}fit = "end_gap"\t# or ring_seat, side_clearance, squish, port_timing, ...
-{off}low = {low}
-{off}high = {high}
-# groove = 1\t# for this groove only, counted from the crown
+[[window]]
+fit = "end_gap"\t# or ring_seat, side_clearance, port_timing, compression
+{groove}
+low = {low}
+high = {high}
+# source = "sheet and section"
+"""
+
+FORM: Final = """\
+[[window]]
+fit = "{fit}"\t# asked where a bore may be left as it is with new rings
+high = {high}
 # source = "sheet and section"
 """
 
@@ -88,6 +99,12 @@ TAIL: Final = """\
 # old_gaskets = "0.75 mm"\t# their compressed thickness
 # old_base_gaskets = "0.25 mm"\t# those of them under the cylinder: shift of port timing
 # old_compression_height = "34 mm"
+
+# [[window]]\t# with squish data: its window
+# fit = "squish"
+# low = ""\t# fill in
+# high = ""\t# fill in
+# source = "sheet and section"
 
 # [[gasket_place]]\t# a place that takes `least` to `most` gaskets
 # place = "head"

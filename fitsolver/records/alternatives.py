@@ -24,9 +24,9 @@ ALTERNATIVES_SCHEMA: Final = 1
 class Totals(Record):
     """What a plan comes to, or by how much it differs from the best plan (then with a sign).
 
-    `price` in hundredths of the currency; `sizes_left`: larger sizes of the catalogue within the
-    bore limit, `rebuilds_left`: the most rebuilds afterwards, both in the cylinder with the
-    fewest. Without the wear of every cylinder rebuilds are not counted: None.
+    `price` in hundredths of the currency; `sizes_left`: larger sizes of the catalogue that a
+    later rebuild can use, `rebuilds_left`: the most rebuilds afterwards, both in the cylinder
+    with the fewest. Without the wear of every cylinder rebuilds are not counted: None.
     """
 
     restored: int

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from typing import Final
+from typing import Final, Literal
 
 from fitsolver.lengths import Unit
-from fitsolver.records.base import Length, Range, Record
+from fitsolver.records.base import FitName, Length, Range, Record
 from fitsolver.records.budget import Correction
 from fitsolver.records.plan import Fit
 from fitsolver.records.verdicts import Verdict
@@ -13,10 +13,24 @@ from fitsolver.records.verdicts import Verdict
 FINAL_SCHEMA: Final = 1
 
 
+FinalVerdict = Literal["pass", "fail", "not judged"]
+
+
+class NotJudged(Record):
+    """A fit that was asked (has a window) and was not judged, and why."""
+
+    fit: FitName
+    groove: int | None = None
+    port: str = ""
+    why: str
+
+
 class FinalCylinder(Record):
     """One finished cylinder: its parts, its local sizes (ticks), its fits and what else is asked.
 
     `verdicts` are of the rules that no fit tells: bore limit, scratch, whether parts go together.
+    `judged`: every fit that was asked has been judged; `not_judged` are those that have not.
+    `passes`: it is judged and nothing fails.
     """
 
     cylinder: str
@@ -29,10 +43,17 @@ class FinalCylinder(Record):
     fits: tuple[Fit, ...]
     verdicts: tuple[Verdict, ...]
     passes: bool
+    verdict: FinalVerdict
+    judged: bool
+    not_judged: tuple[NotJudged, ...] = ()
 
 
 class FinalAnswer(Record):
-    """What `final` answers; `together` are the rules that join the cylinders."""
+    """What `final` answers; `together` are the rules that join the cylinders.
+
+    `verdict` is "fail" where anything fails, else "not judged" where a fit that was asked was not
+    judged, else "pass".
+    """
 
     schema_version: int = FINAL_SCHEMA
     program_version: str
@@ -42,5 +63,7 @@ class FinalAnswer(Record):
     cylinders: tuple[FinalCylinder, ...]
     together: tuple[Verdict, ...]
     passes: bool
+    verdict: FinalVerdict
+    judged: bool
     corrections: tuple[Correction, ...] = ()
     cautions: tuple[str, ...] = ()

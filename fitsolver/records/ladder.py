@@ -39,8 +39,9 @@ class CylinderLadder(Record):
 
     `rebuilds_left` is the most rebuilds after today's plan, `light_hones` those of them that
     fit one after another inside the windows of the size chosen today. Both are None without a
-    plan or without `wear_per_rebuild`, which comes from `wear_source`; `earlier_wear` is what
-    earlier records of the cylinder tell, whether it counts or not.
+    plan, without `wear_per_rebuild`, which comes from `wear_source`, and where rebuilds have
+    `no_end`: neither a bore limit nor an upper edge of the clearance makes any bore too large.
+    `earlier_wear` is what earlier records of the cylinder tell, whether it counts or not.
     """
 
     cylinder: str
@@ -55,6 +56,7 @@ class CylinderLadder(Record):
     rungs: tuple[Rung, ...]
     wear_source: WearSource = ""
     earlier_wear: WearEstimate | None = None
+    no_end: bool = False
 
 
 class LadderAnswer(Record):

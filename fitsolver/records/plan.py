@@ -25,8 +25,8 @@ class Fit(Record):
     `low`, `high` are the window's stated edges, `guard` is given up on each side; `least`
     and `most` are the lowest and highest value to expect. A slack is how far the expected
     value stays inside the guarded edge; None where the window has no edge on that side.
-    `filed` is how much the tightest supplied ring is opened by filing. Where the job says how
-    it was measured, `uncertainty` is the standard uncertainty (ticks) and `probability` that
+    `filed` is how much the tightest supplied ring is opened by filing. Where the job states
+    its instruments, `uncertainty` is the standard uncertainty (ticks) and `probability` that
     of the true value lying inside the stated window, at the ends of the expected range.
     For `port_timing` (of `port`) and `compression` all figures are thousandths of a degree of
     crank and of the ratio, the least rounded down and the most up.
@@ -82,12 +82,16 @@ class ChosenGasket(Record):
 
 
 class LargerSize(Record):
-    """A larger size of the catalogue and how far its nominal bore lies above the finish."""
+    """A larger size of the catalogue and how far its nominal bore lies above the finish.
+
+    `usable`: a later rebuild can use it (docs/decision.md, 'Larger sizes left').
+    """
 
     oversize: Length
     nominal_bore: Length
     metal_to_it: Length
     within_limit: bool
+    usable: bool = True
 
 
 class PortOpening(Record):

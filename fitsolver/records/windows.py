@@ -17,6 +17,16 @@ HALF_TURN: Final = 180_000
 NO_COMPRESSION: Final = 1_000
 
 
+#: The sheet on which the figures of a fit usually stand (common practice, no source).
+SHEETS: Final[dict[str, str]] = {
+    "clearance": "the engine's workshop manual, or the sheet that comes with the piston",
+    "end_gap": "the leaflet in the ring maker's box, or the workshop manual",
+    "squish": "the engine builder's or tuner's sheet, or the workshop manual",
+    "out_of_round": "the wear limits of the workshop manual",
+    "taper": "the wear limits of the workshop manual",
+}
+
+
 class Limits(NamedTuple):
     """A window's edges as lengths, guard already taken off; None = no limit on that side."""
 

@@ -76,6 +76,8 @@ def _sizes(visit: Visit, figures: Figures) -> tuple[str, ...]:
     by: str = visit.left_by
     if visit.holds is not None:
         by += ", passes" if visit.holds else ", does not pass"
+    elif visit.left_by == "final check":
+        by += ", not judged"
     if visit.left_by and visit.left_on != visit.date:
         by += f", {visit.left_on}"
     return (

@@ -5,14 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, Final
 
-from fitsolver.metrology.form import LOBING_CAUTION
+from fitsolver.lengths import Unit, format_length
+from fitsolver.metrology.form import LOBING_CAUTION, deciding
 from fitsolver.reporting.words import FIT_WORDS
 
 if TYPE_CHECKING:
     from fitsolver.records.base import FitName
     from fitsolver.records.catalogue import Catalogue
     from fitsolver.records.form import BoreForm
-    from fitsolver.records.job import Job
+    from fitsolver.records.job import Cylinder, Job
     from fitsolver.records.plan import CylinderPlan, Plan
 
 SHEETS: Final = (
@@ -54,8 +55,22 @@ BETWEEN: Final = (
     "Between readings the bore is taken to be no larger than the largest that was read, nor "
     "smaller than the smallest; a form allowance in the job gives room for more."
 )
+#: Common practice, no source.
+GLAZE: Final = (
+    "new rings go into a worn bore that is left as it is. A glazed wall keeps new rings from "
+    "seating, and the top ring may strike a ridge above its old travel: look for both, and ask the "
+    "ring maker's sheet whether the glaze is to be broken first (a route that takes metal)."
+)
+#: Common practice, no source.
+GLAZE_PLATED: Final = (
+    "new rings go into a worn plated bore that is left as it is. The plating is not honed to seat "
+    "them: ask the maker's sheets which rings may run on it, and how the wall is cleaned before "
+    "they go in."
+)
 #: Words in the name of a bore's material that say it is plated.
 _PLATED: Final = ("plat", "chrom", "nickel")
+#: Readings named in one caution.
+_MOST_NAMED: Final = 3
 
 
 def cautions(
@@ -65,7 +80,8 @@ def cautions(
 
     `plan` None: nothing fits, or the counter's question, where nothing is machined.
     """
-    found: list[str] = [*_of_plan(job, plan), *_plated(job), *_of_windows(job, catalogue)]
+    found: list[str] = [*_of_plan(job, plan), *_outside(job), *_plated(job)]
+    found += _of_windows(job, catalogue)
     found += [*_of_forms(forms), SEIZURE, TEMPERATURE, SHEETS]
     if catalogue.note:
         found.append(f"The catalogue says of itself: {catalogue.note}")
@@ -74,7 +90,7 @@ def cautions(
 
 def form_cautions(job: Job, forms: Sequence[BoreForm]) -> tuple[str, ...]:
     """Return the cautions of a form report, each once."""
-    found = [*_of_forms(forms), *_plated(job), TEMPERATURE, SHEETS]
+    found = [*_outside(job), *_of_forms(forms), *_plated(job), TEMPERATURE, SHEETS]
     return tuple(dict.fromkeys(found))
 
 
@@ -87,6 +103,7 @@ def _of_plan(job: Job, plan: Plan | None) -> Iterator[str]:
         yield NO_TEMPERATURES
     if any(cylinder.machined for cylinder in plan.cylinders):
         yield from _of_machining(job, plan)
+    yield from _of_seating(job, plan)
     for cylinder in plan.cylinders:
         if not cylinder.rings:
             yield (
@@ -98,6 +115,19 @@ def _of_plan(job: Job, plan: Plan | None) -> Iterator[str]:
         yield FILING
     if any(part.kept for part in (*rings, *(cylinder.piston for cylinder in plan.cylinders))):
         yield KEPT
+
+
+def _of_seating(job: Job, plan: Plan) -> Iterator[str]:
+    """New rings in a bore that stays as it was worn; a bore that was finished is not worn."""
+    if job.finishing == "already finished":
+        return
+    known = {cylinder.name: cylinder for cylinder in job.cylinders}
+    for item in plan.cylinders:
+        cylinder = known.get(item.cylinder)
+        if cylinder is None or cylinder.finished_size is not None or item.machined:
+            continue
+        if any(not ring.kept for ring in item.rings):
+            yield f"Cylinder {item.cylinder}: {GLAZE_PLATED if _is_plated(cylinder) else GLAZE}"
 
 
 def _of_machining(job: Job, plan: Plan) -> Iterator[str]:
@@ -139,9 +169,40 @@ def _of_windows(job: Job, catalogue: Catalogue) -> Iterator[str]:
 
 
 def _plated(job: Job) -> Iterator[str]:
-    materials = (cylinder.material.lower() for cylinder in job.cylinders)
-    if any(word in material for material in materials for word in _PLATED):
+    if any(map(_is_plated, job.cylinders)):
         yield PLATED
+
+
+def _shown(length: int, unit: Unit) -> str:
+    return format_length(length, unit, symbol=True)
+
+
+def _is_plated(cylinder: Cylinder) -> bool:
+    return any(word in cylinder.material.lower() for word in _PLATED)
+
+
+def _outside(job: Job) -> Iterator[str]:
+    """Readings outside the zone that are larger than all that decide: zone or depths may be off."""
+    for cylinder in job.cylinders:
+        zone = cylinder.zone
+        if zone is None or not cylinder.readings:
+            continue
+        inside = max(reading.size for reading in deciding(cylinder))
+        larger = [r for r in cylinder.readings if not zone.holds(r.depth) and r.size > inside]
+        if larger:
+            unit = job.unit
+            ends = f"{format_length(zone.top, unit)} to {_shown(zone.bottom, unit)}"
+            worst = sorted(larger, key=lambda r: (-r.size, r.depth, r.angle))[:_MOST_NAMED]
+            places = ", ".join(
+                f"{_shown(r.size, unit)} at depth {_shown(r.depth, unit)} ({r.axis})" for r in worst
+            )
+            more = len(larger) - len(worst)
+            yield (
+                f"Cylinder {cylinder.name}: outside the zone of {ends} the bore reads larger than "
+                f"anywhere that decides ({_shown(inside, unit)}): {places}"
+                + (f", and {more} more" if more else "")
+                + ". Only readings inside the zone decide: check the zone, and the unit of depths."
+            )
 
 
 def _of_forms(forms: Sequence[BoreForm]) -> Iterator[str]:

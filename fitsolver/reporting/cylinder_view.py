@@ -9,7 +9,7 @@ from fitsolver.reporting.figures import NONE, Figures, odds
 from fitsolver.reporting.fit_table import fit_table
 from fitsolver.reporting.layout import Kind, heading, indented, pairs, table
 from fitsolver.reporting.stack_view import stack_rows
-from fitsolver.reporting.words import FIT_WORDS, counted
+from fitsolver.reporting.words import FIT_WORDS
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
@@ -175,7 +175,7 @@ def _metal(plan: CylinderPlan, figures: Figures) -> Iterator[tuple[str, str]]:
 
 
 def _odds(plan: CylinderPlan) -> Iterator[tuple[str, str]]:
-    """Only where the job says how it was measured."""
+    """Only where the job states its instruments."""
     if plan.probability is None:
         return
     yield "all fits conform", f"{odds(plan.probability)} likely"
@@ -200,6 +200,9 @@ def _left(plan: CylinderPlan, figures: Figures) -> Iterator[tuple[str, str]]:
         said = f"{figures.down(size.metal_to_it)} to its nominal bore of {nominal}"
         if not size.within_limit:
             said += ", beyond the bore limit"
+        elif not size.usable:
+            said += ", out of reach of a later rebuild"
         yield f"left to {figures.near(size.oversize, sign=True)}", said
-    usable = sum(size.within_limit and size.metal_to_it > 0 for size in plan.larger_sizes)
-    yield "larger sizes left", counted(usable, "rebuild", "rebuilds") if usable else "none"
+    usable = sum(size.within_limit and size.usable for size in plan.larger_sizes)
+    said = f"{usable} that a later rebuild can use" if usable else "none"
+    yield "larger sizes left", said

@@ -2,29 +2,42 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from typing import TYPE_CHECKING
+from collections.abc import Iterable, Iterator
+from typing import TYPE_CHECKING, Final
 
 from fitsolver.reporting.budget_view import corrections_view
 from fitsolver.reporting.figures import Figures
 from fitsolver.reporting.fit_table import fit_table
 from fitsolver.reporting.layout import bullets, heading, indented, pairs, text
-from fitsolver.reporting.words import RULE_WORDS
+from fitsolver.reporting.words import RULE_WORDS, fit_name
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
 
-    from fitsolver.records.final import FinalAnswer, FinalCylinder
+    from fitsolver.records.base import FitName
+    from fitsolver.records.final import FinalAnswer, FinalCylinder, FinalVerdict, NotJudged
     from fitsolver.records.verdicts import Verdict
+
+
+_SAID: Final[dict[FinalVerdict, str]] = {
+    "pass": "pass",
+    "fail": "FAIL",
+    "not judged": "not judged",
+}
 
 
 def final_view(answer: FinalAnswer, figures: Figures) -> Iterator[RenderableType]:
     """Yield the verdict on the whole, then every cylinder with its fits."""
     yield ""
-    if answer.passes:
+    left_open = "; ".join(_left_open(answer.cylinders))
+    if answer.verdict == "pass":
         yield text("PASS: every fit is inside its window, guard taken off.", "bold green")
-    else:
+    elif answer.verdict == "fail":
         yield text("FAIL: see what is marked below.", "bold red")
+        if left_open:
+            yield text(f"Not judged besides: {left_open}.", "bold")
+    else:
+        yield text(f"NOT JUDGED: {left_open}. Nothing that was judged fails.", "bold")
     for cylinder in answer.cylinders:
         yield from _cylinder(cylinder, figures)
     if answer.together:
@@ -33,8 +46,19 @@ def final_view(answer: FinalAnswer, figures: Figures) -> Iterator[RenderableType
     yield from corrections_view(answer.corrections)
 
 
+def _left_open(cylinders: Iterable[FinalCylinder]) -> Iterator[str]:
+    """Yield the fits that were asked and not judged, by cylinder."""
+    for item in cylinders:
+        if item.not_judged:
+            yield f"cylinder {item.cylinder}, {', '.join(map(_open_fit, item.not_judged))}"
+
+
+def _open_fit(item: NotJudged) -> str:
+    return f"{fit_name(item.fit, item.groove, item.port)} ({item.why})"
+
+
 def _cylinder(item: FinalCylinder, figures: Figures) -> Iterator[RenderableType]:
-    yield heading(f"Cylinder {item.cylinder}: {'pass' if item.passes else 'FAIL'}")
+    yield heading(f"Cylinder {item.cylinder}: {_SAID[item.verdict]}")
     facts = [
         ("bore", figures.expected(item.smallest, item.largest)),
         ("piston", f"{item.piston}: skirt {figures.nominal(item.skirt.low, item.skirt.high)}"),
@@ -43,10 +67,16 @@ def _cylinder(item: FinalCylinder, figures: Figures) -> Iterator[RenderableType]
     ]
     yield pairs((label, said) for label, said in facts if said)
     yield ""
-    yield from fit_table(item.fits, figures)
+    yield from fit_table(item.fits, figures, _keys(item.not_judged))
+    if item.not_judged:
+        yield indented(f"NOT JUDGED: {', '.join(map(_open_fit, item.not_judged))}", "bold")
     if item.verdicts:
         yield indented("")
         yield bullets(map(_verdict, item.verdicts))
+
+
+def _keys(items: Iterable[NotJudged]) -> set[tuple[FitName, int | None, str]]:
+    return {(item.fit, item.groove, item.port) for item in items}
 
 
 def _verdict(item: Verdict) -> str:

@@ -5,7 +5,7 @@ A number behind a fit is the groove of its ring.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from typing import TYPE_CHECKING, Final
 
 from fitsolver.reporting.figures import NONE, Figures
@@ -15,6 +15,7 @@ from fitsolver.reporting.words import fit_name
 if TYPE_CHECKING:
     from rich.console import RenderableType
 
+    from fitsolver.records.base import FitName
     from fitsolver.records.plan import Fit
 
 _COLUMNS: Final[tuple[tuple[str, Kind], ...]] = (
@@ -29,8 +30,15 @@ _COLUMNS: Final[tuple[tuple[str, Kind], ...]] = (
 )
 
 
-def fit_table(fits: Sequence[Fit], figures: Figures) -> list[RenderableType]:
-    """Return the table of the fits, and the notes it refers to by letter: source and guard."""
+def fit_table(
+    fits: Sequence[Fit],
+    figures: Figures,
+    open_fits: Collection[tuple[FitName, int | None, str]] = (),
+) -> list[RenderableType]:
+    """Return the table of the fits, and the notes it refers to by letter: source and guard.
+
+    A fit that does not hold is named as missed, but for `open_fits` (fit, groove, port).
+    """
     notes = dict.fromkeys(note for fit in fits if (note := _note(fit, figures)))
     letters = {note: _mark(place) for place, note in enumerate(notes)}
     rows = [
@@ -40,7 +48,8 @@ def fit_table(fits: Sequence[Fit], figures: Figures) -> list[RenderableType]:
     parts: list[RenderableType] = [table(_COLUMNS, rows)]
     if letters:
         parts.append(pairs((f" {letter}", note) for note, letter in letters.items()))
-    missed = [_name(fit) for fit in fits if not fit.holds]
+    judged = [fit for fit in fits if (fit.fit, fit.groove, fit.port) not in open_fits]
+    missed = [_name(fit) for fit in judged if not fit.holds]
     if missed:
         parts.append(indented(f"MISSED: {', '.join(missed)}", "bold red"))
     return parts

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Final
 
 from rich.console import RenderableType
 
+from fitsolver.rebuilds import MOST_COUNTED
 from fitsolver.reporting.figures import NONE, Figures
 from fitsolver.reporting.layout import Kind, bullets, heading, pairs, table
 from fitsolver.reporting.words import RULE_WORDS, counted
@@ -54,8 +55,11 @@ def _facts(ladder: CylinderLadder, figures: Figures) -> Iterator[tuple[str, str]
         yield "wear per rebuild", figures.up(ladder.wear_per_rebuild) + source
     if (told := ladder.earlier_wear) is not None:
         yield "earlier records", _of_records(told, figures)
+    if ladder.no_end:
+        yield "rebuilds left", "not counted: no end is stated (see the cautions)"
     if ladder.rebuilds_left is not None and ladder.light_hones is not None:
-        yield "rebuilds left", f"{ladder.rebuilds_left} after today's plan, at most"
+        most = " or more" if ladder.rebuilds_left == MOST_COUNTED else ""
+        yield "rebuilds left", f"{ladder.rebuilds_left}{most} after today's plan, at most"
         yield "light hones", f"{ladder.light_hones} inside the windows of today's size"
 
 
@@ -117,6 +121,12 @@ def ladder_cautions(ladders: Sequence[CylinderLadder]) -> tuple[str, ...]:
         found.append(
             f"Rebuilds are not counted for cylinder {', '.join(unknown)}: the job does not say "
             "how far it wears until the next one (wear_per_rebuild), and has no earlier records."
+        )
+    if endless := [ladder.cylinder for ladder in ladders if ladder.no_end]:
+        found.append(
+            f"Rebuilds are not counted for cylinder {', '.join(endless)}: no end is stated. "
+            "A bore limit (bore_limit: wall, liner or plating) would be one, or a highest "
+            "clearance (with it the largest piston of the catalogue ends them)."
         )
     for ladder in ladders:
         told = ladder.earlier_wear

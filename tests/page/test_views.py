@@ -65,6 +65,23 @@ def test_names_are_shown_as_text(client: TestClient) -> None:
         assert "&lt;script&gt;alert" in text
 
 
+def test_a_new_job_asks_for_the_windows_it_needs(client: TestClient) -> None:
+    """The pump's pistons have two grooves: a blank for each, named all at once."""
+    job = begun(client, "windows")
+    text = client.get(job).text
+    for name in ("clearance", "end gap 1", "end gap 2", "out-of-round", "taper"):
+        assert f", {name}: " in text
+    assert "not filled in yet" in text
+    sent = {"version": version(client, job)}
+    sent |= {"w0_low": "0.057", "w0_high": "0.087", "w0_fit": "clearance"}
+    outcome = client.post(f"{job}/live", data=sent).json()["outcome"]
+    assert "[[window]] 1," not in outcome and "end gap 1: low and high" in outcome
+    # What the form empties again is asked for again, in the same words.
+    sent = {"version": version(client, job), "w0_low": "", "w0_high": "", "w0_fit": "clearance"}
+    outcome = client.post(f"{job}/live", data=sent).json()["outcome"]
+    assert "[[window]] 1, clearance: low and high" in outcome
+
+
 def test_what_is_typed_is_kept_and_answered_with_its_slip(client: TestClient) -> None:
     job = begun(client, "typed")
     sent = {"version": version(client, job), "c0_grid": "thrust,pin"}

@@ -111,6 +111,91 @@ def test_what_was_not_measured_is_said() -> None:
     assert judged(CLEARANCE).cautions == ()
 
 
+def verdict(*windows: Window, **changes: Any) -> tuple[str, list[tuple[str, int | None, str]]]:
+    """The verdict on the one cylinder, and what of it was not judged."""
+    (found,) = judged(*windows, **changes).cylinders
+    assert found.judged is not bool(found.not_judged)
+    assert found.passes is (found.verdict == "pass")
+    return found.verdict, [(item.fit, item.groove, item.why) for item in found.not_judged]
+
+
+BARE = {"cylinders": (cylinder(piston_size=None),), "in_hand": ()}
+
+
+def test_a_skirt_that_was_not_measured_is_never_a_pass() -> None:
+    """Skirts of 61.955 to 61.956 in a bore of 62.004 to 62.008: 0.048 to 0.053."""
+    unknown = [("clearance", None, "skirt not measured")]
+    for low, high, expected in (
+        (4_800, 5_300, "not judged"),  # the whole range conforms: so says the catalogue
+        (4_850, 5_300, "not judged"),  # some of it does
+        (4_900, 5_300, "not judged"),  # the smallest alone
+        (4_901, 5_300, "fail"),  # none does
+        (4_800, 5_199, "fail"),
+        (4_800, 5_200, "not judged"),  # the largest alone
+        (4_850, 5_249, "fail"),  # no one skirt has both edges
+        (4_850, 5_250, "not judged"),
+    ):
+        window = Window(fit="clearance", low=low, high=high)
+        told = verdict(window, **BARE)
+        assert told == (expected, unknown if expected == "not judged" else []), window
+
+
+def test_a_gap_that_was_not_measured_is_never_a_pass() -> None:
+    """A ring of 0.250 to 0.300 in 62 mm."""
+    unknown = [("end_gap", 1, "gap not measured")]
+    facts = {"in_hand": ()}
+    wide = Window(fit="end_gap", low=20_000, high=40_000)
+    assert verdict(wide, **facts) == ("not judged", unknown)
+    narrow = Window(fit="end_gap", low=28_000, high=30_000)
+    assert verdict(narrow, **facts) == ("not judged", unknown)
+    assert verdict(Window(fit="end_gap", low=40_000), **facts) == ("fail", [])
+    assert verdict(wide) == ("pass", [])
+    # A ring in hand that was weighed up as kept, its gap not measured, is not measured either.
+    kept = InHand(number="R", kept=True, cylinder="1")
+    assert verdict(wide, in_hand=(kept,)) == ("not judged", unknown)
+
+
+def test_a_fit_that_fails_comes_before_one_that_is_not_judged() -> None:
+    tight = Window(fit="clearance", low=4_901)
+    wide = Window(fit="end_gap", low=20_000, high=40_000)
+    told = verdict(tight, wide, in_hand=())
+    assert told == ("fail", [("end_gap", 1, "gap not measured")])
+
+
+def test_form_needs_two_axes_and_two_depths() -> None:
+    form = (Window(fit="out_of_round", high=1_000), Window(fit="taper", high=1_000))
+    no_axes = ("out_of_round", None, "no depth was read on two axes")
+    no_depths = ("taper", None, "no axis was read at two depths")
+
+    def read(*places: tuple[int, int]) -> dict[str, Any]:
+        readings = tuple(Reading(depth=depth, angle=angle, size=LARGE) for depth, angle in places)
+        return {"cylinders": (cylinder(readings=readings),)}
+
+    assert verdict(*form, **read((0, 0), (0, 90))) == ("not judged", [no_depths])
+    assert verdict(*form, **read((0, 0), (500, 0))) == ("not judged", [no_axes])
+    assert verdict(*form, **read((0, 0), (500, 90))) == ("not judged", [no_axes, no_depths])
+    assert verdict(*form, **read((0, 0), (0, 90), (500, 0))) == ("pass", [])
+    stated = cylinder(readings=(), finished_size=LARGE)
+    said = "the bore was not read at places"
+    assert verdict(*form, cylinders=(stated,)) == (
+        "not judged",
+        [("out_of_round", None, said), ("taper", None, said)],
+    )
+
+
+def test_windows_that_nothing_stands_against_are_not_judged() -> None:
+    assert verdict(Window(fit="squish", low=1)) == (
+        "not judged",
+        [("squish", None, "no squish base is given")],
+    )
+    assert verdict(Window(fit="end_gap", groove=2, low=1)) == (
+        "not judged",
+        [("end_gap", 2, "P has no groove 2")],
+    )
+    only_kept = Window(fit="clearance", service_high=6_000)
+    assert verdict(only_kept) == ("pass", [])  # of a new piston it asks nothing
+
+
 def test_a_piece_is_fitted_once() -> None:
     free = InHand(number="P", size=SKIRT)
     two = tuple(cylinder(name, piston_size=None, rings=cylinder().rings) for name in "12")
@@ -140,6 +225,10 @@ def test_squish_needs_the_gaskets() -> None:
     missing = judged(window, **facts)
     assert all(fit.fit != "squish" for fit in missing.cylinders[0].fits)
     assert "squish is not judged" in missing.cautions[0]
+    assert verdict(window, **facts) == (
+        "not judged",
+        [("squish", None, "the gaskets at head are not in hand")],
+    )
     gasket = InHand(number="G", cylinder="1")
     found = judged(window, **facts, in_hand=(ring(), gasket))
     fit = line(found, "squish")
@@ -189,6 +278,17 @@ def test_command(run: Run, tmp_path: Path) -> None:
     assert "Cylinder 1: FAIL" in ran.out and "MISSED: clearance" in ran.out
     ran = run("final", finished, "--json")
     assert FinalAnswer.model_validate_json(ran.out).passes
+    unsaid = tmp_path / "unsaid.toml"
+    text = finished.read_text(encoding="utf-8").replace("gap = 0.21\ngap_bore = 44.004\n", "")
+    unsaid.write_text(text, encoding="utf-8")
+    ran = run("final", unsaid, "--catalogue", finished.parent)
+    assert (ran.code, ran.err) == (3, "")
+    assert "NOT JUDGED: cylinder 1, end gap 2 (gap not measured). Nothing" in ran.out
+    assert "Cylinder 1: not judged" in ran.out and "MISSED" not in ran.out
+    answer = FinalAnswer.model_validate_json(
+        run("final", unsaid, "--catalogue", finished.parent, "--json").out
+    )
+    assert (answer.verdict, answer.judged, answer.passes) == ("not judged", False, False)
     ran = run("final", PUMP)
     assert ran.code == 2
     assert "allowed: already finished" in ran.err

@@ -13,7 +13,7 @@ from rich.console import Console
 from fitsolver import service
 from fitsolver.deciding import made_ready
 from fitsolver.larger_sizes import ladders
-from fitsolver.rebuilds import Step, rebuilds
+from fitsolver.rebuilds import MOST_COUNTED, Step, rebuilds
 from fitsolver.records.base import Range
 from fitsolver.records.catalogue import Catalogue, Piston, Route
 from fitsolver.records.job import Engine, InHand, Job
@@ -22,6 +22,7 @@ from fitsolver.records.wear import EarlierRecord
 from fitsolver.records.windows import Window
 from fitsolver.reporting.ladder_view import effect_of_today, ladder_cautions
 from fitsolver.reporting.terminal import render_ladder
+from fitsolver.verbs import sizes_left
 
 from .rules import small
 
@@ -92,6 +93,40 @@ def test_a_bore_limit_ends_the_ladder() -> None:
     found = ladder(job(engine=Engine(bore_limit=6_226_300, pin_diameter=1_600_000)))
     assert (found.bore_limit, found.rebuilds_left) == (6_226_300, 2)
     assert [rung.barred_by for rung in found.rungs] == [None, None, "bore_limit"]
+
+
+def test_without_an_end_rebuilds_are_not_counted() -> None:
+    """No bore limit and no highest clearance: no bore is too large, and no count has an end."""
+    open_above = Window(fit="clearance", low=4_900, high=None)
+    task = small.job(open_above, routes=(), wear_per_rebuild=1_000)
+    found = ladder(task)
+    assert (found.no_end, found.rebuilds_left, found.light_hones) == (True, None, None)
+    assert {rung.rebuilds_left for rung in found.rungs} == {None}
+    assert effect_of_today(found) is None
+    said = " ".join(ladder_cautions([found]))
+    assert "no end is stated" in said and "bore_limit" in said and "highest clearance" in said
+    text = shown(sizes_left(task, catalogue()))
+    assert "rebuilds left     not counted: no end is stated" in text
+
+
+def test_either_end_is_one() -> None:
+    open_above = Window(fit="clearance", low=4_900, high=None)
+    limited = small.job(
+        open_above,
+        routes=(),
+        wear_per_rebuild=1_000,
+        engine=Engine(bore_limit=6_226_300, pin_diameter=1_600_000),
+    )
+    for task in (limited, job()):
+        found = ladder(task)
+        assert not found.no_end and found.rebuilds_left is not None
+        assert "no end" not in " ".join(ladder_cautions([found]))
+
+
+def test_an_end_that_is_far_away_is_counted_to_a_thousand() -> None:
+    """0.01 um a rebuild and 60 mm to go would be six million of them."""
+    steps = (Step(Route(name="hone", kind="finish hone"), ((6_200_000, 12_200_000),)),)
+    assert rebuilds(steps, 6_200_000, 6_200_000, wear=1) == MOST_COUNTED == 1_000
 
 
 def test_pins_and_parts_in_hand_are_of_today() -> None:

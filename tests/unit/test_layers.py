@@ -47,6 +47,7 @@ FLOORS = {
     "honing": 5.5,
     "parts_arrived": 4,
     "final_check": 5,
+    "final_judged": 4,
     "firmness": 5.5,
     "checked_plan": 5.4,
     "cluster": 1,

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 
 import pytest
+from rich.console import Console
 
 from fitsolver.book.book import Book
 from fitsolver.book.entries import document_text
@@ -13,7 +14,9 @@ from fitsolver.final_check import final_check
 from fitsolver.records.book import FittedParts
 from fitsolver.records.final import FinalAnswer
 from fitsolver.records.job import Job
+from fitsolver.records.windows import Window
 from fitsolver.reporting.schema import to_json
+from fitsolver.reporting.terminal import render_history
 from tests.unit.rules import small
 
 from .made import BORE, DAY, cylinder, finished, job, planned, strokes
@@ -32,6 +35,8 @@ def checked(done: Job) -> FinalAnswer:
         cylinders=found.cylinders,
         together=found.together,
         passes=all(item.passes for item in found.cylinders),
+        verdict=found.cylinders[0].verdict,
+        judged=all(item.judged for item in found.cylinders),
     )
 
 
@@ -140,6 +145,20 @@ def test_parts_and_final_check_belong_to_the_last_job(shop: Book) -> None:
     (visit,) = shop.history("pump 7, left").visits
     assert (visit.parts, visit.parts_as) == (PARTS, "fitted")
     assert (visit.left_largest, visit.left_by, visit.holds) == (small.FINISH, "final check", True)
+
+
+def test_a_check_that_leaves_fits_unjudged_neither_passes_nor_fails(shop: Book) -> None:
+    """Its ring's gap was not measured."""
+    gap = Window(fit="end_gap", low=1, high=90_000)
+    done = finished(small.FINISH).model_copy(update={"windows": (gap,)})
+    entry = shop.add_final(done, checked(done), date=DAY).entry
+    assert entry.lines[0].passes is None
+    found = shop.history("pump 7, left")
+    assert (found.visits[0].left_by, found.visits[0].holds) == ("final check", None)
+    console = Console(width=100, no_color=True)
+    with console.capture() as shown:
+        console.print(render_history(found))
+    assert "check, not judged" in " ".join(shown.get().split())
 
 
 def test_a_record_may_begin_with_a_final_check(shop: Book) -> None:

@@ -15,16 +15,16 @@ from fitsolver.reading.job_file import read_job
 from fitsolver.reading.job_template import job_template
 from fitsolver.records.job import Job
 
-from .run import ROOT, Run, content, process
+from .run import BRUSHSAW, ROOT, Run, content, process
 
 pexpect: Any = pytest.importorskip("pexpect")
 needs_terminal = pytest.mark.skipif(sys.platform == "win32", reason="no pseudo terminal")
 
 
 def filled(file: Path) -> Job:
-    """The job of a new file once its example readings are uncommented."""
+    """The job of a new file once its blanks are filled and its example readings uncommented."""
     text = re.sub(r"^#(  \[)", r"\1", file.read_text(encoding="utf-8"), flags=re.M)
-    file.write_text(text, encoding="utf-8")
+    file.write_text(text.replace('= ""', '= "9 um"'), encoding="utf-8")
     return read_job(file)
 
 
@@ -45,6 +45,8 @@ def test_from_options(run: Run, tmp_path: Path) -> None:
     assert [(w.fit, w.low, w.high) for w in job.windows] == [
         ("clearance", -2_540, 10_160),
         ("end_gap", 15_240, 30_000),
+        ("out_of_round", None, 900),
+        ("taper", None, 900),
     ]
 
 
@@ -99,6 +101,35 @@ def test_bad_options(
     assert (ran.code, ran.out, content(tmp_path)) == (2, "", {})
     for part in named:
         assert part in ran.err
+
+
+def test_blanks_are_refused_all_at_once(run: Run, tmp_path: Path) -> None:
+    file = tmp_path / "saw.toml"
+    assert run("new", file, "--catalogue", BRUSHSAW.parent).code == 0
+    text = re.sub(r"^#(  \[)", r"\1", file.read_text(encoding="utf-8"), flags=re.M)
+    file.write_text(text.replace("62.", "44.0"), encoding="utf-8")
+    assert run("bore", file).code == 0  # the form of a bore needs no window
+    ran = run("pick", file)
+    assert (ran.code, ran.out) == (2, "")
+    for line in (
+        "saw.toml, field 'window': these windows are not filled in yet:",
+        "[[window]] 1, clearance: low and high; see the engine's workshop manual",
+        "[[window]] 2, end gap 1: low and high; see the leaflet in the ring maker's box",
+        "[[window]] 3, end gap 2: low and high",
+        "[[window]] 4, out-of-round: high; see the wear limits",
+        "[[window]] 5, taper: high",
+    ):
+        assert line in ran.err
+    assert content(tmp_path) == {"saw.toml": file.read_bytes()}
+
+
+def test_grooves_come_from_the_catalogue(run: Run, tmp_path: Path) -> None:
+    """The launch has three grooves; a folder that cannot be read is none."""
+    for folder, grooves in (("launch", ["1", "2", "3"]), ("nosuch", ["1", "2"])):
+        file = tmp_path / f"{folder}.toml"
+        assert run("new", file, "-c", BRUSHSAW.parents[1] / folder).code == 0
+        text = file.read_text(encoding="utf-8")
+        assert re.findall(r"^groove = (.)", text, re.M) == grooves
 
 
 def test_never_overwrites(run: Run, tmp_path: Path) -> None:
@@ -160,6 +191,8 @@ def test_asks_for_what_is_missing(tmp_path: Path) -> None:
     assert [(w.fit, w.low, w.high) for w in job.windows] == [
         ("clearance", 5_080, 8_000),
         ("end_gap", 25_000, 40_000),
+        ("out_of_round", None, 900),
+        ("taper", None, 900),
     ]
 
 

@@ -5,11 +5,14 @@ from __future__ import annotations
 from math import sqrt
 
 import pytest
+from rich.console import Console
 from scipy.stats import norm
 
 from fitsolver.records.job import Engine, Rise
 from fitsolver.records.measuring import Instrument, Measuring, Temperatures
+from fitsolver.records.plan import Answer
 from fitsolver.records.windows import Window
+from fitsolver.reporting.terminal import render_answer
 from fitsolver.service import decide
 from tests.unit.rules import small
 
@@ -52,6 +55,26 @@ def test_a_job_that_tells_nothing_has_no_odds() -> None:
     assert plan.cylinders[0].fits[0].probability is None
 
 
+def test_temperatures_alone_tell_no_odds() -> None:
+    """Without an instrument nothing is known of a reading's error: no 100 % of anything."""
+    warm = Temperatures(bore=25_000, uncertainty=1_000)
+    task = small.job(Window(fit="clearance", high=8_000), measuring=Measuring(temperatures=warm))
+    answer = decide(task, small.catalogue())
+    assert answer.plan is not None and answer.corrections
+    assert answer.plan.probability is None
+    for cylinder in answer.plan.cylinders:
+        assert cylinder.probability is None
+        assert {(fit.uncertainty, fit.probability) for fit in cylinder.fits} == {(None, None)}
+    assert "likely" not in to_text(answer)
+
+
+def to_text(answer: Answer) -> str:
+    console = Console(width=100, no_color=True)
+    with console.capture() as capture:
+        console.print(render_answer(answer))
+    return capture.get()
+
+
 def test_two_cylinders_share_the_instrument() -> None:
     """One gauge for both bores: its error is the same in each, so both conform or neither."""
     pair = (small.CYLINDER, small.cylinder(name="2"))
@@ -84,7 +107,10 @@ def test_a_piston_grows_as_its_alloy_else_as_the_job_s(
         cylinders=(small.cylinder(piston="P", piston_size=6_195_550),),
         engine=Engine(rise=rise),
         measuring=Measuring(
-            temperatures=Temperatures(uncertainty=1_000), decision="guarded", factor=1_000
+            instruments=(MICROMETER,),
+            temperatures=Temperatures(uncertainty=1_000),
+            decision="guarded",
+            factor=1_000,
         ),
     )
     parts = small.catalogue(pistons=(small.part(small.PISTON, alloy=own),))

@@ -18,17 +18,26 @@ from .files import job_file, refusal
 
 
 def _filled(folder: Path, text: str) -> Job:
-    """The job once the marks before the example readings are taken away."""
-    return read_job(job_file(folder, re.sub(r"^#(  \[)", r"\1", text, flags=re.M)))
+    """The job once the blanks hold a figure and the example readings are uncommented."""
+    text = re.sub(r"^#(  \[)", r"\1", text, flags=re.M)
+    return read_job(job_file(folder, text.replace('= ""', '= "9 um"')))
 
 
 @pytest.mark.parametrize("units", get_args(Unit))
 @pytest.mark.parametrize("finishing", FINISHINGS)
 def test_the_plain_one(tmp_path: Path, units: Unit, finishing: Any) -> None:
     text = job_template(NewJob("x", units=units, finishing=finishing, cylinders=3))
-    assert "no readings" in refusal(read_job, job_file(tmp_path, text)).message
+    bare = text.replace('= ""', '= "9 um"')
+    assert "no readings" in refusal(read_job, job_file(tmp_path, bare)).message
     job = _filled(tmp_path, text)
-    assert (job.unit, job.finishing, job.windows) == (units, finishing, ())
+    assert (job.unit, job.finishing) == (units, finishing)
+    assert [(w.fit, w.groove, w.low, w.high) for w in job.windows] == [
+        ("clearance", None, 900, 900),
+        ("end_gap", 1, 900, 900),
+        ("end_gap", 2, 900, 900),
+        ("out_of_round", None, None, 900),
+        ("taper", None, None, 900),
+    ]
     assert [(c.name, c.material, len(c.readings)) for c in job.cylinders] == [
         (name, "iron", 6) for name in "123"
     ]
@@ -57,6 +66,8 @@ def test_with_every_option(tmp_path: Path) -> None:
     assert [(w.fit, w.low, w.high) for w in job.windows] == [
         ("clearance", 5_080, 10_160),
         ("end_gap", 25_000, 30_480),
+        ("out_of_round", None, 900),
+        ("taper", None, 900),
     ]
 
 
@@ -72,19 +83,20 @@ def test_every_commented_section_reads_when_uncommented(tmp_path: Path) -> None:
         "zero_piston",
         "per_bore",
         "convention",
+        "no_window",
         "gap",
         "probability",
         "standard_uncertainty",
     )
     lines = []
-    for line in job_template(NewJob("x")).splitlines():
+    for line in job_template(NewJob("x")).replace('= ""', '= "9 um"').splitlines():
         match = re.match(r"^# ?( \[|\[|[a-z_]+ = )", line)
         key = line.lstrip("# ").split(" ")[0]
         keep = match is None or key.startswith(second_ways)
         lines.append(line if keep else line.removeprefix("#").removeprefix(" "))
     text = "\n".join(lines).replace('["1", "2"]', '["1"]')
     job = read_job(job_file(tmp_path, text))
-    assert len(job.windows) == 2
+    assert len(job.windows) == 6
     assert all((job.gaskets, job.in_hand, job.same_size, job.mass_match))
     assert job.engine.rise is not None
     assert job.cylinders[0].squish is not None
@@ -95,6 +107,12 @@ def test_every_commented_section_reads_when_uncommented(tmp_path: Path) -> None:
         21_500,
         11_500,
     )
+
+
+def test_one_blank_for_each_groove_of_the_catalogue() -> None:
+    text = job_template(NewJob("x", grooves=(1, 2, 3)))
+    assert re.findall(r"^groove = (.)", text, re.M) == ["1", "2", "3"]
+    assert 'fit = "end_gap"' not in job_template(NewJob("x", grooves=()))
 
 
 def test_comments_stand_in_one_column() -> None:

@@ -146,7 +146,7 @@ def test_stock_and_what_is_left() -> None:
     assert "left to bore limit 0.594" in report
     assert "left to +0.750 0.248 to its nominal bore of 62.750" in report
     assert "left to +1.500 0.998 to its nominal bore of 63.500, beyond the bore limit" in report
-    assert "larger sizes left 1 rebuild" in report
+    assert "larger sizes left 1 that a later rebuild can use" in report
 
 
 def test_fits_with_window_expected_slack_and_source() -> None:

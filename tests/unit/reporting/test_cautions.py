@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from pathlib import Path
 from typing import Any
 
 import pytest
 
+from fitsolver import service
 from fitsolver.metrology.form import LOBING_CAUTION
 from fitsolver.records.catalogue import Catalogue, Ring
 from fitsolver.records.job import Cylinder, Engine, Job, Rise
 from fitsolver.records.plan import HotFit, Plan
+from fitsolver.records.readings import Reading, Zone
 from fitsolver.records.windows import Window
 from fitsolver.reporting import cautions as said
 from fitsolver.reporting.cautions import cautions, form_cautions
@@ -127,6 +131,65 @@ def test_windows_that_leave_a_side_open() -> None:
 def test_no_guard() -> None:
     assert said.NO_GUARD in of(None, windows=(END_GAP,))
     assert said.NO_GUARD not in of(None)
+
+
+READ = Cylinder(
+    name="1", material="iron", readings=(Reading(depth=mm("10"), angle=0, size=mm("62.5")),)
+)
+
+
+@pytest.mark.parametrize(
+    ("material", "text"), [("iron", said.GLAZE), ("plated aluminium", said.GLAZE_PLATED)]
+)
+def test_new_rings_in_a_worn_bore(material: str, text: str) -> None:
+    """Common practice, no source: a glazed wall keeps new rings from seating."""
+    worn = READ.model_copy(update={"material": material})
+    left = plan_of(answers.as_is())
+    assert f"Cylinder 1: {text}" in of(left, cylinders=(worn,))
+    kept = tuple(ring.model_copy(update={"kept": True}) for ring in answers.as_is().rings)
+    for cylinder, plan, how in (
+        (worn, plan_of(answers.as_is(rings=kept)), "piston in hand"),  # they have run in it
+        (worn, answers.plan(), "piston in hand"),  # it is machined
+        (worn, left, "already finished"),
+        (job().cylinders[0], left, "piston in hand"),  # stated as finished
+    ):
+        found = " ".join(of(plan, cylinders=(cylinder,), finishing=how))
+        assert "new rings go into" not in found
+
+
+def test_readings_outside_the_zone_that_are_larger_than_all_inside() -> None:
+    places = ((2, "62.7"), (10, "62.5"), (50, "62.52"), (90, "62.61"), (95, "62.6"), (99, "62.55"))
+    readings = tuple(
+        Reading(depth=mm(str(depth)), angle=0, size=mm(size)) for depth, size in places
+    )
+    zone = Zone(top=mm("5"), bottom=mm("80"))
+    task = job(cylinders=(READ.model_copy(update={"readings": readings, "zone": zone}),))
+    expected = (
+        "Cylinder 1: outside the zone of 5.000 to 80.000 mm the bore reads larger than anywhere "
+        "that decides (62.520 mm): 62.700 mm at depth 2.000 mm (thrust), 62.610 mm at depth "
+        "90.000 mm (thrust), 62.600 mm at depth 95.000 mm (thrust), and 1 more. Only readings "
+        "inside the zone decide: check the zone, and the unit of depths."
+    )
+    for found in (cautions(task, catalogue(), None, ()), form_cautions(task, ())):
+        assert expected in found
+    for inside, without in ((readings[1:3], zone), (readings, None)):
+        cylinder = READ.model_copy(update={"readings": inside, "zone": without})
+        assert "outside the zone" not in " ".join(of(None, cylinders=(cylinder,)))
+
+
+@pytest.mark.parametrize("verb", [service.bore, service.part_sets, service.pick])
+def test_every_verb_says_that_the_worst_lies_outside_the_zone(
+    verb: Callable[..., Any], tmp_path: Path
+) -> None:
+    """Depths in centimetres put the worst readings of the demonstration above its zone."""
+    demo = Path(__file__).parents[3] / "catalogs_demo" / "pump"
+    text = (demo / "job.toml").read_text(encoding="utf-8")
+    moved = tmp_path / "job.toml"
+    moved.write_text(text.replace("top = 6\n", "top = 60\n"), encoding="utf-8")
+    for sheet in demo.glob("*.csv"):
+        (tmp_path / sheet.name).write_bytes(sheet.read_bytes())
+    answer = verb(moved, *([] if verb is service.bore else [demo]))
+    assert any("outside the zone of" in caution for caution in answer.cautions)
 
 
 def test_forms() -> None:

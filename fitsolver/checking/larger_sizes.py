@@ -1,0 +1,68 @@
+"""Check of the larger sizes left: finish by finish from the records, without the options."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from fitsolver.checking.rebuilds import later_routes, may_serve
+from fitsolver.checking.view import CylinderView
+from fitsolver.rebuilds import Span, merged
+from fitsolver.records.catalogue import Catalogue, Route
+from fitsolver.records.windows import OPEN, find_window
+
+#: Finishes that can be reached, by the half-width held there.
+Before = dict[tuple[int, int], list[Span]]
+
+
+def usable_sizes(item: CylinderView, catalogue: Catalogue) -> set[int]:
+    """Return the nominal bores (ticks) above the plan's that a later rebuild can use."""
+    plan, limit = item.plan, item.job.bore_limit_for(item.cylinder)
+    before: Before = {(plan.bore_high - plan.bore_low, 0): [(plan.bore_high, plan.bore_high)]}
+    found = set()
+    here = item.piston.part.nominal_bore
+    for nominal in sorted({part.nominal_bore for part in catalogue.pistons}):
+        if nominal <= here or (limit is not None and nominal > limit):
+            continue
+        after = [
+            (route.half_width, span)
+            for route in later_routes(item, catalogue)
+            for fitting in _suiting(item, catalogue, nominal, route)
+            for span in _reached(item, route, fitting, before)
+        ]
+        if after:
+            found.add(nominal)
+        for half, span in after:
+            before[half, half] = merged([*before.get((half, half), []), span])
+    return found
+
+
+def _suiting(
+    item: CylinderView, catalogue: Catalogue, nominal: int, route: Route
+) -> Iterator[Span]:
+    """Yield the finishes that suit a piston of this size at both ends of its tolerance."""
+    window = find_window(item.job.windows_for(item.cylinder), "clearance")
+    least, most = OPEN if window is None else window.limits(nominal)
+    half, limit = route.half_width, item.job.bore_limit_for(item.cylinder)
+    for part in catalogue.pistons:
+        if part.nominal_bore != nominal or not may_serve(item, part):
+            continue
+        low = part.skirt.high + half + (0 if least is None else least)
+        tops = [max(nominal, low) if most is None else part.skirt.low + most - half]
+        tops += [] if limit is None else [limit - half]
+        if low <= min(tops):
+            yield low, min(tops)
+
+
+def _reached(item: CylinderView, route: Route, fitting: Span, before: Before) -> Iterator[Span]:
+    """Yield what one rebuild makes of every finish before it: cleaned up, not cut too far."""
+    wear = item.job.wear_for(item.cylinder) or 0
+    for (below, above), spans in before.items():
+        least = above + wear + route.min_cut + route.half_width
+        for first, last in spans:
+            low, high = max(fitting[0], first + least), fitting[1]
+            if route.max_cut is not None:
+                if least > route.max_cut - below:
+                    continue
+                high = min(high, last + route.max_cut - below)
+            if low <= high:
+                yield low, high
