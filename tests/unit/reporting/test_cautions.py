@@ -185,7 +185,9 @@ def test_every_verb_says_that_the_worst_lies_outside_the_zone(
     demo = Path(__file__).parents[3] / "catalogs_demo" / "pump"
     text = (demo / "job.toml").read_text(encoding="utf-8")
     moved = tmp_path / "job.toml"
-    moved.write_text(text.replace("top = 6\n", "top = 60\n"), encoding="utf-8")
+    accepted = 'accept = ["zone", "reading 1", "reading 2", "zero 1", "zero 2", "unworn 1"]'
+    text = text.replace("top = 6\n", "top = 60\n").replace("format = 1", accepted)
+    moved.write_text(text, encoding="utf-8")
     for sheet in demo.glob("*.csv"):
         (tmp_path / sheet.name).write_bytes(sheet.read_bytes())
     answer = verb(moved, *([] if verb is service.bore else [demo]))
