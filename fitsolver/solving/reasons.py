@@ -8,7 +8,7 @@ from fitsolver.solving.job_reasons import job_reasons
 from fitsolver.solving.nearest import Near, nearest
 from fitsolver.solving.possible import OWN_RULES, alone, conflict, possible
 from fitsolver.solving.problem import Problem
-from fitsolver.solving.sentences import describe, miss_sentence, nothing_to_choose
+from fitsolver.solving.sentences import describe, miss_sentence, needed_twice, nothing_to_choose
 from fitsolver.solving.ways import ways_left
 
 
@@ -48,6 +48,9 @@ def no_fit(task: Problem) -> NoFit:
 
 def lacking(near: Near, name: str) -> Reason:
     """Return the reason of a cylinder for which some kind of part is not there at all."""
+    twice = "; ".join(needed_twice(near))
+    if twice and not near.empty:
+        return Reason(rule="availability", cylinder=name, sentence=twice)
     rule: RuleId = "compatibility" if near.empty else "squish"
     what = f"ring for groove {near.empty[0]}" if near.empty else "gasket for a place"
     return Reason(rule=rule, cylinder=name, sentence=f"there is no {what} that needs one")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
 
 from fitsolver.fits import end_gap, side_clearance
 from fitsolver.lengths import Side, Unit, format_length
@@ -35,18 +35,44 @@ def describe(
         return "; ".join(refused)
     others = [_words(other) for other in rules if other != rule]
     said = _DESCRIBE[rule](task, state, near)
+    if rule in ("end_gap", "ring_seat", "side_clearance"):
+        said = "; ".join([said, *needed_twice(near)])
     if not others:
         return said
     return said.replace(NO_STACK, f"{NO_STACK} and keeps {' and '.join(others)} too")
 
 
+def needed_twice(near: Near) -> Iterator[str]:
+    """Yield the measured rings that the nearest choice needs in more than one groove."""
+    places: dict[tuple[str, str], list[str]] = {}
+    for ring in near.rings:
+        if ring.candidate.piece:
+            places.setdefault(ring.candidate.key, []).append(str(ring.groove))
+    for (number, piece), grooves in places.items():
+        if len(grooves) > 1:
+            yield f"{piece} of {number} is needed in grooves {' and '.join(grooves)}; there is one"
+
+
 def nothing_to_choose(state: CylinderChoices) -> Reason:
     """Return the reason of a cylinder without any piston or any route to choose from."""
     if not state.routes:
-        sentence = "none of the routes that the job permits is offered by the shop"
-        return Reason(rule="route_cut", cylinder=state.name, sentence=sentence)
+        return Reason(rule="route_cut", cylinder=state.name, sentence=_no_route(state))
     sentence = "no piston of the catalogue, and none in hand, may be used here"
     return Reason(rule="compatibility", cylinder=state.name, sentence=sentence)
+
+
+def _no_route(state: CylinderChoices) -> str:
+    """Return why a cylinder has no route: the one it asks for is not among those listed."""
+    cylinder = state.cylinder
+    listed = cylinder.routes or state.job.routes
+    if cylinder.route is None or cylinder.route in listed:
+        return "none of the routes that the job permits is offered by the shop"
+    whose = "cylinder" if cylinder.routes else "job"
+    names = ", ".join(f"'{name}'" for name in listed)
+    return (
+        f"the cylinder is to be done by '{cylinder.route}', which is not among the routes that the "
+        f"{whose} lists ({names})"
+    )
 
 
 def miss_sentence(unit: Unit, near: Near, rules: list[RuleId]) -> str:
