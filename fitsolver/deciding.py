@@ -33,6 +33,7 @@ def decide(
     for parts, routes or alloys nobody knows, CheckError when the check disagrees.
     """
     from fitsolver.checked_plan import checked_plan
+    from fitsolver.solving.passed_over import passed_over
     from fitsolver.solving.problem import problem
     from fitsolver.solving.search import Clock
     from fitsolver.solving.solve import best
@@ -50,7 +51,9 @@ def decide(
         why = with_gauge(no_fit(task), ready, catalogue)
         return _answer(task, ready, "nothing fits", no_fit=why)
     plan = checked_plan(task, solution)
-    return _answer(task, ready, "proven best" if solution.proven else "best found", plan=plan)
+    status: Status = "proven best" if solution.proven else "best found"
+    passed = passed_over(task, solution.selection)
+    return _answer(task, ready, status, plan=plan, passed=passed)
 
 
 def seconds(time_limit: float | None) -> float | None:
@@ -90,6 +93,7 @@ def _answer(
     *,
     plan: Plan | None = None,
     no_fit: NoFit | None = None,
+    passed: tuple[str, ...] = (),
 ) -> Answer:
     from fitsolver.reporting.cautions import cautions
 
@@ -110,7 +114,7 @@ def _answer(
         corrections=ready.corrections,
         plan=plan,
         no_fit=no_fit,
-        cautions=(*of_measuring(ready), *cautions(job, catalogue, plan, forms)),
+        cautions=(*passed, *of_measuring(ready), *cautions(job, catalogue, plan, forms)),
     )
 
 

@@ -118,9 +118,7 @@ def _asking(state: CylinderChoices) -> frozenset[RuleId]:
     return OWN_RULES & (found | {"clearance"} | _OF_RINGS_AND_STACK)
 
 
-def _of_class(
-    task: Problem, offered: Sequence[Option], active: frozenset[RuleId]
-) -> Iterator[int]:
+def _of_class(task: Problem, offered: Sequence[Option], active: frozenset[RuleId]) -> Iterator[int]:
     """Yield the least removal (ticks) of those options of pistons of one class that have rings."""
     [state] = task.cylinders
     rings: dict[int, list[RingOption]] = defaultdict(list)

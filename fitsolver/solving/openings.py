@@ -9,9 +9,10 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from decimal import Decimal
 from typing import Any, Final, Literal
 
-from fitsolver.lengths import RATIO, format_length
+from fitsolver.lengths import RATIO, typed
 from fitsolver.options import CylinderChoices, make_option, options
 from fitsolver.records.base import THOUSANDTHS, FitName, RuleId
 from fitsolver.records.catalogue import AS_IS, Catalogue
@@ -220,16 +221,15 @@ def reach(window: Window, bore: int) -> tuple[Measure, int]:
 def edge_words(value: int, window: Window, single: Problem) -> str:
     """Return the edge of a window as it is shown where it was found exactly."""
     if window.fit in THOUSANDTHS:
-        return f"{value / 1000:.3f}" + ("°" if window.fit == "port_timing" else "")
+        return f"{Decimal(value).scaleb(-3):f}" + ("°" if window.fit == "port_timing" else "")
     if window.per_bore:
-        return f"{value / RATIO:.9f}".rstrip("0").rstrip(".") + " of the bore"
+        return f"{Decimal(value).scaleb(-9).normalize():f} of the bore"
     return exact(value, single)
 
 
 def exact(ticks: int, single: Problem) -> str:
-    """Return a length as it is shown where it was found to the tick: with every decimal."""
-    places = {"mm": 5, "um": 2, "in": 7, "thou": 4}[single.job.unit]
-    return format_length(ticks, single.job.unit, symbol=True, places=places)
+    """Return a length found to the tick so that it can be typed back as it stands."""
+    return typed(ticks, single.job.unit)
 
 
 def fit_words(window: Window) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator
 
 from fitsolver.fits import end_gap, side_clearance
-from fitsolver.lengths import Side, Unit, format_length
+from fitsolver.lengths import Side, Unit, format_length, typed
 from fitsolver.options import CylinderChoices, PistonChoice, RouteChoice
 from fitsolver.records.base import Range, RuleId
 from fitsolver.records.plan import Reason
@@ -93,14 +93,34 @@ def miss_sentence(unit: Unit, near: Near, rules: list[RuleId]) -> str:
         )
     if near.short_by:
         return (
-            f"{choice}: {_words(near.floor.rule)} asks for a bore of at least "
+            f"{choice}: {_asking(near, unit)} asks for a bore of at least "
             f"{_say(near.floor.value, unit, 'up')}, {_words(near.ceiling.rule)} allows at most "
             f"{_say(near.ceiling.value, unit, 'down')} (smallest local size): short by "
             f"{_say(near.short_by, unit, 'up')}"
         )
     against = [_words(rule) for rule in (near.refused or rules)]
     stands = "stands" if len(against) == 1 else "stand"
-    return f"{choice}: the sizes would fit, {', '.join(against)} {stands} against it"
+    scratch = [r.sentence for r in near.option.route.refusals if r.rule == "clean_up"]
+    why = f" ({'; '.join(scratch)})" if scratch else ""
+    return f"{choice}: the sizes would fit, {', '.join(against)} {stands} against it{why}"
+
+
+def scratch_words(choice: RouteChoice, unit: Unit) -> str:
+    """Return the scratch that a route has to cut out; empty where it cuts as much anyway."""
+    route = choice.route
+    if not route.machined or route.restored_bore is not None:
+        return ""
+    asked = next(value for rule, value in choice.least if rule == "clean_up") - choice.largest
+    if asked <= route.min_cut:
+        return ""
+    return f"a scratch {typed(asked // 2, unit)} deep takes twice its depth"
+
+
+def _asking(near: Near, unit: Unit) -> str:
+    """Return the rule that asks for a size at least; the scratch is named where it does."""
+    rule = near.floor.rule
+    scratch = scratch_words(near.option.route, unit) if rule == "clean_up" else ""
+    return f"{_words(rule)} ({scratch})" if scratch else _words(rule)
 
 
 def _as_is_miss(unit: Unit, near: Near) -> str:
@@ -138,9 +158,11 @@ def _clean_up(task: Problem, state: CylinderChoices, near: Near) -> str:
     # Restoring starts from another bore, so it counts only where nothing else is permitted.
     route = min(machined, key=lambda c: (c.route.kind == "restore", _needed(c), c.route.name))
     needed, half = _needed(route), route.route.half_width
+    scratch = scratch_words(route, unit)
     text = (
         f"this bore needs a finish size of at least {_say(needed, unit, 'up')} to clean up by "
-        f"{route.route.name} (largest reading {_say(state.largest, unit)})"
+        f"{route.route.name} (largest reading {_say(state.largest, unit)}"
+        f"{'; ' if scratch else ''}{scratch})"
     )
     largest, room = _largest_piston(task, state, half)
     if room is None or room >= needed:

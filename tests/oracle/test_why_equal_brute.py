@@ -176,6 +176,13 @@ def one_step_less(job: Job, parts: Catalogue, change: Change) -> list[tuple[Job,
             }
         )
         return [(job, parts.model_copy(update={"pistons": (*parts.pistons, smaller)}))]
+    if change.kind == "ring" and change.measure == "ticks":
+        pinned, more = change.make(job, parts)
+        asked = more.rings[len(parts.rings) :]
+        smaller_rings = tuple(
+            ring.model_copy(update={"gauge_diameter": ring.gauge_diameter - 1}) for ring in asked
+        )
+        return [(pinned, parts.model_copy(update={"rings": (*parts.rings, *smaller_rings)}))]
     return [(job, parts)]  # a route is allowed or it is not
 
 
