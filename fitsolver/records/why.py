@@ -47,8 +47,9 @@ class Opening(Record):
     """The smallest change of one kind that opens a cylinder, or the job (`cylinder` empty).
 
     `by` counts in `measure`: how far the edge moves, or the skirt size, the ring's gauge diameter
-    or the gasket to ask for, or the share of the gauge's uncertainty that must go; of `several`, how
-    many cylinders change; of a `pair`, 2: both of its changes are made. One step less does not do. `opens_job` tells whether the whole job has a plan with this change.
+    or the gasket to ask for, or the share of the gauge's uncertainty that must go; of `several`,
+    how many cylinders change; of a `pair`, 2, for both of its changes are made. One step less does
+    not do. `opens_job` tells whether the whole job has a plan with this change.
     """
 
     kind: ChangeKind

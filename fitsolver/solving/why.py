@@ -18,6 +18,7 @@ from fitsolver.solving.larger_piston import larger_piston
 from fitsolver.solving.nearest import Near, nearest
 from fitsolver.solving.openings import Change, changes
 from fitsolver.solving.other_ring import other_rings
+from fitsolver.solving.pairs import pairs
 from fitsolver.solving.possible import OWN_RULES, alone
 from fitsolver.solving.problem import Problem, problem
 from fitsolver.solving.reasons import lacking, near_miss, no_cut
@@ -108,10 +109,14 @@ def _by_rules(task: Problem) -> NothingFits:
 
 def changes_of(conflict: Conflict, near: Near | None) -> Iterator[Change]:
     """Yield the smallest changes that open a cylinder; `near` is its nearest choice."""
-    yield from changes(conflict.single, conflict.rules)
-    if near is not None:
-        rings = list(other_rings(conflict.single, near))
-        yield from rings or larger_piston(conflict.single, near)
+    single, rules = conflict.single, conflict.rules
+    found = list(changes(single, rules))
+    rings = [] if near is None else list(other_rings(single, near))
+    yield from (*found, *rings)
+    if near is not None and not rings:
+        yield from larger_piston(single, near)
+    if rules and not found and not rings:
+        yield from pairs(single, rules)
 
 
 def _reasons(conflict: Conflict, near: Near | None) -> list[Reason]:

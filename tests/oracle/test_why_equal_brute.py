@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Iterator
 from random import Random
 from typing import Final
 
@@ -153,16 +154,8 @@ def held_against_brute(job: Job, parts: Catalogue, change: Change) -> None:
 
 def one_step_less(job: Job, parts: Catalogue, change: Change) -> list[tuple[Job, Catalogue]]:
     """The job and catalogue with the same change, a tick smaller."""
-    if change.kind in ("window", "bore limit"):
-        after, [cylinder] = change.make(job, parts)[0], job.cylinders
-        [changed] = after.cylinders
-        if change.kind == "bore limit":
-            limit = (changed.bore_limit or 0) - 1
-            return [(with_cylinder(job, cylinder.name, bore_limit=limit), parts)]
-        before = job.windows_for(cylinder)
-        [index] = [i for i, w in enumerate(before) if w != changed.windows[i]]
-        edge = "low" if before[index].low != changed.windows[index].low else "high"
-        return [(widened(job, cylinder.name, index, edge, change.by - 1), parts)]
+    if change.kind in ("window", "bore limit", "pair"):
+        return [(less, parts) for less in edges_one_step_back(job, change.make(job, parts)[0])]
     if change.kind == "piston":
         piston = change.make(job, parts)[1].pistons[-1]
         skirt = piston.skirt.model_copy(
@@ -184,6 +177,21 @@ def one_step_less(job: Job, parts: Catalogue, change: Change) -> list[tuple[Job,
         )
         return [(pinned, parts.model_copy(update={"rings": (*parts.rings, *smaller_rings)}))]
     return [(job, parts)]  # a route is allowed or it is not
+
+
+def edges_one_step_back(job: Job, after: Job) -> Iterator[Job]:
+    """The changed job with each edge or limit that was moved a step back, and a route withdrawn."""
+    [before], [changed] = job.cylinders, after.cylinders
+    if changed.bore_limit != before.bore_limit:
+        assert changed.bore_limit is not None
+        yield with_cylinder(after, before.name, bore_limit=changed.bore_limit - 1)
+    windows = after.windows_for(changed)
+    for index, window in enumerate(job.windows_for(before)):
+        for edge in ("low", "high"):
+            if getattr(windows[index], edge) != getattr(window, edge):
+                yield widened(after, before.name, index, edge, -1)
+    if changed.routes != before.routes:
+        yield with_cylinder(after, before.name, routes=before.routes, route=before.route)
 
 
 @pytest.mark.parametrize("theme", ["sets", "supply", "everything"])
