@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from fitsolver.fits.displacement import displacement
+from fitsolver.reading.quantities import parse_volume
 from fitsolver.records.job import (
     Engine,
     GasketPlace,
@@ -102,6 +103,8 @@ def test_a_displacement_limit_is_raised_by_whole_cubic_millimetres() -> None:
     job = small.job(engine=Engine(stroke=stroke, displacement_limit=limit))
     [found] = [opening for opening in why(job).openings if opening.kind == "displacement"]
     assert found.by == 6
+    typed = parse_volume(" ".join(found.sentence.split()[3:5]))
+    assert 0 <= typed - (limit + 6 * 10**15) < 10**14  # as it stands it is enough, and hardly more
     for more, fits in ((6, True), (5, False)):
         engine = Engine(stroke=stroke, displacement_limit=limit + more * 10**15)
         assert (why(small.job(engine=engine)).status == "proven best") == fits
