@@ -54,6 +54,7 @@ def _decided(
     progress: Progress | None = None,
 ) -> Answer:
     from fitsolver.checked_plan import checked_plan
+    from fitsolver.solving.passed_over import passed_over
     from fitsolver.solving.problem import problem
     from fitsolver.solving.search import Clock
     from fitsolver.solving.solve import best
@@ -71,7 +72,9 @@ def _decided(
         why = with_gauge(no_fit(task), ready, catalogue)
         return _answer(task, ready, "nothing fits", no_fit=why)
     plan = checked_plan(task, solution)
-    return _answer(task, ready, "proven best" if solution.proven else "best found", plan=plan)
+    status: Status = "proven best" if solution.proven else "best found"
+    passed = passed_over(task, solution.selection)
+    return _answer(task, ready, status, plan=plan, passed=passed)
 
 
 def seconds(time_limit: float | None) -> float | None:
@@ -111,6 +114,7 @@ def _answer(
     *,
     plan: Plan | None = None,
     no_fit: NoFit | None = None,
+    passed: tuple[str, ...] = (),
 ) -> Answer:
     from fitsolver.reporting.cautions import cautions
 
@@ -132,7 +136,7 @@ def _answer(
         corrections=ready.corrections,
         plan=plan,
         no_fit=no_fit,
-        cautions=(*of_measuring(ready), *cautions(job, catalogue, plan, forms)),
+        cautions=(*passed, *of_measuring(ready), *cautions(job, catalogue, plan, forms)),
     )
 
 

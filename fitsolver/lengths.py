@@ -35,6 +35,8 @@ _DECIMALS: Final[dict[Unit, int]] = {"mm": 3, "um": 1, "in": 5, "thou": 2}
 #: The finest step a workshop reads, in ticks: 0.001 mm, 0.1 µm, 0.00005 in, 0.05 thou. A figure
 #: on paper is a whole number of them, so that it can be typed back.
 _STEPS: Final[dict[Unit, int]] = {"mm": 100, "um": 10, "in": 127, "thou": 127}
+#: Decimals of a figure that is to be typed back to the tick.
+_TYPED: Final[dict[Unit, int]] = {"mm": 5, "um": 2, "in": 5, "thou": 2}
 _SYMBOLS: Final[dict[Unit, str]] = {"mm": "mm", "um": "µm", "in": "in", "thou": "thou"}
 
 #: No length in this trade is longer: ten metres. A larger figure is a slip of the hand.
@@ -152,3 +154,16 @@ def exact_text(ticks: Ticks, unit: Unit = "mm") -> str:
         if scaled.denominator == 1:
             return f"{Decimal(scaled.numerator).scaleb(-decimals):f}"
     return f"{exact_text(ticks, 'mm')} mm"
+
+
+def typed(ticks: Ticks, unit: Unit = "mm") -> str:
+    """Return `ticks` with a unit as text that `parse_length` reads back to the same ticks.
+
+    With every decimal of the grid in mm and µm; in inches where the decimals end within the
+    places that a drawing has (0.00001 in, 0.01 thou), else in mm.
+    """
+    places = _TYPED[unit]
+    scaled = in_unit(ticks, unit) * 10**places
+    if scaled.denominator != 1:
+        return typed(ticks, "mm")
+    return f"{Decimal(scaled.numerator).scaleb(-places):f} {_SYMBOLS[unit]}"

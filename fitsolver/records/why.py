@@ -13,6 +13,7 @@ WHY_SCHEMA: Final = 1
 ChangeKind = Literal[
     "window",
     "piston",
+    "ring",
     "bore limit",
     "route",
     "part",
@@ -24,6 +25,7 @@ ChangeKind = Literal[
     "gasket",
     "stack",
     "gauge",
+    "pair",
     "several",
 ]
 Measure = Literal[
@@ -44,9 +46,10 @@ Subject = Literal["size", "finish", "ring", "edge"]
 class Opening(Record):
     """The smallest change of one kind that opens a cylinder, or the job (`cylinder` empty).
 
-    `by` counts in `measure`: how far the edge moves, or the skirt size or gasket to ask for, or
-    the share of the gauge's uncertainty that must go; of `several`, how many cylinders change. One
-    step less does not do. `opens_job` tells whether the whole job has a plan with this change.
+    `by` counts in `measure`: how far the edge moves, or the skirt size, the ring's gauge diameter
+    or the gasket to ask for, or the share of the gauge's uncertainty that must go; of `several`,
+    how many cylinders change; of a `pair`, 2, for both of its changes are made. One step less does
+    not do. `opens_job` tells whether the whole job has a plan with this change.
     """
 
     kind: ChangeKind

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator
-from dataclasses import replace
 
 from fitsolver.lengths import format_length
 from fitsolver.options import CylinderChoices
@@ -14,12 +13,9 @@ from fitsolver.records.plan import CylinderPlan, Fit, Plan
 from fitsolver.records.why import ChoiceReason
 from fitsolver.ring_options import RingOption, offered, ring_option
 from fitsolver.selection import CylinderSelection, Selection
-from fitsolver.solving.by_itself import fits_alone, minimal_own, without_doubles
-from fitsolver.solving.joined import few_fit, fits
-from fitsolver.solving.nearest import nearest
-from fitsolver.solving.possible import OWN_RULES, alone
 from fitsolver.solving.problem import Problem
-from fitsolver.solving.sentences import miss_sentence
+from fitsolver.solving.sentences import scratch_words
+from fitsolver.solving.size_reasons import size_reasons
 
 
 def choice_reasons(task: Problem, selection: Selection, plan: Plan) -> Iterator[ChoiceReason]:
@@ -27,82 +23,11 @@ def choice_reasons(task: Problem, selection: Selection, plan: Plan) -> Iterator[
     for state, chosen, written in zip(
         task.cylinders, selection.cylinders, plan.cylinders, strict=True
     ):
-        yield _size(task, selection, state, chosen)
+        yield from size_reasons(task, selection, state, chosen)
         yield _finish(task, state, chosen)
         for groove, ring in sorted(chosen.rings.items()):
             yield _ring(task, state, chosen, groove, ring)
         yield from _edges(state, written)
-
-
-def _size(
-    task: Problem, selection: Selection, state: CylinderChoices, chosen: CylinderSelection
-) -> ChoiceReason:
-    """Why not the next smaller size, by the rules that stop it, or by what it would cost."""
-    own = chosen.option.piston.candidate.part.nominal_bore
-    smaller = [p for p in state.pistons if p.candidate.part.nominal_bore < own]
-    if not smaller:
-        sentence = "no smaller size may be used here"
-        return ChoiceReason(cylinder=state.name, subject="size", sentence=sentence)
-    nominal = max(piston.candidate.part.nominal_bore for piston in smaller)
-    unit = task.job.unit
-    oversize = next(
-        p.candidate.part.oversize for p in smaller if p.candidate.part.nominal_bore == nominal
-    )
-    size = f"the next smaller size ({format_length(oversize, unit, sign=True, symbol=True)})"
-    trimmed = replace(task, catalogue=without_doubles(task.job, task.catalogue))
-    single = _only(alone(trimmed, state.name), 0, nominal)
-    if not fits_alone(single, OWN_RULES):
-        rules = minimal_own(single)
-        near = nearest(single.cylinders[0], single.shelf.rings)
-        miss = "" if near is None else f": {miss_sentence(unit, near, list(rules))}"
-        return ChoiceReason(
-            cylinder=state.name, subject="size", rules=rules, sentence=f"{size} does not fit{miss}"
-        )
-    sentence = f"{size} would fit this cylinder alone, not together with the whole job"
-    mates = _of_one_size(task, state)
-    unfit = [
-        name for name in mates if not fits_alone(_only(alone(trimmed, name), 0, nominal), OWN_RULES)
-    ]
-    if unfit:
-        sentence = (
-            f"{size} would fit this cylinder, not cylinder {', '.join(unfit)}, and the set must "
-            "have one size"
-        )
-    elif _with_size(task, selection, [state.name, *mates], nominal):
-        sentence = f"{size} would fit too, but a plan with it comes later in the order of the job"
-    return ChoiceReason(cylinder=state.name, subject="size", sentence=sentence)
-
-
-def _of_one_size(task: Problem, state: CylinderChoices) -> list[str]:
-    """Return the other cylinders that must have the oversize of this one."""
-    sets = [set(rule.cylinders) for rule in task.job.same_size if state.name in rule.cylinders]
-    return [c.name for c in task.cylinders if c is not state and any(c.name in s for s in sets)]
-
-
-def _with_size(task: Problem, selection: Selection, names: list[str], nominal: int) -> bool:
-    """Tell whether there is a plan with pistons of one size in the cylinders named.
-
-    First with all else as it was picked: a plan found so is one.
-    """
-    sized = task
-    for index, state in enumerate(task.cylinders):
-        if state.name in names:
-            sized = _only(sized, index, nominal)
-    picked = list(sized.cylinders)
-    for index, chosen in enumerate(selection.cylinders):
-        if picked[index].name not in names:
-            own = (chosen.option.piston,)
-            picked[index] = replace(picked[index], pistons=own, routes=(chosen.option.route,))
-    return few_fit(replace(sized, cylinders=tuple(picked))) or fits(sized)
-
-
-def _only(task: Problem, index: int, nominal: int) -> Problem:
-    """Return the problem with the pistons of one size only in one cylinder."""
-    state = task.cylinders[index]
-    sized = tuple(p for p in state.pistons if p.candidate.part.nominal_bore == nominal)
-    states = list(task.cylinders)
-    states[index] = replace(state, pistons=sized)
-    return replace(task, cylinders=tuple(states))
 
 
 def _finish(task: Problem, state: CylinderChoices, chosen: CylinderSelection) -> ChoiceReason:
@@ -122,9 +47,16 @@ def _finish(task: Problem, state: CylinderChoices, chosen: CylinderSelection) ->
     if not ordered:
         sentence = f"no rule asks for a smallest local size of {size}: what is best later sets it"
     else:
-        words = " and ".join(rule.replace("_", " ") for rule in ordered)
+        words = " and ".join(_asks(rule, state, chosen) for rule in ordered)
         sentence = f"{words} asks for a smallest local size of {size} or more: no metal less"
     return ChoiceReason(cylinder=state.name, subject="finish", rules=ordered, sentence=sentence)
+
+
+def _asks(rule: RuleId, state: CylinderChoices, chosen: CylinderSelection) -> str:
+    """Return the rule that asks for a size; the scratch is named where it does."""
+    words = rule.replace("_", " ")
+    scratch = scratch_words(chosen.option.route, state.job.unit) if rule == "clean_up" else ""
+    return f"{words} ({scratch})" if scratch else words
 
 
 def _ring(

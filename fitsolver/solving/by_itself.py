@@ -7,8 +7,9 @@ ones. So the sizes worth a look are the lower bounds themselves, of the option a
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from functools import lru_cache
+from itertools import product
 from typing import Final, TypeVar
 
 from ortools.sat.python import cp_model
@@ -19,7 +20,7 @@ from fitsolver.records.base import RULES, RuleId
 from fitsolver.records.catalogue import Catalogue, Sold
 from fitsolver.records.job import Job
 from fitsolver.ring_options import RingOption, ring_options
-from fitsolver.solving.possible import OWN_RULES, possible
+from fitsolver.solving.possible import OWN_RULES, minimal, possible
 from fitsolver.solving.problem import Problem
 from fitsolver.solving.running import run_through
 
@@ -72,27 +73,41 @@ def fits_alone(task: Problem, active: frozenset[RuleId]) -> bool:
     [state] = task.cylinders
     if state.ratio is not None and "compression" in active:
         return possible(task, active & OWN_RULES)
+    return any(True for _ in _removals(task, active))
+
+
+def least_removal(task: Problem) -> int | None:
+    """Return the least removal (ticks) that the only cylinder of a problem can come to.
+
+    By the rules that one cylinder keeps or breaks by itself, looking away from a window on the
+    compression ratio; None where it has no choice.
+    """
+    return min(_removals(task, OWN_RULES), default=None)
+
+
+def _removals(task: Problem, active: frozenset[RuleId]) -> Iterator[int]:
+    """Yield the least removal (ticks) of every option that has rings and a stack."""
+    [state] = task.cylinders
     by_class: dict[int, list[Option]] = defaultdict(list)
     for option in options(state, active):
         if _has_stack(task, option, active):
             by_class[id(option.piston.ring_class)].append(option)
-    return any(_class_fits(task, offered, active) for offered in by_class.values())
+    for offered in by_class.values():
+        yield from _of_class(task, offered, active)
 
 
 def minimal_own(task: Problem) -> tuple[RuleId, ...]:
     """Return rules of a cylinder without a choice that conflict, none of which can be spared.
 
-    A minimal unsatisfiable set by deletion: a rule without which there still is no choice is
-    dropped for good. Empty where not even without any rule there is a choice.
+    A minimal unsatisfiable set (see `minimal`). Empty where not even without any rule there is a
+    choice.
     """
     [state] = task.cylinders
     kept = set(_asking(state))
     if not options(state, frozenset(kept - _OF_RINGS_AND_STACK)):
         kept -= _OF_RINGS_AND_STACK  # bores and skirts alone are in conflict
-    for rule in sorted(kept):
-        if not fits_alone(task, frozenset(kept - {rule})):
-            kept.remove(rule)
-    return tuple(rule for rule in RULES if rule in kept)
+    least = minimal(kept, lambda rules: not fits_alone(task, rules))
+    return tuple(rule for rule in RULES if rule in least)
 
 
 def _asking(state: CylinderChoices) -> frozenset[RuleId]:
@@ -103,19 +118,23 @@ def _asking(state: CylinderChoices) -> frozenset[RuleId]:
     return OWN_RULES & (found | {"clearance"} | _OF_RINGS_AND_STACK)
 
 
-def _class_fits(task: Problem, offered: Sequence[Option], active: frozenset[RuleId]) -> bool:
-    """Tell whether rings go with one of the options of pistons of one class."""
+def _of_class(task: Problem, offered: Sequence[Option], active: frozenset[RuleId]) -> Iterator[int]:
+    """Yield the least removal (ticks) of those options of pistons of one class that have rings."""
     [state] = task.cylinders
     rings: dict[int, list[RingOption]] = defaultdict(list)
     for ring in ring_options(state, offered, task.shelf.rings, active):
         rings[ring.groove].append(ring)
     grooves = [rings[groove.number] for groove in offered[0].piston.ring_class.grooves]
-    return any(_has_size(option, grooves, active) for option in offered)
+    for option in offered:
+        high = _least_high(option, grooves, active)
+        if high is not None:
+            yield high - option.removal_offset
 
 
-def _has_size(
+def _least_high(
     option: Option, grooves: Sequence[Sequence[RingOption]], active: frozenset[RuleId]
-) -> bool:
+) -> int | None:
+    """Return the least H (ticks) that an option with some of the rings can have; None: none."""
     spread = option.route.spread
     floors = {option.floor_low}
     for rings in grooves:
@@ -131,9 +150,21 @@ def _has_size(
         ]
         # A bore that waits for its piston gets the least size that is asked for, no larger one.
         asked = low == option.floor_low or any(r.floor_low == low for each in taken for r in each)
-        if all(taken) and (asked or not option.follows):
-            return True
-    return False
+        if (asked or not option.follows) and _each_once(taken):
+            return high
+    return None
+
+
+def _each_once(taken: Sequence[Sequence[RingOption]]) -> bool:
+    """Tell whether every groove has a ring of its own: a measured piece serves one of them."""
+    scarce = [rings for rings in taken if all(ring.candidate.piece for ring in rings)]
+    if not all(scarce):
+        return False
+    if len(scarce) < 2:
+        return True
+    return any(
+        len({ring.candidate.key for ring in chosen}) == len(chosen) for chosen in product(*scarce)
+    )
 
 
 def _takes(ring: RingOption, low: int, high: int, spread: int, active: frozenset[RuleId]) -> bool:

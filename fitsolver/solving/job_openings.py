@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from decimal import Decimal
 from itertools import combinations, islice
 from typing import Any, Final
 
@@ -101,8 +102,8 @@ def _mass(task: Problem) -> Iterator[Opening]:
                 "mass",
                 more,
                 "milligrams",
-                f"masses that may differ by {limit / 1000:g} g instead of {match.limit / 1000:g} "
-                f"g: {more / 1000:g} g more (cylinders {', '.join(match.cylinders)})",
+                f"masses that may differ by {_grams(limit)} instead of {_grams(match.limit)}: "
+                f"{_grams(more)} more (cylinders {', '.join(match.cylinders)})",
             )
 
 
@@ -126,9 +127,19 @@ def _displacement(task: Problem) -> Iterator[Opening]:
             "displacement",
             more,
             "cubic millimetres",
-            f"a displacement of {(limit + more * _MM3) / _MM3 / 1000:.4f} cm3 permitted instead "
-            f"of {limit / _MM3 / 1000:.4f} cm3: {more / 1000:.3f} cm3 more",
+            f"a displacement of {_cm3(limit + more * _MM3)} permitted instead of {_cm3(limit)}: "
+            f"{more / 1000:.3f} cm3 more",
         )
+
+
+def _grams(milligrams: int) -> str:
+    return f"{Decimal(milligrams).scaleb(-3).normalize():f} g"
+
+
+def _cm3(cubic_ticks: int) -> str:
+    """Return a volume to a tenth of a cubic millimetre, rounded up: typed in, it is enough."""
+    tenths = -(-10 * cubic_ticks // _MM3)
+    return f"{Decimal(tenths).scaleb(-4):f} cm3"
 
 
 def _same_size(task: Problem) -> Iterator[Opening]:

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
+from itertools import islice
 
 from fitsolver.fits import mass_match
 from fitsolver.fits.displacement import displacement
@@ -15,11 +16,14 @@ from fitsolver.records.base import Level, RuleId
 from fitsolver.records.job import Job, Terms
 from fitsolver.records.plan import Reason
 from fitsolver.selection import Selection
+from fitsolver.solving.passed_over import candidates, sizes_passed_over, to_be_had
 from fitsolver.solving.possible import OWN_RULES, alone, conflict, possible
-from fitsolver.solving.problem import Problem, problem
+from fitsolver.solving.problem import Problem
 from fitsolver.solving.solve import best
 
 _JOINING: frozenset[RuleId] = ALL_RULES - OWN_RULES
+#: So many sizes that cannot be had are named where nothing fits.
+_SIZES_NAMED = 3
 _CM3 = (10 * TICKS_PER["mm"]) ** 3
 
 
@@ -27,8 +31,16 @@ def job_reasons(task: Problem) -> list[Reason]:
     """Return the joining rules in conflict, each with the figure that breaks it."""
     if not possible(task, OWN_RULES):
         return [no_shared_stack()]
-    rules = conflict(task, _JOINING, OWN_RULES)
-    return [joined_reason(task, rule, rules) for rule in rules]
+    return joined_reasons(task, conflict(task, _JOINING, OWN_RULES))
+
+
+def joined_reasons(task: Problem, rules: Iterable[RuleId]) -> list[Reason]:
+    """Return the reasons of joining rules in conflict; sizes that only cannot be had come first."""
+    rules = tuple(rules)
+    reasons = [joined_reason(task, rule, rules) for rule in rules]
+    if "availability" in rules and any(True for _ in sizes_passed_over(task, None)):
+        reasons.sort(key=lambda reason: reason.rule != "availability")
+    return reasons
 
 
 def no_shared_stack() -> Reason:
@@ -118,9 +130,10 @@ def _displacement(task: Problem, active: frozenset[RuleId]) -> str:
 def _availability(task: Problem, active: frozenset[RuleId]) -> str:
     """Parts, then money, then time: the first that stands in the way by itself, with figures."""
     free = with_terms(task, Terms())
+    said = [each.sentence(task) for each in islice(sizes_passed_over(task, None), _SIZES_NAMED)]
     if not possible(free, active):
-        return _short_parts(task, active)
-    said = []
+        return "; ".join([*said, *_short_parts(task, active, told=" ".join(said))])
+    passed = len(said)
     terms = task.job.terms
     cheapest = best(first(free, "price"), active=active)
     soonest = best(first(free, "days"), active=active)
@@ -137,7 +150,7 @@ def _availability(task: Problem, active: frozenset[RuleId]) -> str:
             f"the soonest plan takes {days} days, there are {terms.needed_in_days}: late by "
             f"{days - terms.needed_in_days}"
         )
-    if not said:
+    if len(said) == passed:
         said.append(
             f"no plan is both in budget and in time: the cheapest costs {price / 100:.2f} "
             f"{currency}, the soonest takes {days} days"
@@ -145,15 +158,44 @@ def _availability(task: Problem, active: frozenset[RuleId]) -> str:
     return "; ".join(said)
 
 
-def _short_parts(task: Problem, active: frozenset[RuleId]) -> str:
-    """What the plan without this rule would take and nobody can supply."""
-    wanted = wanted_parts(task, active)
-    if not wanted:
-        return "the parts cannot be had"
+def _short_parts(task: Problem, active: frozenset[RuleId], told: str) -> list[str]:
+    """What the plan without this rule would take and nobody can supply, but for what is `told`."""
+    found = _without(to_be_had(task), "availability", active)
+    found = found or _without(task, "availability", active)
+    if found is None:
+        return [] if told else ["the parts cannot be had"]
+    said = list(_lacking_pieces(task, found))
+    short = [each for number, each in _short(task, found) if number not in told]
+    if short:
+        said.append(f"what suits best cannot be had: {'; '.join(short)}")
+    if not said and not told:
+        said.append("no set of parts that can be had together does the job")
+    return said
+
+
+def _lacking_pieces(task: Problem, found: Selection) -> Iterator[str]:
+    """Yield the pieces in hand that more than one cylinder needs."""
+    for (number, piece), names in _takers(task, found).items():
+        if len(names) > 1:
+            some = " and ".join([", ".join(names[:-1]), names[-1]])
+            yield f"{piece} of {number} is needed by cylinders {some}; there is one"
+
+
+def _takers(task: Problem, found: Selection) -> dict[tuple[str, str], list[str]]:
+    """Return the cylinders that take each measured or kept piece."""
+    takers: dict[tuple[str, str], list[str]] = {}
+    for state, chosen in zip(task.cylinders, found.cylinders, strict=True):
+        for candidate in candidates(chosen):
+            if candidate.piece:
+                takers.setdefault(candidate.key, []).append(state.name)
+    return takers
+
+
+def _short(task: Problem, found: Selection) -> Iterator[tuple[str, str]]:
+    """Yield what a selection takes of a number beyond what can be had."""
     catalogue = task.catalogue
     articles = {a.number: a for a in (*catalogue.pistons, *catalogue.rings, *catalogue.gaskets)}
-    said = []
-    for number, count in sorted(wanted.items()):
+    for number, count in sorted(_wanted(task, found).items()):
         article = articles[number]
         held = task.shelf.loose.get(number, 0)
         held += sum(n for (_, part), n in task.shelf.reserved.items() if part == number)
@@ -166,21 +208,31 @@ def _short_parts(task: Problem, active: frozenset[RuleId]) -> str:
             if kit.price is not None and item.number == number
         )
         if count > held + stock + in_kits and not orderable:
-            said.append(f"{number}: {count} wanted, {held} in hand, {stock} in stock, no order")
-    if not said:
-        return "no set of parts that can be had together does the job"
-    return f"what suits best cannot be had: {'; '.join(said)}"
+            yield number, f"{number}: {count} wanted, {held} in hand, {stock} in stock, no order"
 
 
 def wanted_parts(task: Problem, active: frozenset[RuleId] = ALL_RULES) -> Counter[str]:
-    """Return how many pieces of what the best plan takes that need not be had; none: no plan."""
-    found = _without(task, "availability", active)
+    """Return how many pieces the best plan takes when they need not be had; none: no plan.
+
+    Of all parts, and of those of which a piece can be had, the more of both. A measured piece
+    that several cylinders take is wanted once more for each after the first.
+    """
     wanted: Counter[str] = Counter()
-    if found is None:
-        return wanted
-    pieces: Counter[str] = Counter()
+    for narrowed in (task, to_be_had(task)):
+        found = _without(narrowed, "availability", active)
+        if found is not None:
+            taken = _wanted(task, found)
+            for (number, _), names in _takers(task, found).items():
+                taken[number] += len(names) - 1
+            wanted |= taken
+    return wanted
+
+
+def _wanted(task: Problem, found: Selection) -> Counter[str]:
+    """Return how many unmeasured pieces of each number a selection takes."""
+    wanted: Counter[str] = Counter()
     for chosen in found.cylinders:
-        wanted.update(demand(task.job, chosen, pieces))
+        wanted.update(demand(task.job, chosen, Counter()))
     for place in task.job.gaskets:
         if place.shared:
             wanted.update(found.cylinders[0].stacks[place.place])
@@ -199,7 +251,7 @@ def first(task: Problem, level: Level) -> Problem:
 
 def _changed(task: Problem, update: dict[str, object]) -> Problem:
     job: Job = task.job.model_copy(update=update)
-    return problem(job, task.catalogue)
+    return replace(task, job=job)  # choices depend on neither: a narrowed problem stays so
 
 
 _SENTENCES: dict[RuleId, Callable[[Problem, frozenset[RuleId]], str]] = {

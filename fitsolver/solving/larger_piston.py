@@ -49,6 +49,8 @@ def larger_piston(single: Problem, near: Near) -> Iterator[Change]:
     if not found:
         return
     by, route, own = min(found, key=lambda item: item[:2])
+    if like.oversize + by < 0:
+        return  # nobody makes a piston smaller than standard
     piston, made = _grown(like, by, state.name), _made(own, by)
     if _serves(single, single.job, _grown(like, by - 1, state.name), _made(own, by - 1)):
         return  # on another route, by its rings: then no smallest size is known

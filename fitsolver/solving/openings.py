@@ -9,9 +9,10 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from decimal import Decimal
 from typing import Any, Final, Literal
 
-from fitsolver.lengths import RATIO, format_length
+from fitsolver.lengths import RATIO, typed
 from fitsolver.options import CylinderChoices, make_option, options
 from fitsolver.records.base import THOUSANDTHS, FitName, RuleId
 from fitsolver.records.catalogue import AS_IS, Catalogue
@@ -27,7 +28,7 @@ from fitsolver.solving.problem import Problem, problem
 MOST_MOVED: Final = 100_000
 #: Nor one on degrees of crank (20) or on the compression ratio (20), in thousandths.
 _MOST_THOUSANDTHS: Final = 20_000
-_FITS_OF: Final[dict[RuleId, tuple[FitName, ...]]] = {
+FITS_OF: Final[dict[RuleId, tuple[FitName, ...]]] = {
     "clearance": ("clearance",),
     "end_gap": ("end_gap",),
     "ring_seat": ("ring_seat",),
@@ -169,7 +170,7 @@ def _windows(single: Problem, rules: tuple[RuleId, ...]) -> Iterator[Change]:
     [state] = single.cylinders
     edges: tuple[Edge, Edge] = ("low", "high")
     for rule in rules:
-        fits = _FITS_OF.get(rule, ())
+        fits = FITS_OF.get(rule, ())
         trials = _Trials(single, rule) if fits else None
         for index, window in enumerate(state.windows):
             for edge in edges:
@@ -181,7 +182,7 @@ def _wider(
     trials: _Trials, state: CylinderChoices, index: int, window: Window, edge: Edge
 ) -> Iterator[Change]:
     name, single = state.name, trials.single
-    measure, most = reach(window, state.largest)
+    measure, most = farthest(window, edge, state.largest)
     # Only the clearance tells how far it must give way; other rules are tried from nothing.
     of_sizes = window.fit == "clearance" and not window.per_bore
 
@@ -189,23 +190,40 @@ def _wider(
         given = step if of_sizes else MOST_MOVED
         return trials.opens(widened(single.job, name, index, edge, step), given)
 
-    stated = getattr(window, edge)
-    if edge == "low" and window.fit in NOT_BELOW_ZERO:
-        most = min(most, stated)
     by = least(opens, most, trials.first if of_sizes else 1) if most > 0 else None
     if by is None:
         return
-    moved = stated - by if edge == "low" else stated + by
-    what = f"{'lowest' if edge == 'low' else 'highest'} {fit_words(window)}"
     yield Change(
         "window",
         by,
         measure,
-        f"the {what} {edge_words(moved, window, single)} instead of "
-        f"{edge_words(stated, window, single)}",
+        moved_words(single, window, edge, by),
         lambda job, parts, by=by: (widened(job, name, index, edge, by), parts),  # type: ignore[misc]
-        what,
+        edge_name(window, edge),
     )
+
+
+def edge_name(window: Window, edge: Edge) -> str:
+    """Return which edge of which window it is."""
+    return f"{'lowest' if edge == 'low' else 'highest'} {fit_words(window)}"
+
+
+def moved_words(single: Problem, window: Window, edge: Edge, by: int) -> str:
+    """Return an edge moved outwards, beside what it is now."""
+    stated = getattr(window, edge)
+    moved = stated - by if edge == "low" else stated + by
+    return (
+        f"the {edge_name(window, edge)} {edge_words(moved, window, single)} instead of "
+        f"{edge_words(stated, window, single)}"
+    )
+
+
+def farthest(window: Window, edge: Edge, bore: int) -> tuple[Measure, int]:
+    """Return what an edge is counted in, and the farthest that this one is moved."""
+    measure, most = reach(window, bore)
+    if edge == "low" and window.fit in NOT_BELOW_ZERO:
+        most = min(most, getattr(window, edge))
+    return measure, most
 
 
 def reach(window: Window, bore: int) -> tuple[Measure, int]:
@@ -220,16 +238,15 @@ def reach(window: Window, bore: int) -> tuple[Measure, int]:
 def edge_words(value: int, window: Window, single: Problem) -> str:
     """Return the edge of a window as it is shown where it was found exactly."""
     if window.fit in THOUSANDTHS:
-        return f"{value / 1000:.3f}" + ("°" if window.fit == "port_timing" else "")
+        return f"{Decimal(value).scaleb(-3):f}" + ("°" if window.fit == "port_timing" else "")
     if window.per_bore:
-        return f"{value / RATIO:.9f}".rstrip("0").rstrip(".") + " of the bore"
+        return f"{Decimal(value).scaleb(-9).normalize():f} of the bore"
     return exact(value, single)
 
 
 def exact(ticks: int, single: Problem) -> str:
-    """Return a length as it is shown where it was found to the tick: with every decimal."""
-    places = {"mm": 5, "um": 2, "in": 7, "thou": 4}[single.job.unit]
-    return format_length(ticks, single.job.unit, symbol=True, places=places)
+    """Return a length found to the tick so that it can be typed back as it stands."""
+    return typed(ticks, single.job.unit)
 
 
 def fit_words(window: Window) -> str:
@@ -256,11 +273,18 @@ def _bore_limit(single: Problem) -> Iterator[Change]:
             "bore limit",
             by,
             "ticks",
-            f"a bore limit of {exact(limit + by, single)} instead of {exact(limit, single)}: "
-            f"{exact(by, single)} more",
+            limit_words(single, limit, by),
             lambda job, parts: (raised(job, by), parts),
             "bore limit",
         )
+
+
+def limit_words(single: Problem, limit: int, by: int) -> str:
+    """Return a bore limit raised, beside what it is now."""
+    return (
+        f"a bore limit of {exact(limit + by, single)} instead of {exact(limit, single)}: "
+        f"{exact(by, single)} more"
+    )
 
 
 def allowed(job: Job, catalogue: Catalogue, name: str, route: str) -> Job:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterable
+
 from ortools.sat.python import cp_model
 
 from fitsolver.options import ALL_RULES, options
@@ -48,14 +50,30 @@ def conflict(
 ) -> tuple[RuleId, ...]:
     """Return rules that cannot be kept together, none of which can be left out.
 
-    A minimal unsatisfiable set by deletion: a rule without which there is still no plan is
-    dropped for good. `background` rules are kept throughout. Empty when there is a plan, or
-    when the background alone allows none.
+    A minimal unsatisfiable set. `background` rules are kept throughout. Empty when there is a
+    plan, or when the background alone allows none.
     """
     if possible(task, rules | background) or not possible(task, background):
         return ()
-    kept = set(rules)
-    for rule in sorted(rules):
-        if not possible(task, frozenset(kept - {rule}) | background):
-            kept.remove(rule)
-    return tuple(sorted(kept))
+    return tuple(sorted(minimal(rules, lambda kept: not possible(task, kept | background))))
+
+
+def minimal(
+    rules: Iterable[RuleId], fails: Callable[[frozenset[RuleId]], bool]
+) -> frozenset[RuleId]:
+    """Return rules that fail together, none of which can be left out; all of them must fail.
+
+    By deletion: a rule without which the others still fail is dropped for good. With the end gap
+    this is gone through until nothing is dropped, for there a rule may help as well as hinder: a
+    seat that asks for a larger bore brings a ring into the reach of the end gap's arithmetic.
+    """
+    kept = frozenset(rules)
+    before: frozenset[RuleId] | None = None
+    while kept != before:
+        before = kept
+        for rule in sorted(kept):
+            if fails(kept - {rule}):
+                kept -= {rule}
+        if "end_gap" not in kept:
+            break
+    return kept

@@ -8,8 +8,8 @@ from fitsolver.solving.job_reasons import job_reasons
 from fitsolver.solving.nearest import Near, nearest
 from fitsolver.solving.possible import OWN_RULES, alone, conflict, possible
 from fitsolver.solving.problem import Problem
-from fitsolver.solving.sentences import describe, miss_sentence, nothing_to_choose
-from fitsolver.solving.ways import ways_left
+from fitsolver.solving.sentences import describe, miss_sentence, needed_twice, nothing_to_choose
+from fitsolver.solving.ways import cuts, ways_left
 
 
 def no_fit(task: Problem) -> NoFit:
@@ -39,15 +39,28 @@ def no_fit(task: Problem) -> NoFit:
             misses.append(near_miss(task, near, state.name, ordered))
         elif not possible(single, frozenset()):
             reasons.append(lacking(near, state.name))
-    if not reasons:
-        reasons = job_reasons(task)
+    reasons = [*no_cut(task), *reasons] if reasons else job_reasons(task)
     return NoFit(
         reasons=tuple(reasons), near_misses=tuple(misses), ways_left=ways_left(task, reasons)
     )
 
 
+def no_cut(task: Problem) -> list[Reason]:
+    """Return that the catalogue has no route that cuts, where the job may cut."""
+    if cuts(task):
+        return []
+    sentence = (
+        "this catalogue has no route that cuts: a bore can only be left as it is; list the shop's "
+        "routes in routes.csv"
+    )
+    return [Reason(rule="route_cut", sentence=sentence)]
+
+
 def lacking(near: Near, name: str) -> Reason:
     """Return the reason of a cylinder for which some kind of part is not there at all."""
+    twice = "; ".join(needed_twice(near))
+    if twice and not near.empty:
+        return Reason(rule="availability", cylinder=name, sentence=twice)
     rule: RuleId = "compatibility" if near.empty else "squish"
     what = f"ring for groove {near.empty[0]}" if near.empty else "gasket for a place"
     return Reason(rule=rule, cylinder=name, sentence=f"there is no {what} that needs one")

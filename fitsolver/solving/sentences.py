@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
 
 from fitsolver.fits import end_gap, side_clearance
-from fitsolver.lengths import Side, Unit, format_length
+from fitsolver.lengths import Side, Unit, format_length, typed
 from fitsolver.options import CylinderChoices, PistonChoice, RouteChoice
 from fitsolver.records.base import Range, RuleId
 from fitsolver.records.plan import Reason
@@ -35,18 +35,44 @@ def describe(
         return "; ".join(refused)
     others = [_words(other) for other in rules if other != rule]
     said = _DESCRIBE[rule](task, state, near)
+    if rule in ("end_gap", "ring_seat", "side_clearance"):
+        said = "; ".join([said, *needed_twice(near)])
     if not others:
         return said
     return said.replace(NO_STACK, f"{NO_STACK} and keeps {' and '.join(others)} too")
 
 
+def needed_twice(near: Near) -> Iterator[str]:
+    """Yield the measured rings that the nearest choice needs in more than one groove."""
+    places: dict[tuple[str, str], list[str]] = {}
+    for ring in near.rings:
+        if ring.candidate.piece:
+            places.setdefault(ring.candidate.key, []).append(str(ring.groove))
+    for (number, piece), grooves in places.items():
+        if len(grooves) > 1:
+            yield f"{piece} of {number} is needed in grooves {' and '.join(grooves)}; there is one"
+
+
 def nothing_to_choose(state: CylinderChoices) -> Reason:
     """Return the reason of a cylinder without any piston or any route to choose from."""
     if not state.routes:
-        sentence = "none of the routes that the job permits is offered by the shop"
-        return Reason(rule="route_cut", cylinder=state.name, sentence=sentence)
+        return Reason(rule="route_cut", cylinder=state.name, sentence=_no_route(state))
     sentence = "no piston of the catalogue, and none in hand, may be used here"
     return Reason(rule="compatibility", cylinder=state.name, sentence=sentence)
+
+
+def _no_route(state: CylinderChoices) -> str:
+    """Return why a cylinder has no route: the one it asks for is not among those listed."""
+    cylinder = state.cylinder
+    listed = cylinder.routes or state.job.routes
+    if cylinder.route is None or cylinder.route in listed:
+        return "none of the routes that the job permits is offered by the shop"
+    whose = "cylinder" if cylinder.routes else "job"
+    names = ", ".join(f"'{name}'" for name in listed)
+    return (
+        f"the cylinder is to be done by '{cylinder.route}', which is not among the routes that the "
+        f"{whose} lists ({names})"
+    )
 
 
 def miss_sentence(unit: Unit, near: Near, rules: list[RuleId]) -> str:
@@ -67,14 +93,34 @@ def miss_sentence(unit: Unit, near: Near, rules: list[RuleId]) -> str:
         )
     if near.short_by:
         return (
-            f"{choice}: {_words(near.floor.rule)} asks for a bore of at least "
+            f"{choice}: {_asking(near, unit)} asks for a bore of at least "
             f"{_say(near.floor.value, unit, 'up')}, {_words(near.ceiling.rule)} allows at most "
             f"{_say(near.ceiling.value, unit, 'down')} (smallest local size): short by "
             f"{_say(near.short_by, unit, 'up')}"
         )
     against = [_words(rule) for rule in (near.refused or rules)]
     stands = "stands" if len(against) == 1 else "stand"
-    return f"{choice}: the sizes would fit, {', '.join(against)} {stands} against it"
+    scratch = [r.sentence for r in near.option.route.refusals if r.rule == "clean_up"]
+    why = f" ({'; '.join(scratch)})" if scratch else ""
+    return f"{choice}: the sizes would fit, {', '.join(against)} {stands} against it{why}"
+
+
+def scratch_words(choice: RouteChoice, unit: Unit) -> str:
+    """Return the scratch that a route has to cut out; empty where it cuts as much anyway."""
+    route = choice.route
+    if not route.machined or route.restored_bore is not None:
+        return ""
+    asked = next(value for rule, value in choice.least if rule == "clean_up") - choice.largest
+    if asked <= route.min_cut:
+        return ""
+    return f"a scratch {typed(asked // 2, unit)} deep takes twice its depth"
+
+
+def _asking(near: Near, unit: Unit) -> str:
+    """Return the rule that asks for a size at least; the scratch is named where it does."""
+    rule = near.floor.rule
+    scratch = scratch_words(near.option.route, unit) if rule == "clean_up" else ""
+    return f"{_words(rule)} ({scratch})" if scratch else _words(rule)
 
 
 def _as_is_miss(unit: Unit, near: Near) -> str:
@@ -112,9 +158,11 @@ def _clean_up(task: Problem, state: CylinderChoices, near: Near) -> str:
     # Restoring starts from another bore, so it counts only where nothing else is permitted.
     route = min(machined, key=lambda c: (c.route.kind == "restore", _needed(c), c.route.name))
     needed, half = _needed(route), route.route.half_width
+    scratch = scratch_words(route, unit)
     text = (
         f"this bore needs a finish size of at least {_say(needed, unit, 'up')} to clean up by "
-        f"{route.route.name} (largest reading {_say(state.largest, unit)})"
+        f"{route.route.name} (largest reading {_say(state.largest, unit)}"
+        f"{'; ' if scratch else ''}{scratch})"
     )
     largest, room = _largest_piston(task, state, half)
     if room is None or room >= needed:

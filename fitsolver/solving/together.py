@@ -12,7 +12,7 @@ from typing import Final
 
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Job
-from fitsolver.records.why import Opening
+from fitsolver.records.why import ChangeKind, Opening
 from fitsolver.solving.joined import fits
 from fitsolver.solving.openings import Change
 from fitsolver.solving.problem import Problem, problem
@@ -21,6 +21,8 @@ from fitsolver.solving.problem import Problem, problem
 #: cylinders are many.
 _MOST_TRIED: Final = 8
 _ROWS: Final = 10_000
+#: Parts to ask for: one size for all is tried first, the largest that any cylinder needs.
+_FOR_ALL: Final[tuple[ChangeKind, ...]] = ("piston", "ring")
 
 
 def together(task: Problem, found: Mapping[str, Sequence[Change]]) -> Iterator[Opening]:
@@ -73,7 +75,7 @@ def _combinations(
     for what in first:
         if all(what in each for each in changes.values()):
             same = {name: each[what] for name, each in changes.items()}
-            if what == "piston":  # one size for all: the largest that any of them needs
+            if all(each.kind in _FOR_ALL and each.measure == "ticks" for each in same.values()):
                 largest = max(same.values(), key=lambda change: change.by)
                 yield what, dict.fromkeys(same, largest)
             yield what, same

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
@@ -169,6 +169,7 @@ def _cylinder(
         for groove in ring_class.grooves:
             taken = by_class[ring_class, groove.number]
             cp.add(cp_model.LinearExpr.sum(taken) == cp_model.LinearExpr.sum(pistons))
+    _pieces_once(cp, rings)
     low, high = _sizes(cp, choice.options)
     stacks = {
         place.place: shared[place.place]
@@ -177,6 +178,23 @@ def _cylinder(
         for place in job.gaskets
     }
     return CylinderVars(choice.state, options, dict(rings), low, high, stacks)
+
+
+def _pieces_once(
+    cp: cp_model.CpModel, rings: Mapping[int, Sequence[tuple[RingOption, cp_model.IntVar]]]
+) -> None:
+    """A measured or kept ring serves one groove of its cylinder, whatever rule is looked away from.
+
+    That it serves one cylinder is a matter of `availability`.
+    """
+    takers: dict[tuple[str, str], dict[int, list[cp_model.IntVar]]] = defaultdict(dict)
+    for groove, offered in rings.items():
+        for ring, variable in offered:
+            if ring.candidate.piece:
+                takers[ring.candidate.key].setdefault(groove, []).append(variable)
+    for by_groove in takers.values():
+        if len(by_groove) > 1:
+            cp.add_at_most_one(each for taken in by_groove.values() for each in taken)
 
 
 def _sizes(

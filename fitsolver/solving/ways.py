@@ -19,12 +19,23 @@ def ways_left(task: Problem, reasons: Iterable[Reason]) -> tuple[str, ...]:
     """
     found = [sentence for job, sentence in _changes(task) if possible(problem(job, task.catalogue))]
     large = any(reason.rule in ("clean_up", "bore_limit", "clearance") for reason in reasons)
-    if not found and large and not any(r.kind == "restore" for r in task.catalogue.routes):
+    if (
+        not found
+        and large
+        and cuts(task)
+        and not any(r.kind == "restore" for r in task.catalogue.routes)
+    ):
         found.append(
             "restoring the bore (a sleeve, or new plating) is the way left; the catalogue has no "
             "route for it"
         )
     return tuple(found)
+
+
+def cuts(task: Problem) -> bool:
+    """Tell whether the catalogue has a route that cuts, or the job has none to do."""
+    routes = task.catalogue.routes
+    return task.job.finishing == "already finished" or any(route.machined for route in routes)
 
 
 def _changes(task: Problem) -> Iterator[tuple[Job, str]]:

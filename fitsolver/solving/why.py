@@ -12,14 +12,16 @@ from fitsolver.records.why import Opening
 from fitsolver.solving.by_itself import fits_alone, minimal_own, without_doubles
 from fitsolver.solving.gauge_reasons import gauge
 from fitsolver.solving.job_openings import job_openings, opening
-from fitsolver.solving.job_reasons import joined_reason, no_shared_stack
+from fitsolver.solving.job_reasons import joined_reasons, no_shared_stack
 from fitsolver.solving.joined import fits, joined_conflict
 from fitsolver.solving.larger_piston import larger_piston
 from fitsolver.solving.nearest import Near, nearest
 from fitsolver.solving.openings import Change, changes
+from fitsolver.solving.other_ring import other_rings
+from fitsolver.solving.pairs import pairs
 from fitsolver.solving.possible import OWN_RULES, alone
 from fitsolver.solving.problem import Problem, problem
-from fitsolver.solving.reasons import lacking, near_miss
+from fitsolver.solving.reasons import lacking, near_miss, no_cut
 from fitsolver.solving.sentences import describe, nothing_to_choose
 from fitsolver.solving.shared_stack import shared_stack
 from fitsolver.solving.together import together
@@ -83,10 +85,10 @@ def _by_rules(task: Problem) -> NothingFits:
     found = conflicts(task)
     if not found[0].cylinder:
         rules = found[0].rules
-        reasons = [joined_reason(task, rule, rules) for rule in rules] or [no_shared_stack()]
+        reasons = joined_reasons(task, rules) or [no_shared_stack()]
         opened = job_openings(task, rules) if rules else shared_stack(task)
         return NothingFits(tuple(reasons), (), tuple(opened))
-    told: list[Reason] = []
+    told = no_cut(task)
     misses: list[NearMiss] = []
     openings: list[Opening] = []
     changed: dict[str, list[Change]] = {}
@@ -107,9 +109,14 @@ def _by_rules(task: Problem) -> NothingFits:
 
 def changes_of(conflict: Conflict, near: Near | None) -> Iterator[Change]:
     """Yield the smallest changes that open a cylinder; `near` is its nearest choice."""
-    yield from changes(conflict.single, conflict.rules)
-    if near is not None:
-        yield from larger_piston(conflict.single, near)
+    single, rules = conflict.single, conflict.rules
+    found = list(changes(single, rules))
+    rings = [] if near is None else list(other_rings(single, near))
+    yield from (*found, *rings)
+    if near is not None and not rings:
+        yield from larger_piston(single, near)
+    if rules and not found and not rings:
+        yield from pairs(single, rules)
 
 
 def _reasons(conflict: Conflict, near: Near | None) -> list[Reason]:

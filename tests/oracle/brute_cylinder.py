@@ -205,6 +205,8 @@ def finishes(
     else:
         _clean_up_and_cut(setting, route, bounds)
         if setting.job.finishing == "set size":
+            if "end_gap" not in setting.without:  # a free size may be cut into their reach
+                bounds.lowest += [fit.ring.gap_bore - FARTHEST for fit in rings]
             found = _to_size(setting, piston, route.half_width, rings, bounds, chain)
         else:
             found = _to_piston(piston, route.half_width, bounds)
@@ -215,7 +217,8 @@ def finishes(
         return
     for finish in found:
         ends = product(rings, (finish.low, finish.high))
-        if all(abs(size - fit.ring.gap_bore) <= FARTHEST for fit, size in ends):
+        near = all(abs(size - fit.ring.gap_bore) <= FARTHEST for fit, size in ends)
+        if near or "end_gap" in setting.without:
             yield finish
 
 

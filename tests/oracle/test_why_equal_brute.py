@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Iterator
 from random import Random
 from typing import Final
 
 import pytest
 
 from fitsolver.options import ALL_RULES
-from fitsolver.records.base import RuleId
-from fitsolver.records.catalogue import Catalogue
-from fitsolver.records.job import Job
+from fitsolver.records.base import Range, RuleId
+from fitsolver.records.catalogue import Catalogue, Groove, Ring
+from fitsolver.records.job import InHand, Job
+from fitsolver.records.windows import Window
 from fitsolver.solving.by_itself import fits_alone
 from fitsolver.solving.joined import JOINING, fits, joined_conflict, sufficient
 from fitsolver.solving.nearest import nearest
@@ -21,6 +23,7 @@ from fitsolver.solving.problem import problem
 from fitsolver.solving.together import combinations, made
 from fitsolver.solving.why import changes_of, conflicts, nothing_fits
 
+from ..unit.rules import small
 from .brute import best_plan
 from .brute_cylinder import TooManyError
 from .dice import THEMES, Dice
@@ -83,6 +86,69 @@ def test_no_rule_of_a_cylinders_conflict_can_be_spared(theme: str) -> None:
             assert set(conflict(alone(task, found.cylinder), rules)) == rules  # the naive twin
             seen += 1
     assert seen >= 5
+
+
+def test_conflicts_are_minimal_with_measured_rings_and_rings_far_off() -> None:
+    """Measured rings marked for two grooves, and rings some 17 mm off that a seat brings near."""
+    dice, seen, helped = Random(7), 0, Counter[bool]()
+    while seen < 300:
+        job, parts = ringed_job(dice)
+        single = alone(problem(job, parts), "1")
+        if fits_alone(single, OWN_RULES):
+            continue
+        for found in conflicts(problem(job, parts)):
+            if not found.cylinder or not found.rules:
+                continue
+            rules = frozenset(found.rules)
+            assert not brute(job, parts, rules), rules
+            assert all(brute(job, parts, rules - {rule}) for rule in rules), rules
+            helped[bool(job.in_hand) and "ring_seat" not in rules] += 1
+            seen += 1
+    assert min(helped.values()) > 20
+
+
+def ringed_job(dice: Random) -> tuple[Job, Catalogue]:
+    """One cylinder, one or two grooves, up to three rings, some measured, narrow windows."""
+    far = dice.choice([0, 0, 1_700_000, 1_725_000, 1_760_000, -1_725_000])
+    rings = tuple(_drawn_ring(dice, number, far) for number in range(dice.randint(1, 3)))
+    bottom, seat = (
+        dice.randint(10_000, 40_000),
+        dice.randint(-40_000, 20_000) + dice.choice([0, far]),
+    )
+    windows = (
+        Window(fit="clearance", low=4_000, high=4_000 + dice.randint(200, 30_000)),
+        Window(fit="end_gap", low=bottom, high=bottom + dice.randint(0, 40_000)),
+        Window(fit="ring_seat", low=seat, high=seat + dice.randint(0, 60_000)),
+    )
+    held = tuple(
+        InHand(
+            number=dice.choice(rings).number, gap=dice.randint(5_000, 60_000), gap_bore=6_200_000
+        )
+        for _ in range(dice.randint(0, 2))
+    )
+    width = Range(low=203_000, high=204_000)
+    grooves = tuple(Groove(number=n, width=width) for n in range(1, dice.randint(1, 2) + 1))
+    piston = small.part(small.PISTON, grooves=grooves)
+    hone = small.part(
+        small.HONE, min_cut=dice.randint(0, 3_000), max_cut=dice.choice([None, 60_000])
+    )
+    job = small.job(
+        *windows, in_hand=held, finishing=dice.choice(["set size", "piston in hand"]), routes=()
+    )
+    return job, small.catalogue(pistons=(piston,), rings=rings, routes=(hone,))
+
+
+def _drawn_ring(dice: Random, number: int, far: int) -> Ring:
+    gap = dice.randint(10_000, 40_000)
+    return Ring(
+        number=f"R{number}",
+        grooves=dice.choice([(1,), (2,), (1, 2)]),
+        gauge_diameter=6_200_000 + dice.randint(-30_000, 60_000) + dice.choice([0, far]),
+        gap=Range(low=gap, high=gap + dice.randint(0, 20_000)),
+        width=Range(low=198_000, high=199_000),
+        file_most=dice.choice([0, 5_000, 90_000, 9_000_000]),
+        seat_over=dice.choice([None, None, dice.randint(-5_000, 40_000)]),
+    )
 
 
 @pytest.mark.parametrize("theme", ["sets", "supply", "everything"])
@@ -153,16 +219,8 @@ def held_against_brute(job: Job, parts: Catalogue, change: Change) -> None:
 
 def one_step_less(job: Job, parts: Catalogue, change: Change) -> list[tuple[Job, Catalogue]]:
     """The job and catalogue with the same change, a tick smaller."""
-    if change.kind in ("window", "bore limit"):
-        after, [cylinder] = change.make(job, parts)[0], job.cylinders
-        [changed] = after.cylinders
-        if change.kind == "bore limit":
-            limit = (changed.bore_limit or 0) - 1
-            return [(with_cylinder(job, cylinder.name, bore_limit=limit), parts)]
-        before = job.windows_for(cylinder)
-        [index] = [i for i, w in enumerate(before) if w != changed.windows[i]]
-        edge = "low" if before[index].low != changed.windows[index].low else "high"
-        return [(widened(job, cylinder.name, index, edge, change.by - 1), parts)]
+    if change.kind in ("window", "bore limit", "pair"):
+        return [(less, parts) for less in edges_one_step_back(job, change.make(job, parts)[0])]
     if change.kind == "piston":
         piston = change.make(job, parts)[1].pistons[-1]
         skirt = piston.skirt.model_copy(
@@ -176,7 +234,29 @@ def one_step_less(job: Job, parts: Catalogue, change: Change) -> list[tuple[Job,
             }
         )
         return [(job, parts.model_copy(update={"pistons": (*parts.pistons, smaller)}))]
+    if change.kind == "ring" and change.measure == "ticks":
+        pinned, more = change.make(job, parts)
+        asked = more.rings[len(parts.rings) :]
+        smaller_rings = tuple(
+            ring.model_copy(update={"gauge_diameter": ring.gauge_diameter - 1}) for ring in asked
+        )
+        return [(pinned, parts.model_copy(update={"rings": (*parts.rings, *smaller_rings)}))]
     return [(job, parts)]  # a route is allowed or it is not
+
+
+def edges_one_step_back(job: Job, after: Job) -> Iterator[Job]:
+    """The changed job with each edge or limit that was moved a step back, and a route withdrawn."""
+    [before], [changed] = job.cylinders, after.cylinders
+    if changed.bore_limit != before.bore_limit:
+        assert changed.bore_limit is not None
+        yield with_cylinder(after, before.name, bore_limit=changed.bore_limit - 1)
+    windows = after.windows_for(changed)
+    for index, window in enumerate(job.windows_for(before)):
+        for edge in ("low", "high"):
+            if getattr(windows[index], edge) != getattr(window, edge):
+                yield widened(after, before.name, index, edge, -1)
+    if changed.routes != before.routes:
+        yield with_cylinder(after, before.name, routes=before.routes, route=before.route)
 
 
 @pytest.mark.parametrize("theme", ["sets", "supply", "everything"])

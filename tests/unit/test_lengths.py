@@ -19,6 +19,7 @@ from fitsolver.lengths import (
     parse_number,
     parse_ratio,
     parse_unit,
+    typed,
 )
 
 units = st.sampled_from(sorted(TICKS_PER))
@@ -133,3 +134,17 @@ def test_formatting_shows_symbol_sign_and_places() -> None:
 def test_floor_and_ceil_enclose(value: Fraction) -> None:
     assert floor(value) <= value < floor(value) + 1
     assert ceil(value) - 1 < value <= ceil(value)
+
+
+@given(ticks, units)
+def test_a_figure_to_be_typed_is_read_back_to_the_tick(length: int, unit: Unit) -> None:
+    assert parse_length(typed(length, unit), unit) == length
+
+
+def test_a_figure_finer_than_a_drawing_in_inches_is_told_in_mm() -> None:
+    """-18.1476 thou is a rounded figure, and finer than the grid."""
+    assert typed(-46_095, "thou") == "-0.46095 mm"
+    assert typed(-46_101, "thou") == "-18.15 thou"
+    assert typed(254, "in") == "0.00010 in"
+    with pytest.raises(ValueError, match="finer than the grid"):
+        parse_length("-18.1476", "thou")

@@ -3,7 +3,18 @@
 from __future__ import annotations
 
 from fitsolver.fits.displacement import displacement
-from fitsolver.records.job import Engine, GasketPlace, Job, MassMatch, SameSize, Squish, Terms
+from fitsolver.reading.quantities import parse_volume
+from fitsolver.records.job import (
+    Engine,
+    GasketPlace,
+    InHand,
+    Job,
+    MassMatch,
+    PinnedRing,
+    SameSize,
+    Squish,
+    Terms,
+)
 from fitsolver.records.why import WhyAnswer
 from fitsolver.records.windows import Window
 from fitsolver.service import reasons
@@ -92,6 +103,8 @@ def test_a_displacement_limit_is_raised_by_whole_cubic_millimetres() -> None:
     job = small.job(engine=Engine(stroke=stroke, displacement_limit=limit))
     [found] = [opening for opening in why(job).openings if opening.kind == "displacement"]
     assert found.by == 6
+    typed = parse_volume(" ".join(found.sentence.split()[3:5]))
+    assert 0 <= typed - (limit + 6 * 10**15) < 10**14  # as it stands it is enough, and hardly more
     for more, fits in ((6, True), (5, False)):
         engine = Engine(stroke=stroke, displacement_limit=limit + more * 10**15)
         assert (why(small.job(engine=engine)).status == "proven best") == fits
@@ -218,3 +231,73 @@ def test_the_next_smaller_size_and_what_stops_it() -> None:
     [size] = [choice for choice in answer.choices if choice.subject == "size"]
     assert size.rules == ("clean_up", "clearance")
     assert "short by" in size.sentence
+
+
+def test_a_ring_is_asked_for_where_bore_and_skirt_fit() -> None:
+    """A gap of 0.25 to 0.30 at 62.300 is 0.664 mm wider by then in 62.009: too wide by 0.064."""
+    wide = Window(fit="clearance", low=4_000, high=5_500)
+    ends = Window(fit="end_gap", low=20_000, high=32_000)
+    tight = small.part(small.RING, gauge_diameter=6_199_000)
+    answer = why(small.job(wide, ends), rings=(tight,))
+    found = {opening.kind: opening for opening in answer.openings}
+    assert "piston" not in found
+    ring = found["ring"]
+    # 0.30 + pi (62.009 - D0) <= 0.32, so D0 is 62.00264 at least.
+    assert ring.by == 6_200_264
+    assert ring.sentence == (
+        "a ring for groove 1 made for a bore of 62.00264 mm, not in the catalogue, would serve: "
+        "else like R; none made for a smaller bore does"
+    )
+
+
+def test_a_ring_of_the_catalogue_instead_of_the_one_that_is_pinned() -> None:
+    ends = Window(fit="end_gap", low=20_000, high=40_000)
+    tight = small.part(small.RING, number="T", gauge_diameter=6_190_000)
+    pinned = small.cylinder(rings=(PinnedRing(groove=1, number="T"),))
+    answer = why(small.job(ends, cylinders=(pinned,)), rings=(small.RING, tight))
+    assert "R of the catalogue in groove 1 instead of T" in [o.sentence for o in answer.openings]
+    assert "piston" not in by_kind(answer)
+
+
+def test_no_piston_smaller_than_standard_is_asked_for() -> None:
+    """A bore below standard: only a skirt 0.05 smaller would fit, so an oversize of -0.05."""
+    bore = small.Reading(depth=1_000_000, angle=0, size=small.READ - 5_000)
+    ends = Window(fit="clearance", low=4_000, high=5_500)
+    task = small.job(ends, cylinders=(small.cylinder(readings=(bore,)),), routes=("as is",))
+    answer = why(task)
+    assert answer.status == "nothing fits"
+    assert not any("an oversize of -" in opening.sentence for opening in answer.openings)
+
+
+def test_two_things_that_fail_are_changed_as_a_pair() -> None:
+    """The window is a tick short, as above, and the bore limit by 37: neither alone will do."""
+    torn = (small.cylinder(scratch=250),)  # no more than the hone takes: nothing is left as it is
+    limit = Engine(bore_limit=small.HIGH - 37)
+    answer = why(small.job(CLEARANCE, engine=limit, cylinders=torn))
+    pair = next(opening for opening in answer.openings if opening.kind == "pair")
+    assert pair.opens_job
+    assert "the highest clearance 0.05400 mm instead of 0.05399 mm" in pair.sentence
+    assert "a bore limit of 62.00900 mm instead of 62.00863 mm" in pair.sentence
+    assert not any(opening.kind in ("window", "bore limit") for opening in answer.openings)
+    for clearance, less, fits in ((5_400, 0, True), (5_399, 0, False), (5_400, 1, False)):
+        window = CLEARANCE.model_copy(update={"high": clearance})
+        engine = Engine(bore_limit=small.HIGH - less)
+        changed = why(small.job(window, engine=engine, cylinders=torn))
+        assert (changed.status == "proven best") == fits
+
+
+def test_a_measured_ring_that_two_grooves_need_is_named() -> None:
+    two = (1, 2)
+    grooves = tuple(
+        small.Groove(number=n, width=small.Range(low=203_000, high=204_000)) for n in two
+    )
+    ring = small.part(small.RING, grooves=two, gauge_diameter=6_150_000)
+    held = InHand(number="R", gap=25_000, gap_bore=6_200_000)
+    answer = why(
+        small.job(Window(fit="end_gap", low=20_000, high=40_000), in_hand=(held,)),
+        pistons=(small.part(small.PISTON, grooves=grooves),),
+        rings=(ring,),
+    )
+    [reason] = answer.conflicts
+    assert reason.rule == "end_gap"
+    assert "piece 1 of R is needed in grooves 1 and 2; there is one" in reason.sentence
