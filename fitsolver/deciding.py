@@ -136,7 +136,8 @@ def _answer(
         corrections=ready.corrections,
         plan=plan,
         no_fit=no_fit,
-        cautions=(*passed, *of_measuring(ready), *cautions(job, catalogue, plan, forms)),
+        passed_over=passed,
+        cautions=(*of_measuring(ready), *cautions(job, catalogue, plan, forms)),
     )
 
 

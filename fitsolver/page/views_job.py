@@ -22,6 +22,7 @@ from fitsolver.page.views_paper import DRAWN, has_drawing
 from fitsolver.reading.job_file import CONVENTIONS, FINISHINGS, UNITS
 from fitsolver.records.base import FITS
 from fitsolver.records.plan import Answer
+from fitsolver.reporting.answer_view import headlines
 from fitsolver.reporting.figures import Figures, money
 from fitsolver.reporting.order_csv import order_csv
 from fitsolver.reporting.schema import to_json
@@ -93,7 +94,8 @@ async def _outcome(request: Request, room: Room, found: Bench) -> dict[str, Any]
         shown["refusal"] = str(error)
         return shown
     assert isinstance(answer, Answer)
-    return {**shown, "answer": answer, "figures": Figures(answer.unit)}
+    said = tuple(headlines(answer))
+    return {**shown, "answer": answer, "headlines": said, "figures": Figures(answer.unit)}
 
 
 @router.post("")

@@ -15,6 +15,7 @@ from fitsolver.plots import bore_profile
 from fitsolver.records.job import Job
 from fitsolver.records.plan import Answer, CylinderPlan, NoFit, Plan, Status
 from fitsolver.records.stages import StagesAnswer
+from fitsolver.reporting.answer_view import headlines
 from fitsolver.reporting.figures import Figures, money, odds
 from fitsolver.reporting.plan_view import order_rows
 from fitsolver.reporting.words import RULE_WORDS, UNIT_WORDS, counted
@@ -46,6 +47,7 @@ def contents(
         note=job.note,
         made_on=made_on.isoformat(),
         status=_STATUS[answer.status],
+        headlines=tuple(headlines(answer)),
         facts=(
             ("Catalogue", answer.catalogue),
             ("Finishing", answer.finishing),

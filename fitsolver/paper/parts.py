@@ -51,6 +51,7 @@ class Sheet(NamedTuple):
     note: str
     made_on: str
     status: str
+    headlines: tuple[str, ...]
     facts: Pairs
     order: Table | None
     totals: Pairs

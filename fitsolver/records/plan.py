@@ -278,7 +278,10 @@ class Question(Record):
 
 
 class Answer(Record):
-    """What `pick` answers: the document that `--json` writes."""
+    """What `pick` answers: the document that `--json` writes.
+
+    `passed_over` are sizes that fit with less removal and cannot be had.
+    """
 
     schema_version: int = ANSWER_SCHEMA
     program_version: str
@@ -291,6 +294,7 @@ class Answer(Record):
     finishing: Finishing
     status: Status
     question: Question = Question()
+    passed_over: tuple[str, ...] = ()
     forms: tuple[BoreForm, ...]
     decision: Decision = "plain"
     corrections: tuple[Correction, ...] = ()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from itertools import groupby
 from typing import TYPE_CHECKING, Final
 
@@ -15,7 +16,7 @@ from fitsolver.reporting.words import RULE_WORDS
 if TYPE_CHECKING:
     from rich.console import RenderableType
 
-    from fitsolver.records.plan import Answer, NoFit, Question, Reason, Status
+    from fitsolver.records.plan import Answer, NoFit, Reason, Status
 
 _STATUS: Final[dict[Status, tuple[str, str]]] = {
     "proven best": (
@@ -39,7 +40,8 @@ _STATUS: Final[dict[Status, tuple[str, str]]] = {
 def answer_view(answer: Answer, figures: Figures) -> list[RenderableType]:
     """Return the status line, then the plan or the reasons, then the form of the bores."""
     line, style = _STATUS[answer.status]
-    parts: list[RenderableType] = ["", text(line, style), *question_lines(answer.question)]
+    parts: list[RenderableType] = ["", text(line, style)]
+    parts += [indented(line) for line in headlines(answer)]
     if answer.plan is not None:
         parts += plan_view(answer.plan, figures, answer.currency)
     if answer.no_fit is not None:
@@ -50,13 +52,14 @@ def answer_view(answer: Answer, figures: Figures) -> list[RenderableType]:
     return parts
 
 
-def question_lines(question: Question) -> list[RenderableType]:
-    """Return which fits were asked, which were not, and what was accepted against a doubt."""
-    lines = [f"asked: {', '.join(question.asked) or 'no fit'}"]
+def headlines(answer: Answer) -> Iterator[str]:
+    """Yield what was asked, what was not, what was accepted against a doubt, what was passed over."""
+    question = answer.question
+    yield f"asked: {', '.join(question.asked) or 'no fit'}"
     if question.not_asked:
-        lines.append(f"NOT ASKED: {', '.join(question.not_asked)}")
-    lines += [f"ACCEPTED against a doubt: {sentence}" for sentence in question.accepted]
-    return [indented(line) for line in lines]
+        yield f"NOT ASKED: {', '.join(question.not_asked)}"
+    yield from (f"ACCEPTED against a doubt: {sentence}" for sentence in question.accepted)
+    yield from (f"PASSED OVER: {sentence}" for sentence in answer.passed_over)
 
 
 def no_fit_view(no_fit: NoFit) -> list[RenderableType]:
