@@ -22,6 +22,7 @@ FLOORS = {
     "fits": 2,
     "metrology": 2,
     "reading": 2,
+    "doubts": 2,
     "candidates": 3,
     "stack_windows": 3,
     "options": 3.1,

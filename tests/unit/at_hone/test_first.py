@@ -107,6 +107,6 @@ def test_several_stones_since_the_check_tell_no_pace(tmp_path: Path) -> None:
 
 
 def test_read_again_without_strokes_is_no_rate(tmp_path: Path) -> None:
-    again = state(tmp_path, line(0, flat(0.090)))
+    again = state(tmp_path, line(0, lambda depth, axis: 0.095 - depth / 4_000))
     assert again.first is not None
     assert "No rate is known" in again.sentence
