@@ -311,7 +311,7 @@ class _Judge:
         basis = (
             f"no {one} of a hone takes more (common practice, no source)"
             if known is None
-            else f"{QUICKER} times the {self._small(known[0])} of these stones' fastest place before"
+            else f"{QUICKER} times the {self._small(known[0])} these stones took before"
             if QUICKER * known[0] >= LEAST_PACE
             else "more than these stones ever took"
         )
