@@ -19,8 +19,8 @@ from dataclasses import dataclass
 from statistics import median
 from typing import Final, Literal, NamedTuple
 
+from fitsolver.at_hone.advice import FASTEST
 from fitsolver.at_hone.checks import Place, Places
-from fitsolver.at_hone.first import FASTEST
 
 #: Where nothing is known of the stones: a place that stands in may be cut at twice the pace of the
 #: whole bore (common practice, no source).
@@ -37,9 +37,12 @@ UNEVEN: Final = 0.1
 #: A bar cuts to one size: local sizes this far around it, where the stage does not say (ticks; own
 #: choice).
 BAR_SCATTER: Final = 2_000
+#: A reading that would by itself make the bore too large is doubted where it stands so many
+#: standard deviations above the middle of the others (own choice).
+ALONE: Final = 3.0
 _FEWEST: Final = 2
 
-Why = Literal["shrunk", "quick", "high", "low", "beyond", "cut"]
+Why = Literal["shrunk", "quick", "high", "low", "beyond", "cut", "alone"]
 
 
 class Base(NamedTuple):
@@ -63,11 +66,14 @@ class Found(NamedTuple):
 @dataclass(frozen=True, slots=True)
 class Limits:
     """What bounds one check: `repeat` and `shift` are 4 sqrt(2) standard deviations of the gauge
-    alone, and with the temperature's; `growth` is the allowed growth up to it, `cut` counts the
+    alone, and with the temperature's, `middle` is that of the middle of a check's readings, `one`
+    the standard deviation of a reading; `growth` is the allowed growth up to it, `cut` counts the
     cuts so far and `removed` is the mean removal since the check before, where it is known."""
 
+    one: float
     repeat: float
     shift: float
+    middle: float
     growth: float
     cut: int
     removed: float = 0.0
@@ -131,6 +137,21 @@ def out_of_line(sizes: Places, base: Mapping[Place, Base], limits: Limits) -> li
             return found
         found.append(worst[1])
         del left[worst[1].place]
+
+
+def alone(sizes: Places, base: Mapping[Place, Base], limits: Limits) -> list[Found]:
+    """Return the one reading above the highest permitted size, where it stands out by chance or by
+    a slip: one reading orders no new parts."""
+    high = limits.high
+    over = [place for place, size in sizes.items() if high is not None and size > high]
+    others = [place for place in sizes if place not in over and place in base]
+    if high is None or len(over) != 1 or over[0] not in base or len(others) <= _FEWEST:
+        return []
+    place = over[0]
+    out = base[place].size - median(base[p].size for p in others)
+    middle = median(sizes[p] for p in others) + max(0.0, out)
+    found = Found(place, "alone", max(high, middle + ALONE * limits.one))
+    return [found] if sizes[place] > found.bound else []
 
 
 def after_a_cut(sizes: Places, base: Mapping[Place, Base], limits: Limits) -> list[Found]:

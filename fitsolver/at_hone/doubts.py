@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import groupby
-from math import ceil, floor, hypot, sqrt
+from math import ceil, floor, hypot, pi, sqrt
+from statistics import median
 from typing import Final
 
 from fitsolver.at_hone.bounds import (
@@ -17,6 +18,7 @@ from fitsolver.at_hone.bounds import (
     Found,
     Limits,
     after_a_cut,
+    alone,
     by_itself,
     out_of_line,
 )
@@ -36,8 +38,10 @@ from fitsolver.records.readings import PIN, THRUST
 _THERMOMETER: Final = 1_000
 #: A bore is not this much colder than it ever was in the log, nor this much warmer (thousandths of
 #: 1 °C; own choice).
-_COLDER: Final = 10_000
+_COLDER: Final = 5_000
 _WARMER: Final = 25_000
+#: Standard deviation of a median against that of a mean of normal readings, sqrt(pi / 2).
+_MEDIAN: Final = sqrt(pi / 2)
 #: Of so many places and more, all of them doubted alike are one doubt of the whole pass.
 _WHOLE: Final = 3
 _WHY: Final = {
@@ -46,6 +50,8 @@ _WHY: Final = {
     "cut": "a bar cuts to one size at every depth",
     "high": "it would stand out of its neighbours further than before, and a hone cuts what "
     "stands in",
+    "alone": "it alone would make the bore larger than the highest permitted size, and one reading "
+    "orders no new parts: read it again",
     "low": "it would lag behind its neighbours further than before, and a hone cuts what stands in",
 }
 
@@ -127,7 +133,7 @@ class _Judge:
             if place not in refused:
                 self.base[place] = Base(size, now.number, self.growth, self.cuts)
         if not new and not now.cut and strokes:
-            self._learn(now, before, strokes)
+            self._learn(now, before, strokes, limits.middle / 2)
         self.last = now
         self.temperatures.append(now.temperature)
 
@@ -144,9 +150,12 @@ class _Judge:
         size = next(iter(sizes.values()), 0)
         growth = bore_expansion(self.job, self.cylinder) * 1e-9 if kelvin else 0.0
         common = size * growth * kelvin / 1_000 / sqrt(3)
+        middle = _MEDIAN * one / sqrt(max(1, len(sizes)))
         return Limits(
+            one=one,
             repeat=SIGMAS * sqrt(2) * one,
             shift=SIGMAS * sqrt(2) * hypot(one, common),
+            middle=SIGMAS * sqrt(2) * hypot(middle, common),
             growth=self.growth,
             cut=self.cuts,
             removed=self._mean_change(sizes) if strokes else 0.0,
@@ -154,12 +163,12 @@ class _Judge:
         )
 
     def _mean_change(self, sizes: Places) -> float:
-        changes = sorted(
+        changes = [
             size - self.base[place].size
             for place, size in sizes.items()
             if place in self.base and self.base[place].cut == self.cuts
-        )
-        return float(changes[len(changes) // 2]) if changes else 0.0
+        ]
+        return float(median(changes)) if changes else 0.0
 
     def _found(self, now: Check, sizes: Places, limits: Limits) -> list[Found]:
         found = by_itself(sizes, self.base, limits)
@@ -167,7 +176,10 @@ class _Judge:
             return [*found, *after_a_cut(sizes, self.base, limits)]
         named = {item.place for item in found}
         rest = {place: size for place, size in sizes.items() if place not in named}
-        return [*found, *out_of_line(rest, self.base, limits)]
+        found += out_of_line(rest, self.base, limits)
+        named = {item.place for item in found}
+        rest = {place: size for place, size in sizes.items() if place not in named}
+        return [*found, *alone(rest, self.base, limits)]
 
     def _placed(
         self, found: list[Found], sizes: Places, read_in: dict[Place, Check], limits: Limits
@@ -215,7 +227,7 @@ class _Judge:
         strokes, known = now.count - self.last.count, self.paces.get(now.stones or "")
         if known is not None and not now.cut and len(sizes) >= _WHOLE:
             least = strokes * known[1] / DULLED
-            if limits.removed < least - limits.shift:
+            if limits.removed < least - limits.middle:
                 yield self._strokes(now, strokes, limits.removed, known[1]), frozenset()
         coldest, warmest = min(self.temperatures), max(self.temperatures)
         if not coldest - _COLDER <= now.temperature <= warmest + _WARMER:
@@ -261,14 +273,15 @@ class _Judge:
                 refused |= places
         return refused
 
-    def _learn(self, now: Check, before: Check, strokes: int) -> None:
-        """Keep how fast the stones were: at the fastest place ever, and in the middle just now."""
+    def _learn(self, now: Check, before: Check, strokes: int, error: float) -> None:
+        """Keep how fast the stones were: at the fastest place ever, and in the middle just now, for
+        certain (less what the gauge may err by)."""
         was, is_now = before.places, now.places
         took = sorted(is_now[place] - was[place] for place in was.keys() & is_now.keys())
         if not took or not now.stones:
             return
         fastest = max(took[-1] / strokes, self.paces.get(now.stones, (0.0, 0.0))[0])
-        self.paces[now.stones] = fastest, max(0.0, took[len(took) // 2] / strokes)
+        self.paces[now.stones] = fastest, max(0.0, (median(took) - error) / strokes)
 
     def _pass(self, check: Check) -> str:
         return f"pass {check.number}/{self.cylinder.name}"
@@ -291,7 +304,7 @@ class _Judge:
         )
 
     def _expected(self, item: Found, check: Check) -> str:
-        upwards = item.why in ("quick", "high", "beyond")
+        upwards = item.why in ("quick", "high", "beyond", "alone")
         bound = floor(item.bound) if upwards else ceil(item.bound)
         most = f"at {'most' if upwards else 'least'} {self._length(bound)} was expected"
         if item.why == "cut":

@@ -12,14 +12,11 @@ from itertools import pairwise
 from math import ceil, floor, sqrt
 from typing import Final, NamedTuple
 
-from fitsolver.at_hone.advice import GAUGE_DEGREES
+from fitsolver.at_hone.advice import FASTEST, GAUGE_DEGREES
 from fitsolver.at_hone.checks import Check, standing
 from fitsolver.metrology.student import t_quantile
 from fitsolver.records.hone import CountedIn, FirstStrokes
 
-#: The most that a stroke, or a second, takes off the diameter under a hand-held hone: 0.005 mm
-#: (common practice, no source).
-FASTEST: Final = 500.0
 #: Stones seen before may be sharper now, and another bore softer: so many times the fastest pace
 #: that was seen of them (own choice).
 SHARPER: Final = 2

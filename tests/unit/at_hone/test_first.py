@@ -9,7 +9,8 @@ from random import Random
 import pytest
 
 from fitsolver import service
-from fitsolver.at_hone.first import FASTEST, MOST, Pace, first_strokes
+from fitsolver.at_hone.advice import FASTEST
+from fitsolver.at_hone.first import MOST, Pace, first_strokes
 from fitsolver.metrology.student import t_quantile
 from fitsolver.records.hone import HoneState
 

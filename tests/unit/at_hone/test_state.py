@@ -168,9 +168,7 @@ def test_a_bore_does_not_shrink(tmp_path: Path) -> None:
 
     lines = (line(30, flat(0.115)), line(10, one(0.104)))
     assert state(tmp_path, *lines).checks[-1].smallest == 6_228_000
-    with pytest.raises(
-        InputError, match=r"pass 2/1/28/pin: \+0\.103 mm .* less than"
-    ):
+    with pytest.raises(InputError, match=r"pass 2/1/28/pin: \+0\.103 mm .* less than"):
         state(tmp_path, line(30, flat(0.115)), line(10, one(0.103)))
 
 
