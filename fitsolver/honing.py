@@ -62,7 +62,7 @@ class Hone:
             hone_state(
                 self.job,
                 self._cylinder(name),
-                target_of(self._planned(name)),
+                target_of(self._planned(name), self._start(name).cut_before_log),
                 checks.get(name) or self._begun(name),
                 count_since(checks[name], entries[name], self._start(name))
                 if name in checks
@@ -80,6 +80,7 @@ class Hone:
             )
         large = any(state.advice == "too large" for state in states)
         repick, other = self._picked_again(checks) if large else (None, None)
+        cautions += [] if repick is None else self._restored_again(repick, checks)
         return HoneAnswer(
             program_version=__version__,
             job=self.job.name,
@@ -229,6 +230,18 @@ class Hone:
             return first, other
         last = first if now == kept else self.again(now)
         return (first if last.plan is None else last), None
+
+    def _restored_again(self, repick: Answer, checks: dict[str, list[Check]]) -> list[str]:
+        """Return a caution for each bore that is restored once more, for nothing else serves."""
+        planned = () if repick.plan is None else repick.plan.cylinders
+        return [
+            f"Cylinder {item.cylinder}: it has its new bore already, and nothing but another "
+            f"'{item.route}' serves now."
+            for item in planned
+            if item.restored
+            and len(checks.get(item.cylinder, ())) > 1
+            and was_restored(checks[item.cylinder], self._start(item.cylinder))
+        ]
 
     def _not_restored_again(self, job: Job, checks: dict[str, list[Check]]) -> Job:
         """Return a job in which the bores that have their new sleeve are not given another."""

@@ -48,6 +48,7 @@ class Target:
     stop: Range
     dial_stop: Range | None = None
     cautions: tuple[str, ...] = ()
+    cut_first: str = ""
 
     @property
     def low(self) -> int:
@@ -58,8 +59,8 @@ class Target:
         return self.highest + self.half_width
 
 
-def target_of(plan: CylinderPlan) -> Target:
-    """Return what a cylinder is honed to by its plan.
+def target_of(plan: CylinderPlan, cut_first: str = "") -> Target:
+    """Return what a cylinder is honed to by its plan, after a stage `cut_first` that is no honing.
 
     Where the piston is not measured yet it is what the largest of its tolerance asks for. Raises
     InputError for a cylinder that is left as it is, or has no highest size.
@@ -82,7 +83,9 @@ def target_of(plan: CylinderPlan) -> Target:
             "the job.",
         )
     stop = Range(low=plan.finish_small, high=plan.finish_large)
-    return Target(plan.lowest, plan.highest, plan.half_width, stop, plan.dial_stop, cautions)
+    return Target(
+        plan.lowest, plan.highest, plan.half_width, stop, plan.dial_stop, cautions, cut_first
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,7 +104,8 @@ def hone_state(
 ) -> HoneState:
     """Return where a cylinder of a job (as read, not corrected) stands after its checks.
 
-    `since` are the strokes taken after the last one.
+    `since` are the strokes taken after the last one. No strokes are advised while a stage that is
+    no honing comes first.
     """
     now, risk = checks[-1], ahead.risk
     kept, places = under_present_stones(checks)
@@ -123,7 +127,8 @@ def hone_state(
         step = next_step(numbers, target.low, target.high, noise, risk)
         advice = "find the rate" if step is None else "go on" if step.count else "read again"
     first: FirstStrokes | None = None
-    if advice == "find the rate" and len(set(numbers.counts)) == 1:
+    bar = target.cut_first if len(checks) == 1 else ""
+    if advice == "find the rate" and len(set(numbers.counts)) == 1 and not bar:
         pace = ahead.paces.get((ahead.stones or now.stones or "", now.counted_in))
         sizes = smallest, largest, target.low, target.high
         first = first_strokes(*sizes, noise.extreme, risk, pace)
@@ -150,7 +155,7 @@ def hone_state(
         first=first,
         sentence=_first_sentence(first, now, job.unit)
         if first
-        else _sentence(advice, now, step, risk),
+        else _sentence(advice, now, step, risk, bar),
         cautions=tuple(_cautions(job, cylinder, target, now, unread, since)),
     )
 
@@ -236,8 +241,13 @@ def _first_sentence(first: FirstStrokes, now: Check, unit: Unit) -> str:
     )
 
 
-def _sentence(advice: Advice, now: Check, step: Step | None, risk: float) -> str:
+def _sentence(advice: Advice, now: Check, step: Step | None, risk: float, bar: str) -> str:
     unit = now.counted_in
+    if bar and advice == "find the rate":
+        return (
+            f"First the plan's stage '{bar}', which is no honing: enter the check after it with "
+            f"'{bar}' as its stones. Strokes are advised from there."
+        )
     if advice in _STOPS:
         return _STOPS[advice]
     if advice == "find the rate":

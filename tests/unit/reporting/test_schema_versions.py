@@ -26,7 +26,7 @@ KNOWN: Final[dict[str, dict[int, str]]] = {
     "final": {1: "53ab35eef9089d63"},
     "firm": {1: "6765e9c17a6d30f8"},
     "gauge": {1: "b304fe1cd70c812e"},
-    "hone": {1: "4ef2bfe4e54cb8bb"},
+    "hone": {1: "4ef2bfe4e54cb8bb", 2: "41f1f158a0e2ce68"},
     "why": {1: "9d73442876d8b4e3"},
     "history": {1: "ba1ef10542fb70c8"},
     "found": {1: "fe9b3f634a07914c"},
