@@ -73,11 +73,11 @@ def _facts(state: HoneState, figures: Figures, risk: float) -> Iterator[tuple[st
 def _finish(state: HoneState, figures: Figures) -> str:
     """Return the size that the plan stops at, as `pick` and the machining plan name it."""
     stop, low, high = state.stop, *figures.permitted(state.lowest, state.highest)
-    size = figures.near(stop.high)
+    size = figures.up(stop.high)
     dial = (
         ""
         if state.dial_stop is None
-        else f", dial {figures.near(state.dial_stop.high, sign=True)} at 20 °C"
+        else f", dial {figures.up(state.dial_stop.high, sign=True)} at 20 °C"
     )
     return f"{size}{dial}, as in the plan; permitted {low} to {high}"
 
