@@ -92,11 +92,12 @@ def passes(
 
     read = read_job(job, accept_outliers=accept_outliers)
     file = job.with_suffix(".hone") if log is None else log
-    done = [entry.done for entry in read_log(file, read).entries]
+    held = read_log(file, read)
+    done = [entry.done for entry in held.entries]
     if not done:
         raise InputError("the log holds no pass", file=str(file))
     with opened_at(place, create=False) as opened:
-        tell(*opened.add_passes(read, done, date=day_of(day), to=to))
+        tell(*opened.add_passes(read, done, date=day_of(day), to=to, accepted=held.accepted))
 
 
 @book.command(epilog="Example: fitsolver book fit 'pump 7' --piston PP-050A --ring PR1-050")

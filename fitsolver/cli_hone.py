@@ -56,6 +56,10 @@ def hone(  # noqa: PLR0913, PLR0917
         float,
         typer.Option("--risk", metavar="SHARE", help="Of passing the highest size, at most."),
     ] = 0.05,
+    accept: Annotated[
+        list[str] | None,
+        typer.Option("--accept", metavar="ID", help="Take a doubted figure; the log keeps it."),
+    ] = None,
     unit: UnitOption = None,
     json: JsonOption = False,
     output: OutputOption = None,
@@ -70,9 +74,11 @@ def hone(  # noqa: PLR0913, PLR0917
     may_write(output)
     may_plot(plot, output)
     opened = service.at_the_hone(
-        job, catalogue, log=log, risk=risk, accept_outliers=accept_outliers
+        job, catalogue, log=log, risk=risk, accept_outliers=accept_outliers, accept=accept or ()
     )
     answer = opened.answer(cylinder, stones)
+    if not enter:  # else it is kept with the entry that it is accepted for
+        opened.keep_accepted()
     write_plot(plot, lambda to: to.hone_log(answer, unit_of(unit)) if answer.cylinders else None)
     if json:
         write_json(answer, output)

@@ -6,6 +6,7 @@ help or for a form report never loads the solver.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -391,11 +392,13 @@ def at_the_hone(
     log: str | Path | None = None,
     risk: float = 0.05,
     accept_outliers: bool = False,
+    accept: Sequence[str] = (),
 ) -> Hone:
     """Return a job with its plan and its log of passes, to read or to add to.
 
     The log is `log`, else beside the job file under its name, ending in `.hone`. `risk` is
-    the greatest probability of passing the highest permitted size before the next check.
+    the greatest probability of passing the highest permitted size before the next check,
+    `accept` the ids of doubts of the log that are taken as they are.
     Raises InputError as `load` does, for a job without a plan, and for a risk that is none.
     """
     from fitsolver.honing import Hone
@@ -410,7 +413,7 @@ def at_the_hone(
             file=str(job_file),
         )
     path = Path(job_file).with_suffix(".hone") if log is None else Path(log)
-    return Hone(job, answer.plan, path, risk, lambda changed: decide(changed, parts))
+    return Hone(job, answer.plan, parts, path, risk, lambda new: decide(new, parts), accept)
 
 
 def hone(
@@ -422,11 +425,17 @@ def hone(
     stones: str | None = None,
     risk: float = 0.05,
     accept_outliers: bool = False,
+    accept: Sequence[str] = (),
 ) -> HoneAnswer:
     """Return where the bores stand by the log of passes, and what to do next.
 
-    `cylinder` asks for one of them; `stones` are those to be used next. Raises as `at_the_hone`
-    does, and for a log that cannot be understood.
+    `cylinder` asks for one of them; `stones` are those to be used next. Doubts of the log that
+    `accept` names are accepted, and the log keeps that. Raises as `at_the_hone` does, and for a
+    log that cannot be understood or has readings that are doubted.
     """
-    opened = at_the_hone(job_file, catalogue, log=log, risk=risk, accept_outliers=accept_outliers)
-    return opened.answer(cylinder, stones)
+    opened = at_the_hone(
+        job_file, catalogue, log=log, risk=risk, accept_outliers=accept_outliers, accept=accept
+    )
+    answer = opened.answer(cylinder, stones)
+    opened.keep_accepted()
+    return answer

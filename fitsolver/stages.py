@@ -117,6 +117,37 @@ def steps_of(plan: CylinderPlan, catalogue: Catalogue) -> tuple[Stage, ...]:
     return (*steps[:-1], last)
 
 
+def no_honing(catalogue: Catalogue) -> frozenset[str]:
+    """Return the names of a shop's stages that are a bar's cut and no honing.
+
+    They are the first of several stages of a route of kind `bore and hone`, and every stage whose
+    name begins with `bor`.
+    """
+    bored = {route.name for route in catalogue.routes if route.kind == "bore and hone"}
+    first: dict[str, str] = {}
+    for stage in reversed(catalogue.stages):
+        first[stage.route] = stage.name
+    several = {name for name in bored if sum(s.route == name for s in catalogue.stages) > 1}
+    named = {stage.name for stage in catalogue.stages if stage.name.lower().startswith("bor")}
+    return frozenset(named | {first[name] for name in several})
+
+
+def cut_before_honing(plan: CylinderPlan, catalogue: Catalogue) -> str:
+    """Return what a plan does to a cylinder before it is honed: the name of the bar's stage, or of
+    the route that restores it; empty where it is honed at once."""
+    route = next((route for route in catalogue.routes if route.name == plan.route), None)
+    if not plan.machined or route is None or plan.stock_tightest is None:
+        return ""
+    start, bars = plan.finish_large - plan.stock_tightest, no_honing(catalogue)
+    steps = steps_of(plan, catalogue)
+    for step in steps:
+        if step.name in bars and plan.finish_large - _aimed_stock(step) > start:
+            return step.name
+    if plan.restored:
+        return plan.route
+    return "bore" if route.kind == "bore and hone" and len(steps) == 1 else ""
+
+
 def _sizes(plan: CylinderPlan) -> tuple[_Size, ...]:
     """Return the finish sizes to plan for: two where the piston's size decides between them."""
     small, large, skirt = plan.finish_small, plan.finish_large, plan.skirt

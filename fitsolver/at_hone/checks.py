@@ -3,71 +3,100 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from itertools import pairwise
 from math import sqrt
-from typing import Final
 
 from fitsolver.at_hone.advice import Checks
 from fitsolver.at_hone.log import Entry
-from fitsolver.at_hone.noise import check_noise
+from fitsolver.at_hone.noise import SIGMAS, check_noise
+from fitsolver.at_hone.start import Start, sleeved
 from fitsolver.errors import InputError
-from fitsolver.lengths import format_length
 from fitsolver.metrology.correct import corrected
 from fitsolver.metrology.form import deciding
 from fitsolver.metrology.temperature import temperatures_of
 from fitsolver.records.hone import CountedIn, HonePass
 from fitsolver.records.job import Cylinder, Job
+from fitsolver.records.readings import Reading
 
-#: A bore does not shrink: a place that reads smaller by more than so many standard deviations
-#: of the difference of two checks was misread (3 in 100 000 by chance).
-_SIGMAS: Final = 4
-
-Places = dict[tuple[int, int], int]
+Place = tuple[int, int]
+Places = dict[Place, int]
 
 
 @dataclass(frozen=True, slots=True)
 class Check:
     """One check: strokes so far, under which stones, the cylinder as read and at 20 °C.
 
-    `stones` is None where several were used since the check before.
+    `number` counts the checks of the cylinder, 0 the job's own; `line` is that of the log, 0 for
+    one that is not written yet. `stones` is None where several were used since the check before,
+    and `cut` is the name of a bar's cut or a new sleeve since then. `own` are the places that its
+    entry read: a re-reading of some places has the others from the check before, and it
+    `replaces` that check, as a re-reading that contradicts it does.
     """
 
+    number: int
+    line: int
     count: int
     stones: str | None
     counted_in: CountedIn
     temperature: int
     read: Cylinder
     bore: Cylinder
+    own: frozenset[Place]
+    cut: str = ""
+    replaces: bool = False
+    learned: bool = True
 
     @property
     def places(self) -> Places:
         """The local sizes that decide, by depth and angle (ticks at 20 °C)."""
         return {(reading.depth, reading.angle): reading.size for reading in deciding(self.bore)}
 
+    @property
+    def honed(self) -> bool:
+        """Tell whether nothing but honing lies between it and the check before, as far as is
+        known: such a step tells how fast the stones are."""
+        return not self.cut and self.learned
 
-def checks_of(job: Job, cylinder: Cylinder, entries: Iterable[Entry], file: str) -> list[Check]:
-    """Return the checks of a cylinder: the job's own readings first, then those of its entries.
 
-    Raises InputError, with the line, for readings that shrink the bore by more than the
-    gauge's error, and for readings of which none decides.
+def read_checks(
+    job: Job, cylinder: Cylinder, entries: Iterable[Entry], file: str, start: Start
+) -> list[Check]:
+    """Return the checks of a cylinder: what the log starts from, then those of its entries.
+
+    Raises InputError, with the line, for strokes that are added to seconds, and for readings of
+    which none decides.
     """
-    return list(_checks(job, cylinder, entries, file))
+    return list(_checks(job, cylinder, entries, file, start))
 
 
-def count_since(checks: list[Check], entries: Iterable[Entry]) -> int:
+def count_since(checks: list[Check], entries: Iterable[Entry], start: Start) -> int:
     """Return the strokes taken since the last check."""
-    return sum(entry.done.count for entry in entries) - checks[-1].count
+    honed = (entry.done for entry in entries if not start.cuts_metal(entry.done.stones))
+    return sum(done.count for done in honed) - checks[-1].count
 
 
-def under_present_stones(checks: list[Check]) -> tuple[list[Check], list[tuple[int, int]]]:
+def standing(checks: list[Check]) -> list[Check]:
+    """Return the checks without those that a re-reading replaces."""
+    kept = [check for check, after in pairwise(checks) if not after.replaces]
+    return [*kept, checks[-1]]
+
+
+def was_restored(checks: list[Check], start: Start) -> bool:
+    """Tell whether a bore has a new sleeve, by the plan or by the log."""
+    return start.restored_bore is not None or any(start.is_restored(c.cut) for c in checks)
+
+
+def under_present_stones(checks: list[Check]) -> tuple[list[Check], list[Place]]:
     """Return the checks that the stones now in use connect, and the places all of them read."""
     kept = [checks[-1]]
     common = set(kept[0].places)
-    for earlier in reversed(checks[:-1]):
+    for earlier in reversed(standing(checks)[:-1]):
         later = kept[0]
         if (
             later.stones is None
             or later.stones != checks[-1].stones
+            or not later.honed
             or not common & set(earlier.places)
         ):
             break
@@ -88,32 +117,103 @@ def as_numbers(checks: list[Check], places: list[tuple[int, int]]) -> Checks:
     )
 
 
-def _checks(job: Job, cylinder: Cylinder, entries: Iterable[Entry], file: str) -> Iterator[Check]:
-    warmth = temperatures_of(job, cylinder).bore
-    last = Check(0, "", "strokes", warmth, cylinder, at_20(job, cylinder))
+@dataclass(slots=True)
+class _Since:
+    """What was done since the last check."""
+
+    used: set[str]
+    cut: str = ""
+
+
+def _checks(
+    job: Job, cylinder: Cylinder, entries: Iterable[Entry], file: str, start: Start
+) -> Iterator[Check]:
+    last = _first(job, cylinder, start)
     yield last
     total = 0
-    used: set[str] = set()
+    since = _Since(set(), start.cut_before_log)
     counted_in: CountedIn | None = None
     for line, done in entries:
-        total += done.count
-        if done.count:
+        if start.cuts_metal(done.stones):
+            since = _Since(set(), done.stones)
+        elif done.count:
+            total += done.count
             _refuse_other_count(counted_in, done, file, line)
             counted_in = done.counted_in
-            used.add(done.stones)
+            since.used.add(done.stones)
         if not done.readings:
             continue
         at = temperatures_of(job, cylinder)
         if done.temperature is not None:
             at = at.model_copy(update={"bore": done.temperature})
         read = cylinder.model_copy(update={"readings": done.readings, "temperatures": at})
+        used = since.used
         # Without strokes it was only read again, under the stones of before.
-        stones = None if len(used) > 1 else used.pop() if used else last.stones
-        check = Check(total, stones, counted_in or "strokes", at.bore, read, at_20(job, read))
-        _refuse_shrinking(job, last, check, file, line)
-        used = set()
+        stones = None if len(used) > 1 else used.pop() if used else since.cut or last.stones
+        bore = at_20(job, read)
+        check = Check(
+            number=last.number + 1,
+            line=line,
+            count=total,
+            stones=stones,
+            counted_in=counted_in or "strokes",
+            temperature=at.bore,
+            read=read,
+            bore=bore,
+            own=frozenset((reading.depth, reading.angle) for reading in deciding(bore)),
+            cut=since.cut,
+        )
+        if total == last.count and not since.cut:
+            check = _read_again(job, last, check)
+        since = _Since(set())
         last = check
         yield check
+
+
+def _first(job: Job, cylinder: Cylinder, start: Start) -> Check:
+    """Return what a log starts from: the job's readings, or a new sleeve."""
+    read = cylinder if start.restored_bore is None else sleeved(job, cylinder, start.restored_bore)
+    bore = at_20(job, read)
+    own = frozenset((reading.depth, reading.angle) for reading in deciding(bore))
+    return Check(0, 0, 0, "", "strokes", temperatures_of(job, read).bore, read, bore, own)
+
+
+def _read_again(job: Job, last: Check, check: Check) -> Check:
+    """Return a check without strokes since the last one, as it stands beside that one.
+
+    Places that it does not read are as they were. It replaces the last check where it lacks some of
+    its places, or contradicts it: the later reading outweighs.
+    """
+    was, now = last.places, check.places
+    limit = SIGMAS * sqrt(2) * check_noise(job, check.bore, 1).extreme
+    differs = any(abs(now[place] - was[place]) > limit for place in now.keys() & was.keys())
+    if not differs and not was.keys() - now.keys():
+        return check
+    again = {(reading.depth, reading.angle) for reading in check.read.readings}
+    # The others as they would read on the bore as warm as it is now: growth alike, within a tick.
+    warmer = (check.read.readings[0].size - check.bore.readings[0].size) - (
+        last.read.readings[0].size - last.bore.readings[0].size
+    )
+    others = tuple(
+        _warmer(reading, warmer)
+        for reading in last.read.readings
+        if (reading.depth, reading.angle) not in again
+    )
+    read = check.read.model_copy(update={"readings": (*check.read.readings, *others)})
+    return replace(
+        check,
+        read=read,
+        bore=at_20(job, read),
+        stones=last.stones,
+        cut=last.cut,
+        replaces=True,
+    )
+
+
+def _warmer(reading: Reading, by: int) -> Reading:
+    dial = None if reading.dial is None else reading.dial + by
+    changed = {"size": reading.size + by, "dial": dial, "repeats": ()}
+    return reading.model_copy(update=changed)
 
 
 def at_20(job: Job, cylinder: Cylinder) -> Cylinder:
@@ -132,25 +232,3 @@ def _refuse_other_count(before: CountedIn | None, done: HonePass, file: str, lin
             found=f"{done.count} {done.counted_in}",
             allowed=f"{before}, as in the entries before of cylinder {done.cylinder}",
         )
-
-
-def _refuse_shrinking(job: Job, before: Check, after: Check, file: str, line: int) -> None:
-    error = _SIGMAS * sqrt(2) * check_noise(job, after.bore, 1).extreme
-    was = before.places
-    for (depth, angle), size in after.places.items():
-        fall = was.get((depth, angle), size) - size
-        if fall > error:
-            fell, place, read, least = (
-                format_length(length, job.unit, symbol=True)
-                for length in (fall, depth, size, size + fall - int(error))
-            )
-            raise InputError(
-                f"the bore reads {fell} smaller than at the check before, at depth {place}, "
-                f"{angle} degrees from thrust; a hone takes metal away: read again, and look at "
-                "the gauge's zero and the temperature",
-                file=file if line else "",
-                row=line or None,
-                field="readings",
-                found=f"{read} at 20 °C",
-                allowed=f"not below {least}",
-            )

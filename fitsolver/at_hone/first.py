@@ -12,14 +12,11 @@ from itertools import pairwise
 from math import ceil, floor, sqrt
 from typing import Final, NamedTuple
 
-from fitsolver.at_hone.advice import GAUGE_DEGREES
-from fitsolver.at_hone.checks import Check
+from fitsolver.at_hone.advice import FASTEST, GAUGE_DEGREES
+from fitsolver.at_hone.checks import Check, standing
 from fitsolver.metrology.student import t_quantile
 from fitsolver.records.hone import CountedIn, FirstStrokes
 
-#: The most that a stroke, or a second, takes off the diameter under a hand-held hone: 0.005 mm
-#: (common practice, no source).
-FASTEST: Final = 500.0
 #: Stones seen before may be sharper now, and another bore softer: so many times the fastest pace
 #: that was seen of them (own choice).
 SHARPER: Final = 2
@@ -43,15 +40,15 @@ Paces = dict[tuple[str, CountedIn], Pace]
 def paces_of(cylinders: Iterable[Sequence[Check]]) -> Paces:
     """Return the fastest pace of every kind of stones that has a name and took metal.
 
-    A step lies between two checks of a cylinder with strokes of one kind of stones only; its pace
-    is the mean over the places that both read.
+    A step lies between two checks of a cylinder with strokes of one kind of stones only, and no
+    bar's cut or new sleeve; its pace is the mean over the places that both read.
     """
     found: Paces = {}
     for checks in cylinders:
-        for before, after in pairwise(checks):
+        for before, after in pairwise(standing(list(checks))):
             both = before.places.keys() & after.places.keys()
             count = after.count - before.count
-            if not after.stones or not both or not count:
+            if not after.stones or not both or not count or not after.honed:
                 continue
             taken = sum(after.places[place] - before.places[place] for place in both) / len(both)
             key = after.stones, after.counted_in

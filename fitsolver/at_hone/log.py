@@ -6,6 +6,9 @@
 that the cylinder's readings in the job are: dial deviations or diameters. `#` begins a comment.
 An entry counts once its line break is written. Every entry is forced to the disk before it is
 answered; a last line without its break is a torn one and is kept aside, never completed.
+
+A comment `# accept pass 3/2/14/thrust` keeps that a doubted figure was accepted by name. Every
+other comment says nothing.
 """
 
 from __future__ import annotations
@@ -29,6 +32,7 @@ from fitsolver.records.readings import Reading
 HEADER: Final = (
     "# cylinder, strokes (or '35 s'), stones, bore in degrees C, depth axis figure, ...\n"
 )
+_ACCEPT: Final = "# accept "
 _FIELDS: Final = "cylinder, strokes, stones, temperature, then 'depth axis figure' for each reading"
 _MOST_BYTES: Final = 10_000_000
 #: A reading further than this share (one in so many) from the job's is no reading of that bore.
@@ -43,10 +47,12 @@ class Entry(NamedTuple):
 
 
 class Log(NamedTuple):
-    """What a log holds; `torn` is a last line that was cut off (empty where none was)."""
+    """What a log holds: its entries, the ids of the doubts that it accepts, and a last line that
+    was cut off (`torn`, empty where none was)."""
 
     entries: tuple[Entry, ...]
     torn: str = ""
+    accepted: frozenset[str] = frozenset()
 
 
 def read_log(path: Path, job: Job) -> Log:
@@ -57,20 +63,24 @@ def read_log(path: Path, job: Job) -> Log:
     """
     whole, torn = _split(path)
     entries = []
+    accepted = set()
     for number, raw in enumerate(whole.split(b"\n")[:-1], start=1):
         try:
             line = raw.decode("utf-8").strip()
         except UnicodeDecodeError as error:
             raise _refused(path, number, "", "this line is not text (UTF-8)", raw) from error
-        if line and not line.startswith("#"):
+        if line.startswith(_ACCEPT):
+            accepted.add(line.removeprefix(_ACCEPT).strip())
+        elif line and not line.startswith("#"):
             entries.append(Entry(number, parse_entry(line, job, file=str(path), line=number)))
-    return Log(tuple(entries), torn.decode("utf-8", errors="replace"))
+    return Log(tuple(entries), torn.decode("utf-8", errors="replace"), frozenset(accepted))
 
 
-def append_entry(path: Path, line: str) -> None:
+def append_entry(path: Path, line: str, accepted: Sequence[str] = ()) -> None:
     """Add one entry and force it to the disk; a torn last line is first moved to `FILE.torn`.
 
-    Raises InputError when the file cannot be written.
+    The ids of the doubts of it that were `accepted` stand behind it. Raises InputError when the
+    file cannot be written.
     """
     torn = _split(path)[1]
     try:
@@ -80,7 +90,8 @@ def append_entry(path: Path, line: str) -> None:
                 file.truncate(path.stat().st_size - len(torn))
                 os.fsync(file.fileno())
         start = "" if path.exists() and path.stat().st_size else HEADER
-        _add(path, f"{start}{line.strip()}\n".encode())
+        lines = [*([line.strip()] if line else []), *(_ACCEPT + name for name in accepted)]
+        _add(path, (start + "".join(f"{text}\n" for text in lines)).encode())
     except OSError as error:
         raise InputError(
             f"the log cannot be written ({error.strerror or error}); this entry is not in it",

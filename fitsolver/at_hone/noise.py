@@ -14,6 +14,9 @@ from fitsolver.records.wear import READING_SCATTER
 
 #: Standard deviation of one reading of a bore gauge where the job does not tell.
 ASSUMED: Final = READING_SCATTER
+#: Readings that differ by more than so many standard deviations of their difference do not agree
+#: (6 in 100 000 by chance).
+SIGMAS: Final = 4
 
 
 def gauge_scatter(job: Job) -> float | None:

@@ -8,15 +8,16 @@ from math import ceil
 from typing import Final
 
 from fitsolver.at_hone.advice import Step, next_step, pooled
-from fitsolver.at_hone.checks import Check, as_numbers, checks_of, count_since, under_present_stones
+from fitsolver.at_hone.checks import Check, as_numbers, standing, under_present_stones, was_restored
 from fitsolver.at_hone.first import SHARPER, Paces, first_strokes
 from fitsolver.at_hone.line import fit_line
-from fitsolver.at_hone.log import Entry
 from fitsolver.at_hone.noise import ASSUMED, check_noise, gauge_scatter
+from fitsolver.at_hone.start import Start
 from fitsolver.errors import InputError
 from fitsolver.lengths import Unit, format_length
 from fitsolver.metrology.correct import dial_at, dial_cooled
 from fitsolver.metrology.form import bore_form, deciding, extremes
+from fitsolver.records.base import Range
 from fitsolver.records.hone import Advice, FirstStrokes, HoneCheck, HoneState, RemovalRate, Trend
 from fitsolver.records.job import Cylinder, Job
 from fitsolver.records.measuring import REFERENCE
@@ -44,7 +45,10 @@ class Target:
     lowest: int
     highest: int
     half_width: int
+    stop: Range
+    dial_stop: Range | None = None
     cautions: tuple[str, ...] = ()
+    cut_first: str = ""
 
     @property
     def low(self) -> int:
@@ -55,8 +59,8 @@ class Target:
         return self.highest + self.half_width
 
 
-def target_of(plan: CylinderPlan) -> Target:
-    """Return what a cylinder is honed to by its plan.
+def target_of(plan: CylinderPlan, cut_first: str = "") -> Target:
+    """Return what a cylinder is honed to by its plan, after a stage `cut_first` that is no honing.
 
     Where the piston is not measured yet it is what the largest of its tolerance asks for. Raises
     InputError for a cylinder that is left as it is, or has no highest size.
@@ -78,7 +82,10 @@ def target_of(plan: CylinderPlan) -> Target:
             "are those for the largest of its tolerance: measure it first, and put its size in "
             "the job.",
         )
-    return Target(plan.lowest, plan.highest, plan.half_width, cautions)
+    stop = Range(low=plan.finish_small, high=plan.finish_large)
+    return Target(
+        plan.lowest, plan.highest, plan.half_width, stop, plan.dial_stop, cautions, cut_first
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,13 +100,13 @@ class Next:
 
 
 def hone_state(
-    job: Job, cylinder: Cylinder, target: Target, entries: Sequence[Entry], ahead: Next, file: str
+    job: Job, cylinder: Cylinder, target: Target, checks: list[Check], since: int, ahead: Next
 ) -> HoneState:
-    """Return where a cylinder of a job (as read, not corrected) stands after its entries.
+    """Return where a cylinder of a job (as read, not corrected) stands after its checks.
 
-    `file` is the log's name, for messages. Raises InputError as `checks_of` does.
+    `since` are the strokes taken after the last one. No strokes are advised while a stage that is
+    no honing comes first.
     """
-    checks = checks_of(job, cylinder, entries, file)
     now, risk = checks[-1], ahead.risk
     kept, places = under_present_stones(checks)
     if ahead.stones not in (None, now.stones):
@@ -120,13 +127,15 @@ def hone_state(
         step = next_step(numbers, target.low, target.high, noise, risk)
         advice = "find the rate" if step is None else "go on" if step.count else "read again"
     first: FirstStrokes | None = None
-    if advice == "find the rate" and len(set(numbers.counts)) == 1:
+    bar = target.cut_first if len(checks) == 1 else ""
+    if advice == "find the rate" and len(set(numbers.counts)) == 1 and not bar:
         pace = ahead.paces.get((ahead.stones or now.stones or "", now.counted_in))
         sizes = smallest, largest, target.low, target.high
         first = first_strokes(*sizes, noise.extreme, risk, pace)
-    since = count_since(checks, entries)
     return HoneState(
         cylinder=cylinder.name,
+        stop=target.stop,
+        dial_stop=target.dial_stop,
         lowest=target.lowest,
         highest=target.highest,
         local_low=target.low,
@@ -136,7 +145,7 @@ def hone_state(
         dial_cool=dial_cooled(job, now.read, target.low, target.high),
         counted_in=now.counted_in,
         since_check=since,
-        checks=tuple(_record(number, check, target) for number, check in enumerate(checks)),
+        checks=tuple(_records(checks, target)),
         form=bore_form(now.bore, "by axis"),
         trend=_trend(job, checks),
         rate=_rate(kept, numbers.counts, numbers.mean, noise.mean),
@@ -146,17 +155,24 @@ def hone_state(
         first=first,
         sentence=_first_sentence(first, now, job.unit)
         if first
-        else _sentence(advice, now, step, risk),
+        else _sentence(advice, now, step, risk, bar),
         cautions=tuple(_cautions(job, cylinder, target, now, unread, since)),
     )
 
 
-def _record(number: int, check: Check, target: Target) -> HoneCheck:
+def _records(checks: list[Check], target: Target) -> Iterator[HoneCheck]:
+    kept = {check.number for check in standing(checks)}
+    for check in checks:
+        record = _record(check, target)
+        yield record.model_copy(update={"cut": check.cut, "replaced": check.number not in kept})
+
+
+def _record(check: Check, target: Target) -> HoneCheck:
     smallest, largest = extremes(check.bore)
     form = bore_form(check.bore, "by axis")
     read = max(reading.size for reading in deciding(check.read))
     return HoneCheck(
-        number=number,
+        number=check.number,
         count=check.count,
         stones=check.stones if check.stones is not None else "several",
         temperature=check.temperature,
@@ -192,9 +208,9 @@ def _rate(
 
 def _trend(job: Job, checks: list[Check]) -> Trend:
     """Compare the spread of the places read at both of the last two checks."""
-    if len(checks) < 2:
+    if len(standing(checks)) < 2:
         return "not known"
-    before, after = checks[-2].places, checks[-1].places
+    before, after = (check.places for check in standing(checks)[-2:])
     both = set(before) & set(after)
     if len(both) < 2:
         return "not known"
@@ -225,8 +241,13 @@ def _first_sentence(first: FirstStrokes, now: Check, unit: Unit) -> str:
     )
 
 
-def _sentence(advice: Advice, now: Check, step: Step | None, risk: float) -> str:
+def _sentence(advice: Advice, now: Check, step: Step | None, risk: float, bar: str) -> str:
     unit = now.counted_in
+    if bar and advice == "find the rate":
+        return (
+            f"First the plan's stage '{bar}', which is no honing: enter the check after it with "
+            f"'{bar}' as its stones. Strokes are advised from there."
+        )
     if advice in _STOPS:
         return _STOPS[advice]
     if advice == "find the rate":
@@ -281,12 +302,15 @@ def _spread_too_wide(now: Check, target: Target) -> bool:
     return largest - smallest > target.high - target.low and smallest < target.low
 
 
-def reread(cylinder: Cylinder, checks: list[Check]) -> Cylinder:
+def reread(cylinder: Cylinder, checks: list[Check], start: Start) -> Cylinder:
     """Return the cylinder of a job as it is now: with its last readings, and what is left of
-    its deepest scratch (each unit of metal off the diameter takes half of it)."""
+    its deepest scratch (each unit of metal off the diameter takes half of it; a new sleeve has
+    none)."""
     first, last = checks[0].places, checks[-1].places
     removed = min((last[place] - first[place] for place in first.keys() & last.keys()), default=0)
     left = max(0, cylinder.scratch - max(0, removed) // 2)
     read = checks[-1].read
     changed = {"readings": read.readings, "temperatures": read.temperatures, "scratch": left}
+    if was_restored(checks, start):
+        changed |= {"scratch": 0, "unworn": None}
     return cylinder.model_copy(update=changed)

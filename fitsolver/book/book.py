@@ -74,12 +74,19 @@ class Book:
         return self._keep(made.job_entry(job, answer, date))
 
     def add_passes(
-        self, job: Job, passes: Iterable[HonePass], *, date: dt.date, to: str | None = None
+        self,
+        job: Job,
+        passes: Iterable[HonePass],
+        *,
+        date: dt.date,
+        to: str | None = None,
+        accepted: frozenset[str] = frozenset(),
     ) -> tuple[Kept, ...]:
         """Add the passes of a log, all from the first on; those the book has already stay.
 
-        They belong to the entry `to`, else to the last job of each cylinder up to that day. Raises
-        InputError for passes that cannot be, or that are not those the book has.
+        `accepted` are the ids of the doubts that the log accepts. The passes belong to the entry
+        `to`, else to the last job of each cylinder up to that day. Raises InputError for passes
+        that cannot be, or that are not those the book has.
         """
         done = tuple(passes)
         found: list[Kept] = []
@@ -88,7 +95,7 @@ class Book:
             for name, marking in markings(job).items():
                 if any(item.cylinder == name for item in done):
                     jobs[marking] = self._job_key(connection, marking, date, to)
-            for entry in pass_entries(job, done, date, jobs):
+            for entry in pass_entries(job, done, date, jobs, accepted):
                 there = finding.live_passes(connection, str(entry.job), entry.lines[0].marking)
                 same = [e for e in there if e.number == entry.number and _same(e, entry)]
                 kept = Kept(entry=same[0], new=False) if same else writing.keep(connection, entry)

@@ -5,25 +5,37 @@ from __future__ import annotations
 import datetime as dt
 from collections import defaultdict
 from collections.abc import Iterable
+from typing import Final
 
-from fitsolver.at_hone.checks import checks_of
+from fitsolver.at_hone.checks import Check
+from fitsolver.at_hone.doubts import judged
 from fitsolver.at_hone.log import Entry
+from fitsolver.at_hone.start import Start
 from fitsolver.book.entries import document, keyed
 from fitsolver.book.lines import markings
+from fitsolver.doubts.refusal import refusal
 from fitsolver.errors import InputError
 from fitsolver.metrology.form import extremes
 from fitsolver.records.book import BookEntry, BookLine
 from fitsolver.records.hone import HonePass
 from fitsolver.records.job import Cylinder, Job
 
+#: The book knows no plan: a bore may have been honed at once, after a bar's cut, or sleeved.
+_STARTS: Final = (Start(), Start(cut_before_log="bore"), Start(cut_before_log="sleeve"))
+
 
 def pass_entries(
-    job: Job, passes: Iterable[HonePass], date: dt.date, jobs: dict[str, str]
+    job: Job,
+    passes: Iterable[HonePass],
+    date: dt.date,
+    jobs: dict[str, str],
+    accepted: frozenset[str] = frozenset(),
 ) -> list[BookEntry]:
     """Return the passes of a job, all from the first on, with the bore as it was read after each.
 
-    `jobs` is the key of the job in the book that each marking was last added with. Raises
-    InputError for passes that cannot be: another cylinder, a bore that shrinks.
+    `jobs` is the key of the job in the book that each marking was last added with, `accepted` are
+    the ids of doubts that the log accepts beside the job's. Raises InputError for passes that
+    cannot be: another cylinder, readings that are doubted.
     """
     known = markings(job)
     by_name: defaultdict[str, list[HonePass]] = defaultdict(list)
@@ -37,6 +49,7 @@ def pass_entries(
                 allowed=", ".join(known),
             )
         by_name[done.cylinder].append(done)
+    named = accepted | {*job.accept}
     return [
         keyed(
             kind="pass",
@@ -50,15 +63,37 @@ def pass_entries(
         )
         for name, cylinder in ((item.name, item) for item in job.cylinders)
         for number, (done, line) in enumerate(
-            zip(by_name[name], _lines(job, cylinder, known[name], by_name[name]), strict=True),
+            zip(
+                by_name[name],
+                _lines(job, cylinder, known[name], by_name[name], named),
+                strict=True,
+            ),
             start=1,
         )
     ]
 
 
-def _lines(job: Job, cylinder: Cylinder, marking: str, passes: list[HonePass]) -> list[BookLine]:
+def _checks(
+    job: Job, cylinder: Cylinder, passes: list[HonePass], accepted: frozenset[str]
+) -> list[Check]:
+    """Return the checks of a log, started from what leaves the fewest doubts."""
+    entries = [Entry(0, done) for done in passes]
+    read = (judged(job, cylinder, entries, job.name, start, accepted) for start in _STARTS)
+    checks, doubts = min(read, key=lambda found: len(found[1]))
+    if doubts:
+        raise refusal(doubts)
+    return checks
+
+
+def _lines(
+    job: Job,
+    cylinder: Cylinder,
+    marking: str,
+    passes: list[HonePass],
+    accepted: frozenset[str],
+) -> list[BookLine]:
     """Return a line for each pass, with the bore at 20 °C where it was read afterwards."""
-    checks = iter(checks_of(job, cylinder, [Entry(0, done) for done in passes], job.name))
+    checks = iter(_checks(job, cylinder, passes, accepted))
     next(checks)  # the job's own readings
     found = []
     for done in passes:

@@ -98,6 +98,9 @@ class HoneAsked(Asked):
     cylinder: str | None = Field(default=None, max_length=200)
     stones: str | None = Field(default=None, max_length=200)
     risk: float = Field(default=RISK, ge=0.0001, le=0.5, description="of passing the highest size")
+    accept: tuple[str, ...] = Field(
+        default=(), max_length=1_000, description="ids of doubts of the log that are accepted"
+    )
 
 
 class GaugeAsked(BaseModel):
@@ -209,7 +212,7 @@ async def hone(asked: HoneAsked, request: Request, room: In) -> Response:
     answer = await room.answer(request, "pick", job, catalogue)
     if answer.plan is None:
         raise InputError("nothing fits, so there is no size to hone to")
-    passes = (answer.plan, asked.log, asked.risk, asked.cylinder, asked.stones)
+    passes = (answer.plan, asked.log, asked.risk, asked.cylinder, asked.stones, asked.accept)
     return document(await room.ask(request, tasks.at_the_hone, job, catalogue, *passes))
 
 

@@ -69,13 +69,18 @@ def at_the_hone(
     risk: float = RISK,
     cylinder: str | None = None,
     stones: str | None = None,
+    accept: tuple[str, ...] = (),
 ) -> HoneAnswer:
-    """Return where the bores stand by a log of passes; picks anew where one came out too large."""
+    """Return where the bores stand by a log of passes; picks anew where one came out too large.
+
+    `accept` are the ids of doubts of the log that are taken as they are.
+    """
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "job.hone"
         if log:
             path.write_bytes(log.encode("utf-8", "surrogateescape"))
-        hone = Hone(job, plan, path, risk, lambda changed: decide(changed, catalogue))
+        again = lambda changed: decide(changed, catalogue)  # noqa: E731
+        hone = Hone(job, plan, catalogue, path, risk, again, accept)
         return hone.answer(cylinder, stones)
 
 

@@ -65,7 +65,8 @@ async def keep(
     elif what == "passes":
         log = read_log(room.drafts.log(key), job)
         passes = [entry.done for entry in log.entries]
-        await with_book(room, lambda book: book.add_passes(job, passes, date=day))
+        named = log.accepted
+        await with_book(room, lambda book: book.add_passes(job, passes, date=day, accepted=named))
     elif what == "final":
         verdict: Any = await room.answer(request, "final", job, catalogue)
         await with_book(room, lambda book: book.add_final(job, verdict, date=day))

@@ -103,10 +103,11 @@ async def plot(request: Request, room: In, key: str) -> Response:
 @router.post("")
 async def enter(request: Request, room: In, key: str) -> Any:
     """Add a pass to the log: it is on the disk before the answer comes."""
-    job, _, plan = await _opened(request, room, key)
+    job, catalogue, plan = await _opened(request, room, key)
     sent = await request.form(max_fields=500, max_files=0)
     fields = {name: " ".join(str(value).split()) for name, value in sent.items()}  # one line each
     line = _line(fields)
+    accept = [name.strip() for name in fields.get("accept", "").split(",") if name.strip()]
     log = room.drafts.log(key)
 
     def refuse(_: Job) -> Answer:
@@ -119,7 +120,7 @@ async def enter(request: Request, room: In, key: str) -> Any:
                 raise ChangedError(
                     "a pass was entered meanwhile, perhaps this one: look at the hone page first"
                 )
-            Hone(job, plan, log, tasks.RISK, refuse).enter(line)
+            Hone(job, plan, catalogue, log, tasks.RISK, refuse, accept).enter(line)
 
     await run_in_threadpool(enter)
     return RedirectResponse(f"/jobs/{key}/hone?cylinder={_quoted(fields)}", 303)

@@ -23,8 +23,10 @@ Trend = Literal["better", "worse", "no change seen", "not known"]
 class HonePass(Record):
     """One entry of the log: so many strokes (or seconds), and what was read afterwards.
 
-    `temperature` is that of the bore when it was read; None as in the job. Without readings
-    the strokes count towards the next check; without strokes the bore was only read again.
+    `stones` may be the name of a stage that is no honing, a bar's cut or a new sleeve: then
+    strokes do not count. `temperature` is that of the bore when it was read; None as in the job.
+    Without readings the strokes count towards the next check; without strokes the bore was only
+    read again.
     """
 
     cylinder: str = Field(min_length=1)
@@ -38,7 +40,9 @@ class HonePass(Record):
 class HoneCheck(Record):
     """The bore as read after so many strokes in all, at 20 °C (ticks). Number 0 is the job's own.
 
-    `correction` is what the warm bore's largest size was corrected by. `stock_tightest` and
+    `correction` is what the warm bore's largest size was corrected by. `cut` names a bar's cut or
+    a new sleeve since the check before: such a step tells no rate. A `replaced` check was read
+    again, and the later reading outweighs it. `stock_tightest` and
     `stock_worst` are what is left to the lowest permitted local size where the bore is
     smallest and largest; `room` what is left to the highest where it is largest.
     """
@@ -48,6 +52,8 @@ class HoneCheck(Record):
     stones: str
     temperature: Temperature
     correction: Length
+    cut: str = ""
+    replaced: bool = False
     smallest: Length
     largest: Length
     stock_tightest: Length
@@ -93,8 +99,10 @@ class FirstStrokes(Record):
 class HoneState(Record):
     """Where one cylinder stands and what to do next.
 
+    `stop` is the finish size that `pick` and the machining plan stop at (for the smallest and the
+    largest piston of a tolerance), `dial_stop` what the gauge as zeroed reads there at 20 °C.
     `lowest`, `highest` are the permitted finish sizes of the plan, `local_low`, `local_high`
-    the local sizes that half the form of its route leaves around them; `dial_low`, `dial_high`
+    the single readings that the half-width of its route leaves around them; `dial_low`, `dial_high`
     are what the gauge as zeroed shows there on the bore as warm as at the last check, `dial_cool`
     what on the bore at 20 °C, where it was not.
     `next_count` is how many strokes may be taken before the next check, `expected_largest` the
@@ -103,6 +111,8 @@ class HoneState(Record):
     """
 
     cylinder: str
+    stop: Range
+    dial_stop: Range | None = None
     lowest: Length
     highest: Length
     local_low: Length

@@ -53,7 +53,7 @@ def answer_view(answer: Answer, figures: Figures) -> list[RenderableType]:
 
 
 def headlines(answer: Answer) -> Iterator[str]:
-    """Yield what was asked, what was not, what was accepted against a doubt, what was passed over."""
+    """Yield what was asked and not asked, accepted against a doubt, and passed over."""
     question = answer.question
     yield f"asked: {', '.join(question.asked) or 'no fit'}"
     if question.not_asked:

@@ -31,12 +31,14 @@ def hone_view(answer: HoneAnswer, figures: Figures) -> Iterator[RenderableType]:
 
 def _facts(state: HoneState, figures: Figures, risk: float) -> Iterator[tuple[str, str]]:
     now = state.checks[-1]
+    yield "finish size", _finish(state, figures)
     low, high = figures.permitted(state.local_low, state.local_high)
-    yield "permitted", f"{low} to {high} everywhere"
+    half = figures.near(state.lowest - state.local_low)
+    yield "every reading", f"{low} to {high}: the permitted finish sizes, half-width {half} around"
     if state.dial_low is not None and state.dial_high is not None:
         dials = figures.permitted(state.dial_low, state.dial_high, sign=True)
         yield (
-            "dial at these",
+            "on the dial",
             f"{dials[0]} to {dials[1]}, the bore at {now.temperature / 1000:g} °C",
         )
     if state.dial_cool is not None:
@@ -68,6 +70,18 @@ def _facts(state: HoneState, figures: Figures, risk: float) -> Iterator[tuple[st
     )
 
 
+def _finish(state: HoneState, figures: Figures) -> str:
+    """Return the size that the plan stops at, as `pick` and the machining plan name it."""
+    stop, low, high = state.stop, *figures.permitted(state.lowest, state.highest)
+    size = figures.up(stop.high)
+    dial = (
+        ""
+        if state.dial_stop is None
+        else f", dial {figures.up(state.dial_stop.high, sign=True)} at 20 °C"
+    )
+    return f"{size}{dial}, as in the plan; permitted {low} to {high}"
+
+
 def _rate(rate: RemovalRate, figures: Figures) -> str:
     ticks, symbol = fine(figures.unit)
     each = rate.counted_in.removesuffix("s")
@@ -92,9 +106,9 @@ def _checks(state: HoneState, figures: Figures) -> RenderableType:
         ),
         [
             (
-                str(check.number),
+                str(check.number) + (" (read again)" if check.replaced else ""),
                 str(check.count),
-                check.stones or "-",
+                check.cut or check.stones or "-",
                 f"{check.temperature / 1000:g}",
                 figures.near(check.smallest),
                 figures.near(check.largest),

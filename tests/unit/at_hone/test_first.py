@@ -9,7 +9,8 @@ from random import Random
 import pytest
 
 from fitsolver import service
-from fitsolver.at_hone.first import FASTEST, MOST, Pace, first_strokes
+from fitsolver.at_hone.advice import FASTEST
+from fitsolver.at_hone.first import MOST, Pace, first_strokes
 from fitsolver.metrology.student import t_quantile
 from fitsolver.records.hone import HoneState
 
@@ -107,6 +108,6 @@ def test_several_stones_since_the_check_tell_no_pace(tmp_path: Path) -> None:
 
 
 def test_read_again_without_strokes_is_no_rate(tmp_path: Path) -> None:
-    again = state(tmp_path, line(0, flat(0.090)))
+    again = state(tmp_path, line(0, lambda depth, axis: 0.095 - depth / 4_000))
     assert again.first is not None
     assert "No rate is known" in again.sentence

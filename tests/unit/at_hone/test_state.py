@@ -3,6 +3,7 @@ from 62.49425 to 62.50835, as docs/hone.md shows."""
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -141,8 +142,9 @@ def test_too_large_for_the_pinned_piston_shows_what_others_would_do(tmp_path: Pa
 
 def test_a_scratch_is_honed_away(tmp_path: Path) -> None:
     """Half of the metal off the diameter is off the scratch: 0.0625 less (0.3 - 0.134) / 2."""
-    from fitsolver.at_hone.checks import checks_of
+    from fitsolver.at_hone.checks import read_checks
     from fitsolver.at_hone.log import read_log
+    from fitsolver.at_hone.start import Start
     from fitsolver.at_hone.state import reread
 
     job = pump(tmp_path)
@@ -150,20 +152,24 @@ def test_a_scratch_is_honed_away(tmp_path: Path) -> None:
     log.write_text(line(150, flat(0.300), cylinder="2") + "\n", encoding="utf-8")
     loaded, _ = service.load(job)
     second = loaded.cylinders[1]
-    checks = checks_of(loaded, second, read_log(log, loaded).entries, "")
-    assert reread(second, checks).scratch == 0
-    assert reread(second, checks[:1]).scratch == 6_250
+    checks = read_checks(loaded, second, read_log(log, loaded).entries, "", Start())
+    assert reread(second, checks, Start()).scratch == 0
+    assert reread(second, checks[:1], Start()).scratch == 6_250
     log.write_text(line(50, flat(0.174), cylinder="2") + "\n", encoding="utf-8")
-    checks = checks_of(loaded, second, read_log(log, loaded).entries, "")
-    assert reread(second, checks).scratch == 6_250 - (17_400 - 13_400) // 2
+    checks = read_checks(loaded, second, read_log(log, loaded).entries, "", Start())
+    assert reread(second, checks, Start()).scratch == 6_250 - (17_400 - 13_400) // 2
 
 
 def test_a_bore_does_not_shrink(tmp_path: Path) -> None:
     """Four standard deviations of a difference of two readings of 2 um each are 11.3 um."""
-    lines = (line(30, flat(0.115)), line(10, flat(0.104)))
-    assert state(tmp_path, *lines).checks[-1].largest == 6_228_000
-    with pytest.raises(InputError, match=r"row 2, field 'readings'.*smaller than at the check"):
-        state(tmp_path, line(30, flat(0.115)), line(10, flat(0.103)))
+
+    def one(dial: float) -> Callable[[int, str], float]:
+        return lambda depth, axis: dial if (depth, axis) == (28, "pin") else 0.115
+
+    lines = (line(30, flat(0.115)), line(10, one(0.104)))
+    assert state(tmp_path, *lines).checks[-1].smallest == 6_228_000
+    with pytest.raises(InputError, match=r"pass 2/1/28/pin: \+0\.103 mm .* less than"):
+        state(tmp_path, line(30, flat(0.115)), line(10, one(0.103)))
 
 
 def test_strokes_and_seconds_are_not_added(tmp_path: Path) -> None:
