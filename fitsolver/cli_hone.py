@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from fitsolver.cli_options import (
+    AcceptOption,
     CatalogueOption,
     JobFile,
     JsonOption,
@@ -60,6 +61,7 @@ def hone(  # noqa: PLR0913, PLR0917
     json: JsonOption = False,
     output: OutputOption = None,
     plot: PlotOption = None,
+    accept: AcceptOption = None,
     accept_outliers: OutliersOption = False,
 ) -> None:
     """Follow a bore at the hone: what is left, how far next."""
@@ -70,7 +72,7 @@ def hone(  # noqa: PLR0913, PLR0917
     may_write(output)
     may_plot(plot, output)
     opened = service.at_the_hone(
-        job, catalogue, log=log, risk=risk, accept_outliers=accept_outliers
+        job, catalogue, log=log, risk=risk, accept=accept or (), accept_outliers=accept_outliers
     )
     answer = opened.answer(cylinder, stones)
     write_plot(plot, lambda to: to.hone_log(answer, unit_of(unit)) if answer.cylinders else None)

@@ -6,6 +6,7 @@ help or for a form report never loads the solver.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -13,7 +14,7 @@ from fitsolver import __version__
 from fitsolver.deciding import Progress, decide
 from fitsolver.errors import InputError
 from fitsolver.lengths import Unit, parse_length
-from fitsolver.loading import load
+from fitsolver.loading import accepting, load
 from fitsolver.records.plan import Answer
 from fitsolver.records.verdicts import FitsAnswer
 from fitsolver.verbs import (
@@ -57,25 +58,30 @@ if TYPE_CHECKING:
 
 
 def why(
-    job_file: str | Path, catalogue: str | Path | None = None, *, accept_outliers: bool = False
+    job_file: str | Path,
+    catalogue: str | Path | None = None,
+    *,
+    accept: Sequence[str] = (),
+    accept_outliers: bool = False,
 ) -> WhyAnswer:
     """Return why a job file has no plan and what would open it, or why its plan is as it is.
 
     Raises as `load` and `decide` do.
     """
-    return reasons(*load(job_file, catalogue, accept_outliers=accept_outliers))
+    return reasons(*load(job_file, catalogue, accept=accept, accept_outliers=accept_outliers))
 
 
 def pick(
     job_file: str | Path,
     catalogue: str | Path | None = None,
     *,
+    accept: Sequence[str] = (),
     accept_outliers: bool = False,
     time_limit: float | None = None,
     progress: Progress | None = None,
 ) -> Answer:
     """Return the best plan of a job file; see `load` and `decide`."""
-    job, parts = load(job_file, catalogue, accept_outliers=accept_outliers)
+    job, parts = load(job_file, catalogue, accept=accept, accept_outliers=accept_outliers)
     return decide(job, parts, time_limit=time_limit, progress=progress)
 
 
@@ -83,6 +89,7 @@ def firm(
     job_file: str | Path,
     catalogue: str | Path | None = None,
     *,
+    accept: Sequence[str] = (),
     accept_outliers: bool = False,
     progress: Progress | None = None,
 ) -> FirmAnswer:
@@ -90,7 +97,7 @@ def firm(
 
     Every figure is followed by whole solves of its own, so this takes many times as long.
     """
-    job, parts = load(job_file, catalogue, accept_outliers=accept_outliers)
+    job, parts = load(job_file, catalogue, accept=accept, accept_outliers=accept_outliers)
     return how_firm(job, parts, progress=progress)
 
 
@@ -100,6 +107,7 @@ def alternatives(
     *,
     count: int = 5,
     front: bool = False,
+    accept: Sequence[str] = (),
     accept_outliers: bool = False,
     time_limit: float | None = None,
     progress: Progress | None = None,
@@ -110,7 +118,7 @@ def alternatives(
     plan that no other beats in total removal, price and days. Time and errors as with `decide`:
     what was found when the time ends is the answer.
     """
-    job, parts = load(job_file, catalogue, accept_outliers=accept_outliers)
+    job, parts = load(job_file, catalogue, accept=accept, accept_outliers=accept_outliers)
     return next_plans(
         job, parts, count=count, front=front, time_limit=time_limit, progress=progress
     )
@@ -120,30 +128,36 @@ def ladder(
     job_file: str | Path,
     catalogue: str | Path | None = None,
     *,
+    accept: Sequence[str] = (),
     accept_outliers: bool = False,
     time_limit: float | None = None,
     progress: Progress | None = None,
 ) -> LadderAnswer:
     """Return the larger sizes and the rebuilds left of a job file's cylinders; see `pick`."""
-    job, parts = load(job_file, catalogue, accept_outliers=accept_outliers)
+    job, parts = load(job_file, catalogue, accept=accept, accept_outliers=accept_outliers)
     return sizes_left(job, parts, time_limit=time_limit, progress=progress)
 
 
 def final(
-    job_file: str | Path, catalogue: str | Path | None = None, *, accept_outliers: bool = False
+    job_file: str | Path,
+    catalogue: str | Path | None = None,
+    *,
+    accept: Sequence[str] = (),
+    accept_outliers: bool = False,
 ) -> FinalAnswer:
     """Return the verdict on every fit of finished cylinders with the parts the job names.
 
     Raises as `load` does, and InputError for a job that is not already finished or does not
     name the piston and rings of every cylinder.
     """
-    return final_verdict(*load(job_file, catalogue, accept_outliers=accept_outliers))
+    return final_verdict(*load(job_file, catalogue, accept=accept, accept_outliers=accept_outliers))
 
 
 def allot(
     shop: str | Path,
     *,
     start: str | Path | None = None,
+    accept: Sequence[str] = (),
     accept_outliers: bool = False,
     time_limit: float | None = None,
     progress: Progress | None = None,
@@ -157,11 +171,13 @@ def allot(
     not answer.
     """
     from fitsolver.allotment.last import read_allotment
-    from fitsolver.loading import hold_together
+    from fitsolver.doubts.accepting import check_somewhere
+    from fitsolver.loading import holding
     from fitsolver.reading.shop import read_shop
 
     last = None if start is None else read_allotment(Path(start))
-    whole = read_shop(Path(shop), hold_together, accept_outliers=accept_outliers)
+    whole = read_shop(Path(shop), holding(accept), accept_outliers=accept_outliers)
+    check_somewhere(accept, whole.catalogues, str(shop))
     return allot_shop(
         whole,
         time_limit=time_limit,
@@ -177,6 +193,7 @@ def arrived(
     ordered: str | Path,
     catalogue: str | Path | None = None,
     *,
+    accept: Sequence[str] = (),
     accept_outliers: bool = False,
     progress: Progress | None = None,
 ) -> ArrivedAnswer:
@@ -187,22 +204,28 @@ def arrived(
     """
     from fitsolver.parts_arrived import read_answer
 
-    job, parts = load(job_file, catalogue, accept_outliers=accept_outliers)
+    job, parts = load(job_file, catalogue, accept=accept, accept_outliers=accept_outliers)
     return when_arrived(job, parts, read_answer(Path(ordered)), progress=progress)
 
 
-def bore(job_file: str | Path, *, accept_outliers: bool = False) -> FormsAnswer:
+def bore(
+    job_file: str | Path, *, accept: Sequence[str] = (), accept_outliers: bool = False
+) -> FormsAnswer:
     """Return the form of every measured bore of a job file; no catalogue is needed.
 
-    `accept_outliers` as with `load`. Raises InputError for bad input.
+    `accept` and `accept_outliers` as with `load`. Raises InputError for bad input.
     """
     from fitsolver.reading.job_file import read_job
 
-    return forms_of(read_job(Path(job_file), accept_outliers=accept_outliers))
+    return forms_of(accepting(read_job(Path(job_file), accept_outliers=accept_outliers), accept))
 
 
 def draw_bores(
-    job_file: str | Path, *, unit: Unit | None = None, accept_outliers: bool = False
+    job_file: str | Path,
+    *,
+    unit: Unit | None = None,
+    accept: Sequence[str] = (),
+    accept_outliers: bool = False,
 ) -> Drawing | None:
     """Return the profile of every measured bore of a job file; None where none was measured.
 
@@ -210,16 +233,18 @@ def draw_bores(
     """
     from fitsolver.reading.job_file import read_job
 
-    return profile_of(read_job(Path(job_file), accept_outliers=accept_outliers), unit)
+    job = read_job(Path(job_file), accept_outliers=accept_outliers)
+    return profile_of(accepting(job, accept), unit)
 
 
-def sheet(
+def sheet(  # noqa: PLR0913
     job_file: str | Path,
     catalogue: str | Path | None = None,
     *,
     paper: Paper = "a4",
     made_on: date | None = None,
     unit: Unit | None = None,
+    accept: Sequence[str] = (),
     accept_outliers: bool = False,
     time_limit: float | None = None,
     progress: Progress | None = None,
@@ -230,7 +255,7 @@ def sheet(
     """
     from datetime import date
 
-    job, parts = load(job_file, catalogue, accept_outliers=accept_outliers)
+    job, parts = load(job_file, catalogue, accept=accept, accept_outliers=accept_outliers)
     return sheet_of(
         job,
         parts,
@@ -243,13 +268,17 @@ def sheet(
 
 
 def part_sets(
-    job_file: str | Path, catalogue: str | Path | None = None, *, accept_outliers: bool = False
+    job_file: str | Path,
+    catalogue: str | Path | None = None,
+    *,
+    accept: Sequence[str] = (),
+    accept_outliers: bool = False,
 ) -> FitsAnswer:
     """Return every part set for the bores as they are, best first, with a verdict per rule.
 
     Raises as `load` does.
     """
-    job, parts = load(job_file, catalogue, accept_outliers=accept_outliers)
+    job, parts = load(job_file, catalogue, accept=accept, accept_outliers=accept_outliers)
     return sets_for(job, parts)
 
 
@@ -308,6 +337,7 @@ def machining_plan(
     job_file: str | Path,
     catalogue: str | Path | None = None,
     *,
+    accept: Sequence[str] = (),
     accept_outliers: bool = False,
     time_limit: float | None = None,
     progress: Progress | None = None,
@@ -316,7 +346,7 @@ def machining_plan(
 
     Raises as `load` and `decide` do; without a plan the answer has no cylinders but the reasons.
     """
-    job, parts = load(job_file, catalogue, accept_outliers=accept_outliers)
+    job, parts = load(job_file, catalogue, accept=accept, accept_outliers=accept_outliers)
     return in_stages(decide(job, parts, time_limit=time_limit, progress=progress), parts)
 
 
@@ -377,6 +407,7 @@ def at_the_hone(
     *,
     log: str | Path | None = None,
     risk: float = 0.05,
+    accept: Sequence[str] = (),
     accept_outliers: bool = False,
 ) -> Hone:
     """Return a job with its plan and its log of passes, to read or to add to.
@@ -389,7 +420,7 @@ def at_the_hone(
 
     if not 0.0001 <= risk <= 0.5:
         raise InputError("no such risk", field="risk", found=risk, allowed="0.0001 to 0.5")
-    job, parts = load(job_file, catalogue, accept_outliers=accept_outliers)
+    job, parts = load(job_file, catalogue, accept=accept, accept_outliers=accept_outliers)
     answer = decide(job, parts)
     if answer.plan is None:
         raise InputError(
@@ -408,6 +439,7 @@ def hone(
     cylinder: str | None = None,
     stones: str | None = None,
     risk: float = 0.05,
+    accept: Sequence[str] = (),
     accept_outliers: bool = False,
 ) -> HoneAnswer:
     """Return where the bores stand by the log of passes, and what to do next.
@@ -415,5 +447,7 @@ def hone(
     `cylinder` asks for one of them; `stones` are those to be used next. Raises as `at_the_hone`
     does, and for a log that cannot be understood.
     """
-    opened = at_the_hone(job_file, catalogue, log=log, risk=risk, accept_outliers=accept_outliers)
+    opened = at_the_hone(
+        job_file, catalogue, log=log, risk=risk, accept=accept, accept_outliers=accept_outliers
+    )
     return opened.answer(cylinder, stones)
