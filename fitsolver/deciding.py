@@ -10,7 +10,7 @@ from fitsolver.errors import InputError
 from fitsolver.measured import Measured
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Job
-from fitsolver.records.plan import Answer, NoFit, Plan, Status
+from fitsolver.records.plan import Answer, LeftOut, NoFit, Plan, Status
 
 if TYPE_CHECKING:
     from fitsolver.solving.problem import Problem
@@ -24,12 +24,15 @@ def decide(
     *,
     time_limit: float | None = None,
     progress: Progress | None = None,
+    rows_back: bool = True,
 ) -> Answer:
     """Return the best plan of a job, checked without the solver, or why nothing fits.
 
     `time_limit` is in seconds of wall time; without one the answer is proven, unless Ctrl-C
     ends the search: then it is the best found, or KeyboardInterrupt where none was.
-    `progress` is told each level as it is begun, with the seconds gone. Raises InputError
+    `progress` is told each level as it is begun, with the seconds gone. Where rows of the
+    catalogue are left out for a doubt, the job is solved once more with them, under a time limit
+    of its own, to tell what they would change; not so with `rows_back` False. Raises InputError
     for parts, routes or alloys nobody knows, CheckError when the check disagrees.
     """
     from fitsolver.checked_plan import checked_plan
@@ -38,19 +41,35 @@ def decide(
     from fitsolver.solving.solve import best
 
     ready = made_ready(job, catalogue)
-    clock = Clock(seconds(time_limit), progress)
+    limit = seconds(time_limit)
+    clock = Clock(limit, progress)
     task = problem(ready.job, catalogue)
     solution = best(task, clock)
     if solution.selection is None:
         if not solution.settled:
-            return _answer(task, ready, "undecided")
+            from fitsolver.rows_back import not_known
+
+            return _answer(task, ready, "undecided", aside=not_known(catalogue))
         from fitsolver.solving.gauge_reasons import with_gauge
         from fitsolver.solving.reasons import no_fit
 
         why = with_gauge(no_fit(task), ready, catalogue)
-        return _answer(task, ready, "nothing fits", no_fit=why)
+        aside = _rows_left(task, None, limit) if rows_back else ()
+        return _answer(task, ready, "nothing fits", no_fit=why, aside=aside)
     plan = checked_plan(task, solution)
-    return _answer(task, ready, "proven best" if solution.proven else "best found", plan=plan)
+    status: Status = "proven best" if solution.proven else "best found"
+    aside = _rows_left(task, plan, limit) if rows_back else ()
+    return _answer(task, ready, status, plan=plan, aside=aside)
+
+
+def _rows_left(task: Problem, plan: Plan | None, limit: float | None) -> tuple[LeftOut, ...]:
+    """Return the rows that are left out for a doubt, and what they would change."""
+    if not task.catalogue.set_aside:
+        return ()
+    from fitsolver.rows_back import left_out
+    from fitsolver.solving.search import Clock
+
+    return left_out(task.job, task.catalogue, plan, lambda: Clock(limit))
 
 
 def seconds(time_limit: float | None) -> float | None:
@@ -90,6 +109,7 @@ def _answer(
     *,
     plan: Plan | None = None,
     no_fit: NoFit | None = None,
+    aside: tuple[LeftOut, ...] = (),
 ) -> Answer:
     from fitsolver.reporting.cautions import cautions
 
@@ -110,6 +130,7 @@ def _answer(
         corrections=ready.corrections,
         plan=plan,
         no_fit=no_fit,
+        left_out=aside,
         cautions=(*of_measuring(ready), *cautions(job, catalogue, plan, forms)),
     )
 

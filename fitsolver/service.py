@@ -7,6 +7,7 @@ help or for a form report never loads the solver.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -428,7 +429,8 @@ def at_the_hone(
             file=str(job_file),
         )
     path = Path(job_file).with_suffix(".hone") if log is None else Path(log)
-    return Hone(job, answer.plan, path, risk, lambda changed: decide(changed, parts))
+    again = partial(decide, catalogue=parts, rows_back=False)
+    return Hone(job, answer.plan, path, risk, again)
 
 
 def hone(

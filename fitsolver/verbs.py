@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from fitsolver import __version__
 from fitsolver.deciding import Progress, decide, made_ready, of_measuring, seconds
+from fitsolver.doubts.set_aside import cautions_of
 from fitsolver.errors import InputError
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Job
@@ -43,6 +44,7 @@ def reasons(job: Job, catalogue: Catalogue) -> WhyAnswer:
     ready = made_ready(job, catalogue)
     task = problem(ready.job, catalogue)
     found = best(task)
+    aside = cautions_of(catalogue)
     answer = WhyAnswer(
         program_version=__version__,
         job=job.name,
@@ -57,11 +59,12 @@ def reasons(job: Job, catalogue: Catalogue) -> WhyAnswer:
             "conflicts": told.conflicts,
             "near_misses": told.near_misses,
             "openings": told.openings,
-            "cautions": (*of_measuring(ready), *cautions(ready.job, catalogue, None, ())),
+            "cautions": (*aside, *of_measuring(ready), *cautions(ready.job, catalogue, None, ())),
         }
         return answer.model_copy(update=update)
     plan = checked_plan(task, found)
-    return answer.model_copy(update={"choices": tuple(choice_reasons(task, found.selection, plan))})
+    chosen = tuple(choice_reasons(task, found.selection, plan))
+    return answer.model_copy(update={"choices": chosen, "cautions": aside})
 
 
 def how_firm(job: Job, catalogue: Catalogue, *, progress: Progress | None = None) -> FirmAnswer:
@@ -136,7 +139,7 @@ def final_verdict(job: Job, catalogue: Catalogue) -> FinalAnswer:
         passes=all(item.passes for item in found.cylinders)
         and all(item.holds for item in found.together),
         corrections=ready.corrections,
-        cautions=(*of_measuring(ready), *found.cautions),
+        cautions=(*cautions_of(catalogue), *of_measuring(ready), *found.cautions),
     )
 
 
@@ -154,7 +157,7 @@ def when_arrived(
     bench.check_same(job, then)
     here = bench.on_the_bench(job, then, catalogue)
     task, bare = bench.as_ordered(here, then), bench.nothing_for_sale(catalogue, here)
-    answer = decide(task, bare, progress=progress)
+    answer = decide(task, bare, progress=progress, rows_back=False)
     found = ArrivedAnswer(
         program_version=__version__,
         job=job.name,
@@ -170,7 +173,7 @@ def when_arrived(
         return found
     from fitsolver.solving.piece_reasons import true_reasons
 
-    other = decide(bench.unpinned(here, then), catalogue, progress=progress)
+    other = decide(bench.unpinned(here, then), catalogue, progress=progress, rows_back=False)
     changed: dict[str, object] = {
         "status": {"nothing fits": "nothing fits", "undecided": "undecided"}.get(
             other.status, "order again"
@@ -217,7 +220,7 @@ def sets_for(job: Job, catalogue: Catalogue) -> FitsAnswer:
         unit=job.unit,
         currency=catalogue.currency,
         sets=sets_of(made_ready(job, catalogue).job, catalogue),
-        cautions=cautions(job, catalogue, None, ()),
+        cautions=(*cautions_of(catalogue), *cautions(job, catalogue, None, ())),
     )
 
 

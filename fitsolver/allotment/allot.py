@@ -16,8 +16,10 @@ from fitsolver.allotment.spread import Spread, Store
 from fitsolver.allotment.sums import orders, sums
 from fitsolver.allotment.supply import stock_of, with_stock
 from fitsolver.deciding import seconds
+from fitsolver.doubts.set_aside import cautions_of
 from fitsolver.errors import CheckError, InputError
 from fitsolver.records.allotment import AllotmentAnswer, ShelfLine, Shop
+from fitsolver.records.catalogue import Catalogue
 from fitsolver.solving.levels import level_order
 from fitsolver.solving.search import Clock, Progress
 
@@ -123,13 +125,17 @@ def _check_jobs(shop: Shop) -> None:
 
 def _prepared(shop: Shop, stock: Mapping[str, int]) -> list[Prepared]:
     stocked = [with_stock(catalogue, stock) for catalogue in shop.catalogues]
-    prints = [
-        c.fingerprint or sha256(c.model_dump_json().encode()).hexdigest() for c in shop.catalogues
-    ]
+    prints = [_print_of(catalogue) for catalogue in shop.catalogues]
     return [
         prepare(entry, stocked[entry.catalogue], shop.order, prints[entry.catalogue])
         for entry in in_order(shop.jobs)
     ]
+
+
+def _print_of(catalogue: Catalogue) -> str:
+    """Return what tells a catalogue: its fingerprint, and the rows that it is without."""
+    known = catalogue.fingerprint or sha256(catalogue.model_dump_json().encode()).hexdigest()
+    return " ".join((known, *(aside.number for aside in catalogue.set_aside)))
 
 
 def _currency(shop: Shop) -> str:
@@ -138,8 +144,9 @@ def _currency(shop: Shop) -> str:
 
 
 def _cautions(shop: Shop) -> tuple[str, ...]:
+    aside = [caution for catalogue in shop.catalogues for caution in cautions_of(catalogue)]
     other = [e.job.name for e in shop.jobs if level_order(e.job) != shop.order]
-    if not other:
-        return ()
-    names = ", ".join(other)
-    return (f"Decided in the shop's order of what is best, not in their own: {names}.",)
+    if other:
+        names = ", ".join(other)
+        aside.append(f"Decided in the shop's order of what is best, not in their own: {names}.")
+    return tuple(dict.fromkeys(aside))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from typing import Final
 
 from fitsolver.doubts.finding import Finding
@@ -51,15 +51,26 @@ def row_doubts(catalogue: Catalogue) -> tuple[Doubt, ...]:
     return known[1]
 
 
+def _sentences(found: Sequence[Finding]) -> Iterator[str]:
+    """Yield what was found, the first of each figure."""
+    told: dict[str, str] = {}
+    for finding in found:
+        told.setdefault(finding.field, finding.sentence)
+    yield from (f"{field}: {sentence}" for field, sentence in told.items())
+
+
 def _doubts(catalogue: Catalogue) -> Iterator[Doubt]:
     rows: dict[str, list[Finding]] = {}
     for finding in findings(catalogue):
         rows.setdefault(finding.number, []).append(finding)
+    for kit in catalogue.kits:  # a kit that holds a doubted part is told with that part
+        if any(item.number in rows for item in kit.contents):
+            rows.pop(kit.number, None)
     for number, found in rows.items():
         yield Doubt(
             id=f"{ROW}{number}",
             file=f"catalogue '{catalogue.name}'",
             row=f"{found[0].table}, {number}",
             field=", ".join(dict.fromkeys(finding.field for finding in found)),
-            sentence="; and ".join(f"{finding.field} {finding.sentence}" for finding in found),
+            sentence="; and ".join(_sentences(found)),
         )

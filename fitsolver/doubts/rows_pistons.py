@@ -66,14 +66,14 @@ def _by_itself(part: Piston, standard: int, show: Show) -> Iterator[Finding]:
         text = f"clearance up to {show(most)} in a bore of {show(bore)}; at most "
         yield _found(part, "skirt", text + f"bore / {CLEARANCE_MOST} is expected")
     elif least * OVER_MOST < -bore:
-        text = f"skirt up to {show(-least)} larger than its bore of {show(bore)}; even coated "
+        text = f"up to {show(-least)} larger than its bore of {show(bore)}; even coated "
         yield _found(part, "skirt", text + f"skirts are at most bore / {OVER_MOST} larger")
     elif _width(part.skirt) * SKIRT_MOST > bore:
-        text = f"skirt from {show(part.skirt.low)} to {show(part.skirt.high)}; a tolerance of at "
+        text = f"from {show(part.skirt.low)} to {show(part.skirt.high)}; a tolerance of at "
         yield _found(part, "skirt", text + f"most bore / {SKIRT_MOST} is expected")
     for groove in part.grooves:
         if _width(groove.width) * WIDTH_MOST > groove.width.high:
-            text = f"width from {show(groove.width.low)} to {show(groove.width.high)}; a tolerance "
+            text = f"from {show(groove.width.low)} to {show(groove.width.high)}; a tolerance "
             text += f"of at most width / {WIDTH_MOST} is expected"
             yield _found(part, f"groove{groove.number}", text)
 
@@ -140,7 +140,7 @@ def _skirts(sisters: Sequence[Piston], show: Show) -> Iterator[Finding]:
         distance = min(abs(_middle(part) - other) for other in others)
         apart = max(bore // APART_MOST, 2 * usual)
         if own > 2 * usual:
-            text = f"skirt from {show(part.skirt.low)} to {show(part.skirt.high)}, {show(own)} "
+            text = f"from {show(part.skirt.low)} to {show(part.skirt.high)}, {show(own)} "
             yield _found(part, "skirt", text + f"apart; at most {show(usual)} in its sister rows")
         elif distance > 2 * apart and _together(others, 2 * apart):
             near = min(others, key=lambda other: abs(_middle(part) - other))
@@ -182,7 +182,7 @@ def _grades(sisters: Sequence[Piston], show: Show) -> Iterator[Finding]:
             continue
         breaking = [part for part in graded if _in_order([p for p in graded if p is not part])]
         for part in breaking:
-            text = f"skirt {show(part.skirt.low)} to {show(part.skirt.high)} breaks the order of "
+            text = f"{show(part.skirt.low)} to {show(part.skirt.high)} breaks the order of "
             yield _found(part, "skirt", text + "the grades of its oversize")
 
 

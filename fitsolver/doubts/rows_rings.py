@@ -83,7 +83,7 @@ def _of_another_kind(parts: Sequence[Ring], odd: Odd) -> bool:
 
 def _by_itself(part: Ring, show: Show) -> Iterator[Finding]:
     bore, gap = part.gauge_diameter, part.gap
-    said = f"end gap {show(gap.low)} to {show(gap.high)} in a bore of {show(bore)}"
+    said = f"{show(gap.low)} to {show(gap.high)} in a bore of {show(bore)}"
     apart = RAIL_APART if min(part.grooves) > 2 else GAP_APART
     if gap.high * GAP_MOST > bore:
         yield _found(part, "gap", f"{said}; at most bore / {GAP_MOST} is expected")
@@ -93,11 +93,11 @@ def _by_itself(part: Ring, show: Show) -> Iterator[Finding]:
     elif (gap.high - gap.low) * apart > bore:
         yield _found(part, "gap", f"{said}; a tolerance of at most bore / {apart} is expected")
     if part.file_most * FILE_MOST > bore:
-        text = f"may be filed by {show(part.file_most)} in a bore of {show(bore)}; at most bore / "
+        text = f"{show(part.file_most)} in a bore of {show(bore)}; at most bore / "
         yield _found(part, "file_most", f"{text}{FILE_MOST} is expected")
     width = part.width
     if (width.high - width.low) * WIDTH_MOST > width.high:
-        text = f"width from {show(width.low)} to {show(width.high)}; a tolerance of at most width "
+        text = f"from {show(width.low)} to {show(width.high)}; a tolerance of at most width "
         yield _found(part, "width", f"{text}/ {WIDTH_MOST} is expected")
 
 
@@ -128,7 +128,7 @@ def _sizes(
     over = Counter(_over(part, bores) for part in catalogue.rings)
     for part in catalogue.rings:
         gauge, above = part.gauge_diameter, _over(part, bores)
-        said = f"gauge diameter {show(gauge)}; the pistons are made for bores of "
+        said = f"{show(gauge)}; the pistons are made for bores of "
         said += show(bores[0]) + (f" to {show(bores[-1])}" if len(bores) > 1 else "")
         if gauge < bores[0] or (gauge - bores[-1]) * BEYOND_MOST > bores[-1]:
             yield _found(part, "gauge_diameter", said)
@@ -171,7 +171,7 @@ def _twice(sisters: Sequence[Ring], bores: Sequence[int], show: Show) -> Iterato
         return
     in_order = [part for part in surplus if _restores_order(sisters, part, missing[0])]
     for part in in_order if len(in_order) == 1 else surplus:
-        text = f"gauge diameter {show(part.gauge_diameter)}, where the ring for a bore of "
+        text = f"{show(part.gauge_diameter)}, where the ring for a bore of "
         yield _found(part, "gauge_diameter", f"{text}{show(missing[0])} is missing among its kind")
 
 

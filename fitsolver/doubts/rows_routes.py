@@ -73,7 +73,7 @@ def _cuts(route: Route, bore: int, show: Show) -> Iterator[Finding]:
 
 def _half_width(route: Route, halves: list[int], show: Show) -> Iterator[Finding]:
     own = route.half_width
-    said = f"the finish size is held within {show(own)} on each side"
+    said = f"{show(own)}"
     if own and not HALF_LEAST <= own <= HALF_MOST:
         text = f"{said}; {show(HALF_LEAST)} to {show(HALF_MOST)} is expected"
         yield _found(route, "half_width", text)

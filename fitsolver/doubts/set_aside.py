@@ -68,6 +68,23 @@ def put_back(catalogue: Catalogue) -> Catalogue:
     return catalogue.model_copy(update={**update, "set_aside": ()})
 
 
+def cautions_of(catalogue: Catalogue) -> tuple[str, ...]:
+    """Return a caution for every doubt that rows of a catalogue were set aside for."""
+    rows: dict[str, list[SetAside]] = {}
+    for aside in catalogue.set_aside:
+        rows.setdefault(aside.doubt.id, []).append(aside)
+    return tuple(_caution(doubt_id, asides) for doubt_id, asides in rows.items())
+
+
+def _caution(doubt_id: str, asides: Sequence[SetAside]) -> str:
+    kits = [aside.number for aside in asides if f"{ROW}{aside.number}" != doubt_id]
+    with_it = f", and with it {', '.join(kits)}" if kits else ""
+    return (
+        f"Catalogue {doubt_id} is left out{with_it} ({asides[0].doubt.sentence}): correct it, or "
+        f'accept it with --accept "{doubt_id}".'
+    )
+
+
 def _named(job: Job) -> Iterable[str]:
     """Yield part numbers and routes that a job names."""
     yield from (held.number for held in job.in_hand)

@@ -73,7 +73,9 @@ def at_the_hone(
         path = Path(folder) / "job.hone"
         if log:
             path.write_bytes(log.encode("utf-8", "surrogateescape"))
-        hone = Hone(job, plan, path, risk, lambda changed: decide(changed, catalogue))
+        hone = Hone(
+            job, plan, path, risk, lambda changed: decide(changed, catalogue, rows_back=False)
+        )
         return hone.answer(cylinder, stones)
 
 

@@ -48,6 +48,7 @@ FLOORS = {
     "final_check": 5,
     "firmness": 5.5,
     "checked_plan": 5.4,
+    "rows_back": 5.5,
     "cluster": 1,
     "allotment": 5.75,
     "cli_allot": 6.6,
