@@ -8,7 +8,6 @@ from collections.abc import Iterator, Sequence
 from typing import Final, NamedTuple
 
 from fitsolver.doubts.finding import Finding, shower
-from fitsolver.doubts.sisters import FEWEST
 from fitsolver.lengths import TICKS_PER
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.review import Table
@@ -53,7 +52,7 @@ def _misnamed(rows: Sequence[_Sized], per: int) -> Iterator[tuple[_Sized, int]]:
     """Yield rows with the size (ticks) that their number names instead of their own."""
     wrong = [row for row in rows if f"{_rounded(row.size, per):0{_DIGITS}d}" not in row.codes]
     right = len(rows) - len(wrong)
-    if right < FEWEST or 3 * right < 2 * (len(rows) - 1):
+    if not right or 3 * right < 2 * (len(rows) - 1):
         return
     shifts = {
         row.number: [row.size - int(code) * per for code in row.codes if len(code) == _DIGITS]

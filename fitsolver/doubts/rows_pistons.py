@@ -11,6 +11,7 @@ from itertools import pairwise
 from typing import Final
 
 from fitsolver.doubts.finding import Finding, Show, grams, shower
+from fitsolver.doubts.rows_prices import of_one_kind
 from fitsolver.doubts.sisters import FEWEST, Column, Odd, kinds, odd_rows, off_the_trend
 from fitsolver.records.base import Range
 from fitsolver.records.catalogue import Catalogue, Piston
@@ -50,6 +51,7 @@ def pistons(catalogue: Catalogue) -> Iterator[Finding]:
         yield from _skirts(sisters, show)
         yield from _grades(sisters, show)
         yield from _masses(sisters)
+        yield from of_one_kind("pistons", sisters)
 
 
 def _found(part: Piston, field: str, sentence: str) -> Finding:

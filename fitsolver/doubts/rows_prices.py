@@ -17,6 +17,8 @@ from fitsolver.records.review import Table
 
 #: A price more than four times the middle one of its table and kind, or less than a quarter.
 PRICE_TIMES: Final = 4
+#: Twice the dearest, or less than half the cheapest, of the other rows alike in every figure.
+KIND_TIMES: Final = 2
 #: A kit for more than twice, or less than an eighth, of what its parts cost singly.
 KIT_MOST: Final = 2
 KIT_LEAST: Final = 8
@@ -53,6 +55,21 @@ def _prices(table: Table, sisters: Sequence[Sold]) -> Iterator[Finding]:
         if part.price > PRICE_TIMES * middle or part.price * PRICE_TIMES < middle:
             text = f"{money(part.price)}; about {money(middle)} is expected, as in its sister rows"
             yield Finding(table, part.number, "price", text)
+
+
+def of_one_kind(table: Table, sisters: Sequence[Sold]) -> Iterator[Finding]:
+    """Yield prices out of line in rows of one kind, which differ in nothing but their size."""
+    prices = sorted(part.price for part in sisters if part.price)
+    if len(prices) <= FEWEST:
+        return
+    for part in sisters:
+        if not part.price:
+            continue
+        least = prices[1] if part.price == prices[0] else prices[0]
+        most = prices[-2] if part.price == prices[-1] else prices[-1]
+        if part.price * KIND_TIMES < least or part.price > KIND_TIMES * most:
+            text = f"{money(part.price)}; {money(least)} to {money(most)} is expected, as in its "
+            yield Finding(table, part.number, "price", text + "sister rows")
 
 
 def _of_kit(kit: Kit, singles: Mapping[str, int | None]) -> Iterator[Finding]:

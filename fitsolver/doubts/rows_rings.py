@@ -12,6 +12,7 @@ from typing import Final
 
 from fitsolver.doubts.finding import Finding, Show, shower
 from fitsolver.doubts.rows_pistons import DEPTH_NEAR, PRICE_KIND, WIDTH_MOST
+from fitsolver.doubts.rows_prices import of_one_kind
 from fitsolver.doubts.sisters import FEWEST, Column, Odd, kinds, odd_rows
 from fitsolver.records.catalogue import Catalogue, Ring
 
@@ -34,6 +35,7 @@ def rings(catalogue: Catalogue) -> Iterator[Finding]:
     parts, show = catalogue.rings, shower(catalogue.unit)
     for part in parts:
         yield from _by_itself(part, show)
+    yield from _in_the_grooves(catalogue, show)
     columns = _columns(parts)
     for odd in odd_rows(columns):
         if not _of_another_kind(parts, odd):
@@ -46,6 +48,7 @@ def rings(catalogue: Catalogue) -> Iterator[Finding]:
         of_kind[kind].append(part)
     for sisters in of_kind.values():
         yield from _gaps(sisters, show)
+        yield from of_one_kind("rings", sisters)
     yield from _sizes(catalogue, list(of_kind.values()), show)
 
 
@@ -99,6 +102,27 @@ def _by_itself(part: Ring, show: Show) -> Iterator[Finding]:
     if (width.high - width.low) * WIDTH_MOST > width.high:
         text = f"from {show(width.low)} to {show(width.high)}; a tolerance of at most width "
         yield _found(part, "width", f"{text}/ {WIDTH_MOST} is expected")
+
+
+def _in_the_grooves(catalogue: Catalogue, show: Show) -> Iterator[Finding]:
+    """Rings for grooves that no piston has, and rings deeper than every groove they are for.
+
+    A ring that is too wide for all its grooves is no doubt: both its figures say so, and it can
+    never be chosen.
+    """
+    depths: dict[int, list[int]] = defaultdict(list)
+    for groove in {groove for part in catalogue.pistons for groove in part.grooves}:
+        depths[groove.number] += [] if groove.depth is None else [groove.depth]
+    if not depths:
+        return
+    for part in catalogue.rings:
+        if not set(part.grooves) & depths.keys():
+            text = f"{' '.join(map(str, part.grooves))}; the pistons have {len(depths)}"
+            yield _found(part, "grooves", text)
+        deepest = max((d for number in part.grooves for d in depths.get(number, ())), default=None)
+        if deepest is not None and part.radial_depth is not None and part.radial_depth >= deepest:
+            text = f"{show(part.radial_depth)}; less than {show(deepest)} is expected, the depth "
+            yield _found(part, "radial_depth", text + "of its deepest groove")
 
 
 def _gaps(sisters: Sequence[Ring], show: Show) -> Iterator[Finding]:
