@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import NamedTuple
 
-from fitsolver.lengths import Unit, exact_text
+from fitsolver.lengths import Unit, exact_text, format_length
 from fitsolver.records.catalogue import Gasket, Kit, Piston, Ring, Route
 from fitsolver.records.review import Table
 
@@ -13,23 +13,29 @@ Part = Piston | Ring | Gasket | Kit | Route
 
 
 class Finding(NamedTuple):
-    """One figure of one row (a part number or a route's name) that is out of line."""
+    """One figure of one row (a part number or a route's name) that is out of line.
+
+    `serious`: it cannot be right, whatever its sisters are.
+    """
 
     table: Table
     number: str
     field: str
     sentence: str
+    serious: bool = False
 
 
 Show = Callable[[int], str]
 
 
 def shower(unit: Unit) -> Show:
-    """Return how a length (ticks) is shown: exactly, in a catalogue's unit and with it."""
+    """Return how a length (ticks) is shown: in a catalogue's unit and with it, exactly if it can."""
 
     def show(ticks: int) -> str:
         text = exact_text(ticks, unit)
-        return text if text.endswith("mm") else f"{text} {'µm' if unit == 'um' else unit}"
+        if text.endswith("mm"):
+            return format_length(ticks, unit, symbol=True)
+        return f"{text} {'µm' if unit == 'um' else unit}"
 
     return show
 

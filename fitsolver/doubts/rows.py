@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator
 from typing import Final
 
 from fitsolver.doubts.finding import Finding
@@ -31,11 +31,15 @@ _known: dict[int, tuple[Catalogue, tuple[Doubt, ...]]] = {}
 
 
 def findings(catalogue: Catalogue) -> tuple[Finding, ...]:
-    """Return every figure of a catalogue's rows that is out of line, in the order of the tables.
+    """Return every figure of a catalogue's rows that is out of line, each once.
 
     The work grows about in proportion to the rows.
     """
-    return tuple(finding for find in _FINDERS for finding in find(catalogue))
+    found: dict[tuple[str, str, str], Finding] = {}
+    for find in _FINDERS:
+        for finding in find(catalogue):
+            found.setdefault((finding.table, finding.number, finding.field), finding)
+    return tuple(found.values())
 
 
 def row_doubts(catalogue: Catalogue) -> tuple[Doubt, ...]:
@@ -51,14 +55,6 @@ def row_doubts(catalogue: Catalogue) -> tuple[Doubt, ...]:
     return known[1]
 
 
-def _sentences(found: Sequence[Finding]) -> Iterator[str]:
-    """Yield what was found, the first of each figure."""
-    told: dict[str, str] = {}
-    for finding in found:
-        told.setdefault(finding.field, finding.sentence)
-    yield from (f"{field}: {sentence}" for field, sentence in told.items())
-
-
 def _doubts(catalogue: Catalogue) -> Iterator[Doubt]:
     rows: dict[str, list[Finding]] = {}
     for finding in findings(catalogue):
@@ -72,5 +68,5 @@ def _doubts(catalogue: Catalogue) -> Iterator[Doubt]:
             file=f"catalogue '{catalogue.name}'",
             row=f"{found[0].table}, {number}",
             field=", ".join(dict.fromkeys(finding.field for finding in found)),
-            sentence="; and ".join(_sentences(found)),
+            sentence="; and ".join(f"{each.field}: {each.sentence}" for each in found),
         )

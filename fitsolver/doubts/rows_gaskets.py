@@ -58,7 +58,7 @@ def _by_itself(part: Gasket, show: Show) -> Iterator[Finding]:
     said = f"of a thickness of {show(part.thickness)}; "
     if part.compressed.low <= 0:
         text = f"{show(part.crush)} {said}with the tolerance it leaves nothing"
-        yield _found(part, "crush", text)
+        yield Finding("gaskets", part.number, "crush", text, serious=True)
     elif part.crush * 100 > CRUSH_MOST * part.thickness:
         text = f"{show(part.crush)} {said}at most {CRUSH_MOST} % is expected"
         yield _found(part, "crush", text)

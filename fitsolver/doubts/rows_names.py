@@ -8,6 +8,7 @@ from collections.abc import Iterator, Sequence
 from typing import Final, NamedTuple
 
 from fitsolver.doubts.finding import Finding, shower
+from fitsolver.doubts.sisters import FEWEST
 from fitsolver.lengths import TICKS_PER
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.review import Table
@@ -42,17 +43,20 @@ def names(catalogue: Catalogue) -> Iterator[Finding]:
     show = shower(catalogue.unit)
     for table, field, sizes in tables:
         rows = [_Sized(n, size, tuple(re.findall(rf"\d{{{_DIGITS},}}", n))) for n, size in sizes]
-        for row, named in _misnamed(rows, per):
+        for row, named in _misnamed(rows, per, 1 if table == "gaskets" else FEWEST):
             over = " over standard" if table != "gaskets" else ""
             text = f"{show(row.size)}{over}; {show(named)} is expected by the number, as the other "
             yield Finding(table, row.number, field, text + "numbers of the table name their sizes")
 
 
-def _misnamed(rows: Sequence[_Sized], per: int) -> Iterator[tuple[_Sized, int]]:
-    """Yield rows with the size (ticks) that their number names instead of their own."""
+def _misnamed(rows: Sequence[_Sized], per: int, fewest: int) -> Iterator[tuple[_Sized, int]]:
+    """Yield rows with the size (ticks) that their number names instead of their own.
+
+    So many others (`fewest`) at least must name their own.
+    """
     wrong = [row for row in rows if f"{_rounded(row.size, per):0{_DIGITS}d}" not in row.codes]
     right = len(rows) - len(wrong)
-    if not right or 3 * right < 2 * (len(rows) - 1):
+    if right < fewest or 3 * right < 2 * (len(rows) - 1):
         return
     shifts = {
         row.number: [row.size - int(code) * per for code in row.codes if len(code) == _DIGITS]

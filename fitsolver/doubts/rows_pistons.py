@@ -62,7 +62,8 @@ def _by_itself(part: Piston, standard: int, show: Show) -> Iterator[Finding]:
     bore = part.nominal_bore
     if bore != standard + part.oversize:
         text = f"made for a bore of {show(bore)}, but standard bore and oversize make "
-        yield _found(part, "oversize", text + show(standard + part.oversize))
+        text += show(standard + part.oversize)
+        yield Finding("pistons", part.number, "oversize", text, serious=True)
     least, most = bore - part.skirt.high, bore - part.skirt.low
     if most * CLEARANCE_MOST > bore:
         text = f"clearance up to {show(most)} in a bore of {show(bore)}; at most "

@@ -35,10 +35,10 @@ _BORE: Final = 80 * TICKS_PER["mm"]
 #: A route holds its finish size within 0.5 to 30 µm; four times, or a quarter of, what the
 #: shop's other routes hold is out of line.
 HALF_LEAST, HALF_MOST, HALF_TIMES = 50, 3_000, 4
-#: A restored bore lies below the standard bore by at most bore / 250, and its cuts reach past
-#: the largest piston's bore by at most bore / 500.
+#: A restored bore lies below the standard bore by at most bore / 250, and its largest cut is at
+#: most eight times that step.
 RESTORED_MOST: Final = 250
-REACH_MOST: Final = 500
+RESTORED_CUT: Final = 8
 
 
 def routes(catalogue: Catalogue) -> Iterator[Finding]:
@@ -87,10 +87,9 @@ def _half_width(route: Route, halves: list[int], show: Show) -> Iterator[Finding
 
 def _restored(route: Route, base: int, catalogue: Catalogue, show: Show) -> Iterator[Finding]:
     standard = catalogue.standard_bore
-    largest = max((part.nominal_bore for part in catalogue.pistons), default=standard)
     if base >= standard or (standard - base) * RESTORED_MOST > standard:
         text = f"{show(base)}; below the standard bore of {show(standard)} by at most bore / "
         yield _found(route, "restored_bore", f"{text}{RESTORED_MOST} is expected")
-    elif route.max_cut is not None and (base + route.max_cut - largest) * REACH_MOST > largest:
-        text = f"{show(route.max_cut)} from {show(base)} reaches far past the largest piston's bore"
-        yield _found(route, "max_cut", f"{text} of {show(largest)}")
+    elif route.max_cut is not None and route.max_cut > RESTORED_CUT * (standard - base):
+        text = f"{show(route.max_cut)} from {show(base)}; at most {RESTORED_CUT} times the step "
+        yield _found(route, "max_cut", f"{text}below the standard bore is expected")
