@@ -29,7 +29,7 @@ Show = Callable[[int], str]
 
 
 def shower(unit: Unit) -> Show:
-    """Return how a length (ticks) is shown: in a catalogue's unit and with it, exactly if it can."""
+    """Return how a length (ticks) is shown: in a catalogue's unit, exactly where that ends."""
 
     def show(ticks: int) -> str:
         text = exact_text(ticks, unit)

@@ -5,6 +5,7 @@ All bounds without a source are common practice (docs/doubts.md lists them).
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections import Counter, defaultdict
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
@@ -37,6 +38,7 @@ def rings(catalogue: Catalogue) -> Iterator[Finding]:
         yield from _by_itself(part, show)
     yield from _in_the_grooves(catalogue, show)
     columns = _columns(parts)
+    yield from _marked(parts, columns)
     for odd in odd_rows(columns):
         if not _of_another_kind(parts, odd):
             value = odd.column.values[odd.row]
@@ -125,6 +127,28 @@ def _in_the_grooves(catalogue: Catalogue, show: Show) -> Iterator[Finding]:
             yield _found(part, "radial_depth", text + "of its deepest groove")
 
 
+def _marked(parts: Sequence[Ring], columns: Sequence[Column]) -> Iterator[Finding]:
+    """Rings marked for another groove than the rings that they are like.
+
+    Such a ring has two sisters at least among those of the other groove, gap included, and none
+    among the rings of its own.
+    """
+    alike: dict[tuple[object, ...], Counter[tuple[int, ...]]] = defaultdict(Counter)
+    figures = []
+    for at, part in enumerate(parts):
+        others = [column.values[at] for column in columns if column.field != "grooves"]
+        figures.append((*others, part.gap.low, part.gap.high))
+        alike[figures[at]][part.grooves] += 1
+    of_groove = Counter(part.grooves for part in parts)
+    for at, part in enumerate(parts):
+        marks = alike[figures[at]]
+        usual, most = marks.most_common(1)[0]
+        alone = marks[part.grooves] == 1 and of_groove[part.grooves] > FEWEST
+        if usual != part.grooves and most >= FEWEST and alone:
+            text = f"{' '.join(map(str, part.grooves))}; {' '.join(map(str, usual))} is expected, "
+            yield _found(part, "grooves", f"{text}as with {most} rings like it")
+
+
 def _gaps(sisters: Sequence[Ring], show: Show) -> Iterator[Finding]:
     """Gaps outside those of the other rings of their kind."""
     if len(sisters) <= FEWEST:
@@ -167,9 +191,7 @@ def _sizes(
 
 def _over(part: Ring, bores: Sequence[int]) -> int:
     """How far a ring is over the largest bore that it is not smaller than."""
-    return part.gauge_diameter - max(
-        (bore for bore in bores if bore <= part.gauge_diameter), default=bores[0]
-    )
+    return part.gauge_diameter - bores[max(bisect_right(bores, part.gauge_diameter) - 1, 0)]
 
 
 def _regular_step(bores: Sequence[int]) -> int | None:

@@ -27,7 +27,7 @@ class Usual(NamedTuple):
 USUAL: Final[dict[RouteKind, Usual]] = {
     "glaze-break": Usual((0, 10 * _UM), (3 * _UM, 40 * _UM)),
     "finish hone": Usual((0, 40 * _UM), (20 * _UM, 150 * _UM)),
-    "rough and finish hone": Usual((0, 100 * _UM), (100 * _UM, 450 * _UM)),
+    "rough and finish hone": Usual((0, 100 * _UM), (150 * _UM, 450 * _UM)),
     "bore and hone": Usual((20 * _UM, 250 * _UM), (200 * _UM, 10_000 * _UM)),
     "restore": Usual((0, 250 * _UM), (20 * _UM, 550 * _UM)),
 }
