@@ -27,8 +27,8 @@ WIDTH_MOST: Final = 20
 APART_MOST: Final = 5000
 #: Depths of grooves may differ by so many parts in 1000 from those of sister rows.
 DEPTH_NEAR: Final = 50
-#: A mass may lie off its neighbours by 0.4 %; a sister in kind lies within 1 % ...
-MASS_NEAR, MASS_KIND = 4, 10
+#: A mass may lie off its neighbours by 0.4 %; a sister in kind lies within 1.2 % ...
+MASS_NEAR, MASS_KIND = 4, 12
 #: ... and its price within 20 %.
 PRICE_KIND: Final = 200
 
@@ -115,12 +115,19 @@ def _half(height: Range | None, sign: int) -> int | None:
 def _of_another_kind(parts: Sequence[Piston], odd: Odd) -> bool:
     """Tell whether mass or price too set a row apart from the sisters that it differs from."""
     own = parts[odd.row]
-    nearest = min((parts[at] for at in odd.sisters), key=lambda p: abs(p.oversize - own.oversize))
-    return _apart(own.mass, nearest.mass, MASS_KIND) or _apart(own.price, nearest.price, PRICE_KIND)
+    sisters = [parts[at] for at in odd.sisters]
+    below = max((p.oversize for p in sisters if p.oversize <= own.oversize), default=None)
+    above = min((p.oversize for p in sisters if p.oversize >= own.oversize), default=None)
+    near = [part for part in sisters if part.oversize in (below, above)]
+    return not any(
+        alike(own.mass, part.mass, MASS_KIND) and alike(own.price, part.price, PRICE_KIND)
+        for part in near
+    )
 
 
-def _apart(one: int | None, other: int | None, per_mille: int) -> bool:
-    return one is not None and other is not None and abs(one - other) * 1000 > per_mille * other
+def alike(own: int | None, other: int | None, per_mille: int) -> bool:
+    """Tell whether two figures lie within so many parts in 1000, or one is not known."""
+    return own is None or other is None or abs(own - other) * 1000 <= per_mille * other
 
 
 def _sentence(odd: Odd, value: int, show: Show) -> str:

@@ -12,7 +12,7 @@ from itertools import pairwise
 from typing import Final
 
 from fitsolver.doubts.finding import Finding, Show, shower
-from fitsolver.doubts.rows_pistons import DEPTH_NEAR, PRICE_KIND, WIDTH_MOST
+from fitsolver.doubts.rows_pistons import DEPTH_NEAR, PRICE_KIND, WIDTH_MOST, alike
 from fitsolver.doubts.rows_prices import of_one_kind
 from fitsolver.doubts.sisters import FEWEST, Column, Odd, kinds, odd_rows
 from fitsolver.records.catalogue import Catalogue, Ring
@@ -74,16 +74,8 @@ def _columns(parts: Sequence[Ring]) -> list[Column]:
 def _of_another_kind(parts: Sequence[Ring], odd: Odd) -> bool:
     """Tell whether its price too sets a ring apart from the sisters that it differs from."""
     own = parts[odd.row]
-    nearest = min(
-        (parts[at] for at in odd.sisters),
-        key=lambda part: (
-            part.grooves != own.grooves,
-            abs(part.gauge_diameter - own.gauge_diameter),
-        ),
-    )
-    if own.price is None or nearest.price is None or nearest.grooves != own.grooves:
-        return False
-    return abs(own.price - nearest.price) * 1000 > PRICE_KIND * nearest.price
+    like = [parts[at].price for at in odd.sisters if parts[at].grooves == own.grooves]
+    return bool(like) and not any(alike(own.price, price, PRICE_KIND) for price in like)
 
 
 def _by_itself(part: Ring, show: Show) -> Iterator[Finding]:

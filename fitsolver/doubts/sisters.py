@@ -123,7 +123,7 @@ def off_the_trend(
     """Yield (position, low, high) of rows whose value is off what its neighbours in size have.
 
     Expected is what lies between the values of the other rows of the same size and of the next
-    size on each side; past the last size of a ladder it goes on by one more step.
+    size on each side; at an end of the ladder also what the next two sizes have and lead on to.
     `allowed(position, expected)` is how far a value may lie outside.
     """
     if len(values) <= FEWEST:
@@ -131,10 +131,12 @@ def off_the_trend(
     by_size: dict[int, list[int]] = defaultdict(list)
     for size, value in zip(sizes, values, strict=True):
         by_size[size].append(value)
-    ladder = [sorted(by_size[size]) for size in sorted(by_size)]
-    rank = {size: at for at, size in enumerate(sorted(by_size))}
+    ladder = sorted(by_size)
+    ordered = [sorted(by_size[size]) for size in ladder]
+    rank = {size: at for at, size in enumerate(ladder)}
     for position, (size, value) in enumerate(zip(sizes, values, strict=True)):
-        near = [*_beside(ladder, rank[size]), *_of_its_size(ladder[rank[size]], value)]
+        at = rank[size]
+        near = [*_beside(ladder, ordered, at), *_of_its_size(ordered[at], value)]
         if not near:
             continue
         low, high = min(near), max(near)
@@ -143,16 +145,18 @@ def off_the_trend(
             yield position, low, high
 
 
-def _beside(ladder: Sequence[Sequence[int]], at: int) -> Iterator[int]:
-    """Yield least and most of the next sizes; at an end also one step past the next."""
-    for before in (-1, 1):
-        if 0 <= at + before < len(ladder):
-            beside = ladder[at + before]
-            yield from (beside[0], beside[-1])
-            if not 0 <= at - before < len(ladder) and 0 <= at + 2 * before < len(ladder):
-                beyond = ladder[at + 2 * before]
-                yield 2 * beside[0] - beyond[0]
-                yield 2 * beside[-1] - beyond[-1]
+def _beside(ladder: Sequence[int], ordered: Sequence[Sequence[int]], at: int) -> Iterator[int]:
+    """Yield least and most of the next sizes; at an end also what they lead on to."""
+    for way in (-1, 1):
+        one, two = at + way, at + 2 * way
+        if 0 <= one < len(ladder):
+            yield from (ordered[one][0], ordered[one][-1])
+            if not 0 <= at - way < len(ladder) and 0 <= two < len(ladder):
+                far, step = ladder[at] - ladder[one], ladder[one] - ladder[two]
+                for edge in (0, -1):
+                    yield ordered[two][edge]
+                    rise = ordered[one][edge] - ordered[two][edge]
+                    yield ordered[one][edge] + rise * far // step
 
 
 def _of_its_size(values: Sequence[int], own: int) -> Iterator[int]:
