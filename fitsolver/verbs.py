@@ -93,7 +93,7 @@ def next_plans(
     clock = Clock(seconds(time_limit), progress)
     ready = made_ready(job, catalogue)
     answer = next_best(ready, catalogue, count, clock, with_front=front)
-    extra = of_measuring(ready)
+    extra = (*cautions_of(catalogue), *of_measuring(ready))
     return answer.model_copy(update={"cautions": (*extra, *answer.cautions)})
 
 
@@ -118,7 +118,7 @@ def sizes_left(
         unit=job.unit,
         status=answer.status,
         cylinders=found,
-        cautions=ladder_cautions(found),
+        cautions=(*cautions_of(catalogue), *ladder_cautions(found)),
     )
 
 

@@ -7,12 +7,14 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
+from fractions import Fraction
 from itertools import pairwise
 from typing import Final
 
 from fitsolver.doubts.finding import Finding, Show, grams, shower
 from fitsolver.doubts.rows_prices import of_one_kind
 from fitsolver.doubts.sisters import FEWEST, Column, Odd, kinds, odd_rows, off_the_trend
+from fitsolver.lengths import ceil, floor
 from fitsolver.records.base import Range
 from fitsolver.records.catalogue import Catalogue, Piston
 
@@ -23,6 +25,11 @@ OVER_MOST: Final = 1000
 SKIRT_MOST: Final = 1000
 #: A width's tolerance above 1/20 of the width is implausible.
 WIDTH_MOST: Final = 20
+#: Least and most of other figures, in parts of the bore.
+PIN: Final = (Fraction(1, 8), Fraction(1, 2))
+HEIGHT: Final = (Fraction(1, 5), Fraction(1))
+HEIGHT_TOLERANCE: Final = (None, Fraction(1, 300))
+DEPTH: Final = (Fraction(1, 50), Fraction(1, 10))
 #: How far clearances as made may lie apart within a kind: bore / 5000, or two tolerances.
 APART_MOST: Final = 5000
 #: Depths of grooves may differ by so many parts in 1000 from those of sister rows.
@@ -74,11 +81,31 @@ def _by_itself(part: Piston, standard: int, show: Show) -> Iterator[Finding]:
     elif _width(part.skirt) * SKIRT_MOST > bore:
         text = f"from {show(part.skirt.low)} to {show(part.skirt.high)}; a tolerance of at "
         yield _found(part, "skirt", text + f"most bore / {SKIRT_MOST} is expected")
+    for field, value, (low, high) in (
+        ("pin_diameter", part.pin_diameter, PIN),
+        ("compression_height", _half(part.compression_height, 1), HEIGHT),
+        ("compression_height_tolerance", _half(part.compression_height, -1), HEIGHT_TOLERANCE),
+        *((f"groove{groove.number}_depth", groove.depth, DEPTH) for groove in part.grooves),
+    ):
+        yield from (_found(part, field, said) for said in outside(value, bore, low, high, show))
     for groove in part.grooves:
         if _width(groove.width) * WIDTH_MOST > groove.width.high:
             text = f"from {show(groove.width.low)} to {show(groove.width.high)}; a tolerance "
             text += f"of at most width / {WIDTH_MOST} is expected"
             yield _found(part, f"groove{groove.number}", text)
+
+
+def outside(
+    value: int | None, bore: int, least: Fraction | None, most: Fraction, show: Show
+) -> Iterator[str]:
+    """Yield what is said of a figure (ticks) that is outside so many parts of its bore."""
+    if value is None:
+        return
+    low = None if least is None else ceil(least * bore)
+    high = floor(most * bore)
+    if value > high or (low is not None and value < low):
+        span = f"at most {show(high)}" if low is None else f"{show(low)} to {show(high)}"
+        yield f"{show(value)}; {span} is expected with a bore of {show(bore)}"
 
 
 def _width(span: Range) -> int:
@@ -116,9 +143,9 @@ def _of_another_kind(parts: Sequence[Piston], odd: Odd) -> bool:
     """Tell whether mass or price too set a row apart from the sisters that it differs from."""
     own = parts[odd.row]
     sisters = [parts[at] for at in odd.sisters]
-    below = max((p.oversize for p in sisters if p.oversize <= own.oversize), default=None)
-    above = min((p.oversize for p in sisters if p.oversize >= own.oversize), default=None)
-    near = [part for part in sisters if part.oversize in (below, above)]
+    below = max((p.oversize for p in sisters if p.oversize < own.oversize), default=None)
+    above = min((p.oversize for p in sisters if p.oversize > own.oversize), default=None)
+    near = [part for part in sisters if part.oversize in (below, own.oversize, above)]
     return not any(
         alike(own.mass, part.mass, MASS_KIND) and alike(own.price, part.price, PRICE_KIND)
         for part in near

@@ -8,11 +8,12 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections import Counter, defaultdict
 from collections.abc import Iterator, Sequence
+from fractions import Fraction
 from itertools import pairwise
 from typing import Final
 
 from fitsolver.doubts.finding import Finding, Show, shower
-from fitsolver.doubts.rows_pistons import DEPTH_NEAR, PRICE_KIND, WIDTH_MOST, alike
+from fitsolver.doubts.rows_pistons import DEPTH, DEPTH_NEAR, PRICE_KIND, WIDTH_MOST, alike, outside
 from fitsolver.doubts.rows_prices import of_one_kind
 from fitsolver.doubts.sisters import FEWEST, Column, Odd, kinds, odd_rows
 from fitsolver.records.catalogue import Catalogue, Ring
@@ -23,6 +24,8 @@ GAP_LEAST: Final = 500
 #: Lowest and highest gap apart by more than bore / 200, with rails (third groove on) bore / 60.
 GAP_APART: Final = 200
 RAIL_APART: Final = 60
+#: A ring may be over its bore by at most bore / 100.
+SEAT: Final = (None, Fraction(1, 100))
 #: Filing by more than bore / 50 is implausible.
 FILE_MOST: Final = 50
 #: A gap may lie outside those of its sister rows by so many parts in 1000.
@@ -89,6 +92,11 @@ def _by_itself(part: Ring, show: Show) -> Iterator[Finding]:
         yield _found(part, "gap", text)
     elif (gap.high - gap.low) * apart > bore:
         yield _found(part, "gap", f"{said}; a tolerance of at most bore / {apart} is expected")
+    for field, value, (least, most) in (
+        ("radial_depth", part.radial_depth, DEPTH),
+        ("seat_over", part.seat_over, SEAT),
+    ):
+        yield from (_found(part, field, said) for said in outside(value, bore, least, most, show))
     if part.file_most * FILE_MOST > bore:
         text = f"{show(part.file_most)} in a bore of {show(bore)}; at most bore / "
         yield _found(part, "file_most", f"{text}{FILE_MOST} is expected")
@@ -200,11 +208,8 @@ def _twice(sisters: Sequence[Ring], bores: Sequence[int], show: Show) -> Iterato
     once = [size for size in counts if counts[size] == 1 and size in bores]
     if len(missing) != 1 or len(once) < FEWEST:
         return
-    surplus = [
-        part
-        for part in sisters
-        if counts[part.gauge_diameter] == 2 or part.gauge_diameter > bores[-1]
-    ]
+    twice = [part for part in sisters if counts[part.gauge_diameter] == 2]
+    surplus = twice or [part for part in sisters if part.gauge_diameter > bores[-1]]
     if len(surplus) > 2:
         return
     in_order = [part for part in surplus if _restores_order(sisters, part, missing[0])]

@@ -146,9 +146,15 @@ def _start(dice: Random, shape: str, unit: Unit) -> _Draw:
         pin=Decimal(),
         height=Decimal(),
     )
-    drawn.height = drawn.mm(str(dice.randrange(24, 46)))
-    drawn.pin = drawn.mm(str(dice.randrange(10, 24)))
+    last = Decimal("0.5") if unit == "mm" else Decimal("0.0625")
+    drawn.height = _near(bore * dice.randrange(45, 66) / 100, last)
+    drawn.pin = _near(bore * dice.randrange(20, 29) / 100, last)
     return drawn
+
+
+def _near(value: Decimal, step: Decimal) -> Decimal:
+    """The whole number of steps next to a value."""
+    return (value / step).quantize(Decimal(1)) * step
 
 
 def _sold(d: _Draw, price: Decimal) -> Row:
