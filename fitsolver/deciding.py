@@ -10,7 +10,7 @@ from fitsolver.errors import InputError
 from fitsolver.measured import Measured
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Job
-from fitsolver.records.plan import Answer, LeftOut, NoFit, Plan, Status
+from fitsolver.records.plan import Answer, RowLeftOut, NoFit, Plan, Status
 
 if TYPE_CHECKING:
     from fitsolver.solving.problem import Problem
@@ -62,7 +62,7 @@ def decide(
     return _answer(task, ready, status, plan=plan, aside=aside)
 
 
-def _rows_left(task: Problem, plan: Plan | None, limit: float | None) -> tuple[LeftOut, ...]:
+def _rows_left(task: Problem, plan: Plan | None, limit: float | None) -> tuple[RowLeftOut, ...]:
     """Return the rows that are left out for a doubt, and what they would change."""
     if not task.catalogue.set_aside:
         return ()
@@ -109,7 +109,7 @@ def _answer(
     *,
     plan: Plan | None = None,
     no_fit: NoFit | None = None,
-    aside: tuple[LeftOut, ...] = (),
+    aside: tuple[RowLeftOut, ...] = (),
 ) -> Answer:
     from fitsolver.reporting.cautions import cautions
 

@@ -10,7 +10,7 @@ from fitsolver.lengths import Unit, format_length
 from fitsolver.options import CylinderChoices, Option, options
 from fitsolver.records.catalogue import Catalogue, Kit, SetAside
 from fitsolver.records.job import Job
-from fitsolver.records.plan import CylinderPlan, LeftOut, Plan
+from fitsolver.records.plan import CylinderPlan, RowLeftOut, Plan
 from fitsolver.ring_options import ring_options
 from fitsolver.solving.problem import Problem, problem
 from fitsolver.solving.search import Clock
@@ -23,7 +23,7 @@ _OPEN = "what it would change was not found in the time given"
 
 def left_out(
     job: Job, catalogue: Catalogue, plan: Plan | None, clock: Callable[[], Clock]
-) -> tuple[LeftOut, ...]:
+) -> tuple[RowLeftOut, ...]:
     """Return the rows that a catalogue is without, and what the plan would be with all of them.
 
     `job` is made ready; `plan` is the one without them (None: nothing fits). The job is solved
@@ -43,12 +43,12 @@ def left_out(
     return _told(catalogue, lambda numbers: _change(numbers, plan, with_them, unit))
 
 
-def not_known(catalogue: Catalogue) -> tuple[LeftOut, ...]:
+def not_known(catalogue: Catalogue) -> tuple[RowLeftOut, ...]:
     """Return the rows that a catalogue is without, where the time did not do to compare."""
     return _told(catalogue, lambda _: _OPEN)
 
 
-def _told(catalogue: Catalogue, change: Callable[[Sequence[str]], str]) -> tuple[LeftOut, ...]:
+def _told(catalogue: Catalogue, change: Callable[[Sequence[str]], str]) -> tuple[RowLeftOut, ...]:
     """Return a line for each doubt; kits that went with a part are named with it."""
     by_doubt: dict[str, list[SetAside]] = {}
     for aside in catalogue.set_aside:
@@ -58,7 +58,7 @@ def _told(catalogue: Catalogue, change: Callable[[Sequence[str]], str]) -> tuple
         number = doubt_id.partition(" ")[2]
         numbers = [aside.number for aside in rows]
         lines.append(
-            LeftOut(
+            RowLeftOut(
                 number=number,
                 kits=tuple(other for other in numbers if other != number),
                 sentence=rows[0].doubt.sentence,

@@ -59,9 +59,6 @@ def _doubts(catalogue: Catalogue) -> Iterator[Doubt]:
     rows: dict[str, list[Finding]] = {}
     for finding in findings(catalogue):
         rows.setdefault(finding.number, []).append(finding)
-    for kit in catalogue.kits:  # a kit that holds a doubted part is told with that part
-        if any(item.number in rows for item in kit.contents):
-            rows.pop(kit.number, None)
     for number, found in rows.items():
         yield Doubt(
             id=f"{ROW}{number}",

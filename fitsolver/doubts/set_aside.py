@@ -112,8 +112,8 @@ def _without(catalogue: Catalogue, left: Mapping[str, Doubt]) -> Catalogue:
 
 
 def _doubt(row: Piston | Ring | Gasket | Kit | Route, left: Mapping[str, Doubt]) -> Doubt | None:
-    """Return the doubt that a row is left out for: its own, or that of a part in a kit."""
-    own = left.get(row.name if isinstance(row, Route) else row.number)
-    if own is None and isinstance(row, Kit):
-        return next((left[item.number] for item in row.contents if item.number in left), None)
-    return own
+    """Return the doubt that a row is left out for: that of a part in a kit, or its own."""
+    if isinstance(row, Kit):
+        parts = (left[item.number] for item in row.contents if item.number in left)
+        return next(parts, left.get(row.number))
+    return left.get(row.name if isinstance(row, Route) else row.number)

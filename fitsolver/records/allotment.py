@@ -12,7 +12,7 @@ from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Job
 from fitsolver.records.plan import Answer, NoFit, ObjectiveValue, OrderLine
 
-ALLOTMENT_SCHEMA: Final = 1
+ALLOTMENT_SCHEMA: Final = 2
 
 Serving = Literal["served", "left out", "can never be served"]
 

@@ -13,7 +13,7 @@ from fitsolver.records.measuring import Temperature
 from fitsolver.records.plan import Answer
 from fitsolver.records.readings import Reading
 
-HONE_SCHEMA: Final = 1
+HONE_SCHEMA: Final = 2
 
 CountedIn = Literal["strokes", "seconds"]
 Advice = Literal["go on", "find the rate", "read again", "stop", "too large"]

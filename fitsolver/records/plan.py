@@ -13,7 +13,7 @@ from fitsolver.records.form import BoreForm
 from fitsolver.records.job import Finishing
 from fitsolver.records.measuring import Decision, Temperature
 
-ANSWER_SCHEMA: Final = 1
+ANSWER_SCHEMA: Final = 2
 
 Status = Literal["proven best", "best found", "nothing fits", "undecided"]
 Source = Literal["in hand", "stock", "order"]
@@ -260,7 +260,7 @@ class NoFit(Record):
     ways_left: tuple[str, ...] = ()
 
 
-class LeftOut(Record):
+class RowLeftOut(Record):
     """A row of the catalogue that is left out because it is doubted.
 
     `kits` are those that hold the part and are left out with it; `sentence` tells the doubt,
@@ -291,5 +291,5 @@ class Answer(Record):
     corrections: tuple[Correction, ...] = ()
     plan: Plan | None = None
     no_fit: NoFit | None = None
-    left_out: tuple[LeftOut, ...] = ()
+    left_out: tuple[RowLeftOut, ...] = ()
     cautions: tuple[str, ...] = ()

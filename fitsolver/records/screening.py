@@ -8,7 +8,7 @@ from fitsolver.lengths import Unit
 from fitsolver.records.base import Count, Record
 from fitsolver.records.job import Finishing
 
-SCREENING_SCHEMA: Final = 1
+SCREENING_SCHEMA: Final = 2
 
 
 class Share(Record):

@@ -15,7 +15,7 @@ from fitsolver.reporting.words import RULE_WORDS
 if TYPE_CHECKING:
     from rich.console import RenderableType
 
-    from fitsolver.records.plan import Answer, LeftOut, NoFit, Reason, Status
+    from fitsolver.records.plan import Answer, RowLeftOut, NoFit, Reason, Status
 
 _STATUS: Final[dict[Status, tuple[str, str]]] = {
     "proven best": (
@@ -52,7 +52,7 @@ def answer_view(answer: Answer, figures: Figures) -> list[RenderableType]:
     return parts
 
 
-def _left_out(row: LeftOut) -> str:
+def _left_out(row: RowLeftOut) -> str:
     kits = f", and with it {', '.join(row.kits)}" if row.kits else ""
     return f"row {row.number} left out{kits} ({row.sentence}): {row.change}"
 

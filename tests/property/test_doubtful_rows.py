@@ -60,7 +60,5 @@ def _doubtful(catalogue: Catalogue, kind: str) -> tuple[Catalogue, Catalogue]:
     )  # fmt: skip
     items = (KitItem(number=some.number, count=1), KitItem(number="A-OTHER", count=1))
     kit = Kit(contents=items, **free)
-    pistons = (*catalogue.pistons, other)
-    return catalogue, catalogue.model_copy(
-        update={"pistons": pistons, "kits": (*catalogue.kits, kit)}
-    )
+    catalogue = catalogue.model_copy(update={"pistons": (*catalogue.pistons, other)})
+    return catalogue, catalogue.model_copy(update={"kits": (*catalogue.kits, kit)})

@@ -26,12 +26,19 @@ PUMP_ROWS = [
         "0.036 mm apart; at most 0.01 mm in its sister rows",
     ),
     ("pistons", "PP-075", "oversize", "0.57", "number"),
-    ("pistons", "PP-100", "pin_diameter", "61.000", "16 mm is expected, as in 7 sister rows"),
+    (
+        "pistons",
+        "PP-100",
+        "pin_diameter",
+        "61.000",
+        "7.875 mm to 31.5 mm is expected with a bore of 63 mm",
+    ),
+    ("pistons", "PP-100", "pin_diameter", "17.000", "16 mm is expected, as in 7 sister rows"),
     ("pistons", "PP-000A", "compression_height", "43.00", "34 mm is expected"),
-    ("pistons", "PP-000A", "compression_height_tolerance", "0.3", "0.03 mm is expected"),
+    ("pistons", "PP-000A", "compression_height_tolerance", "0.3", "at most 0.20666 mm"),
     ("pistons", "PP-050A", "groove1_high", "2.245", "at most width / 20"),
     ("pistons", "PP-050A", "groove2_low", "2.002", "2.02 mm is expected"),
-    ("pistons", "PP-050A", "groove1_depth", "9.20", "2.9 mm is expected"),
+    ("pistons", "PP-050A", "groove1_depth", "3.90", "2.9 mm is expected"),
     ("pistons", "PP-075", "mass_g", "204.0", "is expected, as in its sister rows"),
     ("pistons", "PP-075", "gauge_height", "41.00", "14 mm is expected"),
     ("pistons", "PP-050B", "price", "580.00", "as in its sister rows"),
@@ -49,7 +56,7 @@ PUMP_ROWS = [
     ("rings", "PR1-050", "width_low", "1.789", "tolerance of at most width / 20"),
     ("rings", "PR1-050", "radial_depth", "2.06", "2.6 mm is expected"),
     ("rings", "PR1-050", "file_most", "0.09", "0.9 mm is expected"),
-    ("rings", "PR1-050", "seat_over", "3.0", "0.3 mm is expected"),
+    ("rings", "PR1-050", "seat_over", "3.0", "at most 0.625 mm is expected with"),
     ("rings", "PR1-050", "grooves", "2", "1 is expected, as with 4 rings like it"),
     ("rings", "PR1-050", "grooves", "3", "the pistons have 2"),
     ("gaskets", "PH-060", "crush", "0.02", "unlike its sister rows"),
@@ -68,7 +75,7 @@ PUMP_ROWS = [
 @pytest.mark.parametrize(("table", "row", "column", "text", "says"), PUMP_ROWS)
 def test_one_figure_out_of_line(table: str, row: str, column: str, text: str, says: str) -> None:
     doubts = found("pump", (table, row, column, text))
-    assert list(doubts) == [f"row {row}"]
+    assert [doubt for doubt in doubts if table == "kits" or "PK" not in doubt] == [f"row {row}"]
     assert says in doubts[f"row {row}"]
 
 
@@ -78,17 +85,16 @@ def test_no_false_alarm_on_the_demos(demo: str) -> None:
     assert row_doubts(read_catalogue(DEMOS / demo)) == ()
 
 
-def test_at_most_one_clean_catalogue_in_a_hundred_is_doubted() -> None:
-    """Drawn 74: a piston with another pin happens to weigh and cost what another maker's does."""
-    doubted = [seed for seed in range(200) if row_doubts(read(draw(seed)[0]))]
-    assert doubted == [74]
+def test_clean_catalogues_are_not_doubted() -> None:
+    """At most one in a hundred may be; of these two hundred none is."""
+    assert [seed for seed in range(200) if row_doubts(read(draw(seed)[0]))] == []
 
 
 def test_several_findings_are_one_doubt() -> None:
     doubts = found(
         "pump", ("pistons", "PP-075", "price", "6.10"), ("pistons", "PP-075", "skirt_high", "63.69")
     )
-    assert list(doubts) == ["row PP-075"]
+    assert list(doubts) == ["row PP-075", "row PK-075"]
     assert "skirt: " in doubts["row PP-075"] and "; and price: " in doubts["row PP-075"]
 
 
@@ -136,14 +142,16 @@ def test_kits_of_two_sizes() -> None:
     assert "1 x piston and 2 x ring for groove 1; 1 rings" in rings["row LK-C010"]
 
 
-def test_a_kit_is_told_with_the_part_that_is_doubted() -> None:
-    assert list(found("pump", ("rings", "PR1-050", "gauge_diameter", "62.70"))) == ["row PR1-050"]
+def test_a_kit_is_doubted_beside_a_part_of_it() -> None:
+    doubts = found("pump", ("rings", "PR1-050", "gauge_diameter", "62.70"))
+    assert list(doubts) == ["row PR1-050", "row PK-050A", "row PK-050B"]
+    assert "rings for bores of 62.5 mm and 62.7 mm" in doubts["row PK-050A"]
 
 
 def test_with_few_sisters() -> None:
     """Of two rows neither can be called the odd one; three can tell."""
     pins = [piston(size, pin_diameter=1_600_000) for size in (0, 25_000, 50_000)]
-    pins[1] = piston(25_000, pin_diameter=6_100_000)
+    pins[1] = piston(25_000, pin_diameter=1_700_000)
     two = catalogue(pistons=tuple(pins[:2]))
     assert not any(found.field == "pin_diameter" for found in findings(two))
     three = findings(catalogue(pistons=tuple(pins)))

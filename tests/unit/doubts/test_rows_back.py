@@ -81,7 +81,8 @@ def test_first_lines_and_acceptance_on_the_command_line(run: Run, tmp_path: Path
     assert told.code == 0
     words = " ".join(told.out.split())
     assert "without the solver. - row PR1-050 left out, and with it PK-050A, PK" in words
-    accepted = run("pick", PUMP, "--catalogue", folder, "--accept", "row PR1-050")
+    ids = ("--accept", "row PR1-050", "--accept", "row PK-050A", "--accept", "row PK-050B")
+    accepted = run("pick", PUMP, "--catalogue", folder, *ids)
     assert accepted.code == 0
     assert "left out" not in accepted.out
     refused = run("pick", PUMP, "--catalogue", folder, "--accept", "row PR1-05O")

@@ -40,7 +40,10 @@ def test_a_doubted_row_and_its_kits_are_left_out() -> None:
 
 def test_an_accepted_row_stays() -> None:
     shelf = typed("pump", WRONG)
-    assert trusted(changed(accept=("row PR1-050",)), shelf) is shelf
+    all_three = ("row PR1-050", "row PK-050A", "row PK-050B")
+    assert trusted(changed(accept=all_three), shelf) is shelf
+    only = trusted(changed(accept=all_three[:1]), shelf)  # then the kits hold two sizes
+    assert [aside.number for aside in only.set_aside] == ["PK-050A", "PK-050B"]
     other = trusted(changed(accept=("row PR2-050", "reading 2/14/thrust")), shelf)
     assert len(other.set_aside) == 3  # a row in order, and another doubt's id: nothing to it
 
@@ -64,7 +67,7 @@ def test_a_row_that_the_job_names_cannot_be_left_out() -> None:
             trusted(job, shelf)
         assert 'accept = ["row PR1-050"]' in str(refused.value)
         accepting = job.model_copy(update={"accept": ("row PR1-050",)})
-        assert trusted(accepting, shelf) is shelf
+        assert {aside.kind for aside in trusted(accepting, shelf).set_aside} == {"kit"}
 
 
 def test_a_route_that_the_job_lists_cannot_be_left_out() -> None:
@@ -83,7 +86,7 @@ def test_cautions_name_each_doubt_once() -> None:
 
 def test_a_shop_accepts_a_row_where_a_catalogue_has_it() -> None:
     shelf = typed("pump", WRONG)
-    hold = holding(("row PR1-050",))
+    hold = holding(("row PR1-050", "row PK-050A", "row PK-050B"))
     assert hold(JOB, shelf) is shelf
     fewer = tuple(ring for ring in CLEAN.rings if ring.number != "PR1-050")
     other: Catalogue = CLEAN.model_copy(update={"rings": fewer, "kits": ()})
