@@ -10,7 +10,7 @@ from fitsolver.errors import InputError
 from fitsolver.measured import Measured
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Job
-from fitsolver.records.plan import Answer, RowLeftOut, NoFit, Plan, Status
+from fitsolver.records.plan import Answer, NoFit, Plan, RowLeftOut, Status
 
 if TYPE_CHECKING:
     from fitsolver.solving.problem import Problem

@@ -10,7 +10,7 @@ from fitsolver.lengths import Unit, format_length
 from fitsolver.options import CylinderChoices, Option, options
 from fitsolver.records.catalogue import Catalogue, Kit, SetAside
 from fitsolver.records.job import Job
-from fitsolver.records.plan import CylinderPlan, RowLeftOut, Plan
+from fitsolver.records.plan import CylinderPlan, Plan, RowLeftOut
 from fitsolver.ring_options import ring_options
 from fitsolver.solving.problem import Problem, problem
 from fitsolver.solving.search import Clock

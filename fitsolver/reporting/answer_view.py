@@ -15,7 +15,7 @@ from fitsolver.reporting.words import RULE_WORDS
 if TYPE_CHECKING:
     from rich.console import RenderableType
 
-    from fitsolver.records.plan import Answer, RowLeftOut, NoFit, Reason, Status
+    from fitsolver.records.plan import Answer, NoFit, Reason, RowLeftOut, Status
 
 _STATUS: Final[dict[Status, tuple[str, str]]] = {
     "proven best": (
