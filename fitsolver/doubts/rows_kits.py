@@ -91,13 +91,13 @@ def _two_sizes(held: _Held, show: Show) -> Iterator[Finding]:
 
 
 def _counts(held: _Held) -> Iterator[Finding]:
-    """Counts that cannot go together: more or fewer rings than the grooves of the pistons."""
+    """Counts that cannot go together: fewer rings than grooves, or above one spare for each."""
     pistons = held.roles[("piston",)]
     rings = {role: count for role, count in held.roles.items() if role[0] == "ring"}
     if pistons:
         for role, count in rings.items():
             grooves = len(role) - 1
-            if count > pistons * grooves or (grooves == 1 and count < pistons):
+            if count > 2 * pistons * grooves or (grooves == 1 and count < pistons):
                 text = f"{pistons} x piston and {count} x ring for groove {' and '.join(role[1:])}"
                 yield _found(held.kit, f"{text}; {pistons * grooves} rings are expected")
     elif len(rings) > 1:

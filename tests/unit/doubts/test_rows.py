@@ -139,7 +139,9 @@ def test_kits_of_two_sizes() -> None:
     assert "is expected, as in 6 sister rows" in count["row PK-000A"]
     rings = found("launch", ("kits", "LK-C010", "contents",
                              "LP-010 x1; LR1-010 x2; LR2-010 x1; LR3-010 x1"))  # fmt: skip
-    assert "1 x piston and 2 x ring for groove 1; 1 rings" in rings["row LK-C010"]
+    assert "is expected, as in 3 sister rows" in rings["row LK-C010"]
+    rings = found("launch", ("kits", "LK-C010", "contents", "LP-010 x1; LR1-010 x3"))
+    assert "1 x piston and 3 x ring for groove 1; 1 rings" in rings["row LK-C010"]
 
 
 def test_a_kit_is_doubted_beside_a_part_of_it() -> None:
