@@ -21,6 +21,7 @@ from fitsolver.cli_ladder import ladder
 from fitsolver.cli_measuring import budget, gauge
 from fitsolver.cli_new import new
 from fitsolver.cli_options import (
+    AcceptOption,
     CatalogueOption,
     JobFile,
     JsonOption,
@@ -112,6 +113,7 @@ def pick(  # noqa: PLR0913, PLR0917
     output: OutputOption = None,
     plot: PlotOption = None,
     time_limit: TimeLimitOption = None,
+    accept: AcceptOption = None,
     accept_outliers: OutliersOption = False,
 ) -> None:
     """Pick parts and finish size, and prove the choice."""
@@ -123,7 +125,12 @@ def pick(  # noqa: PLR0913, PLR0917
     may_plot(plot, output)
     with progress() as tell:
         answer = service.pick(
-            job, catalogue, accept_outliers=accept_outliers, time_limit=time_limit, progress=tell
+            job,
+            catalogue,
+            accept=accept or (),
+            accept_outliers=accept_outliers,
+            time_limit=time_limit,
+            progress=tell,
         )
     write_plot(plot, lambda to: _fits_drawn(to, answer, unit_of(unit)))
     if json:
@@ -162,6 +169,7 @@ def bore(
     json: JsonOption = False,
     output: OutputOption = None,
     plot: PlotOption = None,
+    accept: AcceptOption = None,
     accept_outliers: OutliersOption = False,
 ) -> None:
     """Show the form of the measured bores."""
@@ -169,10 +177,12 @@ def bore(
 
     may_write(output)
     may_plot(plot, output)
-    answer = service.bore(job, accept_outliers=accept_outliers)
+    answer = service.bore(job, accept=accept or (), accept_outliers=accept_outliers)
     write_plot(
         plot,
-        lambda _: service.draw_bores(job, unit=unit_of(unit), accept_outliers=accept_outliers),
+        lambda _: service.draw_bores(
+            job, unit=unit_of(unit), accept=accept or (), accept_outliers=accept_outliers
+        ),
     )
     deliver(
         answer,
@@ -199,13 +209,14 @@ def fits(
         int,
         typer.Option("--first", min=0, metavar="COUNT", help="Sets shown a cylinder; 0 = all."),
     ] = 10,
+    accept: AcceptOption = None,
     accept_outliers: OutliersOption = False,
 ) -> None:
     """Show which part sets fit the bores as they are."""
     from fitsolver import service
 
     may_write(output)
-    answer = service.part_sets(job, catalogue, accept_outliers=accept_outliers)
+    answer = service.part_sets(job, catalogue, accept=accept or (), accept_outliers=accept_outliers)
     deliver(
         answer,
         lambda to: to.render_fits(answer, unit_of(unit), first or None),

@@ -8,6 +8,7 @@ from typing import Annotated
 import typer
 
 from fitsolver.cli_options import (
+    AcceptOption,
     JsonOption,
     OutliersOption,
     OutputOption,
@@ -37,6 +38,7 @@ def allot(  # noqa: PLR0913, PLR0917
     json: JsonOption = False,
     output: OutputOption = None,
     time_limit: TimeLimitOption = None,
+    accept: AcceptOption = None,
     accept_outliers: OutliersOption = False,
     scheduler: SchedulerOption = None,
     workers: WorkersOption = None,
@@ -49,6 +51,7 @@ def allot(  # noqa: PLR0913, PLR0917
         answer = service.allot(
             shop,
             start=start,
+            accept=accept or (),
             accept_outliers=accept_outliers,
             time_limit=time_limit,
             progress=tell,

@@ -7,6 +7,7 @@ from typing import Annotated
 import typer
 
 from fitsolver.cli_options import (
+    AcceptOption,
     CatalogueOption,
     JobFile,
     JsonOption,
@@ -33,6 +34,7 @@ def alternatives(  # noqa: PLR0913, PLR0917 - an argument for each option
     json: JsonOption = False,
     output: OutputOption = None,
     time_limit: TimeLimitOption = None,
+    accept: AcceptOption = None,
     accept_outliers: OutliersOption = False,
 ) -> None:
     """Show the next best plans, with what each costs."""
@@ -45,6 +47,7 @@ def alternatives(  # noqa: PLR0913, PLR0917 - an argument for each option
             catalogue,
             count=count,
             front=front,
+            accept=accept or (),
             accept_outliers=accept_outliers,
             time_limit=time_limit,
             progress=tell,

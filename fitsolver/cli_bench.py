@@ -8,6 +8,7 @@ from typing import Annotated
 import typer
 
 from fitsolver.cli_options import (
+    AcceptOption,
     CatalogueOption,
     JobFile,
     JsonOption,
@@ -25,13 +26,14 @@ def final(
     unit: UnitOption = None,
     json: JsonOption = False,
     output: OutputOption = None,
+    accept: AcceptOption = None,
     accept_outliers: OutliersOption = False,
 ) -> None:
     """Check every fit of a finished cylinder."""
     from fitsolver import service
 
     may_write(output)
-    answer = service.final(job, catalogue, accept_outliers=accept_outliers)
+    answer = service.final(job, catalogue, accept=accept or (), accept_outliers=accept_outliers)
     deliver(answer, lambda to: to.render_final(answer, unit_of(unit)), json=json, output=output)
     raise typer.Exit(DONE if answer.passes else NOTHING_FITS)
 
@@ -51,6 +53,7 @@ def arrived(
     unit: UnitOption = None,
     json: JsonOption = False,
     output: OutputOption = None,
+    accept: AcceptOption = None,
     accept_outliers: OutliersOption = False,
 ) -> None:
     """Tell whether parts that came still serve."""
@@ -59,7 +62,12 @@ def arrived(
     may_write(output)
     with progress() as tell:
         answer = service.arrived(
-            job, ordered, catalogue, accept_outliers=accept_outliers, progress=tell
+            job,
+            ordered,
+            catalogue,
+            accept=accept or (),
+            accept_outliers=accept_outliers,
+            progress=tell,
         )
     deliver(answer, lambda to: to.render_arrived(answer, unit_of(unit)), json=json, output=output)
     codes = {"undecided": NOT_PROVEN, "ordered parts serve": DONE}

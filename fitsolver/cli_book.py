@@ -18,7 +18,7 @@ from fitsolver.cli_book_options import (
     tell,
 )
 from fitsolver.cli_book_views import earlier, export, history, ladder, search, show
-from fitsolver.cli_options import CatalogueOption, JobFile, OutliersOption
+from fitsolver.cli_options import AcceptOption, CatalogueOption, JobFile, OutliersOption
 from fitsolver.errors import InputError
 from fitsolver.output import progress
 
@@ -49,20 +49,21 @@ def add(
     no_plan: Annotated[bool, typer.Option("--no-plan", help="Keep the readings alone.")] = False,
     day: DateOption = None,
     place: PlaceOption = None,
+    accept: AcceptOption = None,
     accept_outliers: OutliersOption = False,
 ) -> None:
     """Add a job: its readings and its plan."""
     from fitsolver.deciding import decide
-    from fitsolver.loading import load
+    from fitsolver.loading import accepting, load
     from fitsolver.parts_arrived import read_answer
     from fitsolver.reading.job_file import read_job
 
     if no_plan and answer is not None:
         raise typer.BadParameter("--plan and --no-plan exclude each other")
     if no_plan:
-        read, found = read_job(job, accept_outliers=accept_outliers), None
+        read, found = accepting(read_job(job, accept_outliers=accept_outliers), accept or ()), None
     else:
-        read, parts = load(job, catalogue, accept_outliers=accept_outliers)
+        read, parts = load(job, catalogue, accept=accept or (), accept_outliers=accept_outliers)
         if answer is not None:
             found = read_answer(answer)
         else:
@@ -84,13 +85,15 @@ def passes(
     day: DateOption = None,
     to: ToOption = None,
     place: PlaceOption = None,
+    accept: AcceptOption = None,
     accept_outliers: OutliersOption = False,
 ) -> None:
     """Add the passes of a hone log that are not in yet."""
     from fitsolver.at_hone.log import read_log
+    from fitsolver.loading import accepting
     from fitsolver.reading.job_file import read_job
 
-    read = read_job(job, accept_outliers=accept_outliers)
+    read = accepting(read_job(job, accept_outliers=accept_outliers), accept or ())
     file = job.with_suffix(".hone") if log is None else log
     held = read_log(file, read)
     done = [entry.done for entry in held.entries]
@@ -144,13 +147,14 @@ def final(
     day: DateOption = None,
     to: ToOption = None,
     place: PlaceOption = None,
+    accept: AcceptOption = None,
     accept_outliers: OutliersOption = False,
 ) -> None:
     """Check a finished job and add the check, whatever it says."""
     from fitsolver.loading import load
     from fitsolver.verbs import final_verdict
 
-    read, parts = load(job, catalogue, accept_outliers=accept_outliers)
+    read, parts = load(job, catalogue, accept=accept or (), accept_outliers=accept_outliers)
     answer = final_verdict(read, parts)
     with opened_at(place) as opened:
         tell(opened.add_final(read, answer, date=day_of(day), to=to))

@@ -11,6 +11,7 @@ import typer
 
 from fitsolver.cli_book_options import KeyArgument, MarkingArgument, PlaceOption, opened_at
 from fitsolver.cli_options import (
+    AcceptOption,
     CatalogueOption,
     JobFile,
     JsonOption,
@@ -52,6 +53,7 @@ def ladder(
     json: JsonOption = False,
     output: OutputOption = None,
     place: PlaceOption = None,
+    accept: AcceptOption = None,
     accept_outliers: OutliersOption = False,
 ) -> None:
     """Show the rebuilds left of a job, with the earlier records that the book has."""
@@ -61,7 +63,7 @@ def ladder(
     from fitsolver.verbs import sizes_left
 
     may_write(output)
-    read, parts = load(job, catalogue, accept_outliers=accept_outliers)
+    read, parts = load(job, catalogue, accept=accept or (), accept_outliers=accept_outliers)
     with opened_at(place, create=False) as opened:
         known = opened.earlier_of(read)
     with progress() as tell:
@@ -76,14 +78,16 @@ def earlier(
     job: JobFile,
     output: OutputOption = None,
     place: PlaceOption = None,
+    accept: AcceptOption = None,
     accept_outliers: OutliersOption = False,
 ) -> None:
     """Write the earlier records of a job's cylinders, to paste into its file."""
     from fitsolver.book.wear import earlier_text
+    from fitsolver.loading import accepting
     from fitsolver.reading.job_file import read_job
 
     may_write(output)
-    read = read_job(job, accept_outliers=accept_outliers)
+    read = accepting(read_job(job, accept_outliers=accept_outliers), accept or ())
     with opened_at(place, create=False) as opened:
         known = opened.earlier_of(read)
     if not known:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import typer
 
 from fitsolver.cli_options import (
+    AcceptOption,
     CatalogueOption,
     JobFile,
     JsonOption,
@@ -22,6 +23,7 @@ def firm(
     unit: UnitOption = None,
     json: JsonOption = False,
     output: OutputOption = None,
+    accept: AcceptOption = None,
     accept_outliers: OutliersOption = False,
 ) -> None:
     """Show how far figures may go before the pick changes."""
@@ -29,6 +31,8 @@ def firm(
 
     may_write(output)
     with progress() as tell:
-        answer = service.firm(job, catalogue, accept_outliers=accept_outliers, progress=tell)
+        answer = service.firm(
+            job, catalogue, accept=accept or (), accept_outliers=accept_outliers, progress=tell
+        )
     deliver(answer, lambda to: to.render_firm(answer, unit_of(unit)), json=json, output=output)
     raise typer.Exit(code_of(answer.status))

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from fitsolver.cli_options import (
+    AcceptOption,
     CatalogueOption,
     JobFile,
     JsonOption,
@@ -56,14 +57,11 @@ def hone(  # noqa: PLR0913, PLR0917
         float,
         typer.Option("--risk", metavar="SHARE", help="Of passing the highest size, at most."),
     ] = 0.05,
-    accept: Annotated[
-        list[str] | None,
-        typer.Option("--accept", metavar="ID", help="Take a doubted figure; the log keeps it."),
-    ] = None,
     unit: UnitOption = None,
     json: JsonOption = False,
     output: OutputOption = None,
     plot: PlotOption = None,
+    accept: AcceptOption = None,
     accept_outliers: OutliersOption = False,
 ) -> None:
     """Follow a bore at the hone: what is left, how far next."""
@@ -74,7 +72,7 @@ def hone(  # noqa: PLR0913, PLR0917
     may_write(output)
     may_plot(plot, output)
     opened = service.at_the_hone(
-        job, catalogue, log=log, risk=risk, accept_outliers=accept_outliers, accept=accept or ()
+        job, catalogue, log=log, risk=risk, accept=accept or (), accept_outliers=accept_outliers
     )
     answer = opened.answer(cylinder, stones)
     if not enter:  # else it is kept with the entry that it is accepted for

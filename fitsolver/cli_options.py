@@ -40,6 +40,14 @@ TimeLimitOption = Annotated[
         "--time-limit", min=0.001, metavar="SECONDS", help="Stop then; else when it is proven."
     ),
 ]
+AcceptOption = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--accept",
+        metavar="ID",
+        help="Take a figure that is doubted, by the id of the doubt; may be repeated.",
+    ),
+]
 OutliersOption = Annotated[
     bool,
     typer.Option("--accept-outliers", help="Take readings that their neighbours contradict."),

@@ -5,6 +5,7 @@ from __future__ import annotations
 import typer
 
 from fitsolver.cli_options import (
+    AcceptOption,
     CatalogueOption,
     JobFile,
     JsonOption,
@@ -18,7 +19,7 @@ from fitsolver.exit_codes import code_of
 from fitsolver.output import deliver, may_write, progress, unit_of
 
 
-def plan(
+def plan(  # noqa: PLR0913, PLR0917
     job: JobFile,
     catalogue: CatalogueOption = None,
     unit: UnitOption = None,
@@ -26,6 +27,7 @@ def plan(
     output: OutputOption = None,
     plot: PlotOption = None,
     time_limit: TimeLimitOption = None,
+    accept: AcceptOption = None,
     accept_outliers: OutliersOption = False,
 ) -> None:
     """Plan the machining: every stage with its dial stop."""
@@ -35,7 +37,12 @@ def plan(
     may_plot(plot, output)
     with progress() as tell:
         answer = service.machining_plan(
-            job, catalogue, accept_outliers=accept_outliers, time_limit=time_limit, progress=tell
+            job,
+            catalogue,
+            accept=accept or (),
+            accept_outliers=accept_outliers,
+            time_limit=time_limit,
+            progress=tell,
         )
     write_plot(plot, lambda to: to.stage_bars(answer, unit_of(unit)) if answer.cylinders else None)
     deliver(answer, lambda to: to.render_stages(answer, unit_of(unit)), json=json, output=output)

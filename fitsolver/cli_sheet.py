@@ -9,6 +9,7 @@ from typing import Annotated
 import typer
 
 from fitsolver.cli_options import (
+    AcceptOption,
     CatalogueOption,
     JobFile,
     OutliersOption,
@@ -28,7 +29,7 @@ class PaperChoice(StrEnum):
     letter = "letter"
 
 
-def sheet(
+def sheet(  # noqa: PLR0913, PLR0917
     job: JobFile,
     catalogue: CatalogueOption = None,
     paper: Annotated[PaperChoice, typer.Option("--paper", help="Paper to set it for.")] = (
@@ -40,6 +41,7 @@ def sheet(
     unit: UnitOption = None,
     output: OutputOption = None,
     time_limit: TimeLimitOption = None,
+    accept: AcceptOption = None,
     accept_outliers: OutliersOption = False,
 ) -> None:
     """Write the sheet for the machine, as HTML to print."""
@@ -54,6 +56,7 @@ def sheet(
             paper=paper.value,
             made_on=day,
             unit=unit_of(unit),
+            accept=accept or (),
             accept_outliers=accept_outliers,
             time_limit=time_limit,
             progress=tell,

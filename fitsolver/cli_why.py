@@ -4,7 +4,14 @@ from __future__ import annotations
 
 import typer
 
-from fitsolver.cli_options import CatalogueOption, JobFile, JsonOption, OutliersOption, OutputOption
+from fitsolver.cli_options import (
+    AcceptOption,
+    CatalogueOption,
+    JobFile,
+    JsonOption,
+    OutliersOption,
+    OutputOption,
+)
 from fitsolver.exit_codes import code_of
 from fitsolver.output import deliver, may_write
 
@@ -14,12 +21,13 @@ def why(
     catalogue: CatalogueOption = None,
     json: JsonOption = False,
     output: OutputOption = None,
+    accept: AcceptOption = None,
     accept_outliers: OutliersOption = False,
 ) -> None:
     """Tell why nothing fits and what would open it, or why so."""
     from fitsolver import service
 
     may_write(output)
-    answer = service.why(job, catalogue, accept_outliers=accept_outliers)
+    answer = service.why(job, catalogue, accept=accept or (), accept_outliers=accept_outliers)
     deliver(answer, lambda to: to.render_why(answer), json=json, output=output)
     raise typer.Exit(code_of(answer.status))

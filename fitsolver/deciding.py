@@ -10,7 +10,7 @@ from fitsolver.errors import InputError
 from fitsolver.measured import Measured
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Job
-from fitsolver.records.plan import Answer, NoFit, Plan, Question, Status
+from fitsolver.records.plan import Answer, NoFit, Plan, Question, RowLeftOut, Status
 
 if TYPE_CHECKING:
     from fitsolver.solving.problem import Problem
@@ -25,6 +25,7 @@ def decide(
     time_limit: float | None = None,
     progress: Progress | None = None,
     doubting: bool = False,
+    rows_back: bool = True,
 ) -> Answer:
     """Return the best plan of a job, checked without the solver, or why nothing fits.
 
@@ -33,15 +34,20 @@ def decide(
 
     `time_limit` is in seconds of wall time; without one the answer is proven, unless Ctrl-C
     ends the search: then it is the best found, or KeyboardInterrupt where none was.
-    `progress` is told each level as it is begun, with the seconds gone. Raises InputError
+    `progress` is told each level as it is begun, with the seconds gone. Where rows of the
+    catalogue are left out for a doubt, the job is solved once more with them, under a time limit
+    of its own, to tell what they would change; not so with `rows_back` False. Raises InputError
     for parts, routes or alloys nobody knows, CheckError when the check disagrees.
     """
-    answer = _decided(job, catalogue, time_limit=time_limit, progress=progress)
+    answer = _decided(job, catalogue, time_limit=time_limit, progress=progress, rows_back=rows_back)
     if doubting:
         from fitsolver.reread import refuse_decisive
 
         refuse_decisive(
-            job, catalogue, answer, lambda other: _decided(other, catalogue, time_limit=time_limit)
+            job,
+            catalogue,
+            answer,
+            lambda other: _decided(other, catalogue, time_limit=time_limit, rows_back=False),
         )
     return answer
 
@@ -52,6 +58,7 @@ def _decided(
     *,
     time_limit: float | None = None,
     progress: Progress | None = None,
+    rows_back: bool,
 ) -> Answer:
     from fitsolver.checked_plan import checked_plan
     from fitsolver.solving.passed_over import passed_over
@@ -60,21 +67,36 @@ def _decided(
     from fitsolver.solving.solve import best
 
     ready = made_ready(job, catalogue)
-    clock = Clock(seconds(time_limit), progress)
+    limit = seconds(time_limit)
+    clock = Clock(limit, progress)
     task = problem(ready.job, catalogue)
     solution = best(task, clock)
     if solution.selection is None:
         if not solution.settled:
-            return _answer(task, ready, "undecided")
+            from fitsolver.rows_back import not_known
+
+            return _answer(task, ready, "undecided", aside=not_known(catalogue))
         from fitsolver.solving.gauge_reasons import with_gauge
         from fitsolver.solving.reasons import no_fit
 
         why = with_gauge(no_fit(task), ready, catalogue)
-        return _answer(task, ready, "nothing fits", no_fit=why)
+        aside = _rows_left(task, None, limit) if rows_back else ()
+        return _answer(task, ready, "nothing fits", no_fit=why, aside=aside)
     plan = checked_plan(task, solution)
     status: Status = "proven best" if solution.proven else "best found"
     passed = passed_over(task, solution.selection)
-    return _answer(task, ready, status, plan=plan, passed=passed)
+    aside = _rows_left(task, plan, limit) if rows_back else ()
+    return _answer(task, ready, status, plan=plan, passed=passed, aside=aside)
+
+
+def _rows_left(task: Problem, plan: Plan | None, limit: float | None) -> tuple[RowLeftOut, ...]:
+    """Return the rows that are left out for a doubt, and what they would change."""
+    if not task.catalogue.set_aside:
+        return ()
+    from fitsolver.rows_back import left_out
+    from fitsolver.solving.search import Clock
+
+    return left_out(task.job, task.catalogue, plan, lambda: Clock(limit))
 
 
 def seconds(time_limit: float | None) -> float | None:
@@ -115,6 +137,7 @@ def _answer(
     plan: Plan | None = None,
     no_fit: NoFit | None = None,
     passed: tuple[str, ...] = (),
+    aside: tuple[RowLeftOut, ...] = (),
 ) -> Answer:
     from fitsolver.reporting.cautions import cautions
 
@@ -137,6 +160,7 @@ def _answer(
         plan=plan,
         no_fit=no_fit,
         passed_over=passed,
+        left_out=aside,
         cautions=(*of_measuring(ready), *cautions(job, catalogue, plan, forms)),
     )
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -15,12 +16,17 @@ if TYPE_CHECKING:
 
 
 def load(
-    job_file: str | Path, catalogue: str | Path | None = None, *, accept_outliers: bool = False
+    job_file: str | Path,
+    catalogue: str | Path | None = None,
+    *,
+    accept: Sequence[str] = (),
+    accept_outliers: bool = False,
 ) -> tuple[Job, Catalogue]:
     """Read a job and its catalogue: the folder given, or the one that the job names.
 
-    `accept_outliers` accepts the doubts of all readings. Raises InputError for bad input, for a
-    job without a catalogue, and as `hold_together` does.
+    `accept` are ids of doubts whose figures are taken, beside those that the job accepts;
+    `accept_outliers` accepts the doubts of all readings. The catalogue comes without its doubted
+    rows. Raises InputError for bad input, for a job without a catalogue, and as `hold_together`.
     """
     from fitsolver.reading.catalogue_folder import read_catalogue
     from fitsolver.reading.job_file import catalogue_folder, read_job
@@ -28,6 +34,7 @@ def load(
     job_file = Path(job_file)
     origins: dict[tuple[str, int, int], Taken] = {}
     job = read_job(job_file, accept_outliers=accept_outliers, origins=origins)
+    job = accepting(job, accept)
     folder = catalogue_folder(job, job_file) if catalogue is None else Path(catalogue)
     if folder is None:
         raise InputError(
@@ -37,18 +44,20 @@ def load(
             allowed="a folder, here or given with --catalogue",
         )
     parts = read_catalogue(folder)
-    hold_together(job, parts, str(job_file), origins)
-    return job, parts
+    return job, hold_together(job, parts, str(job_file), origins)
 
 
 def load_job(
-    job_file: str | Path, *, accept_outliers: bool = False, windows_needed: bool = True
+    job_file: str | Path,
+    *,
+    accept: Sequence[str] = (),
+    accept_outliers: bool = False,
+    windows_needed: bool = True,
 ) -> Job:
     """Read a job by itself; its figures are held against each other.
 
-    Where no windows are needed those that are not filled in yet are left out.
-
-    Raises InputError for bad input, and for figures that are doubted and not accepted.
+    Where no windows are needed those that are not filled in yet are left out. Raises InputError
+    for bad input, and for figures that are doubted and not accepted.
     """
     from fitsolver.doubts.job import refuse_doubts
     from fitsolver.doubts.look import Look
@@ -61,21 +70,43 @@ def load_job(
         windows_needed=windows_needed,
         origins=origins,
     )
+    job = accepting(job, accept)
     refuse_doubts(Look(job, None, str(job_file), origins))
     return job
 
 
+def accepting(job: Job, accept: Sequence[str]) -> Job:
+    """Return the job with more ids of doubts that are accepted."""
+    more = tuple(dict.fromkeys(one for one in accept if one not in job.accept))
+    return job.model_copy(update={"accept": (*job.accept, *more)}) if more else job
+
+
+def holding(accept: Sequence[str]) -> Callable[[Job, Catalogue], Catalogue]:
+    """Return `hold_together` for jobs of several catalogues, all of which accept so much more.
+
+    A row is accepted in the catalogues that have it.
+    """
+    from fitsolver.doubts.accepting import of_catalogue
+
+    def hold(job: Job, catalogue: Catalogue) -> Catalogue:
+        return hold_together(accepting(job, of_catalogue(accept, catalogue)), catalogue)
+
+    return hold
+
+
 def hold_together(
     job: Job, catalogue: Catalogue, file: str = "", origins: Origins | None = None
-) -> None:
-    """Raise InputError where a job and its catalogue do not make a whole question.
+) -> Catalogue:
+    """Return the catalogue that the job may use: without rows that are doubted (`set_aside`).
 
-    It is of another engine, names what the catalogue has not, leaves a fit neither asked nor open
-    by name, has a window or pin that binds nothing, or a figure that is doubted and not accepted.
-    `file` is what messages call the job, `origins` tell where its readings were typed.
+    Raises InputError where the two do not make a whole question: it is of another engine, names
+    what the catalogue has not, leaves a fit neither asked nor open by name, has a window or pin
+    that binds nothing, or a figure or a row it names that is doubted and not accepted. `file` is
+    what messages call the job, `origins` tell where its readings were typed.
     """
     from fitsolver.doubts.job import refuse_doubts
     from fitsolver.doubts.look import Look
+    from fitsolver.doubts.set_aside import trusted
     from fitsolver.question.asked import refuse_missing
     from fitsolver.question.binding import refuse_idle
     from fitsolver.reading.catalogue_folder import check_family
@@ -89,3 +120,4 @@ def hold_together(
     refuse_missing(job, catalogue, named)
     refuse_doubts(Look(job, catalogue, named, origins or {}))
     check_readings(job, catalogue)
+    return trusted(job, catalogue)

@@ -7,6 +7,7 @@ help or for a form report never loads the solver.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -58,25 +59,30 @@ if TYPE_CHECKING:
 
 
 def why(
-    job_file: str | Path, catalogue: str | Path | None = None, *, accept_outliers: bool = False
+    job_file: str | Path,
+    catalogue: str | Path | None = None,
+    *,
+    accept: Sequence[str] = (),
+    accept_outliers: bool = False,
 ) -> WhyAnswer:
     """Return why a job file has no plan and what would open it, or why its plan is as it is.
 
     Raises as `load` and `decide` do.
     """
-    return reasons(*load(job_file, catalogue, accept_outliers=accept_outliers))
+    return reasons(*load(job_file, catalogue, accept=accept, accept_outliers=accept_outliers))
 
 
 def pick(
     job_file: str | Path,
     catalogue: str | Path | None = None,
     *,
+    accept: Sequence[str] = (),
     accept_outliers: bool = False,
     time_limit: float | None = None,
     progress: Progress | None = None,
 ) -> Answer:
     """Return the best plan of a job file; see `load` and `decide`."""
-    job, parts = load(job_file, catalogue, accept_outliers=accept_outliers)
+    job, parts = load(job_file, catalogue, accept=accept, accept_outliers=accept_outliers)
     return decide(job, parts, time_limit=time_limit, progress=progress, doubting=True)
 
 
@@ -84,6 +90,7 @@ def firm(
     job_file: str | Path,
     catalogue: str | Path | None = None,
     *,
+    accept: Sequence[str] = (),
     accept_outliers: bool = False,
     progress: Progress | None = None,
 ) -> FirmAnswer:
@@ -91,7 +98,7 @@ def firm(
 
     Every figure is followed by whole solves of its own, so this takes many times as long.
     """
-    job, parts = load(job_file, catalogue, accept_outliers=accept_outliers)
+    job, parts = load(job_file, catalogue, accept=accept, accept_outliers=accept_outliers)
     return how_firm(job, parts, progress=progress)
 
 
@@ -101,6 +108,7 @@ def alternatives(
     *,
     count: int = 5,
     front: bool = False,
+    accept: Sequence[str] = (),
     accept_outliers: bool = False,
     time_limit: float | None = None,
     progress: Progress | None = None,
@@ -111,7 +119,7 @@ def alternatives(
     plan that no other beats in total removal, price and days. Time and errors as with `decide`:
     what was found when the time ends is the answer.
     """
-    job, parts = load(job_file, catalogue, accept_outliers=accept_outliers)
+    job, parts = load(job_file, catalogue, accept=accept, accept_outliers=accept_outliers)
     return next_plans(
         job, parts, count=count, front=front, time_limit=time_limit, progress=progress
     )
@@ -121,30 +129,36 @@ def ladder(
     job_file: str | Path,
     catalogue: str | Path | None = None,
     *,
+    accept: Sequence[str] = (),
     accept_outliers: bool = False,
     time_limit: float | None = None,
     progress: Progress | None = None,
 ) -> LadderAnswer:
     """Return the larger sizes and the rebuilds left of a job file's cylinders; see `pick`."""
-    job, parts = load(job_file, catalogue, accept_outliers=accept_outliers)
+    job, parts = load(job_file, catalogue, accept=accept, accept_outliers=accept_outliers)
     return sizes_left(job, parts, time_limit=time_limit, progress=progress)
 
 
 def final(
-    job_file: str | Path, catalogue: str | Path | None = None, *, accept_outliers: bool = False
+    job_file: str | Path,
+    catalogue: str | Path | None = None,
+    *,
+    accept: Sequence[str] = (),
+    accept_outliers: bool = False,
 ) -> FinalAnswer:
     """Return the verdict on every fit of finished cylinders with the parts the job names.
 
     Raises as `load` does, and InputError for a job that is not already finished or does not
     name the piston and rings of every cylinder.
     """
-    return final_verdict(*load(job_file, catalogue, accept_outliers=accept_outliers))
+    return final_verdict(*load(job_file, catalogue, accept=accept, accept_outliers=accept_outliers))
 
 
 def allot(
     shop: str | Path,
     *,
     start: str | Path | None = None,
+    accept: Sequence[str] = (),
     accept_outliers: bool = False,
     time_limit: float | None = None,
     progress: Progress | None = None,
@@ -158,11 +172,13 @@ def allot(
     not answer.
     """
     from fitsolver.allotment.last import read_allotment
-    from fitsolver.loading import hold_together
+    from fitsolver.doubts.accepting import check_somewhere
+    from fitsolver.loading import holding
     from fitsolver.reading.shop import read_shop
 
     last = None if start is None else read_allotment(Path(start))
-    whole = read_shop(Path(shop), hold_together, accept_outliers=accept_outliers)
+    whole = read_shop(Path(shop), holding(accept), accept_outliers=accept_outliers)
+    check_somewhere(accept, whole.catalogues, str(shop))
     return allot_shop(
         whole,
         time_limit=time_limit,
@@ -178,6 +194,7 @@ def arrived(
     ordered: str | Path,
     catalogue: str | Path | None = None,
     *,
+    accept: Sequence[str] = (),
     accept_outliers: bool = False,
     progress: Progress | None = None,
 ) -> ArrivedAnswer:
@@ -188,36 +205,44 @@ def arrived(
     """
     from fitsolver.parts_arrived import read_answer
 
-    job, parts = load(job_file, catalogue, accept_outliers=accept_outliers)
+    job, parts = load(job_file, catalogue, accept=accept, accept_outliers=accept_outliers)
     return when_arrived(job, parts, read_answer(Path(ordered)), progress=progress)
 
 
-def bore(job_file: str | Path, *, accept_outliers: bool = False) -> FormsAnswer:
+def bore(
+    job_file: str | Path, *, accept: Sequence[str] = (), accept_outliers: bool = False
+) -> FormsAnswer:
     """Return the form of every measured bore of a job file; no catalogue is needed.
 
-    `accept_outliers` as with `load`. Raises InputError for bad input.
+    `accept` and `accept_outliers` as with `load`. Raises InputError for bad input.
     """
-    return forms_of(load_job(job_file, accept_outliers=accept_outliers, windows_needed=False))
+    job = load_job(job_file, accept=accept, accept_outliers=accept_outliers, windows_needed=False)
+    return forms_of(job)
 
 
 def draw_bores(
-    job_file: str | Path, *, unit: Unit | None = None, accept_outliers: bool = False
+    job_file: str | Path,
+    *,
+    unit: Unit | None = None,
+    accept: Sequence[str] = (),
+    accept_outliers: bool = False,
 ) -> Drawing | None:
     """Return the profile of every measured bore of a job file; None where none was measured.
 
     In `unit` or the job's own. Raises as `bore` does.
     """
-    job = load_job(job_file, accept_outliers=accept_outliers, windows_needed=False)
+    job = load_job(job_file, accept=accept, accept_outliers=accept_outliers, windows_needed=False)
     return profile_of(job, unit)
 
 
-def sheet(
+def sheet(  # noqa: PLR0913
     job_file: str | Path,
     catalogue: str | Path | None = None,
     *,
     paper: Paper = "a4",
     made_on: date | None = None,
     unit: Unit | None = None,
+    accept: Sequence[str] = (),
     accept_outliers: bool = False,
     time_limit: float | None = None,
     progress: Progress | None = None,
@@ -228,7 +253,7 @@ def sheet(
     """
     from datetime import date
 
-    job, parts = load(job_file, catalogue, accept_outliers=accept_outliers)
+    job, parts = load(job_file, catalogue, accept=accept, accept_outliers=accept_outliers)
     return sheet_of(
         job,
         parts,
@@ -241,13 +266,17 @@ def sheet(
 
 
 def part_sets(
-    job_file: str | Path, catalogue: str | Path | None = None, *, accept_outliers: bool = False
+    job_file: str | Path,
+    catalogue: str | Path | None = None,
+    *,
+    accept: Sequence[str] = (),
+    accept_outliers: bool = False,
 ) -> FitsAnswer:
     """Return every part set for the bores as they are, best first, with a verdict per rule.
 
     Raises as `load` does.
     """
-    job, parts = load(job_file, catalogue, accept_outliers=accept_outliers)
+    job, parts = load(job_file, catalogue, accept=accept, accept_outliers=accept_outliers)
     return sets_for(job, parts)
 
 
@@ -306,6 +335,7 @@ def machining_plan(
     job_file: str | Path,
     catalogue: str | Path | None = None,
     *,
+    accept: Sequence[str] = (),
     accept_outliers: bool = False,
     time_limit: float | None = None,
     progress: Progress | None = None,
@@ -314,7 +344,7 @@ def machining_plan(
 
     Raises as `load` and `decide` do; without a plan the answer has no cylinders but the reasons.
     """
-    job, parts = load(job_file, catalogue, accept_outliers=accept_outliers)
+    job, parts = load(job_file, catalogue, accept=accept, accept_outliers=accept_outliers)
     answer = decide(job, parts, time_limit=time_limit, progress=progress, doubting=True)
     return in_stages(answer, parts)
 
@@ -391,8 +421,8 @@ def at_the_hone(
     *,
     log: str | Path | None = None,
     risk: float = 0.05,
-    accept_outliers: bool = False,
     accept: Sequence[str] = (),
+    accept_outliers: bool = False,
 ) -> Hone:
     """Return a job with its plan and its log of passes, to read or to add to.
 
@@ -405,7 +435,7 @@ def at_the_hone(
 
     if not 0.0001 <= risk <= 0.5:
         raise InputError("no such risk", field="risk", found=risk, allowed="0.0001 to 0.5")
-    job, parts = load(job_file, catalogue, accept_outliers=accept_outliers)
+    job, parts = load(job_file, catalogue, accept=accept, accept_outliers=accept_outliers)
     answer = decide(job, parts, doubting=True)
     if answer.plan is None:
         raise InputError(
@@ -413,7 +443,8 @@ def at_the_hone(
             file=str(job_file),
         )
     path = Path(job_file).with_suffix(".hone") if log is None else Path(log)
-    return Hone(job, answer.plan, parts, path, risk, lambda new: decide(new, parts), accept)
+    again = partial(decide, catalogue=parts, rows_back=False)
+    return Hone(job, answer.plan, parts, path, risk, again, accept)
 
 
 def hone(
@@ -424,8 +455,8 @@ def hone(
     cylinder: str | None = None,
     stones: str | None = None,
     risk: float = 0.05,
-    accept_outliers: bool = False,
     accept: Sequence[str] = (),
+    accept_outliers: bool = False,
 ) -> HoneAnswer:
     """Return where the bores stand by the log of passes, and what to do next.
 
@@ -434,7 +465,7 @@ def hone(
     log that cannot be understood or has readings that are doubted.
     """
     opened = at_the_hone(
-        job_file, catalogue, log=log, risk=risk, accept_outliers=accept_outliers, accept=accept
+        job_file, catalogue, log=log, risk=risk, accept=accept, accept_outliers=accept_outliers
     )
     answer = opened.answer(cylinder, stones)
     opened.keep_accepted()

@@ -13,6 +13,7 @@ from fitsolver.deciding import (
     question_of,
     seconds,
 )
+from fitsolver.doubts.set_aside import cautions_of
 from fitsolver.errors import InputError
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Job
@@ -80,7 +81,7 @@ def _asked(job: Job, catalogue: Catalogue) -> tuple[str, ...]:
     """Return the cautions about what a job does not ask, and what it accepts against a doubt."""
     from fitsolver.question.asked import question_cautions
 
-    return question_cautions(question_of(job, catalogue))
+    return (*question_cautions(question_of(job, catalogue)), *cautions_of(catalogue))
 
 
 def how_firm(job: Job, catalogue: Catalogue, *, progress: Progress | None = None) -> FirmAnswer:
@@ -134,7 +135,7 @@ def sizes_left(
         unit=job.unit,
         status=answer.status,
         cylinders=found,
-        cautions=ladder_cautions(found),
+        cautions=(*cautions_of(catalogue), *ladder_cautions(found)),
     )
 
 
@@ -177,7 +178,7 @@ def when_arrived(
     bench.check_same(job, then)
     here = bench.on_the_bench(job, then, catalogue)
     task, bare = bench.as_ordered(here, then), bench.nothing_for_sale(catalogue, here)
-    answer = decide(task, bare, progress=progress)
+    answer = decide(task, bare, progress=progress, rows_back=False)
     found = ArrivedAnswer(
         program_version=__version__,
         job=job.name,
@@ -193,7 +194,7 @@ def when_arrived(
         return found
     from fitsolver.solving.piece_reasons import true_reasons
 
-    other = decide(bench.unpinned(here, then), catalogue, progress=progress)
+    other = decide(bench.unpinned(here, then), catalogue, progress=progress, rows_back=False)
     changed: dict[str, object] = {
         "status": {"nothing fits": "nothing fits", "undecided": "undecided"}.get(
             other.status, "order again"

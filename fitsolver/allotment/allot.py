@@ -16,9 +16,11 @@ from fitsolver.allotment.spread import Spread, Store
 from fitsolver.allotment.sums import orders, sums
 from fitsolver.allotment.supply import stock_of, with_stock
 from fitsolver.deciding import seconds
+from fitsolver.doubts.set_aside import cautions_of
 from fitsolver.errors import CheckError, InputError
 from fitsolver.question.asked import question
 from fitsolver.records.allotment import AllotmentAnswer, ShelfLine, Shop
+from fitsolver.records.catalogue import Catalogue
 from fitsolver.solving.levels import level_order
 from fitsolver.solving.search import Clock, Progress
 
@@ -124,13 +126,17 @@ def _check_jobs(shop: Shop) -> None:
 
 def _prepared(shop: Shop, stock: Mapping[str, int]) -> list[Prepared]:
     stocked = [with_stock(catalogue, stock) for catalogue in shop.catalogues]
-    prints = [
-        c.fingerprint or sha256(c.model_dump_json().encode()).hexdigest() for c in shop.catalogues
-    ]
+    prints = [_print_of(catalogue) for catalogue in shop.catalogues]
     return [
         prepare(entry, stocked[entry.catalogue], shop.order, prints[entry.catalogue])
         for entry in in_order(shop.jobs)
     ]
+
+
+def _print_of(catalogue: Catalogue) -> str:
+    """Return what tells a catalogue: its fingerprint, and the rows that it is without."""
+    known = catalogue.fingerprint or sha256(catalogue.model_dump_json().encode()).hexdigest()
+    return " ".join((known, *(aside.number for aside in catalogue.set_aside)))
 
 
 def _currency(shop: Shop) -> str:
@@ -139,10 +145,12 @@ def _currency(shop: Shop) -> str:
 
 
 def _cautions(shop: Shop) -> tuple[str, ...]:
+    aside = [caution for catalogue in shop.catalogues for caution in cautions_of(catalogue)]
     other = [e.job.name for e in shop.jobs if level_order(e.job) != shop.order]
-    names = ", ".join(other)
-    own = (f"Decided in the shop's order of what is best, not in their own: {names}.",)
-    return (*_not_asked(shop), *(own if other else ()))
+    if other:
+        names = ", ".join(other)
+        aside.append(f"Decided in the shop's order of what is best, not in their own: {names}.")
+    return tuple(dict.fromkeys((*_not_asked(shop), *aside)))
 
 
 def _not_asked(shop: Shop) -> Iterator[str]:

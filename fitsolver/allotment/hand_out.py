@@ -56,9 +56,9 @@ class Shelf:
             terms = job.terms.model_copy(update={"needed_in_days": None, "needed_by": None})
             job = job.model_copy(update={"terms": terms})
         try:
-            return decide(job, catalogue)
+            return decide(job, catalogue, rows_back=False)
         except KeyboardInterrupt:  # it was meant for the search; the plans are a matter of moments
-            return decide(job, catalogue)
+            return decide(job, catalogue, rows_back=False)
 
     @property
     def taken(self) -> Counter[str]:

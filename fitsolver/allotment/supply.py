@@ -24,6 +24,7 @@ def stock_of(shop: Shop) -> dict[str, int]:
     that count one number differently.
     """
     known = {item.number for catalogue in shop.catalogues for item in sold(catalogue)}
+    known |= {aside.number for catalogue in shop.catalogues for aside in catalogue.set_aside}
     if shop.shelf is not None:
         for line in shop.shelf:
             if line.number not in known:

@@ -1,7 +1,9 @@
 """A look through a catalogue: its sizes, the gaps between them, and doubtful entries.
 
 Nothing here refuses a catalogue; reading it does that. A review points at what a careful
-person would look up again. The bounds of what is plausible are common practice, no source.
+person would look up again: the doubts about rows (`fitsolver.doubts.rows`), for which a plan
+leaves a row out, and what is worth a look beside them. The bounds of what is plausible are
+common practice, no source.
 """
 
 from __future__ import annotations
@@ -9,16 +11,15 @@ from __future__ import annotations
 from typing import Final
 
 from fitsolver.catalogue_review import buying, parts, routes, sizes
-from fitsolver.catalogue_review.look import Look
+from fitsolver.catalogue_review.look import Look, doubt_of
+from fitsolver.doubts.rows import findings
 from fitsolver.records.catalogue import Catalogue
-from fitsolver.records.review import CatalogueReview, Counts, Seriousness
+from fitsolver.records.review import CatalogueReview, Counts, Doubt, Seriousness
 
 _FINDERS: Final = (
     parts.pistons,
     parts.rings,
-    parts.gaskets,
     sizes.grades,
-    sizes.names,
     buying.kits,
     buying.sourcing,
     routes.cuts,
@@ -35,7 +36,10 @@ def review(catalogue: Catalogue, version: str = "") -> CatalogueReview:
     the catalogue's unit.
     """
     look = Look(catalogue)
-    doubts = [doubt for find in _FINDERS for doubt in find(look)]
+    rows = [doubt_of(finding) for finding in findings(catalogue)]
+    told = {(row.table, row.number, what) for row in rows for what in _figures(row)}
+    more = [doubt for find in _FINDERS for doubt in find(look)]
+    doubts = [*rows, *(d for d in more if (d.table, d.number, d.field) not in told)]
     return CatalogueReview(
         program_version=version,
         catalogue=catalogue.name,
@@ -57,3 +61,10 @@ def review(catalogue: Catalogue, version: str = "") -> CatalogueReview:
             "that looks right stays unseen. The maker's sheet outranks it.",
         ),
     )
+
+
+def _figures(row: Doubt) -> tuple[str, ...]:
+    """The names under which a doubted row need not be told again: its column, what the column
+    is of, and the row as a whole.
+    """
+    return row.field, row.field.removesuffix("_low").removesuffix("_high"), ""

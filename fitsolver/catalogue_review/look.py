@@ -5,6 +5,7 @@ from __future__ import annotations
 from functools import cache, cached_property
 from typing import Final
 
+from fitsolver.doubts.finding import Finding
 from fitsolver.fits import compatibility, side_clearance
 from fitsolver.fits.end_gap import gap_in_bore, within_reach
 from fitsolver.lengths import format_length
@@ -69,3 +70,9 @@ def doubt(
     return Doubt(
         table=table, number=number, field=field_name, sentence=sentence, seriousness=seriousness
     )
+
+
+def doubt_of(finding: Finding) -> Doubt:
+    """Return what a row is doubted for as an entry of a review."""
+    seriousness: Seriousness = "serious" if finding.serious else "doubtful"
+    return doubt(finding.table, finding.number, finding.field, finding.sentence, seriousness)

@@ -1,4 +1,4 @@
-"""Doubtful pistons, rings and gaskets."""
+"""Doubtful pistons and rings: what no doubt about a row tells."""
 
 from __future__ import annotations
 
@@ -11,9 +11,8 @@ from fitsolver.metrology.materials import MATERIALS, is_known
 from fitsolver.records.catalogue import Piston, Ring
 from fitsolver.records.review import Doubt, Table
 
-#: A skirt clearance above bore / 100, an end gap below bore / 500 are implausible (common
-#: practice, no source; ring makers publish about bore / 285 as the least gap).
-CLEARANCE_MOST: Final = 100
+#: An end gap below bore / 500 is implausible (common practice, no source; ring makers publish
+#: about bore / 285 as the least gap).
 GAP_LEAST: Final = 500
 
 
@@ -44,17 +43,10 @@ def _against_the_others(look: Look) -> Iterator[Doubt]:
 
 
 def _skirt(look: Look, part: Piston) -> Iterator[Doubt]:
-    bore, made = part.nominal_bore, look.catalogue.standard_bore + part.oversize
-    if bore != made:
-        text = f"made for a bore of {look.show(bore)}, but standard bore and oversize make "
-        yield doubt("pistons", part.number, "oversize", text + look.show(made), "serious")
+    bore = part.nominal_bore
     if part.skirt.high > bore:
         text = f"skirt up to {look.show(part.skirt.high)} in a bore of {look.show(bore)}: only "
         yield doubt("pistons", part.number, "skirt", text + "some coated pistons are larger")
-    most = bore - part.skirt.low
-    if most * CLEARANCE_MOST > bore:
-        text = f"clearance up to {look.show(most)} in a bore of {look.show(bore)} is above 1 %"
-        yield doubt("pistons", part.number, "skirt", text)
 
 
 def _grooves(look: Look, part: Piston) -> Iterator[Doubt]:
@@ -92,15 +84,6 @@ def _ring_use(look: Look, part: Ring, places: frozenset[Place]) -> Iterator[Doub
         yield doubt("rings", part.number, "width", text + look.show(max(widths)), "serious")
     elif places and not any(serves(part, *place) for place in places):
         yield doubt("rings", part.number, "", "serves no piston of the catalogue")
-
-
-def gaskets(look: Look) -> Iterator[Doubt]:
-    """Gaskets of which the crush leaves nothing."""
-    for part in look.catalogue.gaskets:
-        if part.compressed.low <= 0:
-            text = f"thickness {look.show(part.thickness)} less crush {look.show(part.crush)} "
-            text += f"and tolerance leaves {look.show(part.compressed.low)}"
-            yield doubt("gaskets", part.number, "crush", text, "serious")
 
 
 def _alloy(table: Table, part: Part, alloy: str) -> Iterator[Doubt]:

@@ -1,16 +1,14 @@
-"""The size steps of a catalogue: skipped oversizes, holes between grades, misnamed parts."""
+"""The size steps of a catalogue: skipped oversizes, holes between grades."""
 
 from __future__ import annotations
 
-import re
 from collections import Counter, defaultdict
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
 from fitsolver.catalogue_review.look import Look, doubt
-from fitsolver.lengths import TICKS_PER
 from fitsolver.records.catalogue import Catalogue, Piston
-from fitsolver.records.review import Doubt, SizeStep, Table
+from fitsolver.records.review import Doubt, SizeStep
 
 
 def size_steps(catalogue: Catalogue) -> tuple[SizeStep, ...]:
@@ -66,43 +64,3 @@ def grades(look: Look) -> Iterator[Doubt]:
                 text = f"no grade between {look.show(reached)} and {look.show(part.skirt.low)}"
                 yield doubt("pistons", part.number, "skirt", text, "note")
             reached = max(reached, part.skirt.high)
-
-
-def names(look: Look) -> Iterator[Doubt]:
-    """Part numbers that name a size of the catalogue other than their own.
-
-    A size is named by its oversize in hundredths of a millimetre or thousandths of an inch,
-    three digits. It counts only where most numbers of the table are formed so.
-    """
-    catalogue = look.catalogue
-    per = TICKS_PER["thou"] if catalogue.unit in ("in", "thou") else TICKS_PER["mm"] // 100
-    codes = {part.oversize: f"{part.oversize // per:03d}" for part in catalogue.pistons}
-    sized: tuple[tuple[Table, str, dict[str, int]], ...] = (
-        ("pistons", "oversize", {part.number: part.oversize for part in catalogue.pistons}),
-        (
-            "rings",
-            "gauge_diameter",
-            {
-                part.number: part.gauge_diameter - catalogue.standard_bore
-                for part in catalogue.rings
-            },
-        ),
-    )
-    for table, field_name, sizes in sized:
-        for number, named in _misnamed(codes, sizes):
-            text = (
-                f"the number names size {named}, the entry is {look.show(sizes[number])} oversize"
-            )
-            yield doubt(table, number, field_name, text)
-
-
-def _misnamed(codes: dict[int, str], sizes: dict[str, int]) -> Iterator[tuple[str, str]]:
-    """Yield part number and the foreign code in it, where most numbers hold their own."""
-    digits = {number: set(re.findall(r"\d{3,}", number)) for number in sizes}
-    coded = {number: codes[size] for number, size in sizes.items() if size in codes}
-    right = {number for number, code in coded.items() if code in digits[number]}
-    if 2 * len(right) <= len(coded):
-        return
-    for number in sorted(coded.keys() - right):
-        for other in sorted(digits[number] & set(codes.values())):
-            yield number, other

@@ -11,7 +11,7 @@ from starlette.concurrency import run_in_threadpool
 
 from fitsolver.errors import InputError
 from fitsolver.lengths import Unit
-from fitsolver.loading import hold_together
+from fitsolver.loading import accepting, hold_together
 from fitsolver.page import tasks
 from fitsolver.page.bench import content_of
 from fitsolver.page.room import Room, room_of
@@ -72,6 +72,9 @@ class Asked(BaseModel):
     job: Job | str = Field(description="a job record, or the text of a job file (TOML)")
     catalogue: str = Field(
         max_length=200, description="key of a catalogue that is known here: see /api/catalogues"
+    )
+    accept: tuple[str, ...] = Field(
+        default=(), description="ids of doubts whose figures are taken, beside the job's own"
     )
     accept_outliers: bool = Field(
         default=False, description="take readings that their neighbours contradict"
@@ -141,8 +144,8 @@ def understood(asked: Asked, room: Room) -> tuple[Job, Catalogue]:
     catalogue = room.shelf.get(asked.catalogue)
     text = asked.job if isinstance(asked.job, str) else _text(asked.job)
     job = job_of(content_of(text), Path("job"), None, accept_outliers=asked.accept_outliers)
-    hold_together(job, catalogue)
-    return job, catalogue
+    job = accepting(job, asked.accept)
+    return job, hold_together(job, catalogue)
 
 
 def _text(job: Job) -> str:

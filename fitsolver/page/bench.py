@@ -69,8 +69,7 @@ def understood(data: Mapping[str, Any], shelf: Shelf) -> tuple[Job, Catalogue]:
             "no catalogue is chosen", field="catalogue", allowed=", ".join(shelf.all())
         )
     catalogue = shelf.get(job.catalogue)
-    hold_together(job, catalogue)
-    return job, catalogue
+    return job, hold_together(job, catalogue)
 
 
 def job_and_catalogue(room: Room, key: str) -> tuple[Job, Catalogue]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import tempfile
 from collections.abc import Callable
 from datetime import date
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
@@ -79,7 +80,7 @@ def at_the_hone(
         path = Path(folder) / "job.hone"
         if log:
             path.write_bytes(log.encode("utf-8", "surrogateescape"))
-        again = lambda changed: decide(changed, catalogue)  # noqa: E731
+        again = partial(decide, catalogue=catalogue, rows_back=False)
         hone = Hone(job, plan, catalogue, path, risk, again, accept)
         return hone.answer(cylinder, stones)
 

@@ -48,8 +48,7 @@ async def counter(  # noqa: PLR0913, PLR0917 - one for each field of the form
     shown: dict[str, Any] = {"fields": fields, "refusal": "", "sets": None, "missed": ()}
     if bore:
         try:
-            parts = room.shelf.get(catalogue)
-            job = _job(fields, parts)
+            job, parts = _job(fields, room.shelf.get(catalogue))
             found: FitsAnswer = await room.answer(request, "fits", job, parts)
             shown |= {"figures": Figures(found.unit), "currency": found.currency, "money": money}
             shown["rules"] = RULE_WORDS
@@ -59,8 +58,11 @@ async def counter(  # noqa: PLR0913, PLR0917 - one for each field of the form
     return room.show(request, "counter.html", catalogues=room.shelf.all(), **shown)
 
 
-def _job(fields: dict[str, str], parts: Catalogue) -> Job:
-    """Return the job of one finished bore; raises InputError as a job file does."""
+def _job(fields: dict[str, str], parts: Catalogue) -> tuple[Job, Catalogue]:
+    """Return the job of one finished bore and the catalogue it may use.
+
+    Raises InputError as a job file does.
+    """
     windows = [
         {"fit": fit, **{key: text for key, text in (("low", low), ("high", high)) if text}}
         for fit, low, high in (
@@ -84,8 +86,7 @@ def _job(fields: dict[str, str], parts: Catalogue) -> Job:
         ],
     }
     job = job_of({key: value for key, value in data.items() if value}, FILE, None)
-    hold_together(job, parts)
-    return job
+    return job, hold_together(job, parts)
 
 
 def _fitting(found: FitsAnswer) -> list[PartSet]:

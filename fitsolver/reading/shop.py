@@ -36,15 +36,16 @@ _KEYS: Final = (
 _BORES_KEYS: Final = ("file", "template", "same_size", "mass_match")
 _SHELF: Final[dict[str, Kind]] = {"number": "text", "count": "number"}
 
-#: Refuses a job that its catalogue cannot serve at all: another family, parts nobody knows.
-Hold = Callable[[Job, Catalogue], None]
+#: Refuses a job that its catalogue cannot serve at all (another family, parts nobody knows), and
+#: returns the rows of the catalogue that the job may use.
+Hold = Callable[[Job, Catalogue], Catalogue]
 
 
 def read_shop(path: Path, hold: Hold, *, accept_outliers: bool = False) -> Shop:
     """Return the shop that a folder (or its shop.toml) describes, see docs/allot.md.
 
-    `hold` is called with every job and its catalogue. Raises InputError with file, row or
-    section, field, what was found and what is allowed.
+    `hold` is called with every job and its catalogue and returns the catalogue it may use. Raises
+    InputError with file, row or section, field, what was found and what is allowed.
     """
     file = path / HEAD if path.is_dir() else path
     top = Section(read_toml(file), _KEYS, file=str(file), place="")
@@ -62,24 +63,27 @@ def read_shop(path: Path, hold: Hold, *, accept_outliers: bool = False) -> Shop:
         )
     _check_names(entries)
     priorities = _priorities(top, {job.name for _, job, _ in entries})
-    folders: dict[Path, int] = {}
+    read: dict[Path, Catalogue] = {}
     catalogues: list[Catalogue] = []
+    places: dict[int, int] = {}
     jobs = []
     for source, job, own in entries:
         folder = _catalogue_folder(top, file.parent, source, job)
-        if folder not in folders:
-            folders[folder] = len(catalogues)
-            catalogues.append(read_catalogue(folder))
-        hold(job, catalogues[folders[folder]])
+        if folder not in read:
+            read[folder] = read_catalogue(folder)
+        usable = hold(job, read[folder])
+        if id(usable) not in places:
+            places[id(usable)] = len(catalogues)
+            catalogues.append(usable)
         rank = priorities.get(job.name, own)
-        jobs.append(ShopJob(job=job, catalogue=folders[folder], priority=rank))
+        jobs.append(ShopJob(job=job, catalogue=places[id(usable)], priority=rank))
     return Shop(
         name=top.need("name", top.text("name") or None, "a name for the shop"),
         note=top.text("note"),
         unit=top.unit,
         jobs=tuple(jobs),
         catalogues=tuple(catalogues),
-        shelf=_shelf(top, file.parent, catalogues),
+        shelf=_shelf(top, file.parent, list(read.values())),
         best=read_best(top) if "best" in top else None,
     )
 

@@ -8,6 +8,7 @@ from pydantic import Field
 
 from fitsolver.lengths import Unit
 from fitsolver.records.base import Count, Days, Length, Mass, Money, Range, Record
+from fitsolver.records.doubts import Doubt
 
 RouteKind = Literal[
     "as is", "glaze-break", "finish hone", "rough and finish hone", "bore and hone", "restore"
@@ -131,8 +132,31 @@ class Stage(Record):
     half_width: Length | None = None
 
 
+RowKind = Literal["piston", "ring", "gasket", "kit", "route"]
+
+
+class SetAside(Record):
+    """A row that is left out because it is doubted, kept as it was so that it can be put back.
+
+    `at` is its position in its table.
+    """
+
+    doubt: Doubt
+    kind: RowKind
+    part: Piston | Ring | Gasket | Kit | Route
+    at: Count
+
+    @property
+    def number(self) -> str:
+        """Its part number, or the route's name."""
+        return self.part.name if isinstance(self.part, Route) else self.part.number
+
+
 class Catalogue(Record):
-    """One family of parts and the routes of one shop."""
+    """One family of parts and the routes of one shop.
+
+    `set_aside` are the rows that no plan may choose: those that are doubted and not accepted.
+    """
 
     name: str
     family: str
@@ -147,3 +171,4 @@ class Catalogue(Record):
     kits: tuple[Kit, ...] = ()
     routes: tuple[Route, ...] = ()
     stages: tuple[Stage, ...] = ()
+    set_aside: tuple[SetAside, ...] = ()

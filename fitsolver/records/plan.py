@@ -277,6 +277,19 @@ class Question(Record):
     accepted: tuple[str, ...] = ()
 
 
+class RowLeftOut(Record):
+    """A row of the catalogue that is left out because it is doubted.
+
+    `kits` are those that hold the part and are left out with it; `sentence` tells the doubt,
+    `change` what the plan would be with all rows that are left out.
+    """
+
+    number: str
+    kits: tuple[str, ...] = ()
+    sentence: str
+    change: str
+
+
 class Answer(Record):
     """What `pick` answers: the document that `--json` writes.
 
@@ -300,4 +313,5 @@ class Answer(Record):
     corrections: tuple[Correction, ...] = ()
     plan: Plan | None = None
     no_fit: NoFit | None = None
+    left_out: tuple[RowLeftOut, ...] = ()
     cautions: tuple[str, ...] = ()

@@ -53,3 +53,4 @@ class ScreenAnswer(Record):
     routes: tuple[Share, ...]
     out: str | None
     bad_rows: str | None
+    cautions: tuple[str, ...] = ()

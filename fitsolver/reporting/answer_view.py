@@ -16,7 +16,7 @@ from fitsolver.reporting.words import RULE_WORDS
 if TYPE_CHECKING:
     from rich.console import RenderableType
 
-    from fitsolver.records.plan import Answer, NoFit, Reason, Status
+    from fitsolver.records.plan import Answer, NoFit, Reason, RowLeftOut, Status
 
 _STATUS: Final[dict[Status, tuple[str, str]]] = {
     "proven best": (
@@ -38,10 +38,12 @@ _STATUS: Final[dict[Status, tuple[str, str]]] = {
 
 
 def answer_view(answer: Answer, figures: Figures) -> list[RenderableType]:
-    """Return the status line, then the plan or the reasons, then the form of the bores."""
+    """Return the status line, rows left out, the plan or the reasons, the form of the bores."""
     line, style = _STATUS[answer.status]
     parts: list[RenderableType] = ["", text(line, style)]
     parts += [indented(line) for line in headlines(answer)]
+    if answer.left_out:
+        parts += ["", bullets(map(_left_out, answer.left_out))]
     if answer.plan is not None:
         parts += plan_view(answer.plan, figures, answer.currency)
     if answer.no_fit is not None:
@@ -60,6 +62,11 @@ def headlines(answer: Answer) -> Iterator[str]:
         yield f"NOT ASKED: {', '.join(question.not_asked)}"
     yield from (f"ACCEPTED against a doubt: {sentence}" for sentence in question.accepted)
     yield from (f"PASSED OVER: {sentence}" for sentence in answer.passed_over)
+
+
+def _left_out(row: RowLeftOut) -> str:
+    kits = f", and with it {', '.join(row.kits)}" if row.kits else ""
+    return f"row {row.number} left out{kits} ({row.sentence}): {row.change}"
 
 
 def no_fit_view(no_fit: NoFit) -> list[RenderableType]:

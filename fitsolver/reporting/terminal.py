@@ -168,7 +168,11 @@ def render_screen(answer: ScreenAnswer) -> RenderableType:
         f"catalogue: {answer.catalogue}",
         f"finishing: {answer.finishing}",
     )
-    return Page(*_head(answer.table, facts, Figures(answer.unit)), *screen_view(answer))
+    return Page(
+        *_head(answer.table, facts, Figures(answer.unit)),
+        *screen_view(answer),
+        *_cautions(answer.cautions),
+    )
 
 
 def render_review(review: CatalogueReview, unit: Unit) -> RenderableType:

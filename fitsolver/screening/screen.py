@@ -225,7 +225,7 @@ class Screen:
         job = self.pattern.row_job(
             int(bores.largest[row]), int(bores.smallest[row]), int(bores.scratch[row]), material
         )
-        answer = decide(job, self.pattern.catalogue)
+        answer = decide(job, self.pattern.catalogue, rows_back=False)
         if _figures_of(answer) != (finish, rank, filing):
             raise CheckError(
                 f"the tables of screening say {(finish, rank, filing)} (10 nm), the solver "

@@ -16,6 +16,7 @@ import numpy as np
 
 from fitsolver import __version__
 from fitsolver.cluster import run
+from fitsolver.doubts.set_aside import cautions_of
 from fitsolver.errors import InputError
 from fitsolver.records.screening import FaultyRow, ScreenAnswer, Share
 from fitsolver.screening.chunk import Chunk, Decided, decide_chunk
@@ -149,6 +150,7 @@ def _answer(table: Path, pattern: Pattern, places: Places, count: _Count) -> Scr
         routes=_shares(count.routes),
         out=None if places.out is None else str(places.out),
         bad_rows=None if places.bad_rows is None else str(places.bad_rows),
+        cautions=cautions_of(pattern.catalogue),
     )
 
 

@@ -24,8 +24,7 @@ def solve(text: str) -> str:
     from fitsolver.reporting.schema import to_json
 
     job = job_of(parse_toml(text, Path("job")), Path("job"), None)
-    catalogue = read_catalogue(DEMO)
-    hold_together(job, catalogue)
+    catalogue = hold_together(job, read_catalogue(DEMO))
     return to_json(decide(job, catalogue))
 
 

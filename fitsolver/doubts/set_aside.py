@@ -1,0 +1,119 @@
+"""A catalogue without its doubted rows, and with them again."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Any, Final
+
+from fitsolver.doubts.accepting import check_accepted
+from fitsolver.doubts.refusal import refusal
+from fitsolver.doubts.rows import ROW, row_doubts
+from fitsolver.records.catalogue import (
+    Catalogue,
+    Gasket,
+    Kit,
+    Piston,
+    Ring,
+    Route,
+    RowKind,
+    SetAside,
+)
+from fitsolver.records.doubts import Doubt
+from fitsolver.records.job import Job
+
+_TABLES: Final[Mapping[RowKind, str]] = {
+    "piston": "pistons",
+    "ring": "rings",
+    "gasket": "gaskets",
+    "kit": "kits",
+    "route": "routes",
+}
+_KEPT: Final = 16
+_known: dict[tuple[int, frozenset[str]], tuple[Catalogue, Catalogue]] = {}
+
+
+def trusted(job: Job, catalogue: Catalogue) -> Catalogue:
+    """Return the catalogue without the rows that are doubted and that the job does not accept.
+
+    A kit that holds a part left out is left out too. `set_aside` keeps what was left out. The
+    same catalogue comes back where no row is left out, and one and the same for all jobs that
+    accept alike. Raises InputError where the job names a doubted row (pinned, in hand, a route
+    it lists), and for an accepted id that can name no doubt.
+    """
+    check_accepted(job, catalogue)
+    doubts = row_doubts(catalogue)
+    left = {d.id.removeprefix(ROW): d for d in doubts if d.id not in job.accept}
+    if not left:
+        return catalogue
+    named = [left[number] for number in dict.fromkeys(_named(job)) if number in left]
+    if named:
+        raise refusal(named, "row that the job names")
+    key = id(catalogue), frozenset(left)
+    known = _known.get(key)
+    if known is None or known[0] is not catalogue:
+        if len(_known) >= _KEPT:
+            del _known[next(iter(_known))]
+        known = _known[key] = catalogue, _without(catalogue, left)
+    return known[1]
+
+
+def put_back(catalogue: Catalogue) -> Catalogue:
+    """Return the catalogue with every row that was set aside in its place again."""
+    tables: dict[str, list[Any]] = {
+        name: list(getattr(catalogue, name)) for name in _TABLES.values()
+    }
+    for aside in sorted(catalogue.set_aside, key=lambda aside: aside.at):
+        tables[_TABLES[aside.kind]].insert(aside.at, aside.part)
+    update = {name: tuple(rows) for name, rows in tables.items()}
+    return catalogue.model_copy(update={**update, "set_aside": ()})
+
+
+def cautions_of(catalogue: Catalogue) -> tuple[str, ...]:
+    """Return a caution for every doubt that rows of a catalogue were set aside for."""
+    rows: dict[str, list[SetAside]] = {}
+    for aside in catalogue.set_aside:
+        rows.setdefault(aside.doubt.id, []).append(aside)
+    return tuple(_caution(doubt_id, asides) for doubt_id, asides in rows.items())
+
+
+def _caution(doubt_id: str, asides: Sequence[SetAside]) -> str:
+    kits = [aside.number for aside in asides if f"{ROW}{aside.number}" != doubt_id]
+    with_it = f", and with it {', '.join(kits)}" if kits else ""
+    return (
+        f"Catalogue {doubt_id} is left out{with_it} ({asides[0].doubt.sentence}): correct it, or "
+        f'accept it with --accept "{doubt_id}".'
+    )
+
+
+def _named(job: Job) -> Iterable[str]:
+    """Yield part numbers and routes that a job names."""
+    yield from (held.number for held in job.in_hand)
+    yield from job.routes
+    for cylinder in job.cylinders:
+        yield from (ring.number for ring in cylinder.rings)
+        yield from cylinder.routes
+        yield from (name for name in (cylinder.piston, cylinder.route) if name is not None)
+
+
+def _without(catalogue: Catalogue, left: Mapping[str, Doubt]) -> Catalogue:
+    aside: list[SetAside] = []
+    update: dict[str, Any] = {}
+    for kind, name in _TABLES.items():
+        rows: Sequence[Piston | Ring | Gasket | Kit | Route] = getattr(catalogue, name)
+        kept = []
+        for at, row in enumerate(rows):
+            doubt = _doubt(row, left)
+            if doubt is None:
+                kept.append(row)
+            else:
+                aside.append(SetAside(doubt=doubt, kind=kind, part=row, at=at))
+        update[name] = tuple(kept)
+    return catalogue.model_copy(update={**update, "set_aside": tuple(aside)})
+
+
+def _doubt(row: Piston | Ring | Gasket | Kit | Route, left: Mapping[str, Doubt]) -> Doubt | None:
+    """Return the doubt that a row is left out for: that of a part in a kit, or its own."""
+    if isinstance(row, Kit):
+        parts = (left[item.number] for item in row.contents if item.number in left)
+        return next(parts, left.get(row.number))
+    return left.get(row.name if isinstance(row, Route) else row.number)
