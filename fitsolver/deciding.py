@@ -171,8 +171,12 @@ def question_of(job: Job, catalogue: Catalogue) -> Question:
     from fitsolver.doubts.look import Look
     from fitsolver.question.asked import question
 
-    accepted = accepted_doubts(Look(job, catalogue)) if job.accept else ()
-    return question(job, catalogue, accepted)
+    if not job.accept:
+        return question(job, catalogue)
+    from fitsolver.doubts.rows import row_doubts
+
+    rows = [doubt for doubt in row_doubts(catalogue) if doubt.id in job.accept]
+    return question(job, catalogue, (*accepted_doubts(Look(job, catalogue)), *rows))
 
 
 def of_measuring(ready: Measured) -> tuple[str, ...]:

@@ -9,6 +9,7 @@ from fitsolver.doubts.pieces import doubtful_pieces
 from fitsolver.doubts.places import doubtful_places
 from fitsolver.doubts.readings import doubtful_readings
 from fitsolver.doubts.refusal import refusal
+from fitsolver.doubts.set_aside import named_doubts
 from fitsolver.doubts.sizes import doubtful_sizes
 from fitsolver.records.doubts import Doubt
 
@@ -29,8 +30,13 @@ def is_accepted(doubt: Doubt, accept: Iterable[str]) -> bool:
 
 
 def refuse_doubts(look: Look) -> None:
-    """Raise one InputError that lists every doubt which the job does not accept by name."""
+    """Raise one InputError that lists every doubt which the job does not accept by name.
+
+    Those of catalogue rows that the job names are among them: these cannot be left out.
+    """
     left = [doubt for doubt in doubts_of(look) if not is_accepted(doubt, look.job.accept)]
+    if look.catalogue is not None:
+        left += named_doubts(look.job, look.catalogue)
     if left:
         raise refusal(left)
 

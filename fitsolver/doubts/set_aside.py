@@ -41,11 +41,10 @@ def trusted(job: Job, catalogue: Catalogue) -> Catalogue:
     it lists), and for an accepted id that can name no doubt.
     """
     check_accepted(job, catalogue)
-    doubts = row_doubts(catalogue)
-    left = {d.id.removeprefix(ROW): d for d in doubts if d.id not in job.accept}
+    left = _left(job, catalogue)
     if not left:
         return catalogue
-    named = [left[number] for number in dict.fromkeys(_named(job)) if number in left]
+    named = named_doubts(job, catalogue)
     if named:
         raise refusal(named, "row that the job names")
     key = id(catalogue), frozenset(left)
@@ -55,6 +54,17 @@ def trusted(job: Job, catalogue: Catalogue) -> Catalogue:
             del _known[next(iter(_known))]
         known = _known[key] = catalogue, _without(catalogue, left)
     return known[1]
+
+
+def named_doubts(job: Job, catalogue: Catalogue) -> tuple[Doubt, ...]:
+    """Return the doubts of rows that the job names, which cannot be left out, not accepted."""
+    left = _left(job, catalogue)
+    return tuple(left[number] for number in dict.fromkeys(_named(job)) if number in left)
+
+
+def _left(job: Job, catalogue: Catalogue) -> dict[str, Doubt]:
+    doubts = row_doubts(catalogue)
+    return {d.id.removeprefix(ROW): d for d in doubts if d.id not in job.accept}
 
 
 def put_back(catalogue: Catalogue) -> Catalogue:
