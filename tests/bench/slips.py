@@ -16,6 +16,7 @@ import sys
 from collections import Counter
 from collections.abc import Iterator
 from decimal import Decimal, InvalidOperation
+from itertools import islice
 from pathlib import Path
 from typing import Any, NamedTuple
 
@@ -193,12 +194,18 @@ class Outcome(NamedTuple):
     what: str
 
 
-def outcomes(case: Case) -> Iterator[Outcome]:
-    """Yield what becomes of every slip in a job."""
+def outcomes(case: Case, every: int = 1) -> Iterator[Outcome]:
+    """Yield what becomes of every slip in a job, or of one in so many."""
     whole = understood(case, case.content)
     answer = decide(whole, case.catalogue)
-    for slip in slips(case):
+    for slip in islice(slips(case), 0, None, every):
         yield Outcome(slip, _outcome(case, whole, answer, with_slip(case.content, slip)))
+
+
+def outcome_of(case: Case, slip: Slip) -> str:
+    """Return what becomes of one slip."""
+    whole = understood(case, case.content)
+    return _outcome(case, whole, decide(whole, case.catalogue), with_slip(case.content, slip))
 
 
 def _outcome(case: Case, whole: Job, answer: Answer, content: dict[str, Any]) -> str:
