@@ -9,6 +9,7 @@ from pydantic import Field
 from fitsolver.lengths import Unit
 from fitsolver.records.base import Count, FitName, Length, Level, Mass, Money, Range, Record, RuleId
 from fitsolver.records.budget import Correction
+from fitsolver.records.floors import floor_of
 from fitsolver.records.form import BoreForm
 from fitsolver.records.job import Finishing
 from fitsolver.records.measuring import Decision, Temperature
@@ -50,8 +51,19 @@ class Fit(Record):
     source: str = ""
 
     @property
-    def holds(self) -> bool:
+    def short_of_floor(self) -> int:
+        """By how much (ticks) the least value is below what physics permits; 0 where it is not."""
+        floor = floor_of(self.fit, self.low)
+        return 0 if floor is None else max(0, floor - self.least)
+
+    @property
+    def in_window(self) -> bool:
         return all(slack is None or slack >= 0 for slack in (self.slack_low, self.slack_high))
+
+    @property
+    def holds(self) -> bool:
+        """Whether it keeps its window, and what physics permits with a window or without."""
+        return self.in_window and not self.short_of_floor
 
 
 class HotFit(Record):

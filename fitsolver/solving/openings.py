@@ -15,6 +15,7 @@ from fitsolver.lengths import RATIO, format_length
 from fitsolver.options import CylinderChoices, make_option, options
 from fitsolver.records.base import THOUSANDTHS, FitName, RuleId
 from fitsolver.records.catalogue import AS_IS, Catalogue
+from fitsolver.records.floors import FLOORS
 from fitsolver.records.job import Job
 from fitsolver.records.why import ChangeKind, Measure, Opening
 from fitsolver.records.windows import Window
@@ -37,8 +38,6 @@ _FITS_OF: Final[dict[RuleId, tuple[FitName, ...]]] = {
     "compression": ("compression",),
     "form": ("out_of_round", "taper"),
 }
-#: Their lowest edge is moved to zero at most: ring ends would overlap, parts go into each other.
-NOT_BELOW_ZERO: Final[tuple[FitName, ...]] = ("end_gap", "side_clearance", "squish")
 Edge = Literal["low", "high"]
 
 
@@ -153,16 +152,31 @@ def with_cylinder(job: Job, name: str, **update: Any) -> Job:
 def widened(job: Job, name: str, index: int, edge: Edge, by: int) -> Job:
     """Return the job with one edge of one of a cylinder's windows moved outwards.
 
-    `index` counts in the windows that hold for the cylinder; the service limit moves too.
+    `index` counts in the windows that hold for the cylinder; the service limit moves too. No
+    lowest edge is moved below what physics permits.
     """
     cylinder = next(item for item in job.cylinders if item.name == name)
     windows = list(job.windows_for(cylinder))
-    step = -by if edge == "low" else by
+    window = windows[index]
     fields = (edge, f"service_{edge}")
-    values = {field: getattr(windows[index], field) for field in fields}
-    moved = {field: value + step for field, value in values.items() if value is not None}
-    windows[index] = windows[index].model_copy(update=moved)
+    values = {field: getattr(window, field) for field in fields}
+    moved = {
+        field: value + by if edge == "high" else value - room(window.fit, value, by)
+        for field, value in values.items()
+        if value is not None
+    }
+    windows[index] = window.model_copy(update=moved)
     return with_cylinder(job, name, windows=tuple(windows))
+
+
+def room(fit: FitName, low: int, most: int) -> int:
+    """Return how far a lowest edge may be moved down, `most` at the most.
+
+    Not below what physics permits, and a clearance stated below zero no further. An edge per unit
+    of bore is rounded up: with one part above zero it is a tick.
+    """
+    floor = FLOORS.get(fit)
+    return most if floor is None else max(0, min(most, low - floor))
 
 
 def _windows(single: Problem, rules: tuple[RuleId, ...]) -> Iterator[Change]:
@@ -190,8 +204,8 @@ def _wider(
         return trials.opens(widened(single.job, name, index, edge, step), given)
 
     stated = getattr(window, edge)
-    if edge == "low" and window.fit in NOT_BELOW_ZERO:
-        most = min(most, stated)
+    if edge == "low":
+        most = room(window.fit, stated, most)
     by = least(opens, most, trials.first if of_sizes else 1) if most > 0 else None
     if by is None:
         return
