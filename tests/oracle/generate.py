@@ -113,18 +113,21 @@ class _Draft:
         """Windows for the fits; each is there in about `percent` of the draws."""
         dice, found = self.dice, []
         if dice.chance(percent):
-            found.append(self.window("clearance", dice.between(5, 11), dice.between(6, 18), 90))
+            low = dice.between(-8, 1) if dice.chance(12) else dice.between(5, 11)
+            found.append(self.window("clearance", low, dice.between(6, 18), 85))
         for groove in (None, 1, 2):
             if dice.chance(percent if groove is None else self.theme.own):
-                edges = dice.between(10, 24), dice.between(25, 90)
-                found.append(self.window("end_gap", *edges, 85, groove=groove))
+                low = dice.between(-3, 1) if dice.chance(8) else dice.between(10, 24)
+                edges = low, dice.between(25, 90)
+                found.append(self.window("end_gap", *edges, 80, groove=groove))
             if dice.chance(percent // 2 if groove is None else self.theme.own // 2):
-                edges = dice.between(1, 3), dice.between(3, 7)
+                edges = dice.between(-3 if dice.chance(15) else 1, 3), dice.between(3, 7)
                 found.append(self.window("side_clearance", *edges, 80, groove=groove))
         if dice.chance(percent // 4):
             found.append(self.window("ring_seat", dice.between(-40, -5), dice.between(20, 90), 70))
         if self.theme.places and dice.chance(percent):
-            found.append(self.window("squish", dice.between(22, 36), dice.between(16, 34), 80))
+            low = dice.between(-6, 4) if dice.chance(12) else dice.between(22, 36)
+            found.append(self.window("squish", low, dice.between(16, 34), 80))
         if dice.chance(self.theme.shape):
             fit: Any = dice.one_of("out_of_round", "taper")
             found.append(Window(fit=fit, high=self.scale.length(dice.between(0, 5))))
@@ -166,6 +169,8 @@ class _Draft:
         dice, theme = self.dice, self.theme
         bore: dict[str, Any] = self.bore()
         base = HEIGHT + 30 + dice.between(-8, 4)
+        if not theme.timing and dice.chance(12):  # without gaskets the piston is near the head
+            base = HEIGHT + dice.between(-12, 6)
         limited = dice.chance(theme.limits // 2)
         routes = [route.name for route in self.catalogue.routes]
         done = self.finishing == "already finished"
