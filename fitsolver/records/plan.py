@@ -160,7 +160,8 @@ class CylinderPlan(Record):
     smallest and largest measured local size. `bore_low`/`bore_high` bound the local sizes
     afterwards. `lowest`/`highest` are the permitted finish sizes for the largest piston
     (for every piston when the bore is finished to a set size), `highest_small` the highest
-    for the smallest one; all are None when nothing is machined. `gauge_height` is where the
+    for the smallest one; all are None when nothing is machined. Under a displacement limit the
+    highest hold with all other cylinders finished as planned. `gauge_height` is where the
     piston's skirt is measured (None where the catalogue does not say).
     `dial_stop` is what the gauge as zeroed reads at the finish size at 20 °C, `warm_dial` what on
     the warm bore, where the job states temperatures; `dial_on_piston` what
