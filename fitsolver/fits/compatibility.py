@@ -16,7 +16,9 @@ def pin_fits(piston: Piston, pin_diameter: int | None) -> bool:
 
 
 def ring_fits_groove(ring: Ring, groove: Groove) -> bool:
-    """Tell whether the ring is not deeper than the groove (unknown on either side: yes)."""
+    """Tell whether the ring is made for the groove and not deeper than it."""
+    if groove.number not in ring.grooves:
+        return False
     if ring.radial_depth is None or groove.depth is None:
         return True
     return ring.radial_depth <= groove.depth

@@ -16,6 +16,11 @@ def test_pins_are_equal_where_both_are_known(
     assert pin_fits(piston(pin_diameter=own), engine) is fits
 
 
+def test_a_ring_goes_only_into_a_groove_it_is_marked_for() -> None:
+    assert ring_fits_groove(ring(grooves=(1, 2)), groove(number=2))
+    assert not ring_fits_groove(ring(grooves=(1, 2)), groove(number=3))
+
+
 @pytest.mark.parametrize(
     ("radial_depth", "depth", "fits"),
     [(290, 290, True), (291, 290, False), (None, 290, True), (291, None, True)],
