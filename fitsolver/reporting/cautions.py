@@ -132,7 +132,7 @@ def _of_windows(job: Job, catalogue: Catalogue) -> Iterator[str]:
         if missing:
             yield (
                 f"Cylinder {cylinder.name}: no lowest value is given for {' and '.join(missing)}: "
-                "what cannot go together is refused, what is too tight is not."
+                "nothing keeps it from being too tight."
             )
     if windows and not any(window.guard for window in windows):
         yield NO_GUARD
