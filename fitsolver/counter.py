@@ -16,6 +16,7 @@ from fitsolver.fits.port_timing import UNDER_THE_CYLINDER
 from fitsolver.lengths import Unit, format_length
 from fitsolver.options import NO_BOUND, CylinderChoices, Option, choices, make_option
 from fitsolver.planning.fit_lines import fit_lines
+from fitsolver.planning.floors import forbidden
 from fitsolver.planning.stack import keeps_ratio
 from fitsolver.records.base import RULES, THOUSANDTHS, Range, RuleId
 from fitsolver.records.catalogue import Catalogue, Gasket, Kit, Piston, Ring
@@ -178,6 +179,8 @@ class _Counter:
         places = self.state.job.gaskets
         bounds, bore = option.piston.stack, Range(low=self.state.smallest, high=self.state.largest)
         low, high = bounds.low, bounds.high
+        nominal = option.piston.candidate.part.nominal_bore
+        stated = self.state.limits("squish", nominal, None, kept=False).low is not None
         enough = next((edge for edge in (high, low) if edge is not None), 0)
         enough = max(enough, bounds.base_high or 0, 0 if bounds.growth is None else NO_BOUND)
         offers = [list(_stacks_of(place, self._offered(place, held), enough)) for place in places]
@@ -186,7 +189,8 @@ class _Counter:
             gaskets = [gasket for stack in stacks for gasket in stack]
             room = []
             if low is not None:
-                room.append(sum(g.compressed.low for g in gaskets) - low)
+                above = sum(g.compressed.low for g in gaskets) - low
+                room.append(above if stated else min(above, 0))  # that it is above 0 will do
             if high is not None:
                 room.append(high - sum(g.compressed.high for g in gaskets))
             if bounds.base_low is not None and bounds.base_high is not None:
@@ -248,6 +252,7 @@ class _Counter:
         price: int | None,
     ) -> Iterator[Verdict]:
         refusals = [*option.refusals, *(r for ring in rings for r in ring.refusals)]
+        refusals += forbidden(fits, self.state.job.unit)
         for rule in RULES:
             if rule not in JUDGED:
                 continue
@@ -281,7 +286,10 @@ _ALWAYS: frozenset[RuleId] = frozenset({"clean_up", "compatibility", "availabili
 
 
 def _margin(lines: Iterable[Fit]) -> int | None:
-    slacks = [s for line in lines for s in (line.slack_low, line.slack_high) if s is not None]
+    slacks = []
+    for line in lines:
+        slacks += [slack for slack in (line.slack_low, line.slack_high) if slack is not None]
+        slacks += [-line.short_of_floor] if line.short_of_floor else []
     return min(slacks, default=None)
 
 

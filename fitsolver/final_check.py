@@ -23,6 +23,7 @@ from fitsolver.fits import mass_match
 from fitsolver.lengths import format_length
 from fitsolver.options import CylinderChoices, PistonChoice, Refusal, choices, make_option
 from fitsolver.planning.fit_lines import fit_lines
+from fitsolver.planning.floors import forbidden
 from fitsolver.records.base import FitName, Range, RuleId
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.final import FinalCylinder, FinalVerdict
@@ -94,7 +95,8 @@ class _Check:
         if stacks is None:  # without its gaskets these are not known
             fits = tuple(fit for fit in fits if fit.fit not in OF_THE_STACK)
         refusals = [*option.refusals, *(item for ring in rings for item in ring.refusals)]
-        verdicts = tuple(self._verdicts(state, refusals))
+        told = [item for item in refusals if item.rule not in _TOLD]
+        verdicts = tuple(self._verdicts(state, [*told, *forbidden(fits, self.job.unit)]))
         fitted = self._as_fitted(state, candidate, rings, no_gaskets)
         left_open = not_judged(state, fits, fitted)
         failed = any(fails(fit, fitted.unmeasured.get((fit.fit, fit.groove))) for fit in fits)
@@ -197,8 +199,7 @@ class _Check:
 
     def _verdicts(self, state: CylinderChoices, refusals: Iterable[Refusal]) -> Iterator[Verdict]:
         for refusal in refusals:
-            if refusal.rule not in _TOLD:
-                yield Verdict(rule=refusal.rule, holds=False, sentence=refusal.sentence)
+            yield Verdict(rule=refusal.rule, holds=False, sentence=refusal.sentence)
         limit = self.job.bore_limit_for(state.cylinder)
         if limit is not None:
             yield _bore_limit(limit - state.largest, self.job)

@@ -20,6 +20,7 @@ from fitsolver.lengths import format_length
 from fitsolver.metrology.form import bore_form, extremes
 from fitsolver.records.base import RULES, FitName, Range, RuleId
 from fitsolver.records.catalogue import AS_IS, Catalogue, Piston, Route
+from fitsolver.records.floors import in_force
 from fitsolver.records.form import BoreForm
 from fitsolver.records.job import Cylinder, Job
 from fitsolver.records.windows import OPEN, Limits, Window, find_window
@@ -61,7 +62,10 @@ class StackBounds(NamedTuple):
 
 
 class PistonChoice(NamedTuple):
-    """A piston in one cylinder: clearance window and stack bounds at its nominal bore."""
+    """A piston in one cylinder: clearance window and stack bounds at its nominal bore.
+
+    The window's lowest value is nowhere below what physics permits.
+    """
 
     candidate: PistonCandidate
     clearance: Limits
@@ -233,6 +237,7 @@ def _piston_choice(
         sentence = f"the compression height of {part.number} is not known"
         refusals += [Refusal(rule, sentence) for rule in _stack_rules(state, part)]
     limits = state.limits("clearance", part.nominal_bore, None, kept=candidate.kept)
+    limits = in_force("clearance", limits)
     return PistonChoice(candidate, limits, _stack_bounds(state, part), tuple(refusals))
 
 

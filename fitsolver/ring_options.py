@@ -23,7 +23,7 @@ class RingOption(NamedTuple):
     """A ring in one groove of the pistons of one class.
 
     `least` are lower bounds on L, `most` upper bounds on H (ticks); `bottom` is the lower
-    edge of the gap window, to which a tighter ring is filed (None: nothing is filed);
+    edge of the gap window, above zero, to which a tighter ring is filed (None: nothing is filed);
     `widest_spread` is how far apart the local sizes of one bore may lie.
     """
 
@@ -75,11 +75,10 @@ def ring_option(
     bottom, widest = None, NO_BOUND
     if "end_gap" in active:
         limits = state.limits("end_gap", nominal, groove.number, kept=kept)
-        bottom = limits.low
+        bottom = end_gap.bottom_of(limits)
         gap, gauge, part = candidate.gap, candidate.gauge_diameter, candidate.part
-        if bottom is not None:
-            smallest = end_gap.smallest_bore(bottom, gap.low, gauge, part.file_most)
-            least.append(Bound("end_gap", smallest))
+        smallest = end_gap.least_bore(limits, gap.low, gauge, part.file_most)
+        least.append(Bound("end_gap", smallest))
         if bottom is not None and limits.high is not None:
             widest = end_gap.widest_spread(bottom, limits.high)
         if limits.high is not None:

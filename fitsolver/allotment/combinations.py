@@ -82,6 +82,7 @@ def separable(job: Prepared, order: Sequence[Level]) -> bool:
     sized = record.finishing == "piston in hand" or (bool(removals) and min(removals) < filed)
     return (
         fits <= _OWN_FITS
+        and all(cylinder.squish is None for cylinder in record.cylinders)  # it has a floor
         and sized
         and (len(removals) < 2 or abs(removals[0] - removals[1]) == 1)
         and not (record.gaskets or record.in_hand or any(map(is_piece, record.cylinders)))

@@ -1,4 +1,7 @@
-"""Check of `clearance`: smallest and largest piston, each with its finish size."""
+"""Check of `clearance`: smallest and largest piston, each with its finish size.
+
+A skirt is no larger than its bore, unless a window states a lowest value below zero.
+"""
 
 from __future__ import annotations
 
@@ -15,10 +18,15 @@ def violations(view: PlanView) -> Iterator[str]:
         said = [(fit.least, fit.most) for fit in item.plan.fits if fit.fit == "clearance"]
         if said != [(min(values), max(values))]:
             yield f"cylinder {item.name}: the clearance to expect is not that of bore and skirt"
-        if limits.low is not None and min(values) < limits.low:
+        if min(values) < lowest(limits.low):
             yield f"cylinder {item.name}: the clearance can be too small"
         if limits.high is not None and max(values) > limits.high:
             yield f"cylinder {item.name}: the clearance can be too large"
+
+
+def lowest(guarded: int | None) -> int:
+    """Return the least clearance (ticks) that may come about under a guarded lower edge."""
+    return 0 if guarded is None else guarded
 
 
 def _values(item: CylinderView) -> list[int]:

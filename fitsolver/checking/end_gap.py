@@ -1,4 +1,7 @@
-"""Check of `end_gap`: with pi from both sides, so that rounding cannot hide a miss."""
+"""Check of `end_gap`: with pi from both sides, so that rounding cannot hide a miss.
+
+Whatever the window, the ends of no ring may meet anywhere in the bore.
+"""
 
 from __future__ import annotations
 
@@ -22,7 +25,7 @@ def violations(view: PlanView) -> Iterator[str]:
             widest = ring.gap.high + _most_growth(item.plan.bore_high - ring.gauge_diameter)
             if limits.high is not None and widest > limits.high:
                 yield f"{place}: the end gap can be too large"
-            filed_most = (limits.low or 0) + _PI_HIGH * _spread(item)
+            filed_most = max(limits.low or 0, 1) + _PI_HIGH * _spread(item)
             if None not in (limits.low, limits.high) and filed_most > (limits.high or 0):
                 yield f"{place}: a gap filed where it is tightest can be too large elsewhere"
             needed = least_filing(item, groove.number)
@@ -30,6 +33,9 @@ def violations(view: PlanView) -> Iterator[str]:
                 yield f"{place}: the filing is not what the gap needs"
             if needed > ring.part.file_most:
                 yield f"{place}: the ring would be filed further than it may be"
+            least = ring.gap.low + _least_growth(item.plan.bore_low - ring.gauge_diameter)
+            if least + filed[groove.number] < 1:
+                yield f"{place}: the ends of the ring can meet"
 
 
 def least_filing(item: CylinderView, groove: int) -> int:
@@ -38,8 +44,8 @@ def least_filing(item: CylinderView, groove: int) -> int:
     bottom = item.limits("end_gap", groove, kept=ring.kept).low
     if bottom is None:
         return 0
-    growth = item.plan.bore_low - ring.gauge_diameter
-    least = bottom - ring.gap.low - (_PI_LOW if growth > 0 else _PI_HIGH) * growth
+    growth = _least_growth(item.plan.bore_low - ring.gauge_diameter)
+    least = max(bottom, 1) - ring.gap.low - growth
     return max(0, -(-least.numerator // least.denominator))
 
 
@@ -48,6 +54,10 @@ def _spread(item: CylinderView) -> int:
     if item.route.machined:
         return 2 * item.route.half_width
     return item.largest - item.smallest
+
+
+def _least_growth(growth: int) -> Fraction:
+    return (_PI_LOW if growth > 0 else _PI_HIGH) * growth
 
 
 def _most_growth(growth: int) -> Fraction:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from fitsolver.checking.clearance import lowest
 from fitsolver.checking.view import CylinderView, PlanView
 from fitsolver.errors import CheckError
 from fitsolver.fits import compatibility, route_cut
@@ -52,7 +53,7 @@ def _finishes(item: CylinderView, piston: Piston, route: Route) -> Iterator[Span
     half, limit = route.half_width, item.job.bore_limit_for(item.cylinder)
     window = find_window(item.job.windows_for(item.cylinder), "clearance")
     least, most = OPEN if window is None else window.limits(piston.nominal_bore)
-    low = half if least is None else piston.skirt.high + least + half
+    low = piston.skirt.high + lowest(least) + half
     tops = [] if limit is None else [limit - half]
     tops += [] if most is None else [piston.skirt.low + most - half]
     if not tops:

@@ -8,12 +8,12 @@ from fitsolver.checking.view import PlanView
 
 
 def violations(view: PlanView) -> Iterator[str]:
-    """Yield every ring that does not suit its groove; without a lower edge it must go in."""
+    """Yield every ring that does not suit its groove; whatever the window, it must go in."""
     for item in view.cylinders:
         for groove, ring in item.fitted():
             worn = ring.kept or item.piston.kept
             limits = item.limits("side_clearance", groove.number, kept=worn)
-            low = 0 if limits.low is None else limits.low
+            low = max(0, limits.low or 0)
             least = groove.width.low - ring.part.width.high
             most = groove.width.high - ring.part.width.low
             if least < low or (limits.high is not None and most > limits.high):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from fitsolver.checking.clearance import lowest
 from fitsolver.checking.stack import squish_over
 from fitsolver.checking.view import CylinderView, PlanView
 from fitsolver.fits import clean_up, compression, end_gap, ring_seat
@@ -53,9 +54,7 @@ def _least(item: CylinderView) -> tuple[int, int]:
     others = [clean_up.least_local_size(item.route, item.largest, item.cylinder.scratch)]
     others += [bound for bound in (*_ring_bounds(item), _by_ratio(item)) if bound is not None]
     common = max(*others, item.base) + half
-    low = item.limits("clearance", kept=item.piston.kept).low
-    if low is None:
-        return common, common
+    low = lowest(item.limits("clearance", kept=item.piston.kept).low)
     return max(skirt.low + low + half, common), max(skirt.high + low + half, common)
 
 
@@ -75,7 +74,7 @@ def _ring_bounds(item: CylinderView) -> Iterator[int | None]:
     for groove, ring in item.fitted():
         bottom = item.limits("end_gap", groove.number, kept=ring.kept).low
         part, gauge = ring.part, ring.gauge_diameter
-        if bottom is not None:
-            yield end_gap.smallest_bore(bottom, ring.gap.low, gauge, part.file_most)
+        filed = 0 if bottom is None else part.file_most  # without a lower edge nothing is filed
+        yield end_gap.smallest_bore(max(1, bottom or 0), ring.gap.low, gauge, filed)
         seat = item.limits("ring_seat", groove.number, kept=ring.kept)
         yield ring_seat.bore_bounds(part.gauge_diameter, seat, part.seat_over)[0]

@@ -29,14 +29,17 @@ def violations(view: PlanView) -> Iterator[str]:
 
 def _squish(item: CylinderView) -> Iterator[str]:
     limits, base = item.limits("squish"), item.cylinder.squish
-    if base is None or (limits.low is None and limits.high is None):
+    if base is None:
         return
     height = item.piston.part.compression_height
     if height is None:
-        yield f"cylinder {item.name}: squish without a compression height"
+        if limits.low is not None or limits.high is not None:
+            yield f"cylinder {item.name}: squish without a compression height"
         return
     least = base.base_low - height.high + sum(g.compressed.low * n for g, n in item.gaskets)
     most = base.base_high - height.low + sum(g.compressed.high * n for g, n in item.gaskets)
+    if least < 1:
+        yield f"cylinder {item.name}: the piston can touch the head"
     if limits.low is not None and least < limits.low:
         yield f"cylinder {item.name}: the squish can be too small"
     if limits.high is not None and most > limits.high:

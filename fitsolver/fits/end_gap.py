@@ -3,7 +3,7 @@
 `G(D) = G0 + pi (D - D0)`: the circumference grows by pi per unit of diameter (plain
 geometry; the shop rule "one in diameter is three in gap"). Metal cannot be put back, so the
 largest supplied gap stays below the window's top; a gap below its bottom is opened by
-filing where the ring may be filed.
+filing where the ring may be filed. Ends that meet seize an engine: the gap is positive always.
 """
 
 from __future__ import annotations
@@ -13,6 +13,8 @@ from typing import Final
 
 from fitsolver.lengths import ceil, floor
 from fitsolver.records.base import Range
+from fitsolver.records.floors import FLOORS
+from fitsolver.records.windows import Limits
 
 #: A convergent of pi's continued fraction: |pi - p/q| < 1/(25510582 q), so for every whole
 #: n with 0 < |n| < q, n p/q and n pi lie between the same two whole numbers. Rounding a
@@ -30,6 +32,22 @@ def gap_in_bore(gap: Range, gauge_diameter: int, bore_low: int, bore_high: int) 
         low=gap.low + floor(PI * (bore_low - gauge_diameter)),
         high=gap.high + ceil(PI * (bore_high - gauge_diameter)),
     )
+
+
+def bottom_of(limits: Limits) -> int | None:
+    """Return the gap (ticks) that a tighter ring is filed to; None: nothing is filed."""
+    return None if limits.low is None else max(limits.low, FLOORS["end_gap"])
+
+
+def least_bore(limits: Limits, gap_low: int, gauge_diameter: int, file_most: int) -> int:
+    """Return the smallest local size (ticks) in which a ring can have the gap it must have.
+
+    Without a lower edge nothing is filed: then the gap as supplied must be positive.
+    """
+    bottom = bottom_of(limits)
+    if bottom is None:
+        return smallest_bore(FLOORS["end_gap"], gap_low, gauge_diameter, 0)
+    return smallest_bore(bottom, gap_low, gauge_diameter, file_most)
 
 
 def filing(bottom: int | None, gap_low: int, gauge_diameter: int, bore_low: int) -> int:

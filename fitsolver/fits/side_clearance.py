@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from fitsolver.records.base import Range
+from fitsolver.records.floors import in_force
 from fitsolver.records.windows import Limits
 
 
@@ -12,7 +13,6 @@ def side_clearance(groove: Range, ring: Range) -> Range:
 
 
 def holds(groove: Range, ring: Range, limits: Limits) -> bool:
-    """Tell whether the ring fits the groove; without a lower edge it must at least go in."""
-    value = side_clearance(groove, ring)
-    low = 0 if limits.low is None else limits.low
-    return value.low >= low and (limits.high is None or value.high <= limits.high)
+    """Tell whether the ring fits the groove; whatever the window, it must at least go in."""
+    value, (low, high) = side_clearance(groove, ring), in_force("side_clearance", limits)
+    return (low is None or value.low >= low) and (high is None or value.high <= high)

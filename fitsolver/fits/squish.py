@@ -8,6 +8,7 @@ length - stroke / 2 + head step (plain geometry).
 from __future__ import annotations
 
 from fitsolver.records.base import Range
+from fitsolver.records.floors import in_force
 from fitsolver.records.job import Squish
 from fitsolver.records.windows import Limits
 
@@ -20,13 +21,12 @@ def squish(base: Squish, compression_height: Range, stack: Range) -> Range:
     )
 
 
-def stack_bounds(
-    base: Squish, compression_height: Range, limits: Limits
-) -> tuple[int | None, int | None]:
+def stack_bounds(base: Squish, compression_height: Range, limits: Limits) -> tuple[int, int | None]:
     """Return what the stack must at least and may at most measure, compressed (ticks).
 
-    The first holds for the stack's least thickness, the second for its most.
+    The first holds for the stack's least thickness, the second for its most. Whatever the window,
+    the piston must not touch the head.
     """
-    low = None if limits.low is None else limits.low - base.base_low + compression_height.high
+    low = (in_force("squish", limits).low or 0) - base.base_low + compression_height.high
     high = None if limits.high is None else limits.high - base.base_high + compression_height.low
     return low, high

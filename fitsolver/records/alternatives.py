@@ -80,7 +80,8 @@ class Alternative(Record):
 class AlternativesAnswer(Record):
     """What `alternatives` answers.
 
-    `complete`: there are no plans with other parts than those shown. `front` is None where it was
+    `complete`: proven that there are no plans with other parts or routes than those shown; where
+    as many are shown as were asked for, none more was looked for. `front` is None where it was
     not asked for; `front_complete`: it holds every plan that none beats.
     """
 

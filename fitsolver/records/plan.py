@@ -9,6 +9,7 @@ from pydantic import Field
 from fitsolver.lengths import Unit
 from fitsolver.records.base import Count, FitName, Length, Level, Mass, Money, Range, Record, RuleId
 from fitsolver.records.budget import Correction
+from fitsolver.records.floors import floor_of
 from fitsolver.records.form import BoreForm
 from fitsolver.records.job import Finishing
 from fitsolver.records.measuring import Decision, Temperature
@@ -50,8 +51,19 @@ class Fit(Record):
     source: str = ""
 
     @property
-    def holds(self) -> bool:
+    def short_of_floor(self) -> int:
+        """By how much (ticks) the least value is below what physics permits; 0 where it is not."""
+        floor = floor_of(self.fit, self.low)
+        return 0 if floor is None else max(0, floor - self.least)
+
+    @property
+    def in_window(self) -> bool:
         return all(slack is None or slack >= 0 for slack in (self.slack_low, self.slack_high))
+
+    @property
+    def holds(self) -> bool:
+        """Whether it keeps its window, and what physics permits with a window or without."""
+        return self.in_window and not self.short_of_floor
 
 
 class HotFit(Record):
@@ -152,7 +164,8 @@ class CylinderPlan(Record):
     smallest and largest measured local size. `bore_low`/`bore_high` bound the local sizes
     afterwards. `lowest`/`highest` are the permitted finish sizes for the largest piston
     (for every piston when the bore is finished to a set size), `highest_small` the highest
-    for the smallest one; all are None when nothing is machined. `gauge_height` is where the
+    for the smallest one; all are None when nothing is machined. Under a displacement limit the
+    highest hold with all other cylinders finished as planned. `gauge_height` is where the
     piston's skirt is measured (None where the catalogue does not say).
     `dial_stop` is what the gauge as zeroed reads at the finish size at 20 °C, `warm_dial` what on
     the warm bore, where the job states temperatures; `dial_on_piston` what

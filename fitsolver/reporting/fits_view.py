@@ -72,15 +72,15 @@ def _facts(item: PartSet, figures: Figures, currency: str) -> Iterator[tuple[str
 
 def _misses(item: PartSet, figures: Figures) -> Iterator[tuple[str, str]]:
     """Yield every broken rule whose sentence says more than its fits, then every fit missed."""
-    missed = {_RULE_OF.get(fit.fit, fit.fit) for fit in item.fits if not fit.holds}
+    missed = {_RULE_OF.get(fit.fit, fit.fit) for fit in item.fits if not fit.in_window}
     for verdict in item.verdicts:
         told = verdict.rule in missed
-        if verdict.rule == "end_gap":  # it may be filed too far too, which no fit tells
+        if verdict.rule in _SHOWN:  # filed too far, or forbidden by physics: no fit tells that
             told = told and verdict.sentence.startswith("misses by")
         if not verdict.holds and not told:
             yield "   misses", f"{RULE_WORDS[verdict.rule]}: {verdict.sentence}"
     for fit in item.fits:
-        if not fit.holds:
+        if not fit.in_window:
             yield "   misses", f"{_expected(fit, figures)}, {' and '.join(_sides(fit, figures))}"
 
 

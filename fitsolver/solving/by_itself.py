@@ -180,8 +180,8 @@ def _takes(ring: RingOption, low: int, high: int, spread: int, active: frozenset
 def _has_stack(task: Problem, option: Option, active: frozenset[RuleId]) -> bool:
     """Tell whether gaskets of every place make a stack that the piston takes."""
     stack = option.piston.stack
-    all_of = (stack.low, stack.high) if "squish" in active else (None, None)
-    under = (stack.base_low, stack.base_high) if "port_timing" in active else (None, None)
+    all_of = _asked(stack.low, stack.high) if "squish" in active else (None, None)
+    under = _asked(stack.base_low, stack.base_high) if "port_timing" in active else (None, None)
     places = tuple((p.place, p.least, p.most) for p in task.job.gaskets)
     offered = tuple(
         dict.fromkeys(
@@ -189,6 +189,11 @@ def _has_stack(task: Problem, option: Option, active: frozenset[RuleId]) -> bool
         )
     )
     return _search_stack(offered, places, all_of, under)
+
+
+def _asked(low: int | None, high: int | None) -> Edges:
+    """Return what is asked of a stack: no stack is thinner than nothing."""
+    return (low if low is not None and low > 0 else None), high
 
 
 @lru_cache(maxsize=4096)

@@ -11,10 +11,18 @@ from collections.abc import Iterator
 from dataclasses import replace
 from typing import Final
 
-from fitsolver.options import CylinderChoices, PistonChoice, RouteChoice, StackBounds, make_option
+from fitsolver.options import (
+    NO_BOUND,
+    CylinderChoices,
+    PistonChoice,
+    RouteChoice,
+    StackBounds,
+    make_option,
+)
 from fitsolver.records.base import Range, RuleId
 from fitsolver.records.catalogue import Catalogue, Piston, Ring
 from fitsolver.records.job import Job
+from fitsolver.records.windows import Window
 from fitsolver.ring_options import offered
 from fitsolver.solving.by_itself import fits_alone
 from fitsolver.solving.nearest import Near
@@ -26,8 +34,8 @@ from fitsolver.solving.problem import Problem, problem
 _MOST_LARGER: Final = 500_000
 _RING_RULES: Final[frozenset[RuleId]] = frozenset({"end_gap", "ring_seat", "side_clearance"})
 _NO_RING_RULES: Final = OWN_RULES - _RING_RULES
-#: The edges that ask for a smaller piston, or for the smaller rings that come with it.
-_ASK_SMALLER: Final = {"clearance": "low", "end_gap": "low", "ring_seat": "high"}
+#: The edges that ask for the smaller rings that come with a smaller piston.
+_ASK_SMALLER: Final = {"end_gap": "low", "ring_seat": "high"}
 
 
 def larger_piston(single: Problem, near: Near) -> Iterator[Change]:
@@ -84,7 +92,7 @@ def _on_route(
     if not rings or not _serves(single, unringed, _grown(like, by, name), active=_NO_RING_RULES):
         return None
     eased = _never_too_large(unringed, state)
-    seated = tuple(ring.model_copy(update={"seat_over": None}) for ring in rings)
+    seated = tuple(map(_never_too_tight, rings))
 
     def ringed(step: int) -> bool:
         piston, made = _grown(like, by + step, name), _made(seated, by + step)
@@ -141,13 +149,28 @@ def _serves(
 
 
 def _never_too_large(job: Job, state: CylinderChoices) -> Job:
-    """Return the job without the edges that ask for a smaller piston or ring."""
+    """Return the job without what asks for a smaller piston, and the edges that ask so of a ring.
+
+    A skirt may be larger than its bore there: the lowest clearance is one that nothing goes below.
+    """
     windows = []
     for window in state.windows:
         edge = _ASK_SMALLER.get(window.fit)
-        gone = {} if edge is None else {edge: None, f"service_{edge}": None}
-        windows.append(window.model_copy(update=gone))
+        update: dict[str, int | None] = {}
+        if edge is not None:
+            update = {edge: None, f"service_{edge}": None}
+        if window.fit == "clearance":
+            update = {"low": -NO_BOUND, "service_low": -NO_BOUND}
+        windows.append(window.model_copy(update=update))
+    if all(window.fit != "clearance" for window in windows):
+        windows.append(Window(fit="clearance", low=-NO_BOUND))
     return with_cylinder(job, state.name, windows=tuple(windows))
+
+
+def _never_too_tight(ring: Ring) -> Ring:
+    """Return a ring that seats however large it is, and whose ends never meet."""
+    gap = Range(low=NO_BOUND, high=ring.gap.high)
+    return ring.model_copy(update={"seat_over": None, "gap": gap})
 
 
 def _sentence(

@@ -16,6 +16,7 @@ from fitsolver.lengths import RATIO, typed
 from fitsolver.options import CylinderChoices, make_option, options
 from fitsolver.records.base import THOUSANDTHS, FitName, RuleId
 from fitsolver.records.catalogue import AS_IS, Catalogue
+from fitsolver.records.floors import FLOORS
 from fitsolver.records.job import Job
 from fitsolver.records.why import ChangeKind, Measure, Opening
 from fitsolver.records.windows import Window
@@ -38,8 +39,6 @@ FITS_OF: Final[dict[RuleId, tuple[FitName, ...]]] = {
     "compression": ("compression",),
     "form": ("out_of_round", "taper"),
 }
-#: Their lowest edge is moved to zero at most: ring ends would overlap, parts go into each other.
-NOT_BELOW_ZERO: Final[tuple[FitName, ...]] = ("end_gap", "side_clearance", "squish")
 Edge = Literal["low", "high"]
 
 
@@ -154,16 +153,31 @@ def with_cylinder(job: Job, name: str, **update: Any) -> Job:
 def widened(job: Job, name: str, index: int, edge: Edge, by: int) -> Job:
     """Return the job with one edge of one of a cylinder's windows moved outwards.
 
-    `index` counts in the windows that hold for the cylinder; the service limit moves too.
+    `index` counts in the windows that hold for the cylinder; the service limit moves too. No
+    lowest edge is moved below what physics permits.
     """
     cylinder = next(item for item in job.cylinders if item.name == name)
     windows = list(job.windows_for(cylinder))
-    step = -by if edge == "low" else by
+    window = windows[index]
     fields = (edge, f"service_{edge}")
-    values = {field: getattr(windows[index], field) for field in fields}
-    moved = {field: value + step for field, value in values.items() if value is not None}
-    windows[index] = windows[index].model_copy(update=moved)
+    values = {field: getattr(window, field) for field in fields}
+    moved = {
+        field: value + by if edge == "high" else value - room(window.fit, value, by)
+        for field, value in values.items()
+        if value is not None
+    }
+    windows[index] = window.model_copy(update=moved)
     return with_cylinder(job, name, windows=tuple(windows))
+
+
+def room(fit: FitName, low: int, most: int) -> int:
+    """Return how far a lowest edge may be moved down, `most` at the most.
+
+    Not below what physics permits, and a clearance stated below zero no further. An edge per unit
+    of bore is rounded up: with one part above zero it is a tick.
+    """
+    floor = FLOORS.get(fit)
+    return most if floor is None else max(0, min(most, low - floor))
 
 
 def _windows(single: Problem, rules: tuple[RuleId, ...]) -> Iterator[Change]:
@@ -221,8 +235,8 @@ def moved_words(single: Problem, window: Window, edge: Edge, by: int) -> str:
 def farthest(window: Window, edge: Edge, bore: int) -> tuple[Measure, int]:
     """Return what an edge is counted in, and the farthest that this one is moved."""
     measure, most = reach(window, bore)
-    if edge == "low" and window.fit in NOT_BELOW_ZERO:
-        most = min(most, getattr(window, edge))
+    if edge == "low":
+        most = room(window.fit, getattr(window, edge), most)
     return measure, most
 
 

@@ -7,9 +7,10 @@ from collections.abc import Callable, Iterable, Iterator
 from fitsolver.fits import end_gap, side_clearance
 from fitsolver.lengths import Side, Unit, format_length, typed
 from fitsolver.options import CylinderChoices, PistonChoice, RouteChoice
+from fitsolver.planning.floors import forbidden_words
 from fitsolver.records.base import Range, RuleId
 from fitsolver.records.plan import Reason
-from fitsolver.records.windows import find_window
+from fitsolver.records.windows import OPEN, find_window
 from fitsolver.ring_options import RingOption
 from fitsolver.solving.nearest import Near
 from fitsolver.solving.problem import Problem
@@ -211,7 +212,6 @@ def _route_cut(task: Problem, state: CylinderChoices, near: Near) -> str:
 def _clearance(task: Problem, state: CylinderChoices, near: Near) -> str:
     unit, piston = task.job.unit, near.option.piston
     skirt, window = piston.candidate.skirt, piston.clearance
-    asked = _between(window.low, window.high, unit)
     number = piston.candidate.part.number
     _, room = _largest_piston(task, state, 0)
     if near.option.machined and room is not None and room < state.smallest:
@@ -219,10 +219,22 @@ def _clearance(task: Problem, state: CylinderChoices, near: Near) -> str:
         return (
             f"the bore reads at least {_say(state.smallest, unit)}; {_clean_up(task, state, near)}"
         )
+    asked = f"{_between(window.low, window.high, unit)} (guard taken off)"
+    nominal, kept = piston.candidate.part.nominal_bore, piston.candidate.kept
+    if state.limits("clearance", nominal, None, kept=kept) == OPEN:
+        asked = "of at least 0, whatever is asked"
     return (
         f"{number}, the piston that comes nearest, measures {_range(skirt, unit)} and needs a "
-        f"clearance {asked} (guard taken off)"
+        f"clearance {asked}{_too_tight(near, unit)}"
     )
+
+
+def _too_tight(near: Near, unit: Unit) -> str:
+    """Return what to say of a skirt that is larger than its bore, however that comes out."""
+    low = near.option.piston.clearance.low
+    if low is None or low < 0 or near.floor.rule != "clearance" or near.short_by <= low:
+        return ""
+    return f": {forbidden_words('clearance', low - near.short_by, unit)}"
 
 
 def _end_gap(task: Problem, state: CylinderChoices, near: Near) -> str:
@@ -230,22 +242,28 @@ def _end_gap(task: Problem, state: CylinderChoices, near: Near) -> str:
     said = []
     for ring in near.rings:
         candidate = ring.candidate
-        window = find_window(state.windows, "end_gap", ring.groove)
-        if window is None:
-            continue
-        limits = window.limits(ring.ring_class.nominal_bore, kept=candidate.kept)
+        nominal = ring.ring_class.nominal_bore
+        limits = state.limits("end_gap", nominal, ring.groove, kept=candidate.kept)
         gap = end_gap.gap_in_bore(candidate.gap, candidate.gauge_diameter, low, high)
+        if limits == OPEN and gap.low > 0:
+            continue
+        permitted = _between(limits.low, limits.high, unit)
         said.append(
             f"groove {ring.groove}: {candidate.part.number} has a gap of {_range(gap, unit)} in a "
-            f"bore of {_say(low, unit)}, permitted {_between(limits.low, limits.high, unit)}"
-            f"{_too_uneven(near, ring, unit)}, "
-            + (
-                f"may be filed by {_say(candidate.part.file_most, unit)}"
-                if candidate.part.file_most
-                else "may not be filed"
-            )
+            f"bore of {_say(low, unit)}, permitted {'above 0' if limits == OPEN else permitted}"
+            f"{_too_uneven(near, ring, unit)}{_filing(ring, gap, unit)}"
         )
     return "; ".join(said) or _no_ring(near)
+
+
+def _filing(ring: RingOption, gap: Range, unit: Unit) -> str:
+    """Return what may be done about a gap (ticks), or what comes of it as supplied."""
+    most = ring.candidate.part.file_most
+    if ring.bottom is not None:
+        return f", may be filed by {_say(most, unit)}" if most else ", may not be filed"
+    if gap.low > 0:
+        return ""
+    return f": no lowest gap says how far to file, and {forbidden_words('end_gap', gap.low, unit)}"
 
 
 def _too_uneven(near: Near, ring: RingOption, unit: Unit) -> str:
@@ -286,7 +304,8 @@ def _side_clearance(task: Problem, state: CylinderChoices, near: Near) -> str:
         window = find_window(state.windows, "side_clearance", ring.groove)
         worn = ring.candidate.kept or ring.ring_class.kept
         limits = None if window is None else window.limits(ring.ring_class.nominal_bore, kept=worn)
-        asked = _between(limits.low or 0, limits.high, unit) if limits else "at least 0"
+        low = 0 if limits is None else max(0, limits.low or 0)
+        asked = _between(low, limits.high, unit) if limits else "at least 0"
         said.append(
             f"groove {ring.groove}: {ring.candidate.part.number} has a side clearance of "
             f"{_range(value, unit)}, permitted {asked}"
@@ -295,7 +314,9 @@ def _side_clearance(task: Problem, state: CylinderChoices, near: Near) -> str:
 
 
 def _squish(task: Problem, state: CylinderChoices, near: Near) -> str:
-    return squish_sentence(task, near)
+    nominal = near.option.piston.candidate.part.nominal_bore
+    limits = state.limits("squish", nominal, None, kept=False)
+    return squish_sentence(task, near, windowed=limits != OPEN)
 
 
 def _compression(task: Problem, state: CylinderChoices, near: Near) -> str:

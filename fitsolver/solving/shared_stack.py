@@ -14,13 +14,13 @@ from fitsolver.records.windows import Window
 from fitsolver.solving.job_openings import opening, route_openings
 from fitsolver.solving.joined import fits
 from fitsolver.solving.openings import (
-    NOT_BELOW_ZERO,
     Edge,
     edge_words,
     exact,
     fit_words,
     least,
     reach,
+    room,
     widened,
 )
 from fitsolver.solving.possible import OWN_RULES
@@ -46,13 +46,12 @@ def _windows(task: Problem) -> Iterator[Opening]:
     for window in dict.fromkeys(w for each in task.cylinders for w in each.windows):
         if window.fit not in _STACK_FITS:
             continue
-        measure, most = reach(window, state.largest)
+        measure, farthest = reach(window, state.largest)
         for edge in edges:
             stated = getattr(window, edge)
             if stated is None:
                 continue
-            if edge == "low" and window.fit in NOT_BELOW_ZERO:
-                most = min(most, stated)
+            most = room(window.fit, stated, farthest) if edge == "low" else farthest
             by = least(
                 lambda step, window=window, edge=edge: fits(  # type: ignore[misc]
                     problem(_wider(task.job, window, edge, step), task.catalogue), OWN_RULES

@@ -16,8 +16,11 @@ from fitsolver.solving.problem import Problem
 NO_STACK: Final = "no stack of them lands there"
 
 
-def squish_sentence(task: Problem, near: Near) -> str:
-    """Return what the piston that comes nearest needs in gaskets, and what there is."""
+def squish_sentence(task: Problem, near: Near, *, windowed: bool) -> str:
+    """Return what the piston that comes nearest needs in gaskets, and what there is.
+
+    Without a window it must not touch the head all the same.
+    """
     stack = near.option.piston.stack
     number = near.option.piston.candidate.part.number
     if stack.low is not None and stack.high is not None and stack.low > stack.high:
@@ -26,6 +29,9 @@ def squish_sentence(task: Problem, near: Near) -> str:
             "its compression height, range of the base): no stack of gaskets, of whatever "
             "thickness, keeps it"
         )
+    if not windowed and stack.low is not None:
+        more = _say(stack.low - 1, task.job.unit)  # at this thickness it touches
+        return f"{number} touches the head over gaskets of {more} or less; {_offered(task)}"
     asked = _between(stack.low, stack.high, task.job.unit)
     return f"{number} needs compressed gaskets of {asked} in all; {_offered(task)}"
 

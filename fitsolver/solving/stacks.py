@@ -29,8 +29,8 @@ def thickness(cylinder: CylinderVars, side: Side, place: str = "") -> Expr:
 
 def bound(model: Model, cylinder: CylinderVars, asked: Sequence[Asked], place: str = "") -> None:
     """Post what each option asks of the gaskets at one place, or of all; None asks nothing."""
-    if any(low is not None for low, _, _ in asked):
-        least = [(0 if low is None else low, x) for low, _, x in asked]
+    if any(low is not None and low > 0 for low, _, _ in asked):  # no stack is thinner than nothing
+        least = [(max(0, low or 0), x) for low, _, x in asked]
         model.cp.add(thickness(cylinder, "low", place) >= total(least))
     if any(high is not None for _, high, _ in asked):
         thickest = _thickest(model, cylinder, place)

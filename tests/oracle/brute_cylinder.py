@@ -153,18 +153,20 @@ def ring_fits(setting: Setting, piston: PistonChoice, groove: Groove) -> list[Ri
         gap = setting.window("end_gap", nominal, groove.number, ring.kept) or OPEN
         seat = setting.window("ring_seat", nominal, groove.number, ring.kept) or OPEN
         lowest, highest = [], []
+        bottom = None if gap.low is None else max(gap.low, 1)  # its ends never meet
         if "end_gap" not in setting.without:
-            if gap.low is not None:
-                lowest.append(ring.gap_bore - over_pi(ring.part.file_most - gap.low + ring.gap_low))
+            opened = 0 if bottom is None else ring.part.file_most
+            lowest.append(ring.gap_bore - over_pi(opened - (bottom or 1) + ring.gap_low))
             if gap.high is not None:
                 highest.append(ring.gap_bore + over_pi(gap.high - ring.gap_high))
         if "ring_seat" not in setting.without:
             over = (seat.high, ring.part.seat_over)
             lowest += [ring.part.gauge_diameter - most for most in over if most is not None]
             highest += [ring.part.gauge_diameter - seat.low] if seat.low is not None else []
+        top = gap.high
         if "end_gap" in setting.without:
-            gap = OPEN
-        found.append(RingFit(ring, tuple(lowest), tuple(highest), gap.low, gap.high))
+            bottom = top = None
+        found.append(RingFit(ring, tuple(lowest), tuple(highest), bottom, top))
     return found
 
 
@@ -190,10 +192,8 @@ def finishes(
     bounds = Bounds(
         [low for ring in rings for low in ring.lowest],
         [high for ring in rings for high in ring.highest],
-        setting.window("clearance", piston.part.nominal_bore, None, piston.kept) or OPEN,
+        parts.clearance_of(setting, piston),
     )
-    if "clearance" in setting.without:
-        bounds.clearance = OPEN
     bounds.lowest += [] if ratio.low is None else [ratio.low]
     bounds.highest += [] if ratio.high is None else [ratio.high]
     limit = setting.cylinder.bore_limit

@@ -202,7 +202,16 @@ def _goes_in(setting: Setting, piston: PistonChoice, groove: Groove, ring: RingC
     least = groove.width.low - ring.part.width.high
     most = groove.width.high - ring.part.width.low
     low, high = (None, None) if window is None else window
-    return inside(least, most, Edges(0 if low is None else low, high))
+    return inside(least, most, Edges(max(low or 0, 0), high))  # it goes in, whatever is asked
+
+
+def clearance_of(setting: Setting, piston: PistonChoice) -> Edges:
+    """The clearance asked: no skirt is larger than its bore, unless a window says so itself."""
+    if "clearance" in setting.without:
+        return Edges(None, None)
+    window = setting.window("clearance", piston.part.nominal_bore, None, piston.kept)
+    low, high = (None, None) if window is None else window
+    return Edges(0 if low is None else low, high)
 
 
 def inside(least: int, most: int, window: Edges) -> bool:
@@ -245,15 +254,16 @@ def form_holds(setting: Setting, piston: PistonChoice) -> bool:
 def squish_holds(setting: Setting, piston: PistonChoice, stacks: tuple[Stack, ...]) -> bool:
     window = setting.window("squish", piston.part.nominal_bore)
     base = setting.cylinder.squish
-    if "squish" in setting.without or window is None or base is None:
+    if "squish" in setting.without or base is None:
         return True
+    low, high = (None, None) if window is None else window
     height = piston.part.compression_height
     if height is None:
-        return False
+        return low is None and high is None
     taken = [gasket.compressed for stack in stacks for gasket in stack]
     least = base.base_low - height.high + sum(t.low for t in taken)
     most = base.base_high - height.low + sum(t.high for t in taken)
-    return inside(least, most, window)
+    return inside(least, most, Edges(max(low or 1, 1), high))  # it does not touch the head
 
 
 def routes_of(setting: Setting) -> list[Route]:

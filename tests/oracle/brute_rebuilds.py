@@ -130,8 +130,7 @@ def _suiting(setting: Setting, route: Route, start: int) -> list[tuple[int, int]
         piston = PistonChoice(part, "", skirt.low, skirt.high, mass, mass, False)
         if _refused(setting, piston):
             continue
-        window = setting.window("clearance", part.nominal_bore)
-        low, high = (None, None) if window is None else window
+        low, high = parts.clearance_of(setting, piston)
         first = start if low is None else max(start, skirt.high + low + half)
         lasts = [edge for edge in (limit, None if high is None else skirt.low + high) if edge]
         if not lasts:

@@ -99,7 +99,16 @@ THEMES = {
         Theme("rings", grooves=2, rings=(2, 5), steps=(1, 3, 10, 254), filing_first=60),
         Theme("supply", (1, 2), rings=(2, 4), kits=2, places=1, supply=70, in_hand=50),
         Theme("sets", (2, 3), pistons=(4, 6), rings=(2, 4), supply=20, in_hand=40, sets=60),
-        Theme("finish", (1, 2), pistons=(2, 6), own=40, limits=40, shape=60, filing_first=40),
+        Theme(
+            "finish",
+            (1, 2),
+            pistons=(2, 6),
+            rings=(2, 4),
+            own=30,
+            limits=35,
+            shape=60,
+            filing_first=40,
+        ),
         Theme("gaskets", (1, 2), pistons=(3, 4), places=2, kits=1, supply=40, in_hand=30),
         Theme(
             "timing",

@@ -65,6 +65,8 @@ class _Draft:
         self.finishing: Any = dice.pick(theme.modes)
         self.edge = scale.bore + scale.length(OVERSIZE * dice.one_of(0, 1, 0, 1, 2) - CLEARANCE)
         self.wear = scale.length(dice.between(-4, 14))
+        # without gaskets the piston reaches the head
+        self.near_head = not theme.timing and dice.chance(12)
 
     def job(self, count: int) -> Job:
         dice, theme = self.dice, self.theme
@@ -113,18 +115,23 @@ class _Draft:
         """Windows for the fits; each is there in about `percent` of the draws."""
         dice, found = self.dice, []
         if dice.chance(percent):
-            found.append(self.window("clearance", dice.between(5, 11), dice.between(6, 18), 90))
+            coated = dice.chance(8)
+            low = dice.between(-8, 1) if coated else dice.between(5, 11)
+            width = dice.between(16, 24) if coated else dice.between(8, 20)
+            found.append(self.window("clearance", low, width, 88))
         for groove in (None, 1, 2):
             if dice.chance(percent if groove is None else self.theme.own):
-                edges = dice.between(10, 24), dice.between(25, 90)
+                low = dice.between(-3, 1) if dice.chance(8) else dice.between(10, 24)
+                edges = low, dice.between(25, 90)
                 found.append(self.window("end_gap", *edges, 85, groove=groove))
             if dice.chance(percent // 2 if groove is None else self.theme.own // 2):
-                edges = dice.between(1, 3), dice.between(3, 7)
+                edges = dice.between(-3 if dice.chance(10) else 1, 3), dice.between(3, 7)
                 found.append(self.window("side_clearance", *edges, 80, groove=groove))
         if dice.chance(percent // 4):
             found.append(self.window("ring_seat", dice.between(-40, -5), dice.between(20, 90), 70))
-        if self.theme.places and dice.chance(percent):
-            found.append(self.window("squish", dice.between(22, 36), dice.between(16, 34), 80))
+        if self.theme.places and dice.chance(percent // 2 if self.near_head else percent):
+            low = dice.between(-6, 3) if self.near_head else dice.between(22, 36)
+            found.append(self.window("squish", low, dice.between(16, 34), 80))
         if dice.chance(self.theme.shape):
             fit: Any = dice.one_of("out_of_round", "taper")
             found.append(Window(fit=fit, high=self.scale.length(dice.between(0, 5))))
@@ -166,6 +173,8 @@ class _Draft:
         dice, theme = self.dice, self.theme
         bore: dict[str, Any] = self.bore()
         base = HEIGHT + 30 + dice.between(-8, 4)
+        if self.near_head:
+            base = HEIGHT + dice.between(-14, 4)
         limited = dice.chance(theme.limits // 2)
         routes = [route.name for route in self.catalogue.routes]
         done = self.finishing == "already finished"
@@ -200,7 +209,7 @@ class _Draft:
         if dice.chance(self.theme.sets // 4):  # worn to another size than its neighbours
             largest += scale.length(dice.one_of(-OVERSIZE, OVERSIZE))
         done = self.finishing == "already finished"
-        if done or dice.chance(20):  # a bore that a piston of its size may run in as it is
+        if done or dice.chance(35):  # a bore that a piston of its size may run in as it is
             largest = self.edge + scale.length(dice.between(CLEARANCE, CLEARANCE + 5))
         if dice.chance(50 if done else 4):
             half = scale.length(dice.between(0, 1))

@@ -68,6 +68,8 @@ def _sold(dice: Dice, theme: Theme) -> dict[str, Any]:
 
 def _piston(dice: Dice, theme: Theme, scale: Scale, number: str, grooves: int, size: int) -> Piston:
     oversize, grade = scale.length(OVERSIZE * dice.one_of(size, size, 1)), dice.one_of(0, 2, -2, 1)
+    if dice.chance(5):  # a coated skirt, about as large as its nominal bore
+        grade = CLEARANCE + dice.between(-3, 3)
     known = not dice.chance(10)
     height = scale.range(HEIGHT + dice.between(-8, 8), dice.between(0, 2))
     return Piston(
@@ -104,7 +106,7 @@ def _rings(
         for _ in range(dice.between(*theme.rings)):
             marked = (1, 2) if grooves > 1 and dice.chance(20) else (groove,)
             size = dice.pick(pistons).nominal_bore
-            size += scale.length(OVERSIZE) if dice.chance(25) else 0
+            size += scale.length(OVERSIZE) if dice.chance(20) else 0
             rings.append(_ring(dice, theme, scale, f"R-{9 - len(rings)}", marked, size))
     return rings
 
@@ -117,12 +119,17 @@ def _ring(
         grooves=grooves,
         gauge_diameter=size,
         gap=scale.range(dice.between(14, 26), dice.between(0, 4)),
-        width=scale.range(GROOVE_WIDTH - dice.between(4, 5), dice.between(0, 1)),
+        width=scale.range(GROOVE_WIDTH - _narrower(dice), dice.between(0, 1)),
         radial_depth=scale.length(dice.between(58, 62)) if dice.chance(30) else None,
         file_most=scale.length(dice.one_of(120, 30, 8, 0, 160)),
         seat_over=scale.length(dice.between(0, 70)) if dice.chance(20) else None,
         **_sold(dice, theme),
     )
+
+
+def _narrower(dice: Dice) -> int:
+    """How many steps a ring is narrower than its groove; now and then it hardly goes in."""
+    return dice.between(-1, 2) if dice.chance(6) else dice.between(4, 5)
 
 
 def _gasket(dice: Dice, theme: Theme, scale: Scale, number: str, place: str) -> Gasket:

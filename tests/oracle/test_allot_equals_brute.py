@@ -24,7 +24,7 @@ from .generate import _Draft
 from .generate_catalogue import draw_catalogue
 
 #: Shops a theme; "simple" ones are of jobs whose cylinders only size, mass and days join.
-EXAMPLES: Final = {"simple": 12, "supply": 2, "sets": 3, "finish": 2, "gaskets": 2}
+EXAMPLES: Final = {"simple": 12, "supply": 9, "sets": 3, "finish": 5, "gaskets": 2}
 #: So many jobs are drawn for a shop, of which those are taken that can be done at all.
 DRAWN: Final = 7
 

@@ -28,7 +28,7 @@ from .generate import draw_case
 from .generate_rebuilds import draw_counted
 
 DRAWS = 240
-COUNTED_DRAWS = 120
+COUNTED_DRAWS = 156
 AXES = ("total_removal", "price", "days")
 COUNT = 7
 

@@ -20,7 +20,7 @@ from .brute_cylinder import Option, TooManyError
 from .generate import cases
 
 #: Jobs a theme; every margin of each is tried twice by brute force.
-EXAMPLES: Final = {"rings": 15, "supply": 10, "sets": 8, "finish": 15}
+EXAMPLES: Final = {"rings": 70, "supply": 70, "sets": 8, "finish": 15}
 
 #: Themes in which a smaller reading alters the pick of some job.
 SMALLER: Final = ("rings", "supply", "finish")

@@ -68,12 +68,17 @@ def test_kinds_of_jobs_all_occur():
             seen["ordered"] += any(source == "order" for _, source in plan.order)
             seen["per bore"] += any(w.per_bore for w in job.windows)
             seen["guarded"] += any(w.guard for w in job.windows)
+            seen["negative clearance asked"] += any(
+                w.fit == "clearance" and w.low is not None and w.low < 0 for w in job.windows
+            )
+            seen["one edge only"] += any(None in (w.low, w.high) for w in job.windows)
             seen["finished size"] += any(c.finished_size is not None for c in job.cylinders)
     wanted = {
         "piston in hand", "set size", "already finished", "mm", "in", "1 cylinders",
         "2 cylinders", "3 cylinders", "as is", "finish hone", "glaze-break", "bore and hone",
         "restore", "1 rings", "2 rings", "filed", "stack of two", "measured piece", "kit",
         "ordered", "per bore", "guarded", "finished size",
+        "negative clearance asked", "one edge only",
     }  # fmt: skip
     assert {kind: seen[kind] for kind in wanted if seen[kind] < 2} == {}
 
@@ -88,6 +93,35 @@ def test_every_rule_binds(rule: RuleId):
             if bound >= 2:
                 return
     pytest.fail(f"'{rule}' made a difference in {bound} jobs")
+
+
+FLOORS: tuple[RuleId, ...] = ("clearance", "end_gap", "side_clearance", "squish")
+
+
+@pytest.mark.parametrize("rule", FLOORS)
+def test_every_floor_binds(rule: RuleId):
+    """Without any window on the fit, its floor alone changes what is best."""
+    bound = 0
+    for name in THEMES:
+        for job, catalogue, _ in solved(name):
+            open_job = _without_windows(job, rule)
+            try:
+                plan = best_plan(open_job, catalogue)
+            except TooManyError:
+                continue
+            bound += _differs(plan, open_job, catalogue, rule)
+            if bound >= 5:
+                return
+    pytest.fail(f"the floor of '{rule}' made a difference in {bound} jobs")
+
+
+def _without_windows(job: Job, fit: str) -> Job:
+    cylinders = tuple(
+        cylinder.model_copy(update={"windows": tuple(w for w in cylinder.windows if w.fit != fit)})
+        for cylinder in job.cylinders
+    )
+    windows = tuple(window for window in job.windows if window.fit != fit)
+    return job.model_copy(update={"windows": windows, "cylinders": cylinders})
 
 
 def _differs(plan: BrutePlan | None, job: Job, catalogue: Catalogue, rule: RuleId) -> bool:

@@ -74,7 +74,7 @@ def fits(task: Job, piston: Piston, low: int, high: int) -> bool:
     lowest = low - piston.skirt.high
     limit = task.engine.bore_limit
     return (
-        (window.low is None or lowest >= window.low)
+        lowest >= (window.low or 0)  # where nothing is stated, the skirt still goes in
         and high - piston.skirt.low <= window.high
         and (limit is None or high <= limit)
     )

@@ -18,6 +18,8 @@ from fitsolver.screening.pattern import Pattern, pattern
 from fitsolver.screening.screen import Bores, Screen, choice_of
 
 MM = 100_000
+#: Jobs from this one on are drawn near what physics forbids.
+FLOORED = 45
 FINISHINGS: tuple[Finishing, ...] = ("piston in hand", "set size", "already finished")
 
 
@@ -37,6 +39,8 @@ def drawn(seed: int) -> tuple[Job, Catalogue]:
     for index in range(dice.randint(2, 8)):
         oversize = dice.choice(steps)
         skirt = 50 * MM + oversize - 5_000 + dice.choice([0, 300, 600])
+        if seed >= FLOORED:  # about as large as the bores: coated, or too large for them
+            skirt += dice.choice([0, 0, 4_000, 5_000, 6_000])
         own = grooves if dice.random() < 0.8 else max(0, grooves - 1)
         pistons.append(
             Piston(
@@ -53,6 +57,8 @@ def drawn(seed: int) -> tuple[Job, Catalogue]:
     for index in range(dice.randint(2, 8) if grooves else 0):
         gauge = 50 * MM + dice.choice(steps) + dice.choice([0, 0, 777])
         gap = dice.choice([15_000, 18_000, 20_000]) + dice.randrange(3)
+        if seed >= FLOORED:  # in a bore smaller than it was made for its ends overlap
+            gap = dice.choice([gap, 300, 1, -2_000])
         rings.append(
             Ring(
                 number=f"R{index}",
@@ -95,6 +101,8 @@ def drawn(seed: int) -> tuple[Job, Catalogue]:
         Window(fit="ring_seat", low=-20_000, high=9_000),
         Window(fit="side_clearance", low=2_000, high=8_000),
     ]
+    if seed >= FLOORED:
+        windows = floored(dice)
     job = Job(
         name="drawn",
         finishing=FINISHINGS[seed % 3],
@@ -118,6 +126,23 @@ def drawn(seed: int) -> tuple[Job, Catalogue]:
     )  # fmt: skip
 
 
+def floored(dice: Random) -> list[Window]:
+    """Windows with an edge less, with edges below what physics permits, or none at all."""
+    low, top = dice.choice([None, None, 0, 3_000]), dice.choice([None, 5_000, 9_000])
+    coated = Window(fit="clearance", low=-800, high=4_000, guard=50)
+    found = [coated] if dice.random() < 0.3 else []
+    if not found and (low is not None or top is not None):
+        found = [Window(fit="clearance", low=low, high=top)]
+    gaps = [
+        Window(fit="end_gap", high=30_000),
+        Window(fit="end_gap", low=-5_000, high=45_000),
+        Window(fit="end_gap", low=0),
+    ]
+    found += [dice.choice(gaps)] if dice.random() < 0.6 else []
+    sides = [Window(fit="side_clearance", low=-900), Window(fit="side_clearance", high=8_000)]
+    return [*found, *([dice.choice(sides)] if dice.random() < 0.5 else [])]
+
+
 def bores(dice: Random, count: int) -> Bores:
     smallest = [50 * MM + dice.randrange(-1_000, 9_000) for _ in range(count)]
     largest = [size + dice.choice([0, 0, 120, 350, dice.randrange(1_200)]) for size in smallest]
@@ -138,7 +163,7 @@ def picked(like: Pattern, rows: Bores, row: int, material: str) -> tuple[Choice,
     return choice, finish, cylinder.removal, sum(ring.filing for ring in cylinder.rings)
 
 
-@pytest.mark.parametrize("seed", range(45))
+@pytest.mark.parametrize("seed", range(FLOORED + 30))
 def test_every_row_is_what_pick_answers(seed: int) -> None:
     dice = Random(seed)
     like = pattern(*drawn(seed))
@@ -156,7 +181,7 @@ def test_every_row_is_what_pick_answers(seed: int) -> None:
 def test_the_draw_has_every_kind_of_answer() -> None:
     routes: set[str] = set()
     filed = 0
-    for seed in range(45):
+    for seed in range(FLOORED):
         dice = Random(seed)
         screen = Screen(pattern(*drawn(seed)))
         found = screen.screen(bores(dice, 50), "iron")
@@ -164,3 +189,17 @@ def test_the_draw_has_every_kind_of_answer() -> None:
         filed += int((found.filing > 0).sum())
     assert routes == {"", "as is", "glaze", "hone", "other hone", "sleeve"}
     assert filed > 50
+
+
+def test_floors_bind_in_what_is_drawn() -> None:
+    """Where windows are taken away altogether, skirts and rings still are too large for bores."""
+    fits = fails = 0
+    for seed in range(FLOORED, FLOORED + 30):
+        job, parts = drawn(seed)
+        windows = tuple(w for w in job.windows if w.fit not in ("clearance", "end_gap"))
+        screen = Screen(pattern(job.model_copy(update={"windows": windows}), parts))
+        found = screen.screen(bores(Random(seed), 50), "iron")
+        fitting = sum(screen.choices[number].piston != "" for number in found.choice)
+        fits, fails = fits + fitting, fails + 50 - fitting
+    assert fits > 50
+    assert fails > 50

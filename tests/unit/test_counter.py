@@ -358,7 +358,7 @@ def test_the_solver_confirms_the_brushsaw() -> None:
 def test_the_solver_confirms_drawn_jobs() -> None:
     dice = Random(3)
     fit = fail = 0
-    for _ in range(75):
+    for _ in range(100):
         theme = dice.choice(list(THEMES.values()))
         task, parts = draw_case(theme, dice.randbytes(Dice.SIZE))
         here, there = confirmed(task, parts)

@@ -11,7 +11,8 @@ from fitsolver.allotment import solve as solving
 from fitsolver.allotment.allot import allot
 from fitsolver.errors import InputError
 from fitsolver.records.allotment import AllotmentAnswer, Shop, ShopJob, StockLine
-from fitsolver.records.job import Terms
+from fitsolver.records.base import Range
+from fitsolver.records.job import Squish, Terms
 from fitsolver.reporting.schema import to_json
 from fitsolver.service import decide
 from tests.unit.rules import small
@@ -159,3 +160,23 @@ def test_not_an_answer_to_start_from(tmp_path: Path) -> None:
     path.write_text("{}")
     with pytest.raises(InputError, match="not the JSON document of an allotment"):
         read_allotment(path)
+
+
+def test_no_job_is_given_a_piston_that_would_touch_the_head() -> None:
+    """No window is on the squish and no gasket is chosen: the base has its floor all the same."""
+    high = small.part(
+        small.PISTON, number="A", compression_height=Range(low=3_400_001, high=3_400_001), price=1
+    )
+    bore = small.cylinder(squish=Squish(base_low=3_400_001, base_high=3_400_001))
+    parts = small.catalogue(pistons=(high, small.PISTON), gaskets=())
+    shelf = tuple(StockLine(number=number, count=1) for number in ("A", "P"))
+    jobs = tuple(
+        ShopJob(job=small.job(name=name, cylinders=(bore,)), priority=place)
+        for place, name in enumerate(("first", "second"), start=1)
+    )
+    rings = StockLine(number="R", count=4)
+    answer = allot(Shop(name="shop", jobs=jobs, catalogues=(parts,), shelf=(*shelf, rings)))
+    assert status(answer) == {"first": "served", "second": "left out"}
+    picked = answer.jobs[0].answer
+    assert picked is not None and picked.plan is not None
+    assert picked.plan.cylinders[0].piston.number == "P"

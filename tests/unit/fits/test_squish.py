@@ -24,5 +24,8 @@ def test_stack_bounds_are_where_the_squish_leaves_its_window(
     assert (squish(BASE, HEIGHT, span(most + off)).high <= low + width) == (off <= 0)
 
 
-def test_open_edges() -> None:
-    assert stack_bounds(BASE, HEIGHT, limits()) == (None, None)
+def test_open_edges_keep_the_piston_from_the_head() -> None:
+    least, most = stack_bounds(BASE, HEIGHT, limits())
+    assert most is None
+    assert squish(BASE, HEIGHT, span(least)).low == 1
+    assert stack_bounds(BASE, HEIGHT, limits(low=-500)) == (least, None)

@@ -101,9 +101,10 @@ def _bores(job: Job, cylinder: Cylinder, item: CylinderPlan) -> list[tuple[int, 
         return [(skirt, item.bore_low, item.bore_high) for skirt in skirts]
     window = find_window(job.windows_for(cylinder), "clearance")
     low = window.limits(item.nominal_bore, kept=item.piston.kept).low if window else None
+    low = 0 if low is None else low  # no skirt is larger than its bore
     half, found = item.half_width, []
     for skirt in skirts:
-        own = item.finish_small if low is None else max(item.finish_small, skirt + low + half)
+        own = max(item.finish_small, skirt + low + half)
         found.append((skirt, own - half, own + half))
     assert found[-1][2] == item.bore_high
     return found

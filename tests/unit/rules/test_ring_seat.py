@@ -1,8 +1,10 @@
+from fitsolver.records.base import Range
 from fitsolver.records.windows import Window
 
 from . import small
 
-OVER = small.part(small.RING, gauge_diameter=6_210_000)
+# made for a larger bore: without the wider gap its ends would overlap here
+OVER = small.part(small.RING, gauge_diameter=6_210_000, gap=Range(low=60_000, high=65_000))
 MOST = 6_210_000 - small.LOW
 HELD = Window(fit="clearance", high=5_400)  # a larger bore would seat the ring
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from fitsolver.fits.displacement import displacement
 from fitsolver.reading.quantities import parse_volume
+from fitsolver.records.base import Range
 from fitsolver.records.job import (
     Engine,
     GasketPlace,
@@ -15,6 +16,7 @@ from fitsolver.records.job import (
     Squish,
     Terms,
 )
+from fitsolver.records.readings import Reading
 from fitsolver.records.why import WhyAnswer
 from fitsolver.records.windows import Window
 from fitsolver.service import reasons
@@ -301,3 +303,17 @@ def test_a_measured_ring_that_two_grooves_need_is_named() -> None:
     [reason] = answer.conflicts
     assert reason.rule == "end_gap"
     assert "piece 1 of R is needed in grooves 1 and 2; there is one" in reason.sentence
+
+
+def test_a_piston_with_rings_of_its_own_is_found_although_larger_rings_would_overlap() -> None:
+    """Without a lowest end gap and a lowest clearance physics bounds both from below.
+
+    The bore comes to 62.105 to 62.109 mm. The gap of 0.16 mm at most is 0.20 there for rings made
+    9 627 ticks larger: (20 000 - 16 000) / pi is 1 273.2 ticks. Made 15 275 larger their ends
+    would meet, and 14 901 larger the skirt would be larger than the bore.
+    """
+    ring = small.part(small.RING, gap=Range(low=15_000, high=16_000), file_most=0)
+    bore = small.cylinder(readings=(Reading(depth=1_000_000, angle=0, size=6_210_000),))
+    windows = Window(fit="clearance", high=9_000), Window(fit="end_gap", high=20_000)
+    answer = why(small.job(*windows, cylinders=(bore,)), rings=(ring,))
+    assert by_kind(answer)["piston"] == small.PISTON.skirt.low + 9_627

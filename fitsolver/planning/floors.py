@@ -1,0 +1,36 @@
+"""Fits that physics forbids, in words (docs/decision.md, 'What physics forbids')."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from fitsolver.lengths import Unit, format_length
+from fitsolver.options import Refusal
+from fitsolver.records.base import RuleId
+from fitsolver.records.plan import Fit
+
+
+def forbidden(fits: Iterable[Fit], unit: Unit) -> Iterator[Refusal]:
+    """Yield a refusal for every fit below what physics permits, with a window or without."""
+    for fit in fits:
+        if not fit.short_of_floor:
+            continue
+        match fit.fit:
+            case "clearance" | "end_gap" | "side_clearance" | "squish" as rule:
+                place = "" if fit.groove is None else f"groove {fit.groove}: "
+                yield Refusal(rule, place + forbidden_words(rule, fit.least, unit))
+
+
+def forbidden_words(rule: RuleId, least: int, unit: Unit) -> str:
+    """Return what is wrong with a least value (ticks) below what physics permits."""
+    by = format_length(-least, unit, "up", symbol=True)
+    match rule:
+        case "clearance":
+            return f"the skirt is larger than the bore by {by}"
+        case "end_gap":
+            return f"the ends would overlap by {by}" if least else "the ends would meet"
+        case "side_clearance":
+            return f"the ring is wider than its groove by {by}"
+        case _:
+            reach = f"reach {by} into" if least else "touch"
+            return f"the piston would {reach} the head"

@@ -1,0 +1,68 @@
+"""A coated skirt that may be larger than its bore: a negative clearance that a sheet states."""
+
+from __future__ import annotations
+
+import pytest
+
+from fitsolver.counter import sets_of
+from fitsolver.records.catalogue import Catalogue
+from fitsolver.records.job import Job
+from fitsolver.service import decide
+
+from ..oracle.brute import best_plan
+from ..oracle.small import bore, catalogue, groove, job, mm, piston, ring, window
+
+#: Workshop manual of a 4.4 litre engine, section on the piston: diameter with its coating 90.967 to
+#: 90.990 mm, 42 mm below the crown; clearance -0.016 to 0.031 mm. So the bore is 90.974 to 90.998.
+SKIRT = mm("90.967"), mm("90.990")
+LEAST, MOST = mm("-0.016"), mm("0.031")
+BORE = mm("90.974"), mm("90.998")
+NOMINAL = mm("91")
+
+
+def asked(low: int | None, high: int | None, guard: int = 0) -> Job:
+    """A bore that reads the sheet's smallest and largest size, left as it is."""
+    edges = window("clearance", low, high, guard=guard)
+    return job(bore("1", *BORE), windows=(edges,), finishing="already finished")
+
+
+def parts() -> Catalogue:
+    return catalogue(
+        piston("P", NOMINAL, *SKIRT, grooves=(groove(1),)),
+        ring("R", NOMINAL, mm("0.30")),
+        standard_bore=NOMINAL,
+    )
+
+
+def fits(task: Job) -> bool:
+    """Does it fit by the solver, the part sets and the independent search alike?"""
+    found = {
+        decide(task, parts()).plan is not None,
+        any(item.holds for item in sets_of(task, parts())),
+        best_plan(task, parts()) is not None,
+    }
+    assert len(found) == 1
+    return found.pop()
+
+
+def test_the_sheet_is_exact_at_both_ends() -> None:
+    assert fits(asked(LEAST, MOST))
+    plan = decide(asked(LEAST, MOST), parts()).plan
+    assert plan is not None
+    [line] = [fit for fit in plan.cylinders[0].fits if fit.fit == "clearance"]
+    assert (line.least, line.most, line.slack_low, line.slack_high) == (LEAST, MOST, 0, 0)
+
+
+@pytest.mark.parametrize(("low", "high"), [(LEAST + 1, MOST), (LEAST, MOST - 1)])
+def test_a_tick_less_and_it_does_not_fit(low: int, high: int) -> None:
+    assert not fits(asked(low, high))
+
+
+def test_the_guard_is_taken_off_a_negative_edge_too() -> None:
+    assert not fits(asked(LEAST, MOST + 1, guard=1))
+    assert fits(asked(LEAST - 1, MOST + 1, guard=1))
+
+
+@pytest.mark.parametrize("low", [None, 0])
+def test_without_the_negative_edge_no_skirt_may_be_larger_than_its_bore(low: int | None) -> None:
+    assert not fits(asked(low, MOST))
