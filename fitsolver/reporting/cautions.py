@@ -162,7 +162,7 @@ def _of_windows(job: Job, catalogue: Catalogue) -> Iterator[str]:
         if missing:
             yield (
                 f"Cylinder {cylinder.name}: no lowest value is given for {' and '.join(missing)}: "
-                "nothing keeps it from being too tight."
+                "only what is physically impossible is refused there."
             )
     if windows and not any(window.guard for window in windows):
         yield NO_GUARD
