@@ -24,6 +24,7 @@ from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Job
 from fitsolver.records.readings import Reading
 
+_EDGES: Final = ("top", "bottom")
 FILE: Final = Path("job")  # what messages call it: there is no such file
 
 
@@ -97,9 +98,30 @@ def _marks(data: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
                 elif not why and (reading := _reading(cell, unit, zero)) is not None:
                     readings.append(reading)
                     cells[reading.depth, reading.angle] = cell
-        for one in off(readings):
+        for one in off([reading for reading in readings if _decides(data, cylinder, reading)]):
             cell = cells[one.reading.depth, one.reading.angle]
             yield cell.field, _far(cell, one, unit, zero)
+
+
+def _decides(data: Mapping[str, Any], cylinder: Mapping[str, Any], reading: Reading) -> bool:
+    """Tell whether a reading lies in the zone and beside no port, as far as the job says so yet."""
+    for key, inside in (("zone", True), ("port", False)):
+        own = cylinder.get(key, data.get(key))
+        for band in own if isinstance(own, list) else [own]:
+            if isinstance(band, Mapping) and not band.get("decides"):
+                top, bottom = (_depth(band.get(edge), data["units"]) for edge in _EDGES)
+                if top is None or bottom is None:
+                    continue
+                if (top <= reading.depth <= bottom) != inside:
+                    return False
+    return True
+
+
+def _depth(value: Any, unit: Unit) -> int | None:
+    try:
+        return parse_length(value, unit)
+    except ValueError:
+        return None
 
 
 def _reading(cell: form.Cell, unit: Unit, zero: int) -> Reading | None:

@@ -38,7 +38,7 @@ def meant(
     swaps = [
         typed[:at] + typed[at + 1] + typed[at] + typed[at + 2 :]
         for at in range(len(typed) - 1)
-        if typed[at : at + 2].isdigit()
+        if typed[at : at + 2].isdigit() and typed[at] != typed[at + 1]
     ]
     tries = [value * factor for factor in _FACTORS] + [-value]
     tries += [Decimal(text) for text in swaps]
