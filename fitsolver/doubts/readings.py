@@ -70,7 +70,14 @@ def off(readings: Sequence[Reading], least: float = OFF, near: int = NEAR) -> li
             break
         found.append(worst)
         left.remove(worst.reading)
-    return found
+    return [_held_against(left, one) for one in found]
+
+
+def _held_against(left: Sequence[Reading], one: Off) -> Off:
+    """Return what the readings that are left, slips taken away, say of a reading."""
+    places = [Place(item.depth, item.angle, item.size) for item in (*left, one.reading)]
+    said = predicted(places)[-1]
+    return Off(one.reading, said, (one.reading.size - said.expected) / said.deviation)
 
 
 def _off_the_profile(look: Look, cylinder: Cylinder) -> Iterator[Doubt]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Any
+from typing import Annotated, Any, Final
 
 from fastapi import APIRouter, Depends, Query, Request
 
@@ -10,6 +10,7 @@ from fitsolver.errors import InputError
 from fitsolver.loading import hold_together
 from fitsolver.page.bench import FILE
 from fitsolver.page.room import Room, room_of
+from fitsolver.question.asked import question
 from fitsolver.reading.job_file import job_of
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Job
@@ -21,6 +22,8 @@ router = APIRouter(include_in_schema=False)
 In = Annotated[Room, Depends(room_of)]
 Text = Annotated[str, Query(max_length=40)]
 _SHOWN = 25
+#: Fits that may be left open here, and what they are called.
+OPEN: Final = {"clearance": "clearance", "end_gap": "end gap"}
 
 
 @router.get("/counter")
@@ -34,6 +37,7 @@ async def counter(  # noqa: PLR0913, PLR0917 - one for each field of the form
     high: Text = "",
     gap_low: Text = "",
     gap_high: Text = "",
+    left_open: Annotated[list[str] | None, Query(max_length=4)] = None,
 ) -> Any:
     """Which part sets fit a finished bore."""
     fields = {
@@ -45,10 +49,13 @@ async def counter(  # noqa: PLR0913, PLR0917 - one for each field of the form
         "gap_low": gap_low,
         "gap_high": gap_high,
     }
+    opened = [fit for fit in OPEN if fit in (left_open or ())]
     shown: dict[str, Any] = {"fields": fields, "refusal": "", "sets": None, "missed": ()}
+    shown |= {"open": OPEN, "opened": opened, "not_asked": ()}
     if bore:
         try:
-            job, parts = _job(fields, room.shelf.get(catalogue))
+            job, parts = _job(fields, room.shelf.get(catalogue), opened)
+            shown["not_asked"] = question(job, parts).not_asked
             found: FitsAnswer = await room.answer(request, "fits", job, parts)
             shown |= {"figures": Figures(found.unit), "currency": found.currency, "money": money}
             shown["rules"] = RULE_WORDS
@@ -58,8 +65,8 @@ async def counter(  # noqa: PLR0913, PLR0917 - one for each field of the form
     return room.show(request, "counter.html", catalogues=room.shelf.all(), **shown)
 
 
-def _job(fields: dict[str, str], parts: Catalogue) -> tuple[Job, Catalogue]:
-    """Return the job of one finished bore and the catalogue it may use.
+def _job(fields: dict[str, str], parts: Catalogue, opened: list[str]) -> tuple[Job, Catalogue]:
+    """Return the job of one finished bore, fits left open by name, and the catalogue it may use.
 
     Raises InputError as a job file does.
     """
@@ -76,6 +83,7 @@ def _job(fields: dict[str, str], parts: Catalogue) -> tuple[Job, Catalogue]:
         "units": parts.unit,
         "finish": {"how": "already finished"},
         "window": windows,
+        "no_window": opened,
         "cylinder": [
             {
                 "name": "1",

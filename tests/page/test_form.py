@@ -22,6 +22,7 @@ JOB: dict[str, Any] = {
     "units": "mm",
     "catalogue": "pump",
     "family": "portable pump P62",
+    "no_window": ["end_gap", "out_of_round", "taper"],
     "window": [{"fit": "clearance", "low": Decimal("0.05"), "high": Decimal("0.09")}],
     "cylinder": [
         {

@@ -234,9 +234,14 @@ def test_a_pass_that_cannot_be_is_refused_and_not_written(client: TestClient) ->
 
 def test_the_counter_names_kits_that_fit_and_rules_that_fail(client: TestClient) -> None:
     asked = {"catalogue": "brushsaw", "bore": "44.01", "low": "0.02", "high": "0.06"}
+    half = client.get("/counter", params=asked).text
+    assert "end gap 1" in half
+    assert 'role="alert"' in half
+    asked["left_open"] = "end_gap"
     fits = client.get("/counter", params=asked).text
     assert re.search(r"\d+ sets? fits?", fits)
-    none = client.get("/counter", params={**asked, "bore": "48"}).text
+    assert "Not asked: end gap 1" in fits
+    none = client.get("/counter", params={**asked, "bore": "44.10"}).text
     assert "No set fits" in none
     assert "clearance: " in none
     wrong = client.get("/counter", params={**asked, "bore": "44,01"})

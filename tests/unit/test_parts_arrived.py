@@ -48,7 +48,9 @@ def written(pump: Path, name: str, lines: str, more: str = "") -> Path:
     changed = text.replace(IRON, IRON + lines, 1).replace(
         "[[same_size]]", more + "[[same_size]]", 1
     )
-    path.write_text(changed, encoding="utf-8")
+    # Some of these pieces measure as no maker makes them: what came may be another part.
+    accepted = 'format = 1\naccept = ["piston_size 1", "in_hand 2 size"]'
+    path.write_text(changed.replace("format = 1", accepted, 1), encoding="utf-8")
     return path
 
 

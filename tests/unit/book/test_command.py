@@ -157,6 +157,7 @@ def test_the_book_s_wear_in_the_ladder(run: Run, liner: Path, tmp_path: Path) ->
     assert run("book", "passes", liner, "--date", "2021-05-03").code == 0
     later = tmp_path / "later.toml"
     text = liner.read_text(encoding="utf-8").replace("62.064", "62.121")
+    text = text.replace("format = 1", 'format = 1\naccept = ["reading 1"]')
     later.write_text(text.replace("wear_per_rebuild = 0.010", ""), encoding="utf-8")
     key(run("book", "add", later, "--date", "2024-05-02"))
     answer = json.loads(run("book", "ladder", later, "--json").out)

@@ -8,9 +8,11 @@ from pathlib import Path
 
 import pytest
 
-from ..reading.files import CYLINDER, HEAD, TABLES, catalogue_files, job_file, workbook
+from ..reading.files import CYLINDER, TABLES, catalogue_files, job_file, workbook
+from ..reading.files import HEAD as BARE
 from .run import Run, content
 
+HEAD = f'{BARE}no_window = ["clearance", "end_gap", "out_of_round", "taper"]\n'
 READINGS_FILE = 'readings_file = "readings.csv"'
 BY_SHEET = f'{HEAD}\n[[cylinder]]\nname = "1"\nmaterial = "iron"\n{READINGS_FILE}\n'
 SHEET = (
@@ -116,10 +118,6 @@ CASES: dict[str, tuple[Callable[[Path], None], tuple[str, ...]]] = {
     "ambiguous decimal comma": (
         sheet(SHEET.replace("62.10", '"62,10"')),
         ("readings.csv", "row 2", "field 'diameter'", "found: 62,10", "allowed: "),
-    ),
-    "implausible reading": (
-        sheet(SHEET.replace("62.10", "6.21")),
-        ("readings.csv", "row 2", "field 'diameter'", "found: 6.21", "62.1", "allowed: "),
     ),
     "NaN in TOML": (
         job((HEAD + CYLINDER).replace("62.10", "nan")),
@@ -239,6 +237,22 @@ def test_refused(run: Run, tmp_path: Path, name: str, command: str) -> None:
     assert "Traceback" not in ran.err
     for part in named:
         assert part in ran.err, ran.err
+    assert content(tmp_path) == before
+
+
+@pytest.mark.parametrize("command", ["pick", "fits", "why"])
+def test_doubts_come_at_once_a_line_each(run: Run, tmp_path: Path, command: str) -> None:
+    """Two points in the wrong place: one message that names both and says how to accept them."""
+    sheet(SHEET.replace("62.10", "6.21").replace("40,pin,62.06", "40,pin,60.26"))(tmp_path)
+    before = content(tmp_path)
+    ran = run(command, tmp_path / "job.toml", "-c", tmp_path / "shelf", "-o", tmp_path / "out")
+    assert (ran.code, ran.out) == (2, "")
+    first, *lines = ran.err.splitlines()
+    assert first.endswith("job.toml: 2 figures are doubted:")
+    for line, row, found in zip(lines, ("row 2", "row 5"), ("6.21", "60.26"), strict=False):
+        assert "readings.csv" in line and row in line and f"found {found}, expected" in line
+    assert "was 62.1 meant?" in ran.err and "accept = [" in ran.err
+    assert "Traceback" not in ran.err
     assert content(tmp_path) == before
 
 

@@ -115,7 +115,7 @@ def _with(plan: Plan, item: CylinderPlan) -> Plan:
 def test_every_finish_tried(finishing: Finishing) -> None:
     """Every finish to the tick, one after another, in drawn jobs."""
     seen = set()
-    for job, catalogue, plan in planned(seed=5, draws=60, finishing=finishing):
+    for job, catalogue, plan in planned(seed=5, draws=150, finishing=finishing):
         for item in plan.cylinders:
             usable = {size.nominal_bore: size.usable for size in item.larger_sizes}
             assert usable == tried(job, catalogue, item)

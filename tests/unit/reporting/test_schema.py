@@ -236,7 +236,7 @@ def test_documents_of_the_demos_keep_to_the_schema() -> None:
     ("path", "value"),
     [
         (("status",), "nearly proven"),
-        (("schema_version",), 1),
+        (("schema_version",), 2),
         (("unit",), "furlong"),
         (("plan", "price"), "131.70"),
         (("plan", "cylinders", 0, "finish_large"), 62.5),
