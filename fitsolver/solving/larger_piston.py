@@ -26,7 +26,14 @@ from fitsolver.records.windows import Window
 from fitsolver.ring_options import offered
 from fitsolver.solving.by_itself import fits_alone
 from fitsolver.solving.nearest import Near
-from fitsolver.solving.openings import Change, exact, least, pinned_parts, with_cylinder
+from fitsolver.solving.openings import (
+    Change,
+    exact,
+    least,
+    never_too_tight,
+    pinned_parts,
+    with_cylinder,
+)
 from fitsolver.solving.possible import OWN_RULES
 from fitsolver.solving.problem import Problem, problem
 
@@ -92,7 +99,7 @@ def _on_route(
     if not rings or not _serves(single, unringed, _grown(like, by, name), active=_NO_RING_RULES):
         return None
     eased = _never_too_large(unringed, state)
-    seated = tuple(map(_never_too_tight, rings))
+    seated = tuple(map(never_too_tight, rings))
 
     def ringed(step: int) -> bool:
         piston, made = _grown(like, by + step, name), _made(seated, by + step)
@@ -165,12 +172,6 @@ def _never_too_large(job: Job, state: CylinderChoices) -> Job:
     if all(window.fit != "clearance" for window in windows):
         windows.append(Window(fit="clearance", low=-NO_BOUND))
     return with_cylinder(job, state.name, windows=tuple(windows))
-
-
-def _never_too_tight(ring: Ring) -> Ring:
-    """Return a ring that seats however large it is, and whose ends never meet."""
-    gap = Range(low=NO_BOUND, high=ring.gap.high)
-    return ring.model_copy(update={"seat_over": None, "gap": gap})
 
 
 def _sentence(

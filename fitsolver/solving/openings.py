@@ -13,9 +13,9 @@ from decimal import Decimal
 from typing import Any, Final, Literal
 
 from fitsolver.lengths import RATIO, typed
-from fitsolver.options import CylinderChoices, make_option, options
-from fitsolver.records.base import THOUSANDTHS, FitName, RuleId
-from fitsolver.records.catalogue import AS_IS, Catalogue
+from fitsolver.options import NO_BOUND, CylinderChoices, make_option, options
+from fitsolver.records.base import THOUSANDTHS, FitName, Range, RuleId
+from fitsolver.records.catalogue import AS_IS, Catalogue, Ring
 from fitsolver.records.floors import FLOORS
 from fitsolver.records.job import Job
 from fitsolver.records.why import ChangeKind, Measure, Opening
@@ -142,6 +142,12 @@ def pinned_parts(job: Job) -> set[str]:
     return named
 
 
+def never_too_tight(ring: Ring) -> Ring:
+    """Return a ring that seats however large it is, and whose ends never meet."""
+    gap = Range(low=NO_BOUND, high=ring.gap.high)
+    return ring.model_copy(update={"seat_over": None, "gap": gap})
+
+
 def with_cylinder(job: Job, name: str, **update: Any) -> Job:
     """Return the job with some fields of one cylinder changed."""
     cylinders = tuple(
@@ -177,7 +183,9 @@ def room(fit: FitName, low: int, most: int) -> int:
     of bore is rounded up: with one part above zero it is a tick.
     """
     floor = FLOORS.get(fit)
-    return most if floor is None else max(0, min(most, low - floor))
+    if floor is None or most < 0:  # upwards there is no floor
+        return most
+    return max(0, min(most, low - floor))
 
 
 def _windows(single: Problem, rules: tuple[RuleId, ...]) -> Iterator[Change]:

@@ -18,7 +18,14 @@ from fitsolver.records.windows import Window, find_window
 from fitsolver.ring_options import RingOption
 from fitsolver.solving.by_itself import fits_alone
 from fitsolver.solving.nearest import Near
-from fitsolver.solving.openings import Change, exact, least, pinned_parts, with_cylinder
+from fitsolver.solving.openings import (
+    Change,
+    exact,
+    least,
+    never_too_tight,
+    pinned_parts,
+    with_cylinder,
+)
 from fitsolver.solving.possible import OWN_RULES
 from fitsolver.solving.problem import Problem, problem
 
@@ -144,8 +151,7 @@ class _Trial:
         eased = with_cylinder(job, self.state.name, windows=self._eased())
 
         def opens(step: int) -> bool:
-            rings = (ring.model_copy(update={"seat_over": None}) for ring in self._at(step))
-            return self.serves(eased, tuple(rings))
+            return self.serves(eased, tuple(map(never_too_tight, self._at(step))))
 
         step = None if opens(0) else least(opens, 2 * _FARTHEST)
         return step if step is not None and self.serves(job, self._at(step)) else None

@@ -355,7 +355,8 @@ def test_no_clearance_below_the_floor_is_suggested(window: Window, off: int, fou
 @pytest.mark.parametrize(("gap", "found"), [(1, "lowest end gap 0.00001 mm"), (0, "")])
 def test_no_end_gap_below_the_floor_is_suggested(gap: int, found: str) -> None:
     floor = Floor("end_gap", (Window(fit="end_gap", low=20_000),), gap=gap)
-    said = [item for item in suggested(floor.job(0), floor.catalogue(0)) if "lowest" in item]
+    every = suggested(floor.job(0), floor.catalogue(0))
+    said = [item for item in every if "lowest" in item and "both of these" not in item]
     assert len(said) == bool(found)
     assert all(found in item for item in said)
 
