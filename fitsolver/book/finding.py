@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable
 from difflib import get_close_matches
 from typing import Any, NamedTuple
 
-from sqlalchemy import Connection, Select, or_, select
+from sqlalchemy import Connection, Row, Select, or_, select
 
+from fitsolver.book.differences import differences
 from fitsolver.book.entries import words_of
 from fitsolver.book.tables import CYLINDER, ENTRY, LINE
-from fitsolver.book.verifying import COLUMNS, Damages, verified
+from fitsolver.book.verifying import COLUMNS, Damages, content_of, verified
 from fitsolver.errors import InputError
 from fitsolver.reading.hints import LONGEST_WORD, shown, unknown
 from fitsolver.records.book import BookEntry, BookKind, FoundLine
@@ -119,36 +119,31 @@ def withdrawn(connection: Connection, damages: Damages) -> Withdrawn:
     A withdrawal that is withdrawn itself takes nothing out; it goes no deeper than that. What a
     damaged withdrawal seems to take out stays out, and is doubtful.
     """
+    lost = differences(connection).withdrawals
     # Above the empty text: all that there are, and the index finds them.
-    rows = connection.execute(select(*COLUMNS).where(ENTRY.c.withdraws > "")).all()
+    asked = select(*COLUMNS).where(or_(ENTRY.c.withdraws > "", ENTRY.c.key.in_(lost)))
+    rows = connection.execute(asked).all()
     whole = {entry.key for entry in verified(rows, damages)}
-    targets = {row.key: row.withdraws for row in rows}
-    lost = _unindexed(connection, targets)
+    targets = {row.key: _target(row) for row in rows}
     for key in lost:
         damages.add(key, "the index of withdrawals does not have it")
     given_back = {target for target in targets.values() if target in targets}
-    doubtful: set[str | None] = {None} if lost else set()
+    doubtful: set[str | None] = set()
     for key, target in targets.items():
         if key not in whole:
             doubtful |= {target, targets.get(target)} if _is_there(connection, target) else {None}
+    if lost - set(targets):
+        doubtful.add(None)
     gone = {target for key, target in targets.items() if key not in given_back}
     return Withdrawn(gone, doubtful)
 
 
-def _unindexed(connection: Connection, indexed: Iterable[str]) -> set[str]:
-    """Return the withdrawals that the table has and its index has not: something is damaged.
-
-    A withdrawal is known by what it says, by its kind, and by having no line of a cylinder.
-    """
-    asked = select(ENTRY.c.key).with_hint(ENTRY, "NOT INDEXED", "sqlite")
-    asked = asked.where(
-        or_(
-            ENTRY.c.withdraws.is_not(None),
-            ENTRY.c.kind == "withdrawal",
-            ENTRY.c.key.not_in(select(LINE.c.entry)),
-        )
-    )
-    return {str(key) for key in connection.execute(asked).scalars()} - set(indexed)
+def _target(row: Row[Any]) -> str:
+    """Return what a withdrawal takes out: by its content, where that is whole."""
+    try:
+        return str(content_of(row).withdraws)
+    except InputError:
+        return str(row.withdraws)
 
 
 def _is_there(connection: Connection, key: str) -> bool:
@@ -228,27 +223,8 @@ def _live(connection: Connection, marking: str, damages: Damages) -> list[BookEn
         ours.add(key, "its index is not what its content says")
     for key in {row.entry for row in rows if row.key is None}:
         ours.add(key, "it is not there any more")
-    for key in _unindexed_lines(connection, marking) - known:
+    for key in differences(connection).lines_of(marking) - known:
         ours.add(key, "the index of cylinders does not have it")
     gone, doubtful = withdrawn(connection, damages)
     damages.take(ours, touched=None in doubtful or bool(doubtful & known))
     return [entry for entry in in_order(whole) if not {entry.key, entry.job} & gone]
-
-
-def _unindexed_lines(connection: Connection, marking: str) -> set[str]:
-    """Return the entries of a cylinder by the table of lines itself, not by its index.
-
-    Every line holds the marking twice: one whose marking was changed is known by its words.
-    """
-    folded = marking.casefold()
-    asked = select(LINE.c.entry, LINE.c.marking).where(
-        or_(
-            LINE.c.marking == marking,
-            LINE.c.words == folded,
-            LINE.c.words.startswith(f"{folded}\n", autoescape=True),
-        )
-    )
-    rows = connection.execute(asked.with_hint(LINE, "NOT INDEXED", "sqlite")).all()
-    others = {row.entry for row in rows if str(row.marking).casefold() == folded}
-    own = {row.entry for row in rows if row.marking == marking}
-    return own | ({row.entry for row in rows} - others)

@@ -91,6 +91,19 @@ def verified(rows: Iterable[Row[Any]], damages: Damages) -> list[BookEntry]:
 
 
 def _entry(row: Row[Any]) -> BookEntry:
+    entry = content_of(row)
+    said = (entry.key, entry.kind, entry.date.isoformat(), entry.job, entry.number, entry.withdraws)
+    for name, value in zip(row._fields, said, strict=False):
+        if getattr(row, name) != value:
+            raise InputError(f"its column '{name}' is not what its content says")
+    return entry
+
+
+def content_of(row: Row[Any]) -> BookEntry:
+    """Return the entry that a row's content says, whatever its columns say.
+
+    Raises InputError where it is damaged.
+    """
     try:
         entry = BookEntry.model_validate_json(row.content)
         check_entry(entry)
@@ -98,8 +111,4 @@ def _entry(row: Row[Any]) -> BookEntry:
         raise InputError("its content cannot be read") from error
     except ValueError as error:  # a number that JSON does not have
         raise InputError("its content holds what no entry does") from error
-    said = (entry.key, entry.kind, entry.date.isoformat(), entry.job, entry.number, entry.withdraws)
-    for name, value in zip(row._fields, said, strict=False):
-        if getattr(row, name) != value:
-            raise InputError(f"its column '{name}' is not what its content says")
     return entry

@@ -11,8 +11,9 @@ from pathlib import Path
 from typing import Any
 
 from fitsolver.errors import InputError
-from fitsolver.reading.files import read_text
+from fitsolver.reading.files import read_text, too_large
 from fitsolver.reading.hints import shown
+from fitsolver.reading.limits import LARGEST_TOML
 from fitsolver.reading.quantities import sane_decimal
 
 _PLACE = re.compile(r"\s*\(at (?:line (\d+), column \d+|end of document)\)")
@@ -27,7 +28,10 @@ def read_toml(path: Path) -> dict[str, Any]:
 
     Raises InputError with the line where the file is no TOML.
     """
-    return parse_toml(read_text(path), path)
+    text = read_text(path)
+    if len(text) > LARGEST_TOML:
+        raise too_large(path, len(text), LARGEST_TOML)
+    return parse_toml(text, path)
 
 
 def parse_toml(text: str, path: Path) -> dict[str, Any]:
