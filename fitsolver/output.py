@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import signal
 import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
@@ -175,6 +176,20 @@ def silence() -> None:
     nowhere = os.open(os.devnull, os.O_WRONLY)
     os.dup2(nowhere, sys.stdout.fileno())
     os.close(nowhere)
+
+
+@contextmanager
+def tidy_when_ended() -> Iterator[None]:
+    """Let SIGTERM end the run as Ctrl-C does: what was begun is taken back first."""
+
+    def ended(number: int, _: object) -> None:
+        raise SystemExit(128 + number)
+
+    before = signal.signal(signal.SIGTERM, ended)
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGTERM, before)
 
 
 @contextmanager

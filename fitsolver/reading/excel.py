@@ -19,7 +19,6 @@ from fitsolver.reading.hints import shown
 from fitsolver.reading.workbook_scan import MOST_PARTS, Sheet, check_size, scan
 
 _DIRECTORY_ENTRY: Final = b"PK\x01\x02"
-_MOST_SHEETS: Final = 100
 _FIRST_ROW: Final = re.compile(r"[A-Z]+([0-9]+)")
 
 
@@ -70,14 +69,11 @@ def _open(path: Path) -> list[tuple[Any, Sheet]]:
         with warnings.catch_warnings():  # about styles and extensions, which are not read
             warnings.simplefilter("ignore")
             book = load_workbook(io.BytesIO(content), read_only=True, keep_links=False)
-        sheets = book.worksheets[: _MOST_SHEETS + 1]
-        found = [(sheet, seen.sheets[sheet._worksheet_path]) for sheet in sheets]
+        found = [(sheet, seen.sheets[sheet._worksheet_path]) for sheet in book.worksheets]
     except InputError:
         raise
     except Exception as error:  # a broken workbook fails in the unpacker, the parser, anywhere
         raise _unreadable(file) from error
-    if len(found) > _MOST_SHEETS:
-        raise InputError("the workbook has too many sheets", file=file, allowed=str(_MOST_SHEETS))
     for _, sheet in found:
         check_size(file, sheet)
     return found

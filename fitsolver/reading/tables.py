@@ -141,7 +141,10 @@ def _header_unit(file: str, row: int, name: str, text: str, kind: Kind) -> Unit:
 
 def _read_csv(path: Path) -> tuple[Iterator[NumberedRow], str]:
     """Return the rows that are not blank, and the separator."""
-    lines = read_text(path).split("\n")
+    text = read_text(path)
+    if text.count("\n") > MOST_CELLS:
+        raise too_many(str(path), "lines", f"over {MOST_CELLS}", MOST_CELLS)
+    lines = text.split("\n")
     skipped = 0
     if lines[0].lower().startswith("sep=") and len(lines[0]) == len("sep=") + 1:
         skipped = 1  # some spreadsheets name the separator in a first line

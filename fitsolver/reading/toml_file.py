@@ -19,6 +19,8 @@ from fitsolver.reading.quantities import sane_decimal
 _PLACE = re.compile(r"\s*\(at (?:line (\d+), column \d+|end of document)\)")
 _COMMA = re.compile(r"=\s*[+-]?\d+,\d+\s*(?:#.*)?$")
 
+#: Keys joined by points, more than any file has: the parser takes the square of their number.
+_LONG_KEY = re.compile(r"""(?<![\w"'-])(?:[\w"'-]++[ \t]*+\.[ \t]*+){64}""")
 #: Tables and lists within one another: no file of this trade has more than four.
 _DEEPEST = 16
 
@@ -36,6 +38,8 @@ def read_toml(path: Path) -> dict[str, Any]:
 
 def parse_toml(text: str, path: Path) -> dict[str, Any]:
     """Return the content of TOML text; `path` is what messages call it. See `read_toml`."""
+    if _LONG_KEY.search(text):
+        raise _too_deep(path)
     try:
         found = tomllib.loads(text, parse_float=sane_decimal)
     except RecursionError as error:

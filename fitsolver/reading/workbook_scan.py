@@ -29,6 +29,7 @@ _LARGEST_XML: Final = 60_000_000
 #: texts; bytes of a single tag; characters of an attribute.
 MOST_PARTS: Final = 1_000
 _MOST_OTHERS: Final = 50_000
+_MOST_SHEETS: Final = 20
 _MOST_TEXTS: Final = 100_000
 _LONGEST_TAG: Final = 1_000_000
 _LONGEST_ATTRIBUTE: Final = 8_000
@@ -57,6 +58,8 @@ class Scan:
     others: int = 0
     texts: int = 0
     cells: int = 0
+    rows: int = 0
+    listed: int = 0
     sheets: dict[str, Sheet] = field(default_factory=dict)
 
 
@@ -126,6 +129,10 @@ class _Part:
             self._all.others += 1
             if self._all.others > _MOST_OTHERS:
                 raise self._refusal("the workbook has too many styles or properties")
+        if name == "sheet" and inside == "sheets":
+            self._all.listed += 1
+            if self._all.listed > _MOST_SHEETS:
+                raise too_many(self._all.file, "sheets", f"over {_MOST_SHEETS}", _MOST_SHEETS)
         if name == "row" and inside == "sheetData":
             self._row(attributes.get("r"))
         elif inside == "row":
@@ -144,6 +151,9 @@ class _Part:
         row = self._number(said) if said is not None else self._sheet.rows + 1
         if row <= self._sheet.rows:
             raise self._refusal("rows of the sheet stand twice or in no order")
+        self._all.rows += 1
+        if self._all.rows > MOST_ROWS:
+            raise too_many(self._all.file, "rows", f"over {MOST_ROWS}", MOST_ROWS)
         self._sheet.rows, self._column = row, 0
 
     def _cell(self, said: str | None) -> None:

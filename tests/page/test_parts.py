@@ -14,7 +14,7 @@ from fitsolver.page.pool import BusyError, Solving, TooLongError
 from fitsolver.page.settings import Settings
 from fitsolver.page.shelf import Shelf
 
-from .serving import CATALOGUES, DEMOS
+from .serving import CATALOGUES, DEMOS, kept
 
 PUMP = [(path.name, path.read_bytes()) for path in sorted((DEMOS / "pump").glob("*.csv"))]
 WANTED = ("pistons.csv", "rings.csv", "gaskets.csv", "kits.csv", "routes.csv", "stages.csv")
@@ -67,7 +67,7 @@ def test_a_job_that_is_too_long_is_refused_and_the_old_one_stays(tmp_path: Path)
 
 
 def test_an_uploaded_catalogue_is_there_after_a_restart(tmp_path: Path) -> None:
-    key = Shelf({}, tmp_path).upload([HEAD, *FILES])
+    key = kept(Shelf({}, tmp_path), [HEAD, *FILES])
     assert Shelf({}, tmp_path).get(key) == Shelf(CATALOGUES, tmp_path).get("pump")
 
 
@@ -86,7 +86,7 @@ def test_what_is_no_catalogue_is_refused_and_leaves_nothing(
 ) -> None:
     shelf = Shelf({}, tmp_path)
     with pytest.raises(InputError, match=said) as refused:
-        shelf.upload(files)
+        kept(shelf, files)
     assert str(tmp_path) not in str(refused.value)
     assert list(tmp_path.iterdir()) == []
 

@@ -16,6 +16,8 @@ import pytest
 
 from fitsolver.page.pool import BusyError, Solving
 
+from tests.signals import HEARS
+
 from .serving import DEMOS
 
 needs_proc = pytest.mark.skipif(not Path("/proc/self/task").exists(), reason="no /proc here")
@@ -45,7 +47,7 @@ def until(true: Callable[[], bool], seconds: float = 30) -> bool:
 def test_nothing_is_left_when_the_page_ends(tmp_path: Path, sent: str, code: int) -> None:
     command = [sys.executable, "-m", "fitsolver", "page", "--port", "0"]
     command += ["--catalogue", str(DEMOS / "pump"), "--data", str(tmp_path)]
-    process = subprocess.Popen(command, stderr=subprocess.PIPE, text=True)
+    process = subprocess.Popen(command, stderr=subprocess.PIPE, text=True, **HEARS)
     assert process.stderr is not None
     try:
         address = process.stderr.readline().split(" at ")[1].split("/  ")[0]

@@ -13,6 +13,7 @@ ROOT = Path(__file__).parents[3]
 RUN = """
 from fitsolver.allotment.allot import allot
 from tests.bench.allot_instances import shop
+from tests.signals import HEARS
 answer = allot(shop(6, 1, 0.8), progress=lambda what, gone: print(what, flush=True))
 served = sum(item.status == "served" for item in answer.jobs)
 print("ended:", answer.status, served, all(v.bound <= v.value for v in answer.objective))
@@ -22,7 +23,7 @@ print("ended:", answer.status, served, all(v.bound <= v.value for v in answer.ob
 @pytest.mark.skipif(sys.platform == "win32", reason="no SIGINT to another process")
 def test_ctrl_c_gives_the_best_so_far() -> None:
     with subprocess.Popen(
-        [sys.executable, "-c", RUN], cwd=ROOT, stdout=subprocess.PIPE, text=True
+        [sys.executable, "-c", RUN], cwd=ROOT, stdout=subprocess.PIPE, text=True, **HEARS
     ) as process:
         assert process.stdout is not None
         for line in process.stdout:

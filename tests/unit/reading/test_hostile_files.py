@@ -11,10 +11,12 @@ import pytest
 
 from .hostile import HOSTILE, many_parts
 
+pytestmark = pytest.mark.skipif(not Path("/proc/self/status").exists(), reason="no /proc here")
+
 #: Limits of one process that does nothing but read one file.
 MOST_MEGABYTES, MOST_SECONDS = 300, 5.0
 READ = """
-import resource, sys, time
+import re, sys, time
 from pathlib import Path
 from fitsolver.errors import InputError
 {imports}
@@ -26,7 +28,9 @@ except InputError as error:
     assert len(str(error)) < 3000, len(str(error))
     assert str(error).isprintable()
     print(error)
-print(time.process_time() - begun, resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024)
+spent = time.process_time() - begun
+highest = re.search(r"VmHWM:\s+(\d+) kB", Path("/proc/self/status").read_text())
+print(spent, int(highest[1]) / 1024)
 """
 SHEET = ("from fitsolver.reading.excel import read_sheet", "list(read_sheet(Path(sys.argv[1])))")
 TABLE = (
@@ -44,7 +48,8 @@ def check(how: tuple[str, str], path: Path) -> str:
     """Read a file in a process of its own; return what it says, hold it to the limits."""
     code = READ.format(imports=how[0], read=how[1])
     done = subprocess.run(
-        [sys.executable, "-c", code, str(path)], capture_output=True, text=True, check=False
+        [sys.executable, "-c", code, str(path)],
+        capture_output=True, text=True, timeout=60, check=False,
     )
     assert done.returncode == 0, done.stderr[-2000:]
     said, figures = done.stdout.splitlines()
@@ -61,8 +66,8 @@ def test_a_workbook(tmp_path: Path, what: str) -> None:
     said = check(SHEET, path)
     if "as many as may be" in what:
         assert said == "read"
-    elif said == "read":
-        assert what == "empty rows"
+    else:
+        assert said != "read" or what in ("long texts", "one sheet many times")
     check(TABLE, path)
 
 
