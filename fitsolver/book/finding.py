@@ -6,7 +6,7 @@ import datetime as dt
 from difflib import get_close_matches
 from typing import Any, NamedTuple
 
-from sqlalchemy import Connection, Row, Select, or_, select
+from sqlalchemy import Connection, Select, or_, select
 
 from fitsolver.book.differences import differences
 from fitsolver.book.entries import words_of
@@ -101,9 +101,7 @@ def of_cylinder(connection: Connection, marking: str, damages: Damages) -> list[
         known = sorted(map(str, connection.execute(select(CYLINDER.c.marking)).scalars()))
         spelled = [word for word in known if len(word) <= LONGEST_WORD]
         near = get_close_matches(marking[:LONGEST_WORD], spelled, _FEW) or known[:_FEW]
-        raise unknown(
-            "cylinder", marking, map(shown, near), file="the book", field="marking"
-        )
+        raise unknown("cylinder", marking, map(shown, near), file="the book", field="marking")
     return _live(connection, marking, damages)
 
 
@@ -134,11 +132,11 @@ def withdrawn(connection: Connection, damages: Damages) -> Withdrawn:
             doubtful |= {target, targets.get(target)} if _is_there(connection, target) else {None}
     if lost - set(targets):
         doubtful.add(None)
-    gone = {target for key, target in targets.items() if key not in given_back}
+    gone: set[str | None] = {t for key, t in targets.items() if key not in given_back}
     return Withdrawn(gone, doubtful)
 
 
-def _target(row: Row[Any]) -> str:
+def _target(row: Any) -> str:
     """Return what a withdrawal takes out: by its content, where that is whole."""
     try:
         return str(content_of(row).withdraws)

@@ -137,9 +137,7 @@ def _with_wear(visits: Iterable[Visit]) -> Iterator[Visit]:
         before = visit
 
 
-def _cautions(
-    visits: list[Visit], entries: list[BookEntry], damages: Damages
-) -> Iterator[str]:
+def _cautions(visits: list[Visit], entries: list[BookEntry], damages: Damages) -> Iterator[str]:
     if damages.touched:
         yield (
             "What was done, how the bore left and its wear are not told: a damaged entry may be "

@@ -11,7 +11,6 @@ from dataclasses import dataclass, field
 from typing import Any, Final
 
 from pydantic import ValidationError
-from sqlalchemy import Row
 
 from fitsolver.book.entries import check_entry
 from fitsolver.book.tables import ENTRY
@@ -79,7 +78,7 @@ class Damages:
         return bool(self.found)
 
 
-def verified(rows: Iterable[Row[Any]], damages: Damages) -> list[BookEntry]:
+def verified(rows: Iterable[Any], damages: Damages) -> list[BookEntry]:
     """Return the entries of rows of `COLUMNS` that are whole; the others are noted."""
     found = []
     for row in rows:
@@ -90,7 +89,7 @@ def verified(rows: Iterable[Row[Any]], damages: Damages) -> list[BookEntry]:
     return found
 
 
-def _entry(row: Row[Any]) -> BookEntry:
+def _entry(row: Any) -> BookEntry:
     entry = content_of(row)
     said = (entry.key, entry.kind, entry.date.isoformat(), entry.job, entry.number, entry.withdraws)
     for name, value in zip(row._fields, said, strict=False):
@@ -99,7 +98,7 @@ def _entry(row: Row[Any]) -> BookEntry:
     return entry
 
 
-def content_of(row: Row[Any]) -> BookEntry:
+def content_of(row: Any) -> BookEntry:
     """Return the entry that a row's content says, whatever its columns say.
 
     Raises InputError where it is damaged.

@@ -15,8 +15,8 @@ from fitsolver.loading import hold_together
 from fitsolver.page import tasks
 from fitsolver.page.bench import content_of
 from fitsolver.page.room import Room, room_of
-from fitsolver.page.tasks import RISK
 from fitsolver.page.taking_in import catalogue_from
+from fitsolver.page.tasks import RISK
 from fitsolver.reading.job_file import job_of
 from fitsolver.reading.job_text import job_text
 from fitsolver.records.alternatives import AlternativesAnswer

@@ -29,7 +29,9 @@ async def arrived(request: Request, room: In, key: str) -> Any:
     document = room.drafts.ordered(key)
     if document is not None:
         job, catalogue = await run_in_threadpool(job_and_catalogue, room, key)
-        found = await room.ask(request, tasks.arrived, job, catalogue, tasks.answer_sent("order", document.encode()))
+        found = await room.ask(
+            request, tasks.arrived, job, catalogue, tasks.answer_sent("order", document.encode())
+        )
         shown |= {"sections": sections("arrived", found), "ordered": True}
     return room.show(request, "arrived.html", **shown)
 

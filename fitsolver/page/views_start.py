@@ -34,13 +34,8 @@ async def start(request: Request, room: In) -> Any:
     return room.show(
         request,
         "start.html",
-        jobs=[
-            _listed(key, room.drafts.read)
-            for key in room.drafts.keys()[:_SHOWN]
-        ],
-        removed=[
-            _listed(key, room.drafts.read_removed) for key in room.drafts.removed()[:_SHOWN]
-        ],
+        jobs=[_listed(key, room.drafts.read) for key in room.drafts.keys()[:_SHOWN]],
+        removed=[_listed(key, room.drafts.read_removed) for key in room.drafts.removed()[:_SHOWN]],
         catalogues=room.shelf.all(),
         broken=room.shelf.broken,
         examples=_examples(room),

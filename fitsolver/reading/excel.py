@@ -68,7 +68,7 @@ def _open(path: Path) -> list[tuple[Any, Sheet]]:
             seen = scan(file, archive)
         with warnings.catch_warnings():  # about styles and extensions, which are not read
             warnings.simplefilter("ignore")
-            book = load_workbook(io.BytesIO(content), read_only=True, keep_links=False)
+            book: Any = load_workbook(io.BytesIO(content), read_only=True, keep_links=False)
         found = [(sheet, seen.sheets[sheet._worksheet_path]) for sheet in book.worksheets]
     except InputError:
         raise

@@ -192,12 +192,11 @@ def _decimal(pa: Any, values: Ints, places: int, empty: Any) -> Any:
 @contextmanager
 def bad_rows_writer(path: Path, file: str) -> Iterator[Any]:
     """Open a new CSV file for the rows that could not be screened."""
-    with becoming(path) as work:
-        with work.open("x", encoding="utf-8", newline="") as stream:
-            rows = csv.writer(stream, lineterminator="\n")
-            rows.writerow(["file", "row", "field", "found", "reason"])
+    with becoming(path) as work, work.open("x", encoding="utf-8", newline="") as stream:
+        rows = csv.writer(stream, lineterminator="\n")
+        rows.writerow(["file", "row", "field", "found", "reason"])
 
-            def write(bad: list[BadRow]) -> None:
-                rows.writerows((file, b.row, b.field, b.found, b.reason) for b in bad)
+        def write(bad: list[BadRow]) -> None:
+            rows.writerows((file, b.row, b.field, b.found, b.reason) for b in bad)
 
-            yield write
+        yield write

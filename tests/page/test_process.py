@@ -15,7 +15,6 @@ import httpx
 import pytest
 
 from fitsolver.page.pool import BusyError, Solving
-
 from tests.signals import HEARS
 
 from .serving import DEMOS

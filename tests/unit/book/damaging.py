@@ -103,7 +103,9 @@ def change_a_figure(file: Path, draw: random.Random) -> None:
     ).fetchone()
     text = str(value)
     at = draw.randrange(len(text))
-    changed = draw.choice((text[:at] + draw.choice("0123456789af\"},") + text[at + 1 :], None, b"\xff"))
+    changed = draw.choice(
+        (text[:at] + draw.choice('0123456789af"},') + text[at + 1 :], None, b"\xff")
+    )
     try:
         raw.execute(f"UPDATE {table} SET {column} = ? WHERE rowid = ?", [changed, row])
         raw.commit()

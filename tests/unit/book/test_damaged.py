@@ -17,7 +17,6 @@ from fitsolver import book
 from fitsolver.book.book import Book
 from fitsolver.book.place import connect, find
 from fitsolver.errors import InputError
-
 from tests.unit.cli.run import runner
 
 from .damaging import MARKINGS, change_a_figure, copied, damage, fill, truth

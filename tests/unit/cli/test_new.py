@@ -14,7 +14,6 @@ from fitsolver.errors import InputError
 from fitsolver.reading.job_file import read_job
 from fitsolver.reading.job_template import job_template
 from fitsolver.records.job import Job
-
 from tests.signals import HEARS
 
 from .run import ROOT, Run, content, process

@@ -76,7 +76,9 @@ def test_progress_is_for_a_terminal() -> None:
 
 def test_progress_is_on_standard_error_only() -> None:
     command = f"{sys.executable} -m fitsolver pick {PUMP_JOB} --json 2>/dev/null"
-    child = pexpect.spawn("/bin/sh", ["-c", command], cwd=str(ROOT), encoding="utf-8", timeout=60, **HEARS)
+    child = pexpect.spawn(
+        "/bin/sh", ["-c", command], cwd=str(ROOT), encoding="utf-8", timeout=60, **HEARS
+    )
     child.expect(pexpect.EOF)
     assert child.before.startswith("{")
     assert "settling" not in child.before

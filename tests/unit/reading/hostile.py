@@ -19,9 +19,7 @@ Text = str | Iterable[str]
 def write(path: Path, sheet: Text, strings: Text = "", styles: Text = _SMALL_STYLES,
           sheets: int = 1, doctype: str = "") -> Path:  # fmt: skip
     """Write a workbook of these parts; a part may come in pieces."""
-    listed = "".join(
-        f'<sheet name="s{n}" sheetId="{n + 1}" r:id="r1"/>' for n in range(sheets)
-    )
+    listed = "".join(f'<sheet name="s{n}" sheetId="{n + 1}" r:id="r1"/>' for n in range(sheets))
     parts: dict[str, Text] = {
         "[Content_Types].xml": f'<Types xmlns="{_PACKAGE}/content-types">'
         f'<Override PartName="/xl/workbook.xml" ContentType="{_TYPES}.sheet.main+xml"/>'
@@ -74,7 +72,9 @@ HOSTILE: Final[dict[str, Callable[[Path], Path]]] = {
     "long texts": lambda p: write(p, _rows(20_000, f"<row>{text_cell('a' * 1900)}</row>")),
     "many cells": lambda p: write(p, _rows(60_000, f"<row>{'<c><v>1</v></c>' * 20}</row>")),
     "empty cells": lambda p: write(p, _rows(1_000_000, "<row><c/><c/></row>")),
-    "cells as many as may be": lambda p: write(p, _rows(49_000, f"<row>{text_cell('x') * 2}</row>")),
+    "cells as many as may be": lambda p: write(
+        p, _rows(49_000, f"<row>{text_cell('x') * 2}</row>")
+    ),
     "numbers as many as may be": lambda p: write(
         p, _rows(14_000, f"<row>{'<c><v>62.123456</v></c>' * 10}</row>")
     ),

@@ -15,7 +15,7 @@ pytestmark = pytest.mark.skipif(not Path("/proc/self/status").exists(), reason="
 
 #: Limits of one process that does nothing but read one file.
 MOST_MEGABYTES, MOST_SECONDS = 300, 5.0
-READ = """
+READ = r"""
 import re, sys, time
 from pathlib import Path
 from fitsolver.errors import InputError
@@ -49,7 +49,10 @@ def check(how: tuple[str, str], path: Path) -> str:
     code = READ.format(imports=how[0], read=how[1])
     done = subprocess.run(
         [sys.executable, "-c", code, str(path)],
-        capture_output=True, text=True, timeout=60, check=False,
+        capture_output=True,
+        text=True,
+        timeout=60,
+        check=False,
     )
     assert done.returncode == 0, done.stderr[-2000:]
     said, figures = done.stdout.splitlines()
