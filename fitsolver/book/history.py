@@ -36,10 +36,7 @@ def history(
         groups.setdefault(entry.job or entry.key, []).append(entry)
     visits = [_visit(marking, group) for group in groups.values()]
     visits.sort(key=lambda visit: (visit.date, visit.key))
-    if damages.touched:
-        visits = list(map(_came_in_alone, visits))
-    else:
-        visits = list(_with_wear(visits))
+    visits = list(map(_came_in_alone, visits) if damages.touched else _with_wear(visits))
     lines = [_line(entry, marking) for entry in reversed(entries)]
     return HistoryAnswer(
         program_version=__version__,

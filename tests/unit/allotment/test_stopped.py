@@ -9,11 +9,12 @@ from pathlib import Path
 
 import pytest
 
+from tests.signals import HEARS
+
 ROOT = Path(__file__).parents[3]
 RUN = """
 from fitsolver.allotment.allot import allot
 from tests.bench.allot_instances import shop
-from tests.signals import HEARS
 answer = allot(shop(6, 1, 0.8), progress=lambda what, gone: print(what, flush=True))
 served = sum(item.status == "served" for item in answer.jobs)
 print("ended:", answer.status, served, all(v.bound <= v.value for v in answer.objective))
