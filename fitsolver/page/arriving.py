@@ -67,6 +67,11 @@ class Arriving(H11Protocol):
         super().data_received(data)
         self._look()
 
+    def on_response_complete(self) -> None:
+        """Wait for the next request of the connection; half of it may be there already."""
+        super().on_response_complete()
+        self._look()
+
     def connection_lost(self, exc: Exception | None) -> None:
         """Wait no more."""
         self._stop()

@@ -39,7 +39,8 @@ _WORKERS: Final = 2
 _CHUNKS: Final = (
     b"", b"0", b"-1", b"1e999", b"nan", b"99999999999999999999", b"0.000001", b"62.31", b"\x1b[2J",
     "\u202e".encode(), b"\0", b"\xff\xfe", b'"', b"'", b",", b";", b"\n", b"[[", b"]]",
-    b"[[cylinder]]",    b"= ", b"\n\n[finish]\n", b"mm", b"thou", b"true", b"{}", b"null", b"#", b"1/0", b"0x1F", b"1_000",
+    b"[[cylinder]]", b"= ", b"\n\n[finish]\n", b"mm", b"thou", b"true", b"{}", b"null", b"#",
+    b"1/0", b"0x1F", b"1_000",
     b"2024-13-45", b"a" * 3000, b"PP-025A", b"iron", b"\r\n", b"\t", b"+", b"1e-5", b"-0", b"inf",
 )  # fmt: skip
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import os
 import time
 from pathlib import Path
 
@@ -52,9 +53,31 @@ def test_a_removed_job_is_gone_with_its_log(tmp_path: Path) -> None:
     made = drafts.new("a = 1")
     drafts.log(made.key).write_text("1, 5,,\n")
     drafts.remove(made.key)
-    assert list(tmp_path.iterdir()) == []
+    assert [path.name for path in tmp_path.iterdir()] == ["removed"]
+    assert drafts.keys() == [] and drafts.removed() == [made.key]
     with pytest.raises(NoDraftError):
         drafts.read(made.key)
+
+
+def test_a_removed_job_is_given_back_within_a_week(tmp_path: Path) -> None:
+    drafts = Drafts(tmp_path)
+    made, other = drafts.new("a = 1"), drafts.new("b = 2")
+    drafts.log(made.key).write_text("1, 5,,\n")
+    drafts.order(made.key, "{}")
+    drafts.remove(made.key)
+    drafts.give_back(made.key)
+    assert drafts.read(made.key) == made and drafts.ordered(made.key) == "{}"
+    assert drafts.log(made.key).read_text() == "1, 5,,\n"
+    assert drafts.removed() == []
+    for key, days in ((made.key, 6.9), (other.key, 7.1)):
+        drafts.remove(key)
+        then = time.time() - days * 86_400
+        os.utime(tmp_path / "removed" / f"{key}.toml", (then, then))
+    with pytest.raises(NoDraftError, match="week"):
+        drafts.give_back(other.key)
+    assert drafts.removed() == [made.key]
+    drafts.give_back(made.key)
+    assert list((tmp_path / "removed").iterdir()) == []
 
 
 def test_a_job_that_is_too_long_is_refused_and_the_old_one_stays(tmp_path: Path) -> None:
