@@ -1,6 +1,6 @@
 """Mutated inputs of every kind of file that the program reads, and what it makes of them.
 
-    python -m tests.bench.fuzz [COUNT] [SEED]
+    python -m tests.bench.fuzz [COUNT] [SEED] [WORKERS]
 
 Each input is read by the command that reads such files, in a worker process with limits. It
 fails where there is a traceback, an exit code other than 0, 2, 3 or 4, more than ten seconds
@@ -303,8 +303,11 @@ def fuzz(count: int, seed: int, workers: int = _WORKERS) -> Iterator[tuple[str, 
     """Yield kind, failure and seconds of so many attacks, the kinds in turn."""
     tasks = [(n % len(KINDS), seed + n // len(KINDS)) for n in range(count)]
     context = multiprocessing.get_context("spawn")
-    with ProcessPoolExecutor(workers, context, _limit) as pool:
+    pool = ProcessPoolExecutor(workers, context, _limit)
+    try:
         yield from pool.map(_work, tasks, chunksize=4)
+    finally:
+        pool.shutdown(wait=False, cancel_futures=True)
 
 
 def main() -> None:
@@ -314,12 +317,17 @@ def main() -> None:
     tries: Counter[str] = Counter()
     failures: defaultdict[str, list[str]] = defaultdict(list)
     longest: defaultdict[str, float] = defaultdict(float)
-    for name, failed, seconds in fuzz(count, seed):
-        tries[name] += 1
-        longest[name] = max(longest[name], seconds)
-        if failed:
-            failures[name].append(failed)
-            print(failed, file=sys.stderr, flush=True)
+    workers = int(sys.argv[3]) if len(sys.argv) > 3 else _WORKERS
+    attacks = fuzz(count, seed, workers)
+    with contextlib.suppress(KeyboardInterrupt):  # the table of what was done until then
+        for name, failed, seconds in attacks:
+            tries[name] += 1
+            longest[name] = max(longest[name], seconds)
+            if failed:
+                failures[name].append(failed)
+                print(failed, file=sys.stderr, flush=True)
+            if tries.total() % 500 == 0:
+                print(f"{tries.total()} of {count}", file=sys.stderr, flush=True)
     print("| attack: mutated | tries | failed | longest, s |\n|---|---|---|---|")
     for kind in KINDS:
         name = kind.name
