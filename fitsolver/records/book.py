@@ -12,7 +12,7 @@ from fitsolver.records.base import Count, Length, Record
 from fitsolver.records.wear import WearEstimate
 
 HISTORY_SCHEMA: Final = 1
-FOUND_SCHEMA: Final = 1
+FOUND_SCHEMA: Final = 2
 
 BookKind = Literal["job", "fitted", "pass", "final", "withdrawal"]
 #: How the size that a visit left is known.
