@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import gc
 import os
+import signal
 import sys
 from typing import NoReturn
 
@@ -18,6 +19,9 @@ def main() -> NoReturn:
     Everything that was written is flushed; taking the loaded libraries down one by one, which
     would take longer than the whole job, is left to the system.
     """
+    hears = signal.getsignal(signal.SIGINT) is signal.default_int_handler
+    if hears:
+        signal.signal(signal.SIGINT, _leave)
     gc.set_threshold(_SELDOM)
     from fitsolver.cli import build_only
     from fitsolver.cli import main as run
@@ -25,16 +29,41 @@ def main() -> NoReturn:
     build_only(sys.argv[1:2])
     code: object = 0
     try:
+        if hears:
+            signal.signal(signal.SIGINT, signal.default_int_handler)
         run()
     except SystemExit as left:
         code = left.code
+    except KeyboardInterrupt:
+        _leave()
+    os._exit(_flushed(code if isinstance(code, int) else int(bool(code))))
+
+
+def _leave(*_: object) -> NoReturn:
+    """Leave on Ctrl-C while modules are loaded: inside one it could end as any other error."""
+    from fitsolver.exit_codes import INTERRUPTED
+
+    os.write(2, b"fitsolver: interrupted; nothing was written\n")
+    os._exit(INTERRUPTED)
+
+
+def _flushed(code: int) -> int:
+    """Write out what is waiting; return the exit code, which tells where that cannot be done."""
+    from fitsolver.exit_codes import BAD_INPUT
+
     for stream in (sys.stdout, sys.stderr):
         try:
             if stream is not None:
                 stream.flush()
-        except OSError:  # the reader has gone: nothing more to say to it
-            code = code or 0
-    os._exit(code if isinstance(code, int) else int(bool(code)))
+        except BrokenPipeError:  # the reader has gone: nothing more to say to it
+            pass
+        except OSError as error:
+            if code == 0:
+                from fitsolver.output import say, unwritten
+
+                say(f"fitsolver: {unwritten(error)}", error=True)
+                code = BAD_INPUT
+    return code
 
 
 if __name__ == "__main__":

@@ -12,6 +12,7 @@ import typer
 
 from fitsolver.errors import InputError
 from fitsolver.lengths import Unit
+from fitsolver.output import say
 from fitsolver.reading.job_template import NewJob, job_template
 from fitsolver.records.job import Finishing
 
@@ -47,7 +48,7 @@ def ask(new: NewJob, given: Collection[str]) -> NewJob:
                 asked = replace(new, **{field: _value(field, answer.strip())})
                 job_template(asked)  # refuses what it cannot write
             except InputError as error:
-                typer.echo(f"  {error}", err=True)
+                say(f"  {error}", error=True)
                 continue
             new = asked
             break

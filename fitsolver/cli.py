@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any, NoReturn
@@ -36,15 +37,18 @@ from fitsolver.cli_plotting import PlotOption, may_plot, write_plot
 from fitsolver.cli_screen import screen
 from fitsolver.cli_sheet import sheet
 from fitsolver.cli_why import why
-from fitsolver.errors import FitsolverError, InputError
+from fitsolver.errors import FitsolverError, InputError, visible
 from fitsolver.exit_codes import BAD_INPUT, BROKEN, DONE, INTERRUPTED, NOTHING_FITS, code_of
 from fitsolver.output import (
     UnitChoice,
     deliver,
     may_write,
     progress,
+    say,
     show,
+    silence,
     unit_of,
+    unwritten,
     write,
     write_json,
 )
@@ -54,6 +58,10 @@ if TYPE_CHECKING:
     from fitsolver.plots import Drawing
     from fitsolver.records.plan import Answer
     from fitsolver.records.verdicts import FitsAnswer
+
+
+#: What typer raises for a wrong use: its own class, or that of the click it was made with.
+_WrongUse: Any = next(c for c in typer.BadParameter.__mro__ if c.__name__ == "ClickException")
 
 
 class Commands(TyperGroup):
@@ -68,6 +76,9 @@ class Commands(TyperGroup):
             _fail(str(error), BROKEN)
         except (KeyboardInterrupt, typer.Abort):
             _fail("interrupted; nothing was written", INTERRUPTED)
+        except _WrongUse as error:
+            error.message = visible(error.message)
+            raise
 
 
 app = typer.Typer(
@@ -90,7 +101,7 @@ ReviewUnitOption = Annotated[
 
 def _version(wanted: bool) -> None:
     if wanted:
-        typer.echo(f"fitsolver {__version__}")
+        say(f"fitsolver {__version__}")
         raise typer.Exit(DONE)
 
 
@@ -275,13 +286,21 @@ app.add_typer(book)
 
 
 def _fail(message: str, code: int) -> NoReturn:
-    typer.echo(f"fitsolver: {message}", err=True)
+    say(f"fitsolver: {message}", error=True)
     sys.exit(code)
 
 
 def main() -> None:
     """Run the command line; bad input is one message and exit code 2, never a traceback."""
-    app()
+    try:
+        app()
+    except InputError as error:  # of options that answer by themselves, before any command
+        _fail(str(error), BAD_INPUT)
+    except OSError as error:
+        if error.errno not in (errno.ENOSPC, errno.EDQUOT, errno.EFBIG, errno.EIO):
+            raise
+        silence()
+        _fail(unwritten(error), BAD_INPUT)
 
 
 def build_only(asked: list[str]) -> None:

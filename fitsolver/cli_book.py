@@ -17,10 +17,10 @@ from fitsolver.cli_book_options import (
     opened_at,
     tell,
 )
-from fitsolver.cli_book_views import earlier, export, history, ladder, search, show
+from fitsolver.cli_book_views import check, earlier, export, history, ladder, search, show
 from fitsolver.cli_options import AcceptOption, CatalogueOption, JobFile, OutliersOption
 from fitsolver.errors import InputError
-from fitsolver.output import progress
+from fitsolver.output import progress, say
 
 book = typer.Typer(
     name="book",
@@ -70,7 +70,7 @@ def add(
             with progress() as told:
                 found = decide(read, parts, progress=told)
     with opened_at(place) as opened:
-        tell(opened.add_job(read, found, date=day_of(day)))
+        tell(opened.add_job(read, found, date=day_of(day, opened)))
 
 
 @book.command(epilog="Example: fitsolver book passes job.toml")
@@ -100,7 +100,8 @@ def passes(
     if not done:
         raise InputError("the log holds no pass", file=str(file))
     with opened_at(place, create=False) as opened:
-        tell(*opened.add_passes(read, done, date=day_of(day), to=to, accepted=held.accepted))
+        when = day_of(day, opened)
+        tell(*opened.add_passes(read, done, date=when, to=to, accepted=held.accepted))
 
 
 @book.command(epilog="Example: fitsolver book fit 'pump 7' --piston PP-050A --ring PR1-050")
@@ -137,7 +138,7 @@ def fit(  # noqa: PLR0913, PLR0917
     if parts == FittedParts():
         raise typer.BadParameter("no part is named")
     with opened_at(place, create=False) as opened:
-        tell(opened.add_fitted(marking, parts, date=day_of(day), to=to))
+        tell(opened.add_fitted(marking, parts, date=day_of(day, opened), to=to))
 
 
 @book.command(epilog="Example: fitsolver book final finished.toml")
@@ -157,10 +158,10 @@ def final(
     read, parts = load(job, catalogue, accept=accept or (), accept_outliers=accept_outliers)
     answer = final_verdict(read, parts)
     with opened_at(place) as opened:
-        tell(opened.add_final(read, answer, date=day_of(day), to=to))
+        tell(opened.add_final(read, answer, date=day_of(day, opened), to=to))
     said = {"pass": "passes.", "fail": "does not pass."}
     unjudged = "leaves fits unjudged: see `fitsolver final`."
-    typer.echo("The final check " + said.get(answer.verdict, unjudged))
+    say("The final check " + said.get(answer.verdict, unjudged))
 
 
 book.command(epilog="Example: fitsolver book history 'pump 7'")(history)
@@ -169,6 +170,7 @@ book.command(epilog="Example: fitsolver book earlier job.toml")(earlier)
 book.command(epilog="Example: fitsolver book search PP-050A --since 2024-01-01")(search)
 book.command(epilog="Example: fitsolver book show 51811be37d plan")(show)
 book.command(epilog="Example: fitsolver book export book.jsonl")(export)
+book.command(epilog="Example: fitsolver book check")(check)
 
 
 @book.command(epilog="Example: fitsolver book withdraw 51811be37d --reason 'wrong cylinder'")
@@ -180,7 +182,7 @@ def withdraw(
 ) -> None:
     """Take a wrong entry out of the record; it stays in the book."""
     with opened_at(place, create=False) as opened:
-        tell(opened.withdraw(key, reason, date=day_of(day)))
+        tell(opened.withdraw(key, reason, date=day_of(day, opened)))
 
 
 @book.command("import", epilog="Example: fitsolver book import book.jsonl")
@@ -196,7 +198,8 @@ def import_(
     lines = read_lines(file)
     with opened_at(place) as opened:
         done = opened.import_(lines, file=str(file))
-    typer.echo(f"Added: {done.added}. In the book already: {done.known}.")
+    mended = f" Mended: {done.mended}." if done.mended else ""
+    say(f"Added: {done.added}. In the book already: {done.known}.{mended}")
 
 
 def _size(text: str) -> int:

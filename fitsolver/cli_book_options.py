@@ -7,6 +7,9 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from fitsolver.errors import InputError
+from fitsolver.output import say
+
 if TYPE_CHECKING:
     from fitsolver.book.book import Book
     from fitsolver.records.book import Kept
@@ -38,9 +41,30 @@ def opened_at(place: str | None, *, create: bool = True) -> Book:
     return books.open(place, create=create)
 
 
-def day_of(given: datetime | None) -> date:
-    """Return the day that was given, else today."""
-    return date.today() if given is None else given.date()
+def day_of(given: datetime | None, opened: Book) -> date:
+    """Return the day that was given, else today.
+
+    Raises InputError where the clock says a day before the newest entry: it was set back, or the
+    entry was dated ahead.
+    """
+    if given is not None:
+        return given.date()
+    today, newest = date.today(), opened.newest()
+    if newest is not None and today < newest:
+        raise InputError(
+            f"the clock of this machine is before the newest entry of the book, of {newest}",
+            field="date",
+            found=today,
+            allowed="the day, given with --date",
+        )
+    return today
+
+
+def tell_damaged(opened: Book) -> bool:
+    """Name on standard error the damaged entries that were come upon; tell whether there are."""
+    for sentence in opened.damaged:
+        say(f"fitsolver: {sentence}", error=True)
+    return bool(opened.damaged)
 
 
 def tell(*kept: Kept) -> None:
@@ -50,4 +74,4 @@ def tell(*kept: Kept) -> None:
         number = "" if entry.number is None else f" {entry.number}"
         cylinders = ", ".join(line.marking for line in entry.lines)
         what = f"{entry.kind}{number} of {entry.date}" + (f": {cylinders}" if cylinders else "")
-        typer.echo(f"{entry.key[:10]}  {what}" + ("" if item.new else " (was there already)"))
+        say(f"{entry.key[:10]}  {what}" + ("" if item.new else " (was there already)"))

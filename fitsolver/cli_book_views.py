@@ -9,7 +9,13 @@ from typing import Annotated
 
 import typer
 
-from fitsolver.cli_book_options import KeyArgument, MarkingArgument, PlaceOption, opened_at
+from fitsolver.cli_book_options import (
+    KeyArgument,
+    MarkingArgument,
+    PlaceOption,
+    opened_at,
+    tell_damaged,
+)
 from fitsolver.cli_options import (
     AcceptOption,
     CatalogueOption,
@@ -20,7 +26,8 @@ from fitsolver.cli_options import (
     UnitOption,
 )
 from fitsolver.errors import InputError
-from fitsolver.output import deliver, may_write, progress, unit_of, write
+from fitsolver.exit_codes import DONE, NOTHING_FITS
+from fitsolver.output import deliver, may_write, progress, say, unit_of, write
 
 
 class KindChoice(StrEnum):
@@ -66,9 +73,10 @@ def ladder(
     read, parts = load(job, catalogue, accept=accept or (), accept_outliers=accept_outliers)
     with opened_at(place, create=False) as opened:
         known = opened.earlier_of(read)
+        damaged = opened.damaged
     with progress() as tell:
         answer = sizes_left(with_earlier(read, known), parts, progress=tell)
-    cautions = (*told_apart(read, known), *answer.cautions)
+    cautions = (*damaged, *told_apart(read, known), *answer.cautions)
     answer = answer.model_copy(update={"cautions": cautions})
     deliver(answer, lambda to: to.render_ladder(answer, unit_of(unit)), json=json, output=output)
     raise typer.Exit(code_of(answer.status))
@@ -90,6 +98,7 @@ def earlier(
     read = accepting(read_job(job, accept_outliers=accept_outliers), accept or ())
     with opened_at(place, create=False) as opened:
         known = opened.earlier_of(read)
+        tell_damaged(opened)
     if not known:
         raise InputError(
             "the book knows no wear of these cylinders",
@@ -156,3 +165,21 @@ def export(
     may_write(file)
     with opened_at(place, create=False) as opened:
         write(opened.export(), file)
+        damaged = tell_damaged(opened)
+    raise typer.Exit(NOTHING_FITS if damaged else DONE)
+
+
+def check(place: PlaceOption = None) -> None:
+    """Look through the whole book for damaged entries."""
+    with opened_at(place, create=False) as opened:
+        found = opened.check()
+    for line in found.file:
+        say(f"The file is damaged: {line}")
+    for one in found.damaged:
+        say(f"Entry {one.key[:10]} is damaged: {one.why}.")
+    say(f"Whole entries: {found.whole}. Damaged: {len(found.damaged)}.")
+    if not found.sound:
+        from fitsolver.book.verifying import REMEDY
+
+        say(f"To mend it take {REMEDY}.")
+    raise typer.Exit(DONE if found.sound else NOTHING_FITS)

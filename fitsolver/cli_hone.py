@@ -19,7 +19,7 @@ from fitsolver.cli_options import (
 from fitsolver.cli_plotting import PlotOption, may_plot, write_plot
 from fitsolver.errors import InputError
 from fitsolver.exit_codes import code_of
-from fitsolver.output import UnitChoice, may_write, show, unit_of, write_json
+from fitsolver.output import UnitChoice, may_write, say, show, unit_of, write_json
 
 if TYPE_CHECKING:
     from fitsolver.honing import Hone
@@ -121,12 +121,12 @@ def _enter(opened: Hone, cylinder: str | None, unit: UnitChoice | None) -> HoneA
                 typed = {"stones": typed["stones"]}
                 answer = opened.answer(name)
             except InputError as error:
-                typer.echo(f"  {error}", err=True)
+                say(f"  {error}", error=True)
                 continue
             _report(answer, unit)
     except (typer.Abort, KeyboardInterrupt):
-        typer.echo("", err=True)
-    typer.echo(f"Every entry that was answered is in {opened.log}.", err=True)
+        say("", error=True)
+    say(f"Every entry that was answered is in {opened.log}.", error=True)
     return answer
 
 

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from fitsolver.new_file import check_new
-from fitsolver.output import UnitChoice
+from fitsolver.output import UnitChoice, say
 
 if TYPE_CHECKING:
     from fitsolver.reading.job_template import NewJob
@@ -99,7 +99,7 @@ def _write_job(ctx: typer.Context, file: Path, job: NewJob) -> None:
         job = ask(job, given_options(ctx))
     service.new_job(file, replace(job, catalogue=seen_from(file, job.catalogue)))
     shown = quote(f"./{file}" if str(file).startswith("-") else str(file))
-    typer.echo(
+    say(
         f"{file} is written. Type the readings and windows into it; its comments say how. Then\n"
         f"  fitsolver bore {shown}    shows the form of each bore\n"
         f"  fitsolver pick {shown}    picks parts and finish size"

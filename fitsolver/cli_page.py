@@ -8,6 +8,7 @@ from typing import Annotated
 import typer
 
 from fitsolver.errors import InputError
+from fitsolver.output import say
 from fitsolver.reading.hints import shown
 
 
@@ -86,7 +87,7 @@ def page(  # noqa: PLR0913, PLR0917
         seconds=seconds,
         workers=workers,
     )
-    serve(settings, lambda line: typer.echo(line, err=True))
+    serve(settings, lambda line: say(line, error=True))
 
 
 def _by_name(folders: list[Path]) -> dict[str, Path]:

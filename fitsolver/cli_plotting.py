@@ -10,6 +10,7 @@ import typer
 
 from fitsolver.errors import InputError
 from fitsolver.new_file import check_new, write_new
+from fitsolver.output import say
 
 if TYPE_CHECKING:
     from fitsolver.plots import Drawing
@@ -50,6 +51,6 @@ def write_plot(plot: Path | None, drawn: Callable[[Any], Drawing | None]) -> Non
 
     drawing = drawn(plots)
     if drawing is None:
-        typer.echo(f"fitsolver: nothing to draw, so {plot} was not written", err=True)
+        say(f"fitsolver: nothing to draw, so {plot} was not written", error=True)
         return
     write_new(plot, drawing.svg() if plot.suffix.lower() == ".svg" else drawing.png())

@@ -9,7 +9,7 @@ import typer
 
 from fitsolver.cli_options import JsonOption, OutputOption, SchedulerOption, WorkersOption
 from fitsolver.exit_codes import BAD_INPUT, DONE
-from fitsolver.output import deliver, may_write, progress
+from fitsolver.output import deliver, may_write, progress, tidy_when_ended
 
 
 def screen(  # noqa: PLR0913, PLR0917
@@ -50,7 +50,7 @@ def screen(  # noqa: PLR0913, PLR0917
     from fitsolver import service
 
     may_write(output)
-    with progress() as tell:
+    with tidy_when_ended(), progress() as tell:
         answer = service.screen(
             bores,
             catalogue,

@@ -3,6 +3,23 @@
 from __future__ import annotations
 
 
+def visible(text: str, keep: str = "") -> str:
+    """Return a text with every sign that does not print as its escape: a bell as \\u0007.
+
+    Control codes, marks of writing direction, blanks without width, line breaks (but those in
+    `keep`): a part number of a supplier must not move the cursor of who reads a message.
+    """
+    if text.isprintable():
+        return text
+    return "".join(c if c.isprintable() or c in keep else _escape(c) for c in text)
+
+
+def _escape(sign: str) -> str:
+    """Return a sign as JSON escapes it, so that a document stays the same document."""
+    units = sign.encode("utf-16-be", "surrogatepass")
+    return "".join(f"\\u{units[at : at + 2].hex()}" for at in range(0, len(units), 2))
+
+
 class FitsolverError(Exception):
     """Base of every error this package raises on purpose."""
 
@@ -27,13 +44,16 @@ class InputError(FitsolverError):
     def __str__(self) -> str:
         row = f"row {self.row}" if isinstance(self.row, int) else self.row
         place = ", ".join(
-            part for part in (self.file, row, self.field and f"field '{self.field}'") if part
+            visible(part)
+            for part in (self.file, row, self.field and f"field '{self.field}'")
+            if part
         )
-        text = f"{place}: {self.message}" if place else self.message
+        message = visible(self.message, "\n")
+        text = f"{place}: {message}" if place else message
         if self.found is not None:
-            text += f"; found: {self.found}"
+            text += f"; found: {visible(str(self.found))}"
         if self.allowed:
-            text += f"; allowed: {self.allowed}"
+            text += f"; allowed: {visible(self.allowed)}"
         return text
 
 

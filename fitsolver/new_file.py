@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import os
+import secrets
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 from fitsolver.errors import InputError
@@ -25,6 +28,28 @@ def check_new(path: Path) -> None:
         raise _unwritable(path, error) from error
 
 
+@contextmanager
+def becoming(path: Path) -> Iterator[Path]:
+    """Give a place beside a new file to write to; it becomes the file when all went well.
+
+    Whatever ends the program earlier, there is no file of that name. Raises InputError when
+    there is one already.
+    """
+    check_new(path)
+    work = path.with_name(f".{path.name[:80]}.{secrets.token_hex(4)}.part")
+    try:
+        yield work
+        try:
+            os.link(work, path)  # never over a file that came meanwhile
+        except FileExistsError as error:
+            raise InputError("this file exists already", file=str(path)) from error
+        except OSError:  # a file system without links
+            check_new(path)
+            work.rename(path)
+    finally:
+        work.unlink(missing_ok=True)
+
+
 def write_new(path: Path, text: str | bytes) -> None:
     """Write a new file: text as UTF-8, bytes as they are.
 
@@ -33,17 +58,10 @@ def write_new(path: Path, text: str | bytes) -> None:
     check_new(path)
     try:
         content = text.encode("utf-8") if isinstance(text, str) else text
-        stream = path.open("xb")
+        with becoming(path) as work:
+            work.write_bytes(content)
     except (OSError, ValueError) as error:
         raise _unwritable(path, error) from error
-    try:
-        with stream:
-            stream.write(content)
-    except BaseException as error:
-        path.unlink(missing_ok=True)
-        if isinstance(error, OSError):
-            raise _unwritable(path, error) from error
-        raise
 
 
 def _unwritable(path: Path, error: Exception) -> InputError:

@@ -3,19 +3,20 @@
 from __future__ import annotations
 
 import os
+import signal
 import sys
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from enum import StrEnum
 from io import StringIO, TextIOWrapper
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final, TextIO
 
-from fitsolver.errors import InputError
+from fitsolver.errors import InputError, visible
 from fitsolver.new_file import check_new, write_new
 
 if TYPE_CHECKING:
-    from rich.console import RenderableType
+    from rich.console import Console, ConsoleOptions, RenderableType, RenderResult
 
     from fitsolver.deciding import Progress
     from fitsolver.lengths import Unit
@@ -23,6 +24,8 @@ if TYPE_CHECKING:
 
 #: Columns of a report that is written to a file.
 _FILE_WIDTH: Final = 100
+#: Line breaks, which are our own where a text of several lines is printed.
+_BREAKS: Final = "\n"
 #: Columns of a screen that tells none.
 _SCREEN_WIDTH: Final = 80
 
@@ -42,10 +45,31 @@ def write(text: str, output: Path | None) -> None:
         write_new(output, text)
         return
     if isinstance(sys.stdout, TextIOWrapper):
+        if sys.stdout.isatty():  # a pipe or a file gets the document as it is
+            text = visible(text, "\n\r\t")
         sys.stdout.reconfigure(encoding="utf-8", newline="")
     with _open_ended():
         if sys.stdout is not None:
             sys.stdout.write(text)
+
+
+def say(text: str, *, error: bool = False) -> None:
+    """Print a line to the screen (`error`: to standard error), nothing in it but what prints.
+
+    Raises InputError where standard output cannot be written.
+    """
+    stream = sys.stderr if error else sys.stdout
+    if stream is None:
+        return
+    _forgive(stream)
+    line = f"{visible(text, _BREAKS)}\n"
+    if error:
+        with suppress(OSError):  # nobody is there to be told
+            stream.write(line)
+            stream.flush()
+        return
+    with _open_ended():
+        stream.write(line)
 
 
 def write_json(record: Record, output: Path | None) -> None:
@@ -91,7 +115,7 @@ def show(report: RenderableType, output: Path | None = None, *, error: bool = Fa
 
     if output is not None:
         text = StringIO()
-        Console(file=text, width=_FILE_WIDTH, no_color=True).print(report)
+        Console(file=text, width=_FILE_WIDTH, no_color=True).print(_Clean(report))
         write_new(output, text.getvalue())
         return
     stream = sys.stderr if error else sys.stdout
@@ -101,7 +125,25 @@ def show(report: RenderableType, output: Path | None = None, *, error: bool = Fa
     with _open_ended():
         screen = Screen(stderr=error)
         screen.width = screen.width or _SCREEN_WIDTH
-        screen.print(report)
+        screen.print(_Clean(report))
+
+
+class _Clean:
+    """A report in which what does not print is a dot, whatever made it: so its columns stay."""
+
+    def __init__(self, report: RenderableType) -> None:
+        self._report = report
+
+    def __rich_console__(self, console: Console, options: ConsoleOptions) -> RenderResult:
+        from rich.segment import Segment
+
+        for part in console.render(self._report, options):
+            text = part.text
+            if part.control or text.isprintable():
+                yield part
+            else:
+                clean = "".join(c if c.isprintable() or c in _BREAKS else "·" for c in text)
+                yield Segment(clean, part.style)
 
 
 def _forgive(stream: TextIO) -> None:
@@ -118,17 +160,36 @@ def _open_ended() -> Iterator[None]:
         if sys.stdout is not None:
             sys.stdout.flush()
     except BrokenPipeError:
-        _silence()
+        silence()
     except OSError as error:
-        _silence()
-        raise InputError(f"the output cannot be written ({error.strerror or error})") from error
+        silence()
+        raise InputError(unwritten(error)) from error
 
 
-def _silence() -> None:
+def unwritten(error: OSError) -> str:
+    """Return the words for an output that cannot be written."""
+    return f"the output cannot be written ({error.strerror or error})"
+
+
+def silence() -> None:
     """Send what is still buffered to nowhere, so that leaving does not fail over it again."""
     nowhere = os.open(os.devnull, os.O_WRONLY)
     os.dup2(nowhere, sys.stdout.fileno())
     os.close(nowhere)
+
+
+@contextmanager
+def tidy_when_ended() -> Iterator[None]:
+    """Let SIGTERM end the run as Ctrl-C does: what was begun is taken back first."""
+
+    def ended(number: int, _: object) -> None:
+        raise SystemExit(128 + number)
+
+    before = signal.signal(signal.SIGTERM, ended)
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGTERM, before)
 
 
 @contextmanager
@@ -140,4 +201,6 @@ def progress() -> Iterator[Progress | None]:
     from rich.console import Console
 
     with Console(stderr=True).status("reading") as status:
-        yield lambda what, gone: status.update(f"settling {what} ({gone:.0f} s)")
+        from rich.text import Text  # a name may look like markup
+
+        yield lambda what, gone: status.update(Text(visible(f"settling {what} ({gone:.0f} s)")))

@@ -10,17 +10,20 @@ from sqlalchemy import Connection
 
 from fitsolver import __version__
 from fitsolver.book import entries as made
-from fitsolver.book import exchange, finding, writing
+from fitsolver.book import exchange, finding, health, writing
 from fitsolver.book.history import history
 from fitsolver.book.lines import checked_marking, markings
 from fitsolver.book.passes import pass_entries
 from fitsolver.book.place import Store
+from fitsolver.book.verifying import Damages
 from fitsolver.book.wear import earlier_records
 from fitsolver.errors import InputError
 from fitsolver.lengths import Unit
 from fitsolver.records.book import (
+    BookCheck,
     BookEntry,
     BookKind,
+    DamagedEntry,
     FittedParts,
     FoundAnswer,
     HistoryAnswer,
@@ -44,6 +47,7 @@ class Book:
 
     def __init__(self, store: Store) -> None:
         self._store = store
+        self._damages = Damages()
 
     def __enter__(self) -> Book:
         return self
@@ -64,6 +68,16 @@ class Book:
     def place(self) -> str:
         """Where the book is, as it may be shown."""
         return self._store.where.name
+
+    @property
+    def damaged(self) -> tuple[str, ...]:
+        """A sentence for each damaged entry that was come upon and left out since it was opened."""
+        return tuple(map(str, self._damages))
+
+    def newest(self) -> dt.date | None:
+        """Return the day of the newest entry; None in an empty book."""
+        with self._store.reading() as connection:
+            return finding.newest(connection)
 
     def add_job(self, job: Job, answer: Answer | None = None, *, date: dt.date) -> Kept:
         """Add a job with its readings, and its plan where there is one.
@@ -96,7 +110,9 @@ class Book:
                 if any(item.cylinder == name for item in done):
                     jobs[marking] = self._job_key(connection, marking, date, to)
             for entry in pass_entries(job, done, date, jobs, accepted):
-                there = finding.live_passes(connection, str(entry.job), entry.lines[0].marking)
+                marking = entry.lines[0].marking
+                strict = Damages(strict=True)
+                there = finding.live_passes(connection, str(entry.job), marking, strict)
                 same = [e for e in there if e.number == entry.number and _same(e, entry)]
                 kept = Kept(entry=same[0], new=False) if same else writing.keep(connection, entry)
                 found.append(kept)
@@ -110,7 +126,7 @@ class Book:
         with self._store.writing() as connection:
             job = self._job(connection, [marking], date, to)
             if job is None and not finding.knows(connection, marking):
-                finding.of_cylinder(connection, marking)  # says which there are
+                finding.of_cylinder(connection, marking, Damages())  # says which there are
             return writing.keep(connection, made.fitted_entry(marking, parts, date, job))
 
     def add_final(
@@ -137,17 +153,30 @@ class Book:
             return writing.keep(connection, made.withdrawal(of, reason, date))
 
     def history(self, marking: str) -> HistoryAnswer:
-        """Return all that the book knows of a cylinder; InputError for one it does not know."""
+        """Return all that the book knows of a cylinder; InputError for one it does not know.
+
+        Damaged entries are named in the cautions and left out; what cannot be told without them
+        is not told.
+        """
         with self._store.reading() as connection:
-            return history(marking, finding.of_cylinder(connection, marking))
+            return self._history(connection, marking)
+
+    def _history(self, connection: Connection, marking: str) -> HistoryAnswer:
+        damages = Damages()
+        entries = finding.of_cylinder(connection, marking, damages)
+        self._damages.take(damages, touched=damages.touched)
+        return history(marking, entries, damages)
 
     def earlier_of(self, job: Job) -> dict[str, tuple[EarlierRecord, ...]]:
-        """Return the earlier records of a job's cylinders, by their names there, where known."""
+        """Return the earlier records of a job's cylinders, by their names there, where known.
+
+        There are none of a cylinder that a damaged entry may be of.
+        """
         found = {}
         with self._store.reading() as connection:
             for name, marking in markings(job).items():
                 if finding.knows(connection, marking):
-                    told = history(marking, finding.of_cylinder(connection, marking))
+                    told = self._history(connection, marking)
                     found[name] = earlier_records(told.visits)
         return {name: records for name, records in found.items() if records}
 
@@ -166,35 +195,64 @@ class Book:
         unit: Unit = "mm",
     ) -> FoundAnswer:
         """Return what has every word of `text` in it, newest first; see docs/book.md."""
+        damages = Damages()
         with self._store.reading() as connection:
-            found = finding.search(connection, text, kind=kind, since=since, until=until)
+            found = finding.search(
+                connection, text, damages=damages, kind=kind, since=since, until=until
+            )
+        self._damages.take(damages, touched=damages.touched)
         limits = (text, kind, since and f"since {since}", until and f"until {until}")
         return FoundAnswer(
             program_version=__version__,
             unit=unit,
             asked=", ".join(str(limit) for limit in limits if limit),
             lines=tuple(found),
+            cautions=tuple(map(str, damages)),
         )
 
     def export(self) -> str:
-        """Return the whole book as text: one entry a line, the same bytes for equal books."""
+        """Return the whole book as text: one entry a line, the same bytes for equal books.
+
+        Damaged entries, and all that belong to them, are left out: see `damaged`.
+        """
         with self._store.reading() as connection:
-            return "".join(exchange.to_lines(finding.all_entries(connection)))
+            entries = health.readable(connection, self._store, self._damages)
+        return "".join(exchange.to_lines(entries))
+
+    def check(self) -> BookCheck:
+        """Look through the whole book; see `BookCheck`."""
+        damages = Damages()
+        whole, wrong = health.look_through(self._store, damages)
+        self._damages.take(damages, touched=damages.touched)
+        return BookCheck(
+            program_version=__version__,
+            book=self.place,
+            whole=whole,
+            damaged=tuple(DamagedEntry(key=one.key, why=one.why) for one in damages),
+            file=tuple(wrong),
+        )
 
     def import_(self, lines: Iterable[str], *, file: str = "import") -> Imported:
         """Add every entry of an export that the book has not yet: all of them, or none.
 
+        An entry that is damaged in the book, and whole in the export, is mended.
         Raises InputError, with the line where it is one, for what is no export, and for entries
         that contradict the book.
         """
         entries = exchange.from_lines(lines, file)
         with self._store.writing() as connection:
-            there = finding.keys(connection)
+            there, damages = finding.keys(connection), Damages()
+            there_whole = finding.all_entries(connection, damages)
+            health.check_indexes(connection, there_whole, damages)
+            damaged = [e for e in entries if e.key in there and e.key in damages.found]
+            for entry in damaged:
+                writing.mend(connection, entry)
             new = [entry for entry in entries if entry.key not in there]
             for entry in new:
                 writing.store(connection, entry)
-            writing.check_conflicts(connection, new)
-        return Imported(added=len(new), known=len(entries) - len(new))
+            writing.check_conflicts(connection, [*damaged, *new])
+        known = len(entries) - len(new) - len(damaged)
+        return Imported(added=len(new), known=known, mended=len(damaged))
 
     def _keep(self, entry: BookEntry) -> Kept:
         with self._store.writing() as connection:
@@ -225,7 +283,8 @@ class Book:
                     allowed=f"a job of {', '.join(those)}",
                 )
             return job
-        jobs = [finding.last_job(connection, marking, date) for marking in those]
+        strict = Damages(strict=True)
+        jobs = [finding.last_job(connection, marking, date, strict) for marking in those]
         found = {job.key: job for job in jobs if job is not None}
         if len(found) > 1 or (found and None in jobs):
             raise InputError(

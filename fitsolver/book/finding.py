@@ -1,21 +1,32 @@
-"""Entries out of the tables."""
+"""Entries out of the tables, each verified; what is damaged is noted and left out."""
 
 from __future__ import annotations
 
 import datetime as dt
 from difflib import get_close_matches
-from typing import Any
+from typing import Any, NamedTuple
 
-from sqlalchemy import Connection, Select, select
+from sqlalchemy import Connection, Select, or_, select
 
+from fitsolver.book.differences import differences
+from fitsolver.book.entries import words_of
 from fitsolver.book.tables import CYLINDER, ENTRY, LINE
+from fitsolver.book.verifying import COLUMNS, Damages, content_of, verified
 from fitsolver.errors import InputError
-from fitsolver.reading.hints import unknown
+from fitsolver.reading.hints import LONGEST_WORD, shown, unknown
 from fitsolver.records.book import BookEntry, BookKind, FoundLine
 
 _ORDER: dict[BookKind, int] = {"job": 0, "fitted": 1, "pass": 2, "final": 3, "withdrawal": 4}
 _LEAST_OF_A_KEY = 4
 _FEW = 10
+
+
+class Withdrawn(NamedTuple):
+    """Keys of the entries that do not count any more; and of those where a damaged entry may say
+    otherwise (None: of any)."""
+
+    keys: set[str | None]
+    doubtful: set[str | None]
 
 
 def in_order(entries: list[BookEntry]) -> list[BookEntry]:
@@ -27,9 +38,9 @@ def in_order(entries: list[BookEntry]) -> list[BookEntry]:
     return sorted(entries, key=place)
 
 
-def all_entries(connection: Connection) -> list[BookEntry]:
+def all_entries(connection: Connection, damages: Damages) -> list[BookEntry]:
     """Return the whole book, withdrawn entries too."""
-    return _entries(connection, select(ENTRY.c.content))
+    return verified(connection.execute(select(*COLUMNS)), damages)
 
 
 def keys(connection: Connection) -> set[str]:
@@ -37,51 +48,61 @@ def keys(connection: Connection) -> set[str]:
     return set(connection.execute(select(ENTRY.c.key)).scalars())
 
 
-def entry_of(connection: Connection, key: str) -> BookEntry | None:
-    """Return the entry of a key, None where there is none."""
-    found = _entries(connection, select(ENTRY.c.content).where(ENTRY.c.key == key))
+def entry_of(connection: Connection, key: str, damages: Damages) -> BookEntry | None:
+    """Return the entry of a key, None where there is none or it is damaged."""
+    asked = select(*COLUMNS).where(ENTRY.c.key == key)
+    found = verified(connection.execute(asked), damages)
     return found[0] if found else None
 
 
 def entry_like(connection: Connection, beginning: str) -> BookEntry:
-    """Return the entry whose key begins so; InputError where that is none, or several."""
+    """Return the entry whose key begins so; InputError where that is none, several or damaged."""
     digits = beginning.strip().lower()
     fair = len(digits) >= _LEAST_OF_A_KEY and set(digits) <= set("0123456789abcdef")
-    asked = select(ENTRY.c.content).where(ENTRY.c.key.startswith(digits, autoescape=True))
-    found = _entries(connection, asked.limit(2)) if fair else []
-    if len(found) == 1:
-        return found[0]
+    asked = select(*COLUMNS).where(ENTRY.c.key.startswith(digits, autoescape=True))
+    rows = connection.execute(asked.limit(2)).all() if fair else []
+    if len(rows) == 1:
+        return verified(rows, Damages(strict=True))[0]
     raise InputError(
-        "several entries begin so" if found else "the book has no such entry",
+        "several entries begin so" if rows else "the book has no such entry",
         field="entry",
         found=beginning[:40],
         allowed="the key that `fitsolver book history` or `search` shows",
     )
 
 
-def live_passes(connection: Connection, job: str, marking: str) -> list[BookEntry]:
+def live_passes(
+    connection: Connection, job: str, marking: str, damages: Damages
+) -> list[BookEntry]:
     """Return the passes of a cylinder in a job that count, by number."""
-    return _live(connection, _of(marking).where(ENTRY.c.kind == "pass", ENTRY.c.job == job))
+    found = _live(connection, marking, damages)
+    return [entry for entry in found if entry.kind == "pass" and entry.job == job]
 
 
-def live_jobs(connection: Connection, marking: str) -> list[BookEntry]:
+def live_jobs(connection: Connection, marking: str, damages: Damages) -> list[BookEntry]:
     """Return the jobs of a cylinder that count, oldest first."""
-    return _live(connection, _of(marking).where(ENTRY.c.kind == "job"))
+    return [e for e in _live(connection, marking, damages) if e.kind == "job"]
 
 
-def last_job(connection: Connection, marking: str, until: dt.date) -> BookEntry | None:
+def last_job(
+    connection: Connection, marking: str, until: dt.date, damages: Damages
+) -> BookEntry | None:
     """Return the last job of a cylinder up to a day; None where the book has none."""
-    found = [job for job in live_jobs(connection, marking) if job.date <= until]
+    found = [job for job in live_jobs(connection, marking, damages) if job.date <= until]
     return found[-1] if found else None
 
 
-def of_cylinder(connection: Connection, marking: str) -> list[BookEntry]:
-    """Return what counts of a cylinder, oldest first; InputError for one nobody knows."""
+def of_cylinder(connection: Connection, marking: str, damages: Damages) -> list[BookEntry]:
+    """Return what counts of a cylinder, oldest first; InputError for one nobody knows.
+
+    `damages.touched` tells whether anything damaged may be of this cylinder.
+    """
     if not knows(connection, marking):
-        known = sorted(connection.execute(select(CYLINDER.c.marking)).scalars())
-        near = get_close_matches(marking, known, _FEW) or known[:_FEW]
-        raise unknown("cylinder", marking, near, file="the book", field="marking")
-    return _live(connection, _of(marking))
+        known = sorted(map(str, connection.execute(select(CYLINDER.c.marking)).scalars()))
+        spelled = [word for word in known if len(word) <= LONGEST_WORD]
+        near = get_close_matches(marking[:LONGEST_WORD], spelled, _FEW) or known[:_FEW]
+        raise unknown("cylinder", marking, map(shown, near), file="the book", field="marking")
+    return _live(connection, marking, damages)
 
 
 def knows(connection: Connection, marking: str) -> bool:
@@ -90,22 +111,49 @@ def knows(connection: Connection, marking: str) -> bool:
     return connection.execute(asked).first() is not None
 
 
-def withdrawn(connection: Connection) -> set[str | None]:
+def withdrawn(connection: Connection, damages: Damages) -> Withdrawn:
     """Return the keys of the entries that do not count any more.
 
-    A withdrawal that is withdrawn itself takes nothing out; it goes no deeper than that.
+    A withdrawal that is withdrawn itself takes nothing out; it goes no deeper than that. What a
+    damaged withdrawal seems to take out stays out, and is doubtful.
     """
+    lost = differences(connection).withdrawals
     # Above the empty text: all that there are, and the index finds them.
-    asked = select(ENTRY.c.key, ENTRY.c.withdraws).where(ENTRY.c.withdraws > "")
-    targets = {row.key: row.withdraws for row in connection.execute(asked)}
+    asked = select(*COLUMNS).where(or_(ENTRY.c.withdraws > "", ENTRY.c.key.in_(lost)))
+    rows = connection.execute(asked).all()
+    whole = {entry.key for entry in verified(rows, damages)}
+    targets = {row.key: _target(row) for row in rows}
+    for key in lost:
+        damages.add(key, "the index of withdrawals does not have it")
     given_back = {target for target in targets.values() if target in targets}
-    return {target for key, target in targets.items() if key not in given_back}
+    doubtful: set[str | None] = set()
+    for key, target in targets.items():
+        if key not in whole:
+            doubtful |= {target, targets.get(target)} if _is_there(connection, target) else {None}
+    if lost - set(targets):
+        doubtful.add(None)
+    gone: set[str | None] = {t for key, t in targets.items() if key not in given_back}
+    return Withdrawn(gone, doubtful)
+
+
+def _target(row: Any) -> str:
+    """Return what a withdrawal takes out: by its content, where that is whole."""
+    try:
+        return str(content_of(row).withdraws)
+    except InputError:
+        return str(row.withdraws)
+
+
+def _is_there(connection: Connection, key: str) -> bool:
+    asked = select(ENTRY.c.key).where(ENTRY.c.key == key)
+    return connection.execute(asked).first() is not None
 
 
 def search(
     connection: Connection,
     text: str = "",
     *,
+    damages: Damages,
     kind: BookKind | None = None,
     since: dt.date | None = None,
     until: dt.date | None = None,
@@ -115,7 +163,8 @@ def search(
     Words may be parts of a marking, the job's name, its family, material, route or a part
     number; capitals do not matter.
     """
-    asked = select(ENTRY.c.content, LINE.c.marking).join(LINE, LINE.c.entry == ENTRY.c.key)
+    asked = select(*COLUMNS, LINE.c.marking, LINE.c.words)
+    asked = asked.join(LINE, LINE.c.entry == ENTRY.c.key)
     for word in text.casefold().split():
         asked = asked.where(LINE.c.words.contains(word, autoescape=True))
     if kind is not None:
@@ -126,12 +175,18 @@ def search(
         asked = asked.where(ENTRY.c.date <= until.isoformat())
     wanted: dict[str, set[str]] = {}
     entries: dict[str, BookEntry] = {}
-    gone = withdrawn(connection)
-    for content, marking in connection.execute(asked):
-        entry = BookEntry.model_validate_json(content)
-        if not {entry.key, entry.job} & gone:
-            entries[entry.key] = entry
-            wanted.setdefault(entry.key, set()).add(marking)
+    gone = withdrawn(connection, damages).keys
+    rows = connection.execute(asked).all()
+    whole = {entry.key: entry for entry in verified(rows, damages)}
+    for row in rows:
+        entry = whole.get(row.key)
+        if entry is None or {entry.key, entry.job} & gone:
+            continue
+        if row.words not in [words_of(entry, e) for e in entry.lines if e.marking == row.marking]:
+            damages.add(entry.key, "its index is not what its content says")
+            continue
+        entries[entry.key] = entry
+        wanted.setdefault(entry.key, set()).add(row.marking)
     return [
         FoundLine(key=e.key, kind=e.kind, date=e.date, title=e.title, line=line)
         for e in reversed(in_order(list(entries.values())))
@@ -140,16 +195,34 @@ def search(
     ]
 
 
+def newest(connection: Connection) -> dt.date | None:
+    """Return the day of the newest entry; None in an empty book."""
+    asked = select(*COLUMNS).order_by(ENTRY.c.date.desc()).limit(1)
+    found = verified(connection.execute(asked), Damages())
+    return found[0].date if found else None
+
+
 def _of(marking: str) -> Select[Any]:
-    lines = LINE.c.entry == ENTRY.c.key
-    return select(ENTRY.c.content).join(LINE, lines).where(LINE.c.marking == marking)
+    """Return the question for what the index has of a cylinder, entries that are gone too."""
+    asked = select(*COLUMNS, LINE.c.entry).select_from(LINE)
+    return asked.join(ENTRY, LINE.c.entry == ENTRY.c.key, isouter=True).where(
+        LINE.c.marking == marking
+    )
 
 
-def _live(connection: Connection, asked: Select[Any]) -> list[BookEntry]:
-    gone = withdrawn(connection)
-    found = in_order(_entries(connection, asked))
-    return [entry for entry in found if not {entry.key, entry.job} & gone]
-
-
-def _entries(connection: Connection, asked: Select[Any]) -> list[BookEntry]:
-    return [BookEntry.model_validate_json(text) for text in connection.execute(asked).scalars()]
+def _live(connection: Connection, marking: str, damages: Damages) -> list[BookEntry]:
+    """Return what counts of a cylinder, in order; tell `damages` what may concern it."""
+    rows = connection.execute(_of(marking)).all()
+    ours = Damages(strict=damages.strict)
+    found = verified((row for row in rows if row.key is not None), ours)
+    whole = [e for e in found if any(line.marking == marking for line in e.lines)]
+    known = {row.entry for row in rows}
+    for key in {e.key for e in found} - {e.key for e in whole}:
+        ours.add(key, "its index is not what its content says")
+    for key in {row.entry for row in rows if row.key is None}:
+        ours.add(key, "it is not there any more")
+    for key in differences(connection).lines_of(marking) - known:
+        ours.add(key, "the index of cylinders does not have it")
+    gone, doubtful = withdrawn(connection, damages)
+    damages.take(ours, touched=None in doubtful or bool(doubtful & known))
+    return [entry for entry in in_order(whole) if not {entry.key, entry.job} & gone]

@@ -8,6 +8,7 @@ from math import hypot
 from typing import Any, NamedTuple
 
 from fitsolver import __version__
+from fitsolver.book.verifying import Damages
 from fitsolver.book.wear import earlier_records
 from fitsolver.lengths import format_length
 from fitsolver.metrology.wear import wear_estimate
@@ -21,13 +22,21 @@ class _Dated(NamedTuple):
     line: BookLine
 
 
-def history(marking: str, entries: list[BookEntry]) -> HistoryAnswer:
-    """Return all visits of a cylinder, oldest first, from what counts of it, in order."""
+def history(
+    marking: str, entries: list[BookEntry], damages: Damages | None = None
+) -> HistoryAnswer:
+    """Return all visits of a cylinder, oldest first, from what counts of it, in order.
+
+    Where something damaged may be of it, a visit tells how it came in and no more: what was
+    done, how it left and its wear could be another's without the entry that is missing.
+    """
+    damages = damages or Damages()
     groups: dict[str, list[BookEntry]] = {}
     for entry in entries:
         groups.setdefault(entry.job or entry.key, []).append(entry)
     visits = [_visit(marking, group) for group in groups.values()]
-    visits = list(_with_wear(sorted(visits, key=lambda visit: (visit.date, visit.key))))
+    visits.sort(key=lambda visit: (visit.date, visit.key))
+    visits = list(map(_came_in_alone, visits) if damages.touched else _with_wear(visits))
     lines = [_line(entry, marking) for entry in reversed(entries)]
     return HistoryAnswer(
         program_version=__version__,
@@ -37,8 +46,13 @@ def history(marking: str, entries: list[BookEntry]) -> HistoryAnswer:
         unit=entries[-1].unit if entries else "mm",
         visits=tuple(visits),
         wear=wear_estimate(earlier_records(visits)),
-        cautions=tuple(_cautions(visits, entries)),
+        cautions=(*map(str, damages), *_cautions(visits, entries, damages)),
     )
+
+
+def _came_in_alone(visit: Visit) -> Visit:
+    kept = ("date", "key", "title", *(name for name in Visit.model_fields if "found" in name))
+    return Visit(**{name: getattr(visit, name) for name in kept})
 
 
 def _line(entry: BookEntry, marking: str) -> BookLine:
@@ -120,7 +134,13 @@ def _with_wear(visits: Iterable[Visit]) -> Iterator[Visit]:
         before = visit
 
 
-def _cautions(visits: list[Visit], entries: list[BookEntry]) -> Iterator[str]:
+def _cautions(visits: list[Visit], entries: list[BookEntry], damages: Damages) -> Iterator[str]:
+    if damages.touched:
+        yield (
+            "What was done, how the bore left and its wear are not told: a damaged entry may be "
+            "of this cylinder."
+        )
+        return
     for visit in visits[:-1]:
         if visit.left_largest is None:
             yield (

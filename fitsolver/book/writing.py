@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from sqlalchemy import Connection, insert, select
+from sqlalchemy import Connection, delete, insert, select, update
 
 from fitsolver.book.entries import canonical, words_of
 from fitsolver.book.finding import entry_of, live_jobs, live_passes, withdrawn
 from fitsolver.book.tables import CYLINDER, ENTRY, LINE
+from fitsolver.book.verifying import Damages
 from fitsolver.errors import InputError
 from fitsolver.records.book import BookEntry, BookLine, Kept
 
@@ -19,8 +20,9 @@ def keep(connection: Connection, entry: BookEntry) -> Kept:
     Raises InputError where it contradicts what is there: a marking of another family, another
     pass of the same number, an entry it refers to that is missing, one that was withdrawn.
     """
-    if entry_of(connection, entry.key) is not None:
-        if entry.key in withdrawn(connection):
+    strict = Damages(strict=True)
+    if entry_of(connection, entry.key, strict) is not None:
+        if entry.key in withdrawn(connection, strict).keys:
             raise InputError(
                 "this entry was in the book and was withdrawn",
                 field="entry",
@@ -41,17 +43,32 @@ def store(connection: Connection, entry: BookEntry) -> None:
     _check_refers(connection, entry)
     for line in entry.lines:
         _know(connection, line)
-    connection.execute(
-        insert(ENTRY).values(
-            key=entry.key,
-            kind=entry.kind,
-            date=entry.date.isoformat(),
-            job=entry.job,
-            number=entry.number,
-            withdraws=entry.withdraws,
-            content=canonical(entry),
-        )
-    )
+    connection.execute(insert(ENTRY).values(key=entry.key, **_columns(entry)))
+    _store_lines(connection, entry)
+
+
+def mend(connection: Connection, entry: BookEntry) -> None:
+    """Write an entry anew where it is there and damaged; its key says that it is the same."""
+    for line in entry.lines:
+        _know(connection, line)
+    connection.execute(update(ENTRY).where(ENTRY.c.key == entry.key).values(**_columns(entry)))
+    _store_lines(connection, entry)
+
+
+def _columns(entry: BookEntry) -> dict[str, object]:
+    return {
+        "kind": entry.kind,
+        "date": entry.date.isoformat(),
+        "job": entry.job,
+        "number": entry.number,
+        "withdraws": entry.withdraws,
+        "content": canonical(entry),
+    }
+
+
+def _store_lines(connection: Connection, entry: BookEntry) -> None:
+    # Of an entry whose key was damaged, lines may be there already.
+    connection.execute(delete(LINE).where(LINE.c.entry == entry.key))
     rows = [
         {
             "entry": entry.key,
@@ -72,19 +89,20 @@ def check_conflicts(connection: Connection, entries: Iterable[BookEntry]) -> Non
 
     A pass of the same job, cylinder and number; the same job of the same cylinder.
     """
-    gone = withdrawn(connection)
+    strict = Damages(strict=True)
+    gone = withdrawn(connection, strict).keys
     for entry in entries:
         if {entry.key, entry.job} & gone:
             continue
         if entry.kind == "pass":
-            _check_pass(connection, entry)
+            _check_pass(connection, entry, strict)
         elif entry.kind == "job":
-            _check_job(connection, entry)
+            _check_job(connection, entry, strict)
 
 
-def _check_pass(connection: Connection, entry: BookEntry) -> None:
+def _check_pass(connection: Connection, entry: BookEntry, strict: Damages) -> None:
     (line,) = entry.lines
-    for other in live_passes(connection, str(entry.job), line.marking):
+    for other in live_passes(connection, str(entry.job), line.marking, strict):
         if other.number == entry.number and other.key != entry.key:
             raise InputError(
                 f"the book holds another pass {entry.number} of this cylinder and job",
@@ -96,9 +114,9 @@ def _check_pass(connection: Connection, entry: BookEntry) -> None:
             )
 
 
-def _check_job(connection: Connection, entry: BookEntry) -> None:
+def _check_job(connection: Connection, entry: BookEntry, strict: Damages) -> None:
     for line in entry.lines:
-        for other in live_jobs(connection, line.marking):
+        for other in live_jobs(connection, line.marking, strict):
             if other.key != entry.key and other.documents["job"] == entry.documents["job"]:
                 raise InputError(
                     "the book holds this job already, with the same readings",
@@ -113,7 +131,8 @@ def _check_refers(connection: Connection, entry: BookEntry) -> None:
     key = entry.job or entry.withdraws
     if key is None:
         return
-    other = entry_of(connection, key)
+    strict = Damages(strict=True)
+    other = entry_of(connection, key, strict)
     if other is None or (entry.job and other.kind != "job"):
         raise InputError(
             f"the book has not the entry that this {entry.kind} belongs to",
@@ -121,7 +140,7 @@ def _check_refers(connection: Connection, entry: BookEntry) -> None:
             found=key[:10],
         )
     if entry.withdraws and other.withdraws:
-        again = entry_of(connection, other.withdraws)
+        again = entry_of(connection, other.withdraws, strict)
         if again is not None and again.withdraws:
             raise InputError(
                 "this was given back already",

@@ -23,9 +23,9 @@ async def answer_of(request: Request, room: Room, key: str, verb: str) -> Any:
     marked = job.model_copy(update={"cylinders": tuple(c for c in job.cylinders if c.marking)})
     if verb != "ladder" or room.settings.book is None or not marked.cylinders:
         return await room.answer(request, verb, job, catalogue)
-    known = await with_book(room, lambda book: book.earlier_of(marked))
+    known, damaged = await with_book(room, lambda book: (book.earlier_of(marked), book.damaged))
     answer = await room.answer(request, verb, with_earlier(job, known), catalogue)
-    cautions = (*told_apart(job, known), *answer.cautions)
+    cautions = (*damaged, *told_apart(job, known), *answer.cautions)
     return answer.model_copy(update={"cautions": cautions})
 
 

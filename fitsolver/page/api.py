@@ -15,8 +15,8 @@ from fitsolver.loading import accepting, hold_together
 from fitsolver.page import tasks
 from fitsolver.page.bench import content_of
 from fitsolver.page.room import Room, room_of
+from fitsolver.page.taking_in import catalogue_from
 from fitsolver.page.tasks import RISK
-from fitsolver.page.uploads import contents
 from fitsolver.reading.job_file import job_of
 from fitsolver.reading.job_text import job_text
 from fitsolver.records.alternatives import AlternativesAnswer
@@ -252,8 +252,8 @@ async def review(key: str, room: In) -> Response:
     status_code=201,
     responses={400: REFUSALS[400], 413: REFUSALS[413]},
 )
-async def upload(files: list[UploadFile], room: In) -> Shelved:
-    key = await run_in_threadpool(room.shelf.upload, await contents(files))
+async def upload(request: Request, files: list[UploadFile], room: In) -> Shelved:
+    key = await catalogue_from(request, room, files)
     made = room.shelf.get(key)
     return Shelved(
         key=key,

@@ -10,6 +10,7 @@ import hashlib
 import os
 import re
 import secrets
+import time
 from dataclasses import dataclass
 from pathlib import Path
 from threading import RLock
@@ -20,6 +21,7 @@ from fitsolver.errors import InputError
 _NAME: Final = re.compile(r"[0-9a-f]{16}")
 _MOST: Final = 2000
 _LARGEST: Final = 1_000_000
+_WEEK: Final = 7 * 86_400
 _UNDER_WAY: Final = ".new-"
 
 
@@ -63,8 +65,15 @@ class Drafts:
 
     def read(self, key: str) -> Draft:
         """Return a job; raises NoDraftError when there is none of that key."""
+        return self._read(self._path(key))
+
+    def read_removed(self, key: str) -> Draft:
+        """Return a job that can be given back; raises NoDraftError when there is none."""
+        return self._read(self._removed / self._path(key).name)
+
+    def _read(self, path: Path) -> Draft:
         try:
-            return Draft(key, self._path(key).read_text(encoding="utf-8"))
+            return Draft(path.stem, path.read_text(encoding="utf-8"))
         except FileNotFoundError as error:
             raise NoDraftError("there is no such job; it may have been removed") from error
         except (OSError, UnicodeDecodeError) as error:
@@ -100,14 +109,58 @@ class Drafts:
             return None
 
     def remove(self, key: str) -> None:
-        """Remove a job with its log and its order; raises NoDraftError when there is none."""
+        """Take a job away with its log and its order, for a week to be given back.
+
+        Raises NoDraftError when there is none.
+        """
         with self.lock:
+            path = self._path(key)
+            if not path.exists():
+                raise NoDraftError("there is no such job; it may have been removed")
             try:
-                self._path(key).unlink()
-            except FileNotFoundError as error:
-                raise NoDraftError("there is no such job; it may have been removed") from error
-            for path in self._folder.glob(f"{key}.*"):
-                path.unlink(missing_ok=True)
+                self._removed.mkdir(exist_ok=True)
+                # The log and the order first: a job without them would be another one.
+                for other in sorted(self._folder.glob(f"{key}.*"), key=lambda p: p == path):
+                    other.replace(self._removed / other.name)
+                os.utime(self._removed / path.name)  # the week begins now
+            except OSError as error:
+                raise InputError(f"this cannot be removed ({error.strerror or error})") from error
+            self._forget()
+
+    def removed(self) -> list[str]:
+        """Return the keys of the jobs that can be given back, the one removed last first."""
+        with self.lock:
+            self._forget()
+            files = [p for p in self._removed.glob("*.toml") if _NAME.fullmatch(p.stem)]
+            files.sort(key=lambda p: p.stat().st_mtime_ns, reverse=True)
+            return [path.stem for path in files]
+
+    def give_back(self, key: str) -> None:
+        """Put a removed job back on the bench, with its log and its order.
+
+        Raises NoDraftError when its week is over, InputError when there are too many.
+        """
+        with self.lock:
+            self._forget()
+            name = self._path(key).name
+            if not (self._removed / name).exists():
+                raise NoDraftError("there is no such job; its week may be over")
+            if len(self.keys()) >= _MOST:
+                raise InputError("too many jobs are kept", allowed=f"{_MOST}; remove some first")
+            for path in sorted(self._removed.glob(f"{key}.*"), key=lambda p: p.name == name):
+                path.replace(self._folder / path.name)
+
+    @property
+    def _removed(self) -> Path:
+        return self._folder / "removed"
+
+    def _forget(self) -> None:
+        """Delete for good what was removed more than a week ago, and all but the last of many."""
+        files = sorted(self._removed.glob("*.toml"), key=lambda p: p.stat().st_mtime, reverse=True)
+        for place, path in enumerate(files):
+            if place >= _MOST or time.time() - path.stat().st_mtime > _WEEK:
+                for other in self._removed.glob(f"{path.stem}.*"):
+                    other.unlink(missing_ok=True)
 
     def keys(self) -> list[str]:
         """Return the keys of all jobs, the one changed last first."""

@@ -9,6 +9,7 @@ from collections import Counter, OrderedDict, deque
 from collections.abc import Callable, Hashable
 from concurrent.futures import Future
 from concurrent.futures.process import BrokenProcessPool
+from contextlib import suppress
 from threading import Thread
 from typing import Any, Final
 
@@ -17,6 +18,8 @@ from pebble import ProcessExpired, ProcessPool
 from fitsolver.errors import InputError
 
 _REMEMBERED: Final = 200
+#: A process that was killed while it had nothing to do is noticed by the next question.
+_ATTEMPTS: Final = 3
 
 
 class BusyError(InputError):
@@ -27,11 +30,17 @@ class TooLongError(InputError):
     """A question was not answered in its time."""
 
 
+class Once:
+    """The key of a question whose answer is not remembered."""
+
+
 class Solving:
     """Worker processes behind a queue in which the visitors take turns.
 
     A question that was answered before is answered from memory, and one that is being worked on
-    is waited for, not asked twice. `seconds` counts from when a process takes it up.
+    is waited for, not asked twice. `seconds` counts from when a process takes it up. A visitor is
+    an address and, behind a blank, a name that the visitor chooses: addresses take turns, and
+    of an address its visitors.
     """
 
     def __init__(self, workers: int, seconds: float, waiting: int, each: int) -> None:
@@ -39,10 +48,11 @@ class Solving:
         self._workers = workers
         self._pool = self._new_pool()
         self._asked: Counter[str] = Counter()
+        self._from: Counter[str] = Counter()
         self._running: dict[Hashable, asyncio.Task[Any]] = {}
         self._known: OrderedDict[Hashable, Any] = OrderedDict()
         self._free = workers + 1  # one more is handed over, so that no process waits for it
-        self._lines: OrderedDict[str, deque[asyncio.Future[None]]] = OrderedDict()
+        self._lines: OrderedDict[str, OrderedDict[str, deque[asyncio.Future[None]]]] = OrderedDict()
 
     async def ask(
         self, visitor: str, key: Hashable, function: Callable[..., Any], *arguments: Any
@@ -58,6 +68,7 @@ class Solving:
         if key not in self._running:
             self._check(visitor)
             self._asked[visitor] += 1  # here, so that no other question slips in between
+            self._from[_address(visitor)] += 1
             task = asyncio.create_task(self._work(visitor, function, arguments))
             self._running[key] = task
             task.add_done_callback(lambda done: self._finish(visitor, key, done))
@@ -73,11 +84,13 @@ class Solving:
             raise BusyError("too many questions are waiting; ask again in a moment")
         if self._asked[visitor] >= self._each:
             raise BusyError("your questions are still being worked on; ask again in a moment")
+        if self._from[_address(visitor)] >= max(self._each, self._waiting // 2):
+            raise BusyError("too many questions from your address are waiting; ask again")
 
     async def _work(self, visitor: str, function: Callable[..., Any], arguments: Any) -> Any:
         await self._turn(visitor)
         try:
-            return await asyncio.wrap_future(self._scheduled(function, arguments))
+            return await self._done(function, arguments)
         except TimeoutError as error:
             raise TooLongError(
                 f"this was not settled within {self._seconds:g} s; the command line has no limit"
@@ -86,6 +99,13 @@ class Solving:
             raise BusyError("the work on this was broken off; ask again") from error
         finally:
             self._next()
+
+    async def _done(self, function: Callable[..., Any], arguments: Any) -> Any:
+        """Return what a process makes of it; ask again where the process had been killed before."""
+        for _ in range(_ATTEMPTS - 1):
+            with suppress(ProcessExpired, BrokenProcessPool):
+                return await asyncio.wrap_future(self._scheduled(function, arguments))
+        return await asyncio.wrap_future(self._scheduled(function, arguments))
 
     def _new_pool(self) -> ProcessPool:
         context = multiprocessing.get_context("spawn")
@@ -104,27 +124,39 @@ class Solving:
             self._free -= 1
             return
         place = asyncio.get_running_loop().create_future()
-        self._lines.setdefault(visitor, deque()).append(place)
+        line = self._lines.setdefault(_address(visitor), OrderedDict())
+        line.setdefault(visitor, deque()).append(place)
         await place
 
     def _next(self) -> None:
-        """Give the turn on: to each visitor once before anyone has it again."""
+        """Give the turn on: to each address, and of it each visitor, before anyone has it again."""
         if not self._lines:
             self._free += 1
             return
-        visitor, line = self._lines.popitem(last=False)
-        line.popleft().set_result(None)
+        address, line = self._lines.popitem(last=False)
+        visitor, places = line.popitem(last=False)
+        places.popleft().set_result(None)
+        if places:
+            line[visitor] = places
         if line:
-            self._lines[visitor] = line
+            self._lines[address] = line
 
     def _finish(self, visitor: str, key: Hashable, done: asyncio.Task[Any]) -> None:
         del self._running[key]
         self._asked[visitor] -= 1
+        self._from[_address(visitor)] -= 1
         self._asked += Counter()  # forgets those who wait for nothing
+        self._from += Counter()
+        if isinstance(key, Once):
+            return
         if not done.cancelled() and done.exception() is None:
             self._known[key] = done.result()
             while len(self._known) > _REMEMBERED:
                 self._known.popitem(last=False)
+
+
+def _address(visitor: str) -> str:
+    return visitor.partition(" ")[0]
 
 
 def _warm_up() -> None:

@@ -15,7 +15,7 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from fitsolver import __version__
 from fitsolver.page import tasks
 from fitsolver.page.drafts import Drafts
-from fitsolver.page.pool import Solving
+from fitsolver.page.pool import Once, Solving
 from fitsolver.page.settings import Settings
 from fitsolver.page.shelf import Shelf
 from fitsolver.records.catalogue import Catalogue
@@ -53,6 +53,10 @@ class Room:
         """
         question = (function, *map(_named, arguments))
         return await self.solving.ask(visitor(request), question, function, *arguments)
+
+    async def work(self, request: Request, function: Callable[..., Any], *arguments: Any) -> Any:
+        """Return `function(*arguments)`, worked out in the queue and not remembered."""
+        return await self.solving.ask(visitor(request), Once(), function, *arguments)
 
     def show(self, request: Request, template: str, status: int = 200, **shown: Any) -> Any:
         """Return a page made from a template; a new visitor is given a name of no meaning."""
@@ -99,5 +103,6 @@ def room_of(request: Request) -> Room:
 
 
 def visitor(request: Request) -> str:
-    """Return who asks, for a fair queue: the visitor's name, else the address."""
-    return request.cookies.get(VISITOR) or (request.client.host if request.client else "")
+    """Return who asks, for a fair queue: the address, and the name that the cookie holds."""
+    address = request.client.host if request.client else ""
+    return f"{address} {request.cookies.get(VISITOR, '')[:64]}"

@@ -9,6 +9,7 @@ import uvicorn
 
 from fitsolver.errors import InputError
 from fitsolver.page.app import create_app
+from fitsolver.page.arriving import Arriving
 from fitsolver.page.settings import Settings
 
 
@@ -32,7 +33,9 @@ def serve(settings: Settings, tell: Callable[[str], None]) -> None:
             access_log=False,
             server_header=False,
             timeout_keep_alive=30,
-            limit_concurrency=500,
+            limit_concurrency=1000,
+            http=Arriving,
+            ws="none",
         )
     )
     try:

@@ -6,7 +6,8 @@ import re
 import secrets
 import shutil
 import tempfile
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from pathlib import Path
 from threading import Lock
 from typing import Final
@@ -39,7 +40,7 @@ class Shelf:
 
     def _take_in(self, path: Path) -> None:
         try:
-            self._read[path.name] = _readable(path)
+            self._read[path.name] = readable(path)
         except InputError as error:
             self.broken[path.name] = str(error)
 
@@ -58,11 +59,12 @@ class Shelf:
             )
         return self._read[key]
 
-    def upload(self, files: Sequence[tuple[str, bytes]]) -> str:
-        """Keep a catalogue from the files of its folder, and return its key.
+    @contextmanager
+    def unpacked(self, files: Sequence[tuple[str, bytes]]) -> Iterator[Path]:
+        """Write the files of a catalogue into a folder that is there for a while, and give it.
 
         Names are only looked up among those a catalogue may have; nothing else is written.
-        Raises InputError, and keeps nothing, for files that are no catalogue.
+        Raises InputError for files that are no part of one.
         """
         names = [Path(name.replace("\\", "/")).name.lower() for name, _ in files]
         for name in names:
@@ -74,30 +76,32 @@ class Shelf:
                 )
         if len(set(names)) < len(names):
             raise InputError("two files have one name", found=", ".join(sorted(names)))
+        if len(self._read) >= _MOST:
+            raise InputError("too many catalogues are kept", allowed=str(_MOST))
+        if shutil.disk_usage(self._folder).free < _LEFT_FREE:
+            raise InputError("the disk is nearly full; nothing was kept")
+        try:
+            with tempfile.TemporaryDirectory(dir=self._folder, prefix=_UNDER_WAY) as work:
+                new = Path(work) / "catalogue"
+                new.mkdir()
+                for name, (_, content) in zip(names, files, strict=True):
+                    (new / name).write_bytes(content)
+                yield new
+        except OSError as error:
+            raise InputError(f"this cannot be kept ({error.strerror or error})") from error
+
+    def keep(self, folder: Path, catalogue: Catalogue) -> str:
+        """Keep a folder that was `unpacked`, read as this catalogue, and return its key."""
+        key = f"{_plain(catalogue.name)}-{secrets.token_hex(3)}"
         with self._lock:
             if len(self._read) >= _MOST:
                 raise InputError("too many catalogues are kept", allowed=str(_MOST))
-            if shutil.disk_usage(self._folder).free < _LEFT_FREE:
-                raise InputError("the disk is nearly full; nothing was kept")
-            try:
-                return self._keep(dict(zip(names, (content for _, content in files), strict=True)))
-            except OSError as error:
-                raise InputError(f"this cannot be kept ({error.strerror or error})") from error
-
-    def _keep(self, files: Mapping[str, bytes]) -> str:
-        with tempfile.TemporaryDirectory(dir=self._folder, prefix=_UNDER_WAY) as work:
-            new = Path(work) / "catalogue"
-            new.mkdir()
-            for name, content in files.items():
-                (new / name).write_bytes(content)
-            catalogue = _readable(new)
-            key = f"{_plain(catalogue.name)}-{secrets.token_hex(3)}"
-            shutil.move(new, self._folder / key)
+            shutil.move(folder, self._folder / key)
             self._read[key] = catalogue
         return key
 
 
-def _readable(folder: Path) -> Catalogue:
+def readable(folder: Path) -> Catalogue:
     """Read a catalogue; what is refused is told by its file's name, not by where it lies here."""
     try:
         return read_catalogue(folder)

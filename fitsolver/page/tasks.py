@@ -9,8 +9,11 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
+from pydantic import ValidationError
+
 from fitsolver import __version__, verbs
 from fitsolver.deciding import decide, made_ready
+from fitsolver.errors import InputError
 from fitsolver.honing import Hone
 from fitsolver.lengths import Unit
 from fitsolver.records.alternatives import AlternativesAnswer
@@ -93,6 +96,33 @@ def gauge(
 
     found = study(readings, window, unit=unit, permissible_error=permissible_error)
     return found.model_copy(update={"program_version": __version__})
+
+
+def job_sent(files: tuple[tuple[str, bytes], ...]) -> str:
+    """Return the text of a job that was sent with its sheets."""
+    from fitsolver.page.uploads import job_from
+
+    return job_from(files)
+
+
+def catalogue_in(folder: Path) -> Catalogue:
+    """Return the catalogue that was written into a folder."""
+    from fitsolver.page.shelf import readable
+
+    return readable(folder)
+
+
+def answer_sent(name: str, content: bytes) -> Answer:
+    """Return the answer of a document that was sent; raises InputError for what is none."""
+    try:
+        return Answer.model_validate_json(content.decode("utf-8", "replace"))
+    except ValidationError as error:
+        raise InputError(
+            "this is no answer of a pick",
+            file=name,
+            found=error.errors()[0]["msg"][:100],
+            allowed="the document of a plan (JSON)",
+        ) from error
 
 
 def sheet(job: Job, catalogue: Catalogue, paper: Paper, made_on: date, seconds: float) -> str:

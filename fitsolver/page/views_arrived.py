@@ -6,7 +6,6 @@ from typing import Annotated, Any
 
 from fastapi import APIRouter, Depends, Request, UploadFile
 from fastapi.responses import RedirectResponse
-from pydantic import ValidationError
 from starlette.concurrency import run_in_threadpool
 
 from fitsolver.errors import InputError
@@ -17,7 +16,6 @@ from fitsolver.page.sections import sections
 from fitsolver.page.uploads import contents
 from fitsolver.page.views_job import named
 from fitsolver.parts_arrived import check_same, ordered_plan
-from fitsolver.records.plan import Answer
 from fitsolver.reporting.schema import to_json
 
 router = APIRouter(prefix="/jobs/{key}", include_in_schema=False)
@@ -31,7 +29,9 @@ async def arrived(request: Request, room: In, key: str) -> Any:
     document = room.drafts.ordered(key)
     if document is not None:
         job, catalogue = await run_in_threadpool(job_and_catalogue, room, key)
-        found = await room.ask(request, tasks.arrived, job, catalogue, _answer(document, "order"))
+        found = await room.ask(
+            request, tasks.arrived, job, catalogue, tasks.answer_sent("order", document.encode())
+        )
         shown |= {"sections": sections("arrived", found), "ordered": True}
     return room.show(request, "arrived.html", **shown)
 
@@ -47,25 +47,13 @@ async def keep(request: Request, room: In, key: str) -> Any:
 
 
 @router.post("/ordered/upload")
-async def upload(room: In, key: str, files: list[UploadFile]) -> Any:
+async def upload(request: Request, room: In, key: str, files: list[UploadFile]) -> Any:
     """Keep the document of an earlier pick as the one that parts were ordered by."""
     [(name, content), *more] = await contents(files)
     if more:
         raise InputError("send one document", found=f"{len(more) + 1} files")
-    answer = _answer(content.decode("utf-8", "replace"), name[:60])
+    answer = await room.work(request, tasks.answer_sent, name[:60], content)
     job, _ = await run_in_threadpool(job_and_catalogue, room, key)
     check_same(job, ordered_plan(answer, name[:60]))
     await run_in_threadpool(room.drafts.order, key, to_json(answer))
     return RedirectResponse(f"/jobs/{key}/arrived", 303)
-
-
-def _answer(document: str, name: str) -> Answer:
-    try:
-        return Answer.model_validate_json(document)
-    except ValidationError as error:
-        raise InputError(
-            "this is no answer of a pick",
-            file=name,
-            found=error.errors()[0]["msg"][:100],
-            allowed="the document of a plan (JSON)",
-        ) from error

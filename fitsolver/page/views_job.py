@@ -219,9 +219,16 @@ def _download(content: str, kind: str, name: str) -> Response:
 
 @router.post("/remove")
 async def remove(room: In, key: str) -> Any:
-    """Take a job off the bench."""
+    """Take a job off the bench; for a week it can be given back."""
     room.drafts.remove(key)
     return RedirectResponse("/", 303)
+
+
+@router.post("/give-back")
+async def give_back(room: In, key: str) -> Any:
+    """Put a job back on the bench."""
+    room.drafts.give_back(key)
+    return RedirectResponse(f"/jobs/{key}", 303)
 
 
 @router.get("/report/{verb}")

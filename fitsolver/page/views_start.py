@@ -2,20 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable
 from typing import Annotated, Any
 
 from fastapi import APIRouter, Depends, Form, Request, UploadFile
 from fastapi.responses import RedirectResponse
-from starlette.concurrency import run_in_threadpool
 
 from fitsolver.errors import InputError
-from fitsolver.page import form
+from fitsolver.page import form, tasks
 from fitsolver.page.api import router as api_router
 from fitsolver.page.bench import content_of, text_of
+from fitsolver.page.drafts import Draft
 from fitsolver.page.room import Room, room_of
 from fitsolver.page.sections import of_blocks
-from fitsolver.page.uploads import contents, job_from
+from fitsolver.page.taking_in import catalogue_from
+from fitsolver.page.uploads import contents
 from fitsolver.reading.job_file import FINISHINGS, read_job
 from fitsolver.reading.job_template import grooves_of, needed_windows
 from fitsolver.reading.job_text import job_text
@@ -24,6 +25,8 @@ from fitsolver.reporting.terminal import render_review
 
 router = APIRouter(include_in_schema=False)
 In = Annotated[Room, Depends(room_of)]
+#: Jobs that are listed.
+_SHOWN = 50
 
 
 @router.get("/")
@@ -32,7 +35,8 @@ async def start(request: Request, room: In) -> Any:
     return room.show(
         request,
         "start.html",
-        jobs=list(_jobs(room)),
+        jobs=[_listed(key, room.drafts.read) for key in room.drafts.keys()[:_SHOWN]],
+        removed=[_listed(key, room.drafts.read_removed) for key in room.drafts.removed()[:_SHOWN]],
         catalogues=room.shelf.all(),
         broken=room.shelf.broken,
         examples=_examples(room),
@@ -40,17 +44,14 @@ async def start(request: Request, room: In) -> Any:
     )
 
 
-def _jobs(room: Room) -> Iterator[dict[str, Any]]:
-    for key in room.drafts.keys()[:50]:
-        try:
-            data = content_of(room.drafts.read(key).text)
-        except (
-            InputError
-        ):  # a damaged file, or removed meanwhile: the others are there all the same
-            yield {"key": key, "name": "", "cylinders": None}
-            continue
-        names = [form.shown(item.get("name")) for item in form.tables(data, "cylinder")]
-        yield {"key": key, "name": form.shown(data.get("name")), "cylinders": names}
+def _listed(key: str, read: Callable[[str], Draft]) -> dict[str, Any]:
+    """Return a job as it is listed: by its name, and its cylinders where it can be read."""
+    try:
+        data = content_of(read(key).text)
+    except InputError:  # a damaged file, or removed meanwhile: the others are there all the same
+        return {"key": key, "name": "", "cylinders": None}
+    names = [form.shown(item.get("name")) for item in form.tables(data, "cylinder")]
+    return {"key": key, "name": form.shown(data.get("name")), "cylinders": names}
 
 
 def _examples(room: Room) -> list[tuple[str, str]]:
@@ -100,18 +101,22 @@ async def example(room: In, which: Annotated[str, Form(max_length=200)]) -> Any:
 
 @router.post("/jobs/upload")
 async def upload_job(
-    room: In, files: list[UploadFile], catalogue: Annotated[str, Form(max_length=200)]
+    request: Request,
+    room: In,
+    files: list[UploadFile],
+    catalogue: Annotated[str, Form(max_length=200)],
 ) -> Any:
     """Begin a job from a job file and its sheets."""
-    data = content_of(await run_in_threadpool(job_from, await contents(files)))
+    sent = tuple(await contents(files))
+    data = content_of(await room.work(request, tasks.job_sent, sent))
     room.shelf.get(catalogue)
     return _to(room.drafts.new(text_of({**data, "catalogue": catalogue})).key)
 
 
 @router.post("/catalogues/upload")
-async def upload_catalogue(room: In, files: list[UploadFile]) -> Any:
+async def upload_catalogue(request: Request, room: In, files: list[UploadFile]) -> Any:
     """Keep a catalogue from its files, and show what it holds."""
-    key = await run_in_threadpool(room.shelf.upload, await contents(files))
+    key = await catalogue_from(request, room, files)
     return RedirectResponse(f"/catalogues/{key}", 303)
 
 

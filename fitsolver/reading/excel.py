@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import re
 import warnings
 import zipfile
 from collections.abc import Iterator
@@ -15,10 +16,10 @@ from openpyxl import load_workbook
 from fitsolver.errors import InputError
 from fitsolver.reading.files import read_bytes
 from fitsolver.reading.hints import shown
+from fitsolver.reading.workbook_scan import MOST_PARTS, Sheet, check_size, scan
 
-#: A workbook is a zip file: what it may unpack to (bytes), and how many cells it may have.
-_LARGEST_UNPACKED: Final = 200_000_000
-_MOST_CELLS: Final = 2_000_000
+_DIRECTORY_ENTRY: Final = b"PK\x01\x02"
+_FIRST_ROW: Final = re.compile(r"[A-Z]+([0-9]+)")
 
 
 def read_sheet(path: Path) -> Iterator[tuple[int, list[str]]]:
@@ -28,85 +29,95 @@ def read_sheet(path: Path) -> Iterator[tuple[int, list[str]]]:
     filled, and at formulas, merged cells and error values.
     """
     file = str(path)
-    sheets = [sheet for sheet in _open(path).worksheets if _filled(file, sheet)]
+    sheets = [(sheet, seen) for sheet, seen in _open(path) if seen.filled]
     if len(sheets) != 1:
         raise InputError(
             "a workbook has one filled sheet here",
             file=file,
-            found=shown(", ".join(sheet.title for sheet in sheets) or "none"),
+            found=shown(", ".join(str(sheet.title) for sheet, _ in sheets) or "none"),
             allowed="one sheet",
         )
-    sheet = sheets[0]
-    if sheet.merged_cells.ranges:
-        merged = min(sheet.merged_cells.ranges, key=lambda area: (area.min_row, area.min_col))
-        raise InputError(
-            "merged cells",
-            file=file,
-            row=merged.min_row,
-            field=merged.coord,
-            found="one value over several cells",
-            allowed="a value in every cell",
-        )
+    ((sheet, seen),) = sheets
+    _check(file, seen)
     return _rows(file, sheet)
 
 
-def _open(path: Path) -> Any:
-    content = read_bytes(path)
-    try:
-        with zipfile.ZipFile(io.BytesIO(content)) as archive:
-            unpacked = sum(entry.file_size for entry in archive.infolist())
-        if unpacked <= _LARGEST_UNPACKED:
-            with warnings.catch_warnings():  # about styles and extensions, which are not read
-                warnings.simplefilter("ignore")
-                return load_workbook(io.BytesIO(content))
-    except Exception as error:  # a broken workbook fails in the unpacker, the parser, anywhere
+def _check(file: str, seen: Sheet) -> None:
+    if seen.merged:
+        row = _FIRST_ROW.match(seen.merged)
         raise InputError(
-            "this is not a workbook that can be read",
-            file=str(path),
-            allowed=".xlsx, not protected by a password",
-        ) from error
-    raise InputError(
-        "the workbook is too large",
-        file=str(path),
-        found=f"{unpacked / 1e6:.0f} MB unpacked",
-        allowed=f"at most {_LARGEST_UNPACKED // 10**6} MB",
+            "merged cells",
+            file=file,
+            row=int(row[1]) if row else None,
+            field=shown(seen.merged),
+            found="one value over several cells",
+            allowed="a value in every cell",
+        )
+    if seen.formula is not None:
+        row_number, coordinate, text = seen.formula
+        raise _no_value(file, row_number, coordinate, "a formula", text)
+
+
+def _open(path: Path) -> list[tuple[Any, Sheet]]:
+    """Return the sheets, each with what was seen in it; nothing is read of one too large."""
+    content, file = read_bytes(path), str(path)
+    try:
+        if content.count(_DIRECTORY_ENTRY) > MOST_PARTS:
+            raise InputError("the workbook has too many parts", file=file, allowed=str(MOST_PARTS))
+        with zipfile.ZipFile(io.BytesIO(content)) as archive:
+            seen = scan(file, archive)
+        with warnings.catch_warnings():  # about styles and extensions, which are not read
+            warnings.simplefilter("ignore")
+            book: Any = load_workbook(io.BytesIO(content), read_only=True, keep_links=False)
+        found = [(sheet, seen.sheets[sheet._worksheet_path]) for sheet in book.worksheets]
+    except InputError:
+        raise
+    except Exception as error:  # a broken workbook fails in the unpacker, the parser, anywhere
+        raise _unreadable(file) from error
+    for _, sheet in found:
+        check_size(file, sheet)
+    return found
+
+
+def _unreadable(file: str) -> InputError:
+    return InputError(
+        "this is not a workbook that can be read",
+        file=file,
+        allowed=".xlsx, not protected by a password",
     )
 
 
-def _filled(file: str, sheet: Any) -> bool:
-    if sheet.max_row * sheet.max_column > _MOST_CELLS:  # before anything walks through them
-        raise InputError(
-            "the sheet is too large",
-            file=file,
-            found=f"{sheet.max_row} rows, {sheet.max_column} columns",
-            allowed=f"at most {_MOST_CELLS} cells",
-        )
-    return any(cell is not None for row in sheet.iter_rows(values_only=True) for cell in row)
-
-
 def _rows(file: str, sheet: Any) -> Iterator[tuple[int, list[str]]]:
-    for row in sheet.iter_rows():
+    sheet.reset_dimensions()  # what the file says of its size counts for nothing
+    for number, row in enumerate(_read(file, sheet), start=1):
         cells = [_text(file, cell) for cell in row]
         while cells and not cells[-1]:
             cells.pop()
         if cells:
-            yield row[0].row, cells
+            yield number, cells
+
+
+def _read(file: str, sheet: Any) -> Iterator[Any]:
+    rows = sheet.iter_rows()
+    while True:
+        try:
+            with warnings.catch_warnings():
+                warnings.simplefilter("ignore")
+                row = next(rows, None)
+        except Exception as error:  # a broken sheet fails in the unpacker, the parser, anywhere
+            raise _unreadable(file) from error
+        if row is None:
+            return
+        yield row
 
 
 def _text(file: str, cell: Any) -> str:
     value = cell.value
     if value is None:
         return ""
-    if cell.data_type in ("f", "e") or isinstance(value, bool):
-        what = {"f": "a formula", "e": "an error value"}.get(cell.data_type, "true or false")
-        raise InputError(
-            f"{what} in a cell",
-            file=file,
-            row=cell.row,
-            field=cell.coordinate,
-            found=shown(getattr(value, "text", value)),
-            allowed="texts and numbers",
-        )
+    if cell.data_type == "e" or isinstance(value, bool):
+        what = "an error value" if cell.data_type == "e" else "true or false"
+        raise _no_value(file, cell.row, cell.coordinate, what, value)
     if isinstance(value, float):
         if value.is_integer():
             return str(int(value))
@@ -114,3 +125,14 @@ def _text(file: str, cell: Any) -> str:
         # is what was typed, so it is taken as the exact decimal.
         return f"{Decimal(repr(value)):f}"
     return str(value).strip()
+
+
+def _no_value(file: str, row: int, coordinate: str, what: str, value: object) -> InputError:
+    return InputError(
+        f"{what} in a cell",
+        file=file,
+        row=row,
+        field=coordinate,
+        found=shown(value),
+        allowed="texts and numbers",
+    )

@@ -65,9 +65,9 @@ def list_folder(folder: Path) -> list[Path]:
         raise unreadable(folder, error, "folder") from error
 
 
-def too_large(path: Path, size: int) -> InputError:
+def too_large(path: Path, size: int, most: int = LARGEST) -> InputError:
     """Return the refusal of a file by its size in bytes."""
-    limit = LARGEST // _MEGABYTE
+    limit = most // _MEGABYTE
     return InputError(
         "the file is too large",
         file=str(path),

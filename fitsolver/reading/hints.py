@@ -8,6 +8,12 @@ from difflib import get_close_matches
 from fitsolver.errors import InputError
 
 _LONGEST = 60
+#: Longest word (characters) that a near one is looked for, and most words to look among: looking
+#: takes the product of the lengths.
+LONGEST_WORD = 80
+_MOST_WORDS = 2_000
+#: Words that a message lists.
+_LISTED = 40
 
 
 def shown(value: object) -> str:
@@ -28,14 +34,20 @@ def unknown(
 ) -> InputError:
     """Return the refusal of a word that is not among those allowed, with a near one named."""
     words = list(allowed)
-    spelled = {one.lower(): one for one in words}
-    near = get_close_matches(word.lower(), spelled, n=1, cutoff=0.7)
+    spelled = {one.lower(): one for one in words[:_MOST_WORDS] if len(one) <= LONGEST_WORD}
+    short = word.lower() if len(word) <= LONGEST_WORD else ""
+    near = get_close_matches(short, spelled, n=1, cutoff=0.7)
     meant = f" (did you mean '{spelled[near[0]]}'?)" if near else ""
     return InputError(
         f"unknown {what}{meant}",
         file=file,
         row=row,
-        field=field,
+        field=shown(field) if field else "",
         found=shown(word),
-        allowed=", ".join(words) or "none here",
+        allowed=_list(words),
     )
+
+
+def _list(words: list[str]) -> str:
+    more = f", and {len(words) - _LISTED} more" if len(words) > _LISTED else ""
+    return ", ".join(map(shown, words[:_LISTED])) + more or "none here"

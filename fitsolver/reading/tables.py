@@ -18,6 +18,7 @@ from fitsolver.errors import InputError
 from fitsolver.lengths import Unit, parse_unit
 from fitsolver.reading.files import read_text
 from fitsolver.reading.hints import shown, unknown
+from fitsolver.reading.limits import MOST_CELLS, MOST_ROWS, check_cells, too_many
 
 Kind = Literal["text", "number", "length"]
 NumberedRow = tuple[int, list[str]]
@@ -140,7 +141,10 @@ def _header_unit(file: str, row: int, name: str, text: str, kind: Kind) -> Unit:
 
 def _read_csv(path: Path) -> tuple[Iterator[NumberedRow], str]:
     """Return the rows that are not blank, and the separator."""
-    lines = read_text(path).split("\n")
+    text = read_text(path)
+    if text.count("\n") > MOST_CELLS:
+        raise too_many(str(path), "lines", f"over {MOST_CELLS}", MOST_CELLS)
+    lines = text.split("\n")
     skipped = 0
     if lines[0].lower().startswith("sep=") and len(lines[0]) == len("sep=") + 1:
         skipped = 1  # some spreadsheets name the separator in a first line
@@ -165,9 +169,15 @@ def _separator(file: str, header: str) -> str:
 def _csv_rows(file: str, lines: list[str], separator: str, skipped: int) -> Iterator[NumberedRow]:
     reader = csv.reader((f"{line}\n" for line in lines), delimiter=separator, strict=True)
     number = skipped + 1
+    read = rows = 0
     try:
         for cells in reader:
             stripped = [cell.strip() for cell in cells]
+            check_cells(file, number, stripped)
+            read, rows = read + len(cells), rows + 1
+            if read > MOST_CELLS or rows > MOST_ROWS:
+                what, most = ("rows", MOST_ROWS) if rows > MOST_ROWS else ("cells", MOST_CELLS)
+                raise too_many(file, what, f"over {most}", most)
             if any(stripped):
                 yield number, stripped
             number = skipped + reader.line_num + 1

@@ -11,13 +11,16 @@ from pathlib import Path
 from typing import Any
 
 from fitsolver.errors import InputError
-from fitsolver.reading.files import read_text
+from fitsolver.reading.files import read_text, too_large
 from fitsolver.reading.hints import shown
+from fitsolver.reading.limits import LARGEST_TOML
 from fitsolver.reading.quantities import sane_decimal
 
 _PLACE = re.compile(r"\s*\(at (?:line (\d+), column \d+|end of document)\)")
 _COMMA = re.compile(r"=\s*[+-]?\d+,\d+\s*(?:#.*)?$")
 
+#: Keys joined by points, more than any file has: the parser takes the square of their number.
+_LONG_KEY = re.compile(r"""(?<![\w"'-])(?:[\w"'-]++[ \t]*+\.[ \t]*+){64}""")
 #: Tables and lists within one another: no file of this trade has more than four.
 _DEEPEST = 16
 
@@ -27,11 +30,16 @@ def read_toml(path: Path) -> dict[str, Any]:
 
     Raises InputError with the line where the file is no TOML.
     """
-    return parse_toml(read_text(path), path)
+    text = read_text(path)
+    if len(text) > LARGEST_TOML:
+        raise too_large(path, len(text), LARGEST_TOML)
+    return parse_toml(text, path)
 
 
 def parse_toml(text: str, path: Path) -> dict[str, Any]:
     """Return the content of TOML text; `path` is what messages call it. See `read_toml`."""
+    if _LONG_KEY.search(text):
+        raise _too_deep(path)
     try:
         found = tomllib.loads(text, parse_float=sane_decimal)
     except RecursionError as error:

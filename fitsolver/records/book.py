@@ -103,10 +103,33 @@ class Kept(Record):
 
 
 class Imported(Record):
-    """What an import did: entries added, and entries that the book had already."""
+    """What an import did: entries added, entries that the book had already, damaged ones mended."""
 
     added: Count
     known: Count
+    mended: Count = 0
+
+
+class DamagedEntry(Record):
+    """An entry that is not what its key says, or whose index is not what it says."""
+
+    key: str = Field(description="as far as it can be shown")
+    why: str
+
+
+class BookCheck(Record):
+    """A whole book looked through: whole entries, damaged ones, what is wrong in the file."""
+
+    program_version: str
+    book: str
+    whole: Count
+    damaged: tuple[DamagedEntry, ...] = ()
+    file: tuple[str, ...] = ()
+
+    @property
+    def sound(self) -> bool:
+        """Whether nothing is wrong."""
+        return not (self.damaged or self.file)
 
 
 class Visit(Record):
@@ -172,3 +195,4 @@ class FoundAnswer(Record):
     unit: Unit
     asked: str
     lines: tuple[FoundLine, ...]
+    cautions: tuple[str, ...] = ()

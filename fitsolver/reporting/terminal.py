@@ -259,7 +259,11 @@ def render_found(answer: FoundAnswer) -> RenderableType:
     """Return the report of `book search`."""
     figures = Figures(answer.unit)
     asked = f"asked for: {answer.asked or 'everything'}"
-    return Page(*_head("Found in the book", (asked,), figures), *found_view(answer, figures))
+    return Page(
+        *_head("Found in the book", (asked,), figures),
+        *found_view(answer, figures),
+        *_cautions(answer.cautions),
+    )
 
 
 def _head(job: str, facts: Iterable[str], figures: Figures) -> list[RenderableType]:

@@ -13,7 +13,7 @@ import pandas as pd
 
 from fitsolver.errors import InputError
 from fitsolver.lengths import TICKS_PER
-from fitsolver.new_file import check_new
+from fitsolver.new_file import becoming, check_new
 from fitsolver.screening.chunk import Decided
 from fitsolver.screening.combinations import Ints
 from fitsolver.screening.equals import Choice
@@ -49,15 +49,12 @@ def check_out(path: Path) -> None:
 def table_writer(path: Path) -> Iterator[Writer]:
     """Open a new table for decided rows; a run that fails leaves none behind."""
     check_out(path)
+    kind = _parquet if path.suffix.lower() == ".parquet" else _csv
     try:
-        with (_parquet if path.suffix.lower() == ".parquet" else _csv)(path) as write:
+        with becoming(path) as work, kind(work) as write:
             yield write
-    except BaseException as error:
-        if not isinstance(error, FileExistsError):
-            path.unlink(missing_ok=True)
-        if isinstance(error, OSError):
-            raise InputError(f"this file cannot be written ({error})", file=str(path)) from error
-        raise
+    except OSError as error:
+        raise InputError(f"this file cannot be written ({error})", file=str(path)) from error
 
 
 @contextmanager
@@ -195,17 +192,11 @@ def _decimal(pa: Any, values: Ints, places: int, empty: Any) -> Any:
 @contextmanager
 def bad_rows_writer(path: Path, file: str) -> Iterator[Any]:
     """Open a new CSV file for the rows that could not be screened."""
-    check_new(path)
-    try:
-        with path.open("x", encoding="utf-8", newline="") as stream:
-            rows = csv.writer(stream, lineterminator="\n")
-            rows.writerow(["file", "row", "field", "found", "reason"])
+    with becoming(path) as work, work.open("x", encoding="utf-8", newline="") as stream:
+        rows = csv.writer(stream, lineterminator="\n")
+        rows.writerow(["file", "row", "field", "found", "reason"])
 
-            def write(bad: list[BadRow]) -> None:
-                rows.writerows((file, b.row, b.field, b.found, b.reason) for b in bad)
+        def write(bad: list[BadRow]) -> None:
+            rows.writerows((file, b.row, b.field, b.found, b.reason) for b in bad)
 
-            yield write
-    except BaseException as error:
-        if not isinstance(error, FileExistsError):
-            path.unlink(missing_ok=True)
-        raise
+        yield write

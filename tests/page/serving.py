@@ -15,6 +15,8 @@ from fastapi.testclient import TestClient
 
 from fitsolver.page.app import create_app
 from fitsolver.page.settings import Settings
+from fitsolver.page.shelf import Shelf, readable
+from tests.signals import HEARS
 
 ROOT = Path(__file__).parents[2]
 DEMOS = ROOT / "catalogs_demo"
@@ -31,6 +33,7 @@ def served(data: Path, *more: str) -> Iterator[str]:
         stderr=subprocess.PIPE,
         text=True,
         env={**os.environ, "PYTHONUNBUFFERED": "1"},
+        **HEARS,
     )
     assert process.stderr is not None
     try:
@@ -41,6 +44,12 @@ def served(data: Path, *more: str) -> Iterator[str]:
     finally:
         process.send_signal(signal.SIGINT)
         process.wait(20)
+
+
+def kept(shelf: Shelf, files: list[tuple[str, bytes]]) -> str:
+    """Keep a catalogue from its files, read in this process; return its key."""
+    with shelf.unpacked(files) as folder:
+        return shelf.keep(folder, readable(folder))
 
 
 @contextmanager

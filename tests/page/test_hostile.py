@@ -14,7 +14,7 @@ from fitsolver.page.bench import content_of
 from fitsolver.page.drafts import Drafts
 from fitsolver.page.shelf import Shelf
 
-from .serving import DEMOS, asked
+from .serving import DEMOS, asked, kept
 from .test_views import begun, version
 
 EVIL = "\"'><script>alert(1)</script><img src=x onerror=alert(1)>{{ 7*7 }}"
@@ -75,14 +75,14 @@ def test_a_damaged_job_takes_no_other_with_it(tmp_path: Path, content: bytes) ->
             assert client.get(path).status_code < 500, path
         assert client.get(good).status_code == 200
         assert client.post(f"{bad}/remove").status_code == 303
-        assert bad not in client.get("/").text
+        assert f'"{bad}"' not in client.get("/").text
 
 
 def test_a_damaged_upload_keeps_no_page_from_starting(tmp_path: Path) -> None:
     folder = tmp_path / "catalogues"
     parts = [(path.name, path.read_bytes()) for path in (DEMOS / "brushsaw").glob("*.csv")]
     head = DEMOS / "brushsaw" / "catalogue.toml"
-    key = Shelf({}, folder).upload([(head.name, head.read_bytes()), *parts])
+    key = kept(Shelf({}, folder), [(head.name, head.read_bytes()), *parts])
     (folder / key / "pistons.csv").write_bytes(b"\0")
     with asked(tmp_path) as client:
         page = client.get("/")

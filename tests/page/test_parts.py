@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import os
 import time
 from pathlib import Path
 
@@ -14,7 +15,7 @@ from fitsolver.page.pool import BusyError, Solving, TooLongError
 from fitsolver.page.settings import Settings
 from fitsolver.page.shelf import Shelf
 
-from .serving import CATALOGUES, DEMOS
+from .serving import CATALOGUES, DEMOS, kept
 
 PUMP = [(path.name, path.read_bytes()) for path in sorted((DEMOS / "pump").glob("*.csv"))]
 WANTED = ("pistons.csv", "rings.csv", "gaskets.csv", "kits.csv", "routes.csv", "stages.csv")
@@ -52,9 +53,31 @@ def test_a_removed_job_is_gone_with_its_log(tmp_path: Path) -> None:
     made = drafts.new("a = 1")
     drafts.log(made.key).write_text("1, 5,,\n")
     drafts.remove(made.key)
-    assert list(tmp_path.iterdir()) == []
+    assert [path.name for path in tmp_path.iterdir()] == ["removed"]
+    assert drafts.keys() == [] and drafts.removed() == [made.key]
     with pytest.raises(NoDraftError):
         drafts.read(made.key)
+
+
+def test_a_removed_job_is_given_back_within_a_week(tmp_path: Path) -> None:
+    drafts = Drafts(tmp_path)
+    made, other = drafts.new("a = 1"), drafts.new("b = 2")
+    drafts.log(made.key).write_text("1, 5,,\n")
+    drafts.order(made.key, "{}")
+    drafts.remove(made.key)
+    drafts.give_back(made.key)
+    assert drafts.read(made.key) == made and drafts.ordered(made.key) == "{}"
+    assert drafts.log(made.key).read_text() == "1, 5,,\n"
+    assert drafts.removed() == []
+    for key, days in ((made.key, 6.9), (other.key, 7.1)):
+        drafts.remove(key)
+        then = time.time() - days * 86_400
+        os.utime(tmp_path / "removed" / f"{key}.toml", (then, then))
+    with pytest.raises(NoDraftError, match="week"):
+        drafts.give_back(other.key)
+    assert drafts.removed() == [made.key]
+    drafts.give_back(made.key)
+    assert list((tmp_path / "removed").iterdir()) == []
 
 
 def test_a_job_that_is_too_long_is_refused_and_the_old_one_stays(tmp_path: Path) -> None:
@@ -67,7 +90,7 @@ def test_a_job_that_is_too_long_is_refused_and_the_old_one_stays(tmp_path: Path)
 
 
 def test_an_uploaded_catalogue_is_there_after_a_restart(tmp_path: Path) -> None:
-    key = Shelf({}, tmp_path).upload([HEAD, *FILES])
+    key = kept(Shelf({}, tmp_path), [HEAD, *FILES])
     assert Shelf({}, tmp_path).get(key) == Shelf(CATALOGUES, tmp_path).get("pump")
 
 
@@ -86,7 +109,7 @@ def test_what_is_no_catalogue_is_refused_and_leaves_nothing(
 ) -> None:
     shelf = Shelf({}, tmp_path)
     with pytest.raises(InputError, match=said) as refused:
-        shelf.upload(files)
+        kept(shelf, files)
     assert str(tmp_path) not in str(refused.value)
     assert list(tmp_path.iterdir()) == []
 

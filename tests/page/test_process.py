@@ -14,7 +14,8 @@ from pathlib import Path
 import httpx
 import pytest
 
-from fitsolver.page.pool import BusyError, Solving
+from fitsolver.page.pool import BusyError, Once, Solving
+from tests.signals import HEARS
 
 from .serving import DEMOS
 
@@ -45,7 +46,7 @@ def until(true: Callable[[], bool], seconds: float = 30) -> bool:
 def test_nothing_is_left_when_the_page_ends(tmp_path: Path, sent: str, code: int) -> None:
     command = [sys.executable, "-m", "fitsolver", "page", "--port", "0"]
     command += ["--catalogue", str(DEMOS / "pump"), "--data", str(tmp_path)]
-    process = subprocess.Popen(command, stderr=subprocess.PIPE, text=True)
+    process = subprocess.Popen(command, stderr=subprocess.PIPE, text=True, **HEARS)
     assert process.stderr is not None
     try:
         address = process.stderr.readline().split(" at ")[1].split("/  ")[0]
@@ -85,16 +86,82 @@ def test_an_idle_process_that_was_killed_is_replaced() -> None:
         solving = Solving(workers=1, seconds=60, waiting=10, each=10)
         try:
             os.kill(await solving.ask("a", "who", os.getpid), signal.SIGKILL)
-            for attempt in range(600):  # until it is noticed, a question may still be broken off
-                try:
-                    return await solving.ask("a", ("again", attempt), os.getpid)
-                except BusyError:
-                    await asyncio.sleep(0.1)
-            return None
+            return await solving.ask("a", "again", os.getpid)
         finally:
             solving.close()
 
     assert isinstance(asyncio.run(ask()), int)
+
+
+def test_names_of_one_address_do_not_shut_out_another() -> None:
+    """A visitor who chooses a new name for each question fills half of the queue, no more."""
+    order: list[str] = []
+
+    async def crowd() -> int:
+        solving = Solving(workers=1, seconds=60, waiting=20, each=3)
+
+        async def ask(who: str, what: int) -> None:
+            await solving.ask(who, (who, what), time.sleep, 0.01)
+            order.append(who)
+
+        try:
+            many = [ask(f"10.0.0.1 name{n}", n) for n in range(15)]
+            others = [ask("10.0.0.2 name", n) for n in range(3)]
+            done = await asyncio.gather(*many, *others, return_exceptions=True)
+            assert all(not isinstance(one, BaseException) for one in done[15:])
+            return sum(isinstance(one, BusyError) for one in done)
+        finally:
+            solving.close()
+
+    assert asyncio.run(crowd()) == 5
+    last = max(place for place, who in enumerate(order) if who.startswith("10.0.0.2"))
+    assert last < 9  # three of one address and ten of the other take turns
+
+
+def test_an_answer_that_is_not_to_be_remembered_is_not() -> None:
+    async def ask() -> tuple[int, int]:
+        solving = Solving(workers=1, seconds=60, waiting=10, each=10)
+        try:
+            await solving.ask("a", Once(), os.getpid)
+            first = len(solving._known)
+            await solving.ask("a", "kept", os.getpid)
+            return first, len(solving._known)
+        finally:
+            solving.close()
+
+    assert asyncio.run(ask()) == (0, 1)
+
+
+@needs_proc
+def test_uploads_are_read_by_the_workers(tmp_path: Path) -> None:
+    """A workbook that costs 80 MB to read does not make the page's own process grow by it."""
+    from tests.unit.reading.hostile import HOSTILE
+
+    book = HOSTILE["long texts"](tmp_path / "pistons.xlsx").read_bytes()
+    head = (DEMOS / "pump" / "catalogue.toml").read_bytes()
+    command = [sys.executable, "-m", "fitsolver", "page", "--port", "0"]
+    command += ["--catalogue", str(DEMOS / "pump"), "--data", str(tmp_path / "data")]
+    process = subprocess.Popen(command, stderr=subprocess.PIPE, text=True, **HEARS)
+    assert process.stderr is not None
+    try:
+        address = process.stderr.readline().split(" at ")[1].split("/  ")[0]
+
+        def send() -> httpx.Response:
+            files = [("files", ("catalogue.toml", head)), ("files", ("pistons.xlsx", book))]
+            return httpx.post(f"{address}/api/catalogues/upload", files=files, timeout=60)
+
+        def used() -> int:
+            text = Path(f"/proc/{process.pid}/status").read_text()
+            return int(text.split("VmHWM:")[1].split()[0]) // 1024
+
+        send()
+        before = used()
+        assert send().status_code == 400
+        assert used() - before < 10
+    finally:
+        process.send_signal(signal.SIGINT)
+        process.wait(30)
+        process.stderr.close()
 
 
 def test_visitors_take_turns() -> None:

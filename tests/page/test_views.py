@@ -286,3 +286,14 @@ def test_a_removed_job_is_not_there(client: TestClient) -> None:
     assert client.get(job).status_code == 404
     assert client.get("/jobs/nonsense").status_code == 404
     assert client.get("/nowhere").status_code == 404
+
+
+def test_a_removed_job_is_put_back(client: TestClient) -> None:
+    job = client.post("/jobs/example", data={"which": "pump/job"}).headers["location"]
+    assert client.post(f"{job}/remove").status_code == 303
+    assert client.get(job).status_code == 404
+    page = client.get("/").text
+    assert "Removed in the last week" in page and f'action="{job}/give-back"' in page
+    assert client.post(f"{job}/give-back").headers["location"] == job
+    assert client.get(job).status_code == 200
+    assert client.post(f"{job}/give-back").status_code == 404

@@ -19,6 +19,7 @@ from fitsolver.cluster import run
 from fitsolver.errors import InputError
 from fitsolver.screening import tables
 from tests.bench.allot_instances import families
+from tests.signals import HEARS
 
 ROOT = Path(__file__).parents[2]
 INTERRUPTED = """
@@ -40,6 +41,7 @@ def of_its_own(*command: str) -> Iterator[subprocess.Popen[str]]:
         text=True,
         env={**os.environ, "PYTHONPATH": str(ROOT)},
         start_new_session=True,
+        **HEARS,
     )
     try:
         yield process

@@ -64,7 +64,7 @@ FLOORS = {
     "service": 6,
     "page": 6.5,
     "cli_page": 6.6,
-    "asking": 6.5,
+    "asking": 6.55,
     "output": 6.5,
     "cli_bench": 6.6,
     "cli_book": 6.6,

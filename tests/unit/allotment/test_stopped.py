@@ -9,6 +9,8 @@ from pathlib import Path
 
 import pytest
 
+from tests.signals import HEARS
+
 ROOT = Path(__file__).parents[3]
 RUN = """
 from fitsolver.allotment.allot import allot
@@ -22,7 +24,7 @@ print("ended:", answer.status, served, all(v.bound <= v.value for v in answer.ob
 @pytest.mark.skipif(sys.platform == "win32", reason="no SIGINT to another process")
 def test_ctrl_c_gives_the_best_so_far() -> None:
     with subprocess.Popen(
-        [sys.executable, "-c", RUN], cwd=ROOT, stdout=subprocess.PIPE, text=True
+        [sys.executable, "-c", RUN], cwd=ROOT, stdout=subprocess.PIPE, text=True, **HEARS
     ) as process:
         assert process.stdout is not None
         for line in process.stdout:

@@ -14,6 +14,7 @@ from fitsolver.errors import InputError
 from fitsolver.reading.job_file import read_job
 from fitsolver.reading.job_template import job_template
 from fitsolver.records.job import Job
+from tests.signals import HEARS
 
 from .run import BRUSHSAW, ROOT, Run, content, process
 
@@ -158,7 +159,7 @@ def test_asks_nothing_where_nobody_answers(tmp_path: Path) -> None:
 def asking(file: Path, *options: str) -> Any:
     """`fitsolver new` on a pseudo terminal."""
     args = ["-m", "fitsolver", "new", str(file), *options]
-    return pexpect.spawn(sys.executable, args, cwd=str(ROOT), encoding="utf-8", timeout=30)
+    return pexpect.spawn(sys.executable, args, cwd=str(ROOT), encoding="utf-8", timeout=30, **HEARS)
 
 
 @needs_terminal

@@ -8,6 +8,8 @@ from typing import Any
 
 import pytest
 
+from tests.signals import HEARS
+
 from .run import LARGE, ROOT, process, shell
 
 pexpect: Any = pytest.importorskip("pexpect")
@@ -24,6 +26,7 @@ def terminal(*args: str) -> Any:
         encoding="utf-8",
         timeout=60,
         dimensions=(200, 120),
+        **HEARS,
     )
 
 
@@ -73,7 +76,9 @@ def test_progress_is_for_a_terminal() -> None:
 
 def test_progress_is_on_standard_error_only() -> None:
     command = f"{sys.executable} -m fitsolver pick {PUMP_JOB} --json 2>/dev/null"
-    child = pexpect.spawn("/bin/sh", ["-c", command], cwd=str(ROOT), encoding="utf-8", timeout=60)
+    child = pexpect.spawn(
+        "/bin/sh", ["-c", command], cwd=str(ROOT), encoding="utf-8", timeout=60, **HEARS
+    )
     child.expect(pexpect.EOF)
     assert child.before.startswith("{")
     assert "settling" not in child.before

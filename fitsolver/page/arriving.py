@@ -1,0 +1,97 @@
+"""How long a request may take to arrive: the head of it, which the server waits for by itself.
+
+A connection that has sent half a head holds a place among all others. It is closed after some
+seconds, and earlier where too many wait: then that which has waited longest, of the address
+that has most of them, so that whoever sends whole requests is always answered.
+"""
+
+from __future__ import annotations
+
+import asyncio
+from collections import OrderedDict
+from typing import Any, Final
+
+import h11
+from uvicorn.protocols.http.h11_impl import H11Protocol
+
+#: Seconds for the head of a request, and connections that may be waited for at once.
+SECONDS: Final = 10.0
+MOST: Final = 200
+
+
+class Waiting:
+    """The connections whose request has not come yet, by address, those that wait longest first."""
+
+    def __init__(self) -> None:
+        self._by_address: dict[str, OrderedDict[Arriving, None]] = {}
+        self._count = 0
+
+    def add(self, connection: Arriving) -> None:
+        """Wait for a connection; one is closed where too many are waited for."""
+        those = self._by_address.setdefault(connection.address, OrderedDict())
+        self._count += connection not in those
+        those[connection] = None
+        if self._count > MOST:
+            most = max(self._by_address.values(), key=len)
+            next(iter(most)).give_up()
+
+    def remove(self, connection: Arriving) -> None:
+        """Wait for a connection no more."""
+        those = self._by_address.get(connection.address, OrderedDict())
+        if connection in those:
+            del those[connection]
+            self._count -= 1
+            if not those:
+                del self._by_address[connection.address]
+
+
+class Arriving(H11Protocol):
+    """One connection: it is closed when the head of a request does not come in time."""
+
+    #: Those of the page; it is one server a process.
+    waiting: Final = Waiting()
+    _timer: asyncio.TimerHandle | None = None
+
+    @property
+    def address(self) -> str:
+        """Who is at the other end."""
+        return self.client[0] if self.client else ""
+
+    def connection_made(self, transport: Any) -> None:
+        """Begin to wait for a request."""
+        super().connection_made(transport)
+        self._look()
+
+    def data_received(self, data: bytes) -> None:
+        """Wait on where the head of a request is not whole."""
+        super().data_received(data)
+        self._look()
+
+    def on_response_complete(self) -> None:
+        """Wait for the next request of the connection; half of it may be there already."""
+        super().on_response_complete()
+        self._look()
+
+    def connection_lost(self, exc: Exception | None) -> None:
+        """Wait no more."""
+        self._stop()
+        super().connection_lost(exc)
+
+    def give_up(self) -> None:
+        """Close the connection without an answer: nothing was asked."""
+        self._stop()
+        self.transport.abort()
+
+    def _look(self) -> None:
+        """Tell by what came whether a head is being waited for; its time runs from the first."""
+        if self.transport.is_closing() or self.conn.their_state is not h11.IDLE:
+            self._stop()
+        elif self._timer is None:
+            self._timer = self.loop.call_later(SECONDS, self.give_up)
+            self.waiting.add(self)
+
+    def _stop(self) -> None:
+        if self._timer is not None:
+            self._timer.cancel()
+            self._timer = None
+        self.waiting.remove(self)
