@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from fitsolver import __version__
@@ -33,6 +34,7 @@ if TYPE_CHECKING:
     from fitsolver.records.firm import FirmAnswer
     from fitsolver.records.forms_answer import FormsAnswer
     from fitsolver.records.ladder import LadderAnswer
+    from fitsolver.records.pairing import MeasuredBore, MeasuredPiece, PairAnswer
     from fitsolver.records.stages import StagesAnswer
     from fitsolver.records.why import WhyAnswer
 
@@ -339,3 +341,28 @@ def allot_shop(
 
     where = Spread(scheduler, workers)
     return allot(shop, time_limit=time_limit, progress=progress, last=last, where=where)
+
+
+def pair_measured(
+    bores: Sequence[MeasuredBore],
+    pieces: Sequence[MeasuredPiece],
+    low: int,
+    high: int,
+    *,
+    unit: Unit = "mm",
+    time_limit: float | None = None,
+) -> PairAnswer:
+    """Return the best pairing of measured bores and pieces (ticks of 10 nm); see `pair`.
+
+    `low` and `high` are the window on bore minus piece. Raises InputError for sizes of zero or
+    less, names that are there twice, empty sides and a lowest clearance above the highest.
+    """
+    from fitsolver.pair_tables.answer import answer_of, paired
+    from fitsolver.pair_tables.clock import until
+    from fitsolver.pair_tables.measured import side_of_bores, side_of_pieces
+    from fitsolver.pair_tables.window import checked_window
+
+    window = checked_window(low, high)
+    expired = until(seconds(time_limit))
+    found = paired(side_of_bores(bores), side_of_pieces(pieces), window, unit, expired)
+    return answer_of(found, unit, None, None)

@@ -50,38 +50,22 @@ def _walk(
     right: deque[int] = deque()  # slope - place
     flat = 0  # slopes right of 0 that are 0 or more
     below: list[int] = []
-    at = waiting_from = ahead = 0
+    at = oldest = ahead = 0
     for step, place in enumerate(any_of):
         if not step % _STEPS and expired():
             raise OutOfTimeError
         while at < len(all_of) and all_of[at] <= place:
-            where = all_of[at]
-            slope = left.pop() - where if left else _NEVER
-            if slope < 0:
-                right.appendleft(slope - where if slope != _NEVER else _NEVER)
-            else:
-                flat += 1
+            flat += _one_waits(left, right, all_of[at])
             at += 1
         while right and right[-1] + place >= 0:
             right.pop()
             flat += 1
         # Those that wait are the last F of `all_of`: the oldest of them must be within reach.
-        waiting_from = bisect_left(all_of, place - reach, waiting_from)
-        over = len(right) + flat - (at - waiting_from)
-        if over > 0:
-            gone = min(over, flat)
-            flat -= gone
-            for _ in range(over - gone):
-                if right.pop() == _NEVER:
-                    raise ValueError("not all can be paired")
+        oldest = bisect_left(all_of, place - reach, oldest)
+        if len(right) + flat > at - oldest:
+            flat = _at_most(right, flat, at - oldest)
         below.append(len(right))
-        if not right:
-            left.append(place)
-        else:
-            slope = right.popleft()
-            if slope != _NEVER:
-                left.append(slope + 2 * place)
-            flat += 1
+        flat += _one_may_be_taken(left, right, place)
         # Taken early, it serves the next of `all_of` in turn: that one must be within reach.
         ahead = bisect_right(all_of, place + reach, max(ahead, at))
         while len(left) > ahead - at:
@@ -89,6 +73,42 @@ def _walk(
     if len(left) < len(all_of) - at or (right and right[0] == _NEVER):
         raise ValueError("not all can be paired")
     return below
+
+
+def _one_waits(left: deque[int], right: deque[int], place: int) -> int:
+    """Move V by one: the last slope left of 0 comes to the right. Return 1 where it is 0."""
+    if not left:
+        right.appendleft(_NEVER)
+        return 0
+    slope = left.pop() - place
+    if slope == 0:
+        return 1
+    right.appendleft(slope - place)
+    return 0
+
+
+def _one_may_be_taken(left: deque[int], right: deque[int], place: int) -> int:
+    """Put a slope of 0 among the others; those below it move one to the left.
+
+    Return how many slopes more of 0 or above stand right of 0.
+    """
+    if not right:
+        left.append(place)
+        return 0
+    slope = right.popleft()
+    if slope != _NEVER:
+        left.append(slope + 2 * place)
+    return 1
+
+
+def _at_most(right: deque[int], flat: int, most: int) -> int:
+    """Take the highest slopes right of 0 away until so many are left; return how many are flat."""
+    over = len(right) + flat - most
+    gone = min(over, flat)
+    for _ in range(over - gone):
+        if right.pop() == _NEVER:
+            raise ValueError("not all can be paired")
+    return flat - gone
 
 
 def _back(all_of: Sequence[int], any_of: Sequence[int], below: Sequence[int]) -> list[bool]:

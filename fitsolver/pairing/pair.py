@@ -7,7 +7,7 @@ of a window of an odd number of ticks is a whole number too.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 from fitsolver.pairing.greedy import counted, most_pairs, pairs_enough
@@ -78,9 +78,30 @@ def best_pairing(
         total=_total(bores, pieces, mates),
         largest_bound=low,
         total_bound=total_bound,
-        short_of_pieces=tuple(shortages(*neighbours(bores, pieces, reach), mates, len(pieces))),
-        short_of_bores=tuple(shortages(*neighbours(pieces, bores, reach), owners, len(bores))),
+        short_of_pieces=tuple(_short(bores, pieces, reach, mates)),
+        short_of_bores=tuple(_short(pieces, bores, reach, owners)),
     )
+
+
+def _short(
+    takers: Sequence[int], taken: Sequence[int], reach: int, mates: list[int]
+) -> Iterator[Shortage]:
+    """Yield what is short; takers of nothing at all stand together while their reaches meet."""
+    empty: list[int] = []
+    at = 0
+    for short in shortages(*neighbours(takers, taken, reach), mates, len(taken)):
+        nothing = short.first == short.end
+        joins = nothing and empty and short.first == at
+        if empty and not (joins and takers[short.bores[0]] - takers[empty[-1]] <= 2 * reach):
+            yield Shortage(tuple(empty), at, at)
+            empty = []
+        if nothing:
+            empty += short.bores
+            at = short.first
+        else:
+            yield short
+    if empty:
+        yield Shortage(tuple(empty), at, at)
 
 
 def _narrowest(
@@ -139,9 +160,7 @@ def _matched(
 
 
 def _deviations(bores: Sequence[int], pieces: Sequence[int], mates: Sequence[int]) -> list[int]:
-    return [
-        abs(bores[bore] - pieces[piece]) for bore, piece in enumerate(mates) if piece >= 0
-    ]
+    return [abs(bores[bore] - pieces[piece]) for bore, piece in enumerate(mates) if piece >= 0]
 
 
 def _total(bores: Sequence[int], pieces: Sequence[int], mates: Sequence[int]) -> int:

@@ -93,7 +93,7 @@ def shortages(
     group: list[int] = []
     low = high = -1
     for begins, ends, bore in members:
-        if group and not (begins < high or begins == ends == low == high):
+        if group and begins >= high:
             yield Shortage(tuple(sorted(group)), low, high)
             group = []
         if not group:

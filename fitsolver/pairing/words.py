@@ -1,0 +1,81 @@
+"""A shortage in words: who takes what, how many of these there are, what would serve one more."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Final, NamedTuple
+
+from fitsolver.lengths import Unit, exact_text, format_length, parse_length
+
+#: So many are called by name.
+_MOST_NAMED: Final = 6
+
+
+class Noun(NamedTuple):
+    """A word for one and for more than one."""
+
+    one: str
+    more: str
+
+
+BORE: Final = Noun("bore", "bores")
+PIECE: Final = Noun("piece", "pieces")
+CYLINDER: Final = Noun("cylinder", "cylinders")
+PISTON: Final = Noun("piston", "pistons")
+
+
+def figure(ticks: int, unit: Unit) -> str:
+    """Return a length with the decimals of a workshop, with more where it needs them."""
+    text = format_length(ticks, unit)
+    return text if parse_length(text, unit) == ticks else exact_text(ticks, unit)
+
+
+def span(low: int, high: int, unit: Unit) -> str:
+    """Return a range of lengths with its unit; one figure where its ends are one."""
+    symbol = format_length(0, unit, symbol=True).split(" ")[1]
+    if low == high:
+        return f"{figure(low, unit)} {symbol}"
+    return f"{figure(low, unit)} to {figure(high, unit)} {symbol}"
+
+
+def listed(names: Sequence[str]) -> str:
+    """Return names as a sentence lists them."""
+    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
+
+
+def called(names: Sequence[str], noun: Noun) -> str:
+    """Return the takers by name where they are few, else their number."""
+    word = noun.one if len(names) == 1 else noun.more
+    return f"{word} {listed(names)}" if len(names) <= _MOST_NAMED else f"{len(names):,} {word}"
+
+
+class Short(NamedTuple):
+    """A shortage: names of the takers, their sizes, what they take, the sizes there are of it."""
+
+    names: Sequence[str]
+    sizes: tuple[int, int]
+    takes: tuple[int, int]
+    there: Sequence[int]
+
+
+def shortage_words(short: Short, takers: Noun, taken: Noun, unit: Unit, grade: str = "") -> str:
+    """Return one sentence; all figures are exact."""
+    few, count = len(short.there), len(short.names)
+    verb = "takes" if count == 1 else "take"
+    of_grade = f" of grade {grade}" if grade else ""
+    there = "none"
+    if few:
+        low, high = min(short.there), max(short.there)
+        there = f"{few:,} ({span(low, high, unit)})"
+    lacking = count - few
+    left = "it is left over" if count == 1 else f"{lacking:,} {_are(lacking)} left over"
+    another = "it" if count == 1 else "one more of them"
+    return (
+        f"{called(short.names, takers)} ({span(*short.sizes, unit)}) {verb} {taken.more}{of_grade} "
+        f"of {span(*short.takes, unit)}; there {_are(few)} {there}: {left}; one {taken.one} more "
+        f"of that size would serve {another}"
+    )
+
+
+def _are(count: int) -> str:
+    return "is" if count in (0, 1) else "are"
