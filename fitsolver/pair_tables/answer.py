@@ -166,7 +166,7 @@ class _Telling:
             there=len(there),
             left_over=short.lacking,
             sentence=shortage_words(
-                Short(names, (low, high), takes, there), *nouns, self.unit, grade
+                Short(names, (low, high), takes, len(there), there), *nouns, self.unit, grade
             ),
         )
 

@@ -50,25 +50,32 @@ def called(names: Sequence[str], noun: Noun) -> str:
 
 
 class Short(NamedTuple):
-    """A shortage: names of the takers, their sizes, what they take, the sizes there are of it."""
+    """A shortage: names of the takers, their sizes, what they take, how few of it, sized how.
+
+    `there` are sizes of what there is, its smallest and its largest among them.
+    """
 
     names: Sequence[str]
     sizes: tuple[int, int]
     takes: tuple[int, int]
+    few: int
     there: Sequence[int]
+    named: Sequence[str] = ()
 
 
 def shortage_words(short: Short, takers: Noun, taken: Noun, unit: Unit, grade: str = "") -> str:
     """Return one sentence; all figures are exact."""
-    few, count = len(short.there), len(short.names)
+    few, count = short.few, len(short.names)
     verb = "takes" if count == 1 else "take"
     of_grade = f" of grade {grade}" if grade else ""
     there = "none"
     if few:
-        low, high = min(short.there), max(short.there)
-        there = f"{few:,} ({span(low, high, unit)})"
+        sizes = span(min(short.there), max(short.there), unit)
+        names = f"{listed(short.named)}, " if 0 < len(short.named) <= _MOST_NAMED else ""
+        there = f"{few:,} ({names}{sizes})"
     lacking = count - few
-    left = "it is left over" if count == 1 else f"{lacking:,} {_are(lacking)} left over"
+    fate = "left without" if takers is CYLINDER else "left over"
+    left = f"it is {fate}" if count == 1 else f"{lacking:,} {_are(lacking)} {fate}"
     another = "it" if count == 1 else "one more of them"
     return (
         f"{called(short.names, takers)} ({span(*short.sizes, unit)}) {verb} {taken.more}{of_grade} "

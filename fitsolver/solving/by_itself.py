@@ -7,7 +7,8 @@ ones. So the sizes worth a look are the lower bounds themselves, of the option a
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from collections.abc import Set as AbstractSet
 from functools import lru_cache
 from typing import Final, TypeVar
 
@@ -79,6 +80,29 @@ def fits_alone(task: Problem, active: frozenset[RuleId]) -> bool:
     return any(_class_fits(task, offered, active) for offered in by_class.values())
 
 
+def serving(
+    task: Problem, enough: AbstractSet[tuple[str, str]] = frozenset()
+) -> frozenset[tuple[str, str]]:
+    """Return the pistons, by number and piece, with which the only cylinder has a choice by itself.
+
+    Where one of those that are `enough` serves, it alone is returned. A window on the compression
+    ratio is not looked at: with one, some of them may not serve.
+    """
+    [state] = task.cylinders
+    by_class: dict[int, list[Option]] = defaultdict(list)
+    for option in options(state, OWN_RULES):
+        if _has_stack(task, option, OWN_RULES):
+            by_class[id(option.piston.ring_class)].append(option)
+    found = set()
+    for offered in by_class.values():
+        for option in _fitting(task, offered, OWN_RULES):
+            key = option.piston.candidate.key
+            if key in enough:
+                return frozenset({key})
+            found.add(key)
+    return frozenset(found)
+
+
 def minimal_own(task: Problem) -> tuple[RuleId, ...]:
     """Return rules of a cylinder without a choice that conflict, none of which can be spared.
 
@@ -105,12 +129,26 @@ def _asking(state: CylinderChoices) -> frozenset[RuleId]:
 
 def _class_fits(task: Problem, offered: Sequence[Option], active: frozenset[RuleId]) -> bool:
     """Tell whether rings go with one of the options of pistons of one class."""
+    return any(True for _ in _fitting(task, offered, active))
+
+
+def _fitting(
+    task: Problem, offered: Sequence[Option], active: frozenset[RuleId]
+) -> Iterator[Option]:
+    """Yield the options of pistons of one class that rings go with."""
     [state] = task.cylinders
     rings: dict[int, list[RingOption]] = defaultdict(list)
     for ring in ring_options(state, offered, task.shelf.rings, active):
         rings[ring.groove].append(ring)
     grooves = [rings[groove.number] for groove in offered[0].piston.ring_class.grooves]
-    return any(_has_size(option, grooves, active) for option in offered)
+    # Pistons of one size have the same option but for their names.
+    known: dict[tuple[object, ...], bool] = {}
+    for option in offered:
+        sizes = (*option[2:], option.route.route.name)
+        if sizes not in known:
+            known[sizes] = _has_size(option, grooves, active)
+        if known[sizes]:
+            yield option
 
 
 def _has_size(

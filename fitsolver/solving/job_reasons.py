@@ -15,6 +15,7 @@ from fitsolver.records.base import Level, RuleId
 from fitsolver.records.job import Job, Terms
 from fitsolver.records.plan import Reason
 from fitsolver.selection import Selection
+from fitsolver.solving.competing import competition, shortage_reasons
 from fitsolver.solving.possible import OWN_RULES, alone, conflict, possible
 from fitsolver.solving.problem import Problem, problem
 from fitsolver.solving.solve import best
@@ -147,6 +148,9 @@ def _availability(task: Problem, active: frozenset[RuleId]) -> str:
 
 def _short_parts(task: Problem, active: frozenset[RuleId]) -> str:
     """What the plan without this rule would take and nobody can supply."""
+    found = competition(task)
+    if found is not None:
+        return "; ".join(reason.sentence for reason in shortage_reasons(task, found))
     wanted = wanted_parts(task, active)
     if not wanted:
         return "the parts cannot be had"
