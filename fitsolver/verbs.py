@@ -45,13 +45,15 @@ def reasons(job: Job, catalogue: Catalogue) -> WhyAnswer:
     from fitsolver.records.why import WhyAnswer
     from fitsolver.reporting.cautions import cautions
     from fitsolver.solving.binding import choice_reasons
+    from fitsolver.solving.competing import many_too_few
     from fitsolver.solving.problem import problem
-    from fitsolver.solving.solve import best
+    from fitsolver.solving.solve import Solution, best
     from fitsolver.solving.why import nothing_fits
 
     ready = made_ready(job, catalogue)
     task = problem(ready.job, catalogue)
-    found = best(task)
+    few = many_too_few(task) is not None
+    found = Solution(None, (), settled=True) if few else best(task)
     answer = WhyAnswer(
         program_version=__version__,
         job=job.name,

@@ -10,6 +10,7 @@ from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from collections.abc import Set as AbstractSet
 from dataclasses import dataclass, replace
+from typing import Final
 
 from fitsolver.candidates import PistonCandidate
 from fitsolver.fits import availability
@@ -27,6 +28,8 @@ from fitsolver.solving.possible import possible
 from fitsolver.solving.problem import Problem
 
 _Key = tuple[str, str]
+#: With so many cylinders a search for a plan that is none takes seconds.
+_MANY: Final = 12
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,6 +108,11 @@ def pistons_too_few(task: Problem) -> Competition | None:
     if any(place.shared for place in task.job.gaskets):
         return None
     return competition(task)
+
+
+def many_too_few(task: Problem) -> Competition | None:
+    """Return the same where there are so many cylinders that it is quicker than a search."""
+    return pistons_too_few(task) if len(task.cylinders) >= _MANY else None
 
 
 def _taken(units: Sequence[Piece], keys: AbstractSet[_Key], name: str) -> frozenset[int]:
@@ -254,11 +262,19 @@ def _opens(
     The pairing with them is made first; then the solver is asked about the pistons it gives.
     """
     first = len(found.units)
-    sets = [
-        own | {first + at for at, size in enumerate(sizes) if taken.low <= size <= taken.high}
-        for own, taken in zip(found.sets, (ranges[at] for at in found.competing), strict=True)
-    ]
-    mates = dict(zip(found.competing, most_of_sets(sets, first + len(sizes)), strict=True))
+    skirts = [(_size(unit)[:2]) for unit in found.units] + [(size, size) for size in sizes]
+    order = sorted(range(len(skirts)), key=lambda number: (skirts[number], number))
+    place = {number: at for at, number in enumerate(order)}
+    sets = []
+    for own, at in zip(found.sets, found.competing, strict=True):
+        taken = ranges[at]
+        more = {first + n for n, size in enumerate(sizes) if taken.low <= size <= taken.high}
+        sets.append({place[number] for number in own | more})
+    paired, _ = _paired(sets, len(order))
+    mates = {
+        at: order[mate] if mate >= 0 else -1
+        for at, mate in zip(found.competing, paired, strict=True)
+    }
     states = []
     for at, state in enumerate(task.cylinders):
         mate = mates.get(at)
