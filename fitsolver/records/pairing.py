@@ -6,7 +6,7 @@ from typing import Annotated, Final, Literal
 
 from pydantic import Field
 
-from fitsolver.lengths import Unit
+from fitsolver.lengths import LONGEST, Unit
 from fitsolver.records.base import Count, Length, Range, Record
 
 PAIRING_SCHEMA: Final = 1
@@ -20,7 +20,7 @@ class MeasuredBore(Record):
     """A bore of a table: its name, its size, its grade where pieces have one; `row` of the file."""
 
     name: str = Field(min_length=1, max_length=200)
-    size: Length
+    size: Annotated[Length, Field(le=LONGEST)]
     grade: str = Field(default="", max_length=200)
     row: Count = 0
 
@@ -30,7 +30,7 @@ class MeasuredPiece(Record):
 
     number: str = Field(min_length=1, max_length=200)
     piece: str = Field(default="", max_length=200)
-    size: Length
+    size: Annotated[Length, Field(le=LONGEST)]
     grade: str = Field(default="", max_length=200)
     row: Count = 0
 

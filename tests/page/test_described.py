@@ -16,7 +16,7 @@ from .serving import served  # noqa: E402
 
 VERBS = (
     *("pick", "why", "alternatives", "plan", "ladder", "firm", "fits", "budget", "final", "bore"),
-    *("arrived", "hone", "gauge"),
+    *("arrived", "hone", "gauge", "pair"),
 )
 PATHS = (
     *(("POST", f"/api/{verb}") for verb in VERBS),
