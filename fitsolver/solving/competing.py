@@ -6,28 +6,24 @@ Who could have which is a graph; `fitsolver.pairing` finds the most pairs and wh
 
 from __future__ import annotations
 
-from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from collections.abc import Set as AbstractSet
 from dataclasses import dataclass, replace
 from typing import Final
 
 from fitsolver.candidates import PistonCandidate
 from fitsolver.fits import availability
-from fitsolver.lengths import Unit
-from fitsolver.options import CylinderChoices, PistonChoice
+from fitsolver.options import CylinderChoices
 from fitsolver.pairing.general import most_of_sets, shortages_of_sets
 from fitsolver.pairing.glover import most_of_ranges
 from fitsolver.pairing.shortage import shortages
-from fitsolver.pairing.words import CYLINDER, PISTON, Short, called, listed, shortage_words, span
+from fitsolver.pairing.words import CYLINDER, PISTON, Short, called, listed, shortage_words
 from fitsolver.records.base import Range
 from fitsolver.records.plan import Reason
-from fitsolver.records.why import Opening
 from fitsolver.solving.by_itself import serving
-from fitsolver.solving.possible import possible
 from fitsolver.solving.problem import Problem
 
-_Key = tuple[str, str]
+Key = tuple[str, str]
 #: With so many cylinders a search for a plan that is none takes seconds.
 _MANY: Final = 12
 
@@ -58,8 +54,8 @@ class Competition:
     """
 
     short: tuple[TooFew, ...]
-    takes: tuple[frozenset[_Key], ...]
-    endless: frozenset[_Key]
+    takes: tuple[frozenset[Key], ...]
+    endless: frozenset[Key]
     units: tuple[Piece, ...]
     competing: tuple[int, ...]
     sets: tuple[frozenset[int], ...]
@@ -91,9 +87,9 @@ def competition(task: Problem) -> Competition | None:
     competing = tuple(at for at, keys in enumerate(takes) if not keys & endless)
     wanted = sorted({key for at in competing for key in takes[at]})
     offered = [candidates[key] for key in wanted]
-    units = tuple(sorted(_units(task, offered, len(competing)), key=_size))
+    units = tuple(sorted(_units(task, offered, len(competing)), key=size_key))
     sets = tuple(_taken(units, takes[at], task.cylinders[at].name) for at in competing)
-    mates, short = _paired(sets, len(units))
+    mates, short = paired_of(sets, len(units))
     if not short:
         return None
     told = tuple(
@@ -115,7 +111,7 @@ def many_too_few(task: Problem) -> Competition | None:
     return pistons_too_few(task) if len(task.cylinders) >= _MANY else None
 
 
-def _taken(units: Sequence[Piece], keys: AbstractSet[_Key], name: str) -> frozenset[int]:
+def _taken(units: Sequence[Piece], keys: AbstractSet[Key], name: str) -> frozenset[int]:
     """Return the units, by number, that a cylinder takes."""
     return frozenset(
         number
@@ -124,7 +120,7 @@ def _taken(units: Sequence[Piece], keys: AbstractSet[_Key], name: str) -> frozen
     )
 
 
-def _paired(
+def paired_of(
     sets: Sequence[AbstractSet[int]], units: int
 ) -> tuple[list[int], list[tuple[tuple[int, ...], tuple[int, ...]]]]:
     """Return the most pairs and what is short: by ranges of sizes, else for any sets."""
@@ -137,7 +133,7 @@ def _paired(
     return mates, list(shortages_of_sets(sets, mates, units))
 
 
-def _size(unit: Piece) -> tuple[int, int, _Key]:
+def size_key(unit: Piece) -> tuple[int, int, Key]:
     skirt = unit.candidate.skirt
     return skirt.low, skirt.high, unit.candidate.key
 
@@ -217,82 +213,3 @@ def sizes_taken(state: CylinderChoices) -> Range | None:
     if limits.low is None or limits.high is None:
         return None
     return Range(low=state.largest - limits.high, high=state.smallest - limits.low)
-
-
-def shortage_opening(task: Problem, found: Competition) -> Opening | None:
-    """Return the pistons that would serve those left without, one each; None: not known.
-
-    Tested with the smallest and with the largest sizes that are named: the whole job has a plan.
-    """
-    ranges = {at: sizes_taken(task.cylinders[at]) for at in found.competing}
-    known = {at: taken for at, taken in ranges.items() if taken is not None}
-    if len(known) < len(ranges):
-        return None
-    wanted = [known[at] for at in found.without]
-    if len(wanted) == 1:  # whichever of them gets it, the others have enough
-        several = [known[at] for at in found.short[0].cylinders]
-        low, high = min(each.low for each in several), max(each.high for each in several)
-        wanted = [Range(low=low, high=high)]
-    for sizes in ([each.low for each in wanted], [each.high for each in wanted]):
-        if not _opens(task, found, known, sizes):
-            return None
-    count = len(wanted)
-    return Opening(
-        kind="part",
-        by=count,
-        measure="none",
-        opens_job=True,
-        sentence=_opening_words(wanted, task.job.unit),
-    )
-
-
-def _opening_words(wanted: Sequence[Range], unit: Unit) -> str:
-    if len(wanted) == 1:
-        return f"one piston more in hand, of {span(wanted[0].low, wanted[0].high, unit)}"
-    times = Counter((each.low, each.high) for each in wanted)
-    said = [f"{count} of {span(*edges, unit)}" for edges, count in sorted(times.items())]
-    return f"{len(wanted)} pistons more in hand: {listed(said)}"
-
-
-def _opens(
-    task: Problem, found: Competition, ranges: Mapping[int, Range], sizes: Sequence[int]
-) -> bool:
-    """Tell whether the job has a plan with pistons of these sizes more, one cylinder each.
-
-    The pairing with them is made first; then the solver is asked about the pistons it gives.
-    """
-    first = len(found.units)
-    skirts = [(_size(unit)[:2]) for unit in found.units] + [(size, size) for size in sizes]
-    order = sorted(range(len(skirts)), key=lambda number: (skirts[number], number))
-    place = {number: at for at, number in enumerate(order)}
-    sets = []
-    for own, at in zip(found.sets, found.competing, strict=True):
-        taken = ranges[at]
-        more = {first + n for n, size in enumerate(sizes) if taken.low <= size <= taken.high}
-        sets.append({place[number] for number in own | more})
-    paired, _ = _paired(sets, len(order))
-    mates = {
-        at: order[mate] if mate >= 0 else -1
-        for at, mate in zip(found.competing, paired, strict=True)
-    }
-    states = []
-    for at, state in enumerate(task.cylinders):
-        mate = mates.get(at)
-        if mate is None:
-            kept = [c for c in state.pistons if c.candidate.key in found.takes[at] & found.endless]
-        elif mate < 0:
-            return False
-        elif mate < first:
-            kept = [c for c in state.pistons if c.candidate is found.units[mate].candidate]
-        else:
-            kept = [_more(state, found.takes[at], sizes[mate - first], mate)]
-        states.append(replace(state, pistons=tuple(kept)))
-    return possible(replace(task, cylinders=tuple(states)))
-
-
-def _more(state: CylinderChoices, takes: AbstractSet[_Key], size: int, number: int) -> PistonChoice:
-    """Return a piston of another size, like the first of those that serve."""
-    like = next(choice for choice in state.pistons if choice.candidate.key in takes)
-    skirt = Range(low=size, high=size)
-    candidate = replace(like.candidate, skirt=skirt, piece=f"wanted {number}", only_in=None)
-    return like._replace(candidate=candidate)

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from fitsolver.records.base import RULES, RuleId
 from fitsolver.records.plan import NearMiss, NoFit, Reason
-from fitsolver.solving.competing import pistons_too_few, shortage_opening, shortage_reasons
+from fitsolver.solving.competing import pistons_too_few, shortage_reasons
+from fitsolver.solving.competing_openings import shortage_opening
 from fitsolver.solving.job_reasons import job_reasons
 from fitsolver.solving.nearest import Near, nearest
 from fitsolver.solving.possible import OWN_RULES, alone, conflict, possible

@@ -10,7 +10,8 @@ from fitsolver.records.base import RuleId
 from fitsolver.records.plan import NearMiss, Reason
 from fitsolver.records.why import Opening
 from fitsolver.solving.by_itself import fits_alone, minimal_own, without_doubles
-from fitsolver.solving.competing import pistons_too_few, shortage_opening, shortage_reasons
+from fitsolver.solving.competing import pistons_too_few, shortage_reasons
+from fitsolver.solving.competing_openings import shortage_opening
 from fitsolver.solving.gauge_reasons import gauge
 from fitsolver.solving.job_openings import job_openings, opening, route_openings
 from fitsolver.solving.job_reasons import joined_reason, no_shared_stack
