@@ -371,7 +371,7 @@ def pair(  # noqa: PLR0913
     """
     from fitsolver.pair_tables.answer import answer_of, paired
     from fitsolver.pair_tables.clock import until
-    from fitsolver.pair_tables.read import BORES, PIECES, read_side
+    from fitsolver.pair_tables.read import read_sides
     from fitsolver.pair_tables.window import stated_window, window_like
     from fitsolver.pair_tables.writing import check_table, write_table
 
@@ -389,13 +389,8 @@ def pair(  # noqa: PLR0913
     job = None if like is None else load_job(like)
     of_rows = unit or ("mm" if job is None else job.unit)
     window = stated_window(low, high, of_rows) if job is None else window_like(job)
-    found = paired(
-        read_side(Path(bores), of_rows, BORES),
-        read_side(Path(pieces), of_rows, PIECES),
-        window,
-        of_rows,
-        expired,
-    )
+    sides = read_sides(Path(bores), Path(pieces), of_rows)
+    found = paired(*sides, window, of_rows, expired)
     if table is not None:
         write_table(table, found)
     name = None if job is None else job.name

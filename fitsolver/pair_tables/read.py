@@ -47,6 +47,21 @@ BORES: Final = Layout("name", "bore", ("grade", "note"))
 PIECES: Final = Layout("number", "size", ("piece", "grade", "note"))
 
 
+def read_sides(bores: Path, pieces: Path, unit: Unit) -> tuple[Side, Side]:
+    """Return both tables; what is wrong with either is told in one message. See `read_side`."""
+    sides, refused = [], []
+    for path, layout in ((bores, BORES), (pieces, PIECES)):
+        try:
+            sides.append(read_side(path, unit, layout))
+        except InputError as error:
+            refused.append(error)
+    if len(refused) > 1:
+        raise InputError("\n".join(map(str, refused)))
+    if refused:
+        raise refused[0]
+    return sides[0], sides[1]
+
+
 def read_side(path: Path, unit: Unit, layout: Layout) -> Side:
     """Return a table; `unit` holds where neither column nor cell names one.
 
