@@ -15,8 +15,8 @@ from fitsolver.pairing.shortage import Shortage
 from fitsolver.pairing.words import BORE, PIECE, Short, shortage_words
 from fitsolver.records.base import Range
 from fitsolver.records.pairing import (
-    LeftOver,
     MadePair,
+    NotPaired,
     PairAnswer,
     PairShortage,
     PairStatus,
@@ -222,10 +222,10 @@ def _pairs(found: Paired) -> Iterator[MadePair]:
             )
 
 
-def _left_over(found: Paired) -> Iterator[LeftOver]:
+def _left_over(found: Paired) -> Iterator[NotPaired]:
     for bore, piece in enumerate(found.piece_of):
         if piece < 0:
-            yield LeftOver(bore=found.bores.bore(bore), shortage=found.short_of[bore])
+            yield NotPaired(bore=found.bores.bore(bore), shortage=found.short_of[bore])
     for piece, bore in enumerate(found.bore_of):
         if bore < 0:
-            yield LeftOver(piece=found.pieces.piece(piece), shortage=found.short_of_piece[piece])
+            yield NotPaired(piece=found.pieces.piece(piece), shortage=found.short_of_piece[piece])

@@ -61,7 +61,7 @@ class PairShortage(Record):
     sentence: str
 
 
-class LeftOver(Record):
+class NotPaired(Record):
     """A bore or a piece that is left over, with the number of its shortage, counted from 0."""
 
     bore: MeasuredBore | None = None
@@ -95,7 +95,7 @@ class PairAnswer(Record):
     sum_of_deviations_bound: Deviation
     listed: bool
     pairs: tuple[MadePair, ...] = ()
-    left_over: tuple[LeftOver, ...] = ()
+    left_over: tuple[NotPaired, ...] = ()
     shortages: tuple[PairShortage, ...] = ()
     out: str | None = None
     cautions: tuple[str, ...] = ()

@@ -11,7 +11,7 @@ from fitsolver.reporting.layout import Kind, bullets, heading, pairs, table, tex
 if TYPE_CHECKING:
     from rich.console import RenderableType
 
-    from fitsolver.records.pairing import LeftOver, MadePair, PairAnswer
+    from fitsolver.records.pairing import MadePair, NotPaired, PairAnswer
 
 #: So many pairs and shortages are shown.
 _SHOWN: Final = 40
@@ -88,7 +88,7 @@ def _row(answer: PairAnswer, made: MadePair) -> tuple[str, ...]:
     )
 
 
-def _left(answer: PairAnswer, item: LeftOver) -> str:
+def _left(answer: PairAnswer, item: NotPaired) -> str:
     why = f"line {item.shortage + 1} below" if len(answer.shortages) > 1 else "see below"
     if item.bore is not None:
         return f"bore {item.bore.name}, {_length(answer, item.bore.size)}: {why}"

@@ -30,6 +30,7 @@ KNOWN: Final[dict[str, dict[int, str]]] = {
     "why": {1: "9d73442876d8b4e3"},
     "history": {1: "ba1ef10542fb70c8"},
     "found": {1: "fe9b3f634a07914c"},
+    "pair": {1: "8c8c488193ecf94f"},
     "screen": {1: "9c52e1a52e8ee97e"},
     "stages": {1: "f400d0729bd04c17"},
 }
