@@ -32,6 +32,7 @@ from fitsolver.cli_options import (
     UnitOption,
 )
 from fitsolver.cli_page import page
+from fitsolver.cli_pair import pair
 from fitsolver.cli_plan import plan
 from fitsolver.cli_plotting import PlotOption, may_plot, write_plot
 from fitsolver.cli_screen import screen
@@ -279,6 +280,7 @@ app.command(epilog="Example: fitsolver sheet catalogs_demo/pump/job.toml --outpu
 app.command(epilog="Example: fitsolver page --catalogue catalogs_demo/pump")(page)
 app.command(epilog="Example: fitsolver ladder catalogs_demo/launch/job.toml")(ladder)
 app.command(epilog="Example: fitsolver screen bores.csv catalogue --like job.toml")(screen)
+app.command(epilog="Example: fitsolver pair bores.csv pieces.csv --low 0.044 --high 0.048")(pair)
 app.command(epilog="Example: fitsolver allot catalogs_demo/workshop")(allot)
 app.command(epilog="Example: fitsolver why catalogs_demo/pump/worn_out.toml")(why)
 app.command(epilog="Example: fitsolver new job.toml --cylinders 2 --clearance 0.05 0.08")(new)

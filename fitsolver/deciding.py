@@ -61,16 +61,18 @@ def _decided(
     rows_back: bool,
 ) -> Answer:
     from fitsolver.checked_plan import checked_plan
+    from fitsolver.solving.competing import many_too_few
     from fitsolver.solving.passed_over import passed_over
     from fitsolver.solving.problem import problem
     from fitsolver.solving.search import Clock
-    from fitsolver.solving.solve import best
+    from fitsolver.solving.solve import Solution, best
 
     ready = made_ready(job, catalogue)
     limit = seconds(time_limit)
     clock = Clock(limit, progress)
     task = problem(ready.job, catalogue)
-    solution = best(task, clock)
+    few = many_too_few(task) is not None
+    solution = Solution(None, (), settled=True) if few else best(task, clock)
     if solution.selection is None:
         if not solution.settled:
             from fitsolver.rows_back import not_known

@@ -203,12 +203,16 @@ def _cylinder_choices(
     measured = bore_form(cylinder, job.convention) if cylinder.readings else None
     bare = CylinderChoices(job, cylinder, measured, smallest, largest, (), ())
     heavy = any(cylinder.name in match.cylinders for match in job.mass_match)
-    pistons = tuple(
-        _piston_choice(bare, candidate, needs_mass=heavy)
-        for candidate in _offered(parts.pistons, cylinder)
-    )
+    # Pieces of one number differ in size and mass only: their limits are worked out once.
+    known: dict[tuple[object, ...], PistonChoice] = {}
+    pistons = []
+    for candidate in _offered(parts.pistons, cylinder):
+        key = candidate.part.number, candidate.kept, candidate.mass is None
+        if key not in known:
+            known[key] = _piston_choice(bare, candidate, needs_mass=heavy)
+        pistons.append(known[key]._replace(candidate=candidate))
     routes = tuple(_route_choice(bare, route) for route in _routes(job, catalogue, cylinder))
-    return CylinderChoices(job, cylinder, measured, smallest, largest, pistons, routes)
+    return CylinderChoices(job, cylinder, measured, smallest, largest, tuple(pistons), routes)
 
 
 def _offered(

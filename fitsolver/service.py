@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from fitsolver import __version__
-from fitsolver.deciding import Progress, decide
+from fitsolver.deciding import Progress, decide, seconds
 from fitsolver.errors import InputError
 from fitsolver.lengths import Unit, parse_length
 from fitsolver.loading import load, load_job
@@ -52,6 +52,7 @@ if TYPE_CHECKING:
     from fitsolver.records.gauge import GaugeStudy
     from fitsolver.records.hone import HoneAnswer
     from fitsolver.records.ladder import LadderAnswer
+    from fitsolver.records.pairing import PairAnswer
     from fitsolver.records.review import CatalogueReview
     from fitsolver.records.screening import ScreenAnswer
     from fitsolver.records.stages import StagesAnswer
@@ -378,6 +379,54 @@ def screen(
         workers,
     )
     return screen_table(Path(bores), pattern(*load(like, catalogue)), places, progress)
+
+
+def pair(  # noqa: PLR0913
+    bores: str | Path,
+    pieces: str | Path,
+    *,
+    low: str | None = None,
+    high: str | None = None,
+    like: str | Path | None = None,
+    out: str | Path | None = None,
+    unit: Unit | None = None,
+    time_limit: float | None = None,
+    progress: Progress | None = None,
+) -> PairAnswer:
+    """Return the best pairing of a table of measured bores with one of measured pieces.
+
+    The most pairs within the window; then the smallest largest deviation from its middle; then the
+    smallest sum of deviations. The window on bore minus piece is `low` to `high` (lengths as text),
+    or the clearance window of the job file `like`. Lengths are in `unit` (None: that of the job,
+    else mm) where neither column nor cell names one. The pairs are also written to the new table
+    `out`. Without `time_limit` (seconds) the answer is proven. Raises InputError for bad input.
+    """
+    from fitsolver.pair_tables.answer import answer_of, paired
+    from fitsolver.pair_tables.clock import until
+    from fitsolver.pair_tables.read import read_sides
+    from fitsolver.pair_tables.window import stated_window, window_like
+    from fitsolver.pair_tables.writing import check_table, write_table
+
+    if like is not None and (low, high) != (None, None):
+        raise InputError(
+            "a window is stated, or like that of a job",
+            field="like",
+            found="both",
+            allowed="--low and --high, or --like JOB",
+        )
+    expired = until(seconds(time_limit), progress)
+    table = None if out is None else Path(out)
+    if table is not None:
+        check_table(table)
+    job = None if like is None else load_job(like)
+    of_rows = unit or ("mm" if job is None else job.unit)
+    window = stated_window(low, high, of_rows) if job is None else window_like(job)
+    sides = read_sides(Path(bores), Path(pieces), of_rows)
+    found = paired(*sides, window, of_rows, expired)
+    if table is not None:
+        write_table(table, found)
+    name = None if job is None else job.name
+    return answer_of(found, of_rows, name, None if table is None else str(table))
 
 
 def review_catalogue(folder: str | Path) -> CatalogueReview:

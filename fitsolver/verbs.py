@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from fitsolver import __version__
@@ -34,6 +35,7 @@ if TYPE_CHECKING:
     from fitsolver.records.firm import FirmAnswer
     from fitsolver.records.forms_answer import FormsAnswer
     from fitsolver.records.ladder import LadderAnswer
+    from fitsolver.records.pairing import MeasuredBore, MeasuredPiece, PairAnswer
     from fitsolver.records.stages import StagesAnswer
     from fitsolver.records.why import WhyAnswer
 
@@ -44,13 +46,15 @@ def reasons(job: Job, catalogue: Catalogue) -> WhyAnswer:
     from fitsolver.records.why import WhyAnswer
     from fitsolver.reporting.cautions import cautions
     from fitsolver.solving.binding import choice_reasons
+    from fitsolver.solving.competing import many_too_few
     from fitsolver.solving.problem import problem
-    from fitsolver.solving.solve import best
+    from fitsolver.solving.solve import Solution, best
     from fitsolver.solving.why import nothing_fits
 
     ready = made_ready(job, catalogue)
     task = problem(ready.job, catalogue)
-    found = best(task)
+    few = many_too_few(task) is not None
+    found = Solution(None, (), settled=True) if few else best(task)
     answer = WhyAnswer(
         program_version=__version__,
         job=job.name,
@@ -344,3 +348,28 @@ def allot_shop(
 
     where = Spread(scheduler, workers)
     return allot(shop, time_limit=time_limit, progress=progress, last=last, where=where)
+
+
+def pair_measured(
+    bores: Sequence[MeasuredBore],
+    pieces: Sequence[MeasuredPiece],
+    low: int,
+    high: int,
+    *,
+    unit: Unit = "mm",
+    time_limit: float | None = None,
+) -> PairAnswer:
+    """Return the best pairing of measured bores and pieces (ticks of 10 nm); see `pair`.
+
+    `low` and `high` are the window on bore minus piece. Raises InputError for sizes of zero or
+    less, names that are there twice, empty sides and a lowest clearance above the highest.
+    """
+    from fitsolver.pair_tables.answer import answer_of, paired
+    from fitsolver.pair_tables.clock import until
+    from fitsolver.pair_tables.measured import side_of_bores, side_of_pieces
+    from fitsolver.pair_tables.window import checked_window
+
+    window = checked_window(low, high)
+    expired = until(seconds(time_limit))
+    found = paired(side_of_bores(bores), side_of_pieces(pieces), window, unit, expired)
+    return answer_of(found, unit, None, None)

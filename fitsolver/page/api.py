@@ -10,7 +10,7 @@ from pydantic import BaseModel, ConfigDict, Field
 from starlette.concurrency import run_in_threadpool
 
 from fitsolver.errors import InputError
-from fitsolver.lengths import Unit
+from fitsolver.lengths import LONGEST, Unit
 from fitsolver.loading import accepting, hold_together
 from fitsolver.page import tasks
 from fitsolver.page.bench import content_of
@@ -31,6 +31,7 @@ from fitsolver.records.gauge import GaugeReading, GaugeStudy
 from fitsolver.records.hone import HoneAnswer
 from fitsolver.records.job import Job
 from fitsolver.records.ladder import LadderAnswer
+from fitsolver.records.pairing import MeasuredBore, MeasuredPiece, PairAnswer
 from fitsolver.records.plan import Answer
 from fitsolver.records.review import CatalogueReview
 from fitsolver.records.stages import StagesAnswer
@@ -114,6 +115,17 @@ class GaugeAsked(BaseModel):
     unit: Unit = "mm"
     window: Length | None = Field(default=None, gt=0)
     permissible_error: Length = Field(default=0, ge=0)
+
+
+class PairAsked(BaseModel):
+    """Measured bores and pieces (ticks), and the window on bore minus piece (ticks)."""
+
+    model_config = ConfigDict(extra="forbid")
+    bores: tuple[MeasuredBore, ...] = Field(min_length=1, max_length=10_000)
+    pieces: tuple[MeasuredPiece, ...] = Field(min_length=1, max_length=10_000)
+    low: Length = Field(ge=-LONGEST, le=LONGEST)
+    high: Length = Field(ge=-LONGEST, le=LONGEST)
+    unit: Unit = "mm"
 
 
 class Shelved(BaseModel):
@@ -223,6 +235,12 @@ async def hone(asked: HoneAsked, request: Request, room: In) -> Response:
 async def gauge(asked: GaugeAsked, request: Request, room: In) -> Response:
     widths = (asked.window, asked.permissible_error)
     return document(await room.ask(request, tasks.gauge, asked.readings, asked.unit, *widths))
+
+
+@router.post("/pair", **_described(PairAnswer, "The best pairing of measured bores and pieces"))
+async def pair(asked: PairAsked, request: Request, room: In) -> Response:
+    window = (asked.low, asked.high, asked.unit, room.most)
+    return document(await room.ask(request, tasks.pair, asked.bores, asked.pieces, *window))
 
 
 @router.get("/catalogues", summary="The catalogues that are known here")

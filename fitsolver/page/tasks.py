@@ -23,6 +23,7 @@ from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.gauge import GaugeReading, GaugeStudy
 from fitsolver.records.hone import HoneAnswer
 from fitsolver.records.job import Job
+from fitsolver.records.pairing import MeasuredBore, MeasuredPiece, PairAnswer
 from fitsolver.records.plan import Answer, Plan
 
 if TYPE_CHECKING:
@@ -123,6 +124,18 @@ def answer_sent(name: str, content: bytes) -> Answer:
             found=error.errors()[0]["msg"][:100],
             allowed="the document of a plan (JSON)",
         ) from error
+
+
+def pair(
+    bores: tuple[MeasuredBore, ...],
+    pieces: tuple[MeasuredPiece, ...],
+    low: int,
+    high: int,
+    unit: Unit,
+    seconds: float,
+) -> PairAnswer:
+    """Return the best pairing of measured bores and pieces."""
+    return verbs.pair_measured(bores, pieces, low, high, unit=unit, time_limit=seconds)
 
 
 def sheet(job: Job, catalogue: Catalogue, paper: Paper, made_on: date, seconds: float) -> str:

@@ -30,6 +30,7 @@ DOCUMENTS: Final = {
     "budget": "fitsolver.records.budget:BudgetAnswer",
     "gauge": "fitsolver.records.gauge:GaugeStudy",
     "why": "fitsolver.records.why:WhyAnswer",
+    "pair": "fitsolver.records.pairing:PairAnswer",
     "screen": "fitsolver.records.screening:ScreenAnswer",
     "stages": "fitsolver.records.stages:StagesAnswer",
     "hone": "fitsolver.records.hone:HoneAnswer",

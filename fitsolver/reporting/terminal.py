@@ -25,6 +25,7 @@ from fitsolver.reporting.gauge_view import gauge_view
 from fitsolver.reporting.hone_view import hone_view
 from fitsolver.reporting.ladder_view import ladder_view
 from fitsolver.reporting.layout import Page, bullets, heading, text, title
+from fitsolver.reporting.pair_view import pair_view
 from fitsolver.reporting.review_view import review_view
 from fitsolver.reporting.screen_view import screen_view
 from fitsolver.reporting.stages_view import stages_view
@@ -44,6 +45,7 @@ if TYPE_CHECKING:
     from fitsolver.records.gauge import GaugeStudy
     from fitsolver.records.hone import HoneAnswer
     from fitsolver.records.ladder import LadderAnswer
+    from fitsolver.records.pairing import PairAnswer
     from fitsolver.records.plan import Answer
     from fitsolver.records.review import CatalogueReview
     from fitsolver.records.screening import ScreenAnswer
@@ -171,6 +173,17 @@ def render_screen(answer: ScreenAnswer) -> RenderableType:
     return Page(
         *_head(answer.table, facts, Figures(answer.unit)),
         *screen_view(answer),
+        *_cautions(answer.cautions),
+    )
+
+
+def render_pair(answer: PairAnswer) -> RenderableType:
+    """Return the report of `pair`."""
+    like = () if answer.like is None else (f"like: {answer.like}",)
+    facts = (f"pieces: {answer.pieces}", *like)
+    return Page(
+        *_head(answer.bores, facts, Figures(answer.unit)),
+        *pair_view(answer),
         *_cautions(answer.cautions),
     )
 

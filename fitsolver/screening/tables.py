@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import signal
 import warnings
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
@@ -35,18 +35,25 @@ _SEPARATORS: Final = ",;\t"
 
 @dataclass(frozen=True)
 class Header:
-    """Which columns count: their titles in the file by name, and their units."""
+    """Which columns count: their titles in the file by name, their units, which are lengths."""
 
     titles: Mapping[str, str]
     units: Mapping[str, Unit]
+    lengths: tuple[str, ...] = LENGTHS
 
 
-def read_chunks(path: Path, unit: Unit) -> Iterator[Chunk]:
+#: Returns the header of a file with these titles; the unit is that of columns that name none.
+Heading = Callable[[Path, Iterable[str], Unit], Header]
+
+
+def read_chunks(path: Path, unit: Unit, heading: Heading | None = None) -> Iterator[Chunk]:
     """Yield the rows of a table; the first row under the header has number 1.
 
-    `unit` holds where a column names none. Raises InputError for a file that cannot be read, and
-    for columns that are missing, double or of a kind that is no size.
+    `unit` holds where a column names none. `heading` tells which columns count (None: those of a
+    bore to be screened). Raises InputError for a file that cannot be read, and for columns that
+    are missing, double or of a kind that is no size.
     """
+    header_of = heading or _header
     kind = path.suffix.lower()
     readers = {".parquet": _parquet, ".csv": _csv, ".xlsx": _excel}
     if kind not in readers:
@@ -57,7 +64,7 @@ def read_chunks(path: Path, unit: Unit) -> Iterator[Chunk]:
     if not path.is_file():
         raise InputError("there is no such file", file=str(path))
     try:
-        yield from readers[kind](path, unit)
+        yield from readers[kind](path, unit, header_of)
     except (OSError, UnicodeDecodeError, ValueError) as error:
         raise InputError(
             f"this table cannot be read ({str(error).strip()})", file=str(path)
@@ -98,7 +105,7 @@ def _text(values: pd.Series[Any]) -> Text:
     return Text(codes.astype(np.int64), [str(value) for value in known])
 
 
-def _csv(path: Path, unit: Unit) -> Iterator[Chunk]:
+def _csv(path: Path, unit: Unit, header_of: Heading) -> Iterator[Chunk]:
     with path.open(encoding="utf-8-sig") as stream:
         line = stream.readline()
     found = [mark for mark in _SEPARATORS if mark in line]
@@ -109,7 +116,7 @@ def _csv(path: Path, unit: Unit) -> Iterator[Chunk]:
         )  # fmt: skip
     separator = found[0] if found else ","
     titles = [title.strip().strip('"') for title in line.rstrip("\r\n").split(separator)]
-    header = _header(path, titles, unit)
+    header = header_of(path, titles, unit)
     places = {name: titles.index(title) for name, title in header.titles.items()}
     beyond = len(titles)  # a column that no row has, unless its numbers have decimal commas
     parts = pd.read_csv(
@@ -159,12 +166,12 @@ def _check_width(path: Path, beyond: pd.Series[Any], start: int) -> None:
         )
 
 
-def _excel(path: Path, unit: Unit) -> Iterator[Chunk]:
+def _excel(path: Path, unit: Unit, header_of: Heading) -> Iterator[Chunk]:
     rows = list(read_sheet(path))
     if not rows:
         raise InputError("the table has no header", file=str(path))
     (top, titles), body = rows[0], rows[1:]
-    header = _header(path, titles, unit)
+    header = header_of(path, titles, unit)
     last = body[-1][0] if body else top
     filled = dict(body)
     columns: dict[str, Column] = {}
@@ -178,7 +185,7 @@ def _excel(path: Path, unit: Unit) -> Iterator[Chunk]:
     yield Chunk(1, last - top, columns, header.units)
 
 
-def _parquet(path: Path, unit: Unit) -> Iterator[Chunk]:
+def _parquet(path: Path, unit: Unit, header_of: Heading) -> Iterator[Chunk]:
     try:
         import pyarrow.parquet as pq
     except ImportError as error:
@@ -186,24 +193,25 @@ def _parquet(path: Path, unit: Unit) -> Iterator[Chunk]:
             "pyarrow is not installed; `pip install fitsolver[parquet]` brings it", file=str(path)
         ) from error
     with pq.ParquetFile(path, memory_map=False) as file:
-        header = _header(path, file.schema_arrow.names, unit)
+        header = header_of(path, file.schema_arrow.names, unit)
         names = {title: name for name, title in header.titles.items()}
         start = 1
         for batch in file.iter_batches(ROWS, columns=list(names)):
             columns = {
-                names[title]: _column(path, names[title], batch.column(title)) for title in names
+                names[title]: _column(path, names[title], batch.column(title), header.lengths)
+                for title in names
             }
             yield Chunk(start, batch.num_rows, columns, header.units)
             start += batch.num_rows
 
 
-def _column(path: Path, name: str, array: pa.Array[Any]) -> Column:
+def _column(path: Path, name: str, array: pa.Array[Any], lengths: tuple[str, ...]) -> Column:
     """Return an Arrow column; a decimal number is text that says it exactly."""
     import pyarrow as pa
 
     kind = array.type
     number = pa.types.is_integer(kind) or pa.types.is_floating(kind)
-    if number and name in LENGTHS:
+    if number and name in lengths:
         missing = array.is_null().to_numpy(zero_copy_only=False)
         values = array.fill_null(0) if array.null_count else array
         return Numbers(values.to_numpy(zero_copy_only=False), missing)

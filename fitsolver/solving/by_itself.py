@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
+from collections.abc import Set as AbstractSet
 from functools import lru_cache
 from itertools import product
 from typing import Final, TypeVar
@@ -96,6 +97,29 @@ def _removals(task: Problem, active: frozenset[RuleId]) -> Iterator[int]:
         yield from _of_class(task, offered, active)
 
 
+def serving(
+    task: Problem, enough: AbstractSet[tuple[str, str]] = frozenset()
+) -> frozenset[tuple[str, str]]:
+    """Return the pistons, by number and piece, with which the only cylinder has a choice by itself.
+
+    Where one of those that are `enough` serves, it alone is returned. A window on the compression
+    ratio is not looked at: with one, some of them may not serve.
+    """
+    [state] = task.cylinders
+    by_class: dict[int, list[Option]] = defaultdict(list)
+    for option in options(state, OWN_RULES):
+        if _has_stack(task, option, OWN_RULES):
+            by_class[id(option.piston.ring_class)].append(option)
+    found = set()
+    for offered in by_class.values():
+        for option, _ in _fitting(task, offered, OWN_RULES):
+            key = option.piston.candidate.key
+            if key in enough:
+                return frozenset({key})
+            found.add(key)
+    return frozenset(found)
+
+
 def minimal_own(task: Problem) -> tuple[RuleId, ...]:
     """Return rules of a cylinder without a choice that conflict, none of which can be spared.
 
@@ -120,15 +144,28 @@ def _asking(state: CylinderChoices) -> frozenset[RuleId]:
 
 def _of_class(task: Problem, offered: Sequence[Option], active: frozenset[RuleId]) -> Iterator[int]:
     """Yield the least removal (ticks) of those options of pistons of one class that have rings."""
+    for option, high in _fitting(task, offered, active):
+        yield high - option.removal_offset
+
+
+def _fitting(
+    task: Problem, offered: Sequence[Option], active: frozenset[RuleId]
+) -> Iterator[tuple[Option, int]]:
+    """Yield the options of pistons of one class that rings go with, and the least H of each."""
     [state] = task.cylinders
     rings: dict[int, list[RingOption]] = defaultdict(list)
     for ring in ring_options(state, offered, task.shelf.rings, active):
         rings[ring.groove].append(ring)
     grooves = [rings[groove.number] for groove in offered[0].piston.ring_class.grooves]
+    # Pistons of one size have the same option but for their names.
+    known: dict[tuple[object, ...], int | None] = {}
     for option in offered:
-        high = _least_high(option, grooves, active)
+        sizes = (*option[2:], option.route.route.name)
+        if sizes not in known:
+            known[sizes] = _least_high(option, grooves, active)
+        high = known[sizes]
         if high is not None:
-            yield high - option.removal_offset
+            yield option, high
 
 
 def _least_high(

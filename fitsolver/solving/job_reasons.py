@@ -16,6 +16,7 @@ from fitsolver.records.base import Level, RuleId
 from fitsolver.records.job import Job, Terms
 from fitsolver.records.plan import Reason
 from fitsolver.selection import Selection
+from fitsolver.solving.competing import Competition, competition, shortage_reasons
 from fitsolver.solving.passed_over import candidates, sizes_passed_over, to_be_had
 from fitsolver.solving.possible import OWN_RULES, alone, conflict, possible
 from fitsolver.solving.problem import Problem
@@ -41,6 +42,15 @@ def joined_reasons(task: Problem, rules: Iterable[RuleId]) -> list[Reason]:
     if "availability" in rules and any(True for _ in sizes_passed_over(task, None)):
         reasons.sort(key=lambda reason: reason.rule != "availability")
     return reasons
+
+
+def short_of_pistons(task: Problem, few: Competition) -> list[Reason]:
+    """Return what is short: sizes that fit and cannot be had come first, then who competes."""
+    passed = [
+        Reason(rule="availability", sentence=each.sentence(task))
+        for each in islice(sizes_passed_over(task, None), _SIZES_NAMED)
+    ]
+    return [*passed, *shortage_reasons(task, few)]
 
 
 def no_shared_stack() -> Reason:
@@ -160,6 +170,9 @@ def _availability(task: Problem, active: frozenset[RuleId]) -> str:
 
 def _short_parts(task: Problem, active: frozenset[RuleId], told: str) -> list[str]:
     """What the plan without this rule would take and nobody can supply, but for what is `told`."""
+    few = competition(task)
+    if few is not None:
+        return [reason.sentence for reason in shortage_reasons(task, few)]
     found = _without(to_be_had(task), "availability", active)
     found = found or _without(task, "availability", active)
     if found is None:

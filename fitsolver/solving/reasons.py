@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from fitsolver.records.base import RULES, RuleId
 from fitsolver.records.plan import NearMiss, NoFit, Reason
-from fitsolver.solving.job_reasons import job_reasons
+from fitsolver.solving.competing import pistons_too_few
+from fitsolver.solving.competing_openings import shortage_opening
+from fitsolver.solving.job_reasons import job_reasons, short_of_pistons
 from fitsolver.solving.nearest import Near, nearest
 from fitsolver.solving.possible import OWN_RULES, alone, conflict, possible
 from fitsolver.solving.problem import Problem
@@ -18,6 +20,12 @@ def no_fit(task: Problem) -> NoFit:
     First every cylinder by itself; only when each could be done alone, what joins them:
     sizes, masses, displacement, parts, money and time.
     """
+    found = pistons_too_few(task)
+    if found is not None:
+        told = short_of_pistons(task, found)
+        more = shortage_opening(task, found)
+        ways = () if more is None else (f"{more.sentence}: then there is a plan",)
+        return NoFit(reasons=tuple(told), near_misses=(), ways_left=(*ways, *ways_left(task, told)))
     reasons: list[Reason] = []
     misses: list[NearMiss] = []
     for state in task.cylinders:

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator
 from fitsolver.records.catalogue import AS_IS
 from fitsolver.records.job import Cylinder, Job
 from fitsolver.records.plan import Reason
+from fitsolver.solving.competing import competition
 from fitsolver.solving.possible import possible
 from fitsolver.solving.problem import Problem, problem
 
@@ -17,7 +18,7 @@ def ways_left(task: Problem, reasons: Iterable[Reason]) -> tuple[str, ...]:
     Restoring is named as the last resort where too much metal is gone, whether this shop
     restores or another has to.
     """
-    found = [sentence for job, sentence in _changes(task) if possible(problem(job, task.catalogue))]
+    found = [sentence for job, sentence in _changes(task) if _may(problem(job, task.catalogue))]
     large = any(reason.rule in ("clean_up", "bore_limit", "clearance") for reason in reasons)
     if (
         not found
@@ -36,6 +37,11 @@ def cuts(task: Problem) -> bool:
     """Tell whether the catalogue has a route that cuts, or the job has none to do."""
     routes = task.catalogue.routes
     return task.job.finishing == "already finished" or any(route.machined for route in routes)
+
+
+def _may(task: Problem) -> bool:
+    """Tell whether there is a plan; where pistons are too few no search is needed."""
+    return competition(task) is None and possible(task)
 
 
 def _changes(task: Problem) -> Iterator[tuple[Job, str]]:

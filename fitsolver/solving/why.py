@@ -10,9 +10,11 @@ from fitsolver.records.base import RuleId
 from fitsolver.records.plan import NearMiss, Reason
 from fitsolver.records.why import Opening
 from fitsolver.solving.by_itself import fits_alone, minimal_own, without_doubles
+from fitsolver.solving.competing import pistons_too_few
+from fitsolver.solving.competing_openings import shortage_opening
 from fitsolver.solving.gauge_reasons import gauge
-from fitsolver.solving.job_openings import job_openings, opening
-from fitsolver.solving.job_reasons import joined_reasons, no_shared_stack
+from fitsolver.solving.job_openings import job_openings, opening, route_openings
+from fitsolver.solving.job_reasons import joined_reasons, no_shared_stack, short_of_pistons
 from fitsolver.solving.joined import fits, joined_conflict
 from fitsolver.solving.larger_piston import larger_piston
 from fitsolver.solving.nearest import Near, nearest
@@ -82,6 +84,12 @@ def nothing_fits(task: Problem, measured: Measured | None = None) -> NothingFits
 
 
 def _by_rules(task: Problem) -> NothingFits:
+    few = pistons_too_few(task)
+    if few is not None:
+        more = shortage_opening(task, few)
+        opened = job_openings(task, ("availability",)) if more is None else route_openings(task)
+        openings = (*(() if more is None else (more,)), *opened)
+        return NothingFits(tuple(short_of_pistons(task, few)), (), openings)
     found = conflicts(task)
     if not found[0].cylinder:
         rules = found[0].rules
@@ -90,7 +98,7 @@ def _by_rules(task: Problem) -> NothingFits:
         return NothingFits(tuple(reasons), (), tuple(opened))
     told = no_cut(task)
     misses: list[NearMiss] = []
-    openings: list[Opening] = []
+    opens: list[Opening] = []
     changed: dict[str, list[Change]] = {}
     for conflict in found:
         [state] = conflict.single.cylinders
@@ -102,9 +110,9 @@ def _by_rules(task: Problem) -> NothingFits:
         changed[conflict.cylinder] = list(changes_of(conflict, near))
         for change in changed[conflict.cylinder]:
             whole = len(found) == 1 and fits(problem(*change.make(task.job, task.catalogue)))
-            openings.append(change.opening(conflict.cylinder, opens_job=whole))
-    openings += together(task, changed)
-    return NothingFits(tuple(told), tuple(misses), tuple(openings))
+            opens.append(change.opening(conflict.cylinder, opens_job=whole))
+    opens += together(task, changed)
+    return NothingFits(tuple(told), tuple(misses), tuple(opens))
 
 
 def changes_of(conflict: Conflict, near: Near | None) -> Iterator[Change]:

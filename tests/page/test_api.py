@@ -11,6 +11,7 @@ import pytest
 from fastapi.testclient import TestClient
 
 from fitsolver.reading.job_file import read_job
+from fitsolver.records.pairing import MeasuredBore, MeasuredPiece
 from fitsolver.reporting.schema import to_json
 from fitsolver.service import (
     alternatives,
@@ -25,6 +26,7 @@ from fitsolver.service import (
     pick,
     why,
 )
+from fitsolver.verbs import pair_measured
 
 from .serving import DEMOS
 
@@ -174,3 +176,20 @@ def test_catalogues_are_told_and_reviewed(client: TestClient) -> None:
     assert {"pump", "launch", "brushsaw"} <= set(keys)
     assert client.get("/api/catalogues/pump").json()["catalogue"] == "Portable pump, parts shelf"
     assert client.get("/api/catalogues/none").status_code == 400
+
+
+def test_pairs_as_the_library_does(client: TestClient) -> None:
+    bores = [{"name": str(at), "size": 7_400_000 + size} for at, size in enumerate((0, 1000, 1100))]
+    pieces = [{"number": "P", "piece": str(at), "size": 7_395_400 + at * 1000} for at in (0, 1)]
+    sent = {"bores": bores, "pieces": pieces, "low": 4_400, "high": 4_800}
+    expected = pair_measured(
+        [MeasuredBore.model_validate(each) for each in bores],
+        [MeasuredPiece.model_validate(each) for each in pieces],
+        4_400,
+        4_800,
+    )
+    assert client.post("/api/pair", json=sent).text == to_json(expected)
+    assert expected.paired == 2
+    refused = client.post("/api/pair", json={**sent, "low": 5_000})
+    assert refused.status_code == 400
+    assert "above its highest" in refused.json()["message"]

@@ -19,7 +19,7 @@ from .serving import served  # noqa: E402
 MORE = int(os.environ.get("FITSOLVER_TEST_MORE", "1"))
 VERBS = (
     *("pick", "why", "alternatives", "plan", "ladder", "firm", "fits", "budget", "final", "bore"),
-    *("arrived", "hone", "gauge"),
+    *("arrived", "hone", "gauge", "pair"),
 )
 PATHS = (
     *(("POST", f"/api/{verb}") for verb in VERBS),

@@ -32,6 +32,7 @@ from fitsolver.records.gauge import GaugeStudy
 from fitsolver.records.hone import HoneAnswer
 from fitsolver.records.job import Terms
 from fitsolver.records.ladder import LadderAnswer
+from fitsolver.records.pairing import PairAnswer
 from fitsolver.records.plan import Answer
 from fitsolver.records.review import CatalogueReview
 from fitsolver.records.screening import FaultyRow, ScreenAnswer, Share
@@ -61,6 +62,7 @@ RECORDS: dict[str, type[Record]] = {
     "final": FinalAnswer,
     "firm": FirmAnswer,
     "gauge": GaugeStudy,
+    "pair": PairAnswer,
     "screen": ScreenAnswer,
     "stages": StagesAnswer,
     "hone": HoneAnswer,
@@ -100,6 +102,11 @@ BY_HAND: dict[str, list[Record]] = {
         service.ladder(DEMO / "pump" / "worn_out.toml"),
     ],
     "review": [answers.review()],
+    "pair": [
+        service.pair(
+            DEMO / "pairs" / "bores.csv", DEMO / "pairs" / "pieces.csv", low="0.044", high="0.048"
+        )
+    ],
     "screen": [
         ScreenAnswer(
             program_version="0",

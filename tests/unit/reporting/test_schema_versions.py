@@ -29,6 +29,7 @@ KNOWN: Final[dict[str, dict[int, str]]] = {
     "budget": {1: "29568bc1701ca89d"},
     "gauge": {1: "b304fe1cd70c812e"},
     "why": {1: "9bea402ee719af12"},
+    "pair": {1: "8c8c488193ecf94f"},
     "screen": {1: "1d154e5ec9242201"},
     "stages": {1: "f400d0729bd04c17"},
     "hone": {1: "13f43675f490a2f2"},

@@ -121,7 +121,7 @@ def test_a_measured_piece_that_two_cylinders_need_is_named() -> None:
     task = job(cylinders=both, in_hand=(held,))
     parts = small.catalogue(pistons=(SMALL,), routes=(HONE,))
     [reason] = reasons(task, parts).conflicts
-    assert "piece 1 of P1 is needed by cylinders 1 and 2; there is one" in reason.sentence
+    assert "cylinders 1 and 2 take no pistons but P1 (piece 1); 1 can be had" in reason.sentence
     assert decide(task, parts).no_fit is not None
     assert [o.sentence for o in reasons(task, parts).openings] == ["1 more piece of P1 in hand"]
 

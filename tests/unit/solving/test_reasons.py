@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import random
+import re
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from typing import Any
 
+from fitsolver.lengths import parse_length
 from fitsolver.records.base import RULES, RuleId
 from fitsolver.records.catalogue import Catalogue
-from fitsolver.records.job import GasketPlace, Job, MassMatch, PinnedRing, SameSize, Terms
+from fitsolver.records.job import GasketPlace, InHand, Job, MassMatch, PinnedRing, SameSize, Terms
 from fitsolver.records.plan import NoFit
 from fitsolver.records.windows import Window
 from fitsolver.solving.possible import OWN_RULES, alone, conflict, possible
@@ -106,10 +108,24 @@ def test_every_way_left_is_one() -> None:
     assert len(asked) >= 4
 
 
+def _with_pistons(way: str, job: Job) -> Job:
+    """The job with as many pistons more in hand as are named, of the largest sizes named."""
+    said = re.findall(r"(\d+) x (\S+) of (?:\S+ to )?(\S+) mm", way)
+    more = [
+        InHand(number=number, size=parse_length(high, "mm"))
+        for count, number, high in said
+        for _ in range(int(count))
+    ]
+    assert more
+    return job.model_copy(update={"in_hand": (*job.in_hand, *more)})
+
+
 def _taken(way: str, job: Job, catalogue: Catalogue) -> Job | None:
     """The job on a way left; None where the way leads out of this shop."""
     restoring = [route.name for route in catalogue.routes if route.kind == "restore"]
     routes = {"as is", *(route.name for route in catalogue.routes)}
+    if way.startswith(("piston more in hand: ", "pistons more in hand: ")):
+        return _with_pistons(way, job)
     if way.startswith("restoring the bore (a sleeve"):
         return None
     if way.startswith("restoring the bore ('"):

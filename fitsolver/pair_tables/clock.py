@@ -1,0 +1,24 @@
+"""When the time given has ended; and what is being done, told meanwhile."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable
+
+Progress = Callable[[str, float], None]
+
+
+def until(limit: float | None, progress: Progress | None = None) -> Callable[[], bool]:
+    """Return what tells whether so many seconds from now have passed (None: never).
+
+    `progress` is told of it whenever it is asked.
+    """
+    started = time.monotonic()
+
+    def expired() -> bool:
+        gone = time.monotonic() - started
+        if progress is not None:
+            progress("the pairs", gone)
+        return limit is not None and gone >= limit
+
+    return expired
