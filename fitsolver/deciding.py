@@ -14,6 +14,7 @@ from fitsolver.records.plan import Answer, NoFit, Plan, Question, Status
 
 if TYPE_CHECKING:
     from fitsolver.solving.problem import Problem
+    from fitsolver.solving.solve import Solution
 
 Progress = Callable[[str, float], None]
 
@@ -53,7 +54,6 @@ def _decided(
     time_limit: float | None = None,
     progress: Progress | None = None,
 ) -> Answer:
-    from fitsolver.checked_plan import checked_plan
     from fitsolver.solving.problem import problem
     from fitsolver.solving.search import Clock
     from fitsolver.solving.solve import best
@@ -70,6 +70,13 @@ def _decided(
 
         why = with_gauge(no_fit(task), ready, catalogue)
         return _answer(task, ready, "nothing fits", no_fit=why)
+    return answered(task, ready, solution)
+
+
+def answered(task: Problem, ready: Measured, solution: Solution) -> Answer:
+    """Return a solution as an answer, its plan checked; raises CheckError when that disagrees."""
+    from fitsolver.checked_plan import checked_plan
+
     plan = checked_plan(task, solution)
     return _answer(task, ready, "proven best" if solution.proven else "best found", plan=plan)
 
