@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from hashlib import sha256
+from typing import Final
 
 from fitsolver import __version__
 from fitsolver.allotment.component import Component, components
@@ -30,6 +31,9 @@ from fitsolver.records.allotment import (
 )
 from fitsolver.solving.levels import level_order
 from fitsolver.solving.search import Clock, Progress
+
+#: Seconds after the end of the time in which jobs are still made ready.
+_PREPARING: Final = 0.5
 
 
 def allot(
@@ -170,7 +174,7 @@ def _prepared(shop: Shop, stock: Mapping[str, int], clock: Clock | None = None) 
     return [
         prepare(entry, stocked[entry.catalogue], shop.order, prints[entry.catalogue])
         for entry in in_order(shop.jobs)
-        if clock is None or not over(clock)
+        if clock is None or not over(clock, _PREPARING)
     ]
 
 

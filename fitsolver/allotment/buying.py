@@ -50,8 +50,11 @@ class Buyer:
         latest: int,
         order: Sequence[Level],
         given: Mapping[str, int] | None = None,
+        most: int | None = None,
     ) -> Purchase | None:
         """Return the best purchase of parts by the levels, then by part number; None without one.
+
+        It costs no more than `most`, where that is given.
 
         `given` are kits of a purchase that is known, for a job with too many ways to combine them.
         """
@@ -60,7 +63,7 @@ class Buyer:
         best: tuple[tuple[tuple[int, ...], list[tuple[int, int]]], Purchase] | None = None
         for kits in self._combined(wanted, given):
             found = self._bought(wanted, kits, stock, latest)
-            if found is None:
+            if found is None or (most is not None and found.price > most):
                 continue
             levels = tuple(found.price if level == "price" else found.days for level in ranked)
             rank = levels, _slots(found, numbers)

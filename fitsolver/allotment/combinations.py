@@ -75,7 +75,7 @@ class Combination(NamedTuple):
 
 
 def separable(job: Prepared, order: Sequence[Level]) -> bool:
-    """Tell whether the job's cylinders are tied by size, mass, kits and days only.
+    """Tell whether the job's cylinders are tied by size, mass, kits, budget and days only.
 
     Then the least finish size that a choice permits is also the best one, if removal is
     looked at before filing.
@@ -90,7 +90,6 @@ def separable(job: Prepared, order: Sequence[Level]) -> bool:
         and sized
         and (len(removals) < 2 or abs(removals[0] - removals[1]) == 1)
         and not (record.gaskets or record.in_hand or any(map(is_piece, record.cylinders)))
-        and record.terms.budget is None
         and record.engine.displacement_limit is None
         and max(len(record.same_size), len(record.mass_match)) <= 1
     )

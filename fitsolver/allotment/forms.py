@@ -133,6 +133,7 @@ def forms(job: Prepared, component: Component, sources: Sources) -> Iterator[For
     sized = [any(name in s.cylinders for s in record.same_size) for name in names]
     matched = [any(name in m.cylinders for m in record.mass_match) for name in names]
     limit = record.mass_match[0].limit if record.mass_match else 0
+    at = None if record.terms.budget is None else component.order.index("price")
     for lead, work in _times(job, found):
         kits = [kit for kit in job.task.catalogue.kits if sources.in_time(job, lead, kit)]
         brought = frozenset(item.number for kit in kits for item in kit.contents)
@@ -147,7 +148,7 @@ def forms(job: Prepared, component: Component, sources: Sources) -> Iterator[For
             ]
             for cylinders in _matched(of_size, matched, limit):
                 if all(cylinders):
-                    best = tuple(map(_undominated, cylinders))
+                    best = tuple(_undominated(some, at) for some in cylinders)
                     yield Form(lead, work, best, _kits(job, best, kits, sources, lead))
 
 
@@ -269,11 +270,18 @@ def _matched(
     ]
 
 
-def _undominated(some: Sequence[Candidate]) -> tuple[Candidate, ...]:
-    """Return the best candidate of each kind of demand, none of which a free one beats."""
+def _undominated(some: Sequence[Candidate], price: int | None) -> tuple[Candidate, ...]:
+    """Return the best candidate of each kind of demand, none of which a free one beats.
+
+    Where there is a budget what counts for it (the cost at `price`) tells kinds apart.
+    """
+
+    def paid(each: Candidate) -> int:
+        return 0 if price is None else each.costs[price]
+
     best: dict[object, tuple[tuple[object, ...], Candidate]] = {}
     for each in some:
-        kind, rank = (each.source, each.work, each.brought), _rank(each)
+        kind, rank = (each.source, each.work, each.brought, paid(each)), _rank(each)
         held = best.get(kind)
         if held is None or rank < held[0]:
             best[kind] = rank, each
@@ -282,7 +290,11 @@ def _undominated(some: Sequence[Candidate]) -> tuple[Candidate, ...]:
         c
         for rank, c in best.values()
         if not any(
-            f is not c and f.source.lead <= c.source.lead and f.work <= c.work and better < rank
+            f is not c
+            and f.source.lead <= c.source.lead
+            and f.work <= c.work
+            and paid(f) <= paid(c)
+            and better < rank
             for better, f in free
         )
     ]

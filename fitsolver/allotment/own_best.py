@@ -60,7 +60,10 @@ def bought_again(
     wanted = Counter(n for each in chosen.cylinders for n in _parts(each))
     given = {number: b.stock + b.ordered for number, b in chosen.kits.items()}
     latest = _latest(job, [each.option.route.route.days for each in chosen.cylinders])
-    found = buyer.best(wanted, stock, latest, order, given)
+    budget = job.task.job.terms.budget
+    routes = sum(each.option.route.route.cost for each in chosen.cylinders)
+    most = None if budget is None else budget - routes
+    found = buyer.best(wanted, stock, latest, order, given, most)
     return chosen if found is None else Selection(chosen.cylinders, found.kits, found.singles)
 
 

@@ -86,23 +86,37 @@ class SimpleShortage(_Lacking):
         component = Component((job,), counts, frozenset(), (), order)
         taken: dict[str, list[cp_model.LinearExpr | cp_model.IntVar]] = defaultdict(list)
         chosen = []
+        self.paid: list[cp_model.LinearExpr | cp_model.IntVar] = []
+        budget = job.task.job.terms.budget
+        price = None if budget is None else order.index("price")
         for form in forms(job, component, Sources(component)):
-            chosen.append(self._form(form, taken))
+            chosen.append(self._form(form, taken, price))
         self.cp.add_exactly_one(chosen)
+        if budget is not None:
+            self.cp.add(cp_model.LinearExpr.sum(self.paid) <= budget)
         for number, uses in taken.items():
             self.more[number] = self.cp.new_int_var(0, 0, "")
             self.cp.add(cp_model.LinearExpr.sum(uses) <= counts[number] + self.more[number])
 
     def _form(
-        self, form: Form, taken: dict[str, list[cp_model.LinearExpr | cp_model.IntVar]]
+        self,
+        form: Form,
+        taken: dict[str, list[cp_model.LinearExpr | cp_model.IntVar]],
+        price: int | None,
     ) -> cp_model.IntVar:
         is_it = self.cp.new_bool_var("")
         brought: dict[str, list[cp_model.LinearExpr | cp_model.IntVar]] = defaultdict(list)
         for some in form.cylinders:
-            kinds = _fewest({(each.source.hard, each.brought) for each in some})
+            kinds = _fewest(
+                {
+                    (each.source.hard, each.brought, 0 if price is None else each.costs[price])
+                    for each in some
+                }
+            )
             variables = [self.cp.new_bool_var("") for _ in kinds]
             self.cp.add(cp_model.LinearExpr.sum(variables) == is_it)
-            for (hard, from_kits), variable in zip(kinds, variables, strict=True):
+            for (hard, from_kits, costs), variable in zip(kinds, variables, strict=True):
+                self.paid.append(costs * variable)
                 for number, count in Counter(hard).items():
                     taken[number].append(count * variable)
                 for number, count in Counter(from_kits).items():
@@ -113,6 +127,8 @@ class SimpleShortage(_Lacking):
             assert isinstance(kit, Brings)
             pieces = self.cp.new_int_var(0, len(some) - 1, "")
             self.cp.add(pieces <= (len(some) - 1) * is_it)
+            if price is not None:
+                self.paid.append(some[1].costs[price] * pieces)
             if some[1].source.hard:
                 taken[kit.kit.number].append(pieces)
             for item in kit.kit.contents:
@@ -122,16 +138,17 @@ class SimpleShortage(_Lacking):
         return is_it
 
 
-def _fewest(
-    kinds: set[tuple[tuple[str, ...], tuple[str, ...]]],
-) -> list[tuple[tuple[str, ...], tuple[str, ...]]]:
-    """Return what is taken, and brought, without what takes all that another does, and more."""
-    told = [(Counter(hard), Counter(brought), (hard, brought)) for hard, brought in kinds]
-    told.sort(key=lambda each: (len(each[2][0]) + len(each[2][1]), each[2]))
-    found: list[tuple[Counter[str], Counter[str], tuple[tuple[str, ...], tuple[str, ...]]]] = []
-    for each in told:
-        if not any(one[0] <= each[0] and one[1] <= each[1] for one in found):
-            found.append(each)
+#: What is taken from the shelf, what is brought by kits, and what is paid of a budget.
+_Kind = tuple[tuple[str, ...], tuple[str, ...], int]
+
+
+def _fewest(kinds: set[_Kind]) -> list[_Kind]:
+    """Return the kinds without those that take and pay all that another does, and more."""
+    found: list[tuple[Counter[str], Counter[str], _Kind]] = []
+    for kind in sorted(kinds, key=lambda kind: (len(kind[0]) + len(kind[1]), kind[2], kind)):
+        hard, brought = Counter(kind[0]), Counter(kind[1])
+        if not any(h <= hard and b <= brought and k[2] <= kind[2] for h, b, k in found):
+            found.append((hard, brought, kind))
     return [kind for _, _, kind in found]
 
 

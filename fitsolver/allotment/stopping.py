@@ -11,12 +11,12 @@ from typing import Any, Final
 from fitsolver.solving.search import Clock
 
 #: Seconds after the end of the time in which jobs not looked at yet may still be.
-_MOMENTS: Final = 0.7
+_MOMENTS: Final = 1.2
 
 
-def over(clock: Clock) -> bool:
+def over(clock: Clock, moments: float = _MOMENTS) -> bool:
     """Tell whether the time is over, and the moments too that a first solution is given."""
-    return clock.left == 0 and clock.late > _MOMENTS
+    return clock.left == 0 and clock.late > moments
 
 
 @contextmanager

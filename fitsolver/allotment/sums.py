@@ -33,8 +33,8 @@ def sums(
     values: list[int] = [0] * (len(serving) + len(order))
     bounds: list[int | None] = [0] * len(values)
     for entry in unseen:
-        for at, level in enumerate(serving):
-            values[at] += level.counts(entry)
+        for at, served in enumerate(serving):
+            values[at] += served.counts(entry)
     for part, result in zip(parts, results, strict=True):
         mine = [told[job.name] for job in part.jobs]
         found, can_not = _values(part, mine, serving, order)

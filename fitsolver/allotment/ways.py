@@ -13,10 +13,12 @@ from typing import NamedTuple
 
 import numpy as np
 
-from fitsolver.allotment.combinations import Combination
+from fitsolver.allotment.combinations import Combination, separable
 from fitsolver.allotment.component import Component
 from fitsolver.allotment.forms import Brings, Candidate, Form
 from fitsolver.allotment.pool import Choice, Items, Pool, pool_of
+from fitsolver.allotment.prepare import Prepared
+from fitsolver.records.base import Level
 from fitsolver.records.catalogue import Kit
 from fitsolver.selection import Selection
 
@@ -65,14 +67,14 @@ def ways_of(component: Component, jobs: Mapping[str, Sequence[Form]]) -> Ways:
 
     for taker, job in enumerate(component.jobs):
         mine: list[list[tuple[int, int]]] = []
-        from_kits = _FromKits(jobs[job.name], capacity)
+        own_rows = _OwnRows(job, jobs[job.name], component.order, capacity)
         for form in jobs[job.name]:
             starts = []
             for some in (*form.cylinders, *form.kits):
                 starts.append(len(items))
                 for each in some:
                     takes = [(row[n], much) for n, much in Counter(each.source.hard).items()]
-                    add((*before, *each.costs), each, takes + from_kits.takes(form, each))
+                    add((*before, *each.costs), each, takes + own_rows.takes(form, each))
             kits = [
                 (start, start + len(some))
                 for start, some in zip(starts[len(form.cylinders) :], form.kits, strict=True)
@@ -82,7 +84,7 @@ def ways_of(component: Component, jobs: Mapping[str, Sequence[Form]]) -> Ways:
             for largest in sorted({r for some in removals for r in some if r >= least}):
                 own = [0] * levels
                 own[largest_at] = largest
-                at = add(own, None, from_kits.short(form))
+                at = add(own, None, own_rows.short(form))
                 spans = [
                     (start, start + bisect_right(some, largest))
                     for start, some in zip(starts[: len(removals)], removals, strict=True)
@@ -100,14 +102,22 @@ def ways_of(component: Component, jobs: Mapping[str, Sequence[Form]]) -> Ways:
     return Ways(component, pool, ways, candidates, left_out, widest)
 
 
-class _FromKits:
-    """Rows of one job, a row for each number that comes in kits: no more is used than is bought.
+class _OwnRows:
+    """Rows of one job: its budget, and one for each number that comes in kits.
 
-    Of a row the parts used take one each, and each kit takes what it would bring were there more
-    of it: so they come to no more than all the kits that may be bought would bring.
+    No more is used of such a number than is bought in kits. Of its row the parts used take one
+    each, and each kit takes what it would bring were there more of it: so they come to no more
+    than all the kits that may be bought would bring.
     """
 
-    def __init__(self, forms: Sequence[Form], capacity: list[int]) -> None:
+    def __init__(
+        self, job: Prepared, forms: Sequence[Form], order: Sequence[Level], capacity: list[int]
+    ) -> None:
+        self.price = order.index("price")
+        self.budget = None
+        if job.task.job.terms.budget is not None and separable(job, order):
+            self.budget = len(capacity)
+            capacity.append(job.task.job.terms.budget)
         self.most = {id(form): _brought(form) for form in forms}
         every: Counter[str] = Counter()
         for most in self.most.values():
@@ -117,12 +127,13 @@ class _FromKits:
         capacity += [every[number] for number in sorted(every)]
 
     def takes(self, form: Form, each: Candidate) -> list[tuple[int, int]]:
+        paid = [] if self.budget is None else [(self.budget, each.costs[self.price])]
         if not isinstance(each.stands, Brings):
-            return [(self.row[n], much) for n, much in Counter(each.brought).items()]
+            return paid + [(self.row[n], much) for n, much in Counter(each.brought).items()]
         kit, count = each.stands
         useful = next(len(some) - 1 for some in form.kits if _kit_of(some) is kit)
         found = ((self.row[i.number], i.count * (useful - count)) for i in kit.contents)
-        return [(row, much) for row, much in found if much]
+        return [(row, much) for row, much in (*paid, *found) if much]
 
     def short(self, form: Form) -> list[tuple[int, int]]:
         """Return by how much less the kits of this form bring than those of any other may."""
