@@ -31,6 +31,10 @@ _LEAST: Final = 1 / 16
 _WIDER: Final = 1.5
 #: A share that is the whole of a taker.
 _WHOLE: Final = 0.999
+#: How much work a first look at all as one model may be (about seconds), and how many columns it
+#: may have.
+_FLOW: Final = 6.0
+_SMALL: Final = 30_000
 #: What is far from the bound, for one unit of it.
 _FAR: Final = 0.01
 #: Seconds for a proof while nothing near the bound is known.
@@ -61,6 +65,9 @@ class Closing:
 
     def run(self) -> None:
         """Close the gap as far as that can be done in the time."""
+        self._as_one(_FLOW)
+        if not self.open:
+            return
         self._look_in(self.proof.left(self.bound), self.shared, self.bound, _SHORT)
         far = self.value - self.bound > _FAR * abs(self.bound)
         self._list(_PATIENCE if far else None)
@@ -72,7 +79,7 @@ class Closing:
         if far and self.open:
             self._list(None)
         if self.open:
-            self._prove()
+            self._as_one(None)
 
     def left(self) -> Restricted:
         """Return the pool of all that is as good as the best, once that is proven."""
@@ -178,9 +185,15 @@ class Closing:
     def _raise(self, bound: int) -> None:
         self.bound = max(self.bound, self.proof.stepped(bound))
 
-    def _prove(self) -> None:
-        left = self.proof.left(self.value)
-        found, self.bound = prove(
-            compact(left.pool, self.level), self.value, self.bound, self.clock
-        )
+    def _as_one(self, patience: float | None) -> None:
+        """Look through all that lies within the gap as one sparse model.
+
+        With `patience` (about seconds of work) only where that model is small.
+        """
+        left = self.proof.left(self.value - 1)
+        small = compact(left.pool, self.level)
+        if patience is not None and len(small.model.cost) > _SMALL:
+            return
+        found, bound = prove(small, self.value, self.bound, self.clock, patience=patience)
+        self._raise(bound)
         self._better(None if found is None else back(found, left))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final, NamedTuple
 
@@ -38,7 +38,7 @@ class Spread:
     ) -> list[Result]:
         """Return what each component comes to. An early end leaves the best so far."""
         if self._here([len(part.jobs) for part in parts]):
-            return [solve_component(part, clock, _of(part, last)) for part in parts]
+            return list(_in_turn(parts, clock, last))
         return self._solve_spread(parts, clock, last)
 
     def _here(self, jobs: Sequence[int]) -> bool:
@@ -67,6 +67,21 @@ class Spread:
             found[index] if index in found else solve_component(part, clock, _of(part, last))
             for index, part in enumerate(parts)
         ]
+
+
+def _in_turn(
+    parts: Sequence[Component], clock: Clock, last: Mapping[str, Selection]
+) -> Iterator[Result]:
+    """Yield what each component comes to; each has its share of the time that is left."""
+    whole, jobs = clock.limit, sum(len(part.jobs) for part in parts)
+    for part in parts:
+        if whole is not None and not clock.interrupted:
+            gone = clock.gone
+            clock.limit = min(whole, gone + max(0.0, whole - gone) * len(part.jobs) / jobs)
+        yield solve_component(part, clock, _of(part, last))
+        if not clock.interrupted:
+            clock.limit = whole
+        jobs -= len(part.jobs)
 
 
 def solve_piece(piece: Piece) -> Result:
