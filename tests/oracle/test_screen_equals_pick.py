@@ -51,7 +51,7 @@ def drawn(seed: int) -> tuple[Job, Catalogue]:
         )
     rings = []
     for index in range(dice.randint(2, 8) if grooves else 0):
-        gauge = 50 * MM + dice.choice(steps) + dice.choice([0, 0, 777])
+        gauge = 50 * MM + dice.choice(steps) + dice.choice([0, 0, 777, 2_500, 4_000])
         gap = dice.choice([15_000, 18_000, 20_000]) + dice.randrange(3)
         rings.append(
             Ring(
