@@ -74,10 +74,8 @@ def holds(whole: Shop, answer: AllotmentAnswer, best: AllotmentAnswer) -> None:
     if answer.status == "proven best":
         assert mine == least
     shown = {(level.priority, level.due): level for level in answer.serving}
-    bounds = [
-        shown[level].bound if level in shown else 0
-        for level in map(tuple, serving_levels(whole.jobs))
-    ]
+    levels = [tuple(level) for level in serving_levels(whole.jobs)]
+    bounds = [shown[level].bound if level in shown else 0 for level in levels]
     for bound, own, value in zip(
         [*bounds, *(level.bound for level in answer.objective)], mine, least, strict=True
     ):
