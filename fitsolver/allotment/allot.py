@@ -17,7 +17,7 @@ from fitsolver.allotment.serving import due_of, in_order, serving_levels
 from fitsolver.allotment.spread import Spread
 from fitsolver.allotment.stopping import over, signals_end
 from fitsolver.allotment.sums import orders, sums
-from fitsolver.allotment.supply import stock_of, with_stock
+from fitsolver.allotment.supply import stock_of, strangers, with_stock
 from fitsolver.deciding import seconds
 from fitsolver.errors import CheckError, InputError
 from fitsolver.question.asked import question
@@ -32,6 +32,8 @@ from fitsolver.records.allotment import (
 from fitsolver.solving.levels import level_order
 from fitsolver.solving.search import Clock, Progress
 
+#: So many numbers are named in a caution.
+_SOME: Final = 6
 #: Seconds after the end of the time in which jobs are still made ready.
 _PREPARING: Final = 0.5
 
@@ -187,7 +189,16 @@ def _cautions(shop: Shop) -> tuple[str, ...]:
     other = [e.job.name for e in shop.jobs if level_order(e.job) != shop.order]
     names = ", ".join(other)
     own = (f"Decided in the shop's order of what is best, not in their own: {names}.",)
-    return (*_not_asked(shop), *(own if other else ()))
+    return (*_not_asked(shop), *(own if other else ()), *_strangers(shop))
+
+
+def _strangers(shop: Shop) -> Iterator[str]:
+    """Yield what is on the shelf and of no job's catalogue."""
+    numbers = strangers(shop)
+    if numbers:
+        some = ", ".join(numbers[:_SOME])
+        more = f" and {len(numbers) - _SOME} more" if len(numbers) > _SOME else ""
+        yield f"On the shelf, and in no catalogue of these jobs: {some}{more}. Not used."
 
 
 def _not_asked(shop: Shop) -> Iterator[str]:

@@ -172,6 +172,7 @@ def test_a_ring_is_filed_in_a_bore_below_its_gauge_diameter() -> None:
     bore = 89 * MM + 15_000
     piston = Piston(
         number="P",
+        oversize=0,
         nominal_bore=bore,
         skirt=Range(low=bore - 4_500, high=bore - 4_500),
         grooves=(Groove(number=1, width=Range(low=203_000, high=204_000)),),

@@ -134,10 +134,6 @@ def test_a_change_starts_from_the_last_answer() -> None:
     [
         (shop(entry("a"), entry("a")), "two jobs have one name"),
         (shop(), "the shop has no jobs"),
-        (
-            shop(entry("a")).model_copy(update={"shelf": (StockLine(number="X", count=1),)}),
-            "a part on the shelf that no catalogue knows",
-        ),
     ],
 )
 def test_bad_shops(whole: Shop, says: str) -> None:
@@ -159,3 +155,13 @@ def test_not_an_answer_to_start_from(tmp_path: Path) -> None:
     path.write_text("{}")
     with pytest.raises(InputError, match="not the JSON document of an allotment"):
         read_allotment(path)
+
+
+def test_parts_of_other_families_on_the_shelf_are_noted() -> None:
+    shelf = (StockLine(number="P", count=1), StockLine(number="R", count=2))
+    other = StockLine(number="X", count=3)
+    whole = shop(entry("a")).model_copy(update={"shelf": (*shelf, other)})
+    answer = allot(whole)
+    assert status(answer) == {"a": "served"}
+    assert any("in no catalogue of these jobs: X." in each for each in answer.cautions)
+    assert "X" not in {line.number for line in answer.shelf}
