@@ -15,6 +15,7 @@ from fitsolver.allotment.settle import settle
 from fitsolver.allotment.sizes import groups_by_size
 from fitsolver.allotment.start import one_by_one
 from fitsolver.allotment.stopping import over
+from fitsolver.allotment.ties import untied
 from fitsolver.allotment.ways import Ways, greedy, narrowed, seed, ways_of
 from fitsolver.allotment.whole_plans import whole_plans
 from fitsolver.selection import Selection
@@ -113,8 +114,11 @@ def _as_pool(
         return Result(selections(whole, chosen, None), (), (*first.bounds, *nothing))
     later = timed(whole, first.left, first.kept, days_at)
     second = settle(later.pool, later.start, clock, names[days_at:], (), groups)
+    best_of_all = second.choices
+    if second.proven:
+        best_of_all = untied(component, later.candidates, second, groups, clock)
     return Result(
-        selections(whole, {choice.taker: choice for choice in second.choices}, later),
+        selections(whole, {choice.taker: choice for choice in best_of_all}, later),
         (*first.values, *second.values),
         (*first.bounds, *second.bounds),
     )
