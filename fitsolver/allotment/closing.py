@@ -41,6 +41,8 @@ _FAR: Final = 0.01
 _PATIENCE: Final = 30.0
 #: Seconds after which lists may tell more than another look near shares.
 _SHORT: Final = 6.0
+#: Seconds after which all as one model may tell more.
+_GLANCE: Final = 0.3
 #: With more choices than these left of a list only those nearest to the bound are looked through.
 _SOME: Final = 2_000
 #: What parts of the gap are looked through for any better solution, once it cannot be listed.
@@ -65,7 +67,9 @@ class Closing:
 
     def run(self) -> None:
         """Close the gap as far as that can be done in the time."""
-        self._as_one(_FLOW)
+        self._look_in(self.proof.left(self.bound), self.shared, self.bound, _GLANCE)
+        if self.open:
+            self._as_one(_FLOW)
         if not self.open:
             return
         self._look_in(self.proof.left(self.bound), self.shared, self.bound, _SHORT)
@@ -81,13 +85,18 @@ class Closing:
         if self.open:
             self._as_one(None)
 
-    def left(self) -> Restricted:
-        """Return the pool of all that is as good as the best, once that is proven."""
+    def left(self, *, narrow: bool) -> Restricted:
+        """Return the pool of all that is as good as the best, once that is proven.
+
+        Without `narrow` prices alone tell, and more may be left.
+        """
         assert self.bound == self.value
         if self.value in self.lefts:
             return self.lefts[self.value]
         left = self.proof.left(self.value)
-        told = None if left.exact or self.clock.left == 0 else self.lists.proving(self.value)
+        if left.exact or not narrow or self.clock.left == 0:
+            return left
+        told = self.lists.proving(self.value)
         return left if told is None else self._narrowed(left, told, self.value)
 
     def _narrowed(self, left: Restricted, told: Raised, value: int) -> Restricted:

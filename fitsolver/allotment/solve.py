@@ -113,7 +113,7 @@ def _as_pool(
         nothing = (None,) * (len(names) - days_at)
         return Result(selections(whole, chosen, None), (), (*first.bounds, *nothing))
     later = timed(whole, first.left, first.kept, days_at)
-    second = settle(later.pool, later.start, clock, names[days_at:], (), groups)
+    second = settle(later.pool, later.start, clock, names[days_at:], (), groups, narrow_last=False)
     best_of_all = second.choices
     if second.proven:
         best_of_all = untied(component, later.candidates, second, groups, clock)

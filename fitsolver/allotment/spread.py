@@ -38,7 +38,7 @@ class Spread:
     ) -> list[Result]:
         """Return what each component comes to. An early end leaves the best so far."""
         if self._here([len(part.jobs) for part in parts]):
-            return list(_in_turn(parts, clock, last))
+            return _in_turn(parts, clock, last)
         return self._solve_spread(parts, clock, last)
 
     def _here(self, jobs: Sequence[int]) -> bool:
@@ -71,14 +71,31 @@ class Spread:
 
 def _in_turn(
     parts: Sequence[Component], clock: Clock, last: Mapping[str, Selection]
-) -> Iterator[Result]:
-    """Yield what each component comes to; each has its share of the time that is left."""
-    whole, jobs = clock.limit, sum(len(part.jobs) for part in parts)
-    for part in parts:
+) -> list[Result]:
+    """Return what each component comes to, the smallest first; each has its share of the time.
+
+    What is left of the time in the end goes to those that are not proven.
+    """
+    order = sorted(range(len(parts)), key=lambda index: len(parts[index].jobs))
+    found = dict(_shared_out([(at, parts[at]) for at in order], clock, last))
+    again = [(at, parts[at]) for at in order if not found[at].proven]
+    if clock.limit is not None and clock.left != 0:
+        taken = {**last, **{n: c for at, _ in again for n, c in found[at].chosen.items()}}
+        for at, result in _shared_out(again, clock, taken):
+            if result.proven:
+                found[at] = result
+    return [found[at] for at in range(len(parts))]
+
+
+def _shared_out(
+    parts: Sequence[tuple[int, Component]], clock: Clock, last: Mapping[str, Selection]
+) -> Iterator[tuple[int, Result]]:
+    whole, jobs = clock.limit, sum(len(part.jobs) for _, part in parts)
+    for at, part in parts:
         if whole is not None and not clock.interrupted:
             gone = clock.gone
             clock.limit = min(whole, gone + max(0.0, whole - gone) * len(part.jobs) / jobs)
-        yield solve_component(part, clock, _of(part, last))
+        yield at, solve_component(part, clock, _of(part, last))
         if not clock.interrupted:
             clock.limit = whole
         jobs -= len(part.jobs)

@@ -48,7 +48,15 @@ def untied(
     limit = clock.limit
     clock.limit = clock.gone + clock.at_most(_LONGEST)
     start = {choice.taker: choice for choice in settled.kept}
-    found = settle(replace(pool, costs=weights[:, None]), start, clock, ("ties",), (), groups)
+    found = settle(
+        replace(pool, costs=weights[:, None]),
+        start,
+        clock,
+        ("ties",),
+        (),
+        groups,
+        narrow_last=False,
+    )
     if not clock.interrupted:
         clock.limit = limit
     chosen = {choice.taker: choice for choice in (found.choices if found.proven else settled.kept)}
