@@ -17,6 +17,8 @@ from fitsolver.solving.search import Clock
 
 #: With more choices than this the pool is solved by its items instead.
 _MOST: Final = 100_000
+#: After so many states it is looked whether there is still time.
+_LOOK_UP: Final = 256
 
 #: A choice, its cost on the level, and what it takes of the rows told.
 Column = tuple[Choice, int, Demand]
@@ -62,7 +64,7 @@ def columns(
     near = np.flatnonzero(whole.way <= whole.taker[pool.way_taker] + gap)
     packing = Packing(pool, rows)
     left = None if kept is None else Left(kept, packing)
-    lists = _Lists(whole, level, near, gap, packing, left)
+    lists = _Lists(whole, level, near, gap, packing, left, clock)
     for way, taker in zip(near.tolist(), pool.way_taker[near].tolist(), strict=True):
         found = lists.of_way(way, gap + int(whole.taker[taker]))
         if found is None:
@@ -87,7 +89,9 @@ class _Lists:
         gap: int,
         packing: Packing,
         kept: Left | None,
+        clock: Clock,
     ) -> None:
+        self.clock = clock
         pool = whole.pool
         self.packing, self.kept = packing, kept
         self.taker = pool.way_taker.tolist()
@@ -120,7 +124,7 @@ class _Lists:
                 self._longer(way, old, place.new, room - rest, found)
                 old = self._longer(way, old, place.old, room - rest)
             new = found
-            if len(new) > _MOST:
+            if len(new) > _MOST or self.clock.left == 0:
                 return None
         order = sorted(range(len(places)), key=lambda index: places[index].at)
         return [
@@ -140,7 +144,9 @@ class _Lists:
         """Return states with one item more; `room` is what they may come to."""
         found = {} if found is None else found
         kept, taker, fits = self.kept, self.taker[way], self.packing.fits
-        for demand, (spent, cost, items) in states.items():
+        for at, (demand, (spent, cost, items)) in enumerate(states.items()):
+            if len(found) > _MOST or (at % _LOOK_UP == 0 and self.clock.left == 0):
+                break  # it is given up
             for offer in offered:
                 if spent + offer.price > room:
                     continue
