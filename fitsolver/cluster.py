@@ -13,10 +13,13 @@ import signal
 from collections import deque
 from collections.abc import Callable, Iterable, Iterator
 from concurrent.futures import Future, ProcessPoolExecutor
+from concurrent.futures import TimeoutError as NotYetError
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import contextmanager
 from itertools import islice
 from socket import create_connection
+from threading import Event, Thread
+from time import monotonic
 from typing import Any, Final, TypeVar
 
 from fitsolver.errors import FitsolverError, InputError
@@ -32,6 +35,10 @@ _AHEAD: Final = 2
 _RETRIES: Final = 3
 #: Bytes of what a scheduler says first, at most.
 _LONGEST_GREETING: Final = 1_000_000
+#: Seconds that pieces under way have to end by themselves, once they are asked to.
+_GRACE: Final = 1.2
+#: How often a wait looks up (seconds).
+_LOOK_UP: Final = 0.05
 _HERE: Final = "an address as tcp://host:8786; without --scheduler the work is done on this machine"
 
 
@@ -40,6 +47,7 @@ def run(
     items: Iterable[Item],
     scheduler: str | None = None,
     workers: int | None = None,
+    stop: Callable[[], bool] | None = None,
 ) -> Iterator[Result]:
     """Yield `function` of every item, in the order of the items.
 
@@ -48,13 +56,16 @@ def run(
     items and results travel between processes, so they can be pickled. What `function` raises is
     raised here. Raises InputError where the scheduler does not answer, has no worker, or Dask is
     not installed. Left early, by Ctrl-C too, nothing keeps running.
+
+    With `stop`, asked again and again, signals are the caller's: once it says so, pieces under way
+    on this machine are asked to end (see `while_told`), and what comes within moments is yielded.
     """
     if scheduler is not None:
-        return _on_cluster(function, items, scheduler)
+        return _on_cluster(function, items, scheduler, stop)
     count = cores() if workers is None else workers
     if count < 1:
         raise InputError("no such number", field="workers", found=workers, allowed="1 or more")
-    return map(function, items) if count == 1 else _on_cores(function, items, count)
+    return map(function, items) if count == 1 else _on_cores(function, items, count, stop)
 
 
 def cores() -> int:
@@ -63,15 +74,28 @@ def cores() -> int:
 
 
 def _on_cores(
-    function: Callable[[Item], Result], items: Iterable[Item], count: int
+    function: Callable[[Item], Result],
+    items: Iterable[Item],
+    count: int,
+    stop: Callable[[], bool] | None,
 ) -> Iterator[Result]:
     # Fresh processes: a copy of one that has threads running already may hang.
     context = multiprocessing.get_context("spawn")
-    pool = ProcessPoolExecutor(count, mp_context=context, initializer=_leave_interrupts)
+    asked = None if stop is None else context.Event()
+    pool = ProcessPoolExecutor(
+        count, mp_context=context, initializer=_leave_interrupts, initargs=(asked,)
+    )
     try:
         with _unheard():
             pool.submit(int)  # starts all processes
-        yield from _in_order(lambda item: pool.submit(function, item), items, _AHEAD * count)
+        yield from _in_order(
+            lambda item: pool.submit(function, item),
+            items,
+            _AHEAD * count,
+            _Ending(stop, (lambda: None) if asked is None else asked.set),
+        )
+    except _EndedError:
+        _end(pool)
     except BrokenProcessPool as error:
         raise FitsolverError("a process that did part of the work was ended") from error
     except BaseException:
@@ -87,7 +111,7 @@ def _unheard() -> Iterator[None]:
     if not hasattr(signal, "pthread_sigmask"):
         yield
         return
-    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT, signal.SIGTERM})
     try:
         yield
     finally:
@@ -97,20 +121,84 @@ def _unheard() -> Iterator[None]:
 def _end(pool: ProcessPoolExecutor) -> None:
     """End the processes at once, in the middle of a piece."""
     for process in list((pool._processes or {}).values()):
-        process.terminate()
+        process.kill()
     # Nobody reads what is being sent any more: a large item would be waited for without end.
     queue: Any = getattr(pool, "_call_queue", None)
     if queue is not None:
         queue._reader.close()
 
 
-def _leave_interrupts() -> None:
+#: What asks this process to end its piece (None: nothing does).
+_asked: list[Any] = [None]
+
+
+def _leave_interrupts(asked: Any = None) -> None:
     """Ctrl-C reaches every process of a terminal; the first one ends the others."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
+    if asked is not None:
+        signal.signal(signal.SIGTERM, signal.SIG_IGN)
+    if hasattr(signal, "pthread_sigmask"):
+        signal.pthread_sigmask(signal.SIG_UNBLOCK, {signal.SIGINT, signal.SIGTERM})
+    _asked[0] = asked
+
+
+@contextmanager
+def while_told(end: Callable[[], None]) -> Iterator[None]:
+    """Call `end` where this process is asked to end its piece meanwhile."""
+    asked, done = _asked[0], Event()
+    if asked is None:
+        yield
+        return
+
+    def watch() -> None:
+        while not done.wait(_LOOK_UP):
+            if asked.is_set():
+                end()
+                return
+
+    Thread(target=watch, daemon=True).start()
+    try:
+        yield
+    finally:
+        done.set()
+
+
+class _EndedError(Exception):
+    """Pieces under way did not end in time."""
+
+
+class _Ending:
+    """Waits for results; once asked to stop it tells so, and gives what is under way moments."""
+
+    def __init__(self, stop: Callable[[], bool] | None, tell: Callable[[], None]) -> None:
+        self.stop, self.tell = stop, tell
+        self.since: float | None = None
+
+    @property
+    def begun(self) -> bool:
+        """Tell whether no piece is begun any more."""
+        if self.since is None and self.stop is not None and self.stop():
+            self.since = monotonic()
+            self.tell()
+        return self.since is not None
+
+    def result(self, future: Future[Result]) -> Result:
+        """Return a result; raises _EndedError where it does not come in time."""
+        if self.stop is None:
+            return future.result()
+        while True:
+            try:
+                return future.result(timeout=_LOOK_UP)
+            except (NotYetError, TimeoutError):
+                if self.begun and monotonic() > (self.since or 0.0) + _GRACE:
+                    raise _EndedError from None
 
 
 def _on_cluster(
-    function: Callable[[Item], Result], items: Iterable[Item], scheduler: str
+    function: Callable[[Item], Result],
+    items: Iterable[Item],
+    scheduler: str,
+    stop: Callable[[], bool] | None,
 ) -> Iterator[Result]:
     client = _client(scheduler)
     try:
@@ -119,7 +207,10 @@ def _on_cluster(
             lambda item: client.submit(function, item, pure=False, retries=_RETRIES),
             items,
             _AHEAD * threads,
+            _Ending(stop, lambda: None),
         )
+    except _EndedError:
+        pass
     finally:
         client.close()  # what nobody waits for any more is dropped there
 
@@ -167,12 +258,13 @@ def _greets(scheduler: str) -> bool:
 
 
 def _in_order(
-    submit: Callable[[Item], Future[Result]], items: Iterable[Item], ahead: int
+    submit: Callable[[Item], Future[Result]], items: Iterable[Item], ahead: int, ending: _Ending
 ) -> Iterator[Result]:
     """Yield results in order, with so many items under way."""
     left = iter(items)
     under_way = deque(submit(item) for item in islice(left, ahead))
     while under_way:
-        result = under_way.popleft().result()
-        under_way.extend(submit(item) for item in islice(left, 1))
+        result = ending.result(under_way.popleft())
+        if not ending.begun:
+            under_way.extend(submit(item) for item in islice(left, 1))
         yield result

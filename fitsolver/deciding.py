@@ -14,6 +14,7 @@ from fitsolver.records.plan import Answer, NoFit, Plan, Question, RowLeftOut, St
 
 if TYPE_CHECKING:
     from fitsolver.solving.problem import Problem
+    from fitsolver.solving.solve import Solution
 
 Progress = Callable[[str, float], None]
 
@@ -60,9 +61,7 @@ def _decided(
     progress: Progress | None = None,
     rows_back: bool,
 ) -> Answer:
-    from fitsolver.checked_plan import checked_plan
     from fitsolver.solving.competing import many_too_few
-    from fitsolver.solving.passed_over import passed_over
     from fitsolver.solving.problem import problem
     from fitsolver.solving.search import Clock
     from fitsolver.solving.solve import Solution, best
@@ -84,6 +83,22 @@ def _decided(
         why = with_gauge(no_fit(task), ready, catalogue)
         aside = _rows_left(task, None, limit) if rows_back else ()
         return _answer(task, ready, "nothing fits", no_fit=why, aside=aside)
+    return answered(task, ready, solution, limit, rows_back=rows_back)
+
+
+def answered(
+    task: Problem,
+    ready: Measured,
+    solution: Solution,
+    limit: float | None = None,
+    *,
+    rows_back: bool = False,
+) -> Answer:
+    """Return a solution as an answer, its plan checked; raises CheckError when that disagrees."""
+    from fitsolver.checked_plan import checked_plan
+    from fitsolver.solving.passed_over import passed_over
+
+    assert solution.selection is not None
     plan = checked_plan(task, solution)
     status: Status = "proven best" if solution.proven else "best found"
     passed = passed_over(task, solution.selection)

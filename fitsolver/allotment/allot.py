@@ -3,26 +3,41 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from hashlib import sha256
+from typing import Final
 
 from fitsolver import __version__
-from fitsolver.allotment.component import components
-from fitsolver.allotment.jobs import Given, claims
+from fitsolver.allotment.component import Component, components
+from fitsolver.allotment.hand_out import Given, HandOut
 from fitsolver.allotment.last import taken_before, taken_over, to_keep
 from fitsolver.allotment.prepare import Prepared, prepare
-from fitsolver.allotment.serving import in_order, serving_levels
-from fitsolver.allotment.spread import Spread, Store
+from fitsolver.allotment.result import Result
+from fitsolver.allotment.serving import due_of, in_order, serving_levels
+from fitsolver.allotment.spread import Spread
+from fitsolver.allotment.stopping import over, signals_end
 from fitsolver.allotment.sums import orders, sums
-from fitsolver.allotment.supply import stock_of, with_stock
+from fitsolver.allotment.supply import stock_of, strangers, with_stock
 from fitsolver.deciding import seconds
 from fitsolver.doubts.set_aside import cautions_of
 from fitsolver.errors import CheckError, InputError
 from fitsolver.question.asked import question
-from fitsolver.records.allotment import AllotmentAnswer, ShelfLine, Shop
+from fitsolver.records.allotment import (
+    AllotmentAnswer,
+    JobAllotment,
+    JobLeftOut,
+    ShelfLine,
+    Shop,
+    ShopJob,
+)
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.solving.levels import level_order
 from fitsolver.solving.search import Clock, Progress
+
+#: So many numbers are named in a caution.
+_SOME: Final = 6
+#: Seconds after the end of the time in which jobs are still made ready.
+_PREPARING: Final = 0.5
 
 
 def allot(
@@ -41,30 +56,32 @@ def allot(
     Raises InputError for bad input, CheckError when a check disagrees.
     """
     clock = Clock(seconds(time_limit), progress)
-    where = where or Spread()
+    with signals_end(clock):
+        return _allot(shop, clock, last, where or Spread())
+
+
+def _allot(
+    shop: Shop, clock: Clock, last: AllotmentAnswer | None, where: Spread
+) -> AllotmentAnswer:
     stock = stock_of(shop)
     _check_jobs(shop)
     clock.tell("choices")
-    prepared = _prepared(shop, stock)
+    prepared = _prepared(shop, stock, clock)
     order = shop.order
     summed = order[: order.index("part_number")]
     serving = serving_levels(shop.jobs)
     parts = components(prepared, stock, serving, summed)
-    known = {} if last is None else {c.fingerprint: c for c in last.components}
-    prints = [part.fingerprint if known else "" for part in parts]
-    kept = {i: taken_over(known[mark]) for i, mark in enumerate(prints) if mark in known}
-    joined = [part for i, part in enumerate(parts) if len(part.jobs) > 1 and i not in kept]
-    solved = iter(where.solve(joined, clock, taken_before(last)))
-    results = [
-        kept[index] if index in kept else next(solved) if len(part.jobs) > 1 else None
-        for index, part in enumerate(parts)
-    ]
+    results = _results(parts, clock, last, where)
     clock.tell("plans")
-    told = [claims(part, result) for part, result in zip(parts, results, strict=True)]
-    given = _in_all(where.give(Store(stock, shop.catalogues, order), told, clock), stock)
+    hand_out = HandOut(stock, summed, clock)
+    given = _in_all(
+        (hand_out.give(part, result) for part, result in zip(parts, results, strict=True)), stock
+    )
     by_name = {item.job: item for item in given.jobs}
-    jobs, taken = [by_name[job.name] for job in prepared], given.taken
-    levels, objective = sums(parts, results, jobs, serving, summed)
+    jobs = [by_name.get(e.job.name) or _not_looked_at(shop, e) for e in in_order(shop.jobs)]
+    taken = given.taken
+    unseen = [entry for entry in shop.jobs if entry.job.name not in by_name]
+    levels, objective = sums(parts, results, jobs, serving, summed, unseen)
     proven = all(v.proven for v in levels) and all(v.proven for v in objective)
     return AllotmentAnswer(
         program_version=__version__,
@@ -83,9 +100,37 @@ def allot(
         components=tuple(
             to_keep(part, result)
             for part, result in zip(parts, results, strict=True)
-            if result is not None and result.proven
+            if len(part.jobs) > 1 and result.proven
         ),
         cautions=_cautions(shop),
+    )
+
+
+def _results(
+    parts: Sequence[Component], clock: Clock, last: AllotmentAnswer | None, where: Spread
+) -> list[Result]:
+    """Return what every component comes to: taken over where it did not change, else solved."""
+    before = taken_before(last, (job for part in parts for job in part.jobs))
+    known = {} if last is None else {c.fingerprint: c for c in last.components}
+    kept: dict[int, Result] = {}
+    for index, part in enumerate(parts):
+        if known and part.fingerprint in known:
+            same = taken_over(known[part.fingerprint], before)
+            if same is not None:
+                kept[index] = same
+    left = [part for index, part in enumerate(parts) if index not in kept]
+    solved = iter(where.solve(left, clock, before))
+    return [kept[index] if index in kept else next(solved) for index in range(len(parts))]
+
+
+def _not_looked_at(shop: Shop, entry: ShopJob) -> JobAllotment:
+    return JobAllotment(
+        job=entry.job.name,
+        priority=entry.priority,
+        due=due_of(entry),
+        catalogue=shop.catalogues[entry.catalogue].name,
+        status="left out",
+        left_out=JobLeftOut(sentence="the time ended before it was looked at"),
     )
 
 
@@ -124,12 +169,14 @@ def _check_jobs(shop: Shop) -> None:
         names.add(entry.job.name)
 
 
-def _prepared(shop: Shop, stock: Mapping[str, int]) -> list[Prepared]:
+def _prepared(shop: Shop, stock: Mapping[str, int], clock: Clock | None = None) -> list[Prepared]:
+    """Return the jobs made ready, in the order of serving, as far as there is time."""
     stocked = [with_stock(catalogue, stock) for catalogue in shop.catalogues]
     prints = [_print_of(catalogue) for catalogue in shop.catalogues]
     return [
         prepare(entry, stocked[entry.catalogue], shop.order, prints[entry.catalogue])
         for entry in in_order(shop.jobs)
+        if clock is None or not over(clock, _PREPARING)
     ]
 
 
@@ -147,10 +194,19 @@ def _currency(shop: Shop) -> str:
 def _cautions(shop: Shop) -> tuple[str, ...]:
     aside = [caution for catalogue in shop.catalogues for caution in cautions_of(catalogue)]
     other = [e.job.name for e in shop.jobs if level_order(e.job) != shop.order]
-    if other:
-        names = ", ".join(other)
-        aside.append(f"Decided in the shop's order of what is best, not in their own: {names}.")
-    return tuple(dict.fromkeys((*_not_asked(shop), *aside)))
+    names = ", ".join(other)
+    own = (f"Decided in the shop's order of what is best, not in their own: {names}.",)
+    said = (*_not_asked(shop), *aside, *(own if other else ()), *_strangers(shop))
+    return tuple(dict.fromkeys(said))
+
+
+def _strangers(shop: Shop) -> Iterator[str]:
+    """Yield what is on the shelf and of no job's catalogue."""
+    numbers = strangers(shop)
+    if numbers:
+        some = ", ".join(numbers[:_SOME])
+        more = f" and {len(numbers) - _SOME} more" if len(numbers) > _SOME else ""
+        yield f"On the shelf, and in no catalogue of these jobs: {some}{more}. Not used."
 
 
 def _not_asked(shop: Shop) -> Iterator[str]:

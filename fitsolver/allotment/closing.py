@@ -31,12 +31,18 @@ _LEAST: Final = 1 / 16
 _WIDER: Final = 1.5
 #: A share that is the whole of a taker.
 _WHOLE: Final = 0.999
+#: How much work a first look at all as one model may be (about seconds), and how many columns it
+#: may have.
+_FLOW: Final = 6.0
+_SMALL: Final = 30_000
 #: What is far from the bound, for one unit of it.
 _FAR: Final = 0.01
 #: Seconds for a proof while nothing near the bound is known.
 _PATIENCE: Final = 30.0
 #: Seconds after which lists may tell more than another look near shares.
 _SHORT: Final = 6.0
+#: Seconds after which all as one model may tell more.
+_GLANCE: Final = 0.3
 #: With more choices than these left of a list only those nearest to the bound are looked through.
 _SOME: Final = 2_000
 #: What parts of the gap are looked through for any better solution, once it cannot be listed.
@@ -61,6 +67,11 @@ class Closing:
 
     def run(self) -> None:
         """Close the gap as far as that can be done in the time."""
+        self._look_in(self.proof.left(self.bound), self.shared, self.bound, _GLANCE)
+        if self.open:
+            self._as_one(_FLOW)
+        if not self.open:
+            return
         self._look_in(self.proof.left(self.bound), self.shared, self.bound, _SHORT)
         far = self.value - self.bound > _FAR * abs(self.bound)
         self._list(_PATIENCE if far else None)
@@ -72,15 +83,20 @@ class Closing:
         if far and self.open:
             self._list(None)
         if self.open:
-            self._prove()
+            self._as_one(None)
 
-    def left(self) -> Restricted:
-        """Return the pool of all that is as good as the best, once that is proven."""
+    def left(self, *, narrow: bool) -> Restricted:
+        """Return the pool of all that is as good as the best, once that is proven.
+
+        Without `narrow` prices alone tell, and more may be left.
+        """
         assert self.bound == self.value
         if self.value in self.lefts:
             return self.lefts[self.value]
         left = self.proof.left(self.value)
-        told = None if left.exact or self.clock.left == 0 else self.lists.proving(self.value)
+        if left.exact or not narrow or self.clock.left == 0:
+            return left
+        told = self.lists.proving(self.value)
         return left if told is None else self._narrowed(left, told, self.value)
 
     def _narrowed(self, left: Restricted, told: Raised, value: int) -> Restricted:
@@ -178,9 +194,15 @@ class Closing:
     def _raise(self, bound: int) -> None:
         self.bound = max(self.bound, self.proof.stepped(bound))
 
-    def _prove(self) -> None:
-        left = self.proof.left(self.value)
-        found, self.bound = prove(
-            compact(left.pool, self.level), self.value, self.bound, self.clock
-        )
+    def _as_one(self, patience: float | None) -> None:
+        """Look through all that lies within the gap as one sparse model.
+
+        With `patience` (about seconds of work) only where that model is small.
+        """
+        left = self.proof.left(self.value - 1)
+        small = compact(left.pool, self.level)
+        if patience is not None and len(small.model.cost) > _SMALL:
+            return
+        found, bound = prove(small, self.value, self.bound, self.clock, patience=patience)
+        self._raise(bound)
         self._better(None if found is None else back(found, left))

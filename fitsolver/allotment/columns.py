@@ -17,6 +17,8 @@ from fitsolver.solving.search import Clock
 
 #: With more choices than this the pool is solved by its items instead.
 _MOST: Final = 100_000
+#: After so many states it is looked whether there is still time.
+_LOOK_UP: Final = 256
 
 #: A choice, its cost on the level, and what it takes of the rows told.
 Column = tuple[Choice, int, Demand]
@@ -62,9 +64,12 @@ def columns(
     near = np.flatnonzero(whole.way <= whole.taker[pool.way_taker] + gap)
     packing = Packing(pool, rows)
     left = None if kept is None else Left(kept, packing)
-    lists = _Lists(whole, level, near, gap, packing, left)
+    lists = _Lists(whole, level, near, gap, packing, left, clock)
     for way, taker in zip(near.tolist(), pool.way_taker[near].tolist(), strict=True):
-        for items, cost, demand in lists.of_way(way, gap + int(whole.taker[taker])):
+        found = lists.of_way(way, gap + int(whole.taker[taker]))
+        if found is None:
+            return None
+        for items, cost, demand in found:
             held = best.get((taker, demand))
             if held is None or cost < held[0]:
                 best[taker, demand] = cost, Choice(taker, way, items)
@@ -84,7 +89,9 @@ class _Lists:
         gap: int,
         packing: Packing,
         kept: Left | None,
+        clock: Clock,
     ) -> None:
+        self.clock = clock
         pool = whole.pool
         self.packing, self.kept = packing, kept
         self.taker = pool.way_taker.tolist()
@@ -95,10 +102,10 @@ class _Lists:
         self.way_rows, self.way_takes = pool.way_rows.tolist(), pool.way_takes
         self.offers = Offers(whole, level, near, gap, packing)
 
-    def of_way(self, way: int, room: int) -> list[tuple[tuple[int, ...], int, int]]:
+    def of_way(self, way: int, room: int) -> list[tuple[tuple[int, ...], int, int]] | None:
         """Return the choices of one way, place by place, the cheapest of equal demand (packed).
 
-        Those that a narrower way has as well are left to it.
+        Those that a narrower way has as well are left to it. None: there are too many.
         """
         before = self._narrower(way)
         spare = room - self.way[way]
@@ -117,8 +124,8 @@ class _Lists:
                 self._longer(way, old, place.new, room - rest, found)
                 old = self._longer(way, old, place.old, room - rest)
             new = found
-            if (not new and not place.new) or len(new) > _MOST:
-                break
+            if len(new) > _MOST or self.clock.left == 0:
+                return None
         order = sorted(range(len(places)), key=lambda index: places[index].at)
         return [
             (tuple(items[index] for index in order), cost, demand)
@@ -136,8 +143,10 @@ class _Lists:
     ) -> _States:
         """Return states with one item more; `room` is what they may come to."""
         found = {} if found is None else found
-        kept, taker = self.kept, self.taker[way]
-        for demand, (spent, cost, items) in states.items():
+        kept, taker, fits = self.kept, self.taker[way], self.packing.fits
+        for at, (demand, (spent, cost, items)) in enumerate(states.items()):
+            if len(found) > _MOST or (at % _LOOK_UP == 0 and self.clock.left == 0):
+                break  # it is given up
             for offer in offered:
                 if spent + offer.price > room:
                     continue
@@ -145,7 +154,7 @@ class _Lists:
                 held = found.get(key)
                 if held is not None and held[1] <= cost + offer.cost:
                     continue
-                if kept is None or kept.within(taker, key):
+                if fits(key) and (kept is None or kept.within(taker, key)):
                     found[key] = spent + offer.price, cost + offer.cost, (*items, offer.item)
         return found
 

@@ -5,13 +5,12 @@ For jobs whose rules tie cylinders by size, mass and days only (`separable`). Al
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from itertools import product
 from typing import Final, NamedTuple
 
 from fitsolver.allotment.prepare import Prepared
 from fitsolver.candidates import is_piece
-from fitsolver.fits import availability
 from fitsolver.options import Option
 from fitsolver.records.base import FitName, Level
 from fitsolver.ring_options import RingOption
@@ -59,6 +58,12 @@ class Combination(NamedTuple):
         return piston, *(ring.candidate.part.number for ring in self.chosen)
 
     @property
+    def prices(self) -> dict[str, int | None]:
+        """What a piece of each number costs, bought singly (None: it is not sold so)."""
+        parts = self.option.piston.candidate.part, *(ring.candidate.part for ring in self.chosen)
+        return {part.number: part.price for part in parts}
+
+    @property
     def key(self) -> tuple[str, str, str]:
         """Piston, piece and route."""
         return self.option.key
@@ -70,7 +75,7 @@ class Combination(NamedTuple):
 
 
 def separable(job: Prepared, order: Sequence[Level]) -> bool:
-    """Tell whether the job's cylinders are tied by size, mass and days only.
+    """Tell whether the job's cylinders are tied by size, mass, kits, budget and days only.
 
     Then the least finish size that a choice permits is also the best one, if removal is
     looked at before filing.
@@ -86,15 +91,8 @@ def separable(job: Prepared, order: Sequence[Level]) -> bool:
         and sized
         and (len(removals) < 2 or abs(removals[0] - removals[1]) == 1)
         and not (record.gaskets or record.in_hand or any(map(is_piece, record.cylinders)))
-        and record.terms.budget is None
         and record.engine.displacement_limit is None
         and max(len(record.same_size), len(record.mass_match)) <= 1
-        and not any(
-            item.number in job.most
-            for kit in job.task.catalogue.kits
-            if availability.from_stock(kit) or availability.can_order(kit)
-            for item in kit.contents
-        )
     )
 
 
@@ -108,16 +106,34 @@ class _Ring(NamedTuple):
     most_high: int
 
 
-def combinations(options: Sequence[Option], rings: Sequence[RingOption]) -> Iterator[Combination]:
-    """Yield every combination of a cylinder that fits and whose parts have a price."""
+def _ring(r: RingOption) -> _Ring:
+    return _Ring(r, r.floor_low, r.ceiling_high, r.reach_low, min(r.ceiling_high, r.reach_high))
+
+
+def sizes_of(each: Combination) -> tuple[int, int]:
+    """Return the least L and H (ticks) that a combination asks for."""
+    found = _sizes(each.option, [_ring(ring) for ring in each.chosen])
+    assert found is not None
+    return found
+
+
+def combinations(
+    options: Sequence[Option],
+    rings: Sequence[RingOption],
+    in_kits: Collection[str] = (),
+) -> Iterator[Combination]:
+    """Yield every combination of a cylinder that fits and whose parts can be bought.
+
+    They have a price, or are among the parts that come in kits.
+    """
     sold = [
-        _Ring(r, r.floor_low, r.ceiling_high, r.reach_low, min(r.ceiling_high, r.reach_high))
+        _ring(r)
         for r in rings
-        if r.candidate.part.price is not None
+        if r.candidate.part.price is not None or r.candidate.part.number in in_kits
     ]
     for option in options:
         piston = option.piston.candidate
-        if piston.part.price is None:
+        if piston.part.price is None and piston.part.number not in in_kits:
             continue
         low, high = option.ceiling_low, option.floor_high
         offered: dict[int, list[_Ring]] = {groove.number: [] for groove in piston.part.grooves}

@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import NamedTuple
 
-from fitsolver.allotment.forms import Candidate
+from fitsolver.allotment.combinations import sizes_of
+from fitsolver.allotment.component import Component
+from fitsolver.allotment.forms import Brings, Candidate
 from fitsolver.allotment.pool import Choice, Items, Pool, pool_of
 from fitsolver.allotment.prepare import Prepared
 from fitsolver.allotment.restrict import Restricted
 from fitsolver.allotment.ways import Ways
+from fitsolver.selection import Bought, CylinderSelection, Selection
 
 
 class Timed(NamedTuple):
@@ -156,21 +160,51 @@ def _days(job: Prepared, lead: int, work: int) -> int:
     return lead + work if job.task.job.finishing == "piston in hand" else max(lead, work)
 
 
-def shares(
+def selections(
     whole: Ways, choices: Mapping[int, Choice], ordered: Timed | None
-) -> dict[str, dict[str, int]]:
-    """Return the pieces from stock of every job that is served."""
-    found: dict[str, dict[str, int]] = {}
+) -> dict[str, Selection]:
+    """Return what every job takes that is served."""
+    told = whole.candidates if ordered is None else ordered.candidates
+    found: dict[str, Selection] = {}
     for taker, choice in choices.items():
-        name = whole.component.jobs[taker].name
-        told = whole.candidates if ordered is None else ordered.candidates
+        job = whole.component.jobs[taker]
         chosen = [c for item in choice.items if (c := told[item])]
         if not chosen:
             continue
-        share = found.setdefault(name, {})
+        if isinstance(chosen[0].stands, Selection):
+            found[job.name] = chosen[0].stands
+            continue
+        taken: Counter[str] = Counter()
         for candidate in chosen:
             late = [] if ordered is None else candidate.source.soft
-            taken = [n for lead, n in late if ordered and lead > ordered.leads[choice.way]]
-            for number in (*candidate.source.hard, *taken):
-                share[number] = share.get(number, 0) + 1
+            taken.update(candidate.source.hard)
+            taken.update(n for lead, n in late if ordered and lead > ordered.leads[choice.way])
+        found[job.name] = _selection(whole.component, chosen, taken)
     return found
+
+
+def _selection(
+    component: Component, chosen: Sequence[Candidate], taken: Mapping[str, int]
+) -> Selection:
+    """Return candidates with where every piece comes from: so many are taken from the shelf."""
+    kits: Counter[str] = Counter()
+    singles: Counter[str] = Counter()
+    cylinders = []
+    for candidate in chosen:
+        if isinstance(candidate.stands, Brings):
+            kits[candidate.stands.kit.number] += candidate.stands.pieces
+            continue
+        each = candidate.own
+        low, high = sizes_of(each)
+        rings = {ring.groove: ring for ring in sorted(each.chosen, key=lambda ring: ring.groove)}
+        cylinders.append(CylinderSelection(each.option, low, high, rings, {}))
+        singles.update(Counter(each.parts) - Counter(candidate.brought))
+
+    def bought(counts: Mapping[str, int]) -> dict[str, Bought]:
+        found = {}
+        for number, count in sorted(counts.items()):
+            stock = count if number in component.ample else min(count, taken.get(number, 0))
+            found[number] = Bought(stock, count - stock)
+        return {number: each for number, each in found.items() if each != Bought()}
+
+    return Selection(tuple(cylinders), bought(kits), bought(singles))

@@ -6,15 +6,19 @@ ordered in time takes nothing of the shelf; one that cannot takes a piece of it.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Sequence
+from itertools import combinations as _choose
 from typing import NamedTuple
 
 from fitsolver.allotment.combinations import Combination, combinations
 from fitsolver.allotment.component import Component
 from fitsolver.allotment.prepare import Prepared
 from fitsolver.allotment.supply import sold
+from fitsolver.fits import availability
 from fitsolver.records.base import Level
-from fitsolver.records.catalogue import Catalogue
+from fitsolver.records.catalogue import Catalogue, Kit
+from fitsolver.selection import Selection
 
 #: Longer than anything takes.
 FOREVER = 10**6
@@ -32,27 +36,42 @@ class Source(NamedTuple):
     lead: int
 
 
+class Brings(NamedTuple):
+    """So many pieces of a kit that a job buys."""
+
+    kit: Kit
+    pieces: int
+
+
 class Candidate(NamedTuple):
-    """A combination that is in time. `combination` None: a whole plan of a job."""
+    """A combination that is in time, or kits, or the whole plan of a job.
+
+    `brought` are those parts of a combination that come out of the job's own kits.
+    """
 
     costs: tuple[int, ...]
     removal: int
     source: Source
     work: int
-    combination: Combination | None
+    stands: Combination | Brings | Selection
+    brought: tuple[str, ...] = ()
 
     @property
     def own(self) -> Combination:
-        assert self.combination is not None
-        return self.combination
+        assert isinstance(self.stands, Combination)
+        return self.stands
 
 
 class Form(NamedTuple):
-    """Candidates by cylinder, sorted by removal, their parts in time by `lead`, work by `work`."""
+    """Candidates by cylinder, sorted by removal, their parts in time by `lead`, work by `work`.
+
+    `kits`: of each kit that may be bought, how many may be.
+    """
 
     lead: int
     work: int
     cylinders: tuple[tuple[Candidate, ...], ...]
+    kits: tuple[tuple[Candidate, ...], ...] = ()
 
 
 class Sources:
@@ -69,6 +88,12 @@ class Sources:
         if key not in self.known:
             self.known[key] = self._of(catalogue, lead, parts)
         return self.known[key]
+
+    def in_time(self, job: Prepared, lead: int, kit: Kit) -> bool:
+        """Tell whether a kit can be bought that is there in so long."""
+        if kit.price is None:
+            return False
+        return self.of(job.task.catalogue, lead, (kit.number,)) is not None
 
     def _of(self, catalogue: Catalogue, lead: int, parts: tuple[str, ...]) -> Source | None:
         hard, soft, longest = [], [], 0
@@ -99,17 +124,21 @@ class Sources:
 def forms(job: Prepared, component: Component, sources: Sources) -> Iterator[Form]:
     """Yield the forms in which every cylinder has a candidate."""
     record = job.task.job
+    in_kits = kit_parts(job)
     found = [
-        list(combinations(options, rings))
+        list(combinations(options, rings, in_kits))
         for options, rings in zip(job.options, job.rings, strict=True)
     ]
     names = [cylinder.name for cylinder in record.cylinders]
     sized = [any(name in s.cylinders for s in record.same_size) for name in names]
     matched = [any(name in m.cylinders for m in record.mass_match) for name in names]
     limit = record.mass_match[0].limit if record.mass_match else 0
+    at = None if record.terms.budget is None else component.order.index("price")
     for lead, work in _times(job, found):
+        kits = [kit for kit in job.task.catalogue.kits if sources.in_time(job, lead, kit)]
+        brought = frozenset(item.number for kit in kits for item in kit.contents)
         timed = [
-            [c for each in some if (c := _candidate(job, each, sources, lead, work))]
+            [c for each in some for c in _candidates(job, each, sources, lead, work, brought)]
             for some in found
         ]
         for size in _common(timed, sized):
@@ -119,7 +148,48 @@ def forms(job: Prepared, component: Component, sources: Sources) -> Iterator[For
             ]
             for cylinders in _matched(of_size, matched, limit):
                 if all(cylinders):
-                    yield Form(lead, work, tuple(map(_undominated, cylinders)))
+                    best = tuple(_undominated(some, at) for some in cylinders)
+                    yield Form(lead, work, best, _kits(job, best, kits, sources, lead))
+
+
+def kit_parts(job: Prepared) -> frozenset[str]:
+    """Return the numbers that come in a kit that can be bought."""
+    return frozenset(
+        item.number
+        for kit in job.task.catalogue.kits
+        if kit.number in job.most or availability.can_order(kit)
+        for item in kit.contents
+    )
+
+
+def _kits(
+    job: Prepared,
+    cylinders: Sequence[Sequence[Candidate]],
+    kits: Sequence[Kit],
+    sources: Sources,
+    lead: int,
+) -> tuple[tuple[Candidate, ...], ...]:
+    """Return, of each kit with anything that is brought, one candidate for each count."""
+    most: Counter[str] = Counter()
+    for some in cylinders:
+        each: Counter[str] = Counter()
+        for candidate in some:
+            each |= Counter(candidate.brought)
+        most += each
+    found = []
+    for kit in kits:
+        useful = max(-(-most[item.number] // item.count) for item in kit.contents)
+        if not useful:
+            continue
+        some = []
+        for count in range(useful + 1):
+            source = sources.of(job.task.catalogue, lead, (kit.number,) * count)
+            assert source is not None
+            figures: dict[Level, int] = {"price": count * (kit.price or 0)}
+            costs = tuple(figures.get(level, 0) for level in sources.component.order)
+            some.append(Candidate(costs, 0, source, 0, Brings(kit, count)))
+        found.append(tuple(some))
+    return tuple(found)
 
 
 def _times(job: Prepared, found: Sequence[Sequence[Combination]]) -> list[tuple[int, int]]:
@@ -133,23 +203,41 @@ def _times(job: Prepared, found: Sequence[Sequence[Combination]]) -> list[tuple[
     return [(due - work, work) for work in works]
 
 
-def _candidate(
-    job: Prepared, each: Combination, sources: Sources, lead: int, work: int
-) -> Candidate | None:
-    """Return a combination with where its parts come from; None where one is not had in time."""
+def _candidates(
+    job: Prepared,
+    each: Combination,
+    sources: Sources,
+    lead: int,
+    work: int,
+    brought: frozenset[str],
+) -> Iterator[Candidate]:
+    """Yield a combination with where its parts come from, for each way that is in time."""
     if each.days > work:
-        return None
-    source = sources.of(job.task.catalogue, lead, each.parts)
-    if source is None:
-        return None
-    figures: dict[Level, int] = {
-        "restored": each.restored,
-        "total_removal": each.removal,
-        "filing": each.filing,
-        "price": each.price,
-    }
-    costs = tuple(figures.get(level, 0) for level in sources.component.order)
-    return Candidate(costs, each.removal, source, each.days, each)
+        return
+    prices = each.prices
+    for from_kits in _subsets(tuple(n for n in each.parts if n in brought)):
+        single = list(each.parts)
+        for number in from_kits:
+            single.remove(number)
+        if any(prices[number] is None for number in single):
+            continue
+        source = sources.of(job.task.catalogue, lead, tuple(single))
+        if source is None:
+            continue
+        figures: dict[Level, int] = {
+            "restored": each.restored,
+            "total_removal": each.removal,
+            "filing": each.filing,
+            "price": each.price - sum(prices[number] or 0 for number in from_kits),
+        }
+        costs = tuple(figures.get(level, 0) for level in sources.component.order)
+        yield Candidate(costs, each.removal, source, each.days, each, from_kits)
+
+
+def _subsets(numbers: tuple[str, ...]) -> list[tuple[str, ...]]:
+    return sorted(
+        {tuple(sorted(some)) for r in range(len(numbers) + 1) for some in _choose(numbers, r)}
+    )
 
 
 def _common(timed: Sequence[Sequence[Candidate]], sized: Sequence[bool]) -> list[int | None]:
@@ -182,20 +270,31 @@ def _matched(
     ]
 
 
-def _undominated(some: Sequence[Candidate]) -> tuple[Candidate, ...]:
-    """Return the best candidate of each kind of demand, none of which a free one beats."""
+def _undominated(some: Sequence[Candidate], price: int | None) -> tuple[Candidate, ...]:
+    """Return the best candidate of each kind of demand, none of which a free one beats.
+
+    Where there is a budget what counts for it (the cost at `price`) tells kinds apart.
+    """
+
+    def paid(each: Candidate) -> int:
+        return 0 if price is None else each.costs[price]
+
     best: dict[object, tuple[tuple[object, ...], Candidate]] = {}
     for each in some:
-        kind, rank = (each.source, each.work), _rank(each)
+        kind, rank = (each.source, each.work, each.brought, paid(each)), _rank(each)
         held = best.get(kind)
         if held is None or rank < held[0]:
             best[kind] = rank, each
-    free = [(r, c) for r, c in best.values() if not c.source.hard and not c.source.soft]
+    free = [(r, c) for r, c in best.values() if not (c.source.hard or c.source.soft or c.brought)]
     left = [
         c
         for rank, c in best.values()
         if not any(
-            f is not c and f.source.lead <= c.source.lead and f.work <= c.work and better < rank
+            f is not c
+            and f.source.lead <= c.source.lead
+            and f.work <= c.work
+            and paid(f) <= paid(c)
+            and better < rank
             for better, f in free
         )
     ]

@@ -3,67 +3,143 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Mapping
+from dataclasses import replace
+from typing import NamedTuple
 
-from fitsolver.allotment.prepare import in_shop
+from fitsolver.allotment.buying import Buyer
+from fitsolver.allotment.combinations import separable
+from fitsolver.allotment.component import Component
+from fitsolver.allotment.left_out import Reasons
+from fitsolver.allotment.own_best import bought_again, own_best, values_of
+from fitsolver.allotment.prepare import Prepared
+from fitsolver.allotment.result import Result, share_of
+from fitsolver.allotment.serving import due_of
 from fitsolver.allotment.supply import with_stock
-from fitsolver.deciding import decide
+from fitsolver.deciding import answered, decide
 from fitsolver.errors import CheckError
-from fitsolver.records.allotment import ShopJob
+from fitsolver.records.allotment import JobAllotment, JobLeftOut, Serving
 from fitsolver.records.base import Level
-from fitsolver.records.catalogue import Catalogue
-from fitsolver.records.plan import Answer
+from fitsolver.records.plan import Answer, ObjectiveValue
+from fitsolver.selection import Selection
+from fitsolver.solving.levels import level_order
+from fitsolver.solving.search import Clock
+from fitsolver.solving.solve import Solution, best
 
 
-@dataclass(slots=True)
-class Shelf:
-    """What is left on the shelf, less what is kept for jobs that still come; who took what."""
+class Given(NamedTuple):
+    """What jobs are told, in their order, and the pieces that they take from the shelf."""
 
-    stock: Mapping[str, int]
-    catalogues: tuple[Catalogue, ...]
-    order: tuple[Level, ...]
-    left: Counter[str] = field(init=False)
-    takers: dict[str, Counter[str]] = field(default_factory=dict)
+    jobs: list[JobAllotment]
+    taken: Counter[str]
 
-    def __post_init__(self) -> None:
-        self.left = Counter(self.stock)
 
-    def keep(self, shares: Iterable[Mapping[str, int]]) -> None:
-        """Set pieces aside."""
-        for share in shares:
-            self.left.subtract(share)
+#: Every level but the part number: then a job's own best plan is told by its combinations.
+_ALL = 6
 
-    def give(self, entry: ShopJob, share: Mapping[str, int]) -> Answer:
-        """Return the job's answer with its share and all that is left; take what its plan takes."""
-        self.left.update(share)
-        answer = self.decide(entry, self.left)
-        if answer.plan is not None:
-            taken = self.takers.setdefault(entry.job.name, Counter())
-            for line in answer.plan.order:
-                if line.source == "stock":
-                    taken[line.number] += line.count
-            self.left.subtract(taken)
-        if any(count < 0 for count in self.left.values()):
-            raise CheckError("a part was handed out beyond its quantity")
-        return answer
 
-    def decide(self, entry: ShopJob, counts: Mapping[str, int], *, soon: bool = True) -> Answer:
-        """Return what `pick` answers with these counts in stock; `soon` False: whenever due."""
-        catalogue = with_stock(self.catalogues[entry.catalogue], counts)
-        job = in_shop(entry.job, self.order)
-        if not soon:
-            terms = job.terms.model_copy(update={"needed_in_days": None, "needed_by": None})
-            job = job.model_copy(update={"terms": terms})
-        try:
-            return decide(job, catalogue, rows_back=False)
-        except KeyboardInterrupt:  # it was meant for the search; the plans are a matter of moments
-            return decide(job, catalogue, rows_back=False)
+class HandOut:
+    """Gives the jobs of one component after the other their plans, and says why others have none.
 
-    @property
-    def taken(self) -> Counter[str]:
-        """How many pieces of each number jobs took."""
-        found: Counter[str] = Counter()
-        for taken in self.takers.values():
-            found.update(taken)
-        return found
+    What jobs of other components take is no concern of theirs.
+    """
+
+    def __init__(self, stock: Mapping[str, int], order: tuple[Level, ...], clock: Clock) -> None:
+        self.stock, self.order, self.clock = stock, order, clock
+        self.buyers: dict[int, Buyer] = {}
+
+    def give(self, part: Component, result: Result) -> Given:
+        """Return what the jobs of a component are given, in the order of serving."""
+        left = Counter(self.stock)
+        for share in result.shares.values():
+            left.subtract(share)
+        found: dict[str, JobAllotment] = {}
+        takers: dict[str, Mapping[str, int]] = {}
+        for job in part.jobs:
+            if job.name not in result.chosen:
+                continue
+            chosen = result.chosen[job.name]
+            left.update(share_of(chosen))
+            final, proven = self._final(job, chosen, left, part, result)
+            takers[job.name] = share_of(final)
+            left.subtract(takers[job.name])
+            if any(count < 0 for count in left.values()):
+                raise CheckError("a part was handed out beyond its quantity")
+            answer = _answer(job, final, proven=result.proven, least=proven)
+            found[job.name] = _told(job, "served", answer=answer)
+        reasons = Reasons(self.order, self.stock, left, takers, self.clock)
+        for job in part.jobs:
+            if job.name not in found:
+                found[job.name] = self._without(job, reasons)
+        taken: Counter[str] = Counter()
+        for each in takers.values():
+            taken.update(each)
+        return Given([found[job.name] for job in part.jobs], taken)
+
+    def _final(
+        self,
+        job: Prepared,
+        chosen: Selection,
+        left: Mapping[str, int],
+        part: Component,
+        result: Result,
+    ) -> tuple[Selection, bool]:
+        """Return the job's own best plan with what is left for it, and whether it is proven."""
+        if len(self.order) == _ALL and separable(job, self.order):
+            known = id(job.task.catalogue)
+            if known not in self.buyers:
+                self.buyers[known] = Buyer(job.task.catalogue)
+            buyer = self.buyers[known]
+            if result.proven and self.clock.left != 0:
+                found = own_best(job, chosen, left, buyer, self.order)
+                if found is not None:
+                    return found, True
+            return bought_again(job, chosen, left, buyer, self.order), False
+        if not result.proven or self.clock.left == 0:
+            return chosen, False
+        if len(part.jobs) == 1:
+            return chosen, True
+        catalogue = with_stock(job.task.catalogue, left)
+        solved = best(replace(job.task, catalogue=catalogue), self.clock)
+        return (solved.selection, True) if solved.selection and solved.proven else (chosen, False)
+
+    def _without(self, job: Prepared, reasons: Reasons) -> JobAllotment:
+        if reasons.never(job):
+            refused = decide(job.job, job.task.catalogue, rows_back=False).no_fit
+            sentence = "it has no plan with the whole shelf to itself"
+            never = JobLeftOut(sentence=sentence, no_fit=refused)
+            return _told(job, "can never be served", left_out=never)
+        return _told(job, "left out", left_out=reasons.left_out(job))
+
+
+def _answer(job: Prepared, final: Selection, *, proven: bool, least: bool) -> Answer:
+    """Return a selection as the job's answer, its plan checked."""
+    values = {**values_of(job, final), "part_number": 0}
+    levels = tuple(
+        ObjectiveValue(
+            level=level,
+            value=values[level],
+            bound=values[level] if proven else 0,
+            proven=proven and (least or level != "part_number"),
+        )
+        for level in level_order(job.job)
+    )
+    return answered(job.task, job.ready, Solution(final, levels, settled=True))
+
+
+def _told(
+    job: Prepared,
+    status: Serving,
+    *,
+    answer: Answer | None = None,
+    left_out: JobLeftOut | None = None,
+) -> JobAllotment:
+    return JobAllotment(
+        job=job.name,
+        priority=job.entry.priority,
+        due=due_of(job.entry),
+        catalogue=job.task.catalogue.name,
+        status=status,
+        answer=answer,
+        left_out=left_out,
+    )

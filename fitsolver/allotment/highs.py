@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from concurrent.futures import ThreadPoolExecutor, wait
+from threading import Thread
 from typing import Final, NamedTuple
 
 import numpy as np
@@ -13,6 +13,8 @@ from fitsolver.solving.search import Clock
 
 #: With more columns than this it does not heed its time.
 _MOST_COLUMNS: Final = 60_000
+#: How often a wait looks up (seconds).
+_LOOK_UP: Final = 0.05
 
 
 class Sparse(NamedTuple):
@@ -32,12 +34,23 @@ def search(model: Sparse, seconds: float, clock: Clock) -> Flags | None:
     if len(model.cost) > _MOST_COLUMNS:
         return None
     most = clock.at_most(seconds)
-    # Beside this thread, which hears Ctrl-C; HiGHS does not, and is waited for.
-    with ThreadPoolExecutor(1, "HiGHS") as beside:
-        found = beside.submit(_solved, model, most)
-        while not found.done():
-            wait([found], 0.1)
-        return found.result()
+    found: list[Flags | None] = []
+    failed: list[BaseException] = []
+
+    def work() -> None:
+        try:
+            found.append(_solved(model, most))
+        except BaseException as error:
+            failed.append(error)
+
+    # Beside this thread, which hears signals; HiGHS does not, and is left to its own end.
+    beside = Thread(target=work, name="HiGHS", daemon=True)
+    beside.start()
+    while beside.is_alive() and not clock.interrupted:
+        beside.join(_LOOK_UP)
+    if failed:
+        raise failed[0]
+    return found[0] if found else None
 
 
 def _solved(model: Sparse, seconds: float) -> Flags | None:

@@ -15,8 +15,10 @@ from fitsolver.allotment.component import Component
 from fitsolver.allotment.levels import Levels
 from fitsolver.allotment.prepare import Prepared
 from fitsolver.allotment.result import Result
-from fitsolver.allotment.start import First, Keys
+from fitsolver.allotment.start import First
 from fitsolver.errors import CheckError
+from fitsolver.selection import Selection
+from fitsolver.solving.extract import extract
 from fitsolver.solving.levels import level_slot
 from fitsolver.solving.problem import narrow_model
 from fitsolver.solving.search import Clock
@@ -38,7 +40,7 @@ class _Member:
 
 
 def solve_joint(
-    component: Component, first: First, clock: Clock, last: Mapping[str, Keys]
+    component: Component, first: First, clock: Clock, last: Mapping[str, Selection]
 ) -> Result:
     """Return the best result, proven as far as the clock allows.
 
@@ -46,12 +48,20 @@ def solve_joint(
     what jobs took in an earlier answer: the search starts there, else from the first.
     """
     cp = cp_model.CpModel()
-    members = [_member(cp, job, component) for job in component.jobs if job.name not in first.never]
+    members = [
+        member
+        for job in component.jobs
+        if job.name not in first.never and clock.left != 0
+        if (member := _member(cp, job, component)) is not None
+    ]
+    levels = len(component.serving) + len(component.order)
+    if clock.left == 0:
+        return Result(first.chosen, (), (None,) * levels)
     for number, count in component.contested.items():
         taken = [(1, m.taken[number]) for m in members if number in m.taken]
         cp.add(total(taken) <= count)
     for member in members:
-        _hint(cp, member, last or first.keys)
+        _hint(cp, member, last or first.chosen)
     search = Levels(cp, clock)
     for level in component.serving:
         jobs = sum(level.counts(job.entry) for job in component.jobs)
@@ -64,22 +74,21 @@ def solve_joint(
     if search.none:
         raise CheckError("an allotment was found that the joint model denies")
     if solver is None:
-        return Result(first.shares, (), ())
+        return Result(first.chosen, (), (None,) * levels)
     return Result(
-        {
-            m.job.name: {n: c for n, v in m.taken.items() if (c := solver.value(v))}
-            for m in members
-            if solver.value(m.served)
-        },
+        {m.job.name: extract(m.model, solver) for m in members if solver.value(m.served)},
         search.values(),
         tuple(search.bounds),
     )
 
 
-def _member(cp: cp_model.CpModel, job: Prepared, component: Component) -> _Member:
-    """Add a job that can be served to the model."""
+def _member(cp: cp_model.CpModel, job: Prepared, component: Component) -> _Member | None:
+    """Add a job to the model; None for one that has no options or rings, so can never be served."""
+    if not all(job.options):
+        return None
     model = narrow_model(job.task, job.options, cp=cp)
-    assert model is not None, "a job that can be served has options and rings"
+    if model is None:
+        return None
     served = cp.new_bool_var("")
     taken = {}
     for supply in model.supply():
@@ -96,16 +105,17 @@ def _member(cp: cp_model.CpModel, job: Prepared, component: Component) -> _Membe
     return _Member(job, model, served, taken, costs)
 
 
-def _hint(cp: cp_model.CpModel, member: _Member, known: Mapping[str, Keys]) -> None:
+def _hint(cp: cp_model.CpModel, member: _Member, known: Mapping[str, Selection]) -> None:
     """Let the search begin from choices that are known."""
     keys = known.get(member.job.name)
     cp.add_hint(member.served, keys is not None)
     if keys is None:
         return
-    for cylinder, chosen in zip(member.model.cylinders, keys, strict=False):
+    for cylinder, chosen in zip(member.model.cylinders, keys.cylinders, strict=False):
         for option, x in cylinder.options:
-            cp.add_hint(x, option.key == chosen.option)
+            cp.add_hint(x, option.key == chosen.option.key)
         for groove, rings in cylinder.rings.items():
+            taken = chosen.rings.get(groove)
             for ring, y in rings:
                 # Rings alike in two classes have one key: the class of the piston tells.
-                cp.add_hint(y, ring.candidate.key == chosen.rings.get(groove))
+                cp.add_hint(y, taken is not None and ring.candidate.key == taken.candidate.key)

@@ -2,83 +2,95 @@
 
 from __future__ import annotations
 
-from collections import Counter
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Final
 
-from fitsolver.allotment.hand_out import Shelf
-from fitsolver.records.allotment import JobLeftOut, Lacking, ShopJob
-from fitsolver.records.plan import Answer, Plan
+from fitsolver.allotment.combinations import separable
+from fitsolver.allotment.prepare import Prepared
+from fitsolver.allotment.shortage import Shortage, SimpleShortage, WholeShortage, soonest
+from fitsolver.records.allotment import JobLeftOut, Lacking
+from fitsolver.records.base import Level
 from fitsolver.solving.search import Clock
 
-#: So many parts are tried one by one for a job; the looks of a whole shop end at the second.
-_PARTS, _LOOKS = 6, 60
+#: So many parts that would serve a job by themselves are named.
+_PARTS: Final = 6
+#: Of so many numbers it is asked whether more of one alone would do.
+_LOOKS: Final = 40
+_ENDED: Final = "the time ended before it was served; nothing is proven of it"
 
 
 class Reasons:
-    """Tells of jobs left out, once all others have theirs; the shortest way once time is over."""
+    """Tells of jobs left out, once all others have theirs. `takers`: who took what."""
 
-    def __init__(self, shelf: Shelf, clock: Clock) -> None:
-        self.shelf, self.clock, self.looks = shelf, clock, 0
+    def __init__(
+        self,
+        order: tuple[Level, ...],
+        stock: Mapping[str, int],
+        left: Mapping[str, int],
+        takers: Mapping[str, Mapping[str, int]],
+        clock: Clock,
+    ) -> None:
+        self.order, self.stock, self.left = order, stock, left
+        self.takers, self.clock = takers, clock
 
-    def never(self, entry: ShopJob) -> Answer | None:
-        """Return the refusal of a job that has no plan with the whole shelf; else None."""
-        answer = self.shelf.decide(entry, self.shelf.stock)
-        return answer if answer.plan is None else None
+    def never(self, job: Prepared) -> bool:
+        """Tell whether it is certain that a job has no plan with the whole shelf."""
+        clock = self.clock
+        return (
+            clock.left != 0
+            and self._shortage(job, self.stock).least((), clock) is None
+            and (clock.left != 0)
+        )
 
-    def left_out(self, entry: ShopJob, most: Mapping[str, int]) -> JobLeftOut:
+    def left_out(self, job: Prepared) -> JobLeftOut:
         """Return why a job that could be served alone is not, and what would serve it."""
-        plan = self.shelf.decide(entry, self.shelf.stock).plan
-        assert plan is not None
-        lacking = tuple(self._lacking(_from_stock(plan)))
-        singles = tuple(self._singles(entry, most))
+        if self.clock.left == 0:
+            return JobLeftOut(sentence=_ENDED)
+        told = self._shortage(job, self.left)
+        least = told.least(told.numbers, self.clock)
+        if not least:
+            return JobLeftOut(sentence=_ENDED if self.clock.left == 0 else _WHOLLY)
+        found = [least, *(one for one in self._singles(told, least) if one != least)]
+        serves = tuple(tuple(self._lacking(each)) for each in found[:_PARTS])
         waits = None
-        if entry.job.terms.needed_in_days is not None and self.clock.left != 0:
-            late = self.shelf.decide(entry, self.shelf.left, soon=False).plan
-            waits = None if late is None else late.days
-        serves = singles or ((lacking,) if lacking else ())
-        return JobLeftOut(sentence=self._sentence(lacking), serves=serves, waits=waits)
+        if job.task.job.terms.needed_in_days is not None and self.clock.left != 0:
+            waits = soonest(job, self.order, self.left, self.clock, simple=self._simple(job))
+        return JobLeftOut(sentence=self._sentence(serves[0]), serves=serves, waits=waits)
+
+    def _simple(self, job: Prepared) -> bool:
+        return "part_number" not in self.order and separable(job, self.order)
+
+    def _shortage(self, job: Prepared, left: Mapping[str, int]) -> Shortage:
+        if self._simple(job):
+            return SimpleShortage(job, self.order, left)
+        return WholeShortage(job, left)
+
+    def _singles(self, told: Shortage, least: Mapping[str, int]) -> list[dict[str, int]]:
+        """Return the numbers of which some pieces more would do alone, the fewest pieces first."""
+        found = []
+        for number in told.numbers[:_LOOKS]:
+            one = told.least((number,), self.clock)
+            if one:
+                found.append(one)
+        return sorted(found, key=lambda one: (sum(one.values()), sorted(one)))
 
     def _lacking(self, wanted: Mapping[str, int]) -> Iterator[Lacking]:
         for number, count in sorted(wanted.items()):
-            left = self.shelf.left[number]
-            if count > left:
-                yield Lacking(number=number, count=count - left, left=left)
+            yield Lacking(number=number, count=count, left=self.left.get(number, 0))
 
-    def _singles(self, entry: ShopJob, most: Mapping[str, int]) -> Iterator[tuple[Lacking, ...]]:
-        """Yield the numbers of which some pieces more would do."""
-        taken = self.shelf.taken
-        short = [
-            number
-            for number in sorted(most)
-            if taken[number] and self.shelf.left[number] < most[number]
-        ]
-        for number in short[:_PARTS]:
-            self.looks += 1
-            if self.looks > _LOOKS or self.clock.left == 0:
-                return
-            counts = self.shelf.left + Counter({number: most[number] - self.shelf.left[number]})
-            plan = self.shelf.decide(entry, counts).plan
-            if plan is not None:
-                yield tuple(self._lacking(_from_stock(plan)))
-
-    def _sentence(self, lacking: tuple[Lacking, ...]) -> str:
+    def _sentence(self, lacking: Sequence[Lacking]) -> str:
         parts = []
         for item in lacking:
-            takers = [name for name, taken in self.shelf.takers.items() if taken[item.number]]
-            went = f", the others go to {_some(takers)}" if takers else ""
-            wanted = item.left + item.count
-            parts.append(f"{wanted} of {item.number}, of which {item.left} are left{went}")
-        return "its plan would take " + "; ".join(parts)
+            takers = [name for name, taken in self.takers.items() if taken.get(item.number)]
+            used = f" (used by {_some(takers)})" if takers else ""
+            left = "none" if item.left == 0 else str(item.left)
+            parts.append(f"{item.left + item.count} x {item.number}, {left} left{used}")
+        return "needs " + "; ".join(parts)
 
 
-def _some(names: list[str]) -> str:
+_WHOLLY: Final = "what is left would serve it; the time ended before it was looked at"
+
+
+def _some(names: Sequence[str]) -> str:
     shown = ", ".join(names[:3])
     return shown if len(names) <= 3 else f"{shown} and {len(names) - 3} more"
-
-
-def _from_stock(plan: Plan) -> Counter[str]:
-    found: Counter[str] = Counter()
-    for line in plan.order:
-        if line.source == "stock":
-            found[line.number] += line.count
-    return found

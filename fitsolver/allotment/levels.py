@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from math import ceil
+from typing import Final
 
 from ortools.sat.python import cp_model
 
@@ -11,6 +12,9 @@ from fitsolver.allotment.engine import engine
 from fitsolver.solving.running import run
 from fitsolver.solving.search import Clock
 from fitsolver.solving.variables import Expr
+
+#: Presolving a model of fewer variables than this takes longer than solving it.
+_SMALL: Final = 1_000
 
 
 class Levels:
@@ -54,6 +58,9 @@ class Levels:
             return 0
         self.cp.minimize(level)
         solver = engine(self.clock)
+        if len(self.cp.proto.variables) < _SMALL:
+            solver.parameters.cp_model_presolve = False
+            solver.parameters.linearization_level = 1
         status = run(solver, self.cp, lambda: self.clock.interrupted)
         self.none = status == cp_model.INFEASIBLE
         if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):

@@ -26,15 +26,25 @@ class Packing:
         np.maximum.at(most, pool.rows, places * pool.takes.astype(np.int64))
         np.maximum.at(most, pool.way_rows, pool.way_takes.max(axis=0, initial=0) + 1)
         self.at: dict[int, tuple[int, int]] = {}
+        # Of each row the highest bit is free: it stays where the capacity less what is taken is
+        # not below 0.
+        self.free = self.room = 0
         begin = 0
         for row in sorted(told):
             bits = int(most[row]).bit_length() + 1
             self.at[row] = begin, (1 << bits) - 1
+            highest = 1 << (bits - 1)
+            self.free |= highest << begin
+            self.room |= (highest | min(int(pool.capacity[row]), highest - 1)) << begin
             begin += bits
 
     def packed(self, pairs: Iterable[tuple[int, int]]) -> int:
         """Return what is taken of the rows told."""
         return sum(much << self.at[row][0] for row, much in pairs if much and row in self.at)
+
+    def fits(self, packed: int) -> bool:
+        """Tell whether there is so much of each row."""
+        return (self.room - packed) & self.free == self.free
 
     def demand(self, packed: int) -> Demand:
         """Return what is taken, row by row."""

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 
 from fitsolver.deciding import made_ready
 from fitsolver.fits import availability
+from fitsolver.measured import Measured
 from fitsolver.options import Option, options
 from fitsolver.records.allotment import ShopJob
 from fitsolver.records.base import Level
@@ -30,6 +31,7 @@ class Prepared:
     rings: tuple[tuple[RingOption, ...], ...] = field(repr=False)
     most: Mapping[str, int]
     parts: str
+    ready: Measured
 
     @property
     def name(self) -> str:
@@ -53,14 +55,15 @@ def prepare(
     `catalogue` has the whole shelf in stock. Raises InputError as `decide` does.
     """
     job = in_shop(entry.job, order)
-    task = problem(made_ready(job, catalogue).job, catalogue)
+    ready = made_ready(job, catalogue)
+    task = problem(ready.job, catalogue)
     found = tuple(options(state) for state in task.cylinders)
     known = {} if known is None else known
     rings = tuple(
         ring_options(state, offered, task.shelf.rings, known=known)
         for state, offered in zip(task.cylinders, found, strict=True)
     )
-    return Prepared(entry, job, task, found, rings, _most(task, found, rings), parts)
+    return Prepared(entry, job, task, found, rings, _most(task, found, rings), parts, ready)
 
 
 def in_shop(job: Job, order: tuple[Level, ...]) -> Job:

@@ -10,17 +10,24 @@ from ortools.sat.python import cp_model
 
 from fitsolver.allotment.compact import Compact
 from fitsolver.allotment.engine import engine
-from fitsolver.allotment.pool import Choice, step_of
+from fitsolver.allotment.pool import Choice, Flags, step_of
 from fitsolver.solving.running import run
 from fitsolver.solving.search import Clock
 
 
 def prove(
-    small: Compact, value: int, bound: int, clock: Clock
+    small: Compact,
+    value: int,
+    bound: int,
+    clock: Clock,
+    *,
+    known: Flags | None = None,
+    patience: float | None = None,
 ) -> tuple[dict[int, Choice] | None, int]:
     """Return the best solution below `value` (None: none was found), and what is proven.
 
-    No solution is below the bound given, none below the one returned.
+    No solution is below the bound given, none below the one returned. `known` are the columns of
+    a solution to start from, `patience` is in the solver's own measure of its work (about seconds).
     """
     model, cp = small.model, cp_model.CpModel()
     taken = [cp.new_bool_var("") for _ in model.cost]
@@ -40,7 +47,14 @@ def prove(
     cp.add(objective >= -(-bound // step))
     cp.add(objective <= (value - 1) // step)
     cp.minimize(objective)
+    if known is not None:
+        for variable, one in zip(taken, known.tolist(), strict=True):
+            cp.add_hint(variable, one)
     solver = engine(clock)
+    solver.parameters.symmetry_level = 0
+    solver.parameters.cp_model_probing_level = 0
+    if patience is not None:
+        solver.parameters.max_deterministic_time = patience
     status = run(solver, cp, lambda: clock.interrupted)
     if status == cp_model.INFEASIBLE:
         return None, value

@@ -1,22 +1,36 @@
-"""What a component comes to: who is served, with which pieces from the shelf, and how proven."""
+"""What a component comes to: who is served, with what, and how proven."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from fitsolver.selection import Selection
+
 
 @dataclass(frozen=True, slots=True)
 class Result:
-    """`shares` holds the pieces from stock of each served job, by name of the job and number.
+    """`chosen` holds what each served job takes, by name of the job.
 
     `values`, `bounds` by level, serving levels first; a bound is None where nothing is proven.
     """
 
-    shares: Mapping[str, Mapping[str, int]]
+    chosen: Mapping[str, Selection]
     values: tuple[int, ...]
     bounds: tuple[int | None, ...]
 
     @property
     def proven(self) -> bool:
-        return self.values == self.bounds
+        """Every level is: no levels at all are no proof."""
+        return bool(self.values) and self.values == self.bounds
+
+    @property
+    def shares(self) -> dict[str, dict[str, int]]:
+        """The pieces from stock of each served job, by number."""
+        return {name: share_of(chosen) for name, chosen in self.chosen.items()}
+
+
+def share_of(chosen: Selection) -> dict[str, int]:
+    """Return the pieces from stock that a job takes, by number."""
+    bought = (*chosen.kits.items(), *chosen.singles.items())
+    return {number: each.stock for number, each in bought if each.stock}

@@ -56,11 +56,14 @@ def settle(
     names: Sequence[str],
     seeds: Collection[Choice] = (),
     groups: Sequence[Sequence[int]] = (),
+    *,
+    narrow_last: bool = True,
 ) -> Settled:
     """Return the best solution of a pool; `start` is any solution, `seeds` choices worth a look.
 
     `names` are those of the levels to settle, the first of the pool's. Ends early when the clock
-    does; then the levels say how far they are proven.
+    does; then the levels say how far they are proven. Without `narrow_last` more may be left after
+    the last level than is as good (a row holds it).
     """
     whole_pool, known, seen = pool, start, seeds
     item_of = np.arange(len(pool.costs))
@@ -71,7 +74,8 @@ def settle(
         if not pool.costs[:, level].any():  # nothing left makes a difference to it
             bounds.append(0)
             continue
-        found = _settle_level(pool, level, known, seen, groups, clock)
+        narrow = narrow_last or level < len(names) - 1
+        found = _settle_level(pool, level, known, seen, groups, clock, narrow=narrow)
         known, value = found.known, value_of(pool, found.known, level)
         bounds.append(found.bound)
         if found.left is None:
@@ -108,6 +112,8 @@ def _settle_level(
     seen: Collection[Choice],
     groups: Sequence[Sequence[int]],
     clock: Clock,
+    *,
+    narrow: bool,
 ) -> _Level:
     value = value_of(pool, known, level)
     none = np.zeros(len(pool.capacity), dtype=np.int64)
@@ -124,5 +130,5 @@ def _settle_level(
     closing = Closing(level, mixed.known, mixed._replace(proof=proof), clock)
     if closing.open:
         closing.run()
-    left = closing.left() if closing.bound == closing.value else None
+    left = closing.left(narrow=narrow) if closing.bound == closing.value else None
     return _Level(closing.known, closing.bound, left, list(mixed.shares))

@@ -6,45 +6,85 @@ from collections.abc import Mapping, Sequence
 
 from fitsolver.allotment.combinations import separable
 from fitsolver.allotment.component import Component
-from fitsolver.allotment.days import shares, timed
+from fitsolver.allotment.days import selections, timed
 from fitsolver.allotment.forms import Form, Sources, forms
 from fitsolver.allotment.joint import solve_joint
+from fitsolver.allotment.pool import Choice, fits, value_of
 from fitsolver.allotment.result import Result
 from fitsolver.allotment.settle import settle
 from fitsolver.allotment.sizes import groups_by_size
-from fitsolver.allotment.start import Keys, one_by_one
-from fitsolver.allotment.ways import greedy, narrowed, seed, ways_of
+from fitsolver.allotment.start import one_by_one
+from fitsolver.allotment.stopping import over
+from fitsolver.allotment.ties import untied
+from fitsolver.allotment.ways import Ways, greedy, narrowed, seed, ways_of
 from fitsolver.allotment.whole_plans import whole_plans
+from fitsolver.selection import Selection
 from fitsolver.solving.search import Clock
+from fitsolver.solving.solve import best
 
 #: Every level but the part number, in whatever order: what a pool is built for.
 _ALL = 6
 
 
 def solve_component(
-    component: Component, clock: Clock, last: Mapping[str, Keys] | None = None
+    component: Component, clock: Clock, last: Mapping[str, Selection] | None = None
 ) -> Result:
     """Return who is served with what, proven as far as the clock allows.
 
     Depends on nothing but what it is given; `last` is what jobs took in an earlier answer, from
     which the search starts.
     """
-    found = _forms(component, clock) if len(component.order) == _ALL else None
+    last = last or {}
+    as_pool = len(component.order) == _ALL
+    if len(component.jobs) == 1 and not (as_pool and separable(component.jobs[0], component.order)):
+        return _picked(component, clock)
+    found = _forms(component, clock) if as_pool else None
     if found is not None:
-        return _as_pool(component, found, clock, last or {})
-    return solve_joint(component, one_by_one(component, clock), clock, last or {})
+        return _as_pool(component, found, clock, last)
+    return solve_joint(component, one_by_one(component, clock), clock, last)
+
+
+def _picked(component: Component, clock: Clock) -> Result:
+    """Return the one job as `pick` answers it."""
+    (job,) = component.jobs
+    if clock.left == 0:
+        return _nobody(component)
+    try:
+        found = best(job.task, clock)
+    except KeyboardInterrupt:  # it came before there was a plan
+        return _nobody(component)
+    out = tuple(int(level.counts(job.entry)) for level in component.serving)
+    if found.selection is None:
+        values = (*out, *[0] * len(component.order))
+        return Result({}, values, values) if found.settled else _nobody(component)
+    order = {item.level: item for item in found.levels}
+    values = (*[0] * len(out), *(order[level].value for level in component.order))
+    bounds: tuple[int | None, ...] = values
+    if not found.proven:
+        bounds = (*[0] * len(out), *[None] * len(component.order))
+    return Result({job.name: found.selection}, values, bounds)
+
+
+def _nobody(component: Component) -> Result:
+    """Return the result in which nobody is served yet, of which nothing is proven."""
+    return Result({}, (), (None,) * (len(component.serving) + len(component.order)))
 
 
 def _forms(component: Component, clock: Clock) -> dict[str, Sequence[Form]] | None:
-    """Return the forms of every job; None where one has more plans than can be listed."""
+    """Return the forms of every job; None where one has more plans than can be listed.
+
+    Jobs that are not looked at in time have none.
+    """
     clock.tell("combinations")
     found: dict[str, Sequence[Form]] = {}
     sources = Sources(component)
     for job in component.jobs:
-        simple = separable(job, component.order)
-        mine = (
-            list(forms(job, component, sources)) if simple else whole_plans(job, component, clock)
-        )
+        mine: list[Form] | None = []
+        if separable(job, component.order):
+            if not over(clock):
+                mine = list(forms(job, component, sources))
+        else:
+            mine = whole_plans(job, component, clock)
         if mine is None:
             return None
         found[job.name] = mine
@@ -55,24 +95,42 @@ def _as_pool(
     component: Component,
     found: Mapping[str, Sequence[Form]],
     clock: Clock,
-    last: Mapping[str, Keys],
+    last: Mapping[str, Selection],
 ) -> Result:
     whole = ways_of(component, found)
-    start = narrowed(whole, greedy(whole))
+    seeds = seed(whole, last)
+    start = _start(whole, seeds)
     names = [level.words for level in component.serving]
     names += [level.replace("_", " ") for level in component.order]
+    if clock.left == 0:
+        return Result(selections(whole, start, None), (), (None,) * len(names))
     at = component.order.index("days")
     days_at = len(component.serving) + at
     groups = groups_by_size(component)
-    first = settle(whole.pool, start, clock, names[:days_at], seed(whole, last), groups)
+    first = settle(whole.pool, start, clock, names[:days_at], seeds, groups)
     chosen = {choice.taker: choice for choice in first.choices}
     if not first.proven or clock.left == 0:
         nothing = (None,) * (len(names) - days_at)
-        return Result(shares(whole, chosen, None), (), (*first.bounds, *nothing))
+        return Result(selections(whole, chosen, None), (), (*first.bounds, *nothing))
     later = timed(whole, first.left, first.kept, days_at)
-    second = settle(later.pool, later.start, clock, names[days_at:], (), groups)
+    second = settle(later.pool, later.start, clock, names[days_at:], (), groups, narrow_last=False)
+    best_of_all = second.choices
+    if second.proven:
+        best_of_all = untied(component, later.candidates, second, groups, clock)
     return Result(
-        shares(whole, {choice.taker: choice for choice in second.choices}, later),
+        selections(whole, {choice.taker: choice for choice in best_of_all}, later),
         (*first.values, *second.values),
         (*first.bounds, *second.bounds),
+    )
+
+
+def _start(whole: Ways, seeds: Sequence[Choice]) -> dict[int, Choice]:
+    """Return a first solution: what jobs took before where they still can, or job by job."""
+    known = narrowed(whole, greedy(whole))
+    before = {**whole.left_out, **{choice.taker: choice for choice in seeds}}
+    if not seeds or not fits(whole.pool, before):
+        return known
+    levels = range(whole.pool.costs.shape[1])
+    return min(
+        (known, before), key=lambda some: [value_of(whole.pool, some, level) for level in levels]
     )

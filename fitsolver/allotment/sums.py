@@ -9,7 +9,7 @@ from fitsolver.allotment.component import Component
 from fitsolver.allotment.result import Result
 from fitsolver.allotment.serving import Served, serving_levels
 from fitsolver.errors import CheckError
-from fitsolver.records.allotment import JobAllotment, ServingLevel
+from fitsolver.records.allotment import JobAllotment, ServingLevel, ShopJob
 from fitsolver.records.base import Level
 from fitsolver.records.plan import ObjectiveValue, OrderLine, Plan
 
@@ -18,27 +18,33 @@ _KINDS = ("kit", "piston", "ring", "gasket")
 
 def sums(
     parts: Sequence[Component],
-    results: Sequence[Result | None],
+    results: Sequence[Result],
     jobs: Iterable[JobAllotment],
     serving: Sequence[Served],
     order: Sequence[Level],
+    unseen: Sequence[ShopJob] = (),
 ) -> tuple[tuple[ServingLevel, ...], tuple[ObjectiveValue, ...]]:
     """Return all levels of the shop, as its plans come to, with what was proven.
 
+    `unseen` are jobs left out that were not looked at in time.
     Raises CheckError where a component is said to be proven and its plans come to something else.
     """
     told = {item.job: item for item in jobs}
     values: list[int] = [0] * (len(serving) + len(order))
     bounds: list[int | None] = [0] * len(values)
+    for entry in unseen:
+        for at, served in enumerate(serving):
+            values[at] += served.counts(entry)
     for part, result in zip(parts, results, strict=True):
         mine = [told[job.name] for job in part.jobs]
         found, can_not = _values(part, mine, serving, order)
-        proven = _bounds(part, result, mine, found, serving, order, can_not)
+        proven = _bounds(part, result, found, serving, order, can_not)
         for at, (value, bound) in enumerate(zip(found, proven, strict=True)):
             values[at] += value
             so_far = bounds[at]
             bounds[at] = None if so_far is None or bound is None else so_far + bound
     able = [job.entry for part in parts for job in part.jobs if _able(told[job.name])]
+    able += unseen
     shown = set(serving_levels(able))
     whole = True
     levels: list[ServingLevel] = []
@@ -88,18 +94,13 @@ def _value(plan: Plan, level: Level) -> int:
 
 def _bounds(
     part: Component,
-    result: Result | None,
-    mine: Sequence[JobAllotment],
+    result: Result,
     found: Sequence[int],
     serving: Sequence[Served],
     order: Sequence[Level],
     never: Sequence[int],
 ) -> list[int | None]:
     """Return what was proven of a component, level by level of the shop."""
-    if result is None:  # one job, which `pick` proves
-        answer = mine[0].answer
-        proven = answer is None or answer.status == "proven best"
-        return [*found] if proven else [*found[: len(serving)], *[None] * len(order)]
     own: Mapping[Served, int | None] = dict(zip(part.serving, result.bounds, strict=False))
     bounds: list[int | None] = []
     for at, level in enumerate(serving):

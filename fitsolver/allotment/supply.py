@@ -20,22 +20,13 @@ def sold(catalogue: Catalogue) -> Iterator[Sold]:
 def stock_of(shop: Shop) -> dict[str, int]:
     """Return the pieces on the shelf by number; 0 of what is not on it is left off.
 
-    Raises InputError for a part that no catalogue knows, and, without a shelf, for catalogues
-    that count one number differently.
+    So is a part that no catalogue of the jobs knows. Raises InputError, without a shelf, for
+    catalogues that count one number differently.
     """
-    known = {item.number for catalogue in shop.catalogues for item in sold(catalogue)}
-    known |= {aside.number for catalogue in shop.catalogues for aside in catalogue.set_aside}
     if shop.shelf is not None:
-        for line in shop.shelf:
-            if line.number not in known:
-                raise InputError(
-                    "a part on the shelf that no catalogue knows",
-                    file=shop.name,
-                    field="shelf",
-                    found=line.number,
-                    allowed="a number in " + ", ".join(c.name for c in shop.catalogues),
-                )
-        return {line.number: line.count for line in shop.shelf if line.count}
+        known = _numbers(shop)
+        counted = (line for line in shop.shelf if line.number in known)
+        return {line.number: line.count for line in counted if line.count}
     counts: dict[str, int] = {}
     for catalogue in shop.catalogues:
         for item in sold(catalogue):
@@ -48,6 +39,17 @@ def stock_of(shop: Shop) -> dict[str, int]:
                     allowed="one count, or a shelf of the shop's own",
                 )
     return {number: count for number, count in counts.items() if count}
+
+
+def strangers(shop: Shop) -> list[str]:
+    """Return the numbers on the shelf that no catalogue of the jobs knows."""
+    known = _numbers(shop)
+    return sorted({line.number for line in shop.shelf or ()} - known)
+
+
+def _numbers(shop: Shop) -> set[str]:
+    known = {item.number for catalogue in shop.catalogues for item in sold(catalogue)}
+    return known | {row.number for catalogue in shop.catalogues for row in catalogue.set_aside}
 
 
 def with_stock(catalogue: Catalogue, counts: Mapping[str, int]) -> Catalogue:

@@ -13,10 +13,14 @@ from typing import NamedTuple
 
 import numpy as np
 
+from fitsolver.allotment.combinations import Combination, separable
 from fitsolver.allotment.component import Component
-from fitsolver.allotment.forms import Candidate, Form
+from fitsolver.allotment.forms import Brings, Candidate, Form
 from fitsolver.allotment.pool import Choice, Items, Pool, pool_of
-from fitsolver.allotment.start import Keys
+from fitsolver.allotment.prepare import Prepared
+from fitsolver.records.base import Level
+from fitsolver.records.catalogue import Kit
+from fitsolver.selection import Selection
 
 
 class Way(NamedTuple):
@@ -45,6 +49,7 @@ def ways_of(component: Component, jobs: Mapping[str, Sequence[Form]]) -> Ways:
     """Return the pool of a component; `jobs` holds the forms of each."""
     levels = len(component.serving) + len(component.order)
     row = {number: index for index, number in enumerate(component.contested)}
+    capacity = list(component.contested.values())
     before = (0,) * len(component.serving)
     items = Items()
     candidates: list[Candidate | None] = []
@@ -62,24 +67,29 @@ def ways_of(component: Component, jobs: Mapping[str, Sequence[Form]]) -> Ways:
 
     for taker, job in enumerate(component.jobs):
         mine: list[list[tuple[int, int]]] = []
+        own_rows = _OwnRows(job, jobs[job.name], component.order, capacity)
         for form in jobs[job.name]:
             starts = []
-            for some in form.cylinders:
+            for some in (*form.cylinders, *form.kits):
                 starts.append(len(items))
                 for each in some:
-                    takes = ((row[n], much) for n, much in Counter(each.source.hard).items())
-                    add((*before, *each.costs), each, takes)
+                    takes = [(row[n], much) for n, much in Counter(each.source.hard).items()]
+                    add((*before, *each.costs), each, takes + own_rows.takes(form, each))
+            kits = [
+                (start, start + len(some))
+                for start, some in zip(starts[len(form.cylinders) :], form.kits, strict=True)
+            ]
             removals = [[each.removal for each in some] for some in form.cylinders]
             least = max(some[0] for some in removals)
             for largest in sorted({r for some in removals for r in some if r >= least}):
                 own = [0] * levels
                 own[largest_at] = largest
-                at = add(own, None)
+                at = add(own, None, own_rows.short(form))
                 spans = [
                     (start, start + bisect_right(some, largest))
-                    for start, some in zip(starts, removals, strict=True)
+                    for start, some in zip(starts[: len(removals)], removals, strict=True)
                 ]
-                mine.append([(at, at + 1), *spans])
+                mine.append([(at, at + 1), *spans, *kits])
                 ways.append(Way(form, largest))
             widest.setdefault(taker, []).append(len(ways) - 1)
         out = [int(level.counts(job.entry)) for level in component.serving]
@@ -88,8 +98,62 @@ def ways_of(component: Component, jobs: Mapping[str, Sequence[Form]]) -> Ways:
         mine.append([(at, at + 1)])
         ways.append(Way(None, 0))
         takers.append(mine)
-    pool = pool_of(takers, items, list(component.contested.values()), levels)
+    pool = pool_of(takers, items, capacity, levels)
     return Ways(component, pool, ways, candidates, left_out, widest)
+
+
+class _OwnRows:
+    """Rows of one job: its budget, and one for each number that comes in kits.
+
+    No more is used of such a number than is bought in kits. Of its row the parts used take one
+    each, and each kit takes what it would bring were there more of it: so they come to no more
+    than all the kits that may be bought would bring.
+    """
+
+    def __init__(
+        self, job: Prepared, forms: Sequence[Form], order: Sequence[Level], capacity: list[int]
+    ) -> None:
+        self.price = order.index("price")
+        self.budget = None
+        if job.task.job.terms.budget is not None and separable(job, order):
+            self.budget = len(capacity)
+            capacity.append(job.task.job.terms.budget)
+        self.most = {id(form): _brought(form) for form in forms}
+        every: Counter[str] = Counter()
+        for most in self.most.values():
+            every |= most
+        self.row = {number: len(capacity) + at for at, number in enumerate(sorted(every))}
+        self.every = every
+        capacity += [every[number] for number in sorted(every)]
+
+    def takes(self, form: Form, each: Candidate) -> list[tuple[int, int]]:
+        paid = [] if self.budget is None else [(self.budget, each.costs[self.price])]
+        if not isinstance(each.stands, Brings):
+            return paid + [(self.row[n], much) for n, much in Counter(each.brought).items()]
+        kit, count = each.stands
+        useful = next(len(some) - 1 for some in form.kits if _kit_of(some) is kit)
+        found = ((self.row[i.number], i.count * (useful - count)) for i in kit.contents)
+        return [(row, much) for row, much in (*paid, *found) if much]
+
+    def short(self, form: Form) -> list[tuple[int, int]]:
+        """Return by how much less the kits of this form bring than those of any other may."""
+        most = self.most[id(form)]
+        found = ((self.row[n], much - most[n]) for n, much in self.every.items())
+        return [(row, much) for row, much in found if much]
+
+
+def _brought(form: Form) -> Counter[str]:
+    found: Counter[str] = Counter()
+    for some in form.kits:
+        for item in _kit_of(some).contents:
+            found[item.number] += item.count * (len(some) - 1)
+    return found
+
+
+def _kit_of(some: Sequence[Candidate]) -> Kit:
+    brings = some[0].stands
+    assert isinstance(brings, Brings)
+    return brings.kit
 
 
 def greedy(whole: Ways) -> dict[int, Choice]:
@@ -99,10 +163,10 @@ def greedy(whole: Ways) -> dict[int, Choice]:
     for taker, out in whole.left_out.items():
         best = min(
             (
-                (costs, choice)
+                told
                 for way in whole.widest.get(taker, ())
-                if (told := _greedy_way(pool, way, taker, left.copy()))
-                for costs, choice in [told]
+                for kits_first in (True, False)
+                if (told := _greedy_way(pool, way, taker, left.copy(), kits_first=kits_first))
             ),
             default=((), out),
         )[1]
@@ -113,11 +177,18 @@ def greedy(whole: Ways) -> dict[int, Choice]:
 
 
 def _greedy_way(
-    pool: Pool, way: int, taker: int, left: np.ndarray[tuple[int], np.dtype[np.int64]]
+    pool: Pool,
+    way: int,
+    taker: int,
+    left: np.ndarray[tuple[int], np.dtype[np.int64]],
+    *,
+    kits_first: bool,
 ) -> tuple[tuple[int, ...], Choice] | None:
-    items: list[int] = []
+    """Return the best choice found, place by place; with kits first as few of them as can be."""
+    items: dict[int, int] = {}
     total = np.zeros(pool.costs.shape[1], dtype=np.int64)
-    for place in range(int(pool.way_places[way]), int(pool.way_places[way + 1])):
+    places = range(int(pool.way_places[way]), int(pool.way_places[way + 1]))
+    for place in reversed(places) if kits_first else places:
         first, last = int(pool.first[place]), int(pool.last[place])
         free = np.flatnonzero((pool.takes[first:last] <= left[pool.rows[first:last]]).all(axis=1))
         if not len(free):
@@ -127,15 +198,15 @@ def _greedy_way(
         if (left[:-1] < 0).any():
             return None
         total += pool.costs[item]
-        items.append(item)
-    return tuple(total.tolist()), Choice(taker, way, tuple(items))
+        items[place] = item
+    return tuple(total.tolist()), Choice(taker, way, tuple(items[place] for place in places))
 
 
-def seed(whole: Ways, keys: Mapping[str, Keys]) -> list[Choice]:
+def seed(whole: Ways, before: Mapping[str, Selection]) -> list[Choice]:
     """Return the choices of the pool that stand for what jobs took before."""
     names = {job.name: taker for taker, job in enumerate(whole.component.jobs)}
     found = []
-    for name, chosen in keys.items():
+    for name, chosen in before.items():
         for way in whole.widest.get(names.get(name, -1), ()):
             choice = _seed(whole, names[name], way, chosen)
             if choice is not None:
@@ -144,25 +215,36 @@ def seed(whole: Ways, keys: Mapping[str, Keys]) -> list[Choice]:
     return found
 
 
-def _seed(whole: Ways, taker: int, widest: int, chosen: Keys) -> Choice | None:
+def _seed(whole: Ways, taker: int, widest: int, chosen: Selection) -> Choice | None:
+    """Return a choice without kits as that of a pool; None where it is not among its items."""
     pool = whole.pool
     places = range(int(pool.way_places[widest]) + 1, int(pool.way_places[widest + 1]))
-    if len(places) != len(chosen):
+    if chosen.kits or len(places) < len(chosen.cylinders):
         return None
     items = []
-    for place, keys in zip(places, chosen, strict=True):
-        for item in range(int(pool.first[place]), int(pool.last[place])):
-            candidate = whole.candidates[item]
-            assert candidate is not None
-            same = candidate.combination
-            if same is None:
-                return None
-            if same.key == keys.option and same.rings == dict(keys.rings):
-                items.append(item)
-                break
-        else:
+    for at, place in enumerate(places):
+        item = _same(whole, range(int(pool.first[place]), int(pool.last[place])), chosen, at)
+        if item is None:
             return None
+        items.append(item)
     return _narrowest(whole, taker, widest, items)
+
+
+def _same(whole: Ways, place: range, chosen: Selection, at: int) -> int | None:
+    """Return the item of a place that stands for what was chosen there; for kits, none of them."""
+    for item in place:
+        candidate = whole.candidates[item]
+        assert candidate is not None
+        same = candidate.stands
+        if isinstance(same, Brings):
+            return item
+        if not isinstance(same, Combination) or at >= len(chosen.cylinders):
+            return None
+        cylinder = chosen.cylinders[at]
+        rings = {groove: ring.candidate.key for groove, ring in cylinder.rings.items()}
+        if same.key == cylinder.option.key and same.rings == rings and not candidate.brought:
+            return item
+    return None
 
 
 def _narrowest(whole: Ways, taker: int, widest: int, items: Sequence[int]) -> Choice:

@@ -16,6 +16,8 @@ from fitsolver.allotment.forms import FOREVER, Candidate, Form, Source
 from fitsolver.allotment.levels import Levels
 from fitsolver.allotment.prepare import Prepared
 from fitsolver.records.base import Level
+from fitsolver.selection import Selection
+from fitsolver.solving.extract import extract
 from fitsolver.solving.levels import level_slot
 from fitsolver.solving.problem import narrow_model
 from fitsolver.solving.search import Clock
@@ -28,22 +30,23 @@ _MOST: Final = 200
 class _Plan(NamedTuple):
     values: Mapping[Level, int]
     taken: Mapping[str, int]
+    chosen: Selection
 
 
 def whole_plans(job: Prepared, component: Component, clock: Clock) -> list[Form] | None:
     """Return one form that holds all plans a job may be wanted with; none if it has no plan.
 
-    None: there are too many, or the clock ended first.
+    None: there are too many. Where the clock ends first, those found so far.
     """
     found: list[_Plan] = []
     while len(found) < _MOST and clock.left != 0:
         plan, settled = _next(job, component, found, clock)
         if plan is None:
-            return [_form(found, component)] * bool(found) if settled else None
+            return [_form(found, component)] * bool(found) if settled or clock.left == 0 else None
         found.append(plan)
         if not any(plan.taken.values()):
             return [_form(found, component)]  # nothing takes less
-    return None
+    return [_form(found, component)] * bool(found) if clock.left == 0 else None
 
 
 def _form(found: list[_Plan], component: Component) -> Form:
@@ -57,7 +60,7 @@ def _form(found: list[_Plan], component: Component) -> Form:
         )
         taken = tuple(n for n, count in sorted(plan.taken.items()) for _ in range(count))
         candidates.append(
-            Candidate(costs, largest, Source(taken, (), plan.values["days"]), 0, None)
+            Candidate(costs, largest, Source(taken, (), plan.values["days"]), 0, plan.chosen)
         )
     return Form(FOREVER, FOREVER, (tuple(sorted(candidates, key=lambda c: c.removal)),))
 
@@ -92,4 +95,5 @@ def _next(
         return None, False
     assert search.best is not None
     values = {level: search.best.value(slot) for level, slot in slots.items()}
-    return _Plan(values, {n: search.best.value(s.stock) for n, s in stock.items()}), True
+    taken = {n: search.best.value(s.stock) for n, s in stock.items()}
+    return _Plan(values, taken, extract(model, search.best)), True

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from pathlib import Path
-from typing import Any, Final
+from typing import Final
 
 from fitsolver.errors import InputError
 from fitsolver.reading.catalogue_folder import read_catalogue
@@ -83,7 +83,7 @@ def read_shop(path: Path, hold: Hold, *, accept_outliers: bool = False) -> Shop:
         unit=top.unit,
         jobs=tuple(jobs),
         catalogues=tuple(catalogues),
-        shelf=_shelf(top, file.parent, list(read.values())),
+        shelf=_shelf(top, file.parent),
         best=read_best(top) if "best" in top else None,
     )
 
@@ -150,13 +150,15 @@ def _catalogue_folder(top: Section, folder: Path, source: Path, job: Job) -> Pat
     )
 
 
-def _shelf(top: Section, folder: Path, catalogues: list[Catalogue]) -> tuple[StockLine, ...] | None:
-    """Return the counted shelf; None where the shop leaves it to its catalogues."""
+def _shelf(top: Section, folder: Path) -> tuple[StockLine, ...] | None:
+    """Return the counted shelf; None where the shop leaves it to its catalogues.
+
+    It may hold parts of families that have no job: `allot` notes them.
+    """
     if "shelf" not in top:
         return None
     path = folder / top.text("shelf")
     table = read_table(path, _SHELF.get, _SHELF, tuple(_SHELF))
-    known = _numbers(catalogues)
     found: dict[str, StockLine] = {}
     for number, cells in table.rows:
         row = Row(table, number, cells, top.unit)
@@ -165,15 +167,5 @@ def _shelf(top: Section, folder: Path, catalogues: list[Catalogue]) -> tuple[Sto
             raise row.error("count", "the count is missing", "a whole number from 0", "nothing")
         if part in found:
             raise row.error("number", "this number is counted twice", "each number once")
-        if part not in known:
-            allowed = "a number in " + ", ".join(c.name for c in catalogues)
-            raise row.error("number", "a part on the shelf that no catalogue knows", allowed)
         found[part] = StockLine(number=part, count=count)
     return tuple(found.values())
-
-
-def _numbers(catalogues: list[Catalogue]) -> set[str]:
-    kinds: tuple[Any, ...] = tuple(
-        items for c in catalogues for items in (c.pistons, c.rings, c.gaskets, c.kits)
-    )
-    return {item.number for items in kinds for item in items}

@@ -71,7 +71,8 @@ class Combinations:
     def unfiled(self) -> Ints:
         """The smallest local size (ticks) from which on nothing of a combination is filed."""
         past = -(-self.short * PI.denominator // PI.numerator) + 1
-        size: Ints = np.max(np.where(self.short > 0, self.gauge + past, 0), axis=1, initial=0)
+        # Also where nothing is short at the gauge diameter: in a smaller bore the gap is tighter.
+        size: Ints = np.max(self.gauge + past, axis=1, initial=0)
         return size
 
 

@@ -175,10 +175,17 @@ def _mm(ticks: Ints, empty: Any) -> Any:
 
 
 def _coded(pa: Any, codes: Ints, values: list[str]) -> Any:
-    """Return a column of few texts; the last is for those that have none."""
+    """Return a column of few texts; the last is for those that have none.
+
+    Texts are told in the order in which rows first have them: whichever process decided the rows,
+    and whatever it had decided before, the bytes are the same.
+    """
     places = {value: at for at, value in enumerate(dict.fromkeys(values))}
-    at = np.array([places[value] for value in values], np.int32)[codes]
-    return pa.DictionaryArray.from_arrays(pa.array(at), pa.array(list(places), pa.string()))
+    at, used = pd.factorize(np.array([places[value] for value in values], np.int32)[codes])
+    texts = [list(places)[index] for index in used.tolist()]
+    return pa.DictionaryArray.from_arrays(
+        pa.array(at.astype(np.int32)), pa.array(texts, pa.string())
+    )
 
 
 def _decimal(pa: Any, values: Ints, places: int, empty: Any) -> Any:

@@ -52,9 +52,15 @@ class Clock:
         left = self.left
         return seconds if left is None else min(seconds, left)
 
+    @property
+    def late(self) -> float:
+        """Return how many seconds ago the time was over; 0 while it is not."""
+        return 0.0 if self.limit is None else max(0.0, self.gone - self.limit)
+
     def interrupt(self) -> None:
         """Let the time be over, as Ctrl-C asks."""
-        self.interrupted, self.limit = True, 0.0
+        gone = self.gone
+        self.interrupted, self.limit = True, gone if self.limit is None else min(self.limit, gone)
 
     def tell(self, what: str) -> None:
         if self.progress is not None:

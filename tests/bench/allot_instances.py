@@ -12,7 +12,7 @@ from random import Random
 from fitsolver.lengths import TICKS_PER
 from fitsolver.records.allotment import Shop, ShopJob, StockLine
 from fitsolver.records.base import Range
-from fitsolver.records.catalogue import Catalogue, Groove, Piston, Ring, Route
+from fitsolver.records.catalogue import Catalogue, Groove, Kit, KitItem, Piston, Ring, Route
 from fitsolver.records.job import Cylinder, Job, MassMatch, SameSize, Terms
 from fitsolver.records.readings import Reading
 from fitsolver.records.windows import Window
@@ -71,9 +71,49 @@ def shop(jobs: int, seed: int = 1, plenty: float = 1.0) -> Shop:
     )
 
 
-def families(count: int, jobs: int, seed: int = 1, plenty: float = 1.0) -> Shop:
+def with_kits(one: Shop, seed: int = 1) -> Shop:
+    """Return the shop with kits: a piston and its two rings, or two of each, cheaper than singly.
+
+    Some are on the shelf, some can be ordered.
+    """
+    dice = Random(seed)
+    (catalogue,) = one.catalogues
+    kits = []
+    for piston in catalogue.pistons:
+        rings = [r for r in catalogue.rings if r.gauge_diameter == piston.nominal_bore]
+        pair = [dice.choice([r for r in rings if g in r.grooves]) for g in (1, 2)]
+        count = dice.choice((1, 1, 2))
+        full = (piston.price or 0) + sum(ring.price or 0 for ring in pair)
+        kits.append(
+            Kit(
+                number=f"K{piston.number}",
+                contents=tuple(
+                    KitItem(number=part.number, count=count) for part in (piston, *pair)
+                ),
+                price=count * full * dice.randrange(80, 105) // 100,
+                lead_days=dice.choice((None, None, 4, 8)),
+            )
+        )
+    shelf = [*(one.shelf or ()), *(_line(kit.number, dice) for kit in kits)]
+    return one.model_copy(
+        update={
+            "catalogues": (catalogue.model_copy(update={"kits": tuple(kits)}),),
+            "shelf": tuple(shelf),
+        }
+    )
+
+
+def _line(number: str, dice: Random) -> StockLine:
+    return StockLine(number=number, count=dice.choice((0, 0, 1, 1, 2)))
+
+
+def families(
+    count: int, jobs: int, seed: int = 1, plenty: float = 1.0, *, kits: bool = False
+) -> Shop:
     """Return a shop of several engine families, so many jobs each, that share no part."""
     each = [shop(jobs, seed + number, plenty) for number in range(count)]
+    if kits:
+        each = [with_kits(one, seed + number) for number, one in enumerate(each)]
     return Shop(
         name=f"invented shop of {count} families",
         jobs=tuple(
@@ -98,7 +138,16 @@ def _numbered(catalogue: Catalogue, number: int) -> Catalogue:
         rows = getattr(catalogue, kind)
         return tuple(row.model_copy(update={"number": f"F{number}-{row.number}"}) for row in rows)
 
-    changed = {kind: parts(kind) for kind in ("pistons", "rings")}
+    def own(kit: Kit) -> Kit:
+        contents = tuple(
+            item.model_copy(update={"number": f"F{number}-{item.number}"}) for item in kit.contents
+        )
+        return kit.model_copy(update={"number": f"F{number}-{kit.number}", "contents": contents})
+
+    changed: dict[str, tuple[Piston | Ring | Kit, ...]] = {
+        kind: parts(kind) for kind in ("pistons", "rings")
+    }
+    changed["kits"] = tuple(map(own, catalogue.kits))
     return catalogue.model_copy(update={"name": f"invented {number}", **changed})
 
 

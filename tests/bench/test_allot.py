@@ -2,6 +2,11 @@
 
 from __future__ import annotations
 
+import resource
+import subprocess
+import sys
+from pathlib import Path
+
 import pytest
 
 from fitsolver.allotment.allot import _prepared
@@ -13,6 +18,8 @@ from fitsolver.solving.search import Clock
 
 from .allot_instances import shop
 from .allot_plain import LEFT_OUT, listed, run
+
+ROOT = Path(__file__).parents[2]
 
 pytestmark = pytest.mark.bench
 
@@ -34,6 +41,21 @@ def test_as_the_plain_model_has_it(jobs: int, plenty: float) -> None:
     bounds = [r.bounds[len(p.serving) + at] for p, r in zip(parts, results, strict=True)]
     if None not in bounds:
         assert sum(b or 0 for b in bounds) <= plain.value % LEFT_OUT + 0.5
+
+
+def test_the_demo_costs_little_more_than_one_pick() -> None:
+    """Whole processes, by the time of the processor: a week of 40 jobs and the pick of one."""
+    seconds = {}
+    for verb, what in (("pick", "pump/job.toml"), ("allot", "workshop")):
+        command = [sys.executable, "-m", "fitsolver", verb, f"catalogs_demo/{what}"]
+        times = []
+        for _ in range(3):
+            before = resource.getrusage(resource.RUSAGE_CHILDREN)
+            subprocess.run(command, cwd=ROOT, check=True, capture_output=True)
+            after = resource.getrusage(resource.RUSAGE_CHILDREN)
+            times.append(after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime)
+        seconds[verb] = min(times)
+    assert seconds["allot"] <= 4 * seconds["pick"]
 
 
 def test_the_plain_model_takes_longer() -> None:

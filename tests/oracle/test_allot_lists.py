@@ -57,7 +57,10 @@ def choices(pool: Pool) -> list[list[Choice]]:
 
 
 def cheapest(pool: Pool, proof: Proof, gap: int, rows: set[int]) -> dict[tuple[int, Demand], int]:
-    """Return the least cost by taker and demand of every choice within the gap."""
+    """Return the least cost by taker and demand of every choice within the gap.
+
+    None that takes more of a row told than there is.
+    """
     found: dict[tuple[int, Demand], int] = {}
     for taker, mine in enumerate(choices(pool)):
         for choice in mine:
@@ -65,6 +68,8 @@ def cheapest(pool: Pool, proof: Proof, gap: int, rows: set[int]) -> dict[tuple[i
             if price > proof.whole.taker[taker] + gap:
                 continue
             told = tuple(sorted((r, m) for r, m in demand(pool, choice).items() if r in rows))
+            if any(much > pool.capacity[row] for row, much in told):
+                continue
             cost = value_of(pool, {taker: choice}, 0)
             found[taker, told] = min(cost, found.get((taker, told), cost))
     return found

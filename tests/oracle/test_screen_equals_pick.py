@@ -54,9 +54,10 @@ def drawn(seed: int) -> tuple[Job, Catalogue]:
             )
         )
     rings = []
+    loose = 3_000 * dice.randrange(2)  # then no gap is too tight at its own gauge diameter
     for index in range(dice.randint(2, 8) if grooves else 0):
-        gauge = 50 * MM + dice.choice(steps) + dice.choice([0, 0, 777])
-        gap = dice.choice([15_000, 18_000, 20_000]) + dice.randrange(3)
+        gauge = 50 * MM + dice.choice(steps) + dice.choice([0, 0, 777, 2_500, 4_000])
+        gap = dice.choice([15_000, 18_000, 20_000]) + dice.randrange(3) + loose
         if seed >= FLOORED:  # in a bore smaller than it was made for its ends overlap
             gap = dice.choice([gap, 300, 1, -2_000])
         rings.append(
@@ -203,3 +204,57 @@ def test_floors_bind_in_what_is_drawn() -> None:
         fits, fails = fits + fitting, fails + 50 - fitting
     assert fits > 50
     assert fails > 50
+
+
+def test_a_ring_is_filed_in_a_bore_below_its_gauge_diameter() -> None:
+    """Both rings are loose enough at their gauge diameter; in some bores one is filed less."""
+    bore = 89 * MM + 15_000
+    piston = Piston(
+        number="P",
+        oversize=0,
+        nominal_bore=bore,
+        skirt=Range(low=bore - 4_500, high=bore - 4_500),
+        grooves=(Groove(number=1, width=Range(low=203_000, high=204_000)),),
+        price=500,
+        stock=1,
+    )
+    rings = tuple(
+        Ring(
+            number=number,
+            grooves=(1,),
+            gauge_diameter=bore + over,
+            gap=Range(low=18_000, high=30_000),
+            width=Range(low=198_000, high=199_000),
+            file_most=40_000,
+            price=price,
+            stock=1,
+        )
+        for number, over, price in (("NEAR", 1_000, 900), ("OVER", 1_300, 500))
+    )
+    job = Job(
+        name="one row",
+        finishing="already finished",
+        cylinders=(
+            Cylinder(
+                name="1",
+                material="iron",
+                readings=(Reading(depth=MM, angle=0, size=bore),),
+            ),
+        ),
+        windows=(
+            Window(fit="clearance", low=3_000, high=6_500),
+            Window(fit="end_gap", low=18_000, high=70_000),
+        ),
+    )
+    catalogue = Catalogue(
+        name="one", family="drawn", standard_bore=bore, pistons=(piston,), rings=rings
+    )
+    like = pattern(job, catalogue)
+    screen = Screen(like)
+    sizes = np.array([bore + step for step in (-1_000, 0, 500, 1_100, 1_400)], np.int64)
+    rows = Bores(sizes, sizes, np.zeros(len(sizes), np.int64))
+    found = screen.screen(rows, "iron")
+    for row in range(len(rows)):
+        figures = (int(each[row]) for each in (found.finish, found.removal, found.filing))
+        got = (screen.choices[found.choice[row]], *figures)
+        assert got == picked(like, rows, row, "iron"), row

@@ -47,7 +47,7 @@ def test_the_first_priority_is_served_and_the_rest_told_why() -> None:
     assert status(answer) == {"first": "served", "second": "served", "late": "left out"}
     told = answer.jobs[-1].left_out
     assert told is not None
-    assert "1 of P, of which 0 are left, the others go to first, second" in told.sentence
+    assert "needs 1 x P, none left (used by first, second)" in told.sentence
     assert [[(i.number, i.count) for i in line] for line in told.serves] == [[("P", 1)]]
     assert [(level.priority, level.value, level.jobs) for level in answer.serving] == [
         (1, 0, 1),
@@ -135,10 +135,6 @@ def test_a_change_starts_from_the_last_answer() -> None:
     [
         (shop(entry("a"), entry("a")), "two jobs have one name"),
         (shop(), "the shop has no jobs"),
-        (
-            shop(entry("a")).model_copy(update={"shelf": (StockLine(number="X", count=1),)}),
-            "a part on the shelf that no catalogue knows",
-        ),
     ],
 )
 def test_bad_shops(whole: Shop, says: str) -> None:
@@ -180,3 +176,13 @@ def test_no_job_is_given_a_piston_that_would_touch_the_head() -> None:
     picked = answer.jobs[0].answer
     assert picked is not None and picked.plan is not None
     assert picked.plan.cylinders[0].piston.number == "P"
+
+
+def test_parts_of_other_families_on_the_shelf_are_noted() -> None:
+    shelf = (StockLine(number="P", count=1), StockLine(number="R", count=2))
+    other = StockLine(number="X", count=3)
+    whole = shop(entry("a")).model_copy(update={"shelf": (*shelf, other)})
+    answer = allot(whole)
+    assert status(answer) == {"a": "served"}
+    assert any("in no catalogue of these jobs: X." in each for each in answer.cautions)
+    assert "X" not in {line.number for line in answer.shelf}

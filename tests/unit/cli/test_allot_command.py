@@ -36,7 +36,7 @@ def test_report(run: Run, shop: Path) -> None:
     assert "Result: proven best" in ran.out
     assert "left out, without priority  1 of 1" in ran.out
     text = " ".join(ran.out.split())
-    assert "a: its plan would take" in text
+    assert "a: needs " in text
     assert "it would be served by 1 more of WP-050A" in text
     assert "From the shelf" in ran.out
 

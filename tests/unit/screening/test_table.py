@@ -7,6 +7,7 @@ import os
 import sys
 from pathlib import Path
 
+import numpy as np
 import pandas as pd
 import pytest
 from openpyxl import Workbook
@@ -19,8 +20,11 @@ from fitsolver.lengths import parse_length
 from fitsolver.loading import load
 from fitsolver.records.screening import ScreenAnswer
 from fitsolver.screening import tables
+from fitsolver.screening.chunk import Decided
+from fitsolver.screening.equals import Choice
 from fitsolver.screening.pattern import pattern
 from fitsolver.screening.screen import choice_of
+from fitsolver.screening.writing import table_writer
 
 PUMP = Path(__file__).parents[3] / "catalogs_demo" / "pump"
 LIKE = PUMP / "job.toml"
@@ -227,3 +231,21 @@ def test_what_cannot_be_a_pattern() -> None:
     other = job.model_copy(update={"best": ("price",)})
     with pytest.raises(InputError, match="removal first"):
         pattern(other, parts)
+
+
+def test_parquet_is_the_same_whatever_was_decided_before(tmp_path: Path) -> None:
+    """Another process may know choices in another order: that is no part of the table."""
+    pytest.importorskip("pyarrow")
+    known = [
+        Choice(piston=name, rings=(f"R{name}",), route="hone", price=100, days=1) for name in "ABC"
+    ]
+    figures = np.array([100, 200, 300, 0], np.int64)
+    written = []
+    for order in ((0, 1, 2), (2, 0, 1)):
+        codes = np.array([*(order.index(at) for at in (1, 0, 1)), -1], np.int64)
+        choices = [known[at] for at in order]
+        path = tmp_path / f"{len(written)}.parquet"
+        with table_writer(path) as write:
+            write(Decided(1, codes, choices, figures, figures, figures, []), None)
+        written.append(path.read_bytes())
+    assert written[0] == written[1]

@@ -1,0 +1,98 @@
+"""Of equally good allotments the one of least weight, whatever order the search finds them in.
+
+Every choice of a job has a weight that only its name and its parts tell, spread so widely that two
+allotments hardly ever come to one sum (the isolation lemma of K. Mulmuley, U. V. Vazirani and
+V. V. Vazirani, "Matching is as easy as matrix inversion", Combinatorica 7, 1987). The least sum is
+looked for as one level more; it says nothing about what is best.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from hashlib import sha256
+from typing import Final
+
+import numpy as np
+
+from fitsolver.allotment.component import Component
+from fitsolver.allotment.forms import Brings, Candidate
+from fitsolver.allotment.pool import Choice, Ints
+from fitsolver.allotment.restrict import back
+from fitsolver.allotment.settle import Settled, settle
+from fitsolver.selection import Selection
+from fitsolver.solving.search import Clock
+
+#: With more jobs than this any of equally good allotments is shown.
+_MOST_JOBS: Final = 100
+#: Seconds that are spent on it.
+_LONGEST: Final = 3.0
+_BITS: Final = 24
+
+
+def untied(
+    component: Component,
+    candidates: Sequence[Candidate | None],
+    settled: Settled,
+    groups: Sequence[Sequence[int]],
+    clock: Clock,
+) -> tuple[Choice, ...]:
+    """Return the choices of the settled pool that weigh least, of all that are as good.
+
+    Those settled, where there are too many jobs or the time does not do.
+    """
+    if clock.left == 0 or not 1 < len(component.jobs) <= _MOST_JOBS:
+        return settled.choices
+    pool = settled.left.pool
+    weights = _weights(component, candidates, settled)
+    limit = clock.limit
+    clock.limit = clock.gone + clock.at_most(_LONGEST)
+    start = {choice.taker: choice for choice in settled.kept}
+    found = settle(
+        replace(pool, costs=weights[:, None]),
+        start,
+        clock,
+        ("ties",),
+        (),
+        groups,
+        narrow_last=False,
+    )
+    if not clock.interrupted:
+        clock.limit = limit
+    chosen = {choice.taker: choice for choice in (found.choices if found.proven else settled.kept)}
+    return tuple(back(chosen, settled.left).values())
+
+
+def _weights(
+    component: Component, candidates: Sequence[Candidate | None], settled: Settled
+) -> Ints:
+    """Return (items) what each item left weighs."""
+    pool = settled.left.pool
+    weights = np.zeros(len(pool.costs), dtype=np.int64)
+    done = np.zeros(len(pool.costs), dtype=np.bool_)
+    taker = pool.way_taker[pool.place_way]
+    ends = zip(pool.first.tolist(), pool.last.tolist(), strict=True)
+    for place, (first, last) in enumerate(ends):
+        at = place - int(pool.way_places[pool.place_way[place]])
+        name = component.jobs[int(taker[place])].name
+        for item in range(first, last):
+            if not done[item]:
+                done[item] = True
+                told = candidates[int(settled.left.item_of[item])]
+                if told is not None:
+                    weights[item] = _weight(f"{name}\n{at}\n{_words(told)}")
+    return weights
+
+
+def _words(told: Candidate) -> str:
+    stands = told.stands
+    if isinstance(stands, Brings):
+        return f"{stands.kit.number}\n{stands.pieces}"
+    if isinstance(stands, Selection):
+        bought = {**stands.kits, **stands.singles}
+        return repr([*(each.option.key for each in stands.cylinders), sorted(bought.items())])
+    return repr((stands.key, sorted(stands.rings.items()), told.brought))
+
+
+def _weight(words: str) -> int:
+    return int.from_bytes(sha256(words.encode()).digest()[:4], "big") >> (32 - _BITS)
