@@ -170,7 +170,7 @@ book.command(epilog="Example: fitsolver book earlier job.toml")(earlier)
 book.command(epilog="Example: fitsolver book search PP-050A --since 2024-01-01")(search)
 book.command(epilog="Example: fitsolver book show 51811be37d plan")(show)
 book.command(epilog="Example: fitsolver book export book.jsonl")(export)
-book.command(epilog="Example: fitsolver book check")(check)
+book.command(epilog="Example: fitsolver book check --book shop.sqlite")(check)
 
 
 @book.command(epilog="Example: fitsolver book withdraw 51811be37d --reason 'wrong cylinder'")
