@@ -65,6 +65,12 @@ if TYPE_CHECKING:
 _WrongUse: Any = next(c for c in typer.BadParameter.__mro__ if c.__name__ == "ClickException")
 
 
+def _interrupted(error: BaseException) -> bool:
+    """Tell whether Ctrl-C is what ended the loading of a library."""
+    cause = error.__cause__ or error.__context__
+    return isinstance(cause, KeyboardInterrupt) or (cause is not None and _interrupted(cause))
+
+
 class Commands(TyperGroup):
     """The commands; what goes wrong in one is a message and an exit code, never a traceback."""
 
@@ -76,6 +82,10 @@ class Commands(TyperGroup):
         except FitsolverError as error:
             _fail(str(error), BROKEN)
         except (KeyboardInterrupt, typer.Abort):
+            _fail("interrupted; nothing was written", INTERRUPTED)
+        except ImportError as error:
+            if not _interrupted(error):
+                raise
             _fail("interrupted; nothing was written", INTERRUPTED)
         except _WrongUse as error:
             error.message = visible(error.message)

@@ -140,6 +140,15 @@ def _leave_interrupts(asked: Any = None) -> None:
     if hasattr(signal, "pthread_sigmask"):
         signal.pthread_sigmask(signal.SIG_UNBLOCK, {signal.SIGINT, signal.SIGTERM})
     _asked[0] = asked
+    Thread(target=_end_with_the_first, daemon=True).start()
+
+
+def _end_with_the_first() -> None:
+    """End this process with the one that started it, however that was ended."""
+    first = multiprocessing.parent_process()
+    if first is not None:
+        first.join()
+        os._exit(1)
 
 
 @contextmanager
