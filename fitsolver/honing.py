@@ -18,7 +18,7 @@ from fitsolver.doubts.refusal import refusal
 from fitsolver.errors import InputError
 from fitsolver.parts_arrived import unpinned
 from fitsolver.reading.hints import unknown
-from fitsolver.records.catalogue import AS_IS, Catalogue
+from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.doubts import Doubt
 from fitsolver.records.hone import HoneAnswer, HonePass
 from fitsolver.records.job import Cylinder, Job
@@ -245,10 +245,8 @@ class Hone:
 
     def _not_restored_again(self, job: Job, checks: dict[str, list[Check]]) -> Job:
         """Return a job in which the bores that have their new sleeve are not given another."""
-        kinds = {route.name: route.kind for route in self.catalogue.routes}
+        kinds = {route.name: route.kind for route in self.catalogue.shop_routes}
         cuts = [name for name in kinds if kinds[name] != "restore"]
-        if "as is" not in kinds.values():
-            cuts.append(AS_IS.name)
         cylinders = []
         for item in job.cylinders:
             log = checks.get(item.name, [])

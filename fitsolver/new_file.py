@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 import secrets
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 
@@ -26,6 +26,18 @@ def check_new(path: Path) -> None:
             raise InputError("no permission to write in this folder", file=str(folder))
     except (OSError, ValueError) as error:
         raise _unwritable(path, error) from error
+
+
+def check_new_table(path: Path, kinds: Sequence[str]) -> None:
+    """Raise InputError when a table cannot be written to `path`: it exists, or has another kind."""
+    check_new(path)
+    if path.suffix.lower() not in kinds:
+        raise InputError(
+            "no such table can be written",
+            file=str(path),
+            found=path.suffix or "no ending",
+            allowed=", ".join(kinds),
+        )
 
 
 @contextmanager

@@ -18,8 +18,9 @@ from fitsolver.errors import InputError
 from fitsolver.fits import clean_up, compatibility, form, port_timing, route_cut, squish
 from fitsolver.lengths import format_length
 from fitsolver.metrology.form import bore_form, extremes
+from fitsolver.question.asked import routes_for
 from fitsolver.records.base import RULES, FitName, Range, RuleId
-from fitsolver.records.catalogue import AS_IS, Catalogue, Piston, Route
+from fitsolver.records.catalogue import Catalogue, Piston, Route
 from fitsolver.records.floors import in_force
 from fitsolver.records.form import BoreForm
 from fitsolver.records.job import Cylinder, Job
@@ -269,10 +270,8 @@ def _stack_bounds(state: CylinderChoices, part: Piston) -> StackBounds:
     )
 
 
-def _routes(job: Job, catalogue: Catalogue, cylinder: Cylinder) -> list[Route]:
-    routes = list(catalogue.routes)
-    if not any(route.kind == "as is" for route in routes):
-        routes.insert(0, AS_IS)
+def _routes(job: Job, catalogue: Catalogue, cylinder: Cylinder) -> tuple[Route, ...]:
+    routes = catalogue.shop_routes
     known = {route.name for route in routes}
     listed = cylinder.routes or job.routes
     for name in (*listed, *([cylinder.route] if cylinder.route else [])):
@@ -286,12 +285,8 @@ def _routes(job: Job, catalogue: Catalogue, cylinder: Cylinder) -> list[Route]:
             )
     if job.finishing == "already finished":
         _refuse_machining(job, cylinder, routes)
-        return [route for route in routes if route.kind == "as is"]
-    if listed:
-        routes = [route for route in routes if route.name in listed]
-    if cylinder.route is not None:
-        routes = [route for route in routes if route.name == cylinder.route]
-    return routes
+        return tuple(route for route in routes if not route.machined)
+    return routes_for(job, catalogue, cylinder)
 
 
 def _refuse_machining(job: Job, cylinder: Cylinder, routes: Iterable[Route]) -> None:

@@ -92,7 +92,7 @@ def how_firm(job: Job, catalogue: Catalogue, *, progress: Progress | None = None
     """Return how far the figures of a job may go before its pick changes; see `firm`."""
     from fitsolver.firmness import firmness
 
-    answer = decide(job, catalogue, progress=progress)
+    answer = decide(job, catalogue, progress=progress, rows_back=False)
     return firmness(made_ready(job, catalogue), catalogue, answer)
 
 
@@ -130,7 +130,7 @@ def sizes_left(
     from fitsolver.records.ladder import LadderAnswer
     from fitsolver.reporting.ladder_view import ladder_cautions
 
-    answer = decide(job, catalogue, time_limit=time_limit, progress=progress)
+    answer = decide(job, catalogue, time_limit=time_limit, progress=progress, rows_back=False)
     found = ladders(made_ready(job, catalogue).job, catalogue, answer.plan)
     return LadderAnswer(
         program_version=__version__,

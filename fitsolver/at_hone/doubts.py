@@ -199,14 +199,23 @@ class _Judge:
         depth, angle = item.place
         axis = {THRUST: "thrust", PIN: "pin"}.get(angle, str(angle))
         place = f"{exact_text(depth, self.job.unit)}/{axis}"
-        return Doubt(
-            id=f"{self._pass(check)}/{place}",
-            file=self.file if check.line else "",
-            row=f"line {check.line}" if check.line else "",
-            field="readings",
-            sentence=f"{self._read(item.place, check)} is {self._length(size)} at 20 °C"
+        return self._of_check(
+            check,
+            place,
+            "readings",
+            f"{self._read(item.place, check)} is {self._length(size)} at 20 °C"
             f"{self._change(item.place, size)}; "
             f"{self._expected(item, check)}",
+        )
+
+    def _of_check(self, check: Check, what: str, field_name: str, sentence: str) -> Doubt:
+        """Return a doubt at the line of a check; one that is not written yet has none."""
+        return Doubt(
+            id=f"{self._pass(check)}/{what}",
+            file=self.file if check.line else "",
+            row=f"line {check.line}" if check.line else "",
+            field=field_name,
+            sentence=sentence,
         )
 
     def _doubt_of_all(
@@ -234,12 +243,11 @@ class _Judge:
             yield self._temperature(now, coldest, warmest), frozenset()
 
     def _strokes(self, now: Check, strokes: int, took: float, pace: float) -> Doubt:
-        return Doubt(
-            id=f"{self._pass(now)}/{now.counted_in}",
-            file=self.file if now.line else "",
-            row=f"line {now.line}" if now.line else "",
-            field="strokes",
-            sentence=f"{strokes} {now.counted_in} took {self._small(took)}; at "
+        return self._of_check(
+            now,
+            now.counted_in,
+            "strokes",
+            f"{strokes} {now.counted_in} took {self._small(took)}; at "
             f"{self._small(pace)} each, as these stones took before, at least "
             f"{self._small(strokes * pace / DULLED)} was expected, for stones do not dull to less "
             "than a quarter between two checks: look at the number, the gauge's zero and the "
@@ -248,12 +256,11 @@ class _Judge:
 
     def _temperature(self, now: Check, coldest: int, warmest: int) -> Doubt:
         low, high = (coldest - _COLDER) / 1_000, (warmest + _WARMER) / 1_000
-        return Doubt(
-            id=f"{self._pass(now)}/temperature",
-            file=self.file if now.line else "",
-            row=f"line {now.line}" if now.line else "",
-            field="temperature",
-            sentence=f"the bore at {now.temperature / 1_000:g} °C; {low:g} to {high:g} °C was "
+        return self._of_check(
+            now,
+            "temperature",
+            "temperature",
+            f"the bore at {now.temperature / 1_000:g} °C; {low:g} to {high:g} °C was "
             f"expected, for it was {coldest / 1_000:g} to {warmest / 1_000:g} °C before",
         )
 

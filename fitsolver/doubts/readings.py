@@ -107,16 +107,9 @@ def _meant(look: Look, cylinder: Cylinder, one: Off) -> str:
     return meant(origin.typed, round(one.expected.expected), origin.unit, zero, within=within)
 
 
-def _outside(cylinder: Cylinder) -> list[Reading]:
-    zone = cylinder.zone
-    if zone is None:
-        return []
-    return [reading for reading in cylinder.readings if not zone.holds(reading.depth)]
-
-
 def _outside_the_zone(look: Look, cylinder: Cylinder) -> Iterator[Doubt]:
     """Readings of the unworn bore agree with each other."""
-    outside = _outside(cylinder)
+    outside = cylinder.outside_zone
     for reading in outside:
         mates = [other for other in outside if other is not reading]
         if not mates:
@@ -145,7 +138,7 @@ def _farther(look: Look, reading: Reading, mates: Sequence[Reading]) -> bool:
 
 def _below_unworn(look: Look, cylinder: Cylinder) -> Iterator[Doubt]:
     """Wear makes a bore larger: readings below the unworn size are doubted, or the reference is."""
-    outside = _outside(cylinder)
+    outside = cylinder.outside_zone
     sizes = [reading.size for reading in outside]
     unworn = cylinder.unworn if not sizes else min(sizes)
     if unworn is None:

@@ -67,18 +67,12 @@ def _nearest(sizes: Sequence[int], size: int) -> int:
     return min(sizes, key=lambda made: abs(made - size))
 
 
-def outside_sizes(cylinder: Cylinder) -> list[int]:
-    """Return the sizes that were read outside the zone, where the bore is not worn."""
-    zone = cylinder.zone
-    return [r.size for r in cylinder.readings if zone is not None and not zone.holds(r.depth)]
-
-
 def unworn_of(cylinder: Cylinder) -> int | None:
     """Return the unworn size of a cylinder: the middle of the readings outside the zone.
 
     None where nothing tells, or where these readings contradict each other.
     """
-    outside = outside_sizes(cylinder)
+    outside = [reading.size for reading in cylinder.outside_zone]
     if not outside:
         return cylinder.unworn
     agree = max(outside) - min(outside) <= UNWORN_ROUND * max(outside)
@@ -88,7 +82,7 @@ def unworn_of(cylinder: Cylinder) -> int | None:
 def _unworn(look: Look, cylinder: Cylinder, catalogue: Catalogue) -> Iterator[Doubt]:
     unworn = unworn_of(cylinder)
     if unworn is None:
-        if not outside_sizes(cylinder):
+        if not cylinder.outside_zone:
             yield from _least_worn(look, cylinder, catalogue)
         return
     made = _nearest(sizes_made(catalogue), unworn)

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from math import inf
 
-from fitsolver.records.catalogue import Sold
+from fitsolver.records.catalogue import Catalogue, Sold
 from fitsolver.records.job import Finishing
 
 
@@ -16,6 +17,18 @@ def from_stock(article: Sold) -> int:
 def can_order(article: Sold) -> bool:
     """Tell whether more can be ordered: it has a price and a lead time."""
     return article.price is not None and article.lead_days is not None
+
+
+def for_sale(catalogue: Catalogue) -> dict[str, float]:
+    """Return how many pieces of each part can be bought, in kits too; inf where it is ordered."""
+    found: dict[str, float] = {}
+    for part in (*catalogue.pistons, *catalogue.rings, *catalogue.gaskets):
+        found[part.number] = inf if can_order(part) else from_stock(part)
+    for kit in catalogue.kits:
+        for item in kit.contents:
+            more = inf if can_order(kit) else item.count * from_stock(kit)
+            found[item.number] = found.get(item.number, 0) + more
+    return found
 
 
 def ready_in(finishing: Finishing, parts: Iterable[int], work: Iterable[int]) -> int:

@@ -32,7 +32,7 @@ def deciding(cylinder: Cylinder) -> tuple[Reading, ...]:
     there are readings and none of them decides.
     """
     found = sorted(
-        (reading for reading in cylinder.readings if _decides(cylinder, reading)),
+        (reading for reading in cylinder.readings if cylinder.decides(reading)),
         key=lambda reading: (reading.depth, reading.angle, reading.size),
     )
     if cylinder.readings and not found:
@@ -127,12 +127,6 @@ def six_readings(cylinder: Cylinder) -> tuple[int, int]:
     return max(odd) - min(even), max(odd[0], even[0]) - max(odd[2], even[2])
 
 
-def _decides(cylinder: Cylinder, reading: Reading) -> bool:
-    if cylinder.zone is not None and not cylinder.zone.holds(reading.depth):
-        return False
-    return all(band.decides or not band.holds(reading.depth) for band in cylinder.ports)
-
-
 def _in_port(cylinder: Cylinder, reading: Reading) -> bool:
     return any(band.holds(reading.depth) for band in cylinder.ports)
 
@@ -180,14 +174,9 @@ def _reference(cylinder: Cylinder) -> int | None:
 
     The smallest, so that wear is not understated.
     """
-    if cylinder.unworn is not None or cylinder.zone is None:
+    if cylinder.unworn is not None:
         return cylinder.unworn
-    zone = cylinder.zone
-    outside = (
-        reading.size
-        for reading in cylinder.readings
-        if not zone.holds(reading.depth) and not _in_port(cylinder, reading)
-    )
+    outside = (r.size for r in cylinder.outside_zone if not _in_port(cylinder, r))
     return min(outside, default=None)
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, Final
@@ -22,9 +22,8 @@ from fitsolver.reading.quantities import parse_axis
 from fitsolver.reading.toml_file import parse_toml
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Job
-from fitsolver.records.readings import Reading
+from fitsolver.records.readings import PortBand, Reading, Zone, decides
 
-_EDGES: Final = ("top", "bottom")
 FILE: Final = Path("job")  # what messages call it: there is no such file
 
 
@@ -98,23 +97,28 @@ def _marks(data: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
                 elif not why and (reading := _reading(cell, unit, zero)) is not None:
                     readings.append(reading)
                     cells[reading.depth, reading.angle] = cell
-        for one in off([reading for reading in readings if _decides(data, cylinder, reading)]):
+        zone, ports = _bands(data, cylinder)
+        for one in off([r for r in readings if decides(r.depth, zone, ports)]):
             cell = cells[one.reading.depth, one.reading.angle]
             yield cell.field, _far(cell, one, unit, zero)
 
 
-def _decides(data: Mapping[str, Any], cylinder: Mapping[str, Any], reading: Reading) -> bool:
-    """Tell whether a reading lies in the zone and beside no port, as far as the job says so yet."""
-    for key, inside in (("zone", True), ("port", False)):
-        own = cylinder.get(key, data.get(key))
-        for band in own if isinstance(own, list) else [own]:
-            if isinstance(band, Mapping) and not band.get("decides"):
-                top, bottom = (_depth(band.get(edge), data["units"]) for edge in _EDGES)
-                if top is None or bottom is None:
-                    continue
-                if (top <= reading.depth <= bottom) != inside:
-                    return False
-    return True
+def _bands(
+    data: Mapping[str, Any], cylinder: Mapping[str, Any]
+) -> tuple[Zone | None, tuple[PortBand, ...]]:
+    """Return the zone and the ports of a cylinder as far as the job says them yet."""
+    zones = form.tables({"zone": [cylinder.get("zone", data.get("zone"))]}, "zone")
+    zone = next((Zone(top=a, bottom=b) for a, b in _edges(zones, data["units"])), None)
+    ports = [port for port in form.tables({**data, **cylinder}, "port") if not port.get("decides")]
+    return zone, tuple(PortBand(top=a, bottom=b) for a, b in _edges(ports, data["units"]))
+
+
+def _edges(bands: Iterable[Mapping[str, Any]], unit: Unit) -> Iterator[tuple[int, int]]:
+    """Yield the depths of bands that have both: top and bottom, from the top face down."""
+    for band in bands:
+        top, bottom = (_depth(band.get(edge), unit) for edge in ("top", "bottom"))
+        if top is not None and bottom is not None and top >= 0:
+            yield top, bottom
 
 
 def _depth(value: Any, unit: Unit) -> int | None:

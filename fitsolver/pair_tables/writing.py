@@ -13,7 +13,7 @@ import pandas as pd
 
 from fitsolver.errors import InputError
 from fitsolver.lengths import TICKS_PER
-from fitsolver.new_file import check_new, write_new
+from fitsolver.new_file import check_new_table, write_new
 from fitsolver.pair_tables.answer import Paired, off_middle
 
 _TEXTS: Final = ("answer", "bore", "number", "piece", "grade", "reason")
@@ -33,12 +33,7 @@ Row = tuple[Any, ...]
 
 def check_table(path: Path) -> None:
     """Raise InputError when a table cannot be written to `path`: it exists, or has another kind."""
-    check_new(path)
-    if path.suffix.lower() not in _KINDS:
-        raise InputError(
-            "no such table can be written", file=str(path), found=path.suffix or "no ending",
-            allowed=", ".join(_KINDS),
-        )  # fmt: skip
+    check_new_table(path, _KINDS)
 
 
 def write_table(path: Path, found: Paired) -> None:

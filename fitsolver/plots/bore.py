@@ -123,7 +123,7 @@ def _axis(axes: Axes, cylinder: Cylinder, readings: Sequence[Reading], place: in
     marker = style.MARKERS[place % 6]
     axes.plot(sizes, depths, color=style.INK, linestyle=style.LINES[place % 4], zorder=3)
     for decides in (True, False):
-        kept = [r for r in readings if _decides(cylinder, r) == decides]
+        kept = [r for r in readings if cylinder.decides(r) == decides]
         axes.plot(
             [r.size for r in kept],
             [r.depth for r in kept],
@@ -133,12 +133,6 @@ def _axis(axes: Axes, cylinder: Cylinder, readings: Sequence[Reading], place: in
             markerfacecolor=style.INK if decides else style.PAPER,
             zorder=4,
         )
-
-
-def _decides(cylinder: Cylinder, reading: Reading) -> bool:
-    if cylinder.zone is not None and not cylinder.zone.holds(reading.depth):
-        return False
-    return all(port.decides or not port.holds(reading.depth) for port in cylinder.ports)
 
 
 def _metal(axes: Axes, readings: Sequence[Reading], plan: CylinderPlan, figures: Figures) -> None:
@@ -179,7 +173,7 @@ def _legend(cylinders: Sequence[Cylinder], angles: Sequence[int], *, machined: b
         line(axis_words(angle), style.LINES[place % 4], marker=style.MARKERS[place % 6])
         for place, angle in enumerate(angles)
     ]
-    if any(not _decides(c, r) for c in cylinders for r in c.readings):
+    if any(not c.decides(r) for c in cylinders for r in c.readings):
         keys.append(line("shown, does not decide", marker="o", markerfacecolor=style.PAPER))
     if any(cylinder.zone for cylinder in cylinders):
         keys.append(area("outside the zone", style.PALE))

@@ -7,11 +7,11 @@ from typing import Final, NamedTuple
 
 from fitsolver.errors import InputError
 from fitsolver.records.base import FITS, FitName
-from fitsolver.records.catalogue import AS_IS, Catalogue, Piston, Route
+from fitsolver.records.catalogue import Catalogue, Piston, Route
 from fitsolver.records.doubts import Doubt
 from fitsolver.records.job import Cylinder, Job
 from fitsolver.records.plan import Question
-from fitsolver.records.windows import SHEETS, Window, find_window
+from fitsolver.records.windows import SHEETS, Window, find_window, place_words
 
 FORM: Final[tuple[FitName, FitName]] = ("out_of_round", "taper")
 
@@ -29,7 +29,7 @@ class Place(NamedTuple):
 
     @property
     def words(self) -> str:
-        return self.name.replace("out_of_round", "out-of-round").replace("_", " ")
+        return place_words(self.fit, self.groove)
 
 
 def pistons_for(catalogue: Catalogue, cylinder: Cylinder) -> tuple[Piston, ...]:
@@ -54,15 +54,13 @@ def left_as_it_is(job: Job, catalogue: Catalogue, cylinder: Cylinder) -> bool:
 
 def routes_for(job: Job, catalogue: Catalogue, cylinder: Cylinder) -> tuple[Route, ...]:
     """Return the routes that a cylinder's own list and pin, or the job's list, leave."""
-    routes = list(catalogue.routes)
-    if all(route.machined for route in routes):
-        routes.insert(0, AS_IS)
+    routes = catalogue.shop_routes
     listed = cylinder.routes or job.routes
     if listed:
-        routes = [route for route in routes if route.name in listed]
+        routes = tuple(route for route in routes if route.name in listed)
     if cylinder.route is not None:
-        routes = [route for route in routes if route.name == cylinder.route]
-    return tuple(routes)
+        routes = tuple(route for route in routes if route.name == cylinder.route)
+    return routes
 
 
 def formed(job: Job, catalogue: Catalogue, cylinder: Cylinder) -> Iterator[Place]:

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from typing import Any, Final, NamedTuple
 
 from fitsolver.errors import InputError
-from fitsolver.records.windows import SHEETS
+from fitsolver.records.windows import SHEETS, place_words
 
 _FIGURES: Final = ("low", "high", "service_low", "service_high", "guard")
 _ONE: Final = "this window is not filled in yet:"
@@ -65,10 +65,9 @@ def _blanks(table: Mapping[str, Any], place: str) -> Iterator[Blank]:
         if not (fields := _empty(window)):
             continue
         fit = str(window.get("fit", ""))
-        groove = f" {window['groove']}" if "groove" in window else ""
         yield Blank(
             place=f"{place}[[window]] {number}",
-            name=fit.replace("out_of_round", "out-of-round").replace("_", " ") + groove,
+            name=place_words(fit, window.get("groove")),
             fields=fields,
             sheet=SHEETS.get(fit, _OTHER_SHEET),
         )

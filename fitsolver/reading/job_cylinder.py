@@ -22,7 +22,7 @@ from fitsolver.reading.sections import Section
 from fitsolver.reading.swapped import check_columns
 from fitsolver.records.job import Cylinder, PinnedRing, Squish
 from fitsolver.records.measuring import Temperatures
-from fitsolver.records.readings import PortBand, Zone
+from fitsolver.records.readings import PortBand, Zone, decides
 
 
 @dataclass
@@ -64,7 +64,7 @@ def _cylinder(section: Section, name: str, shared: Shared) -> Cylinder:
         read_zero(section),
     )
     taken = _readings(section, name, gauge, shared.sheets)
-    if taken and not any(_decides(one, zone, ports) for one in taken):
+    if taken and not any(decides(one.reading.depth, zone, ports) for one in taken):
         raise section.error(
             "zone",
             "no reading lies in the zone outside the port bands",
@@ -134,13 +134,6 @@ def _readings(section: Section, name: str, gauge: Gauge, sheets: Sheets) -> list
         raise section.error("readings", "this cylinder has no readings", allowed="one or more")
     check_columns(taken)
     return merged(taken)
-
-
-def _decides(one: Taken, zone: Zone | None, ports: tuple[PortBand, ...]) -> bool:
-    depth = one.reading.depth
-    return (zone is None or zone.holds(depth)) and not any(
-        port.holds(depth) and not port.decides for port in ports
-    )
 
 
 def _finished(section: Section) -> tuple[int | None, int]:

@@ -172,3 +172,10 @@ class Catalogue(Record):
     routes: tuple[Route, ...] = ()
     stages: tuple[Stage, ...] = ()
     set_aside: tuple[SetAside, ...] = ()
+
+    @property
+    def shop_routes(self) -> tuple[Route, ...]:
+        """The routes; leaving a bore as it is always is one of them."""
+        if any(not route.machined for route in self.routes):
+            return self.routes
+        return (AS_IS, *self.routes)

@@ -10,7 +10,7 @@ from pydantic import Field, model_validator
 from fitsolver.lengths import Unit
 from fitsolver.records.base import LEVELS, RECORD_FORMAT, Length, Level, Mass, Money, Record
 from fitsolver.records.measuring import Measuring, Temperatures
-from fitsolver.records.readings import GaugeZero, PortBand, Reading, Zone
+from fitsolver.records.readings import GaugeZero, PortBand, Reading, Zone, decides
 from fitsolver.records.wear import EarlierRecord, WearEstimate, WearSource
 from fitsolver.records.windows import OpenFit, Window, holding
 
@@ -82,6 +82,16 @@ class Cylinder(Record):
     wear_per_rebuild: Length | None = Field(default=None, gt=0)
     earlier: tuple[EarlierRecord, ...] = ()
     earlier_wear: WearEstimate | None = Field(default=None, exclude=True)
+
+    def decides(self, reading: Reading) -> bool:
+        """Tell whether a reading lies in the zone and beside no port that does not decide."""
+        return decides(reading.depth, self.zone, self.ports)
+
+    @property
+    def outside_zone(self) -> tuple[Reading, ...]:
+        """The readings outside the zone, where the bore is not worn; none without a zone."""
+        zone = self.zone
+        return () if zone is None else tuple(r for r in self.readings if not zone.holds(r.depth))
 
 
 class InHand(Record):

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from pydantic import Field
 
 from fitsolver.records.base import Length, Record
@@ -49,6 +51,16 @@ class PortBand(Record):
 
     def holds(self, depth: int) -> bool:
         return self.top <= depth <= self.bottom
+
+
+def decides(depth: Length, zone: Zone | None, ports: Iterable[PortBand]) -> bool:
+    """Tell whether a reading at a depth decides: in the zone, in no port band but one that does.
+
+    Without a zone every depth is in it.
+    """
+    if zone is not None and not zone.holds(depth):
+        return False
+    return all(port.decides or not port.holds(depth) for port in ports)
 
 
 class GaugeZero(Record):

@@ -118,6 +118,12 @@ class Window(Record):
         )
 
 
+def place_words(fit: str, groove: int | None = None) -> str:
+    """Return a fit, in a groove where it is a ring's, as messages call it: `end gap 1`."""
+    words = fit.replace("out_of_round", "out-of-round").replace("_", " ")
+    return words if groove is None else f"{words} {groove}"
+
+
 class OpenFit(Record):
     """A fit that a job leaves open by name; `groove` None: in every groove."""
 

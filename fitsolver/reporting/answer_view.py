@@ -38,12 +38,10 @@ _STATUS: Final[dict[Status, tuple[str, str]]] = {
 
 
 def answer_view(answer: Answer, figures: Figures) -> list[RenderableType]:
-    """Return the status line, rows left out, the plan or the reasons, the form of the bores."""
+    """Return the status line, what it is about, the plan or the reasons, the form of the bores."""
     line, style = _STATUS[answer.status]
     parts: list[RenderableType] = ["", text(line, style)]
     parts += [indented(line) for line in headlines(answer)]
-    if answer.left_out:
-        parts += ["", bullets(map(_left_out, answer.left_out))]
     if answer.plan is not None:
         parts += plan_view(answer.plan, figures, answer.currency)
     if answer.no_fit is not None:
@@ -55,13 +53,14 @@ def answer_view(answer: Answer, figures: Figures) -> list[RenderableType]:
 
 
 def headlines(answer: Answer) -> Iterator[str]:
-    """Yield what was asked and not asked, accepted against a doubt, and passed over."""
+    """Yield what was asked and not, accepted against a doubt, passed over, and left out."""
     question = answer.question
     yield f"asked: {', '.join(question.asked) or 'no fit'}"
     if question.not_asked:
         yield f"NOT ASKED: {', '.join(question.not_asked)}"
     yield from (f"ACCEPTED against a doubt: {sentence}" for sentence in question.accepted)
     yield from (f"PASSED OVER: {sentence}" for sentence in answer.passed_over)
+    yield from map(_left_out, answer.left_out)
 
 
 def _left_out(row: RowLeftOut) -> str:

@@ -188,7 +188,7 @@ def _outside(job: Job) -> Iterator[str]:
         if zone is None or not cylinder.readings:
             continue
         inside = max(reading.size for reading in deciding(cylinder))
-        larger = [r for r in cylinder.readings if not zone.holds(r.depth) and r.size > inside]
+        larger = [r for r in cylinder.outside_zone if r.size > inside]
         if larger:
             unit = job.unit
             ends = f"{format_length(zone.top, unit)} to {_shown(zone.bottom, unit)}"

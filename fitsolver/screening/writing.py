@@ -13,7 +13,7 @@ import pandas as pd
 
 from fitsolver.errors import InputError
 from fitsolver.lengths import TICKS_PER
-from fitsolver.new_file import becoming, check_new
+from fitsolver.new_file import becoming, check_new_table
 from fitsolver.screening.chunk import Decided
 from fitsolver.screening.combinations import Ints
 from fitsolver.screening.equals import Choice
@@ -35,12 +35,7 @@ class Writer(Protocol):
 
 def check_out(path: Path) -> None:
     """Raise InputError when a table cannot be written to `path`: it exists, or has another kind."""
-    check_new(path)
-    if path.suffix.lower() not in _KINDS:
-        raise InputError(
-            "no such table can be written", file=str(path), found=path.suffix or "no ending",
-            allowed=", ".join(_KINDS),
-        )  # fmt: skip
+    check_new_table(path, _KINDS)
     if path.suffix.lower() == ".parquet":
         _pyarrow(path)
 

@@ -6,9 +6,10 @@ Who could have which is a graph; `fitsolver.pairing` finds the most pairs and wh
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from collections.abc import Set as AbstractSet
 from dataclasses import dataclass, replace
+from math import inf
 from typing import Final
 
 from fitsolver.candidates import PistonCandidate
@@ -75,7 +76,10 @@ def competition(task: Problem) -> Competition | None:
     short whatever rings, gaskets, money and time allow, for these only ever take away.
     """
     candidates = {candidate.key: candidate for candidate in task.shelf.pistons}
-    endless = frozenset(key for key, each in candidates.items() if _endless(task, each))
+    sale = availability.for_sale(task.catalogue)
+    endless = frozenset(
+        key for key, each in candidates.items() if not each.piece and sale[each.part.number] == inf
+    )
     if len(task.cylinders) < 2 or any(state.ratio is not None for state in task.cylinders):
         return None
     takes = []
@@ -87,7 +91,7 @@ def competition(task: Problem) -> Competition | None:
     competing = tuple(at for at, keys in enumerate(takes) if not keys & endless)
     wanted = sorted({key for at in competing for key in takes[at]})
     offered = [candidates[key] for key in wanted]
-    units = tuple(sorted(_units(task, offered, len(competing)), key=size_key))
+    units = tuple(sorted(_units(task, sale, offered, len(competing)), key=size_key))
     sets = tuple(_taken(units, takes[at], task.cylinders[at].name) for at in competing)
     mates, short = paired_of(sets, len(units))
     if not short:
@@ -138,21 +142,13 @@ def size_key(unit: Piece) -> tuple[int, int, Key]:
     return skirt.low, skirt.high, unit.candidate.key
 
 
-def _endless(task: Problem, candidate: PistonCandidate) -> bool:
-    """Tell whether a piston can be ordered, by itself or in a kit."""
-    if candidate.piece:
-        return False
-    number = candidate.part.number
-    return availability.can_order(candidate.part) or any(
-        availability.can_order(kit)
-        for kit in task.catalogue.kits
-        for item in kit.contents
-        if item.number == number
-    )
+def _units(
+    task: Problem, sale: Mapping[str, float], wanted: Sequence[PistonCandidate], most: int
+) -> Iterator[Piece]:
+    """Yield every piston that can be had of those wanted, at most so many of one number.
 
-
-def _units(task: Problem, wanted: Sequence[PistonCandidate], most: int) -> Iterator[Piece]:
-    """Yield every piston that can be had of those wanted, at most so many of one number."""
+    None of them can be ordered: `sale` has a count of each.
+    """
     for candidate in wanted:
         if candidate.piece:
             yield Piece(candidate, candidate.only_in)
@@ -161,13 +157,7 @@ def _units(task: Problem, wanted: Sequence[PistonCandidate], most: int) -> Itera
         for (name, reserved), count in task.shelf.reserved.items():
             if reserved == number:
                 yield from [Piece(candidate, name)] * count
-        loose = task.shelf.loose.get(number, 0) + availability.from_stock(candidate.part)
-        loose += sum(
-            item.count * availability.from_stock(kit)
-            for kit in task.catalogue.kits
-            for item in kit.contents
-            if item.number == number
-        )
+        loose = task.shelf.loose.get(number, 0) + int(sale[number])
         yield from [Piece(candidate, None)] * min(loose, most)
 
 

@@ -15,7 +15,7 @@ from fitsolver.records.job import InHand, Job
 from fitsolver.records.why import ChangeKind, Measure, Opening
 from fitsolver.solving.job_reasons import first, wanted_parts
 from fitsolver.solving.joined import fits, least_mass_limit
-from fitsolver.solving.openings import allowed, least, shop_routes
+from fitsolver.solving.openings import allowed, least
 from fitsolver.solving.problem import Problem, problem
 from fitsolver.solving.solve import best
 
@@ -175,7 +175,7 @@ def route_openings(task: Problem) -> Iterator[Opening]:
     """Yield a route allowed for every cylinder that does not have it."""
     if task.job.finishing == "already finished":
         return
-    for route in shop_routes(task.catalogue):
+    for route in (each.name for each in task.catalogue.shop_routes):
         job: Job = task.job
         for state in task.cylinders:
             if all(choice.route.name != route for choice in state.routes):

@@ -8,6 +8,7 @@ from dataclasses import replace
 from itertools import islice
 
 from fitsolver.fits import mass_match
+from fitsolver.fits.availability import for_sale, from_stock
 from fitsolver.fits.displacement import displacement
 from fitsolver.lengths import TICKS_PER, format_length
 from fitsolver.options import ALL_RULES, options
@@ -208,19 +209,13 @@ def _short(task: Problem, found: Selection) -> Iterator[tuple[str, str]]:
     """Yield what a selection takes of a number beyond what can be had."""
     catalogue = task.catalogue
     articles = {a.number: a for a in (*catalogue.pistons, *catalogue.rings, *catalogue.gaskets)}
+    sale = for_sale(catalogue)
     for number, count in sorted(_wanted(task, found).items()):
         article = articles[number]
         held = task.shelf.loose.get(number, 0)
         held += sum(n for (_, part), n in task.shelf.reserved.items() if part == number)
-        stock = article.stock if article.price is not None else 0
-        orderable = article.price is not None and article.lead_days is not None
-        in_kits = sum(
-            item.count * (kit.stock if kit.lead_days is None else count)
-            for kit in catalogue.kits
-            for item in kit.contents
-            if kit.price is not None and item.number == number
-        )
-        if count > held + stock + in_kits and not orderable:
+        stock = from_stock(article)
+        if count > held + sale[number]:
             yield number, f"{number}: {count} wanted, {held} in hand, {stock} in stock, no order"
 
 

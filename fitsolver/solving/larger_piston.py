@@ -27,6 +27,7 @@ from fitsolver.ring_options import offered
 from fitsolver.solving.by_itself import fits_alone
 from fitsolver.solving.nearest import Near
 from fitsolver.solving.openings import (
+    ASK_SMALLER_RING,
     Change,
     exact,
     least,
@@ -41,8 +42,6 @@ from fitsolver.solving.problem import Problem, problem
 _MOST_LARGER: Final = 500_000
 _RING_RULES: Final[frozenset[RuleId]] = frozenset({"end_gap", "ring_seat", "side_clearance"})
 _NO_RING_RULES: Final = OWN_RULES - _RING_RULES
-#: The edges that ask for the smaller rings that come with a smaller piston.
-_ASK_SMALLER: Final = {"end_gap": "low", "ring_seat": "high"}
 
 
 def larger_piston(single: Problem, near: Near) -> Iterator[Change]:
@@ -162,7 +161,7 @@ def _never_too_large(job: Job, state: CylinderChoices) -> Job:
     """
     windows = []
     for window in state.windows:
-        edge = _ASK_SMALLER.get(window.fit)
+        edge = ASK_SMALLER_RING.get(window.fit)
         update: dict[str, int | None] = {}
         if edge is not None:
             update = {edge: None, f"service_{edge}": None}

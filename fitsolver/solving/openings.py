@@ -15,7 +15,7 @@ from typing import Any, Final, Literal
 from fitsolver.lengths import RATIO, typed
 from fitsolver.options import NO_BOUND, CylinderChoices, make_option, options
 from fitsolver.records.base import THOUSANDTHS, FitName, Range, RuleId
-from fitsolver.records.catalogue import AS_IS, Catalogue, Ring
+from fitsolver.records.catalogue import Catalogue, Ring
 from fitsolver.records.floors import FLOORS
 from fitsolver.records.job import Job
 from fitsolver.records.why import ChangeKind, Measure, Opening
@@ -40,6 +40,8 @@ FITS_OF: Final[dict[RuleId, tuple[FitName, ...]]] = {
     "form": ("out_of_round", "taper"),
 }
 Edge = Literal["low", "high"]
+#: The edges that ask for a smaller ring.
+ASK_SMALLER_RING: Final[dict[FitName, Edge]] = {"end_gap": "low", "ring_seat": "high"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -312,17 +314,9 @@ def limit_words(single: Problem, limit: int, by: int) -> str:
 def allowed(job: Job, catalogue: Catalogue, name: str, route: str) -> Job:
     """Return the job with one more route allowed for a cylinder."""
     cylinder = next(item for item in job.cylinders if item.name == name)
-    listed = cylinder.routes or job.routes or shop_routes(catalogue)
+    listed = cylinder.routes or job.routes or tuple(r.name for r in catalogue.shop_routes)
     kept = (cylinder.route,) if cylinder.route else listed
     return with_cylinder(job, name, routes=(*kept, route), route=None)
-
-
-def shop_routes(catalogue: Catalogue) -> tuple[str, ...]:
-    """Return the names of the shop's routes; leaving the bore as it is always is one."""
-    routes = list(catalogue.routes)
-    if all(route.kind != "as is" for route in routes):
-        routes.insert(0, AS_IS)
-    return tuple(route.name for route in routes)
 
 
 def _routes(single: Problem) -> Iterator[Change]:
@@ -331,7 +325,7 @@ def _routes(single: Problem) -> Iterator[Change]:
     if single.job.finishing == "already finished":
         return
     present = {choice.route.name for choice in state.routes}
-    for route in shop_routes(single.catalogue):
+    for route in (each.name for each in single.catalogue.shop_routes):
         only = with_cylinder(single.job, name, routes=(route,), route=None)
         if route not in present and fits_alone(problem(only, single.catalogue), OWN_RULES):
             yield Change(

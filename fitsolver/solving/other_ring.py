@@ -11,7 +11,6 @@ from collections.abc import Iterator, Sequence
 from typing import Final
 
 from fitsolver.options import CylinderChoices, options
-from fitsolver.records.base import FitName
 from fitsolver.records.catalogue import Catalogue, Ring
 from fitsolver.records.job import Job, PinnedRing
 from fitsolver.records.windows import Window, find_window
@@ -19,6 +18,7 @@ from fitsolver.ring_options import RingOption
 from fitsolver.solving.by_itself import fits_alone
 from fitsolver.solving.nearest import Near
 from fitsolver.solving.openings import (
+    ASK_SMALLER_RING,
     Change,
     exact,
     least,
@@ -32,8 +32,6 @@ from fitsolver.solving.problem import Problem, problem
 #: A ring is looked for up to so much (ticks: 5 mm) from the one that comes nearest.
 _FARTHEST: Final = 500_000
 _WITHOUT_RINGS: Final = OWN_RULES - {"end_gap", "ring_seat", "side_clearance"}
-#: The edges that ask for a smaller ring.
-_ASK_SMALLER: Final[tuple[tuple[FitName, str], ...]] = (("end_gap", "low"), ("ring_seat", "high"))
 
 
 def other_rings(single: Problem, near: Near) -> Iterator[Change]:
@@ -180,7 +178,7 @@ class _Trial:
     def _eased(self) -> tuple[Window, ...]:
         """Return the cylinder's windows without what asks for a smaller ring in these grooves."""
         windows = self.state.windows
-        for fit, edge in _ASK_SMALLER:
+        for fit, edge in ASK_SMALLER_RING.items():
             for groove, _ in self.like:
                 window = find_window(windows, fit, groove)
                 if window is not None:

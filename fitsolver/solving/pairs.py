@@ -28,7 +28,6 @@ from fitsolver.solving.openings import (
     limit_words,
     moved_words,
     pinned_parts,
-    shop_routes,
     widened,
     with_cylinder,
 )
@@ -144,7 +143,7 @@ def _routes(single: Problem) -> Iterator[_Move]:
     if single.job.finishing == "already finished":
         return
     present = {choice.route.name for choice in state.routes}
-    for route in shop_routes(single.catalogue):
+    for route in (each.name for each in single.catalogue.shop_routes):
         if route not in present:
             yield _Move(
                 f"route {route}",

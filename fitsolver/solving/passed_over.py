@@ -9,7 +9,7 @@ from math import inf
 from typing import Final
 
 from fitsolver.candidates import Candidate
-from fitsolver.fits.availability import can_order, from_stock
+from fitsolver.fits.availability import for_sale
 from fitsolver.lengths import Unit, format_length
 from fitsolver.options import CylinderChoices, options
 from fitsolver.planning.order_list import demand
@@ -93,19 +93,15 @@ class _Supply:
     def __init__(self, task: Problem) -> None:
         catalogue = task.catalogue
         self.task = task
-        self.pieces: dict[str, float] = dict(task.shelf.loose)
+        self.pieces = for_sale(catalogue)
+        for number, count in task.shelf.loose.items():
+            self._add(number, count)
         for (_, number), count in task.shelf.reserved.items():
-            self.pieces[number] = self.pieces.get(number, 0) + count
-        self.sold: set[str] = set()
-        for article in (*catalogue.pistons, *catalogue.rings, *catalogue.gaskets):
-            self._add(article.number, inf if can_order(article) else from_stock(article))
-            if article.price is not None:
-                self.sold.add(article.number)
-        for kit in catalogue.kits:
-            for item in kit.contents:
-                self._add(item.number, inf if can_order(kit) else item.count * from_stock(kit))
-                if kit.price is not None:
-                    self.sold.add(item.number)
+            self._add(number, count)
+        parts = (*catalogue.pistons, *catalogue.rings, *catalogue.gaskets)
+        self.sold = {article.number for article in parts if article.price is not None}
+        kits = (kit for kit in catalogue.kits if kit.price is not None)
+        self.sold |= {item.number for kit in kits for item in kit.contents}
         self.left = dict(self.pieces)
         self.taken: set[tuple[str, str]] = set()
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from fitsolver.records.catalogue import AS_IS
 from fitsolver.records.job import Cylinder, Job
 from fitsolver.records.plan import Reason
 from fitsolver.solving.competing import competition
@@ -70,9 +69,7 @@ def _routes(task: Problem) -> Iterator[tuple[Job, str]]:
         machined = job.model_copy(update={"finishing": "piston in hand"})
         yield machined, "if the bore may be machined after all there is a plan"
         return
-    cutting = tuple(r.name for r in task.catalogue.routes if r.kind != "restore")
-    if all(route.kind != "as is" for route in task.catalogue.routes):
-        cutting = (AS_IS.name, *cutting)
+    cutting = tuple(r.name for r in task.catalogue.shop_routes if r.kind != "restore")
     restoring = tuple(r.name for r in task.catalogue.routes if r.kind == "restore")
     if _limits_routes(job):
         other = _with_routes(job, cutting)
