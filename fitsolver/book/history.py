@@ -11,6 +11,7 @@ from fitsolver import __version__
 from fitsolver.book.verifying import Damages
 from fitsolver.book.wear import earlier_records
 from fitsolver.lengths import format_length
+from fitsolver.metrology.wear import cautions as wear_cautions
 from fitsolver.metrology.wear import wear_estimate
 from fitsolver.records.book import BookEntry, BookKind, BookLine, HistoryAnswer, Visit
 
@@ -147,11 +148,8 @@ def _cautions(visits: list[Visit], entries: list[BookEntry], damages: Damages) -
                 f"Nothing tells how large the bore of {visit.date} was when it left: the wear "
                 "after it is not known. A final check or a last reading at the hone would tell."
             )
-    if len(earlier_records(visits)) == 1:
-        yield (
-            "The wear per rebuild is that of one rebuild: how far it differs from one to the next "
-            "is not known, only how well it was measured."
-        )
+    if (told := wear_estimate(earlier_records(visits))) is not None:
+        yield from wear_cautions(told)
     for visit in visits:
         if visit.wear is not None and visit.wear < 0:
             smaller = format_length(-visit.wear, entries[-1].unit, symbol=True)

@@ -24,11 +24,12 @@ _FULL_WIDTHS: Final = sqrt(12)
 
 
 class Fact(NamedTuple):
-    """What a budget says of a source."""
+    """What a budget says of a source; `cause` is what would have to be bettered for all uses."""
 
     name: str
     distribution: DistributionName
     evaluation: EvaluationType
+    cause: str
 
 
 class Sources:
@@ -43,18 +44,26 @@ class Sources:
         return self._facts[source]
 
     def normal(
-        self, name: str, standard: float, *, of: str = "", evaluation: EvaluationType = "B"
+        self,
+        name: str,
+        standard: float,
+        *,
+        of: str = "",
+        evaluation: EvaluationType = "B",
+        cause: str = "",
     ) -> Term:
         """Return the source of that name and owner with a standard uncertainty; 0 without one."""
-        return self._source(standard, of, Fact(name, "normal", evaluation))
+        return self._source(standard, of, Fact(name, "normal", evaluation, cause or name))
 
-    def rectangular(self, name: str, half_width: float, *, of: str = "") -> Term:
+    def rectangular(self, name: str, half_width: float, *, of: str = "", cause: str = "") -> Term:
         """Return a source spread evenly over plus and minus `half_width`: `w / sqrt(3)`."""
-        return self._source(half_width / _HALF_WIDTHS, of, Fact(name, "rectangular", "B"))
+        fact = Fact(name, "rectangular", "B", cause or name)
+        return self._source(half_width / _HALF_WIDTHS, of, fact)
 
-    def step(self, name: str, width: float, *, of: str = "") -> Term:
+    def step(self, name: str, width: float, *, of: str = "", cause: str = "") -> Term:
         """Return what rounding to steps of `width` (a resolution) leaves: `r / sqrt(12)`."""
-        return self._source(width / _FULL_WIDTHS, of, Fact(name, "rectangular", "B"))
+        fact = Fact(name, "rectangular", "B", cause or name)
+        return self._source(width / _FULL_WIDTHS, of, fact)
 
     def calibration(self, name: str, instrument: Instrument | None) -> Term:
         """Return how true an instrument is: its standard uncertainty, else its permissible error.

@@ -168,9 +168,10 @@ class _Reader:
         instrument, name, of = self.measuring.instrument(kind), _CALLED[kind], self.own
         if instrument is None:
             return 0.0
-        resolution = self.sources.step(f"{name} resolution, {act}", instrument.resolution, of=of)
+        step, scatter = f"{name} resolution", f"{name} repeatability"
+        resolution = self.sources.step(f"{step}, {act}", instrument.resolution, of=of, cause=step)
         return resolution + self.sources.normal(
-            f"{name} repeatability, {act}", instrument.repeatability, of=of
+            f"{scatter}, {act}", instrument.repeatability, of=of, cause=scatter
         )
 
     def _dial(self) -> Term:
@@ -202,7 +203,9 @@ class _Reader:
 
     def _temperature(self, name: str, value: int) -> Term:
         half_width = self.at.uncertainty * _DEGREE
-        source = self.sources.rectangular(f"{name} temperature", half_width, of=self.thermometer)
+        source = self.sources.rectangular(
+            f"{name} temperature", half_width, of=self.thermometer, cause="temperatures"
+        )
         return value * _DEGREE + source
 
     def _expansion(self, name: str, value: int, temperature: int) -> Term:
@@ -211,7 +214,7 @@ class _Reader:
             return nominal  # at 20 °C it has no effect, however little is known of it
         # One source for every cylinder of this material, as far as it is known equally well.
         return nominal + self.sources.rectangular(
-            f"expansion of the {name}", nominal * share, of=f"{value}, {share}"
+            f"expansion of the {name}", nominal * share, of=f"{value}, {share}", cause="expansions"
         )
 
 
@@ -239,14 +242,16 @@ def budget(
     """Return the budget of one fit: its contributions, the largest first, shares summing to 1.
 
     What enters twice under one name (two readings of one gauge) is one contribution; what
-    enters on both sides and cancels is listed with nothing. The `improvement` is the
-    contribution whose halving lowers the combined uncertainty most: the largest. `guard`
-    (ticks) is shown as given.
+    enters on both sides and cancels is listed with nothing. The `improvement` is the cause
+    whose halving lowers the combined uncertainty most: the largest over all its contributions,
+    for one instrument is bettered in all its uses. `guard` (ticks) is shown as given.
     """
     squares: dict[Fact, float] = {}
+    causes: dict[str, float] = {}
     for source, part in error.error_components().items():
         fact = sources.fact(source)
         squares[fact] = squares.get(fact, 0.0) + part * part
+        causes[fact.cause] = causes.get(fact.cause, 0.0) + part * part
     total = fsum(squares.values())
     rows = [
         Contribution(
@@ -267,7 +272,7 @@ def budget(
         expanded=COVERAGE * sqrt(total),
         coverage=COVERAGE,
         guard=guard,
-        improvement=rows[0].name if total else "",
+        improvement=max(causes, key=lambda cause: (causes[cause], cause)) if total else "",
     )
 
 

@@ -31,7 +31,8 @@ class Budget(Record):
     """The budget of one fit in one cylinder (ticks).
 
     `combined` is the standard uncertainty, `expanded` that times `coverage` (2, JCGM 100
-    6.3). `improvement` names the single contribution whose halving helps most. `guard` is
+    6.3). `improvement` names the cause whose halving helps most: an
+    instrument's figure in all its uses, the temperatures or the expansions. `guard` is
     what a guarded decision gives up on each side.
     """
 

@@ -16,6 +16,8 @@ LEAST_WEAR: Final = 100
 #: Standard deviation (ticks) of one reading of a bore gauge where nothing tells it: 0.002 mm
 #: (common practice, no source).
 READING_SCATTER: Final = 200.0
+#: Fewer wears do not tell how far they differ.
+FEWEST_WEARS: Final = 3
 #: A bore does not shrink: one that is smaller by more than so many standard uncertainties is a new
 #: one (a liner, a plating).
 _SIGMAS: Final = 4
@@ -58,19 +60,24 @@ class WearEstimate(Record):
     """Wear per rebuild, on diameter (ticks), from `count` wears since the bore was last new.
 
     `uncertainty` is the standard uncertainty of the mean; the next wear is at most `most`, 95 %
-    sure.
+    sure. How far wears differ is `assumed` where there are too few to tell it. `growing` tells
+    that they rise from one rebuild to the next by more than chance.
     """
 
     count: int = Field(ge=1)
     mean: Length
     uncertainty: float
     most: Length
+    growing: bool = False
+
+    @property
+    def assumed(self) -> bool:
+        return self.count < FEWEST_WEARS
 
     @property
     def per_rebuild(self) -> int:
         """Return the wear to count rebuilds with: what the next one does not pass (95 % sure).
 
-        One wear tells nothing of how they differ, so no bound can be drawn from it: it counts as
-        it is. Never less than a micrometre.
+        Never less than a micrometre.
         """
-        return max(self.mean if self.count == 1 else self.most, LEAST_WEAR)
+        return max(self.most, LEAST_WEAR)

@@ -10,6 +10,7 @@ from rich.console import RenderableType
 
 from fitsolver.reporting.figures import NONE, Figures
 from fitsolver.reporting.layout import Kind, heading, indented, pairs, table
+from fitsolver.reporting.wear_words import next_wear
 from fitsolver.reporting.words import counted
 
 if TYPE_CHECKING:
@@ -69,7 +70,7 @@ def _facts(answer: HistoryAnswer, figures: Figures) -> Iterator[tuple[str, str]]
         error = figures.up(ceil(wear.uncertainty))
         known = f"standard uncertainty {error}, from {counted(wear.count, 'rebuild', 'rebuilds')}"
         yield "wear per rebuild", f"{figures.near(wear.mean)}, {known}"
-        yield "next wear", f"{figures.up(wear.most)} at most (95% sure)"
+        yield "next wear", next_wear(wear, figures)
 
 
 def _sizes(visit: Visit, figures: Figures) -> tuple[str, ...]:

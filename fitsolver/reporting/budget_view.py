@@ -57,7 +57,7 @@ def _budget(budget: Budget, unit: Unit) -> Iterator[RenderableType]:
         + (f", guard {budget.guard / ticks:.2f} {symbol} on each side" if budget.guard else "")
     )
     if budget.improvement:
-        yield text(f"helps most: halve what the {budget.improvement} brings")
+        yield text(f"helps most when halved: {budget.improvement}")
 
 
 def fine(unit: Unit) -> tuple[int, str]:

@@ -8,9 +8,11 @@ from typing import TYPE_CHECKING, Final
 
 from rich.console import RenderableType
 
+from fitsolver.metrology.wear import cautions as wear_cautions
 from fitsolver.rebuilds import MOST_COUNTED
 from fitsolver.reporting.figures import NONE, Figures
 from fitsolver.reporting.layout import Kind, bullets, heading, pairs, table
+from fitsolver.reporting.wear_words import next_wear
 from fitsolver.reporting.words import RULE_WORDS, counted
 
 if TYPE_CHECKING:
@@ -65,10 +67,9 @@ def _facts(ladder: CylinderLadder, figures: Figures) -> Iterator[tuple[str, str]
 
 def _of_records(told: WearEstimate, figures: Figures) -> str:
     error = f"standard uncertainty {figures.up(ceil(told.uncertainty))}"
-    if told.count == 1:
-        return f"1: wear {figures.near(told.mean)}, {error}"
-    most = f"the next {figures.up(told.most)} at most (95% sure)"
-    return f"{told.count}: wear {figures.near(told.mean)} on average, {error}; {most}"
+    average = "" if told.count == 1 else " on average"
+    mean = f"wear {figures.near(told.mean)}{average}"
+    return f"{told.count}: {mean}, {error}; the next {next_wear(told, figures)}"
 
 
 def _row(rung: Rung, figures: Figures) -> tuple[str, ...]:
@@ -130,9 +131,6 @@ def ladder_cautions(ladders: Sequence[CylinderLadder]) -> tuple[str, ...]:
         )
     for ladder in ladders:
         told = ladder.earlier_wear
-        if ladder.wear_source == "earlier records" and told is not None and told.count == 1:
-            found.append(
-                f"Cylinder {ladder.cylinder}: the wear is that of one earlier record: how far it "
-                "differs from one rebuild to the next is not known."
-            )
+        if ladder.wear_source == "earlier records" and told is not None:
+            found += [f"Cylinder {ladder.cylinder}: {said}" for said in wear_cautions(told)]
     return tuple(found)

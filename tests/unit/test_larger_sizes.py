@@ -191,21 +191,25 @@ def of_records(*records: EarlierRecord, **changes: Any) -> CylinderLadder:
     return ladders(made_ready(task, parts).job, parts, answer.plan)[0]
 
 
-def test_of_two_earlier_records_the_most_of_the_next_counts() -> None:
-    found = of_records(ONE, TWO)
+@pytest.mark.parametrize("records", [(ONE,), (ONE, TWO)])
+def test_of_earlier_records_the_most_of_the_next_counts(records: tuple[EarlierRecord, ...]) -> None:
+    found = of_records(*records)
     told = found.earlier_wear
     assert told is not None
-    assert (told.count, told.mean, found.wear_source) == (2, 1_000, "earlier records")
+    assert (told.count, told.mean, found.wear_source) == (len(records), 1_000, "earlier records")
     assert found.wear_per_rebuild == told.most > told.mean
     assert found.rungs == ladder(job(wear_per_rebuild=told.most)).rungs
     assert found.light_hones == ladder(job(wear_per_rebuild=told.most)).light_hones
 
 
-def test_one_earlier_record_counts_as_it_is_with_a_caution() -> None:
-    found = of_records(ONE)
-    assert (found.wear_per_rebuild, found.rungs) == (1_000, ladder(job()).rungs)
-    assert "Cylinder 1: the wear is that of one earlier record" in ladder_cautions([found])[1]
-    assert len(ladder_cautions([of_records(ONE, TWO)])) == 1
+def test_what_too_few_records_do_not_tell_is_a_caution() -> None:
+    said = [ladder_cautions([of_records(*records)]) for records in ((ONE,), (ONE, TWO))]
+    assert "Cylinder 1: The wear is that of one earlier record: how far it differs" in said[0][1]
+    assert "The wear is that of 2 earlier records" in said[1][1]
+    three = of_records(ONE, TWO, record(2020, 6_200_000, 6_201_100))
+    assert len(ladder_cautions([three])) == 1
+    rising = of_records(ONE, record(2015, 6_199_000, 6_201_000), record(2020, 6_201_000, 6_204_010))
+    assert "Wear grows from one rebuild to the next" in ladder_cautions([rising])[1]
 
 
 def test_what_the_job_states_outranks_earlier_records() -> None:

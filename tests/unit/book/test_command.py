@@ -161,7 +161,9 @@ def test_the_book_s_wear_in_the_ladder(run: Run, liner: Path, tmp_path: Path) ->
     later.write_text(text.replace("wear_per_rebuild = 0.010", ""), encoding="utf-8")
     key(run("book", "add", later, "--date", "2024-05-02"))
     answer = json.loads(run("book", "ladder", later, "--json").out)
-    assert answer["cylinders"][0]["wear_per_rebuild"] == 2_100  # 62.121 less 62.100
+    told = answer["cylinders"][0]["earlier_wear"]
+    assert (told["count"], told["mean"]) == (1, 2_100)  # 62.121 less 62.100
+    assert answer["cylinders"][0]["wear_per_rebuild"] == told["most"]
     assert answer["cylinders"][0]["wear_source"] == "earlier records"
     assert answer["cautions"][0] == "Cylinder 1: the earlier record is the book's."
     assert answer["cylinders"] != json.loads(run("ladder", later, "--json").out)["cylinders"]

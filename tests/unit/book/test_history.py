@@ -36,7 +36,7 @@ def test_wear_is_what_came_in_less_what_had_left() -> None:
     assert found.visits[0].left_by == "final check"
     # The second left without a size: what the third lost is not known.
     unknown, of_one = found.cautions
-    assert str(DAY + YEAR) in unknown and "of one rebuild" in of_one
+    assert str(DAY + YEAR) in unknown and "of one earlier record" in of_one
     assert found.wear is not None and (found.wear.count, found.wear.mean) == (1, 1_000)
 
 

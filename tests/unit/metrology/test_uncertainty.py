@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+import random
 import subprocess
 import sys
 from math import pi, sqrt
@@ -20,7 +21,7 @@ from fitsolver.metrology.uncertainty import (
 )
 from fitsolver.records.budget import Budget
 from fitsolver.records.job import Cylinder, Job
-from fitsolver.records.measuring import Instrument, Measuring, Setting, Temperatures
+from fitsolver.records.measuring import Instrument, InstrumentKind, Measuring, Setting, Temperatures
 from fitsolver.records.readings import GaugeZero, Reading
 
 from ...oracle.small import bore, job, mm
@@ -271,11 +272,53 @@ def test_a_budget_adds_up() -> None:
     assert found.expanded == pytest.approx(2 * found.combined)
 
 
-def test_the_improvement_is_the_one_whose_halving_helps_most() -> None:
-    found = rows(measured(setting="master"))
-    square = found.combined**2
-    left = {row.name: sqrt(square - 0.75 * row.standard**2) for row in found.contributions}
-    assert found.improvement == min(left, key=left.__getitem__) == "micrometer calibration"
+def halved(given: Job) -> dict[str, Job]:
+    """The job with one figure of how it was measured halved, by what a budget calls it."""
+    how = given.measuring
+    assert how is not None
+    found: dict[str, Measuring] = {}
+    for index, instrument in enumerate(how.instruments):
+        for name in ("permissible_error", "standard_uncertainty", "resolution", "repeatability"):
+            if value := getattr(instrument, name):
+                better = list(how.instruments)
+                better[index] = instrument.model_copy(update={name: value // 2})
+                what = name if name in ("resolution", "repeatability") else "calibration"
+                kind = {"outside micrometer": "micrometer", "setting master": "master"}
+                cause = f"{kind.get(instrument.kind, instrument.kind)} {what}"
+                found[cause] = how.model_copy(update={"instruments": tuple(better)})
+    for name, cause in (("uncertainty", "temperatures"), ("expansion_share", "expansions")):
+        if value := getattr(how.temperatures, name):
+            better_at = how.temperatures.model_copy(update={name: value // 2})
+            found[cause] = how.model_copy(update={"temperatures": better_at})
+    return {name: given.model_copy(update={"measuring": each}) for name, each in found.items()}
+
+
+@pytest.mark.parametrize("seed", range(300))
+def test_what_helps_most_is_what_lowers_the_uncertainty_most(seed: int) -> None:
+    """Every figure of a drawn shop halved in turn, and the whole worked out again."""
+    draw = random.Random(seed)
+
+    def instrument(kind: InstrumentKind) -> Instrument:
+        true = draw.choice(["permissible_error", "standard_uncertainty"])
+        names = (true, "resolution", "repeatability")
+        return Instrument(kind=kind, **{name: 2 * draw.randint(0, 200) for name in names})  # type: ignore[arg-type]
+
+    given = measured(
+        setting=draw.choice(["micrometer", "master"]),
+        at=Temperatures(
+            bore=draw.choice([20_000, 28_000]),
+            piston=draw.choice([20_000, 26_000]),
+            uncertainty=2 * draw.randint(0, 1_000),
+            expansion_share=2 * draw.randint(0, 60),
+        ),
+        instruments=(
+            instrument("outside micrometer"),
+            instrument("bore gauge"),
+            instrument("setting master"),
+        ),
+    )
+    left = {cause: rows(better).combined for cause, better in halved(given).items()}
+    assert left[rows(given).improvement] == pytest.approx(min(left.values()), rel=1e-9)
 
 
 def test_two_readings_are_one_contribution() -> None:

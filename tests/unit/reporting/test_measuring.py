@@ -59,7 +59,7 @@ def test_a_budget_names_every_source_once_and_what_helps() -> None:
     for item in clearance.contributions:
         assert item.name in text
     assert f"combined {clearance.combined / 100:.2f} µm" in text
-    assert f"helps most: halve what the {clearance.improvement} brings" in text
+    assert f"helps most when halved: {clearance.improvement}" in text
     inches = shown(render_budget(answer, "in"))
     assert f"combined {clearance.combined / 2540:.2f} thou" in inches
 

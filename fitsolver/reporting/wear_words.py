@@ -1,0 +1,16 @@
+"""The next wear of a bore in words."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from fitsolver.reporting.figures import Figures
+
+if TYPE_CHECKING:
+    from fitsolver.records.wear import WearEstimate
+
+
+def next_wear(told: WearEstimate, figures: Figures) -> str:
+    """Return what the next wear does not pass, and what that rests on."""
+    most = f"{figures.up(told.most)} at most"
+    return f"{most}, were wears to differ by a third" if told.assumed else f"{most} (95% sure)"
