@@ -7,7 +7,7 @@ from typing import Final
 
 from fitsolver.at_hone.advice import Noise
 from fitsolver.metrology.instrument_sets import instrument_set
-from fitsolver.metrology.repeats import repeated_scatter
+from fitsolver.metrology.repeats import repeats_of
 from fitsolver.metrology.temperature import bore_expansion, temperatures_of
 from fitsolver.records.job import Cylinder, Job
 from fitsolver.records.wear import READING_SCATTER
@@ -24,9 +24,9 @@ def gauge_scatter(job: Job) -> float | None:
 
     From readings that the job repeats, else the gauge's repeatability and resolution.
     """
-    repeated = repeated_scatter(job)
-    if repeated is not None and repeated[0] > 0:
-        return repeated[0]
+    repeated = repeats_of(job)
+    if repeated is not None and repeated.scatter > 0:
+        return repeated.scatter
     if job.measuring is None:
         return None
     gauge = job.measuring.instrument("bore gauge")

@@ -13,7 +13,7 @@ from collections.abc import Mapping, Sequence
 from math import fsum, sqrt
 from typing import TYPE_CHECKING, Final, TypeAlias
 
-from fitsolver.metrology.repeats import decided_by, repeated_scatter
+from fitsolver.metrology.repeats import decided_by, repeats_of
 from fitsolver.metrology.sources import PI, Fact, Sources, as_error
 from fitsolver.metrology.temperature import (
     bore_expansion,
@@ -30,6 +30,7 @@ from fitsolver.records.measuring import REFERENCE, STEEL, InstrumentKind, Measur
 if TYPE_CHECKING:
     from fitsolver.metrology.sources import Error, Term
 
+_SCATTER: Final = "bore gauge repeatability"
 COVERAGE: Final = 2.0  # JCGM 100:2008, 6.3: about 95 %
 _PER_KELVIN: Final = 1e-9
 _DEGREE: Final = 1e-3
@@ -184,16 +185,17 @@ class _Reader:
 
     def _dial_repeatability(self, readings: int | None, *, of: str = "") -> Term:
         """Return the scatter of the gauge over a number of readings (None: as many as decided)."""
+        observed = repeats_of(self.job)
         if readings is None:
-            readings = decided_by(self.cylinder)
-        observed = repeated_scatter(self.job)
+            anew = observed is None or observed.anew
+            readings = decided_by(self.cylinder) if anew else 1
         owner = of or self.own
-        if observed is not None:
-            scatter, taken = observed
-            name = f"bore gauge repeatability ({taken} repeated readings)"
-            return self.sources.normal(name, scatter / sqrt(readings), of=owner, evaluation="A")
+        if observed is not None and observed.anew:
+            name = f"bore gauge repeatability ({observed.readings} repeated readings)"
+            spread = observed.scatter / sqrt(readings)
+            return self.sources.normal(name, spread, of=owner, evaluation="A", cause=_SCATTER)
         own = 0 if self.gauge is None else self.gauge.repeatability
-        return self.sources.normal("bore gauge repeatability", own / sqrt(readings), of=owner)
+        return self.sources.normal(_SCATTER, own / sqrt(readings), of=owner)
 
     def _bore_expansion(self) -> int:
         at = self.at

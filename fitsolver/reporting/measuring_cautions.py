@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from fitsolver.lengths import format_length
 from fitsolver.metrology.correct import warm_cautions
+from fitsolver.metrology.repeats import repeats_of
 from fitsolver.records.budget import Budget
 from fitsolver.records.job import Job
 from fitsolver.records.measuring import Measuring
@@ -15,7 +16,12 @@ def measuring_cautions(job: Job) -> tuple[str, ...]:
     """Return the cautions of a job's instruments and temperatures; none where it states neither."""
     if job.measuring is None:
         return warm_cautions(job)
-    return (*warm_cautions(job), *_coarse(job, job.measuring), *_missing(job.measuring))
+    return (
+        *warm_cautions(job),
+        *_coarse(job, job.measuring),
+        *_missing(job.measuring),
+        *_not_anew(job),
+    )
 
 
 def budget_cautions(job: Job, budgets: Sequence[Budget]) -> tuple[str, ...]:
@@ -54,6 +60,17 @@ def _missing(measuring: Measuring) -> Iterator[str]:
         yield "The gauge was set on a master that is not described: its error is not counted."
     if measuring.instruments and measuring.temperatures.uncertainty == 0:
         yield "No uncertainty of the temperatures is given: 20 °C is taken as exact."
+
+
+def _not_anew(job: Job) -> Iterator[str]:
+    """Repeats that agree better than the gauge repeats."""
+    found = repeats_of(job)
+    if found is not None and not found.anew:
+        yield (
+            f"{found.readings} repeated readings agree better than the bore gauge repeats: they "
+            "count once. Take the gauge out and rock it anew for every reading, or state how well "
+            "it really repeats."
+        )
 
 
 def _narrow(job: Job, budgets: Sequence[Budget]) -> Iterator[str]:

@@ -13,6 +13,7 @@ from typing import Final, TypeAlias
 import numpy as np
 
 from fitsolver.metrology.conformity import conformance_probability, worst_probability
+from fitsolver.metrology.repeats import least_ratio
 from fitsolver.records.job import Job
 from tests.bench.calibration_cases import Dice, Floats, Readings, Truth, draw
 from tests.bench.calibration_experiment import (
@@ -86,11 +87,13 @@ def _repeated(dice: Dice, job: Job, grows: int, truth: Truth) -> Result:
 def observed_uncertainty(job: Job, piston_expansion: int, dials: Floats) -> Floats:
     """Return the standard uncertainty of each case from its own repeated readings.
 
-    What `fit_errors` gives a job with these repeats: the gauge's own repeatability gives way
-    to the observed one, `s sqrt((n - 1) / (n - 3))` with `s` from n readings: of their mean, and
-    of setting the gauge once.
+    What `fit_errors` gives a job with these repeats: the gauge's own repeatability, which counts
+    eight degrees of freedom, and the observed one together: of their mean, and of setting the
+    gauge once.
     """
     assert job.measuring is not None
+    gauge = job.measuring.instrument("bore gauge")
+    assert gauge is not None
     still = tuple(
         item.model_copy(update={"repeatability": 0}) if item.kind == "bore gauge" else item
         for item in job.measuring.instruments
@@ -98,8 +101,11 @@ def observed_uncertainty(job: Job, piston_expansion: int, dials: Floats) -> Floa
     measuring = job.measuring.model_copy(update={"instruments": still})
     rest = uncertainty(job.model_copy(update={"measuring": measuring}), piston_expansion)
     read = len(dials)
-    of_one: Floats = dials.var(axis=0, ddof=1) * (read - 1) / (read - 3)
-    return np.sqrt(rest**2 + of_one / read + of_one)
+    seen: Floats = np.maximum(dials.var(axis=0, ddof=1), gauge.resolution**2 / 12)
+    own = gauge.repeatability**2
+    of_one = (8 * own + (read - 1) * seen) / (7 + read)
+    anew = seen >= own * least_ratio(read - 1)
+    return np.sqrt(rest**2 + np.where(anew, of_one / read + of_one, 2 * own))
 
 
 def _places(dice: Dice, job: Job, grows: int, truth: Truth) -> Result:

@@ -8,9 +8,10 @@ from statistics import stdev
 from typing import Any
 
 import pytest
+from scipy.stats import chi2
 
 from fitsolver.errors import InputError
-from fitsolver.metrology.repeats import repeated_scatter
+from fitsolver.metrology.repeats import least_ratio, repeats_of
 from fitsolver.metrology.sources import Sources
 from fitsolver.metrology.uncertainty import (
     FitErrors,
@@ -23,6 +24,7 @@ from fitsolver.records.budget import Budget
 from fitsolver.records.job import Cylinder, Job
 from fitsolver.records.measuring import Instrument, InstrumentKind, Measuring, Setting, Temperatures
 from fitsolver.records.readings import GaugeZero, Reading
+from fitsolver.reporting.measuring_cautions import measuring_cautions
 
 from ...oracle.small import bore, job, mm
 
@@ -171,19 +173,19 @@ def repeats(steps: tuple[int, ...]) -> tuple[int, ...]:
     return tuple(BORE + step for step in steps)
 
 
-def test_two_readings_halve_the_variance_and_stay_type_b() -> None:
-    """Of the readings in the bore; the gauge was set once."""
-    given = measured(repeated(0, 40), instruments=(GAUGE,))
-    assert repeated_scatter(given) is None
-    expected = rss(90, 200 / sqrt(12), 120 / sqrt(2), GAUGE_SET)
-    assert clearance(given) == pytest.approx(expected, rel=1e-6)
+def pooled(steps: tuple[int, ...], own: float = 120, resolution: float = 200) -> float:
+    """Repeats of one place with the gauge's own figure, which counts eight degrees of freedom."""
+    n = len(steps) - 1
+    return sqrt((8 * own**2 + n * max(stdev(steps) ** 2, resolution**2 / 12)) / (8 + n))
 
 
-def test_many_readings_take_the_place_of_the_gauge_s_own_figure() -> None:
-    steps = (0, 100, -100, 50, -50, 150)
-    given = measured(repeated(*steps), instruments=(GAUGE,))
-    own = stdev(steps) * sqrt(5 / 3)
-    assert repeated_scatter(given) == pytest.approx((own, 6))
+MANY = (0, 100, -100, 50, -50, 150)
+
+
+def test_many_readings_join_the_gauge_s_own_figure() -> None:
+    given = measured(repeated(*MANY), instruments=(GAUGE,))
+    own = pooled(MANY)
+    assert repeats_of(given) == pytest.approx((own, 6, True))
     found = rows(given)
     (row,) = (row for row in found.contributions if row.evaluation == "A")
     assert row.name == "bore gauge repeatability (6 repeated readings)"
@@ -193,20 +195,51 @@ def test_many_readings_take_the_place_of_the_gauge_s_own_figure() -> None:
 
 
 def test_a_bore_still_to_be_machined_will_be_read_once() -> None:
-    steps = (0, 100, -100, 50, -50, 150)
-    given = measured(repeated(*steps), instruments=(GAUGE,))
-    own = stdev(steps) * sqrt(5 / 3)
-    dial = 200 / sqrt(12)
+    given = measured(repeated(*MANY), instruments=(GAUGE,))
+    own, dial = pooled(MANY), 200 / sqrt(12)
     expected = rss(90, dial, own, dial, own)  # read once, set once
     assert clearance(given, machined=True) == pytest.approx(expected, rel=1e-6)
 
 
-def test_places_are_pooled_and_three_readings_are_the_fewest() -> None:
+@pytest.mark.parametrize("steps", [(0, 60), (0, 0, 0), (0, 30, 60), (0, 500, 1_000)])
+def test_a_few_readings_do_not_outweigh_the_gauge(steps: tuple[int, ...]) -> None:
+    found = repeats_of(measured(repeated(*steps), instruments=(GAUGE,)))
+    assert found == pytest.approx((pooled(steps), len(steps), True))
+
+
+def test_equal_readings_on_a_coarse_dial_are_no_gauge_without_scatter() -> None:
+    coarse = GAUGE.model_copy(update={"resolution": 1_000, "repeatability": 0})
+    found = repeats_of(measured(repeated(0, 0, 0), instruments=(coarse,)))
+    assert found == pytest.approx((1_000 / sqrt(12) * sqrt(3), 3, True))
+
+
+def test_places_are_pooled() -> None:
     given = measured(repeated(0, 60, name="1"), repeated(0, -20, name="2"))
-    scatter = repeated_scatter(given)
-    assert scatter is not None
-    assert scatter == pytest.approx((sqrt((1800 + 200) / 2 * 3), 4))
-    assert repeated_scatter(measured(repeated(0, 30, 60))) == pytest.approx((30 * sqrt(3), 3))
+    variance = max((1800 + 200) / 2, 200**2 / 12)
+    found = repeats_of(given)
+    assert found == pytest.approx((sqrt((8 * 120**2 + 2 * variance) / 10), 4, True))
+
+
+def test_without_a_figure_of_the_gauge_three_readings_are_the_fewest() -> None:
+    unknown = (GAUGE.model_copy(update={"repeatability": 0}),)
+    assert repeats_of(measured(repeated(0, 60), instruments=unknown)) is None
+    found = repeats_of(measured(repeated(0, 300, 600), instruments=unknown))
+    assert found == pytest.approx((300 * sqrt(3), 3, True))
+
+
+def test_repeats_that_agree_too_well_count_once() -> None:
+    fine = GAUGE.model_copy(update={"resolution": 10})
+    steps = (0, 10, 0, 10, 0, 10)
+    given = measured(repeated(*steps), instruments=(fine,))
+    assert repeats_of(given) == (120, 6, False)
+    assert clearance(given) == pytest.approx(clearance(measured(instruments=(fine,))), rel=1e-6)
+    assert any("agree better than the bore gauge repeats" in c for c in measuring_cautions(given))
+
+
+@pytest.mark.parametrize("freedom", [2, 5, 11, 40])
+def test_agreeing_too_well_is_rare_by_chance(freedom: int) -> None:
+    ratio = least_ratio(freedom)
+    assert chi2.cdf(ratio * freedom, freedom) <= 0.0101
 
 
 def test_a_gap_grows_with_the_bore_and_has_its_blades() -> None:
