@@ -27,6 +27,18 @@ def budget(
             help="Catalogue folder; else the one the job names, if it names one.",
         ),
     ] = None,
+    batch_spread: Annotated[
+        str | None,
+        typer.Option(
+            "--batch-spread",
+            metavar="LENGTH",
+            help="Standard deviation of the clearances of a batch: also show its risks.",
+        ),
+    ] = None,
+    batch_mean: Annotated[
+        str | None,
+        typer.Option("--batch-mean", metavar="LENGTH", help="Their mean; else mid-window."),
+    ] = None,
     unit: Unit = None,
     json: JsonOption = False,
     output: OutputOption = None,
@@ -35,7 +47,7 @@ def budget(
     from fitsolver import service
 
     may_write(output)
-    answer = service.budget(job, catalogue)
+    answer = service.budget(job, catalogue, batch_spread=batch_spread, batch_mean=batch_mean)
     deliver(answer, lambda to: to.render_budget(answer, unit_of(unit)), json=json, output=output)
 
 

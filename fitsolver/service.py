@@ -281,21 +281,36 @@ def part_sets(
     return sets_for(job, parts)
 
 
-def budget(job_file: str | Path, catalogue: str | Path | None = None) -> BudgetAnswer:
+def budget(
+    job_file: str | Path,
+    catalogue: str | Path | None = None,
+    *,
+    batch_spread: str | None = None,
+    batch_mean: str | None = None,
+) -> BudgetAnswer:
     """Return the uncertainty budget of every fit of a job file.
 
     The catalogue given, or the one the job names, tells the alloys of pistons; it may be
-    missing. Raises InputError for bad input, and for a job that does not say how it was
-    measured.
+    missing. With the standard deviation of the true clearances of a batch (and their mean, else
+    the middle of the window; lengths as text, in the job's unit or one of their own) also the
+    consumer's and producer's risk. Raises InputError for bad input, and for a job that does not
+    say how it was measured.
     """
     from fitsolver.reading.catalogue_folder import read_catalogue
     from fitsolver.reading.job_file import catalogue_folder
+    from fitsolver.records.budget import Batch
 
     job = load_job(job_file)
     check_measured(job, str(job_file))
     folder = catalogue_folder(job, Path(job_file)) if catalogue is None else Path(catalogue)
     parts = None if folder is None else read_catalogue(folder)
-    return budget_of(job, parts)
+    spread = _length(batch_spread, job.unit, "batch spread")
+    mean = _length(batch_mean, job.unit, "batch mean")
+    if mean is not None and spread is None:
+        raise InputError(
+            "a batch has a spread", field="batch spread", found="none", allowed="a length above 0"
+        )
+    return budget_of(job, parts, None if spread is None else Batch(spread=spread, mean=mean))
 
 
 def gauge_study(

@@ -30,7 +30,7 @@ if TYPE_CHECKING:
     from fitsolver.records.allotment import AllotmentAnswer, Shop
     from fitsolver.records.alternatives import AlternativesAnswer
     from fitsolver.records.arrived import ArrivedAnswer
-    from fitsolver.records.budget import BudgetAnswer
+    from fitsolver.records.budget import Batch, BudgetAnswer
     from fitsolver.records.final import FinalAnswer
     from fitsolver.records.firm import FirmAnswer
     from fitsolver.records.forms_answer import FormsAnswer
@@ -249,8 +249,9 @@ def sets_for(job: Job, catalogue: Catalogue) -> FitsAnswer:
     )
 
 
-def budget_of(job: Job, catalogue: Catalogue | None) -> BudgetAnswer:
+def budget_of(job: Job, catalogue: Catalogue | None, batch: Batch | None = None) -> BudgetAnswer:
     """Return the uncertainty budget of every fit of a job; see `budget`."""
+    from fitsolver.batches import batch_risks
     from fitsolver.budgets import budgets
     from fitsolver.measuring import measured
     from fitsolver.records.budget import BudgetAnswer
@@ -264,6 +265,7 @@ def budget_of(job: Job, catalogue: Catalogue | None) -> BudgetAnswer:
         job=job.name,
         unit=job.unit,
         budgets=found,
+        batch=() if batch is None else batch_risks(ready, found, batch),
         corrections=ready.corrections,
         cautions=budget_cautions(ready.job, found),
     )

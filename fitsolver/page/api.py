@@ -22,7 +22,7 @@ from fitsolver.reading.job_text import job_text
 from fitsolver.records.alternatives import AlternativesAnswer
 from fitsolver.records.arrived import ArrivedAnswer
 from fitsolver.records.base import Length, Record
-from fitsolver.records.budget import BudgetAnswer
+from fitsolver.records.budget import Batch, BudgetAnswer
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.final import FinalAnswer
 from fitsolver.records.firm import FirmAnswer
@@ -46,7 +46,6 @@ _ANSWERS: dict[str, tuple[type[Record], str]] = {
     "plan": (StagesAnswer, "The route of every cylinder in stages"),
     "firm": (FirmAnswer, "How far figures may go before other parts are picked"),
     "fits": (FitsAnswer, "Part sets that fit the bores as they are"),
-    "budget": (BudgetAnswer, "What makes each fit uncertain"),
     "final": (FinalAnswer, "Pass or fail for every fit of finished cylinders"),
     "bore": (FormsAnswer, "The form of the measured bores"),
 }
@@ -87,6 +86,12 @@ class AlternativesAsked(Asked):
 
     count: int = Field(default=5, ge=1, le=50)
     front: bool = False
+
+
+class BudgetAsked(Asked):
+    """With the clearances that a batch truly has also its consumer's and producer's risk."""
+
+    batch: Batch | None = None
 
 
 class ArrivedAsked(Asked):
@@ -209,6 +214,12 @@ async def alternatives(asked: AlternativesAsked, request: Request, room: In) -> 
             request, tasks.alternatives, job, catalogue, asked.count, asked.front, room.most
         )
     )
+
+
+@router.post("/budget", **_described(BudgetAnswer, "What makes each fit uncertain"))
+async def budget(asked: BudgetAsked, request: Request, room: In) -> Response:
+    job, catalogue = await _understood(asked, room)
+    return document(await room.ask(request, tasks.budget, job, catalogue, asked.batch))
 
 
 @router.post(

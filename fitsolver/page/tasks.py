@@ -19,6 +19,7 @@ from fitsolver.lengths import Unit
 from fitsolver.records.alternatives import AlternativesAnswer
 from fitsolver.records.arrived import ArrivedAnswer
 from fitsolver.records.base import Record
+from fitsolver.records.budget import Batch, BudgetAnswer
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.gauge import GaugeReading, GaugeStudy
 from fitsolver.records.hone import HoneAnswer
@@ -59,6 +60,11 @@ def alternatives(
 ) -> AlternativesAnswer:
     """Return so many of the next best plans, and with `front` those that none beats."""
     return verbs.next_plans(job, catalogue, count=count, front=front, time_limit=seconds)
+
+
+def budget(job: Job, catalogue: Catalogue, batch: Batch | None) -> BudgetAnswer:
+    """Return what makes each fit uncertain, and the risks of a batch where one is given."""
+    return verbs.budget_of(job, catalogue, batch)
 
 
 def arrived(job: Job, catalogue: Catalogue, ordered: Answer) -> ArrivedAnswer:

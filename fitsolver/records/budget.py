@@ -4,8 +4,11 @@ from __future__ import annotations
 
 from typing import Final, Literal
 
+from pydantic import Field
+
 from fitsolver.lengths import Unit
 from fitsolver.records.base import FitName, Length, Record
+from fitsolver.records.measuring import Decision
 
 BUDGET_SCHEMA: Final = 1
 
@@ -56,6 +59,34 @@ class Correction(Record):
     sentence: str
 
 
+class Batch(Record):
+    """A batch of cylinders finished alike (ticks): the clearances they truly have.
+
+    Normal, with standard deviation `spread`, about `mean`; without it about the middle of the
+    window.
+    """
+
+    spread: Length = Field(gt=0)
+    mean: Length | None = None
+
+
+class BatchRisk(Record):
+    """What a decision does to a batch like one cylinder's clearance; shares of the whole batch.
+
+    `accepted`; `consumer`: accepted though out of the window; `producer`: rejected though in it
+    (JCGM 106:2012, 9.5). `guard` (ticks) is what the decision gives up on each side.
+    """
+
+    cylinder: str
+    decision: Decision
+    guard: Length
+    mean: Length
+    spread: Length
+    accepted: float
+    consumer: float
+    producer: float
+
+
 class BudgetAnswer(Record):
     """What `budget` answers."""
 
@@ -64,5 +95,6 @@ class BudgetAnswer(Record):
     job: str
     unit: Unit
     budgets: tuple[Budget, ...]
+    batch: tuple[BatchRisk, ...] = ()
     corrections: tuple[Correction, ...] = ()
     cautions: tuple[str, ...] = ()

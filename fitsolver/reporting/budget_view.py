@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from typing import TYPE_CHECKING
+from collections.abc import Iterable, Iterator
+from typing import TYPE_CHECKING, Final
 
 from rich.console import RenderableType
 
 from fitsolver.lengths import TICKS_PER, Unit
-from fitsolver.reporting.layout import bullets, heading, table, text
+from fitsolver.reporting.figures import Figures
+from fitsolver.reporting.layout import Kind, bullets, heading, table, text
 
 if TYPE_CHECKING:
-    from fitsolver.records.budget import Budget, BudgetAnswer, Correction
+    from fitsolver.records.budget import BatchRisk, Budget, BudgetAnswer, Correction
 
 
 def budget_view(answer: BudgetAnswer, unit: Unit) -> Iterator[RenderableType]:
@@ -19,6 +20,8 @@ def budget_view(answer: BudgetAnswer, unit: Unit) -> Iterator[RenderableType]:
     yield from corrections_view(answer.corrections)
     for budget in answer.budgets:
         yield from _budget(budget, unit)
+    if answer.batch:
+        yield from _batch(answer.batch, Figures(unit))
 
 
 def corrections_view(corrections: tuple[Correction, ...]) -> Iterator[RenderableType]:
@@ -58,6 +61,37 @@ def _budget(budget: Budget, unit: Unit) -> Iterator[RenderableType]:
     )
     if budget.improvement:
         yield text(f"helps most when halved: {budget.improvement}")
+
+
+_BATCH: Final[tuple[tuple[str, Kind], ...]] = (
+    ("cylinder", "word"),
+    ("decision", "word"),
+    ("mean", "figure"),
+    ("spread", "figure"),
+    ("guard", "figure"),
+    ("accepted", "figure"),
+    ("accepted,\nbut out", "figure"),
+    ("rejected,\nbut in", "figure"),
+)
+
+
+def _batch(rows: Iterable[BatchRisk], figures: Figures) -> Iterator[RenderableType]:
+    """Yield the consumer's risk (accepted, but out) and the producer's (rejected, but in)."""
+    yield heading("Clearance of a batch")
+    yield table(
+        _BATCH,
+        [
+            (
+                row.cylinder,
+                row.decision,
+                figures.near(row.mean),
+                figures.near(row.spread),
+                figures.up(row.guard),
+                *(f"{share:.2%}" for share in (row.accepted, row.consumer, row.producer)),
+            )
+            for row in rows
+        ],
+    )
 
 
 def fine(unit: Unit) -> tuple[int, str]:

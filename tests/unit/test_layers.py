@@ -39,7 +39,7 @@ FLOORS = {
     "larger_sizes": 4,
     "measured": 3,
     "measuring": 3.4,
-    "budgets": 3.5,
+    "batches", "budgets": 3.5,
     "reporting": 5,
     "plots": 5.1,
     "paper": 5.2,

@@ -26,7 +26,7 @@ KNOWN: Final[dict[str, dict[int, str]]] = {
     "review": {1: "f80d938f83baf90d"},
     "history": {1: "647c490026c551fd"},
     "found": {1: "e2c9eb666a1e4fea"},
-    "budget": {1: "29568bc1701ca89d"},
+    "budget": {1: "0c1a8dac56fd5387"},
     "gauge": {1: "b304fe1cd70c812e"},
     "why": {1: "9bea402ee719af12"},
     "pair": {1: "8c8c488193ecf94f"},
