@@ -22,7 +22,7 @@ def refuse_decisive(
     `again` answers a job with one of them as the other readings of its bore say.
     """
     found = []
-    for trial in trials(Look(job, catalogue)):
+    for trial in trials(Look(job, catalogue, f"job '{job.name}'")):
         other = again(trial.job)
         if other.status == "undecided" or same(job, answer.plan, other.plan):
             continue

@@ -23,8 +23,9 @@ MADE_MOST: Final = 4_500
 UNWORN_ROUND: Final = 4e-4
 #: The unworn sizes of two cylinders lie this near to each other (37 um of 62 mm).
 ALIKE_UNWORN: Final = 6e-4
-#: The middles of two worn bores of one engine lie this near to each other (0.16 mm of 62 mm).
+#: The middles of two worn bores of one engine lie this near to each other (0.16 mm from 62 mm on).
 ALIKE_WORN: Final = 2.5e-3
+ALIKE_WORN_MOST: Final = 16_000
 #: A scratch is no deeper than this (ticks: 0.15 mm): a deeper one is a groove to sleeve.
 SCRATCH: Final = 15_000
 #: The least worn place of a bore is worn by less than this (0.12 mm of 62 mm).
@@ -175,7 +176,7 @@ def _apart(look: Look, cylinder: Cylinder, others: Sequence[Cylinder]) -> str:
         return ""
     mine = median(reading.size for reading in deciding(cylinder))
     theirs = median(reading.size for other in others for reading in deciding(other))
-    if abs(mine - theirs) > ALIKE_WORN * theirs:
+    if abs(mine - theirs) > min(ALIKE_WORN * theirs, ALIKE_WORN_MOST):
         return (
             f"found a bore of about {look.show(mine)} in cylinder {cylinder.name}, expected about "
             f"{look.show(theirs)}, as in the other cylinders"
