@@ -193,7 +193,7 @@ def test_notes() -> None:
     text = " ".join(found.notes)
     assert "4 degrees of freedom" in text
     assert "to about 35 %" in text  # 1 / sqrt(2 x 4)
-    assert "Two people" in text
+    assert "2 people read: what differs between people is only roughly known" in text
     assert "49 % of the window" in text
     one = study(readings({(str(i), ""): [i * 10, i * 10 + 1] for i in range(12)}))
     assert one.notes[:-1] == ("One person read: what differs between people is not known.",)
