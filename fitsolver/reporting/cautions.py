@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Final
 
 from fitsolver.lengths import Unit, format_length
 from fitsolver.metrology.form import LOBING_CAUTION, deciding
+from fitsolver.metrology.materials import is_plated
 from fitsolver.reporting.words import FIT_WORDS
 
 if TYPE_CHECKING:
@@ -67,8 +68,6 @@ GLAZE_PLATED: Final = (
     "them: ask the maker's sheets which rings may run on it, and how the wall is cleaned before "
     "they go in."
 )
-#: Words in the name of a bore's material that say it is plated.
-_PLATED: Final = ("plat", "chrom", "nickel")
 #: Readings named in one caution.
 _MOST_NAMED: Final = 3
 
@@ -127,7 +126,7 @@ def _of_seating(job: Job, plan: Plan) -> Iterator[str]:
         if cylinder is None or cylinder.finished_size is not None or item.machined:
             continue
         if any(not ring.kept for ring in item.rings):
-            yield f"Cylinder {item.cylinder}: {GLAZE_PLATED if _is_plated(cylinder) else GLAZE}"
+            yield f"Cylinder {item.cylinder}: {GLAZE_PLATED if is_plated(cylinder.material) else GLAZE}"
 
 
 def _of_machining(job: Job, plan: Plan) -> Iterator[str]:
@@ -169,16 +168,12 @@ def _of_windows(job: Job, catalogue: Catalogue) -> Iterator[str]:
 
 
 def _plated(job: Job) -> Iterator[str]:
-    if any(map(_is_plated, job.cylinders)):
+    if any(is_plated(cylinder.material) for cylinder in job.cylinders):
         yield PLATED
 
 
 def _shown(length: int, unit: Unit) -> str:
     return format_length(length, unit, symbol=True)
-
-
-def _is_plated(cylinder: Cylinder) -> bool:
-    return any(word in cylinder.material.lower() for word in _PLATED)
 
 
 def _outside(job: Job) -> Iterator[str]:
