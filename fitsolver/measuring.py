@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from fractions import Fraction
 from math import ceil, pi
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
+from fitsolver.guards import Asked, guard_of
 from fitsolver.measured import Measured
 from fitsolver.metrology.correct import assumed_expansion, corrected
 from fitsolver.metrology.form import extremes
@@ -19,7 +20,11 @@ from fitsolver.records.windows import Window
 
 if TYPE_CHECKING:
     from fitsolver.metrology.sources import Sources
+    from fitsolver.metrology.spread import Spread
     from fitsolver.metrology.uncertainty import FitErrors, FitSpreads, TriedGap
+
+#: Fits that only a bore has that is left as it is.
+OF_FORM: Final = ("out_of_round", "taper")
 
 
 def measured(job: Job, catalogue: Catalogue | None = None) -> Measured:
@@ -59,14 +64,20 @@ def cylinder_errors(
 
 
 def cylinder_spreads(
-    job: Job, cylinder: Cylinder, sources: Sources, catalogue: Catalogue | None = None
+    job: Job,
+    cylinder: Cylinder,
+    sources: Sources,
+    catalogue: Catalogue | None = None,
+    *,
+    machined: bool | None = None,
 ) -> FitSpreads:
     """Return what is not known of every fit of a cylinder before its parts are chosen.
 
     Where a measured piston may or may not be fitted, the more uncertain of the two counts,
     and of the pistons that may be fitted the one that grows most. Groove 0 stands for any
     groove that has no window of its own. A finished bore is judged over its whole zone, however
-    few its readings; one that may be machined as its route leaves it.
+    few its readings, and so is one that is not `machined`; one that may be (None: where it is not
+    finished already) as its route leaves it.
     """
     from fitsolver.metrology.uncertainty import fit_spreads
 
@@ -83,7 +94,7 @@ def cylinder_spreads(
             piston_measured=with_piston,
             piston_expansion=_largest_expansion(job, cylinder, catalogue),
             sources=sources,
-            machined=job.finishing != "already finished",
+            machined=job.finishing != "already finished" if machined is None else machined,
             gaps=dict.fromkeys(grooves),
             tried=_tried(job, cylinder, grooves),
             over="places read" if cylinder.zone is None else "whole bore",
@@ -103,7 +114,7 @@ def _tried(job: Job, cylinder: Cylinder, grooves: tuple[int, ...]) -> dict[int, 
     here = [
         item.gap_bore
         for item in offered
-        if item.gap_bore is not None and tried_here(job, cylinder, item.cylinder, item.gap_bore)
+        if item.gap_bore is not None and tried_here(cylinder, item.cylinder, item.gap_bore)
     ]
     pinned = {ring.number for ring in cylinder.rings}
     known = {item.number for item in offered if item.gap_bore in here}
@@ -133,26 +144,39 @@ def _largest_expansion(job: Job, cylinder: Cylinder, catalogue: Catalogue | None
 def _guarded(
     job: Job, cylinder: Cylinder, catalogue: Catalogue | None, share: Fraction
 ) -> Cylinder:
-    from fitsolver.guards import Asked, guard_of
     from fitsolver.metrology.sources import Sources
 
     spreads = cylinder_spreads(job, cylinder, Sources(), catalogue)
-    smallest, largest = extremes(cylinder)
+    left = spreads
+    if job.finishing != "already finished" and cylinder.readings:
+        left = cylinder_spreads(job, cylinder, Sources(), catalogue, machined=False)
+    asked = Asked(job.measuring or Measuring(), float(share))
     windows = []
     for window in job.windows_for(cylinder):
-        spread = spreads.get(error_key(window))
-        guard = 0
-        if spread is not None:
-            asked = Asked(job.measuring or Measuring(), float(share))
-            apart = _apart(window, largest - smallest)
-            guard = guard_of(asked, window.stated(largest), spread, apart)
-        windows.append(window.model_copy(update={"guard": max(window.guard, guard)}))
+        key = error_key(window)
+        own = left if window.fit in OF_FORM else spreads
+        changed = {"guard": _guard(asked, window, cylinder, own.get(key))}
+        if left is not spreads and window.fit == "clearance":
+            changed["guard_as_is"] = _guard(asked, window, cylinder, left.get(key))
+        windows.append(window.model_copy(update=changed))
     return cylinder.model_copy(update={"windows": tuple(windows)})
+
+
+def _guard(asked: Asked, window: Window, cylinder: Cylinder, spread: Spread | None) -> int:
+    """Return the guard of a window: what it states, or what is not known asks for if that is more.
+
+    One window may hold for many pistons: the largest local size stands for the nominal bore.
+    """
+    if spread is None:
+        return window.guard
+    smallest, largest = extremes(cylinder)
+    guard = guard_of(asked, window.stated(largest), spread, _apart(window, largest - smallest))
+    return max(window.guard, guard)
 
 
 def _apart(window: Window, bore_spread: int) -> int:
     """Return how far apart a fit's values lie over a bore as it was read (ticks)."""
-    if window.fit in ("out_of_round", "taper"):
+    if window.fit in OF_FORM:
         return 0
     return ceil(pi * bore_spread) if window.fit == "end_gap" else bore_spread
 

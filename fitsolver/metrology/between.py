@@ -249,7 +249,8 @@ _Triple: TypeAlias = tuple[Floats, Floats, Floats]
 def _node(
     layout: Layout, pair: tuple[int, ...], draws: Floats, lengthwise: _Triple, around: _Triple
 ) -> _Node:
-    along, oval = (SCALES[k] * layout.bore * own for k, own in zip(pair, layout.prior, strict=False))
+    along = SCALES[pair[0]] * layout.bore * layout.prior.along
+    oval = SCALES[pair[1]] * layout.bore * layout.prior.oval
     rough = ROUGH * np.hypot(along, oval)
     read, to_read, grid = (
         along**2 * one + oval**2 * other for one, other in zip(lengthwise, around, strict=True)
@@ -285,7 +286,8 @@ def _unit(layout: Layout) -> tuple[_Triple, _Triple]:
     """
     read, grid = np.array([place[:2] for place in layout.places], dtype=float), _grid(layout)
     both = [
-        _alike(one, other, layout.prior) for one, other in ((read, read), (grid, read), (grid, grid))
+        _alike(one, other, layout.prior)
+        for one, other in ((read, read), (grid, read), (grid, grid))
     ]
     lengthwise, around = zip(*both, strict=True)
     return lengthwise, around

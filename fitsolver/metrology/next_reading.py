@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from math import sqrt
 from typing import TYPE_CHECKING
 
 from fitsolver.metrology.coverage import next_place
@@ -58,4 +59,4 @@ def _deviation(layout: Layout, sizes: Floats) -> float:
 
     ((_, found),) = whole(layout, sizes)
     mean = (found.weights * found.largest).sum(axis=1, keepdims=True)
-    return float((found.weights * (found.largest - mean) ** 2).sum()) ** 0.5
+    return sqrt(float((found.weights * (found.largest - mean) ** 2).sum()))

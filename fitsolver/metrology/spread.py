@@ -16,7 +16,7 @@ from fitsolver.metrology.whole_bore import WholeBore
 from fitsolver.records.base import FitName
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterable, Sequence
 
     from fitsolver.metrology.between import Floats
     from fitsolver.metrology.sources import Error, Term
@@ -57,9 +57,9 @@ class FormErrors:
         return self._errors[name]
 
 
-def _sum(terms: object) -> Error:
+def _sum(terms: Iterable[tuple[float, Error]]) -> Error:
     total: Term = 0.0
-    for factor, part in terms:  # type: ignore[attr-defined]
+    for factor, part in terms:
         total = total + factor * part
     return as_error(total)
 
@@ -186,13 +186,11 @@ def difference_spread(fit: FitName, error: Error, form: FormErrors | None) -> Sp
     return Spread(as_error(0.0), end, end, form.known.sample.weights)
 
 
-def _of(
-    error: Error, form: FormErrors | None, low: str, high: str, factor: float = 1.0
-) -> Spread:
+def _of(error: Error, form: FormErrors | None, low: str, high: str, factor: float = 1.0) -> Spread:
     if form is None:
         return Spread(error)
-    ends = (
+    least, most = (
         End(as_error(error + factor * form.error(name)), factor * form.values[name])
         for name in (low, high)
     )
-    return Spread(error, *ends, form.known.sample.weights)
+    return Spread(error, least, most, form.known.sample.weights)

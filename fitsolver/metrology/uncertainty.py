@@ -143,8 +143,12 @@ def fit_spreads(  # noqa: PLR0913 - each changes the error by itself
             other = 0.0 if where is None else reader.other_bore(groove, where.bore)
             found["end_gap", groove] = gap_spread(PI * (bore_error - other) + blades, form)
         found["ring_seat", groove] = seat_spread(-bore_error, form)
-    for fit, error in (("out_of_round", "out-of-round"), ("taper", "taper")):
-        found[fit, None] = difference_spread(fit, reader.two_readings(error), form)
+    of_form: tuple[tuple[FitName, str], ...] = (
+        ("out_of_round", "out-of-round"),
+        ("taper", "taper"),
+    )
+    for fit, words in of_form:
+        found[fit, None] = difference_spread(fit, reader.two_readings(words), form)
     return found
 
 

@@ -81,15 +81,14 @@ def odds_of(cylinder: Cylinder) -> OddsOf:
     return "whole bore" if enough else "places read"
 
 
-def tried_here(job: Job, cylinder: Cylinder, reserved: str | None, bore: int) -> bool:
+def tried_here(cylinder: Cylinder, reserved: str | None, bore: int) -> bool:
     """Tell whether a gap measured in a bore of that size (ticks) was tried in this cylinder.
 
-    It was where the ring is reserved for the cylinder (or the job has no other), and the bore
-    named is one that was read there.
+    It was where the ring is reserved for the cylinder, and the bore named is one that was read
+    there.
     """
-    own = reserved == cylinder.name or (reserved is None and len(job.cylinders) == 1)
     smallest, largest = extremes(cylinder)
-    return own and smallest <= bore <= largest
+    return reserved == cylinder.name and smallest <= bore <= largest
 
 
 def whole_bore(job: Job, cylinder: Cylinder, scatter: Scatter, over: OddsOf) -> WholeBore | None:
@@ -149,9 +148,7 @@ def layout_of(
     if over == "whole bore" and cylinder.zone is None:
         return None
     length = max(1, zone.bottom - zone.top)
-    places = tuple(
-        ((r.depth - zone.top) / length, r.angle, scatter.of(r)) for r in readings
-    )
+    places = tuple(((r.depth - zone.top) / length, r.angle, scatter.of(r)) for r in readings)
     odd = None
     if job.convention == "six readings":
         odd = max(readings, key=lambda r: (r.size, -r.angle)).angle
@@ -192,7 +189,7 @@ def prior_of(job: Job, cylinder: Cylinder) -> Prior:
     from fitsolver.metrology.between import Prior
 
     if is_plated(cylinder.material):
-        return Prior(along=5e-5, oval=2.5e-5, top=5e-5, bottom=2.5e-5)
+        return Prior(along=5e-5, oval=2e-5, top=5e-5, bottom=2.5e-5)
     if job.finishing == "already finished":
-        return Prior(along=4e-5, oval=2e-5, top=4e-5, bottom=4e-5)
+        return Prior(along=4e-5, oval=1.6e-5, top=4e-5, bottom=4e-5)
     return Prior(along=1.5e-4, oval=6e-5, top=2e-4, bottom=5e-5)

@@ -140,9 +140,7 @@ def _tried(job: Job, state: CylinderChoices, chosen: CylinderSelection) -> dict[
             ring.candidate.gauge_diameter,
             left
             and not ring.filing(chosen.low)
-            and tried_here(
-                job, state.cylinder, ring.candidate.only_in, ring.candidate.gauge_diameter
-            ),
+            and tried_here(state.cylinder, ring.candidate.only_in, ring.candidate.gauge_diameter),
         )
         for groove, ring in chosen.rings.items()
         if ring.candidate.gap_measured
