@@ -43,9 +43,10 @@ ENDS: Final = (0.05, 0.1, 0.2)
 LOBES: Final = 0.2
 ROUGH: Final = 0.1
 #: What a grid this coarse misses of the largest size, as a share of the amplitudes; found with one
-#: four times as fine. Of out-of-round it misses half as much again.
+#: four times as fine. Of out-of-round it misses half as much again, of a circle half of it.
 _COARSE: Final = 0.035
 _COARSE_ROUND: Final = 1.5
+_COARSE_CIRCLE: Final = 0.5
 #: Two-point sizes repeat every half turn (degrees).
 HALF_TURN: Final = 180
 #: Depths and angles of the grid over a zone, and points of the sample for each pair of amplitudes.
@@ -90,8 +91,8 @@ class Whole(NamedTuple):
     """A sample of what each bore may be: one row a case, one column a point of the sample.
 
     `weights` sum to 1 in a row. `largest` and `smallest` lie off the largest and the smallest
-    reading; so do the circles, means over the angles at one depth; `circle` is the mean of all
-    of them, off the largest reading. `out_of_round` and `taper` are those of
+    reading; so do the circles, means over the angles at one depth; `circle` is that of one depth
+    or another, from point to point, off the largest reading. `out_of_round` and `taper` are those of
     `fitsolver.metrology.form` over all places.
     """
 
@@ -192,11 +193,11 @@ def _figures(
     return (
         most.max(axis=1) + missed,
         least.min(axis=1) - below - missed,
-        circle.max(axis=1),
-        circle.min(axis=1) - below,
-        circle.mean(axis=1),
+        circle.max(axis=1) + _COARSE_CIRCLE * missed,
+        circle.min(axis=1) - below - _COARSE_CIRCLE * missed,
+        circle[:, np.arange(POINTS) % len(lines), np.arange(POINTS)],
         round_ + _COARSE_ROUND * missed,
-        taper,
+        taper + missed,
     )
 
 

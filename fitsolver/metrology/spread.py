@@ -32,7 +32,7 @@ FORM_FIGURES: Final = (
     "taper",
 )
 #: A sample without an error of instruments is smoothed by so many of its standard deviations.
-_SMOOTHING: Final = 0.2
+SMOOTHING: Final = 0.2
 
 
 class FormErrors:
@@ -121,7 +121,7 @@ class Spread(NamedTuple):
             sqrt(max(0.0, self.deviation(high=high) ** 2 - float(self.error.std_dev) ** 2))
             for high in (False, True)
         )
-        return max(float(self.error.std_dev), _SMOOTHING * form, 1e-9)
+        return max(float(self.error.std_dev), SMOOTHING * form, 1e-9)
 
     def bounded(self, low: float, high: float) -> list[tuple[Interval, Error]]:
         """Return intervals of errors that hold where both ends conform, for the joint probability.

@@ -189,7 +189,7 @@ def prior_of(job: Job, cylinder: Cylinder) -> Prior:
     from fitsolver.metrology.between import Prior
 
     if is_plated(cylinder.material):
-        return Prior(along=5e-5, oval=2e-5, top=5e-5, bottom=2.5e-5)
+        return Prior(along=6e-5, oval=3e-5, top=6e-5, bottom=3e-5)
     if job.finishing == "already finished":
-        return Prior(along=4e-5, oval=1.6e-5, top=4e-5, bottom=4e-5)
+        return Prior(along=5e-5, oval=2.5e-5, top=5e-5, bottom=5e-5)
     return Prior(along=1.5e-4, oval=6e-5, top=2e-4, bottom=5e-5)
