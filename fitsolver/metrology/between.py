@@ -92,8 +92,8 @@ class Whole(NamedTuple):
 
     `weights` sum to 1 in a row. `largest` and `smallest` lie off the largest and the smallest
     reading; so do the circles, means over the angles at one depth; `circle` is that of one depth
-    or another, from point to point, off the largest reading. `out_of_round` and `taper` are those of
-    `fitsolver.metrology.form` over all places.
+    or another, from point to point, off the largest reading. `out_of_round` and `taper` are those
+    of `fitsolver.metrology.form` over all places.
     """
 
     weights: Floats

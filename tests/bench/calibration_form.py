@@ -293,16 +293,16 @@ def _stated(
         read = got.read[part]
         above = top[part] - read.max(axis=1)[:, None]
         below = read.min(axis=1)[:, None] - bottom[part]
-        stated[part] = _within(found, u, below, above)
-        mirrored[part] = _within(found, u, above, below)
+        stated[part] = window_odds(found, u, below, above)
+        mirrored[part] = window_odds(found, u, above, below)
         for column, values, limit in zip(
             differences, (found.out_of_round, found.taper), limits, strict=True
         ):
-            column[part] = _below(found, values, limit[part])
+            column[part] = below(found, values, limit[part])
     return stated, mirrored, differences
 
 
-def _within(found: Whole, u: float, below: Floats, above: Floats) -> Floats:
+def window_odds(found: Whole, u: float, below: Floats, above: Floats) -> Floats:
     """Return the probability of each window of each bore, as `Spread.within` has it."""
     return within(found.weights, found.smallest, found.largest, u, -below, above)
 
@@ -318,7 +318,7 @@ def within(
     return np.stack(columns, axis=1)
 
 
-def _below(found: Whole, values: Floats, limits: Floats) -> Floats:
+def below(found: Whole, values: Floats, limits: Floats) -> Floats:
     mean = (found.weights * values).sum(axis=1, keepdims=True)
     deviation = np.sqrt((found.weights * (values - mean) ** 2).sum(axis=1, keepdims=True))
     columns = [

@@ -13,6 +13,7 @@ import pytest
 
 from fitsolver.guards import Asked, guard_of
 from fitsolver.metrology.between import whole
+from fitsolver.metrology.form import bore_form
 from fitsolver.metrology.whole_bore import odds_of
 from fitsolver.records.base import Range
 from fitsolver.records.catalogue import Catalogue, Piston
@@ -63,9 +64,9 @@ def test_guarded_for_95_percent_is_out_no_more_often(world: form.World) -> None:
 @pytest.mark.parametrize("world", MISSED, ids=named)
 def test_what_the_page_says_is_not_covered_is_not(world: form.World) -> None:
     """Odds are too high there: the page must go on saying so."""
-    assert not all(
-        band.is_safe(worlds.NOT_AS_MODELLED) for band in worlds.of(drawn(world).clearance)
-    )
+    held = drawn(world).clearance
+    sure = held.stated > 0.5
+    assert held.conforms[sure].mean() < held.stated[sure].mean() - worlds.NOT_AS_MODELLED
 
 
 @pytest.mark.parametrize(
@@ -79,14 +80,9 @@ def test_a_wrong_model_fails(world: form.World, model: form.Model) -> None:
 
 @pytest.mark.parametrize("world", worlds.GAP_WORLDS[:2], ids=named)
 def test_end_gaps_are_as_likely_as_stated(world: form.World) -> None:
-    gaps = end_gaps(world, FEW)
-    for held in gaps:
+    for held in end_gaps(world, FEW):
         for band in worlds.of(held):
             assert band.is_safe(worlds.NOT_AS_MODELLED), band
-    before = worlds.bands(gaps.here.before, gaps.here.conforms)
-    assert sum(band.cases for band in before[1:9]) > sum(
-        band.cases for band in worlds.of(gaps.here)[1:9]
-    )
 
 
 def catalogue() -> Catalogue:
@@ -114,13 +110,17 @@ def test_a_whole_decision_states_the_same(world: form.World) -> None:
     ((_, known),) = whole(layout, got.read)
     for case, read in enumerate(got.read):
         low, high = round(read.min()) - 6 * UM, round(read.max()) + 7 * UM
-        windows = (
-            Window(fit="clearance", low=low, high=high),
-            Window(fit="out_of_round", high=12 * UM),
-            Window(fit="taper", high=14 * UM),
-        )
         material = got.job.cylinders[0].material
         cylinder = world.cylinder([nominal + round(size) for size in read.tolist()], material)
+        found = bore_form(cylinder, "by axis")
+        limits = {
+            "out_of_round": found.out_of_round + 3 * UM,
+            "taper": abs(found.taper) + 3 * UM,
+        }
+        windows = (
+            Window(fit="clearance", low=low, high=high),
+            *(Window(fit=fit, high=limit) for fit, limit in limits.items()),
+        )
         plain = got.job.measuring.model_copy(update={"decision": "plain", "probability": None})
         job = got.job.model_copy(
             update={"cylinders": (cylinder,), "windows": windows, "measuring": plain}
@@ -132,18 +132,15 @@ def test_a_whole_decision_states_the_same(world: form.World) -> None:
         fits = {fit.fit: fit for fit in bore.fits}
         one = type(known)(*(column[[case]] for column in known))
         edges = np.array([[7.0 * UM]]), np.array([[6.0 * UM]])
-        stated = form._within(one, u, edges[1], edges[0])
+        stated = form.window_odds(one, u, edges[1], edges[0])
         assert fits["clearance"].probability == pytest.approx(stated[0, 0], abs=1e-4)
-        for name, values, limit in (
-            ("out_of_round", one.out_of_round, 12.0 * UM),
-            ("taper", one.taper, 14.0 * UM),
-        ):
-            stated = form._below(one, values, np.array([[limit]]))
+        for name, values in (("out_of_round", one.out_of_round), ("taper", one.taper)):
+            stated = form.below(one, values, np.array([[float(limits[name])]]))
             assert fits[name].probability == pytest.approx(stated[0, 0], abs=1e-4)
         assert bore.probability is not None
         assert bore.probability <= min(fit.probability for fit in fits.values()) + 1e-3
         accepted = _guard(job, windows[0], read) <= min(6 * UM, 7 * UM)
-        mirrored = form._within(one, u, edges[0], edges[1])[0, 0]
+        mirrored = form.window_odds(one, u, edges[0], edges[1])[0, 0]
         if abs(min(mirrored, fits["clearance"].probability) - 0.95) > 1e-3:
             assert accepted == (min(mirrored, fits["clearance"].probability) >= 0.95)
 
