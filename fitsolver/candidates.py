@@ -60,6 +60,12 @@ class RingCandidate:
         return self.part.number, self.piece
 
     @property
+    def gap_measured(self) -> bool:
+        """Tell whether the gap is that of this piece, not its maker's range."""
+        own = self.gap, self.gauge_diameter
+        return bool(self.piece) and own != (self.part.gap, self.part.gauge_diameter)
+
+    @property
     def figures(self) -> tuple[int | bool | None, ...]:
         """What of the ring its fits depend on; rings alike in all of it fit alike."""
         part = self.part

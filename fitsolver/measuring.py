@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from fractions import Fraction
-from math import ceil
+from math import ceil, pi
 from typing import TYPE_CHECKING, Final
 
+from fitsolver.guards import Asked, guard_of
 from fitsolver.measured import Measured
-from fitsolver.metrology.conformity import guard_factor
 from fitsolver.metrology.correct import assumed_expansion, corrected
 from fitsolver.metrology.form import extremes
 from fitsolver.metrology.instrument_sets import instrument_set
+from fitsolver.metrology.whole_bore import tried_here
 from fitsolver.records.base import FitName
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Cylinder, Job
@@ -19,11 +20,11 @@ from fitsolver.records.windows import Window
 
 if TYPE_CHECKING:
     from fitsolver.metrology.sources import Sources
-    from fitsolver.metrology.uncertainty import FitErrors
+    from fitsolver.metrology.spread import Spread
+    from fitsolver.metrology.uncertainty import FitErrors, FitSpreads, TriedGap
 
-#: 95 % at the edge of a one-sided window: JCGM 106:2012, 8.3.2 and table 1.
-DEFAULT_FACTOR: Final = 1.645
-_THOUSANDTHS, _MILLIONTHS = 1_000, 1_000_000
+#: Fits that only a bore has that is left as it is.
+OF_FORM: Final = ("out_of_round", "taper")
 
 
 def measured(job: Job, catalogue: Catalogue | None = None) -> Measured:
@@ -56,17 +57,36 @@ def cylinder_errors(
 ) -> FitErrors:
     """Return the error of every fit of a cylinder before its parts are chosen.
 
+    As `cylinder_spreads`, each at its highest value.
+    """
+    spreads = cylinder_spreads(job, cylinder, sources, catalogue)
+    return {key: spread.most for key, spread in spreads.items()}
+
+
+def cylinder_spreads(
+    job: Job,
+    cylinder: Cylinder,
+    sources: Sources,
+    catalogue: Catalogue | None = None,
+    *,
+    machined: bool | None = None,
+) -> FitSpreads:
+    """Return what is not known of every fit of a cylinder before its parts are chosen.
+
     Where a measured piston may or may not be fitted, the more uncertain of the two counts,
     and of the pistons that may be fitted the one that grows most. Groove 0 stands for any
-    groove that has no window of its own.
+    groove that has no window of its own. A finished bore is judged over its whole zone, however
+    few its readings, and so is one that is not `machined`; one that may be (None: where it is not
+    finished already) as its route leaves it.
     """
-    from fitsolver.metrology.uncertainty import fit_errors, standard
+    from fitsolver.metrology.uncertainty import fit_spreads
 
     largest = extremes(cylinder)[1]
     own = {window.groove for window in job.windows_for(cylinder) if window.groove is not None}
-    found: FitErrors = {}
+    grooves = (0, *sorted(own))
+    found: FitSpreads = {}
     for with_piston in _piston_measured(job, cylinder):
-        errors = fit_errors(
+        spreads = fit_spreads(
             job,
             cylinder,
             bore=largest,
@@ -74,13 +94,33 @@ def cylinder_errors(
             piston_measured=with_piston,
             piston_expansion=_largest_expansion(job, cylinder, catalogue),
             sources=sources,
-            machined=job.finishing != "already finished",
-            gaps=dict.fromkeys((0, *sorted(own))),
+            machined=job.finishing != "already finished" if machined is None else machined,
+            gaps=dict.fromkeys(grooves),
+            tried=_tried(job, cylinder, grooves),
+            over="places read" if cylinder.zone is None else "whole bore",
         )
-        for key, error in errors.items():
-            if key not in found or standard(error) > standard(found[key]):
-                found[key] = error
+        for key, spread in spreads.items():
+            if key not in found or spread.deviation(high=True) > found[key].deviation(high=True):
+                found[key] = spread
     return found
+
+
+def _tried(job: Job, cylinder: Cylinder, grooves: tuple[int, ...]) -> dict[int, TriedGap]:
+    """Return where the gaps of a finished bore's rings were tried, where that was in it for all."""
+    from fitsolver.metrology.uncertainty import TriedGap
+
+    bores = [item.gap_bore for item in job.in_hand if item.gap_bore is not None]
+    offered = [item for item in job.in_hand if item.cylinder in (None, cylinder.name)]
+    here = [
+        item.gap_bore
+        for item in offered
+        if item.gap_bore is not None and tried_here(cylinder, item.cylinder, item.gap_bore)
+    ]
+    pinned = {ring.number for ring in cylinder.rings}
+    known = {item.number for item in offered if item.gap_bore in here}
+    if job.finishing != "already finished" or not bores or not pinned <= known or not pinned:
+        return {}
+    return dict.fromkeys(grooves, TriedGap(here[0], here=True))
 
 
 def _piston_measured(job: Job, cylinder: Cylinder) -> tuple[bool, ...]:
@@ -105,17 +145,40 @@ def _guarded(
     job: Job, cylinder: Cylinder, catalogue: Catalogue | None, share: Fraction
 ) -> Cylinder:
     from fitsolver.metrology.sources import Sources
-    from fitsolver.metrology.uncertainty import standard
 
-    errors = cylinder_errors(job, cylinder, Sources(), catalogue)
-    largest = extremes(cylinder)[1]
+    spreads = cylinder_spreads(job, cylinder, Sources(), catalogue)
+    left = spreads
+    if job.finishing != "already finished" and cylinder.readings:
+        left = cylinder_spreads(job, cylinder, Sources(), catalogue, machined=False)
+    asked = Asked(job.measuring or Measuring(), float(share))
     windows = []
     for window in job.windows_for(cylinder):
-        error = errors.get(error_key(window))
-        u = 0.0 if error is None else standard(error) * float(share)
-        guard = _guard(job.measuring or Measuring(), window, largest, u)
-        windows.append(window.model_copy(update={"guard": max(window.guard, guard)}))
+        key = error_key(window)
+        own = left if window.fit in OF_FORM else spreads
+        changed = {"guard": _guard(asked, window, cylinder, own.get(key))}
+        if left is not spreads and window.fit == "clearance":
+            changed["guard_as_is"] = _guard(asked, window, cylinder, left.get(key))
+        windows.append(window.model_copy(update=changed))
     return cylinder.model_copy(update={"windows": tuple(windows)})
+
+
+def _guard(asked: Asked, window: Window, cylinder: Cylinder, spread: Spread | None) -> int:
+    """Return the guard of a window: what it states, or what is not known asks for if that is more.
+
+    One window may hold for many pistons: the largest local size stands for the nominal bore.
+    """
+    if spread is None:
+        return window.guard
+    smallest, largest = extremes(cylinder)
+    guard = guard_of(asked, window.stated(largest), spread, _apart(window, largest - smallest))
+    return max(window.guard, guard)
+
+
+def _apart(window: Window, bore_spread: int) -> int:
+    """Return how far apart a fit's values lie over a bore as it was read (ticks)."""
+    if window.fit in OF_FORM:
+        return 0
+    return ceil(pi * bore_spread) if window.fit == "end_gap" else bore_spread
 
 
 def error_key(window: Window) -> tuple[FitName, int | None]:
@@ -123,24 +186,6 @@ def error_key(window: Window) -> tuple[FitName, int | None]:
     if window.groove is None and window.fit in ("end_gap", "ring_seat"):
         return window.fit, 0
     return window.fit, window.groove
-
-
-def _guard(measuring: Measuring, window: Window, bore: int, u: float) -> int:
-    """Return the guard (ticks, rounded up) that a standard uncertainty asks for."""
-    if u == 0:
-        return 0
-    if measuring.probability is None:
-        factor = DEFAULT_FACTOR
-        if measuring.factor is not None:
-            factor = measuring.factor / _THOUSANDTHS
-        return ceil(factor * u)
-    wanted = measuring.probability / _MILLIONTHS
-    low, high = window.stated(bore)
-    if low is None or high is None:
-        return ceil((guard_factor(wanted) or 0.0) * u)
-    two_sided = guard_factor(wanted, (high - low) / u)
-    # Where no guard leaves the probability, one is set that leaves no room either.
-    return (high - low) // 2 + 1 if two_sided is None else ceil(two_sided * u)
 
 
 def _with_instruments(job: Job, measuring: Measuring) -> Job:

@@ -65,13 +65,19 @@ class StackBounds(NamedTuple):
 class PistonChoice(NamedTuple):
     """A piston in one cylinder: clearance window and stack bounds at its nominal bore.
 
-    The window's lowest value is nowhere below what physics permits.
+    The window's lowest value is nowhere below what physics permits. `as_is` is the window in a
+    bore that is left as it is, where its guard is another.
     """
 
     candidate: PistonCandidate
     clearance: Limits
     stack: StackBounds
     refusals: tuple[Refusal, ...]
+    as_is: Limits | None = None
+
+    def window(self, *, machined: bool) -> Limits:
+        """Return the clearance window in a bore that is machined, or left as it is."""
+        return self.clearance if machined or self.as_is is None else self.as_is
 
     @property
     def ring_class(self) -> RingClass:
@@ -186,10 +192,12 @@ class CylinderChoices:
         """The window on the compression ratio."""
         return ratio_window(self.job, self.cylinder, self.windows)
 
-    def limits(self, fit: FitName, nominal: int, groove: int | None, *, kept: bool) -> Limits:
+    def limits(
+        self, fit: FitName, nominal: int, groove: int | None, *, kept: bool, as_is: bool = False
+    ) -> Limits:
         """Return the guarded window of a fit at a nominal bore (open when there is none)."""
         window = find_window(self.windows, fit, groove)
-        return OPEN if window is None else window.limits(nominal, kept=kept)
+        return OPEN if window is None else window.limits(nominal, kept=kept, as_is=as_is)
 
 
 def choices(job: Job, catalogue: Catalogue, parts: Shelf) -> tuple[CylinderChoices, ...]:
@@ -241,9 +249,14 @@ def _piston_choice(
     if part.compression_height is None:
         sentence = f"the compression height of {part.number} is not known"
         refusals += [Refusal(rule, sentence) for rule in _stack_rules(state, part)]
-    limits = state.limits("clearance", part.nominal_bore, None, kept=candidate.kept)
-    limits = in_force("clearance", limits)
-    return PistonChoice(candidate, limits, _stack_bounds(state, part), tuple(refusals))
+    machined, as_is = (
+        in_force("clearance", limits)
+        for limits in (
+            state.limits("clearance", part.nominal_bore, None, kept=candidate.kept, as_is=left)
+            for left in (False, True)
+        )
+    )
+    return PistonChoice(candidate, machined, _stack_bounds(state, part), tuple(refusals), as_is)
 
 
 def _stack_rules(state: CylinderChoices, part: Piston) -> Iterator[RuleId]:
@@ -387,8 +400,8 @@ def options(state: CylinderChoices, active: frozenset[RuleId] = ALL_RULES) -> tu
     for piston in state.pistons:
         if _refused(piston.refusals, active):
             continue
-        skirt, limits = piston.candidate.skirt, piston.clearance
-        sizes = skirt.low, skirt.high, limits.low, limits.high
+        skirt = piston.candidate.skirt
+        sizes = skirt.low, skirt.high, piston.clearance, piston.as_is
         if sizes not in known:
             tried = (make_option(state, piston, route, active) for route in routes)
             known[sizes] = [option for option in tried if option.has_size]
@@ -414,7 +427,7 @@ def make_option(
     # Each of the smallest and the largest piston has a finish size of its own when it follows.
     least_high = [Bound(rule, value + spread) for rule, value in least_low] if follows else []
     most_low: list[Bound] = []
-    limits, skirt = piston.clearance, piston.candidate.skirt
+    limits, skirt = piston.window(machined=route.route.machined), piston.candidate.skirt
     if "clearance" in active and limits.low is not None:
         size = skirt.low if follows else skirt.high
         least_low.append(Bound("clearance", size + limits.low))

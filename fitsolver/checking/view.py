@@ -73,7 +73,10 @@ class CylinderView:
         """Return the guarded window of a fit with the piston that is fitted."""
         window = find_window(self.job.windows_for(self.cylinder), fit, groove, port)
         nominal = self.piston.part.nominal_bore
-        return OPEN if window is None else window.limits(nominal, kept=kept)
+        if window is None:
+            return OPEN
+        as_is = fit == "clearance" and not self.route.machined
+        return window.limits(nominal, kept=kept, as_is=as_is)
 
     @property
     def candidates(self) -> tuple[Candidate, ...]:

@@ -54,6 +54,11 @@ def probability_between(low: float, high: float, u: float) -> float:
     return max(0.0, normal_below(high / u) - normal_below(low / u))
 
 
+def normal_quantile(probability: float) -> float:
+    """Return the quantile of the standard normal distribution, within plus and minus 8."""
+    return 8.0 if probability >= 1 - 1e-15 else max(-8.0, _NORMAL.inv_cdf(max(probability, 1e-15)))
+
+
 def guard_factor(probability: float, window_width_over_u: float | None = None) -> float | None:
     """Return the guard in standard uncertainties that leaves `probability` at the guarded edge.
 

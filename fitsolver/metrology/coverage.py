@@ -20,8 +20,9 @@ def next_place(cylinder: Cylinder) -> Place | None:
     """Return where to read next: the middle of the widest stretch of the zone without a reading.
 
     On the axis that reads largest so far; where an end of the zone is unread, at that end.
-    Bands of ports that do not decide are stepped over. None without a zone or readings, and
-    where no stretch is wider than a fifth of the zone.
+    Bands of ports that do not decide are stepped over. Where no stretch is wider than a fifth of
+    the zone and one axis was read, where it is largest, across. None without a zone or readings,
+    and where two axes are read as closely.
     """
     zone = cylinder.zone
     inside = [r for r in cylinder.readings if zone is None or zone.holds(r.depth)]
@@ -38,9 +39,11 @@ def next_place(cylinder: Cylinder) -> Place | None:
         for length, depth in stretches
         if length * _CLOSE > zone.bottom - zone.top and not _beside_port(cylinder, depth)
     ]
-    if not wide:
-        return None
     largest = max(inside, key=lambda reading: reading.size)
+    if not wide:
+        if len({reading.angle for reading in inside}) > 1:
+            return None
+        return Place(depth=largest.depth, angle=(largest.angle + 90) % 180)
     return Place(depth=-max(wide)[1], angle=largest.angle)
 
 

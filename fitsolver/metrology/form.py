@@ -127,6 +127,12 @@ def six_readings(cylinder: Cylinder) -> tuple[int, int]:
     return max(odd) - min(even), max(odd[0], even[0]) - max(odd[2], even[2])
 
 
+def sees_no_oval(readings: Iterable[Reading]) -> bool:
+    """Tell whether an oval at 45° to the axes read passes unseen: none or all square on."""
+    turned = {reading.angle % 90 for reading in readings}
+    return len(turned) < 2
+
+
 def _in_port(cylinder: Cylinder, reading: Reading) -> bool:
     return any(band.holds(reading.depth) for band in cylinder.ports)
 

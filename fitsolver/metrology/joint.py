@@ -140,7 +140,7 @@ def _many(intervals: Sequence[Interval], correlation: Matrix) -> float:
     """Separate the variables, the tightest interval first, and sum over a lattice."""
     import numpy as np
 
-    z, p = _normal_table()
+    z, p = normal_table()
 
     order, factor = _cholesky(intervals, correlation)
     primes = _primes(len(order))
@@ -165,7 +165,7 @@ def _many(intervals: Sequence[Interval], correlation: Matrix) -> float:
 
 
 @cache
-def _normal_table() -> tuple[Floats, Floats]:
+def normal_table() -> tuple[Floats, Floats]:
     """Return z and the normal distribution function there, to look up either way."""
     import numpy as np
 

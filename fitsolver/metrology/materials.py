@@ -53,6 +53,15 @@ BORE_MATERIALS: Final[dict[str, tuple[str, str]]] = {
 }
 
 
+#: Words in the name of a bore's material that say it is plated.
+_PLATED: Final = ("plat", "chrom", "nickel")
+
+
+def is_plated(material: str) -> bool:
+    """Tell whether the name of a bore's material says that it is plated."""
+    return any(word in material.lower() for word in _PLATED)
+
+
 def is_known(alloy: str) -> bool:
     """Tell whether the expansion of an alloy of that name is known."""
     return _key(alloy) in MATERIALS

@@ -11,10 +11,20 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from math import fsum, sqrt
-from typing import TYPE_CHECKING, Final, TypeAlias
+from typing import TYPE_CHECKING, Final, NamedTuple, TypeAlias
 
 from fitsolver.metrology.repeats import decided_by, repeats_of
 from fitsolver.metrology.sources import PI, Fact, Sources, as_error
+from fitsolver.metrology.spread import (
+    FORM_FIGURES,
+    FormErrors,
+    Spread,
+    clearance_spread,
+    difference_spread,
+    gap_spread,
+    seat_spread,
+    tried_spread,
+)
 from fitsolver.metrology.temperature import (
     bore_expansion,
     instrument_expansion,
@@ -22,15 +32,18 @@ from fitsolver.metrology.temperature import (
     standard_kind,
     temperatures_of,
 )
+from fitsolver.metrology.whole_bore import Scatter, WholeBore, whole_bore
 from fitsolver.records.base import FitName
 from fitsolver.records.budget import Budget, Contribution
 from fitsolver.records.job import Cylinder, Job
 from fitsolver.records.measuring import REFERENCE, STEEL, InstrumentKind, Measuring, Temperatures
+from fitsolver.records.plan import OddsOf
 
 if TYPE_CHECKING:
     from fitsolver.metrology.sources import Error, Term
 
 _SCATTER: Final = "bore gauge repeatability"
+BETWEEN: Final = "bore between its readings"
 COVERAGE: Final = 2.0  # JCGM 100:2008, 6.3: about 95 %
 _PER_KELVIN: Final = 1e-9
 _DEGREE: Final = 1e-3
@@ -42,6 +55,18 @@ _CALLED: Final[dict[InstrumentKind, str]] = {
 }
 
 FitErrors: TypeAlias = "dict[tuple[FitName, int | None], Error]"
+FitSpreads: TypeAlias = "dict[tuple[FitName, int | None], Spread]"
+
+
+class TriedGap(NamedTuple):
+    """Where the end gap of a ring was measured: a bore's size (ticks), and whether it was this one.
+
+    In this bore, left as it is, the gap is what was measured: the bore's own error has no part in
+    it. In another bore, read with the same gauge, the errors of both bores have.
+    """
+
+    bore: int
+    here: bool
 
 
 def fit_errors(  # noqa: PLR0913 - each changes the error by itself
@@ -56,29 +81,81 @@ def fit_errors(  # noqa: PLR0913 - each changes the error by itself
     machined: bool = False,
     gaps: Mapping[int, int | None] | None = None,
 ) -> FitErrors:
-    """Return the error of every fit of a cylinder that measuring has a part in, in ticks.
+    """Return the error of every fit of a cylinder by its instruments, as `fit_spreads` has it.
+
+    Nothing is said of the bore between its readings.
+    """
+    spreads = fit_spreads(
+        job,
+        cylinder,
+        bore=bore,
+        piston=piston,
+        piston_measured=piston_measured,
+        piston_expansion=piston_expansion,
+        sources=sources,
+        machined=machined,
+        gaps=gaps,
+        over=None,
+    )
+    return {key: spread.error for key, spread in spreads.items()}
+
+
+def fit_spreads(  # noqa: PLR0913 - each changes the error by itself
+    job: Job,
+    cylinder: Cylinder,
+    *,
+    bore: int,
+    piston: int,
+    piston_measured: bool,
+    piston_expansion: int,
+    sources: Sources,
+    machined: bool = False,
+    gaps: Mapping[int, int | None] | None = None,
+    tried: Mapping[int, TriedGap] | None = None,
+    over: OddsOf | None = "whole bore",
+) -> FitSpreads:
+    """Return what is not known of every fit of a cylinder that measuring has a part in, in ticks.
 
     `bore` and `piston` are sizes at 20 °C (ticks), `piston_expansion` 10**-9 per kelvin. A
     piston that was not measured has no error: its tolerance is a range. A `machined` bore
-    will be read once; one left as it is was read as often as its deciding reading. `gaps`
-    names the grooves that hold a ring, with how far the two blades between which its gap was
-    measured lie apart (0 where these are the ends of the fit's range already), None where
-    the gap is the maker's. `sources` are those of the job: one object for all its cylinders.
+    will be read once, and keeps to the half-width of its route; one left as it is has what its
+    readings tell of its form, `over` the whole bore or the places read (None: nothing is told).
+    `gaps` names the grooves that hold a ring, with how far the two blades between which its gap
+    was measured lie apart (0 where these are the ends of the fit's range already), None where
+    the gap is the maker's; `tried` says where a measured gap was measured.
 
-    clearance D - P; end_gap pi e_D and ring_seat -e_D per groove; out_of_round and taper,
-    two readings of one gauge, in which setting, calibration and temperature cancel.
+    clearance D - P; end_gap pi e_D and ring_seat -e_D per groove, D there the mean circle of a
+    depth; out_of_round and taper, two readings of one gauge, in which setting, calibration and
+    temperature cancel.
     """
     measuring = job.measuring or Measuring()
     reader = _Reader(job, measuring, cylinder, sources)
-    bore_error = reader.bore(bore, 1 if machined else None)
+    known = None if machined or over is None else reader.whole(over)
+    readings = 1 if machined else None
+    bore_error = reader.bore(bore, readings) if known is None else reader.bore(bore, 0)
     piston_error = reader.piston(piston, piston_expansion) if piston_measured else as_error(0.0)
-    errors: FitErrors = {("clearance", None): bore_error - piston_error}
+    form = None if known is None else FormErrors(known, reader.form_parts(known))
+    found: FitSpreads = {("clearance", None): clearance_spread(bore_error - piston_error, form)}
     for groove, width in (gaps or {}).items():
-        errors["end_gap", groove] = PI * bore_error + reader.blades(groove, width)
-        errors["ring_seat", groove] = -bore_error
-    errors["out_of_round", None] = reader.two_readings("out-of-round")
-    errors["taper", None] = reader.two_readings("taper")
-    return errors
+        blades, where = reader.blades(groove, width), (tried or {}).get(groove)
+        if where is not None and where.here:
+            found["end_gap", groove] = tried_spread(as_error(blades), form, where.bore)
+        else:
+            other = 0.0 if where is None else reader.other_bore(groove, where.bore)
+            found["end_gap", groove] = gap_spread(PI * (bore_error - other) + blades, form)
+        found["ring_seat", groove] = seat_spread(-bore_error, form)
+    of_form: tuple[tuple[FitName, str], ...] = (
+        ("out_of_round", "out-of-round"),
+        ("taper", "taper"),
+    )
+    for fit, words in of_form:
+        found[fit, None] = difference_spread(fit, reader.two_readings(words), form)
+    return found
+
+
+def gauge_scatter(job: Job, cylinder: Cylinder) -> Scatter:
+    """Return what one reading of a job's bore gauge scatters by (ticks)."""
+    return _Reader(job, job.measuring or Measuring(), cylinder, Sources()).scatter()
 
 
 class _Reader:
@@ -94,9 +171,41 @@ class _Reader:
         #: Cylinders measured at temperatures of their own had a thermometer reading of their own.
         self.thermometer = self.own if cylinder.temperatures is not None else ""
 
-    def bore(self, size: int, readings: int | None) -> Error:
-        """Return the error of the bore's size, from the standard and the dial."""
-        at, kind = self.at, standard_kind(self.job)
+    def whole(self, over: OddsOf) -> WholeBore | None:
+        """Return what the readings tell of the bore."""
+        return whole_bore(self.job, self.cylinder, self.scatter(), over)
+
+    def scatter(self) -> Scatter:
+        """Return what one reading of the dial scatters by."""
+        one = standard(as_error(self._dial_repeatability(1)))
+        return Scatter(one, standard(as_error(self._dial_step(self.own))))
+
+    def form_parts(self, known: WholeBore) -> list[Error]:
+        """Return independent errors of standard uncertainty 1, one for each figure of the form.
+
+        Each is made of the scatter and the step of a reading and, for what the largest size is
+        less certain than one reading, of what lies between the readings.
+        """
+        parts = []
+        for index in range(len(FORM_FIGURES)):
+            of = f"{self.own}, form {index}"
+            read = self._dial_repeatability(1, of=of) + self._dial_step(of)
+            share = known.read_share
+            rest = self.sources.normal(BETWEEN, sqrt(1 - share), of=of)
+            width = standard(as_error(read))
+            parts.append(as_error(rest + (read * (sqrt(share) / width) if width else 0.0)))
+        return parts
+
+    def other_bore(self, groove: int, size: int) -> Error:
+        """Return the error of another bore, in which a ring's gap was measured: read once."""
+        return self.bore(size, 1, of=f"{self.own}, bore of the gap in groove {groove}")
+
+    def bore(self, size: int, readings: int | None, *, of: str = "") -> Error:
+        """Return the error of the bore's size, from the standard and the dial.
+
+        Read so many times (None: as often as what decides was); 0: but for the reading itself.
+        """
+        at, kind, of = self.at, standard_kind(self.job), of or self.own
         standard, part = instrument_expansion(self.job, kind), self._bore_expansion()
         grown = size * _growth(part, at.bore)
         zero = self.cylinder.zero
@@ -104,8 +213,8 @@ class _Reader:
         dial = grown - length * _growth(standard, at.standard)
         return as_error(
             size_at_20(
-                length + self._setting(),
-                dial + self._dial() + self._dial_repeatability(readings),
+                length + self._setting(of),
+                dial + self._dial(readings, of),
                 standard_expansion=self._expansion(_CALLED[kind], standard, at.standard),
                 standard_temperature=self._temperature(_CALLED[kind], at.standard),
                 part_expansion=self._expansion(f"bore ({self.cylinder.material})", part, at.bore),
@@ -118,7 +227,7 @@ class _Reader:
         at, own = self.at, instrument_expansion(self.job, "outside micrometer")
         read = size * _growth(expansion, at.piston) / _growth(own, at.micrometer)
         error = self._calibration("outside micrometer") + self._one_reading(
-            "outside micrometer", "on the piston"
+            "outside micrometer", "on the piston", self.own
         )
         return as_error(
             size_at_20(
@@ -151,22 +260,22 @@ class _Reader:
         repeats = self.sources.normal("feeler gauge repeatability", feeler.repeatability, of=of)
         return between + repeats + self._calibration("feeler gauge")
 
-    def _setting(self) -> Term:
+    def _setting(self, owner: str) -> Term:
         """Return the error of the standard: its calibration, and setting the gauge in it.
 
         The dial is turned to zero at one turning point: it scatters there as in the bore, and
         zero is set no finer than it is read.
         """
-        kind, of = standard_kind(self.job), f"{self.own}, setting"
-        standard = self._calibration(kind) + self._one_reading(kind, "setting the gauge")
+        kind, of = standard_kind(self.job), f"{owner}, setting"
+        standard = self._calibration(kind) + self._one_reading(kind, "setting the gauge", owner)
         return standard + self._dial_step(of) + self._dial_repeatability(1, of=of)
 
     def _calibration(self, kind: InstrumentKind) -> Term:
         instrument = self.measuring.instrument(kind)
         return self.sources.calibration(f"{_CALLED[kind]} calibration", instrument)
 
-    def _one_reading(self, kind: InstrumentKind, act: str) -> Term:
-        instrument, name, of = self.measuring.instrument(kind), _CALLED[kind], self.own
+    def _one_reading(self, kind: InstrumentKind, act: str, of: str) -> Term:
+        instrument, name = self.measuring.instrument(kind), _CALLED[kind]
         if instrument is None:
             return 0.0
         step, scatter = f"{name} resolution", f"{name} repeatability"
@@ -175,8 +284,11 @@ class _Reader:
             f"{scatter}, {act}", instrument.repeatability, of=of, cause=scatter
         )
 
-    def _dial(self) -> Term:
-        return self._calibration("bore gauge") + self._dial_step(self.own)
+    def _dial(self, readings: int | None, of: str) -> Term:
+        calibration = self._calibration("bore gauge")
+        if readings == 0:
+            return calibration
+        return calibration + self._dial_step(of) + self._dial_repeatability(readings, of=of)
 
     def _dial_step(self, of: str) -> Term:
         """Return what one reading of the dial leaves by its resolution."""

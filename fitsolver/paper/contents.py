@@ -16,7 +16,7 @@ from fitsolver.records.job import Job
 from fitsolver.records.plan import Answer, CylinderPlan, NoFit, Plan, Status
 from fitsolver.records.stages import StagesAnswer
 from fitsolver.reporting.answer_view import headlines
-from fitsolver.reporting.figures import Figures, money, odds
+from fitsolver.reporting.figures import Figures, likely, money
 from fitsolver.reporting.plan_view import order_rows
 from fitsolver.reporting.words import RULE_WORDS, UNIT_WORDS, counted
 
@@ -97,7 +97,7 @@ def _totals(plan: Plan, currency: str) -> Iterator[tuple[str, str]]:
     yield "Together", money(plan.price, currency)
     yield "Ready in", counted(plan.days, "day", "days")
     if plan.probability is not None:
-        yield "All fits conform", f"{odds(plan.probability)} likely"
+        yield "All fits conform", likely(plan.probability, plan.odds_of)
 
 
 def _cylinder(

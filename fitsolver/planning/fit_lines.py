@@ -183,7 +183,8 @@ class _Lines:
         filed: int = 0,
     ) -> Fit:
         low, high = (None, None) if window is None else window.stated(self.nominal, kept=kept)
-        guard = 0 if window is None else window.guard
+        as_is = fit == "clearance" and not self.chosen.option.machined
+        guard = 0 if window is None else window.guard_for(as_is=as_is)
         return Fit(
             fit=fit,
             part=part,

@@ -1,21 +1,28 @@
-"""How probable it is that the true values conform, fit by fit and all at once (JCGM 106)."""
+"""How probable it is that the true values conform, fit by fit and all at once (JCGM 106).
+
+A machined bore keeps to the half-width of its route. One that is left as it is has what its
+readings tell of its form: over the whole zone where they are enough, else over the places read
+(`fitsolver.metrology.whole_bore`).
+"""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from fitsolver.metrology.conformity import error_interval, probability_between
+from fitsolver.metrology.conformity import error_interval
 from fitsolver.metrology.correct import assumed_expansion
 from fitsolver.metrology.joint import joint_probability
+from fitsolver.metrology.next_reading import next_reading
+from fitsolver.metrology.whole_bore import odds_of, tried_here
 from fitsolver.options import CylinderChoices
 from fitsolver.records.job import Job
-from fitsolver.records.plan import CylinderPlan, Fit, Plan
+from fitsolver.records.plan import CylinderPlan, Fit, OddsOf, Plan
 from fitsolver.selection import CylinderSelection, Selection
 
 if TYPE_CHECKING:
     from fitsolver.metrology.sources import Error, Sources
-    from fitsolver.metrology.uncertainty import FitErrors
+    from fitsolver.metrology.uncertainty import FitSpreads, TriedGap
 
 Interval = tuple[float, float]
 
@@ -37,7 +44,15 @@ def with_odds(
         cylinder, own = _cylinder(job, state, chosen, item, sources)
         cylinders.append(cylinder)
         every += own
-    return plan.model_copy(update={"cylinders": tuple(cylinders), "probability": _at_once(every)})
+    places = any(cylinder.odds_of == "places read" for cylinder in cylinders)
+    together = _at_once(every)
+    return plan.model_copy(
+        update={
+            "cylinders": tuple(cylinders),
+            "probability": together,
+            "odds_of": None if together is None else "places read" if places else "whole bore",
+        }
+    )
 
 
 def _cylinder(
@@ -47,35 +62,56 @@ def _cylinder(
     item: CylinderPlan,
     sources: Sources,
 ) -> tuple[CylinderPlan, list[tuple[Interval, Error]]]:
-    from fitsolver.metrology.uncertainty import standard
-
-    errors = _errors(job, state, chosen, sources)
-    fits: list[Fit] = []
-    bounded: list[tuple[Interval, Error]] = []
-    for fit in item.fits:
-        error = errors.get((fit.fit, fit.groove))
-        if error is None or (fit.low is None and fit.high is None):
-            fits.append(fit)
-            continue
-        interval = error_interval(fit.least, fit.most, fit.low, fit.high)
-        u = standard(error)
-        bounded.append((interval, error))
-        fits.append(
-            fit.model_copy(
-                update={"uncertainty": u, "probability": probability_between(*interval, u)}
-            )
-        )
-    changed = {"fits": tuple(fits), "probability": _at_once(bounded)}
+    over = "whole bore" if chosen.option.machined else odds_of(state.cylinder)
+    spreads = _spreads(job, state, chosen, sources, over)
+    bounded = _bounded(item.fits, spreads)
+    probability = _at_once(bounded)
+    changed: dict[str, object] = {
+        "fits": tuple(_with_odds(fit, spreads) for fit in item.fits),
+        "probability": probability,
+        "odds_of": None if probability is None else over,
+    }
+    if probability is not None and not chosen.option.machined:
+        changed["next_reading"] = next_reading(job, state.cylinder)
+        if over == "places read" and state.cylinder.zone is not None:
+            whole = _spreads(job, state, chosen, Sources(), "whole bore")
+            changed["whole_probability"] = _at_once(_bounded(item.fits, whole))
     return item.model_copy(update=changed), bounded
 
 
-def _errors(
-    job: Job, state: CylinderChoices, chosen: CylinderSelection, sources: Sources
-) -> FitErrors:
-    from fitsolver.metrology.uncertainty import fit_errors
+def _bounded(fits: Sequence[Fit], spreads: FitSpreads) -> list[tuple[Interval, Error]]:
+    """Return the errors with which the fits that measuring has a part in conform."""
+    found: list[tuple[Interval, Error]] = []
+    for fit in fits:
+        spread = spreads.get((fit.fit, fit.groove))
+        if spread is not None and not (fit.low is None and fit.high is None):
+            found += spread.bounded(*error_interval(fit.least, fit.most, fit.low, fit.high))
+    return found
+
+
+def _with_odds(fit: Fit, spreads: FitSpreads) -> Fit:
+    spread = spreads.get((fit.fit, fit.groove))
+    if spread is None or (fit.low is None and fit.high is None):
+        return fit
+    interval = error_interval(fit.least, fit.most, fit.low, fit.high)
+    sides = [high for high, edge in ((False, fit.low), (True, fit.high)) if edge is not None]
+    return fit.model_copy(
+        update={
+            "uncertainty": max(spread.deviation(high=high) for high in sides),
+            "beyond_low": spread.beyond(high=False),
+            "beyond_high": spread.beyond(high=True),
+            "probability": spread.within(*interval),
+        }
+    )
+
+
+def _spreads(
+    job: Job, state: CylinderChoices, chosen: CylinderSelection, sources: Sources, over: OddsOf
+) -> FitSpreads:
+    from fitsolver.metrology.uncertainty import fit_spreads
 
     candidate = chosen.option.piston.candidate
-    return fit_errors(
+    return fit_spreads(
         job,
         state.cylinder,
         bore=chosen.high,
@@ -86,7 +122,29 @@ def _errors(
         machined=chosen.option.machined,
         # The two blades of a measured gap are the ends of the fit's range already.
         gaps={groove: 0 if ring.candidate.piece else None for groove, ring in chosen.rings.items()},
+        tried=_tried(job, state, chosen),
+        over=over,
     )
+
+
+def _tried(job: Job, state: CylinderChoices, chosen: CylinderSelection) -> dict[int, TriedGap]:
+    """Return where the gaps of the measured rings were measured, by groove.
+
+    A ring that is filed after it was tried is no longer what was measured.
+    """
+    from fitsolver.metrology.uncertainty import TriedGap
+
+    left = not chosen.option.machined
+    return {
+        groove: TriedGap(
+            ring.candidate.gauge_diameter,
+            left
+            and not ring.filing(chosen.low)
+            and tried_here(state.cylinder, ring.candidate.only_in, ring.candidate.gauge_diameter),
+        )
+        for groove, ring in chosen.rings.items()
+        if ring.candidate.gap_measured
+    }
 
 
 def _at_once(bounded: Sequence[tuple[Interval, Error]]) -> float | None:

@@ -10,7 +10,7 @@ from fitsolver.lengths import Unit
 from fitsolver.records.base import Count, FitName, Length, Level, Mass, Money, Range, Record, RuleId
 from fitsolver.records.budget import Correction
 from fitsolver.records.floors import floor_of
-from fitsolver.records.form import BoreForm
+from fitsolver.records.form import BoreForm, Place
 from fitsolver.records.job import Finishing
 from fitsolver.records.measuring import Decision, Temperature
 
@@ -18,6 +18,8 @@ ANSWER_SCHEMA: Final = 1
 
 Status = Literal["proven best", "best found", "nothing fits", "undecided"]
 Source = Literal["in hand", "stock", "order"]
+#: What stated odds hold of: the whole bore, or only the places where it was read.
+OddsOf = Literal["whole bore", "places read"]
 
 
 class Fit(Record):
@@ -28,7 +30,10 @@ class Fit(Record):
     value stays inside the guarded edge; None where the window has no edge on that side.
     `filed` is how much the tightest supplied ring is opened by filing. Where the job states
     its instruments, `uncertainty` is the standard uncertainty (ticks) and `probability` that
-    of the true value lying inside the stated window, at the ends of the expected range.
+    of the true value lying inside the stated window, at the ends of the expected range; of a
+    bore that is left as it is, how far the true least and most are expected to lie beyond what
+    was read is `beyond_low` and `beyond_high` (ticks, negative = below it), which `least` and
+    `most` leave out.
     For `port_timing` (of `port`) and `compression` all figures are thousandths of a degree of
     crank and of the ratio, the least rounded down and the most up.
     """
@@ -46,6 +51,8 @@ class Fit(Record):
     slack_high: Length | None
     filed: Length = 0
     uncertainty: float | None = None
+    beyond_low: float | None = None
+    beyond_high: float | None = None
     probability: float | None = None
     service: bool = False
     source: str = ""
@@ -156,6 +163,18 @@ class WarmDial(Record):
     stop: Range
 
 
+class NextReading(Record):
+    """Where one more reading tells most of the largest local size, and what it would bring.
+
+    Standard uncertainties (ticks) of the largest local size of the zone, now and with it; the
+    error that all readings share is left out.
+    """
+
+    place: Place
+    now: float
+    then: float
+
+
 class CylinderPlan(Record):
     """What is done to one cylinder.
 
@@ -201,6 +220,15 @@ class CylinderPlan(Record):
     dial_on_piston: Range
     fits: tuple[Fit, ...]
     probability: float | None = Field(default=None, description="all fits of it conform at once")
+    odds_of: OddsOf | None = Field(default=None, description="what `probability` holds of")
+    whole_probability: float | None = Field(
+        default=None,
+        description="that of the whole bore, were it as bores of its kind are, where `probability` "
+        "holds of the places read",
+    )
+    next_reading: NextReading | None = Field(
+        default=None, description="of a bore left as it is, where one more reading tells most"
+    )
     hot: tuple[HotFit, ...] = ()
     stack: StackEffect | None = None
     left_to_limit: Length | None
@@ -249,6 +277,7 @@ class Plan(Record):
     mass_spreads: tuple[Mass, ...] = ()
     rebuilds_left: Count | None = None
     probability: float | None = Field(default=None, description="all fits conform at once")
+    odds_of: OddsOf | None = Field(default=None, description="what `probability` holds of")
 
 
 class Reason(Record):

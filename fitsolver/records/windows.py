@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from fractions import Fraction
 from typing import Final, NamedTuple
 
-from pydantic import model_validator
+from pydantic import Field, model_validator
 
 from fitsolver.lengths import RATIO, ceil, floor
 from fitsolver.records.base import THOUSANDTHS, FitName, Length, Record
@@ -41,7 +41,9 @@ class Window(Record):
     `per_bore` is set. `guard` (ticks) is given up on each side. A service limit holds for
     parts that are kept; where it is None the build limit holds for them too. For `port_timing`
     the edges are thousandths of a degree of crank (`port` names the port, None: every one), for
-    `compression` thousandths of the ratio; both have build limits only.
+    `compression` thousandths of the ratio; both have build limits only. `guard_as_is` is the guard
+    in a bore that is left as it is, where it is another than that of a machined one: filled in
+    where a job is made ready to be decided, never part of a job's file or document.
     """
 
     fit: FitName
@@ -53,6 +55,7 @@ class Window(Record):
     groove: int | None = None
     port: str | None = None
     guard: Length = 0
+    guard_as_is: Length | None = Field(default=None, exclude=True)
     source: str = ""
 
     @model_validator(mode="after")
@@ -95,16 +98,21 @@ class Window(Record):
         high = self.high if self.service_high is None else self.service_high
         return low, high
 
-    def limits(self, nominal_bore: int, *, kept: bool = False) -> Limits:
+    def guard_for(self, *, as_is: bool) -> int:
+        """Return the guard in a bore that is left as it is, or in one that is machined."""
+        return self.guard_as_is if as_is and self.guard_as_is is not None else self.guard
+
+    def limits(self, nominal_bore: int, *, kept: bool = False, as_is: bool = False) -> Limits:
         """Return the edges in ticks for a nominal bore (ticks), narrowed by the guard.
 
         A window per unit of bore is taken at the nominal bore of the piston in question
         and rounded once, inwards.
         """
         low, high = self.stated(nominal_bore, kept=kept)
+        guard = self.guard_for(as_is=as_is)
         return Limits(
-            low=None if low is None else low + self.guard,
-            high=None if high is None else high - self.guard,
+            low=None if low is None else low + guard,
+            high=None if high is None else high - guard,
         )
 
     def stated(self, nominal_bore: int, *, kept: bool = False) -> tuple[int | None, int | None]:

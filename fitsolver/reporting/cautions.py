@@ -6,14 +6,15 @@ from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, Final
 
 from fitsolver.lengths import Unit, format_length
-from fitsolver.metrology.form import LOBING_CAUTION, deciding
+from fitsolver.metrology.form import LOBING_CAUTION, deciding, sees_no_oval
+from fitsolver.metrology.materials import is_plated
 from fitsolver.reporting.words import FIT_WORDS
 
 if TYPE_CHECKING:
     from fitsolver.records.base import FitName
     from fitsolver.records.catalogue import Catalogue
     from fitsolver.records.form import BoreForm
-    from fitsolver.records.job import Cylinder, Job
+    from fitsolver.records.job import Job
     from fitsolver.records.plan import CylinderPlan, Plan
 
 SHEETS: Final = (
@@ -55,6 +56,14 @@ BETWEEN: Final = (
     "Between readings the bore is taken to be no larger than the largest that was read, nor "
     "smaller than the smallest; a form allowance in the job gives room for more."
 )
+PLACES_READ: Final = (
+    "the odds are those of the places read. Readings at two depths and two axes, four in all, in a "
+    "zone that the job gives, tell of the whole bore."
+)
+TWO_AXES: Final = (
+    "axes read square to each other cannot see an oval at 45° to them. The odds count one as bores "
+    "of this kind have it; a reading at 45° shows it."
+)
 #: Common practice, no source.
 GLAZE: Final = (
     "new rings go into a worn bore that is left as it is. A glazed wall keeps new rings from "
@@ -67,8 +76,6 @@ GLAZE_PLATED: Final = (
     "them: ask the maker's sheets which rings may run on it, and how the wall is cleaned before "
     "they go in."
 )
-#: Words in the name of a bore's material that say it is plated.
-_PLATED: Final = ("plat", "chrom", "nickel")
 #: Readings named in one caution.
 _MOST_NAMED: Final = 3
 
@@ -99,6 +106,7 @@ def _of_plan(job: Job, plan: Plan | None) -> Iterator[str]:
         return
     for cylinder in plan.cylinders:
         yield from _hot(cylinder)
+    yield from _of_odds(job, plan)
     if job.engine.rise is None:
         yield NO_TEMPERATURES
     if any(cylinder.machined for cylinder in plan.cylinders):
@@ -117,6 +125,19 @@ def _of_plan(job: Job, plan: Plan | None) -> Iterator[str]:
         yield KEPT
 
 
+def _of_odds(job: Job, plan: Plan) -> Iterator[str]:
+    """What odds of a bore that is left as it is cannot know."""
+    known = {cylinder.name: cylinder for cylinder in job.cylinders}
+    for item in plan.cylinders:
+        cylinder = known.get(item.cylinder)
+        if cylinder is None or item.odds_of is None or item.machined or not cylinder.readings:
+            continue
+        if item.odds_of == "places read":
+            yield f"Cylinder {item.cylinder}: {PLACES_READ}"
+        if not cylinder.form_allowance and sees_no_oval(deciding(cylinder)):
+            yield f"Cylinder {item.cylinder}: {TWO_AXES}"
+
+
 def _of_seating(job: Job, plan: Plan) -> Iterator[str]:
     """New rings in a bore that stays as it was worn; a bore that was finished is not worn."""
     if job.finishing == "already finished":
@@ -127,7 +148,8 @@ def _of_seating(job: Job, plan: Plan) -> Iterator[str]:
         if cylinder is None or cylinder.finished_size is not None or item.machined:
             continue
         if any(not ring.kept for ring in item.rings):
-            yield f"Cylinder {item.cylinder}: {GLAZE_PLATED if _is_plated(cylinder) else GLAZE}"
+            glaze = GLAZE_PLATED if is_plated(cylinder.material) else GLAZE
+            yield f"Cylinder {item.cylinder}: {glaze}"
 
 
 def _of_machining(job: Job, plan: Plan) -> Iterator[str]:
@@ -169,16 +191,12 @@ def _of_windows(job: Job, catalogue: Catalogue) -> Iterator[str]:
 
 
 def _plated(job: Job) -> Iterator[str]:
-    if any(map(_is_plated, job.cylinders)):
+    if any(is_plated(cylinder.material) for cylinder in job.cylinders):
         yield PLATED
 
 
 def _shown(length: int, unit: Unit) -> str:
     return format_length(length, unit, symbol=True)
-
-
-def _is_plated(cylinder: Cylinder) -> bool:
-    return any(word in cylinder.material.lower() for word in _PLATED)
 
 
 def _outside(job: Job) -> Iterator[str]:

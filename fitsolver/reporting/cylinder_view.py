@@ -5,16 +5,17 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, Final, NamedTuple
 
-from fitsolver.reporting.figures import NONE, Figures, odds
+from fitsolver.lengths import format_length
+from fitsolver.reporting.figures import NONE, Figures, likely, odds
 from fitsolver.reporting.fit_table import fit_table
 from fitsolver.reporting.layout import Kind, heading, indented, pairs, table
 from fitsolver.reporting.stack_view import stack_rows
-from fitsolver.reporting.words import FIT_WORDS
+from fitsolver.reporting.words import FIT_WORDS, axis_words
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
 
-    from fitsolver.records.plan import ChosenPart, ChosenRing, CylinderPlan, HotFit
+    from fitsolver.records.plan import ChosenPart, ChosenRing, CylinderPlan, HotFit, NextReading
 
 _SIZES: Final[tuple[tuple[str, Kind], ...]] = (
     ("", "text"),
@@ -24,6 +25,7 @@ _SIZES: Final[tuple[tuple[str, Kind], ...]] = (
 )
 #: A fit that is likelier than this to conform is not named by itself.
 _SURE: Final = 0.999
+_AS_OTHERS: Final = "were it as bores of its kind are: too few readings to know"
 _MEASURE: Final = (
     "Measure the piston first: its size decides between the two. With the size in the job, pick "
     "again for the one figure."
@@ -50,7 +52,7 @@ def cylinder_view(plan: CylinderPlan, figures: Figures) -> list[RenderableType]:
             parts.append(indented(_MEASURE))
     parts += ["", pairs(_metal(plan, figures)), ""]
     parts += fit_table(plan.fits, figures)
-    rest = [*_odds(plan), *_hot(plan.hot, figures)]
+    rest = [*_odds(plan, figures), *_hot(plan.hot, figures)]
     rest += [*stack_rows(plan.stack, figures), *_left(plan, figures)]
     if rest:
         parts += ["", pairs(rest)]
@@ -174,15 +176,31 @@ def _metal(plan: CylinderPlan, figures: Figures) -> Iterator[tuple[str, str]]:
         yield "dial", f"{dial}, gauge zeroed on the new piston"
 
 
-def _odds(plan: CylinderPlan) -> Iterator[tuple[str, str]]:
+def _odds(plan: CylinderPlan, figures: Figures) -> Iterator[tuple[str, str]]:
     """Only where the job states its instruments."""
     if plan.probability is None:
         return
-    yield "all fits conform", f"{odds(plan.probability)} likely"
+    yield "all fits conform", likely(plan.probability, plan.odds_of)
     weak = [fit for fit in plan.fits if fit.probability is not None and fit.probability < _SURE]
     for fit in sorted(weak, key=lambda fit: fit.probability or 0.0):
         groove = "" if fit.groove is None else f" {fit.groove}"
         yield f"  {FIT_WORDS[fit.fit]}{groove}", f"{odds(fit.probability or 0.0)} likely"
+    if plan.whole_probability is not None:
+        yield "  in the whole bore", f"{odds(plan.whole_probability)} likely, {_AS_OTHERS}"
+    if plan.next_reading is not None:
+        yield "  read next", _read_next(plan.next_reading, figures)
+
+
+def _read_next(reading: NextReading, figures: Figures) -> str:
+    place = reading.place
+    now, then = (
+        format_length(round(u), "um", "up", places=1, symbol=True)
+        for u in (reading.now, reading.then)
+    )
+    return (
+        f"at depth {figures.near(place.depth)}, {axis_words(place.angle)}: what lies between the "
+        f"readings would then leave the largest size {then} uncertain, not {now}"
+    )
 
 
 def _hot(hot: tuple[HotFit, ...], figures: Figures) -> Iterator[tuple[str, str]]:

@@ -15,7 +15,7 @@ from fitsolver.records.base import THOUSANDTHS
 from fitsolver.reporting.amounts import amount
 
 if TYPE_CHECKING:
-    from fitsolver.records.plan import Fit
+    from fitsolver.records.plan import Fit, OddsOf
 
 #: Decimals at which lengths a tick apart differ on paper.
 _MOST_PLACES: Final[dict[Unit, int]] = {"mm": 5, "um": 2, "in": 7, "thou": 4}
@@ -159,6 +159,12 @@ def thousandths(figure: int | None) -> str:
 def odds(probability: float) -> str:
     """Return a probability in per cent, rounded down to a tenth."""
     return f"{int(probability * 1000) / 10:.1f} %"
+
+
+def likely(probability: float, of: OddsOf | None) -> str:
+    """Return how likely it is that fits conform, and of what where that is not the whole bore."""
+    places = " at the places read" if of == "places read" else ""
+    return f"{odds(probability)} likely{places}"
 
 
 def money(hundredths: int | None, currency: str = "") -> str:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Final
 
 from fitsolver.lengths import TICKS_PER, Unit
 from fitsolver.reporting.cylinder_view import cylinder_view
-from fitsolver.reporting.figures import NONE, Figures, money, odds
+from fitsolver.reporting.figures import NONE, Figures, likely, money
 from fitsolver.reporting.layout import Kind, heading, indented, pairs, table
 from fitsolver.reporting.words import LEVEL_WORDS, counted
 
@@ -70,7 +70,7 @@ def _totals(plan: Plan, unit: Unit, currency: str) -> Iterator[tuple[str, str]]:
     if plan.displacement is not None:
         yield "displacement", _volume(plan.displacement, unit)
     if plan.probability is not None:
-        yield "all fits conform", f"{odds(plan.probability)} likely"
+        yield "all fits conform", likely(plan.probability, plan.odds_of)
     for spread in plan.mass_spreads:
         yield "pistons differ by", f"{_grams(spread)} g at most"
 

@@ -196,7 +196,7 @@ def sizes_taken(state: CylinderChoices) -> Range | None:
     no one range.
     """
     routes = [route for route in state.routes if not route.refusals]
-    windows = {piston.clearance for piston in state.pistons if not piston.refusals}
+    windows = {piston.window(machined=False) for piston in state.pistons if not piston.refusals}
     if any(route.route.machined for route in routes) or len(windows) != 1:
         return None
     [limits] = windows

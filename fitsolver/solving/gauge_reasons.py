@@ -7,7 +7,7 @@ from fractions import Fraction
 
 from fitsolver.lengths import Unit, format_length
 from fitsolver.measured import Measured
-from fitsolver.measuring import cylinder_errors, error_key, guarded
+from fitsolver.measuring import cylinder_spreads, error_key, guarded
 from fitsolver.records.base import RuleId
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Cylinder, Job
@@ -28,11 +28,20 @@ def with_gauge(no_fit: NoFit, job: Measured, catalogue: Catalogue) -> NoFit:
         update={
             "reasons": (*found.reasons, *no_fit.reasons),
             "ways_left": (
-                f"the gauge, not the part, is what fails: {found.way}",
+                f"the {_blamed(job.job)}, not the part, is what fails: {found.way}",
                 *no_fit.ways_left,
             ),
         }
     )
+
+
+def _blamed(job: Job) -> str:
+    """Return what a guard gives room to: the gauge, and the bore between few readings."""
+    told = [c.readings and not c.form_allowance for c in job.cylinders]
+    left = job.finishing == "already finished" or any(
+        window.guard_as_is is not None for c in job.cylinders for window in c.windows
+    )
+    return "gauge and what lies between the readings" if left and any(told) else "gauge"
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,10 +86,11 @@ def _percent(share: Fraction) -> str:
 def _needed(job: Job, catalogue: Catalogue, share: Fraction) -> str:
     """Return the standard uncertainty of the clearance that would do, and that there is."""
     from fitsolver.metrology.sources import Sources
-    from fitsolver.metrology.uncertainty import standard
 
     cylinder = job.cylinders[0]
-    u = standard(cylinder_errors(job, cylinder, Sources(), catalogue)["clearance", None])
+    machined = False if any(w.guard_as_is is not None for w in cylinder.windows) else None
+    spreads = cylinder_spreads(job, cylinder, Sources(), catalogue, machined=machined)
+    u = spreads["clearance", None].deviation(high=True)
     return (
         f"clearance of cylinder {cylinder.name}: a standard uncertainty of "
         f"{_say(int(u * share), job.unit)} instead of {_say(round(u), job.unit)}"

@@ -211,7 +211,7 @@ def _route_cut(task: Problem, state: CylinderChoices, near: Near) -> str:
 
 def _clearance(task: Problem, state: CylinderChoices, near: Near) -> str:
     unit, piston = task.job.unit, near.option.piston
-    skirt, window = piston.candidate.skirt, piston.clearance
+    skirt, window = piston.candidate.skirt, piston.window(machined=near.option.machined)
     number = piston.candidate.part.number
     _, room = _largest_piston(task, state, 0)
     if near.option.machined and room is not None and room < state.smallest:
@@ -231,7 +231,7 @@ def _clearance(task: Problem, state: CylinderChoices, near: Near) -> str:
 
 def _too_tight(near: Near, unit: Unit) -> str:
     """Return what to say of a skirt that is larger than its bore, however that comes out."""
-    low = near.option.piston.clearance.low
+    low = near.option.piston.window(machined=near.option.machined).low
     if low is None or low < 0 or near.floor.rule != "clearance" or near.short_by <= low:
         return ""
     return f": {forbidden_words('clearance', low - near.short_by, unit)}"

@@ -10,6 +10,7 @@ from typing import Final
 
 from fitsolver.records.measuring import Setting
 from tests.bench import calibration_beyond as beyond
+from tests.bench import calibration_worlds
 from tests.bench.calibration_experiment import (
     Band,
     Flags,
@@ -51,6 +52,7 @@ def report() -> Iterator[str]:
     yield from _titled("Wrong models", _off_table(wrong))
     further = [(name, bands_of(*draw(FEWER))) for name, draw in BEYOND]
     yield from _titled("Beyond the model", _off_table(further))
+    yield from calibration_worlds.report()
 
 
 def risks(outcome: Outcome, chosen: Flags) -> tuple[int, float, float]:

@@ -38,6 +38,7 @@ FLOORS = {
     "rebuilds": 3.5,
     "larger_sizes": 4,
     "measured": 3,
+    "guards": 3,
     "measuring": 3.4,
     "batches": 3.5,
     "budgets": 3.5,

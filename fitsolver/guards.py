@@ -1,0 +1,107 @@
+"""How much of a window a guarded decision gives up on each side (JCGM 106, ISO 14253-1)."""
+
+from __future__ import annotations
+
+from math import ceil, inf
+from typing import TYPE_CHECKING, Final, NamedTuple
+
+from fitsolver.metrology.conformity import guard_factor
+from fitsolver.records.measuring import Measuring
+
+if TYPE_CHECKING:
+    from fitsolver.metrology.spread import Spread
+
+#: 95 % at the edge of a one-sided window: JCGM 106:2012, 8.3.2 and table 1.
+DEFAULT_FACTOR: Final = 1.645
+_THOUSANDTHS, _MILLIONTHS = 1_000, 1_000_000
+Edges = tuple[int | None, int | None]
+
+
+class Asked(NamedTuple):
+    """The guard that a job asks for; `share` scales what is not known."""
+
+    measuring: Measuring
+    share: float = 1.0
+
+    @property
+    def wanted(self) -> float | None:
+        """The probability of conformity wanted; None: a factor is."""
+        probability = self.measuring.probability
+        return None if probability is None else probability / _MILLIONTHS
+
+    @property
+    def factor(self) -> float:
+        own = self.measuring.factor
+        return DEFAULT_FACTOR if own is None else own / _THOUSANDTHS
+
+
+def guard_of(asked: Asked, window: Edges, spread: Spread, apart: int) -> int:
+    """Return the guard (ticks, rounded up) of a window's stated edges.
+
+    Of a bore whose form is told, what its ends are expected to lie beyond what was read counts
+    beside their uncertainty; `apart` is how far apart the fit's values lie over it as read.
+    """
+    if spread.weights is not None:
+        return _told(asked, window, spread, apart)
+    u = spread.deviation(high=True) * asked.share
+    if u == 0:
+        return 0
+    if asked.wanted is None:
+        return ceil(asked.factor * u)
+    low, high = window
+    if low is None or high is None:
+        return ceil((guard_factor(asked.wanted) or 0.0) * u)
+    two_sided = guard_factor(asked.wanted, (high - low) / u)
+    # Where no guard leaves the probability, one is set that leaves no room either.
+    return (high - low) // 2 + 1 if two_sided is None else ceil(two_sided * u)
+
+
+def _told(asked: Asked, window: Edges, spread: Spread, apart: int) -> int:
+    low, high = window
+    sides = [side for side, edge in ((False, low), (True, high)) if edge is not None]
+    if asked.wanted is None:
+        return max((_by_factor(asked, spread, high=side) for side in sides), default=0)
+    if low is None or high is None:
+        return max((_one_sided(asked, spread, high=side) for side in sides), default=0)
+    return _two_sided(asked, high - low, spread, apart)
+
+
+def _by_factor(asked: Asked, spread: Spread, *, high: bool) -> int:
+    beyond = (spread.beyond(high=high) or 0.0) * (1 if high else -1)
+    return max(0, ceil(asked.share * (beyond + asked.factor * spread.deviation(high=high))))
+
+
+def _one_sided(asked: Asked, spread: Spread, *, high: bool) -> int:
+    """Return the least guard with which an end at the guarded edge conforms as wanted."""
+    wanted = asked.wanted or 0.0
+    most = max(0, 8 * _by_factor(asked, spread, high=high)) + 1
+    low, above = -1, most
+    while above - low > 1:
+        middle = (low + above) // 2
+        slack = middle / asked.share
+        ends = (-inf, slack) if high else (-slack, inf)
+        low, above = (low, middle) if spread.within(*ends) >= wanted else (middle, above)
+    return above
+
+
+def _two_sided(asked: Asked, width: int, spread: Spread, apart: int) -> int:
+    """Return the least guard with which the bore conforms as wanted wherever it is accepted.
+
+    It is accepted from `guard` above the lower edge to `guard` below the upper one, as far as its
+    own spread lets it lie. Where no guard does, one is returned that leaves no room.
+    """
+    room = max(0, width - apart)
+    low, above = -1, width // 2 + 1
+    if not _accepted(asked, room // 2, room, spread):
+        return above
+    above = room // 2
+    while above - low > 1:
+        middle = (low + above) // 2
+        low, above = (low, middle) if _accepted(asked, middle, room, spread) else (middle, above)
+    return max(0, above)
+
+
+def _accepted(asked: Asked, guard: int, room: int, spread: Spread) -> bool:
+    wanted, share = asked.wanted or 0.0, asked.share
+    near, far = guard / share, (room - guard) / share
+    return min(spread.within(-near, far), spread.within(-far, near)) >= wanted
