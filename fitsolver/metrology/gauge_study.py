@@ -210,18 +210,17 @@ def _instrument_lines(
 ) -> str:
     """Return an [[instrument]] section (docs/formats.md), figures rounded up to a tick.
 
-    What differs between people stays the same through one person's readings, so it goes in as
-    the gauge's own standard uncertainty, together with what its permissible error counts
-    (rectangular); no repeating makes either smaller.
+    What differs between people stays the same through one person's readings, so it is a figure
+    of its own, which no repeating makes smaller.
     """
     error, calibration = gauge.permissible_error, "no calibration"
     if error:
         calibration = f"error {_um(error)}"
     figures = {
-        "permissible_error": 0 if between else error,
-        "standard_uncertainty": sqrt(between**2 + error**2 / 3) if between else 0,
+        "permissible_error": error,
         "resolution": gauge.resolution,
         "repeatability": repeatability,
+        "reproducibility": between or 0,
     }
     lines = ["[[instrument]]", 'kind = "bore gauge"']
     if gauge.name:

@@ -285,10 +285,17 @@ class _Reader:
         )
 
     def _dial(self, readings: int | None, of: str) -> Term:
-        calibration = self._calibration("bore gauge")
+        calibration = self._calibration("bore gauge") + self._person()
         if readings == 0:
             return calibration
         return calibration + self._dial_step(of) + self._dial_repeatability(readings, of=of)
+
+    def _person(self) -> Term:
+        """Return what whoever read the cylinder reads off: one source for all that they read."""
+        who = self.cylinder.read_by or self.measuring.read_by
+        width = 0 if self.gauge is None else self.gauge.reproducibility
+        name = f"{who}'s own way of reading" if who else "between people"
+        return self.sources.normal(name, width, of=who, cause="bore gauge reproducibility")
 
     def _dial_step(self, of: str) -> Term:
         """Return what one reading of the dial leaves by its resolution."""

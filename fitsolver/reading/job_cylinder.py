@@ -111,6 +111,7 @@ def _cylinder(section: Section, name: str, shared: Shared) -> Cylinder:
         rings=_rings(section),
         temperatures=read_temperatures(section, shared.temperatures),
         form_allowance=section.length("form_allowance", above=0) or 0,
+        read_by=section.text("read_by"),
     )
 
 

@@ -95,6 +95,7 @@ KEYS: Final[dict[str, tuple[str, ...]]] = {
         "factor",
         "probability",
         "form_allowance",
+        "read_by",
     ),
     "instrument": (
         "kind",
@@ -103,6 +104,7 @@ KEYS: Final[dict[str, tuple[str, ...]]] = {
         "standard_uncertainty",
         "resolution",
         "repeatability",
+        "reproducibility",
         "expansion",
         "basis",
     ),
@@ -125,6 +127,7 @@ KEYS: Final[dict[str, tuple[str, ...]]] = {
         "squish",
         "temperatures",
         "form_allowance",
+        "read_by",
         "unworn",
         "wear_per_rebuild",
         "earlier",

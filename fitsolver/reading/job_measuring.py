@@ -32,7 +32,13 @@ INSTRUMENT_SETS: Final = ("workshop grade", "inspection grade")
 INSTRUMENT_KINDS: Final[tuple[InstrumentKind, ...]] = get_args(InstrumentKind)
 SETTINGS: Final[tuple[Setting, ...]] = get_args(Setting)
 DECISIONS: Final[tuple[Decision, ...]] = get_args(Decision)
-FIGURES: Final = ("permissible_error", "standard_uncertainty", "resolution", "repeatability")
+FIGURES: Final = (
+    "permissible_error",
+    "standard_uncertainty",
+    "resolution",
+    "repeatability",
+    "reproducibility",
+)
 #: A gauge only compares with its setting, so how true it is need not be known; the others must.
 COMPARING: Final[InstrumentKind] = "bore gauge"
 #: No instrument of this trade is as coarse as this.
@@ -70,6 +76,7 @@ def read_measuring(top: Section) -> Measuring | None:
         temperatures=read_temperatures(top) or _NOT_GIVEN,
         decision=decision,
         form_allowance=section.length("form_allowance", least=0) or 0,
+        read_by=section.text("read_by"),
         **_guard(section, decision),
     )
 
@@ -125,6 +132,10 @@ def _instrument(section: Section) -> Instrument:
             found="nothing",
             allowed="permissible_error or standard_uncertainty",
         )
+    if figures["reproducibility"] is not None and kind != COMPARING:
+        raise section.error(
+            "reproducibility", "what differs between people belongs to the bore gauge"
+        )
     if all(figure is None for figure in figures.values()):
         raise section.error(
             "repeatability",
@@ -139,6 +150,7 @@ def _instrument(section: Section) -> Instrument:
         standard_uncertainty=standard,
         resolution=figures["resolution"] or 0,
         repeatability=figures["repeatability"] or 0,
+        reproducibility=figures["reproducibility"] or 0,
         expansion=section.parsed("expansion", parse_expansion, 'per kelvin, as "11.5e-6"') or STEEL,
         basis=section.text("basis"),
     )

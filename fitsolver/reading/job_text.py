@@ -190,6 +190,7 @@ class _Writer:
                 unworn=self.length(c.unworn),
                 wear_per_rebuild=self.length(c.wear_per_rebuild),
                 form_allowance=self.length(c.form_allowance or None),
+                read_by=c.read_by,
                 bore_limit=self.length(c.bore_limit),
                 routes=list(c.routes),
                 route=c.route,

@@ -42,6 +42,8 @@ def measuring_sections(measuring: Measuring | None, length: Written) -> dict[str
         section["probability"] = Number(f"{Decimal(m.probability).scaleb(-6).normalize():f}")
     if m.form_allowance:
         section["form_allowance"] = length(m.form_allowance)
+    if m.read_by:
+        section["read_by"] = m.read_by
     sections: dict[str, Any] = {"measuring": section}
     if m.instruments:
         sections["instrument"] = tuple(_instrument(one, length) for one in m.instruments)

@@ -79,6 +79,7 @@ class Cylinder(Record):
     route: str | None = None
     temperatures: Temperatures | None = None
     form_allowance: Length = Field(default=0, ge=0)
+    read_by: str = ""
     wear_per_rebuild: Length | None = Field(default=None, gt=0)
     earlier: tuple[EarlierRecord, ...] = ()
     earlier_wear: WearEstimate | None = Field(default=None, exclude=True)

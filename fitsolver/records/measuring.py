@@ -43,7 +43,8 @@ class Instrument(Record):
 
     `permissible_error` is the half-width of a rectangular distribution, `resolution` the full
     width of the last digit or the smallest division that is read, `repeatability` the standard
-    deviation of one reading; all in ticks. `basis` says where the figures come from.
+    deviation of one reading, `reproducibility` that between people who read a bore gauge; all in
+    ticks. `basis` says where the figures come from.
     """
 
     kind: InstrumentKind
@@ -52,6 +53,7 @@ class Instrument(Record):
     standard_uncertainty: Length | None = Field(default=None, ge=0)
     resolution: Length = Field(default=0, ge=0)
     repeatability: Length = Field(default=0, ge=0)
+    reproducibility: Length = Field(default=0, ge=0)
     expansion: Expansion = STEEL
     basis: str = ""
 
@@ -78,7 +80,8 @@ class Measuring(Record):
     `setting`: the bore gauge was zeroed in the micrometer that measured the piston (its
     calibration error is then in both and cancels in the clearance), or on a master.
     A guarded decision gives up `factor` (thousandths) times the standard uncertainty on each
-    side of every window, or what keeps the wanted `probability` (parts in 10**6).
+    side of every window, or what keeps the wanted `probability` (parts in 10**6). `read_by` is
+    who read the bores, where no cylinder says otherwise.
     """
 
     instruments: tuple[Instrument, ...] = ()
@@ -89,6 +92,7 @@ class Measuring(Record):
     factor: int | None = Field(default=None, gt=0, le=10_000)
     probability: int | None = Field(default=None, ge=500_000, lt=1_000_000)
     form_allowance: Length = Field(default=0, ge=0)
+    read_by: str = ""
 
     def instrument(self, kind: InstrumentKind) -> Instrument | None:
         """Return the job's instrument of a kind; None without one."""

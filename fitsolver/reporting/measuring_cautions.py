@@ -58,6 +58,12 @@ def _missing(measuring: Measuring) -> Iterator[str]:
             yield f"No {kind} is described: its error is not counted."
     if measuring.setting == "master" and measuring.instrument("setting master") is None:
         yield "The gauge was set on a master that is not described: its error is not counted."
+    gauge = measuring.instrument("bore gauge")
+    if measuring.read_by and gauge is not None and not gauge.reproducibility:
+        yield (
+            "The job says who read, but not how far people differ with the gauge "
+            "(reproducibility): they are taken to read alike."
+        )
     if measuring.instruments and measuring.temperatures.uncertainty == 0:
         yield "No uncertainty of the temperatures is given: 20 °C is taken as exact."
 

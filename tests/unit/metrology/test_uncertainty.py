@@ -291,6 +291,32 @@ def test_own_temperatures_are_another_reading_of_the_thermometer() -> None:
         assert (covariance(both)[0][1] > 0) is shared
 
 
+def test_what_differs_between_people_is_one_error_for_all_that_one_of_them_reads() -> None:
+    gauge = Instrument(kind="bore gauge", reproducibility=70)
+    for readers, shared in ((("A", "A"), 70**2), (("A", "B"), 0), (("", ""), 70**2)):
+        bores = [bore(str(i), BORE, read_by=who) for i, who in enumerate(readers)]
+        given, sources = measured(*bores, instruments=(gauge,)), Sources()
+        both = [errors(given, sources, index)["clearance", None] for index in (0, 1)]
+        assert [standard(error) for error in both] == pytest.approx([70, 70])
+        assert covariance(both)[0][1] == pytest.approx(shared, abs=1e-6)
+
+
+def test_repeats_do_not_make_a_reader_s_own_way_smaller() -> None:
+    people = GAUGE.model_copy(update={"reproducibility": 300})
+    one, both = (
+        clearance(measured(repeated(*MANY), instruments=(gauge,))) for gauge in (GAUGE, people)
+    )
+    assert both == pytest.approx(rss(one, 300), rel=1e-6)
+
+
+def test_a_difference_of_two_readings_is_one_person_s() -> None:
+    people = GAUGE.model_copy(update={"reproducibility": 300})
+    one, both = (
+        standard(errors(measured(instruments=(gauge,)))["taper", None]) for gauge in (GAUGE, people)
+    )
+    assert one == both
+
+
 def test_the_size_does_not_depend_on_where_the_gauge_was_zeroed() -> None:
     zeroed = measured(bore("1", BORE, zero=GaugeZero(size=mm("62"))))
     assert clearance(zeroed) == pytest.approx(clearance(measured()), rel=1e-4)

@@ -213,6 +213,12 @@ CASES: dict[str, tuple[str, str, str, str]] = {
         "this good",
         "leave out",
     ),
+    "people and a micrometer": (
+        instrument("permissible_error = 0.004\nreproducibility = 0.001"),
+        "reproducibility",
+        "belongs to the bore gauge",
+        "",
+    ),
     "coarse resolution": (
         instrument("resolution = 1.00001", "bore gauge"),
         "resolution",

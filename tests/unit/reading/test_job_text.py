@@ -87,7 +87,7 @@ FULL = Job(
                 expansion=10_901,
                 basis="certificate",
             ),
-            Instrument(kind="bore gauge", repeatability=87),
+            Instrument(kind="bore gauge", repeatability=87, reproducibility=61),
             Instrument(kind="setting master", standard_uncertainty=50_000),
         ),
         setting="master",
@@ -95,6 +95,7 @@ FULL = Job(
         decision="guarded",
         probability=954_501,
         form_allowance=203,
+        read_by="first shift",
     ),
     cylinders=(
         Cylinder(
@@ -125,6 +126,7 @@ FULL = Job(
                 EarlierRecord(date=date(2024, 2, 29), left=6_213_001, found=6_213_999),
             ),
             form_allowance=307,
+            read_by="B.",
             scratch=254,
             windows=(Window(fit="squish", low=100_000, high=100_001),),
             bore_limit=6_300_001,
