@@ -6,7 +6,7 @@ Nothing is chosen and nothing is filed: the job names the parts that are fitted.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from typing import NamedTuple, TypeVar
+from typing import TYPE_CHECKING, NamedTuple, TypeVar
 
 from fitsolver.candidates import (
     PistonCandidate,
@@ -32,6 +32,10 @@ from fitsolver.records.verdicts import Verdict
 from fitsolver.ring_options import RingOption, offered, ring_option
 from fitsolver.selection import CylinderSelection
 
+if TYPE_CHECKING:
+    from fitsolver.planning.odds import CylinderOdds
+    from fitsolver.records.plan import Fit, OddsOf
+
 #: Rules that the fits tell already.
 _TOLD: frozenset[RuleId] = frozenset(
     {"side_clearance", "form", "squish", "port_timing", "compression"}
@@ -46,6 +50,8 @@ class Final(NamedTuple):
     cylinders: tuple[FinalCylinder, ...]
     together: tuple[Verdict, ...]
     cautions: tuple[str, ...]
+    probability: float | None = None
+    odds_of: OddsOf | None = None
 
 
 def final_check(job: Job, catalogue: Catalogue) -> Final:
@@ -65,7 +71,39 @@ def final_check(job: Job, catalogue: Catalogue) -> Final:
     parts = shelf(job, catalogue)
     whole = _Check(job, catalogue, parts)
     cylinders = tuple(whole.cylinder(state) for state in choices(job, catalogue, parts))
-    return Final(cylinders, tuple(whole.together()), tuple(whole.cautions))
+    together, cautions = tuple(whole.together()), tuple(whole.cautions)
+    if job.measuring is None or not job.measuring.instruments:
+        return Final(cylinders, together, cautions)
+    return _with_odds(Final(cylinders, together, cautions), whole)
+
+
+def _with_odds(final: Final, whole: _Check) -> Final:
+    """Return the check with the odds of what was judged, as a plan states those of its fits."""
+    from fitsolver.metrology.sources import Sources
+    from fitsolver.planning.odds import cylinder_odds, together
+
+    sources = Sources()
+    every = [
+        cylinder_odds(whole.job, *chosen, _judged(item), sources)
+        for item, chosen in zip(final.cylinders, whole.chosen, strict=True)
+    ]
+    cylinders = tuple(
+        item.model_copy(update={**odds.record, "fits": _in_place(item.fits, odds)})
+        for item, odds in zip(final.cylinders, every, strict=True)
+    )
+    probability, over = together(every)
+    return final._replace(cylinders=cylinders, probability=probability, odds_of=over)
+
+
+def _judged(item: FinalCylinder) -> tuple[Fit, ...]:
+    left = {(open_fit.fit, open_fit.groove, open_fit.port) for open_fit in item.not_judged}
+    return tuple(fit for fit in item.fits if (fit.fit, fit.groove, fit.port) not in left)
+
+
+def _in_place(fits: Iterable[Fit], odds: CylinderOdds) -> tuple[Fit, ...]:
+    """Return the fits, those that have odds with them."""
+    found = {(fit.fit, fit.groove, fit.port): fit for fit in odds.fits}
+    return tuple(found.get((fit.fit, fit.groove, fit.port), fit) for fit in fits)
 
 
 class _Check:
@@ -74,6 +112,7 @@ class _Check:
         self.gaskets = {gasket.number: gasket for gasket in catalogue.gaskets}
         self.cautions: list[str] = []
         self.pistons: dict[str, PistonCandidate] = {}
+        self.chosen: list[tuple[CylinderChoices, CylinderSelection]] = []
         self._fitted: set[tuple[str, str]] = set()
         self._sized, self._gapped = _measured(job)
 
@@ -91,6 +130,7 @@ class _Check:
             rings={ring.groove: ring for ring in rings},
             stacks=stacks or {},
         )
+        self.chosen.append((state, chosen))
         fits = fit_lines(state, chosen, self.gaskets)
         if stacks is None:  # without its gaskets these are not known
             fits = tuple(fit for fit in fits if fit.fit not in OF_THE_STACK)

@@ -163,6 +163,8 @@ def final_verdict(job: Job, catalogue: Catalogue) -> FinalAnswer:
         passes=judged and not failed,
         verdict=verdict_of(failed=failed, judged=judged),
         judged=judged,
+        probability=found.probability,
+        odds_of=found.odds_of,
         corrections=ready.corrections,
         cautions=(*_asked(job, catalogue), *of_measuring(ready), *found.cautions),
     )

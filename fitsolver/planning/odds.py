@@ -8,7 +8,7 @@ readings tell of its form: over the whole zone where they are enough, else over 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from fitsolver.metrology.conformity import error_interval
 from fitsolver.metrology.correct import assumed_expansion
@@ -17,7 +17,7 @@ from fitsolver.metrology.next_reading import next_reading
 from fitsolver.metrology.whole_bore import odds_of, tried_here
 from fitsolver.options import CylinderChoices
 from fitsolver.records.job import Job
-from fitsolver.records.plan import CylinderPlan, Fit, OddsOf, Plan
+from fitsolver.records.plan import Fit, OddsOf, Plan
 from fitsolver.selection import CylinderSelection, Selection
 
 if TYPE_CHECKING:
@@ -38,45 +38,67 @@ def with_odds(
     from fitsolver.metrology.sources import Sources
 
     sources = Sources()
-    cylinders: list[CylinderPlan] = []
-    every: list[tuple[Interval, Error]] = []
-    for state, chosen, item in zip(states, selection.cylinders, plan.cylinders, strict=True):
-        cylinder, own = _cylinder(job, state, chosen, item, sources)
-        cylinders.append(cylinder)
-        every += own
-    places = any(cylinder.odds_of == "places read" for cylinder in cylinders)
-    together = _at_once(every)
+    every = [
+        cylinder_odds(job, state, chosen, item.fits, sources)
+        for state, chosen, item in zip(states, selection.cylinders, plan.cylinders, strict=True)
+    ]
+    cylinders = [
+        item.model_copy(update={**odds.record, "fits": odds.fits})
+        for item, odds in zip(plan.cylinders, every, strict=True)
+    ]
+    probability, over = together(every)
     return plan.model_copy(
-        update={
-            "cylinders": tuple(cylinders),
-            "probability": together,
-            "odds_of": None if together is None else "places read" if places else "whole bore",
-        }
+        update={"cylinders": tuple(cylinders), "probability": probability, "odds_of": over}
     )
 
 
-def _cylinder(
+class CylinderOdds(NamedTuple):
+    """The odds of one cylinder: its `fits` with theirs, the other fields of its `record`.
+
+    `bounded` are the errors with which they conform.
+    """
+
+    fits: tuple[Fit, ...]
+    record: dict[str, object]
+    bounded: list[tuple[Interval, Error]]
+
+
+def cylinder_odds(
     job: Job,
     state: CylinderChoices,
     chosen: CylinderSelection,
-    item: CylinderPlan,
+    fits: Sequence[Fit],
     sources: Sources,
-) -> tuple[CylinderPlan, list[tuple[Interval, Error]]]:
+) -> CylinderOdds:
+    """Return the odds of the fits of a cylinder, and what they hold of.
+
+    `sources` are those of the job: one object for all its cylinders.
+    """
+    from fitsolver.metrology.sources import Sources
+
     over = "whole bore" if chosen.option.machined else odds_of(state.cylinder)
     spreads = _spreads(job, state, chosen, sources, over)
-    bounded = _bounded(item.fits, spreads)
+    bounded = _bounded(fits, spreads)
     probability = _at_once(bounded)
-    changed: dict[str, object] = {
-        "fits": tuple(_with_odds(fit, spreads) for fit in item.fits),
+    found: dict[str, object] = {
         "probability": probability,
         "odds_of": None if probability is None else over,
     }
     if probability is not None and not chosen.option.machined:
-        changed["next_reading"] = next_reading(job, state.cylinder)
+        found["next_reading"] = next_reading(job, state.cylinder)
         if over == "places read" and state.cylinder.zone is not None:
             whole = _spreads(job, state, chosen, Sources(), "whole bore")
-            changed["whole_probability"] = _at_once(_bounded(item.fits, whole))
-    return item.model_copy(update=changed), bounded
+            found["whole_probability"] = _at_once(_bounded(fits, whole))
+    return CylinderOdds(tuple(_with_odds(fit, spreads) for fit in fits), found, bounded)
+
+
+def together(every: Sequence[CylinderOdds]) -> tuple[float | None, OddsOf | None]:
+    """Return the probability that all fits of all cylinders conform, and what it holds of."""
+    probability = _at_once([one for odds in every for one in odds.bounded])
+    if probability is None:
+        return None, None
+    places = any(odds.record["odds_of"] == "places read" for odds in every)
+    return probability, "places read" if places else "whole bore"
 
 
 def _bounded(fits: Sequence[Fit], spreads: FitSpreads) -> list[tuple[Interval, Error]]:

@@ -7,7 +7,7 @@ from typing import Final, Literal
 from fitsolver.lengths import Unit
 from fitsolver.records.base import FitName, Length, Range, Record
 from fitsolver.records.budget import Correction
-from fitsolver.records.plan import Fit
+from fitsolver.records.plan import Fit, NextReading, OddsOf
 from fitsolver.records.verdicts import Verdict
 
 FINAL_SCHEMA: Final = 1
@@ -30,7 +30,8 @@ class FinalCylinder(Record):
 
     `verdicts` are of the rules that no fit tells: bore limit, scratch, whether parts go together.
     `judged`: every fit that was asked has been judged; `not_judged` are those that have not.
-    `passes`: it is judged and nothing fails.
+    `passes`: it is judged and nothing fails. Where the job states its instruments, `probability`
+    is that of all judged fits conforming at once; `odds_of` tells of what.
     """
 
     cylinder: str
@@ -46,13 +47,19 @@ class FinalCylinder(Record):
     verdict: FinalVerdict
     judged: bool
     not_judged: tuple[NotJudged, ...] = ()
+    probability: float | None = None
+    odds_of: OddsOf | None = None
+    whole_probability: float | None = None
+    next_reading: NextReading | None = None
 
 
 class FinalAnswer(Record):
     """What `final` answers; `together` are the rules that join the cylinders.
 
     `verdict` is "fail" where anything fails, else "not judged" where a fit that was asked was not
-    judged, else "pass".
+    judged, else "pass". `probability` is that of all judged fits of all cylinders at once: of what
+    passes, 1 less that is the risk of its being out (the consumer's); of what fails it is the risk
+    of its being right (the producer's; JCGM 106:2012, 9.3.2).
     """
 
     schema_version: int = FINAL_SCHEMA
@@ -65,5 +72,7 @@ class FinalAnswer(Record):
     passes: bool
     verdict: FinalVerdict
     judged: bool
+    probability: float | None = None
+    odds_of: OddsOf | None = None
     corrections: tuple[Correction, ...] = ()
     cautions: tuple[str, ...] = ()

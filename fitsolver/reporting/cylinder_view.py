@@ -15,6 +15,7 @@ from fitsolver.reporting.words import FIT_WORDS, axis_words
 if TYPE_CHECKING:
     from rich.console import RenderableType
 
+    from fitsolver.records.final import FinalCylinder
     from fitsolver.records.plan import ChosenPart, ChosenRing, CylinderPlan, HotFit, NextReading
 
 _SIZES: Final[tuple[tuple[str, Kind], ...]] = (
@@ -52,7 +53,7 @@ def cylinder_view(plan: CylinderPlan, figures: Figures) -> list[RenderableType]:
             parts.append(indented(_MEASURE))
     parts += ["", pairs(_metal(plan, figures)), ""]
     parts += fit_table(plan.fits, figures)
-    rest = [*_odds(plan, figures), *_hot(plan.hot, figures)]
+    rest = [*odds_facts(plan, figures), *_hot(plan.hot, figures)]
     rest += [*stack_rows(plan.stack, figures), *_left(plan, figures)]
     if rest:
         parts += ["", pairs(rest)]
@@ -176,8 +177,8 @@ def _metal(plan: CylinderPlan, figures: Figures) -> Iterator[tuple[str, str]]:
         yield "dial", f"{dial}, gauge zeroed on the new piston"
 
 
-def _odds(plan: CylinderPlan, figures: Figures) -> Iterator[tuple[str, str]]:
-    """Only where the job states its instruments."""
+def odds_facts(plan: CylinderPlan | FinalCylinder, figures: Figures) -> Iterator[tuple[str, str]]:
+    """Yield the odds of a cylinder; none where the job does not state its instruments."""
     if plan.probability is None:
         return
     yield "all fits conform", likely(plan.probability, plan.odds_of)

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from math import ceil
 from typing import TYPE_CHECKING, Final
 
 from fitsolver.reporting.budget_view import corrections_view
-from fitsolver.reporting.figures import Figures
+from fitsolver.reporting.cylinder_view import odds_facts
+from fitsolver.reporting.figures import Figures, likely
 from fitsolver.reporting.fit_table import fit_table
 from fitsolver.reporting.layout import bullets, heading, indented, pairs, text
 from fitsolver.reporting.words import RULE_WORDS, fit_name
@@ -16,6 +18,7 @@ if TYPE_CHECKING:
 
     from fitsolver.records.base import FitName
     from fitsolver.records.final import FinalAnswer, FinalCylinder, FinalVerdict, NotJudged
+    from fitsolver.records.plan import OddsOf
     from fitsolver.records.verdicts import Verdict
 
 
@@ -38,12 +41,28 @@ def final_view(answer: FinalAnswer, figures: Figures) -> Iterator[RenderableType
             yield text(f"Not judged besides: {left_open}.", "bold")
     else:
         yield text(f"NOT JUDGED: {left_open}. Nothing that was judged fails.", "bold")
+    if answer.probability is not None:
+        yield text(_risk(answer.probability, answer.odds_of, passes=answer.verdict != "fail"))
     for cylinder in answer.cylinders:
         yield from _cylinder(cylinder, figures)
     if answer.together:
         yield heading("All cylinders together")
         yield bullets(map(_verdict, answer.together))
     yield from corrections_view(answer.corrections)
+
+
+def _risk(probability: float, of: OddsOf | None, *, passes: bool) -> str:
+    """Return how likely what was judged conforms, and the risk that the verdict bears."""
+    whole = likely(probability, of)
+    if passes:
+        risk = _share(1 - probability)
+        return f"All that was judged conforms: {whole}; the risk of being out is {risk}."
+    return f"All that was judged conforms after all: {whole}, the risk of failing what is right."
+
+
+def _share(risk: float) -> str:
+    """Return a risk in per cent, rounded up to a tenth."""
+    return f"{ceil(risk * 1000) / 10:.1f} %"
 
 
 def _left_open(cylinders: Iterable[FinalCylinder]) -> Iterator[str]:
@@ -68,6 +87,9 @@ def _cylinder(item: FinalCylinder, figures: Figures) -> Iterator[RenderableType]
     yield pairs((label, said) for label, said in facts if said)
     yield ""
     yield from fit_table(item.fits, figures, _keys(item.not_judged))
+    if item.probability is not None:
+        yield indented("")
+        yield pairs(odds_facts(item, figures))
     if item.not_judged:
         yield indented(f"NOT JUDGED: {', '.join(map(_open_fit, item.not_judged))}", "bold")
     if item.verdicts:

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from io import StringIO
 from pathlib import Path
 from typing import Any
 
 import pytest
+from rich.console import Console
 
+from fitsolver import service
+from fitsolver.deciding import decide
 from fitsolver.errors import InputError
 from fitsolver.final_check import Final, final_check
 from fitsolver.records.catalogue import Catalogue
@@ -21,9 +25,12 @@ from fitsolver.records.job import (
     SameSize,
     Squish,
 )
+from fitsolver.records.measuring import Instrument, Measuring
 from fitsolver.records.plan import Fit
 from fitsolver.records.readings import Reading
 from fitsolver.records.windows import Window
+from fitsolver.reporting.terminal import render_final
+from fitsolver.verbs import final_verdict
 
 from .cli.run import BRUSHSAW, PUMP, Run, runner
 from .rules.small import PISTON, RING, catalogue, part
@@ -263,6 +270,71 @@ def test_refuses_what_it_cannot_judge() -> None:
     with pytest.raises(InputError, match="groove 1 is not named"):
         judged(cylinders=(cylinder(rings=()),))
     assert RING.number == "R"
+
+
+MEASURED = Measuring(
+    instruments=(
+        Instrument(kind="outside micrometer", permissible_error=100, repeatability=40),
+        Instrument(kind="bore gauge", permissible_error=80, repeatability=60),
+    )
+)
+
+
+def test_without_instruments_there_are_no_odds() -> None:
+    found = judged(CLEARANCE)
+    assert (found.probability, found.cylinders[0].probability) == (None, None)
+
+
+def test_the_odds_are_those_that_a_plan_of_the_same_parts_has() -> None:
+    """The finished demo, measured, by `final` and by the plan that leaves it as it is."""
+    job, parts = service.load(BRUSHSAW.with_name("finished.toml"))
+    job = job.model_copy(update={"measuring": MEASURED})
+    found, plan = final_verdict(job, parts), decide(job, parts).plan
+    assert plan is not None and found.verdict == "pass" and found.probability is not None
+    assert found.probability == pytest.approx(plan.probability, abs=1e-3)
+    (own,), (planned,) = found.cylinders, plan.cylinders
+    assert {fit.fit: fit.probability for fit in own.fits if fit.probability is not None} == {
+        fit.fit: pytest.approx(fit.probability, abs=1e-3)
+        for fit in planned.fits
+        if fit.probability is not None
+    }
+    text = shown(found)
+    share = int(1_000 * found.probability) / 10
+    assert f"All that was judged conforms: {share:.1f} % likely" in text
+    assert "the risk of being out is" in text
+
+
+def test_of_what_fails_the_risk_is_that_it_is_right() -> None:
+    """A clearance half a micrometre too large, whose error is some micrometres."""
+    tight = CLEARANCE.model_copy(update={"high": LARGE - SKIRT - 50})
+    answer = final_verdict(
+        Job(
+            name="finished",
+            finishing="already finished",
+            cylinders=(cylinder(form_allowance=1),),
+            in_hand=(ring(),),
+            windows=(tight, END_GAP),
+            measuring=MEASURED,
+        ),
+        catalogue(),
+    )
+    assert answer.verdict == "fail" and answer.probability is not None
+    assert 0.1 < answer.probability < 0.5
+    assert "the risk of failing what is right" in shown(answer)
+
+
+def test_what_was_not_judged_has_no_odds() -> None:
+    unsaid = judged(CLEARANCE, END_GAP, in_hand=(), measuring=MEASURED)
+    (own,) = unsaid.cylinders
+    gap = next(fit for fit in own.fits if fit.fit == "end_gap")
+    clearance = next(fit for fit in own.fits if fit.fit == "clearance")
+    assert gap.probability is None and clearance.probability is not None
+
+
+def shown(answer: FinalAnswer) -> str:
+    out = StringIO()
+    Console(file=out, width=200).print(render_final(answer))
+    return out.getvalue()
 
 
 def test_command(run: Run, tmp_path: Path) -> None:

@@ -16,7 +16,7 @@ from fitsolver.reporting.schema import DOCUMENTS, json_schema
 KNOWN: Final[dict[str, dict[int, str]]] = {
     "answer": {1: "36346bffd8d705ed"},
     "arrived": {1: "47bd3a0414549793"},
-    "final": {1: "54190144fe603499"},
+    "final": {1: "4965b9e043e425ae"},
     "firm": {1: "6765e9c17a6d30f8"},
     "allotment": {1: "261cac84a888baaa"},
     "alternatives": {1: "3778e966154065c6"},
