@@ -41,6 +41,8 @@ def guard_of(asked: Asked, window: Edges, spread: Spread, apart: int) -> int:
     Of a bore whose form is told, what its ends are expected to lie beyond what was read counts
     beside their uncertainty; `apart` is how far apart the fit's values lie over it as read.
     """
+    if spread.is_difference and window[0] is not None and window[0] <= 0:
+        window = None, window[1]
     if spread.weights is not None:
         return _told(asked, window, spread, apart)
     u = spread.deviation(high=True) * asked.share

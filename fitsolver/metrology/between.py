@@ -53,6 +53,7 @@ HALF_TURN: Final = 180
 DEPTHS: Final = 11
 ANGLES: Final = 10
 POINTS: Final = 64
+_UNCORRELATED: Final = 24
 _SEED: Final = 20
 #: Pairs of amplitudes that are less probable than this are left out.
 _NEGLIGIBLE: Final = 0.01
@@ -269,7 +270,8 @@ def _node(
     spread = grid + rough**2 * np.eye(len(grid)) - to_read @ inverse @ to_read.T
     spread += np.outer(unknown, unknown) / known
     variances, directions = np.linalg.eigh(spread)
-    root = directions * np.sqrt(np.maximum(variances, 0.0))
+    # The directions of the largest variance come first.
+    root = (directions * np.sqrt(np.maximum(variances, 0.0)))[:, ::-1]
     return _Node(
         log_prior=float(np.log(CHANCES[pair[0]] * CHANCES[pair[1]])),
         to_grid=to_read @ precision + ones / known,
@@ -321,8 +323,9 @@ def _draws(places: int) -> Floats:
     """Return a sample of the standard normal distribution for each pair of amplitudes.
 
     Directions x points; a Latin hypercube: each direction takes one value from each of as many
-    equally probable intervals as there are points, in an order of its own. Half of them, and the
-    same with the other sign. The bits of PCG64 are the same on every machine and in every version,
+    equally probable intervals as there are points, in an order of its own. The first directions,
+    which carry most of the variance, are made uncorrelated. Half of the points, and the same with
+    the other sign. The bits of PCG64 are the same on every machine and in every version,
     so equal inputs give equal figures.
     """
     z, p = normal_table()
@@ -330,4 +333,7 @@ def _draws(places: int) -> Floats:
     raw = np.random.PCG64(_SEED).random_raw(int(np.prod(shape))).reshape(shape)
     half = np.interp((raw.argsort(axis=2) + 0.5) / (POINTS // 2), p, z)
     half /= np.sqrt((half**2).mean(axis=2, keepdims=True))
+    first = half[:, :_UNCORRELATED]
+    lower = np.linalg.cholesky(first @ first.transpose(0, 2, 1) / (POINTS // 2))
+    half[:, :_UNCORRELATED] = np.linalg.solve(lower, first)
     return np.concatenate([half, -half], axis=2)

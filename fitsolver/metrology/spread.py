@@ -75,12 +75,14 @@ class Spread(NamedTuple):
     """What is not known of a fit. `error` is common to both ends.
 
     Of a bore whose form is told, `low` and `high` are the ends with `weights` of their sample.
+    A difference of sizes is never below 0.
     """
 
     error: Error
     low: End | None = None
     high: End | None = None
     weights: Floats | None = None
+    is_difference: bool = False
 
     @property
     def most(self) -> Error:
@@ -181,9 +183,9 @@ def tried_spread(error: Error, form: FormErrors | None, bore: int) -> Spread:
 def difference_spread(fit: FitName, error: Error, form: FormErrors | None) -> Spread:
     """Out-of-round or taper, never below 0: the sample tells it whole, less what was read."""
     if form is None:
-        return Spread(error)
+        return Spread(error, is_difference=True)
     end = End(form.error(fit), form.values[fit] - form.known.differences[fit])
-    return Spread(as_error(0.0), end, end, form.known.sample.weights)
+    return Spread(as_error(0.0), end, end, form.known.sample.weights, is_difference=True)
 
 
 def _of(error: Error, form: FormErrors | None, low: str, high: str, factor: float = 1.0) -> Spread:

@@ -27,6 +27,16 @@ if TYPE_CHECKING:
 Interval = tuple[float, float]
 
 
+class Bounded(NamedTuple):
+    """A fit: the intervals in which the errors of its ends lie where it conforms, and how likely.
+
+    One end where both share one error.
+    """
+
+    ends: list[tuple[Interval, Error]]
+    probability: float
+
+
 def with_odds(
     job: Job, states: Sequence[CylinderChoices], selection: Selection, plan: Plan
 ) -> Plan:
@@ -60,7 +70,7 @@ class CylinderOdds(NamedTuple):
 
     fits: tuple[Fit, ...]
     record: dict[str, object]
-    bounded: list[tuple[Interval, Error]]
+    bounded: list[Bounded]
 
 
 def cylinder_odds(
@@ -101,21 +111,28 @@ def together(every: Sequence[CylinderOdds]) -> tuple[float | None, OddsOf | None
     return probability, "places read" if places else "whole bore"
 
 
-def _bounded(fits: Sequence[Fit], spreads: FitSpreads) -> list[tuple[Interval, Error]]:
-    """Return the errors with which the fits that measuring has a part in conform."""
-    found: list[tuple[Interval, Error]] = []
+def _bounded(fits: Sequence[Fit], spreads: FitSpreads) -> list[Bounded]:
+    """Return the fits that measuring has a part in, with what their errors may be."""
+    found: list[Bounded] = []
     for fit in fits:
         spread = spreads.get((fit.fit, fit.groove))
         if spread is not None and not (fit.low is None and fit.high is None):
-            found += spread.bounded(*error_interval(fit.least, fit.most, fit.low, fit.high))
+            interval = _interval(fit)
+            found.append(Bounded(spread.bounded(*interval), spread.within(*interval)))
     return found
+
+
+def _interval(fit: Fit) -> Interval:
+    """Return the errors with which a fit conforms; a difference is never below 0."""
+    floor = fit.fit in ("out_of_round", "taper") and fit.low is not None and fit.low <= 0
+    return error_interval(fit.least, fit.most, None if floor else fit.low, fit.high)
 
 
 def _with_odds(fit: Fit, spreads: FitSpreads) -> Fit:
     spread = spreads.get((fit.fit, fit.groove))
     if spread is None or (fit.low is None and fit.high is None):
         return fit
-    interval = error_interval(fit.least, fit.most, fit.low, fit.high)
+    interval = _interval(fit)
     sides = [high for high, edge in ((False, fit.low), (True, fit.high)) if edge is not None]
     return fit.model_copy(
         update={
@@ -169,10 +186,22 @@ def _tried(job: Job, state: CylinderChoices, chosen: CylinderSelection) -> dict[
     }
 
 
-def _at_once(bounded: Sequence[tuple[Interval, Error]]) -> float | None:
-    from fitsolver.metrology.uncertainty import covariance
+def _at_once(bounded: Sequence[Bounded]) -> float | None:
+    """Return the probability that all fits conform at once.
 
+    The two ends of one fit are taken as jointly normal, and scaled to what is known of both.
+    """
     if not bounded:
         return None
-    intervals = [interval for interval, _ in bounded]
-    return joint_probability(intervals, covariance([error for _, error in bounded]))
+    together = _joint([end for fit in bounded for end in fit.ends])
+    for fit in bounded:
+        both = _joint(fit.ends) if len(fit.ends) > 1 else 0.0
+        together *= fit.probability / both if both else 1.0
+    return min(together, *(fit.probability for fit in bounded), 1.0)
+
+
+def _joint(ends: Sequence[tuple[Interval, Error]]) -> float:
+    from fitsolver.metrology.uncertainty import covariance
+
+    intervals = [interval for interval, _ in ends]
+    return joint_probability(intervals, covariance([error for _, error in ends]))

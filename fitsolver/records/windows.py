@@ -111,9 +111,13 @@ class Window(Record):
         low, high = self.stated(nominal_bore, kept=kept)
         guard = self.guard_for(as_is=as_is)
         return Limits(
-            low=None if low is None else low + guard,
+            low=None if low is None else low + (0 if self._is_floor(low) else guard),
             high=None if high is None else high - guard,
         )
+
+    def _is_floor(self, low: int) -> bool:
+        """Tell whether a lower edge binds nothing: out-of-round and taper are never below 0."""
+        return self.fit in ("out_of_round", "taper") and low <= 0
 
     def stated(self, nominal_bore: int, *, kept: bool = False) -> tuple[int | None, int | None]:
         """Return the edges in ticks before the guard is taken off."""

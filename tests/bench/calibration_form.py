@@ -298,7 +298,7 @@ def _stated(
         for column, values, limit in zip(
             differences, (found.out_of_round, found.taper), limits, strict=True
         ):
-            column[part] = below(found, values, limit[part])
+            column[part] = difference_odds(found, values, limit[part])
     return stated, mirrored, differences
 
 
@@ -318,7 +318,7 @@ def within(
     return np.stack(columns, axis=1)
 
 
-def below(found: Whole, values: Floats, limits: Floats) -> Floats:
+def difference_odds(found: Whole, values: Floats, limits: Floats) -> Floats:
     mean = (found.weights * values).sum(axis=1, keepdims=True)
     deviation = np.sqrt((found.weights * (values - mean) ** 2).sum(axis=1, keepdims=True))
     columns = [

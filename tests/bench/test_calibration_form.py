@@ -73,7 +73,7 @@ def test_what_the_page_says_is_not_covered_is_not(world: form.World) -> None:
     ("world", "model"), [pytest.param(w, m, id=name) for name, w, m in worlds.WRONG]
 )
 def test_a_wrong_model_fails(world: form.World, model: form.Model) -> None:
-    found = form.experiment(world, FEW, model)
+    found = form.experiment(world, worlds.FEWER, model)
     rows = worlds.of(found.clearance)
     assert not all(band.is_safe(worlds.NOT_AS_MODELLED) for band in rows)
 
@@ -135,7 +135,7 @@ def test_a_whole_decision_states_the_same(world: form.World) -> None:
         stated = form.window_odds(one, u, edges[1], edges[0])
         assert fits["clearance"].probability == pytest.approx(stated[0, 0], abs=1e-4)
         for name, values in (("out_of_round", one.out_of_round), ("taper", one.taper)):
-            stated = form.below(one, values, np.array([[float(limits[name])]]))
+            stated = form.difference_odds(one, values, np.array([[float(limits[name])]]))
             assert fits[name].probability == pytest.approx(stated[0, 0], abs=1e-4)
         assert bore.probability is not None
         assert bore.probability <= min(fit.probability for fit in fits.values()) + 1e-3

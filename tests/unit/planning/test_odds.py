@@ -10,7 +10,8 @@ from scipy.stats import norm
 
 from fitsolver.records.job import Engine, Rise
 from fitsolver.records.measuring import Instrument, Measuring, Temperatures
-from fitsolver.records.plan import Answer
+from fitsolver.records.plan import Answer, CylinderPlan
+from fitsolver.records.readings import Reading, Zone
 from fitsolver.records.windows import Window
 from fitsolver.reporting.terminal import render_answer
 from fitsolver.service import decide
@@ -120,3 +121,80 @@ def test_a_piston_grows_as_its_alloy_else_as_the_job_s(
     expected = small.READ * sqrt(11_400**2 + expansion**2) * 1e-9 / sqrt(3)
     assert fit.uncertainty == pytest.approx(expected, rel=2e-3)
     assert fit.guard == pytest.approx(expected, abs=1.5)
+
+
+MM = 100_000
+READ = ((1, 0, 60), (1, 90, 20), (3, 0, 40), (3, 90, 0))
+
+
+def finished(
+    *places: tuple[int, int, int], windows: tuple[Window, ...], **facts: object
+) -> CylinderPlan:
+    """A finished bore of 62.005 and so many ticks at depth (mm), angle, with its own piston."""
+    readings = tuple(
+        Reading(depth=depth * MM, angle=angle, size=6_200_500 + size)
+        for depth, angle, size in places
+    )
+    bore = {"piston_size": 6_195_500, "piston": "P", "readings": readings, "unworn": None}
+    one = small.cylinder(**{**bore, "zone": Zone(top=0, bottom=5 * MM), **facts})
+    gauge = GAUGE.model_copy(update={"repeatability": 80})
+    measuring = Measuring(instruments=(gauge, MICROMETER))
+    job = small.job(*windows, cylinders=(one,), measuring=measuring, finishing="already finished")
+    plan = decide(job, small.catalogue()).plan
+    assert plan is not None
+    assert plan.odds_of == plan.cylinders[0].odds_of
+    return plan.cylinders[0]
+
+
+CLEARANCE = Window(fit="clearance", low=4_400, high=5_800)
+
+
+def test_the_whole_bore_is_less_likely_than_what_was_read() -> None:
+    bore = finished(*READ, windows=(CLEARANCE,))
+    fit = bore.fits[0]
+    assert bore.odds_of == "whole bore" and bore.whole_probability is None
+    assert fit.beyond_low is not None and fit.beyond_high is not None
+    assert fit.beyond_low < 0 < fit.beyond_high
+    assert fit.probability is not None and fit.uncertainty is not None
+    as_read = norm.cdf((5_800 - fit.most) / sqrt(500**2 + 2 * 80**2)) - norm.cdf(
+        (4_400 - fit.least) / sqrt(500**2 + 2 * 80**2)
+    )
+    assert fit.probability < as_read - 0.01
+    assert bore.probability == pytest.approx(fit.probability, abs=1e-6)
+    assert bore.next_reading is not None
+
+
+def test_few_readings_are_told_at_the_places_read() -> None:
+    bore = finished(*READ[:2], windows=(CLEARANCE,))
+    assert bore.odds_of == "places read"
+    assert bore.probability is not None and bore.whole_probability is not None
+    assert bore.whole_probability < bore.probability
+    assert bore.next_reading is not None
+
+
+def test_without_a_zone_nothing_is_said_of_the_whole_bore() -> None:
+    bore = finished(*READ, windows=(CLEARANCE,), zone=None)
+    assert bore.odds_of == "places read"
+    assert (bore.whole_probability, bore.next_reading) == (None, None)
+
+
+def test_a_stated_allowance_takes_the_place_of_the_model() -> None:
+    bore = finished(*READ, windows=(CLEARANCE,), form_allowance=100)
+    fit = bore.fits[0]
+    expected = norm.cdf((5_800 - fit.most) / sqrt(500**2 + 2 * 80**2)) - norm.cdf(
+        (4_400 - fit.least) / sqrt(500**2 + 2 * 80**2)
+    )
+    assert bore.odds_of == "whole bore"
+    assert (fit.beyond_low, fit.beyond_high) == (None, None)
+    assert fit.probability == pytest.approx(expected, abs=1e-3)
+
+
+def test_out_of_round_and_taper_have_a_floor_at_zero() -> None:
+    """A round bore under limits far above what a gauge scatters by: nothing is in doubt."""
+    alike = tuple((depth, angle, 0) for depth in (1, 2, 3, 4) for angle in (0, 90))
+    windows = tuple(Window(fit=fit, low=0, high=4_000) for fit in ("out_of_round", "taper"))
+    bore = finished(*alike, windows=windows)
+    by_fit = {fit.fit: fit for fit in bore.fits}
+    for name in ("out_of_round", "taper"):
+        assert by_fit[name].probability == pytest.approx(1, abs=1e-3)
+        assert by_fit[name].beyond_high is not None and by_fit[name].beyond_high > 0
