@@ -306,7 +306,7 @@ def test_the_odds_are_those_that_a_plan_of_the_same_parts_has() -> None:
 
 def test_of_what_fails_the_risk_is_that_it_is_right() -> None:
     """A clearance half a micrometre too large, whose error is some micrometres."""
-    tight = CLEARANCE.model_copy(update={"high": LARGE - SKIRT - 50})
+    tight = CLEARANCE.model_copy(update={"low": 4_000, "high": LARGE - SKIRT - 50})
     answer = final_verdict(
         Job(
             name="finished",
