@@ -16,8 +16,9 @@ from fitsolver.metrology.joint import joint_probability
 from fitsolver.metrology.next_reading import next_reading
 from fitsolver.metrology.whole_bore import odds_of, tried_here
 from fitsolver.options import CylinderChoices
+from fitsolver.planning.aim import surer_aim
 from fitsolver.records.job import Job
-from fitsolver.records.plan import Fit, OddsOf, Plan
+from fitsolver.records.plan import CylinderPlan, Fit, OddsOf, Plan
 from fitsolver.selection import CylinderSelection, Selection
 
 if TYPE_CHECKING:
@@ -49,7 +50,7 @@ def with_odds(
 
     sources = Sources()
     every = [
-        cylinder_odds(job, state, chosen, item.fits, sources)
+        cylinder_odds(job, state, chosen, item.fits, sources, item)
         for state, chosen, item in zip(states, selection.cylinders, plan.cylinders, strict=True)
     ]
     cylinders = [
@@ -79,8 +80,10 @@ def cylinder_odds(
     chosen: CylinderSelection,
     fits: Sequence[Fit],
     sources: Sources,
+    plan: CylinderPlan | None = None,
 ) -> CylinderOdds:
-    """Return the odds of the fits of a cylinder, and what they hold of.
+    """Return the odds of the fits of a cylinder, and what they hold of; with its plan also where
+    else to aim a bore that is machined.
 
     `sources` are those of the job: one object for all its cylinders.
     """
@@ -94,6 +97,10 @@ def cylinder_odds(
         "probability": probability,
         "odds_of": None if probability is None else over,
     }
+    if plan is not None and probability is not None and chosen.option.machined:
+        found["surer"] = surer_aim(
+            plan, fits, spreads, lambda moved: _at_once(_bounded(moved, spreads))
+        )
     if probability is not None and not chosen.option.machined:
         found["next_reading"] = next_reading(job, state.cylinder)
         if over == "places read" and state.cylinder.zone is not None:

@@ -8,7 +8,7 @@ from typing import Any, Final, NamedTuple
 from fitsolver.errors import InputError
 from fitsolver.records.windows import SHEETS, place_words
 
-_FIGURES: Final = ("low", "high", "service_low", "service_high", "guard")
+_FIGURES: Final = ("low", "high", "service_low", "service_high", "guard", "aim")
 _ONE: Final = "this window is not filled in yet:"
 _MANY: Final = "these windows are not filled in yet:"
 _OTHER_SHEET: Final = "the engine's workshop manual, or the part maker's sheet"

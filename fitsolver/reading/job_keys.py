@@ -61,6 +61,7 @@ KEYS: Final[dict[str, tuple[str, ...]]] = {
         "groove",
         "port",
         "guard",
+        "aim",
         "source",
     ),
     "squish": (

@@ -147,6 +147,7 @@ class _Writer:
                 groove=window.groove,
                 port=window.port,
                 guard=self.length(window.guard or None),
+                aim=self.length(window.aim or None),
                 source=window.source,
             ),
         }

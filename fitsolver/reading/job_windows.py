@@ -92,11 +92,19 @@ def _window(section: Section) -> Window:
         section, edges, _first(edges, "service_low", "low"), _first(edges, "service_high", "high")
     )
     guard = section.length("guard", least=0) or 0
+    aim = section.length("aim", least=0) or 0
+    if aim and (fit != "clearance" or edges["low"] is None):
+        raise section.error(
+            "aim",
+            "an aim is counted from the lowest clearance",
+            allowed="in a window on clearance that has `low`",
+        )
     return Window(
         fit=fit,
         per_bore=per_bore,
         groove=groove,
         guard=guard,
+        aim=aim,
         source=section.text("source"),
         low=edges["low"],
         high=edges["high"],

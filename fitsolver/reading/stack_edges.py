@@ -12,7 +12,7 @@ from fitsolver.records.base import THOUSANDTHS, FitName
 from fitsolver.records.job import Cylinder, Engine
 from fitsolver.records.windows import HALF_TURN, NO_COMPRESSION, Window
 
-_ONLY_LENGTHS: Final = ("service_low", "service_high", "per_bore", "groove", "guard")
+_ONLY_LENGTHS: Final = ("service_low", "service_high", "per_bore", "groove", "guard", "aim")
 _PARTS: Final = 1_000
 #: No ratio in this trade is higher: a larger figure is a slip of the hand.
 _HIGHEST_RATIO: Final = 100 * _PARTS

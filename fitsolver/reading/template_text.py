@@ -64,6 +64,7 @@ high = {high}
 # service_high = "0.12 mm"\t# for a part that is kept (also service_low)
 # per_bore = true\t# the edges are per unit of bore: 0.0012
 # guard = "2 um"\t# given up on each side for what is not known
+# aim = "5 um"\t# clearance: machined bores are aimed so far above `low`
 # source = "sheet and section"
 """
 
@@ -138,6 +139,7 @@ TAIL: Final = """\
 # factor = 1.645\t# standard uncertainties given up on each side,
 # probability = 0.95\t#   or the probability wanted
 # form_allowance = "2 um"\t# for larger places between the readings
+# read_by = "first shift"\t# who read the bores
 
 # [[instrument]]\t# figures of your own; they go before the ready-made ones
 # kind = "bore gauge"\t# outside micrometer, bore gauge, setting master, feeler gauge
@@ -146,6 +148,7 @@ TAIL: Final = """\
 # standard_uncertainty = "1.5 um"\t#   half of its expanded uncertainty
 # resolution = "1 um"\t# smallest step that is read
 # repeatability = "1 um"\t# standard deviation of one reading
+# reproducibility = "1 um"\t# of a bore gauge: standard deviation between people
 # expansion = "11.5e-6"\t# per kelvin; left out: steel
 # basis = "where the figures come from"
 
@@ -167,7 +170,7 @@ material = {material}\t# of the bore, as the routes name it: iron, steel, plated
 # unworn = "62 mm"\t# unworn size, where no reading outside the zone tells
 # earlier = [{{ date = 2017-09-02, left = "62 mm", found = "62.01 mm", uncertainty = "3 um" }}]
 #\t# what it wore between rebuilds, to count those left
-# bore_limit = "63.1 mm"\t# this cylinder's own; so with form_allowance, zone,
+# bore_limit = "63.1 mm"\t# this cylinder's own; so with form_allowance, read_by, zone,
 #\t#   [[cylinder.port]], [[cylinder.window]],
 #\t#   [cylinder.squish], [cylinder.temperatures]
 # routes = ["finish hone"]\t# this cylinder's own list

@@ -81,6 +81,17 @@ class HotFit(Record):
     least: Length
 
 
+class Aim(Record):
+    """A finish above the plan's (ticks on diameter), and how likely all fits conform there.
+
+    `more` is the metal that it takes besides; `aim`, in the clearance window, plans it so.
+    """
+
+    more: Length
+    aim: Length
+    probability: float
+
+
 class ChosenPart(Record):
     """One part in its place. `piece` tells a measured piece in hand from the catalogue part."""
 
@@ -228,6 +239,9 @@ class CylinderPlan(Record):
     )
     next_reading: NextReading | None = Field(
         default=None, description="of a bore left as it is, where one more reading tells most"
+    )
+    surer: Aim | None = Field(
+        default=None, description="of a machined bore, where else to aim for better odds"
     )
     hot: tuple[HotFit, ...] = ()
     stack: StackEffect | None = None

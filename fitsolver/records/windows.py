@@ -43,7 +43,9 @@ class Window(Record):
     the edges are thousandths of a degree of crank (`port` names the port, None: every one), for
     `compression` thousandths of the ratio; both have build limits only. `guard_as_is` is the guard
     in a bore that is left as it is, where it is another than that of a machined one: filled in
-    where a job is made ready to be decided, never part of a job's file or document.
+    where a job is made ready to be decided, never part of a job's file or document. `aim` (ticks)
+    is how far above the lowest clearance a bore is aimed that is machined: a choice, not a limit
+    that a finished bore is held to.
     """
 
     fit: FitName
@@ -55,6 +57,7 @@ class Window(Record):
     groove: int | None = None
     port: str | None = None
     guard: Length = 0
+    aim: Length = 0
     guard_as_is: Length | None = Field(default=None, exclude=True)
     source: str = ""
 
@@ -69,8 +72,10 @@ class Window(Record):
                 raise ValueError("the window's lowest value is above its highest")
         if self.per_bore and self.fit in ("out_of_round", "taper"):
             raise ValueError(f"a window for {self.fit} is a length, not per unit of bore")
-        if self.guard < 0:
-            raise ValueError("a guard cannot be negative")
+        if self.guard < 0 or self.aim < 0:
+            raise ValueError("a guard cannot be negative, nor an aim")
+        if self.aim and (self.fit != "clearance" or self.low is None):
+            raise ValueError("an aim is counted from the lowest value of a clearance")
         if self.port is not None and self.fit != "port_timing":
             raise ValueError(f"a window for {self.fit} has no port")
         if self.fit in THOUSANDTHS:
@@ -103,15 +108,16 @@ class Window(Record):
         return self.guard_as_is if as_is and self.guard_as_is is not None else self.guard
 
     def limits(self, nominal_bore: int, *, kept: bool = False, as_is: bool = False) -> Limits:
-        """Return the edges in ticks for a nominal bore (ticks), narrowed by the guard.
+        """Return the edges in ticks for a nominal bore (ticks), narrowed by guard and aim.
 
         A window per unit of bore is taken at the nominal bore of the piston in question
         and rounded once, inwards.
         """
         low, high = self.stated(nominal_bore, kept=kept)
         guard = self.guard_for(as_is=as_is)
+        inside = guard if as_is else max(guard, self.aim)
         return Limits(
-            low=None if low is None else low + (0 if self._is_floor(low) else guard),
+            low=None if low is None else low + (0 if self._is_floor(low) else inside),
             high=None if high is None else high - guard,
         )
 

@@ -16,7 +16,14 @@ if TYPE_CHECKING:
     from rich.console import RenderableType
 
     from fitsolver.records.final import FinalCylinder
-    from fitsolver.records.plan import ChosenPart, ChosenRing, CylinderPlan, HotFit, NextReading
+    from fitsolver.records.plan import (
+        Aim,
+        ChosenPart,
+        ChosenRing,
+        CylinderPlan,
+        HotFit,
+        NextReading,
+    )
 
 _SIZES: Final[tuple[tuple[str, Kind], ...]] = (
     ("", "text"),
@@ -186,10 +193,20 @@ def odds_facts(plan: CylinderPlan | FinalCylinder, figures: Figures) -> Iterator
     for fit in sorted(weak, key=lambda fit: fit.probability or 0.0):
         groove = "" if fit.groove is None else f" {fit.groove}"
         yield f"  {FIT_WORDS[fit.fit]}{groove}", f"{odds(fit.probability or 0.0)} likely"
+    if (surer := getattr(plan, "surer", None)) is not None:
+        yield "  aimed higher", _surer(surer, figures)
     if plan.whole_probability is not None:
         yield "  in the whole bore", f"{odds(plan.whole_probability)} likely, {_AS_OTHERS}"
     if plan.next_reading is not None:
         yield "  read next", _read_next(plan.next_reading, figures)
+
+
+def _surer(surer: Aim, figures: Figures) -> str:
+    return (
+        f"{odds(surer.probability)} likely with a finish {figures.up(surer.more)} larger, which "
+        f"takes so much more metal; `aim` of {figures.up(surer.aim)} in the clearance window "
+        "plans it"
+    )
 
 
 def _read_next(reading: NextReading, figures: Figures) -> str:
