@@ -178,15 +178,16 @@ def _metal(plan: CylinderPlan, figures: Figures) -> Iterator[tuple[str, str]]:
 
 def _odds(plan: CylinderPlan, figures: Figures) -> Iterator[tuple[str, str]]:
     """Only where the job states its instruments."""
-    if plan.probability is None:
-        return
-    yield "all fits conform", likely(plan.probability, plan.odds_of)
+    if plan.probability is not None:
+        yield "all fits conform", likely(plan.probability, plan.odds_of)
     weak = [fit for fit in plan.fits if fit.probability is not None and fit.probability < _SURE]
     for fit in sorted(weak, key=lambda fit: fit.probability or 0.0):
         groove = "" if fit.groove is None else f" {fit.groove}"
         yield f"  {FIT_WORDS[fit.fit]}{groove}", f"{odds(fit.probability or 0.0)} likely"
     if plan.whole_probability is not None:
         yield "  in the whole bore", f"{odds(plan.whole_probability)} likely, {_AS_OTHERS}"
+    if plan.cut_everywhere is not None:
+        yield "cut everywhere", f"{odds(plan.cut_everywhere)} likely"
     if plan.next_reading is not None:
         yield "  read next", _read_next(plan.next_reading, figures)
 
