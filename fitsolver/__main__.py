@@ -11,6 +11,8 @@ from typing import NoReturn
 #: A run is short and makes few cycles: looking for them while modules are loaded and models
 #: built would take a tenth of its time.
 _SELDOM = 100_000
+#: Matrices here have some fifty rows: sharing one out among threads takes longer than the sum.
+_ONE_THREAD = "OPENBLAS_NUM_THREADS", "1"
 
 
 def main() -> NoReturn:
@@ -23,6 +25,7 @@ def main() -> NoReturn:
     if hears:
         signal.signal(signal.SIGINT, _leave)
     gc.set_threshold(_SELDOM)
+    os.environ.setdefault(*_ONE_THREAD)
     from fitsolver.cli import build_only
     from fitsolver.cli import main as run
 

@@ -34,11 +34,7 @@ def _of(
     )
     largest = extremes(cylinder)[1]
     for decision, window in _decisions(ready, cylinder):
-        low, high = stated = window.stated(largest)
-        inside = (
-            None if low is None else low + window.guard,
-            None if high is None else high - window.guard,
-        )
+        stated, inside = window.stated(largest), window.limits(largest, aimed=False)
         mean = _middle(ready.job, cylinder, stated) if batch.mean is None else batch.mean
         shares = risks(stated, inside, mean=mean, spread=batch.spread, u=u)
         yield BatchRisk(

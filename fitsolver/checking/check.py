@@ -29,7 +29,10 @@ def violations(job: Job, catalogue: Catalogue, plan: Plan) -> tuple[str, ...]:
         for fit in item.fits:
             if not fit.holds:
                 found.append(f"{fit.fit}: cylinder {item.cylinder}: the slack is negative")
-            low = None if fit.low is None else fit.least - fit.low - fit.guard
+            # Out-of-round and taper are never below 0, so there no guard stands above it.
+            floor = fit.fit in ("out_of_round", "taper") and (fit.low or 0) <= 0
+            guard = 0 if floor else fit.guard
+            low = None if fit.low is None else fit.least - fit.low - guard
             high = None if fit.high is None else fit.high - fit.guard - fit.most
             if (fit.slack_low, fit.slack_high) != (low, high):
                 found.append(f"{fit.fit}: cylinder {item.cylinder}: the slack is not what is left")

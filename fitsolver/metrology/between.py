@@ -5,13 +5,13 @@ Williams, Gaussian Processes for Machine Learning, 2006, chapter 2)
 
     D(z, t) = m + f(z) + g(z) cos 2t + h(z) sin 2t + p(z) cos 4t + q(z) sin 4t + r(z, t)
 
-with m unknown (2.7), f the form along the bore with its ends, g and h its oval, p and q its
-four-lobed part, r what varies from place to place. A reading is D at its place with the scatter of
-the gauge. How far a bore departs from a cylinder is not known beforehand: f and the oval take one
-of `SCALES` times what such bores have (`Prior`), each pair weighed by how probable it makes the
-readings (5.4). Given a pair, D on a grid of places is normal with a mean linear in the readings; a
-fixed sample of it gives the distribution of its largest and smallest value, which have no closed
-form. In symbols: docs/measurement.md.
+with m unknown (section 2.7), f the form along the bore with its ends, g and h its oval, p and q
+its four-lobed part, r what varies from place to place. A reading is D at its place with the
+scatter of the gauge. How far a bore departs from a cylinder is not known beforehand: f and the
+oval take one of `SCALES` times what such bores have (`Prior`), each pair weighed by how probable
+it makes the readings (section 5.2). Given a pair, D on a grid of places is normal with a mean
+linear in the readings; a fixed sample of it gives the distribution of its largest and smallest
+value, which have no closed form. In symbols: docs/measurement.md.
 
 Arrays have one case a row, so that bores read at the same places are done at once. Lengths are
 ticks, depths shares of the zone, angles degrees.
@@ -43,9 +43,9 @@ ENDS: Final = (0.05, 0.1, 0.2)
 LOBES: Final = 0.2
 ROUGH: Final = 0.1
 #: What a grid this coarse misses of the largest size, as a share of the amplitudes; found with one
-#: four times as fine. Of out-of-round it misses half as much again, of a circle half of it.
+#: four times as fine. Of out-of-round it misses a fifth more, of a circle half of it.
 _COARSE: Final = 0.035
-_COARSE_ROUND: Final = 1.5
+_COARSE_ROUND: Final = 1.2
 _COARSE_CIRCLE: Final = 0.5
 #: Two-point sizes repeat every half turn (degrees).
 HALF_TURN: Final = 180
@@ -237,81 +237,109 @@ def _grid(layout: Layout) -> Floats:
 
 @lru_cache(maxsize=64)
 def _nodes(layout: Layout) -> tuple[_Node, ...]:
-    pairs = product(range(len(SCALES)), repeat=2)
-    draws = _draws(len(_grid(layout)))
-    lengthwise, around = _unit(layout)
-    return tuple(
-        _node(layout, pair, draws[index], lengthwise, around) for index, pair in enumerate(pairs)
-    )
+    parts, pairs = _parts(layout), product(range(len(SCALES)), repeat=2)
+    draws = _draws(len(parts.level) + (len(parts.to_grid) if layout.depths else 0))
+    return tuple(_node(layout, pair, draws[index], parts) for index, pair in enumerate(pairs))
 
 
 _Triple: TypeAlias = tuple[Floats, Floats, Floats]
 
 
-def _node(
-    layout: Layout, pair: tuple[int, ...], draws: Floats, lengthwise: _Triple, around: _Triple
-) -> _Node:
+class _Parts(NamedTuple):
+    """What the sizes of the grid are made of, where the amplitudes are 1.
+
+    Over a zone the parts are m + f, g, h, p and q at each depth; over the places read they are the
+    sizes there. Covariances of readings with readings, of parts with readings, of parts with
+    parts: by the form along, and by the oval. `level` has 1 for a part that m adds to, `to_grid`
+    makes sizes of parts.
+    """
+
+    lengthwise: _Triple
+    around: _Triple
+    level: Floats
+    to_grid: Floats
+
+
+def _node(layout: Layout, pair: tuple[int, ...], draws: Floats, parts: _Parts) -> _Node:
     along = SCALES[pair[0]] * layout.bore * layout.prior.along
     oval = SCALES[pair[1]] * layout.bore * layout.prior.oval
     rough = ROUGH * np.hypot(along, oval)
-    read, to_read, grid = (
-        along**2 * one + oval**2 * other for one, other in zip(lengthwise, around, strict=True)
+    read, to_read, own = (
+        along**2 * one + oval**2 * other
+        for one, other in zip(parts.lengthwise, parts.around, strict=True)
     )
     scatter = np.array([place[2] for place in layout.places])
     itself = rough**2 * np.eye(len(scatter))
     read = read + itself + np.diag(scatter**2)
     if not layout.depths:  # what varies from place to place is read where it is judged
-        to_read = to_read + itself
+        to_read, own = to_read + itself, own + itself
     inverse = np.linalg.inv(read)
     ones = inverse.sum(axis=0)
     known = ones.sum()
     precision = inverse - np.outer(ones, ones) / known
-    unknown = 1 - to_read @ ones
-    spread = grid + rough**2 * np.eye(len(grid)) - to_read @ inverse @ to_read.T
-    spread += np.outer(unknown, unknown) / known
+    unknown = parts.level - to_read @ ones
+    spread = own - to_read @ inverse @ to_read.T + np.outer(unknown, unknown) / known
     variances, directions = np.linalg.eigh(spread)
     # The directions of the largest variance come first.
     root = (directions * np.sqrt(np.maximum(variances, 0.0)))[:, ::-1]
+    deviations = parts.to_grid @ (root @ draws[: len(root)])
+    if layout.depths:
+        deviations = deviations + rough * draws[len(root) :]
     return _Node(
         log_prior=float(np.log(CHANCES[pair[0]] * CHANCES[pair[1]])),
-        to_grid=to_read @ precision + ones / known,
-        deviations=(root @ draws).astype(np.float32),
+        to_grid=parts.to_grid @ (to_read @ precision + np.outer(parts.level, ones) / known),
+        deviations=deviations.astype(np.float32),
         precision=precision,
         log_volume=float(np.linalg.slogdet(read)[1] + np.log(known)),
         missed=_COARSE * float(np.hypot(along, oval)) if layout.depths else 0.0,
     )
 
 
-def _unit(layout: Layout) -> tuple[_Triple, _Triple]:
-    """Return the covariances of form along and of oval where their amplitude is 1.
+def _parts(layout: Layout) -> _Parts:
+    read = np.array([place[:2] for place in layout.places], dtype=float)
+    own, turn = _lengthwise(read[:, 0], read[:, 0], layout.prior), _harmonics(read[:, 1])
+    round_own = _decay(read[:, 0], read[:, 0], OVAL) * (turn @ turn.T)
+    if not layout.depths:
+        one = np.ones(len(read))
+        return _Parts((own, own, own), (round_own, round_own, round_own), one, np.eye(len(read)))
+    depths = np.array(layout.depths)
+    count, kinds = len(depths), turn.shape[1]
+    none = np.zeros((kinds * count, len(read)))
+    along = np.vstack([_lengthwise(depths, read[:, 0], layout.prior), none])
+    near = _decay(depths, read[:, 0], OVAL)
+    oval = np.vstack([0 * near, *(near * turn[:, k] for k in range(kinds))])
+    first: Floats = np.diag([1.0, *[0.0] * kinds])
+    rest: Floats = np.eye(kinds + 1) - first
+    angles = np.hstack([np.ones((ANGLES, 1)), _harmonics(_grid(layout)[:ANGLES, 1])])
+    both = np.asarray(np.kron(first, _lengthwise(depths, depths, layout.prior)), dtype=np.float64)
+    around = np.asarray(np.kron(rest, _decay(depths, depths, OVAL)), dtype=np.float64)
+    return _Parts(
+        (own, along, both),
+        (round_own, oval, around),
+        np.repeat([1.0, *[0.0] * kinds], count),
+        np.vstack([np.kron(angles, row) for row in np.eye(count)]),
+    )
 
-    Of readings with readings, of the grid with readings, of the grid with itself.
-    """
-    read, grid = np.array([place[:2] for place in layout.places], dtype=float), _grid(layout)
-    both = [
-        _alike(one, other, layout.prior)
-        for one, other in ((read, read), (grid, read), (grid, grid))
-    ]
-    lengthwise, around = zip(*both, strict=True)
-    return lengthwise, around
+
+def _harmonics(angles: Floats) -> Floats:
+    """Return how g, h, p and q (amplitude 1) enter at angles."""
+    twice = np.radians(2 * angles)
+    lobed = LOBES * np.cos(2 * twice), LOBES * np.sin(2 * twice)
+    return np.stack([np.cos(twice), np.sin(twice), *lobed], axis=1)
 
 
-def _alike(one: Floats, other: Floats, prior: Prior) -> tuple[Floats, Floats]:
-    apart = one[:, 0][:, None] - other[:, 0][None, :]
-    turned = np.radians(one[:, 1][:, None] - other[:, 1][None, :])
-    lengthwise = _decay(apart, ALONG)
+def _lengthwise(one: Floats, other: Floats, prior: Prior) -> Floats:
+    """Return the covariance of the form along the bore at depths, with its ends."""
+    found = _decay(one, other, ALONG)
     for reach in ENDS:
-        for share, a, b in (
-            (prior.top, one[:, 0], other[:, 0]),
-            (prior.bottom, 1 - one[:, 0], 1 - other[:, 0]),
-        ):
+        for share, a, b in ((prior.top, one, other), (prior.bottom, 1 - one, 1 - other)):
             variance = (share / prior.along) ** 2 / len(ENDS)
-            lengthwise = lengthwise + variance * np.outer(np.exp(-a / reach), np.exp(-b / reach))
-    lobed = np.cos(2 * turned) + LOBES**2 * np.cos(4 * turned)
-    return lengthwise, lobed * _decay(apart, OVAL)
+            found = found + variance * np.outer(np.exp(-a / reach), np.exp(-b / reach))
+    return found
 
 
-def _decay(apart: Floats, parts: tuple[tuple[float, float], ...]) -> Floats:
+def _decay(one: Floats, other: Floats, parts: tuple[tuple[float, float], ...]) -> Floats:
+    apart = one[:, None] - other[None, :]
     found = np.zeros_like(apart)
     for share, length in parts:
         found = found + share * np.exp(-((apart / length) ** 2) / 2)
@@ -319,7 +347,7 @@ def _decay(apart: Floats, parts: tuple[tuple[float, float], ...]) -> Floats:
 
 
 @cache
-def _draws(places: int) -> Floats:
+def _draws(directions: int) -> Floats:
     """Return a sample of the standard normal distribution for each pair of amplitudes.
 
     Directions x points; a Latin hypercube: each direction takes one value from each of as many
@@ -329,7 +357,7 @@ def _draws(places: int) -> Floats:
     so equal inputs give equal figures.
     """
     z, p = normal_table()
-    shape = (len(SCALES) ** 2, places, POINTS // 2)
+    shape = (len(SCALES) ** 2, directions, POINTS // 2)
     raw = np.random.PCG64(_SEED).random_raw(int(np.prod(shape))).reshape(shape)
     half = np.interp((raw.argsort(axis=2) + 0.5) / (POINTS // 2), p, z)
     half /= np.sqrt((half**2).mean(axis=2, keepdims=True))

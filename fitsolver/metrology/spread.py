@@ -10,7 +10,8 @@ from __future__ import annotations
 from math import ceil, floor, sqrt
 from typing import TYPE_CHECKING, Final, NamedTuple
 
-from fitsolver.metrology.conformity import normal_below, normal_quantile, probability_between
+from fitsolver.metrology.conformity import normal_quantile, probability_between
+from fitsolver.metrology.joint import normal_table
 from fitsolver.metrology.sources import PI, as_error
 from fitsolver.metrology.whole_bore import WholeBore
 from fitsolver.records.base import FitName
@@ -109,12 +110,12 @@ class Spread(NamedTuple):
         """
         if self.low is None or self.high is None or self.weights is None:
             return probability_between(low, high, float(self.error.std_dev))
+        import numpy as np
+
         u = self._own()
         above, below = (high - self.high.beyond) / u, (low - self.low.beyond) / u
-        each = [
-            max(0.0, normal_below(a) - normal_below(b))
-            for a, b in zip(above.tolist(), below.tolist(), strict=True)
-        ]
+        z, p = normal_table()
+        each = np.maximum(0.0, np.interp(above, z, p) - np.interp(below, z, p))
         return min(1.0, float((self.weights * each).sum()))
 
     def _own(self) -> float:

@@ -158,6 +158,11 @@ def gauge_scatter(job: Job, cylinder: Cylinder) -> Scatter:
     return _Reader(job, job.measuring or Measuring(), cylinder, Sources()).scatter()
 
 
+def whole_of(job: Job, cylinder: Cylinder) -> WholeBore | None:
+    """Return what the readings tell of the whole bore; see `whole_bore`."""
+    return _Reader(job, job.measuring or Measuring(), cylinder, Sources()).whole("whole bore")
+
+
 class _Reader:
     """What one cylinder's readings are worth."""
 

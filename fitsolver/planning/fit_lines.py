@@ -18,7 +18,7 @@ from fitsolver.planning.stack import thickness
 from fitsolver.records.base import FitName, Range
 from fitsolver.records.catalogue import Gasket, Groove
 from fitsolver.records.plan import Fit
-from fitsolver.records.windows import HALF_TURN, Window, find_window
+from fitsolver.records.windows import HALF_TURN, OPEN, Window, find_window
 from fitsolver.ring_options import RingOption
 from fitsolver.selection import CylinderSelection
 
@@ -185,6 +185,9 @@ class _Lines:
         low, high = (None, None) if window is None else window.stated(self.nominal, kept=kept)
         as_is = fit == "clearance" and not self.chosen.option.machined
         guard = 0 if window is None else window.guard_for(as_is=as_is)
+        held = OPEN
+        if window is not None:
+            held = window.limits(self.nominal, kept=kept, as_is=as_is, aimed=False)
         return Fit(
             fit=fit,
             part=part,
@@ -194,8 +197,8 @@ class _Lines:
             guard=guard,
             least=value.low,
             most=value.high,
-            slack_low=None if low is None else value.low - low - guard,
-            slack_high=None if high is None else high - guard - value.high,
+            slack_low=None if held.low is None else value.low - held.low,
+            slack_high=None if held.high is None else held.high - value.high,
             filed=filed,
             service=kept,
             source="" if window is None else window.source,

@@ -14,6 +14,7 @@ from fitsolver.metrology.conformity import error_interval
 from fitsolver.metrology.correct import assumed_expansion
 from fitsolver.metrology.joint import joint_probability
 from fitsolver.metrology.next_reading import next_reading
+from fitsolver.metrology.sources import as_error
 from fitsolver.metrology.whole_bore import odds_of, tried_here
 from fitsolver.options import CylinderChoices
 from fitsolver.planning.aim import surer_aim
@@ -101,6 +102,8 @@ def cylinder_odds(
         found["surer"] = surer_aim(
             plan, fits, spreads, lambda moved: _at_once(_bounded(moved, spreads))
         )
+    if plan is not None and plan.machined and not plan.restored:
+        found["cut_everywhere"] = _cut_everywhere(job, state, plan)
     if probability is not None and not chosen.option.machined:
         found["next_reading"] = next_reading(job, state.cylinder)
         if over == "places read" and state.cylinder.zone is not None:
@@ -116,6 +119,28 @@ def together(every: Sequence[CylinderOdds]) -> tuple[float | None, OddsOf | None
         return None, None
     places = any(odds.record["odds_of"] == "places read" for odds in every)
     return probability, "places read" if places else "whole bore"
+
+
+def _cut_everywhere(job: Job, state: CylinderChoices, item: CylinderPlan) -> float | None:
+    """Return the probability that no place of the old bore is left when it is finished.
+
+    Start and finish are read with one gauge: only the scatter of the finish reading is added to
+    what is not known of the largest size now. None where the zone is not known, or the job states
+    how far the bore may lie beyond its readings.
+    """
+    from math import inf
+
+    from fitsolver.metrology.sources import Sources
+    from fitsolver.metrology.spread import End, Spread
+    from fitsolver.metrology.uncertainty import gauge_scatter, whole_of
+
+    known = whole_of(job, state.cylinder)
+    if known is None:
+        return None
+    once = Sources().normal("one reading", gauge_scatter(job, state.cylinder).once)
+    end = End(as_error(once), known.sample.largest)
+    spread = Spread(as_error(once), end, end, known.sample.weights)
+    return spread.within(-inf, item.bore_low - known.read.high)
 
 
 def _bounded(fits: Sequence[Fit], spreads: FitSpreads) -> list[Bounded]:

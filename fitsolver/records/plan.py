@@ -237,6 +237,11 @@ class CylinderPlan(Record):
         description="that of the whole bore, were it as bores of its kind are, where `probability` "
         "holds of the places read",
     )
+    cut_everywhere: float | None = Field(
+        default=None,
+        description="of a machined bore: the probability that its smallest finished size lies "
+        "above every local size that it has now",
+    )
     next_reading: NextReading | None = Field(
         default=None, description="of a bore left as it is, where one more reading tells most"
     )

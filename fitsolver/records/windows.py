@@ -107,15 +107,19 @@ class Window(Record):
         """Return the guard in a bore that is left as it is, or in one that is machined."""
         return self.guard_as_is if as_is and self.guard_as_is is not None else self.guard
 
-    def limits(self, nominal_bore: int, *, kept: bool = False, as_is: bool = False) -> Limits:
+    def limits(
+        self, nominal_bore: int, *, kept: bool = False, as_is: bool = False, aimed: bool = True
+    ) -> Limits:
         """Return the edges in ticks for a nominal bore (ticks), narrowed by guard and aim.
+
+        A bore that is left as it is has no aim; without `aimed` none has.
 
         A window per unit of bore is taken at the nominal bore of the piston in question
         and rounded once, inwards.
         """
         low, high = self.stated(nominal_bore, kept=kept)
         guard = self.guard_for(as_is=as_is)
-        inside = guard if as_is else max(guard, self.aim)
+        inside = max(guard, self.aim) if aimed and not as_is else guard
         return Limits(
             low=None if low is None else low + (0 if self._is_floor(low) else inside),
             high=None if high is None else high - guard,

@@ -186,9 +186,8 @@ def _metal(plan: CylinderPlan, figures: Figures) -> Iterator[tuple[str, str]]:
 
 def odds_facts(plan: CylinderPlan | FinalCylinder, figures: Figures) -> Iterator[tuple[str, str]]:
     """Yield the odds of a cylinder; none where the job does not state its instruments."""
-    if plan.probability is None:
-        return
-    yield "all fits conform", likely(plan.probability, plan.odds_of)
+    if plan.probability is not None:
+        yield "all fits conform", likely(plan.probability, plan.odds_of)
     weak = [fit for fit in plan.fits if fit.probability is not None and fit.probability < _SURE]
     for fit in sorted(weak, key=lambda fit: fit.probability or 0.0):
         groove = "" if fit.groove is None else f" {fit.groove}"
@@ -197,6 +196,8 @@ def odds_facts(plan: CylinderPlan | FinalCylinder, figures: Figures) -> Iterator
         yield "  aimed higher", _surer(surer, figures)
     if plan.whole_probability is not None:
         yield "  in the whole bore", f"{odds(plan.whole_probability)} likely, {_AS_OTHERS}"
+    if (cut := getattr(plan, "cut_everywhere", None)) is not None:
+        yield "cut everywhere", f"{odds(cut)} likely"
     if plan.next_reading is not None:
         yield "  read next", _read_next(plan.next_reading, figures)
 

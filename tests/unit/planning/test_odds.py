@@ -198,3 +198,23 @@ def test_out_of_round_and_taper_have_a_floor_at_zero() -> None:
     for name in ("out_of_round", "taper"):
         assert by_fit[name].probability == pytest.approx(1, abs=1e-3)
         assert by_fit[name].beyond_high is not None and by_fit[name].beyond_high > 0
+
+
+@pytest.mark.parametrize(("metal", "least", "most"), [(400, 0.0, 0.9), (2_000, 0.9, 1.0)])
+def test_a_cut_takes_every_place_where_it_is_deep_enough(
+    metal: int, least: float, most: float
+) -> None:
+    places = [(depth, angle) for depth in (1, 2, 3, 4) for angle in (0, 90)]
+    readings = tuple(
+        Reading(depth=depth * MM, angle=angle, size=6_200_700 - metal - 30 * depth)
+        for depth, angle in places
+    )
+    one = small.cylinder(readings=readings, zone=Zone(top=0, bottom=5 * MM))
+    gauge = GAUGE.model_copy(update={"repeatability": 80})
+    job = small.job(CLEARANCE, cylinders=(one,), measuring=Measuring(instruments=(gauge,)))
+    plan = decide(job, small.catalogue()).plan
+    assert plan is not None
+    (bore,) = plan.cylinders
+    assert bore.machined and bore.odds_of == "whole bore"
+    assert bore.cut_everywhere is not None
+    assert least <= bore.cut_everywhere <= most
