@@ -6,6 +6,7 @@ The tables of docs/calibration.md are this output.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
+from functools import partial
 from typing import Final
 
 from fitsolver.records.measuring import Setting
@@ -35,7 +36,11 @@ WRONG: Final[tuple[tuple[str, Setting, Model], ...]] = (
     ("temperature ignored, set on a master", "master", without_temperature),
 )
 BEYOND: Final[tuple[tuple[str, Callable[[int], beyond.Result]], ...]] = (
-    ("bore read five times, scatter from the readings", beyond.read_repeatedly),
+    ("bore read three times", partial(beyond.read_repeatedly, repeats=3)),
+    ("bore read ten times", partial(beyond.read_repeatedly, repeats=10)),
+    ("bore read five times, the gauge left in", beyond.read_without_lifting),
+    ("every bore read by another person", beyond.read_by_anyone),
+    ("the same, and not told", partial(beyond.read_by_anyone, told=False)),
     ("six places of a bore that is not round", beyond.six_places),
     ("hone keeps to the middle of the window", beyond.well_honed),
 )

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import replace
+from functools import partial
 from typing import Final, TypeAlias
 
 import numpy as np
@@ -29,15 +30,27 @@ from tests.bench.calibration_workshops import UM, days
 
 #: How often a place is read where it is read repeatedly.
 REPEATS: Final = 5
+#: Standard deviation between people.
+BETWEEN: Final = 4 * UM
 PLACES: Final = 6
 #: Standard deviation of the local sizes of one bore.
 FORM: Final = 4 * UM
 Result: TypeAlias = "tuple[Floats, Flags]"
 
 
-def read_repeatedly(count: int) -> Result:
-    """Every bore read five times: the scatter is taken from the readings (type A)."""
-    return _joined(count, _repeated)
+def read_repeatedly(count: int, repeats: int = REPEATS) -> Result:
+    """Every bore read several times: what the readings scatter joins the gauge's own figure."""
+    return _joined(count, partial(_repeated, repeats))
+
+
+def read_without_lifting(count: int) -> Result:
+    """Five readings whose scatter is a third of the gauge's: the rest is alike in all of them."""
+    return _joined(count, _not_anew)
+
+
+def read_by_anyone(count: int, *, told: bool = True) -> Result:
+    """Every bore read by another person, who reads off by a way of their own; or untold of."""
+    return _joined(count, partial(_by_anyone, told))
 
 
 def six_places(count: int) -> Result:
@@ -72,10 +85,33 @@ def _conform(job: Job, clearance: Floats) -> Flags:
     return (low <= clearance) & (clearance <= high)
 
 
-def _repeated(dice: Dice, job: Job, grows: int, truth: Truth) -> Result:
-    once = truth.read(dice)
+def _repeated(repeats: int, dice: Dice, job: Job, grows: int, truth: Truth) -> Result:
     to_dial = truth.set_gauge(dice)
-    dials = np.array([truth.gauge.show(dice, to_dial) for _ in range(REPEATS)])
+    dials = np.array([truth.gauge.show(dice, to_dial) for _ in range(repeats)])
+    return _by_repeats(dice, job, grows, truth, dials)
+
+
+def _not_anew(dice: Dice, job: Job, grows: int, truth: Truth) -> Result:
+    to_dial = truth.set_gauge(dice)
+    each = np.array([truth.gauge.show(dice, to_dial) for _ in range(REPEATS)])
+    return _by_repeats(dice, job, grows, truth, np.rint(each[0] + (each - each[0]) / 3))
+
+
+def _by_anyone(told: bool, dice: Dice, job: Job, grows: int, truth: Truth) -> Result:
+    assert job.measuring is not None
+    instruments = tuple(
+        item.model_copy(update={"reproducibility": BETWEEN}) if item.kind == "bore gauge" else item
+        for item in job.measuring.instruments
+    )
+    measuring = job.measuring.model_copy(update={"instruments": instruments})
+    known = job.model_copy(update={"measuring": measuring}) if told else job
+    once = truth.read(dice)
+    own = dice.random.normal(0, BETWEEN, truth.clearance.size)
+    return _single(known, grows, replace(once, dial=once.dial + own), truth)
+
+
+def _by_repeats(dice: Dice, job: Job, grows: int, truth: Truth, dials: Floats) -> Result:
+    once = truth.read(dice)
     found = estimate(job, replace(once, dial=dials.mean(axis=0)), grows)
     u = observed_uncertainty(job, grows, dials)
     low, high = edges(job)

@@ -27,13 +27,16 @@ from tests.bench import calibration
 from tests.bench.calibration_beyond import (
     REPEATS,
     observed_uncertainty,
+    read_by_anyone,
     read_repeatedly,
+    read_without_lifting,
     six_places,
 )
 from tests.bench.calibration_cases import Dice, draw
 from tests.bench.calibration_experiment import (
     SIGMAS,
     TARGET,
+    Band,
     Model,
     Outcome,
     bands,
@@ -202,12 +205,31 @@ def test_the_seed_decides() -> None:
     assert not np.array_equal(first.stated, experiment("master", 1_000, seed=8).stated)
 
 
-def test_doubt_errs_on_the_side_of_caution() -> None:
-    """Repeats and several places: where the model is coarse, what is good is understated."""
-    for draw_cases in (read_repeatedly, six_places):
-        for band in bands_of(*draw_cases(FEW)):
-            if band.low >= 0.5:
-                assert band.off >= -SIGMAS * band.sampling_error
+@pytest.mark.parametrize("repeats", [2, 3, 10])
+def test_repeats_leave_the_odds_true(repeats: int) -> None:
+    assert all(within(band) for band in bands_of(*read_repeatedly(FEW, repeats)))
+
+
+def test_a_reader_s_own_way_is_counted_where_it_is_told() -> None:
+    assert all(within(band) for band in bands_of(*read_by_anyone(FEW)))
+    untold = bands_of(*read_by_anyone(FEW, told=False))
+    assert not all(within(band) for band in untold)
+
+
+def test_readings_that_were_not_taken_anew_are_off_by_little() -> None:
+    for band in bands_of(*read_without_lifting(FEW)):
+        assert abs(band.off) <= 0.035 + SIGMAS * band.sampling_error
+
+
+def within(band: Band) -> bool:
+    return abs(band.off) <= max(TARGET, SIGMAS * band.sampling_error)
+
+
+def test_several_places_err_on_the_side_of_caution() -> None:
+    """Where the model is coarse, what is good is understated."""
+    for band in bands_of(*six_places(FEW)):
+        if band.low >= 0.5:
+            assert band.off >= -SIGMAS * band.sampling_error
 
 
 @pytest.mark.bench
