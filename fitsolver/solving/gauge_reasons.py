@@ -39,7 +39,7 @@ def with_gauge(no_fit: NoFit, job: Measured, catalogue: Catalogue) -> NoFit:
 class GaugeFails:
     """Windows that their guards close; `by` is the percentage of uncertainty to get rid of.
 
-    `blamed`: the gauge, and in a bore that can only be left as it is what lies between its readings.
+    `blamed`: the gauge, and what lies between the readings where all bores are left or restored.
     """
 
     reasons: tuple[Reason, ...]
@@ -56,7 +56,7 @@ def gauge(job: Measured, catalogue: Catalogue) -> GaugeFails | None:
     if not possible(task):
         return None
     left = not any(
-        route.route.machined and not route.refusals
+        route.route.machined and route.route.restored_bore is None and not route.refusals
         for state in task.cylinders
         for route in state.routes
     )
