@@ -84,6 +84,7 @@ def cylinder_spreads(
     largest = extremes(cylinder)[1]
     own = {window.groove for window in job.windows_for(cylinder) if window.groove is not None}
     grooves = (0, *sorted(own))
+    tried = _tried(job, cylinder, grooves)
     found: FitSpreads = {}
     for with_piston in _piston_measured(job, cylinder):
         spreads = fit_spreads(
@@ -95,8 +96,8 @@ def cylinder_spreads(
             piston_expansion=_largest_expansion(job, cylinder, catalogue),
             sources=sources,
             machined=job.finishing != "already finished" if machined is None else machined,
-            gaps=dict.fromkeys(grooves),
-            tried=_tried(job, cylinder, grooves),
+            gaps={groove: 0 if groove in tried else None for groove in grooves},
+            tried=tried,
             over="places read" if cylinder.zone is None else "whole bore",
         )
         for key, spread in spreads.items():

@@ -56,6 +56,10 @@ BETWEEN: Final = (
     "Between readings the bore is taken to be no larger than the largest that was read, nor "
     "smaller than the smallest; a form allowance in the job gives room for more."
 )
+BETWEEN_TOLD: Final = (
+    "What keeps to its window is decided on the sizes as read: what lies between the readings "
+    "counts in the odds, and in the guard of a guarded decision."
+)
 PLACES_READ: Final = (
     "the odds are those of the places read. Readings at two depths and two axes, four in all, in a "
     "zone that the job gives, tell of the whole bore."
@@ -90,6 +94,8 @@ def cautions(
     found: list[str] = [*_of_plan(job, plan), *_outside(job), *_plated(job)]
     found += _of_windows(job, catalogue)
     found += [*_of_forms(forms), SEIZURE, TEMPERATURE, SHEETS]
+    if plan is not None and any(item.odds_of for item in plan.cylinders if not item.machined):
+        found = [BETWEEN_TOLD if caution == BETWEEN else caution for caution in found]
     if catalogue.note:
         found.append(f"The catalogue says of itself: {catalogue.note}")
     return tuple(dict.fromkeys(found))

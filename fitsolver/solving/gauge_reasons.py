@@ -28,43 +28,52 @@ def with_gauge(no_fit: NoFit, job: Measured, catalogue: Catalogue) -> NoFit:
         update={
             "reasons": (*found.reasons, *no_fit.reasons),
             "ways_left": (
-                f"the {_blamed(job.job)}, not the part, is what fails: {found.way}",
+                f"the {found.blamed}, not the part, is what fails: {found.way}",
                 *no_fit.ways_left,
             ),
         }
     )
 
 
-def _blamed(job: Job) -> str:
-    """Return what a guard gives room to: the gauge, and the bore between few readings."""
-    told = [c.readings and not c.form_allowance for c in job.cylinders]
-    left = job.finishing == "already finished" or any(
-        window.guard_as_is is not None for c in job.cylinders for window in c.windows
-    )
-    return "gauge and what lies between the readings" if left and any(told) else "gauge"
-
-
 @dataclass(frozen=True, slots=True)
 class GaugeFails:
-    """Windows that their guards close; `by` is the percentage of uncertainty to get rid of."""
+    """Windows that their guards close; `by` is the percentage of uncertainty to get rid of.
+
+    `blamed`: the gauge, and what lies between the readings where all bores are left or restored.
+    """
 
     reasons: tuple[Reason, ...]
     way: str
     by: int
+    blamed: str
 
 
 def gauge(job: Measured, catalogue: Catalogue) -> GaugeFails | None:
     """Return what a better gauge would do; None where there is no plan without guards either."""
-    if not job.guarded or not possible(problem(job.stated, catalogue)):
+    if not job.guarded:
         return None
+    task = problem(job.stated, catalogue)
+    if not possible(task):
+        return None
+    left = not any(
+        route.route.machined and route.route.restored_bore is None and not route.refusals
+        for state in task.cylinders
+        for route in state.routes
+    )
     share = _largest_share(job.stated, catalogue)
     reasons = tuple(_reason(job.job, cylinder) for cylinder in job.job.cylinders)
     return GaugeFails(
         tuple(item for item in reasons if item is not None),
         f"measured with {_percent(share)} of the uncertainty there is a plan "
-        f"({_needed(job.job, catalogue, share)})",
+        f"({_needed(job.job, catalogue, share, left=left)})",
         _STEPS - int(share * _STEPS),
+        "gauge and what lies between the readings" if left and _read(job.job) else "gauge",
     )
+
+
+def _read(job: Job) -> bool:
+    """Tell whether what lies between the readings of some bore is part of its guards."""
+    return any(cylinder.readings and not cylinder.form_allowance for cylinder in job.cylinders)
 
 
 def _largest_share(stated: Job, catalogue: Catalogue) -> Fraction:
@@ -83,13 +92,14 @@ def _percent(share: Fraction) -> str:
     return f"at most {float(share):.0%}"
 
 
-def _needed(job: Job, catalogue: Catalogue, share: Fraction) -> str:
+def _needed(job: Job, catalogue: Catalogue, share: Fraction, *, left: bool) -> str:
     """Return the standard uncertainty of the clearance that would do, and that there is."""
     from fitsolver.metrology.sources import Sources
 
     cylinder = job.cylinders[0]
-    machined = False if any(w.guard_as_is is not None for w in cylinder.windows) else None
-    spreads = cylinder_spreads(job, cylinder, Sources(), catalogue, machined=machined)
+    spreads = cylinder_spreads(
+        job, cylinder, Sources(), catalogue, machined=False if left else None
+    )
     u = spreads["clearance", None].deviation(high=True)
     return (
         f"clearance of cylinder {cylinder.name}: a standard uncertainty of "

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from math import sqrt
+from math import pi, sqrt
 
 import pytest
 from rich.console import Console
 from scipy.stats import norm
 
-from fitsolver.records.job import Engine, Rise
+from fitsolver.records.job import Engine, InHand, PinnedRing, Rise
 from fitsolver.records.measuring import Instrument, Measuring, Temperatures
-from fitsolver.records.plan import Answer, CylinderPlan
+from fitsolver.records.plan import Answer, CylinderPlan, Fit
 from fitsolver.records.readings import Reading, Zone
 from fitsolver.records.windows import Window
 from fitsolver.reporting.terminal import render_answer
@@ -218,3 +218,45 @@ def test_a_cut_takes_every_place_where_it_is_deep_enough(
     assert bore.machined and bore.odds_of == "whole bore"
     assert bore.cut_everywhere is not None
     assert least <= bore.cut_everywhere <= most
+
+
+def end_gap(*in_hand: InHand) -> Fit:
+    """The end gap of a finished bore read with a gauge that is sure to 20 um only."""
+    readings = tuple(
+        Reading(depth=depth * MM, angle=angle, size=6_200_500 + size) for depth, angle, size in READ
+    )
+    one = small.cylinder(
+        piston_size=6_195_500,
+        piston="P",
+        readings=readings,
+        zone=Zone(top=0, bottom=5 * MM),
+        rings=(PinnedRing(groove=1, number="R"),),
+    )
+    poor = GAUGE.model_copy(update={"repeatability": 80, "standard_uncertainty": 2_000})
+    job = small.job(
+        CLEARANCE,
+        Window(fit="end_gap", low=15_000, high=40_000),
+        cylinders=(one,),
+        in_hand=in_hand,
+        measuring=Measuring(instruments=(poor, MICROMETER)),
+        finishing="already finished",
+    )
+    plan = decide(job, small.catalogue()).plan
+    assert plan is not None
+    return next(fit for fit in plan.cylinders[0].fits if fit.fit == "end_gap")
+
+
+def test_a_gap_owes_to_the_gauge_what_the_bores_do_not_share() -> None:
+    """Its maker's gap: all of its error. Tried in the bore: none of it. In another bore: what is
+    not common to both, the setting and the reading."""
+    here, there, makers = (
+        end_gap(*in_hand).uncertainty or 0.0
+        for in_hand in (
+            (InHand(number="R", gap=27_000, gap_bore=6_200_540, cylinder="1"),),
+            (InHand(number="R", gap=27_000, gap_bore=6_200_900, cylinder="1"),),
+            (),
+        )
+    )
+    assert makers > pi * 2_000
+    assert here < there < pi * 2_000 / 2
+    assert there**2 - here**2 > (pi * 80) ** 2
