@@ -22,70 +22,39 @@ from __future__ import annotations
 from collections.abc import Iterator
 from functools import cache, lru_cache
 from itertools import product
-from typing import Final, NamedTuple, TypeAlias
+from typing import Final, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
+from fitsolver.metrology.bore_parts import (
+    ANGLES,
+    HALF_TURN,
+    Floats,
+    Layout,
+    Parts,
+    grid_of,
+    parts_of,
+)
 from fitsolver.metrology.joint import normal_table
-
-Floats: TypeAlias = NDArray[np.float64]
 
 #: A bore may have so many times the form that its kind has, and how probable that is.
 SCALES: Final = (0.3, 1.0, 3.0)
 CHANCES: Final = (0.25, 0.5, 0.25)
-#: Parts of the variance, and how far along the bore (shares of the zone) they stay alike.
-ALONG: Final = ((0.5, 0.25), (0.5, 0.8))
-OVAL: Final = ((0.7, 1.0), (0.3, 0.3))
-#: How far from an end (shares of the zone) it widens.
-ENDS: Final = (0.05, 0.1, 0.2)
-#: The four-lobed part as a share of the oval; what varies from place to place, of form and oval.
-LOBES: Final = 0.2
+#: What varies from place to place, as a share of form and oval.
 ROUGH: Final = 0.1
 #: What a grid this coarse misses of the largest size, as a share of the amplitudes; found with one
 #: four times as fine. Of out-of-round it misses a fifth more, of a circle half of it.
 _COARSE: Final = 0.035
 _COARSE_ROUND: Final = 1.2
 _COARSE_CIRCLE: Final = 0.5
-#: Two-point sizes repeat every half turn (degrees).
-HALF_TURN: Final = 180
-#: Depths and angles of the grid over a zone, and points of the sample for each pair of amplitudes.
-DEPTHS: Final = 11
-ANGLES: Final = 10
+#: Points of the sample for each pair of amplitudes.
 POINTS: Final = 64
 _UNCORRELATED: Final = 24
 _SEED: Final = 20
 #: Pairs of amplitudes that are less probable than this are left out.
 _NEGLIGIBLE: Final = 0.01
 _CHUNK: Final = 64
-
-
-class Prior(NamedTuple):
-    """What bores of a kind are like: standard deviations as shares of the bore.
-
-    `along` of the form along the bore, `oval` of each component of half of the out-of-round,
-    `top` and `bottom` of the widening towards an end.
-    """
-
-    along: float
-    oval: float
-    top: float
-    bottom: float
-
-
-class Layout(NamedTuple):
-    """Where a bore was read, and over which places it is judged.
-
-    `places` are depth, angle and the standard deviation of the reading there. `depths` are those
-    of the grid, all around; empty: the places read themselves. `odd` is the odd axis where the
-    six-reading convention holds.
-    """
-
-    places: tuple[tuple[float, int, float], ...]
-    depths: tuple[float, ...]
-    bore: float
-    prior: Prior
-    odd: int | None = None
 
 
 class Whole(NamedTuple):
@@ -130,7 +99,7 @@ def whole(layout: Layout, sizes: Floats) -> Iterator[tuple[slice, Whole]]:
 def expected(layout: Layout, sizes: Floats, depth: float, angle: float) -> Floats:
     """Return the size to expect (ticks) at the place of the grid nearest to one, case by case."""
     top = sizes.max(axis=1, keepdims=True)
-    grid = _grid(layout)
+    grid = grid_of(layout)
     apart = np.abs(grid[:, 1] - angle)
     apart = np.minimum(apart, HALF_TURN - apart) / HALF_TURN
     place = int((np.abs(grid[:, 0] - depth) + apart).argmin())
@@ -207,14 +176,14 @@ def _lines(layout: Layout) -> tuple[slice | NDArray[np.intp], ...]:
     """Return where the places of each depth stand in the grid, from the top down."""
     if layout.depths:
         return tuple(slice(k * ANGLES, (k + 1) * ANGLES) for k in range(len(layout.depths)))
-    depths = _grid(layout)[:, 0]
+    depths = grid_of(layout)[:, 0]
     return tuple(np.flatnonzero(depths == depth) for depth in np.unique(depths))
 
 
 @lru_cache(maxsize=64)
 def _axes(layout: Layout) -> tuple[tuple[int, int], ...]:
     """Return the top and the bottom place of every axis."""
-    grid = _grid(layout)
+    grid = grid_of(layout)
     found = []
     for angle in np.unique(grid[:, 1]):
         own = np.flatnonzero(grid[:, 1] == angle)
@@ -223,44 +192,17 @@ def _axes(layout: Layout) -> tuple[tuple[int, int], ...]:
 
 
 def _angles(layout: Layout) -> Floats:
-    return _grid(layout)[:, 1]
-
-
-@lru_cache(maxsize=64)
-def _grid(layout: Layout) -> Floats:
-    """Return depth and angle of every place that the bore is judged over, depth by depth."""
-    if layout.depths:
-        angles = [k * HALF_TURN / ANGLES for k in range(ANGLES)]
-        return np.array(list(product(layout.depths, angles)), dtype=float)
-    return np.array([place[:2] for place in layout.places], dtype=float)
+    return grid_of(layout)[:, 1]
 
 
 @lru_cache(maxsize=64)
 def _nodes(layout: Layout) -> tuple[_Node, ...]:
-    parts, pairs = _parts(layout), product(range(len(SCALES)), repeat=2)
+    parts, pairs = parts_of(layout), product(range(len(SCALES)), repeat=2)
     draws = _draws(len(parts.level) + (len(parts.to_grid) if layout.depths else 0))
     return tuple(_node(layout, pair, draws[index], parts) for index, pair in enumerate(pairs))
 
 
-_Triple: TypeAlias = tuple[Floats, Floats, Floats]
-
-
-class _Parts(NamedTuple):
-    """What the sizes of the grid are made of, where the amplitudes are 1.
-
-    Over a zone the parts are m + f, g, h, p and q at each depth; over the places read they are the
-    sizes there. Covariances of readings with readings, of parts with readings, of parts with
-    parts: by the form along, and by the oval. `level` has 1 for a part that m adds to, `to_grid`
-    makes sizes of parts.
-    """
-
-    lengthwise: _Triple
-    around: _Triple
-    level: Floats
-    to_grid: Floats
-
-
-def _node(layout: Layout, pair: tuple[int, ...], draws: Floats, parts: _Parts) -> _Node:
+def _node(layout: Layout, pair: tuple[int, ...], draws: Floats, parts: Parts) -> _Node:
     along = SCALES[pair[0]] * layout.bore * layout.prior.along
     oval = SCALES[pair[1]] * layout.bore * layout.prior.oval
     rough = ROUGH * np.hypot(along, oval)
@@ -293,57 +235,6 @@ def _node(layout: Layout, pair: tuple[int, ...], draws: Floats, parts: _Parts) -
         log_volume=float(np.linalg.slogdet(read)[1] + np.log(known)),
         missed=_COARSE * float(np.hypot(along, oval)) if layout.depths else 0.0,
     )
-
-
-def _parts(layout: Layout) -> _Parts:
-    read = np.array([place[:2] for place in layout.places], dtype=float)
-    own, turn = _lengthwise(read[:, 0], read[:, 0], layout.prior), _harmonics(read[:, 1])
-    round_own = _decay(read[:, 0], read[:, 0], OVAL) * (turn @ turn.T)
-    if not layout.depths:
-        one = np.ones(len(read))
-        return _Parts((own, own, own), (round_own, round_own, round_own), one, np.eye(len(read)))
-    depths = np.array(layout.depths)
-    count, kinds = len(depths), turn.shape[1]
-    none = np.zeros((kinds * count, len(read)))
-    along = np.vstack([_lengthwise(depths, read[:, 0], layout.prior), none])
-    near = _decay(depths, read[:, 0], OVAL)
-    oval = np.vstack([0 * near, *(near * turn[:, k] for k in range(kinds))])
-    first: Floats = np.diag([1.0, *[0.0] * kinds])
-    rest: Floats = np.eye(kinds + 1) - first
-    angles = np.hstack([np.ones((ANGLES, 1)), _harmonics(_grid(layout)[:ANGLES, 1])])
-    both = np.asarray(np.kron(first, _lengthwise(depths, depths, layout.prior)), dtype=np.float64)
-    around = np.asarray(np.kron(rest, _decay(depths, depths, OVAL)), dtype=np.float64)
-    return _Parts(
-        (own, along, both),
-        (round_own, oval, around),
-        np.repeat([1.0, *[0.0] * kinds], count),
-        np.vstack([np.kron(angles, row) for row in np.eye(count)]),
-    )
-
-
-def _harmonics(angles: Floats) -> Floats:
-    """Return how g, h, p and q (amplitude 1) enter at angles."""
-    twice = np.radians(2 * angles)
-    lobed = LOBES * np.cos(2 * twice), LOBES * np.sin(2 * twice)
-    return np.stack([np.cos(twice), np.sin(twice), *lobed], axis=1)
-
-
-def _lengthwise(one: Floats, other: Floats, prior: Prior) -> Floats:
-    """Return the covariance of the form along the bore at depths, with its ends."""
-    found = _decay(one, other, ALONG)
-    for reach in ENDS:
-        for share, a, b in ((prior.top, one, other), (prior.bottom, 1 - one, 1 - other)):
-            variance = (share / prior.along) ** 2 / len(ENDS)
-            found = found + variance * np.outer(np.exp(-a / reach), np.exp(-b / reach))
-    return found
-
-
-def _decay(one: Floats, other: Floats, parts: tuple[tuple[float, float], ...]) -> Floats:
-    apart = one[:, None] - other[None, :]
-    found = np.zeros_like(apart)
-    for share, length in parts:
-        found = found + share * np.exp(-((apart / length) ** 2) / 2)
-    return found
 
 
 @cache

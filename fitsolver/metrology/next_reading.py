@@ -13,7 +13,7 @@ from fitsolver.records.job import Cylinder, Job
 from fitsolver.records.plan import NextReading
 
 if TYPE_CHECKING:
-    from fitsolver.metrology.between import Floats, Layout
+    from fitsolver.metrology.bore_parts import Floats, Layout
 
 
 def next_reading(job: Job, cylinder: Cylinder) -> NextReading | None:

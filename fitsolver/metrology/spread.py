@@ -19,7 +19,7 @@ from fitsolver.records.base import FitName
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
-    from fitsolver.metrology.between import Floats
+    from fitsolver.metrology.bore_parts import Floats
     from fitsolver.metrology.sources import Error, Term
 
 Interval = tuple[float, float]

@@ -13,7 +13,8 @@ from fitsolver.records.plan import OddsOf
 from fitsolver.records.readings import Reading, Zone, decides
 
 if TYPE_CHECKING:
-    from fitsolver.metrology.between import Floats, Layout, Prior, Whole
+    from fitsolver.metrology.between import Whole
+    from fitsolver.metrology.bore_parts import Floats, Layout, Prior
 
 #: Fewer readings, depths or axes are too few to know the whole bore.
 LEAST_READINGS: Final = 4
@@ -142,7 +143,7 @@ def layout_of(
     scatter: Scatter,
     over: OddsOf,
 ) -> Layout | None:
-    from fitsolver.metrology.between import Layout
+    from fitsolver.metrology.bore_parts import Layout
 
     zone = _extent(cylinder, readings)
     if over == "whole bore" and cylinder.zone is None:
@@ -173,7 +174,7 @@ def _nominal(readings: tuple[Reading, ...]) -> int:
 
 def _depths(cylinder: Cylinder, zone: Zone) -> tuple[float, ...]:
     """Return the depths to judge (shares of the zone), without those beside a port."""
-    from fitsolver.metrology.between import DEPTHS
+    from fitsolver.metrology.bore_parts import DEPTHS
 
     length = zone.bottom - zone.top
     shares = [k / (DEPTHS - 1) for k in range(DEPTHS)]
@@ -186,7 +187,7 @@ def prior_of(job: Job, cylinder: Cylinder) -> Prior:
 
     Common practice, no source.
     """
-    from fitsolver.metrology.between import Prior
+    from fitsolver.metrology.bore_parts import Prior
 
     if is_plated(cylinder.material):
         return Prior(along=6e-5, oval=3e-5, top=6e-5, bottom=3e-5)

@@ -15,7 +15,8 @@ import numpy as np
 from scipy.special import ndtr
 
 from fitsolver.lengths import TICKS_PER
-from fitsolver.metrology.between import DEPTHS, Floats, Layout, Whole, whole
+from fitsolver.metrology.between import Whole, whole
+from fitsolver.metrology.bore_parts import DEPTHS, Floats, Layout
 from fitsolver.metrology.sources import Sources
 from fitsolver.metrology.spread import SMOOTHING
 from fitsolver.metrology.uncertainty import FitSpreads, TriedGap, fit_spreads, gauge_scatter

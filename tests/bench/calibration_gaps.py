@@ -12,7 +12,8 @@ from typing import Final, NamedTuple
 import numpy as np
 from scipy.special import ndtr
 
-from fitsolver.metrology.between import Floats, Whole, whole
+from fitsolver.metrology.between import Whole, whole
+from fitsolver.metrology.bore_parts import Floats
 from fitsolver.metrology.spread import SMOOTHING
 from fitsolver.metrology.uncertainty import TriedGap
 from tests.bench.calibration_experiment import SEED

@@ -9,7 +9,7 @@ from typing import Final, NamedTuple
 
 import numpy as np
 
-from fitsolver.metrology.between import Floats
+from fitsolver.metrology.bore_parts import Floats
 from tests.bench.calibration_experiment import SIGMAS, Flags
 from tests.bench.calibration_form import (
     SIX,

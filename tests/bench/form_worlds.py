@@ -15,17 +15,8 @@ from typing import Final, NamedTuple
 
 import numpy as np
 
-from fitsolver.metrology.between import (
-    ALONG,
-    CHANCES,
-    ENDS,
-    LOBES,
-    OVAL,
-    ROUGH,
-    SCALES,
-    Floats,
-    Prior,
-)
+from fitsolver.metrology.between import CHANCES, ROUGH, SCALES
+from fitsolver.metrology.bore_parts import ALONG, ENDS, LOBES, OVAL, Floats, Prior
 from tests.bench.calibration_workshops import UM
 
 #: A grid four times as fine as that of the model, on which a bore is known.

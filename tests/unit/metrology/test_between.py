@@ -15,7 +15,8 @@ import pytest
 from scipy.stats import multivariate_normal, norm
 
 from fitsolver.metrology import between
-from fitsolver.metrology.between import Layout, Prior, Whole, expected, whole
+from fitsolver.metrology.between import Whole, expected, whole
+from fitsolver.metrology.bore_parts import Layout, Prior
 
 PRIOR = Prior(along=5e-5, oval=2.5e-5, top=5e-5, bottom=5e-5)
 BORE = 6_000_000.0
