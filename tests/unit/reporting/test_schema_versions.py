@@ -32,7 +32,7 @@ KNOWN: Final[dict[str, dict[int, str]]] = {
     "pair": {1: "8c8c488193ecf94f"},
     "screen": {1: "1d154e5ec9242201"},
     "stages": {1: "f400d0729bd04c17"},
-    "hone": {1: "13f43675f490a2f2"},
+    "hone": {1: "89047b402523296c"},
 }
 
 
