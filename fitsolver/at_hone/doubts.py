@@ -354,8 +354,8 @@ class _Judge:
             else "more than these stones ever took"
         )
         return (
-            f"{strokes} {check.counted_in} at {self._small(pace)} each at most, {basis}. If a bar "
-            "cut it, enter 'bore' as its stones"
+            f"{strokes} {check.counted_in} at {self._small(pace)} each at most, {basis}. If the "
+            "stones were dressed, name them anew. If a bar cut it, enter 'bore' as its stones"
         )
 
     def _length(self, ticks: int) -> str:

@@ -4,14 +4,12 @@ from __future__ import annotations
 
 from dataclasses import replace
 from math import sqrt
-from statistics import mean
 
 import pytest
 from scipy import stats
 
 from fitsolver.at_hone.advice import GAUGE_DEGREES, Checks, Noise, next_step, passes_of
 from fitsolver.at_hone.pace import pace_of
-from tests.bench.simulated_hone import hone_many
 
 NOISE = Noise(200.0, 70.0)
 
@@ -54,7 +52,7 @@ def test_the_risk_is_kept_and_one_stroke_more_does_not(high: int, limit: float) 
         degrees = (gauge + strokes) ** 2 / (gauge**2 / GAUGE_DEGREES + strokes**2 / pace.degrees)
         return float(stats.t.sf((high - 9_150 - 100 * count) / sqrt(gauge + strokes), int(degrees)))
 
-    # to the lowest are 6.5 strokes; three times the pace does not pass the highest, the size as read
+    # to the lowest are 6.5 strokes; three times the pace does not pass the highest as read
     held = [k for k in range(1, 8) if 9_150 + 300 * k <= high and risk(k) <= limit]
     step = next_step(checks, 9_500, high, NOISE, limit)
     assert step is not None and step.count == max(held, default=0)
@@ -102,13 +100,3 @@ def test_the_steepest_slope_counts() -> None:
     slow = Checks((0, 30, 60), (-3_000.0, 0, 3_000), (4_000.0, 4_000, 4_000), (0.0, 2_000, 4_000))
     step = next_step(slow, 10_000, 8_000, NOISE, 0.05)
     assert step is not None and 0 < step.count < 4_000 / 100
-
-
-def test_risk_is_kept_on_a_few_hundred_simulated_bores() -> None:
-    """The large run is in tests/bench."""
-    for window in (800.0, 1_400.0):
-        outcomes = hone_many(5, 150, window, 0.05)
-        assert mean(outcome.passed for outcome in outcomes) <= 0.05
-    assert mean(outcome.finished for outcome in outcomes) > 0.9
-    reckless = hone_many(5, 100, 1_400.0, 0.05, reckless=True)
-    assert mean(outcome.passed for outcome in reckless) > 0.2
