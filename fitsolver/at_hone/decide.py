@@ -53,7 +53,7 @@ class Decision:
     spent: Spent
     rate: RemovalRate | None = None
     question: str = ""
-    dulling: str = ""
+    cautions: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,6 +87,9 @@ def decide(bore: Bore, ahead: Next) -> Decision:
     coming = ahead_of(numbers, noise, fastest_of(ahead.seen, bore.now))
     limit = limit_of_pass(ahead.risk, spent.counted)
     told = _no_honing(bore) or _strokes(bore, ahead, numbers, noise, limit, spent)
+    cautions = [sentences.dulling(dulled(passes_of(numbers, noise)), bore.now, bore.unit)]
+    if isinstance(told.based_on, StatedRisk):
+        cautions.append(sentences.NAMED_ANEW)
     return Decision(
         told.advice,
         told.count,
@@ -95,7 +98,7 @@ def decide(bore: Bore, ahead: Next) -> Decision:
         spent,
         None if coming is None else _rate(kept, coming),
         sentences.question_of(coming, bore.now, bore.unit),
-        sentences.dulling(dulled(passes_of(numbers, noise)), bore.now, bore.unit),
+        tuple(text for text in cautions if text),
     )
 
 

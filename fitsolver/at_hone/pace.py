@@ -24,7 +24,7 @@ from fitsolver.metrology.student import t_quantile
 
 #: Scatter of the pace from pass to pass before the log tells, a share of it (10 to 30 % are
 #: common; common practice, no source), and the degrees of freedom it counts with (own choice).
-PRIOR_SCATTER: Final = 0.25
+PRIOR_SCATTER: Final = 0.30
 PRIOR_DEGREES: Final = 4
 #: Stones dull and pressure changes: each pass further back weighs so much of the next (own choice).
 FADING: Final = 0.7

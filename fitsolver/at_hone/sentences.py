@@ -21,6 +21,11 @@ WHOLE_BORE: Final = (
     "0 strokes: what was read has reached the lowest permitted size. Read the whole bore."
 )
 
+NAMED_ANEW: Final = (
+    "the stated risk holds for stones no sharper than the log saw them. Where they were dressed, "
+    "name them anew before the next strokes."
+)
+
 
 def counted(count: int, unit: CountedIn) -> str:
     """Return a count with its unit."""

@@ -117,7 +117,7 @@ def hone_state(
         sentence=told.sentence,
         cautions=(
             *_cautions(job, cylinder, target, checks, unread, since),
-            *([f"Cylinder {cylinder.name}: {told.dulling}"] if told.dulling else []),
+            *(f"Cylinder {cylinder.name}: {text}" for text in told.cautions),
         ),
     )
 
