@@ -55,7 +55,9 @@ def hone(  # noqa: PLR0913, PLR0917
     ] = False,
     risk: Annotated[
         float,
-        typer.Option("--risk", metavar="SHARE", help="Of passing the highest size, at most."),
+        typer.Option(
+            "--risk", metavar="SHARE", help="Of passing the highest size, a whole bore, at most."
+        ),
     ] = 0.05,
     unit: UnitOption = None,
     json: JsonOption = False,

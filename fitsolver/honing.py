@@ -57,7 +57,11 @@ class Hone:
         entries = _by_cylinder(log.entries)
         checks = self._checks(entries, self._accepted(log))
         names = self._names(cylinder, entries)
-        ahead = Next(self.risk, stones, paces_of(checks.values()))
+        paces = paces_of(checks.values())
+        seen = {
+            name: paces_of(found for other, found in checks.items() if other != name)
+            for name in names
+        }
         states = tuple(
             hone_state(
                 self.job,
@@ -67,7 +71,7 @@ class Hone:
                 count_since(checks[name], entries[name], self._start(name))
                 if name in checks
                 else 0,
-                ahead,
+                Next(self.risk, stones, paces, seen[name]),
             )
             for name in names
         )

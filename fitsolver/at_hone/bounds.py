@@ -41,6 +41,7 @@ BAR_SCATTER: Final = 2_000
 #: standard deviations above the middle of the others (own choice).
 ALONE: Final = 3.0
 _FEWEST: Final = 2
+_TWICE: Final = 2
 
 Why = Literal["shrunk", "quick", "high", "low", "beyond", "cut", "alone"]
 
@@ -103,6 +104,35 @@ def by_itself(sizes: Places, base: Mapping[Place, Base], limits: Limits) -> list
         if last.cut == limits.cut and size > most:
             found.append(Found(place, "quick", most))
     return found
+
+
+def contradicts(
+    place: Place,
+    sizes: Places,
+    base: Mapping[Place, Base],
+    before: Mapping[Place, Base],
+    limits: Limits,
+) -> bool:
+    """Tell whether a reading below its place's last one shows that the last was too high.
+
+    `before` are the readings before the last. The change of the place since then, less the middle
+    change of its neighbours, is how far a reading stands out: the last one stood out at least twice
+    as far as this one does (own choice).
+    """
+    last, first, size = base[place], before.get(place), sizes[place]
+    if first is None or size >= last.size - limits.shift or first.cut != limits.cut:
+        return False
+    beside = [
+        other
+        for other in neighbours(place, list(sizes))
+        if other in before and base[other].number == last.number and before[other].cut == first.cut
+    ]
+    if len(beside) < _FEWEST:
+        return False
+    then = median(base[other].size - before[other].size for other in beside)
+    since = median(sizes[other] - before[other].size for other in beside)
+    stood_out, stands_out = last.size - first.size - then, size - first.size - since
+    return stood_out > 0 and _TWICE * abs(stands_out) <= stood_out
 
 
 def out_of_line(sizes: Places, base: Mapping[Place, Base], limits: Limits) -> list[Found]:

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, replace
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field, replace
 from itertools import pairwise
 from math import sqrt
+from statistics import median
+from typing import Final
 
-from fitsolver.at_hone.advice import Checks
 from fitsolver.at_hone.log import Entry
-from fitsolver.at_hone.noise import SIGMAS, check_noise
+from fitsolver.at_hone.noise import ASSUMED, SIGMAS, check_noise, gauge_scatter
 from fitsolver.at_hone.start import Start, sleeved
 from fitsolver.errors import InputError
 from fitsolver.metrology.correct import corrected
@@ -17,10 +18,16 @@ from fitsolver.metrology.form import deciding
 from fitsolver.metrology.temperature import temperatures_of
 from fitsolver.records.hone import CountedIn, HonePass
 from fitsolver.records.job import Cylinder, Job
+from fitsolver.records.measuring import REFERENCE
 from fitsolver.records.readings import Reading
 
 Place = tuple[int, int]
 Places = dict[Place, int]
+#: Of so many places and more, what all differ by alike is the gauge's zero or the temperature.
+_ALIKE: Final = 3
+#: A bore this much warmer than 20 °C (thousandths) should cool before the last reading (common
+#: practice, no source).
+WARM: Final = 5_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,7 +38,9 @@ class Check:
     one that is not written yet. `stones` is None where several were used since the check before,
     and `cut` is the name of a bar's cut or a new sleeve since then. `own` are the places that its
     entry read: a re-reading of some places has the others from the check before, and it
-    `replaces` that check, as a re-reading that contradicts it does.
+    `replaces` that check, as a re-reading that contradicts it does. At the places `left_out`
+    later readings contradict it. `often` is how often each place was read, where it stands for a
+    state of the bore; readings of one place that differ by more than `apart` do not agree.
     """
 
     number: int
@@ -46,11 +55,25 @@ class Check:
     cut: str = ""
     replaces: bool = False
     learned: bool = True
+    left_out: frozenset[Place] = frozenset()
+    often: Mapping[Place, int] = field(default_factory=dict)
+    apart: float = 0.0
+
+    @property
+    def times(self) -> int:
+        """How often the whole of it was read."""
+        return min(self.often.values(), default=1)
 
     @property
     def places(self) -> Places:
         """The local sizes that decide, by depth and angle (ticks at 20 °C)."""
-        return {(reading.depth, reading.angle): reading.size for reading in deciding(self.bore)}
+        sizes = {(reading.depth, reading.angle): reading.size for reading in deciding(self.bore)}
+        return {place: size for place, size in sizes.items() if place not in self.left_out}
+
+    @property
+    def cool(self) -> bool:
+        """Tell whether the bore was near enough to 20 °C for its last reading."""
+        return abs(self.temperature - REFERENCE) <= WARM
 
     @property
     def honed(self) -> bool:
@@ -85,36 +108,6 @@ def standing(checks: list[Check]) -> list[Check]:
 def was_restored(checks: list[Check], start: Start) -> bool:
     """Tell whether a bore has a new sleeve, by the plan or by the log."""
     return start.restored_bore is not None or any(start.is_restored(c.cut) for c in checks)
-
-
-def under_present_stones(checks: list[Check]) -> tuple[list[Check], list[Place]]:
-    """Return the checks that the stones now in use connect, and the places all of them read."""
-    kept = [checks[-1]]
-    common = set(kept[0].places)
-    for earlier in reversed(standing(checks)[:-1]):
-        later = kept[0]
-        if (
-            later.stones is None
-            or later.stones != checks[-1].stones
-            or not later.honed
-            or not common & set(earlier.places)
-        ):
-            break
-        common &= set(earlier.places)
-        kept.insert(0, earlier)
-    return kept, sorted(common)
-
-
-def as_numbers(checks: list[Check], places: list[tuple[int, int]]) -> Checks:
-    """Return checks as the numbers that a line is fitted to."""
-    sizes = [[check.places[place] for place in places] for check in checks]
-    allowance = checks[-1].bore.form_allowance
-    return Checks(
-        [check.count for check in checks],
-        [min(row) - allowance for row in sizes],
-        [max(row) + allowance for row in sizes],
-        [sum(row) / len(row) for row in sizes],
-    )
 
 
 @dataclass(slots=True)
@@ -162,6 +155,7 @@ def _checks(
             bore=bore,
             own=frozenset((reading.depth, reading.angle) for reading in deciding(bore)),
             cut=since.cut,
+            apart=SIGMAS * sqrt(2) * (gauge_scatter(job) or ASSUMED),
         )
         if total == last.count and not since.cut:
             check = _read_again(job, last, check)
@@ -185,8 +179,11 @@ def _read_again(job: Job, last: Check, check: Check) -> Check:
     its places, or contradicts it: the later reading outweighs.
     """
     was, now = last.places, check.places
-    limit = SIGMAS * sqrt(2) * check_noise(job, check.bore, 1).extreme
-    differs = any(abs(now[place] - was[place]) > limit for place in now.keys() & was.keys())
+    changes = [now[place] - was[place] for place in now.keys() & was.keys()]
+    alike = median(changes) if len(changes) >= _ALIKE else 0.0
+    warm = {check.temperature, last.temperature} != {REFERENCE}
+    whole = SIGMAS * sqrt(2) * check_noise(job, check.bore, 1, warm=warm).extreme
+    differs = abs(alike) > whole or any(abs(by - alike) > check.apart for by in changes)
     if not differs and not was.keys() - now.keys():
         return check
     again = {(reading.depth, reading.angle) for reading in check.read.readings}
@@ -195,7 +192,7 @@ def _read_again(job: Job, last: Check, check: Check) -> Check:
         last.read.readings[0].size - last.bore.readings[0].size
     )
     others = tuple(
-        _warmer(reading, warmer)
+        larger(reading, warmer)
         for reading in last.read.readings
         if (reading.depth, reading.angle) not in again
     )
@@ -210,7 +207,7 @@ def _read_again(job: Job, last: Check, check: Check) -> Check:
     )
 
 
-def _warmer(reading: Reading, by: int) -> Reading:
+def larger(reading: Reading, by: int) -> Reading:
     dial = None if reading.dial is None else reading.dial + by
     changed = {"size": reading.size + by, "dial": dial, "repeats": ()}
     return reading.model_copy(update=changed)

@@ -20,11 +20,12 @@ from fitsolver.at_hone.bounds import (
     after_a_cut,
     alone,
     by_itself,
+    contradicts,
     out_of_line,
 )
 from fitsolver.at_hone.checks import Check, Place, Places, read_checks
 from fitsolver.at_hone.log import Entry
-from fitsolver.at_hone.noise import ASSUMED, SIGMAS, gauge_scatter
+from fitsolver.at_hone.noise import ASSUMED, SIGMAS, THERMOMETER, gauge_scatter
 from fitsolver.at_hone.start import Start
 from fitsolver.lengths import Unit, exact_text, format_length
 from fitsolver.metrology.temperature import bore_expansion, temperatures_of
@@ -33,9 +34,6 @@ from fitsolver.records.job import Cylinder, Job
 from fitsolver.records.measuring import REFERENCE
 from fitsolver.records.readings import PIN, THRUST
 
-#: Half-width of the error of a thermometer on the bore where the job does not tell (thousandths of
-#: 1 °C; common practice, no source).
-_THERMOMETER: Final = 1_000
 #: A bore is not this much colder than it ever was in the log, nor this much warmer (thousandths of
 #: 1 °C; own choice).
 _COLDER: Final = 5_000
@@ -74,8 +72,12 @@ def judged(
     for group in _grouped(checks[1:]):
         judge.look(group)
     taken = {check.number for check in judge.accepted_checks}
-    checks = [replace(c, learned=False) if c.number in taken else c for c in checks]
-    return checks, judge.doubts
+    found = []
+    for check in checks:
+        out = frozenset(place for number, place in judge.overruled if number == check.number)
+        learned = check.learned and check.number not in taken
+        found.append(replace(check, learned=learned, left_out=out))
+    return found, judge.doubts
 
 
 def _grouped(checks: list[Check]) -> Iterator[list[Check]]:
@@ -102,6 +104,8 @@ class _Judge:
     doubts: list[Doubt] = field(default_factory=list)
     accepted_checks: list[Check] = field(default_factory=list)
     base: dict[Place, Base] = field(default_factory=dict)
+    before: dict[Place, Base] = field(default_factory=dict)
+    overruled: set[tuple[int, Place]] = field(default_factory=set)
     paces: dict[str, tuple[float, float]] = field(default_factory=dict)
     growth: float = 0.0
     cuts: int = 0
@@ -126,16 +130,30 @@ class _Judge:
                 self.base = {}  # nothing of the old bore is left to compare with
         self.growth += strokes * self._pace(now)
         limits = self._limits(now, sizes, strokes)
+        if not now.cut:
+            self._overrule(sizes, limits)
         found = self._found(now, sizes, limits)
         new = [*self._placed(found, sizes, read_in, limits), *self._of_pass(now, sizes, limits)]
         refused = self._sort(new, read_in, now)
         for place, size in sizes.items():
             if place not in refused:
+                self.before.pop(place, None)
+                if place in self.base:
+                    self.before[place] = self.base[place]
                 self.base[place] = Base(size, now.number, self.growth, self.cuts)
         if not new and not now.cut and strokes:
             self._learn(now, before, strokes, limits.middle / 2)
         self.last = now
         self.temperatures.append(now.temperature)
+
+    def _overrule(self, sizes: Places, limits: Limits) -> None:
+        """Forget the last readings that these contradict, where the one before and the neighbours
+        tell that it was they that stood out."""
+        for place in sizes:
+            last = self.base.get(place)
+            if last and contradicts(place, sizes, self.base, self.before, limits):
+                self.overruled.add((last.number, place))
+                self.base[place] = self.before[place]
 
     def _pace(self, now: Check) -> float:
         """Return the most that a stroke may take at one place under the stones of a step."""
@@ -146,7 +164,7 @@ class _Judge:
         one = gauge_scatter(self.job) or ASSUMED
         at = temperatures_of(self.job, self.cylinder)
         warm = [t for t in (now.temperature, self.temperatures[-1]) if t != REFERENCE]
-        kelvin = at.uncertainty or (_THERMOMETER if warm else 0)
+        kelvin = at.uncertainty or (THERMOMETER if warm else 0)
         size = next(iter(sizes.values()), 0)
         growth = bore_expansion(self.job, self.cylinder) * 1e-9 if kelvin else 0.0
         common = size * growth * kelvin / 1_000 / sqrt(3)
@@ -336,8 +354,8 @@ class _Judge:
             else "more than these stones ever took"
         )
         return (
-            f"{strokes} {check.counted_in} at {self._small(pace)} each at most, {basis}. If a bar "
-            "cut it, enter 'bore' as its stones"
+            f"{strokes} {check.counted_in} at {self._small(pace)} each at most, {basis}. If the "
+            "stones were dressed, name them anew. If a bar cut it, enter 'bore' as its stones"
         )
 
     def _length(self, ticks: int) -> str:

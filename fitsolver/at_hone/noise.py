@@ -17,6 +17,9 @@ ASSUMED: Final = READING_SCATTER
 #: Readings that differ by more than so many standard deviations of their difference do not agree
 #: (6 in 100 000 by chance).
 SIGMAS: Final = 4
+#: Half-width of the error of a thermometer on the bore where the job does not tell (thousandths of
+#: 1 °C; common practice, no source).
+THERMOMETER: Final = 1_000
 
 
 def gauge_scatter(job: Job) -> float | None:
@@ -38,11 +41,13 @@ def gauge_scatter(job: Job) -> float | None:
     return hypot(gauge.repeatability, gauge.resolution / sqrt(12)) or None
 
 
-def check_noise(job: Job, cylinder: Cylinder, places: int) -> Noise:
+def check_noise(job: Job, cylinder: Cylinder, places: int, *, warm: bool = False) -> Noise:
     """Return the noise of a check of so many places: the gauge's, and the temperature's, which
-    is alike in all places (half-width as the job states it, rectangular)."""
+    is alike in all places (half-width as the job states it, rectangular; else that of a thermometer
+    on a `warm` bore)."""
     one = gauge_scatter(job) or ASSUMED
-    kelvin = temperatures_of(job, cylinder).uncertainty / 1000 / sqrt(3)
+    stated = temperatures_of(job, cylinder).uncertainty or (THERMOMETER if warm else 0)
+    kelvin = stated / 1000 / sqrt(3)
     size = cylinder.readings[0].size if cylinder.readings else 0
     common = size * bore_expansion(job, cylinder) * 1e-9 * kelvin if kelvin else 0.0
-    return Noise(hypot(one, common), hypot(one / sqrt(places), common))
+    return Noise(hypot(one, common), hypot(one / sqrt(places), common), common, common)

@@ -14,7 +14,7 @@ from fitsolver.plots import style
 from fitsolver.plots.drawing import Drawing, draw, printable
 from fitsolver.plots.keys import Key, area, line
 from fitsolver.plots.scale import ON_DIAMETER, length_axis, widen
-from fitsolver.records.hone import HoneAnswer, HoneState
+from fitsolver.records.hone import HoneAnswer, HoneState, NoStrokes, StatedRisk
 from fitsolver.reporting.figures import Figures
 
 _PANEL_HEIGHT: Final = 3.1
@@ -31,10 +31,10 @@ def hone_log(answer: HoneAnswer, unit: Unit | None = None) -> Drawing:
         panels = figure.subplots(len(states), 1, squeeze=False).ravel()
         for axes, state in zip(panels, states, strict=True):
             _panel(axes, state, figures)
-        figure.legend(handles=_legend(states, answer.risk), loc="outside lower left", ncols=3)
+        figure.legend(handles=_legend(states), loc="outside lower left", ncols=3)
 
     height = len(states) * _PANEL_HEIGHT + _LEGEND_HEIGHT
-    said = " ".join(_told(state, figures, answer.risk) for state in states)
+    said = " ".join(_told(state, figures) for state in states)
     return draw(style.WIDTH, height, title, said, onto)
 
 
@@ -99,12 +99,12 @@ def _largest_then(state: HoneState) -> int | None:
     """Return the largest local size foretold of the next check; None where nothing is."""
     if not state.next_count:
         return None
-    return state.first.largest if state.first is not None else state.expected_largest
+    return None if isinstance(state.based_on, NoStrokes) else state.based_on.largest
 
 
 def _prediction(axes: Axes, state: HoneState, figures: Figures) -> int:
     """Draw what is foretold of the next check; return the count it lies at."""
-    now, largest = state.checks[-1], _largest_then(state)
+    now, largest = state.now, _largest_then(state)
     if largest is None:
         return now.count
     steps = state.since_check + (state.next_count or 0)
@@ -123,7 +123,7 @@ def _prediction(axes: Axes, state: HoneState, figures: Figures) -> int:
         zorder=4,
     )
     axes.annotate(
-        f"{figures.up(largest)} at most\nat {then} {state.counted_in}",
+        f"{figures.up(largest)} at most,\n{_sure(state)},\nat {then} {state.counted_in}",
         (then, largest),
         xytext=(8, -26),
         textcoords="offset points",
@@ -136,7 +136,7 @@ def _prediction(axes: Axes, state: HoneState, figures: Figures) -> int:
     return then
 
 
-def _legend(states: Sequence[HoneState], risk: float) -> list[Key]:
+def _legend(states: Sequence[HoneState]) -> list[Key]:
     keys = [
         line("largest local size", "-", marker="^"),
         line("smallest local size", "--", marker="v"),
@@ -146,14 +146,14 @@ def _legend(states: Sequence[HoneState], risk: float) -> list[Key]:
     foretold = [state for state in states if _largest_then(state) is not None]
     if any(state.first is None for state in foretold):
         keys.append(line("largest, at the rate so far", ":"))
-        keys.append(line(f"largest at the next check, {1 - risk:.1%} sure", **diamond))
+        keys.append(line("largest at the next check, as sure as is said", **diamond))
     if any(state.first is not None for state in foretold):
         keys.append(line("largest at the next check, if it goes no faster", **diamond))
     return keys
 
 
-def _told(state: HoneState, figures: Figures, risk: float) -> str:
-    now, unit = state.checks[-1], figures.symbol
+def _told(state: HoneState, figures: Figures) -> str:
+    now, unit = state.now, figures.symbol
     low, high = figures.permitted(state.local_low, state.local_high)
     said = (
         f"Cylinder {state.cylinder}: after {now.count} {state.counted_in} the bore is "
@@ -163,5 +163,9 @@ def _told(state: HoneState, figures: Figures, risk: float) -> str:
     largest = _largest_then(state)
     if largest is None:
         return said
-    sure = "if it goes no faster" if state.first is not None else f"{1 - risk:.1%} sure"
-    return f"{said} Largest then {figures.up(largest)} {unit} at most, {sure}."
+    return f"{said} Largest then {figures.up(largest)} {unit} at most, {_sure(state)}."
+
+
+def _sure(state: HoneState) -> str:
+    told = state.based_on
+    return f"{1 - told.limit:.1%} sure" if isinstance(told, StatedRisk) else "if it goes no faster"

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from typing import Final, Literal
+from typing import Annotated, Final, Literal
 
-from pydantic import Field
+from pydantic import Field, model_validator
 
 from fitsolver.lengths import Unit
 from fitsolver.records.base import Count, Length, Range, Record
@@ -17,6 +17,15 @@ HONE_SCHEMA: Final = 1
 
 CountedIn = Literal["strokes", "seconds"]
 Advice = Literal["go on", "find the rate", "read again", "stop", "too large"]
+Basis = Literal["same stones", "common practice", "what is left"]
+NoHoning = Literal[
+    "stop",
+    "too large",
+    "read the whole bore",
+    "read one place again",
+    "read again",
+    "another stage first",
+]
 Trend = Literal["better", "worse", "no change seen", "not known"]
 
 
@@ -54,6 +63,7 @@ class HoneCheck(Record):
     correction: Length
     cut: str = ""
     replaced: bool = False
+    times: Count = 1
     smallest: Length
     largest: Length
     stock_tightest: Length
@@ -66,9 +76,9 @@ class HoneCheck(Record):
 class RemovalRate(Record):
     """Metal removed on diameter per stroke (or second) by the stones now in use.
 
-    Slope of the least-squares line of metal removed against strokes. `uncertainty` is its
-    standard uncertainty with `degrees` degrees of freedom, `scatter` the standard deviation
-    of a check about the line; all in ticks.
+    The weighted mean of the paces of the last passes, from so many `checks` that were read apart.
+    `uncertainty` is its standard uncertainty with `degrees` degrees of freedom; ticks. `scatter` is
+    the standard deviation of the pace of a pass, a share of the rate.
     """
 
     counted_in: CountedIn
@@ -80,20 +90,49 @@ class RemovalRate(Record):
     degrees: float
 
 
+class StatedRisk(Record):
+    """What the strokes advised rest on where a rate is known: the `risk` of passing the highest
+    size with them, which a pass may have up to `limit`.
+
+    `largest` is the largest local size then, exceeded with a probability of `limit` at most.
+    """
+
+    kind: Literal["risk"] = "risk"
+    risk: float = Field(ge=0, le=1)
+    limit: float = Field(ge=0, le=1)
+    largest: Length
+
+
 class FirstStrokes(Record):
-    """How many strokes (or seconds) to take with stones of which no check tells yet, and why.
+    """What the strokes advised rest on with stones of which no check tells yet.
 
     Not a computed risk but a condition: as long as each takes no more than `rate` (ticks on
     diameter), the largest local size then is at most `largest`, the gauge's error counted at the
     stated risk. `basis`: a multiple of the fastest pace of the same stones, seen in so many
-    `steps` of the log; or what is common practice.
+    `steps` of the log; what is common practice; or what is left to the highest size.
     """
 
+    kind: Literal["condition"] = "condition"
     count: Count
-    rate: float
-    basis: Literal["same stones", "common practice"]
+    rate: float = Field(gt=0)
+    basis: Basis
     steps: Count = 0
     largest: Length
+
+
+class NoStrokes(Record):
+    """Why not one stroke is advised. `risk_of_one` is that of passing the highest size with one,
+    `limit` what it may be, where they are the reason; `again` how many more readings of the whole
+    bore would permit one."""
+
+    kind: Literal["no strokes"] = "no strokes"
+    why: NoHoning
+    risk_of_one: float | None = None
+    limit: float | None = None
+    again: Count = 0
+
+
+OnWhat = Annotated[StatedRisk | FirstStrokes | NoStrokes, Field(discriminator="kind")]
 
 
 class HoneState(Record):
@@ -104,10 +143,12 @@ class HoneState(Record):
     `lowest`, `highest` are the permitted finish sizes of the plan, `local_low`, `local_high`
     the single readings that the half-width of its route leaves around them; `dial_low`, `dial_high`
     are what the gauge as zeroed shows there on the bore as warm as at the last check, `dial_cool`
-    what on the bore at 20 °C, where it was not.
-    `next_count` is how many strokes may be taken before the next check, `expected_largest` the
-    largest local size then, which is exceeded with at most the stated risk (None where no
-    rate is known; `first` tells then what the count rests on).
+    what on the bore at 20 °C, where it was not. `now` is the bore as it stands: the last check,
+    with every reading of it since it was last honed.
+    `next_count` is how many strokes may be taken before the next check; there is no advice without
+    it, nor without what it is `based_on`: a stated risk, a stated condition, or why it is none.
+    `risk_before` is the stated risk of the passes so far together. A `question` that is not empty
+    asks for what the log does not say.
     """
 
     cylinder: str
@@ -123,19 +164,46 @@ class HoneState(Record):
     counted_in: CountedIn
     since_check: Count
     checks: tuple[HoneCheck, ...]
+    now: HoneCheck
     form: BoreForm
     trend: Trend
     rate: RemovalRate | None = None
     advice: Advice
-    next_count: int | None = None
-    expected_largest: Length | None = None
-    first: FirstStrokes | None = None
-    sentence: str
+    next_count: Count
+    based_on: OnWhat
+    risk_before: float = Field(ge=0)
+    question: str = ""
+    sentence: str = Field(min_length=1)
     cautions: tuple[str, ...] = ()
+
+    @model_validator(mode="after")
+    def _count_fits_what_it_is_based_on(self) -> HoneState:
+        told = self.based_on
+        fits = (
+            self.next_count == 0
+            if isinstance(told, NoStrokes)
+            else self.next_count == told.count
+            if isinstance(told, FirstStrokes)
+            else self.next_count > 0
+        )
+        if not fits:
+            raise ValueError("the strokes advised are not those that the risk was stated for")
+        return self
+
+    @property
+    def first(self) -> FirstStrokes | None:
+        """The condition, where the strokes advised rest on one."""
+        return self.based_on if isinstance(self.based_on, FirstStrokes) else None
+
+    @property
+    def expected_largest(self) -> int | None:
+        """The largest local size at the next check (ticks), where a risk is stated for it."""
+        return self.based_on.largest if isinstance(self.based_on, StatedRisk) else None
 
 
 class HoneAnswer(Record):
-    """What `hone` answers. `repick` is what is now possible where a bore came out too large.
+    """What `hone` answers. `risk` is that of passing the highest size, for all passes of a bore
+    together. `repick` is what is now possible where a bore came out too large.
 
     `other_parts` is a plan without the parts that the job pins, where with them nothing fits.
     """

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+from fitsolver.records.hone import StatedRisk
 from fitsolver.reporting.budget_view import fine
 from fitsolver.reporting.layout import heading, indented, pairs, table
 
@@ -23,14 +24,16 @@ def hone_view(answer: HoneAnswer, figures: Figures) -> Iterator[RenderableType]:
     for state in answer.cylinders:
         yield heading(f"Cylinder {state.cylinder}")
         yield indented(state.sentence, "bold")
+        if state.question:
+            yield indented(state.question)
         yield ""
-        yield pairs(_facts(state, figures, answer.risk))
+        yield pairs(_facts(state, figures))
         yield ""
         yield _checks(state, figures)
 
 
-def _facts(state: HoneState, figures: Figures, risk: float) -> Iterator[tuple[str, str]]:
-    now = state.checks[-1]
+def _facts(state: HoneState, figures: Figures) -> Iterator[tuple[str, str]]:
+    now = state.now
     yield "finish size", _finish(state, figures)
     low, high = figures.permitted(state.local_low, state.local_high)
     half = figures.near(state.lowest - state.local_low)
@@ -44,7 +47,8 @@ def _facts(state: HoneState, figures: Figures, risk: float) -> Iterator[tuple[st
     if state.dial_cool is not None:
         cool = figures.permitted(state.dial_cool.low, state.dial_cool.high, sign=True)
         yield "once cooled", f"{cool[0]} to {cool[1]}, the bore at 20 °C"
-    yield "bore now", f"{figures.near(now.smallest)} to {figures.near(now.largest)} at 20 °C"
+    read = f", the mean of {now.times} readings" if now.times > 1 else ""
+    yield "bore now", f"{figures.near(now.smallest)} to {figures.near(now.largest)} at 20 °C{read}"
     if now.correction:
         yield "warm bore", f"corrected by {figures.near(now.correction, sign=True)} to 20 °C"
     yield (
@@ -55,10 +59,10 @@ def _facts(state: HoneState, figures: Figures, risk: float) -> Iterator[tuple[st
     yield "to the highest", f"{figures.down(now.room)} at the worst place"
     if state.rate is not None:
         yield "removal", _rate(state.rate, figures)
-    if state.expected_largest is not None:
+    if isinstance(state.based_on, StatedRisk):
         yield (
             "largest then",
-            f"{figures.up(state.expected_largest)} at most ({1 - risk:.1%} sure)",
+            f"{figures.up(state.based_on.largest)} at most ({1 - state.based_on.limit:.1%} sure)",
         )
     if state.first is not None and state.first.count:
         yield "largest then", f"{figures.up(state.first.largest)} at most, at that pace"
@@ -88,7 +92,8 @@ def _rate(rate: RemovalRate, figures: Figures) -> str:
     stones = f", stones {rate.stones}" if rate.stones else ""
     return (
         f"{rate.rate / ticks:.3f} {symbol} per {each}, standard uncertainty "
-        f"{rate.uncertainty / ticks:.3f}{stones} ({rate.checks} checks)"
+        f"{rate.uncertainty / ticks:.3f}{stones} ({rate.checks} checks); a pass scatters by "
+        f"{rate.scatter:.0%}"
     )
 
 

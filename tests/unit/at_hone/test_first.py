@@ -10,7 +10,7 @@ import pytest
 
 from fitsolver import service
 from fitsolver.at_hone.advice import FASTEST
-from fitsolver.at_hone.first import MOST, Pace, first_strokes
+from fitsolver.at_hone.first import LIGHTEST, MOST, Pace, first_strokes
 from fitsolver.metrology.student import t_quantile
 from fitsolver.records.hone import HoneState
 
@@ -43,7 +43,11 @@ def test_the_largest_count_that_keeps_the_condition() -> None:
             if largest + rate * count + gauge <= high
             and (count == 1 or rate * count <= (low - smallest) / 2)
         ]
-        assert found.count == max(held, default=0)
+        left = high - largest - gauge
+        light = not held and left >= LIGHTEST
+        assert found.count == max(held, default=int(light))
+        assert (found.basis == "what is left") == light
+        assert not light or found.rate == pytest.approx(left)
         assert not found.count or found.largest <= high
         seen.add(found.count)
     assert {0, 1, MOST} < seen
@@ -83,7 +87,7 @@ def test_near_the_size_one_stroke_or_none(tmp_path: Path) -> None:
     uneven = line(200, lambda depth, axis: 0.328 if (depth, axis) == (8, "pin") else 0.310)
     none = state(tmp_path, uneven, stones="400")  # 4.4 um to the highest, less than the gauge's
     assert (none.advice, none.next_count) == ("find the rate", 0)
-    assert "could pass the highest size" in none.sentence
+    assert none.sentence.startswith("0 strokes: what is left") and "finer gauge" in none.sentence
 
 
 def test_the_same_stones_of_before(tmp_path: Path) -> None:

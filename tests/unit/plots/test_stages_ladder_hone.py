@@ -8,6 +8,7 @@ import pytest
 
 from fitsolver import plots
 from fitsolver.plots import style
+from fitsolver.records.hone import StatedRisk
 from fitsolver.reporting.figures import Figures
 from fitsolver.reporting.stages_view import dial_reading
 
@@ -109,7 +110,11 @@ def test_checks_and_what_is_foretold(tmp_path: Path) -> None:
     figures = Figures("mm")
     assert f"lowest {figures.up(state.local_low)}" in said
     assert f"highest {figures.down(state.local_high)}" in said
-    assert f"{figures.up(state.expected_largest)} at most" in said and "95.0% sure" in said
+    assert isinstance(state.based_on, StatedRisk) and state.based_on.limit < 0.025
+    assert (
+        f"{figures.up(state.expected_largest)} at most" in said
+        and f"{1 - state.based_on.limit:.1%} sure" in said
+    )
 
 
 def test_before_any_pass_what_is_foretold_is_a_condition(tmp_path: Path) -> None:

@@ -32,7 +32,7 @@ KNOWN: Final[dict[str, dict[int, str]]] = {
     "pair": {1: "8c8c488193ecf94f"},
     "screen": {1: "1d154e5ec9242201"},
     "stages": {1: "f400d0729bd04c17"},
-    "hone": {1: "695f7ea7e3db25ff"},
+    "hone": {1: "85b69ae719b72444"},
 }
 
 
