@@ -87,7 +87,7 @@ def _weights(
 def _words(told: Candidate) -> str:
     stands = told.stands
     if isinstance(stands, Brings):
-        return f"{stands.kit.number}\n{stands.pieces}"
+        return f"{stands.number}\n{stands.pieces}"
     if isinstance(stands, Selection):
         bought = {**stands.kits, **stands.singles}
         return repr([*(each.option.key for each in stands.cylinders), sorted(bought.items())])
