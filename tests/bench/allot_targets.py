@@ -110,8 +110,8 @@ def catalogue() -> Iterator[str]:
     """`pick` of 8 cylinders against catalogues of 2 000 and of 8 000 pistons."""
     job = large.job(8)
     small, big = large.catalogue(2000, 500, 60), large.catalogue(8000, 2000, 240)
-    few = _seconds(lambda: decide(job, small, accept_all=True))
-    many = _seconds(lambda: decide(job, big, accept_all=True))
+    few = _seconds(lambda: decide(job, small))
+    many = _seconds(lambda: decide(job, big))
     yield f"catalogue four times as large: {many / few:.1f} x (target 4.5), {few:.1f} s, {many:.1f} s"
 
 
