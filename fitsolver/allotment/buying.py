@@ -1,10 +1,11 @@
 """How the parts of a job are bought: in kits and singly, from the shelf first.
 
 For jobs whose parts are all bought: none are in hand. Kits are gone through by their numbers; a
-branch ends where what is still needed costs too much at the least. The least: let a piece of n cost
-p(n) singly, and kit k t(k) of what its contents cost singly (no more than 1). With y(n) = p(n) times
-the least t(k) of the kits that have n, the contents of no kit come to more than its price: so all
-that is needed costs at least the sum of y (weak duality of linear programmes).
+branch ends where what is still needed costs too much at the least. With p(n) the price of a piece
+of n bought singly, and t(k) the price of kit k by that of its contents bought singly (at most 1),
+let y(n) be p(n) times the least t(k) of the kits that have n. The contents of no kit come to more
+than its price in terms of y: so all that is needed costs at least the sum of y (weak duality of
+linear programmes).
 """
 
 from __future__ import annotations

@@ -19,7 +19,6 @@ from fitsolver.allotment.proof import Proof
 from fitsolver.allotment.raising import Raised, raised
 from fitsolver.solving.search import Clock
 
-
 #: With more choices than this a level that is proven already is held by a row instead.
 _SOME: Final = 5_000
 
