@@ -51,11 +51,17 @@ class _Polish:
         for item in (first + at[np.argsort(-dearer[at], kind="stable")[:_TRIED]]).tolist():
             self._take(held, -1)
             self._take(item, 1)
-            if (self.left >= 0).all() and not self.left[self.tight].any():
+            if self._held(held) and self._held(item):
                 return int(item)
             self._take(item, -1)
             self._take(held, 1)
         return held
+
+    def _held(self, item: int) -> bool:
+        """Tell whether no more is taken than there is of the rows of an item."""
+        rows = self.pool.rows[item]
+        left = self.left[rows]
+        return bool((left >= 0).all()) and not left[self.tight[rows]].any()
 
     def _take(self, item: int, times: int) -> None:
         rows, takes = self.pool.rows[item], self.pool.takes[item]
