@@ -32,7 +32,7 @@ def _tight(job: Job, dice: Random) -> Job:
 @pytest.mark.parametrize("seed", range(16))
 def test_as_the_solver_has_it(seed: int) -> None:
     dice = Random(seed)
-    parts = large.catalogue(12, 12, 4, seed)
+    parts = large.catalogue(16, 12, 40, seed)
     task = problem(_tight(large.job(2, seed), dice), parts)
     for state in task.cylinders:
         single = alone(task, state.name)
