@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from typing import NamedTuple
+from typing import Final, NamedTuple
 
 from fitsolver.candidates import RingCandidate, RingClass
 from fitsolver.fits import compatibility, end_gap, ring_seat, side_clearance
@@ -139,8 +139,46 @@ def every_ring_option(
                 yield ring_option(state, ring_class, groove, candidate)
 
 
-#: Ring options already worked out, by what they depend on: windows, class, groove, figures.
-Known = dict[tuple[object, ...], RingOption | None]
+#: The rules that a ring in a groove is asked by.
+_OF_RINGS: Final[frozenset[RuleId]] = frozenset(
+    ("end_gap", "ring_seat", "side_clearance", "compatibility")
+)
+#: With more ring options than this kept, all are forgotten.
+_MOST_KNOWN: Final = 50_000
+
+#: Ring options by the figures of the ring (None: a rule refuses it).
+_ByFigures = dict[tuple[int | bool | None, ...], RingOption | None]
+
+
+class Known:
+    """Ring options already worked out, by what they depend on: windows, class, groove, rules."""
+
+    def __init__(self) -> None:
+        self.under: dict[tuple[object, ...], _ByFigures] = {}
+        self.count = 0
+
+    def of(
+        self,
+        state: CylinderChoices,
+        ring_class: RingClass,
+        groove: Groove,
+        active: frozenset[RuleId],
+    ) -> _ByFigures:
+        """Return those of a groove; what is added there is kept."""
+        rules = active & _OF_RINGS
+        key = state.windows_key, ring_class.nominal_bore, ring_class.kept, groove, rules
+        return self.under.setdefault(key, {})
+
+    def added(self, count: int) -> None:
+        """Count what was added; forget all where it is too much."""
+        self.count += count
+        if self.count > _MOST_KNOWN:
+            self.under.clear()
+            self.count = 0
+
+
+#: An explanation asks for the rings of one job under the same windows hundreds of times.
+_KNOWN: Final = Known()
 
 
 def ring_options(
@@ -148,14 +186,11 @@ def ring_options(
     options: Sequence[Option],
     candidates: Sequence[RingCandidate],
     active: frozenset[RuleId] = ALL_RULES,
-    known: Known | None = None,
 ) -> tuple[RingOption, ...]:
     """Return the rings that some option of the cylinder can take, by class and groove.
 
-    Cylinders of one job may share `known`: rings alike in figures, under the same windows, are
-    worked out once.
+    Rings alike in figures, under the same windows and rules, are worked out once.
     """
-    known = {} if known is None else known
     spans: dict[RingClass, tuple[int, int, int]] = {}
     for choice in options:
         ring_class = choice.piston.ring_class
@@ -172,7 +207,7 @@ def ring_options(
     for ring_class, (least_high, most_low, narrowest) in spans.items():
         for groove in ring_class.grooves:
             offers = by_groove[groove.number]
-            for option in _possible(state, ring_class, groove, offers, active, known):
+            for option in _possible(state, ring_class, groove, offers, active):
                 near = option.reach_low <= most_low and option.reach_high >= least_high
                 if (
                     option.floor_low <= most_low
@@ -190,17 +225,17 @@ def _possible(
     groove: Groove,
     candidates: Iterable[RingCandidate],
     active: frozenset[RuleId],
-    known: Known,
 ) -> Iterator[RingOption]:
     """Yield the rings that no active rule refuses."""
-    # The groove is one of the class's, so its number tells it; a class is told by identity.
-    under = state.windows_key, ring_class, groove.number, active
+    known = _KNOWN.of(state, ring_class, groove, active)
+    before = len(known)
     for candidate in candidates:
-        key = under, candidate.figures
-        if key not in known:
+        figures = candidate.figures
+        if figures not in known:
             option = ring_option(state, ring_class, groove, candidate, active)
             refused = any(refusal.rule in active for refusal in option.refusals)
-            known[key] = None if refused else option
-        option_like = known[key]
-        if option_like is not None:
-            yield option_like._replace(candidate=candidate)
+            known[figures] = None if refused else option
+        like = known[figures]
+        if like is not None:
+            yield like._replace(candidate=candidate, ring_class=ring_class)
+    _KNOWN.added(len(known) - before)

@@ -1,14 +1,17 @@
 """How the parts of a job are bought: in kits and singly, from the shelf first.
 
-For jobs whose parts are all bought: none are in hand, and there is no budget.
+For jobs whose parts are all bought: none are in hand. Kits are gone through by their numbers; a
+branch ends where what is still needed costs too much at the least. With p(n) the price of a piece
+of n bought singly, and t(k) the price of kit k by that of its contents bought singly (at most 1),
+let y(n) be p(n) times the least t(k) of the kits that have n. The contents of no kit come to more
+than its price in terms of y: so all that is needed costs at least the sum of y (weak duality of
+linear programmes).
 """
 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
-from itertools import product
-from math import prod
+from collections.abc import Mapping, Sequence
 from typing import Final, NamedTuple
 
 from fitsolver.allotment.supply import sold
@@ -17,8 +20,12 @@ from fitsolver.records.base import Level
 from fitsolver.records.catalogue import Catalogue, Kit, Sold
 from fitsolver.selection import Bought
 
-#: With more ways to combine kits than this only those without one, or as given, are looked at.
+#: After so many steps the best purchase so far stays.
 _MOST: Final = 20_000
+#: More than any job takes of a number.
+_MANY: Final = 10**6
+#: Shares of prices are multiplied by that, and rounded down.
+_SCALE: Final = 1 << 20
 
 
 class Purchase(NamedTuple):
@@ -54,47 +61,129 @@ class Buyer:
     ) -> Purchase | None:
         """Return the best purchase of parts by the levels, then by part number; None without one.
 
-        It costs no more than `most`, where that is given.
-
-        `given` are kits of a purchase that is known, for a job with too many ways to combine them.
+        It costs no more than `most`, where that is given. `given` are kits of a purchase that is
+        known.
         """
         ranked = [level for level in order if level in ("price", "days")]
-        numbers = [*(kit.number for kit in self.kits), *sorted(wanted)]
-        best: tuple[tuple[tuple[int, ...], list[tuple[int, int]]], Purchase] | None = None
-        for kits in self._combined(wanted, given):
-            found = self._bought(wanted, kits, stock, latest)
-            if found is None or (most is not None and found.price > most):
-                continue
-            levels = tuple(found.price if level == "price" else found.days for level in ranked)
-            rank = levels, _slots(found, numbers)
-            if best is None or rank < best[0]:
-                best = rank, found
-        return None if best is None else best[1]
+        look = _Look(self, wanted, stock, latest, ranked, most)
+        if given:
+            look.buy(given)
+        look.run()
+        return None if look.best is None else look.best[1]
 
-    def _combined(
-        self, wanted: Mapping[str, int], given: Mapping[str, int] | None
-    ) -> Iterator[dict[str, int]]:
-        useful: dict[str, int] = {}
-        for number, count in wanted.items():
-            for kit in self.of_number.get(number, ()):
-                each = next(item.count for item in kit.contents if item.number == number)
-                useful[kit.number] = max(useful.get(kit.number, 0), -(-count // each))
-        if prod(most + 1 for most in useful.values()) > _MOST:
-            yield {}
-            if given:
-                yield dict(given)
-            return
-        for counts in product(*(range(most + 1) for most in useful.values())):
-            yield {number: count for number, count in zip(useful, counts, strict=True) if count}
 
-    def _bought(
+class _Look:
+    """Looks for the best purchase, kit by kit."""
+
+    def __init__(
         self,
+        buyer: Buyer,
         wanted: Mapping[str, int],
-        kits: Mapping[str, int],
         stock: Mapping[str, int],
         latest: int,
-    ) -> Purchase | None:
-        need = Counter(wanted)
+        ranked: Sequence[Level],
+        most: int | None,
+    ) -> None:
+        self.wanted, self.stock, self.latest = wanted, stock, latest
+        self.ranked, self.most = ranked, most
+        self.sold = buyer.sold
+        useful = {kit.number: kit for n in wanted for kit in buyer.of_number.get(n, ())}
+        self.kits = [
+            (kit, [(i.number, i.count) for i in kit.contents if wanted.get(i.number, 0) > 0])
+            for _, kit in sorted(useful.items())
+        ]
+        self.numbers = [*(kit.number for kit, _ in self.kits), *sorted(wanted)]
+        self.prices = {number: self.sold[number].price for number in wanted}
+        self.singly = {number: self._most_of(number) for number in wanted}
+        self.rest = self._rest()
+        self.steps = 0
+        self.best: tuple[tuple[tuple[int, ...], list[tuple[int, int]]], Purchase] | None = None
+
+    def run(self) -> None:
+        """Go through all purchases that may be the best."""
+        self._from(0, dict(self.wanted), {}, 0, 0)
+
+    def _from(
+        self, at: int, need: dict[str, int], kits: dict[str, int], price: int, days: int
+    ) -> None:
+        self.steps += 1
+        if self.steps > _MOST or not self._may_do(at, need, kits, price, days):
+            return
+        if at == len(self.kits):
+            self.buy(kits)
+            return
+        kit, contents = self.kits[at]
+        useful = max((-(-need[number] // count) for number, count in contents), default=0)
+        for pieces in range(min(useful, self._most_of(kit.number)) + 1):
+            if not pieces:
+                self._from(at + 1, need, kits, price, days)
+                continue
+            less = dict(need)
+            for number, count in contents:
+                less[number] = max(0, less[number] - pieces * count)
+            late = kit.lead_days or 0 if pieces > self.stock.get(kit.number, 0) else 0
+            self._from(
+                at + 1,
+                less,
+                {**kits, kit.number: pieces},
+                price + pieces * (kit.price or 0),
+                max(days, late),
+            )
+
+    def _may_do(
+        self, at: int, need: Mapping[str, int], kits: Mapping[str, int], price: int, days: int
+    ) -> bool:
+        """Tell whether what is still needed can be had, and no worse than the best so far."""
+        value, brings = self.rest[at]
+        if any(count > self.singly[n] + brings[n] for n, count in need.items()):
+            return False
+        price += -(-sum(count * value[n] for n, count in need.items()) // _SCALE)
+        if self.most is not None and price > self.most:
+            return False
+        if self.best is None:
+            return True
+        levels = tuple(price if level == "price" else days for level in self.ranked)
+        known, slots = self.best[0]
+        if levels != known:
+            return levels < known
+        return self._slots(kits, at) <= slots[:at]
+
+    def _slots(self, kits: Mapping[str, int], count: int) -> list[tuple[int, int]]:
+        """Return what the part number goes by of the first kits: what is ordered, from stock."""
+        found = []
+        for kit, _ in self.kits[:count]:
+            pieces = kits.get(kit.number, 0)
+            here = min(pieces, self.stock.get(kit.number, 0))
+            found.append((pieces - here, here))
+        return found
+
+    def _rest(self) -> list[tuple[dict[str, int], dict[str, int]]]:
+        """Return for each kit on what a piece costs at the least, and how many kits can bring."""
+        value = {number: (price or 0) * _SCALE for number, price in self.prices.items()}
+        brings = dict.fromkeys(self.wanted, 0)
+        found = [(dict(value), dict(brings))]
+        for kit, contents in reversed(self.kits):
+            full = sum(count * (self.prices[number] or 0) for number, count in contents)
+            share = min(_SCALE, (kit.price or 0) * _SCALE // full) if full else _SCALE
+            most = self._most_of(kit.number)
+            for number, count in contents:
+                value[number] = min(value[number], (self.prices[number] or 0) * share)
+                brings[number] += most * count
+            found.append((dict(value), dict(brings)))
+        return found[::-1]
+
+    def _most_of(self, number: str) -> int:
+        """Return how many pieces of a number can be had."""
+        article = self.sold[number]
+        if article.price is None:
+            return 0
+        if availability.can_order(article) and (article.lead_days or 0) <= self.latest:
+            return _MANY
+        return self.stock.get(number, 0)
+
+    def buy(self, kits: Mapping[str, int]) -> None:
+        """Buy these kits and the rest singly, if that is in time and the best so far."""
+        need = Counter(self.wanted)
         for number, count in kits.items():
             kit = self.sold[number]
             assert isinstance(kit, Kit)
@@ -106,21 +195,18 @@ class Buyer:
             for number, count in some.items():
                 if count <= 0:
                     continue
+                if count > self._most_of(number):
+                    return
                 article = self.sold[number]
-                if article.price is None:
-                    return None
-                here = min(count, stock.get(number, 0))
+                here = min(count, self.stock.get(number, 0))
                 pile[number] = Bought(here, count - here)
-                price += count * article.price
-                if here < count:
-                    if not availability.can_order(article) or (article.lead_days or 0) > latest:
-                        return None
-                    days = max(days, article.lead_days or 0)
-        return Purchase(*bought, price, days)
-
-
-def _slots(found: Purchase, numbers: Sequence[str]) -> list[tuple[int, int]]:
-    """Return what the part number goes by: of each number what is ordered, then from stock."""
-    bought = {**found.kits, **found.singles}
-    each = (bought.get(number, Bought()) for number in numbers)
-    return [(one.ordered, one.stock) for one in each]
+                price += count * (article.price or 0)
+                days = max(days, (article.lead_days or 0) if here < count else 0)
+        if self.most is not None and price > self.most:
+            return
+        levels = tuple(price if level == "price" else days for level in self.ranked)
+        each = {**bought[0], **bought[1]}
+        slots = [(one.ordered, one.stock) for n in self.numbers for one in [each.get(n, Bought())]]
+        rank = levels, slots
+        if self.best is None or rank < self.best[0]:
+            self.best = rank, Purchase(*bought, price, days)

@@ -35,6 +35,8 @@ _WHOLE: Final = 0.999
 #: may have.
 _FLOW: Final = 6.0
 _SMALL: Final = 30_000
+#: What parts of the gap are looked through before that, while the best is far from the bound.
+_NEAR: Final = (1 / 64, 1 / 8)
 #: What is far from the bound, for one unit of it.
 _FAR: Final = 0.01
 #: Seconds for a proof while nothing near the bound is known.
@@ -68,6 +70,10 @@ class Closing:
     def run(self) -> None:
         """Close the gap as far as that can be done in the time."""
         self._look_in(self.proof.left(self.bound), self.shared, self.bound, _GLANCE)
+        for part in _NEAR:
+            if self.value - self.bound > _FAR * abs(self.bound) and self.open:
+                most = self.bound + ceil((self.value - self.bound) * part)
+                self._look_in(self.proof.left(most), self.shared, most, _GLANCE)
         if self.open:
             self._as_one(_FLOW)
         if not self.open:

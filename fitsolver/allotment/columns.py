@@ -16,7 +16,7 @@ from fitsolver.allotment.pool import Choice, Ints, Priced
 from fitsolver.solving.search import Clock
 
 #: With more choices than this the pool is solved by its items instead.
-_MOST: Final = 100_000
+MANY: Final = 100_000
 #: After so many states it is looked whether there is still time.
 _LOOK_UP: Final = 256
 
@@ -52,19 +52,20 @@ def columns(
     rows: Collection[int],
     clock: Clock,
     kept: Kept | None = None,
+    most: int = MANY,
 ) -> list[Column] | None:
     """Return choices, costs on a level and demands, of all that lie within the gap.
 
     Only what is taken of `rows` is told apart. `gap` is how much dearer than the taker's cheapest
     a choice may be (scaled as the prices); `kept` leaves out what an earlier list did.
-    None: there are too many, or the clock ended.
+    None: there are more than `most`, or the clock ended.
     """
     pool = whole.pool
     best: dict[tuple[int, int], tuple[int, Choice]] = {}
     near = np.flatnonzero(whole.way <= whole.taker[pool.way_taker] + gap)
     packing = Packing(pool, rows)
     left = None if kept is None else Left(kept, packing)
-    lists = _Lists(whole, level, near, gap, packing, left, clock)
+    lists = _Lists(whole, level, near, gap, packing, left, clock, most)
     for way, taker in zip(near.tolist(), pool.way_taker[near].tolist(), strict=True):
         found = lists.of_way(way, gap + int(whole.taker[taker]))
         if found is None:
@@ -73,7 +74,7 @@ def columns(
             held = best.get((taker, demand))
             if held is None or cost < held[0]:
                 best[taker, demand] = cost, Choice(taker, way, items)
-        if len(best) > _MOST or clock.left == 0:
+        if len(best) > most or clock.left == 0:
             return None
     return [(choice, cost, packing.demand(told)) for (_, told), (cost, choice) in best.items()]
 
@@ -90,8 +91,9 @@ class _Lists:
         packing: Packing,
         kept: Left | None,
         clock: Clock,
+        most: int,
     ) -> None:
-        self.clock = clock
+        self.clock, self.most = clock, most
         pool = whole.pool
         self.packing, self.kept = packing, kept
         self.taker = pool.way_taker.tolist()
@@ -124,7 +126,7 @@ class _Lists:
                 self._longer(way, old, place.new, room - rest, found)
                 old = self._longer(way, old, place.old, room - rest)
             new = found
-            if len(new) > _MOST or self.clock.left == 0:
+            if len(new) > self.most or self.clock.left == 0:
                 return None
         order = sorted(range(len(places)), key=lambda index: places[index].at)
         return [
@@ -145,7 +147,7 @@ class _Lists:
         found = {} if found is None else found
         kept, taker, fits = self.kept, self.taker[way], self.packing.fits
         for at, (demand, (spent, cost, items)) in enumerate(states.items()):
-            if len(found) > _MOST or (at % _LOOK_UP == 0 and self.clock.left == 0):
+            if len(found) > self.most or (at % _LOOK_UP == 0 and self.clock.left == 0):
                 break  # it is given up
             for offer in offered:
                 if spent + offer.price > room:

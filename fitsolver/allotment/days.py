@@ -188,17 +188,21 @@ def _selection(
 ) -> Selection:
     """Return candidates with where every piece comes from: so many are taken from the shelf."""
     kits: Counter[str] = Counter()
-    singles: Counter[str] = Counter()
+    brought: Counter[str] = Counter()
+    used: Counter[str] = Counter()
     cylinders = []
     for candidate in chosen:
         if isinstance(candidate.stands, Brings):
-            kits[candidate.stands.kit.number] += candidate.stands.pieces
+            if candidate.stands.is_kit:
+                kits[candidate.stands.number] += candidate.stands.pieces
+                for number, count in candidate.stands.contents:
+                    brought[number] += count * candidate.stands.pieces
             continue
         each = candidate.own
         low, high = sizes_of(each)
         rings = {ring.groove: ring for ring in sorted(each.chosen, key=lambda ring: ring.groove)}
         cylinders.append(CylinderSelection(each.option, low, high, rings, {}))
-        singles.update(Counter(each.parts) - Counter(candidate.brought))
+        used.update(each.parts)
 
     def bought(counts: Mapping[str, int]) -> dict[str, Bought]:
         found = {}
@@ -207,4 +211,4 @@ def _selection(
             found[number] = Bought(stock, count - stock)
         return {number: each for number, each in found.items() if each != Bought()}
 
-    return Selection(tuple(cylinders), bought(kits), bought(singles))
+    return Selection(tuple(cylinders), bought(kits), bought(used - brought))

@@ -1,14 +1,15 @@
 """The forms a separable job can take: one size, one range of masses, parts and work in time.
 
-Within a form its cylinders are tied by the largest removal and the days only. A part that can be
-ordered in time takes nothing of the shelf; one that cannot takes a piece of it.
+Within a form its cylinders are tied by the largest removal, the days and what is bought for all of
+them. A part that can be ordered in time takes nothing of the shelf; one that cannot takes a piece
+of it. Parts that come in kits too are not bought for a cylinder but for the job: so many kits, and
+so many pieces singly.
 """
 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
-from itertools import combinations as _choose
+from collections.abc import Iterator, Mapping, Sequence
 from typing import NamedTuple
 
 from fitsolver.allotment.combinations import Combination, combinations
@@ -37,16 +38,21 @@ class Source(NamedTuple):
 
 
 class Brings(NamedTuple):
-    """So many pieces of a kit that a job buys."""
+    """So many pieces of a number that a job buys: a kit, or a part that comes in kits too.
 
-    kit: Kit
+    `contents`: what each of them brings.
+    """
+
+    number: str
+    contents: tuple[tuple[str, int], ...]
     pieces: int
+    is_kit: bool
 
 
 class Candidate(NamedTuple):
-    """A combination that is in time, or kits, or the whole plan of a job.
+    """A combination that is in time, or what is bought, or the whole plan of a job.
 
-    `brought` are those parts of a combination that come out of the job's own kits.
+    `brought` are those parts of a combination that are bought for the whole job.
     """
 
     costs: tuple[int, ...]
@@ -65,13 +71,13 @@ class Candidate(NamedTuple):
 class Form(NamedTuple):
     """Candidates by cylinder, sorted by removal, their parts in time by `lead`, work by `work`.
 
-    `kits`: of each kit that may be bought, how many may be.
+    `bought`: of each kit, and of each part that comes in kits, how many may be bought.
     """
 
     lead: int
     work: int
     cylinders: tuple[tuple[Candidate, ...], ...]
-    kits: tuple[tuple[Candidate, ...], ...] = ()
+    bought: tuple[tuple[Candidate, ...], ...] = ()
 
 
 class Sources:
@@ -80,6 +86,7 @@ class Sources:
     def __init__(self, component: Component) -> None:
         self.component = component
         self.leads: dict[int, dict[str, int | None]] = {}
+        self.known_prices: dict[int, dict[str, int | None]] = {}
         self.known: dict[tuple[int, int, tuple[str, ...]], Source | None] = {}
 
     def of(self, catalogue: Catalogue, lead: int, parts: tuple[str, ...]) -> Source | None:
@@ -88,6 +95,12 @@ class Sources:
         if key not in self.known:
             self.known[key] = self._of(catalogue, lead, parts)
         return self.known[key]
+
+    def prices(self, catalogue: Catalogue) -> dict[str, int | None]:
+        """Return what a piece of each number costs (None: it is not sold singly)."""
+        if id(catalogue) not in self.known_prices:
+            self.known_prices[id(catalogue)] = {i.number: i.price for i in sold(catalogue)}
+        return self.known_prices[id(catalogue)]
 
     def in_time(self, job: Prepared, lead: int, kit: Kit) -> bool:
         """Tell whether a kit can be bought that is there in so long."""
@@ -138,7 +151,7 @@ def forms(job: Prepared, component: Component, sources: Sources) -> Iterator[For
         kits = [kit for kit in job.task.catalogue.kits if sources.in_time(job, lead, kit)]
         brought = frozenset(item.number for kit in kits for item in kit.contents)
         timed = [
-            [c for each in some for c in _candidates(job, each, sources, lead, work, brought)]
+            [c for each in some if (c := _candidate(job, each, sources, lead, work, brought))]
             for some in found
         ]
         for size in _common(timed, sized):
@@ -149,7 +162,7 @@ def forms(job: Prepared, component: Component, sources: Sources) -> Iterator[For
             for cylinders in _matched(of_size, matched, limit):
                 if all(cylinders):
                     best = tuple(_undominated(some, at) for some in cylinders)
-                    yield Form(lead, work, best, _kits(job, best, kits, sources, lead))
+                    yield Form(lead, work, best, _bought(job, best, kits, sources, lead))
 
 
 def kit_parts(job: Prepared) -> frozenset[str]:
@@ -162,15 +175,16 @@ def kit_parts(job: Prepared) -> frozenset[str]:
     )
 
 
-def _kits(
+def _bought(
     job: Prepared,
     cylinders: Sequence[Sequence[Candidate]],
     kits: Sequence[Kit],
     sources: Sources,
     lead: int,
 ) -> tuple[tuple[Candidate, ...], ...]:
-    """Return, of each kit with anything that is brought, one candidate for each count."""
+    """Return, of each kit and part that is bought for the whole job, a candidate for each count."""
     most: Counter[str] = Counter()
+    prices = sources.prices(job.task.catalogue)
     for some in cylinders:
         each: Counter[str] = Counter()
         for candidate in some:
@@ -179,17 +193,30 @@ def _kits(
     found = []
     for kit in kits:
         useful = max(-(-most[item.number] // item.count) for item in kit.contents)
-        if not useful:
-            continue
-        some = []
-        for count in range(useful + 1):
-            source = sources.of(job.task.catalogue, lead, (kit.number,) * count)
-            assert source is not None
-            figures: dict[Level, int] = {"price": count * (kit.price or 0)}
-            costs = tuple(figures.get(level, 0) for level in sources.component.order)
-            some.append(Candidate(costs, 0, source, 0, Brings(kit, count)))
-        found.append(tuple(some))
+        if useful:
+            contents = tuple((item.number, item.count) for item in kit.contents)
+            brings = Brings(kit.number, contents, useful, is_kit=True)
+            found.append(_counts(job, brings, kit.price or 0, sources, lead))
+    for number, count in sorted(most.items()):
+        price = prices[number]
+        if price is not None and sources.of(job.task.catalogue, lead, (number,)) is not None:
+            brings = Brings(number, ((number, 1),), count, is_kit=False)
+            found.append(_counts(job, brings, price, sources, lead))
     return tuple(found)
+
+
+def _counts(
+    job: Prepared, most: Brings, price: int, sources: Sources, lead: int
+) -> tuple[Candidate, ...]:
+    """Return a candidate for each count up to the most."""
+    some = []
+    for pieces in range(most.pieces + 1):
+        source = sources.of(job.task.catalogue, lead, (most.number,) * pieces)
+        assert source is not None
+        figures: dict[Level, int] = {"price": pieces * price}
+        costs = tuple(figures.get(level, 0) for level in sources.component.order)
+        some.append(Candidate(costs, 0, source, 0, most._replace(pieces=pieces)))
+    return tuple(some)
 
 
 def _times(job: Prepared, found: Sequence[Sequence[Combination]]) -> list[tuple[int, int]]:
@@ -203,41 +230,49 @@ def _times(job: Prepared, found: Sequence[Sequence[Combination]]) -> list[tuple[
     return [(due - work, work) for work in works]
 
 
-def _candidates(
+def _candidate(
     job: Prepared,
     each: Combination,
     sources: Sources,
     lead: int,
     work: int,
     brought: frozenset[str],
-) -> Iterator[Candidate]:
-    """Yield a combination with where its parts come from, for each way that is in time."""
+) -> Candidate | None:
+    """Return a combination with where its parts come from; None where it is not in time."""
     if each.days > work:
-        return
-    prices = each.prices
-    for from_kits in _subsets(tuple(n for n in each.parts if n in brought)):
-        single = list(each.parts)
-        for number in from_kits:
-            single.remove(number)
-        if any(prices[number] is None for number in single):
-            continue
-        source = sources.of(job.task.catalogue, lead, tuple(single))
-        if source is None:
-            continue
-        figures: dict[Level, int] = {
-            "restored": each.restored,
-            "total_removal": each.removal,
-            "filing": each.filing,
-            "price": each.price - sum(prices[number] or 0 for number in from_kits),
-        }
-        costs = tuple(figures.get(level, 0) for level in sources.component.order)
-        yield Candidate(costs, each.removal, source, each.days, each, from_kits)
+        return None
+    prices = sources.prices(job.task.catalogue)
+    apart = tuple(number for number in each.parts if number in brought)
+    single = tuple(number for number in each.parts if number not in brought)
+    if any(prices[number] is None for number in single):
+        return None
+    source = sources.of(job.task.catalogue, lead, single)
+    if source is None:
+        return None
+    figures: dict[Level, int] = {
+        "restored": each.restored,
+        "total_removal": each.removal,
+        "filing": each.filing,
+        "price": each.price - sum(prices[number] or 0 for number in apart),
+    }
+    costs = tuple(figures.get(level, 0) for level in sources.component.order)
+    return Candidate(costs, each.removal, source, each.days, each, tuple(sorted(apart)))
 
 
-def _subsets(numbers: tuple[str, ...]) -> list[tuple[str, ...]]:
-    return sorted(
-        {tuple(sorted(some)) for r in range(len(numbers) + 1) for some in _choose(numbers, r)}
+def within(form: Form, shelf: Mapping[str, int]) -> Form:
+    """Return the form without counts that take more from the shelf than there is."""
+    bought = (
+        tuple(each for each in some if len(each.source.hard) <= shelf.get(_number(each), 0))
+        if some[-1].source.hard
+        else some
+        for some in form.bought
     )
+    return form._replace(bought=tuple(bought))
+
+
+def _number(bought: Candidate) -> str:
+    assert isinstance(bought.stands, Brings)
+    return bought.stands.number
 
 
 def _common(timed: Sequence[Sequence[Candidate]], sized: Sequence[bool]) -> list[int | None]:

@@ -8,15 +8,19 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import Final
 
 import numpy as np
 
-from fitsolver.allotment.columns import columns
+from fitsolver.allotment.columns import MANY, columns
 from fitsolver.allotment.listing import listing_of
 from fitsolver.allotment.packing import Kept
 from fitsolver.allotment.proof import Proof
 from fitsolver.allotment.raising import Raised, raised
 from fitsolver.solving.search import Clock
+
+#: With more choices than this a level that is proven already is held by a row instead.
+_SOME: Final = 5_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,20 +62,22 @@ class Lists:
     def proving(self, value: int) -> Raised | None:
         """Return what comes to `value` or less, with no more rows told than prove the value.
 
-        As far as they do; None as above.
+        As far as they do; None where it is not listed yet and too much, or the clock ended.
         """
-        stage = self._last(value)
+        stage = self._last(value, _SOME)
         proving = (each for each in self.stages if each.found.bound >= value)
         stage = next(proving, stage)
         return None if stage is None else stage.found
 
-    def _last(self, most: int) -> _Stage | None:
+    def _last(self, most: int, count: int = MANY) -> _Stage | None:
         self.stages = [stage for stage in self.stages if stage.most >= most]
-        return self.stages[-1] if self.stages else self._list(most, self.first, None)
+        return self.stages[-1] if self.stages else self._list(most, self.first, None, count)
 
-    def _list(self, most: int, rows: frozenset[int], kept: Kept | None) -> _Stage | None:
+    def _list(
+        self, most: int, rows: frozenset[int], kept: Kept | None, count: int = MANY
+    ) -> _Stage | None:
         whole, gap = self.proof.whole, self.proof.gap(most)
-        told = columns(whole, self.level, gap, rows, self.clock, kept)
+        told = columns(whole, self.level, gap, rows, self.clock, kept, count)
         if told is None:
             return None
         listing = listing_of(whole.pool, told, rows)

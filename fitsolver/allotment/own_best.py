@@ -225,11 +225,14 @@ class _Walk:
 
     def _leaf(self) -> Purchase | None:
         work = [each.days for each in self.chosen]
-        found = self.buyer.best(+self.used, self.stock, _latest(self.job, work), self.order)
+        routes = sum(each.option.route.route.cost for each in self.chosen)
+        most = self.values["price"] - routes
+        latest = _latest(self.job, work)
+        found = self.buyer.best(+self.used, self.stock, latest, self.order, most=most)
         if found is None:
             return None
         days = availability.ready_in(self.job.task.job.finishing, [found.days], work)
-        price = found.price + sum(each.option.route.route.cost for each in self.chosen)
+        price = found.price + routes
         largest = max(each.removal for each in self.chosen)
         due = self.job.task.job.terms.needed_in_days
         same = (largest, price, days) == tuple(

@@ -13,7 +13,7 @@ from fitsolver.records.allotment import ShopJob
 from fitsolver.records.base import Level
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Job
-from fitsolver.ring_options import Known, RingOption, ring_options
+from fitsolver.ring_options import RingOption, ring_options
 from fitsolver.solving.problem import Problem, problem
 
 
@@ -48,7 +48,6 @@ def prepare(
     catalogue: Catalogue,
     order: tuple[Level, ...],
     parts: str = "",
-    known: Known | None = None,
 ) -> Prepared:
     """Return a job made ready with the shop's order of levels.
 
@@ -58,9 +57,8 @@ def prepare(
     ready = made_ready(job, catalogue)
     task = problem(ready.job, catalogue)
     found = tuple(options(state) for state in task.cylinders)
-    known = {} if known is None else known
     rings = tuple(
-        ring_options(state, offered, task.shelf.rings, known=known)
+        ring_options(state, offered, task.shelf.rings)
         for state, offered in zip(task.cylinders, found, strict=True)
     )
     return Prepared(entry, job, task, found, rings, _most(task, found, rings), parts, ready)

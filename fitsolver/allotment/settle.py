@@ -16,6 +16,7 @@ import numpy as np
 
 from fitsolver.allotment.closing import Closing
 from fitsolver.allotment.mixing import mixed_bound
+from fitsolver.allotment.polish import polished
 from fitsolver.allotment.pool import Choice, Pool, cheapest, fits, small, value_of
 from fitsolver.allotment.proof import proof_by
 from fitsolver.allotment.restrict import Restricted, back, carried
@@ -74,6 +75,7 @@ def settle(
         if not pool.costs[:, level].any():  # nothing left makes a difference to it
             bounds.append(0)
             continue
+        known = polished(pool, known, level)
         narrow = narrow_last or level < len(names) - 1
         found = _settle_level(pool, level, known, seen, groups, clock, narrow=narrow)
         known, value = found.known, value_of(pool, found.known, level)

@@ -122,17 +122,17 @@ class SimpleShortage(_Lacking):
                 for number, count in Counter(from_kits).items():
                     brought[number].append(count * variable)
         brings: dict[str, list[cp_model.LinearExpr | cp_model.IntVar]] = defaultdict(list)
-        for some in form.kits:
-            kit = some[0].stands
-            assert isinstance(kit, Brings)
+        for some in form.bought:
+            each = some[0].stands
+            assert isinstance(each, Brings)
             pieces = self.cp.new_int_var(0, len(some) - 1, "")
             self.cp.add(pieces <= (len(some) - 1) * is_it)
             if price is not None:
                 self.paid.append(some[1].costs[price] * pieces)
             if some[1].source.hard:
-                taken[kit.kit.number].append(pieces)
-            for item in kit.kit.contents:
-                brings[item.number].append(item.count * pieces)
+                taken[each.number].append(pieces)
+            for number, count in each.contents:
+                brings[number].append(count * pieces)
         for number, uses in brought.items():
             self.cp.add(cp_model.LinearExpr.sum(uses) <= cp_model.LinearExpr.sum(brings[number]))
         return is_it

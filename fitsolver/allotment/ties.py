@@ -25,8 +25,8 @@ from fitsolver.solving.search import Clock
 
 #: With more jobs than this any of equally good allotments is shown.
 _MOST_JOBS: Final = 100
-#: Seconds that are spent on it.
-_LONGEST: Final = 3.0
+#: Seconds that are spent on it: so many, by the jobs.
+_SHORTEST, _A_JOB, _LONGEST = 1.0, 0.06, 3.0
 _BITS: Final = 24
 
 
@@ -46,7 +46,9 @@ def untied(
     pool = settled.left.pool
     weights = _weights(component, candidates, settled)
     limit = clock.limit
-    clock.limit = clock.gone + clock.at_most(_LONGEST)
+    clock.limit = clock.gone + clock.at_most(
+        min(_LONGEST, max(_SHORTEST, _A_JOB * len(component.jobs)))
+    )
     start = {choice.taker: choice for choice in settled.kept}
     found = settle(
         replace(pool, costs=weights[:, None]),
@@ -87,7 +89,7 @@ def _weights(
 def _words(told: Candidate) -> str:
     stands = told.stands
     if isinstance(stands, Brings):
-        return f"{stands.kit.number}\n{stands.pieces}"
+        return f"{stands.number}\n{stands.pieces}"
     if isinstance(stands, Selection):
         bought = {**stands.kits, **stands.singles}
         return repr([*(each.option.key for each in stands.cylinders), sorted(bought.items())])

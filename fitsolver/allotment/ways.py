@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
@@ -15,12 +15,11 @@ import numpy as np
 
 from fitsolver.allotment.combinations import Combination, separable
 from fitsolver.allotment.component import Component
-from fitsolver.allotment.forms import Brings, Candidate, Form
-from fitsolver.allotment.pool import Choice, Items, Pool, pool_of
+from fitsolver.allotment.forms import Brings, Candidate, Form, within
+from fitsolver.allotment.pool import Choice, Ints, Items, Pool, pool_of
 from fitsolver.allotment.prepare import Prepared
 from fitsolver.records.base import Level
-from fitsolver.records.catalogue import Kit
-from fitsolver.selection import Selection
+from fitsolver.selection import Bought, Selection
 
 
 class Way(NamedTuple):
@@ -67,17 +66,18 @@ def ways_of(component: Component, jobs: Mapping[str, Sequence[Form]]) -> Ways:
 
     for taker, job in enumerate(component.jobs):
         mine: list[list[tuple[int, int]]] = []
-        own_rows = _OwnRows(job, jobs[job.name], component.order, capacity)
-        for form in jobs[job.name]:
+        forms = [within(form, component.contested) for form in jobs[job.name]]
+        own_rows = _OwnRows(job, forms, component.order, capacity)
+        for form in forms:
             starts = []
-            for some in (*form.cylinders, *form.kits):
+            for some in (*form.cylinders, *form.bought):
                 starts.append(len(items))
                 for each in some:
                     takes = [(row[n], much) for n, much in Counter(each.source.hard).items()]
                     add((*before, *each.costs), each, takes + own_rows.takes(form, each))
-            kits = [
+            bought = [
                 (start, start + len(some))
-                for start, some in zip(starts[len(form.cylinders) :], form.kits, strict=True)
+                for start, some in zip(starts[len(form.cylinders) :], form.bought, strict=True)
             ]
             removals = [[each.removal for each in some] for some in form.cylinders]
             least = max(some[0] for some in removals)
@@ -89,7 +89,7 @@ def ways_of(component: Component, jobs: Mapping[str, Sequence[Form]]) -> Ways:
                     (start, start + bisect_right(some, largest))
                     for start, some in zip(starts[: len(removals)], removals, strict=True)
                 ]
-                mine.append([(at, at + 1), *spans, *kits])
+                mine.append([(at, at + 1), *spans, *bought])
                 ways.append(Way(form, largest))
             widest.setdefault(taker, []).append(len(ways) - 1)
         out = [int(level.counts(job.entry)) for level in component.serving]
@@ -105,9 +105,9 @@ def ways_of(component: Component, jobs: Mapping[str, Sequence[Form]]) -> Ways:
 class _OwnRows:
     """Rows of one job: its budget, and one for each number that comes in kits.
 
-    No more is used of such a number than is bought in kits. Of its row the parts used take one
-    each, and each kit takes what it would bring were there more of it: so they come to no more
-    than all the kits that may be bought would bring.
+    No more is used of such a number than is bought in kits and singly. Of its row the parts used
+    take one each, and each piece not bought takes what it would bring: so they come to no more
+    than all the pieces that may be bought would bring.
     """
 
     def __init__(
@@ -130,13 +130,13 @@ class _OwnRows:
         paid = [] if self.budget is None else [(self.budget, each.costs[self.price])]
         if not isinstance(each.stands, Brings):
             return paid + [(self.row[n], much) for n, much in Counter(each.brought).items()]
-        kit, count = each.stands
-        useful = next(len(some) - 1 for some in form.kits if _kit_of(some) is kit)
-        found = ((self.row[i.number], i.count * (useful - count)) for i in kit.contents)
+        bought = each.stands
+        most = next(len(some) - 1 for some in form.bought if _bought(some).number == bought.number)
+        found = ((self.row[n], count * (most - bought.pieces)) for n, count in bought.contents)
         return [(row, much) for row, much in (*paid, *found) if much]
 
     def short(self, form: Form) -> list[tuple[int, int]]:
-        """Return by how much less the kits of this form bring than those of any other may."""
+        """Return by how much less is bought in this form than may be in any other."""
         most = self.most[id(form)]
         found = ((self.row[n], much - most[n]) for n, much in self.every.items())
         return [(row, much) for row, much in found if much]
@@ -144,16 +144,16 @@ class _OwnRows:
 
 def _brought(form: Form) -> Counter[str]:
     found: Counter[str] = Counter()
-    for some in form.kits:
-        for item in _kit_of(some).contents:
-            found[item.number] += item.count * (len(some) - 1)
+    for some in form.bought:
+        for number, count in _bought(some).contents:
+            found[number] += count * (len(some) - 1)
     return found
 
 
-def _kit_of(some: Sequence[Candidate]) -> Kit:
+def _bought(some: Sequence[Candidate]) -> Brings:
     brings = some[0].stands
     assert isinstance(brings, Brings)
-    return brings.kit
+    return brings
 
 
 def greedy(whole: Ways) -> dict[int, Choice]:
@@ -162,12 +162,7 @@ def greedy(whole: Ways) -> dict[int, Choice]:
     found = {}
     for taker, out in whole.left_out.items():
         best = min(
-            (
-                told
-                for way in whole.widest.get(taker, ())
-                for kits_first in (True, False)
-                if (told := _greedy_way(pool, way, taker, left.copy(), kits_first=kits_first))
-            ),
+            (told for way in whole.widest.get(taker, ()) for told in _greedy(whole, way, left)),
             default=((), out),
         )[1]
         for item in best.items:
@@ -176,30 +171,61 @@ def greedy(whole: Ways) -> dict[int, Choice]:
     return found
 
 
-def _greedy_way(
-    pool: Pool,
-    way: int,
-    taker: int,
-    left: np.ndarray[tuple[int], np.dtype[np.int64]],
-    *,
-    kits_first: bool,
-) -> tuple[tuple[int, ...], Choice] | None:
-    """Return the best choice found, place by place; with kits first as few of them as can be."""
-    items: dict[int, int] = {}
-    total = np.zeros(pool.costs.shape[1], dtype=np.int64)
-    places = range(int(pool.way_places[way]), int(pool.way_places[way + 1]))
-    for place in reversed(places) if kits_first else places:
+_Told = tuple[tuple[int, ...], Choice]
+
+
+def _greedy(whole: Ways, way: int, left: Ints) -> Iterator[_Told]:
+    """Yield good choices of a way by what they cost: kits rather than single parts, or not."""
+    pool = whole.pool
+    places = list(range(int(pool.way_places[way]), int(pool.way_places[way + 1])))
+    bought = [p for p in places if _is_bought(whole.candidates[int(pool.first[p])])]
+    for order in (bought, bought[::-1]) if bought else (bought,):
+        # With a budget not all can be bought at first.
+        for before in (order, []) if bought else ([],):
+            told = _Greedy(pool, left.copy()).run(before, places[: -len(bought) or None], order)
+            if told is not None:
+                items, total = told
+                choice = Choice(int(pool.way_taker[way]), way, tuple(items[p] for p in places))
+                yield total, choice
+                break
+
+
+def _is_bought(candidate: Candidate | None) -> bool:
+    return candidate is not None and isinstance(candidate.stands, Brings)
+
+
+class _Greedy:
+    """Chooses place by place what costs least of what is left."""
+
+    def __init__(self, pool: Pool, left: Ints) -> None:
+        self.pool, self.left = pool, left
+        self.items: dict[int, int] = {}
+
+    def run(
+        self, before: Sequence[int], places: Sequence[int], bought: Sequence[int]
+    ) -> tuple[dict[int, int], tuple[int, ...]] | None:
+        """Buy all that can be bought of `before`, then choose, then buy no more than is needed."""
+        if not all(self._choose(place, most=True) for place in before):
+            return None
+        if not all(self._choose(place) for place in (*places, *bought)):
+            return None
+        return self.items, tuple(self.pool.costs[list(self.items.values())].sum(axis=0).tolist())
+
+    def _choose(self, place: int, *, most: bool = False) -> bool:
+        pool, left = self.pool, self.left
+        held = self.items.get(place)
+        if held is not None:
+            np.add.at(left, pool.rows[held], pool.takes[held])
         first, last = int(pool.first[place]), int(pool.last[place])
         free = np.flatnonzero((pool.takes[first:last] <= left[pool.rows[first:last]]).all(axis=1))
         if not len(free):
-            return None
-        item = first + min(free.tolist(), key=lambda at: tuple(pool.costs[first + at].tolist()))
+            return False
+        item = first + int(free[-1])
+        if not most:
+            item = first + min(free.tolist(), key=lambda at: tuple(pool.costs[first + at].tolist()))
         np.subtract.at(left, pool.rows[item], pool.takes[item])
-        if (left[:-1] < 0).any():
-            return None
-        total += pool.costs[item]
-        items[place] = item
-    return tuple(total.tolist()), Choice(taker, way, tuple(items[place] for place in places))
+        self.items[place] = item
+        return bool((left[:-1] >= 0).all())
 
 
 def seed(whole: Ways, before: Mapping[str, Selection]) -> list[Choice]:
@@ -216,10 +242,10 @@ def seed(whole: Ways, before: Mapping[str, Selection]) -> list[Choice]:
 
 
 def _seed(whole: Ways, taker: int, widest: int, chosen: Selection) -> Choice | None:
-    """Return a choice without kits as that of a pool; None where it is not among its items."""
+    """Return a choice as that of a pool; None where it is not among its items."""
     pool = whole.pool
     places = range(int(pool.way_places[widest]) + 1, int(pool.way_places[widest + 1]))
-    if chosen.kits or len(places) < len(chosen.cylinders):
+    if len(places) < len(chosen.cylinders):
         return None
     items = []
     for at, place in enumerate(places):
@@ -231,18 +257,22 @@ def _seed(whole: Ways, taker: int, widest: int, chosen: Selection) -> Choice | N
 
 
 def _same(whole: Ways, place: range, chosen: Selection, at: int) -> int | None:
-    """Return the item of a place that stands for what was chosen there; for kits, none of them."""
+    """Return the item of a place that stands for what was chosen there, or bought."""
     for item in place:
         candidate = whole.candidates[item]
         assert candidate is not None
         same = candidate.stands
         if isinstance(same, Brings):
-            return item
+            bought = chosen.kits if same.is_kit else chosen.singles
+            some = bought.get(same.number, Bought())
+            if same.pieces == some.stock + some.ordered:
+                return item
+            continue
         if not isinstance(same, Combination) or at >= len(chosen.cylinders):
             return None
         cylinder = chosen.cylinders[at]
         rings = {groove: ring.candidate.key for groove, ring in cylinder.rings.items()}
-        if same.key == cylinder.option.key and same.rings == rings and not candidate.brought:
+        if same.key == cylinder.option.key and same.rings == rings:
             return item
     return None
 

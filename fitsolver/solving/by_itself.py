@@ -77,6 +77,17 @@ def fits_alone(task: Problem, active: frozenset[RuleId]) -> bool:
     return any(True for _ in _removals(task, active))
 
 
+def own_conflict(task: Problem) -> tuple[RuleId, ...]:
+    """Return rules of the only cylinder that cannot be kept together, none of which can be spared.
+
+    Those that `conflict` finds, without a solver. Empty when the cylinder has a choice, or has none
+    even without any rule.
+    """
+    if fits_alone(task, OWN_RULES) or not fits_alone(task, frozenset()):
+        return ()
+    return tuple(sorted(minimal(OWN_RULES, lambda kept: not fits_alone(task, kept))))
+
+
 def least_removal(task: Problem) -> int | None:
     """Return the least removal (ticks) that the only cylinder of a problem can come to.
 

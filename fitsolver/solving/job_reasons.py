@@ -17,6 +17,7 @@ from fitsolver.records.base import Level, RuleId
 from fitsolver.records.job import Job, Terms
 from fitsolver.records.plan import Reason
 from fitsolver.selection import Selection
+from fitsolver.solving.by_itself import fits_alone
 from fitsolver.solving.competing import Competition, competition, shortage_reasons
 from fitsolver.solving.passed_over import candidates, sizes_passed_over, to_be_had
 from fitsolver.solving.possible import OWN_RULES, alone, conflict, possible
@@ -88,8 +89,9 @@ def _same_size(task: Problem, active: frozenset[RuleId]) -> str:
     for rule in task.job.same_size:
         for state in task.cylinders:
             if state.name in rule.cylinders:
+                single = alone(task, state.name)
                 sizes = {o.piston.candidate.part.oversize for o in options(state)}
-                sizes = {size for size in sizes if _could_take(alone(task, state.name), size)}
+                sizes = {size for size in sizes if _could_take(single, size)}
                 listed = ", ".join(
                     format_length(size, task.job.unit, sign=True) for size in sorted(sizes)
                 )
@@ -101,7 +103,8 @@ def _could_take(single: Problem, oversize: int) -> bool:
     """Tell whether a cylinder by itself has a plan with a piston of this oversize."""
     state = single.cylinders[0]
     sized = tuple(p for p in state.pistons if p.candidate.part.oversize == oversize)
-    return possible(replace(single, cylinders=(replace(state, pistons=sized),)))
+    of_size = replace(single, cylinders=(replace(state, pistons=sized),))
+    return fits_alone(of_size, OWN_RULES) and possible(of_size)
 
 
 def _mass_match(task: Problem, active: frozenset[RuleId]) -> str:

@@ -12,7 +12,7 @@ from fitsolver.options import ALL_RULES, CylinderChoices, Option, choices, every
 from fitsolver.records.base import RuleId
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Job
-from fitsolver.ring_options import Known, every_ring_option, ring_options
+from fitsolver.ring_options import every_ring_option, ring_options
 from fitsolver.selection import Selection
 from fitsolver.solving.build import build
 from fitsolver.solving.variables import Choices, Model
@@ -45,9 +45,8 @@ def narrow_model(
     `cp` adds it to a model that holds other jobs.
     """
     found = []
-    known: Known = {}
     for state, offered in zip(task.cylinders, chosen, strict=True):
-        rings = ring_options(state, offered, task.shelf.rings, active, known)
+        rings = ring_options(state, offered, task.shelf.rings, active)
         served = {(ring.ring_class, ring.groove) for ring in rings}
         left = [
             option

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from fitsolver.records.base import RULES, RuleId
 from fitsolver.records.plan import NearMiss, NoFit, Reason
+from fitsolver.solving.by_itself import fits_alone, own_conflict
 from fitsolver.solving.competing import pistons_too_few
 from fitsolver.solving.competing_openings import shortage_opening
 from fitsolver.solving.job_reasons import job_reasons, short_of_pistons
 from fitsolver.solving.nearest import Near, nearest
-from fitsolver.solving.possible import OWN_RULES, alone, conflict, possible
+from fitsolver.solving.possible import OWN_RULES, alone
 from fitsolver.solving.problem import Problem
 from fitsolver.solving.sentences import describe, miss_sentence, needed_twice, nothing_to_choose
 from fitsolver.solving.ways import cuts, ways_left
@@ -30,7 +31,9 @@ def no_fit(task: Problem) -> NoFit:
     misses: list[NearMiss] = []
     for state in task.cylinders:
         single = alone(task, state.name)
-        rules = conflict(single, OWN_RULES)
+        if fits_alone(single, OWN_RULES):
+            continue
+        rules = own_conflict(single)
         near = nearest(state, task.shelf.rings)
         if near is None:
             reasons.append(nothing_to_choose(state))
@@ -45,7 +48,7 @@ def no_fit(task: Problem) -> NoFit:
                 for rule in ordered
             ]
             misses.append(near_miss(task, near, state.name, ordered))
-        elif not possible(single, frozenset()):
+        elif not fits_alone(single, frozenset()):
             reasons.append(lacking(near, state.name))
     reasons = [*no_cut(task), *reasons] if reasons else job_reasons(task)
     return NoFit(

@@ -6,6 +6,8 @@ combinations, masses and sizes. They share nothing but the choices of a cylinder
 
 from __future__ import annotations
 
+from random import Random
+
 import pytest
 
 from fitsolver.allotment.allot import _prepared, allot
@@ -17,7 +19,7 @@ from fitsolver.allotment.start import one_by_one
 from fitsolver.allotment.supply import stock_of
 from fitsolver.records.allotment import Shop
 from fitsolver.solving.search import Clock
-from tests.bench.allot_instances import shop
+from tests.bench.allot_instances import shop, with_kits
 
 #: Seconds that the joint model may take; these shops need a tenth of it.
 LONG = 120.0
@@ -32,6 +34,35 @@ def test_the_pool_comes_to_what_the_joint_model_does(seed: int, plenty: float) -
         assert pool.proven
         assert joint.proven
         assert pool.values == joint.values
+
+
+@pytest.mark.parametrize("plenty", [0.3, 0.7, 1.2])
+@pytest.mark.parametrize("seed", range(1, 5))
+def test_with_kits_too(seed: int, plenty: float) -> None:
+    """Kits on the shelf and to order, parts that are not sold singly, budgets."""
+    for part in _parts(_with_budgets(with_kits(shop(4, seed, plenty), seed), seed)):
+        pool = solve_component(part, Clock(LONG))
+        joint = solve_joint(part, one_by_one(part, Clock(LONG)), Clock(LONG), {})
+        assert pool.proven
+        assert joint.proven
+        assert pool.values == joint.values
+
+
+def _with_budgets(one: Shop, seed: int) -> Shop:
+    dice = Random(seed)
+    (catalogue,) = one.catalogues
+    pistons = tuple(
+        p.model_copy(update={"price": None}) if dice.random() < 0.2 else p
+        for p in catalogue.pistons
+    )
+    jobs = []
+    for entry in one.jobs:
+        budget = len(entry.job.cylinders) * dice.choice((11000, 13000, 16000))
+        terms = entry.job.terms.model_copy(update={"budget": dice.choice((None, budget))})
+        job = entry.job.model_copy(update={"terms": terms})
+        jobs.append(entry.model_copy(update={"job": job}))
+    catalogues = (catalogue.model_copy(update={"pistons": pistons}),)
+    return one.model_copy(update={"jobs": tuple(jobs), "catalogues": catalogues})
 
 
 @pytest.mark.parametrize(("jobs", "seed", "plenty"), [(10, 6, 1.0), (10, 10, 1.5), (10, 12, 2.0)])
