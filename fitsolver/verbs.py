@@ -220,11 +220,16 @@ def forms_of(job: Job) -> FormsAnswer:
     """Return the form of every measured bore of a job; see `bore`."""
     from fitsolver.metrology.correct import corrected
     from fitsolver.metrology.form import bore_form
+    from fitsolver.metrology.next_reading import next_reading
     from fitsolver.records.forms_answer import FormsAnswer
     from fitsolver.reporting.cautions import form_cautions
 
     job, corrections = corrected(job, pistons=False)
-    forms = tuple(bore_form(c, job.convention) for c in job.cylinders if c.readings)
+    forms = tuple(
+        bore_form(c, job.convention).model_copy(update={"next_reading": next_reading(job, c)})
+        for c in job.cylinders
+        if c.readings
+    )
     return FormsAnswer(
         program_version=__version__,
         job=job.name,

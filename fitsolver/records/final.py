@@ -7,7 +7,8 @@ from typing import Final, Literal
 from fitsolver.lengths import Unit
 from fitsolver.records.base import FitName, Length, Range, Record
 from fitsolver.records.budget import Correction
-from fitsolver.records.plan import Fit, NextReading, OddsOf
+from fitsolver.records.form import NextReading
+from fitsolver.records.plan import Fit, OddsOf
 from fitsolver.records.verdicts import Verdict
 
 FINAL_SCHEMA: Final = 1

@@ -34,6 +34,18 @@ class AxisForm(Record):
     spread: Length
 
 
+class NextReading(Record):
+    """Where one more reading tells most of the largest local size, and what it would bring.
+
+    Standard uncertainties (ticks) of the largest local size of the zone, now and with it; the
+    error that all readings share is left out.
+    """
+
+    place: Place
+    now: float
+    then: float
+
+
 class BoreForm(Record):
     """The bore as measured. `largest`, `smallest` are of the readings that decide.
 
@@ -41,7 +53,8 @@ class BoreForm(Record):
     None where no reading outside the zone tells. `port_excess` is the largest local size in
     a port band minus the largest deciding one (None without port readings).
     `next_place` is where one more reading tells most about the largest local size (None
-    where the zone is not given, or read closely enough).
+    where the zone is not given, or read closely enough); `next_reading` is what it would bring,
+    where the form itself was asked for.
     """
 
     cylinder: str
@@ -59,6 +72,7 @@ class BoreForm(Record):
     wear: Length | None = None
     port_excess: Length | None = None
     next_place: Place | None = None
+    next_reading: NextReading | None = None
     readings_deciding: int
     readings_shown: int
     cautions: tuple[str, ...] = ()

@@ -10,7 +10,7 @@ from fitsolver.lengths import Unit
 from fitsolver.records.base import Count, FitName, Length, Level, Mass, Money, Range, Record, RuleId
 from fitsolver.records.budget import Correction
 from fitsolver.records.floors import floor_of
-from fitsolver.records.form import BoreForm, Place
+from fitsolver.records.form import BoreForm, NextReading
 from fitsolver.records.job import Finishing
 from fitsolver.records.measuring import Decision, Temperature
 
@@ -172,18 +172,6 @@ class WarmDial(Record):
     bore_expansion: Count
     standard_expansion: Count
     stop: Range
-
-
-class NextReading(Record):
-    """Where one more reading tells most of the largest local size, and what it would bring.
-
-    Standard uncertainties (ticks) of the largest local size of the zone, now and with it; the
-    error that all readings share is left out.
-    """
-
-    place: Place
-    now: float
-    then: float
 
 
 class CylinderPlan(Record):

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, Final, NamedTuple
 
-from fitsolver.lengths import format_length
 from fitsolver.reporting.figures import NONE, Figures, likely, odds
 from fitsolver.reporting.fit_table import fit_table
+from fitsolver.reporting.form_view import read_next
 from fitsolver.reporting.layout import Kind, heading, indented, pairs, table
 from fitsolver.reporting.stack_view import stack_rows
-from fitsolver.reporting.words import FIT_WORDS, axis_words
+from fitsolver.reporting.words import FIT_WORDS
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
@@ -22,7 +22,6 @@ if TYPE_CHECKING:
         ChosenRing,
         CylinderPlan,
         HotFit,
-        NextReading,
     )
 
 _SIZES: Final[tuple[tuple[str, Kind], ...]] = (
@@ -199,7 +198,7 @@ def odds_facts(plan: CylinderPlan | FinalCylinder, figures: Figures) -> Iterator
     if (cut := getattr(plan, "cut_everywhere", None)) is not None:
         yield "cut everywhere", f"{odds(cut)} likely"
     if plan.next_reading is not None:
-        yield "  read next", _read_next(plan.next_reading, figures)
+        yield "  read next", read_next(plan.next_reading, figures)
 
 
 def _surer(surer: Aim, figures: Figures) -> str:
@@ -207,18 +206,6 @@ def _surer(surer: Aim, figures: Figures) -> str:
         f"{odds(surer.probability)} likely with a finish {figures.up(surer.more)} larger, which "
         f"takes so much more metal; `aim` of {figures.up(surer.aim)} in the clearance window "
         "plans it"
-    )
-
-
-def _read_next(reading: NextReading, figures: Figures) -> str:
-    place = reading.place
-    now, then = (
-        format_length(round(u), "um", "up", places=1, symbol=True)
-        for u in (reading.now, reading.then)
-    )
-    return (
-        f"at depth {figures.near(place.depth)}, {axis_words(place.angle)}: what lies between the "
-        f"readings would then leave the largest size {then} uncertain, not {now}"
     )
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, Final
 
+from fitsolver.lengths import format_length
 from fitsolver.reporting.figures import Figures
 from fitsolver.reporting.layout import Kind, heading, indented, pairs, table
 from fitsolver.reporting.words import axis_words, shape_words
@@ -12,7 +13,7 @@ from fitsolver.reporting.words import axis_words, shape_words
 if TYPE_CHECKING:
     from rich.console import RenderableType
 
-    from fitsolver.records.form import BoreForm
+    from fitsolver.records.form import BoreForm, NextReading
     from fitsolver.records.readings import Reading
 
 _SUMMARY: Final[tuple[tuple[str, Kind], ...]] = (
@@ -80,10 +81,25 @@ def _facts(form: BoreForm, figures: Figures) -> Iterable[tuple[str, str]]:
     if form.port_excess is not None:
         excess = figures.near(form.port_excess, sign=True)
         yield "beside a port", f"{excess} to the largest that decides"
-    if form.next_place is not None:
+    if form.next_reading is not None:
+        yield "read next", read_next(form.next_reading, figures)
+    elif form.next_place is not None:
         place = form.next_place
         yield "read next", f"at depth {figures.near(place.depth)}, {axis_words(place.angle)}"
     yield "readings", f"{form.readings_deciding} decide, of {form.readings_shown}"
+
+
+def read_next(reading: NextReading, figures: Figures) -> str:
+    """Return where to read next, and what that brings."""
+    place = reading.place
+    now, then = (
+        format_length(round(u), "um", "up", places=1, symbol=True)
+        for u in (reading.now, reading.then)
+    )
+    return (
+        f"at depth {figures.near(place.depth)}, {axis_words(place.angle)}: what lies between the "
+        f"readings would then leave the largest size {then} uncertain, not {now}"
+    )
 
 
 def _reading(reading: Reading, figures: Figures) -> str:

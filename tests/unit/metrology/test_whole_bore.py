@@ -118,3 +118,11 @@ def test_of_one_axis_the_other_is_read_next() -> None:
 def test_a_bore_read_closely_has_no_next_place() -> None:
     one = bore(*((depth, angle, 0) for depth in range(6, 56, 7) for angle in (0, 90)))
     assert next_reading(job(one), one) is None
+
+
+def test_across_45_degrees_is_read_where_two_axes_are_read_closely() -> None:
+    """Two axes square to each other say nothing of an oval at 45° to them."""
+    one = bore(*((d, angle, 20_000 // d - 8 * angle) for d in range(6, 56, 7) for angle in (0, 90)))
+    found = next_reading(job(one, finishing="piston in hand"), one)
+    assert found is not None
+    assert (found.place.depth, found.place.angle % 90) == (6 * MM, 45)
