@@ -144,19 +144,25 @@ class _Part(NamedTuple):
 def _rows(path: Path, stream: BinaryIO, separator: str, columns: int) -> Iterator[_Part]:
     """Yield the rows of a text table: so many as may be held at a time."""
     limited = Limited(path, stream, separator, columns)
-    if not stream.peek(1):  # type: ignore[attr-defined]
+    first: bytes = stream.peek(1)  # type: ignore[attr-defined]
+    if not first:
         return
     parts = pd.read_csv(
         io.BufferedReader(limited, 1 << 18), sep=separator, dtype=str, keep_default_na=False,
         skip_blank_lines=False, header=None, names=range(columns), index_col=False,
         iterator=True, encoding="utf-8",
     )  # fmt: skip
-    start, count = 1, 1 << 10
+    start, count = 1, _as_many(first.count(b"\n"), len(first))
     with parts:
         while (part := _next(parts, count, limited)) is not None:
             yield _Part(start, part)
             start += len(part)
-            count = min(ROWS, max(1, HELD * start // (limited.read_so_far + 1)))
+            count = _as_many(start, limited.read_so_far)
+
+
+def _as_many(rows: int, size: int) -> int:
+    """Return how many rows may be held of which so many take so many bytes."""
+    return min(ROWS, max(1, HELD * rows // (size + 1)))
 
 
 def _next(parts: Any, count: int, limited: Limited) -> pd.DataFrame | None:
