@@ -15,7 +15,8 @@ from collections.abc import Callable, Iterable, Iterator
 from concurrent.futures import Future, ProcessPoolExecutor
 from concurrent.futures import TimeoutError as NotYetError
 from concurrent.futures.process import BrokenProcessPool
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
+from functools import partial
 from itertools import islice
 from socket import create_connection
 from threading import Event, Thread
@@ -85,11 +86,16 @@ def _on_cores(
     pool = ProcessPoolExecutor(
         count, mp_context=context, initializer=_leave_interrupts, initargs=(asked,)
     )
+
+    def begin(work: Callable[..., Any], *arguments: Any) -> Future[Any]:
+        with _unheard():  # it may start a process
+            return pool.submit(work, *arguments)
+
     try:
-        with _unheard():
-            pool.submit(int)  # starts all processes
+        for _ in range(count):  # each starts a process, which takes longer than this work
+            begin(int)
         yield from _in_order(
-            lambda item: pool.submit(function, item),
+            partial(begin, function),
             items,
             _AHEAD * count,
             _Ending(stop, (lambda: None) if asked is None else asked.set),
@@ -125,7 +131,8 @@ def _end(pool: ProcessPoolExecutor) -> None:
     # Nobody reads what is being sent any more: a large item would be waited for without end.
     queue: Any = getattr(pool, "_call_queue", None)
     if queue is not None:
-        queue._reader.close()
+        with suppress(OSError):  # the pool has noticed by itself, and closed it
+            queue._reader.close()
 
 
 #: What asks this process to end its piece (None: nothing does).

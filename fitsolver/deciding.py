@@ -14,6 +14,7 @@ from fitsolver.records.plan import Answer, NoFit, Plan, Question, RowLeftOut, St
 
 if TYPE_CHECKING:
     from fitsolver.solving.problem import Problem
+    from fitsolver.solving.search import Clock
     from fitsolver.solving.solve import Solution
 
 Progress = Callable[[str, float], None]
@@ -31,7 +32,7 @@ def decide(
     """Return the best plan of a job, checked without the solver, or why nothing fits.
 
     With `doubting` a reading that alone decides, off what the others of its bore say, is refused
-    as a doubt (see `fitsolver.reread`).
+    as a doubt (see `fitsolver.reread`); after Ctrl-C that is not asked.
 
     `time_limit` is in seconds of wall time; without one the answer is proven, unless Ctrl-C
     ends the search: then it is the best found, or KeyboardInterrupt where none was.
@@ -40,35 +41,31 @@ def decide(
     of its own, to tell what they would change; not so with `rows_back` False. Raises InputError
     for parts, routes or alloys nobody knows, CheckError when the check disagrees.
     """
-    answer = _decided(job, catalogue, time_limit=time_limit, progress=progress, rows_back=rows_back)
-    if doubting:
+    from fitsolver.solving.search import Clock
+
+    limit = seconds(time_limit)
+    clock = Clock(limit, progress)
+    answer = _decided(job, catalogue, clock, limit, rows_back=rows_back)
+    if doubting and not clock.interrupted:
         from fitsolver.reread import refuse_decisive
 
         refuse_decisive(
             job,
             catalogue,
             answer,
-            lambda other: _decided(other, catalogue, time_limit=time_limit, rows_back=False),
+            lambda other: _decided(other, catalogue, Clock(limit), limit, rows_back=False),
         )
     return answer
 
 
 def _decided(
-    job: Job,
-    catalogue: Catalogue,
-    *,
-    time_limit: float | None = None,
-    progress: Progress | None = None,
-    rows_back: bool,
+    job: Job, catalogue: Catalogue, clock: Clock, limit: float | None, *, rows_back: bool
 ) -> Answer:
     from fitsolver.solving.competing import many_too_few
     from fitsolver.solving.problem import problem
-    from fitsolver.solving.search import Clock
     from fitsolver.solving.solve import Solution, best
 
     ready = made_ready(job, catalogue)
-    limit = seconds(time_limit)
-    clock = Clock(limit, progress)
     task = problem(ready.job, catalogue)
     few = many_too_few(task) is not None
     solution = Solution(None, (), settled=True) if few else best(task, clock)
@@ -83,7 +80,7 @@ def _decided(
         why = with_gauge(no_fit(task), ready, catalogue)
         aside = _rows_left(task, None, limit) if rows_back else ()
         return _answer(task, ready, "nothing fits", no_fit=why, aside=aside)
-    return answered(task, ready, solution, limit, rows_back=rows_back)
+    return answered(task, ready, solution, 0.0 if clock.interrupted else limit, rows_back=rows_back)
 
 
 def answered(

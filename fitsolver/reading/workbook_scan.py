@@ -36,6 +36,8 @@ _LONGEST_ATTRIBUTE: Final = 8_000
 _PIECE: Final = 1 << 16
 _CHEAP: Final = frozenset(("row", "c", "v", "t", "si", "is"))
 _CELL: Final = re.compile(r"\$?([A-Za-z]{1,3})\$?([0-9]{1,7})")
+#: What every part that is a sheet has once.
+_SHEETS: Final = frozenset(("sheetData", "chartsheet", "dialogsheet"))
 _XML: Final = (".xml", ".rels", ".vml")
 
 
@@ -60,6 +62,7 @@ class Scan:
     cells: int = 0
     rows: int = 0
     listed: int = 0
+    there: int = 0
     sheets: dict[str, Sheet] = field(default_factory=dict)
 
 
@@ -79,6 +82,11 @@ def scan(file: str, archive: zipfile.ZipFile) -> Scan:
         except expat.ExpatError:
             if part.filename.lower().endswith(_XML):
                 raise
+    if found.listed > found.there:  # each listing is read for itself
+        raise InputError(
+            "the workbook lists a sheet several times or one that it has not", file=file,
+            found=found.listed, allowed=f"at most {found.there}",
+        )  # fmt: skip
     return found
 
 
@@ -133,6 +141,7 @@ class _Part:
             self._all.listed += 1
             if self._all.listed > _MOST_SHEETS:
                 raise too_many(self._all.file, "sheets", f"over {_MOST_SHEETS}", _MOST_SHEETS)
+        self._all.there += name in _SHEETS
         if name == "row" and inside == "sheetData":
             self._row(attributes.get("r"))
         elif inside == "row":

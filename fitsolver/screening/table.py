@@ -11,11 +11,12 @@ from dataclasses import dataclass, field
 from functools import partial
 from itertools import chain, islice
 from pathlib import Path
+from typing import Final
 
 import numpy as np
 
 from fitsolver import __version__
-from fitsolver.cluster import run
+from fitsolver.cluster import cores, run
 from fitsolver.doubts.set_aside import cautions_of
 from fitsolver.errors import InputError
 from fitsolver.records.screening import FaultyRow, ScreenAnswer, Share
@@ -26,6 +27,10 @@ from fitsolver.screening.tables import read_chunks
 from fitsolver.screening.writing import bad_rows_writer, check_out, table_writer
 
 Progress = Callable[[str, float], None]
+
+#: With so many cores, reading and writing keep one busy and starting processes the other: two
+#: take as long as one (see docs/screen.md). One piece is done before a process has started.
+_FEW_CORES: Final = 2
 
 
 @dataclass(frozen=True)
@@ -115,8 +120,10 @@ def _decided(
     head = list(islice(chunks, 2))
     if not any(chunk.rows for chunk in head):
         raise InputError("the table has no rows", file=str(table))
-    # One piece is done before another process has started.
-    workers = 1 if len(head) == 1 and places.scheduler is None else places.workers
+    workers = places.workers
+    few = len(head) == 1 or (workers is None and cores() <= _FEW_CORES)
+    if few and places.scheduler is None:
+        workers = 1
     work = partial(decide_chunk, pickle.dumps(pattern))
     return run(work, told(chain(head, chunks)), places.scheduler, workers)
 

@@ -5,6 +5,7 @@ Only the columns that count are read; a column may name its unit, as `largest [i
 
 from __future__ import annotations
 
+import io
 import signal
 import warnings
 from collections.abc import Callable, Iterable, Iterator, Mapping
@@ -12,7 +13,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from threading import current_thread, main_thread
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Any, BinaryIO, Final, NamedTuple
 
 import numpy as np
 import pandas as pd
@@ -20,8 +21,11 @@ import pandas as pd
 from fitsolver.errors import InputError
 from fitsolver.lengths import Unit, parse_unit
 from fitsolver.reading.excel import read_sheet
+from fitsolver.reading.limits import LONGEST_CELL, cell_too_long, check_cells
 from fitsolver.screening.chunk import Chunk
 from fitsolver.screening.figures import Column, Numbers, Text
+from fitsolver.screening.parquet_limits import check_directory, check_pages
+from fitsolver.screening.text_limits import HELD, Limited, header_line
 
 if TYPE_CHECKING:
     import pyarrow as pa
@@ -31,6 +35,10 @@ ROWS: Final = 1 << 17
 LENGTHS: Final = ("bore", "largest", "smallest", "scratch")
 _TEXTS: Final = ("name", "material")
 _SEPARATORS: Final = ",;\t"
+#: Rows that follow may be so many times as long as those before.
+_OTHERS: Final = 3
+#: Bytes of a Parquet column that are held before they are unpacked.
+_BUFFER: Final = 1 << 20
 
 
 @dataclass(frozen=True)
@@ -106,37 +114,71 @@ def _text(values: pd.Series[Any]) -> Text:
 
 
 def _csv(path: Path, unit: Unit, header_of: Heading) -> Iterator[Chunk]:
-    with path.open(encoding="utf-8-sig") as stream:
-        line = stream.readline()
-    found = [mark for mark in _SEPARATORS if mark in line]
-    if len(found) > 1:
-        raise InputError(
-            "the header is separated in two ways", file=str(path), row=1,
-            allowed="comma, semicolon or tab, one of them",
-        )  # fmt: skip
-    separator = found[0] if found else ","
-    titles = [title.strip().strip('"') for title in line.rstrip("\r\n").split(separator)]
-    header = header_of(path, titles, unit)
-    places = {name: titles.index(title) for name, title in header.titles.items()}
-    beyond = len(titles)  # a column that no row has, unless its numbers have decimal commas
+    with path.open("rb") as stream:
+        line = header_line(path, stream)
+        found = [mark for mark in _SEPARATORS if mark in line]
+        if len(found) > 1:
+            raise InputError(
+                "the header is separated in two ways", file=str(path), row=1,
+                allowed="comma, semicolon or tab, one of them",
+            )  # fmt: skip
+        separator = found[0] if found else ","
+        titles = [title.strip().strip('"') for title in line.rstrip("\r\n").split(separator)]
+        check_cells(str(path), 1, titles)
+        header = header_of(path, titles, unit)
+        places = {name: titles.index(title) for name, title in header.titles.items()}
+        # A column that no row has, unless its numbers have decimal commas.
+        for part in _rows(path, stream, separator, len(titles) + 1):
+            _check_width(path, part.rows[len(titles)].fillna(""), part.start)
+            columns: dict[str, Column] = {n: _text(part.rows[at]) for n, at in places.items()}
+            yield Chunk(part.start, len(part.rows), columns, header.units)
+
+
+class _Part(NamedTuple):
+    """Some rows of a text table; the first has the number `start`."""
+
+    start: int
+    rows: pd.DataFrame
+
+
+def _rows(path: Path, stream: BinaryIO, separator: str, columns: int) -> Iterator[_Part]:
+    """Yield the rows of a text table: so many as may be held at a time."""
+    limited = Limited(path, stream, separator, columns)
+    first: bytes = stream.peek(1)  # type: ignore[attr-defined]
+    if not first:
+        return
     parts = pd.read_csv(
-        path, sep=separator, dtype=str, keep_default_na=False, skip_blank_lines=False,
-        header=None, skiprows=1, names=range(beyond + 1), index_col=False,
-        chunksize=ROWS, encoding="utf-8-sig",
+        io.BufferedReader(limited, 1 << 18), sep=separator, dtype=str, keep_default_na=False,
+        skip_blank_lines=False, header=None, names=range(columns), index_col=False,
+        iterator=True, encoding="utf-8",
     )  # fmt: skip
-    start = 1
+    start, count = 1, _as_many(first.count(b"\n"), len(first))
     with parts:
-        while (part := _next(parts)) is not None:
-            _check_width(path, part[beyond].fillna(""), start)
-            columns: dict[str, Column] = {name: _text(part[at]) for name, at in places.items()}
-            yield Chunk(start, len(part), columns, header.units)
+        while (part := _next(parts, count, limited)) is not None:
+            yield _Part(start, part)
             start += len(part)
+            count = _as_many(start, limited.read_so_far)
 
 
-def _next(parts: Iterator[pd.DataFrame]) -> pd.DataFrame | None:
+def _as_many(rows: int, size: int) -> int:
+    """Return how many rows may be held of which so many take so many bytes."""
+    return min(ROWS, max(1, HELD * rows // (size + 1)))
+
+
+def _next(parts: Any, count: int, limited: Limited) -> pd.DataFrame | None:
+    """Return so many rows; of those that are longer than the ones before fewer may be held."""
+    limited.allow(_OTHERS * HELD)
     with _heard_later(), warnings.catch_warnings():  # of rows that are too long: they are refused
         warnings.simplefilter("ignore", pd.errors.ParserWarning)
-        return next(parts, None)
+        try:
+            found: pd.DataFrame = parts.get_chunk(count)
+        except StopIteration:
+            return None
+        except InputError:
+            raise
+        except Exception as error:
+            raise limited.refused or error from error
+    return found
 
 
 @contextmanager
@@ -192,10 +234,18 @@ def _parquet(path: Path, unit: Unit, header_of: Heading) -> Iterator[Chunk]:
         raise InputError(
             "pyarrow is not installed; `pip install fitsolver[parquet]` brings it", file=str(path)
         ) from error
+    check_directory(path)
     with pq.ParquetFile(path, memory_map=False) as file:
         header = header_of(path, file.schema_arrow.names, unit)
         names = {title: name for name, title in header.titles.items()}
-        start = 1
+        check_pages(path, file.metadata, names)
+        kinds = {title: file.schema_arrow.field(title).type for title in names}
+        for title, kind in kinds.items():
+            _check_kind(path, names[title], kind)
+    texts = [title for title, kind in kinds.items() if _is_text(kind)]
+    start = 1
+    # Texts stay coded: one long text in every row would be written out in full for each.
+    with pq.ParquetFile(path, read_dictionary=texts, buffer_size=_BUFFER) as file:
         for batch in file.iter_batches(ROWS, columns=list(names)):
             columns = {
                 names[title]: _column(path, names[title], batch.column(title), header.lengths)
@@ -205,9 +255,30 @@ def _parquet(path: Path, unit: Unit, header_of: Heading) -> Iterator[Chunk]:
             start += batch.num_rows
 
 
+def _is_text(kind: Any) -> bool:
+    """Tell whether a column holds text, coded or not."""
+    import pyarrow as pa
+
+    value = kind.value_type if pa.types.is_dictionary(kind) else kind
+    return bool(pa.types.is_string(value) or pa.types.is_large_string(value))
+
+
+def _check_kind(path: Path, name: str, kind: Any) -> None:
+    """Raise InputError for a column of a kind that holds neither numbers nor text."""
+    import pyarrow as pa
+
+    number = pa.types.is_integer(kind) or pa.types.is_floating(kind) or pa.types.is_decimal(kind)
+    if not number and not _is_text(kind):
+        raise InputError(
+            "a column of this kind holds no size", file=str(path), field=name, found=str(kind)[:99],
+            allowed="numbers or text",
+        )  # fmt: skip
+
+
 def _column(path: Path, name: str, array: pa.Array[Any], lengths: tuple[str, ...]) -> Column:
     """Return an Arrow column; a decimal number is text that says it exactly."""
     import pyarrow as pa
+    import pyarrow.compute as pc
 
     kind = array.type
     number = pa.types.is_integer(kind) or pa.types.is_floating(kind)
@@ -217,13 +288,9 @@ def _column(path: Path, name: str, array: pa.Array[Any], lengths: tuple[str, ...
         return Numbers(values.to_numpy(zero_copy_only=False), missing)
     if pa.types.is_decimal(kind) or number:
         array = array.cast(pa.string())
-    if pa.types.is_dictionary(array.type):
-        array = array.cast(array.type.value_type)
-    if not (pa.types.is_string(array.type) or pa.types.is_large_string(array.type)):
-        raise InputError(
-            "a column of this kind holds no size", file=str(path), field=name, found=str(kind),
-            allowed="numbers or text",
-        )  # fmt: skip
     coded = array.dictionary_encode()
+    longest = pc.max(pc.binary_length(coded.dictionary)).as_py() or 0
+    if longest > LONGEST_CELL and max(map(len, coded.dictionary.to_pylist())) > LONGEST_CELL:
+        raise cell_too_long(str(path), None, name)
     codes = coded.indices.fill_null(-1).to_numpy(zero_copy_only=False)
     return Text(codes.astype(np.int64), coded.dictionary.to_pylist())

@@ -23,15 +23,13 @@ import tempfile
 import time
 import traceback
 from collections import Counter, defaultdict
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from concurrent.futures import ProcessPoolExecutor
-from dataclasses import dataclass
-from functools import cache
 from pathlib import Path
 from typing import Any, Final
 
-ROOT: Final = Path(__file__).parents[2]
-DEMOS: Final = ROOT / "catalogs_demo"
+from tests.bench.fuzz_kinds import KINDS, ROOT, Kind
+
 SECONDS, MEGABYTES = 10, 500
 CODES: Final = (0, 2, 3, 4)
 _WORKERS: Final = 2
@@ -44,130 +42,6 @@ _CHUNKS: Final = (
     b"2024-13-45", b"a" * 3000, b"PP-025A", b"iron", b"\r\n", b"\t", b"+", b"1e-5", b"-0", b"inf",
 )  # fmt: skip
 
-
-@dataclass(frozen=True)
-class Kind:
-    """One kind of file: a good one, and the commands that read it. `{file}` is the mutated one."""
-
-    name: str
-    source: Callable[[Path], Path]
-    commands: tuple[tuple[str, ...], ...]
-    file: str = ""
-
-
-def _pump(folder: Path) -> Path:
-    shutil.copytree(DEMOS / "pump", folder / "pump")
-    return folder / "pump"
-
-
-def _one(name: str) -> Callable[[Path], Path]:
-    return lambda folder: _pump(folder) / name
-
-
-def _shop(folder: Path) -> Path:
-    """A workshop of four jobs: the demo's forty take seconds each time."""
-    _pump(folder)
-    shop = folder / "workshop"
-    shutil.copytree(DEMOS / "workshop", shop)
-    bores, head = shop / "bores.csv", shop / "shop.toml"
-    lines = bores.read_text(encoding="utf-8").splitlines(keepends=True)
-    bores.write_text("".join(lines[:5]), encoding="utf-8")
-    text = head.read_text(encoding="utf-8").replace('"brigade spare pump" = 1\n', "")
-    head.write_text(text, encoding="utf-8")
-    for job in (shop / "jobs").glob("*.toml"):
-        if job.stem != "rally_boat":
-            job.unlink()
-    return shop
-
-
-@cache
-def _export() -> str:
-    from tests.unit.book.damaging import truth
-
-    return truth().export
-
-
-def _book(folder: Path) -> Path:
-    file = folder / "book.jsonl"
-    file.write_text(_export(), encoding="utf-8")
-    return file
-
-
-def _book_file(folder: Path) -> Path:
-    from tests.unit.book.damaging import copied
-
-    return copied(folder / "book.sqlite")
-
-
-@cache
-def _answer() -> str:
-    from fitsolver import decide, load
-    from fitsolver.reporting.schema import to_json
-
-    return to_json(decide(*load(DEMOS / "pump" / "job.toml")))
-
-
-def _ordered(folder: Path) -> Path:
-    _pump(folder)
-    file = folder / "answer.json"
-    file.write_text(_answer(), encoding="utf-8")
-    return file
-
-
-def _workbook(folder: Path) -> Path:
-    import csv
-
-    from openpyxl import Workbook
-
-    pump = _pump(folder)
-    book = Workbook()
-    with (pump / "readings.csv").open(encoding="utf-8") as stream:
-        for row in csv.reader(stream):
-            book.active.append(row)
-    book.save(pump / "readings.xlsx")
-    job = (pump / "job.toml").read_text(encoding="utf-8")
-    (pump / "job.toml").write_text(job.replace("readings.csv", "readings.xlsx"), encoding="utf-8")
-    return pump / "readings.xlsx"
-
-
-LOG = b"1, 20, 180, 20, 10 thrust 62.170, 10 pin 62.168, 70 thrust 62.165\n1, 12, 180\n2, 10, 240\n"
-
-
-def _log(folder: Path) -> Path:
-    file = _pump(folder) / "job.hone"
-    file.write_bytes(LOG)
-    return file
-
-
-_JOB = "{folder}/pump/job.toml"
-KINDS: Final = (
-    Kind("job", _one("job.toml"), (("bore", "{file}"), ("pick", "{file}", "--time-limit", "3"))),
-    Kind("job with ladder", _one("ladder.toml"), (("fits", "{file}"), ("bore", "{file}"))),
-    Kind("readings, CSV", _one("readings.csv"), (("bore", _JOB), ("fits", _JOB))),
-    Kind("readings, xlsx", _workbook, (("bore", _JOB),)),
-    *(
-        Kind(f"catalogue: {name}", _one(name), (("catalogue", "{folder}/pump"), ("fits", _JOB)))
-        for name in ("pistons.csv", "rings.csv", "gaskets.csv", "kits.csv", "routes.csv",
-                     "stages.csv")
-    ),
-    Kind("shop", lambda f: _shop(f) / "shop.toml",
-         (("allot", "{folder}/workshop", "--time-limit", "3"),)),
-    Kind("shop: shelf", lambda f: _shop(f) / "shelf.csv",
-         (("allot", "{folder}/workshop", "--time-limit", "3"),)),
-    Kind("shop: bores", lambda f: _shop(f) / "bores.csv",
-         (("allot", "{folder}/workshop", "--time-limit", "3"),)),
-    Kind("bores", _one("bores.csv"),
-         (("screen", "{file}", "{folder}/pump", "--like", "{folder}/pump/ladder.toml"),)),
-    Kind("hone log", _log, (("hone", _JOB),)),
-    Kind("book export", _book, (("book", "import", "{file}", "--book", "{folder}/b.sqlite"),)),
-    Kind("book", _book_file, (
-        ("book", "history", "saw 3", "--book", "{file}"), ("book", "check", "--book", "{file}"),
-        ("book", "search", "saw", "--book", "{file}"),
-        ("book", "export", "{folder}/all.jsonl", "--book", "{file}"),
-    )),
-    Kind("answer", _ordered, (("arrived", _JOB, "--ordered", "{file}"),)),
-    Kind("gauge readings", _one("gauge_readings.csv"), (("gauge", "{file}", "--window", "0.03"),)),
-)  # fmt: skip
 
 #: Files that a command may leave besides those it was given.
 MAY_LEAVE: Final = {"b.sqlite", "b.sqlite-wal", "b.sqlite-shm", "all.jsonl", "book.sqlite-wal",

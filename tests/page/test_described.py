@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from collections import Counter
 from collections.abc import Iterator
 from typing import Any
 
@@ -15,6 +16,8 @@ from schemathesis import GenerationMode  # noqa: E402
 
 from .serving import served  # noqa: E402
 
+#: Requests that were sent and answered, by status.
+ANSWERED: Counter[int] = Counter()
 #: Times as many cases as by default: 4 make over 2,000.
 MORE = int(os.environ.get("FITSOLVER_TEST_MORE", "1"))
 VERBS = (
@@ -33,6 +36,8 @@ PATHS = (
 def described(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Any]:
     with served(tmp_path_factory.mktemp("page"), "--seconds", "5") as address:
         yield schemathesis.openapi.from_url(f"{address}/api/openapi.json")
+    told = ", ".join(f"{count} with {status}" for status, count in sorted(ANSWERED.items()))
+    print(f"\n{ANSWERED.total()} requests answered: {told}")
 
 
 def test_every_path_that_is_described_is_tried(described: Any) -> None:
@@ -51,6 +56,7 @@ def ask(operation: Any, mode: Any, count: int) -> None:
         if isinstance(case.body, dict) and isinstance(case.body.get("catalogue"), str):
             case.body["catalogue"] = "brushsaw"
         response = case.call()
+        ANSWERED[response.status_code] += 1
         assert response.status_code < 500, (response.text, case)
 
     send()

@@ -99,6 +99,10 @@ HOSTILE: Final[dict[str, Callable[[Path], Path]]] = {
     "one sheet many times": lambda p: write(
         p, _rows(10_000, f"<row>{'<c/>' * 10}</row>"), sheets=20
     ),
+    "one filled sheet many times": lambda p: write(
+        p, _rows(14_000, f"<row>{'<c><v>62.31</v></c>' * 10}</row>"), sheets=20
+    ),
+    "one filled sheet too many times": lambda p: write(p, _ONE, sheets=21),
     "nested": lambda p: write(p, "<row>" + "<c>" * 100_000 + "</c>" * 100_000 + "</row>"),
     "formulas": lambda p: write(
         p, _rows(20_000, f'<row><c><f t="shared" si="1">{"A1+" * 600}1</f></c></row>')

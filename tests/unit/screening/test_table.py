@@ -6,6 +6,7 @@ import csv
 import os
 import sys
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pandas as pd
@@ -19,6 +20,7 @@ from fitsolver.deciding import decide
 from fitsolver.lengths import parse_length
 from fitsolver.loading import load
 from fitsolver.records.screening import ScreenAnswer
+from fitsolver.screening import table as table_module
 from fitsolver.screening import tables
 from fitsolver.screening.chunk import Decided
 from fitsolver.screening.equals import Choice
@@ -231,6 +233,37 @@ def test_what_cannot_be_a_pattern() -> None:
     other = job.model_copy(update={"best": ("price",)})
     with pytest.raises(InputError, match="removal first"):
         pattern(other, parts)
+
+
+@pytest.mark.parametrize("kind", [".csv", ".parquet"])
+def test_one_or_two_workers_write_the_same_bytes(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, kind: str
+) -> None:
+    pytest.importorskip("pyarrow")
+    monkeypatch.setattr(tables, "ROWS", 1_000)
+    steps = range(9_500)
+    sizes = [f"{62 + n % 983 / 500:.3f}" for n in steps]
+    rows = [[f"b{n % 77}", sizes[n], sizes[n], ""] for n in steps]
+    table = write(tmp_path / "bores.parquet", rows)
+    for workers in (1, 2):
+        screen(table, PUMP, LIKE, out=tmp_path / f"{workers}{kind}", workers=workers)
+    assert (tmp_path / f"1{kind}").read_bytes() == (tmp_path / f"2{kind}").read_bytes()
+
+
+def test_two_cores_start_no_second_worker(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(tables, "ROWS", 2)
+    asked: list[int | None] = []
+
+    def run(work: Any, chunks: Any, _: Any, workers: int | None) -> Any:
+        asked.append(workers)
+        return map(work, chunks)
+
+    monkeypatch.setattr(table_module, "run", run)
+    table = write(tmp_path / "bores.csv", ROWS)
+    for cores, workers in ((2, None), (4, None), (2, 2)):
+        monkeypatch.setattr(table_module, "cores", lambda cores=cores: cores)
+        screen(table, PUMP, LIKE, workers=workers)
+    assert asked == [1, None, 2]
 
 
 def test_parquet_is_the_same_whatever_was_decided_before(tmp_path: Path) -> None:
