@@ -36,7 +36,7 @@ LENGTHS: Final = ("bore", "largest", "smallest", "scratch")
 _TEXTS: Final = ("name", "material")
 _SEPARATORS: Final = ",;\t"
 #: Rows that follow may be so many times as long as those before.
-_OTHERS: Final = 3
+_OTHERS: Final = 2
 #: Bytes of a Parquet column that are held before they are unpacked.
 _BUFFER: Final = 1 << 20
 

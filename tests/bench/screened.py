@@ -1,6 +1,6 @@
 """Screening against `pick` on drawn rows: `python -m tests.bench.screened [ROWS] [WORKERS]`.
 
-The jobs and bores of `tests/oracle/test_screen_equals_pick.py`, with other seeds: in turn near
+The jobs and bores of `tests/oracle/test_screen_equals_pick.py`, with other seeds: some near
 what physics forbids, and with rings made for larger bores than those they go into.
 """
 
@@ -18,7 +18,7 @@ EACH: Final = 50
 
 
 def seeds(count: int) -> Iterator[int]:
-    """Yield so many seeds that the tests do not use."""
+    """Yield so many seeds, nearly all others than those of the tests."""
     for number in range(count):
         yield (FLOORED + 100 + number, BELOW + 1_000 + number)[number % 2]
 
