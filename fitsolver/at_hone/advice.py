@@ -13,8 +13,8 @@ from itertools import pairwise
 from math import ceil, floor, hypot, sqrt
 from typing import Final
 
-from fitsolver.at_hone.odds import t_above
 from fitsolver.at_hone.pace import MOST_PASSES, Pace, Pass, jumped, pace_of
+from fitsolver.metrology.student import t_above
 
 #: Degrees of freedom of the gauge's stated scatter: JCGM 100:2008, G.4.2, at 25 %.
 GAUGE_DEGREES: Final = 8

@@ -1,4 +1,4 @@
-"""Quantiles of Student's t."""
+"""Quantiles and tails of Student's t."""
 
 from __future__ import annotations
 
@@ -28,8 +28,18 @@ def t_quantile(probability: float, degrees: int) -> float:
     return high
 
 
+def t_above(t: float, degrees: int) -> float:
+    """Return the probability that Student's t with whole `degrees` of freedom lies above `t`.
+
+    Raises ValueError for less than one degree.
+    """
+    if degrees < 1:
+        raise ValueError("Student's t has one degree of freedom or more")
+    return min(1.0, max(0.0, (1 - _within(t, degrees)) / 2))
+
+
 def _within(t: float, degrees: int) -> float:
-    """Return the probability of lying within plus and minus `t`."""
+    """Return the probability of lying within plus and minus `t`; below 0 for a negative one."""
     angle = atan(t / sqrt(degrees))
     square = cos(angle) ** 2
     term = total = cos(angle) if degrees % 2 else 1.0

@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from fitsolver.at_hone.odds import t_above
 from fitsolver.at_hone.pace import FADING, PRIOR_SCATTER, Pass, dulled, jumped, pace_of
+from fitsolver.metrology.student import t_above
 
 
 @pytest.mark.parametrize("degrees", [1, 2, 3, 4, 5, 8, 12, 25])
