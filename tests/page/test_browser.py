@@ -245,7 +245,7 @@ def test_without_script_the_page_works_too(address: str, tmp_path: Path) -> None
         hand.go("/")
         hand.choose("which", "pump/job")
         hand.press("Open a copy")
-        assert "The plan, proven best" in hand.text(".outcome")
+        hand.wait_for("The plan, proven best", ".outcome")
         hand.type("c0_scratch", "0.2")
         hand.press("Save and decide")
         assert hand.field("c0_scratch").get_attribute("value") == "0.2"

@@ -73,7 +73,8 @@ def test_pick_is_decide_on_files() -> None:
     answer = pick(PUMP)
     assert answer == decide(*load(PUMP))
     assert (answer.status, answer.no_fit) == ("proven best", None)
-    assert answer.forms == bore(PUMP).forms
+    told = [form.model_copy(update={"next_reading": None}) for form in bore(PUMP).forms]
+    assert list(answer.forms) == told
 
 
 def test_decide_says_why_nothing_fits() -> None:

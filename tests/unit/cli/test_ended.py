@@ -58,7 +58,7 @@ def test_a_screening_that_is_ended_leaves_no_half_file(
     tmp_path: Path, kind: str, sent: signal.Signals
 ) -> None:
     bores, out = tmp_path / "bores.csv", tmp_path / f"out.{kind}"
-    rows = "".join(f"{62 + n % 977 / 1000:.5f}\n" for n in range(2_000_000))
+    rows = "".join(f"{62 + n % 977 / 1000:.5f}\n" for n in range(4_000_000))
     bores.write_text(f"bore\n{rows}", encoding="utf-8")
     pump = ROOT / "catalogs_demo" / "pump"
     command = [sys.executable, "-m", "fitsolver", "screen", str(bores), str(pump)]
@@ -71,7 +71,7 @@ def test_a_screening_that_is_ended_leaves_no_half_file(
     while time.monotonic() < end and not list(tmp_path.glob(".*.part")):
         assert started.poll() is None, started.communicate()[1]
         time.sleep(0.01)
-    time.sleep(0.3)
+    time.sleep(0.1)
     assert started.poll() is None
     started.send_signal(sent)
     _, err = started.communicate(timeout=60)
