@@ -248,4 +248,5 @@ def test_without_script_the_page_works_too(address: str, tmp_path: Path) -> None
         hand.wait_for("The plan, proven best", ".outcome")
         hand.type("c0_scratch", "0.2")
         hand.press("Save and decide")
+        hand.wait_for("found a scratch")  # doubted, and kept as it was typed
         assert hand.field("c0_scratch").get_attribute("value") == "0.2"
