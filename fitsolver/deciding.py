@@ -74,10 +74,11 @@ def _decided(
             from fitsolver.rows_back import not_known
 
             return _answer(task, ready, "undecided", aside=not_known(catalogue))
+        from fitsolver.solving.aim_reasons import with_aim
         from fitsolver.solving.gauge_reasons import with_gauge
         from fitsolver.solving.reasons import no_fit
 
-        why = with_gauge(no_fit(task), ready, catalogue)
+        why = with_aim(with_gauge(no_fit(task), ready, catalogue), ready.job, catalogue)
         aside = _rows_left(task, None, limit) if rows_back else ()
         return _answer(task, ready, "nothing fits", no_fit=why, aside=aside)
     return answered(task, ready, solution, 0.0 if clock.interrupted else limit, rows_back=rows_back)
