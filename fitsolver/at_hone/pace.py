@@ -36,8 +36,6 @@ _JUMP_SHARE: Final = 1.3
 _FEWEST_DULLED: Final = 4
 _DULLED_TO: Final = 0.75
 _ROUNDS: Final = 3
-
-
 #: Passes that a pace is taken from (own choice).
 MOST_PASSES: Final = 5
 
@@ -45,8 +43,7 @@ MOST_PASSES: Final = 5
 @dataclass(frozen=True, slots=True)
 class Pass:
     """A pass between two checks: strokes, what it `took` off the mean size, what the largest `grew`
-    by, and the
-    variance of the reading of the mean's (ticks squared)."""
+    by, and the variance of the reading of what it took (ticks squared)."""
 
     count: int
     took: float

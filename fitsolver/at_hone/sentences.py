@@ -10,7 +10,7 @@ from fitsolver.at_hone.checks import Check, Place
 from fitsolver.at_hone.first import DOUBLED
 from fitsolver.lengths import Unit, exact_text, format_length
 from fitsolver.records.hone import CountedIn, FirstStrokes
-from fitsolver.records.readings import PIN, THRUST
+from fitsolver.records.readings import axis_name
 
 TOO_LARGE: Final = "Stop: the bore is larger than the highest permitted size."
 STOP: Final = (
@@ -44,8 +44,7 @@ def small(ticks: float, unit: Unit) -> str:
 
 def place_name(place: Place, unit: Unit) -> str:
     depth, angle = place
-    axis = {THRUST: "thrust", PIN: "pin"}.get(angle, f"{angle}°")
-    return f"{exact_text(depth, unit)} {axis}"
+    return f"{exact_text(depth, unit)} {axis_name(angle)}"
 
 
 def of_bar(bar: str) -> str:

@@ -11,6 +11,7 @@ from fitsolver.records.base import RULES
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Job
 from fitsolver.records.plan import Plan
+from fitsolver.records.windows import is_floor
 
 #: One module a rule, found by its id, and those that hold for every plan.
 CHECKS: Final = {
@@ -29,9 +30,7 @@ def violations(job: Job, catalogue: Catalogue, plan: Plan) -> tuple[str, ...]:
         for fit in item.fits:
             if not fit.holds:
                 found.append(f"{fit.fit}: cylinder {item.cylinder}: the slack is negative")
-            # Out-of-round and taper are never below 0, so there no guard stands above it.
-            floor = fit.fit in ("out_of_round", "taper") and (fit.low or 0) <= 0
-            guard = 0 if floor else fit.guard
+            guard = 0 if is_floor(fit.fit, fit.low) else fit.guard
             low = None if fit.low is None else fit.least - fit.low - guard
             high = None if fit.high is None else fit.high - fit.guard - fit.most
             if (fit.slack_low, fit.slack_high) != (low, high):

@@ -172,6 +172,7 @@ class _Reader:
         self.job, self.measuring, self.cylinder, self.sources = job, measuring, cylinder, sources
         self.at: Temperatures = temperatures_of(job, cylinder)
         self.gauge = measuring.instrument("bore gauge")
+        self.repeats = repeats_of(job)
         self.own = f"cylinder {cylinder.name}"
         #: Cylinders measured at temperatures of their own had a thermometer reading of their own.
         self.thermometer = self.own if cylinder.temperatures is not None else ""
@@ -309,7 +310,7 @@ class _Reader:
 
     def _dial_repeatability(self, readings: int | None, *, of: str = "") -> Term:
         """Return the scatter of the gauge over a number of readings (None: as many as decided)."""
-        observed = repeats_of(self.job)
+        observed = self.repeats
         if readings is None:
             anew = observed is None or observed.anew
             readings = decided_by(self.cylinder) if anew else 1

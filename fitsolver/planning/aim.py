@@ -8,6 +8,7 @@ gap that is filed is filed to its lowest value in any bore: no aim changes that.
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Callable, Sequence
 from math import pi
 from typing import TYPE_CHECKING, Final
@@ -48,10 +49,12 @@ def surer_aim(
         return min((_likely(fit, spreads) for fit in _moved(fits, steps * _STEP)), default=1.0)
 
     now = weakest(0)
-    best = _peak(weakest, _room(item, spreads) // _STEP)
+    # The weakest fit grows likelier, and then less so.
+    most = range(_room(item, spreads) // _STEP)
+    best = bisect_left(most, True, key=lambda steps: weakest(steps + 1) <= weakest(steps))
     if now >= SURE or weakest(best) < now + _WORTH:
         return None
-    more = _STEP * _least(lambda steps: weakest(steps) >= SURE, best)
+    more = _STEP * bisect_left(range(best), True, key=lambda steps: weakest(steps) >= SURE)
     here, there = (probability_of(_moved(fits, by)) or 0.0 for by in (0, more))
     if there < here + _WORTH:
         return None
@@ -82,27 +85,3 @@ def _likely(fit: Fit, spreads: FitSpreads) -> float:
     if spread is None or fit.filed or (fit.low is None and fit.high is None):
         return 1.0
     return spread.within(*error_interval(fit.least, fit.most, fit.low, fit.high))
-
-
-def _peak(value: Callable[[int], float], most: int) -> int:
-    """Return where a function that rises and then falls is highest, from 0 to `most`."""
-    low, high = 0, most
-    while low < high:
-        middle = (low + high) // 2
-        if value(middle + 1) > value(middle):
-            low = middle + 1
-        else:
-            high = middle
-    return low
-
-
-def _least(holds: Callable[[int], bool], most: int) -> int:
-    """Return the least count at which something holds that goes on holding; else `most`."""
-    low, high = 0, most
-    while low < high:
-        middle = (low + high) // 2
-        if holds(middle):
-            high = middle
-        else:
-            low = middle + 1
-    return low

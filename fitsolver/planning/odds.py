@@ -8,22 +8,24 @@ readings tell of its form: over the whole zone where they are enough, else over 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from math import inf
 from typing import TYPE_CHECKING, NamedTuple
 
 from fitsolver.metrology.conformity import error_interval
 from fitsolver.metrology.correct import assumed_expansion
 from fitsolver.metrology.joint import joint_probability
 from fitsolver.metrology.next_reading import next_reading
-from fitsolver.metrology.sources import as_error
+from fitsolver.metrology.sources import Sources, as_error
 from fitsolver.metrology.whole_bore import odds_of, tried_here
 from fitsolver.options import CylinderChoices
 from fitsolver.planning.aim import surer_aim
 from fitsolver.records.job import Job
 from fitsolver.records.plan import CylinderPlan, Fit, OddsOf, Plan
+from fitsolver.records.windows import is_floor
 from fitsolver.selection import CylinderSelection, Selection
 
 if TYPE_CHECKING:
-    from fitsolver.metrology.sources import Error, Sources
+    from fitsolver.metrology.sources import Error
     from fitsolver.metrology.uncertainty import FitSpreads, TriedGap
 
 Interval = tuple[float, float]
@@ -47,8 +49,6 @@ def with_odds(
     The stated windows count, without guard. Fits that measuring has no part in (side
     clearance, squish) are taken as the parts' own figures.
     """
-    from fitsolver.metrology.sources import Sources
-
     sources = Sources()
     every = [
         cylinder_odds(job, state, chosen, item.fits, sources, item)
@@ -88,8 +88,6 @@ def cylinder_odds(
 
     `sources` are those of the job: one object for all its cylinders.
     """
-    from fitsolver.metrology.sources import Sources
-
     over = "whole bore" if chosen.option.machined else odds_of(state.cylinder)
     spreads = _spreads(job, state, chosen, sources, over)
     bounded = _bounded(fits, spreads)
@@ -128,9 +126,6 @@ def _cut_everywhere(job: Job, state: CylinderChoices, item: CylinderPlan) -> flo
     what is not known of the largest size now. None where the zone is not known, or the job states
     how far the bore may lie beyond its readings.
     """
-    from math import inf
-
-    from fitsolver.metrology.sources import Sources
     from fitsolver.metrology.spread import End, Spread
     from fitsolver.metrology.uncertainty import gauge_scatter, whole_of
 
@@ -156,8 +151,8 @@ def _bounded(fits: Sequence[Fit], spreads: FitSpreads) -> list[Bounded]:
 
 def _interval(fit: Fit) -> Interval:
     """Return the errors with which a fit conforms; a difference is never below 0."""
-    floor = fit.fit in ("out_of_round", "taper") and fit.low is not None and fit.low <= 0
-    return error_interval(fit.least, fit.most, None if floor else fit.low, fit.high)
+    low = None if is_floor(fit.fit, fit.low) else fit.low
+    return error_interval(fit.least, fit.most, low, fit.high)
 
 
 def _with_odds(fit: Fit, spreads: FitSpreads) -> Fit:

@@ -28,7 +28,12 @@ class Reading(Record):
 
     @property
     def axis(self) -> str:
-        return {THRUST: "thrust", PIN: "pin"}.get(self.angle, f"{self.angle}°")
+        return axis_name(self.angle)
+
+
+def axis_name(angle: int) -> str:
+    """Return what an axis is called, by its angle in degrees from the thrust axis."""
+    return {THRUST: "thrust", PIN: "pin"}.get(angle, f"{angle}°")
 
 
 class Zone(Record):

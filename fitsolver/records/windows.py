@@ -121,13 +121,9 @@ class Window(Record):
         guard = self.guard_for(as_is=as_is)
         inside = max(guard, self.aim) if aimed and not as_is else guard
         return Limits(
-            low=None if low is None else low + (0 if self._is_floor(low) else inside),
+            low=None if low is None else low + (0 if is_floor(self.fit, low) else inside),
             high=None if high is None else high - guard,
         )
-
-    def _is_floor(self, low: int) -> bool:
-        """Tell whether a lower edge binds nothing: out-of-round and taper are never below 0."""
-        return self.fit in ("out_of_round", "taper") and low <= 0
 
     def stated(self, nominal_bore: int, *, kept: bool = False) -> tuple[int | None, int | None]:
         """Return the edges in ticks before the guard is taken off."""
@@ -138,6 +134,11 @@ class Window(Record):
             None if low is None else ceil(Fraction(low * nominal_bore, RATIO)),
             None if high is None else floor(Fraction(high * nominal_bore, RATIO)),
         )
+
+
+def is_floor(fit: FitName, low: int | None) -> bool:
+    """Tell whether a lower edge binds nothing: out-of-round and taper are never below 0."""
+    return fit in ("out_of_round", "taper") and low is not None and low <= 0
 
 
 def place_words(fit: str, groove: int | None = None) -> str:
