@@ -118,6 +118,11 @@ def in_unit(ticks: Ticks, unit: Unit) -> Fraction:
     return Fraction(ticks, TICKS_PER[unit])
 
 
+def fine_unit(unit: Unit) -> Unit:
+    """Return the unit for small lengths beside a unit: thousandths of an inch, or micrometres."""
+    return "thou" if unit in ("in", "thou") else "um"
+
+
 def format_length(
     ticks: Ticks,
     unit: Unit = "mm",

@@ -27,7 +27,7 @@ from fitsolver.at_hone.checks import Check, Place, Places, read_checks
 from fitsolver.at_hone.log import Entry
 from fitsolver.at_hone.noise import ASSUMED, SIGMAS, THERMOMETER, gauge_scatter
 from fitsolver.at_hone.start import Start
-from fitsolver.lengths import Unit, exact_text, format_length
+from fitsolver.lengths import exact_text, fine_unit, format_length
 from fitsolver.metrology.temperature import bore_expansion, temperatures_of
 from fitsolver.records.doubts import Doubt
 from fitsolver.records.job import Cylinder, Job
@@ -362,5 +362,4 @@ class _Judge:
         return format_length(ticks, self.job.unit, symbol=True)
 
     def _small(self, ticks: float) -> str:
-        unit: Unit = "thou" if self.job.unit in ("in", "thou") else "um"
-        return format_length(round(ticks), unit, symbol=True)
+        return format_length(round(ticks), fine_unit(self.job.unit), symbol=True)

@@ -8,7 +8,7 @@ from typing import Final
 from fitsolver.at_hone.advice import Ahead, Step
 from fitsolver.at_hone.checks import Check, Place
 from fitsolver.at_hone.first import DOUBLED
-from fitsolver.lengths import Unit, exact_text, format_length
+from fitsolver.lengths import Unit, exact_text, fine_unit, format_length
 from fitsolver.records.hone import CountedIn, FirstStrokes
 from fitsolver.records.readings import axis_name
 
@@ -39,7 +39,7 @@ def share(risk: float) -> str:
 
 def small(ticks: float, unit: Unit) -> str:
     """Return a small length in the fine unit that goes with a job's."""
-    return format_length(ceil(ticks), "thou" if unit in ("in", "thou") else "um", symbol=True)
+    return format_length(ceil(ticks), fine_unit(unit), symbol=True)
 
 
 def place_name(place: Place, unit: Unit) -> str:

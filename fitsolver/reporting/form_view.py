@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, Final
 
-from fitsolver.lengths import format_length
+from fitsolver.lengths import fine_unit, format_length
 from fitsolver.reporting.figures import Figures
 from fitsolver.reporting.layout import Kind, heading, indented, pairs, table
 from fitsolver.reporting.words import axis_words, shape_words
@@ -91,9 +91,10 @@ def _facts(form: BoreForm, figures: Figures) -> Iterable[tuple[str, str]]:
 
 def read_next(reading: NextReading, figures: Figures) -> str:
     """Return where to read next, and what that brings."""
-    place = reading.place
+    place, unit = reading.place, fine_unit(figures.unit)
+    places = 2 if unit == "thou" else 1
     now, then = (
-        format_length(round(u), "um", "up", places=1, symbol=True)
+        format_length(round(u), unit, "up", places=places, symbol=True)
         for u in (reading.now, reading.then)
     )
     return (
