@@ -61,24 +61,23 @@ __all__ = [
 _HOMES = {
     "Answer": "fitsolver.records.plan",
     "Catalogue": "fitsolver.records.catalogue",
-    "CheckError": "fitsolver.errors",
-    "FitsolverError": "fitsolver.errors",
-    "InputError": "fitsolver.errors",
-    "decide": "fitsolver.deciding",
-    "load": "fitsolver.loading",
+    "CheckError": "fitsolver.base.errors",
+    "FitsolverError": "fitsolver.base.errors",
+    "InputError": "fitsolver.base.errors",
+    "decide": "fitsolver.pick.decide",
+    "load": "fitsolver.usecases.loading",
     "Job": "fitsolver.records.job",
     "NewJob": "fitsolver.reading.job_template",
 }
 
 if TYPE_CHECKING:
-    from fitsolver.deciding import decide
-    from fitsolver.errors import CheckError, FitsolverError, InputError
-    from fitsolver.loading import load
+    from fitsolver.base.errors import CheckError, FitsolverError, InputError
+    from fitsolver.pick.decide import decide
     from fitsolver.reading.job_template import NewJob
     from fitsolver.records.catalogue import Catalogue
     from fitsolver.records.job import Job
     from fitsolver.records.plan import Answer
-    from fitsolver.service import (
+    from fitsolver.usecases.files import (
         allot,
         alternatives,
         arrived,
@@ -100,7 +99,8 @@ if TYPE_CHECKING:
         sheet,
         why,
     )
-    from fitsolver.verbs import (
+    from fitsolver.usecases.loading import load
+    from fitsolver.usecases.verbs import (
         allot_shop,
         budget_of,
         final_verdict,
@@ -134,7 +134,7 @@ _VERBS_ON_RECORDS = (
     "sizes_left",
     "when_arrived",
 )
-_HOMES |= dict.fromkeys(_VERBS_ON_RECORDS, "fitsolver.verbs")
+_HOMES |= dict.fromkeys(_VERBS_ON_RECORDS, "fitsolver.usecases.verbs")
 
 
 def __getattr__(name: str) -> Any:
@@ -142,4 +142,4 @@ def __getattr__(name: str) -> Any:
         raise AttributeError(f"module 'fitsolver' has no attribute '{name}'")
     from importlib import import_module
 
-    return getattr(import_module(_HOMES.get(name, "fitsolver.service")), name)
+    return getattr(import_module(_HOMES.get(name, "fitsolver.usecases.files")), name)

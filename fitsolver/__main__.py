@@ -26,8 +26,8 @@ def main() -> NoReturn:
         signal.signal(signal.SIGINT, _leave)
     gc.set_threshold(_SELDOM)
     os.environ.setdefault(*_ONE_THREAD)
-    from fitsolver.cli import build_only
-    from fitsolver.cli import main as run
+    from fitsolver.cli.app import build_only
+    from fitsolver.cli.app import main as run
 
     build_only(sys.argv[1:2])
     code: object = 0
@@ -44,7 +44,7 @@ def main() -> NoReturn:
 
 def _leave(*_: object) -> NoReturn:
     """Leave on Ctrl-C while modules are loaded: inside one it could end as any other error."""
-    from fitsolver.exit_codes import INTERRUPTED
+    from fitsolver.base.exit_codes import INTERRUPTED
 
     os.write(2, b"fitsolver: interrupted; nothing was written\n")
     os._exit(INTERRUPTED)
@@ -52,7 +52,7 @@ def _leave(*_: object) -> NoReturn:
 
 def _flushed(code: int) -> int:
     """Write out what is waiting; return the exit code, which tells where that cannot be done."""
-    from fitsolver.exit_codes import BAD_INPUT
+    from fitsolver.base.exit_codes import BAD_INPUT
 
     for stream in (sys.stdout, sys.stderr):
         try:
@@ -62,7 +62,7 @@ def _flushed(code: int) -> int:
             pass
         except OSError as error:
             if code == 0:
-                from fitsolver.output import say, unwritten
+                from fitsolver.cli.output import say, unwritten
 
                 say(f"fitsolver: {unwritten(error)}", error=True)
                 code = BAD_INPUT

@@ -18,10 +18,10 @@ from fitsolver.allotment.spread import Spread
 from fitsolver.allotment.stopping import over, signals_end
 from fitsolver.allotment.sums import orders, sums
 from fitsolver.allotment.supply import stock_of, strangers, with_stock
-from fitsolver.deciding import seconds
+from fitsolver.base.errors import CheckError, InputError
+from fitsolver.choices.asked import question
 from fitsolver.doubts.set_aside import cautions_of
-from fitsolver.errors import CheckError, InputError
-from fitsolver.question.asked import question
+from fitsolver.pick.decide import seconds
 from fitsolver.records.allotment import (
     AllotmentAnswer,
     JobAllotment,

@@ -15,10 +15,10 @@ from collections.abc import Mapping, Sequence
 from typing import Final, NamedTuple
 
 from fitsolver.allotment.supply import sold
+from fitsolver.choices.selection import Bought
 from fitsolver.fits import availability
 from fitsolver.records.base import Level
 from fitsolver.records.catalogue import Catalogue, Kit, Sold
-from fitsolver.selection import Bought
 
 #: After so many steps the best purchase so far stays.
 _MOST: Final = 20_000

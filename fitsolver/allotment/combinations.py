@@ -10,10 +10,10 @@ from itertools import product
 from typing import Final, NamedTuple
 
 from fitsolver.allotment.prepare import Prepared
-from fitsolver.candidates import is_piece
-from fitsolver.options import Option
+from fitsolver.choices.candidates import is_piece
+from fitsolver.choices.options import Option
+from fitsolver.choices.ring_options import RingOption
 from fitsolver.records.base import FitName, Level
-from fitsolver.ring_options import RingOption
 
 #: Windows that hold a cylinder by itself, whatever its gaskets.
 _OWN_FITS: Final[frozenset[FitName]] = frozenset(

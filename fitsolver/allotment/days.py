@@ -14,7 +14,7 @@ from fitsolver.allotment.pool import Choice, Items, Pool, pool_of
 from fitsolver.allotment.prepare import Prepared
 from fitsolver.allotment.restrict import Restricted
 from fitsolver.allotment.ways import Ways
-from fitsolver.selection import Bought, CylinderSelection, Selection
+from fitsolver.choices.selection import Bought, CylinderSelection, Selection
 
 
 class Timed(NamedTuple):

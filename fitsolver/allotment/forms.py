@@ -16,10 +16,10 @@ from fitsolver.allotment.combinations import Combination, combinations
 from fitsolver.allotment.component import Component
 from fitsolver.allotment.prepare import Prepared
 from fitsolver.allotment.supply import sold
+from fitsolver.choices.selection import Selection
 from fitsolver.fits import availability
 from fitsolver.records.base import Level
 from fitsolver.records.catalogue import Catalogue, Kit
-from fitsolver.selection import Selection
 
 #: Longer than anything takes.
 FOREVER = 10**6

@@ -16,8 +16,8 @@ from fitsolver.allotment.levels import Levels
 from fitsolver.allotment.prepare import Prepared
 from fitsolver.allotment.result import Result
 from fitsolver.allotment.start import First
-from fitsolver.errors import CheckError
-from fitsolver.selection import Selection
+from fitsolver.base.errors import CheckError
+from fitsolver.choices.selection import Selection
 from fitsolver.solving.extract import extract
 from fitsolver.solving.levels import level_slot
 from fitsolver.solving.problem import narrow_model

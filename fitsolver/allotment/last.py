@@ -10,11 +10,11 @@ from pydantic import ValidationError
 from fitsolver.allotment.component import Component
 from fitsolver.allotment.prepare import Prepared
 from fitsolver.allotment.result import Result
-from fitsolver.errors import InputError
+from fitsolver.base.errors import InputError
+from fitsolver.choices.selection import Bought, CylinderSelection, Selection
 from fitsolver.reading.files import read_text
 from fitsolver.records.allotment import AllotmentAnswer, ComponentResult, StockLine
 from fitsolver.records.plan import Plan
-from fitsolver.selection import Bought, CylinderSelection, Selection
 
 
 def to_keep(part: Component, result: Result) -> ComponentResult:

@@ -15,10 +15,10 @@ from fitsolver.allotment.buying import Buyer, Purchase
 from fitsolver.allotment.combinations import Combination, combinations, sizes_of
 from fitsolver.allotment.forms import FOREVER, kit_parts
 from fitsolver.allotment.prepare import Prepared
+from fitsolver.choices.selection import CylinderSelection, Selection
 from fitsolver.fits import availability
 from fitsolver.fits.mass_match import spread
 from fitsolver.records.base import Level
-from fitsolver.selection import CylinderSelection, Selection
 
 #: After so many steps the plan at hand stays.
 _STEPS: Final = 20_000

@@ -5,15 +5,15 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from fitsolver.deciding import made_ready
+from fitsolver.choices.options import Option, options
+from fitsolver.choices.ring_options import RingOption, ring_options
 from fitsolver.fits import availability
-from fitsolver.measured import Measured
-from fitsolver.options import Option, options
+from fitsolver.metrology.measured import Measured
+from fitsolver.pick.decide import made_ready
 from fitsolver.records.allotment import ShopJob
 from fitsolver.records.base import Level
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Job
-from fitsolver.ring_options import RingOption, ring_options
 from fitsolver.solving.problem import Problem, problem
 
 

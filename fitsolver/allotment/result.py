@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from fitsolver.selection import Selection
+from fitsolver.choices.selection import Selection
 
 
 @dataclass(frozen=True, slots=True)

@@ -18,7 +18,7 @@ from fitsolver.allotment.stopping import over
 from fitsolver.allotment.ties import untied
 from fitsolver.allotment.ways import Ways, greedy, narrowed, seed, ways_of
 from fitsolver.allotment.whole_plans import whole_plans
-from fitsolver.selection import Selection
+from fitsolver.choices.selection import Selection
 from fitsolver.solving.search import Clock
 from fitsolver.solving.solve import best
 

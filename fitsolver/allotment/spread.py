@@ -10,8 +10,8 @@ from typing import Final, NamedTuple
 from fitsolver.allotment.component import Component
 from fitsolver.allotment.result import Result
 from fitsolver.allotment.solve import solve_component
-from fitsolver.cluster import cores, run, while_told
-from fitsolver.selection import Selection
+from fitsolver.base.cluster import cores, run, while_told
+from fitsolver.choices.selection import Selection
 from fitsolver.solving.search import Clock
 
 #: With fewer jobs than this starting processes takes longer than it saves.

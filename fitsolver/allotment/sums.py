@@ -8,7 +8,7 @@ from itertools import groupby
 from fitsolver.allotment.component import Component
 from fitsolver.allotment.result import Result
 from fitsolver.allotment.serving import Served, serving_levels
-from fitsolver.errors import CheckError
+from fitsolver.base.errors import CheckError
 from fitsolver.records.allotment import JobAllotment, ServingLevel, ShopJob
 from fitsolver.records.base import Level
 from fitsolver.records.plan import ObjectiveValue, OrderLine, Plan

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
-from fitsolver.errors import InputError
+from fitsolver.base.errors import InputError
 from fitsolver.records.allotment import Shop
 from fitsolver.records.catalogue import Catalogue, Sold
 

@@ -20,7 +20,7 @@ from fitsolver.allotment.forms import Brings, Candidate
 from fitsolver.allotment.pool import Choice, Ints
 from fitsolver.allotment.restrict import back
 from fitsolver.allotment.settle import Settled, settle
-from fitsolver.selection import Selection
+from fitsolver.choices.selection import Selection
 from fitsolver.solving.search import Clock
 
 #: With more jobs than this any of equally good allotments is shown.

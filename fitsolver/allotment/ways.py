@@ -18,8 +18,8 @@ from fitsolver.allotment.component import Component
 from fitsolver.allotment.forms import Brings, Candidate, Form, within
 from fitsolver.allotment.pool import Choice, Ints, Items, Pool, pool_of
 from fitsolver.allotment.prepare import Prepared
+from fitsolver.choices.selection import Bought, Selection
 from fitsolver.records.base import Level
-from fitsolver.selection import Bought, Selection
 
 
 class Way(NamedTuple):

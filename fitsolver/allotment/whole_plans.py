@@ -15,8 +15,8 @@ from fitsolver.allotment.component import Component
 from fitsolver.allotment.forms import FOREVER, Candidate, Form, Source
 from fitsolver.allotment.levels import Levels
 from fitsolver.allotment.prepare import Prepared
+from fitsolver.choices.selection import Selection
 from fitsolver.records.base import Level
-from fitsolver.selection import Selection
 from fitsolver.solving.extract import extract
 from fitsolver.solving.levels import level_slot
 from fitsolver.solving.problem import narrow_model

@@ -9,6 +9,8 @@ from types import TracebackType
 from sqlalchemy import Connection
 
 from fitsolver import __version__
+from fitsolver.base.errors import InputError
+from fitsolver.base.lengths import Unit
 from fitsolver.book import entries as made
 from fitsolver.book import exchange, finding, health, writing
 from fitsolver.book.history import history
@@ -17,8 +19,6 @@ from fitsolver.book.passes import pass_entries
 from fitsolver.book.place import Store
 from fitsolver.book.verifying import Damages
 from fitsolver.book.wear import earlier_records
-from fitsolver.errors import InputError
-from fitsolver.lengths import Unit
 from fitsolver.records.book import (
     BookCheck,
     BookEntry,

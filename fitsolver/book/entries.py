@@ -9,8 +9,8 @@ from hashlib import sha256
 from typing import Any, Final
 
 from fitsolver import __version__
+from fitsolver.base.errors import InputError
 from fitsolver.book.lines import bore_lines, checked, planned
-from fitsolver.errors import InputError
 from fitsolver.reading.hints import shown
 from fitsolver.records.base import Record
 from fitsolver.records.book import BookEntry, BookKind, BookLine, FittedParts

@@ -12,9 +12,9 @@ from typing import Any, Final, NoReturn
 
 from pydantic import ValidationError
 
+from fitsolver.base.errors import InputError
 from fitsolver.book.entries import canonical, check_entry
 from fitsolver.book.finding import in_order
-from fitsolver.errors import InputError
 from fitsolver.reading.files import unreadable
 from fitsolver.reading.hints import shown
 from fitsolver.records.book import BookEntry

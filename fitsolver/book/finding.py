@@ -8,11 +8,11 @@ from typing import Any, NamedTuple
 
 from sqlalchemy import Connection, Select, or_, select
 
+from fitsolver.base.errors import InputError
 from fitsolver.book.differences import differences
 from fitsolver.book.entries import words_of
 from fitsolver.book.tables import CYLINDER, ENTRY, LINE
 from fitsolver.book.verifying import COLUMNS, Damages, content_of, verified
-from fitsolver.errors import InputError
 from fitsolver.reading.hints import LONGEST_WORD, shown, unknown
 from fitsolver.records.book import BookEntry, BookKind, FoundLine
 

@@ -8,9 +8,9 @@ from math import hypot
 from typing import Any, NamedTuple
 
 from fitsolver import __version__
+from fitsolver.base.lengths import format_length
 from fitsolver.book.verifying import Damages
 from fitsolver.book.wear import earlier_records
-from fitsolver.lengths import format_length
 from fitsolver.metrology.wear import cautions as wear_cautions
 from fitsolver.metrology.wear import wear_estimate
 from fitsolver.records.book import BookEntry, BookKind, BookLine, HistoryAnswer, Visit

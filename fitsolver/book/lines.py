@@ -7,7 +7,7 @@ from typing import Final
 
 from pydantic import TypeAdapter, ValidationError
 
-from fitsolver.errors import InputError
+from fitsolver.base.errors import InputError
 from fitsolver.reading.hints import shown
 from fitsolver.records.book import BookLine, FittedParts, Marking
 from fitsolver.records.final import FinalAnswer, FinalCylinder
@@ -35,7 +35,7 @@ def bore_lines(job: Job) -> tuple[BookLine, ...]:
 
     Raises InputError for a cylinder without a marking, and for one marking given twice.
     """
-    from fitsolver.measuring import measured
+    from fitsolver.metrology.measuring import measured
 
     loose = tuple(
         item.model_copy(update={"piston_size": None, "form_allowance": 0}) for item in job.cylinders
@@ -90,7 +90,7 @@ def _uncertainty(job: Job, cylinder: Cylinder) -> float | None:
     """
     if job.measuring is None or not job.measuring.instruments:
         return None
-    from fitsolver.measuring import cylinder_errors
+    from fitsolver.metrology.measuring import cylinder_errors
     from fitsolver.metrology.sources import Sources
     from fitsolver.metrology.uncertainty import standard
 

@@ -7,14 +7,14 @@ from collections import defaultdict
 from collections.abc import Iterable
 from typing import Final
 
-from fitsolver.at_hone.checks import Check
-from fitsolver.at_hone.doubts import judged
-from fitsolver.at_hone.log import Entry
-from fitsolver.at_hone.start import Start
+from fitsolver.base.errors import InputError
 from fitsolver.book.entries import document, keyed
 from fitsolver.book.lines import markings
 from fitsolver.doubts.refusal import refusal
-from fitsolver.errors import InputError
+from fitsolver.hone.checks import Check
+from fitsolver.hone.doubts import judged
+from fitsolver.hone.log import Entry
+from fitsolver.hone.start import Start
 from fitsolver.metrology.form import extremes
 from fitsolver.records.book import BookEntry, BookLine
 from fitsolver.records.hone import HonePass

@@ -13,8 +13,8 @@ from sqlalchemy import URL, Connection, Engine, create_engine, event, make_url
 from sqlalchemy.exc import ArgumentError, DBAPIError
 from sqlalchemy.pool import NullPool
 
+from fitsolver.base.errors import InputError
 from fitsolver.book.refusals import refusal
-from fitsolver.errors import InputError
 
 VARIABLE: Final = "FITSOLVER_BOOK"
 _HEADER: Final = b"SQLite format 3\0"

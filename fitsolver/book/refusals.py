@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from fitsolver.errors import InputError
+from fitsolver.base.errors import InputError
 
 #: What SQLite says, and what it means here.
 _MEANINGS: Final = {

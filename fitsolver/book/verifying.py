@@ -12,9 +12,9 @@ from typing import Any, Final
 
 from pydantic import ValidationError
 
+from fitsolver.base.errors import InputError
 from fitsolver.book.entries import check_entry
 from fitsolver.book.tables import ENTRY
-from fitsolver.errors import InputError
 from fitsolver.reading.hints import shown
 from fitsolver.records.book import BookEntry
 

@@ -13,9 +13,9 @@ from typing import Any, Final
 
 from sqlalchemy import Connection, insert, inspect, select, update
 
+from fitsolver.base.errors import InputError
 from fitsolver.book.place import Store
 from fitsolver.book.tables import BOOK, METADATA
-from fitsolver.errors import InputError
 
 Step = Callable[[Connection], None]
 

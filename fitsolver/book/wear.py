@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from math import ceil
 from typing import Any
 
-from fitsolver.lengths import Unit, exact_text
+from fitsolver.base.lengths import Unit, exact_text
 from fitsolver.reading.earlier import earlier_sections
 from fitsolver.reading.toml_text import Number, toml_text
 from fitsolver.records.book import Visit

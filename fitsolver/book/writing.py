@@ -6,11 +6,11 @@ from collections.abc import Iterable
 
 from sqlalchemy import Connection, delete, insert, select, update
 
+from fitsolver.base.errors import InputError
 from fitsolver.book.entries import canonical, words_of
 from fitsolver.book.finding import entry_of, live_jobs, live_passes, withdrawn
 from fitsolver.book.tables import CYLINDER, ENTRY, LINE
 from fitsolver.book.verifying import Damages
-from fitsolver.errors import InputError
 from fitsolver.records.book import BookEntry, BookLine, Kept
 
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from importlib import import_module
 from typing import Final
 
+from fitsolver.base.errors import CheckError
 from fitsolver.checking.view import view
-from fitsolver.errors import CheckError
 from fitsolver.records.base import RULES
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Job

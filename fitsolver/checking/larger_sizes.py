@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from fitsolver.checking.rebuilds import later_routes, may_serve
 from fitsolver.checking.view import CylinderView
-from fitsolver.rebuilds import Span, merged
+from fitsolver.choices.rebuilds import Span, merged
 from fitsolver.records.catalogue import Catalogue, Route
 from fitsolver.records.windows import OPEN, find_window
 

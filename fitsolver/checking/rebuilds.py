@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from fitsolver.base.errors import CheckError
 from fitsolver.checking.clearance import lowest
 from fitsolver.checking.view import CylinderView, PlanView
-from fitsolver.errors import CheckError
+from fitsolver.choices.rebuilds import MOST_COUNTED, Span, Step, merged, rebuilds
+from fitsolver.choices.stack_windows import ratio_window, timed_ports
 from fitsolver.fits import compatibility, route_cut
-from fitsolver.rebuilds import MOST_COUNTED, Span, Step, merged, rebuilds
 from fitsolver.records.catalogue import Catalogue, Piston, Route
 from fitsolver.records.windows import OPEN, find_window
-from fitsolver.stack_windows import ratio_window, timed_ports
 
 
 def left_and_lost(view: PlanView) -> tuple[int, int]:

@@ -6,8 +6,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
 
-from fitsolver.candidates import Candidate, PistonCandidate, RingCandidate, shelf
-from fitsolver.errors import CheckError
+from fitsolver.base.errors import CheckError
+from fitsolver.choices.candidates import Candidate, PistonCandidate, RingCandidate, shelf
 from fitsolver.metrology.form import extremes
 from fitsolver.records.base import FitName
 from fitsolver.records.catalogue import AS_IS, Catalogue, Gasket, Groove, Route

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import Final
 
+from fitsolver.base.errors import InputError
 from fitsolver.doubts.rows import ROW
-from fitsolver.errors import InputError
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Job
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import NamedTuple
 
-from fitsolver.lengths import Unit, exact_text, format_length
+from fitsolver.base.lengths import Unit, exact_text, format_length
 from fitsolver.records.catalogue import Gasket, Kit, Piston, Ring, Route
 from fitsolver.records.review import Table
 

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Protocol
 
-from fitsolver.lengths import Unit, exact_text, format_length
+from fitsolver.base.lengths import Unit, exact_text, format_length
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.doubts import Doubt
 from fitsolver.records.job import Cylinder, Job

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from fitsolver.errors import InputError
+from fitsolver.base.errors import InputError
 from fitsolver.records.doubts import Doubt
 
 

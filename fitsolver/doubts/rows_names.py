@@ -7,9 +7,9 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 from typing import Final, NamedTuple
 
+from fitsolver.base.lengths import TICKS_PER
 from fitsolver.doubts.finding import Finding, shower
 from fitsolver.doubts.sisters import FEWEST
-from fitsolver.lengths import TICKS_PER
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.review import Table
 

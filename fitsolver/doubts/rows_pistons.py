@@ -11,10 +11,10 @@ from fractions import Fraction
 from itertools import pairwise
 from typing import Final
 
+from fitsolver.base.lengths import ceil, floor
 from fitsolver.doubts.finding import Finding, Show, grams, shower
 from fitsolver.doubts.rows_prices import of_one_kind
 from fitsolver.doubts.sisters import FEWEST, Column, Odd, kinds, odd_rows, off_the_trend
-from fitsolver.lengths import ceil, floor
 from fitsolver.records.base import Range
 from fitsolver.records.catalogue import Catalogue, Piston
 

@@ -8,9 +8,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final, NamedTuple
 
+from fitsolver.base.lengths import TICKS_PER
 from fitsolver.doubts.finding import Finding, Show, shower
 from fitsolver.doubts.sisters import FEWEST
-from fitsolver.lengths import TICKS_PER
 from fitsolver.records.catalogue import Catalogue, Route, RouteKind
 
 _UM: Final = TICKS_PER["um"]

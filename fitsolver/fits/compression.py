@@ -11,8 +11,8 @@ from fractions import Fraction
 from math import isqrt
 from typing import Final
 
+from fitsolver.base.lengths import ceil, floor
 from fitsolver.fits.displacement import PI_ABOVE, PI_BELOW
-from fitsolver.lengths import ceil, floor
 from fitsolver.records.base import Range
 
 #: A ratio is shown in so many parts of one.

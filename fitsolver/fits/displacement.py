@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from fractions import Fraction
 from typing import Final
 
-from fitsolver.lengths import ceil, floor
+from fitsolver.base.lengths import ceil, floor
 
 #: pi to 30 decimals, from both sides, so that a limit is never passed by rounding.
 PI_BELOW: Final = Fraction(3_141592653589793238462643383279, 10**30)

@@ -11,7 +11,7 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import Final
 
-from fitsolver.lengths import ceil, floor
+from fitsolver.base.lengths import ceil, floor
 from fitsolver.records.base import Range
 from fitsolver.records.floors import FLOORS
 from fitsolver.records.windows import Limits

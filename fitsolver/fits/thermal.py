@@ -9,8 +9,8 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import NamedTuple
 
+from fitsolver.base.lengths import RATIO, floor
 from fitsolver.fits.displacement import PI_ABOVE, PI_BELOW
-from fitsolver.lengths import RATIO, floor
 
 
 class Growth(NamedTuple):

@@ -15,8 +15,8 @@ from collections.abc import Callable, Iterator
 from fractions import Fraction
 from typing import Final, Literal
 
-from fitsolver.errors import InputError
-from fitsolver.lengths import Unit, format_length
+from fitsolver.base.errors import InputError
+from fitsolver.base.lengths import Unit, format_length
 from fitsolver.metrology.form import deciding
 from fitsolver.metrology.materials import expansion, is_known
 from fitsolver.metrology.temperature import (

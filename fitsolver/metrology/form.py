@@ -11,8 +11,8 @@ from collections.abc import Iterable
 from itertools import pairwise
 from typing import Final
 
-from fitsolver.errors import InputError
-from fitsolver.lengths import exact_text
+from fitsolver.base.errors import InputError
+from fitsolver.base.lengths import exact_text
 from fitsolver.metrology.coverage import next_place
 from fitsolver.metrology.shape import name_shape
 from fitsolver.records.form import AxisForm, BoreForm, DepthForm

@@ -11,8 +11,8 @@ from dataclasses import dataclass
 from math import ceil, floor, sqrt
 from typing import Final
 
-from fitsolver.errors import InputError
-from fitsolver.lengths import Unit, exact_text
+from fitsolver.base.errors import InputError
+from fitsolver.base.lengths import Unit, exact_text
 from fitsolver.metrology.variance import Cells, crossed, one_person
 from fitsolver.records.gauge import GaugeReading, GaugeStudy, VarianceRow
 

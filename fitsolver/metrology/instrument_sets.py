@@ -9,7 +9,7 @@ from __future__ import annotations
 from functools import cache
 from typing import Final
 
-from fitsolver.errors import InputError
+from fitsolver.base.errors import InputError
 from fitsolver.records.measuring import Instrument, InstrumentKind, Measuring
 
 UM: Final = 100  # ticks

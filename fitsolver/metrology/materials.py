@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import Final, NamedTuple
 
-from fitsolver.errors import InputError
+from fitsolver.base.errors import InputError
 
 _METALS: Final = "Materials Science and Engineering: An Introduction, table B.6"
 _ALUMINIUM: Final = "handbook table of aluminium alloys"

@@ -8,9 +8,9 @@ from typing import Any, TypeVar
 from fastapi import Request
 from starlette.concurrency import run_in_threadpool
 
+from fitsolver.base.errors import InputError
 from fitsolver.book.book import Book
 from fitsolver.book.wear import told_apart, with_earlier
-from fitsolver.errors import InputError
 from fitsolver.page.bench import job_and_catalogue
 from fitsolver.page.room import Room
 

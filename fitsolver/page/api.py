@@ -9,9 +9,8 @@ from fastapi import APIRouter, Depends, Request, Response, UploadFile
 from pydantic import BaseModel, ConfigDict, Field
 from starlette.concurrency import run_in_threadpool
 
-from fitsolver.errors import InputError
-from fitsolver.lengths import LONGEST, Unit
-from fitsolver.loading import accepting, hold_together
+from fitsolver.base.errors import InputError
+from fitsolver.base.lengths import LONGEST, Unit
 from fitsolver.page import tasks
 from fitsolver.page.bench import content_of
 from fitsolver.page.room import Room, room_of
@@ -38,6 +37,7 @@ from fitsolver.records.stages import StagesAnswer
 from fitsolver.records.verdicts import FitsAnswer
 from fitsolver.records.why import WhyAnswer
 from fitsolver.reporting.schema import to_json
+from fitsolver.usecases.loading import accepting, hold_together
 
 _ANSWERS: dict[str, tuple[type[Record], str]] = {
     "pick": (Answer, "The best plan, proven and checked, or why nothing fits"),
@@ -270,7 +270,7 @@ async def catalogues(room: In) -> list[Shelved]:
 )
 async def review(key: str, room: In) -> Response:
     from fitsolver import __version__
-    from fitsolver.catalogue_review import review as look
+    from fitsolver.usecases.catalogue_review import review as look
 
     return document(look(room.shelf.get(key), __version__))
 

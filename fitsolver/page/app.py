@@ -13,7 +13,7 @@ from fastapi.staticfiles import StaticFiles
 from starlette.exceptions import HTTPException
 
 from fitsolver import __version__
-from fitsolver.errors import FitsolverError, InputError
+from fitsolver.base.errors import FitsolverError, InputError
 from fitsolver.page import (
     api,
     views_arrived,

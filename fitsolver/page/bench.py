@@ -9,10 +9,9 @@ from typing import Any, Final
 
 import tomli_w
 
+from fitsolver.base.errors import InputError
+from fitsolver.base.lengths import TICKS_PER, Unit, parse_length
 from fitsolver.doubts.readings import Off, off
-from fitsolver.errors import InputError
-from fitsolver.lengths import TICKS_PER, Unit, parse_length
-from fitsolver.loading import hold_together
 from fitsolver.page import form
 from fitsolver.page.room import Room
 from fitsolver.page.shelf import Shelf
@@ -23,6 +22,7 @@ from fitsolver.reading.toml_file import parse_toml
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Job
 from fitsolver.records.readings import PortBand, Reading, Zone, decides
+from fitsolver.usecases.loading import hold_together
 
 FILE: Final = Path("job")  # what messages call it: there is no such file
 

@@ -16,7 +16,7 @@ from pathlib import Path
 from threading import RLock
 from typing import Final
 
-from fitsolver.errors import InputError
+from fitsolver.base.errors import InputError
 
 _NAME: Final = re.compile(r"[0-9a-f]{16}")
 _MOST: Final = 2000

@@ -15,7 +15,7 @@ from typing import Any, Final
 
 from pebble import ProcessExpired, ProcessPool
 
-from fitsolver.errors import InputError
+from fitsolver.base.errors import InputError
 
 _REMEMBERED: Final = 200
 #: A process that was killed while it had nothing to do is noticed by the next question.
@@ -162,8 +162,8 @@ def _address(visitor: str) -> str:
 def _warm_up() -> None:
     """Load what every question needs, before the first one comes."""
     Thread(target=_end_with_the_page, daemon=True).start()
-    import fitsolver.checked_plan
-    import fitsolver.deciding
+    import fitsolver.pick.checked_plan
+    import fitsolver.pick.decide
     import fitsolver.solving.solve  # noqa: F401
 
 

@@ -7,7 +7,7 @@ from collections.abc import Callable
 
 import uvicorn
 
-from fitsolver.errors import InputError
+from fitsolver.base.errors import InputError
 from fitsolver.page.app import create_app
 from fitsolver.page.arriving import Arriving
 from fitsolver.page.settings import Settings

@@ -8,7 +8,7 @@ from ipaddress import ip_address
 from pathlib import Path
 from typing import Final
 
-from fitsolver.errors import InputError
+from fitsolver.base.errors import InputError
 
 LOOPBACK_NAMES: Final = ("localhost", "127.0.0.1", "[::1]", "::1")
 _SHORTEST_TOKEN: Final = 16

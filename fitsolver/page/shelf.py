@@ -12,7 +12,7 @@ from pathlib import Path
 from threading import Lock
 from typing import Final
 
-from fitsolver.errors import InputError
+from fitsolver.base.errors import InputError
 from fitsolver.reading.catalogue_folder import read_catalogue
 from fitsolver.records.catalogue import Catalogue
 

@@ -11,11 +11,10 @@ from typing import TYPE_CHECKING, Any, Final
 
 from pydantic import ValidationError
 
-from fitsolver import __version__, verbs
-from fitsolver.deciding import decide, made_ready
-from fitsolver.errors import InputError
-from fitsolver.honing import Hone
-from fitsolver.lengths import Unit
+from fitsolver import __version__
+from fitsolver.base.errors import InputError
+from fitsolver.base.lengths import Unit
+from fitsolver.pick.decide import decide, made_ready
 from fitsolver.records.alternatives import AlternativesAnswer
 from fitsolver.records.arrived import ArrivedAnswer
 from fitsolver.records.base import Record
@@ -26,6 +25,8 @@ from fitsolver.records.hone import HoneAnswer
 from fitsolver.records.job import Job
 from fitsolver.records.pairing import MeasuredBore, MeasuredPiece, PairAnswer
 from fitsolver.records.plan import Answer, Plan
+from fitsolver.usecases import verbs
+from fitsolver.usecases.honing import Hone
 
 if TYPE_CHECKING:
     from fitsolver.paper import Paper

@@ -11,7 +11,7 @@ from typing import Final
 
 from fastapi import UploadFile
 
-from fitsolver.errors import InputError
+from fitsolver.base.errors import InputError
 from fitsolver.reading.files import LARGEST
 from fitsolver.reading.job_file import read_job
 from fitsolver.reading.job_text import job_text

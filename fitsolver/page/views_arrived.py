@@ -8,15 +8,15 @@ from fastapi import APIRouter, Depends, Request, UploadFile
 from fastapi.responses import RedirectResponse
 from starlette.concurrency import run_in_threadpool
 
-from fitsolver.errors import InputError
+from fitsolver.base.errors import InputError
 from fitsolver.page import tasks
 from fitsolver.page.bench import job_and_catalogue
 from fitsolver.page.room import Room, room_of
 from fitsolver.page.sections import sections
 from fitsolver.page.uploads import contents
 from fitsolver.page.views_job import named
-from fitsolver.parts_arrived import check_same, ordered_plan
 from fitsolver.reporting.schema import to_json
+from fitsolver.usecases.parts_arrived import check_same, ordered_plan
 
 router = APIRouter(prefix="/jobs/{key}", include_in_schema=False)
 In = Annotated[Room, Depends(room_of)]

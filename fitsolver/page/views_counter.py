@@ -6,17 +6,17 @@ from typing import Annotated, Any, Final
 
 from fastapi import APIRouter, Depends, Query, Request
 
-from fitsolver.errors import InputError
-from fitsolver.loading import hold_together
+from fitsolver.base.errors import InputError
+from fitsolver.choices.asked import question
 from fitsolver.page.bench import FILE
 from fitsolver.page.room import Room, room_of
-from fitsolver.question.asked import question
 from fitsolver.reading.job_file import job_of
 from fitsolver.records.catalogue import Catalogue
+from fitsolver.records.figures import Figures, money
 from fitsolver.records.job import Job
 from fitsolver.records.verdicts import FitsAnswer, PartSet
-from fitsolver.reporting.figures import Figures, money
-from fitsolver.reporting.words import RULE_WORDS
+from fitsolver.records.words import RULE_WORDS
+from fitsolver.usecases.loading import hold_together
 
 router = APIRouter(include_in_schema=False)
 In = Annotated[Room, Depends(room_of)]

@@ -10,10 +10,9 @@ from fastapi import APIRouter, Depends, Request
 from fastapi.responses import RedirectResponse, Response
 from starlette.concurrency import run_in_threadpool
 
-from fitsolver.at_hone.log import entry_line, read_log
-from fitsolver.errors import InputError
-from fitsolver.honing import Hone
-from fitsolver.lengths import exact_text
+from fitsolver.base.errors import InputError
+from fitsolver.base.lengths import exact_text
+from fitsolver.hone.log import entry_line, read_log
 from fitsolver.page import form, tasks
 from fitsolver.page.bench import content_of, job_and_catalogue, understood
 from fitsolver.page.drafts import ChangedError
@@ -22,10 +21,11 @@ from fitsolver.page.sections import sections
 from fitsolver.page.views_job import REPORTS
 from fitsolver.page.views_paper import as_picture
 from fitsolver.records.catalogue import Catalogue
+from fitsolver.records.figures import Figures
 from fitsolver.records.hone import HoneAnswer
 from fitsolver.records.job import Cylinder, Job
 from fitsolver.records.plan import Answer, Plan
-from fitsolver.reporting.figures import Figures
+from fitsolver.usecases.honing import Hone
 
 router = APIRouter(prefix="/jobs/{key}/hone", include_in_schema=False)
 In = Annotated[Room, Depends(room_of)]

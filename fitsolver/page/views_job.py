@@ -9,7 +9,7 @@ from fastapi import APIRouter, Depends, Form, Request
 from fastapi.responses import JSONResponse, RedirectResponse, Response
 from starlette.concurrency import run_in_threadpool
 
-from fitsolver.errors import InputError
+from fitsolver.base.errors import InputError
 from fitsolver.page import form
 from fitsolver.page.answers import answer_of
 from fitsolver.page.bench import Bench, content_of, on_the_bench, text_of
@@ -21,9 +21,9 @@ from fitsolver.page.tasks import VERBS
 from fitsolver.page.views_paper import DRAWN, has_drawing
 from fitsolver.reading.job_file import CONVENTIONS, FINISHINGS, UNITS
 from fitsolver.records.base import FITS
+from fitsolver.records.figures import Figures, money
 from fitsolver.records.plan import Answer
 from fitsolver.reporting.answer_view import headlines
-from fitsolver.reporting.figures import Figures, money
 from fitsolver.reporting.order_csv import order_csv
 from fitsolver.reporting.schema import to_json
 

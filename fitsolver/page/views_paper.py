@@ -9,7 +9,7 @@ from fastapi import APIRouter, Depends, Query, Request
 from fastapi.responses import HTMLResponse, Response
 from starlette.concurrency import run_in_threadpool
 
-from fitsolver.errors import InputError
+from fitsolver.base.errors import InputError
 from fitsolver.page import tasks
 from fitsolver.page.answers import answer_of
 from fitsolver.page.bench import job_and_catalogue

@@ -8,7 +8,7 @@ from typing import Annotated, Any
 from fastapi import APIRouter, Depends, Form, Request, UploadFile
 from fastapi.responses import RedirectResponse
 
-from fitsolver.errors import InputError
+from fitsolver.base.errors import InputError
 from fitsolver.page import form, tasks
 from fitsolver.page.api import router as api_router
 from fitsolver.page.bench import content_of, text_of
@@ -124,7 +124,7 @@ async def upload_catalogue(request: Request, room: In, files: list[UploadFile]) 
 async def catalogue(request: Request, room: In, key: str) -> Any:
     """What a catalogue holds, its missing sizes and doubtful entries."""
     from fitsolver import __version__
-    from fitsolver.catalogue_review import review
+    from fitsolver.usecases.catalogue_review import review
 
     found = review(room.shelf.get(key), __version__)
     page = render_review(found, found.unit)

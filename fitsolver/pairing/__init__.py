@@ -1,1 +1,1 @@
-"""Measured bores and measured pieces paired on whole numbers; see docs/pair.md."""
+"""Tables of measured bores and measured pieces: read, paired, told, written; see docs/pair.md."""

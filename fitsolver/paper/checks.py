@@ -6,10 +6,10 @@ from collections.abc import Iterator, Sequence
 
 from fitsolver.paper.machining import named
 from fitsolver.paper.parts import BLANK, Column, Table
+from fitsolver.records.figures import NONE, Figures
 from fitsolver.records.form import BoreForm
 from fitsolver.records.plan import CylinderPlan, Fit
-from fitsolver.reporting.figures import NONE, Figures
-from fitsolver.reporting.words import axis_words, fit_name
+from fitsolver.records.words import axis_words, fit_name
 
 _GUARDED = "Limits have the guard taken off: what reads inside them is inside the window."
 #: Depths that a page is wide enough for.

@@ -7,18 +7,18 @@ from datetime import date
 from itertools import groupby
 from typing import Final
 
-from fitsolver.lengths import Unit
+from fitsolver.base.lengths import Unit
 from fitsolver.paper.checks import bore_table, check_table, filing_table
 from fitsolver.paper.machining import stage_tables, to_do
 from fitsolver.paper.parts import BLANK, Column, CylinderSheet, Pairs, Section, Sheet, Table
 from fitsolver.plots import bore_profile
+from fitsolver.records.figures import Figures, likely, money
 from fitsolver.records.job import Job
 from fitsolver.records.plan import Answer, CylinderPlan, NoFit, Plan, Status
 from fitsolver.records.stages import StagesAnswer
+from fitsolver.records.words import RULE_WORDS, UNIT_WORDS, counted
 from fitsolver.reporting.answer_view import headlines
-from fitsolver.reporting.figures import Figures, likely, money
 from fitsolver.reporting.plan_view import order_rows
-from fitsolver.reporting.words import RULE_WORDS, UNIT_WORDS, counted
 
 #: Signs of a fingerprint that stand on every page; the whole of it stands on the first.
 _SHORT: Final = 12

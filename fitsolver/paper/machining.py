@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from fitsolver.paper.parts import BLANK, Column, Pairs, Table
+from fitsolver.records.figures import Figures
 from fitsolver.records.plan import ChosenPart, CylinderPlan
 from fitsolver.records.stages import CylinderStages, GoAhead, StageCut, Target
-from fitsolver.reporting.figures import Figures
 from fitsolver.reporting.stages_view import dial_reading
 
 _MEASURE = (

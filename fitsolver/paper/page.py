@@ -9,7 +9,7 @@ from typing import Final, Literal, NamedTuple, get_args
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
-from fitsolver.lengths import Unit
+from fitsolver.base.lengths import Unit
 from fitsolver.paper.contents import contents
 from fitsolver.plots.drawing import printable
 from fitsolver.records.job import Job

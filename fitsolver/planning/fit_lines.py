@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from fitsolver.choices.options import NO_BOUND, CylinderChoices
+from fitsolver.choices.ring_options import RingOption
+from fitsolver.choices.selection import CylinderSelection
 from fitsolver.fits import (
     clearance,
     compression,
@@ -13,14 +16,11 @@ from fitsolver.fits import (
     side_clearance,
     squish,
 )
-from fitsolver.options import NO_BOUND, CylinderChoices
 from fitsolver.planning.stack import thickness
 from fitsolver.records.base import FitName, Range
 from fitsolver.records.catalogue import Gasket, Groove
 from fitsolver.records.plan import Fit
 from fitsolver.records.windows import HALF_TURN, OPEN, Window, find_window
-from fitsolver.ring_options import RingOption
-from fitsolver.selection import CylinderSelection
 
 
 def fit_lines(

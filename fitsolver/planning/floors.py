@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from fitsolver.lengths import Unit, format_length
-from fitsolver.options import Refusal
+from fitsolver.base.lengths import Unit, format_length
+from fitsolver.choices.options import Refusal
 from fitsolver.records.base import RuleId
 from fitsolver.records.plan import Fit
 

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
+from fitsolver.choices.options import CylinderChoices
+from fitsolver.choices.selection import CylinderSelection
 from fitsolver.fits.thermal import Growth, hot_clearance, hot_end_gap
 from fitsolver.metrology.materials import expansion, is_known
-from fitsolver.options import CylinderChoices
 from fitsolver.records.job import Rise
 from fitsolver.records.plan import Fit, HotFit
-from fitsolver.selection import CylinderSelection
 
 
 def hot_fits(

@@ -7,12 +7,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 
-from fitsolver.options import CylinderChoices, PistonChoice
-from fitsolver.rebuilds import Span, Step, after_one, cuts, merged, states
+from fitsolver.choices.options import CylinderChoices, PistonChoice
+from fitsolver.choices.rebuilds import Span, Step, after_one, cuts, merged, states
+from fitsolver.choices.selection import CylinderSelection
 from fitsolver.records.catalogue import Catalogue, Route
 from fitsolver.records.job import Job
 from fitsolver.records.plan import LargerSize
-from fitsolver.selection import CylinderSelection
 
 Reached = Mapping[Span, Sequence[Span]]
 

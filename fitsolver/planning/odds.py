@@ -11,18 +11,18 @@ from collections.abc import Sequence
 from math import inf
 from typing import TYPE_CHECKING, NamedTuple
 
+from fitsolver.choices.options import CylinderChoices
+from fitsolver.choices.selection import CylinderSelection, Selection
 from fitsolver.metrology.conformity import error_interval
 from fitsolver.metrology.correct import assumed_expansion
 from fitsolver.metrology.joint import joint_probability
 from fitsolver.metrology.next_reading import next_reading
 from fitsolver.metrology.sources import Sources, as_error
 from fitsolver.metrology.whole_bore import odds_of, tried_here
-from fitsolver.options import CylinderChoices
 from fitsolver.planning.aim import surer_aim
 from fitsolver.records.job import Job
 from fitsolver.records.plan import CylinderPlan, Fit, OddsOf, Plan
 from fitsolver.records.windows import is_floor
-from fitsolver.selection import CylinderSelection, Selection
 
 if TYPE_CHECKING:
     from fitsolver.metrology.sources import Error

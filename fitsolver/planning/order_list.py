@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator
 
-from fitsolver.candidates import Candidate, Shelf
+from fitsolver.choices.candidates import Candidate, Shelf
+from fitsolver.choices.selection import Bought, CylinderSelection, Selection
 from fitsolver.records.catalogue import Catalogue, Sold
 from fitsolver.records.job import Job
 from fitsolver.records.plan import OrderLine
-from fitsolver.selection import Bought, CylinderSelection, Selection
 
 
 def order_lines(

@@ -6,10 +6,10 @@ from collections.abc import Iterable
 from math import isqrt
 from typing import NamedTuple
 
+from fitsolver.choices.options import NO_BOUND, Bound
+from fitsolver.choices.selection import CylinderSelection, Selection
 from fitsolver.fits.displacement import largest_sum_of_squares
-from fitsolver.options import NO_BOUND, Bound
 from fitsolver.records.job import Engine
-from fitsolver.selection import CylinderSelection, Selection
 
 
 class Permitted(NamedTuple):

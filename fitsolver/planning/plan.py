@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from fitsolver.candidates import Shelf
+from fitsolver.choices.candidates import Shelf
+from fitsolver.choices.options import CylinderChoices
+from fitsolver.choices.rebuilds import ahead, fewest_left, most_left
+from fitsolver.choices.selection import CylinderSelection, Selection
 from fitsolver.fits import availability, bore_limit, displacement, mass_match
-from fitsolver.options import CylinderChoices
 from fitsolver.planning.fit_lines import fit_lines
 from fitsolver.planning.hot import hot_fits
 from fitsolver.planning.larger import larger_sizes
@@ -14,7 +16,6 @@ from fitsolver.planning.objective import settled
 from fitsolver.planning.order_list import order_lines
 from fitsolver.planning.permitted import Permitted, largest_for_displacement, permitted
 from fitsolver.planning.stack import bore_bounds, stack_effect
-from fitsolver.rebuilds import ahead, fewest_left, most_left
 from fitsolver.records.base import Range
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Job
@@ -28,7 +29,6 @@ from fitsolver.records.plan import (
     Plan,
     WarmDial,
 )
-from fitsolver.selection import CylinderSelection, Selection
 
 
 def make_plan(

@@ -6,17 +6,17 @@ from collections.abc import Sequence
 from math import ceil, floor
 from typing import Final
 
+from fitsolver.choices.options import CylinderChoices
+from fitsolver.choices.selection import CylinderSelection
 from fitsolver.fits import compression, port_timing
 from fitsolver.fits.port_timing import UNDER_THE_CYLINDER
 from fitsolver.fits.slider_crank import angle_for
 from fitsolver.fits.squish import squish
-from fitsolver.options import CylinderChoices
 from fitsolver.records.base import Range
 from fitsolver.records.catalogue import Gasket
 from fitsolver.records.job import Engine, Squish
 from fitsolver.records.plan import CompressionRatio, PortOpening, StackEffect
 from fitsolver.records.readings import PortBand
-from fitsolver.selection import CylinderSelection
 
 _PARTS: Final = 1_000  # of a degree
 

@@ -7,17 +7,17 @@ from collections.abc import Sequence
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
-from fitsolver.lengths import Unit
+from fitsolver.base.lengths import Unit
 from fitsolver.plots import style
 from fitsolver.plots.drawing import Drawing, draw, printable
 from fitsolver.plots.keys import Key, area, line
 from fitsolver.plots.scale import ON_DIAMETER, length_axis, widen
+from fitsolver.records.figures import Figures
 from fitsolver.records.form import BoreForm
 from fitsolver.records.job import Cylinder, Job
 from fitsolver.records.plan import CylinderPlan, Plan
 from fitsolver.records.readings import Reading
-from fitsolver.reporting.figures import Figures
-from fitsolver.reporting.words import axis_words, shape_words
+from fitsolver.records.words import axis_words, shape_words
 
 _PANEL_HEIGHT, _LONE_HEIGHT = 3.3, 2.1
 _LEGEND_HEIGHT = 0.55

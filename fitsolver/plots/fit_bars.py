@@ -10,15 +10,15 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.patches import Rectangle
 
-from fitsolver.lengths import Unit
+from fitsolver.base.lengths import Unit
 from fitsolver.plots import style
 from fitsolver.plots.drawing import Drawing, draw, printable
 from fitsolver.plots.keys import Key, area
 from fitsolver.plots.scale import ON_DIAMETER, bare
 from fitsolver.records.base import THOUSANDTHS
+from fitsolver.records.figures import Figures
 from fitsolver.records.plan import CylinderPlan, Fit, Plan
-from fitsolver.reporting.figures import Figures
-from fitsolver.reporting.words import fit_name
+from fitsolver.records.words import fit_name
 
 _ROW: Final = 0.37
 _PANEL_EXTRA: Final = 0.4

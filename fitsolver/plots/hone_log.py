@@ -9,13 +9,13 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.ticker import MaxNLocator
 
-from fitsolver.lengths import Unit
+from fitsolver.base.lengths import Unit
 from fitsolver.plots import style
 from fitsolver.plots.drawing import Drawing, draw, printable
 from fitsolver.plots.keys import Key, area, line
 from fitsolver.plots.scale import ON_DIAMETER, length_axis, widen
+from fitsolver.records.figures import Figures
 from fitsolver.records.hone import HoneAnswer, HoneState, NoStrokes, StatedRisk
-from fitsolver.reporting.figures import Figures
 
 _PANEL_HEIGHT: Final = 3.1
 _LEGEND_HEIGHT: Final = 0.55

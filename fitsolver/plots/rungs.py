@@ -7,14 +7,14 @@ from typing import Final
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
-from fitsolver.lengths import Unit
+from fitsolver.base.lengths import Unit
 from fitsolver.plots import style
 from fitsolver.plots.drawing import Drawing, draw, printable
 from fitsolver.plots.keys import Key, area, line
 from fitsolver.plots.scale import ON_DIAMETER, bare, length_axis, words_beside
+from fitsolver.records.figures import Figures
 from fitsolver.records.ladder import CylinderLadder, LadderAnswer, Rung
-from fitsolver.reporting.figures import Figures
-from fitsolver.reporting.words import RULE_WORDS, counted
+from fitsolver.records.words import RULE_WORDS, counted
 
 _ROW: Final = 0.34
 _PANEL_EXTRA: Final = 0.85

@@ -10,8 +10,8 @@ from matplotlib.axis import Axis
 from matplotlib.ticker import Formatter, MaxNLocator
 from numpy import asarray
 
-from fitsolver.lengths import TICKS_PER, Unit, exact_text, format_length
-from fitsolver.reporting.figures import Figures
+from fitsolver.base.lengths import TICKS_PER, Unit, exact_text, format_length
+from fitsolver.records.figures import Figures
 
 ON_DIAMETER: Final = "all sizes on diameter"
 #: Inches that are left for axes beside the labels of their rows, and the width of a sign as a

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Any, Final, NamedTuple
 
-from fitsolver.errors import InputError
+from fitsolver.base.errors import InputError
 from fitsolver.records.windows import SHEETS, place_words
 
 _FIGURES: Final = ("low", "high", "service_low", "service_high", "guard", "aim")

@@ -7,7 +7,7 @@ from functools import partial
 from pathlib import Path
 from typing import Final
 
-from fitsolver.errors import InputError
+from fitsolver.base.errors import InputError
 from fitsolver.reading import catalogue_parts as parts
 from fitsolver.reading.catalogue_columns import (
     CATALOGUE_KEYS,

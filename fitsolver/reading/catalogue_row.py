@@ -6,8 +6,8 @@ from collections.abc import Callable, Sequence
 from functools import lru_cache
 from typing import Any, Final, TypeVar
 
-from fitsolver.errors import InputError
-from fitsolver.lengths import Unit
+from fitsolver.base.errors import InputError
+from fitsolver.base.lengths import Unit
 from fitsolver.reading.hints import shown
 from fitsolver.reading.quantities import cached_length, parse_count, parse_mass, parse_money
 from fitsolver.reading.tables import Table

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from typing import Any, Final
 
-from fitsolver.lengths import format_length
+from fitsolver.base.lengths import format_length
 from fitsolver.reading.job_keys import KEYS
 from fitsolver.reading.sections import Section
 from fitsolver.records.wear import EarlierRecord

@@ -13,7 +13,7 @@ from typing import Any, Final
 
 from openpyxl import load_workbook
 
-from fitsolver.errors import InputError
+from fitsolver.base.errors import InputError
 from fitsolver.reading.files import read_bytes
 from fitsolver.reading.hints import shown
 from fitsolver.reading.workbook_scan import MOST_PARTS, Sheet, check_size, scan

@@ -6,7 +6,7 @@ import stat
 from pathlib import Path
 from typing import Final
 
-from fitsolver.errors import InputError
+from fitsolver.base.errors import InputError
 
 #: A larger file is refused before it is read (bytes): no sheet of this trade comes near it.
 LARGEST: Final = 20_000_000

@@ -6,8 +6,8 @@ from pathlib import Path
 from statistics import median_low
 from typing import Final
 
-from fitsolver.errors import InputError
-from fitsolver.lengths import TICKS_PER, format_length, parse_length, parse_number
+from fitsolver.base.errors import InputError
+from fitsolver.base.lengths import TICKS_PER, format_length, parse_length, parse_number
 from fitsolver.reading.hints import shown
 from fitsolver.reading.plausible import meant
 from fitsolver.reading.tables import Kind, Table, read_table

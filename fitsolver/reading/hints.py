@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from difflib import get_close_matches
 
-from fitsolver.errors import InputError
+from fitsolver.base.errors import InputError
 
 _LONGEST = 60
 #: Longest word (characters) that a near one is looked for, and most words to look among: looking

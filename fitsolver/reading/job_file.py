@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any, Final, get_args
 
-from fitsolver.lengths import Unit
+from fitsolver.base.lengths import Unit
 from fitsolver.reading.blanks import refuse_blanks, without_blanks
 from fitsolver.reading.job_cylinder import Shared, read_cylinders
 from fitsolver.reading.job_keys import KEYS

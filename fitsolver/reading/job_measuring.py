@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import partial
 from typing import Final, get_args
 
-from fitsolver.lengths import TICKS_PER
+from fitsolver.base.lengths import TICKS_PER
 from fitsolver.reading.job_keys import KEYS
 from fitsolver.reading.measuring_figures import (
     parse_expansion,

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import TYPE_CHECKING, Any, Final, get_args
 
-from fitsolver.errors import InputError
-from fitsolver.lengths import Unit, exact_text, parse_length
+from fitsolver.base.errors import InputError
+from fitsolver.base.lengths import Unit, exact_text, parse_length
 from fitsolver.reading.hints import shown
 from fitsolver.reading.template_text import CYLINDER, END_GAP, FORM, HEAD, TAIL
 from fitsolver.reading.toml_text import Number, value_text

@@ -5,7 +5,7 @@ from __future__ import annotations
 from decimal import Decimal
 from typing import Any
 
-from fitsolver.lengths import Unit, exact_text
+from fitsolver.base.lengths import Unit, exact_text
 from fitsolver.reading.earlier import earlier_sections
 from fitsolver.reading.job_windows import FORM_FITS, GROOVE_FITS
 from fitsolver.reading.measuring_text import (

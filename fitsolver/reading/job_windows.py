@@ -5,7 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import Final
 
-from fitsolver.lengths import ceil, floor, parse_ratio
+from fitsolver.base.lengths import ceil, floor, parse_ratio
 from fitsolver.reading.job_keys import KEYS
 from fitsolver.reading.sections import Section
 from fitsolver.reading.stack_edges import stack_window

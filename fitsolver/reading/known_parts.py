@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from fitsolver.errors import InputError
+from fitsolver.base.errors import InputError
 from fitsolver.reading.hints import shown, unknown
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import InHand, Job

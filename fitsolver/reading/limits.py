@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from fitsolver.errors import InputError
+from fitsolver.base.errors import InputError
 
 #: Characters of one cell.
 LONGEST_CELL: Final = 2_000

@@ -10,7 +10,7 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Final
 
-from fitsolver.lengths import parse_number
+from fitsolver.base.lengths import parse_number
 from fitsolver.reading.quantities import Scalar, sane_decimal
 
 _THOUSAND: Final = 1_000

@@ -10,8 +10,8 @@ from collections.abc import Iterator
 from decimal import Decimal
 from typing import Final
 
-from fitsolver.errors import InputError
-from fitsolver.lengths import TICKS_PER, Unit, format_length
+from fitsolver.base.errors import InputError
+from fitsolver.base.lengths import TICKS_PER, Unit, format_length
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Cylinder, Job
 

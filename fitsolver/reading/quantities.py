@@ -11,7 +11,7 @@ from fractions import Fraction
 from functools import lru_cache
 from typing import Final
 
-from fitsolver.lengths import TICKS_PER, floor, parse_length, parse_number
+from fitsolver.base.lengths import TICKS_PER, floor, parse_length, parse_number
 from fitsolver.records.readings import PIN, THRUST
 
 Scalar = str | int | Decimal

@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any, Final, Literal, NamedTuple
 
-from fitsolver.errors import InputError
-from fitsolver.lengths import Unit, parse_length, parse_unit
+from fitsolver.base.errors import InputError
+from fitsolver.base.lengths import Unit, parse_length, parse_unit
 from fitsolver.reading.hints import shown, unknown
 from fitsolver.reading.job_keys import KEYS
 from fitsolver.reading.quantities import parse_axis

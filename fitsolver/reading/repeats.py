@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from fractions import Fraction
 from typing import Final
 
-from fitsolver.errors import InputError
-from fitsolver.lengths import TICKS_PER, floor
+from fitsolver.base.errors import InputError
+from fitsolver.base.lengths import TICKS_PER, floor
 from fitsolver.reading.readings import Taken
 
 #: Readings of one place lie at most this far apart (ticks); common practice, no source: a gauge

@@ -6,8 +6,8 @@ from collections.abc import Callable, Iterable, Sequence
 from datetime import date, datetime
 from typing import Any, TypeVar, cast
 
-from fitsolver.errors import InputError
-from fitsolver.lengths import Unit, parse_length
+from fitsolver.base.errors import InputError
+from fitsolver.base.lengths import Unit, parse_length
 from fitsolver.reading.hints import shown, unknown
 from fitsolver.reading.quantities import parse_count, parse_mass, parse_money
 

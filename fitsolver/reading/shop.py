@@ -6,7 +6,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Final
 
-from fitsolver.errors import InputError
+from fitsolver.base.errors import InputError
 from fitsolver.reading.catalogue_folder import read_catalogue
 from fitsolver.reading.catalogue_row import Row
 from fitsolver.reading.files import list_folder

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Final
 
-from fitsolver.errors import InputError
+from fitsolver.base.errors import InputError
 from fitsolver.reading.catalogue_row import Row
 from fitsolver.reading.tables import Kind, read_table
 from fitsolver.reading.toml_file import fingerprint

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Final, NamedTuple
 
-from fitsolver.lengths import parse_number
+from fitsolver.base.lengths import parse_number
 from fitsolver.reading.quantities import Scalar
 from fitsolver.reading.sections import Section
 from fitsolver.records.base import THOUSANDTHS, FitName

@@ -10,8 +10,8 @@ from collections.abc import Sequence
 from statistics import median_low
 from typing import Final
 
-from fitsolver.errors import InputError
-from fitsolver.lengths import TICKS_PER, exact_text
+from fitsolver.base.errors import InputError
+from fitsolver.base.lengths import TICKS_PER, exact_text
 from fitsolver.reading.readings import Taken
 
 #: Figures of one bore never lie this far apart (ticks), and depths of its readings do.

@@ -14,8 +14,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Final, Literal
 
-from fitsolver.errors import InputError
-from fitsolver.lengths import Unit, parse_unit
+from fitsolver.base.errors import InputError
+from fitsolver.base.lengths import Unit, parse_unit
 from fitsolver.reading.files import read_text
 from fitsolver.reading.hints import shown, unknown
 from fitsolver.reading.limits import MOST_CELLS, MOST_ROWS, check_cells, too_many

@@ -10,7 +10,7 @@ from collections.abc import Iterable
 from pathlib import Path
 from typing import Any
 
-from fitsolver.errors import InputError
+from fitsolver.base.errors import InputError
 from fitsolver.reading.files import read_text, too_large
 from fitsolver.reading.hints import shown
 from fitsolver.reading.limits import LARGEST_TOML

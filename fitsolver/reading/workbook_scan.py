@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from typing import Any, Final
 from xml.parsers import expat
 
-from fitsolver.errors import InputError
+from fitsolver.base.errors import InputError
 from fitsolver.reading.limits import (
     LONGEST_CELL,
     MOST_COLUMNS,

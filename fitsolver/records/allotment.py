@@ -6,7 +6,7 @@ from typing import Final, Literal
 
 from pydantic import Field
 
-from fitsolver.lengths import Unit
+from fitsolver.base.lengths import Unit
 from fitsolver.records.base import LEVELS, Count, Days, Level, Record
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Job

@@ -6,7 +6,7 @@ from typing import Final
 
 from pydantic import Field
 
-from fitsolver.lengths import Unit
+from fitsolver.base.lengths import Unit
 from fitsolver.records.base import Length, Record
 from fitsolver.records.job import Finishing
 from fitsolver.records.plan import (

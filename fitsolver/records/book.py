@@ -7,7 +7,7 @@ from typing import Annotated, Any, Final, Literal
 
 from pydantic import AfterValidator, Field
 
-from fitsolver.lengths import Unit
+from fitsolver.base.lengths import Unit
 from fitsolver.records.base import Count, Length, Record
 from fitsolver.records.wear import WearEstimate
 

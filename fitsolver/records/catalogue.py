@@ -6,7 +6,7 @@ from typing import Literal
 
 from pydantic import Field
 
-from fitsolver.lengths import Unit
+from fitsolver.base.lengths import Unit
 from fitsolver.records.base import Count, Days, Length, Mass, Money, Range, Record
 from fitsolver.records.doubts import Doubt
 

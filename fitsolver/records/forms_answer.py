@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from fitsolver.lengths import Unit
+from fitsolver.base.lengths import Unit
 from fitsolver.records.base import Record
 from fitsolver.records.budget import Correction
 from fitsolver.records.form import BoreForm

@@ -6,7 +6,7 @@ from typing import Annotated, Final, Literal
 
 from pydantic import Field, model_validator
 
-from fitsolver.lengths import Unit
+from fitsolver.base.lengths import Unit
 from fitsolver.records.base import Count, Length, Range, Record
 from fitsolver.records.form import BoreForm
 from fitsolver.records.measuring import Temperature

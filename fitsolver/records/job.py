@@ -7,7 +7,7 @@ from typing import Literal
 
 from pydantic import Field, model_validator
 
-from fitsolver.lengths import Unit
+from fitsolver.base.lengths import Unit
 from fitsolver.records.base import LEVELS, RECORD_FORMAT, Length, Level, Mass, Money, Record
 from fitsolver.records.measuring import Measuring, Temperatures
 from fitsolver.records.readings import GaugeZero, PortBand, Reading, Zone, decides

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from fitsolver.lengths import Unit
+from fitsolver.base.lengths import Unit
 from fitsolver.records.base import Count, Length, Record, RuleId
 from fitsolver.records.plan import Status
 from fitsolver.records.wear import WearEstimate, WearSource

@@ -6,7 +6,7 @@ from typing import Annotated, Final, Literal
 
 from pydantic import Field
 
-from fitsolver.lengths import LONGEST, Unit
+from fitsolver.base.lengths import LONGEST, Unit
 from fitsolver.records.base import Count, Length, Range, Record
 
 PAIRING_SCHEMA: Final = 1

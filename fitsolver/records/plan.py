@@ -6,7 +6,7 @@ from typing import Final, Literal
 
 from pydantic import Field
 
-from fitsolver.lengths import Unit
+from fitsolver.base.lengths import Unit
 from fitsolver.records.base import Count, FitName, Length, Level, Mass, Money, Range, Record, RuleId
 from fitsolver.records.budget import Correction
 from fitsolver.records.floors import floor_of

@@ -6,7 +6,7 @@ from typing import Final, Literal
 
 from pydantic import Field
 
-from fitsolver.lengths import Unit
+from fitsolver.base.lengths import Unit
 from fitsolver.records.base import Count, Length, Record
 
 REVIEW_SCHEMA: Final = 1

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from fitsolver.lengths import Unit
+from fitsolver.base.lengths import Unit
 from fitsolver.records.base import Length, Money, Record, RuleId
 from fitsolver.records.plan import Fit
 

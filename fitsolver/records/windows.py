@@ -8,7 +8,7 @@ from typing import Final, NamedTuple
 
 from pydantic import Field, model_validator
 
-from fitsolver.lengths import RATIO, ceil, floor
+from fitsolver.base.lengths import RATIO, ceil, floor
 from fitsolver.records.base import THOUSANDTHS, FitName, Length, Record
 
 #: A port opens between top and bottom dead centre (thousandths of a degree).

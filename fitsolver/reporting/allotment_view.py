@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING, Final
 
 from rich.console import RenderableType
 
-from fitsolver.reporting.amounts import amount
-from fitsolver.reporting.figures import NONE, Figures
+from fitsolver.records.amounts import amount
+from fitsolver.records.figures import NONE, Figures
 from fitsolver.reporting.layout import Kind, bullets, heading, pairs, table
 
 if TYPE_CHECKING:

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, Final
 
+from fitsolver.records.figures import NONE, Figures, money
+from fitsolver.records.words import counted
 from fitsolver.reporting.answer_view import no_fit_view
-from fitsolver.reporting.figures import NONE, Figures, money
 from fitsolver.reporting.layout import Kind, bullets, heading, indented, table, text
-from fitsolver.reporting.words import counted
 
 if TYPE_CHECKING:
     from rich.console import RenderableType

@@ -6,12 +6,12 @@ from collections.abc import Iterator
 from itertools import groupby
 from typing import TYPE_CHECKING, Final
 
+from fitsolver.records.figures import Figures
+from fitsolver.records.words import RULE_WORDS
 from fitsolver.reporting.budget_view import corrections_view
-from fitsolver.reporting.figures import Figures
 from fitsolver.reporting.form_view import form_summary
 from fitsolver.reporting.layout import bullets, heading, indented, text
 from fitsolver.reporting.plan_view import plan_view
-from fitsolver.reporting.words import RULE_WORDS
 
 if TYPE_CHECKING:
     from rich.console import RenderableType

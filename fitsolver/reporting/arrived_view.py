@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, Final
 
-from fitsolver.reporting.figures import NONE, Figures, money
+from fitsolver.records.figures import NONE, Figures, money
+from fitsolver.records.words import RULE_WORDS
 from fitsolver.reporting.layout import Kind, bullets, heading, table, text
 from fitsolver.reporting.plan_view import plan_view
-from fitsolver.reporting.words import RULE_WORDS
 
 if TYPE_CHECKING:
     from rich.console import RenderableType

@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING, Final
 
 from rich.console import RenderableType
 
-from fitsolver.reporting.figures import NONE, Figures
+from fitsolver.records.figures import NONE, Figures
+from fitsolver.records.words import counted
 from fitsolver.reporting.layout import Kind, heading, indented, pairs, table
 from fitsolver.reporting.wear_words import next_wear
-from fitsolver.reporting.words import counted
 
 if TYPE_CHECKING:
     from fitsolver.records.book import FittedParts, FoundAnswer, FoundLine, HistoryAnswer, Visit

@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING, Final
 
 from rich.console import RenderableType
 
-from fitsolver.lengths import TICKS_PER, Unit
-from fitsolver.reporting.figures import Figures
+from fitsolver.base.lengths import TICKS_PER, Unit
+from fitsolver.records.figures import Figures
 from fitsolver.reporting.layout import Kind, bullets, heading, table, text
 
 if TYPE_CHECKING:

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, Final, NamedTuple
 
-from fitsolver.reporting.figures import NONE, Figures, likely, odds
+from fitsolver.records.figures import NONE, Figures, likely, odds
+from fitsolver.records.words import FIT_WORDS
 from fitsolver.reporting.fit_table import fit_table
 from fitsolver.reporting.form_view import read_next
 from fitsolver.reporting.layout import Kind, heading, indented, pairs, table
 from fitsolver.reporting.stack_view import stack_rows
-from fitsolver.reporting.words import FIT_WORDS
 
 if TYPE_CHECKING:
     from rich.console import RenderableType

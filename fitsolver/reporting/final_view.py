@@ -6,12 +6,12 @@ from collections.abc import Iterable, Iterator
 from math import ceil
 from typing import TYPE_CHECKING, Final
 
+from fitsolver.records.figures import Figures, likely
+from fitsolver.records.words import RULE_WORDS, fit_name
 from fitsolver.reporting.budget_view import corrections_view
 from fitsolver.reporting.cylinder_view import odds_facts
-from fitsolver.reporting.figures import Figures, likely
 from fitsolver.reporting.fit_table import fit_table
 from fitsolver.reporting.layout import bullets, heading, indented, pairs, text
-from fitsolver.reporting.words import RULE_WORDS, fit_name
 
 if TYPE_CHECKING:
     from rich.console import RenderableType

@@ -6,10 +6,10 @@ from collections.abc import Iterator
 from math import ceil
 from typing import TYPE_CHECKING, Final
 
-from fitsolver.lengths import Unit, format_length
-from fitsolver.reporting.figures import NONE, Figures
+from fitsolver.base.lengths import Unit, format_length
+from fitsolver.records.figures import NONE, Figures
+from fitsolver.records.words import FIT_WORDS
 from fitsolver.reporting.layout import Kind, bullets, heading, indented, pairs, table
-from fitsolver.reporting.words import FIT_WORDS
 
 if TYPE_CHECKING:
     from rich.console import RenderableType

@@ -8,9 +8,9 @@ from __future__ import annotations
 from collections.abc import Collection, Sequence
 from typing import TYPE_CHECKING, Final
 
-from fitsolver.reporting.figures import NONE, Figures
+from fitsolver.records.figures import NONE, Figures
+from fitsolver.records.words import fit_name
 from fitsolver.reporting.layout import Kind, indented, pairs, table
-from fitsolver.reporting.words import fit_name
 
 if TYPE_CHECKING:
     from rich.console import RenderableType

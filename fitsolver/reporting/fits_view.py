@@ -7,9 +7,9 @@ from itertools import groupby
 from typing import TYPE_CHECKING, Final
 
 from fitsolver.records.base import THOUSANDTHS
-from fitsolver.reporting.figures import Figures, money, thousandths
+from fitsolver.records.figures import Figures, money, thousandths
+from fitsolver.records.words import FIT_WORDS, RULE_WORDS, counted, fit_name
 from fitsolver.reporting.layout import heading, indented, pairs
-from fitsolver.reporting.words import FIT_WORDS, RULE_WORDS, counted, fit_name
 
 if TYPE_CHECKING:
     from rich.console import RenderableType

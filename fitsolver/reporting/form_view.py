@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, Final
 
-from fitsolver.lengths import fine_unit, format_length
-from fitsolver.reporting.figures import Figures
+from fitsolver.base.lengths import fine_unit, format_length
+from fitsolver.records.figures import Figures
+from fitsolver.records.words import axis_words, shape_words
 from fitsolver.reporting.layout import Kind, heading, indented, pairs, table
-from fitsolver.reporting.words import axis_words, shape_words
 
 if TYPE_CHECKING:
     from rich.console import RenderableType

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, Final
 
-from fitsolver.lengths import Unit, in_unit
+from fitsolver.base.lengths import Unit, in_unit
 from fitsolver.records.base import THOUSANDTHS
 from fitsolver.records.form import BoreForm
 from fitsolver.records.plan import Fit, Plan

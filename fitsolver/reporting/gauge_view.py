@@ -13,7 +13,7 @@ from fitsolver.reporting.layout import bullets, heading, pairs, table
 if TYPE_CHECKING:
     from rich.console import RenderableType
 
-    from fitsolver.lengths import Unit
+    from fitsolver.base.lengths import Unit
     from fitsolver.records.gauge import GaugeStudy
 
 

@@ -12,8 +12,8 @@ from fitsolver.reporting.layout import heading, indented, pairs, table
 if TYPE_CHECKING:
     from rich.console import RenderableType
 
+    from fitsolver.records.figures import Figures
     from fitsolver.records.hone import HoneAnswer, HoneState, RemovalRate
-    from fitsolver.reporting.figures import Figures
 
 #: Checks shown of each cylinder; the document has all.
 _SHOWN = 8

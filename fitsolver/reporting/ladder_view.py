@@ -8,12 +8,12 @@ from typing import TYPE_CHECKING, Final
 
 from rich.console import RenderableType
 
+from fitsolver.choices.rebuilds import MOST_COUNTED
 from fitsolver.metrology.wear import cautions as wear_cautions
-from fitsolver.rebuilds import MOST_COUNTED
-from fitsolver.reporting.figures import NONE, Figures
+from fitsolver.records.figures import NONE, Figures
+from fitsolver.records.words import RULE_WORDS, counted
 from fitsolver.reporting.layout import Kind, bullets, heading, pairs, table
 from fitsolver.reporting.wear_words import next_wear
-from fitsolver.reporting.words import RULE_WORDS, counted
 
 if TYPE_CHECKING:
     from fitsolver.records.ladder import CylinderLadder, LadderAnswer, Rung

@@ -6,8 +6,8 @@ import csv
 from io import StringIO
 from typing import Final
 
+from fitsolver.records.amounts import amount
 from fitsolver.records.plan import Plan
-from fitsolver.reporting.amounts import amount
 
 COLUMNS: Final = ("number", "what", "count", "from", "price_each", "price", "days")
 _FORMULA: Final = ("=", "+", "-", "@", "\t", "\r")

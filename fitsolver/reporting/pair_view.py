@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, Final
 
-from fitsolver.lengths import format_length, in_unit
+from fitsolver.base.lengths import format_length, in_unit
 from fitsolver.reporting.layout import Kind, bullets, heading, pairs, table, text
 
 if TYPE_CHECKING:

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, Final
 
-from fitsolver.lengths import TICKS_PER, Unit
+from fitsolver.base.lengths import TICKS_PER, Unit
+from fitsolver.records.figures import NONE, Figures, likely, money
+from fitsolver.records.words import LEVEL_WORDS, counted
 from fitsolver.reporting.cylinder_view import cylinder_view
-from fitsolver.reporting.figures import NONE, Figures, likely, money
 from fitsolver.reporting.layout import Kind, heading, indented, pairs, table
-from fitsolver.reporting.words import LEVEL_WORDS, counted
 
 if TYPE_CHECKING:
     from rich.console import RenderableType

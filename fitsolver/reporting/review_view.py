@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
-from fitsolver.reporting.figures import NONE, Figures
+from fitsolver.records.figures import NONE, Figures
 from fitsolver.reporting.layout import Kind, heading, indented, pairs, table
 
 if TYPE_CHECKING:

@@ -7,8 +7,8 @@ from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_EVEN, Decimal
 from typing import TYPE_CHECKING, Final
 
 if TYPE_CHECKING:
+    from fitsolver.records.figures import Figures
     from fitsolver.records.plan import PortOpening, StackEffect
-    from fitsolver.reporting.figures import Figures
 
 #: Figures come in thousandths; so many decimals of them are shown.
 _DEGREE_PLACES: Final = 2

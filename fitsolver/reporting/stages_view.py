@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, Final
 
-from fitsolver.lengths import exact_text
+from fitsolver.base.lengths import exact_text
 from fitsolver.reporting.layout import Kind, bullets, heading, indented, pairs, table
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
 
+    from fitsolver.records.figures import Figures
     from fitsolver.records.stages import CylinderStages, GoAhead, StageCut, Target
-    from fitsolver.reporting.figures import Figures
 
 _DEPTHS: Final[tuple[tuple[str, Kind], ...]] = (
     ("depth", "figure"),

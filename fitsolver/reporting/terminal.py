@@ -10,13 +10,14 @@ from typing import TYPE_CHECKING
 
 from rich.console import RenderableType
 
+from fitsolver.records.figures import Figures
+from fitsolver.records.words import ON_DIAMETER, UNIT_WORDS
 from fitsolver.reporting.allotment_view import allotment_view
 from fitsolver.reporting.alternatives_view import alternatives_view
 from fitsolver.reporting.answer_view import answer_view, no_fit_view
 from fitsolver.reporting.arrived_view import arrived_view
 from fitsolver.reporting.book_view import found_view, history_view
 from fitsolver.reporting.budget_view import budget_view, corrections_view
-from fitsolver.reporting.figures import Figures
 from fitsolver.reporting.final_view import final_view
 from fitsolver.reporting.firm_view import firm_view
 from fitsolver.reporting.fits_view import fits_view
@@ -30,10 +31,9 @@ from fitsolver.reporting.review_view import review_view
 from fitsolver.reporting.screen_view import screen_view
 from fitsolver.reporting.stages_view import stages_view
 from fitsolver.reporting.why_view import why_view
-from fitsolver.reporting.words import ON_DIAMETER, UNIT_WORDS
 
 if TYPE_CHECKING:
-    from fitsolver.lengths import Unit
+    from fitsolver.base.lengths import Unit
     from fitsolver.records.allotment import AllotmentAnswer
     from fitsolver.records.alternatives import AlternativesAnswer
     from fitsolver.records.arrived import ArrivedAnswer

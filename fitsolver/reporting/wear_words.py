@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from fitsolver.reporting.figures import Figures
+from fitsolver.records.figures import Figures
 
 if TYPE_CHECKING:
     from fitsolver.records.wear import WearEstimate

@@ -6,8 +6,8 @@ from collections.abc import Iterator
 from itertools import groupby
 from typing import TYPE_CHECKING
 
+from fitsolver.records.words import RULE_WORDS
 from fitsolver.reporting.layout import bullets, heading, indented, text
-from fitsolver.reporting.words import RULE_WORDS
 
 if TYPE_CHECKING:
     from rich.console import RenderableType

@@ -10,7 +10,7 @@ from __future__ import annotations
 import numpy as np
 import pandas as pd
 
-from fitsolver.options import NO_BOUND
+from fitsolver.choices.options import NO_BOUND
 from fitsolver.records.catalogue import Route
 from fitsolver.records.windows import Limits
 from fitsolver.screening.combinations import Combinations, Ints

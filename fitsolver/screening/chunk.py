@@ -9,7 +9,7 @@ from functools import lru_cache
 
 import numpy as np
 
-from fitsolver.lengths import Unit
+from fitsolver.base.lengths import Unit
 from fitsolver.screening.combinations import Ints
 from fitsolver.screening.equals import Choice
 from fitsolver.screening.figures import BadRow, Column, Sizes, Text, Way, sizes

@@ -16,10 +16,17 @@ from typing import NamedTuple
 import numpy as np
 import numpy.typing as npt
 
-from fitsolver.candidates import RingClass, Shelf
+from fitsolver.choices.candidates import RingClass, Shelf
+from fitsolver.choices.options import (
+    NO_BOUND,
+    Bound,
+    CylinderChoices,
+    Option,
+    RouteChoice,
+    make_option,
+)
+from fitsolver.choices.ring_options import RingOption, offered, ring_option
 from fitsolver.fits.end_gap import PI
-from fitsolver.options import NO_BOUND, Bound, CylinderChoices, Option, RouteChoice, make_option
-from fitsolver.ring_options import RingOption, offered, ring_option
 from fitsolver.screening.pattern import Pattern, had
 
 Ints = npt.NDArray[np.int64]

@@ -14,7 +14,7 @@ from typing import Any, Final, Literal
 import numpy as np
 import numpy.typing as npt
 
-from fitsolver.lengths import LONGEST, TICKS_PER, Unit, parse_length
+from fitsolver.base.lengths import LONGEST, TICKS_PER, Unit, parse_length
 from fitsolver.screening.combinations import Ints
 
 #: A product of binary fractions is off by far less than this part of a tick.

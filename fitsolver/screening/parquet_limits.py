@@ -11,7 +11,7 @@ from collections.abc import Iterable
 from pathlib import Path
 from typing import Any, BinaryIO, Final
 
-from fitsolver.errors import InputError
+from fitsolver.base.errors import InputError
 from fitsolver.reading.limits import MOST_COLUMNS
 
 #: Bytes of one page unpacked, of the directory at the end of a file; pages of all columns read.

@@ -6,9 +6,9 @@ from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from fitsolver.errors import InputError
+from fitsolver.base.errors import InputError
+from fitsolver.choices.asked import question
 from fitsolver.fits import availability
-from fitsolver.question.asked import question
 from fitsolver.records.catalogue import Catalogue, Sold
 from fitsolver.records.job import Cylinder, Job
 from fitsolver.records.readings import Reading

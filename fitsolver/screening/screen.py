@@ -15,10 +15,10 @@ from typing import Final
 import numpy as np
 import pandas as pd
 
-from fitsolver.candidates import shelf
-from fitsolver.deciding import decide
-from fitsolver.errors import CheckError
-from fitsolver.options import NO_BOUND, CylinderChoices, RouteChoice, choices
+from fitsolver.base.errors import CheckError
+from fitsolver.choices.candidates import shelf
+from fitsolver.choices.options import NO_BOUND, CylinderChoices, RouteChoice, choices
+from fitsolver.pick.decide import decide
 from fitsolver.records.catalogue import Route
 from fitsolver.records.plan import Answer
 from fitsolver.screening.as_is import AsIs

@@ -11,7 +11,7 @@ from typing import Final
 
 import numpy as np
 
-from fitsolver.options import NO_BOUND
+from fitsolver.choices.options import NO_BOUND
 from fitsolver.screening.combinations import Combinations, Ints
 
 #: Combinations times sizes looked at in one go while filing is compared.

@@ -16,9 +16,9 @@ from typing import Final
 import numpy as np
 
 from fitsolver import __version__
-from fitsolver.cluster import cores, run
+from fitsolver.base.cluster import cores, run
+from fitsolver.base.errors import InputError
 from fitsolver.doubts.set_aside import cautions_of
-from fitsolver.errors import InputError
 from fitsolver.records.screening import FaultyRow, ScreenAnswer, Share
 from fitsolver.screening.chunk import Chunk, Decided, decide_chunk
 from fitsolver.screening.figures import BadRow, Text

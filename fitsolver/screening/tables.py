@@ -18,8 +18,8 @@ from typing import TYPE_CHECKING, Any, BinaryIO, Final, NamedTuple
 import numpy as np
 import pandas as pd
 
-from fitsolver.errors import InputError
-from fitsolver.lengths import Unit, parse_unit
+from fitsolver.base.errors import InputError
+from fitsolver.base.lengths import Unit, parse_unit
 from fitsolver.reading.excel import read_sheet
 from fitsolver.reading.limits import LONGEST_CELL, cell_too_long, check_cells
 from fitsolver.screening.chunk import Chunk

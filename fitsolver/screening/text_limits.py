@@ -11,7 +11,7 @@ from typing import Any, BinaryIO, Final
 
 import numpy as np
 
-from fitsolver.errors import InputError
+from fitsolver.base.errors import InputError
 from fitsolver.reading.limits import LONGEST_CELL, MOST_COLUMNS, cell_too_long
 
 #: Bytes of the rows that are held at a time, and of the header.

@@ -11,9 +11,9 @@ from typing import Any, Final, Protocol
 import numpy as np
 import pandas as pd
 
-from fitsolver.errors import InputError
-from fitsolver.lengths import TICKS_PER
-from fitsolver.new_file import becoming, check_new_table
+from fitsolver.base.errors import InputError
+from fitsolver.base.lengths import TICKS_PER
+from fitsolver.base.new_file import becoming, check_new_table
 from fitsolver.screening.chunk import Decided
 from fitsolver.screening.combinations import Ints
 from fitsolver.screening.equals import Choice

@@ -15,12 +15,12 @@ from typing import Final, TypeVar
 
 from ortools.sat.python import cp_model
 
+from fitsolver.choices.options import CylinderChoices, Option, options
+from fitsolver.choices.ring_options import RingOption, ring_options
 from fitsolver.fits.port_timing import UNDER_THE_CYLINDER
-from fitsolver.options import CylinderChoices, Option, options
 from fitsolver.records.base import RULES, RuleId
 from fitsolver.records.catalogue import Catalogue, Sold
 from fitsolver.records.job import Job
-from fitsolver.ring_options import RingOption, ring_options
 from fitsolver.solving.possible import OWN_RULES, minimal, possible
 from fitsolver.solving.problem import Problem
 from fitsolver.solving.running import run_through

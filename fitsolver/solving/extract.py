@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from ortools.sat.python import cp_model
 
-from fitsolver.selection import Bought, CylinderSelection, Selection
+from fitsolver.choices.selection import Bought, CylinderSelection, Selection
 from fitsolver.solving.variables import CylinderVars, Model, SupplyVars
 
 

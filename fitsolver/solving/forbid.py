@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from ortools.sat.python import cp_model
 
-from fitsolver.selection import CylinderSelection, Selection
+from fitsolver.choices.selection import CylinderSelection, Selection
 from fitsolver.solving.variables import CylinderVars, Expr, Model, total
 
 

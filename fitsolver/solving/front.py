@@ -12,8 +12,8 @@ from typing import Final
 
 from ortools.sat.python import cp_model
 
-from fitsolver.options import options
-from fitsolver.rebuilds import counted
+from fitsolver.choices.options import options
+from fitsolver.choices.rebuilds import counted
 from fitsolver.records.base import Level
 from fitsolver.records.plan import ObjectiveValue
 from fitsolver.solving.extract import extract

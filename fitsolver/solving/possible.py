@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable
 
 from ortools.sat.python import cp_model
 
-from fitsolver.options import ALL_RULES, options
+from fitsolver.choices.options import ALL_RULES, options
 from fitsolver.records.base import RuleId
 from fitsolver.records.job import Job, Terms
 from fitsolver.solving.problem import Problem, narrow_model, problem

@@ -7,13 +7,13 @@ from dataclasses import dataclass
 
 from ortools.sat.python import cp_model
 
-from fitsolver.candidates import Shelf, shelf
-from fitsolver.options import ALL_RULES, CylinderChoices, Option, choices, every_option
+from fitsolver.choices.candidates import Shelf, shelf
+from fitsolver.choices.options import ALL_RULES, CylinderChoices, Option, choices, every_option
+from fitsolver.choices.ring_options import every_ring_option, ring_options
+from fitsolver.choices.selection import Selection
 from fitsolver.records.base import RuleId
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Job
-from fitsolver.ring_options import every_ring_option, ring_options
-from fitsolver.selection import Selection
 from fitsolver.solving.build import build
 from fitsolver.solving.variables import Choices, Model
 

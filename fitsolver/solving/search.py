@@ -9,7 +9,7 @@ from typing import Final
 
 from ortools.sat.python import cp_model
 
-from fitsolver.errors import CheckError
+from fitsolver.base.errors import CheckError
 from fitsolver.records.base import Level
 from fitsolver.records.plan import ObjectiveValue
 from fitsolver.solving.levels import Slot, level_order, level_slot, part_number_slots

@@ -6,11 +6,11 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from functools import partial
 
-from fitsolver.options import ALL_RULES, Option, options
+from fitsolver.choices.options import ALL_RULES, Option, options
+from fitsolver.choices.selection import Selection
 from fitsolver.records.base import RuleId
 from fitsolver.records.job import Job
 from fitsolver.records.plan import ObjectiveValue
-from fitsolver.selection import Selection
 from fitsolver.solving.extract import extract
 from fitsolver.solving.forbid import forbid
 from fitsolver.solving.levels import level_order

@@ -9,13 +9,13 @@ from typing import NamedTuple
 
 from ortools.sat.python import cp_model
 
-from fitsolver.candidates import RingClass, Shelf
+from fitsolver.choices.candidates import RingClass, Shelf
+from fitsolver.choices.options import ALL_RULES, CylinderChoices, Option
+from fitsolver.choices.ring_options import RingOption
 from fitsolver.fits import availability
-from fitsolver.options import ALL_RULES, CylinderChoices, Option
 from fitsolver.records.base import RuleId
 from fitsolver.records.catalogue import Catalogue, Gasket, Sold
 from fitsolver.records.job import Job
-from fitsolver.ring_options import RingOption
 
 Expr = cp_model.LinearExpr
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from random import Random
 
-from fitsolver.lengths import TICKS_PER
+from fitsolver.base.lengths import TICKS_PER
 from fitsolver.records.allotment import Shop, ShopJob, StockLine
 from fitsolver.records.base import Range
 from fitsolver.records.catalogue import Catalogue, Groove, Kit, KitItem, Piston, Ring, Route

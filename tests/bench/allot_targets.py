@@ -20,7 +20,7 @@ from fitsolver.allotment.allot import allot
 from fitsolver.records.allotment import Shop
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Job
-from fitsolver.service import decide
+from fitsolver.usecases.files import decide
 
 from . import large
 from .allot_instances import families, shop, with_kits

@@ -16,12 +16,12 @@ DEMO = Path(__file__).parents[2] / "catalogs_demo" / "pump"
 
 def solve(text: str) -> str:
     """Read a job, decide it, and return the document."""
-    from fitsolver.deciding import decide
-    from fitsolver.loading import hold_together
+    from fitsolver.pick.decide import decide
     from fitsolver.reading.catalogue_folder import read_catalogue
     from fitsolver.reading.job_file import job_of
     from fitsolver.reading.toml_file import parse_toml
     from fitsolver.reporting.schema import to_json
+    from fitsolver.usecases.loading import hold_together
 
     job = job_of(parse_toml(text, Path("job")), Path("job"), None)
     catalogue = hold_together(job, read_catalogue(DEMO))

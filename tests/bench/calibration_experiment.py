@@ -14,8 +14,8 @@ from typing import Final, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from fitsolver.measuring import guarded
 from fitsolver.metrology.conformity import conformance_probability
+from fitsolver.metrology.measuring import guarded
 from fitsolver.metrology.sources import Sources
 from fitsolver.metrology.temperature import (
     bore_expansion,

@@ -14,7 +14,7 @@ from typing import Final, NamedTuple
 import numpy as np
 from scipy.special import ndtr
 
-from fitsolver.lengths import TICKS_PER
+from fitsolver.base.lengths import TICKS_PER
 from fitsolver.metrology.between import Whole, whole
 from fitsolver.metrology.bore_parts import DEPTHS, Floats, Layout
 from fitsolver.metrology.sources import Sources

@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
-from fitsolver.lengths import TICKS_PER
+from fitsolver.base.lengths import TICKS_PER
 from fitsolver.metrology.instrument_sets import instrument_set
 from fitsolver.metrology.materials import expansion
 from fitsolver.records.job import Cylinder, Engine, Job, Rise

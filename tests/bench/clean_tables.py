@@ -13,7 +13,7 @@ from pathlib import Path
 from random import Random
 from typing import Final
 
-from fitsolver.lengths import TICKS_PER, Unit, parse_length
+from fitsolver.base.lengths import TICKS_PER, Unit, parse_length
 from fitsolver.reading.catalogue_folder import read_catalogue
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Cylinder, GasketPlace, Job, Squish

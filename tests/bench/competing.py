@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from random import Random
 
-from fitsolver.lengths import TICKS_PER
+from fitsolver.base.lengths import TICKS_PER
 from fitsolver.records.base import Range
 from fitsolver.records.catalogue import Catalogue, Piston
 from fitsolver.records.job import Cylinder, InHand, Job

@@ -18,12 +18,12 @@ import numpy as np
 from numpy.random import Generator
 from numpy.typing import NDArray
 
-from fitsolver.at_hone.doubts import judged
-from fitsolver.at_hone.first import paces_of
-from fitsolver.at_hone.log import Entry, entry_line, parse_entry
-from fitsolver.at_hone.start import Start
-from fitsolver.at_hone.state import Next, Target, hone_state
-from fitsolver.lengths import Unit, exact_text
+from fitsolver.base.lengths import Unit, exact_text
+from fitsolver.hone.doubts import judged
+from fitsolver.hone.first import paces_of
+from fitsolver.hone.log import Entry, entry_line, parse_entry
+from fitsolver.hone.start import Start
+from fitsolver.hone.state import Next, Target, hone_state
 from fitsolver.records.base import Range
 from fitsolver.records.hone import HoneState
 from fitsolver.records.job import Cylinder, Job

@@ -91,7 +91,7 @@ def _alarm(*_: object) -> None:
 
 def run(arguments: list[str]) -> tuple[int, str, str]:
     """Run a command in this process; return its exit code and what it printed."""
-    from fitsolver.cli import main
+    from fitsolver.cli.app import main
 
     out, err = io.StringIO(), io.StringIO()
     sys.argv = ["fitsolver", *arguments]
@@ -156,8 +156,7 @@ def _limit() -> None:
     import openpyxl  # noqa: F401
     import pyarrow.parquet  # noqa: F401
 
-    import fitsolver.cli
-    import fitsolver.service
+    import fitsolver.cli.app
     import fitsolver.solving.solve  # noqa: F401
 
     for line in Path("/proc/self/status").read_text().splitlines():

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from random import Random
 
-from fitsolver.lengths import TICKS_PER
+from fitsolver.base.lengths import TICKS_PER
 from fitsolver.records.base import Range
 from fitsolver.records.catalogue import Catalogue, Gasket, Groove, Kit, KitItem, Piston, Ring, Route
 from fitsolver.records.job import Cylinder, GasketPlace, Job, MassMatch, SameSize, Squish

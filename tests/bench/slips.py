@@ -20,17 +20,17 @@ from itertools import islice
 from pathlib import Path
 from typing import Any, NamedTuple
 
-from fitsolver.deciding import decide
-from fitsolver.errors import InputError
-from fitsolver.loading import hold_together
+from fitsolver.base.errors import InputError
 from fitsolver.metrology.form import bore_form, extremes
+from fitsolver.pick.decide import decide
+from fitsolver.pick.reread import same
 from fitsolver.reading.catalogue_folder import read_catalogue
 from fitsolver.reading.job_file import job_of
 from fitsolver.reading.toml_file import read_toml
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Job
 from fitsolver.records.plan import Answer
-from fitsolver.reread import same
+from fitsolver.usecases.loading import hold_together
 
 from .clean_jobs import draw
 

@@ -19,9 +19,9 @@ from typing import NamedTuple
 
 import numpy as np
 
-from fitsolver.at_hone.doubts import judged
-from fitsolver.at_hone.log import Entry, entry_line, parse_entry
-from fitsolver.errors import InputError
+from fitsolver.base.errors import InputError
+from fitsolver.hone.doubts import judged
+from fitsolver.hone.log import Entry, entry_line, parse_entry
 from fitsolver.records.hone import HoneState
 
 from .drawn_hones import Drawn, Step, draw

@@ -23,15 +23,15 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Final, NamedTuple
 
-from fitsolver.deciding import decide
+from fitsolver.base.errors import CheckError, InputError
 from fitsolver.doubts.rows import row_doubts
 from fitsolver.doubts.set_aside import trusted
-from fitsolver.errors import CheckError, InputError
-from fitsolver.loading import hold_together
+from fitsolver.pick.decide import decide
 from fitsolver.reading.job_file import read_job
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Job
 from fitsolver.records.plan import Plan
+from fitsolver.usecases.loading import hold_together
 
 from .clean_tables import TABLES, Tables, draw, tables_of
 

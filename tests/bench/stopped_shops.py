@@ -6,9 +6,9 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Final
 
-from fitsolver.loading import holding
 from fitsolver.reading.shop import read_shop
 from fitsolver.records.allotment import Shop
+from fitsolver.usecases.loading import holding
 from tests.bench.allot_instances import families, shop, with_kits
 
 DEMO: Final = Path(__file__).parents[2] / "catalogs_demo" / "workshop"

@@ -12,9 +12,9 @@ from math import sqrt
 import numpy as np
 import pytest
 
-from fitsolver.measuring import guarded
 from fitsolver.metrology.conformity import conformance_probability
 from fitsolver.metrology.correct import corrected
+from fitsolver.metrology.measuring import guarded
 from fitsolver.metrology.sources import Sources
 from fitsolver.metrology.uncertainty import fit_errors, standard
 from fitsolver.records.base import Range
@@ -22,7 +22,7 @@ from fitsolver.records.catalogue import Catalogue, Piston
 from fitsolver.records.job import Job
 from fitsolver.records.measuring import Setting
 from fitsolver.records.readings import Reading
-from fitsolver.service import decide
+from fitsolver.usecases.files import decide
 from tests.bench import calibration
 from tests.bench.calibration_beyond import (
     REPEATS,

@@ -11,14 +11,14 @@ from functools import cache
 import numpy as np
 import pytest
 
-from fitsolver.guards import Asked, guard_of
 from fitsolver.metrology.between import whole
 from fitsolver.metrology.form import bore_form
+from fitsolver.metrology.guards import Asked, guard_of
 from fitsolver.metrology.whole_bore import odds_of
 from fitsolver.records.base import Range
 from fitsolver.records.catalogue import Catalogue, Piston
 from fitsolver.records.windows import Window
-from fitsolver.service import decide
+from fitsolver.usecases.files import decide
 from tests.bench import calibration_form as form
 from tests.bench import calibration_worlds as worlds
 from tests.bench.calibration_gaps import end_gaps

@@ -5,11 +5,11 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from fitsolver.pairing.pair import Pairing, best_pairing, centred
+from fitsolver.explain.reasons import no_fit
+from fitsolver.explain.why import nothing_fits
+from fitsolver.matching.pair import Pairing, best_pairing, centred
 from fitsolver.solving.problem import problem
-from fitsolver.solving.reasons import no_fit
 from fitsolver.solving.solve import best
-from fitsolver.solving.why import nothing_fits
 from tests.bench import competing
 from tests.bench.test_ratios import seconds
 

@@ -10,7 +10,7 @@ from itertools import islice
 
 import pytest
 
-from fitsolver.errors import InputError
+from fitsolver.base.errors import InputError
 
 from . import slips
 

@@ -8,9 +8,9 @@ import pytest
 
 from fitsolver.records.job import Engine, Job
 from fitsolver.records.why import WhyAnswer
-from fitsolver.service import reasons
 from fitsolver.solving.problem import problem
 from fitsolver.solving.solve import best
+from fitsolver.usecases.files import reasons
 from tests.bench import large
 from tests.bench.test_ratios import seconds
 

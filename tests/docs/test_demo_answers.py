@@ -8,7 +8,7 @@ from functools import cache
 import pytest
 
 from fitsolver import Answer, pick
-from fitsolver.lengths import Unit, exact_text
+from fitsolver.base.lengths import Unit, exact_text
 from fitsolver.records.plan import CylinderPlan
 from tests.docs.pages import ROOT
 

@@ -7,7 +7,7 @@ import re
 import pytest
 import typer
 
-from fitsolver.cli import app
+from fitsolver.cli.app import app
 from fitsolver.records.base import FITS, LEVEL_NAMES, RULES
 from tests.docs.pages import DOCS, PAGES, ROOT
 

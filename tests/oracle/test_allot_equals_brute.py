@@ -15,7 +15,7 @@ from fitsolver.records.allotment import AllotmentAnswer, Shop, ShopJob
 from fitsolver.records.base import LEVELS
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Engine, Job
-from fitsolver.service import decide
+from fitsolver.usecases.files import decide
 
 from .brute_cylinder import TooManyError
 from .brute_shop import best_allotment

@@ -9,12 +9,12 @@ from typing import Any
 
 import pytest
 
-from fitsolver.measured import Measured
-from fitsolver.next_best import next_best
+from fitsolver.choices.rebuilds import ahead, most_left
+from fitsolver.choices.selection import Selection
+from fitsolver.metrology.measured import Measured
+from fitsolver.pick.next_best import next_best
 from fitsolver.planning.plan import make_plan
-from fitsolver.rebuilds import ahead, most_left
 from fitsolver.records.plan import ObjectiveValue, Plan
-from fitsolver.selection import Selection
 from fitsolver.solving import solve
 from fitsolver.solving.alternatives import ranked
 from fitsolver.solving.front import front

@@ -8,12 +8,12 @@ from typing import Final
 import pytest
 from hypothesis import HealthCheck, given, reject, settings
 
+from fitsolver.explain.firm import firm_margins, pick_of
 from fitsolver.metrology.form import deciding
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.firm import Margin, Picked
 from fitsolver.records.job import Cylinder, Job
-from fitsolver.service import decide
-from fitsolver.solving.firm import firm_margins, pick_of
+from fitsolver.usecases.files import decide
 
 from .brute import best_plan
 from .brute_cylinder import Option, TooManyError

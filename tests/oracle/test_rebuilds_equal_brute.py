@@ -9,7 +9,7 @@ import pytest
 
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Job
-from fitsolver.service import decide
+from fitsolver.usecases.files import decide
 
 from .brute import best_plan
 from .brute_cylinder import TooManyError

@@ -16,7 +16,7 @@ from hypothesis import HealthCheck, given, reject, settings
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Job
 from fitsolver.records.plan import Answer, CylinderPlan
-from fitsolver.service import decide
+from fitsolver.usecases.files import decide
 
 from . import small
 from .brute import BrutePlan, best_plan

@@ -9,19 +9,19 @@ from typing import Final
 
 import pytest
 
-from fitsolver.options import ALL_RULES
+from fitsolver.choices.options import ALL_RULES
+from fitsolver.explain.joined import JOINING, fits, joined_conflict, sufficient
+from fitsolver.explain.nearest import nearest
+from fitsolver.explain.openings import Change, widened, with_cylinder
+from fitsolver.explain.together import combinations, made
+from fitsolver.explain.why import changes_of, conflicts, nothing_fits
 from fitsolver.records.base import Range, RuleId
 from fitsolver.records.catalogue import Catalogue, Groove, Ring
 from fitsolver.records.job import InHand, Job
 from fitsolver.records.windows import Window
 from fitsolver.solving.by_itself import fits_alone
-from fitsolver.solving.joined import JOINING, fits, joined_conflict, sufficient
-from fitsolver.solving.nearest import nearest
-from fitsolver.solving.openings import Change, widened, with_cylinder
 from fitsolver.solving.possible import OWN_RULES, alone, conflict, possible
 from fitsolver.solving.problem import problem
-from fitsolver.solving.together import combinations, made
-from fitsolver.solving.why import changes_of, conflicts, nothing_fits
 
 from ..unit.rules import small
 from .brute import best_plan

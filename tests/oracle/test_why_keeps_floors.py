@@ -13,13 +13,13 @@ from random import Random
 
 import pytest
 
+from fitsolver.explain.nearest import nearest
+from fitsolver.explain.why import changes_of, conflicts
 from fitsolver.records.job import Job
 from fitsolver.records.windows import Window
-from fitsolver.service import reasons
-from fitsolver.solving.nearest import nearest
 from fitsolver.solving.possible import possible
 from fitsolver.solving.problem import problem
-from fitsolver.solving.why import changes_of, conflicts
+from fitsolver.usecases.files import reasons
 
 from .dice import THEMES, Dice
 from .generate import draw_case

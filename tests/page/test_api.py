@@ -13,7 +13,7 @@ from fastapi.testclient import TestClient
 from fitsolver.reading.job_file import read_job
 from fitsolver.records.pairing import MeasuredBore, MeasuredPiece
 from fitsolver.reporting.schema import to_json
-from fitsolver.service import (
+from fitsolver.usecases.files import (
     alternatives,
     arrived,
     bore,
@@ -26,7 +26,7 @@ from fitsolver.service import (
     pick,
     why,
 )
-from fitsolver.verbs import pair_measured
+from fitsolver.usecases.verbs import pair_measured
 
 from .serving import DEMOS
 

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from fastapi.testclient import TestClient
 
-from fitsolver.errors import InputError
+from fitsolver.base.errors import InputError
 from fitsolver.page.bench import content_of
 from fitsolver.page.drafts import Drafts
 from fitsolver.page.shelf import Shelf

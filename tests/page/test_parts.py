@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from fitsolver.errors import InputError
+from fitsolver.base.errors import InputError
 from fitsolver.page.drafts import ChangedError, Drafts, NoDraftError
 from fitsolver.page.pool import BusyError, Solving, TooLongError
 from fitsolver.page.settings import Settings

@@ -9,12 +9,12 @@ from random import Random
 
 import pytest
 
-from fitsolver.candidates import shelf
-from fitsolver.counter import sets_of
+from fitsolver.choices.candidates import shelf
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Cylinder, Job
 from fitsolver.records.plan import CylinderPlan
-from fitsolver.service import decide
+from fitsolver.usecases.counter import sets_of
+from fitsolver.usecases.files import decide
 
 from ..oracle.dice import THEMES, Dice
 from ..oracle.generate import draw_case

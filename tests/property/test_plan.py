@@ -13,7 +13,7 @@ from fitsolver.records.catalogue import Catalogue, Gasket, Kit, KitItem, Piston,
 from fitsolver.records.job import Job
 from fitsolver.records.plan import Answer
 from fitsolver.records.windows import Window
-from fitsolver.service import decide
+from fitsolver.usecases.files import decide
 
 from ..oracle.dice import THEMES
 from ..oracle.generate import cases

@@ -8,14 +8,14 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from fitsolver.errors import InputError
-from fitsolver.loading import hold_together
-from fitsolver.question.asked import formed, is_asked, missing
+from fitsolver.base.errors import InputError
+from fitsolver.choices.asked import formed, is_asked, missing
 from fitsolver.reading.catalogue_folder import read_catalogue
 from fitsolver.reading.job_file import catalogue_folder, read_job
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Job
 from fitsolver.records.windows import OpenFit
+from fitsolver.usecases.loading import hold_together
 
 from ..oracle.dice import THEMES
 from ..oracle.generate import cases

@@ -14,7 +14,7 @@ import pytest
 
 from fitsolver.records.catalogue import Catalogue, Stage
 from fitsolver.records.stages import CylinderStages
-from fitsolver.service import decide, in_stages
+from fitsolver.usecases.files import decide, in_stages
 
 from ..oracle.small import bore, catalogue, hone, inch, job, mm, piston, ring, span, window
 from .test_next_oversize import STANDARD, ground

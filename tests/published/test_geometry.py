@@ -13,7 +13,7 @@ from fitsolver.metrology.form import bore_form
 from fitsolver.records.base import Range
 from fitsolver.records.job import Cylinder, Engine
 from fitsolver.records.readings import Reading
-from fitsolver.service import decide
+from fitsolver.usecases.files import decide
 
 from ..oracle.small import INCH, bore, catalogue, inch, job, mm, piston, ring, window
 

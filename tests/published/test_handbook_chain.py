@@ -14,7 +14,7 @@ import pytest
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Cylinder, InHand, Job
 from fitsolver.records.plan import Answer, Fit
-from fitsolver.service import decide
+from fitsolver.usecases.files import decide
 
 from ..oracle.small import INCH, catalogue, groove, inch, job, piston, ring, span, window
 

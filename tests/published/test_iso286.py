@@ -14,7 +14,7 @@ import pytest
 from fitsolver.fits.clearance import clearance
 from fitsolver.records.job import Cylinder, Job
 from fitsolver.records.plan import Answer
-from fitsolver.service import decide
+from fitsolver.usecases.files import decide
 
 from ..oracle.small import catalogue, job, mm, piston, ring, span, window
 

@@ -11,7 +11,7 @@ import pytest
 
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.plan import Answer
-from fitsolver.service import decide
+from fitsolver.usecases.files import decide
 
 from ..oracle.small import bore, catalogue, hone, inch, job, piston, ring, window
 

@@ -8,7 +8,7 @@ from fitsolver.metrology.form import bore_form
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Cylinder, Engine
 from fitsolver.records.readings import Reading
-from fitsolver.service import decide
+from fitsolver.usecases.files import decide
 
 from ..oracle.small import bore, catalogue, inch, job, piston, ring, window
 

@@ -12,11 +12,11 @@ from collections.abc import Sequence
 
 from ortools.sat.python import cp_model
 
-from fitsolver.options import NO_BOUND, Option
+from fitsolver.choices.options import NO_BOUND, Option
+from fitsolver.choices.stack_windows import RatioWindow
 from fitsolver.solving.posting import ask_least, refuse
 from fitsolver.solving.stacks import reachable, thickness
 from fitsolver.solving.variables import CylinderVars, Model, total
-from fitsolver.stack_windows import RatioWindow
 
 Taken = list[tuple[Option, cp_model.IntVar]]
 #: A bound (ticks), and the thinnest and thickest stack it holds for.

@@ -9,9 +9,9 @@ from __future__ import annotations
 
 from ortools.sat.python import cp_model
 
+from fitsolver.choices.options import NO_BOUND
+from fitsolver.choices.ring_options import RingOption
 from fitsolver.fits.end_gap import PI
-from fitsolver.options import NO_BOUND
-from fitsolver.ring_options import RingOption
 from fitsolver.solving.posting import ring_bounds
 from fitsolver.solving.variables import CylinderVars, Model, total
 

@@ -9,8 +9,8 @@ from random import Random
 import pytest
 
 from fitsolver.allotment.buying import Buyer, Purchase
+from fitsolver.choices.selection import Bought
 from fitsolver.records.catalogue import Catalogue
-from fitsolver.selection import Bought
 from tests.bench.allot_instances import OVERSIZES, shop, with_kits
 
 

@@ -7,16 +7,16 @@ import datetime as dt
 import pytest
 from rich.console import Console
 
+from fitsolver.base.errors import InputError
 from fitsolver.book.book import Book
 from fitsolver.book.entries import document_text
-from fitsolver.errors import InputError
-from fitsolver.final_check import final_check
 from fitsolver.records.book import FittedParts
 from fitsolver.records.final import FinalAnswer
 from fitsolver.records.job import Job
 from fitsolver.records.windows import Window
 from fitsolver.reporting.schema import to_json
 from fitsolver.reporting.terminal import render_history
+from fitsolver.usecases.final_check import final_check
 from tests.unit.rules import small
 
 from .made import BORE, DAY, cylinder, finished, job, planned, strokes

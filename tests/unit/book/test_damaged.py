@@ -14,9 +14,9 @@ from pathlib import Path
 import pytest
 
 from fitsolver import book
+from fitsolver.base.errors import InputError
 from fitsolver.book.book import Book
 from fitsolver.book.place import connect, find
-from fitsolver.errors import InputError
 from tests.unit.cli.run import runner
 
 from .damaging import MARKINGS, change_a_figure, copied, damage, fill, truth

@@ -10,9 +10,9 @@ from typing import Any
 import pytest
 
 from fitsolver import book
+from fitsolver.base.errors import InputError
 from fitsolver.book.book import Book
 from fitsolver.book.entries import key_of
-from fitsolver.errors import InputError
 from fitsolver.records.book import FittedParts
 
 from .made import BORE, DAY, cylinder, job, planned, strokes

@@ -9,8 +9,8 @@ from pathlib import Path
 import pytest
 
 from fitsolver import book
+from fitsolver.base.errors import InputError
 from fitsolver.book.place import find
-from fitsolver.errors import InputError
 
 from .forked import Tell, child, told
 from .made import DAY, planned

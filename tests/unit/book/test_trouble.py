@@ -14,7 +14,7 @@ import pytest
 from sqlalchemy import create_engine, make_url
 
 from fitsolver import book
-from fitsolver.errors import InputError
+from fitsolver.base.errors import InputError
 from tests.unit.cli.run import ROOT
 
 from .made import DAY, cylinder, job
@@ -23,7 +23,7 @@ ADD = """
 import sys
 from datetime import date
 from fitsolver import book
-from fitsolver.errors import InputError
+from fitsolver.base.errors import InputError
 from tests.unit.book.made import cylinder, job
 keys = []
 try:

@@ -9,9 +9,9 @@ import pytest
 from sqlalchemy import Connection
 
 from fitsolver import book
+from fitsolver.base.errors import InputError
 from fitsolver.book import versions
 from fitsolver.book.place import connect, find
-from fitsolver.errors import InputError
 
 from .made import DAY, planned
 

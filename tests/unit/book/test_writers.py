@@ -21,12 +21,12 @@ import pytest
 from sqlalchemy import select
 
 from fitsolver import book
+from fitsolver.base.errors import InputError
 from fitsolver.book.entries import check_entry
 from fitsolver.book.finding import all_entries
 from fitsolver.book.place import connect, find
 from fitsolver.book.tables import LINE
 from fitsolver.book.verifying import Damages
-from fitsolver.errors import InputError
 
 from .forked import Tell, child, told
 from .made import BORE, DAY, cylinder, job, strokes

@@ -12,8 +12,8 @@ from typing import Any
 
 import pytest
 
+from fitsolver.base.errors import CheckError
 from fitsolver.checking.check import violations
-from fitsolver.errors import CheckError
 from fitsolver.records.base import Range
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Finishing, Job

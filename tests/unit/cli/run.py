@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from fitsolver.cli import main
+from fitsolver.cli.app import main
 
 ROOT = Path(__file__).parents[3]
 DEMOS = ROOT / "catalogs_demo"
@@ -21,10 +21,10 @@ BRUSHSAW, LAUNCH = DEMOS / "brushsaw" / "job.toml", DEMOS / "launch" / "job.toml
 #: `fitsolver` whose `load` answers with a job that takes seconds: `{cylinders}`, `{pistons}`.
 LARGE = """
 import sys
-from fitsolver import service
+from fitsolver.usecases import files as service
 from tests.bench import large
 service.load = lambda *a, **k: (large.job({cylinders}), large.catalogue({pistons}, 500, 60))
-from fitsolver.cli import main
+from fitsolver.cli.app import main
 sys.argv = ["fitsolver", "pick", "large.toml", *sys.argv[1:]]
 main()
 """

@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 import typer.main
 
-from fitsolver.cli import app
+from fitsolver.cli.app import app
 
 from .run import ROOT, Run, process
 
@@ -25,7 +25,7 @@ PAGE = (ROOT / "docs" / "commands.md").read_text(encoding="utf-8")
 #: `fitsolver` that tells on leaving which heavy modules were loaded.
 WATCHED = f"""
 import sys
-from fitsolver.cli import main
+from fitsolver.cli.app import main
 sys.argv[0] = "fitsolver"
 try:
     main()
@@ -143,7 +143,7 @@ def test_examples_use_options_that_are_there() -> None:
 
 
 def test_every_exit_code_is_documented() -> None:
-    from fitsolver import exit_codes
+    from fitsolver.base import exit_codes
 
     codes = [value for name, value in vars(exit_codes).items() if name.isupper() and name[0] != "_"]
     assert len(codes) == 6

@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 
 from fitsolver import NewJob, new_job
-from fitsolver.errors import InputError
+from fitsolver.base.errors import InputError
 from fitsolver.reading.job_file import read_job
 from fitsolver.reading.job_template import job_template
 from fitsolver.records.job import Job

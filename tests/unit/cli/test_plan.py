@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from fitsolver import service
 from fitsolver.records.stages import StagesAnswer
+from fitsolver.usecases import files as service
 
 from .run import BRUSHSAW, LAUNCH, PUMP, WORN_OUT, Run
 

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from fitsolver import service
+from fitsolver.usecases import files as service
 
 from .run import BRUSHSAW, LAUNCH, PUMP, WORN_OUT, Run, content, process
 
@@ -65,7 +65,7 @@ def test_nothing_is_overwritten(run: Run, tmp_path: Path) -> None:
 
 def test_commands_without_a_drawing_load_no_plotting() -> None:
     script = (
-        "import sys; from fitsolver.cli import main; sys.argv[0] = 'fitsolver'\n"
+        "import sys; from fitsolver.cli.app import main; sys.argv[0] = 'fitsolver'\n"
         "try:\n    main()\n"
         "finally:\n    print([m for m in ('matplotlib', 'jinja2') if m in sys.modules])"
     )

@@ -147,7 +147,7 @@ def test_any_width(columns: str) -> None:
 )
 def test_completion(kind: str, typed: dict[str, str]) -> None:
     """The shell asks for commands by this variable; the script it needs comes the same way."""
-    program = "import sys; sys.argv[0] = 'fitsolver'; from fitsolver.cli import main; main()"
+    program = "import sys; sys.argv[0] = 'fitsolver'; from fitsolver.cli.app import main; main()"
 
     def complete(word: str) -> str:
         words = {name: value.format(word) for name, value in typed.items()}

@@ -9,8 +9,8 @@ from pathlib import Path
 
 import pytest
 
-from fitsolver import reread
-from fitsolver.service import pick
+from fitsolver.pick import reread
+from fitsolver.usecases.files import pick
 from tests.signals import hear
 
 PUMP = Path(__file__).parents[3] / "catalogs_demo" / "pump" / "job.toml"

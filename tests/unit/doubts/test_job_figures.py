@@ -11,13 +11,13 @@ from pathlib import Path
 
 import pytest
 
-from fitsolver import service
+from fitsolver.base.errors import InputError
 from fitsolver.doubts.job import doubts_of
 from fitsolver.doubts.look import Look
-from fitsolver.errors import InputError
-from fitsolver.loading import load, load_job
 from fitsolver.reading.catalogue_folder import read_catalogue
 from fitsolver.reading.job_file import catalogue_folder, read_job
+from fitsolver.usecases import files as service
+from fitsolver.usecases.loading import load, load_job
 
 DEMOS = Path(__file__).parents[3] / "catalogs_demo"
 CLEAN = sorted(

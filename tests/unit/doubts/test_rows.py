@@ -11,9 +11,9 @@ import pytest
 from fitsolver.doubts.rows import findings, row_doubts
 from fitsolver.reading.catalogue_folder import read_catalogue
 from fitsolver.records.base import Range
+from tests.unit.usecases.test_catalogue_review import catalogue, piston, ring, swap
 
 from ..cli.run import DEMOS
-from ..test_catalogue_review import catalogue, piston, ring, swap
 from .demos import draw, found, read, typed
 
 PUMP_ROWS = [

@@ -6,11 +6,11 @@ from pathlib import Path
 
 import pytest
 
-from fitsolver.deciding import decide
 from fitsolver.doubts.set_aside import put_back, trusted
-from fitsolver.loading import load
+from fitsolver.pick.decide import decide
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Job
+from fitsolver.usecases.loading import load
 
 from ...bench.clean_tables import tables_of
 from ..cli.run import BRUSHSAW, DEMOS, PUMP, Run, runner

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import pytest
 
+from fitsolver.base.errors import InputError
 from fitsolver.doubts.set_aside import cautions_of, put_back, trusted
-from fitsolver.errors import InputError
-from fitsolver.loading import holding, load
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import InHand, Job, PinnedRing
+from fitsolver.usecases.loading import holding, load
 
 from ..cli.run import PUMP
 from .demos import typed

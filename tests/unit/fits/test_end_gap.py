@@ -4,6 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from fitsolver.base.lengths import ceil, floor
 from fitsolver.fits.end_gap import (
     FARTHEST,
     PI,
@@ -15,7 +16,6 @@ from fitsolver.fits.end_gap import (
     widest_spread,
     within_reach,
 )
-from fitsolver.lengths import ceil, floor
 
 from .builders import MM, PI40, span
 

@@ -5,7 +5,7 @@ from typing import Any
 
 import pytest
 
-from fitsolver.errors import InputError
+from fitsolver.base.errors import InputError
 from fitsolver.metrology.correct import corrected, dial_at, warm_cautions
 from fitsolver.metrology.temperature import corrected_ticks
 from fitsolver.records.job import Engine, InHand, Job, Rise

@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fitsolver.errors import InputError
+from fitsolver.base.errors import InputError
 from fitsolver.metrology.form import LOBING_CAUTION, bore_form, deciding, extremes, six_readings
 from fitsolver.records.job import Cylinder
 from fitsolver.records.readings import PIN, THRUST, PortBand, Reading, Zone

@@ -12,7 +12,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fitsolver.errors import InputError
+from fitsolver.base.errors import InputError
 from fitsolver.metrology.gauge_study import NOT_SHOWN, study
 from fitsolver.metrology.variance import one_way
 from fitsolver.reading.job_file import read_job

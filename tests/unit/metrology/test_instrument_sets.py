@@ -4,7 +4,7 @@ from typing import get_args
 
 import pytest
 
-from fitsolver.errors import InputError
+from fitsolver.base.errors import InputError
 from fitsolver.metrology.instrument_sets import INSTRUMENT_SETS, instrument_set, missing_figures
 from fitsolver.records.measuring import Instrument, InstrumentKind, Measuring
 

@@ -2,7 +2,7 @@ from fractions import Fraction
 
 import pytest
 
-from fitsolver.errors import InputError
+from fitsolver.base.errors import InputError
 from fitsolver.metrology.materials import (
     BORE_MATERIALS,
     MATERIALS,

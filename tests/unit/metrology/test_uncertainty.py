@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 from scipy.stats import chi2
 
-from fitsolver.errors import InputError
+from fitsolver.base.errors import InputError
 from fitsolver.metrology.repeats import least_ratio, repeats_of
 from fitsolver.metrology.sources import Sources
 from fitsolver.metrology.uncertainty import (
@@ -20,11 +20,11 @@ from fitsolver.metrology.uncertainty import (
     fit_errors,
     standard,
 )
+from fitsolver.planning.measuring_cautions import measuring_cautions
 from fitsolver.records.budget import Budget
 from fitsolver.records.job import Cylinder, Job
 from fitsolver.records.measuring import Instrument, InstrumentKind, Measuring, Setting, Temperatures
 from fitsolver.records.readings import GaugeZero, Reading
-from fitsolver.reporting.measuring_cautions import measuring_cautions
 
 from ...oracle.small import bore, job, mm
 

@@ -14,11 +14,11 @@ from typing import Final
 
 import pytest
 
-from fitsolver import service
-from fitsolver.lengths import Unit
-from fitsolver.loading import load
+from fitsolver.base.lengths import Unit
 from fitsolver.paper import Paper, work_sheet
 from fitsolver.records.plan import Answer
+from fitsolver.usecases import files as service
+from fitsolver.usecases.loading import load
 from tests.unit.plots.drawn import path, ready
 from tests.unit.reporting.demos import picked
 

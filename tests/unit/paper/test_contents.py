@@ -8,12 +8,12 @@ from typing import Final
 import pytest
 
 from fitsolver import __version__
-from fitsolver.lengths import Unit
+from fitsolver.base.lengths import Unit
 from fitsolver.paper.page import css_text
+from fitsolver.records.figures import NONE, Figures, money
 from fitsolver.records.plan import Answer, Fit
-from fitsolver.reporting.figures import NONE, Figures, money
+from fitsolver.records.words import axis_words
 from fitsolver.reporting.stages_view import dial_reading
-from fitsolver.reporting.words import axis_words
 from tests.unit.plots.drawn import PLANNED, staged
 from tests.unit.reporting.demos import JOBS, picked, planned, undecided, unproven
 

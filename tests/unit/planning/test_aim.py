@@ -9,8 +9,8 @@ from pathlib import Path
 import pytest
 from scipy.stats import norm
 
-from fitsolver.deciding import decide
-from fitsolver.errors import InputError
+from fitsolver.base.errors import InputError
+from fitsolver.pick.decide import decide
 from fitsolver.planning.aim import SURE
 from fitsolver.reading.job_file import job_of
 from fitsolver.records.job import Job

@@ -14,7 +14,7 @@ from fitsolver.records.plan import Answer, CylinderPlan, Fit
 from fitsolver.records.readings import Reading, Zone
 from fitsolver.records.windows import Window
 from fitsolver.reporting.terminal import render_answer
-from fitsolver.service import decide
+from fitsolver.usecases.files import decide
 from tests.unit.rules import small
 
 GAUGE = Instrument(kind="bore gauge", standard_uncertainty=500)

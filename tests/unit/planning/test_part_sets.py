@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from typing import Any
 
-from fitsolver.counter import sets_of
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import GasketPlace, InHand, Job
 from fitsolver.records.verdicts import PartSet
+from fitsolver.usecases.counter import sets_of
 
 from ..rules import small
 

@@ -4,15 +4,15 @@ from __future__ import annotations
 
 import pytest
 
-from fitsolver import service
 from fitsolver.checking.check import violations
-from fitsolver.deciding import made_ready
+from fitsolver.pick.decide import made_ready
 from fitsolver.records.base import Range
 from fitsolver.records.measuring import Temperatures
 from fitsolver.records.plan import Plan
 from fitsolver.records.readings import GaugeZero
 from fitsolver.records.windows import Window
-from fitsolver.verbs import in_stages
+from fitsolver.usecases import files as service
+from fitsolver.usecases.verbs import in_stages
 
 from ..rules import small
 

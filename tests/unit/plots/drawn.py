@@ -12,14 +12,15 @@ from xml.etree import ElementTree
 from matplotlib.axes import Axes
 from matplotlib.patches import Rectangle
 
-from fitsolver import plots, service
-from fitsolver.deciding import made_ready
-from fitsolver.loading import load
+from fitsolver import plots
+from fitsolver.pick.decide import made_ready
 from fitsolver.plots import Drawing
 from fitsolver.records.hone import HoneAnswer
 from fitsolver.records.job import Job
 from fitsolver.records.ladder import LadderAnswer
 from fitsolver.records.stages import StagesAnswer
+from fitsolver.usecases import files as service
+from fitsolver.usecases.loading import load
 from tests.unit.reporting.demos import DEMOS, picked, planned
 
 SVG: Final = "{http://www.w3.org/2000/svg}"

@@ -8,9 +8,9 @@ from matplotlib.colors import to_hex
 
 from fitsolver import plots
 from fitsolver.plots import style
+from fitsolver.records.figures import Figures
 from fitsolver.records.plan import Fit
-from fitsolver.reporting.figures import Figures
-from fitsolver.reporting.words import axis_words, fit_name
+from fitsolver.records.words import axis_words, fit_name
 from tests.unit.reporting.demos import picked, planned
 
 from .drawn import PLANNED, bars, boxes, profile, ready, shown

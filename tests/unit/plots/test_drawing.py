@@ -21,7 +21,8 @@ from .drawn import MAKERS, SVG, drawing_of, honed, laddered, path, ready, refere
 
 PRINTED = """
 import sys
-from fitsolver import plots, service
+from fitsolver import plots
+from fitsolver.usecases import files as service
 found = service.ladder(sys.argv[1])
 sys.stdout.buffer.write(plots.size_ladder(found).svg())
 sys.stderr.write(str("matplotlib.pyplot" in sys.modules))

@@ -6,14 +6,14 @@ from pathlib import Path
 
 import pytest
 
-from fitsolver import service
-from fitsolver.errors import InputError
+from fitsolver.base.errors import InputError
+from fitsolver.choices.asked import Place, missing, question
 from fitsolver.page.bench import on_the_bench
 from fitsolver.page.shelf import Shelf
-from fitsolver.question.asked import Place, missing, question
 from fitsolver.reading.catalogue_folder import read_catalogue
 from fitsolver.reading.job_file import read_job
 from fitsolver.reading.toml_file import parse_toml
+from fitsolver.usecases import files as service
 
 from ..reading.files import CYLINDER, HEAD, catalogue_files, job_file
 

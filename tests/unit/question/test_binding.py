@@ -6,9 +6,9 @@ from pathlib import Path
 
 import pytest
 
-from fitsolver.errors import InputError
-from fitsolver.loading import load
+from fitsolver.base.errors import InputError
 from fitsolver.reading.job_file import read_job
+from fitsolver.usecases.loading import load
 
 from ..reading.files import CYLINDER, HEAD, catalogue_files, job_file
 

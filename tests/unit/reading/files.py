@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from fitsolver.errors import InputError
+from fitsolver.base.errors import InputError
 
 HEAD = """
 format = 1

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from fitsolver.errors import InputError
+from fitsolver.base.errors import InputError
 from fitsolver.reading.catalogue_folder import check_family, read_catalogue
 from fitsolver.reading.job_file import read_job
 from fitsolver.records.base import Range

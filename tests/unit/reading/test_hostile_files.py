@@ -23,7 +23,7 @@ import re, sys, time
 from functools import partial
 from pathlib import Path
 from typing import Any
-from fitsolver.errors import InputError
+from fitsolver.base.errors import InputError
 {imports}
 begun = time.process_time()
 try:

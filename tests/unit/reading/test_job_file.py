@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from fitsolver.errors import InputError
+from fitsolver.base.errors import InputError
 from fitsolver.reading.catalogue_folder import read_catalogue
 from fitsolver.reading.job_file import catalogue_folder, read_job
 from fitsolver.reading.known_parts import check_parts

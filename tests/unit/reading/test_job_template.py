@@ -8,8 +8,8 @@ from typing import Any, get_args
 
 import pytest
 
-from fitsolver.errors import InputError
-from fitsolver.lengths import Unit
+from fitsolver.base.errors import InputError
+from fitsolver.base.lengths import Unit
 from fitsolver.reading.job_file import FINISHINGS, read_job
 from fitsolver.reading.job_template import NewJob, job_template
 from fitsolver.records.job import Job

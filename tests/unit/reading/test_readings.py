@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from fitsolver.errors import InputError
+from fitsolver.base.errors import InputError
 from fitsolver.reading.job_file import read_job
 from fitsolver.records.job import Cylinder
 from fitsolver.records.readings import GaugeZero

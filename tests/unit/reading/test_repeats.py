@@ -6,11 +6,11 @@ from pathlib import Path
 
 import pytest
 
-from fitsolver.errors import InputError
-from fitsolver.loading import load_job
+from fitsolver.base.errors import InputError
 from fitsolver.reading.job_file import read_job
 from fitsolver.reading.repeats import REPEATS_WITHIN, mean
 from fitsolver.records.readings import Reading
+from fitsolver.usecases.loading import load_job
 
 from .files import HEAD, job_file, refusal
 

@@ -7,10 +7,10 @@ from pathlib import Path
 
 import pytest
 
-from fitsolver.errors import InputError
-from fitsolver.loading import hold_together
+from fitsolver.base.errors import InputError
 from fitsolver.reading.shop import read_shop
 from fitsolver.records.allotment import Shop
+from fitsolver.usecases.loading import hold_together
 
 DEMOS = Path(__file__).parents[3] / "catalogs_demo"
 

@@ -7,9 +7,9 @@ from pathlib import Path
 
 import pytest
 
-from fitsolver import service
-from fitsolver.errors import InputError
+from fitsolver.base.errors import InputError
 from fitsolver.reading.job_file import read_job
+from fitsolver.usecases import files as service
 
 from .files import HEAD, job_file, refusal
 

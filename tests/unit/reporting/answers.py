@@ -11,7 +11,7 @@ from typing import Any
 
 from rich.console import Console, RenderableType
 
-from fitsolver.lengths import parse_length
+from fitsolver.base.lengths import parse_length
 from fitsolver.records.base import Range
 from fitsolver.records.form import AxisForm, BoreForm, DepthForm, Place
 from fitsolver.records.plan import (

@@ -9,12 +9,12 @@ from typing import Final
 
 from rich.console import Console, RenderableType
 
-from fitsolver import service
 from fitsolver.records.base import Record
 from fitsolver.records.forms_answer import FormsAnswer
 from fitsolver.records.plan import Answer, Plan
 from fitsolver.records.review import CatalogueReview
 from fitsolver.records.verdicts import FitsAnswer
+from fitsolver.usecases import files as service
 
 DEMOS: Final = Path(__file__).parents[3] / "catalogs_demo"
 FOLDERS: Final = ("pump", "launch", "brushsaw")

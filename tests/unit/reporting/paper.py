@@ -6,7 +6,7 @@ from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_EVEN, Decimal, localc
 from fractions import Fraction
 from typing import Final
 
-from fitsolver.lengths import Unit
+from fitsolver.base.lengths import Unit
 
 #: Ticks of 10 nm in a unit, and the decimals that a workshop reads.
 TICKS: Final[dict[Unit, int]] = {"mm": 100_000, "um": 100, "in": 2_540_000, "thou": 2_540}

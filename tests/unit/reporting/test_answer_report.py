@@ -7,11 +7,11 @@ from fractions import Fraction
 
 import pytest
 
-from fitsolver.lengths import Unit
+from fitsolver.base.lengths import Unit
 from fitsolver.records.budget import Correction
 from fitsolver.records.plan import Answer
+from fitsolver.records.words import ON_DIAMETER
 from fitsolver.reporting.terminal import render_answer
-from fitsolver.reporting.words import ON_DIAMETER
 
 from . import answers
 from .answers import flat, mm, shown

@@ -7,7 +7,7 @@ from typing import Final
 
 import pytest
 
-from fitsolver.lengths import Unit
+from fitsolver.base.lengths import Unit
 from fitsolver.records.plan import CylinderPlan, Fit
 from fitsolver.reporting.terminal import render_answer
 from tests.unit.reporting.demos import PLANNED, WIDTHS, flowing, picked, planned, written

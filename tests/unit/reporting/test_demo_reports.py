@@ -13,7 +13,7 @@ from typing import Final
 import pytest
 from rich.console import RenderableType
 
-from fitsolver.lengths import Unit
+from fitsolver.base.lengths import Unit
 from fitsolver.records.plan import Fit
 from fitsolver.reporting.frames import cylinders_frame, fits_frame, forms_frame, order_frame
 from fitsolver.reporting.schema import json_schema, to_json

@@ -8,8 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fitsolver.lengths import TICKS_PER, Unit, ceil, in_unit
-from fitsolver.reporting.figures import Figures, money
+from fitsolver.base.lengths import TICKS_PER, Unit, ceil, in_unit
+from fitsolver.records.figures import Figures, money
 
 from . import answers
 from .answers import mm

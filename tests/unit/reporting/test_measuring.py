@@ -6,14 +6,14 @@ from pathlib import Path
 
 from rich.console import Console
 
-from fitsolver import service
-from fitsolver.budgets import budgets
-from fitsolver.measuring import measured
+from fitsolver.metrology.budgets import budgets
+from fitsolver.metrology.measuring import measured
+from fitsolver.planning.measuring_cautions import budget_cautions, measuring_cautions
 from fitsolver.records.job import Job
 from fitsolver.records.measuring import Instrument, Measuring, Temperatures
 from fitsolver.records.windows import Window
-from fitsolver.reporting.measuring_cautions import budget_cautions, measuring_cautions
 from fitsolver.reporting.terminal import render_answer, render_budget, render_forms, render_gauge
+from fitsolver.usecases import files as service
 from tests.unit.rules import small
 
 DEMO = Path(__file__).parents[3] / "catalogs_demo"

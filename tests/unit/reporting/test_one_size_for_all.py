@@ -6,7 +6,7 @@ from rich.console import Console
 
 from fitsolver.records.windows import Window
 from fitsolver.reporting.terminal import render_answer
-from fitsolver.service import decide
+from fitsolver.usecases.files import decide
 from tests.unit.rules import small
 
 

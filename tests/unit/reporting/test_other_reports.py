@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 from rich.console import RenderableType
 
+from fitsolver.records.words import ON_DIAMETER
 from fitsolver.reporting.terminal import render_fits, render_forms, render_review
-from fitsolver.reporting.words import ON_DIAMETER
 
 from . import answers
 from .answers import flat, mm, shown

@@ -11,7 +11,6 @@ from typing import Any
 import pytest
 from jsonschema import Draft202012Validator
 
-from fitsolver import service
 from fitsolver.records.allotment import AllotmentAnswer, Shop, ShopJob, StockLine
 from fitsolver.records.alternatives import AlternativesAnswer
 from fitsolver.records.arrived import ArrivedAnswer, ArrivedCylinder, LeftOver
@@ -41,6 +40,7 @@ from fitsolver.records.verdicts import FitsAnswer
 from fitsolver.records.wear import WearEstimate
 from fitsolver.records.why import WhyAnswer
 from fitsolver.reporting.schema import DOCUMENTS, json_schema, schema_path, schema_text, to_json
+from fitsolver.usecases import files as service
 from tests.unit.rules import small
 
 from . import answers

@@ -1,6 +1,6 @@
 from fitsolver.records.base import Range
+from fitsolver.records.figures import Figures
 from fitsolver.records.plan import CompressionRatio, Fit, PortOpening, StackEffect
-from fitsolver.reporting.figures import Figures
 from fitsolver.reporting.stack_view import stack_rows
 
 MM = Figures("mm")

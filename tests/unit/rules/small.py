@@ -9,6 +9,7 @@ from __future__ import annotations
 from typing import Any
 
 from fitsolver.checking.check import violations
+from fitsolver.explain.reasons import no_fit
 from fitsolver.planning.plan import make_plan
 from fitsolver.records.base import Range, RuleId
 from fitsolver.records.catalogue import Catalogue, Gasket, Groove, Piston, Ring, Route
@@ -17,7 +18,6 @@ from fitsolver.records.plan import Plan
 from fitsolver.records.readings import Reading
 from fitsolver.records.windows import Window
 from fitsolver.solving.problem import problem
-from fitsolver.solving.reasons import no_fit
 from fitsolver.solving.solve import best
 
 READ, LOW, HIGH, FINISH = 6_200_000, 6_200_500, 6_200_900, 6_200_700

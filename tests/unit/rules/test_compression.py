@@ -7,10 +7,10 @@ cm3 are left, at least 12 - 0.021 x 30.19947108 = 11.365811: ratios of 15.402397
 
 from typing import Any
 
+from fitsolver.explain.why import nothing_fits
 from fitsolver.records.job import Engine, GasketPlace, Job, Squish
 from fitsolver.records.windows import Window
 from fitsolver.solving.problem import problem
-from fitsolver.solving.why import nothing_fits
 
 from . import small
 

@@ -9,12 +9,12 @@ from typing import Any
 
 import pytest
 
+from fitsolver.explain.why import nothing_fits
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Engine, GasketPlace, Job, Squish
 from fitsolver.records.readings import PortBand
 from fitsolver.records.windows import Window
 from fitsolver.solving.problem import problem
-from fitsolver.solving.why import nothing_fits
 
 from . import small
 

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fitsolver.lengths import TICKS_PER, Unit, exact_text, parse_length
+from fitsolver.base.lengths import TICKS_PER, Unit, exact_text, parse_length
 from fitsolver.screening.figures import Numbers, Text, sizes
 
 UNITS: list[Unit] = ["mm", "um", "in", "thou"]

@@ -10,7 +10,7 @@ from typing import Any
 
 import pytest
 
-from fitsolver.errors import InputError
+from fitsolver.base.errors import InputError
 from fitsolver.reading.limits import LONGEST_CELL, MOST_COLUMNS
 from fitsolver.screening import parquet_limits, text_limits
 from fitsolver.screening.text_limits import Limited

@@ -15,10 +15,9 @@ from openpyxl import Workbook
 from typer.testing import CliRunner
 
 from fitsolver import InputError, screen
-from fitsolver.cli import app
-from fitsolver.deciding import decide
-from fitsolver.lengths import parse_length
-from fitsolver.loading import load
+from fitsolver.base.lengths import parse_length
+from fitsolver.cli.app import app
+from fitsolver.pick.decide import decide
 from fitsolver.records.screening import ScreenAnswer
 from fitsolver.screening import table as table_module
 from fitsolver.screening import tables
@@ -27,6 +26,7 @@ from fitsolver.screening.equals import Choice
 from fitsolver.screening.pattern import pattern
 from fitsolver.screening.screen import choice_of
 from fitsolver.screening.writing import table_writer
+from fitsolver.usecases.loading import load
 
 PUMP = Path(__file__).parents[3] / "catalogs_demo" / "pump"
 LIKE = PUMP / "job.toml"

@@ -7,18 +7,18 @@ from typing import Any
 
 import pytest
 
-from fitsolver.errors import CheckError, InputError
-from fitsolver.measured import Measured
-from fitsolver.next_best import next_best
+from fitsolver.base.errors import CheckError, InputError
+from fitsolver.metrology.measured import Measured
+from fitsolver.pick.next_best import next_best
 from fitsolver.records.alternatives import AlternativesAnswer
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import GasketPlace, InHand, Job
-from fitsolver.service import alternatives, pick
 from fitsolver.solving import alternatives as ranking
 from fitsolver.solving.alternatives import ranked
 from fitsolver.solving.front import front
 from fitsolver.solving.problem import problem
 from fitsolver.solving.search import Clock
+from fitsolver.usecases.files import alternatives, pick
 
 from ..rules import small
 
@@ -201,7 +201,7 @@ def test_every_plan_is_checked(monkeypatch: pytest.MonkeyPatch) -> None:
         if len(checked) == 3:
             raise CheckError("the third is wrong")
 
-    monkeypatch.setattr("fitsolver.checked_plan.check", check)
+    monkeypatch.setattr("fitsolver.pick.checked_plan.check", check)
     with pytest.raises(CheckError, match="third"):
         alternatives(PUMP, count=3)
 

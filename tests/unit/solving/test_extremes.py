@@ -11,8 +11,8 @@ from typing import Any
 
 import pytest
 
-from fitsolver.lengths import LONGEST
-from fitsolver.options import NO_BOUND
+from fitsolver.base.lengths import LONGEST
+from fitsolver.choices.options import NO_BOUND
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Engine, GasketPlace, Job
 from fitsolver.records.windows import Window
@@ -135,7 +135,7 @@ def _answers(hash_seed: str) -> str:
 
 def tell() -> None:
     """Write the answers to some drawn jobs, a line each."""
-    from fitsolver.service import decide
+    from fitsolver.usecases.files import decide
     from tests.oracle.dice import THEMES, Dice
     from tests.oracle.generate import draw_case
 

@@ -7,14 +7,14 @@ from pathlib import Path
 
 import pytest
 
-from fitsolver.deciding import decide
-from fitsolver.lengths import Unit, parse_length
+from fitsolver.base.lengths import Unit, parse_length
+from fitsolver.pick.decide import decide
 from fitsolver.reading.job_file import read_job
 from fitsolver.reading.job_text import job_text
 from fitsolver.records.job import Engine, Job
 from fitsolver.records.why import Opening
 from fitsolver.records.windows import Window
-from fitsolver.service import reasons
+from fitsolver.usecases.files import reasons
 
 from ..rules import small
 

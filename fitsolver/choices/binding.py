@@ -1,0 +1,165 @@
+"""Windows and pins that bind nothing: each is refused with what it lacks, never dropped."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+
+from fitsolver.base.errors import InputError
+from fitsolver.choices.asked import FORM, grooves_of, left_as_it_is, pistons_for
+from fitsolver.metrology.form import deciding
+from fitsolver.records.catalogue import Catalogue
+from fitsolver.records.job import Cylinder, InHand, Job
+from fitsolver.records.windows import Window, find_window
+
+
+def refuse_idle(job: Job, catalogue: Catalogue, file: str) -> None:
+    """Raise InputError that lists every window and pin which binds nothing."""
+    found = [
+        *_idle_windows(job, catalogue),
+        *_idle_openings(job, catalogue),
+        *_idle_lists(job),
+        *_idle_pins(job, catalogue),
+        *_idle_pieces(job, catalogue),
+    ]
+    if found:
+        lines = "\n".join(f"  {line}" for line in found)
+        raise InputError(
+            f"this binds nothing, and is refused rather than dropped:\n{lines}", file=file
+        )
+
+
+def _idle_windows(job: Job, catalogue: Catalogue) -> Iterator[str]:
+    for number, window in enumerate(job.windows, start=1):
+        lack = _lacks(job, catalogue, window, job.cylinders)
+        if lack:
+            yield f"[[window]] {number}, {_words(window)}: {lack}"
+    for cylinder in job.cylinders:
+        for number, window in enumerate(cylinder.windows, start=1):
+            lack = _lacks(job, catalogue, window, (cylinder,))
+            if lack:
+                yield f"cylinder '{cylinder.name}', [[window]] {number}, {_words(window)}: {lack}"
+
+
+def _words(window: Window) -> str:
+    return window.fit if window.groove is None else f"{window.fit}, groove {window.groove}"
+
+
+def _lacks(job: Job, catalogue: Catalogue, window: Window, cylinders: Sequence[Cylinder]) -> str:
+    """Return why a window binds in none of the cylinders; empty where it binds in one."""
+    under = [
+        cylinder
+        for cylinder in cylinders
+        if any(own is window for own in job.windows_for(cylinder))
+    ]
+    if not under:
+        return "every cylinder has its own window for this fit"
+    if window.fit in ("end_gap", "ring_seat", "side_clearance"):
+        return _ring_window_lacks(job, catalogue, window, under)
+    if window.fit == "squish" and all(cylinder.squish is None for cylinder in under):
+        return "there is no squish base: give [squish], or deck_height in [engine]"
+    if window.fit in FORM:
+        return _form_window_lacks(job, catalogue, window, under)
+    return ""
+
+
+def _ring_window_lacks(
+    job: Job, catalogue: Catalogue, window: Window, under: Sequence[Cylinder]
+) -> str:
+    grooves: set[int] = set()
+    for cylinder in under:
+        own = grooves_of(pistons_for(catalogue, cylinder))
+        grooves |= set(own)
+        windows = job.windows_for(cylinder)
+        if any(find_window(windows, window.fit, groove) is window for groove in own):
+            return ""
+    if window.groove is None and grooves:
+        return "every groove has a window of its own"
+    there = ", ".join(map(str, sorted(grooves))) or "none"
+    return f"no piston has this groove (grooves there are: {there})"
+
+
+def _form_window_lacks(
+    job: Job, catalogue: Catalogue, window: Window, under: Sequence[Cylinder]
+) -> str:
+    """A form is judged where a bore stays as it is; its readings must be able to tell it."""
+    staying = [cylinder for cylinder in under if left_as_it_is(job, catalogue, cylinder)]
+    tells: Callable[[Cylinder], bool] = (
+        _tells_out_of_round if window.fit == "out_of_round" else _tells_taper
+    )
+    if not staying or any(tells(cylinder) for cylinder in staying):
+        return ""
+    if window.fit == "out_of_round":
+        return "no depth that decides is read on two axes"
+    return "no axis is read at two depths that decide"
+
+
+def _tells_out_of_round(cylinder: Cylinder) -> bool:
+    depths = [reading.depth for reading in deciding(cylinder)]
+    return len(depths) > len(set(depths))
+
+
+def _tells_taper(cylinder: Cylinder) -> bool:
+    axes = [reading.angle for reading in deciding(cylinder)]
+    return len(axes) > len(set(axes))
+
+
+def _idle_openings(job: Job, catalogue: Catalogue) -> Iterator[str]:
+    """A groove that no piston has, in the list of fits left open: a slip of the hand."""
+    grooves = {
+        groove
+        for cylinder in job.cylinders
+        for groove in grooves_of(pistons_for(catalogue, cylinder))
+    }
+    for opened in job.no_window:
+        if opened.groove is not None and opened.groove not in grooves:
+            yield f"no_window, {opened.text}: no piston has this groove"
+
+
+def _idle_lists(job: Job) -> Iterator[str]:
+    if job.routes and all(cylinder.routes for cylinder in job.cylinders):
+        yield "[finish], routes: every cylinder has its own list"
+
+
+def _idle_pins(job: Job, catalogue: Catalogue) -> Iterator[str]:
+    for cylinder in job.cylinders:
+        grooves = grooves_of(pistons_for(catalogue, cylinder))
+        for ring in cylinder.rings:
+            if ring.groove not in grooves:
+                there = ", ".join(map(str, grooves)) or "none"
+                yield (
+                    f"cylinder '{cylinder.name}', rings: no piston that it may get has groove "
+                    f"{ring.groove} (grooves there are: {there})"
+                )
+
+
+def _idle_pieces(job: Job, catalogue: Catalogue) -> Iterator[str]:
+    """Pieces reserved for a cylinder whose pins name another part."""
+    pistons = {part.number for part in catalogue.pistons}
+    rings = {part.number: part.grooves for part in catalogue.rings}
+    for number, held in enumerate(job.in_hand, start=1):
+        cylinder = next((c for c in job.cylinders if c.name == held.cylinder), None)
+        if cylinder is None:
+            continue
+        pin = _overriding(held, cylinder, pistons, rings)
+        if pin:
+            yield (
+                f"[[in_hand]] {number}, {held.number}: reserved for cylinder "
+                f"'{cylinder.name}', which is pinned to {pin}"
+            )
+
+
+def _overriding(
+    held: InHand, cylinder: Cylinder, pistons: set[str], rings: dict[str, tuple[int, ...]]
+) -> str:
+    """Return what a cylinder is pinned to in place of a piece; empty where it may take it."""
+    if held.number in pistons and cylinder.piston is not None:
+        if held.number != cylinder.piston:
+            return cylinder.piston
+        if cylinder.piston_size is not None and held.size is not None:
+            return f"{cylinder.piston} of its own piston_size"
+    if held.number in rings:
+        pinned = {ring.groove: ring.number for ring in cylinder.rings}
+        others = [pinned.get(groove, held.number) for groove in rings[held.number]]
+        if others and held.number not in others:
+            return ", ".join(sorted(set(others)))
+    return ""

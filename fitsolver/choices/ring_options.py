@@ -1,0 +1,241 @@
+"""Which rings go with which pistons in which groove, as integers."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from typing import Final, NamedTuple
+
+from fitsolver.choices.candidates import RingCandidate, RingClass
+from fitsolver.choices.options import (
+    ALL_RULES,
+    NO_BOUND,
+    Bound,
+    CylinderChoices,
+    Option,
+    Refusal,
+)
+from fitsolver.fits import compatibility, end_gap, ring_seat, side_clearance
+from fitsolver.records.base import RuleId
+from fitsolver.records.catalogue import Groove
+
+
+class RingOption(NamedTuple):
+    """A ring in one groove of the pistons of one class.
+
+    `least` are lower bounds on L, `most` upper bounds on H (ticks); `bottom` is the lower
+    edge of the gap window, above zero, to which a tighter ring is filed (None: nothing is filed);
+    `widest_spread` is how far apart the local sizes of one bore may lie.
+    """
+
+    candidate: RingCandidate
+    groove: int
+    ring_class: RingClass
+    bottom: int | None
+    widest_spread: int
+    least: tuple[Bound, ...]
+    most: tuple[Bound, ...]
+    refusals: tuple[Refusal, ...]
+
+    @property
+    def floor_low(self) -> int:
+        return max((bound.value for bound in self.least), default=0)
+
+    @property
+    def ceiling_high(self) -> int:
+        return min((bound.value for bound in self.most), default=NO_BOUND)
+
+    @property
+    def reach_low(self) -> int:
+        """No local size below this: the gap's arithmetic is exact so near the gauge diameter."""
+        return self.candidate.gauge_diameter - end_gap.FARTHEST
+
+    @property
+    def reach_high(self) -> int:
+        """No local size above this; see `reach_low`."""
+        return self.candidate.gauge_diameter + end_gap.FARTHEST
+
+    def filing(self, bore_low: int) -> int:
+        """Return the most to be filed (ticks) when the smallest local size is `bore_low`."""
+        candidate = self.candidate
+        return end_gap.filing(self.bottom, candidate.gap.low, candidate.gauge_diameter, bore_low)
+
+
+def ring_option(
+    state: CylinderChoices,
+    ring_class: RingClass,
+    groove: Groove,
+    candidate: RingCandidate,
+    active: frozenset[RuleId] = ALL_RULES,
+) -> RingOption:
+    """Return a ring in a groove with the bounds and refusals of the active rules."""
+    least: list[Bound] = []
+    most: list[Bound] = []
+    refusals = []
+    nominal, kept = ring_class.nominal_bore, candidate.kept
+    bottom, widest = None, NO_BOUND
+    if "end_gap" in active:
+        limits = state.limits("end_gap", nominal, groove.number, kept=kept)
+        bottom = end_gap.bottom_of(limits)
+        gap, gauge, part = candidate.gap, candidate.gauge_diameter, candidate.part
+        smallest = end_gap.least_bore(limits, gap.low, gauge, part.file_most)
+        least.append(Bound("end_gap", smallest))
+        if bottom is not None and limits.high is not None:
+            widest = end_gap.widest_spread(bottom, limits.high)
+        if limits.high is not None:
+            most.append(Bound("end_gap", end_gap.largest_bore(limits.high, gap.high, gauge)))
+    if "ring_seat" in active:
+        low, high = _seat(state, nominal, groove.number, candidate)
+        least += [] if low is None else [Bound("ring_seat", low)]
+        most += [] if high is None else [Bound("ring_seat", high)]
+    worn = kept or ring_class.kept
+    limits = state.limits("side_clearance", nominal, groove.number, kept=worn)
+    number = candidate.part.number
+    if "side_clearance" in active and not side_clearance.holds(
+        groove.width, candidate.part.width, limits
+    ):
+        refusals.append(Refusal("side_clearance", f"{number} in groove {groove.number}"))
+    if "compatibility" in active and not compatibility.ring_fits_groove(candidate.part, groove):
+        refusals.append(Refusal("compatibility", f"{number} is too deep for its groove"))
+    return RingOption(
+        candidate=candidate,
+        groove=groove.number,
+        ring_class=ring_class,
+        bottom=bottom,
+        widest_spread=widest,
+        least=tuple(least),
+        most=tuple(most),
+        refusals=tuple(refusals),
+    )
+
+
+def _seat(
+    state: CylinderChoices, nominal: int, groove: int, candidate: RingCandidate
+) -> tuple[int | None, int | None]:
+    limits = state.limits("ring_seat", nominal, groove, kept=candidate.kept)
+    return ring_seat.bore_bounds(candidate.part.gauge_diameter, limits, candidate.part.seat_over)
+
+
+def offered(
+    state: CylinderChoices, candidates: Iterable[RingCandidate], groove: int
+) -> Iterator[RingCandidate]:
+    """Return the rings marked for a groove that the cylinder's pins and reservations leave."""
+    pinned = {ring.number for ring in state.cylinder.rings if ring.groove == groove}
+    for candidate in candidates:
+        if groove not in candidate.part.grooves:
+            continue
+        if candidate.only_in not in (None, state.name):
+            continue
+        if not pinned or candidate.part.number in pinned:
+            yield candidate
+
+
+def every_ring_option(
+    state: CylinderChoices, options: Iterable[Option], candidates: Sequence[RingCandidate]
+) -> Iterator[RingOption]:
+    """Yield the rings marked for the grooves of the options' pistons, those that fail too."""
+    for ring_class in dict.fromkeys(option.piston.ring_class for option in options):
+        for groove in ring_class.grooves:
+            for candidate in offered(state, candidates, groove.number):
+                yield ring_option(state, ring_class, groove, candidate)
+
+
+#: The rules that a ring in a groove is asked by.
+_OF_RINGS: Final[frozenset[RuleId]] = frozenset(
+    ("end_gap", "ring_seat", "side_clearance", "compatibility")
+)
+#: With more ring options than this kept, all are forgotten.
+_MOST_KNOWN: Final = 50_000
+
+#: Ring options by the figures of the ring (None: a rule refuses it).
+_ByFigures = dict[tuple[int | bool | None, ...], RingOption | None]
+
+
+class Known:
+    """Ring options already worked out, by what they depend on: windows, class, groove, rules."""
+
+    def __init__(self) -> None:
+        self.under: dict[tuple[object, ...], _ByFigures] = {}
+        self.count = 0
+
+    def of(
+        self,
+        state: CylinderChoices,
+        ring_class: RingClass,
+        groove: Groove,
+        active: frozenset[RuleId],
+    ) -> _ByFigures:
+        """Return those of a groove; what is added there is kept."""
+        rules = active & _OF_RINGS
+        key = state.windows_key, ring_class.nominal_bore, ring_class.kept, groove, rules
+        return self.under.setdefault(key, {})
+
+    def added(self, count: int) -> None:
+        """Count what was added; forget all where it is too much."""
+        self.count += count
+        if self.count > _MOST_KNOWN:
+            self.under.clear()
+            self.count = 0
+
+
+#: An explanation asks for the rings of one job under the same windows hundreds of times.
+_KNOWN: Final = Known()
+
+
+def ring_options(
+    state: CylinderChoices,
+    options: Sequence[Option],
+    candidates: Sequence[RingCandidate],
+    active: frozenset[RuleId] = ALL_RULES,
+) -> tuple[RingOption, ...]:
+    """Return the rings that some option of the cylinder can take, by class and groove.
+
+    Rings alike in figures, under the same windows and rules, are worked out once.
+    """
+    spans: dict[RingClass, tuple[int, int, int]] = {}
+    for choice in options:
+        ring_class = choice.piston.ring_class
+        # The smallest H, the largest L and the least spread any option of the class comes to.
+        low, high, narrowest = spans.get(ring_class, (NO_BOUND, 0, NO_BOUND))
+        spans[ring_class] = (
+            min(low, choice.floor_high),
+            max(high, choice.ceiling_low),
+            min(narrowest, choice.route.spread),
+        )
+    grooves = {groove.number for ring_class in spans for groove in ring_class.grooves}
+    by_groove = {number: list(offered(state, candidates, number)) for number in grooves}
+    found = []
+    for ring_class, (least_high, most_low, narrowest) in spans.items():
+        for groove in ring_class.grooves:
+            offers = by_groove[groove.number]
+            for option in _possible(state, ring_class, groove, offers, active):
+                near = option.reach_low <= most_low and option.reach_high >= least_high
+                if (
+                    option.floor_low <= most_low
+                    and option.ceiling_high >= least_high
+                    and option.widest_spread >= narrowest
+                    and (near or "end_gap" not in active)
+                ):
+                    found.append(option)
+    return tuple(found)
+
+
+def _possible(
+    state: CylinderChoices,
+    ring_class: RingClass,
+    groove: Groove,
+    candidates: Iterable[RingCandidate],
+    active: frozenset[RuleId],
+) -> Iterator[RingOption]:
+    """Yield the rings that no active rule refuses."""
+    known = _KNOWN.of(state, ring_class, groove, active)
+    before = len(known)
+    for candidate in candidates:
+        figures = candidate.figures
+        if figures not in known:
+            option = ring_option(state, ring_class, groove, candidate, active)
+            refused = any(refusal.rule in active for refusal in option.refusals)
+            known[figures] = None if refused else option
+        like = known[figures]
+        if like is not None:
+            yield like._replace(candidate=candidate, ring_class=ring_class)
+    _KNOWN.added(len(known) - before)

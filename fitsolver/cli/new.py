@@ -1,0 +1,106 @@
+"""The command `new`: a job file to start from, from options or by asking."""
+
+from __future__ import annotations
+
+import sys
+from enum import StrEnum
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from fitsolver.base.new_file import check_new
+from fitsolver.cli.output import UnitChoice, say
+
+if TYPE_CHECKING:
+    from fitsolver.reading.job_template import NewJob
+
+
+class FinishChoice(StrEnum):
+    """How a new job's bores are finished."""
+
+    piston_in_hand = "piston in hand"
+    set_size = "set size"
+    already_finished = "already finished"
+
+
+def new(  # noqa: PLR0913, PLR0917 - an argument for each option
+    ctx: typer.Context,
+    file: Annotated[
+        Path, typer.Argument(metavar="FILE", readable=False, help="The new job file (TOML).")
+    ],
+    name: Annotated[
+        str, typer.Option("--name", metavar="TEXT", help="Of the job; else the file's.")
+    ] = "",
+    units: Annotated[
+        UnitChoice, typer.Option("--units", help="Of every bare length in the file.")
+    ] = UnitChoice.mm,
+    family: Annotated[
+        str, typer.Option("--family", metavar="TEXT", help="Of engines; another is refused.")
+    ] = "",
+    catalogue: Annotated[
+        str,
+        typer.Option(
+            "--catalogue", "-c", metavar="FOLDER", help="Catalogue folder, seen from here."
+        ),
+    ] = "",
+    cylinders: Annotated[
+        int, typer.Option("--cylinders", metavar="COUNT", help="How many, named 1, 2, ...")
+    ] = 1,
+    material: Annotated[
+        str, typer.Option("--material", metavar="TEXT", help="Of the bores, as routes name it.")
+    ] = "iron",
+    finish: Annotated[
+        FinishChoice, typer.Option("--finish", help="What the bore waits for.")
+    ] = FinishChoice.piston_in_hand,
+    stroke: Annotated[
+        str, typer.Option("--stroke", metavar="LENGTH", help="Of the engine: 58 or '2.5 in'.")
+    ] = "",
+    clearance: Annotated[
+        tuple[str, str] | None,
+        typer.Option("--clearance", metavar="LOW HIGH", help="Window of the clearance."),
+    ] = None,
+    end_gap: Annotated[
+        tuple[str, str] | None,
+        typer.Option("--end-gap", metavar="LOW HIGH", help="Window of the end gap."),
+    ] = None,
+) -> None:
+    """Write a commented job file to start from.
+
+    On a terminal it asks for what no option says.
+    """
+    from fitsolver import NewJob
+
+    check_new(file)
+    started = NewJob(
+        name=name or file.stem,
+        units=units.value,
+        family=family,
+        catalogue=catalogue,
+        cylinders=cylinders,
+        material=material,
+        finishing=finish.value,
+        stroke=stroke,
+        clearance=clearance,
+        end_gap=end_gap,
+    )
+    _write_job(ctx, file, started)
+
+
+def _write_job(ctx: typer.Context, file: Path, job: NewJob) -> None:
+    """Ask for what is missing where there is somebody to ask, write, say what comes next."""
+    from dataclasses import replace
+    from shlex import quote
+
+    from fitsolver.cli.asking import ask, given_options, seen_from
+    from fitsolver.usecases import files as service
+
+    if sys.stdin is not None and sys.stdin.isatty():
+        job = ask(job, given_options(ctx))
+    service.new_job(file, replace(job, catalogue=seen_from(file, job.catalogue)))
+    shown = quote(f"./{file}" if str(file).startswith("-") else str(file))
+    say(
+        f"{file} is written. Type the readings and windows into it; its comments say how. Then\n"
+        f"  fitsolver bore {shown}    shows the form of each bore\n"
+        f"  fitsolver pick {shown}    picks parts and finish size"
+    )

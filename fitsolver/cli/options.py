@@ -1,0 +1,62 @@
+"""Arguments and options that the commands share, each written once."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from fitsolver.cli.output import UnitChoice
+
+JobFile = Annotated[Path, typer.Argument(metavar="JOB", readable=False, help="Job file (TOML).")]
+CatalogueOption = Annotated[
+    Path | None,
+    typer.Option(
+        "--catalogue",
+        "-c",
+        metavar="FOLDER",
+        readable=False,  # the refusal is ours
+        help="Catalogue folder; else the one the job names.",
+    ),
+]
+UnitOption = Annotated[
+    UnitChoice | None, typer.Option("--unit", "-u", help="Unit of the report; else the job's.")
+]
+JsonOption = Annotated[bool, typer.Option("--json", help="Write the JSON document instead.")]
+OutputOption = Annotated[
+    Path | None,
+    typer.Option(
+        "--output",
+        "-o",
+        metavar="FILE",
+        readable=False,
+        help="Write to this new file instead of the screen.",
+    ),
+]
+TimeLimitOption = Annotated[
+    float | None,
+    typer.Option(
+        "--time-limit", min=0.001, metavar="SECONDS", help="Stop then; else when it is proven."
+    ),
+]
+AcceptOption = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--accept",
+        metavar="ID",
+        help="Take a figure that is doubted, by the id of the doubt; may be repeated.",
+    ),
+]
+OutliersOption = Annotated[
+    bool,
+    typer.Option("--accept-outliers", help="Take readings that their neighbours contradict."),
+]
+SchedulerOption = Annotated[
+    str | None,
+    typer.Option("--scheduler", metavar="ADDRESS", help="Dask scheduler; else this machine."),
+]
+WorkersOption = Annotated[
+    int | None,
+    typer.Option("--workers", min=1, metavar="COUNT", help="Processes here; else all cores."),
+]

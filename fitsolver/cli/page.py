@@ -1,0 +1,101 @@
+"""The command `page`: the page on the bench tablet, and the JSON API."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from fitsolver.base.errors import InputError
+from fitsolver.cli.output import say
+from fitsolver.reading.hints import shown
+
+
+def page(  # noqa: PLR0913, PLR0917
+    catalogues: Annotated[
+        list[Path] | None,
+        typer.Option(
+            "--catalogue",
+            "-c",
+            metavar="FOLDER",
+            readable=False,
+            help="A catalogue folder to choose from; may be given again.",
+        ),
+    ] = None,
+    data: Annotated[
+        Path | None,
+        typer.Option(
+            "--data",
+            metavar="FOLDER",
+            readable=False,
+            help="Where jobs and uploads are kept; else the user's data folder.",
+        ),
+    ] = None,
+    book: Annotated[
+        str | None,
+        typer.Option("--book", metavar="BOOK", help="The book to show and add to: file or URL."),
+    ] = None,
+    host: Annotated[
+        str, typer.Option("--host", metavar="ADDRESS", help="Address to listen on.")
+    ] = "127.0.0.1",
+    port: Annotated[
+        int, typer.Option("--port", min=0, max=65535, metavar="COUNT", help="0 = a free one.")
+    ] = 8750,
+    names: Annotated[
+        list[str] | None,
+        typer.Option("--name", metavar="NAME", help="A name browsers call it by; again for more."),
+    ] = None,
+    token: Annotated[
+        str | None,
+        typer.Option(
+            "--token",
+            envvar="FITSOLVER_TOKEN",
+            metavar="TEXT",
+            help="Asked of every visitor; needed on any address but this machine's own.",
+        ),
+    ] = None,
+    seconds: Annotated[
+        float,
+        typer.Option("--seconds", min=1, max=3600, metavar="COUNT", help="Time for one question."),
+    ] = 30.0,
+    workers: Annotated[
+        int,
+        typer.Option(
+            "--workers", min=1, max=64, metavar="COUNT", help="Questions worked on at once."
+        ),
+    ] = 2,
+) -> None:
+    """Serve the page and the JSON API until Ctrl-C."""
+    from fitsolver.page.settings import Settings, default_data
+
+    try:
+        from fitsolver.page.serve import serve
+    except ModuleNotFoundError as error:
+        raise InputError(
+            f"the page needs what is not installed ({error.name})",
+            allowed='pip install "fitsolver[page]"',
+        ) from error
+    settings = Settings(
+        data=data or default_data(),
+        catalogues=_by_name(catalogues or []),
+        host=host,
+        port=port,
+        token=token,
+        names=tuple(names or ()),
+        book=book,
+        seconds=seconds,
+        workers=workers,
+    )
+    serve(settings, lambda line: say(line, error=True))
+
+
+def _by_name(folders: list[Path]) -> dict[str, Path]:
+    """Return catalogue folders by their own names."""
+    found: dict[str, Path] = {}
+    for folder in folders:
+        name = folder.resolve().name
+        if name in found:
+            raise InputError("two catalogue folders have one name", found=shown(name))
+        found[name] = folder
+    return found

@@ -1,0 +1,56 @@
+"""The option `--plot` of the commands that have a drawing."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any, Final
+
+import typer
+
+from fitsolver.base.errors import InputError
+from fitsolver.base.new_file import check_new, write_new
+from fitsolver.cli.output import say
+
+if TYPE_CHECKING:
+    from fitsolver.plots import Drawing
+
+PlotOption = Annotated[
+    Path | None,
+    typer.Option(
+        "--plot", metavar="FILE", readable=False, help="Draw it too: a new .svg or .png file."
+    ),
+]
+_ENDINGS: Final = (".svg", ".png")
+
+
+def may_plot(plot: Path | None, output: Path | None) -> None:
+    """Refuse before any work is done: another kind of file, or one that is there already."""
+    if plot is None:
+        return
+    if plot.suffix.lower() not in _ENDINGS:
+        raise InputError(
+            "a drawing is written as SVG or PNG",
+            file=str(plot),
+            found=plot.suffix or "no ending",
+            allowed=f"a name that ends in {' or '.join(_ENDINGS)}",
+        )
+    if output is not None and output.absolute() == plot.absolute():
+        raise InputError("the report goes to this file", file=str(plot), allowed="another file")
+    check_new(plot)
+
+
+def write_plot(plot: Path | None, drawn: Callable[[Any], Drawing | None]) -> None:
+    """Write what `drawn` makes with the module of plots, which is loaded only now.
+
+    Where it makes nothing, for there is no plan, nothing is written, and standard error says so.
+    """
+    if plot is None:
+        return
+    from fitsolver import plots
+
+    drawing = drawn(plots)
+    if drawing is None:
+        say(f"fitsolver: nothing to draw, so {plot} was not written", error=True)
+        return
+    write_new(plot, drawing.svg() if plot.suffix.lower() == ".svg" else drawing.png())

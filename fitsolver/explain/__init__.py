@@ -1,0 +1,1 @@
+"""Why nothing fits, what would change that, and why a plan is as it is."""

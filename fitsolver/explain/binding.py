@@ -1,0 +1,133 @@
+"""Why a plan is as it is: what sets the finish size, why no smaller piston, why these rings."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator
+
+from fitsolver.base.lengths import format_length
+from fitsolver.choices.options import CylinderChoices
+from fitsolver.choices.ring_options import RingOption, offered, ring_option
+from fitsolver.choices.selection import CylinderSelection, Selection
+from fitsolver.explain.sentences import scratch_words
+from fitsolver.explain.size_reasons import size_reasons
+from fitsolver.planning.stack import bore_bounds
+from fitsolver.records.base import RULES, RuleId
+from fitsolver.records.plan import CylinderPlan, Fit, Plan
+from fitsolver.records.why import ChoiceReason
+from fitsolver.solving.problem import Problem
+
+
+def choice_reasons(task: Problem, selection: Selection, plan: Plan) -> Iterator[ChoiceReason]:
+    """Yield the reasons of every choice, cylinder by cylinder."""
+    for state, chosen, written in zip(
+        task.cylinders, selection.cylinders, plan.cylinders, strict=True
+    ):
+        yield from size_reasons(task, selection, state, chosen)
+        yield _finish(task, state, chosen)
+        for groove, ring in sorted(chosen.rings.items()):
+            yield _ring(task, state, chosen, groove, ring)
+        yield from _edges(state, written)
+
+
+def _finish(task: Problem, state: CylinderChoices, chosen: CylinderSelection) -> ChoiceReason:
+    """Which rules ask for no smaller finish size."""
+    option, unit = chosen.option, state.job.unit
+    if not option.machined:
+        sentence = "the bore is left as it is: nothing is cut"
+        return ChoiceReason(cylinder=state.name, subject="finish", sentence=sentence)
+    asked = [*option.least_low, *(bound for ring in chosen.rings.values() for bound in ring.least)]
+    rules = {bound.rule for bound in asked if bound.value == chosen.low}
+    rules |= {bound.rule for bound in option.least_high if bound.value == chosen.high}
+    gaskets = {gasket.number: gasket for gasket in task.catalogue.gaskets}
+    if bore_bounds(state, chosen, gaskets)[0] == chosen.low:
+        rules.add("compression")
+    ordered: tuple[RuleId, ...] = tuple(rule for rule in RULES if rule in rules)
+    size = format_length(chosen.low, unit, "up", symbol=True)
+    if not ordered:
+        sentence = f"no rule asks for a smallest local size of {size}: what is best later sets it"
+    else:
+        words = " and ".join(_asks(rule, state, chosen) for rule in ordered)
+        sentence = f"{words} asks for a smallest local size of {size} or more: no metal less"
+    return ChoiceReason(cylinder=state.name, subject="finish", rules=ordered, sentence=sentence)
+
+
+def _asks(rule: RuleId, state: CylinderChoices, chosen: CylinderSelection) -> str:
+    """Return the rule that asks for a size; the scratch is named where it does."""
+    words = rule.replace("_", " ")
+    scratch = scratch_words(chosen.option.route, state.job.unit) if rule == "clean_up" else ""
+    return f"{words} ({scratch})" if scratch else words
+
+
+def _ring(
+    task: Problem,
+    state: CylinderChoices,
+    chosen: CylinderSelection,
+    groove: int,
+    taken: RingOption,
+) -> ChoiceReason:
+    """What the other rings for the groove miss in the bore as it will be."""
+    ring_class = chosen.option.piston.ring_class
+    place = next(item for item in ring_class.grooves if item.number == groove)
+    missed: Counter[RuleId] = Counter()
+    would = 0
+    for candidate in offered(state, task.shelf.rings, groove):
+        if candidate.key == taken.candidate.key:
+            continue
+        rule = _missed(ring_option(state, ring_class, place, candidate), chosen)
+        if rule is None:
+            would += 1
+        else:
+            missed[rule] += 1
+    number = taken.candidate.part.number
+    said = [f"{missed[rule]} by {rule.replace('_', ' ')}" for rule in RULES if missed[rule]]
+    others = sum(missed.values()) + would
+    sentence = f"groove {groove}: {number} is the only ring for it"
+    if others:
+        sentence = f"groove {groove}: of {others} other rings {others - would} do not fit this bore"
+        sentence += f" ({', '.join(said)})" if said else ""
+        sentence += f"; {would} would; what is best decides for {number}" if would else ""
+    rules = tuple(rule for rule in RULES if missed[rule])
+    return ChoiceReason(cylinder=state.name, subject="ring", rules=rules, sentence=sentence)
+
+
+def _missed(ring: RingOption, chosen: CylinderSelection) -> RuleId | None:
+    """Return the first rule that a ring breaks in the bore as chosen; None: it fits."""
+    broken = {refusal.rule for refusal in ring.refusals}
+    broken |= {bound.rule for bound in ring.least if bound.value > chosen.low}
+    broken |= {bound.rule for bound in ring.most if bound.value < chosen.high}
+    if (
+        ring.widest_spread < chosen.option.route.spread
+        or chosen.low < ring.reach_low
+        or chosen.high > ring.reach_high
+    ):
+        broken.add("end_gap")
+    return next((rule for rule in RULES if rule in broken), None)
+
+
+def _edges(state: CylinderChoices, written: CylinderPlan) -> Iterator[ChoiceReason]:
+    """The fits that lie on an edge of their window: nothing is left there."""
+    for fit in written.fits:
+        for side, slack in (("lowest", fit.slack_low), ("highest", fit.slack_high)):
+            if slack == 0:
+                yield ChoiceReason(
+                    cylinder=state.name,
+                    subject="edge",
+                    rules=(_rule(fit),),
+                    sentence=f"{_fit_words(fit)} lies on its {side} permitted value: no slack left",
+                )
+
+
+def _rule(fit: Fit) -> RuleId:
+    match fit.fit:
+        case "out_of_round" | "taper":
+            return "form"
+        case name:
+            return name
+
+
+def _fit_words(fit: Fit) -> str:
+    words = fit.fit.replace("_", " ")
+    if fit.port:
+        return f"{words} of {fit.port}"
+    return f"{words} of groove {fit.groove}" if fit.groove else words

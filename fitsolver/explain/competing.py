@@ -1,0 +1,205 @@
+"""Cylinders that compete for pistons of which there are too few, told by Hall's condition.
+
+Each cylinder could be done alone, but some of them take no pistons except these, and are more.
+Who could have which is a graph; `fitsolver.matching` finds the most pairs and what is short.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Set as AbstractSet
+from dataclasses import dataclass, replace
+from math import inf
+from typing import Final
+
+from fitsolver.choices.candidates import PistonCandidate
+from fitsolver.choices.options import CylinderChoices
+from fitsolver.fits import availability
+from fitsolver.matching.general import most_of_sets, shortages_of_sets
+from fitsolver.matching.glover import most_of_ranges
+from fitsolver.matching.shortage import shortages
+from fitsolver.matching.words import CYLINDER, PISTON, Short, called, listed, shortage_words
+from fitsolver.records.base import Range
+from fitsolver.records.plan import Reason
+from fitsolver.solving.by_itself import serving
+from fitsolver.solving.problem import Problem
+
+Key = tuple[str, str]
+#: With so many cylinders a search for a plan that is none takes seconds.
+_MANY: Final = 12
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """One piston that can be had: which, and the cylinder it is reserved for."""
+
+    candidate: PistonCandidate
+    only_in: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class TooFew:
+    """Cylinders, by their place in the job, that take these pistons and no others."""
+
+    cylinders: tuple[int, ...]
+    units: tuple[Piece, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Competition:
+    """What is short, and who takes what.
+
+    `takes` are the pistons that serve every cylinder; `units` those that can be had and are not
+    endless, `sets` which of them each of the `competing` cylinders takes, `mates` which it gets in
+    a pairing that leaves as few as can be without (-1).
+    """
+
+    short: tuple[TooFew, ...]
+    takes: tuple[frozenset[Key], ...]
+    endless: frozenset[Key]
+    units: tuple[Piece, ...]
+    competing: tuple[int, ...]
+    sets: tuple[frozenset[int], ...]
+    mates: tuple[int, ...]
+
+    @property
+    def without(self) -> tuple[int, ...]:
+        """The cylinders, by their place in the job, that are left without a piston."""
+        pairs = zip(self.competing, self.mates, strict=True)
+        return tuple(at for at, mate in pairs if mate < 0)
+
+
+def competition(task: Problem) -> Competition | None:
+    """Return how cylinders compete for pistons that are too few; None where they do not.
+
+    Also None where a cylinder has no choice by itself: then that is the reason. What is told is
+    short whatever rings, gaskets, money and time allow, for these only ever take away.
+    """
+    candidates = {candidate.key: candidate for candidate in task.shelf.pistons}
+    sale = availability.for_sale(task.catalogue)
+    endless = frozenset(
+        key for key, each in candidates.items() if not each.piece and sale[each.part.number] == inf
+    )
+    if len(task.cylinders) < 2 or any(state.ratio is not None for state in task.cylinders):
+        return None
+    takes = []
+    for state in task.cylinders:
+        found = serving(replace(task, cylinders=(state,)), enough=endless)
+        if not found:
+            return None
+        takes.append(found)
+    competing = tuple(at for at, keys in enumerate(takes) if not keys & endless)
+    wanted = sorted({key for at in competing for key in takes[at]})
+    offered = [candidates[key] for key in wanted]
+    units = tuple(sorted(_units(task, sale, offered, len(competing)), key=size_key))
+    sets = tuple(_taken(units, takes[at], task.cylinders[at].name) for at in competing)
+    mates, short = paired_of(sets, len(units))
+    if not short:
+        return None
+    told = tuple(
+        TooFew(tuple(competing[at] for at in takers), tuple(units[number] for number in few))
+        for takers, few in short
+    )
+    return Competition(told, tuple(takes), endless, units, competing, sets, tuple(mates))
+
+
+def pistons_too_few(task: Problem) -> Competition | None:
+    """Return the same where it is all that need be told: no stack of gaskets joins cylinders."""
+    if any(place.shared for place in task.job.gaskets):
+        return None
+    return competition(task)
+
+
+def many_too_few(task: Problem) -> Competition | None:
+    """Return the same where there are so many cylinders that it is quicker than a search."""
+    return pistons_too_few(task) if len(task.cylinders) >= _MANY else None
+
+
+def _taken(units: Sequence[Piece], keys: AbstractSet[Key], name: str) -> frozenset[int]:
+    """Return the units, by number, that a cylinder takes."""
+    return frozenset(
+        number
+        for number, unit in enumerate(units)
+        if unit.candidate.key in keys and unit.only_in in (None, name)
+    )
+
+
+def paired_of(
+    sets: Sequence[AbstractSet[int]], units: int
+) -> tuple[list[int], list[tuple[tuple[int, ...], tuple[int, ...]]]]:
+    """Return the most pairs and what is short: by ranges of sizes, else for any sets."""
+    if all(each and max(each) - min(each) + 1 == len(each) for each in sets):
+        first, end = [min(each) for each in sets], [max(each) + 1 for each in sets]
+        mates = most_of_ranges(first, end, units)
+        short = shortages(first, end, mates, units)
+        return mates, [(each.bores, tuple(range(each.first, each.end))) for each in short]
+    mates = most_of_sets(sets, units)
+    return mates, list(shortages_of_sets(sets, mates, units))
+
+
+def size_key(unit: Piece) -> tuple[int, int, Key]:
+    skirt = unit.candidate.skirt
+    return skirt.low, skirt.high, unit.candidate.key
+
+
+def _units(
+    task: Problem, sale: Mapping[str, float], wanted: Sequence[PistonCandidate], most: int
+) -> Iterator[Piece]:
+    """Yield every piston that can be had of those wanted, at most so many of one number.
+
+    None of them can be ordered: `sale` has a count of each.
+    """
+    for candidate in wanted:
+        if candidate.piece:
+            yield Piece(candidate, candidate.only_in)
+            continue
+        number = candidate.part.number
+        for (name, reserved), count in task.shelf.reserved.items():
+            if reserved == number:
+                yield from [Piece(candidate, name)] * count
+        loose = task.shelf.loose.get(number, 0) + int(sale[number])
+        yield from [Piece(candidate, None)] * min(loose, most)
+
+
+def shortage_reasons(task: Problem, found: Competition) -> list[Reason]:
+    """Return what is short, one sentence each, figures exact."""
+    return [Reason(rule="availability", sentence=_sentence(task, few)) for few in found.short]
+
+
+def _sentence(task: Problem, few: TooFew) -> str:
+    states = [task.cylinders[at] for at in few.cylinders]
+    ranges = [sizes_taken(state) for state in states]
+    names = [state.name for state in states]
+    had = [_name(unit.candidate) for unit in few.units]
+    known = [taken for taken in ranges if taken is not None]
+    if len(known) < len(ranges):
+        verb = "takes" if len(names) == 1 else "take"
+        pistons = listed(sorted(set(had))) if had else "that cannot be had"
+        there = "there is none" if not had else f"{len(had):,} can be had"
+        return f"{called(names, CYLINDER)} {verb} no pistons but {pistons}; {there}"
+    sizes = min(s.smallest for s in states), max(s.largest for s in states)
+    takes = min(taken.low for taken in known), max(taken.high for taken in known)
+    edges = [e for u in few.units for e in (u.candidate.skirt.low, u.candidate.skirt.high)]
+    short = Short(names, sizes, takes, len(had), edges, had)
+    return shortage_words(short, CYLINDER, PISTON, task.job.unit)
+
+
+def _name(candidate: PistonCandidate) -> str:
+    number = candidate.part.number
+    return f"{number} ({candidate.piece})" if candidate.piece else number
+
+
+def sizes_taken(state: CylinderChoices) -> Range | None:
+    """Return the sizes of a measured piston that a bore takes that is left as it is (ticks).
+
+    None where it may be machined, and where pistons are held to different windows: then there is
+    no one range.
+    """
+    routes = [route for route in state.routes if not route.refusals]
+    windows = {piston.window(machined=False) for piston in state.pistons if not piston.refusals}
+    if any(route.route.machined for route in routes) or len(windows) != 1:
+        return None
+    [limits] = windows
+    if limits.low is None or limits.high is None:
+        return None
+    return Range(low=state.largest - limits.high, high=state.smallest - limits.low)

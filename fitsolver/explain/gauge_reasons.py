@@ -1,0 +1,145 @@
+"""When the gauge, not the part, is what fails: guards that leave no room."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from fitsolver.base.lengths import Unit, format_length
+from fitsolver.metrology.measured import Measured
+from fitsolver.metrology.measuring import cylinder_spreads, error_key, guarded
+from fitsolver.records.base import RuleId
+from fitsolver.records.catalogue import Catalogue
+from fitsolver.records.job import Cylinder, Job
+from fitsolver.records.plan import NoFit, Reason
+from fitsolver.records.windows import Window
+from fitsolver.solving.possible import possible
+from fitsolver.solving.problem import problem
+
+_STEPS = 100  # the uncertainty that would do is told to the percent of what there is
+
+
+def with_gauge(no_fit: NoFit, job: Measured, catalogue: Catalogue) -> NoFit:
+    """Return why nothing fits, led by the gauge where there is a plan without its guards."""
+    found = gauge(job, catalogue)
+    if found is None:
+        return no_fit
+    return no_fit.model_copy(
+        update={
+            "reasons": (*found.reasons, *no_fit.reasons),
+            "ways_left": (
+                f"the {found.blamed}, not the part, is what fails: {found.way}",
+                *no_fit.ways_left,
+            ),
+        }
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class GaugeFails:
+    """Windows that their guards close; `by` is the percentage of uncertainty to get rid of.
+
+    `blamed`: the gauge, and what lies between the readings where all bores are left or restored.
+    """
+
+    reasons: tuple[Reason, ...]
+    way: str
+    by: int
+    blamed: str
+
+
+def gauge(job: Measured, catalogue: Catalogue) -> GaugeFails | None:
+    """Return what a better gauge would do; None where there is no plan without guards either."""
+    if not job.guarded:
+        return None
+    task = problem(job.stated, catalogue)
+    if not possible(task):
+        return None
+    left = not any(
+        route.route.machined and route.route.restored_bore is None and not route.refusals
+        for state in task.cylinders
+        for route in state.routes
+    )
+    share = _largest_share(job.stated, catalogue)
+    reasons = tuple(_reason(job.job, cylinder) for cylinder in job.job.cylinders)
+    return GaugeFails(
+        tuple(item for item in reasons if item is not None),
+        f"measured with {_percent(share)} of the uncertainty there is a plan "
+        f"({_needed(job.job, catalogue, share, left=left)})",
+        _STEPS - int(share * _STEPS),
+        "gauge and what lies between the readings" if left and _read(job.job) else "gauge",
+    )
+
+
+def _read(job: Job) -> bool:
+    """Tell whether what lies between the readings of some bore is part of its guards."""
+    return any(cylinder.readings and not cylinder.form_allowance for cylinder in job.cylinders)
+
+
+def _largest_share(stated: Job, catalogue: Catalogue) -> Fraction:
+    """Return the largest share of the uncertainty (in hundredths) that leaves a plan."""
+    good, bad = 0, _STEPS
+    while bad - good > 1:
+        middle = (good + bad) // 2
+        if possible(problem(guarded(stated, catalogue, share=Fraction(middle, _STEPS)), catalogue)):
+            good = middle
+        else:
+            bad = middle
+    return Fraction(good, _STEPS)
+
+
+def _percent(share: Fraction) -> str:
+    return f"at most {float(share):.0%}"
+
+
+def _needed(job: Job, catalogue: Catalogue, share: Fraction, *, left: bool) -> str:
+    """Return the standard uncertainty of the clearance that would do, and that there is."""
+    from fitsolver.metrology.sources import Sources
+
+    cylinder = job.cylinders[0]
+    spreads = cylinder_spreads(
+        job, cylinder, Sources(), catalogue, machined=False if left else None
+    )
+    u = spreads["clearance", None].deviation(high=True)
+    return (
+        f"clearance of cylinder {cylinder.name}: a standard uncertainty of "
+        f"{_say(int(u * share), job.unit)} instead of {_say(round(u), job.unit)}"
+    )
+
+
+def _reason(job: Job, cylinder: Cylinder) -> Reason | None:
+    """Return the window that its guard narrows most, where it leaves less than half of it."""
+    worst: tuple[Fraction, Window, int] | None = None
+    for window in job.windows_for(cylinder):
+        low, high = window.stated(max((r.size for r in cylinder.readings), default=0))
+        if low is None or high is None or high == low:
+            continue
+        used = Fraction(2 * window.guard, high - low)
+        if worst is None or used > worst[0]:
+            worst = used, window, high - low
+    if worst is None or 2 * worst[0] < 1:
+        return None
+    _, window, width = worst
+    left = max(0, width - 2 * window.guard)
+    fit, groove = error_key(window)
+    name = fit.replace("_", " ") + (f" {groove}" if groove else "")
+    return Reason(
+        rule=_rule(window),
+        cylinder=cylinder.name,
+        sentence=(
+            f"the guard of {_say(window.guard, job.unit)} on each side leaves "
+            f"{_say(left, job.unit)} of the {name} window of {_say(width, job.unit)}"
+        ),
+    )
+
+
+def _rule(window: Window) -> RuleId:
+    match window.fit:
+        case "out_of_round" | "taper":
+            return "form"
+        case fit:
+            return fit
+
+
+def _say(ticks: int, unit: Unit) -> str:
+    return format_length(ticks, unit, symbol=True, places=4 if unit == "mm" else None)

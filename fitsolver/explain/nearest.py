@@ -1,0 +1,143 @@
+"""The choice of a cylinder that comes nearest when none fits, and by how much it misses."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from fitsolver.choices.candidates import RingCandidate, RingClass
+from fitsolver.choices.options import Bound, CylinderChoices, Option, every_option
+from fitsolver.choices.ring_options import RingOption, offered, ring_option
+from fitsolver.records.base import RuleId
+
+
+@dataclass(frozen=True, slots=True)
+class Near:
+    """An option with the rings that suit it best.
+
+    `refused` are the rules that refuse it whatever its size; `short_by` (ticks) is how far
+    its lowest size lies above its highest, set by the rules of `floor` and `ceiling`.
+    `empty` are grooves for which there is no ring at all.
+    """
+
+    option: Option
+    rings: tuple[RingOption, ...]
+    refused: tuple[RuleId, ...]
+    floor: Bound
+    ceiling: Bound
+    short_by: int
+    empty: tuple[int, ...] = ()
+
+    @property
+    def rank(self) -> tuple[int, int, int, tuple[str, str, str]]:
+        return len(self.refused) + len(self.empty), self.short_by, self.restores, self.option.key
+
+    @property
+    def restores(self) -> int:
+        return int(self.option.route.route.kind == "restore")
+
+
+def nearest(state: CylinderChoices, rings: Sequence[RingCandidate]) -> Near | None:
+    """Return the option that misses least: fewest refusals first, then the smallest miss.
+
+    None when the cylinder has no piston or no route to choose from.
+    """
+    best: Near | None = None
+    known: _Known = {}
+    for option in _promising(state):
+        if best is not None and _miss(option) > best.rank[:2]:
+            break  # rings only ever take more away
+        near = _near(state, option, rings, known)
+        if best is None or near.rank < best.rank:
+            best = near
+    return best
+
+
+#: Rings are looked up for so many options only, those that miss least by themselves.
+_LOOKED_AT = 200
+#: The rings offered to a class of pistons in one of its grooves; those alike appear once.
+_Known = dict[tuple[RingClass, int], list[RingOption]]
+
+
+def _promising(state: CylinderChoices) -> list[Option]:
+    return sorted(every_option(state), key=_miss)[:_LOOKED_AT]
+
+
+def _miss(option: Option) -> tuple[int, int]:
+    """Return the count of rules that refuse an option and how far its bounds cross (ticks)."""
+    return len({refusal.rule for refusal in option.refusals}), crossed(option)
+
+
+def crossed(option: Option) -> int:
+    """Return how far (ticks) the bounds of an option cross; 0 when they leave a size."""
+    return max(option.floor_low - option.ceiling_low, option.floor_high - option.ceiling_high, 0)
+
+
+def _near(
+    state: CylinderChoices, option: Option, rings: Sequence[RingCandidate], known: _Known
+) -> Near:
+    chosen, empty = [], []
+    ring_class = option.piston.ring_class
+    for groove in ring_class.grooves:
+        place = ring_class, groove.number
+        if place not in known:
+            alike = {ring.figures: ring for ring in reversed([*offered(state, rings, place[1])])}
+            known[place] = [ring_option(state, ring_class, groove, ring) for ring in alike.values()]
+        if known[place]:
+            chosen.append(min(known[place], key=lambda ring: _ring_miss(option, ring)))
+        else:
+            empty.append(groove.number)
+    refusals = [*option.refusals, *(r for ring in chosen for r in ring.refusals)]
+    floor, ceiling, short = _gap(option, chosen)
+    return Near(
+        option=option,
+        rings=tuple(chosen),
+        refused=tuple(sorted({refusal.rule for refusal in refusals})),
+        floor=floor,
+        ceiling=ceiling,
+        short_by=max(0, short),
+        empty=tuple(empty),
+    )
+
+
+def _ring_miss(option: Option, ring: RingOption) -> tuple[int, int, tuple[str, str]]:
+    _, _, short = _gap(option, [ring])
+    return len(ring.refusals), max(0, short), ring.candidate.key
+
+
+def _gap(option: Option, rings: Sequence[RingOption]) -> tuple[Bound, Bound, int]:
+    """Return the tightest floor and ceiling of one size, and by how much they cross.
+
+    Both are stated for L; a ceiling of H is taken down by the spread between the two.
+    """
+    ring_floors = [bound for ring in rings for bound in ring.least]
+    ring_ceilings = [bound for ring in rings for bound in ring.most]
+    highest = [*option.most_high, *ring_ceilings]
+    if not option.machined:
+        low, high = option.route.smallest, option.route.largest
+        crossed = [
+            _cross([*option.least_low, *ring_floors], [Bound("route_cut", low)]),
+            _cross([Bound("route_cut", high)], highest),
+        ]
+        return max(crossed, key=lambda item: item[2])
+    start = Bound("route_cut", option.route.base)
+    floors = [*option.least_low, start, *ring_floors]
+    spread = option.route.spread
+    if not option.follows:
+        return _cross(floors, _lowered(highest, spread))
+    # The smallest and the largest piston each have a finish size of their own.
+    others = [bound for bound in highest if bound.rule != "clearance"]
+    small = _cross(floors, [*option.most_low, *_lowered(others, spread)])
+    floors_high = [*_lowered(option.least_high, spread), start, *ring_floors]
+    large = _cross(floors_high, _lowered(highest, spread))
+    return max(small, large, key=lambda item: item[2])
+
+
+def _lowered(bounds: Iterable[Bound], by: int) -> list[Bound]:
+    return [Bound(rule, value - by) for rule, value in bounds]
+
+
+def _cross(floors: Sequence[Bound], ceilings: Sequence[Bound]) -> tuple[Bound, Bound, int]:
+    floor = max(floors, key=lambda bound: bound.value, default=Bound("route_cut", 0))
+    ceiling = min(ceilings, key=lambda bound: bound.value, default=Bound("route_cut", 10**9))
+    return floor, ceiling, floor.value - ceiling.value

@@ -1,0 +1,338 @@
+"""The smallest changes that open a cylinder that has no choice by itself, each tested.
+
+A wider window and a higher limit only ever help here, so the smallest step is found by bisection on
+whether the changed job has a choice. How far the bounds of a choice cross tells how much its rule
+must give way at least: it is tried first, and only with the pistons that may serve at that step.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Any, Final, Literal
+
+from fitsolver.base.lengths import RATIO, typed
+from fitsolver.choices.options import NO_BOUND, CylinderChoices, make_option, options
+from fitsolver.explain.nearest import crossed
+from fitsolver.records.base import THOUSANDTHS, FitName, Range, RuleId
+from fitsolver.records.catalogue import Catalogue, Ring
+from fitsolver.records.floors import FLOORS
+from fitsolver.records.job import Job
+from fitsolver.records.why import ChangeKind, Measure, Opening
+from fitsolver.records.windows import Window
+from fitsolver.solving.by_itself import fits_alone
+from fitsolver.solving.possible import OWN_RULES
+from fitsolver.solving.problem import Problem, problem
+
+#: A window or limit moved by more than this (ticks: 1 mm) is not looked for.
+MOST_MOVED: Final = 100_000
+#: Nor one on degrees of crank (20) or on the compression ratio (20), in thousandths.
+_MOST_THOUSANDTHS: Final = 20_000
+FITS_OF: Final[dict[RuleId, tuple[FitName, ...]]] = {
+    "clearance": ("clearance",),
+    "end_gap": ("end_gap",),
+    "ring_seat": ("ring_seat",),
+    "side_clearance": ("side_clearance",),
+    "squish": ("squish",),
+    "port_timing": ("port_timing",),
+    "compression": ("compression",),
+    "form": ("out_of_round", "taper"),
+}
+Edge = Literal["low", "high"]
+#: The edges that ask for a smaller ring.
+ASK_SMALLER_RING: Final[dict[FitName, Edge]] = {"end_gap": "low", "ring_seat": "high"}
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """A change that opens a cylinder, and how to make it in a job and a catalogue.
+
+    `what` is the same for changes of one thing in several cylinders.
+    """
+
+    kind: ChangeKind
+    by: int
+    measure: Measure
+    sentence: str
+    make: Callable[[Job, Catalogue], tuple[Job, Catalogue]]
+    what: str
+
+    def opening(self, cylinder: str, *, opens_job: bool) -> Opening:
+        """Return the change as it is told."""
+        return Opening(
+            kind=self.kind,
+            cylinder=cylinder,
+            by=self.by,
+            measure=self.measure,
+            opens_job=opens_job,
+            sentence=self.sentence,
+        )
+
+
+def changes(single: Problem, rules: tuple[RuleId, ...]) -> Iterator[Change]:
+    """Yield the smallest changes of the job that open the only cylinder of a problem.
+
+    `rules` are in conflict: what leaves all of them as they are cannot open the cylinder.
+    """
+    yield from _windows(single, rules)
+    if "bore_limit" in rules:
+        yield from _bore_limit(single)
+    yield from _routes(single)
+
+
+def least(opens: Callable[[int], bool], most: int, first: int = 1) -> int | None:
+    """Return the smallest step from `first` to `most` that opens; None when `most` does not.
+
+    A step that opens must open with every larger one too, and none below `first` may.
+    """
+    if first > most:
+        return None
+    if first > 1 and opens(first):
+        return first
+    if not opens(most):
+        return None
+    bad, good = first if first > 1 else 0, most
+    while good - bad > 1:
+        middle = (bad + good) // 2
+        if first > 1:
+            middle = min(middle, 2 * bad)  # the step sought mostly is not far from the first
+        if opens(middle):
+            good = middle
+        else:
+            bad = middle
+    return good
+
+
+class _Trials:
+    """Tries of one cylinder with one of its rules giving way, with the pistons that may serve.
+
+    `lacking` is how many ticks the bounds of each piston cross by (0: they leave a size).
+    """
+
+    def __init__(self, single: Problem, rule: RuleId) -> None:
+        [state] = single.cylinders
+        self.single = single
+        self.named = pinned_parts(single.job)
+        self.lacking: dict[str, int] = {}
+        for option in options(state, OWN_RULES - {rule}):
+            part = option.piston.candidate.part
+            short = crossed(make_option(state, option.piston, option.route))
+            self.lacking[part.number] = min(short, self.lacking.get(part.number, short))
+
+    @property
+    def first(self) -> int:
+        """The least number of ticks that a rule on sizes must give way by."""
+        return max(1, min(self.lacking.values(), default=1))
+
+    def opens(self, job: Job, given: int) -> bool:
+        """Tell whether a job in which the rule gives way by so many ticks has a choice."""
+        kept = tuple(
+            part
+            for part in self.single.catalogue.pistons
+            if self.lacking.get(part.number, given + 1) <= given or part.number in self.named
+        )
+        parts = self.single.catalogue.model_copy(update={"pistons": kept})
+        return fits_alone(problem(job, parts), OWN_RULES)
+
+
+def pinned_parts(job: Job) -> set[str]:
+    """Return the parts that a job names: they stay in every catalogue it is tried with."""
+    named = {item.number for item in job.in_hand}
+    for cylinder in job.cylinders:
+        named |= {cylinder.piston or "", *(ring.number for ring in cylinder.rings)}
+    return named
+
+
+def never_too_tight(ring: Ring) -> Ring:
+    """Return a ring that seats however large it is, and whose ends never meet."""
+    gap = Range(low=NO_BOUND, high=ring.gap.high)
+    return ring.model_copy(update={"seat_over": None, "gap": gap})
+
+
+def with_cylinder(job: Job, name: str, **update: Any) -> Job:
+    """Return the job with some fields of one cylinder changed."""
+    cylinders = tuple(
+        item.model_copy(update=update) if item.name == name else item for item in job.cylinders
+    )
+    return job.model_copy(update={"cylinders": cylinders})
+
+
+def widened(job: Job, name: str, index: int, edge: Edge, by: int) -> Job:
+    """Return the job with one edge of one of a cylinder's windows moved outwards.
+
+    `index` counts in the windows that hold for the cylinder; the service limit moves too. No
+    lowest edge is moved below what physics permits.
+    """
+    cylinder = next(item for item in job.cylinders if item.name == name)
+    windows = list(job.windows_for(cylinder))
+    window = windows[index]
+    fields = (edge, f"service_{edge}")
+    values = {field: getattr(window, field) for field in fields}
+    moved = {
+        field: value + by if edge == "high" else value - room(window.fit, value, by)
+        for field, value in values.items()
+        if value is not None
+    }
+    windows[index] = window.model_copy(update=moved)
+    return with_cylinder(job, name, windows=tuple(windows))
+
+
+def room(fit: FitName, low: int, most: int) -> int:
+    """Return how far a lowest edge may be moved down, `most` at the most.
+
+    Not below what physics permits, and a clearance stated below zero no further. An edge per unit
+    of bore is rounded up: with one part above zero it is a tick.
+    """
+    floor = FLOORS.get(fit)
+    if floor is None or most < 0:  # upwards there is no floor
+        return most
+    return max(0, min(most, low - floor))
+
+
+def _windows(single: Problem, rules: tuple[RuleId, ...]) -> Iterator[Change]:
+    [state] = single.cylinders
+    edges: tuple[Edge, Edge] = ("low", "high")
+    for rule in rules:
+        fits = FITS_OF.get(rule, ())
+        trials = _Trials(single, rule) if fits else None
+        for index, window in enumerate(state.windows):
+            for edge in edges:
+                if trials and window.fit in fits and getattr(window, edge) is not None:
+                    yield from _wider(trials, state, index, window, edge)
+
+
+def _wider(
+    trials: _Trials, state: CylinderChoices, index: int, window: Window, edge: Edge
+) -> Iterator[Change]:
+    name, single = state.name, trials.single
+    measure, most = farthest(window, edge, state.largest)
+    # Only the clearance tells how far it must give way; other rules are tried from nothing.
+    of_sizes = window.fit == "clearance" and not window.per_bore
+
+    def opens(step: int) -> bool:
+        given = step if of_sizes else MOST_MOVED
+        return trials.opens(widened(single.job, name, index, edge, step), given)
+
+    by = least(opens, most, trials.first if of_sizes else 1) if most > 0 else None
+    if by is None:
+        return
+    yield Change(
+        "window",
+        by,
+        measure,
+        moved_words(single, window, edge, by),
+        lambda job, parts, by=by: (widened(job, name, index, edge, by), parts),  # type: ignore[misc]
+        edge_name(window, edge),
+    )
+
+
+def edge_name(window: Window, edge: Edge) -> str:
+    """Return which edge of which window it is."""
+    return f"{'lowest' if edge == 'low' else 'highest'} {fit_words(window)}"
+
+
+def moved_words(single: Problem, window: Window, edge: Edge, by: int) -> str:
+    """Return an edge moved outwards, beside what it is now."""
+    stated = getattr(window, edge)
+    moved = stated - by if edge == "low" else stated + by
+    return (
+        f"the {edge_name(window, edge)} {edge_words(moved, window, single)} instead of "
+        f"{edge_words(stated, window, single)}"
+    )
+
+
+def farthest(window: Window, edge: Edge, bore: int) -> tuple[Measure, int]:
+    """Return what an edge is counted in, and the farthest that this one is moved."""
+    measure, most = reach(window, bore)
+    if edge == "low":
+        most = room(window.fit, getattr(window, edge), most)
+    return measure, most
+
+
+def reach(window: Window, bore: int) -> tuple[Measure, int]:
+    """Return what an edge is counted in, and the farthest that it is moved."""
+    if window.fit in THOUSANDTHS:
+        return "thousandths", _MOST_THOUSANDTHS
+    if window.per_bore:
+        return "parts in 10^9", MOST_MOVED * RATIO // bore
+    return "ticks", MOST_MOVED
+
+
+def edge_words(value: int, window: Window, single: Problem) -> str:
+    """Return the edge of a window as it is shown where it was found exactly."""
+    if window.fit in THOUSANDTHS:
+        return f"{Decimal(value).scaleb(-3):f}" + ("°" if window.fit == "port_timing" else "")
+    if window.per_bore:
+        return f"{Decimal(value).scaleb(-9).normalize():f} of the bore"
+    return exact(value, single)
+
+
+def exact(ticks: int, single: Problem) -> str:
+    """Return a length found to the tick so that it can be typed back as it stands."""
+    return typed(ticks, single.job.unit)
+
+
+def fit_words(window: Window) -> str:
+    """Return what a window is on."""
+    words = window.fit.replace("_", " ")
+    if window.port is not None:
+        return f"{words} of {window.port}"
+    return f"{words} of groove {window.groove}" if window.groove else words
+
+
+def _bore_limit(single: Problem) -> Iterator[Change]:
+    [state] = single.cylinders
+    name, limit = state.name, single.job.bore_limit_for(state.cylinder)
+    if limit is None:
+        return
+
+    def raised(job: Job, by: int) -> Job:
+        return with_cylinder(job, name, bore_limit=limit + by)
+
+    trials = _Trials(single, "bore_limit")
+    by = least(lambda step: trials.opens(raised(single.job, step), step), MOST_MOVED, trials.first)
+    if by is not None:
+        yield Change(
+            "bore limit",
+            by,
+            "ticks",
+            limit_words(single, limit, by),
+            lambda job, parts: (raised(job, by), parts),
+            "bore limit",
+        )
+
+
+def limit_words(single: Problem, limit: int, by: int) -> str:
+    """Return a bore limit raised, beside what it is now."""
+    return (
+        f"a bore limit of {exact(limit + by, single)} instead of {exact(limit, single)}: "
+        f"{exact(by, single)} more"
+    )
+
+
+def allowed(job: Job, catalogue: Catalogue, name: str, route: str) -> Job:
+    """Return the job with one more route allowed for a cylinder."""
+    cylinder = next(item for item in job.cylinders if item.name == name)
+    listed = cylinder.routes or job.routes or tuple(r.name for r in catalogue.shop_routes)
+    kept = (cylinder.route,) if cylinder.route else listed
+    return with_cylinder(job, name, routes=(*kept, route), route=None)
+
+
+def _routes(single: Problem) -> Iterator[Change]:
+    [state] = single.cylinders
+    name = state.name
+    if single.job.finishing == "already finished":
+        return
+    present = {choice.route.name for choice in state.routes}
+    for route in (each.name for each in single.catalogue.shop_routes):
+        only = with_cylinder(single.job, name, routes=(route,), route=None)
+        if route not in present and fits_alone(problem(only, single.catalogue), OWN_RULES):
+            yield Change(
+                "route",
+                1,
+                "none",
+                f"the route '{route}' allowed",
+                lambda job, parts, route=route: (allowed(job, parts, name, route), parts),  # type: ignore[misc]
+                f"route {route}",
+            )

@@ -1,0 +1,297 @@
+"""Sizes that fit with less metal gone but cannot be had: arithmetic on the choices, no search."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from math import inf
+from typing import Final
+
+from fitsolver.base.lengths import Unit, format_length
+from fitsolver.choices.candidates import Candidate
+from fitsolver.choices.options import CylinderChoices, options
+from fitsolver.choices.ring_options import ring_options
+from fitsolver.choices.selection import CylinderSelection, Selection
+from fitsolver.fits.availability import for_sale
+from fitsolver.planning.order_list import demand
+from fitsolver.records.catalogue import Gasket
+from fitsolver.solving.by_itself import fits_alone, least_removal
+from fitsolver.solving.possible import OWN_RULES, alone
+from fitsolver.solving.problem import Problem
+
+#: So many numbers of a size are named, the others counted.
+_NAMED: Final = 3
+
+
+@dataclass(frozen=True, slots=True)
+class Passed:
+    """A size that fits some cylinders, each by itself, and whose parts cannot be had for them.
+
+    `removal` is what each of them loses at least (ticks; None where a window on the compression
+    ratio ties it to the gaskets); `lacking` names the parts and says what there is of them.
+    """
+
+    cylinders: tuple[str, ...]
+    oversize: int
+    removal: tuple[int | None, ...]
+    lacking: str
+
+    def sentence(self, task: Problem) -> str:
+        """Return it in words: the size, what it takes off, what there is of its parts."""
+        unit, names = task.job.unit, self.cylinders
+        some = "cylinders" if len(names) > 1 else "cylinder"
+        said = f"{some} {' and '.join(names)}: {_size(self.oversize, unit)} fits"
+        known = [
+            format_length(each, unit, "up", symbol=True)
+            for each in self.removal
+            if each is not None
+        ]
+        if known:
+            said += f" at a removal of {' and '.join(dict.fromkeys(known))}"
+        return f"{said}; {self.lacking}"
+
+
+def passed_over(task: Problem, selection: Selection) -> tuple[str, ...]:
+    """Return a sentence on each size that fits with less removed than planned but cannot be had.
+
+    Sizes on routes that restore the bore are left aside.
+    """
+    sizes = {
+        state.name: chosen.option.piston.candidate.part.oversize
+        for state, chosen in zip(task.cylinders, selection.cylinders, strict=True)
+    }
+    said = []
+    for found in sizes_passed_over(task, selection):
+        picked = _size(sizes[found.cylinders[0]], task.job.unit)
+        sentence = found.sentence(task)
+        said.append(f"{sentence[0].upper()}{sentence[1:]}; {picked} was picked instead")
+    return tuple(said)
+
+
+def _size(oversize: int, unit: Unit) -> str:
+    return format_length(oversize, unit, sign=True) if oversize else "the standard size"
+
+
+def sizes_passed_over(task: Problem, selection: Selection | None) -> Iterator[Passed]:
+    """Yield the sizes that fit but cannot be had; those of a set of one size together.
+
+    With a `selection` those that take less metal than it does, else all of them.
+    """
+    supply = _Supply(task)
+    if supply.endless:
+        return
+    for members in _sets(task):
+        chosen = None if selection is None else [selection.cylinders[index] for index in members]
+        others = None if selection is None else _others(selection, members)
+        yield from _of_set(task, members, chosen, supply.without(others))
+
+
+class _Supply:
+    """How many pieces of each number can be had (inf: any number), and which pieces are taken."""
+
+    def __init__(self, task: Problem) -> None:
+        catalogue = task.catalogue
+        self.task = task
+        self.pieces = for_sale(catalogue)
+        for number, count in task.shelf.loose.items():
+            self._add(number, count)
+        for (_, number), count in task.shelf.reserved.items():
+            self._add(number, count)
+        parts = (*catalogue.pistons, *catalogue.rings, *catalogue.gaskets)
+        self.sold = {article.number for article in parts if article.price is not None}
+        kits = (kit for kit in catalogue.kits if kit.price is not None)
+        self.sold |= {item.number for kit in kits for item in kit.contents}
+        self.left = dict(self.pieces)
+        self.taken: set[tuple[str, str]] = set()
+
+    def _add(self, number: str, pieces: float) -> None:
+        self.pieces[number] = self.pieces.get(number, 0) + pieces
+
+    @property
+    def endless(self) -> bool:
+        return all(pieces == inf for pieces in self.pieces.values())
+
+    def without(self, others: Sequence[CylinderSelection] | None) -> _Supply:
+        """Return the supply when other cylinders have taken their parts."""
+        taken: Counter[str] = Counter()
+        self.taken = set()
+        for chosen in others or ():
+            taken += demand(self.task.job, chosen, Counter())
+            self.taken |= {candidate.key for candidate in candidates(chosen) if candidate.piece}
+        self.left = {number: pieces - taken[number] for number, pieces in self.pieces.items()}
+        return self
+
+    def has(self, candidate: Candidate) -> bool:
+        if candidate.piece:
+            return candidate.key not in self.taken
+        return self.left[candidate.part.number] > 0
+
+    def words(self, numbers: Iterable[str], needed: int) -> str:
+        """Return what there is of some numbers, those alike together."""
+        alike: dict[str, list[str]] = {}
+        for number in sorted(set(numbers)):
+            alike.setdefault(self._state(number, needed), []).append(number)
+        return "; ".join(f"{_listed(found)}: {state}" for state, found in alike.items())
+
+    def _state(self, number: str, needed: int) -> str:
+        if number not in self.sold and not self.pieces[number]:
+            return "not sold"
+        if not self.pieces[number]:
+            return "none in stock, no lead time given"
+        there = f"{self.pieces[number]:g} to be had, no lead time given"
+        if self.left[number] < self.pieces[number]:
+            return (
+                f"{there}, {'all' if self.left[number] <= 0 else 'some'} taken by another cylinder"
+            )
+        return f"{there}, {needed} needed"
+
+
+def _listed(numbers: Sequence[str]) -> str:
+    more = len(numbers) - _NAMED
+    return ", ".join(numbers[:_NAMED]) + (f" and {more} more" if more > 0 else "")
+
+
+def candidates(chosen: CylinderSelection) -> Iterator[Candidate]:
+    """Yield the piston and the rings that a cylinder takes."""
+    yield chosen.option.piston.candidate
+    yield from (ring.candidate for ring in chosen.rings.values())
+
+
+def _others(selection: Selection, members: Sequence[int]) -> list[CylinderSelection]:
+    return [each for index, each in enumerate(selection.cylinders) if index not in members]
+
+
+def _sets(task: Problem) -> list[list[int]]:
+    """Return the cylinders by index: those that must have one size together."""
+    found = [[index] for index in range(len(task.cylinders))]
+    for rule in task.job.same_size:
+        joined = [each for each in found if any(_name(task, i) in rule.cylinders for i in each)]
+        found = [each for each in found if each not in joined]
+        found.append(sorted(index for each in joined for index in each))
+    return sorted(each for each in found if each)
+
+
+def _name(task: Problem, index: int) -> str:
+    return task.cylinders[index].name
+
+
+def _of_set(
+    task: Problem,
+    members: Sequence[int],
+    chosen: Sequence[CylinderSelection] | None,
+    supply: _Supply,
+) -> Iterator[Passed]:
+    states = [_not_restored(task.cylinders[index]) for index in members]
+    for oversize in _worth_a_look(states, chosen):
+        sized = [_of_size(task, state, oversize) for state in states]
+        if not all(fits_alone(single, OWN_RULES) for single in sized):
+            continue
+        removal = tuple(_removal(single) for single in sized)
+        lacking = _lacking(sized, supply) if _less(removal, chosen) else ""
+        if lacking:
+            yield Passed(tuple(state.name for state in states), oversize, removal, lacking)
+
+
+def _not_restored(state: CylinderChoices) -> CylinderChoices:
+    return replace(state, routes=tuple(c for c in state.routes if c.route.kind != "restore"))
+
+
+def _worth_a_look(
+    states: Sequence[CylinderChoices], chosen: Sequence[CylinderSelection] | None
+) -> list[int]:
+    """Return the oversizes that every cylinder has an option of, but for the one chosen."""
+    sizes = [_least_by_size(state) for state in states]
+    common = set(sizes[0]).intersection(*sizes[1:])
+    if chosen is not None:
+        common.discard(chosen[0].option.piston.candidate.part.oversize)
+    return sorted(size for size in common if _less([each[size] for each in sizes], chosen))
+
+
+def _least_by_size(state: CylinderChoices) -> dict[int, int]:
+    """Return the least removal (ticks) that bore and skirt alone permit, by oversize."""
+    found: dict[int, int] = {}
+    for option in options(state, OWN_RULES):
+        size, least = option.piston.candidate.part.oversize, option.least_removal
+        found[size] = min(least, found.get(size, least))
+    return found
+
+
+def _less(removal: Sequence[int | None], chosen: Sequence[CylinderSelection] | None) -> bool:
+    """Tell whether so much removal is less than what was chosen; a restored bore counts more."""
+    if chosen is None or any(each.option.route.route.kind == "restore" for each in chosen):
+        return True
+    planned = sum(each.high - each.option.removal_offset for each in chosen)
+    return any(each is None for each in removal) or sum(each or 0 for each in removal) < planned
+
+
+def _of_size(task: Problem, state: CylinderChoices, oversize: int) -> Problem:
+    """Return the problem of one cylinder with pistons of one oversize."""
+    sized = tuple(p for p in state.pistons if p.candidate.part.oversize == oversize)
+    single = task if state.ratio is None else alone(task, state.name)
+    return replace(single, cylinders=(replace(state, pistons=sized),))
+
+
+def _removal(single: Problem) -> int | None:
+    return None if single.cylinders[0].ratio is not None else least_removal(single)
+
+
+def _lacking(sized: Sequence[Problem], supply: _Supply) -> str:
+    """Return which parts of a size cannot be had for all its cylinders; empty: they can."""
+    needed = len(sized)
+    pistons = {
+        option.piston.candidate.key: option.piston.candidate
+        for single in sized
+        for option in options(single.cylinders[0], OWN_RULES)
+    }
+    had = sum(
+        1 if candidate.piece else supply.left[candidate.part.number]
+        for candidate in pistons.values()
+        if supply.has(candidate)
+    )
+    if had < needed or not _fit(sized, supply, {"pistons"}):
+        return supply.words((c.part.number for c in pistons.values()), needed)
+    if _fit(sized, supply, {"pistons", "rings", "gaskets"}):
+        return ""
+    if not _fit(sized, supply, {"pistons", "rings"}):
+        return supply.words(_rings_out(sized, supply), needed)
+    return supply.words(
+        (g.number for g in sized[0].catalogue.gaskets if supply.left[g.number] <= 0), needed
+    )
+
+
+def _fit(sized: Sequence[Problem], supply: _Supply, kinds: set[str]) -> bool:
+    """Tell whether each cylinder fits by itself with what can be had of some kinds of parts."""
+    return all(fits_alone(_to_be_had(single, supply, kinds), OWN_RULES) for single in sized)
+
+
+def to_be_had(task: Problem) -> Problem:
+    """Return the problem without the parts of which not even one piece can be had."""
+    return _to_be_had(task, _Supply(task), {"pistons", "rings", "gaskets"})
+
+
+def _to_be_had(task: Problem, supply: _Supply, kinds: set[str]) -> Problem:
+    states, parts, catalogue = task.cylinders, task.shelf, task.catalogue
+    if "pistons" in kinds:
+        states = tuple(
+            replace(state, pistons=tuple(p for p in state.pistons if supply.has(p.candidate)))
+            for state in states
+        )
+    if "rings" in kinds:
+        parts = replace(parts, rings=tuple(ring for ring in parts.rings if supply.has(ring)))
+    if "gaskets" in kinds:
+        gaskets: tuple[Gasket, ...] = tuple(
+            gasket for gasket in catalogue.gaskets if supply.left[gasket.number] > 0
+        )
+        catalogue = catalogue.model_copy(update={"gaskets": gaskets})
+    return replace(task, cylinders=states, shelf=parts, catalogue=catalogue)
+
+
+def _rings_out(sized: Sequence[Problem], supply: _Supply) -> Iterator[str]:
+    """Yield the numbers of rings that would serve, each by its bounds, and cannot be had."""
+    for single in sized:
+        [state] = single.cylinders
+        offered = options(state, OWN_RULES)
+        for ring in ring_options(state, offered, single.shelf.rings, OWN_RULES):
+            if not supply.has(ring.candidate):
+                yield ring.candidate.part.number

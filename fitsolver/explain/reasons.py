@@ -1,0 +1,88 @@
+"""Why nothing fits: the rules in conflict, in plain words with figures."""
+
+from __future__ import annotations
+
+from fitsolver.explain.competing import pistons_too_few
+from fitsolver.explain.competing_openings import shortage_opening
+from fitsolver.explain.job_reasons import job_reasons, short_of_pistons
+from fitsolver.explain.nearest import Near, nearest
+from fitsolver.explain.sentences import describe, miss_sentence, needed_twice, nothing_to_choose
+from fitsolver.explain.ways import cuts, ways_left
+from fitsolver.records.base import RULES, RuleId
+from fitsolver.records.plan import NearMiss, NoFit, Reason
+from fitsolver.solving.by_itself import fits_alone, own_conflict
+from fitsolver.solving.possible import OWN_RULES, alone
+from fitsolver.solving.problem import Problem
+
+
+def no_fit(task: Problem) -> NoFit:
+    """Return why a job that has no plan has none.
+
+    First every cylinder by itself; only when each could be done alone, what joins them:
+    sizes, masses, displacement, parts, money and time.
+    """
+    found = pistons_too_few(task)
+    if found is not None:
+        told = short_of_pistons(task, found)
+        more = shortage_opening(task, found)
+        ways = () if more is None else (f"{more.sentence}: then there is a plan",)
+        return NoFit(reasons=tuple(told), near_misses=(), ways_left=(*ways, *ways_left(task, told)))
+    reasons: list[Reason] = []
+    misses: list[NearMiss] = []
+    for state in task.cylinders:
+        single = alone(task, state.name)
+        if fits_alone(single, OWN_RULES):
+            continue
+        rules = own_conflict(single)
+        near = nearest(state, task.shelf.rings)
+        if near is None:
+            reasons.append(nothing_to_choose(state))
+        elif rules:
+            ordered = [rule for rule in RULES if rule in rules]
+            reasons += [
+                Reason(
+                    rule=rule,
+                    cylinder=state.name,
+                    sentence=describe(rule, task, state, near, ordered),
+                )
+                for rule in ordered
+            ]
+            misses.append(near_miss(task, near, state.name, ordered))
+        elif not fits_alone(single, frozenset()):
+            reasons.append(lacking(near, state.name))
+    reasons = [*no_cut(task), *reasons] if reasons else job_reasons(task)
+    return NoFit(
+        reasons=tuple(reasons), near_misses=tuple(misses), ways_left=ways_left(task, reasons)
+    )
+
+
+def no_cut(task: Problem) -> list[Reason]:
+    """Return that the catalogue has no route that cuts, where the job may cut."""
+    if cuts(task):
+        return []
+    sentence = (
+        "this catalogue has no route that cuts: a bore can only be left as it is; list the shop's "
+        "routes in routes.csv"
+    )
+    return [Reason(rule="route_cut", sentence=sentence)]
+
+
+def lacking(near: Near, name: str) -> Reason:
+    """Return the reason of a cylinder for which some kind of part is not there at all."""
+    twice = "; ".join(needed_twice(near))
+    if twice and not near.empty:
+        return Reason(rule="availability", cylinder=name, sentence=twice)
+    rule: RuleId = "compatibility" if near.empty else "squish"
+    what = f"ring for groove {near.empty[0]}" if near.empty else "gasket for a place"
+    return Reason(rule=rule, cylinder=name, sentence=f"there is no {what} that needs one")
+
+
+def near_miss(task: Problem, near: Near, name: str, rules: list[RuleId]) -> NearMiss:
+    """Return how near the nearest choice of a cylinder comes, with the rules against it."""
+    return NearMiss(
+        cylinder=name,
+        piston=near.option.piston.candidate.part.number,
+        route=near.option.route.route.name,
+        short_by=near.short_by,
+        sentence=miss_sentence(task.job.unit, near, rules),
+    )

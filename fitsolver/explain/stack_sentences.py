@@ -1,0 +1,113 @@
+"""Sentences on what the stack of gaskets must come to: squish, port timing, compression ratio."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from fitsolver.base.lengths import Unit, format_length
+from fitsolver.choices.options import CylinderChoices
+from fitsolver.explain.nearest import Near
+from fitsolver.fits import compression
+from fitsolver.fits.port_timing import UNDER_THE_CYLINDER
+from fitsolver.records.base import Range
+from fitsolver.solving.problem import Problem
+
+#: How a sentence on the gaskets offered ends.
+NO_STACK: Final = "no stack of them lands there"
+
+
+def squish_sentence(task: Problem, near: Near, *, windowed: bool) -> str:
+    """Return what the piston that comes nearest needs in gaskets, and what there is.
+
+    Without a window it must not touch the head all the same.
+    """
+    stack = near.option.piston.stack
+    number = near.option.piston.candidate.part.number
+    if stack.low is not None and stack.high is not None and stack.low > stack.high:
+        return (
+            f"the window is narrower than what the squish over {number} varies by (tolerance of "
+            "its compression height, range of the base): no stack of gaskets, of whatever "
+            "thickness, keeps it"
+        )
+    if not windowed and stack.low is not None:
+        more = _say(stack.low - 1, task.job.unit)  # at this thickness it touches
+        return f"{number} touches the head over gaskets of {more} or less; {_offered(task)}"
+    asked = _between(stack.low, stack.high, task.job.unit)
+    return f"{number} needs compressed gaskets of {asked} in all; {_offered(task)}"
+
+
+def port_timing_sentence(task: Problem, state: CylinderChoices, near: Near) -> str:
+    """Return what the ports ask of the gaskets under the cylinder, and what there is."""
+    stack, unit = near.option.piston.stack, task.job.unit
+    asked = " and ".join(
+        f"{port.name} {_edges(port.window.low, port.window.high, '°')}" for port in state.timed
+    )
+    number = near.option.piston.candidate.part.number
+    if (stack.base_low or 0) > (stack.base_high or 0):
+        return (
+            f"no gaskets under the cylinder let {number} open the ports in their windows ({asked})"
+        )
+    need = _between(stack.base_low, stack.base_high, unit)
+    return (
+        f"{number} needs compressed gaskets under the cylinder of {need} for the ports to open "
+        f"in their windows ({asked}); {_offered(task, UNDER_THE_CYLINDER)}"
+    )
+
+
+def compression_sentence(
+    task: Problem, state: CylinderChoices, near: Near, bore: tuple[int, int]
+) -> str:
+    """Return the ratios that the gaskets offered come to in a bore (least and most, ticks)."""
+    window, growth = state.ratio, near.option.piston.stack.growth
+    assert window is not None and growth is not None
+    thin, thick = thicknesses(task)
+    found = compression.ratio(
+        window.stroke,
+        window.chamber,
+        Range(low=bore[0], high=bore[1]),
+        Range(low=growth.low + thin, high=growth.high + thick),
+    )
+    number = near.option.piston.candidate.part.number
+    comes = "no volume above the crown with the thinnest stack"
+    if found is not None:
+        comes = f"ratios of {found[0] / 1000:.3f} to {found[1] / 1000:.3f}"
+    return (
+        f"{number} over the gaskets offered makes {comes}, permitted "
+        f"{_edges(window.window.low, window.window.high)}, and {NO_STACK}"
+    )
+
+
+def thicknesses(task: Problem, only: str = "") -> tuple[int, int]:
+    """Return the least and most compressed thickness (ticks) of the stacks offered."""
+    thin = thick = 0
+    for place in task.job.gaskets:
+        offered = [g.compressed for g in task.catalogue.gaskets if g.place == place.place]
+        if only in ("", place.place):
+            thin += place.least * min((gasket.low for gasket in offered), default=0)
+            thick += place.most * max((gasket.high for gasket in offered), default=0)
+    return thin, thick
+
+
+def _offered(task: Problem, only: str = "") -> str:
+    thin, thick = (_say(each, task.job.unit) for each in thicknesses(task, only))
+    return f"those offered make {thin} to {thick}, and {NO_STACK}"
+
+
+def _edges(low: int | None, high: int | None, sign: str = "") -> str:
+    if low is None:
+        return f"up to {(high or 0) / 1000:.3f}{sign}"
+    if high is None:
+        return f"from {low / 1000:.3f}{sign}"
+    return f"{low / 1000:.3f} to {high / 1000:.3f}{sign}"
+
+
+def _between(low: int | None, high: int | None, unit: Unit) -> str:
+    if low is None:
+        return "any" if high is None else f"up to {format_length(high, unit, 'down', symbol=True)}"
+    if high is None:
+        return f"from {format_length(low, unit, 'up', symbol=True)}"
+    return f"{format_length(low, unit, 'up')} to {format_length(high, unit, 'down', symbol=True)}"
+
+
+def _say(ticks: int, unit: Unit) -> str:
+    return format_length(ticks, unit, symbol=True)

@@ -1,0 +1,234 @@
+"""How far to go before the next check, so that passing the highest size is improbable.
+
+Numbers only: sizes in ticks at 20 °C, counts in strokes (or seconds). One check is one state of
+the bore, however often it was read. The model of a pass is `pace`; the limit of its risk comes from
+`risks`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from itertools import pairwise
+from math import ceil, floor, hypot, sqrt
+from typing import Final
+
+from fitsolver.hone.pace import MOST_PASSES, Pace, Pass, jumped, pace_of
+from fitsolver.metrology.student import t_above
+
+#: Degrees of freedom of the gauge's stated scatter: JCGM 100:2008, G.4.2, at 25 %.
+GAUGE_DEGREES: Final = 8
+#: While fewer passes than these tell the scatter of the pace, or what is left is further than the
+#: passes so far went together, no more than this share of it is gone at once (own choice).
+_SHARE: Final = 0.5
+_FEWEST_PASSES: Final = 3
+#: The most that a stroke, or a second, takes off the diameter under a hand-held hone: 0.005 mm
+#: (common practice, no source).
+FASTEST: Final = 500.0
+#: Passes of which the fastest bounds the next one: a count typed wrong makes one of them look
+#: slow, and not both (own choice).
+_FEWEST_FAST: Final = 2
+#: One pass in so many is taken at the fastest pace that these stones showed, dressed or pressed
+#: harder, and the log does not say so (own choice).
+DRESSED_UNSAID: Final = 0.2
+#: Dressed, or pressed harder, stones may take so many times what they took (own choice).
+SHARPER: Final = 3
+#: Sizes are foretold to this fraction of a tick.
+_NEAR: Final = 0.01
+#: More strokes than this at once are never advised.
+_MOST_COUNT: Final = 100_000
+#: Repeated readings of one place share the hand and the zero: they count as so many at most (own
+#: choice).
+MOST_REPEATS: Final = 4
+
+
+@dataclass(frozen=True, slots=True)
+class Checks:
+    """States of the bore under the stones now in use, oldest first: counts so far, how often each
+    was read, and sizes over the places that all of them read: smallest, largest and mean."""
+
+    counts: Sequence[int]
+    smallest: Sequence[float]
+    largest: Sequence[float]
+    mean: Sequence[float]
+    times: Sequence[int] = ()
+
+    def read(self, place: int) -> int:
+        """Return how often a state was read, as far as it counts."""
+        return min(self.times[place], MOST_REPEATS) if self.times else 1
+
+
+@dataclass(frozen=True, slots=True)
+class Noise:
+    """Standard deviation of a check's extreme size and of its mean size, in ticks; `common` and
+    `drift` are the parts of them that are alike in every reading, which no repeat takes away."""
+
+    extreme: float
+    mean: float
+    common: float = 0.0
+    drift: float = 0.0
+
+    def of_extreme(self, times: int) -> float:
+        return _repeated(self.extreme, self.common, times)
+
+    def of_mean(self, times: int) -> float:
+        return _repeated(self.mean, self.drift, times)
+
+
+def _repeated(whole: float, common: float, times: int) -> float:
+    return hypot(sqrt(max(0.0, whole**2 - common**2) / times), common)
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """The next step: `count` 0 where not even one stroke keeps to the risk. `risk` is that of
+    passing the highest size with it (with one stroke, where there is none), `limit` what it may be
+    at most. `whole` tells that it was not cut to a share of what is left, `again` how many more
+    readings would permit a stroke (0: none would)."""
+
+    count: int
+    risk: float
+    limit: float
+    whole: bool
+    ahead: Ahead
+    again: int = 0
+
+    @property
+    def upper(self) -> float:
+        """Return the largest size after the step, exceeded with the `limit` of the risk."""
+        return self.ahead.upper(self.count, self.limit)
+
+
+@dataclass(frozen=True, slots=True)
+class Ahead:
+    """What the largest size may be after k more strokes of the stones now in use.
+
+    `base` is the largest size as read and `unsure` its standard deviation, `rate` the pace to count
+    with and `fastest` that of these stones at their sharpest, as far as the log saw them; `passes`
+    are those that tell. `quicker` is the pace of the last pass where it jumped, else 0.
+    """
+
+    base: float
+    unsure: float
+    rate: float
+    fastest: float
+    pace: Pace
+    passes: int
+    quicker: float = 0.0
+
+    @property
+    def sharpest(self) -> float:
+        """Return the pace at which the size as read may not pass the highest: stones that were
+        dressed may take `SHARPER` times as much as before, but no more than is common."""
+        common = FASTEST if self.passes < _FEWEST_FAST else min(SHARPER * self.rate, FASTEST)
+        return max(self.fastest, common)
+
+    def risk(self, count: int, high: float) -> float:
+        """Return the probability that the largest size is above `high` after `count` strokes."""
+        usual, quick = (self._above(count, rate, high) for rate in (self.rate, self.fastest))
+        return (1 - DRESSED_UNSAID) * usual + DRESSED_UNSAID * quick
+
+    def permits(self, count: int, high: float, limit: float) -> bool:
+        """Tell whether so many strokes keep to a limit of the risk, sharper stones or not."""
+        return self.base + self.sharpest * count <= high and self.risk(count, high) <= limit
+
+    def upper(self, count: int, risk: float) -> float:
+        """Return the largest size that is exceeded with `risk` after `count` strokes."""
+        least = most = self.base
+        width = self.unsure + self.fastest * count
+        while self.risk(count, most) > risk:
+            least, most, width = most, most + width, 2 * width
+        while most - least > _NEAR:
+            middle = (least + most) / 2
+            least, most = (least, middle) if self.risk(count, middle) <= risk else (middle, most)
+        return most
+
+    def _above(self, count: int, rate: float, high: float) -> float:
+        """Student's t; the degrees of freedom by Welch and Satterthwaite (JCGM 100:2008, G.4.1)."""
+        gauge, strokes = self.unsure**2, (rate * count * self.pace.of_next) ** 2
+        shares = gauge**2 / GAUGE_DEGREES + strokes**2 / self.pace.degrees
+        degrees = int((gauge + strokes) ** 2 / shares)
+        return t_above((high - self.base - rate * count) / sqrt(gauge + strokes), degrees)
+
+
+def passes_of(checks: Checks, noise: Noise) -> list[Pass]:
+    """Return the passes between the states of a bore."""
+    errors = [noise.of_mean(checks.read(place)) ** 2 for place in range(len(checks.counts))]
+    ends = zip(
+        pairwise(checks.counts),
+        pairwise(checks.mean),
+        pairwise(checks.largest),
+        pairwise(errors),
+        strict=True,
+    )
+    return [
+        Pass(now - then, after - before, largest - before_largest, sum(error))
+        for (then, now), (before, after), (before_largest, largest), error in ends
+        if now > then
+    ]
+
+
+def ahead_of(checks: Checks, noise: Noise, seen: float = 0.0) -> Ahead | None:
+    """Return what is to come by the passes so far; None where they took nothing that is seen.
+
+    `seen` is the fastest pace of these stones elsewhere in the log. The rate is the fastest of
+    those of the mean size, of the largest, and of the last pass where it jumped.
+    """
+    passes = passes_of(checks, noise)
+    latest = passes[-MOST_PASSES:]
+    pace = pace_of(latest)
+    if pace is None:
+        return None
+    largest = sum(w * item.grew / item.count for w, item in zip(pace.weights, latest, strict=True))
+    quicker = jumped(passes)
+    rate = max(pace.rate, largest, quicker)
+    every = pace_of(passes)
+    fastest = max(rate, seen, every.fastest if every else 0.0)
+    read = noise.of_extreme(checks.read(len(checks.counts) - 1))
+    return Ahead(checks.largest[-1], read, rate, fastest, pace, len(passes), quicker)
+
+
+def next_step(
+    checks: Checks, low: float, high: float, noise: Noise, limit: float, seen: float = 0.0
+) -> Step | None:
+    """Return how many strokes to take before the next check; None while no rate is known.
+
+    `low`, `high` are the permitted local sizes, `limit` is the risk of passing `high` that this
+    pass may have. No more strokes are taken than the lowest size asks for; half as many while the
+    scatter of the pace is not known, where it jumped, and where that is further than all passes so
+    far. Neither may the largest size as read pass `high` with stones that are sharper.
+    """
+    ahead = ahead_of(checks, noise, seen)
+    if ahead is None:
+        return None
+    left = max(0.0, low - checks.smallest[-1])
+    wanted = max(1, ceil(min(left / ahead.pace.rate, _MOST_COUNT)))
+    known = ahead.passes >= _FEWEST_PASSES and not ahead.quicker
+    whole = known and wanted <= checks.counts[-1] - checks.counts[0]
+    if not whole:
+        wanted = max(1, floor(wanted * _SHARE))
+    count = _most(wanted, lambda k: ahead.permits(k, high, limit))
+    again = 0 if count else _again(checks, high, noise, limit, seen)
+    return Step(count, ahead.risk(max(1, count), high), limit, whole, ahead, again)
+
+
+def _again(checks: Checks, high: float, noise: Noise, limit: float, seen: float) -> int:
+    """Return how many more readings of the bore now, all alike, would permit one stroke."""
+    times = list(checks.times or [1] * len(checks.counts))
+    for more in range(1, MOST_REPEATS - times[-1] + 1):
+        read = replace(checks, times=[*times[:-1], times[-1] + more])
+        ahead = ahead_of(read, noise, seen)
+        if ahead and ahead.permits(1, high, limit):
+            return more
+    return 0
+
+
+def _most(wanted: int, holds: Callable[[int], bool]) -> int:
+    """Return the largest count, at most `wanted`, that holds; 0 where none does."""
+    if holds(wanted):
+        return wanted
+    low, high = 0, wanted
+    while high - low > 1:
+        middle = (low + high) // 2
+        low, high = (middle, high) if holds(middle) else (low, middle)
+    return low

@@ -1,0 +1,240 @@
+"""The log of passes: plain text, one entry a line, only ever added to.
+
+    cylinder, strokes, stones, bore temperature, depth axis figure, depth axis figure, ...
+
+`40` or `35 s` in the second field, `31.5` (°C) or nothing in the fourth. Figures are of the kind
+that the cylinder's readings in the job are: dial deviations or diameters. `#` begins a comment.
+An entry counts once its line break is written. Every entry is forced to the disk before it is
+answered; a last line without its break is a torn one and is kept aside, never completed.
+
+A comment `# accept pass 3/2/14/thrust` keeps that a doubted figure was accepted by name. Every
+other comment says nothing.
+"""
+
+from __future__ import annotations
+
+import csv
+import os
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Final, NamedTuple
+
+from fitsolver.base.errors import InputError
+from fitsolver.base.lengths import parse_length
+from fitsolver.reading.hints import shown, unknown
+from fitsolver.reading.measuring_figures import parse_temperature
+from fitsolver.reading.quantities import parse_axis, parse_count
+from fitsolver.records.hone import CountedIn, HonePass
+from fitsolver.records.job import Cylinder, Job
+from fitsolver.records.measuring import WARMEST_PART
+from fitsolver.records.readings import Reading
+
+HEADER: Final = (
+    "# cylinder, strokes (or '35 s'), stones, bore in degrees C, depth axis figure, ...\n"
+)
+_ACCEPT: Final = "# accept "
+_FIELDS: Final = "cylinder, strokes, stones, temperature, then 'depth axis figure' for each reading"
+_MOST_BYTES: Final = 10_000_000
+#: A reading further than this share (one in so many) from the job's is no reading of that bore.
+_FAR: Final = 10
+
+
+class Entry(NamedTuple):
+    """An entry and the line it stands on; line 0 is not written yet."""
+
+    line: int
+    done: HonePass
+
+
+class Log(NamedTuple):
+    """What a log holds: its entries, the ids of the doubts that it accepts, and a last line that
+    was cut off (`torn`, empty where none was)."""
+
+    entries: tuple[Entry, ...]
+    torn: str = ""
+    accepted: frozenset[str] = frozenset()
+
+
+def read_log(path: Path, job: Job) -> Log:
+    """Read a log; one that is not there yet holds nothing.
+
+    Raises InputError with the line for an entry that is none, or that names a cylinder the
+    job does not have. The file is not touched.
+    """
+    whole, torn = _split(path)
+    entries = []
+    accepted = set()
+    for number, raw in enumerate(whole.split(b"\n")[:-1], start=1):
+        try:
+            line = raw.decode("utf-8").strip()
+        except UnicodeDecodeError as error:
+            raise _refused(path, number, "", "this line is not text (UTF-8)", raw) from error
+        if line.startswith(_ACCEPT):
+            accepted.add(line.removeprefix(_ACCEPT).strip())
+        elif line and not line.startswith("#"):
+            entries.append(Entry(number, parse_entry(line, job, file=str(path), line=number)))
+    return Log(tuple(entries), torn.decode("utf-8", errors="replace"), frozenset(accepted))
+
+
+def append_entry(path: Path, line: str, accepted: Sequence[str] = ()) -> None:
+    """Add one entry and force it to the disk; a torn last line is first moved to `FILE.torn`.
+
+    The ids of the doubts of it that were `accepted` stand behind it. Raises InputError when the
+    file cannot be written.
+    """
+    torn = _split(path)[1]
+    try:
+        if torn:
+            _add(path.with_name(path.name + ".torn"), torn + b"\n")
+            with path.open("r+b") as file:
+                file.truncate(path.stat().st_size - len(torn))
+                os.fsync(file.fileno())
+        start = "" if path.exists() and path.stat().st_size else HEADER
+        lines = [*([line.strip()] if line else []), *(_ACCEPT + name for name in accepted)]
+        _add(path, (start + "".join(f"{text}\n" for text in lines)).encode())
+    except OSError as error:
+        raise InputError(
+            f"the log cannot be written ({error.strerror or error}); this entry is not in it",
+            file=str(path),
+            found=line,
+        ) from error
+
+
+def parse_entry(text: str, job: Job, *, file: str = "", line: int = 0) -> HonePass:
+    """Return the pass that one line of a log tells of; InputError with what is wrong."""
+    where = _Where(Path(file), line)
+    if text.startswith("#") or not text.replace("\t", " ").isprintable():
+        raise where.refused("", "a comment, or more than one line, is no entry", text, _FIELDS)
+    try:
+        rows = list(csv.reader([text], skipinitialspace=True, strict=True))
+    except csv.Error as error:
+        raise where.refused("", f"this is no entry ({error})", text) from error
+    cells = [cell.strip() for cell in rows[0]] if rows else []
+    if len(cells) < 2:
+        raise where.refused("", "this is no entry", text, _FIELDS)
+    cells += [""] * (4 - len(cells))
+    name, passes, stones, warmth, *readings = cells
+    cylinder = next((item for item in job.cylinders if item.name == name), None)
+    if cylinder is None:
+        names = [item.name for item in job.cylinders]
+        raise unknown("cylinder", name, names, file=file, row=line or None, field="cylinder")
+    count, counted_in = _count(where, passes)
+    temperature = None
+    if warmth:
+        try:
+            temperature = parse_temperature(warmth, WARMEST_PART // 1000)
+        except ValueError as error:
+            raise where.refused("temperature", str(error), warmth, "degrees C") from error
+    found = tuple(_reading(where, job, cylinder, cell) for cell in readings if cell)
+    places = [(reading.depth, reading.angle) for reading in found]
+    if len(set(places)) != len(places):
+        raise where.refused("readings", "one place is read twice in this entry", text)
+    if not count and not found:
+        raise where.refused("strokes", "an entry has strokes, readings or both", passes)
+    return HonePass(
+        cylinder=name,
+        count=count,
+        counted_in=counted_in,
+        stones=stones,
+        temperature=temperature,
+        readings=found,
+    )
+
+
+def entry_line(cells: Sequence[str]) -> str:
+    """Return cells (cylinder, strokes, stones, temperature, readings...) as one line of a log."""
+    return ", ".join(f'"{c.replace(chr(34), chr(34) * 2)}"' if _quoted(c) else c for c in cells)
+
+
+def _quoted(cell: str) -> bool:
+    return any(mark in cell for mark in ',"') or cell.startswith("#")
+
+
+class _Where(NamedTuple):
+    file: Path
+    line: int
+
+    def refused(self, field: str, message: str, found: object, allowed: str = "") -> InputError:
+        return _refused(self.file, self.line, field, message, found, allowed)
+
+
+def _refused(
+    file: Path, line: int, field: str, message: str, found: object, allowed: str = ""
+) -> InputError:
+    return InputError(
+        message,
+        file=str(file) if line else "",
+        row=line or None,
+        field=field,
+        found=shown(found),
+        allowed=allowed,
+    )
+
+
+def _count(where: _Where, text: str) -> tuple[int, CountedIn]:
+    seconds = text.endswith("s")
+    try:
+        count = parse_count(text.removesuffix("s").strip() or "0") if text else 0
+    except ValueError as error:
+        raise where.refused(
+            "strokes", str(error), text, "a whole number from 0, or seconds as '35 s'"
+        ) from error
+    return count, "seconds" if seconds else "strokes"
+
+
+def _reading(where: _Where, job: Job, cylinder: Cylinder, cell: str) -> Reading:
+    words = cell.split(maxsplit=2)
+    if len(words) != 3:
+        raise where.refused(
+            "readings",
+            "a reading has three values",
+            cell,
+            "depth axis figure, as '10 thrust 62.31'",
+        )
+    try:
+        depth, angle = parse_length(words[0], job.unit), parse_axis(words[1])
+        figure = parse_length(words[2], job.unit)
+    except ValueError as error:
+        raise where.refused("readings", str(error), cell) from error
+    known = cylinder.readings[0]
+    dial = figure if known.dial is not None and cylinder.zero is not None else None
+    size = figure if dial is None or cylinder.zero is None else cylinder.zero.size + dial
+    if depth < 0 or abs(size - known.size) * _FAR > known.size:
+        kind = "a diameter" if dial is None else "a dial deviation"
+        raise where.refused(
+            "readings",
+            "this is no reading of this bore",
+            cell,
+            f"a depth from 0, and {kind} as in the job",
+        )
+    return Reading(depth=depth, angle=angle, size=size, dial=dial)
+
+
+def _split(path: Path) -> tuple[bytes, bytes]:
+    """Return a log's whole lines, and what stands after the last line break."""
+    try:
+        with path.open("rb") as file:
+            content = file.read(_MOST_BYTES + 1)
+    except FileNotFoundError:
+        return b"", b""
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or error
+        raise InputError(f"the log cannot be read ({reason})", file=str(path)) from error
+    if len(content) > _MOST_BYTES:
+        raise InputError("this is no log: it is larger than 10 MB", file=str(path))
+    cut = content.rfind(b"\n") + 1
+    return content[:cut], content[cut:]
+
+
+def _add(path: Path, content: bytes) -> None:
+    new = not path.exists()
+    with path.open("ab") as file:
+        file.write(content)
+        file.flush()
+        os.fsync(file.fileno())
+    if new and os.name == "posix":  # a new name in a folder is on the disk with the folder
+        folder = os.open(path.parent, os.O_RDONLY)
+        try:
+            os.fsync(folder)
+        finally:
+            os.close(folder)

@@ -1,0 +1,1 @@
+"""Measured bores and measured pieces paired on whole numbers; see docs/pair.md."""

@@ -1,0 +1,203 @@
+"""A job decided: made ready, solved, written out, checked; and what the answer carries along."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING
+
+from fitsolver import __version__
+from fitsolver.base.errors import InputError
+from fitsolver.metrology.measured import Measured
+from fitsolver.records.catalogue import Catalogue
+from fitsolver.records.job import Job
+from fitsolver.records.plan import Answer, NoFit, Plan, Question, RowLeftOut, Status
+
+if TYPE_CHECKING:
+    from fitsolver.solving.problem import Problem
+    from fitsolver.solving.search import Clock
+    from fitsolver.solving.solve import Solution
+
+Progress = Callable[[str, float], None]
+
+
+def decide(
+    job: Job,
+    catalogue: Catalogue,
+    *,
+    time_limit: float | None = None,
+    progress: Progress | None = None,
+    doubting: bool = False,
+    rows_back: bool = True,
+) -> Answer:
+    """Return the best plan of a job, checked without the solver, or why nothing fits.
+
+    With `doubting` a reading that alone decides, off what the others of its bore say, is refused
+    as a doubt (see `fitsolver.pick.reread`); after Ctrl-C that is not asked.
+
+    `time_limit` is in seconds of wall time; without one the answer is proven, unless Ctrl-C
+    ends the search: then it is the best found, or KeyboardInterrupt where none was.
+    `progress` is told each level as it is begun, with the seconds gone. Where rows of the
+    catalogue are left out for a doubt, the job is solved once more with them, under a time limit
+    of its own, to tell what they would change; not so with `rows_back` False. Raises InputError
+    for parts, routes or alloys nobody knows, CheckError when the check disagrees.
+    """
+    from fitsolver.solving.search import Clock
+
+    limit = seconds(time_limit)
+    clock = Clock(limit, progress)
+    answer = _decided(job, catalogue, clock, limit, rows_back=rows_back)
+    if doubting and not clock.interrupted:
+        from fitsolver.pick.reread import refuse_decisive
+
+        refuse_decisive(
+            job,
+            catalogue,
+            answer,
+            lambda other: _decided(other, catalogue, Clock(limit), limit, rows_back=False),
+        )
+    return answer
+
+
+def _decided(
+    job: Job, catalogue: Catalogue, clock: Clock, limit: float | None, *, rows_back: bool
+) -> Answer:
+    from fitsolver.explain.competing import many_too_few
+    from fitsolver.solving.problem import problem
+    from fitsolver.solving.solve import Solution, best
+
+    ready = made_ready(job, catalogue)
+    task = problem(ready.job, catalogue)
+    few = many_too_few(task) is not None
+    solution = Solution(None, (), settled=True) if few else best(task, clock)
+    if solution.selection is None:
+        if not solution.settled:
+            from fitsolver.pick.rows_back import not_known
+
+            return _answer(task, ready, "undecided", aside=not_known(catalogue))
+        from fitsolver.explain.aim_reasons import with_aim
+        from fitsolver.explain.gauge_reasons import with_gauge
+        from fitsolver.explain.reasons import no_fit
+
+        why = with_aim(with_gauge(no_fit(task), ready, catalogue), ready.job, catalogue)
+        aside = _rows_left(task, None, limit) if rows_back else ()
+        return _answer(task, ready, "nothing fits", no_fit=why, aside=aside)
+    return answered(task, ready, solution, 0.0 if clock.interrupted else limit, rows_back=rows_back)
+
+
+def answered(
+    task: Problem,
+    ready: Measured,
+    solution: Solution,
+    limit: float | None = None,
+    *,
+    rows_back: bool = False,
+) -> Answer:
+    """Return a solution as an answer, its plan checked; raises CheckError when that disagrees."""
+    from fitsolver.explain.passed_over import passed_over
+    from fitsolver.pick.checked_plan import checked_plan
+
+    assert solution.selection is not None
+    plan = checked_plan(task, solution)
+    status: Status = "proven best" if solution.proven else "best found"
+    passed = passed_over(task, solution.selection)
+    aside = _rows_left(task, plan, limit) if rows_back else ()
+    return _answer(task, ready, status, plan=plan, passed=passed, aside=aside)
+
+
+def _rows_left(task: Problem, plan: Plan | None, limit: float | None) -> tuple[RowLeftOut, ...]:
+    """Return the rows that are left out for a doubt, and what they would change."""
+    if not task.catalogue.set_aside:
+        return ()
+    from fitsolver.pick.rows_back import left_out
+    from fitsolver.solving.search import Clock
+
+    return left_out(task.job, task.catalogue, plan, lambda: Clock(limit))
+
+
+def seconds(time_limit: float | None) -> float | None:
+    """Return a time limit; raises InputError for one that is no time."""
+    if time_limit is not None and not time_limit > 0:
+        raise InputError(
+            "this is no time", field="time limit", found=time_limit, allowed="seconds above 0"
+        )
+    return time_limit
+
+
+def made_ready(job: Job, catalogue: Catalogue | None = None) -> Measured:
+    """Return the job at 20 °C with its guards, and with the wear that earlier records tell.
+
+    The metrology is loaded only where it is needed.
+    Raises InputError where rebuilds count in what is best but cannot be counted.
+    """
+    if any(cylinder.earlier for cylinder in job.cylinders):
+        from fitsolver.metrology.wear import with_wear
+
+        job = with_wear(job)
+    if catalogue is not None and "rebuilds_left" in job.best:
+        from fitsolver.choices.rebuilds import ahead
+
+        ahead(job, catalogue)
+    if job.measuring is None and all(c.temperatures is None for c in job.cylinders):
+        return Measured(job, job)
+    from fitsolver.metrology.measuring import measured
+
+    return measured(job, catalogue)
+
+
+def _answer(
+    task: Problem,
+    ready: Measured,
+    status: Status,
+    *,
+    plan: Plan | None = None,
+    no_fit: NoFit | None = None,
+    passed: tuple[str, ...] = (),
+    aside: tuple[RowLeftOut, ...] = (),
+) -> Answer:
+    from fitsolver.planning.cautions import cautions
+
+    job, catalogue = task.job, task.catalogue
+    forms = tuple(state.form for state in task.cylinders if state.form is not None)
+    return Answer(
+        program_version=__version__,
+        job=job.name,
+        job_fingerprint=job.fingerprint,
+        catalogue=catalogue.name,
+        catalogue_fingerprint=catalogue.fingerprint,
+        unit=job.unit,
+        currency=catalogue.currency,
+        finishing=job.finishing,
+        status=status,
+        question=question_of(ready.stated, catalogue),
+        forms=forms,
+        decision="plain" if job.measuring is None else job.measuring.decision,
+        corrections=ready.corrections,
+        plan=plan,
+        no_fit=no_fit,
+        passed_over=passed,
+        left_out=aside,
+        cautions=(*of_measuring(ready), *cautions(job, catalogue, plan, forms)),
+    )
+
+
+def question_of(job: Job, catalogue: Catalogue) -> Question:
+    """Return what a job asks, what it does not, and what it accepts against a doubt."""
+    from fitsolver.choices.asked import question
+    from fitsolver.doubts.job import accepted_doubts
+    from fitsolver.doubts.look import Look
+
+    if not job.accept:
+        return question(job, catalogue)
+    from fitsolver.doubts.rows import row_doubts
+
+    rows = [doubt for doubt in row_doubts(catalogue) if doubt.id in job.accept]
+    return question(job, catalogue, (*accepted_doubts(Look(job, catalogue)), *rows))
+
+
+def of_measuring(ready: Measured) -> tuple[str, ...]:
+    """Return the cautions about how a job was measured."""
+    if ready.job.measuring is None and not ready.corrections:
+        return ()
+    from fitsolver.planning.measuring_cautions import measuring_cautions
+
+    return measuring_cautions(ready.stated)

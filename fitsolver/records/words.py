@@ -1,0 +1,86 @@
+"""The words a report uses for ids of rules, fits and levels (docs/nomenclature.md)."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+
+if TYPE_CHECKING:
+    from fitsolver.base.lengths import Unit
+    from fitsolver.records.base import FitName, Level, RuleId
+    from fitsolver.records.form import BoreForm
+
+ON_DIAMETER: Final = "All sizes, removal and stock are on diameter."
+
+UNIT_WORDS: Final[dict[Unit, str]] = {
+    "mm": "mm",
+    "um": "µm",
+    "in": "inches",
+    "thou": "thousandths of an inch",
+}
+
+FIT_WORDS: Final[dict[FitName, str]] = {
+    "clearance": "clearance",
+    "end_gap": "end gap",
+    "ring_seat": "ring over bore",
+    "side_clearance": "side clearance",
+    "squish": "squish",
+    "port_timing": "port timing",
+    "compression": "compression ratio",
+    "out_of_round": "out-of-round",
+    "taper": "taper",
+}
+
+RULE_WORDS: Final[dict[RuleId, str]] = {
+    "clean_up": "clean-up",
+    "route_cut": "cut of the route",
+    "clearance": "clearance",
+    "end_gap": "end gap",
+    "ring_seat": "ring over bore",
+    "side_clearance": "side clearance",
+    "squish": "squish",
+    "port_timing": "port timing",
+    "compression": "compression ratio",
+    "form": "form",
+    "bore_limit": "bore limit",
+    "displacement": "displacement",
+    "compatibility": "compatibility",
+    "same_size": "same size",
+    "mass_match": "mass match",
+    "availability": "availability",
+}
+
+LEVEL_WORDS: Final[dict[Level, str]] = {
+    "restored": "restored cylinders",
+    "largest_removal": "largest removal",
+    "total_removal": "total removal",
+    "filing": "filing of all rings",
+    "price": "price",
+    "days": "days",
+    "part_number": "part numbers, lowest first",
+    "rebuilds_left": "rebuilds left, at most",
+}
+
+
+def fit_name(fit: FitName, groove: int | None = None, port: str | None = None) -> str:
+    """Return the word for a fit, with the groove of its ring, or the port and its unit."""
+    if fit == "port_timing":
+        return f"{port or 'port'} opens, °"
+    return FIT_WORDS[fit] + ("" if groove is None else f" {groove}")
+
+
+_AXES: Final = {0: "thrust axis", 90: "pin axis"}
+
+
+def axis_words(angle: int) -> str:
+    """Return an axis, given as degrees from the thrust axis, in words."""
+    return _AXES.get(angle, f"{angle}° from the thrust axis")
+
+
+def shape_words(form: BoreForm) -> str:
+    """Return the shape and, where it has one, its wide end."""
+    return f"{form.shape}, wide at the {form.shape_at}" if form.shape_at else form.shape
+
+
+def counted(number: int, one: str, many: str) -> str:
+    """Return a number with its noun."""
+    return f"{number} {one if number == 1 else many}"

@@ -1,0 +1,1 @@
+"""One function a verb, on records; `files` takes paths."""

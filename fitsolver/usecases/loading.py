@@ -1,0 +1,123 @@
+"""A job and its catalogue, read from their files and held against each other."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from fitsolver.base.errors import InputError
+from fitsolver.records.catalogue import Catalogue
+from fitsolver.records.job import Job
+
+if TYPE_CHECKING:
+    from fitsolver.doubts.look import Origins
+    from fitsolver.reading.readings import Taken
+
+
+def load(
+    job_file: str | Path,
+    catalogue: str | Path | None = None,
+    *,
+    accept: Sequence[str] = (),
+    accept_outliers: bool = False,
+) -> tuple[Job, Catalogue]:
+    """Read a job and its catalogue: the folder given, or the one that the job names.
+
+    `accept` are ids of doubts whose figures are taken, beside those that the job accepts;
+    `accept_outliers` accepts the doubts of all readings. The catalogue comes without its doubted
+    rows. Raises InputError for bad input, for a job without a catalogue, and as `hold_together`.
+    """
+    from fitsolver.reading.catalogue_folder import read_catalogue
+    from fitsolver.reading.job_file import catalogue_folder, read_job
+
+    job_file = Path(job_file)
+    origins: dict[tuple[str, int, int], Taken] = {}
+    job = read_job(job_file, accept_outliers=accept_outliers, origins=origins)
+    job = accepting(job, accept)
+    folder = catalogue_folder(job, job_file) if catalogue is None else Path(catalogue)
+    if folder is None:
+        raise InputError(
+            "no catalogue is named",
+            file=str(job_file),
+            field="catalogue",
+            allowed="a folder, here or given with --catalogue",
+        )
+    parts = read_catalogue(folder)
+    return job, hold_together(job, parts, str(job_file), origins)
+
+
+def load_job(
+    job_file: str | Path,
+    *,
+    accept: Sequence[str] = (),
+    accept_outliers: bool = False,
+    windows_needed: bool = True,
+) -> Job:
+    """Read a job by itself; its figures are held against each other.
+
+    Where no windows are needed those that are not filled in yet are left out. Raises InputError
+    for bad input, and for figures that are doubted and not accepted.
+    """
+    from fitsolver.doubts.job import refuse_doubts
+    from fitsolver.doubts.look import Look
+    from fitsolver.reading.job_file import read_job
+
+    origins: dict[tuple[str, int, int], Taken] = {}
+    job = read_job(
+        Path(job_file),
+        accept_outliers=accept_outliers,
+        windows_needed=windows_needed,
+        origins=origins,
+    )
+    job = accepting(job, accept)
+    refuse_doubts(Look(job, None, str(job_file), origins))
+    return job
+
+
+def accepting(job: Job, accept: Sequence[str]) -> Job:
+    """Return the job with more ids of doubts that are accepted."""
+    more = tuple(dict.fromkeys(one for one in accept if one not in job.accept))
+    return job.model_copy(update={"accept": (*job.accept, *more)}) if more else job
+
+
+def holding(accept: Sequence[str]) -> Callable[[Job, Catalogue], Catalogue]:
+    """Return `hold_together` for jobs of several catalogues, all of which accept so much more.
+
+    A row is accepted in the catalogues that have it.
+    """
+    from fitsolver.doubts.accepting import of_catalogue
+
+    def hold(job: Job, catalogue: Catalogue) -> Catalogue:
+        return hold_together(accepting(job, of_catalogue(accept, catalogue)), catalogue)
+
+    return hold
+
+
+def hold_together(
+    job: Job, catalogue: Catalogue, file: str = "", origins: Origins | None = None
+) -> Catalogue:
+    """Return the catalogue that the job may use: without rows that are doubted (`set_aside`).
+
+    Raises InputError where the two do not make a whole question: it is of another engine, names
+    what the catalogue has not, leaves a fit neither asked nor open by name, has a window or pin
+    that binds nothing, or a figure or a row it names that is doubted and not accepted. `file` is
+    what messages call the job, `origins` tell where its readings were typed.
+    """
+    from fitsolver.choices.asked import refuse_missing
+    from fitsolver.choices.binding import refuse_idle
+    from fitsolver.doubts.job import refuse_doubts
+    from fitsolver.doubts.look import Look
+    from fitsolver.doubts.set_aside import trusted
+    from fitsolver.reading.catalogue_folder import check_family
+    from fitsolver.reading.known_parts import check_parts
+    from fitsolver.reading.plausible import check_readings
+
+    check_family(job, catalogue)
+    check_parts(job, catalogue)
+    named = file or f"job '{job.name}'"
+    refuse_idle(job, catalogue, named)
+    refuse_missing(job, catalogue, named)
+    refuse_doubts(Look(job, catalogue, named, origins or {}))
+    check_readings(job, catalogue)
+    return trusted(job, catalogue)
