@@ -64,7 +64,7 @@ _HOMES = {
     "CheckError": "fitsolver.base.errors",
     "FitsolverError": "fitsolver.base.errors",
     "InputError": "fitsolver.base.errors",
-    "decide": "fitsolver.pick.decide",
+    "decide": "fitsolver.picking.decide",
     "load": "fitsolver.usecases.loading",
     "Job": "fitsolver.records.job",
     "NewJob": "fitsolver.reading.job_template",
@@ -72,7 +72,7 @@ _HOMES = {
 
 if TYPE_CHECKING:
     from fitsolver.base.errors import CheckError, FitsolverError, InputError
-    from fitsolver.pick.decide import decide
+    from fitsolver.picking.decide import decide
     from fitsolver.reading.job_template import NewJob
     from fitsolver.records.catalogue import Catalogue
     from fitsolver.records.job import Job

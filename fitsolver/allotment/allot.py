@@ -21,7 +21,7 @@ from fitsolver.allotment.supply import stock_of, strangers, with_stock
 from fitsolver.base.errors import CheckError, InputError
 from fitsolver.choices.asked import question
 from fitsolver.doubts.set_aside import cautions_of
-from fitsolver.pick.decide import seconds
+from fitsolver.picking.decide import seconds
 from fitsolver.records.allotment import (
     AllotmentAnswer,
     JobAllotment,

@@ -18,7 +18,7 @@ from fitsolver.allotment.serving import due_of
 from fitsolver.allotment.supply import with_stock
 from fitsolver.base.errors import CheckError
 from fitsolver.choices.selection import Selection
-from fitsolver.pick.decide import answered, decide
+from fitsolver.picking.decide import answered, decide
 from fitsolver.records.allotment import JobAllotment, JobLeftOut, Serving
 from fitsolver.records.base import Level
 from fitsolver.records.plan import Answer, ObjectiveValue

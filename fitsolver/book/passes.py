@@ -11,10 +11,10 @@ from fitsolver.base.errors import InputError
 from fitsolver.book.entries import document, keyed
 from fitsolver.book.lines import markings
 from fitsolver.doubts.refusal import refusal
-from fitsolver.hone.checks import Check
-from fitsolver.hone.doubts import judged
-from fitsolver.hone.log import Entry
-from fitsolver.hone.start import Start
+from fitsolver.honing.checks import Check
+from fitsolver.honing.doubts import judged
+from fitsolver.honing.log import Entry
+from fitsolver.honing.start import Start
 from fitsolver.metrology.form import extremes
 from fitsolver.records.book import BookEntry, BookLine
 from fitsolver.records.hone import HonePass

@@ -53,7 +53,7 @@ def add(
     accept_outliers: OutliersOption = False,
 ) -> None:
     """Add a job: its readings and its plan."""
-    from fitsolver.pick.decide import decide
+    from fitsolver.picking.decide import decide
     from fitsolver.reading.job_file import read_job
     from fitsolver.usecases.loading import accepting, load
     from fitsolver.usecases.parts_arrived import read_answer
@@ -89,7 +89,7 @@ def passes(
     accept_outliers: OutliersOption = False,
 ) -> None:
     """Add the passes of a hone log that are not in yet."""
-    from fitsolver.hone.log import read_log
+    from fitsolver.honing.log import read_log
     from fitsolver.reading.job_file import read_job
     from fitsolver.usecases.loading import accepting
 

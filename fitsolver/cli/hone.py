@@ -101,7 +101,7 @@ def _enter(opened: Hone, cylinder: str | None, unit: UnitChoice | None) -> HoneA
 
     What is refused is said, not written, and asked for again. Returns the last answer.
     """
-    from fitsolver.hone.log import entry_line, parse_entry
+    from fitsolver.honing.log import entry_line, parse_entry
 
     answer: HoneAnswer | None = None
     names = opened.machined()

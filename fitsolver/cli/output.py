@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from rich.console import Console, ConsoleOptions, RenderableType, RenderResult
 
     from fitsolver.base.lengths import Unit
-    from fitsolver.pick.decide import Progress
+    from fitsolver.picking.decide import Progress
     from fitsolver.records.base import Record
 
 #: Columns of a report that is written to a file.

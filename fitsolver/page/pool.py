@@ -162,8 +162,8 @@ def _address(visitor: str) -> str:
 def _warm_up() -> None:
     """Load what every question needs, before the first one comes."""
     Thread(target=_end_with_the_page, daemon=True).start()
-    import fitsolver.pick.checked_plan
-    import fitsolver.pick.decide
+    import fitsolver.picking.checked_plan
+    import fitsolver.picking.decide
     import fitsolver.solving.solve  # noqa: F401
 
 

@@ -14,7 +14,7 @@ from pydantic import ValidationError
 from fitsolver import __version__
 from fitsolver.base.errors import InputError
 from fitsolver.base.lengths import Unit
-from fitsolver.pick.decide import decide, made_ready
+from fitsolver.picking.decide import decide, made_ready
 from fitsolver.records.alternatives import AlternativesAnswer
 from fitsolver.records.arrived import ArrivedAnswer
 from fitsolver.records.base import Record

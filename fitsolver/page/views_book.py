@@ -10,7 +10,7 @@ from fastapi.responses import RedirectResponse
 from starlette.concurrency import run_in_threadpool
 
 from fitsolver.base.errors import InputError
-from fitsolver.hone.log import read_log
+from fitsolver.honing.log import read_log
 from fitsolver.page.answers import with_book
 from fitsolver.page.bench import job_and_catalogue
 from fitsolver.page.room import Room, room_of

@@ -12,7 +12,7 @@ from starlette.concurrency import run_in_threadpool
 
 from fitsolver.base.errors import InputError
 from fitsolver.base.lengths import exact_text
-from fitsolver.hone.log import entry_line, read_log
+from fitsolver.honing.log import entry_line, read_log
 from fitsolver.page import form, tasks
 from fitsolver.page.bench import content_of, job_and_catalogue, understood
 from fitsolver.page.drafts import ChangedError

@@ -18,7 +18,7 @@ import pandas as pd
 from fitsolver.base.errors import CheckError
 from fitsolver.choices.candidates import shelf
 from fitsolver.choices.options import NO_BOUND, CylinderChoices, RouteChoice, choices
-from fitsolver.pick.decide import decide
+from fitsolver.picking.decide import decide
 from fitsolver.records.catalogue import Route
 from fitsolver.records.plan import Answer
 from fitsolver.screening.as_is import AsIs

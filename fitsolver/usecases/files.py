@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 from fitsolver import __version__
 from fitsolver.base.errors import InputError
 from fitsolver.base.lengths import Unit, parse_length
-from fitsolver.pick.decide import Progress, decide, seconds
+from fitsolver.picking.decide import Progress, decide, seconds
 from fitsolver.records.plan import Answer
 from fitsolver.records.verdicts import FitsAnswer
 from fitsolver.usecases.loading import load, load_job

@@ -10,12 +10,12 @@ from pathlib import Path
 from fitsolver import __version__
 from fitsolver.base.errors import InputError
 from fitsolver.doubts.refusal import refusal
-from fitsolver.hone.checks import Check, count_since, was_restored
-from fitsolver.hone.doubts import judged
-from fitsolver.hone.first import paces_of
-from fitsolver.hone.log import Entry, Log, append_entry, parse_entry, read_log
-from fitsolver.hone.start import Start
-from fitsolver.hone.state import Next, hone_state, reread, target_of
+from fitsolver.honing.checks import Check, count_since, was_restored
+from fitsolver.honing.doubts import judged
+from fitsolver.honing.first import paces_of
+from fitsolver.honing.log import Entry, Log, append_entry, parse_entry, read_log
+from fitsolver.honing.start import Start
+from fitsolver.honing.state import Next, hone_state, reread, target_of
 from fitsolver.planning.stages import cut_before_honing, no_honing
 from fitsolver.reading.hints import unknown
 from fitsolver.records.catalogue import Catalogue

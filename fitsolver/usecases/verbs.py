@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from fitsolver import __version__
 from fitsolver.base.errors import InputError
 from fitsolver.doubts.set_aside import cautions_of
-from fitsolver.pick.decide import (
+from fitsolver.picking.decide import (
     Progress,
     decide,
     made_ready,
@@ -45,7 +45,7 @@ def reasons(job: Job, catalogue: Catalogue) -> WhyAnswer:
     from fitsolver.explain.binding import choice_reasons
     from fitsolver.explain.competing import many_too_few
     from fitsolver.explain.why import nothing_fits
-    from fitsolver.pick.checked_plan import checked_plan
+    from fitsolver.picking.checked_plan import checked_plan
     from fitsolver.planning.cautions import cautions
     from fitsolver.records.why import WhyAnswer
     from fitsolver.solving.problem import problem
@@ -108,7 +108,7 @@ def next_plans(
     """Return the best plans of a job that differ in parts or routes; see `alternatives`."""
     if count < 1:
         raise InputError("no plan is asked for", field="count", found=count, allowed="1 or more")
-    from fitsolver.pick.next_best import next_best
+    from fitsolver.picking.next_best import next_best
     from fitsolver.solving.search import Clock
 
     clock = Clock(seconds(time_limit), progress)

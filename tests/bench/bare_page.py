@@ -16,7 +16,7 @@ DEMO = Path(__file__).parents[2] / "catalogs_demo" / "pump"
 
 def solve(text: str) -> str:
     """Read a job, decide it, and return the document."""
-    from fitsolver.pick.decide import decide
+    from fitsolver.picking.decide import decide
     from fitsolver.reading.catalogue_folder import read_catalogue
     from fitsolver.reading.job_file import job_of
     from fitsolver.reading.toml_file import parse_toml

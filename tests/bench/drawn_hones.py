@@ -19,11 +19,11 @@ from numpy.random import Generator
 from numpy.typing import NDArray
 
 from fitsolver.base.lengths import Unit, exact_text
-from fitsolver.hone.doubts import judged
-from fitsolver.hone.first import paces_of
-from fitsolver.hone.log import Entry, entry_line, parse_entry
-from fitsolver.hone.start import Start
-from fitsolver.hone.state import Next, Target, hone_state
+from fitsolver.honing.doubts import judged
+from fitsolver.honing.first import paces_of
+from fitsolver.honing.log import Entry, entry_line, parse_entry
+from fitsolver.honing.start import Start
+from fitsolver.honing.state import Next, Target, hone_state
 from fitsolver.records.base import Range
 from fitsolver.records.hone import HoneState
 from fitsolver.records.job import Cylinder, Job

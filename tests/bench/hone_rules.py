@@ -1,6 +1,6 @@
 """The log of one simulated bore, and three rules for its next pass: the advice, and two to compare.
 
-Every check is held against the bounds of `fitsolver.hone.bounds`, as a log is: a place that is
+Every check is held against the bounds of `fitsolver.honing.bounds`, as a log is: a place that is
 doubted is read once more, strokes that are doubted are put right.
 """
 
@@ -11,8 +11,8 @@ from math import floor
 from statistics import median
 from typing import Final, Literal
 
-from fitsolver.hone.advice import Checks, Noise, next_step
-from fitsolver.hone.bounds import (
+from fitsolver.honing.advice import Checks, Noise, next_step
+from fitsolver.honing.bounds import (
     DULLED,
     LEAST_PACE,
     QUICKER,
@@ -23,9 +23,9 @@ from fitsolver.hone.bounds import (
     by_itself,
     out_of_line,
 )
-from fitsolver.hone.first import first_strokes
-from fitsolver.hone.noise import SIGMAS
-from fitsolver.hone.risks import limit_of_pass
+from fitsolver.honing.first import first_strokes
+from fitsolver.honing.noise import SIGMAS
+from fitsolver.honing.risks import limit_of_pass
 
 from .hone_truth import GAUGE, PLACES, Floats
 

@@ -15,8 +15,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fitsolver.hone.advice import Noise
-from fitsolver.hone.risks import limit_of_pass
+from fitsolver.honing.advice import Noise
+from fitsolver.honing.risks import limit_of_pass
 
 from .hone_rules import RISK, Book, Rule, advised
 from .hone_truth import BEYOND, GAUGE, KELVIN, PLACES, WORLDS, Floats, Truth, World

@@ -22,8 +22,8 @@ from typing import Any, NamedTuple
 
 from fitsolver.base.errors import InputError
 from fitsolver.metrology.form import bore_form, extremes
-from fitsolver.pick.decide import decide
-from fitsolver.pick.reread import same
+from fitsolver.picking.decide import decide
+from fitsolver.picking.reread import same
 from fitsolver.reading.catalogue_folder import read_catalogue
 from fitsolver.reading.job_file import job_of
 from fitsolver.reading.toml_file import read_toml

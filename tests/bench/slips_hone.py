@@ -20,8 +20,8 @@ from typing import NamedTuple
 import numpy as np
 
 from fitsolver.base.errors import InputError
-from fitsolver.hone.doubts import judged
-from fitsolver.hone.log import Entry, entry_line, parse_entry
+from fitsolver.honing.doubts import judged
+from fitsolver.honing.log import Entry, entry_line, parse_entry
 from fitsolver.records.hone import HoneState
 
 from .drawn_hones import Drawn, Step, draw

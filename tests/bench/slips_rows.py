@@ -26,7 +26,7 @@ from typing import Final, NamedTuple
 from fitsolver.base.errors import CheckError, InputError
 from fitsolver.doubts.rows import row_doubts
 from fitsolver.doubts.set_aside import trusted
-from fitsolver.pick.decide import decide
+from fitsolver.picking.decide import decide
 from fitsolver.reading.job_file import read_job
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Job

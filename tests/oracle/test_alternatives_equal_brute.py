@@ -12,7 +12,7 @@ import pytest
 from fitsolver.choices.rebuilds import ahead, most_left
 from fitsolver.choices.selection import Selection
 from fitsolver.metrology.measured import Measured
-from fitsolver.pick.next_best import next_best
+from fitsolver.picking.next_best import next_best
 from fitsolver.planning.plan import make_plan
 from fitsolver.records.plan import ObjectiveValue, Plan
 from fitsolver.solving import solve

@@ -7,7 +7,7 @@ from random import Random
 import numpy as np
 import pytest
 
-from fitsolver.pick.decide import decide
+from fitsolver.picking.decide import decide
 from fitsolver.records.base import Range
 from fitsolver.records.catalogue import Catalogue, Groove, Kit, KitItem, Piston, Ring, Route
 from fitsolver.records.job import Cylinder, Engine, Finishing, Job

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from fitsolver.doubts.rows import row_doubts
 from fitsolver.doubts.set_aside import trusted
-from fitsolver.pick.decide import decide
+from fitsolver.picking.decide import decide
 from fitsolver.records.base import Range
 from fitsolver.records.catalogue import Catalogue, Gasket, Kit, KitItem, Piston, Ring
 from fitsolver.records.job import Job

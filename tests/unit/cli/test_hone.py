@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.unit.hone.jobs import flat, line, pump
+from tests.unit.honing.jobs import flat, line, pump
 
 from .run import ROOT, Run, process
 

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from fitsolver.pick import reread
+from fitsolver.picking import reread
 from fitsolver.usecases.files import pick
 from tests.signals import hear
 

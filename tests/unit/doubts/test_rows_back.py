@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from fitsolver.doubts.set_aside import put_back, trusted
-from fitsolver.pick.decide import decide
+from fitsolver.picking.decide import decide
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Job
 from fitsolver.usecases.loading import load

@@ -8,7 +8,7 @@ import pytest
 
 from fitsolver.base.lengths import TICKS_PER
 from fitsolver.explain.competing import competition
-from fitsolver.pick.decide import decide
+from fitsolver.picking.decide import decide
 from fitsolver.records.catalogue import Route
 from fitsolver.records.job import InHand, Job
 from fitsolver.records.windows import Window

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from fitsolver.pick.decide import decide
+from fitsolver.picking.decide import decide
 from fitsolver.records.catalogue import Kit, KitItem, Piston
 from fitsolver.records.job import InHand, Job, SameSize
 from fitsolver.records.readings import Reading

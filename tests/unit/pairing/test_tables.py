@@ -15,8 +15,8 @@ import pytest
 
 from fitsolver import pair, pair_measured
 from fitsolver.base.errors import InputError
-from fitsolver.matching import read
 from fitsolver.pairing import answer as telling
+from fitsolver.pairing import read
 from fitsolver.records.pairing import MeasuredBore, MeasuredPiece, PairAnswer
 from fitsolver.reporting.schema import to_json
 

@@ -10,7 +10,7 @@ import pytest
 from scipy.stats import norm
 
 from fitsolver.base.errors import InputError
-from fitsolver.pick.decide import decide
+from fitsolver.picking.decide import decide
 from fitsolver.planning.aim import SURE
 from fitsolver.reading.job_file import job_of
 from fitsolver.records.job import Job

@@ -11,7 +11,7 @@ import pytest
 from rich.console import Console
 
 from fitsolver.choices.rebuilds import MOST_COUNTED, Step, rebuilds
-from fitsolver.pick.decide import made_ready
+from fitsolver.picking.decide import made_ready
 from fitsolver.planning.larger_sizes import ladders
 from fitsolver.records.base import Range
 from fitsolver.records.catalogue import Catalogue, Piston, Route

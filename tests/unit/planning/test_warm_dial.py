@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from fitsolver.checking.check import violations
-from fitsolver.pick.decide import made_ready
+from fitsolver.picking.decide import made_ready
 from fitsolver.records.base import Range
 from fitsolver.records.measuring import Temperatures
 from fitsolver.records.plan import Plan

@@ -13,7 +13,7 @@ from matplotlib.axes import Axes
 from matplotlib.patches import Rectangle
 
 from fitsolver import plots
-from fitsolver.pick.decide import made_ready
+from fitsolver.picking.decide import made_ready
 from fitsolver.plots import Drawing
 from fitsolver.records.hone import HoneAnswer
 from fitsolver.records.job import Job

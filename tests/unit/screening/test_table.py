@@ -17,7 +17,7 @@ from typer.testing import CliRunner
 from fitsolver import InputError, screen
 from fitsolver.base.lengths import parse_length
 from fitsolver.cli.app import app
-from fitsolver.pick.decide import decide
+from fitsolver.picking.decide import decide
 from fitsolver.records.screening import ScreenAnswer
 from fitsolver.screening import table as table_module
 from fitsolver.screening import tables

@@ -9,7 +9,7 @@ import pytest
 
 from fitsolver.base.errors import CheckError, InputError
 from fitsolver.metrology.measured import Measured
-from fitsolver.pick.next_best import next_best
+from fitsolver.picking.next_best import next_best
 from fitsolver.records.alternatives import AlternativesAnswer
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import GasketPlace, InHand, Job
@@ -201,7 +201,7 @@ def test_every_plan_is_checked(monkeypatch: pytest.MonkeyPatch) -> None:
         if len(checked) == 3:
             raise CheckError("the third is wrong")
 
-    monkeypatch.setattr("fitsolver.pick.checked_plan.check", check)
+    monkeypatch.setattr("fitsolver.picking.checked_plan.check", check)
     with pytest.raises(CheckError, match="third"):
         alternatives(PUMP, count=3)
 

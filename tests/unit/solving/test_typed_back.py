@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from fitsolver.base.lengths import Unit, parse_length
-from fitsolver.pick.decide import decide
+from fitsolver.picking.decide import decide
 from fitsolver.reading.job_file import read_job
 from fitsolver.reading.job_text import job_text
 from fitsolver.records.job import Engine, Job

@@ -10,7 +10,7 @@ import pytest
 from rich.console import Console
 
 from fitsolver.base.errors import InputError
-from fitsolver.pick.decide import decide
+from fitsolver.picking.decide import decide
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.final import FinalAnswer
 from fitsolver.records.job import (

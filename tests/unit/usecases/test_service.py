@@ -227,7 +227,7 @@ def test_no_verb_shows_a_plan_that_the_check_refuses(
     def refuse(*_: object) -> None:
         raise CheckError("wrong")
 
-    monkeypatch.setattr("fitsolver.pick.checked_plan.check", refuse)
+    monkeypatch.setattr("fitsolver.picking.checked_plan.check", refuse)
     with pytest.raises(CheckError, match="wrong"):
         getattr(fitsolver, verb)(DEMOS / "pump" / "job.toml")
 

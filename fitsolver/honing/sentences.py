@@ -6,9 +6,9 @@ from math import ceil
 from typing import Final
 
 from fitsolver.base.lengths import Unit, exact_text, fine_unit, format_length
-from fitsolver.hone.advice import Ahead, Step
-from fitsolver.hone.checks import Check, Place
-from fitsolver.hone.first import DOUBLED
+from fitsolver.honing.advice import Ahead, Step
+from fitsolver.honing.checks import Check, Place
+from fitsolver.honing.first import DOUBLED
 from fitsolver.records.hone import CountedIn, FirstStrokes
 from fitsolver.records.readings import axis_name
 

@@ -8,8 +8,8 @@ from math import sqrt
 import pytest
 from scipy import stats
 
-from fitsolver.hone.advice import GAUGE_DEGREES, Checks, Noise, next_step, passes_of
-from fitsolver.hone.pace import pace_of
+from fitsolver.honing.advice import GAUGE_DEGREES, Checks, Noise, next_step, passes_of
+from fitsolver.honing.pace import pace_of
 
 NOISE = Noise(200.0, 70.0)
 

@@ -13,7 +13,7 @@ from itertools import pairwise
 from math import ceil, floor, hypot, sqrt
 from typing import Final
 
-from fitsolver.hone.pace import MOST_PASSES, Pace, Pass, jumped, pace_of
+from fitsolver.honing.pace import MOST_PASSES, Pace, Pass, jumped, pace_of
 from fitsolver.metrology.student import t_above
 
 #: Degrees of freedom of the gauge's stated scatter: JCGM 100:2008, G.4.2, at 25 %.

@@ -10,9 +10,9 @@ from statistics import median
 from typing import Final
 
 from fitsolver.base.errors import InputError
-from fitsolver.hone.log import Entry
-from fitsolver.hone.noise import ASSUMED, SIGMAS, check_noise, gauge_scatter
-from fitsolver.hone.start import Start, sleeved
+from fitsolver.honing.log import Entry
+from fitsolver.honing.noise import ASSUMED, SIGMAS, check_noise, gauge_scatter
+from fitsolver.honing.start import Start, sleeved
 from fitsolver.metrology.correct import corrected
 from fitsolver.metrology.form import deciding
 from fitsolver.metrology.temperature import temperatures_of

@@ -11,7 +11,7 @@ import pytest
 from fitsolver.base.errors import InputError
 from fitsolver.records.hone import HoneAnswer, HoneState
 from fitsolver.usecases import files as service
-from tests.unit.hone.jobs import flat, line, pump
+from tests.unit.honing.jobs import flat, line, pump
 
 LOW, HIGH = 6_249_425, 6_250_835
 
@@ -141,10 +141,10 @@ def test_too_large_for_the_pinned_piston_shows_what_others_would_do(tmp_path: Pa
 
 def test_a_scratch_is_honed_away(tmp_path: Path) -> None:
     """Half of the metal off the diameter is off the scratch: 0.0625 less (0.3 - 0.134) / 2."""
-    from fitsolver.hone.checks import read_checks
-    from fitsolver.hone.log import read_log
-    from fitsolver.hone.start import Start
-    from fitsolver.hone.state import reread
+    from fitsolver.honing.checks import read_checks
+    from fitsolver.honing.log import read_log
+    from fitsolver.honing.start import Start
+    from fitsolver.honing.state import reread
 
     job = pump(tmp_path)
     log = job.with_suffix(".hone")

@@ -19,8 +19,8 @@ from dataclasses import dataclass
 from statistics import median
 from typing import Final, Literal, NamedTuple
 
-from fitsolver.hone.advice import FASTEST
-from fitsolver.hone.checks import Place, Places
+from fitsolver.honing.advice import FASTEST
+from fitsolver.honing.checks import Place, Places
 
 #: Where nothing is known of the stones: a place that stands in may be cut at twice the pace of the
 #: whole bore (common practice, no source).

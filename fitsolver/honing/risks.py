@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final, NamedTuple
 
-from fitsolver.hone.advice import Noise, ahead_of
-from fitsolver.hone.checks import Check
-from fitsolver.hone.first import Paces
-from fitsolver.hone.noise import check_noise
-from fitsolver.hone.states import as_numbers, under_present_stones
+from fitsolver.honing.advice import Noise, ahead_of
+from fitsolver.honing.checks import Check
+from fitsolver.honing.first import Paces
+from fitsolver.honing.noise import check_noise
+from fitsolver.honing.states import as_numbers, under_present_stones
 from fitsolver.records.job import Job
 from fitsolver.records.measuring import REFERENCE
 

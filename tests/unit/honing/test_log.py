@@ -8,10 +8,10 @@ from pathlib import Path
 import pytest
 
 from fitsolver.base.errors import InputError
-from fitsolver.hone.log import HEADER, append_entry, entry_line, parse_entry, read_log
+from fitsolver.honing.log import HEADER, append_entry, entry_line, parse_entry, read_log
 from fitsolver.records.job import Job
 from fitsolver.usecases import files as service
-from tests.unit.hone.jobs import flat, line, pump
+from tests.unit.honing.jobs import flat, line, pump
 
 
 @pytest.fixture

@@ -12,9 +12,9 @@ from itertools import pairwise
 from math import ceil, floor, sqrt
 from typing import Final, NamedTuple
 
-from fitsolver.hone.advice import FASTEST, GAUGE_DEGREES
-from fitsolver.hone.checks import Check
-from fitsolver.hone.states import states
+from fitsolver.honing.advice import FASTEST, GAUGE_DEGREES
+from fitsolver.honing.checks import Check
+from fitsolver.honing.states import states
 from fitsolver.metrology.student import t_quantile
 from fitsolver.records.hone import CountedIn, FirstStrokes
 

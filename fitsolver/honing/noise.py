@@ -5,7 +5,7 @@ from __future__ import annotations
 from math import hypot, sqrt
 from typing import Final
 
-from fitsolver.hone.advice import Noise
+from fitsolver.honing.advice import Noise
 from fitsolver.metrology.instrument_sets import instrument_set
 from fitsolver.metrology.repeats import repeats_of
 from fitsolver.metrology.temperature import bore_expansion, temperatures_of

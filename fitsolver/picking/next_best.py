@@ -10,7 +10,7 @@ from fitsolver.choices.rebuilds import Ahead, ahead, counted, fewest_left
 from fitsolver.explain.gauge_reasons import with_gauge
 from fitsolver.explain.reasons import no_fit
 from fitsolver.metrology.measured import Measured
-from fitsolver.pick.checked_plan import checked_plan
+from fitsolver.picking.checked_plan import checked_plan
 from fitsolver.planning.cautions import cautions
 from fitsolver.records.alternatives import (
     Alternative,

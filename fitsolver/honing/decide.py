@@ -7,13 +7,13 @@ from dataclasses import dataclass, field
 from math import floor
 
 from fitsolver.base.lengths import Unit
-from fitsolver.hone import sentences
-from fitsolver.hone.advice import Ahead, Checks, Noise, ahead_of, next_step, passes_of
-from fitsolver.hone.checks import Check, Place
-from fitsolver.hone.first import Paces, first_strokes, lightest
-from fitsolver.hone.pace import dulled
-from fitsolver.hone.risks import Spent, fastest_of, limit_of_pass, noise_of, spent_of
-from fitsolver.hone.states import as_numbers, under_present_stones
+from fitsolver.honing import sentences
+from fitsolver.honing.advice import Ahead, Checks, Noise, ahead_of, next_step, passes_of
+from fitsolver.honing.checks import Check, Place
+from fitsolver.honing.first import Paces, first_strokes, lightest
+from fitsolver.honing.pace import dulled
+from fitsolver.honing.risks import Spent, fastest_of, limit_of_pass, noise_of, spent_of
+from fitsolver.honing.states import as_numbers, under_present_stones
 from fitsolver.metrology.form import extremes
 from fitsolver.records.hone import Advice, NoHoning, NoStrokes, OnWhat, RemovalRate, StatedRisk
 from fitsolver.records.job import Job

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from fitsolver.hone.pace import FADING, PRIOR_SCATTER, Pass, dulled, jumped, pace_of
+from fitsolver.honing.pace import FADING, PRIOR_SCATTER, Pass, dulled, jumped, pace_of
 from fitsolver.metrology.student import t_above
 
 

@@ -8,12 +8,12 @@ from typing import Final
 
 from fitsolver.base.errors import InputError
 from fitsolver.base.lengths import format_length
-from fitsolver.hone.checks import Check, standing, was_restored
-from fitsolver.hone.decide import Bore, Next, decide
-from fitsolver.hone.noise import ASSUMED, gauge_scatter
-from fitsolver.hone.sentences import place_name
-from fitsolver.hone.start import Start
-from fitsolver.hone.states import states
+from fitsolver.honing.checks import Check, standing, was_restored
+from fitsolver.honing.decide import Bore, Next, decide
+from fitsolver.honing.noise import ASSUMED, gauge_scatter
+from fitsolver.honing.sentences import place_name
+from fitsolver.honing.start import Start
+from fitsolver.honing.states import states
 from fitsolver.metrology.correct import dial_at, dial_cooled
 from fitsolver.metrology.form import bore_form, deciding, extremes
 from fitsolver.records.base import Range

@@ -10,7 +10,7 @@ from statistics import median
 from typing import Final
 
 from fitsolver.base.lengths import exact_text, fine_unit, format_length
-from fitsolver.hone.bounds import (
+from fitsolver.honing.bounds import (
     DULLED,
     LEAST_PACE,
     QUICKER,
@@ -24,10 +24,10 @@ from fitsolver.hone.bounds import (
     contradicts,
     out_of_line,
 )
-from fitsolver.hone.checks import Check, Place, Places, read_checks
-from fitsolver.hone.log import Entry
-from fitsolver.hone.noise import ASSUMED, SIGMAS, THERMOMETER, gauge_scatter
-from fitsolver.hone.start import Start
+from fitsolver.honing.checks import Check, Place, Places, read_checks
+from fitsolver.honing.log import Entry
+from fitsolver.honing.noise import ASSUMED, SIGMAS, THERMOMETER, gauge_scatter
+from fitsolver.honing.start import Start
 from fitsolver.metrology.temperature import bore_expansion, temperatures_of
 from fitsolver.records.doubts import Doubt
 from fitsolver.records.job import Cylinder, Job

@@ -15,7 +15,7 @@ import pytest
 from fitsolver.base.errors import InputError
 from fitsolver.usecases import files as service
 from fitsolver.usecases.honing import Hone
-from tests.unit.hone.jobs import flat, line, pump
+from tests.unit.honing.jobs import flat, line, pump
 
 KNOWN = (line(30, flat(0.115)), line(10, flat(0.125)))  # 1 um a stroke
 

@@ -8,7 +8,7 @@ from fitsolver.base.lengths import Unit, format_length
 from fitsolver.choices.options import CylinderChoices, Option, options
 from fitsolver.choices.ring_options import ring_options
 from fitsolver.doubts.set_aside import put_back
-from fitsolver.pick.checked_plan import checked_plan
+from fitsolver.picking.checked_plan import checked_plan
 from fitsolver.records.catalogue import Catalogue, Kit, SetAside
 from fitsolver.records.job import Job
 from fitsolver.records.plan import CylinderPlan, Plan, RowLeftOut

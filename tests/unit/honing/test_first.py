@@ -8,12 +8,12 @@ from random import Random
 
 import pytest
 
-from fitsolver.hone.advice import FASTEST
-from fitsolver.hone.first import LIGHTEST, MOST, Pace, first_strokes
+from fitsolver.honing.advice import FASTEST
+from fitsolver.honing.first import LIGHTEST, MOST, Pace, first_strokes
 from fitsolver.metrology.student import t_quantile
 from fitsolver.records.hone import HoneState
 from fitsolver.usecases import files as service
-from tests.unit.hone.jobs import flat, line, pump
+from tests.unit.honing.jobs import flat, line, pump
 
 
 def state(folder: Path, *lines: str, cylinder: str = "1", stones: str | None = None) -> HoneState:

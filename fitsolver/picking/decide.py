@@ -32,7 +32,7 @@ def decide(
     """Return the best plan of a job, checked without the solver, or why nothing fits.
 
     With `doubting` a reading that alone decides, off what the others of its bore say, is refused
-    as a doubt (see `fitsolver.pick.reread`); after Ctrl-C that is not asked.
+    as a doubt (see `fitsolver.picking.reread`); after Ctrl-C that is not asked.
 
     `time_limit` is in seconds of wall time; without one the answer is proven, unless Ctrl-C
     ends the search: then it is the best found, or KeyboardInterrupt where none was.
@@ -47,7 +47,7 @@ def decide(
     clock = Clock(limit, progress)
     answer = _decided(job, catalogue, clock, limit, rows_back=rows_back)
     if doubting and not clock.interrupted:
-        from fitsolver.pick.reread import refuse_decisive
+        from fitsolver.picking.reread import refuse_decisive
 
         refuse_decisive(
             job,
@@ -71,7 +71,7 @@ def _decided(
     solution = Solution(None, (), settled=True) if few else best(task, clock)
     if solution.selection is None:
         if not solution.settled:
-            from fitsolver.pick.rows_back import not_known
+            from fitsolver.picking.rows_back import not_known
 
             return _answer(task, ready, "undecided", aside=not_known(catalogue))
         from fitsolver.explain.aim_reasons import with_aim
@@ -94,7 +94,7 @@ def answered(
 ) -> Answer:
     """Return a solution as an answer, its plan checked; raises CheckError when that disagrees."""
     from fitsolver.explain.passed_over import passed_over
-    from fitsolver.pick.checked_plan import checked_plan
+    from fitsolver.picking.checked_plan import checked_plan
 
     assert solution.selection is not None
     plan = checked_plan(task, solution)
@@ -108,7 +108,7 @@ def _rows_left(task: Problem, plan: Plan | None, limit: float | None) -> tuple[R
     """Return the rows that are left out for a doubt, and what they would change."""
     if not task.catalogue.set_aside:
         return ()
-    from fitsolver.pick.rows_back import left_out
+    from fitsolver.picking.rows_back import left_out
     from fitsolver.solving.search import Clock
 
     return left_out(task.job, task.catalogue, plan, lambda: Clock(limit))

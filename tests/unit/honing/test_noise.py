@@ -6,7 +6,7 @@ from math import hypot, sqrt
 
 import pytest
 
-from fitsolver.hone.noise import ASSUMED, check_noise, gauge_scatter
+from fitsolver.honing.noise import ASSUMED, check_noise, gauge_scatter
 from fitsolver.metrology.instrument_sets import instrument_set
 from fitsolver.records.job import Job
 from fitsolver.records.measuring import Instrument, Measuring, Temperatures

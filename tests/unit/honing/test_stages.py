@@ -10,7 +10,7 @@ from fitsolver.base.errors import InputError
 from fitsolver.records.hone import HoneState
 from fitsolver.usecases import files as service
 from tests.unit.cli.run import DEMOS
-from tests.unit.hone.jobs import flat, line, pump
+from tests.unit.honing.jobs import flat, line, pump
 
 ZERO = 62.25  # of the second cylinder's gauge
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 from itertools import pairwise
 
-from fitsolver.hone.advice import Checks
-from fitsolver.hone.checks import Check, Place, Places, larger
+from fitsolver.honing.advice import Checks
+from fitsolver.honing.checks import Check, Place, Places, larger
 from fitsolver.records.job import Cylinder
 
 

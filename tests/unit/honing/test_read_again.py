@@ -15,7 +15,7 @@ from pydantic import ValidationError
 from fitsolver.base.errors import InputError
 from fitsolver.records.hone import FirstStrokes, HoneState, NoStrokes, StatedRisk
 from fitsolver.usecases import files as service
-from tests.unit.hone.jobs import flat, line, pump
+from tests.unit.honing.jobs import flat, line, pump
 
 #: 1 um a stroke, up to 0.018 below the lowest size.
 NEAR = (line(40, flat(0.120)), line(60, flat(0.180)), line(60, flat(0.240)), line(60, flat(0.300)))
