@@ -23,7 +23,7 @@ from fitsolver.reading.job_file import CONVENTIONS, FINISHINGS, UNITS
 from fitsolver.records.base import FITS
 from fitsolver.records.figures import Figures, money
 from fitsolver.records.plan import Answer
-from fitsolver.reporting.answer_view import headlines
+from fitsolver.records.told import headlines
 from fitsolver.reporting.order_csv import order_csv
 from fitsolver.reporting.schema import to_json
 

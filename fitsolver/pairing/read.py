@@ -15,12 +15,11 @@ from typing import Final
 from fitsolver.base.errors import InputError
 from fitsolver.base.lengths import Unit, parse_length, parse_unit
 from fitsolver.pairing.measured import Faults, Side, checked
+from fitsolver.reading.chunks import Header, read_chunks
+from fitsolver.reading.columns import Chunk, Column, Numbers, sizes
 from fitsolver.reading.files import LARGEST
 from fitsolver.reading.hints import shown, unknown
 from fitsolver.reading.tables import Kind, read_table
-from fitsolver.screening.chunk import Chunk
-from fitsolver.screening.figures import Column, Numbers, sizes
-from fitsolver.screening.tables import Header, read_chunks
 
 _KINDS: Final = (".csv", ".xlsx", ".parquet")
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Sequence
 from datetime import date
 from itertools import groupby
 from typing import Final
@@ -11,14 +11,13 @@ from fitsolver.base.lengths import Unit
 from fitsolver.paper.checks import bore_table, check_table, filing_table
 from fitsolver.paper.machining import stage_tables, to_do
 from fitsolver.paper.parts import BLANK, Column, CylinderSheet, Pairs, Section, Sheet, Table
-from fitsolver.plots import bore_profile
 from fitsolver.records.figures import Figures, likely, money
+from fitsolver.records.form import BoreForm
 from fitsolver.records.job import Job
 from fitsolver.records.plan import Answer, CylinderPlan, NoFit, Plan, Status
 from fitsolver.records.stages import StagesAnswer
+from fitsolver.records.told import headlines, order_rows
 from fitsolver.records.words import RULE_WORDS, UNIT_WORDS, counted
-from fitsolver.reporting.answer_view import headlines
-from fitsolver.reporting.plan_view import order_rows
 
 #: Signs of a fingerprint that stand on every page; the whole of it stands on the first.
 _SHORT: Final = 12
@@ -30,18 +29,24 @@ _STATUS: Final[dict[Status, str]] = {
 }
 
 
+#: Draws measured bores, with the plan if there is one, as an `svg` element whose ids bear a name.
+Profiles = Callable[[Sequence[BoreForm], Plan | None, str], str]
+
+
 def contents(
-    job: Job, answer: Answer, stages: StagesAnswer, made_on: date, unit: Unit | None
+    job: Job,
+    answer: Answer,
+    stages: StagesAnswer,
+    profiles: Profiles,
+    made_on: date,
+    unit: Unit | None,
 ) -> Sheet:
     """Return the contents of a job's sheet, in `unit` or the job's own; see `work_sheet`."""
     figures = Figures(unit or answer.unit)
     plan = answer.plan
     marks = _marks(answer)
     short = [answer.job_fingerprint[:_SHORT], answer.catalogue_fingerprint[:_SHORT]]
-    profiles = ""
-    if plan is None and answer.forms:
-        drawing = bore_profile(job, answer.forms, unit=figures.unit)
-        profiles = drawing.inline_svg("profiles")
+    drawn = profiles(answer.forms, None, "profiles") if plan is None and answer.forms else ""
     return Sheet(
         title=answer.job,
         note=job.note,
@@ -56,11 +61,11 @@ def contents(
         order=None if plan is None else _order(plan),
         totals=() if plan is None else tuple(_totals(plan, answer.currency)),
         cylinders=tuple(
-            _cylinder(place, item, job, answer, stages, figures)
+            _cylinder(place, item, answer, stages, profiles, figures)
             for place, item in enumerate(() if plan is None else plan.cylinders)
         ),
         reasons=() if answer.no_fit is None else tuple(_reasons(answer.no_fit)),
-        profiles=profiles,
+        profiles=drawn,
         cautions=answer.cautions,
         marks=marks,
         mark=f"job {short[0]}, catalogue {short[1]}, fitsolver {answer.program_version}, "
@@ -103,18 +108,15 @@ def _totals(plan: Plan, currency: str) -> Iterator[tuple[str, str]]:
 def _cylinder(
     place: int,
     plan: CylinderPlan,
-    job: Job,
     answer: Answer,
     stages: StagesAnswer,
+    profiles: Profiles,
     figures: Figures,
 ) -> CylinderSheet:
     form = next((form for form in answer.forms if form.cylinder == plan.cylinder), None)
     work = next(item for item in stages.cylinders if item.cylinder == plan.cylinder)
     assert answer.plan is not None
-    profile = ""
-    if form is not None:
-        drawing = bore_profile(job, (form,), answer.plan, figures.unit)
-        profile = drawing.inline_svg(f"profile-{place}")
+    profile = "" if form is None else profiles((form,), answer.plan, f"profile-{place}")
     return CylinderSheet(
         name=plan.cylinder,
         to_do=to_do(plan, figures),

@@ -8,7 +8,7 @@ from fitsolver.paper.parts import BLANK, Column, Pairs, Table
 from fitsolver.records.figures import Figures
 from fitsolver.records.plan import ChosenPart, CylinderPlan
 from fitsolver.records.stages import CylinderStages, GoAhead, StageCut, Target
-from fitsolver.reporting.stages_view import dial_reading
+from fitsolver.records.told import dial_reading
 
 _MEASURE = (
     "The piston is not measured yet: its size decides which of these tables holds. Measure it, "

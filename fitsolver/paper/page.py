@@ -10,8 +10,8 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
 from fitsolver.base.lengths import Unit
-from fitsolver.paper.contents import contents
-from fitsolver.plots.drawing import printable
+from fitsolver.base.printable import printable
+from fitsolver.paper.contents import Profiles, contents
 from fitsolver.records.job import Job
 from fitsolver.records.plan import Answer, Status
 from fitsolver.records.stages import StagesAnswer
@@ -31,6 +31,7 @@ def work_sheet(
     job: Job,
     answer: Answer,
     stages: StagesAnswer,
+    profiles: Profiles,
     *,
     made_on: date,
     paper: Paper = "a4",
@@ -38,10 +39,10 @@ def work_sheet(
 ) -> WorkSheet:
     """Return the sheet of a job.
 
-    `job` has its readings at 20 °C; `answer` is its answer and `stages` its machining plan. Equal
-    arguments give equal text. Without a plan the sheet says why.
+    `job` has its readings at 20 °C; `answer` is its answer, `stages` its machining plan, and
+    `profiles` draws its bores. Equal arguments give equal text. Without a plan the sheet says why.
     """
-    found = contents(job, answer, stages, made_on, unit)
+    found = contents(job, answer, stages, profiles, made_on, unit)
     html = _templates().get_template("sheet.html").render(sheet=found, paper=paper)
     return WorkSheet(answer.status, html)
 

@@ -7,11 +7,19 @@ The plotting library is loaded here and nowhere else, without its global figures
 
 from __future__ import annotations
 
-from fitsolver.plots.bore import bore_profile
+from fitsolver.plots.bore import bore_profile, inline_profiles
 from fitsolver.plots.drawing import Drawing
 from fitsolver.plots.fit_bars import fit_bars
 from fitsolver.plots.hone_log import hone_log
 from fitsolver.plots.rungs import size_ladder
 from fitsolver.plots.stage_bars import stage_bars
 
-__all__ = ["Drawing", "bore_profile", "fit_bars", "hone_log", "size_ladder", "stage_bars"]
+__all__ = [
+    "Drawing",
+    "bore_profile",
+    "fit_bars",
+    "hone_log",
+    "inline_profiles",
+    "size_ladder",
+    "stage_bars",
+]

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
 from fitsolver.base.lengths import Unit
+from fitsolver.base.printable import printable
 from fitsolver.plots import style
-from fitsolver.plots.drawing import Drawing, draw, printable
+from fitsolver.plots.drawing import Drawing, draw
 from fitsolver.plots.keys import Key, area, line
 from fitsolver.plots.scale import ON_DIAMETER, length_axis, widen
 from fitsolver.records.figures import Figures
@@ -54,6 +55,17 @@ def bore_profile(
     said = " ".join(_told(form, plans.get(form.cylinder), figures) for form in forms)
     title = f"Bore profile: {job.name} ({ON_DIAMETER})"
     return draw(style.WIDTH, height, title, said, onto)
+
+
+def inline_profiles(
+    job: Job, unit: Unit | None = None
+) -> Callable[[Sequence[BoreForm], Plan | None, str], str]:
+    """Return what draws bores of a job into a page: forms, plan and a name to an `svg` element."""
+
+    def drawn(forms: Sequence[BoreForm], plan: Plan | None, name: str) -> str:
+        return bore_profile(job, forms, plan, unit).inline_svg(name)
+
+    return drawn
 
 
 def _cut(plan: CylinderPlan) -> bool:

@@ -13,6 +13,7 @@ from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.backends.backend_svg import FigureCanvasSVG
 from matplotlib.figure import Figure
 
+from fitsolver.base.printable import printable
 from fitsolver.plots.style import drawn_alike
 
 _DPI: Final = 200
@@ -87,8 +88,3 @@ def draw(
         figure.draw_without_rendering()
         figure.set_layout_engine("none")  # or every writing would move it a little further
     return Drawing(figure, printable(title), printable(description))
-
-
-def printable(text: str) -> str:
-    """Return a text from a file with dots for what cannot be printed (nor stand in XML)."""
-    return "".join(sign if sign.isprintable() else "·" for sign in text)

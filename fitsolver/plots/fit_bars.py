@@ -11,8 +11,9 @@ from matplotlib.figure import Figure
 from matplotlib.patches import Rectangle
 
 from fitsolver.base.lengths import Unit
+from fitsolver.base.printable import printable
 from fitsolver.plots import style
-from fitsolver.plots.drawing import Drawing, draw, printable
+from fitsolver.plots.drawing import Drawing, draw
 from fitsolver.plots.keys import Key, area
 from fitsolver.plots.scale import ON_DIAMETER, bare
 from fitsolver.records.base import THOUSANDTHS

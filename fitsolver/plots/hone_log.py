@@ -10,8 +10,9 @@ from matplotlib.figure import Figure
 from matplotlib.ticker import MaxNLocator
 
 from fitsolver.base.lengths import Unit
+from fitsolver.base.printable import printable
 from fitsolver.plots import style
-from fitsolver.plots.drawing import Drawing, draw, printable
+from fitsolver.plots.drawing import Drawing, draw
 from fitsolver.plots.keys import Key, area, line
 from fitsolver.plots.scale import ON_DIAMETER, length_axis, widen
 from fitsolver.records.figures import Figures

@@ -8,8 +8,9 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
 from fitsolver.base.lengths import Unit
+from fitsolver.base.printable import printable
 from fitsolver.plots import style
-from fitsolver.plots.drawing import Drawing, draw, printable
+from fitsolver.plots.drawing import Drawing, draw
 from fitsolver.plots.keys import Key, area, line
 from fitsolver.plots.scale import ON_DIAMETER, bare, length_axis, words_beside
 from fitsolver.records.figures import Figures

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from itertools import groupby
 from typing import TYPE_CHECKING, Final
 
 from fitsolver.records.figures import Figures
+from fitsolver.records.told import headlines
 from fitsolver.records.words import RULE_WORDS
 from fitsolver.reporting.budget_view import corrections_view
 from fitsolver.reporting.form_view import form_summary
@@ -16,7 +16,7 @@ from fitsolver.reporting.plan_view import plan_view
 if TYPE_CHECKING:
     from rich.console import RenderableType
 
-    from fitsolver.records.plan import Answer, NoFit, Reason, RowLeftOut, Status
+    from fitsolver.records.plan import Answer, NoFit, Reason, Status
 
 _STATUS: Final[dict[Status, tuple[str, str]]] = {
     "proven best": (
@@ -50,22 +50,6 @@ def answer_view(answer: Answer, figures: Figures) -> list[RenderableType]:
         parts += form_summary(answer.forms, figures)
     parts += corrections_view(answer.corrections)
     return parts
-
-
-def headlines(answer: Answer) -> Iterator[str]:
-    """Yield what was asked and not, accepted against a doubt, passed over, and left out."""
-    question = answer.question
-    yield f"asked: {', '.join(question.asked) or 'no fit'}"
-    if question.not_asked:
-        yield f"NOT ASKED: {', '.join(question.not_asked)}"
-    yield from (f"ACCEPTED against a doubt: {sentence}" for sentence in question.accepted)
-    yield from (f"PASSED OVER: {sentence}" for sentence in answer.passed_over)
-    yield from map(_left_out, answer.left_out)
-
-
-def _left_out(row: RowLeftOut) -> str:
-    kits = f", and with it {', '.join(row.kits)}" if row.kits else ""
-    return f"row {row.number} left out{kits} ({row.sentence}): {row.change}"
 
 
 def no_fit_view(no_fit: NoFit) -> list[RenderableType]:

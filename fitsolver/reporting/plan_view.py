@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Final
 
 from fitsolver.base.lengths import TICKS_PER, Unit
 from fitsolver.records.figures import NONE, Figures, likely, money
+from fitsolver.records.told import order_rows
 from fitsolver.records.words import LEVEL_WORDS, counted
 from fitsolver.reporting.cylinder_view import cylinder_view
 from fitsolver.reporting.layout import Kind, heading, indented, pairs, table
@@ -45,21 +46,6 @@ def plan_view(plan: Plan, figures: Figures, currency: str) -> list[RenderableTyp
         ),
     ]
     return parts
-
-
-def order_rows(plan: Plan) -> Iterator[tuple[str, ...]]:
-    """Yield the cells of the order list, line by line."""
-    for line in plan.order:
-        bought = line.source != "in hand"
-        yield (
-            line.number,
-            line.what,
-            str(line.count),
-            line.source,
-            money(line.price_each) if bought else NONE,
-            money(line.price) if bought else NONE,
-            str(line.days) if line.source == "order" else NONE,
-        )
 
 
 def _totals(plan: Plan, unit: Unit, currency: str) -> Iterator[tuple[str, str]]:

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, Final
 
 from fitsolver.base.lengths import exact_text
+from fitsolver.records.told import dial_reading
 from fitsolver.reporting.layout import Kind, bullets, heading, indented, pairs, table
 
 if TYPE_CHECKING:
@@ -107,16 +108,6 @@ def _cuts(plan: CylinderStages, cuts: Sequence[StageCut], figures: Figures) -> R
         row += [dial_reading(cut, cut.dial_on_piston, figures)] * on_piston
         rows.append(row)
     return table(columns, rows)
-
-
-def dial_reading(cut: StageCut, reading: int | None, figures: Figures) -> str:
-    """Return a dial reading, rounded as the size it stands for."""
-    if reading is None:
-        return figures.near(None)
-    zero = cut.diameter - reading
-    low = None if cut.lowest is None else cut.lowest - zero
-    high = None if cut.highest is None else cut.highest - zero
-    return figures.aim(reading, low, high, sign=True)
 
 
 def _ahead(plan: CylinderStages, ahead: GoAhead, figures: Figures) -> Iterator[RenderableType]:

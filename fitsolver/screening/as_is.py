@@ -11,9 +11,10 @@ import numpy as np
 import pandas as pd
 
 from fitsolver.choices.options import NO_BOUND
+from fitsolver.reading.columns import Ints
 from fitsolver.records.catalogue import Route
 from fitsolver.records.windows import Limits
-from fitsolver.screening.combinations import Combinations, Ints
+from fitsolver.screening.combinations import Combinations
 from fitsolver.screening.segments import least_filed
 
 #: More than any size (ticks): cells lie so far apart on one line.

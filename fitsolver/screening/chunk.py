@@ -3,29 +3,16 @@
 from __future__ import annotations
 
 import pickle
-from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
 
-from fitsolver.base.lengths import Unit
-from fitsolver.screening.combinations import Ints
+from fitsolver.reading.columns import BadRow, Chunk, Ints, Sizes, Text, Way, sizes
 from fitsolver.screening.equals import Choice
-from fitsolver.screening.figures import BadRow, Column, Sizes, Text, Way, sizes
 from fitsolver.screening.screen import Bores, Screen
 
 _WAYS: dict[str, Way] = {"largest": "up", "smallest": "down", "scratch": "up"}
-
-
-@dataclass(frozen=True)
-class Chunk:
-    """Rows from number `start`: columns by name, and the unit of each."""
-
-    start: int
-    rows: int
-    columns: Mapping[str, Column]
-    units: Mapping[str, Unit]
 
 
 @dataclass(frozen=True)

@@ -14,7 +14,6 @@ from itertools import product
 from typing import NamedTuple
 
 import numpy as np
-import numpy.typing as npt
 
 from fitsolver.choices.candidates import RingClass, Shelf
 from fitsolver.choices.options import (
@@ -27,9 +26,8 @@ from fitsolver.choices.options import (
 )
 from fitsolver.choices.ring_options import RingOption, offered, ring_option
 from fitsolver.fits.end_gap import PI
+from fitsolver.reading.columns import Ints
 from fitsolver.screening.pattern import Pattern, had
-
-Ints = npt.NDArray[np.int64]
 
 #: Of the bounds of an option, those that the bore itself sets.
 _OF_THE_BORE = ("clean_up", "route_cut")

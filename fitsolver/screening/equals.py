@@ -13,9 +13,10 @@ from itertools import islice, product
 from typing import Final
 
 from fitsolver.fits.availability import from_stock, ready_in
+from fitsolver.reading.columns import Ints
 from fitsolver.records.base import LEVELS, Level
 from fitsolver.records.catalogue import Piston, Ring, Route
-from fitsolver.screening.combinations import Combinations, Ints
+from fitsolver.screening.combinations import Combinations
 from fitsolver.screening.pattern import Pattern
 
 #: Choices looked at; with more, the solver is the faster one.

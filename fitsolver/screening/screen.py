@@ -19,10 +19,11 @@ from fitsolver.base.errors import CheckError
 from fitsolver.choices.candidates import shelf
 from fitsolver.choices.options import NO_BOUND, CylinderChoices, RouteChoice, choices
 from fitsolver.picking.decide import decide
+from fitsolver.reading.columns import Ints
 from fitsolver.records.catalogue import Route
 from fitsolver.records.plan import Answer
 from fitsolver.screening.as_is import AsIs
-from fitsolver.screening.combinations import Combinations, Ints, combinations
+from fitsolver.screening.combinations import Combinations, combinations
 from fitsolver.screening.equals import Choice, Equal, Equals
 from fitsolver.screening.pattern import Pattern
 from fitsolver.screening.segments import Segments, segments

@@ -12,7 +12,8 @@ from typing import Final
 import numpy as np
 
 from fitsolver.choices.options import NO_BOUND
-from fitsolver.screening.combinations import Combinations, Ints
+from fitsolver.reading.columns import Ints
+from fitsolver.screening.combinations import Combinations
 
 #: Combinations times sizes looked at in one go while filing is compared.
 _AT_ONCE: Final = 1 << 20

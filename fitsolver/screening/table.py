@@ -19,11 +19,12 @@ from fitsolver import __version__
 from fitsolver.base.cluster import cores, run
 from fitsolver.base.errors import InputError
 from fitsolver.doubts.set_aside import cautions_of
+from fitsolver.reading.chunks import read_chunks
+from fitsolver.reading.columns import BadRow, Chunk, Text
 from fitsolver.records.screening import FaultyRow, ScreenAnswer, Share
-from fitsolver.screening.chunk import Chunk, Decided, decide_chunk
-from fitsolver.screening.figures import BadRow, Text
+from fitsolver.screening.chunk import Decided, decide_chunk
+from fitsolver.screening.heading import heading
 from fitsolver.screening.pattern import Pattern
-from fitsolver.screening.tables import read_chunks
 from fitsolver.screening.writing import bad_rows_writer, check_out, table_writer
 
 Progress = Callable[[str, float], None]
@@ -116,7 +117,7 @@ def _decided(
             kept = {title: c for title, c in chunk.columns.items() if title != "name"}
             yield Chunk(chunk.start, chunk.rows, kept, chunk.units)
 
-    chunks = read_chunks(table, pattern.job.unit)
+    chunks = read_chunks(table, pattern.job.unit, heading)
     head = list(islice(chunks, 2))
     if not any(chunk.rows for chunk in head):
         raise InputError("the table has no rows", file=str(table))

@@ -14,10 +14,9 @@ import pandas as pd
 from fitsolver.base.errors import InputError
 from fitsolver.base.lengths import TICKS_PER
 from fitsolver.base.new_file import becoming, check_new_table
+from fitsolver.reading.columns import BadRow, Ints, Text
 from fitsolver.screening.chunk import Decided
-from fitsolver.screening.combinations import Ints
 from fitsolver.screening.equals import Choice
-from fitsolver.screening.figures import BadRow, Text
 
 _PER_MM: Final = TICKS_PER["mm"]
 #: Decimals of a tick in mm.

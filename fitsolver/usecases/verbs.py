@@ -320,11 +320,13 @@ def sheet_of(
 ) -> WorkSheet:
     """Return the sheet of a job, to print; see `sheet`."""
     from fitsolver.paper import work_sheet
+    from fitsolver.plots import inline_profiles
 
     answer = decide(job, catalogue, time_limit=time_limit, progress=progress, doubting=True)
     ready = made_ready(job, catalogue).job
     stages = in_stages(answer, catalogue)
-    return work_sheet(ready, answer, stages, made_on=made_on, paper=paper, unit=unit)
+    profiles = inline_profiles(ready, unit)
+    return work_sheet(ready, answer, stages, profiles, made_on=made_on, paper=paper, unit=unit)
 
 
 def profile_of(job: Job, unit: Unit | None = None) -> Drawing | None:

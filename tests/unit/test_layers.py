@@ -1,176 +1,90 @@
-"""The house: imports go downwards only, only `solving` sees ortools, only front ends print."""
+"""The house: the contracts in pyproject.toml hold, and a wrong import breaks them."""
 
 from __future__ import annotations
 
 import ast
-from collections.abc import Iterator
+import shutil
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
 
 import fitsolver
 
-ROOT = Path(fitsolver.__file__).parent
-#: A module imports only from lower floors, or from its own folder. Floor 2 has three wings.
-FLOORS = {
-    "errors": 0,
-    "lengths": 0,
-    "new_file": 1,
-    "pairing": 1,
-    "exit_codes": 0,
-    "__init__": 0,
-    "records": 1,
-    "fits": 2,
-    "metrology": 2,
-    "reading": 2,
-    "question": 3,
-    "doubts": 3.05,
-    "candidates": 3,
-    "stack_windows": 3,
-    "options": 3.1,
-    "ring_options": 3.2,
-    "selection": 3.3,
-    "catalogue_review": 3.1,
-    "checking": 4,
-    "planning": 4,
-    "stages": 4,
-    "counter": 5,
-    "rebuilds": 3.5,
-    "larger_sizes": 4,
-    "measured": 3,
-    "guards": 3,
-    "measuring": 3.4,
-    "batches": 3.5,
-    "budgets": 3.5,
-    "reporting": 5,
-    "plots": 5.1,
-    "paper": 5.2,
-    "solving": 5,
-    "at_hone": 4,
-    "honing": 5.5,
-    "parts_arrived": 4,
-    "final_check": 5,
-    "final_judged": 4,
-    "firmness": 5.5,
-    "checked_plan": 5.4,
-    "rows_back": 5.5,
-    "cluster": 1,
-    "allotment": 5.75,
-    "cli_allot": 6.6,
-    "screening": 5.7,
-    "pair_tables": 5.75,
-    "next_best": 5.5,
-    "reread": 5.5,
-    "deciding": 5.6,
-    "loading": 5.6,
-    "verbs": 5.8,
-    "book": 5.6,
-    "service": 6,
-    "page": 6.5,
-    "cli_page": 6.6,
-    "asking": 6.55,
-    "output": 6.5,
-    "cli_bench": 6.6,
-    "cli_book": 6.6,
-    "cli_book_options": 6.55,
-    "cli_book_views": 6.58,
-    "cli_firm": 6.6,
-    "cli_alternatives": 6.6,
-    "cli_ladder": 6.6,
-    "cli_screen": 6.6,
-    "cli_why": 6.6,
-    "cli_measuring": 6.6,
-    "cli_new": 6.6,
-    "cli_pair": 6.6,
-    "cli_options": 6.55,
-    "cli_plan": 6.6,
-    "cli_plotting": 6.55,
-    "cli_sheet": 6.6,
-    "cli_hone": 6.6,
-    "cli": 7,
-    "__main__": 8,
-}
-MODULES = sorted(ROOT.rglob("*.py"))
+PACKAGE = Path(fitsolver.__file__).parent
+ROOT = PACKAGE.parent
+MODULES = sorted(PACKAGE.rglob("*.py"))
+#: Rooms that write to a terminal; a module run by itself (`python -m`) may say what it did.
+PRINTS = ("cli", "__main__")
+LINT = (
+    "import sys; from importlinter.cli import lint_imports; "
+    "sys.exit(lint_imports(no_cache=True))"
+)
 
 
-def name_of(path: Path) -> str:
-    return path.relative_to(ROOT).with_suffix("").parts[0]
+def lint(folder: Path) -> subprocess.CompletedProcess[str]:
+    """Hold the package in a folder against the contracts beside it."""
+    return subprocess.run(
+        [sys.executable, "-c", LINT], cwd=folder, capture_output=True, text=True, check=False
+    )
 
 
-def imported(path: Path) -> Iterator[str]:
-    """Yield what a module imports when it runs; what only the type checker reads is left out."""
-    tree = ast.parse(path.read_text(encoding="utf-8"))
-    skipped = {
-        id(node)
-        for branch in ast.walk(tree)
-        if isinstance(branch, ast.If) and "TYPE_CHECKING" in ast.unparse(branch.test)
-        for node in ast.walk(branch)
-    }
-    for node in ast.walk(tree):
-        if id(node) in skipped:
-            continue
-        if isinstance(node, ast.Import):
-            yield from (alias.name for alias in node.names)
-        elif isinstance(node, ast.ImportFrom) and node.module:
-            yield node.module
-            assert node.level == 0, f"{path.name}: relative import"
+def test_contracts_are_kept() -> None:
+    done = lint(ROOT)
+    assert done.returncode == 0, done.stdout
+    assert " 0 broken" in done.stdout
 
 
-@pytest.mark.parametrize("path", MODULES, ids=lambda path: str(path.relative_to(ROOT)))
-def test_imports_go_downwards(path: Path) -> None:
-    here = name_of(path)
-    for module in imported(path):
-        parts = module.split(".")
-        if parts[0] != "fitsolver":
-            continue
-        there = parts[1] if len(parts) > 1 else "__init__"
-        if there != here:
-            assert FLOORS[there] < FLOORS[here], f"{here} imports {module}"
+@pytest.mark.parametrize(
+    ("module", "imported", "contract"),
+    [
+        ("fits/clearance.py", "fitsolver.cli.output", "Imports go downwards only"),
+        ("metrology/form.py", "fitsolver.reading.files", "Imports go downwards only"),
+        ("choices/options.py", "fitsolver.solving.search", "Imports go downwards only"),
+        ("planning/plan.py", "ortools.sat.python.cp_model", "see a solver"),
+        ("checking/check.py", "fitsolver.planning.plan", "knows nothing of the solver"),
+        ("usecases/counter.py", "sqlalchemy", "loaded in one room each"),
+    ],
+)
+def test_a_wrong_import_fails(tmp_path: Path, module: str, imported: str, contract: str) -> None:
+    """Inside a function too, and behind TYPE_CHECKING."""
+    ignored = shutil.ignore_patterns("__pycache__")
+    shutil.copytree(PACKAGE, tmp_path / "fitsolver", ignore=ignored)
+    shutil.copy(ROOT / "pyproject.toml", tmp_path)
+    wrong = tmp_path / "fitsolver" / module
+    text = wrong.read_text(encoding="utf-8")
+    wrong.write_text(f"{text}\n\ndef late() -> None:\n    import {imported}\n", encoding="utf-8")
+    done = lint(tmp_path)
+    assert done.returncode == 1, done.stdout
+    broken = done.stdout.partition("Broken contracts")[2]
+    assert contract in broken
+    assert imported.split(".")[0] in broken
 
 
-@pytest.mark.parametrize("path", MODULES, ids=lambda path: str(path.relative_to(ROOT)))
-def test_only_solving_sees_the_solver(path: Path) -> None:
-    if name_of(path) not in ("solving", "allotment"):
-        assert not any(module.split(".")[0] == "ortools" for module in imported(path))
+def test_a_new_room_has_a_place(tmp_path: Path) -> None:
+    shutil.copytree(PACKAGE, tmp_path / "fitsolver", ignore=shutil.ignore_patterns("__pycache__"))
+    shutil.copy(ROOT / "pyproject.toml", tmp_path)
+    (tmp_path / "fitsolver" / "attic").mkdir()
+    (tmp_path / "fitsolver" / "attic" / "__init__.py").write_text("", encoding="utf-8")
+    assert "attic" in lint(tmp_path).stdout
 
 
-@pytest.mark.parametrize("path", MODULES, ids=lambda path: str(path.relative_to(ROOT)))
+@pytest.mark.parametrize("path", MODULES, ids=lambda path: str(path.relative_to(PACKAGE)))
 def test_only_front_ends_print(path: Path) -> None:
     text = path.read_text(encoding="utf-8")
-    if name_of(path) not in ("cli", "output", "__main__") and "__main__" not in text:
-        for node in ast.walk(ast.parse(text)):
-            called = isinstance(node, ast.Call) and ast.unparse(node.func)
-            assert called not in ("print", "sys.stdout.write", "sys.stderr.write"), path.name
+    if path.relative_to(PACKAGE).with_suffix("").parts[0] in PRINTS or "__main__" in text:
+        return
+    for node in ast.walk(ast.parse(text)):
+        called = isinstance(node, ast.Call) and ast.unparse(node.func)
+        assert called not in ("print", "sys.stdout.write", "sys.stderr.write"), path.name
 
 
-def test_no_cycles() -> None:
-    """Imports among modules, those of one folder too, form no ring."""
-    graph = {
-        ".".join(("fitsolver", *path.relative_to(ROOT).with_suffix("").parts)): {
-            module for module in imported(path) if module.startswith("fitsolver.")
-        }
-        for path in MODULES
-    }
-    done: set[str] = set()
-
-    def visit(module: str, trail: tuple[str, ...]) -> None:
-        assert module not in trail, " -> ".join((*trail, module))
-        if module not in done:
-            for other in graph.get(module, ()):
-                visit(other, (*trail, module))
-            done.add(module)
-
-    for module in graph:
-        visit(module, ())
+def test_no_relative_imports() -> None:
+    for path in MODULES:
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            assert not (isinstance(node, ast.ImportFrom) and node.level), path
 
 
-def test_a_rule_has_its_four_rooms() -> None:
-    """A fit, a solver rule, a check and a page for every rule."""
-    from fitsolver.records.base import RULES
-
-    for rule in RULES:
-        for room in ("fits", "solving/rules", "checking"):
-            assert (ROOT / room / f"{rule}.py").is_file(), f"{room}/{rule}.py"
-        assert (ROOT.parent / "docs" / "rules" / f"{rule}.md").is_file(), f"docs/rules/{rule}.md"
-        tests = ROOT.parent / "tests" / "unit" / "rules"
-        assert (tests / f"test_{rule}.py").is_file(), f"tests/unit/rules/test_{rule}.py"
+def test_the_root_holds_nothing_else() -> None:
+    assert {path.stem for path in PACKAGE.glob("*.py")} == {"__init__", "__main__"}

@@ -17,7 +17,7 @@ import pytest
 from fitsolver import allot_shop, screen
 from fitsolver.base.cluster import run
 from fitsolver.base.errors import InputError
-from fitsolver.screening import tables
+from fitsolver.reading import chunks as tables
 from tests.bench.allot_instances import families
 from tests.signals import HEARS
 

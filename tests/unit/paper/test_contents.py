@@ -12,8 +12,8 @@ from fitsolver.base.lengths import Unit
 from fitsolver.paper.page import css_text
 from fitsolver.records.figures import NONE, Figures, money
 from fitsolver.records.plan import Answer, Fit
+from fitsolver.records.told import dial_reading
 from fitsolver.records.words import axis_words
-from fitsolver.reporting.stages_view import dial_reading
 from tests.unit.plots.drawn import PLANNED, staged
 from tests.unit.reporting.demos import JOBS, picked, planned, undecided, unproven
 

@@ -10,7 +10,7 @@ from fitsolver import plots
 from fitsolver.plots import style
 from fitsolver.records.figures import Figures
 from fitsolver.records.hone import StatedRisk
-from fitsolver.reporting.stages_view import dial_reading
+from fitsolver.records.told import dial_reading
 
 from .drawn import boxes, drawing_of, honed, laddered, shown, staged
 

@@ -44,8 +44,9 @@ TABLE = (
 )
 TOML = ("from fitsolver.reading.job_file import read_job", "read_job(Path(sys.argv[1]))")
 SCREENED = (
-    "from fitsolver.screening.tables import read_chunks",
-    "[len(c.columns) for c in read_chunks(Path(sys.argv[1]), 'mm')]",
+    "from fitsolver.reading.chunks import read_chunks\n"
+    "from fitsolver.screening.heading import heading",
+    "[len(c.columns) for c in read_chunks(Path(sys.argv[1]), 'mm', heading)]",
 )
 
 

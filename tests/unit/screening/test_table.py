@@ -18,9 +18,9 @@ from fitsolver import InputError, screen
 from fitsolver.base.lengths import parse_length
 from fitsolver.cli.app import app
 from fitsolver.picking.decide import decide
+from fitsolver.reading import chunks as tables
 from fitsolver.records.screening import ScreenAnswer
 from fitsolver.screening import table as table_module
-from fitsolver.screening import tables
 from fitsolver.screening.chunk import Decided
 from fitsolver.screening.equals import Choice
 from fitsolver.screening.pattern import pattern

@@ -1,4 +1,4 @@
-"""Tables of bores, read piece by piece: CSV, Excel, Parquet.
+"""Large tables, read piece by piece: CSV, Excel, Parquet.
 
 Only the columns that count are read; a column may name its unit, as `largest [in]`.
 """
@@ -19,21 +19,18 @@ import numpy as np
 import pandas as pd
 
 from fitsolver.base.errors import InputError
-from fitsolver.base.lengths import Unit, parse_unit
+from fitsolver.base.lengths import Unit
+from fitsolver.reading.columns import Chunk, Column, Numbers, Text
 from fitsolver.reading.excel import read_sheet
 from fitsolver.reading.limits import LONGEST_CELL, cell_too_long, check_cells
-from fitsolver.screening.chunk import Chunk
-from fitsolver.screening.figures import Column, Numbers, Text
-from fitsolver.screening.parquet_limits import check_directory, check_pages
-from fitsolver.screening.text_limits import HELD, Limited, header_line
+from fitsolver.reading.parquet_limits import check_directory, check_pages
+from fitsolver.reading.text_limits import HELD, Limited, header_line
 
 if TYPE_CHECKING:
     import pyarrow as pa
 
 #: Rows of a piece.
 ROWS: Final = 1 << 17
-LENGTHS: Final = ("bore", "largest", "smallest", "scratch")
-_TEXTS: Final = ("name", "material")
 _SEPARATORS: Final = ",;\t"
 #: Rows that follow may be so many times as long as those before.
 _OTHERS: Final = 2
@@ -47,21 +44,20 @@ class Header:
 
     titles: Mapping[str, str]
     units: Mapping[str, Unit]
-    lengths: tuple[str, ...] = LENGTHS
+    lengths: tuple[str, ...]
 
 
 #: Returns the header of a file with these titles; the unit is that of columns that name none.
 Heading = Callable[[Path, Iterable[str], Unit], Header]
 
 
-def read_chunks(path: Path, unit: Unit, heading: Heading | None = None) -> Iterator[Chunk]:
+def read_chunks(path: Path, unit: Unit, heading: Heading) -> Iterator[Chunk]:
     """Yield the rows of a table; the first row under the header has number 1.
 
-    `unit` holds where a column names none. `heading` tells which columns count (None: those of a
-    bore to be screened). Raises InputError for a file that cannot be read, and for columns that
-    are missing, double or of a kind that is no size.
+    `unit` holds where a column names none. `heading` tells which columns count, and raises
+    InputError where they do not serve; so does this for a file that cannot be read, and for
+    columns of a kind that is no size.
     """
-    header_of = heading or _header
     kind = path.suffix.lower()
     readers = {".parquet": _parquet, ".csv": _csv, ".xlsx": _excel}
     if kind not in readers:
@@ -72,40 +68,11 @@ def read_chunks(path: Path, unit: Unit, heading: Heading | None = None) -> Itera
     if not path.is_file():
         raise InputError("there is no such file", file=str(path))
     try:
-        yield from readers[kind](path, unit, header_of)
+        yield from readers[kind](path, unit, heading)
     except (OSError, UnicodeDecodeError, ValueError) as error:
         raise InputError(
             f"this table cannot be read ({str(error).strip()})", file=str(path)
         ) from error
-
-
-def _header(path: Path, titles: Iterable[str], unit: Unit) -> Header:
-    named: dict[str, str] = {}
-    units: dict[str, Unit] = {}
-    for title in titles:
-        name, bracket, rest = title.partition("[")
-        name = name.strip().lower()
-        if name not in (*LENGTHS, *_TEXTS):
-            continue
-        if name in named:
-            raise InputError("this column is there twice", file=str(path), field=name)
-        try:
-            units[name] = parse_unit(rest.rstrip().removesuffix("]")) if bracket else unit
-        except ValueError as error:
-            raise InputError(str(error), file=str(path), field=title) from error
-        named[name] = title
-    sized = {"largest", "smallest"} & set(named)
-    if "bore" in named and sized:
-        raise InputError(
-            "a bore has one size or two", file=str(path), field="bore",
-            found=", ".join(sorted(named)), allowed="bore, or largest and smallest",
-        )  # fmt: skip
-    if "bore" not in named and len(sized) < 2:
-        raise InputError(
-            "a column is missing", file=str(path), found=", ".join(titles)[:200],
-            allowed="bore, or largest and smallest; besides name, scratch, material",
-        )  # fmt: skip
-    return Header(named, units)
 
 
 def _text(values: pd.Series[Any]) -> Text:

@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from fitsolver.base.lengths import TICKS_PER, Unit, exact_text, parse_length
-from fitsolver.screening.figures import Numbers, Text, sizes
+from fitsolver.reading.columns import Numbers, Text, sizes
 
 UNITS: list[Unit] = ["mm", "um", "in", "thou"]
 

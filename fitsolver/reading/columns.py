@@ -8,6 +8,7 @@ smallest size down.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, Final, Literal
 
@@ -15,7 +16,8 @@ import numpy as np
 import numpy.typing as npt
 
 from fitsolver.base.lengths import LONGEST, TICKS_PER, Unit, parse_length
-from fitsolver.screening.combinations import Ints
+
+Ints = npt.NDArray[np.int64]
 
 #: A product of binary fractions is off by far less than this part of a tick.
 _NEAR: Final = 1e-3
@@ -48,6 +50,16 @@ class Numbers:
 
 
 Column = Text | Numbers
+
+
+@dataclass(frozen=True)
+class Chunk:
+    """Rows from number `start`: columns by name, and the unit of each."""
+
+    start: int
+    rows: int
+    columns: Mapping[str, Column]
+    units: Mapping[str, Unit]
 
 
 @dataclass(frozen=True)

@@ -11,9 +11,9 @@ from typing import Any
 import pytest
 
 from fitsolver.base.errors import InputError
+from fitsolver.reading import parquet_limits, text_limits
 from fitsolver.reading.limits import LONGEST_CELL, MOST_COLUMNS
-from fitsolver.screening import parquet_limits, text_limits
-from fitsolver.screening.text_limits import Limited
+from fitsolver.reading.text_limits import Limited
 
 
 def passes(content: bytes, piece: int, separator: str) -> bool:
