@@ -74,7 +74,7 @@ def _text(value: object) -> str:
 
 def schema_path(name: str) -> Path:
     """Return where the schema file of a document is shipped."""
-    return Path(__file__).with_name(f"{name}.schema.json")
+    return Path(__file__).parent / "schemas" / f"{name}.schema.json"
 
 
 def write_schemas() -> None:
