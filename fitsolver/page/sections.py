@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Any, Final, NamedTuple
+from typing import Final, NamedTuple
+
+from rich.console import RenderableType
 
 from fitsolver.records.base import Record
 from fitsolver.reporting import terminal
@@ -17,7 +19,7 @@ class SectionOfReport(NamedTuple):
     blocks: tuple[Block, ...]
 
 
-_RENDERERS: Final[dict[str, Callable[[Any], Any]]] = {
+_RENDERERS: Final[dict[str, Callable[..., RenderableType]]] = {
     "pick": terminal.render_answer,
     "why": terminal.render_why,
     "alternatives": terminal.render_alternatives,

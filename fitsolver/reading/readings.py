@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from pathlib import Path
 from typing import Any, Final, Literal, NamedTuple
 
 from fitsolver.base.errors import InputError
 from fitsolver.base.lengths import Unit, parse_length, parse_unit
+from fitsolver.reading.files import Folder
 from fitsolver.reading.hints import shown, unknown
 from fitsolver.reading.job_keys import KEYS
 from fitsolver.reading.quantities import parse_axis
@@ -66,7 +66,7 @@ def read_zero(section: Section) -> GaugeZero | None:
 class Sheets:
     """The readings sheets of a job: each is read once, and every row must find its cylinder."""
 
-    def __init__(self, folder: Path | None, unit: Unit) -> None:
+    def __init__(self, folder: Folder | None, unit: Unit) -> None:
         self.folder, self.unit = folder, unit
         self.tables: dict[str, Table] = {}
         self._claimed: dict[str, set[str]] = {}

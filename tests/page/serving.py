@@ -15,7 +15,7 @@ from fastapi.testclient import TestClient
 
 from fitsolver.page.app import create_app
 from fitsolver.page.settings import Settings
-from fitsolver.page.shelf import Shelf, readable
+from fitsolver.page.shelf import Shelf, catalogue_of
 from tests.signals import HEARS
 
 ROOT = Path(__file__).parents[2]
@@ -48,8 +48,8 @@ def served(data: Path, *more: str) -> Iterator[str]:
 
 def kept(shelf: Shelf, files: list[tuple[str, bytes]]) -> str:
     """Keep a catalogue from its files, read in this process; return its key."""
-    with shelf.unpacked(files) as folder:
-        return shelf.keep(folder, readable(folder))
+    named = shelf.named(files)
+    return shelf.keep(named, catalogue_of(named))
 
 
 @contextmanager
