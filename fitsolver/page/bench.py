@@ -10,13 +10,13 @@ from typing import Final
 import tomli_w
 
 from fitsolver.base.errors import InputError
-from fitsolver.base.lengths import TICKS_PER, Unit, parse_length
+from fitsolver.base.lengths import TICKS_PER, Unit
 from fitsolver.doubts.readings import Off, off
 from fitsolver.page import form
 from fitsolver.page.shelf import Shelf
 from fitsolver.reading.job_file import job_of
 from fitsolver.reading.plausible import meant
-from fitsolver.reading.quantities import parse_axis
+from fitsolver.reading.quantities import length_of, parse_axis
 from fitsolver.reading.toml_file import parse_toml
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Job
@@ -103,7 +103,7 @@ def _marks(data: form.Content) -> Iterator[tuple[str, str]]:
 def _length(value: object, unit: Unit) -> int | str:
     """Return a length in ticks, or why it is none."""
     try:
-        return parse_length(value, unit)  # type: ignore[arg-type]  # refuses what is no figure
+        return length_of(value, unit)  # type: ignore[arg-type]  # refuses what is no figure
     except ValueError as error:
         return str(error)
 
