@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Any
+from typing import TypedDict
 
 from fastapi import APIRouter, Request, Response, UploadFile
 from pydantic import BaseModel, ConfigDict, Field
@@ -143,7 +143,8 @@ class Shelved(BaseModel):
     rings: int
 
 
-REFUSALS: dict[int | str, dict[str, Any]] = {
+Responses = dict[int | str, dict[str, object]]
+REFUSALS: Responses = {
     400: {"model": Refusal, "description": "bad input: what, where, what is allowed"},
     401: {"description": "the token is missing"},
     403: {"description": "the request comes from another site"},
@@ -182,7 +183,15 @@ def document(record: Record) -> Response:
     return Response(to_json(record), media_type="application/json")
 
 
-def _described(model: type[Record], summary: str) -> dict[str, Any]:
+class Described(TypedDict):
+    """How an operation is described."""
+
+    summary: str
+    response_class: type[Response]
+    responses: Responses
+
+
+def _described(model: type[Record], summary: str) -> Described:
     """Return how an operation is described that answers with the document of a record."""
     return {
         "summary": summary,
@@ -256,10 +265,17 @@ async def pair(asked: PairAsked, request: Request, room: In) -> Response:
 
 @router.get("/catalogues", summary="The catalogues that are known here")
 async def catalogues(room: In) -> list[Shelved]:
-    return [
-        Shelved(key=k, name=c.name, family=c.family, pistons=len(c.pistons), rings=len(c.rings))
-        for k, c in room.shelf.all().items()
-    ]
+    return [_shelved(key, catalogue) for key, catalogue in room.shelf.all().items()]
+
+
+def _shelved(key: str, catalogue: Catalogue) -> Shelved:
+    return Shelved(
+        key=key,
+        name=catalogue.name,
+        family=catalogue.family,
+        pistons=len(catalogue.pistons),
+        rings=len(catalogue.rings),
+    )
 
 
 @router.get(
@@ -283,11 +299,4 @@ async def review(key: str, room: In) -> Response:
 )
 async def upload(request: Request, files: list[UploadFile], room: In) -> Shelved:
     key = await room.take_in(request, await contents(files))
-    made = room.shelf.get(key)
-    return Shelved(
-        key=key,
-        name=made.name,
-        family=made.family,
-        pistons=len(made.pistons),
-        rings=len(made.rings),
-    )
+    return _shelved(key, room.shelf.get(key))

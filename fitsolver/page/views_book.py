@@ -11,10 +11,9 @@ from fastapi.responses import HTMLResponse, RedirectResponse
 from fitsolver.base.errors import InputError
 from fitsolver.honing.log import read_log
 from fitsolver.page.room import About, In
-from fitsolver.page.sections import of_blocks
+from fitsolver.page.sections import under_headings
 from fitsolver.records.final import FinalAnswer
 from fitsolver.reporting import terminal
-from fitsolver.reporting.layout import Page
 
 router = APIRouter(include_in_schema=False)
 
@@ -36,9 +35,7 @@ async def history(
 ) -> HTMLResponse:
     """Everything the book knows of one cylinder."""
     found = await room.with_book(lambda book: book.history(marking))
-    page = terminal.render_history(found)
-    assert isinstance(page, Page)
-    parts = of_blocks(list(page.blocks()))
+    parts = under_headings(terminal.render_history(found))
     return room.show(request, "report.html", title=marking, sections=parts, job=None, verb="book")
 
 

@@ -13,12 +13,11 @@ from fitsolver.page import form, tasks
 from fitsolver.page.bench import content_of, text_of
 from fitsolver.page.drafts import Draft
 from fitsolver.page.room import In, Room
-from fitsolver.page.sections import of_blocks
+from fitsolver.page.sections import under_headings
 from fitsolver.page.uploads import contents
 from fitsolver.reading.job_file import FINISHINGS, read_job
 from fitsolver.reading.job_template import grooves_of, needed_windows
 from fitsolver.reading.job_text import job_text
-from fitsolver.reporting.layout import Page
 from fitsolver.reporting.terminal import render_review
 
 router = APIRouter(include_in_schema=False)
@@ -132,9 +131,7 @@ async def catalogue(request: Request, room: In, key: str) -> HTMLResponse:
     from fitsolver.usecases.catalogue_review import review
 
     found = review(room.shelf.get(key), __version__)
-    page = render_review(found, found.unit)
-    assert isinstance(page, Page)
-    parts = of_blocks(list(page.blocks()))
+    parts = under_headings(render_review(found, found.unit))
     return room.show(request, "report.html", title=found.catalogue, sections=parts, job=None)
 
 

@@ -9,11 +9,10 @@ from collections.abc import Sequence
 import pytest
 
 from fitsolver.page import held
-from fitsolver.page.pool import Solving
 from fitsolver.reading.catalogue_folder import read_catalogue
 from fitsolver.records.catalogue import Catalogue
 
-from .serving import CATALOGUES
+from .serving import CATALOGUES, queue
 
 PUMP = read_catalogue(CATALOGUES["pump"])
 
@@ -34,23 +33,20 @@ def sent_for(asked: Sequence[Catalogue], monkeypatch: pytest.MonkeyPatch) -> lis
     found: list[list[str]] = []
 
     async def ask() -> None:
-        solving = Solving(workers=1, seconds=60, waiting=10, each=10)
-        hand_over = solving._scheduled
+        async with queue() as solving:
+            hand_over = solving._scheduled
 
-        def watched(function: object, arguments: tuple[object, ...]) -> object:
-            *_, brought = arguments
-            assert isinstance(brought, dict)
-            assert brought or len(pickle.dumps(arguments)) < 1_000
-            found[-1] += [catalogue.name for catalogue in brought.values()]
-            return hand_over(function, arguments)  # type: ignore[arg-type]
+            def watched(function: object, arguments: tuple[object, ...]) -> object:
+                *_, brought = arguments
+                assert isinstance(brought, dict)
+                assert brought or len(pickle.dumps(arguments)) < 1_000
+                found[-1] += [catalogue.name for catalogue in brought.values()]
+                return hand_over(function, arguments)  # type: ignore[arg-type]
 
-        monkeypatch.setattr(solving, "_scheduled", watched)
-        try:
+            monkeypatch.setattr(solving, "_scheduled", watched)
             for number, catalogue in enumerate(asked):
                 found.append([])
                 assert await solving.ask("a", number, name_of, catalogue) == catalogue.name
-        finally:
-            solving.close()
 
     asyncio.run(ask())
     return found
