@@ -104,8 +104,8 @@ def gauge(
     return found.model_copy(update={"program_version": __version__})
 
 
-def job_sent(files: tuple[tuple[str, bytes], ...]) -> str:
-    """Return the text of a job that was sent with its sheets."""
+def job_sent(files: tuple[tuple[str, bytes], ...]) -> dict[str, object]:
+    """Return the content of a job that was sent with its sheets."""
     from fitsolver.page.uploads import job_from
 
     return job_from(files)

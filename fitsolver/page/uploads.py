@@ -13,7 +13,7 @@ from fastapi import UploadFile
 from fitsolver.base.errors import InputError
 from fitsolver.reading.files import LARGEST, MemoryFile, MemoryFolder
 from fitsolver.reading.job_file import job_of
-from fitsolver.reading.job_text import job_text
+from fitsolver.reading.job_text import job_content
 from fitsolver.reading.toml_file import read_toml
 
 _MOST_FILES: Final = 12
@@ -36,10 +36,10 @@ async def contents(files: Sequence[UploadFile]) -> list[tuple[str, bytes]]:
     return found
 
 
-def job_from(files: Sequence[tuple[str, bytes]]) -> str:
-    """Return the text of a job that was sent with the readings sheets it names.
+def job_from(files: Sequence[tuple[str, bytes]]) -> dict[str, object]:
+    """Return the content of a job that was sent with the readings sheets it names.
 
-    Its readings then stand in the text itself. Raises InputError for what is no job, and for a
+    Its readings then stand in the content itself. Raises InputError for what is no job, and for a
     sheet that was not sent with it.
     """
     jobs = [(name, content) for name, content in files if name.lower().endswith(".toml")]
@@ -53,7 +53,7 @@ def job_from(files: Sequence[tuple[str, bytes]]) -> str:
     data = read_toml(MemoryFile("job.toml", jobs[0][1]))
     _check_sheets(data, sheets)
     try:
-        return job_text(job_of(data, Path("job.toml"), MemoryFolder("job", sheets)))
+        return job_content(job_of(data, Path("job.toml"), MemoryFolder("job", sheets)))
     except ValueError as error:
         raise InputError("this job cannot be kept", found=str(error)) from error
 

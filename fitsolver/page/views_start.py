@@ -112,7 +112,7 @@ async def upload_job(
 ) -> RedirectResponse:
     """Begin a job from a job file and its sheets."""
     sent = tuple(await contents(files))
-    data = content_of(await room.work(request, tasks.job_sent, sent))
+    data = await room.work(request, tasks.job_sent, sent)
     room.shelf.get(catalogue)
     return _to(room.drafts.new(text_of({**data, "catalogue": catalogue})).key)
 

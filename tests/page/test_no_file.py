@@ -11,7 +11,7 @@ from fitsolver.page import tasks
 from fitsolver.page.shelf import Shelf, catalogue_of
 from fitsolver.reading.catalogue_folder import read_catalogue
 from fitsolver.reading.job_file import read_job
-from fitsolver.reading.job_text import job_text
+from fitsolver.reading.job_text import job_content
 from fitsolver.usecases import files
 
 from .serving import DEMOS
@@ -42,7 +42,7 @@ def test_a_job_with_its_sheet(tmp_path: Path) -> None:
     (tmp_path / "job.toml").write_text(text, encoding="utf-8")
     (tmp_path / "r.csv").write_text(sheet, encoding="utf-8")
     sent = (("job.toml", text.encode()), ("r.csv", sheet.encode()))
-    assert tasks.job_sent(sent) == job_text(read_job(tmp_path / "job.toml"))
+    assert tasks.job_sent(sent) == job_content(read_job(tmp_path / "job.toml"))
 
 
 def test_a_catalogue(tmp_path: Path) -> None:
