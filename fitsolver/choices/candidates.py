@@ -43,6 +43,11 @@ class PistonCandidate:
     def key(self) -> tuple[str, str]:
         return self.part.number, self.piece
 
+    @property
+    def named(self) -> str:
+        """The part number, with the piece where it is one in hand."""
+        return self.part.number + (f" ({self.piece})" if self.piece else "")
+
 
 @dataclass(frozen=True, slots=True)
 class RingCandidate:
@@ -58,6 +63,11 @@ class RingCandidate:
     @property
     def key(self) -> tuple[str, str]:
         return self.part.number, self.piece
+
+    @property
+    def named(self) -> str:
+        """The part number, with the piece where it is one in hand."""
+        return self.part.number + (f" ({self.piece})" if self.piece else "")
 
     @property
     def gap_measured(self) -> bool:

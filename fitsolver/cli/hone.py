@@ -23,7 +23,7 @@ from fitsolver.cli.plotting import PlotOption, may_plot, write_plot
 
 if TYPE_CHECKING:
     from fitsolver.records.hone import HoneAnswer
-    from fitsolver.usecases.honing import Hone
+    from fitsolver.usecases.hone_file import HoneFile
 
 #: What is asked of a pass after its strokes.
 _QUESTIONS = {
@@ -96,7 +96,7 @@ def _report(answer: HoneAnswer, unit: UnitChoice | None, output: Path | None = N
     show(render_hone(answer, None if unit is None else unit.value), output)
 
 
-def _enter(opened: Hone, cylinder: str | None, unit: UnitChoice | None) -> HoneAnswer | None:
+def _enter(opened: HoneFile, cylinder: str | None, unit: UnitChoice | None) -> HoneAnswer | None:
     """Ask for entries until an empty one or the end of the input; each is safe once answered.
 
     What is refused is said, not written, and asked for again. Returns the last answer.

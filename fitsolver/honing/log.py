@@ -46,6 +46,27 @@ class Entry(NamedTuple):
     done: HonePass
 
 
+class LogText(NamedTuple):
+    """A log as it stands in its file: the bytes, and what messages call the file."""
+
+    content: bytes
+    file: str
+
+    @property
+    def whole(self) -> bytes:
+        """The lines that end with a line break."""
+        return self.content[: self._cut]
+
+    @property
+    def torn(self) -> bytes:
+        """What stands after the last line break."""
+        return self.content[self._cut :]
+
+    @property
+    def _cut(self) -> int:
+        return self.content.rfind(b"\n") + 1
+
+
 class Log(NamedTuple):
     """What a log holds: its entries, the ids of the doubts that it accepts, and a last line that
     was cut off (`torn`, empty where none was)."""
@@ -56,24 +77,44 @@ class Log(NamedTuple):
 
 
 def read_log(path: Path, job: Job) -> Log:
-    """Read a log; one that is not there yet holds nothing.
+    """Return what the log in a file holds; see `parse_log`. The file is not touched."""
+    return parse_log(log_text(path), job)
+
+
+def log_text(path: Path) -> LogText:
+    """Return a log as it stands in its file; one that is not there yet is empty.
+
+    Raises InputError where the file cannot be read or is larger than any log.
+    """
+    try:
+        with path.open("rb") as file:
+            return LogText(file.read(_MOST_BYTES + 1), str(path))
+    except FileNotFoundError:
+        return LogText(b"", str(path))
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or error
+        raise InputError(f"the log cannot be read ({reason})", file=str(path)) from error
+
+
+def parse_log(log: LogText, job: Job) -> Log:
+    """Return what a log holds.
 
     Raises InputError with the line for an entry that is none, or that names a cylinder the
-    job does not have. The file is not touched.
+    job does not have, and for more text than any log has.
     """
-    whole, torn = _split(path)
+    _check_size(log)
     entries = []
     accepted = set()
-    for number, raw in enumerate(whole.split(b"\n")[:-1], start=1):
+    for number, raw in enumerate(log.whole.split(b"\n")[:-1], start=1):
         try:
             line = raw.decode("utf-8").strip()
         except UnicodeDecodeError as error:
-            raise _refused(path, number, "", "this line is not text (UTF-8)", raw) from error
+            raise _refused(log.file, number, "", "this line is not text (UTF-8)", raw) from error
         if line.startswith(_ACCEPT):
             accepted.add(line.removeprefix(_ACCEPT).strip())
         elif line and not line.startswith("#"):
-            entries.append(Entry(number, parse_entry(line, job, file=str(path), line=number)))
-    return Log(tuple(entries), torn.decode("utf-8", errors="replace"), frozenset(accepted))
+            entries.append(Entry(number, parse_entry(line, job, file=log.file, line=number)))
+    return Log(tuple(entries), log.torn.decode("utf-8", errors="replace"), frozenset(accepted))
 
 
 def append_entry(path: Path, line: str, accepted: Sequence[str] = ()) -> None:
@@ -82,7 +123,9 @@ def append_entry(path: Path, line: str, accepted: Sequence[str] = ()) -> None:
     The ids of the doubts of it that were `accepted` stand behind it. Raises InputError when the
     file cannot be written.
     """
-    torn = _split(path)[1]
+    held = log_text(path)
+    _check_size(held)
+    torn = held.torn
     try:
         if torn:
             _add(path.with_name(path.name + ".torn"), torn + b"\n")
@@ -102,7 +145,7 @@ def append_entry(path: Path, line: str, accepted: Sequence[str] = ()) -> None:
 
 def parse_entry(text: str, job: Job, *, file: str = "", line: int = 0) -> HonePass:
     """Return the pass that one line of a log tells of; InputError with what is wrong."""
-    where = _Where(Path(file), line)
+    where = _Where(file, line)
     if text.startswith("#") or not text.replace("\t", " ").isprintable():
         raise where.refused("", "a comment, or more than one line, is no entry", text, _FIELDS)
     try:
@@ -151,7 +194,7 @@ def _quoted(cell: str) -> bool:
 
 
 class _Where(NamedTuple):
-    file: Path
+    file: str
     line: int
 
     def refused(self, field: str, message: str, found: object, allowed: str = "") -> InputError:
@@ -159,11 +202,11 @@ class _Where(NamedTuple):
 
 
 def _refused(
-    file: Path, line: int, field: str, message: str, found: object, allowed: str = ""
+    file: str, line: int, field: str, message: str, found: object, allowed: str = ""
 ) -> InputError:
     return InputError(
         message,
-        file=str(file) if line else "",
+        file=file if line else "",
         row=line or None,
         field=field,
         found=shown(found),
@@ -210,20 +253,9 @@ def _reading(where: _Where, job: Job, cylinder: Cylinder, cell: str) -> Reading:
     return Reading(depth=depth, angle=angle, size=size, dial=dial)
 
 
-def _split(path: Path) -> tuple[bytes, bytes]:
-    """Return a log's whole lines, and what stands after the last line break."""
-    try:
-        with path.open("rb") as file:
-            content = file.read(_MOST_BYTES + 1)
-    except FileNotFoundError:
-        return b"", b""
-    except (OSError, ValueError) as error:
-        reason = getattr(error, "strerror", None) or error
-        raise InputError(f"the log cannot be read ({reason})", file=str(path)) from error
-    if len(content) > _MOST_BYTES:
-        raise InputError("this is no log: it is larger than 10 MB", file=str(path))
-    cut = content.rfind(b"\n") + 1
-    return content[:cut], content[cut:]
+def _check_size(log: LogText) -> None:
+    if len(log.content) > _MOST_BYTES:
+        raise InputError("this is no log: it is larger than 10 MB", file=log.file)
 
 
 def _add(path: Path, content: bytes) -> None:

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated, Any
+from typing import TypedDict
 
-from fastapi import APIRouter, Depends, Request, Response, UploadFile
+from fastapi import APIRouter, Request, Response, UploadFile
 from pydantic import BaseModel, ConfigDict, Field
 from starlette.concurrency import run_in_threadpool
 
@@ -13,11 +13,12 @@ from fitsolver.base.errors import InputError
 from fitsolver.base.lengths import LONGEST, Unit
 from fitsolver.page import tasks
 from fitsolver.page.bench import content_of
-from fitsolver.page.room import Room, room_of
-from fitsolver.page.taking_in import catalogue_from
+from fitsolver.page.form import Content
+from fitsolver.page.room import In, Room
 from fitsolver.page.tasks import RISK
+from fitsolver.page.uploads import contents
 from fitsolver.reading.job_file import job_of
-from fitsolver.reading.job_text import job_text
+from fitsolver.reading.job_text import job_content
 from fitsolver.records.alternatives import AlternativesAnswer
 from fitsolver.records.arrived import ArrivedAnswer
 from fitsolver.records.base import Length, Record
@@ -51,7 +52,6 @@ _ANSWERS: dict[str, tuple[type[Record], str]] = {
 }
 
 router = APIRouter(prefix="/api", tags=["verbs"])
-In = Annotated[Room, Depends(room_of)]
 
 
 class Refusal(BaseModel):
@@ -143,7 +143,8 @@ class Shelved(BaseModel):
     rings: int
 
 
-REFUSALS: dict[int | str, dict[str, Any]] = {
+Responses = dict[int | str, dict[str, object]]
+REFUSALS: Responses = {
     400: {"model": Refusal, "description": "bad input: what, where, what is allowed"},
     401: {"description": "the token is missing"},
     403: {"description": "the request comes from another site"},
@@ -159,15 +160,15 @@ def understood(asked: Asked, room: Room) -> tuple[Job, Catalogue]:
     A record goes the way of a file: what no file can say is refused, whoever sends it.
     """
     catalogue = room.shelf.get(asked.catalogue)
-    text = asked.job if isinstance(asked.job, str) else _text(asked.job)
-    job = job_of(content_of(text), Path("job"), None, accept_outliers=asked.accept_outliers)
+    content = content_of(asked.job) if isinstance(asked.job, str) else _content(asked.job)
+    job = job_of(content, Path("job"), None, accept_outliers=asked.accept_outliers)
     job = accepting(job, asked.accept)
     return job, hold_together(job, catalogue)
 
 
-def _text(job: Job) -> str:
+def _content(job: Job) -> Content:
     try:
-        return job_text(job)
+        return job_content(job)
     except (ValueError, ArithmeticError) as error:
         raise InputError("this job cannot be", found=str(error)) from error
 
@@ -182,7 +183,15 @@ def document(record: Record) -> Response:
     return Response(to_json(record), media_type="application/json")
 
 
-def _described(model: type[Record], summary: str) -> dict[str, Any]:
+class Described(TypedDict):
+    """How an operation is described."""
+
+    summary: str
+    response_class: type[Response]
+    responses: Responses
+
+
+def _described(model: type[Record], summary: str) -> Described:
     """Return how an operation is described that answers with the document of a record."""
     return {
         "summary": summary,
@@ -235,7 +244,7 @@ async def arrived(asked: ArrivedAsked, request: Request, room: In) -> Response:
 )
 async def hone(asked: HoneAsked, request: Request, room: In) -> Response:
     job, catalogue = await _understood(asked, room)
-    answer = await room.answer(request, "pick", job, catalogue)
+    answer = await room.pick(request, job, catalogue)
     if answer.plan is None:
         raise InputError("nothing fits, so there is no size to hone to")
     passes = (answer.plan, asked.log, asked.risk, asked.cylinder, asked.stones, asked.accept)
@@ -256,10 +265,17 @@ async def pair(asked: PairAsked, request: Request, room: In) -> Response:
 
 @router.get("/catalogues", summary="The catalogues that are known here")
 async def catalogues(room: In) -> list[Shelved]:
-    return [
-        Shelved(key=k, name=c.name, family=c.family, pistons=len(c.pistons), rings=len(c.rings))
-        for k, c in room.shelf.all().items()
-    ]
+    return [_shelved(key, catalogue) for key, catalogue in room.shelf.all().items()]
+
+
+def _shelved(key: str, catalogue: Catalogue) -> Shelved:
+    return Shelved(
+        key=key,
+        name=catalogue.name,
+        family=catalogue.family,
+        pistons=len(catalogue.pistons),
+        rings=len(catalogue.rings),
+    )
 
 
 @router.get(
@@ -282,12 +298,5 @@ async def review(key: str, room: In) -> Response:
     responses={400: REFUSALS[400], 413: REFUSALS[413]},
 )
 async def upload(request: Request, files: list[UploadFile], room: In) -> Shelved:
-    key = await catalogue_from(request, room, files)
-    made = room.shelf.get(key)
-    return Shelved(
-        key=key,
-        name=made.name,
-        family=made.family,
-        pistons=len(made.pistons),
-        rings=len(made.rings),
-    )
+    key = await room.take_in(request, await contents(files))
+    return _shelved(key, room.shelf.get(key))

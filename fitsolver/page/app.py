@@ -16,6 +16,7 @@ from fitsolver import __version__
 from fitsolver.base.errors import FitsolverError, InputError
 from fitsolver.page import (
     api,
+    tasks,
     views_arrived,
     views_book,
     views_counter,
@@ -37,7 +38,7 @@ _RETRY: dict[str, str] = {"retry-after": "2"}
 def create_app(settings: Settings) -> FastAPI:
     """Return the page; raises InputError for settings or catalogues that will not do."""
     settings.check()
-    room = open_room(settings)
+    room = open_room(settings, tasks.answer)
 
     @asynccontextmanager
     async def lifespan(_: FastAPI) -> AsyncIterator[None]:
@@ -86,7 +87,7 @@ async def _refused(request: Request, error: Exception) -> Response:
         return JSONResponse(_parts(error), code, headers)
     shown = room_of(request).show(request, "refused.html", code, message=str(error))
     shown.headers.update(headers)
-    return shown  # type: ignore[no-any-return]
+    return shown
 
 
 def _parts(error: Exception) -> dict[str, str]:
@@ -109,7 +110,7 @@ async def _no_page(request: Request, error: Exception) -> Response:
     message = "there is no such page" if error.status_code == 404 else error.detail
     found = room_of(request).show(request, "refused.html", error.status_code, message=message)
     found.headers.update(error.headers or {})
-    return found  # type: ignore[no-any-return]
+    return found
 
 
 async def _misunderstood(request: Request, error: Exception) -> Response:
@@ -119,9 +120,7 @@ async def _misunderstood(request: Request, error: Exception) -> Response:
     message = f"{place}: {first['msg']}"[:300] if place else str(first["msg"])[:300]
     if _is_api(request):
         return JSONResponse({"message": message}, 422)
-    return room_of(request).show(  # type: ignore[no-any-return]
-        request, "refused.html", 422, message=message
-    )
+    return room_of(request).show(request, "refused.html", 422, message=message)
 
 
 def _is_api(request: Request) -> bool:

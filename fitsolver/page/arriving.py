@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import asyncio
 from collections import OrderedDict
-from typing import Any, Final
+from typing import Final
 
 import h11
 from uvicorn.protocols.http.h11_impl import H11Protocol
@@ -57,7 +57,7 @@ class Arriving(H11Protocol):
         """Who is at the other end."""
         return self.client[0] if self.client else ""
 
-    def connection_made(self, transport: Any) -> None:
+    def connection_made(self, transport: asyncio.Transport) -> None:  # type: ignore[override]
         """Begin to wait for a request."""
         super().connection_made(transport)
         self._look()

@@ -5,19 +5,18 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any, Final
+from typing import Final
 
 import tomli_w
 
 from fitsolver.base.errors import InputError
-from fitsolver.base.lengths import TICKS_PER, Unit, parse_length
+from fitsolver.base.lengths import TICKS_PER, Unit
 from fitsolver.doubts.readings import Off, off
 from fitsolver.page import form
-from fitsolver.page.room import Room
 from fitsolver.page.shelf import Shelf
 from fitsolver.reading.job_file import job_of
 from fitsolver.reading.plausible import meant
-from fitsolver.reading.quantities import parse_axis
+from fitsolver.reading.quantities import length_of, parse_axis
 from fitsolver.reading.toml_file import parse_toml
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Job
@@ -34,24 +33,24 @@ class Bench:
     `marks` tell what is wrong with single fields of the form.
     """
 
-    data: dict[str, Any]
+    data: form.Content
     job: Job | None
     catalogue: Catalogue | None
     refusal: str = ""
     marks: dict[str, str] = field(default_factory=dict)
 
 
-def content_of(text: str) -> dict[str, Any]:
+def content_of(text: str) -> form.Content:
     """Return the content of a job file's text; raises InputError where it is no TOML."""
     return parse_toml(text, FILE)
 
 
-def text_of(data: Mapping[str, Any]) -> str:
+def text_of(data: Mapping[str, object]) -> str:
     """Return content as the text of a job file."""
     return tomli_w.dumps(dict(data))
 
 
-def on_the_bench(data: dict[str, Any], shelf: Shelf) -> Bench:
+def on_the_bench(data: form.Content, shelf: Shelf) -> Bench:
     """Return what the content of a job file comes to; nothing is raised for what is wrong in it."""
     marks = dict(_marks(data))
     try:
@@ -61,7 +60,7 @@ def on_the_bench(data: dict[str, Any], shelf: Shelf) -> Bench:
     return Bench(data, job, catalogue, marks=marks)
 
 
-def understood(data: Mapping[str, Any], shelf: Shelf) -> tuple[Job, Catalogue]:
+def understood(data: Mapping[str, object], shelf: Shelf) -> tuple[Job, Catalogue]:
     """Return the job and catalogue that content says; raises InputError as a job file does."""
     job = job_of(form.for_reading(data), FILE, None)
     if job.catalogue is None:
@@ -72,15 +71,10 @@ def understood(data: Mapping[str, Any], shelf: Shelf) -> tuple[Job, Catalogue]:
     return job, hold_together(job, catalogue)
 
 
-def job_and_catalogue(room: Room, key: str) -> tuple[Job, Catalogue]:
-    """Return the job and catalogue of a draft; raises InputError where it is no job yet."""
-    return understood(content_of(room.drafts.read(key).text), room.shelf)
-
-
-def _marks(data: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
+def _marks(data: form.Content) -> Iterator[tuple[str, str]]:
     """Yield fields of the grids that are no figure, or that their neighbours contradict."""
-    unit = data.get("units")
-    if unit not in TICKS_PER:
+    unit = next((known for known in TICKS_PER if known == data.get("units")), None)
+    if unit is None:
         return
     for index, cylinder in enumerate(form.tables(data, "cylinder")):
         zero = _zero(cylinder, unit)
@@ -88,56 +82,56 @@ def _marks(data: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
         readings: list[Reading] = []
         for row in form.grid(cylinder, index).rows:
             filled = [cell for cell in row.cells if cell.value]
-            why = _why_no_length(row.depth, unit) if filled else ""
-            if why:
-                yield row.field, why
+            depth = _length(row.depth, unit) if filled else 0
+            if isinstance(depth, str):
+                yield row.field, depth
             for cell in filled:
-                if no_length := _why_no_length(cell.value, unit):
-                    yield cell.field, no_length
-                elif not why and (reading := _reading(cell, unit, zero)) is not None:
+                figure = _length(cell.value, unit)
+                if isinstance(figure, str):
+                    yield cell.field, figure
+                elif not isinstance(depth, str) and (
+                    reading := _reading(depth, cell.axis, zero + figure)
+                ):
                     readings.append(reading)
                     cells[reading.depth, reading.angle] = cell
-        zone, ports = _bands(data, cylinder)
+        zone, ports = _bands(data, cylinder, unit)
         for one in off([r for r in readings if decides(r.depth, zone, ports)]):
             cell = cells[one.reading.depth, one.reading.angle]
             yield cell.field, _far(cell, one, unit, zero)
 
 
+def _length(value: object, unit: Unit) -> int | str:
+    """Return a length in ticks, or why it is none."""
+    try:
+        return length_of(value, unit)  # type: ignore[arg-type]  # refuses what is no figure
+    except ValueError as error:
+        return str(error)
+
+
+def _reading(depth: int, axis: str, size: int) -> Reading | None:
+    """Return the reading of a field of the grid; None where it cannot be one."""
+    try:
+        return Reading(depth=depth, angle=parse_axis(axis), size=size)
+    except ValueError:
+        return None
+
+
 def _bands(
-    data: Mapping[str, Any], cylinder: Mapping[str, Any]
+    data: Mapping[str, object], cylinder: Mapping[str, object], unit: Unit
 ) -> tuple[Zone | None, tuple[PortBand, ...]]:
     """Return the zone and the ports of a cylinder as far as the job says them yet."""
     zones = form.tables({"zone": [cylinder.get("zone", data.get("zone"))]}, "zone")
-    zone = next((Zone(top=a, bottom=b) for a, b in _edges(zones, data["units"])), None)
+    zone = next((Zone(top=a, bottom=b) for a, b in _edges(zones, unit)), None)
     ports = [port for port in form.tables({**data, **cylinder}, "port") if not port.get("decides")]
-    return zone, tuple(PortBand(top=a, bottom=b) for a, b in _edges(ports, data["units"]))
+    return zone, tuple(PortBand(top=a, bottom=b) for a, b in _edges(ports, unit))
 
 
-def _edges(bands: Iterable[Mapping[str, Any]], unit: Unit) -> Iterator[tuple[int, int]]:
+def _edges(bands: Iterable[Mapping[str, object]], unit: Unit) -> Iterator[tuple[int, int]]:
     """Yield the depths of bands that have both: top and bottom, from the top face down."""
     for band in bands:
-        top, bottom = (_depth(band.get(edge), unit) for edge in ("top", "bottom"))
-        if top is not None and bottom is not None and top >= 0:
+        top, bottom = (_length(band.get(edge), unit) for edge in ("top", "bottom"))
+        if isinstance(top, int) and isinstance(bottom, int) and top >= 0:
             yield top, bottom
-
-
-def _depth(value: Any, unit: Unit) -> int | None:
-    try:
-        return parse_length(value, unit)
-    except ValueError:
-        return None
-
-
-def _reading(cell: form.Cell, unit: Unit, zero: int) -> Reading | None:
-    """Return the reading of a field of the grid; None where it cannot be one."""
-    try:
-        return Reading(
-            depth=parse_length(cell.depth, unit),
-            angle=parse_axis(cell.axis),
-            size=zero + parse_length(cell.value, unit),
-        )
-    except ValueError:
-        return None
 
 
 def _far(cell: form.Cell, one: Off, unit: Unit, zero: int) -> str:
@@ -147,22 +141,12 @@ def _far(cell: form.Cell, one: Off, unit: Unit, zero: int) -> str:
     return said + (f"; was {guess} meant?" if guess else "")
 
 
-def _zero(cylinder: Mapping[str, Any], unit: Unit) -> int:
+def _zero(cylinder: Mapping[str, object], unit: Unit) -> int:
     """Return what the figures of a cylinder's dial add to (0 for diameters, or not known yet)."""
     if not form.reads_dial(cylinder):
         return 0
     zero = cylinder.get("zero")
     if zero == "piston":
         zero = cylinder.get("zero_piston") or cylinder.get("piston_size")
-    try:
-        return parse_length(zero, unit) if zero not in (None, "") else 0
-    except ValueError:
-        return 0
-
-
-def _why_no_length(text: str, unit: Unit) -> str:
-    try:
-        parse_length(text, unit)
-    except ValueError as error:
-        return str(error)
-    return ""
+    found = _length(zero, unit)
+    return found if isinstance(found, int) else 0

@@ -9,10 +9,12 @@ from __future__ import annotations
 import copy
 from collections.abc import Iterator, Mapping
 from decimal import Decimal
-from typing import Any, Final, NamedTuple
+from typing import Final, NamedTuple
 
 from fitsolver.reading.job_keys import KEYS
 
+#: The content of a job file: what TOML has, figures as they were typed.
+Content = dict[str, object]
 #: Fields of the top of the form: name to where it stands in the job file.
 PLAIN: Final[dict[str, tuple[str, ...]]] = {
     "name": ("name",),
@@ -79,7 +81,7 @@ class Grid(NamedTuple):
     plain: bool
 
 
-def put(data: Mapping[str, Any], fields: Mapping[str, str]) -> dict[str, Any]:
+def put(data: Mapping[str, object], fields: Mapping[str, str]) -> Content:
     """Return the content of a job file with what a form says put in; unknown fields are ignored."""
     new = copy.deepcopy(dict(data))
     for field, path in PLAIN.items():
@@ -100,7 +102,7 @@ def put(data: Mapping[str, Any], fields: Mapping[str, str]) -> dict[str, Any]:
     return new
 
 
-def get(data: Mapping[str, Any]) -> dict[str, str]:
+def get(data: Mapping[str, object]) -> dict[str, str]:
     """Return what the plain fields of a form show of a job file."""
     found = {field: shown(_get(data, path)) for field, path in PLAIN.items()}
     for index, cylinder in enumerate(tables(data, "cylinder")):
@@ -113,7 +115,7 @@ def get(data: Mapping[str, Any]) -> dict[str, str]:
     return found
 
 
-def grid(cylinder: Mapping[str, Any], index: int) -> Grid:
+def grid(cylinder: Mapping[str, object], index: int) -> Grid:
     """Return the readings of a cylinder as depths by axes."""
     rows = _rows(cylinder)
     if rows is None or "readings_file" in cylinder or len(rows) > MOST * 2:
@@ -140,23 +142,25 @@ def grid(cylinder: Mapping[str, Any], index: int) -> Grid:
     return Grid(axes, made, plain=True)
 
 
-def add_depth(data: Mapping[str, Any], index: int) -> dict[str, Any]:
+def add_depth(data: Mapping[str, object], index: int) -> Content:
     """Return the job with one more, empty depth in the grid of a cylinder."""
     new = copy.deepcopy(dict(data))
     cylinders = tables(new, "cylinder")
     if index < len(cylinders) and len(_rows(cylinders[index]) or ()) < MOST * 2:
-        cylinders[index].setdefault("readings", []).append(["", _AXES[0], ""])
+        readings = cylinders[index].setdefault("readings", [])
+        if isinstance(readings, list):
+            readings.append(["", _AXES[0], ""])
     return new
 
 
-def add_table(data: Mapping[str, Any], key: str) -> dict[str, Any]:
+def add_table(data: Mapping[str, object], key: str) -> Content:
     """Return the job with one more cylinder (like the last one, not measured yet) or window."""
     new = copy.deepcopy(dict(data))
     items = tables(new, key)
     if len(items) >= MOST:
         return new
     if key == "window":
-        more: dict[str, Any] = {"fit": "clearance", "low": "", "high": ""}
+        more: Content = {"fit": "clearance", "low": "", "high": ""}
     else:
         last = items[-1] if items else {"material": "iron"}
         kept = ("material", "readings_as", "zone", "port", "window", "routes")
@@ -166,7 +170,7 @@ def add_table(data: Mapping[str, Any], key: str) -> dict[str, Any]:
     return new
 
 
-def without(data: Mapping[str, Any], key: str, index: int) -> dict[str, Any]:
+def without(data: Mapping[str, object], key: str, index: int) -> Content:
     """Return the job without one cylinder or window; the last cylinder stays."""
     new = copy.deepcopy(dict(data))
     items = tables(new, key)
@@ -181,12 +185,12 @@ def empty_readings() -> list[list[str]]:
     return [["", axis, ""] for _ in range(3) for axis in _AXES]
 
 
-def for_reading(data: Mapping[str, Any]) -> dict[str, Any]:
+def for_reading(data: Mapping[str, object]) -> Content:
     """Return the job as it is to be read: fields left empty are not there.
 
     But a window without any figure keeps them empty, so that it is refused as not filled in.
     """
-    new: dict[str, Any] = _filled(data)
+    new = _filled_in(data)
     for window in tables(new, "window"):
         if not any(key in window for key in _EDGES):
             window.update(dict.fromkeys(_EDGES_OF.get(shown(window.get("fit")), _BOTH), ""))
@@ -200,15 +204,19 @@ def for_reading(data: Mapping[str, Any]) -> dict[str, Any]:
     return new
 
 
-def _filled(value: Any) -> Any:
+def _filled(value: object) -> object:
     if isinstance(value, Mapping):
-        return {k: _filled(v) for k, v in value.items() if v not in ("", {})}
+        return _filled_in(value)
     if isinstance(value, list):
         return [_filled(item) for item in value]
     return value
 
 
-def shown(value: Any) -> str:
+def _filled_in(table: Mapping[str, object]) -> Content:
+    return {key: _filled(value) for key, value in table.items() if value not in ("", {})}
+
+
+def shown(value: object) -> str:
     """Return a value of a job file as a field shows it."""
     if value is None or isinstance(value, dict | list):
         return ""
@@ -227,7 +235,7 @@ def _readings(fields: Mapping[str, str], index: int) -> Iterator[list[str]]:
             yield [depth.strip(), axis, fields.get(f"c{index}_d{place}_a{column}", "").strip()]
 
 
-def _rows(cylinder: Mapping[str, Any]) -> list[tuple[str, str, str]] | None:
+def _rows(cylinder: Mapping[str, object]) -> list[tuple[str, str, str]] | None:
     """Return depth, axis and figure of each reading; None where a grid cannot show them all."""
     taken = cylinder.get("readings", [])
     if not isinstance(taken, list):
@@ -237,7 +245,7 @@ def _rows(cylinder: Mapping[str, Any]) -> list[tuple[str, str, str]] | None:
     return None if None in rows else [row for row in rows if row is not None]
 
 
-def _row(item: Any, kind: str) -> tuple[str, str, str] | None:
+def _row(item: object, kind: str) -> tuple[str, str, str] | None:
     if isinstance(item, dict) and set(item) == {"depth", "axis", kind}:
         return shown(item["depth"]), shown(item["axis"]), shown(item[kind])
     if isinstance(item, list) and len(item) == 3:
@@ -245,39 +253,41 @@ def _row(item: Any, kind: str) -> tuple[str, str, str] | None:
     return None
 
 
-def reads_dial(cylinder: Mapping[str, Any]) -> bool:
+def reads_dial(cylinder: Mapping[str, object]) -> bool:
     """Tell whether the figures of a cylinder are deviations from the gauge's zero."""
     return _kind(cylinder) == "dial"
 
 
-def _kind(cylinder: Mapping[str, Any]) -> str:
+def _kind(cylinder: Mapping[str, object]) -> str:
     """Return the key that a cylinder's figures stand under: as it says, or as they all are."""
     said = _KINDS.get(shown(cylinder.get("readings_as")))
     if said is not None:
         return said
-    items = [item for item in cylinder.get("readings", []) if isinstance(item, dict)]
+    readings = cylinder.get("readings")
+    rows = readings if isinstance(readings, list) else []
+    items = [item for item in rows if isinstance(item, dict)]
     return "dial" if items and all("dial" in item for item in items) else "size"
 
 
-def _free_name(cylinders: list[dict[str, Any]]) -> str:
+def _free_name(cylinders: list[Content]) -> str:
     taken = {shown(cylinder.get("name")) for cylinder in cylinders}
     return next(str(n) for n in range(1, len(cylinders) + 2) if str(n) not in taken)
 
 
-def tables(data: Mapping[str, Any], key: str) -> list[dict[str, Any]]:
+def tables(data: Mapping[str, object], key: str) -> list[Content]:
     """Return the repeated sections of that name."""
     found = data.get(key, [])
     return [item for item in found if isinstance(item, dict)] if isinstance(found, list) else []
 
 
-def _get(data: Mapping[str, Any], path: tuple[str, ...]) -> Any:
-    found: Any = data
+def _get(data: Mapping[str, object], path: tuple[str, ...]) -> object:
+    found: object = data
     for key in path:
         found = found.get(key) if isinstance(found, Mapping) else None
     return found
 
 
-def _set(data: dict[str, Any], path: tuple[str, ...], value: Any) -> None:
+def _set(data: Content, path: tuple[str, ...], value: object) -> None:
     """Put a value where it belongs; an empty one takes away what stood there."""
     *sections, key = path
     for section in sections:

@@ -11,15 +11,20 @@ from concurrent.futures import Future
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import suppress
 from threading import Thread
-from typing import Any, Final
+from typing import Final, ParamSpec, TypeVar, cast
 
 from pebble import ProcessExpired, ProcessPool
 
 from fitsolver.base.errors import InputError
+from fitsolver.page import held
 
 _REMEMBERED: Final = 200
 #: A process that was killed while it had nothing to do is noticed by the next question.
 _ATTEMPTS: Final = 3
+
+P = ParamSpec("P")
+T = TypeVar("T")
+Function = Callable[..., object]
 
 
 class BusyError(InputError):
@@ -49,22 +54,29 @@ class Solving:
         self._pool = self._new_pool()
         self._asked: Counter[str] = Counter()
         self._from: Counter[str] = Counter()
-        self._running: dict[Hashable, asyncio.Task[Any]] = {}
-        self._known: OrderedDict[Hashable, Any] = OrderedDict()
+        self._running: dict[Hashable, asyncio.Task[object]] = {}
+        self._known: OrderedDict[Hashable, object] = OrderedDict()
         self._free = workers + 1  # one more is handed over, so that no process waits for it
         self._lines: OrderedDict[str, OrderedDict[str, deque[asyncio.Future[None]]]] = OrderedDict()
 
     async def ask(
-        self, visitor: str, key: Hashable, function: Callable[..., Any], *arguments: Any
-    ) -> Any:
+        self,
+        visitor: str,
+        key: Hashable,
+        function: Callable[P, T],
+        *arguments: P.args,
+        **no_more: P.kwargs,
+    ) -> T:
         """Return `function(*arguments)`, worked out in a process; `key` names the question.
 
+        A catalogue among the arguments is sent to each process once, afterwards by its fingerprint.
         Raises BusyError when the queue is full or this visitor's share of it, TooLongError when
         the time is over, and what the function raises.
         """
+        assert not no_more, "arguments are given by their places"
         if key in self._known:
             self._known.move_to_end(key)
-            return self._known[key]
+            return cast(T, self._known[key])
         if key not in self._running:
             self._check(visitor)
             self._asked[visitor] += 1  # here, so that no other question slips in between
@@ -72,7 +84,7 @@ class Solving:
             task = asyncio.create_task(self._work(visitor, function, arguments))
             self._running[key] = task
             task.add_done_callback(lambda done: self._finish(visitor, key, done))
-        return await asyncio.shield(self._running[key])
+        return cast(T, await asyncio.shield(self._running[key]))
 
     def close(self) -> None:
         """End the processes."""
@@ -87,10 +99,12 @@ class Solving:
         if self._from[_address(visitor)] >= max(self._each, self._waiting // 2):
             raise BusyError("too many questions from your address are waiting; ask again")
 
-    async def _work(self, visitor: str, function: Callable[..., Any], arguments: Any) -> Any:
+    async def _work(
+        self, visitor: str, function: Function, arguments: tuple[object, ...]
+    ) -> object:
         await self._turn(visitor)
         try:
-            return await self._done(function, arguments)
+            return await self._answered(function, arguments)
         except TimeoutError as error:
             raise TooLongError(
                 f"this was not settled within {self._seconds:g} s; the command line has no limit"
@@ -100,7 +114,16 @@ class Solving:
         finally:
             self._next()
 
-    async def _done(self, function: Callable[..., Any], arguments: Any) -> Any:
+    async def _answered(self, function: Function, arguments: tuple[object, ...]) -> object:
+        """Return what a process makes of it; bring the catalogues where it has not got them."""
+        told = tuple(map(held.named, arguments))
+        found = await self._done(held.answered, (function, told, {}))
+        if isinstance(found, held.Wanted):  # all of them: another process may take it up
+            brought = held.catalogues(arguments)
+            found = await self._done(held.answered, (function, told, brought))
+        return found
+
+    async def _done(self, function: Function, arguments: tuple[object, ...]) -> object:
         """Return what a process makes of it; ask again where the process had been killed before."""
         for _ in range(_ATTEMPTS - 1):
             with suppress(ProcessExpired, BrokenProcessPool):
@@ -111,7 +134,7 @@ class Solving:
         context = multiprocessing.get_context("spawn")
         return ProcessPool(max_workers=self._workers, context=context, initializer=_warm_up)
 
-    def _scheduled(self, function: Callable[..., Any], arguments: Any) -> Future[Any]:
+    def _scheduled(self, function: Function, arguments: tuple[object, ...]) -> Future[object]:
         """Hand a question to the processes; to new ones where one that was idle was killed."""
         if not self._pool.active:
             self._pool.stop()  # type: ignore[no-untyped-call]
@@ -141,7 +164,7 @@ class Solving:
         if line:
             self._lines[address] = line
 
-    def _finish(self, visitor: str, key: Hashable, done: asyncio.Task[Any]) -> None:
+    def _finish(self, visitor: str, key: Hashable, done: asyncio.Task[object]) -> None:
         del self._running[key]
         self._asked[visitor] -= 1
         self._from[_address(visitor)] -= 1

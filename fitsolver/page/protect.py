@@ -10,20 +10,15 @@ from __future__ import annotations
 import asyncio
 import hmac
 import re
-from collections.abc import Awaitable, Callable, MutableMapping
-from typing import Any, Final
+from typing import Final
 from urllib.parse import urlsplit
 
 from starlette.datastructures import Headers, MutableHeaders
 from starlette.requests import ClientDisconnect, HTTPConnection
 from starlette.responses import PlainTextResponse, RedirectResponse, Response
+from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from fitsolver.page.settings import Settings
-
-Scope = MutableMapping[str, Any]
-Receive = Callable[[], Awaitable[MutableMapping[str, Any]]]
-Send = Callable[[MutableMapping[str, Any]], Awaitable[None]]
-App = Callable[[Scope, Receive, Send], Awaitable[None]]
 
 COOKIE: Final = "fitsolver_token"
 #: Bytes of a request: a whole catalogue is uploaded at once, anything else is text.
@@ -50,7 +45,7 @@ _HEADERS: Final = {
 class Protect:
     """ASGI wrapper: host, origin, token and size, then the headers of every answer."""
 
-    def __init__(self, app: App, settings: Settings, slowest: float = SLOWEST) -> None:
+    def __init__(self, app: ASGIApp, settings: Settings, slowest: float = SLOWEST) -> None:
         self._app, self._settings, self._slowest = app, settings, slowest
         self._names = {name.lower() for name in settings.allowed_names}
 
@@ -147,7 +142,7 @@ class _Counted:
     What the application makes of a request that is cut off is not passed on.
     """
 
-    def __init__(self, app: App, most: int, slowest: float) -> None:
+    def __init__(self, app: ASGIApp, most: int, slowest: float) -> None:
         self._app, self._most, self._slowest = app, most, slowest
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
@@ -155,7 +150,7 @@ class _Counted:
         left, begun, whole = self._most, False, False
         until = asyncio.get_running_loop().time() + self._slowest
 
-        async def counted() -> MutableMapping[str, Any]:
+        async def counted() -> Message:
             nonlocal left, refused, whole
             if whole:  # what comes now is that the asker has gone, whenever that is
                 return await receive()
@@ -171,7 +166,7 @@ class _Counted:
                 refused = _too_large(self._most)
             return message if refused is None else {"type": "http.disconnect"}
 
-        async def watched(message: MutableMapping[str, Any]) -> None:
+        async def watched(message: Message) -> None:
             nonlocal begun
             if begun or refused is None:
                 begun = True
@@ -187,7 +182,7 @@ class _Counted:
 
 
 def _with_headers(send: Send) -> Send:
-    async def sent(message: MutableMapping[str, Any]) -> None:
+    async def sent(message: Message) -> None:
         if message["type"] == "http.response.start":
             headers = MutableHeaders(scope=message)
             for name, value in _HEADERS.items():

@@ -1,30 +1,50 @@
-"""What every view works with: the jobs, the catalogues, the solving, the templates."""
+"""What every view works with: the jobs, the catalogues, the solving, the templates.
+
+`Room` is one running page; `Inquiry` is one request about one job, read once.
+"""
 
 from __future__ import annotations
 
 import secrets
-from collections.abc import Callable, Hashable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from pathlib import Path
-from typing import Any, Final
+from typing import TYPE_CHECKING, Annotated, Final, ParamSpec, TypedDict, TypeVar
 
-from fastapi import Request
+from fastapi import Depends, Request
 from fastapi.responses import HTMLResponse
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from starlette.concurrency import run_in_threadpool
 
 from fitsolver import __version__
-from fitsolver.page import tasks
-from fitsolver.page.drafts import Drafts
+from fitsolver.base.errors import InputError
+from fitsolver.book.wear import told_apart, with_earlier
+from fitsolver.page import form, held
+from fitsolver.page.bench import content_of, understood
+from fitsolver.page.drafts import Draft, Drafts
 from fitsolver.page.pool import Once, Solving
+from fitsolver.page.reports import REPORTS
 from fitsolver.page.settings import Settings
-from fitsolver.page.shelf import Shelf
+from fitsolver.page.shelf import Shelf, catalogue_of
+from fitsolver.records.base import Record
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Job
+from fitsolver.records.ladder import LadderAnswer
+from fitsolver.records.plan import Answer
+
+if TYPE_CHECKING:
+    from fitsolver.book.book import Book
 
 VISITOR: Final = "fitsolver_visitor"
 HERE: Final = Path(__file__).parent
 #: Of the seconds allowed, those that are left to write the answer out.
 _WRITING: Final = 0.1
+
+P = ParamSpec("P")
+T = TypeVar("T")
+#: What a worker makes of a verb, a job, a catalogue and the seconds allowed.
+Answering = Callable[[str, Job, Catalogue, float], Record]
 
 
 @dataclass
@@ -36,29 +56,66 @@ class Room:
     shelf: Shelf
     solving: Solving
     templates: Environment
+    answering: Answering
 
-    async def answer(self, request: Request, verb: str, job: Job, catalogue: Catalogue) -> Any:
+    async def answer(self, request: Request, verb: str, job: Job, catalogue: Catalogue) -> Record:
         """Return what a verb answers, worked out in the queue; raises what it raises."""
-        return await self.ask(request, tasks.answer, verb, job, catalogue, self.most)
+        return await self.ask(request, self.answering, verb, job, catalogue, self.most)
+
+    async def pick(self, request: Request, job: Job, catalogue: Catalogue) -> Answer:
+        """Return the best plan of a job, worked out in the queue; raises what it raises."""
+        found = await self.answer(request, "pick", job, catalogue)
+        assert isinstance(found, Answer)
+        return found
 
     @property
     def most(self) -> float:
         """Return the seconds that a search may take."""
         return self.settings.seconds * (1 - _WRITING)
 
-    async def ask(self, request: Request, function: Callable[..., Any], *arguments: Any) -> Any:
+    async def ask(
+        self, request: Request, function: Callable[P, T], *arguments: P.args, **named: P.kwargs
+    ) -> T:
         """Return `function(*arguments)`, worked out in the queue; raises what it raises.
 
         The records among the arguments say all that the answer depends on: they are the question.
         """
-        question = (function, *map(_named, arguments))
-        return await self.solving.ask(visitor(request), question, function, *arguments)
+        question = (function, *map(held.named, arguments))
+        return await self.solving.ask(visitor(request), question, function, *arguments, **named)
 
-    async def work(self, request: Request, function: Callable[..., Any], *arguments: Any) -> Any:
+    async def work(
+        self, request: Request, function: Callable[P, T], *arguments: P.args, **named: P.kwargs
+    ) -> T:
         """Return `function(*arguments)`, worked out in the queue and not remembered."""
-        return await self.solving.ask(visitor(request), Once(), function, *arguments)
+        return await self.solving.ask(visitor(request), Once(), function, *arguments, **named)
 
-    def show(self, request: Request, template: str, status: int = 200, **shown: Any) -> Any:
+    async def take_in(self, request: Request, sent: Sequence[tuple[str, bytes]]) -> str:
+        """Keep a catalogue from the files of its folder, read by a worker; return its key.
+
+        Raises InputError, and keeps nothing, for files that are no catalogue.
+        """
+        files = self.shelf.named(sent)
+        catalogue = await self.work(request, catalogue_of, files)
+        return self.shelf.keep(files, catalogue)
+
+    async def with_book(self, use: Callable[[Book], T]) -> T:
+        """Do something with the book, away from those who wait for other answers."""
+
+        def opened() -> T:
+            from fitsolver import book
+
+            if self.settings.book is None:
+                raise InputError(
+                    "the page was started without a book", allowed="--book FILE or URL"
+                )
+            with book.open(self.settings.book) as found:
+                return use(found)
+
+        return await run_in_threadpool(opened)
+
+    def show(
+        self, request: Request, template: str, status: int = 200, **shown: object
+    ) -> HTMLResponse:
         """Return a page made from a template; a new visitor is given a name of no meaning."""
         page = self.templates.get_template(template).render(
             version=__version__, path=request.url.path, **shown
@@ -71,14 +128,7 @@ class Room:
         return response
 
 
-def _named(argument: Any) -> Hashable:
-    """Return what a question is known by: of a catalogue, which is large, its fingerprint."""
-    if isinstance(argument, Catalogue):
-        return argument.name, argument.fingerprint
-    return argument  # type: ignore[no-any-return]
-
-
-def open_room(settings: Settings) -> Room:
+def open_room(settings: Settings, answering: Answering) -> Room:
     """Return the room of a page that is being started. Raises InputError for bad catalogues."""
     settings.data.mkdir(parents=True, exist_ok=True)
     return Room(
@@ -93,6 +143,7 @@ def open_room(settings: Settings) -> Room:
             trim_blocks=True,
             lstrip_blocks=True,
         ),
+        answering,
     )
 
 
@@ -102,7 +153,97 @@ def room_of(request: Request) -> Room:
     return room
 
 
+In = Annotated[Room, Depends(room_of)]
+
+
 def visitor(request: Request) -> str:
     """Return who asks, for a fair queue: the address, and the name that the cookie holds."""
     address = request.client.host if request.client else ""
     return f"{address} {request.cookies.get(VISITOR, '')[:64]}"
+
+
+class JobShown(TypedDict):
+    """What the head of every page of a job shows."""
+
+    job: str
+    title: str
+    version_of_job: str
+    reports: dict[str, str]
+
+
+class Inquiry:
+    """One request about one job: its draft is read once, and understood once."""
+
+    def __init__(self, request: Request, room: Room, key: str) -> None:
+        self.request, self.room, self.key = request, room, key
+        self._understood: tuple[Job, Catalogue] | None = None
+
+    @cached_property
+    def draft(self) -> Draft:
+        """The job as it is kept; raises NoDraftError when there is none of that key."""
+        return self.room.drafts.read(self.key)
+
+    @cached_property
+    def content(self) -> form.Content:
+        """The content of the draft; raises InputError where it is no TOML."""
+        return content_of(self.draft.text)
+
+    async def understood(self) -> tuple[Job, Catalogue]:
+        """Return the job and its catalogue; raises InputError where the draft is no job yet."""
+        if self._understood is None:
+            self._understood = await run_in_threadpool(
+                lambda: understood(self.content, self.room.shelf)
+            )
+        return self._understood
+
+    async def pick(self) -> Answer:
+        """Return the best plan of the job; raises InputError where the draft is no job yet."""
+        return await self.room.pick(self.request, *await self.understood())
+
+    async def answer(self, verb: str) -> Record:
+        """Return what a verb answers for the job; raises InputError where it is no job yet."""
+        return await self.room.answer(self.request, verb, *await self.understood())
+
+    async def report(self, verb: str) -> Record:
+        """Return the same, what is left of a cylinder with what the book knows of it."""
+        job, catalogue = await self.understood()
+        marked = job.model_copy(update={"cylinders": tuple(c for c in job.cylinders if c.marking)})
+        if verb != "ladder" or self.room.settings.book is None or not marked.cylinders:
+            return await self.answer(verb)
+        known, damaged = await self.room.with_book(
+            lambda book: (book.earlier_of(marked), book.damaged)
+        )
+        answer = await self.room.answer(self.request, verb, with_earlier(job, known), catalogue)
+        assert isinstance(answer, LadderAnswer)
+        cautions = (*damaged, *told_apart(job, known), *answer.cautions)
+        return answer.model_copy(update={"cautions": cautions})
+
+    async def ask(self, function: Callable[P, T], *arguments: P.args, **named: P.kwargs) -> T:
+        """Return `function(*arguments)`, worked out in the queue; see `Room.ask`."""
+        return await self.room.ask(self.request, function, *arguments, **named)
+
+    def shown(self) -> JobShown:
+        """Return what the head of a page shows, also of a draft that is no TOML any more."""
+        version = self.draft.version
+        try:
+            name = form.shown(self.content.get("name"))
+        except InputError:
+            name = ""
+        return {
+            "job": self.key,
+            "title": name or "job",
+            "version_of_job": version,
+            "reports": REPORTS,
+        }
+
+    def show(self, template: str, status: int = 200, **shown: object) -> HTMLResponse:
+        """Return a page of the job."""
+        return self.room.show(self.request, template, status, **shown)
+
+
+async def inquiry(request: Request, room: In, key: str) -> Inquiry:
+    """Return a request about a job; nothing is read yet."""
+    return Inquiry(request, room, key)
+
+
+About = Annotated[Inquiry, Depends(inquiry)]

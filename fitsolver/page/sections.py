@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Any, Final, NamedTuple
+from typing import Final, NamedTuple
+
+from rich.console import RenderableType
 
 from fitsolver.records.base import Record
 from fitsolver.reporting import terminal
@@ -17,7 +19,7 @@ class SectionOfReport(NamedTuple):
     blocks: tuple[Block, ...]
 
 
-_RENDERERS: Final[dict[str, Callable[[Any], Any]]] = {
+_RENDERERS: Final[dict[str, Callable[..., RenderableType]]] = {
     "pick": terminal.render_answer,
     "why": terminal.render_why,
     "alternatives": terminal.render_alternatives,
@@ -41,15 +43,14 @@ _RENDERERS: Final[dict[str, Callable[[Any], Any]]] = {
 
 def sections(verb: str, answer: Record) -> list[SectionOfReport]:
     """Return the report of an answer, its title left out."""
-    page = _RENDERERS[verb](answer)
-    assert isinstance(page, Page)
-    return of_blocks(list(page.blocks()))
+    return under_headings(_RENDERERS[verb](answer))
 
 
-def of_blocks(blocks: list[Block]) -> list[SectionOfReport]:
-    """Return blocks under their headings; cautions come last on the page as on paper."""
+def under_headings(report: RenderableType) -> list[SectionOfReport]:
+    """Return the blocks of a report under their headings; cautions come last as on paper."""
+    assert isinstance(report, Page)
     found: list[tuple[str, list[Block]]] = [("", [])]
-    for block in blocks:
+    for block in report.blocks():
         if block.form == "heading":
             found.append((block.rows[0][0], []))
         elif block.form != "title":

@@ -5,15 +5,14 @@ from __future__ import annotations
 import re
 import secrets
 import shutil
-import tempfile
-from collections.abc import Iterator, Mapping, Sequence
-from contextlib import contextmanager
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from threading import Lock
 from typing import Final
 
 from fitsolver.base.errors import InputError
 from fitsolver.reading.catalogue_folder import read_catalogue
+from fitsolver.reading.files import MemoryFolder
 from fitsolver.records.catalogue import Catalogue
 
 _FILE: Final = re.compile(r"[a-z_]{1,20}\.(toml|csv|xlsx)")
@@ -59,12 +58,11 @@ class Shelf:
             )
         return self._read[key]
 
-    @contextmanager
-    def unpacked(self, files: Sequence[tuple[str, bytes]]) -> Iterator[Path]:
-        """Write the files of a catalogue into a folder that is there for a while, and give it.
+    def named(self, files: Sequence[tuple[str, bytes]]) -> dict[str, bytes]:
+        """Return the files of a catalogue by name.
 
-        Names are only looked up among those a catalogue may have; nothing else is written.
-        Raises InputError for files that are no part of one.
+        Names are only looked up among those a catalogue may have; nothing else is kept. Raises
+        InputError for files that are no part of one, and where there is no room for more.
         """
         names = [Path(name.replace("\\", "/")).name.lower() for name, _ in files]
         for name in names:
@@ -76,29 +74,32 @@ class Shelf:
                 )
         if len(set(names)) < len(names):
             raise InputError("two files have one name", found=", ".join(sorted(names)))
-        if len(self._read) >= _MOST:
-            raise InputError("too many catalogues are kept", allowed=str(_MOST))
+        self._check_room()
         if shutil.disk_usage(self._folder).free < _LEFT_FREE:
             raise InputError("the disk is nearly full; nothing was kept")
+        return {name: content for name, (_, content) in zip(names, files, strict=True)}
+
+    def keep(self, files: Mapping[str, bytes], catalogue: Catalogue) -> str:
+        """Keep the files that were `named`, read as this catalogue, and return its key."""
+        key = f"{_plain(catalogue.name)}-{secrets.token_hex(3)}"
+        new = self._folder / f"{_UNDER_WAY}{key}"
         try:
-            with tempfile.TemporaryDirectory(dir=self._folder, prefix=_UNDER_WAY) as work:
-                new = Path(work) / "catalogue"
-                new.mkdir()
-                for name, (_, content) in zip(names, files, strict=True):
-                    (new / name).write_bytes(content)
-                yield new
+            new.mkdir()
+            for name, content in files.items():
+                (new / name).write_bytes(content)
+            with self._lock:
+                self._check_room()
+                new.rename(self._folder / key)
+                self._read[key] = catalogue
         except OSError as error:
             raise InputError(f"this cannot be kept ({error.strerror or error})") from error
-
-    def keep(self, folder: Path, catalogue: Catalogue) -> str:
-        """Keep a folder that was `unpacked`, read as this catalogue, and return its key."""
-        key = f"{_plain(catalogue.name)}-{secrets.token_hex(3)}"
-        with self._lock:
-            if len(self._read) >= _MOST:
-                raise InputError("too many catalogues are kept", allowed=str(_MOST))
-            shutil.move(folder, self._folder / key)
-            self._read[key] = catalogue
+        finally:
+            shutil.rmtree(new, ignore_errors=True)
         return key
+
+    def _check_room(self) -> None:
+        if len(self._read) >= _MOST:
+            raise InputError("too many catalogues are kept", allowed=str(_MOST))
 
 
 def readable(folder: Path) -> Catalogue:
@@ -114,6 +115,11 @@ def readable(folder: Path) -> Catalogue:
             found=error.found,
             allowed=error.allowed,
         ) from error
+
+
+def catalogue_of(files: Mapping[str, bytes]) -> Catalogue:
+    """Return the catalogue of files that were sent, by their names; raises InputError."""
+    return read_catalogue(MemoryFolder("catalogue", files))
 
 
 def _plain(name: str) -> str:

@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
-import tempfile
 from collections.abc import Callable
 from datetime import date
 from functools import partial
-from pathlib import Path
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Final
 
 from pydantic import ValidationError
 
 from fitsolver import __version__
 from fitsolver.base.errors import InputError
 from fitsolver.base.lengths import Unit
+from fitsolver.honing.log import LogText
 from fitsolver.picking.decide import decide, made_ready
 from fitsolver.records.alternatives import AlternativesAnswer
 from fitsolver.records.arrived import ArrivedAnswer
@@ -23,13 +22,16 @@ from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.gauge import GaugeReading, GaugeStudy
 from fitsolver.records.hone import HoneAnswer
 from fitsolver.records.job import Job
+from fitsolver.records.ladder import LadderAnswer
 from fitsolver.records.pairing import MeasuredBore, MeasuredPiece, PairAnswer
 from fitsolver.records.plan import Answer, Plan
+from fitsolver.records.stages import StagesAnswer
 from fitsolver.usecases import verbs
 from fitsolver.usecases.honing import Hone
 
 if TYPE_CHECKING:
     from fitsolver.paper import Paper
+    from fitsolver.plots import Drawing
 
 RISK: Final = 0.05
 Verb = Callable[[Job, Catalogue, float], Record]
@@ -87,13 +89,9 @@ def at_the_hone(
 
     `accept` are the ids of doubts of the log that are taken as they are.
     """
-    with tempfile.TemporaryDirectory() as folder:
-        path = Path(folder) / "job.hone"
-        if log:
-            path.write_bytes(log.encode("utf-8", "surrogateescape"))
-        again = partial(decide, catalogue=catalogue, rows_back=False)
-        hone = Hone(job, plan, catalogue, path, risk, again, accept)
-        return hone.answer(cylinder, stones)
+    held = LogText(log.encode("utf-8", "surrogateescape"), "job.hone")
+    again = partial(decide, catalogue=catalogue, rows_back=False)
+    return Hone(job, plan, catalogue, held, risk, again, accept).answer(cylinder, stones)
 
 
 def gauge(
@@ -106,18 +104,11 @@ def gauge(
     return found.model_copy(update={"program_version": __version__})
 
 
-def job_sent(files: tuple[tuple[str, bytes], ...]) -> str:
-    """Return the text of a job that was sent with its sheets."""
+def job_sent(files: tuple[tuple[str, bytes], ...]) -> dict[str, object]:
+    """Return the content of a job that was sent with its sheets."""
     from fitsolver.page.uploads import job_from
 
     return job_from(files)
-
-
-def catalogue_in(folder: Path) -> Catalogue:
-    """Return the catalogue that was written into a folder."""
-    from fitsolver.page.shelf import readable
-
-    return readable(folder)
 
 
 def answer_sent(name: str, content: bytes) -> Answer:
@@ -150,17 +141,23 @@ def sheet(job: Job, catalogue: Catalogue, paper: Paper, made_on: date, seconds: 
     return verbs.sheet_of(job, catalogue, made_on=made_on, paper=paper, time_limit=seconds).html
 
 
-def drawing(name: str, job: Job, catalogue: Catalogue, answer: Any) -> bytes:
+def drawing(name: str, job: Job, catalogue: Catalogue, answer: Record) -> bytes:
     """Return a drawing of `DRAWN` as SVG; `answer` is what its verb answered."""
+    return _drawn(name, job, catalogue, answer).svg()
+
+
+def _drawn(name: str, job: Job, catalogue: Catalogue, answer: Record) -> Drawing:
     from fitsolver import plots
 
-    drawn = {
-        "profile": lambda: plots.bore_profile(
-            made_ready(job, catalogue).job, answer.forms, answer.plan
-        ),
-        "fits": lambda: plots.fit_bars(answer.plan, answer.unit, answer.job),
-        "stages": lambda: plots.stage_bars(answer),
-        "sizes": lambda: plots.size_ladder(answer),
-        "hone": lambda: plots.hone_log(answer),
-    }
-    return drawn[name]().svg()
+    match name, answer:
+        case "profile", Answer():
+            return plots.bore_profile(made_ready(job, catalogue).job, answer.forms, answer.plan)
+        case "fits", Answer(plan=Plan() as plan):
+            return plots.fit_bars(plan, answer.unit, answer.job)
+        case "stages", StagesAnswer():
+            return plots.stage_bars(answer)
+        case "sizes", LadderAnswer():
+            return plots.size_ladder(answer)
+        case "hone", HoneAnswer():
+            return plots.hone_log(answer)
+    raise AssertionError(f"{name} is not drawn from {type(answer).__name__}")

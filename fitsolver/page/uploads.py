@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-import tempfile
 from collections.abc import Sequence
 from copy import copy
 from pathlib import Path
@@ -12,9 +11,9 @@ from typing import Final
 from fastapi import UploadFile
 
 from fitsolver.base.errors import InputError
-from fitsolver.reading.files import LARGEST
-from fitsolver.reading.job_file import read_job
-from fitsolver.reading.job_text import job_text
+from fitsolver.reading.files import LARGEST, MemoryFile, MemoryFolder
+from fitsolver.reading.job_file import job_of
+from fitsolver.reading.job_text import job_content
 from fitsolver.reading.toml_file import read_toml
 
 _MOST_FILES: Final = 12
@@ -37,10 +36,10 @@ async def contents(files: Sequence[UploadFile]) -> list[tuple[str, bytes]]:
     return found
 
 
-def job_from(files: Sequence[tuple[str, bytes]]) -> str:
-    """Return the text of a job that was sent with the readings sheets it names.
+def job_from(files: Sequence[tuple[str, bytes]]) -> dict[str, object]:
+    """Return the content of a job that was sent with the readings sheets it names.
 
-    Its readings then stand in the text itself. Raises InputError for what is no job, and for a
+    Its readings then stand in the content itself. Raises InputError for what is no job, and for a
     sheet that was not sent with it.
     """
     jobs = [(name, content) for name, content in files if name.lower().endswith(".toml")]
@@ -51,16 +50,12 @@ def job_from(files: Sequence[tuple[str, bytes]]) -> str:
             allowed="one, with its sheets",
         )
     sheets = {_base(name): content for name, content in files if (name, content) != jobs[0]}
-    with tempfile.TemporaryDirectory() as folder:
-        path = Path(folder) / "job.toml"
-        path.write_bytes(jobs[0][1])
-        _check_sheets(read_toml(path), sheets)
-        for name, content in sheets.items():
-            (Path(folder) / name).write_bytes(content)
-        try:
-            return job_text(read_job(path))
-        except ValueError as error:
-            raise InputError("this job cannot be kept", found=str(error)) from error
+    data = read_toml(MemoryFile("job.toml", jobs[0][1]))
+    _check_sheets(data, sheets)
+    try:
+        return job_content(job_of(data, Path("job.toml"), MemoryFolder("job", sheets)))
+    except ValueError as error:
+        raise InputError("this job cannot be kept", found=str(error)) from error
 
 
 def without_folder(error: InputError) -> InputError:

@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Any, Final
+from collections.abc import Callable, Mapping
+from typing import Annotated, Final, TypedDict
 
-from fastapi import APIRouter, Depends, Query, Request
+from fastapi import APIRouter, Query, Request
+from fastapi.responses import HTMLResponse
 
 from fitsolver.base.errors import InputError
 from fitsolver.choices.asked import question
 from fitsolver.page.bench import FILE
-from fitsolver.page.room import Room, room_of
+from fitsolver.page.room import In
 from fitsolver.reading.job_file import job_of
+from fitsolver.records.base import RuleId
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.figures import Figures, money
 from fitsolver.records.job import Job
@@ -19,11 +22,29 @@ from fitsolver.records.words import RULE_WORDS
 from fitsolver.usecases.loading import hold_together
 
 router = APIRouter(include_in_schema=False)
-In = Annotated[Room, Depends(room_of)]
 Text = Annotated[str, Query(max_length=40)]
 _SHOWN = 25
 #: Fits that may be left open here, and what they are called.
 OPEN: Final = {"clearance": "clearance", "end_gap": "end gap"}
+
+
+class _Asked(TypedDict):
+    fields: dict[str, str]
+    refusal: str
+    sets: list[PartSet] | None
+    missed: list[PartSet]
+    open: dict[str, str]
+    opened: list[str]
+    not_asked: tuple[str, ...]
+
+
+class CounterShown(_Asked, total=False):
+    """What the counter shows: the form, and with a bore the part sets in figures and words."""
+
+    figures: Figures
+    currency: str
+    money: Callable[[int, str], str]
+    rules: Mapping[RuleId, str]
 
 
 @router.get("/counter")
@@ -38,7 +59,7 @@ async def counter(  # noqa: PLR0913, PLR0917 - one for each field of the form
     gap_low: Text = "",
     gap_high: Text = "",
     left_open: Annotated[list[str] | None, Query(max_length=4)] = None,
-) -> Any:
+) -> HTMLResponse:
     """Which part sets fit a finished bore."""
     fields = {
         "catalogue": catalogue,
@@ -50,16 +71,24 @@ async def counter(  # noqa: PLR0913, PLR0917 - one for each field of the form
         "gap_high": gap_high,
     }
     opened = [fit for fit in OPEN if fit in (left_open or ())]
-    shown: dict[str, Any] = {"fields": fields, "refusal": "", "sets": None, "missed": ()}
-    shown |= {"open": OPEN, "opened": opened, "not_asked": ()}
+    shown: CounterShown = {
+        "fields": fields,
+        "refusal": "",
+        "sets": None,
+        "missed": [],
+        "open": OPEN,
+        "opened": opened,
+        "not_asked": (),
+    }
     if bore:
         try:
             job, parts = _job(fields, room.shelf.get(catalogue), opened)
             shown["not_asked"] = question(job, parts).not_asked
-            found: FitsAnswer = await room.answer(request, "fits", job, parts)
-            shown |= {"figures": Figures(found.unit), "currency": found.currency, "money": money}
-            shown["rules"] = RULE_WORDS
-            shown |= {"sets": _fitting(found), "missed": _nearest(found)}
+            found = await room.answer(request, "fits", job, parts)
+            assert isinstance(found, FitsAnswer)
+            shown["figures"], shown["currency"] = Figures(found.unit), found.currency
+            shown["money"], shown["rules"] = money, RULE_WORDS
+            shown["sets"], shown["missed"] = _fitting(found), _nearest(found)
         except InputError as error:
             shown["refusal"] = str(error)
     return room.show(request, "counter.html", catalogues=room.shelf.all(), **shown)
@@ -78,7 +107,7 @@ def _job(fields: dict[str, str], parts: Catalogue, opened: list[str]) -> tuple[J
         )
         if low or high
     ]
-    data: dict[str, Any] = {
+    data: dict[str, object] = {
         "name": f"bore {fields['bore']}",
         "units": parts.unit,
         "finish": {"how": "already finished"},

@@ -3,57 +3,50 @@
 from __future__ import annotations
 
 import hashlib
-from pathlib import Path
-from typing import Annotated, Any
+from typing import TypedDict
+from urllib.parse import quote
 
-from fastapi import APIRouter, Depends, Request
-from fastapi.responses import RedirectResponse, Response
+from fastapi import APIRouter
+from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from starlette.concurrency import run_in_threadpool
 
 from fitsolver.base.errors import InputError
 from fitsolver.base.lengths import exact_text
-from fitsolver.honing.log import entry_line, read_log
+from fitsolver.honing.log import LogText, append_entry, entry_line, log_text, parse_log
 from fitsolver.page import form, tasks
-from fitsolver.page.bench import content_of, job_and_catalogue, understood
 from fitsolver.page.drafts import ChangedError
-from fitsolver.page.room import Room, room_of
+from fitsolver.page.reports import REPORTS, as_picture
+from fitsolver.page.room import About
 from fitsolver.page.sections import sections
-from fitsolver.page.views_job import REPORTS
-from fitsolver.page.views_paper import as_picture
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.figures import Figures
-from fitsolver.records.hone import HoneAnswer
 from fitsolver.records.job import Cylinder, Job
 from fitsolver.records.plan import Answer, Plan
 from fitsolver.usecases.honing import Hone
 
 router = APIRouter(prefix="/jobs/{key}/hone", include_in_schema=False)
-In = Annotated[Room, Depends(room_of)]
 _MOST_READINGS = 400
 
 
-async def _opened(request: Request, room: Room, key: str) -> tuple[Job, Catalogue, Plan]:
+async def _opened(about: About) -> tuple[Job, Catalogue, Plan]:
     """Return the job with the plan that its bores are honed to."""
-    job, catalogue = await run_in_threadpool(job_and_catalogue, room, key)
-    answer = await room.answer(request, "pick", job, catalogue)
-    assert isinstance(answer, Answer)
+    answer = await about.pick()
     if answer.plan is None:
         raise InputError("nothing fits, so there is no size to hone to", allowed="see Why")
-    return job, catalogue, answer.plan
+    return *await about.understood(), answer.plan
 
 
 @router.get("")
-async def at_the_hone(request: Request, room: In, key: str, cylinder: str = "") -> Any:
+async def at_the_hone(about: About, cylinder: str = "") -> HTMLResponse:
     """Where every bore stands by the passes entered so far."""
-    job, catalogue, plan = await _opened(request, room, key)
-    held = _content(room.drafts.log(key))
-    found: HoneAnswer = await room.ask(request, tasks.at_the_hone, job, catalogue, plan, held)
+    job, catalogue, plan = await _opened(about)
+    held = _log(about)
+    found = await about.ask(tasks.at_the_hone, job, catalogue, plan, _as_text(held))
     named = {state.cylinder for state in found.cylinders}
     honed = [item.cylinder for item in plan.cylinders if item.machined]
-    return room.show(
-        request,
+    return about.show(
         "hone.html",
-        job=key,
+        job=about.key,
         title=job.name,
         reports=REPORTS,
         answer=found,
@@ -67,7 +60,14 @@ async def at_the_hone(request: Request, room: In, key: str, cylinder: str = "") 
     )
 
 
-def _places(cylinder: Cylinder, job: Job) -> dict[str, Any]:
+class Places(TypedDict):
+    """The axes that were read before, and for each depth the number of its field on each axis."""
+
+    axes: list[str]
+    rows: list[tuple[str, list[tuple[str, int | None]]]]
+
+
+def _places(cylinder: Cylinder, job: Job) -> Places:
     """Return the depths and axes that were read before, each with its number in the form."""
     axes = list(dict.fromkeys(reading.axis for reading in cylinder.readings))
     numbers = {(r.depth, r.axis): place for place, r in enumerate(cylinder.readings)}
@@ -79,57 +79,59 @@ def _places(cylinder: Cylinder, job: Job) -> dict[str, Any]:
     return {"axes": axes, "rows": rows}
 
 
-def _content(path: Path) -> str:
+def _log(about: About) -> LogText:
+    return log_text(about.room.drafts.log(about.key))
+
+
+def _as_text(log: LogText) -> str:
     """Return what a log holds, whatever its bytes are."""
-    return path.read_bytes().decode("utf-8", "surrogateescape") if path.exists() else ""
+    return log.content.decode("utf-8", "surrogateescape")
 
 
-def _known(log: str) -> str:
+def _known(log: LogText) -> str:
     """Return what a form remembers a log by, so that no pass is entered twice."""
-    return hashlib.sha256(log.encode("utf-8", "surrogateescape")).hexdigest()[:16]
+    return hashlib.sha256(log.content).hexdigest()[:16]
 
 
 @router.get("/log.svg")
-async def plot(request: Request, room: In, key: str) -> Response:
+async def plot(about: About) -> Response:
     """The passes, and what they predict, as a drawing."""
-    job, catalogue, plan = await _opened(request, room, key)
-    held = _content(room.drafts.log(key))
-    found: HoneAnswer = await room.ask(request, tasks.at_the_hone, job, catalogue, plan, held)
+    job, catalogue, plan = await _opened(about)
+    held = _as_text(_log(about))
+    found = await about.ask(tasks.at_the_hone, job, catalogue, plan, held)
     if not found.cylinders:
         raise InputError("there is nothing to draw yet", found="hone")
-    return as_picture(await room.ask(request, tasks.drawing, "hone", job, catalogue, found))
+    return as_picture(await about.ask(tasks.drawing, "hone", job, catalogue, found))
 
 
 @router.post("")
-async def enter(request: Request, room: In, key: str) -> Any:
+async def enter(about: About) -> RedirectResponse:
     """Add a pass to the log: it is on the disk before the answer comes."""
-    job, catalogue, plan = await _opened(request, room, key)
-    sent = await request.form(max_fields=500, max_files=0)
+    job, catalogue, plan = await _opened(about)
+    sent = await about.request.form(max_fields=500, max_files=0)
     fields = {name: " ".join(str(value).split()) for name, value in sent.items()}  # one line each
     line = _line(fields)
     accept = [name.strip() for name in fields.get("accept", "").split(",") if name.strip()]
-    log = room.drafts.log(key)
+    drafts = about.room.drafts
 
     def refuse(_: Job) -> Answer:
         raise AssertionError("an entry picks nothing")
 
     def enter() -> None:
-        with room.drafts.lock:
-            room.drafts.read(key)  # it may have been removed meanwhile
-            if fields.get("after", _known(_content(log))) != _known(_content(log)):
+        with drafts.lock:
+            drafts.read(about.key)  # it may have been removed meanwhile
+            held = _log(about)
+            if fields.get("after", _known(held)) != _known(held):
                 raise ChangedError(
                     "a pass was entered meanwhile, perhaps this one: look at the hone page first"
                 )
-            Hone(job, plan, catalogue, log, tasks.RISK, refuse, accept).enter(line)
+            hone = Hone(job, plan, catalogue, held, tasks.RISK, refuse, accept)
+            _, accepted = hone.entered(line)
+            append_entry(drafts.log(about.key), line, accepted)
 
     await run_in_threadpool(enter)
-    return RedirectResponse(f"/jobs/{key}/hone?cylinder={_quoted(fields)}", 303)
-
-
-def _quoted(fields: dict[str, str]) -> str:
-    from urllib.parse import quote
-
-    return quote(fields.get("cylinder", ""))
+    cylinder = quote(fields.get("cylinder", ""))
+    return RedirectResponse(f"/jobs/{about.key}/hone?cylinder={cylinder}", 303)
 
 
 def _line(fields: dict[str, str]) -> str:
@@ -147,19 +149,15 @@ def _line(fields: dict[str, str]) -> str:
 
 
 @router.get("/log")
-async def log(request: Request, room: In, key: str) -> Any:
+async def log(about: About) -> HTMLResponse:
     """Every pass entered, as the log holds them."""
-    draft = room.drafts.read(key)
-    job, _ = understood(content_of(draft.text), room.shelf)
-    entries = read_log(room.drafts.log(key), job).entries
-    return room.show(
-        request,
+    job, _ = await about.understood()
+    held = _log(about)
+    return about.show(
         "log.html",
-        job=key,
-        title=form.shown(content_of(draft.text).get("name")),
+        job=about.key,
+        title=form.shown(about.content.get("name")),
         reports=REPORTS,
-        text=_content(room.drafts.log(key))
-        .encode("utf-8", "surrogateescape")
-        .decode("utf-8", "replace"),
-        count=len(entries),
+        text=held.content.decode("utf-8", "replace"),
+        count=len(parse_log(held, job).entries),
     )

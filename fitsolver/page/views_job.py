@@ -3,24 +3,25 @@
 from __future__ import annotations
 
 import re
-from typing import Annotated, Any, Final
+from collections.abc import Callable
+from typing import Annotated, Final, TypedDict
 
-from fastapi import APIRouter, Depends, Form, Request
-from fastapi.responses import JSONResponse, RedirectResponse, Response
+from fastapi import APIRouter, Form, Request
+from fastapi.responses import HTMLResponse, JSONResponse, RedirectResponse, Response
 from starlette.concurrency import run_in_threadpool
 
 from fitsolver.base.errors import InputError
 from fitsolver.page import form
-from fitsolver.page.answers import answer_of
 from fitsolver.page.bench import Bench, content_of, on_the_bench, text_of
 from fitsolver.page.drafts import Draft
 from fitsolver.page.pool import TooLongError
-from fitsolver.page.room import Room, room_of
-from fitsolver.page.sections import sections
+from fitsolver.page.reports import DRAWN, has_drawing
+from fitsolver.page.room import About, Inquiry, JobShown
+from fitsolver.page.sections import SectionOfReport, sections
 from fitsolver.page.tasks import VERBS
-from fitsolver.page.views_paper import DRAWN, has_drawing
 from fitsolver.reading.job_file import CONVENTIONS, FINISHINGS, UNITS
 from fitsolver.records.base import FITS
+from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.figures import Figures, money
 from fitsolver.records.plan import Answer
 from fitsolver.records.told import headlines
@@ -28,90 +29,89 @@ from fitsolver.reporting.order_csv import order_csv
 from fitsolver.reporting.schema import to_json
 
 router = APIRouter(prefix="/jobs/{key}", include_in_schema=False)
-In = Annotated[Room, Depends(room_of)]
-
-#: Reports of a job: the verb, and what its page is called.
-REPORTS: Final = {
-    "pick": "Plan",
-    "why": "Why",
-    "alternatives": "Alternatives",
-    "plan": "Machining",
-    "ladder": "What is left",
-    "firm": "How firm",
-    "bore": "Form",
-    "fits": "Part sets",
-    "budget": "Uncertainty",
-    "final": "Final check",
-}
 _ACTION: Final = re.compile(r"(add|remove)-(depth|cylinder|window)(?:-(\d{1,3}))?")
 
 
+class OutcomeShown(TypedDict):
+    """What the side of the page shows: the form, and the plan or what stands in its way."""
+
+    marks: dict[str, str]
+    refusal: str
+    answer: Answer | None
+    headlines: tuple[str, ...]
+    figures: Figures | None
+    money: Callable[[int, str], str]
+
+
+class FormShown(JobShown):
+    """What the form of a job shows, and what may be chosen in it."""
+
+    fields: dict[str, str]
+    grids: list[form.Grid]
+    windows: int
+    catalogues: dict[str, Catalogue]
+    units: tuple[str, ...]
+    finishings: tuple[str, ...]
+    conventions: tuple[str, ...]
+    fits: tuple[str, ...]
+
+
 @router.get("")
-async def bench(request: Request, room: In, key: str) -> Any:
+async def bench(about: About) -> HTMLResponse:
     """The form of a job beside what it comes to."""
-    draft = room.drafts.read(key)
-    found = await run_in_threadpool(on_the_bench, content_of(draft.text), room.shelf)
-    return room.show(
-        request,
-        "job.html",
-        **_form(draft, found, room),
-        **await _outcome(request, room, found),
-    )
+    found = await run_in_threadpool(on_the_bench, about.content, about.room.shelf)
+    return about.show("job.html", **_form(about, found.data), **await _outcome(about, found))
 
 
-def _form(draft: Draft, found: Bench, room: Room) -> dict[str, Any]:
-    cylinders = form.tables(found.data, "cylinder")
+def _form(about: Inquiry, data: form.Content) -> FormShown:
+    cylinders = form.tables(data, "cylinder")
     return {
-        "job": draft.key,
-        "title": form.shown(found.data.get("name")) or "job",
-        "version_of_job": draft.version,
-        "fields": form.get(found.data),
+        **about.shown(),
+        "fields": form.get(data),
         "grids": [form.grid(item, index) for index, item in enumerate(cylinders)],
-        "windows": len(form.tables(found.data, "window")),
-        "catalogues": room.shelf.all(),
+        "windows": len(form.tables(data, "window")),
+        "catalogues": about.room.shelf.all(),
         "units": UNITS,
         "finishings": FINISHINGS,
         "conventions": CONVENTIONS,
         "fits": FITS,
-        "reports": REPORTS,
     }
 
 
-async def _outcome(request: Request, room: Room, found: Bench) -> dict[str, Any]:
-    """Return what the side of the page shows: the form, and the plan or what stands in its way."""
-    shown: dict[str, Any] = {
+async def _outcome(about: Inquiry, found: Bench) -> OutcomeShown:
+    refusal, answer = found.refusal, None
+    if found.job is not None and found.catalogue is not None:
+        try:
+            answer = await about.room.pick(about.request, found.job, found.catalogue)
+        except InputError as error:
+            refusal = str(error)
+    return {
         "marks": found.marks,
-        "refusal": found.refusal,
-        "answer": None,
-        "figures": None,
+        "refusal": refusal,
+        "answer": answer,
+        "headlines": () if answer is None else tuple(headlines(answer)),
+        "figures": None if answer is None else Figures(answer.unit),
         "money": money,
     }
-    if found.job is None or found.catalogue is None:
-        return shown
-    try:
-        answer = await room.answer(request, "pick", found.job, found.catalogue)
-    except InputError as error:
-        shown["refusal"] = str(error)
-        return shown
-    assert isinstance(answer, Answer)
-    said = tuple(headlines(answer))
-    return {**shown, "answer": answer, "headlines": said, "figures": Figures(answer.unit)}
 
 
 @router.post("")
-async def change(request: Request, room: In, key: str) -> Any:
+async def change(about: About) -> RedirectResponse:
     """Keep what the form says, do what its button asks, and show the job again."""
-    fields = await _fields(request)
-    draft = room.drafts.read(key)
-    data = form.put(content_of(draft.text), fields)
+    fields = await _fields(about.request)
+    data = form.put(about.content, fields)
     action = _ACTION.fullmatch(fields.get("action", ""))
     if action:
         data = _done(data, action[1], action[2], int(action[3] or 0))
-    await run_in_threadpool(room.drafts.change, key, text_of(data), fields.get("version", ""))
-    return RedirectResponse(f"/jobs/{key}{_place(data, action)}", 303)
+    await _kept(about, data, fields.get("version", ""))
+    return RedirectResponse(f"/jobs/{about.key}{_place(data, action)}", 303)
 
 
-def _place(data: dict[str, Any], action: re.Match[str] | None) -> str:
+async def _kept(about: Inquiry, data: form.Content, version: str) -> Draft:
+    return await run_in_threadpool(about.room.drafts.change, about.key, text_of(data), version)
+
+
+def _place(data: form.Content, action: re.Match[str] | None) -> str:
     """Return where on the page to go on after a button: a new depth, cylinder or window itself."""
     if action is None:
         return ""
@@ -126,24 +126,21 @@ def _place(data: dict[str, Any], action: re.Match[str] | None) -> str:
     return f"#{what}s"
 
 
-def _done(data: dict[str, Any], act: str, what: str, index: int) -> dict[str, Any]:
+def _done(data: form.Content, act: str, what: str, index: int) -> form.Content:
     if what == "depth":
         return form.add_depth(data, index)
     return form.add_table(data, what) if act == "add" else form.without(data, what, index)
 
 
 @router.post("/live")
-async def live(request: Request, room: In, key: str) -> Any:
+async def live(about: About) -> JSONResponse:
     """Keep what was just typed; answer with what is wrong with it, and what it comes to."""
-    fields = await _fields(request)
-    draft = room.drafts.read(key)
-    data = form.put(content_of(draft.text), fields)
-    draft = await run_in_threadpool(
-        room.drafts.change, key, text_of(data), fields.get("version", "")
-    )
-    found = await run_in_threadpool(on_the_bench, data, room.shelf)
-    outcome = await _outcome(request, room, found)
-    side = room.templates.get_template("_outcome.html").render(**outcome, job=key)
+    fields = await _fields(about.request)
+    data = form.put(about.content, fields)
+    draft = await _kept(about, data, fields.get("version", ""))
+    found = await run_in_threadpool(on_the_bench, data, about.room.shelf)
+    outcome = await _outcome(about, found)
+    side = about.room.templates.get_template("_outcome.html").render(**outcome, job=about.key)
     return JSONResponse({"version": draft.version, "marks": found.marks, "outcome": side})
 
 
@@ -153,60 +150,40 @@ async def _fields(request: Request) -> dict[str, str]:
 
 
 @router.get("/text")
-async def text(request: Request, room: In, key: str) -> Any:
+async def text(about: About) -> HTMLResponse:
     """The whole job as the text of a job file."""
-    draft = room.drafts.read(key)
-    return room.show(request, "text.html", **named(draft), text=draft.text, refusal="")
+    return about.show("text.html", **about.shown(), text=about.draft.text, refusal="")
 
 
 @router.post("/text")
 async def change_text(
-    request: Request,
-    room: In,
-    key: str,
-    text: Annotated[str, Form()],
-    version: Annotated[str, Form(max_length=40)],
-) -> Any:
+    about: About, text: Annotated[str, Form()], version: Annotated[str, Form(max_length=40)]
+) -> Response:
     """Put a text in the job's place; one that is no job file is shown again with what is wrong."""
-    draft = room.drafts.read(key)
+    head = about.shown()
     try:
-        await run_in_threadpool(room.drafts.change, key, text_of(content_of(text)), version)
+        await _kept(about, content_of(text), version)
     except InputError as error:
-        shown = {**named(draft), "text": text, "refusal": str(error)}
-        return room.show(request, "text.html", 400, **shown)
-    return RedirectResponse(f"/jobs/{key}", 303)
-
-
-def named(draft: Draft) -> dict[str, Any]:
-    try:
-        name = form.shown(content_of(draft.text).get("name"))
-    except InputError:
-        name = ""
-    return {
-        "job": draft.key,
-        "title": name or "job",
-        "version_of_job": draft.version,
-        "reports": REPORTS,
-    }
+        return about.show("text.html", 400, **head, text=text, refusal=str(error))
+    return RedirectResponse(f"/jobs/{about.key}", 303)
 
 
 @router.get("/job.toml")
-async def file(room: In, key: str) -> Response:
+async def file(about: About) -> Response:
     """The job as a file to keep, for the command line too."""
-    data = form.for_reading(content_of(room.drafts.read(key).text))
-    return _download(text_of(data), "application/toml", "job.toml")
+    return _download(text_of(form.for_reading(about.content)), "application/toml", "job.toml")
 
 
 @router.get("/answer.json")
-async def answer_document(request: Request, room: In, key: str) -> Response:
+async def answer_document(about: About) -> Response:
     """The plan as the document that `pick --json` writes."""
-    return _download(to_json(await answer_of(request, room, key, "pick")), "application/json", "")
+    return _download(to_json(await about.pick()), "application/json", "")
 
 
 @router.get("/order.csv")
-async def order(request: Request, room: In, key: str) -> Response:
+async def order(about: About) -> Response:
     """The order list for a spreadsheet."""
-    answer = await answer_of(request, room, key, "pick")
+    answer = await about.pick()
     if answer.plan is None:
         raise InputError("nothing fits, so there is nothing to order")
     return _download(order_csv(answer.plan), "text/csv", "order.csv")
@@ -218,32 +195,35 @@ def _download(content: str, kind: str, name: str) -> Response:
 
 
 @router.post("/remove")
-async def remove(room: In, key: str) -> Any:
+async def remove(about: About) -> RedirectResponse:
     """Take a job off the bench; for a week it can be given back."""
-    room.drafts.remove(key)
+    about.room.drafts.remove(about.key)
     return RedirectResponse("/", 303)
 
 
 @router.post("/give-back")
-async def give_back(room: In, key: str) -> Any:
+async def give_back(about: About) -> RedirectResponse:
     """Put a job back on the bench."""
-    room.drafts.give_back(key)
-    return RedirectResponse(f"/jobs/{key}", 303)
+    about.room.drafts.give_back(about.key)
+    return RedirectResponse(f"/jobs/{about.key}", 303)
 
 
 @router.get("/report/{verb}")
-async def report(request: Request, room: In, key: str, verb: str) -> Any:
+async def report(about: About, verb: str) -> HTMLResponse:
     """One report of a job, in the words of the command line."""
     if verb not in VERBS:
         raise InputError("there is no such report", found=verb[:40], allowed=", ".join(VERBS))
-    draft = room.drafts.read(key)
-    shown: dict[str, Any] = {**named(draft), "verb": verb, "sections": [], "refusal": ""}
+    parts: list[SectionOfReport] = []
+    refusal, drawn = "", None
+    head = about.shown()
     try:
-        answer = await answer_of(request, room, key, verb)
+        answer = await about.report(verb)
         drawn = DRAWN.get(verb)
-        if drawn is not None and has_drawing(drawn.name, answer):
-            shown["drawn"] = drawn
-        shown["sections"] = sections(verb, answer)
+        if drawn is not None and not has_drawing(drawn.name, answer):
+            drawn = None
+        parts = sections(verb, answer)
     except TooLongError as error:
-        shown["refusal"] = str(error)
-    return room.show(request, "report.html", **shown)
+        refusal = str(error)
+    return about.show(
+        "report.html", **head, verb=verb, sections=parts, refusal=refusal, drawn=drawn
+    )

@@ -3,34 +3,30 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Annotated, Any
+from typing import Annotated, TypedDict
 
-from fastapi import APIRouter, Depends, Form, Request, UploadFile
-from fastapi.responses import RedirectResponse
+from fastapi import APIRouter, FastAPI, Form, Request, UploadFile
+from fastapi.responses import HTMLResponse, RedirectResponse
 
 from fitsolver.base.errors import InputError
 from fitsolver.page import form, tasks
-from fitsolver.page.api import router as api_router
 from fitsolver.page.bench import content_of, text_of
 from fitsolver.page.drafts import Draft
-from fitsolver.page.room import Room, room_of
-from fitsolver.page.sections import of_blocks
-from fitsolver.page.taking_in import catalogue_from
+from fitsolver.page.room import In, Room
+from fitsolver.page.sections import under_headings
 from fitsolver.page.uploads import contents
 from fitsolver.reading.job_file import FINISHINGS, read_job
 from fitsolver.reading.job_template import grooves_of, needed_windows
 from fitsolver.reading.job_text import job_text
-from fitsolver.reporting.layout import Page
 from fitsolver.reporting.terminal import render_review
 
 router = APIRouter(include_in_schema=False)
-In = Annotated[Room, Depends(room_of)]
 #: Jobs that are listed.
 _SHOWN = 50
 
 
 @router.get("/")
-async def start(request: Request, room: In) -> Any:
+async def start(request: Request, room: In) -> HTMLResponse:
     """The jobs on the bench, and the ways to begin one."""
     return room.show(
         request,
@@ -44,7 +40,15 @@ async def start(request: Request, room: In) -> Any:
     )
 
 
-def _listed(key: str, read: Callable[[str], Draft]) -> dict[str, Any]:
+class Listed(TypedDict):
+    """A job as it is listed; no cylinders where it cannot be read."""
+
+    key: str
+    name: str
+    cylinders: list[str] | None
+
+
+def _listed(key: str, read: Callable[[str], Draft]) -> Listed:
     """Return a job as it is listed: by its name, and its cylinders where it can be read."""
     try:
         data = content_of(read(key).text)
@@ -71,10 +75,10 @@ async def new_job(
     catalogue: Annotated[str, Form(max_length=200)],
     cylinders: Annotated[int, Form(ge=1, le=form.MOST)] = 1,
     how: Annotated[str, Form(max_length=40)] = "piston in hand",
-) -> Any:
+) -> RedirectResponse:
     """Begin a job with empty grids."""
     parts = room.shelf.get(catalogue)
-    data: dict[str, Any] = {
+    data: form.Content = {
         "name": name.strip() or "new job",
         "units": parts.unit,
         "catalogue": catalogue,
@@ -89,7 +93,7 @@ async def new_job(
 
 
 @router.post("/jobs/example")
-async def example(room: In, which: Annotated[str, Form(max_length=200)]) -> Any:
+async def example(room: In, which: Annotated[str, Form(max_length=200)]) -> RedirectResponse:
     """Begin a job as a copy of one that lies beside its catalogue."""
     for key, stem in _examples(room):
         if which == f"{key}/{stem}":
@@ -105,39 +109,37 @@ async def upload_job(
     room: In,
     files: list[UploadFile],
     catalogue: Annotated[str, Form(max_length=200)],
-) -> Any:
+) -> RedirectResponse:
     """Begin a job from a job file and its sheets."""
     sent = tuple(await contents(files))
-    data = content_of(await room.work(request, tasks.job_sent, sent))
+    data = await room.work(request, tasks.job_sent, sent)
     room.shelf.get(catalogue)
     return _to(room.drafts.new(text_of({**data, "catalogue": catalogue})).key)
 
 
 @router.post("/catalogues/upload")
-async def upload_catalogue(request: Request, room: In, files: list[UploadFile]) -> Any:
+async def upload_catalogue(request: Request, room: In, files: list[UploadFile]) -> RedirectResponse:
     """Keep a catalogue from its files, and show what it holds."""
-    key = await catalogue_from(request, room, files)
+    key = await room.take_in(request, await contents(files))
     return RedirectResponse(f"/catalogues/{key}", 303)
 
 
 @router.get("/catalogues/{key}")
-async def catalogue(request: Request, room: In, key: str) -> Any:
+async def catalogue(request: Request, room: In, key: str) -> HTMLResponse:
     """What a catalogue holds, its missing sizes and doubtful entries."""
     from fitsolver import __version__
     from fitsolver.usecases.catalogue_review import review
 
     found = review(room.shelf.get(key), __version__)
-    page = render_review(found, found.unit)
-    assert isinstance(page, Page)
-    parts = of_blocks(list(page.blocks()))
+    parts = under_headings(render_review(found, found.unit))
     return room.show(request, "report.html", title=found.catalogue, sections=parts, job=None)
 
 
 @router.get("/api")
-async def api_page(request: Request, room: In) -> Any:
+async def api_page(request: Request, room: In) -> HTMLResponse:
     """The JSON API, told from its own description."""
-    app = request.app
-    return room.show(request, "api.html", described=app.openapi(), routes=api_router.routes)
+    app: FastAPI = request.app
+    return room.show(request, "api.html", described=app.openapi())
 
 
 def _to(key: str) -> RedirectResponse:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from difflib import get_close_matches
 from functools import partial
-from pathlib import Path
 from typing import Final
 
 from fitsolver.base.errors import InputError
@@ -18,7 +17,7 @@ from fitsolver.reading.catalogue_columns import (
 )
 from fitsolver.reading.catalogue_row import Row
 from fitsolver.reading.catalogue_stages import stages
-from fitsolver.reading.files import list_folder
+from fitsolver.reading.files import File, Folder, files_of
 from fitsolver.reading.job_file import UNITS, check_format
 from fitsolver.reading.sections import Section
 from fitsolver.reading.tables import Table, read_table
@@ -31,13 +30,13 @@ _SUFFIXES: Final = (".csv", ".xlsx")
 _ALIKE: Final = 0.85  # "piston" for "pistons"
 
 
-def read_catalogue(folder: Path) -> Catalogue:
+def read_catalogue(folder: Folder) -> Catalogue:
     """Return the catalogue that a folder holds (docs/formats.md), all lengths in ticks.
 
     The fingerprint is the SHA-256 of what its files say. Raises InputError with file, row,
     column, what was found and what is allowed.
     """
-    files = {path.name.lower(): path for path in list_folder(folder)}
+    files = files_of(folder)
     if HEAD not in files:
         raise InputError(
             f"the folder has no {HEAD}",
@@ -95,7 +94,7 @@ def check_family(job: Job, catalogue: Catalogue) -> None:
         )
 
 
-def _table(folder: Path, files: dict[str, Path], name: str) -> Table | None:
+def _table(folder: Folder, files: dict[str, File], name: str) -> Table | None:
     """Return one table of the folder, None when it is not there under this or a near name."""
     found = [files[name + suffix] for suffix in _SUFFIXES if name + suffix in files]
     if len(found) > 1:

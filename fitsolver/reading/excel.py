@@ -8,13 +8,12 @@ import warnings
 import zipfile
 from collections.abc import Iterator
 from decimal import Decimal
-from pathlib import Path
 from typing import Any, Final
 
 from openpyxl import load_workbook
 
 from fitsolver.base.errors import InputError
-from fitsolver.reading.files import read_bytes
+from fitsolver.reading.files import File, read_bytes
 from fitsolver.reading.hints import shown
 from fitsolver.reading.workbook_scan import MOST_PARTS, Sheet, check_size, scan
 
@@ -22,7 +21,7 @@ _DIRECTORY_ENTRY: Final = b"PK\x01\x02"
 _FIRST_ROW: Final = re.compile(r"[A-Z]+([0-9]+)")
 
 
-def read_sheet(path: Path) -> Iterator[tuple[int, list[str]]]:
+def read_sheet(path: File) -> Iterator[tuple[int, list[str]]]:
     """Return the rows (number, cells as text) that are not blank.
 
     Raises InputError when the file is no workbook or too large, when more than one sheet is
@@ -58,7 +57,7 @@ def _check(file: str, seen: Sheet) -> None:
         raise _no_value(file, row_number, coordinate, "a formula", text)
 
 
-def _open(path: Path) -> list[tuple[Any, Sheet]]:
+def _open(path: File) -> list[tuple[Any, Sheet]]:
     """Return the sheets, each with what was seen in it; nothing is read of one too large."""
     content, file = read_bytes(path), str(path)
     try:

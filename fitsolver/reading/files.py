@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import stat
-from pathlib import Path
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path, PurePosixPath
 from typing import Final
 
 from fitsolver.base.errors import InputError
@@ -13,11 +15,61 @@ LARGEST: Final = 20_000_000
 _MEGABYTE: Final = 1_000_000
 
 
-def read_bytes(path: Path) -> bytes:
+@dataclass(frozen=True)
+class MemoryFile:
+    """A file that is held in memory: what messages call it, and its bytes."""
+
+    name: str
+    content: bytes
+
+    @property
+    def suffix(self) -> str:
+        """What the name ends in, with its point."""
+        return PurePosixPath(self.name).suffix
+
+    @property
+    def stem(self) -> str:
+        """The name without what it ends in."""
+        return PurePosixPath(self.name).stem
+
+    def __str__(self) -> str:
+        return self.name
+
+
+@dataclass(frozen=True)
+class MemoryFolder:
+    """Files that are held in memory, by name, as if they lay in one folder."""
+
+    name: str
+    files: Mapping[str, bytes]
+
+    def __truediv__(self, name: str) -> MemoryFile:
+        if name not in self.files:
+            raise InputError("there is no such file", file=name)
+        return MemoryFile(name, self.files[name])
+
+    def __str__(self) -> str:
+        return self.name
+
+
+File = Path | MemoryFile
+Folder = Path | MemoryFolder
+
+
+def read_bytes(path: File) -> bytes:
     """Return the content of a plain file of at most 20 MB that is not empty.
 
     Raises InputError when it is not there, no plain file, too large, empty or not readable.
     """
+    content = path.content if isinstance(path, MemoryFile) else _on_the_disk(path)
+    if len(content) > LARGEST:
+        raise too_large(path, len(content))
+    if not content.strip():
+        raise InputError("the file is empty", file=str(path))
+    return content
+
+
+def _on_the_disk(path: Path) -> bytes:
     try:
         status = path.stat()
         if stat.S_ISDIR(status.st_mode):
@@ -27,17 +79,12 @@ def read_bytes(path: Path) -> bytes:
         if status.st_size > LARGEST:
             raise too_large(path, status.st_size)
         with path.open("rb") as stream:  # bounded: a file may grow between look and read
-            content = stream.read(LARGEST + 1)
+            return stream.read(LARGEST + 1)
     except (OSError, ValueError) as error:
         raise unreadable(path, error, "file") from error
-    if len(content) > LARGEST:
-        raise too_large(path, len(content))
-    if not content.strip():
-        raise InputError("the file is empty", file=str(path))
-    return content
 
 
-def read_text(path: Path) -> str:
+def read_text(path: File) -> str:
     """Return the text of a UTF-8 file, with or without byte order mark, lines ending in LF."""
     content = read_bytes(path)
     try:
@@ -53,6 +100,13 @@ def read_text(path: Path) -> str:
     return text.replace("\r\n", "\n").replace("\r", "\n")
 
 
+def files_of(folder: Folder) -> dict[str, File]:
+    """Return the files of a folder by their names in small letters; see `list_folder`."""
+    if isinstance(folder, MemoryFolder):
+        return {name.lower(): folder / name for name in sorted(folder.files)}
+    return {path.name.lower(): path for path in list_folder(folder)}
+
+
 def list_folder(folder: Path) -> list[Path]:
     """Return the files of a folder by name; InputError when it is none or cannot be read."""
     try:
@@ -65,7 +119,7 @@ def list_folder(folder: Path) -> list[Path]:
         raise unreadable(folder, error, "folder") from error
 
 
-def too_large(path: Path, size: int, most: int = LARGEST) -> InputError:
+def too_large(path: File, size: int, most: int = LARGEST) -> InputError:
     """Return the refusal of a file by its size in bytes."""
     limit = most // _MEGABYTE
     return InputError(

@@ -7,6 +7,7 @@ from typing import Any, Final, get_args
 
 from fitsolver.base.lengths import Unit
 from fitsolver.reading.blanks import refuse_blanks, without_blanks
+from fitsolver.reading.files import Folder
 from fitsolver.reading.job_cylinder import Shared, read_cylinders
 from fitsolver.reading.job_keys import KEYS
 from fitsolver.reading.job_measuring import read_measuring
@@ -67,7 +68,7 @@ def read_job(
 def job_of(
     data: dict[str, Any],
     path: Path,
-    folder: Path | None,
+    folder: Folder | None,
     *,
     accept_outliers: bool = False,
     origins: dict[Origin, Taken] | None = None,

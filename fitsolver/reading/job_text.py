@@ -15,7 +15,7 @@ from fitsolver.reading.measuring_text import (
 )
 from fitsolver.reading.quantities import mass_text, money_text, volume_text
 from fitsolver.reading.stack_edges import lacking
-from fitsolver.reading.toml_text import Number, toml_text
+from fitsolver.reading.toml_text import Number, as_parsed, toml_text
 from fitsolver.records.base import THOUSANDTHS
 from fitsolver.records.job import Cylinder, Engine, InHand, Job, Terms
 from fitsolver.records.readings import PIN, THRUST, PortBand, Reading
@@ -35,6 +35,11 @@ def job_text(job: Job) -> str:
     figured from.
     """
     return toml_text(_Writer(job.unit).job(job)).strip() + "\n"
+
+
+def job_content(job: Job) -> dict[str, Any]:
+    """Return the content of the job file that `job_text` returns; raises what that raises."""
+    return as_parsed(_Writer(job.unit).job(job))
 
 
 def _set(**values: Any) -> dict[str, Any]:

@@ -11,7 +11,7 @@ from fractions import Fraction
 from functools import lru_cache
 from typing import Final
 
-from fitsolver.base.lengths import TICKS_PER, floor, parse_length, parse_number
+from fitsolver.base.lengths import TICKS_PER, Unit, floor, parse_length, parse_number
 from fitsolver.records.readings import PIN, THRUST
 
 Scalar = str | int | Decimal
@@ -32,8 +32,14 @@ _LARGEST_COUNT: Final = 1_000_000
 _LARGEST_SUM: Final = 10**11  # hundredths; a larger one would not fit the solver's integers
 _LARGEST_MASS: Final = 10**9  # mg, a ton
 
-#: Catalogues repeat most of their figures, so a parsed cell is remembered.
+#: Catalogues repeat most of their figures, and a form is read again with each one that is
+#: typed, so a parsed text is remembered.
 cached_length = lru_cache(maxsize=1 << 17)(parse_length)
+
+
+def length_of(value: Scalar, unit: Unit) -> int:
+    """Return what `parse_length` does; of a text that was typed before it is remembered."""
+    return cached_length(value, unit) if isinstance(value, str) else parse_length(value, unit)
 
 
 def sane_decimal(text: str) -> Decimal:

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from pathlib import Path
 from typing import Any, Final, Literal, NamedTuple
 
 from fitsolver.base.errors import InputError
-from fitsolver.base.lengths import Unit, parse_length, parse_unit
+from fitsolver.base.lengths import Unit, parse_unit
+from fitsolver.reading.files import Folder
 from fitsolver.reading.hints import shown, unknown
 from fitsolver.reading.job_keys import KEYS
-from fitsolver.reading.quantities import parse_axis
+from fitsolver.reading.quantities import length_of, parse_axis
 from fitsolver.reading.sections import Section
 from fitsolver.reading.tables import Kind, Table, read_table
 from fitsolver.records.readings import GaugeZero, Reading
@@ -66,7 +66,7 @@ def read_zero(section: Section) -> GaugeZero | None:
 class Sheets:
     """The readings sheets of a job: each is read once, and every row must find its cylinder."""
 
-    def __init__(self, folder: Path | None, unit: Unit) -> None:
+    def __init__(self, folder: Folder | None, unit: Unit) -> None:
         self.folder, self.unit = folder, unit
         self.tables: dict[str, Table] = {}
         self._claimed: dict[str, set[str]] = {}
@@ -239,7 +239,7 @@ class _Where(NamedTuple):
 
     def _length(self, field: str, value: Any, unit: Unit) -> int:
         try:
-            return parse_length(value, unit)
+            return length_of(value, unit)
         except ValueError as error:
             raise self._error(
                 field, str(error), value, f"a length in {unit}, or with its unit"

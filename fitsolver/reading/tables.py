@@ -11,12 +11,11 @@ import csv
 import re
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from pathlib import Path
 from typing import Final, Literal
 
 from fitsolver.base.errors import InputError
 from fitsolver.base.lengths import Unit, parse_unit
-from fitsolver.reading.files import read_text
+from fitsolver.reading.files import File, read_text
 from fitsolver.reading.hints import shown, unknown
 from fitsolver.reading.limits import MOST_CELLS, MOST_ROWS, check_cells, too_many
 
@@ -55,7 +54,7 @@ class Table:
 
 
 def read_table(
-    path: Path, kind_of: Callable[[str], Kind | None], names: Iterable[str], required: Sequence[str]
+    path: File, kind_of: Callable[[str], Kind | None], names: Iterable[str], required: Sequence[str]
 ) -> Table:
     """Return a table whose columns are all known and none is missing or there twice.
 
@@ -139,7 +138,7 @@ def _header_unit(file: str, row: int, name: str, text: str, kind: Kind) -> Unit:
         ) from error
 
 
-def _read_csv(path: Path) -> tuple[Iterator[NumberedRow], str]:
+def _read_csv(path: File) -> tuple[Iterator[NumberedRow], str]:
     """Return the rows that are not blank, and the separator."""
     text = read_text(path)
     if text.count("\n") > MOST_CELLS:

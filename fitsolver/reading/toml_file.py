@@ -7,11 +7,10 @@ import json
 import re
 import tomllib
 from collections.abc import Iterable
-from pathlib import Path
 from typing import Any
 
 from fitsolver.base.errors import InputError
-from fitsolver.reading.files import read_text, too_large
+from fitsolver.reading.files import File, read_text, too_large
 from fitsolver.reading.hints import shown
 from fitsolver.reading.limits import LARGEST_TOML
 from fitsolver.reading.quantities import sane_decimal
@@ -25,7 +24,7 @@ _LONG_KEY = re.compile(r"""(?<![\w"'-])(?:[\w"'-]++[ \t]*+\.[ \t]*+){64}""")
 _DEEPEST = 16
 
 
-def read_toml(path: Path) -> dict[str, Any]:
+def read_toml(path: File) -> dict[str, Any]:
     """Return the content of a TOML file; numbers with a point come as exact decimals.
 
     Raises InputError with the line where the file is no TOML.
@@ -36,7 +35,7 @@ def read_toml(path: Path) -> dict[str, Any]:
     return parse_toml(text, path)
 
 
-def parse_toml(text: str, path: Path) -> dict[str, Any]:
+def parse_toml(text: str, path: File) -> dict[str, Any]:
     """Return the content of TOML text; `path` is what messages call it. See `read_toml`."""
     if _LONG_KEY.search(text):
         raise _too_deep(path)
@@ -60,11 +59,11 @@ def _within(item: object) -> Iterable[object]:
     return item if isinstance(item, list) else ()
 
 
-def _too_deep(path: Path) -> InputError:
+def _too_deep(path: File) -> InputError:
     return InputError("brackets or keys are nested too deep", file=str(path))
 
 
-def _not_toml(path: Path, text: str, reason: str) -> InputError:
+def _not_toml(path: File, text: str, reason: str) -> InputError:
     match = _PLACE.search(reason)
     row = int(match[1]) if match and match[1] else None
     lines = text.split("\n")

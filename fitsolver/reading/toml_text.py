@@ -7,6 +7,8 @@ from collections.abc import Mapping, Sequence
 from datetime import date
 from typing import Any
 
+from fitsolver.reading.quantities import sane_decimal
+
 
 class Number(str):
     """The digits of an exact decimal: written without quotes."""
@@ -28,6 +30,25 @@ def toml_text(data: Mapping[str, Any], path: tuple[str, ...] = ()) -> str:
             for item in value:
                 lines += ["", f"[[{name}]]", toml_text(item, (*path, key))]
     return "\n".join(lines)
+
+
+def as_parsed(data: Mapping[str, Any]) -> dict[str, Any]:
+    """Return plain data as its TOML text reads back (`toml_text`, then `parse_toml`).
+
+    Raises ValueError for a number that is none of this trade.
+    """
+    keys = sorted(data, key=lambda key: _is_section(data[key]))  # plain keys stand first
+    return {key: _parsed(data[key]) for key in keys}
+
+
+def _parsed(value: Any) -> Any:
+    if isinstance(value, Number):
+        return sane_decimal(value) if "." in value else int(value)
+    if isinstance(value, Mapping):
+        return as_parsed(value)
+    if isinstance(value, list | tuple):
+        return [_parsed(item) for item in value]
+    return value
 
 
 def _is_section(value: object) -> bool:

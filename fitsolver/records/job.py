@@ -84,6 +84,15 @@ class Cylinder(Record):
     earlier: tuple[EarlierRecord, ...] = ()
     earlier_wear: WearEstimate | None = Field(default=None, exclude=True)
 
+    def without_piston(self) -> Cylinder:
+        """Return the cylinder with no piston pinned."""
+        free = {"piston": None, "piston_size": None, "piston_mass": None, "piston_kept": False}
+        return self.model_copy(update=free)
+
+    def without_parts(self) -> Cylinder:
+        """Return the cylinder with neither piston nor rings pinned."""
+        return self.without_piston().model_copy(update={"rings": ()})
+
     def decides(self, reading: Reading) -> bool:
         """Tell whether a reading lies in the zone and beside no port that does not decide."""
         return decides(reading.depth, self.zone, self.ports)

@@ -99,6 +99,17 @@ class ChosenPart(Record):
     piece: str = ""
     kept: bool = False
 
+    @property
+    def named(self) -> str:
+        """The number, with the piece where it is one in hand."""
+        return self.number + (f" ({self.piece})" if self.piece else "")
+
+    @property
+    def marked(self) -> str:
+        """The same, and whether the piece is kept."""
+        marks = [mark for mark in (self.piece, "kept" if self.kept else "") if mark]
+        return f"{self.number} ({', '.join(marks)})" if marks else self.number
+
 
 class ChosenRing(ChosenPart):
     groove: int

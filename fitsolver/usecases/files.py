@@ -56,7 +56,7 @@ if TYPE_CHECKING:
     from fitsolver.records.screening import ScreenAnswer
     from fitsolver.records.stages import StagesAnswer
     from fitsolver.records.why import WhyAnswer
-    from fitsolver.usecases.honing import Hone
+    from fitsolver.usecases.hone_file import HoneFile
 
 
 def why(
@@ -487,7 +487,7 @@ def at_the_hone(
     risk: float = 0.05,
     accept: Sequence[str] = (),
     accept_outliers: bool = False,
-) -> Hone:
+) -> HoneFile:
     """Return a job with its plan and its log of passes, to read or to add to.
 
     The log is `log`, else beside the job file under its name, ending in `.hone`. `risk` is
@@ -495,6 +495,8 @@ def at_the_hone(
     `accept` the ids of doubts of the log that are taken as they are.
     Raises InputError as `load` does, for a job without a plan, and for a risk that is none.
     """
+    from fitsolver.honing.log import LogText
+    from fitsolver.usecases.hone_file import HoneFile
     from fitsolver.usecases.honing import Hone
 
     if not 0.0001 <= risk <= 0.5:
@@ -508,7 +510,8 @@ def at_the_hone(
         )
     path = Path(job_file).with_suffix(".hone") if log is None else Path(log)
     again = partial(decide, catalogue=parts, rows_back=False)
-    return Hone(job, answer.plan, parts, path, risk, again, accept)
+    begun = Hone(job, answer.plan, parts, LogText(b"", str(path)), risk, again, accept)
+    return HoneFile(begun, path)
 
 
 def hone(

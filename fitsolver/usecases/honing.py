@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
-from pathlib import Path
+from pathlib import PurePath
 
 from fitsolver import __version__
 from fitsolver.base.errors import InputError
@@ -13,7 +13,7 @@ from fitsolver.doubts.refusal import refusal
 from fitsolver.honing.checks import Check, count_since, was_restored
 from fitsolver.honing.doubts import judged
 from fitsolver.honing.first import paces_of
-from fitsolver.honing.log import Entry, Log, append_entry, parse_entry, read_log
+from fitsolver.honing.log import Entry, Log, LogText, parse_entry, parse_log
 from fitsolver.honing.start import Start
 from fitsolver.honing.state import Next, hone_state, reread, target_of
 from fitsolver.planning.stages import cut_before_honing, no_honing
@@ -30,8 +30,9 @@ Entries = dict[str, list[Entry]]
 
 @dataclass(frozen=True)
 class Hone:
-    """A job with its plan, beside its log. `again` picks anew for a changed job.
+    """A job with its plan and its log as text. `again` picks anew for a changed job.
 
+    Nothing is read from a file here, nor written to one (see `fitsolver.usecases.hone_file`).
     `catalogue` has the plan's routes and their stages. `accept` are the ids of doubts that are
     accepted here and now, beside those of the job and of the log.
     """
@@ -39,7 +40,7 @@ class Hone:
     job: Job
     plan: Plan
     catalogue: Catalogue
-    log: Path
+    log: LogText
     risk: float
     again: Callable[[Job], Answer]
     accept: Sequence[str] = field(default=())
@@ -52,8 +53,8 @@ class Hone:
         understood, with its line, for readings of it that are doubted, for a cylinder that is not
         honed, and for a job in which none is.
         """
-        self._refuse_nothing_to_hone()
-        log = read_log(self.log, self.job)
+        self.refuse_nothing_to_hone()
+        log = parse_log(self.log, self.job)
         entries = _by_cylinder(log.entries)
         checks = self._checks(entries, self._accepted(log))
         names = self._names(cylinder, entries)
@@ -89,7 +90,7 @@ class Hone:
             program_version=__version__,
             job=self.job.name,
             unit=self.job.unit,
-            log=self.log.name,
+            log=PurePath(self.log.file).name,
             risk=self.risk,
             cylinders=states,
             repick=repick,
@@ -101,47 +102,44 @@ class Hone:
         """Return the cylinders that the plan has honed, in the job's order."""
         return [item.cylinder for item in self.plan.cylinders if item.machined]
 
-    def enter(self, line: str) -> HonePass:
-        """Add one entry to the log, once it is understood, and return it.
+    def entered(self, line: str) -> tuple[HonePass, tuple[str, ...]]:
+        """Return the pass that a new line of the log tells of, and the accepted doubts of the log.
 
-        Doubts of it that are accepted are kept in the log, behind it. Raises InputError, and writes
-        nothing, for an entry that cannot be so or whose readings are doubted.
+        Their ids are kept in the log, behind the line. Raises InputError for an entry that
+        cannot be so or whose readings are doubted.
         """
-        self._refuse_nothing_to_hone()
+        self.refuse_nothing_to_hone()
         done = parse_entry(line, self.job)
-        log = read_log(self.log, self.job)
+        log = parse_log(self.log, self.job)
         target_of(self._planned(done.cylinder))
         entries = _by_cylinder([*log.entries, Entry(0, done)])
         accepted = self._accepted(log)
         self._checks(entries, accepted)
-        named = [d.id for d in self._doubts(entries, log.accepted) if d.id in accepted]
-        append_entry(self.log, line, named)
-        return done
+        return done, tuple(d.id for d in self._doubts(entries, log.accepted) if d.id in accepted)
 
-    def keep_accepted(self) -> None:
-        """Write the doubts that `accept` names into the log, so that they stay accepted.
+    def newly_accepted(self) -> list[str]:
+        """Return the doubts that `accept` names and the log does not hold as accepted yet.
 
-        Raises InputError, and writes nothing, for an id that no doubt of the log has.
+        Raises InputError for an id that no doubt of the log has.
         """
-        log = read_log(self.log, self.job)
+        log = parse_log(self.log, self.job)
         doubted = {doubt.id for doubt in self._doubts(_by_cylinder(log.entries), frozenset())}
         for name in self.accept:
             if name.startswith("pass ") and name not in doubted:
                 raise InputError(
                     "no figure of the log is doubted by this name",
-                    file=str(self.log),
+                    file=self.log.file,
                     field="accept",
                     found=name,
                     allowed=", ".join(sorted(doubted)) or "nothing: no figure is doubted",
                 )
-        new = [name for name in self.accept if name in doubted and name not in log.accepted]
-        if new:
-            append_entry(self.log, "", new)
+        return [name for name in self.accept if name in doubted and name not in log.accepted]
 
     def _accepted(self, log: Log) -> frozenset[str]:
         return log.accepted | {*self.job.accept} | {*self.accept}
 
-    def _refuse_nothing_to_hone(self) -> None:
+    def refuse_nothing_to_hone(self) -> None:
+        """Raise InputError for finished bores, and for a plan that machines none."""
         if self.job.finishing == "already finished":
             raise InputError(
                 "the bores of this job are already finished: nothing is honed, `fitsolver final` "
@@ -189,7 +187,7 @@ class Hone:
         self, name: str, entries: Sequence[Entry], accepted: frozenset[str]
     ) -> tuple[list[Check], list[Doubt]]:
         cylinder, start = self._cylinder(name), self._start(name)
-        return judged(self.job, cylinder, entries, str(self.log), start, accepted)
+        return judged(self.job, cylinder, entries, self.log.file, start, accepted)
 
     def _begun(self, name: str) -> list[Check]:
         return self._judged(name, (), frozenset())[0]

@@ -180,8 +180,7 @@ def unpinned(job: Job, plan: Plan) -> Job:
                 kept=cylinder.piston_kept,
             )
         )
-        free = {"piston": None, "piston_size": None, "piston_mass": None, "piston_kept": False}
-        cylinders.append(cylinder.model_copy(update=free))
+        cylinders.append(cylinder.without_piston())
     return job.model_copy(
         update={"cylinders": tuple(cylinders), "in_hand": (*job.in_hand, *pieces)}
     )
@@ -194,7 +193,7 @@ def compared(ordered: Plan, now: Plan | None) -> tuple[ArrivedCylinder, ...]:
     for item in ordered.cylinders:
         line = ArrivedCylinder(
             cylinder=item.cylinder,
-            ordered_piston=_named(item.piston),
+            ordered_piston=item.piston.named,
             ordered_skirt=item.skirt,
             ordered_finish=Range(low=item.finish_small, high=item.finish_large),
             ordered_route=item.route,
@@ -204,7 +203,7 @@ def compared(ordered: Plan, now: Plan | None) -> tuple[ArrivedCylinder, ...]:
             new = then[item.cylinder]
             line = line.model_copy(
                 update={
-                    "piston": _named(new.piston),
+                    "piston": new.piston.named,
                     "skirt": new.skirt,
                     "finish": Range(low=new.finish_small, high=new.finish_large),
                     "route": new.route,
@@ -251,7 +250,3 @@ def _used(job: Job, plan: Plan) -> Counter[str]:
 
 def _parts(item: CylinderPlan) -> tuple[ChosenPart, ...]:
     return (item.piston, *item.rings)
-
-
-def _named(part: ChosenPart) -> str:
-    return part.number + (f" ({part.piece})" if part.piece else "")

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 import pytest
 from fastapi.testclient import TestClient
 
-from .serving import asked
+from .serving import asked, example
 
 
 @pytest.fixture(scope="module")
@@ -20,4 +20,4 @@ def client(tmp_path_factory: pytest.TempPathFactory) -> Iterator[TestClient]:
 @pytest.fixture(scope="module")
 def pump(client: TestClient) -> str:
     """The address of a copy of the pump job."""
-    return str(client.post("/jobs/example", data={"which": "pump/job"}).headers["location"])
+    return example(client, "pump/job")

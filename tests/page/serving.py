@@ -3,19 +3,21 @@
 from __future__ import annotations
 
 import os
+import re
 import signal
 import subprocess
 import sys
 import threading
-from collections.abc import Iterator
-from contextlib import contextmanager
+from collections.abc import AsyncIterator, Iterator
+from contextlib import asynccontextmanager, contextmanager
 from pathlib import Path
 
 from fastapi.testclient import TestClient
 
 from fitsolver.page.app import create_app
+from fitsolver.page.pool import Solving
 from fitsolver.page.settings import Settings
-from fitsolver.page.shelf import Shelf, readable
+from fitsolver.page.shelf import Shelf, catalogue_of
 from tests.signals import HEARS
 
 ROOT = Path(__file__).parents[2]
@@ -48,8 +50,8 @@ def served(data: Path, *more: str) -> Iterator[str]:
 
 def kept(shelf: Shelf, files: list[tuple[str, bytes]]) -> str:
     """Keep a catalogue from its files, read in this process; return its key."""
-    with shelf.unpacked(files) as folder:
-        return shelf.keep(folder, readable(folder))
+    named = shelf.named(files)
+    return shelf.keep(named, catalogue_of(named))
 
 
 @contextmanager
@@ -59,3 +61,27 @@ def asked(data: Path, **settings: object) -> Iterator[TestClient]:
     app = create_app(Settings(**chosen))  # type: ignore[arg-type]
     with TestClient(app, base_url="http://localhost", follow_redirects=False) as client:
         yield client
+
+
+def example(client: TestClient, which: str = "pump/job") -> str:
+    """Return the address of a copy of a demonstration job."""
+    return str(client.post("/jobs/example", data={"which": which}).headers["location"])
+
+
+def version(client: TestClient, job: str) -> str:
+    """Return the version of a job that a change is to be made from."""
+    found = re.search(r'name="version" value="(\w+)"', client.get(job).text)
+    assert found
+    return found[1]
+
+
+@asynccontextmanager
+async def queue(
+    *, workers: int = 1, seconds: float = 60, waiting: int = 10, each: int = 10
+) -> AsyncIterator[Solving]:
+    """Give a queue of questions with its processes, and end them."""
+    solving = Solving(workers, seconds, waiting, each)
+    try:
+        yield solving
+    finally:
+        solving.close()

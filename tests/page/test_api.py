@@ -28,7 +28,7 @@ from fitsolver.usecases.files import (
 )
 from fitsolver.usecases.verbs import pair_measured
 
-from .serving import DEMOS
+from .serving import DEMOS, example
 
 LIBRARY = {
     "pick": pick,
@@ -44,7 +44,7 @@ LIBRARY = {
 def test_page_command_and_library_give_the_same_bytes(
     client: TestClient, tmp_path: Path, demo: str
 ) -> None:
-    job = str(client.post("/jobs/example", data={"which": f"{demo}/job"}).headers["location"])
+    job = example(client, f"{demo}/job")
     file = tmp_path / "job.toml"
     file.write_bytes(client.get(f"{job}/job.toml").content)
     folder = DEMOS / demo
@@ -87,7 +87,7 @@ def test_alternatives_as_many_as_asked_for_and_the_front(client: TestClient) -> 
 
 
 def test_the_hone_reads_a_log_as_the_command_does(client: TestClient, tmp_path: Path) -> None:
-    job = str(client.post("/jobs/example", data={"which": "pump/job"}).headers["location"])
+    job = example(client, "pump/job")
     file, log = tmp_path / "job.toml", tmp_path / "job.hone"
     file.write_bytes(client.get(f"{job}/job.toml").content)
     log.write_text("1, 10, 220,, 8 thrust 0.085, 74 thrust 0.080\n1, 12, 220,, 8 thrust 0.1\n")
@@ -132,7 +132,7 @@ def test_a_gauge_study_finds_what_the_command_finds(client: TestClient, tmp_path
 
 def test_readings_accepted_once_are_not_accepted_for_the_next(client: TestClient) -> None:
     text = (DEMOS / "pump" / "job.toml").read_text()
-    job = str(client.post("/jobs/example", data={"which": "pump/job"}).headers["location"])
+    job = example(client, "pump/job")
     text = (
         client.get(f"{job}/job.toml")
         .text.replace('"0.074"', '"0.74"')

@@ -14,7 +14,7 @@ from fitsolver.page.bench import content_of
 from fitsolver.page.drafts import Drafts
 from fitsolver.page.shelf import Shelf
 
-from .serving import DEMOS, asked, kept
+from .serving import DEMOS, asked, example, kept
 from .test_views import begun, version
 
 EVIL = "\"'><script>alert(1)</script><img src=x onerror=alert(1)>{{ 7*7 }}"
@@ -33,7 +33,7 @@ def test_a_name_from_anywhere_is_shown_as_text(client: TestClient) -> None:
         files.append(("files", (path.name, text.encode())))
     made = client.post("/catalogues/upload", files=files)
     key = made.headers["location"].rsplit("/", 1)[1]
-    job = str(client.post("/jobs/example", data={"which": "brushsaw/job"}).headers["location"])
+    job = example(client, "brushsaw/job")
     text = client.get(f"{job}/job.toml").text.replace("BP-", f"{name} BP-")
     text = text.replace('"brushsaw"', f'"{key}"')
     sent = {"version": version(client, job), "text": text}

@@ -12,7 +12,7 @@ from fastapi.testclient import TestClient
 
 from fitsolver.usecases.files import sheet
 
-from .serving import DEMOS
+from .serving import DEMOS, example
 from .test_views import version
 
 
@@ -53,7 +53,7 @@ def test_the_hone_page_shows_its_log_drawn(client: TestClient, pump: str) -> Non
 
 
 def test_where_nothing_fits_there_is_no_drawing_of_fits(client: TestClient) -> None:
-    job = str(client.post("/jobs/example", data={"which": "pump/worn_out"}).headers["location"])
+    job = example(client, "pump/worn_out")
     assert "/plots/fits.svg" not in client.get(f"{job}/report/pick").text
     assert client.get(f"{job}/plots/fits.svg").status_code == 400
     assert client.get(f"{job}/plots/nonsense.svg").status_code == 400
@@ -62,7 +62,7 @@ def test_where_nothing_fits_there_is_no_drawing_of_fits(client: TestClient) -> N
 
 
 def test_an_order_is_kept_and_judged_when_its_parts_have_come(client: TestClient) -> None:
-    job = str(client.post("/jobs/example", data={"which": "brushsaw/job"}).headers["location"])
+    job = example(client, "brushsaw/job")
     assert "No order is kept" in client.get(f"{job}/arrived").text
     assert client.post(f"{job}/ordered").status_code == 303
     assert "THE ORDERED PARTS SERVE" in client.get(f"{job}/arrived").text
@@ -76,7 +76,7 @@ def test_an_order_is_kept_and_judged_when_its_parts_have_come(client: TestClient
 
 def test_a_pass_sent_twice_is_entered_once(client: TestClient) -> None:
     """A glove presses twice; strokes counted twice would be metal that is gone."""
-    job = str(client.post("/jobs/example", data={"which": "pump/job"}).headers["location"])
+    job = example(client, "pump/job")
     after = re.search(r'name="after" value="(\w+)"', client.get(f"{job}/hone").text)
     assert after
     sent = {"cylinder": "1", "count": "10", "stones": "220", "after": after[1]}

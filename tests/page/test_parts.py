@@ -11,11 +11,11 @@ import pytest
 
 from fitsolver.base.errors import InputError
 from fitsolver.page.drafts import ChangedError, Drafts, NoDraftError
-from fitsolver.page.pool import BusyError, Solving, TooLongError
+from fitsolver.page.pool import BusyError, TooLongError
 from fitsolver.page.settings import Settings
 from fitsolver.page.shelf import Shelf
 
-from .serving import CATALOGUES, DEMOS, kept
+from .serving import CATALOGUES, DEMOS, kept, queue
 
 PUMP = [(path.name, path.read_bytes()) for path in sorted((DEMOS / "pump").glob("*.csv"))]
 WANTED = ("pistons.csv", "rings.csv", "gaskets.csv", "kits.csv", "routes.csv", "stages.csv")
@@ -116,14 +116,11 @@ def test_what_is_no_catalogue_is_refused_and_leaves_nothing(
 
 def test_a_question_is_asked_once_and_remembered() -> None:
     async def two() -> tuple[float, float]:
-        solving = Solving(workers=1, seconds=10, waiting=10, each=10)
-        try:
+        async with queue(seconds=10) as solving:
             same = await asyncio.gather(
                 *(solving.ask(str(n), "now", time.monotonic) for n in range(3))
             )
             return same[0], await solving.ask("other", "now", time.monotonic)
-        finally:
-            solving.close()
 
     first, again = asyncio.run(two())
     assert first == again
@@ -131,14 +128,11 @@ def test_a_question_is_asked_once_and_remembered() -> None:
 
 def test_a_long_question_ends_and_a_full_queue_says_so() -> None:
     async def crowd() -> list[object]:
-        solving = Solving(workers=1, seconds=0.5, waiting=3, each=2)
-        try:
+        async with queue(seconds=0.5, waiting=3, each=2) as solving:
             return await asyncio.gather(
                 *(solving.ask(who, n, time.sleep, 30) for n, who in enumerate("aaabbb")),
                 return_exceptions=True,
             )
-        finally:
-            solving.close()
 
     found = [type(item) for item in asyncio.run(crowd())]
     assert found == [TooLongError, TooLongError, BusyError, TooLongError, BusyError, BusyError]

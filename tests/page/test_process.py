@@ -14,10 +14,10 @@ from pathlib import Path
 import httpx
 import pytest
 
-from fitsolver.page.pool import BusyError, Once, Solving
+from fitsolver.page.pool import BusyError, Once
 from tests.signals import HEARS
 
-from .serving import DEMOS
+from .serving import DEMOS, queue
 
 needs_proc = pytest.mark.skipif(not Path("/proc/self/task").exists(), reason="no /proc here")
 
@@ -70,25 +70,19 @@ def die() -> None:
 
 def test_a_process_that_was_killed_is_told_and_replaced() -> None:
     async def ask() -> object:
-        solving = Solving(workers=1, seconds=60, waiting=10, each=10)
-        try:
+        async with queue() as solving:
             with pytest.raises(BusyError, match="broken off"):
                 await solving.ask("a", "dies", die)
             return await solving.ask("a", "lives", os.getpid)
-        finally:
-            solving.close()
 
     assert isinstance(asyncio.run(ask()), int)
 
 
 def test_an_idle_process_that_was_killed_is_replaced() -> None:
     async def ask() -> object:
-        solving = Solving(workers=1, seconds=60, waiting=10, each=10)
-        try:
+        async with queue() as solving:
             os.kill(await solving.ask("a", "who", os.getpid), signal.SIGKILL)
             return await solving.ask("a", "again", os.getpid)
-        finally:
-            solving.close()
 
     assert isinstance(asyncio.run(ask()), int)
 
@@ -98,20 +92,17 @@ def test_names_of_one_address_do_not_shut_out_another() -> None:
     order: list[str] = []
 
     async def crowd() -> int:
-        solving = Solving(workers=1, seconds=60, waiting=20, each=3)
+        async with queue(waiting=20, each=3) as solving:
 
-        async def ask(who: str, what: int) -> None:
-            await solving.ask(who, (who, what), time.sleep, 0.01)
-            order.append(who)
+            async def ask(who: str, what: int) -> None:
+                await solving.ask(who, (who, what), time.sleep, 0.01)
+                order.append(who)
 
-        try:
             many = [ask(f"10.0.0.1 name{n}", n) for n in range(15)]
             others = [ask("10.0.0.2 name", n) for n in range(3)]
             done = await asyncio.gather(*many, *others, return_exceptions=True)
             assert all(not isinstance(one, BaseException) for one in done[15:])
             return sum(isinstance(one, BusyError) for one in done)
-        finally:
-            solving.close()
 
     assert asyncio.run(crowd()) == 5
     last = max(place for place, who in enumerate(order) if who.startswith("10.0.0.2"))
@@ -120,14 +111,11 @@ def test_names_of_one_address_do_not_shut_out_another() -> None:
 
 def test_an_answer_that_is_not_to_be_remembered_is_not() -> None:
     async def ask() -> tuple[int, int]:
-        solving = Solving(workers=1, seconds=60, waiting=10, each=10)
-        try:
+        async with queue() as solving:
             await solving.ask("a", Once(), os.getpid)
             first = len(solving._known)
             await solving.ask("a", "kept", os.getpid)
             return first, len(solving._known)
-        finally:
-            solving.close()
 
     assert asyncio.run(ask()) == (0, 1)
 
@@ -169,18 +157,15 @@ def test_visitors_take_turns() -> None:
     order: list[str] = []
 
     async def crowd() -> None:
-        solving = Solving(workers=1, seconds=60, waiting=100, each=20)
+        async with queue(waiting=100, each=20) as solving:
 
-        async def ask(who: str, what: int) -> None:
-            await solving.ask(who, (who, what), time.sleep, 0.01)
-            order.append(who)
+            async def ask(who: str, what: int) -> None:
+                await solving.ask(who, (who, what), time.sleep, 0.01)
+                order.append(who)
 
-        try:
             await asyncio.gather(
                 *(ask("many", n) for n in range(9)), ask("one", 0), ask("other", 0)
             )
-        finally:
-            solving.close()
 
     asyncio.run(crowd())
     assert sorted(order) == ["many"] * 9 + ["one", "other"]

@@ -14,13 +14,7 @@ from fastapi.testclient import TestClient
 
 from fitsolver.page.tasks import VERBS
 
-from .serving import DEMOS
-
-
-def version(client: TestClient, job: str) -> str:
-    found = re.search(r'name="version" value="(\w+)"', client.get(job).text)
-    assert found
-    return found[1]
+from .serving import DEMOS, example, version
 
 
 def begun(client: TestClient, name: str = "a <script>alert(1)</script> job") -> str:
@@ -195,7 +189,7 @@ def test_an_order_list_is_safe_in_a_spreadsheet(client: TestClient) -> None:
     ]
     made = client.post("/catalogues/upload", files=files)
     key = made.headers["location"].rsplit("/", 1)[1]
-    job = str(client.post("/jobs/example", data={"which": "brushsaw/job"}).headers["location"])
+    job = example(client, "brushsaw/job")
     text = client.get(f"{job}/job.toml").text.replace("BP-", "=BP-")
     sent = {"version": version(client, job), "text": text.replace('"brushsaw"', f'"{key}"')}
     assert client.post(f"{job}/text", data=sent).status_code == 303
@@ -208,7 +202,7 @@ def test_an_order_list_is_safe_in_a_spreadsheet(client: TestClient) -> None:
 
 
 def test_five_passes_at_the_hone(client: TestClient) -> None:
-    job = str(client.post("/jobs/example", data={"which": "pump/job"}).headers["location"])
+    job = example(client, "pump/job")
     for done in range(1, 6):
         sent = {"cylinder": "1", "count": "10", "stones": "220", "warm": "24"}
         for place in range(14):
@@ -224,7 +218,7 @@ def test_five_passes_at_the_hone(client: TestClient) -> None:
 
 
 def test_a_pass_that_cannot_be_is_refused_and_not_written(client: TestClient) -> None:
-    job = str(client.post("/jobs/example", data={"which": "pump/job"}).headers["location"])
+    job = example(client, "pump/job")
     bad = {"cylinder": "1", "count": "10", "d0": "8", "a0": "thrust", "r0": "nonsense"}
     assert client.post(f"{job}/hone", data=bad).status_code == 400
     more = {"cylinder": "1", "count": "10\n1, 99,,", "stones": 'a"\nb'}
@@ -251,7 +245,7 @@ def test_the_counter_names_kits_that_fit_and_rules_that_fail(client: TestClient)
 
 
 def test_the_book_keeps_what_is_put_in(client: TestClient) -> None:
-    job = str(client.post("/jobs/example", data={"which": "pump/job"}).headers["location"])
+    job = example(client, "pump/job")
     sent = {"version": version(client, job), "c0_marking": "P62-7", "c1_marking": "P62-8"}
     assert client.post(job, data=sent).status_code == 303
     kept = client.post(f"{job}/book", data={"what": "job", "date": "2027-03-01"})
@@ -264,7 +258,7 @@ def test_the_book_keeps_what_is_put_in(client: TestClient) -> None:
 
 def test_what_is_left_counts_the_earlier_records_of_the_book(client: TestClient) -> None:
     """Two visits of a cylinder, the second worn by 0.03 mm: the ladder knows of it."""
-    job = str(client.post("/jobs/example", data={"which": "brushsaw/job"}).headers["location"])
+    job = example(client, "brushsaw/job")
     sent = {"version": version(client, job), "c0_marking": "S-44"}
     assert client.post(job, data=sent).status_code == 303
     assert "of the book" not in client.get(f"{job}/report/ladder").text
@@ -289,7 +283,7 @@ def test_a_removed_job_is_not_there(client: TestClient) -> None:
 
 
 def test_a_removed_job_is_put_back(client: TestClient) -> None:
-    job = client.post("/jobs/example", data={"which": "pump/job"}).headers["location"]
+    job = example(client, "pump/job")
     assert client.post(f"{job}/remove").status_code == 303
     assert client.get(job).status_code == 404
     page = client.get("/").text

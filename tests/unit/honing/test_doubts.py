@@ -8,13 +8,14 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
 from fitsolver.base.errors import InputError
 from fitsolver.usecases import files as service
-from fitsolver.usecases.honing import Hone
+from fitsolver.usecases.hone_file import HoneFile
 from tests.unit.honing.jobs import flat, line, pump
 
 KNOWN = (line(30, flat(0.115)), line(10, flat(0.125)))  # 1 um a stroke
@@ -25,7 +26,7 @@ def but(dial: float, **places: float) -> Callable[[int, str], float]:
     return lambda depth, axis: places.get(f"{axis}_{depth}", dial)
 
 
-def opened(folder: Path, *lines: str, accept: tuple[str, ...] = ()) -> Hone:
+def opened(folder: Path, *lines: str, accept: tuple[str, ...] = ()) -> HoneFile:
     job = pump(folder)
     job.with_suffix(".hone").write_text("".join(f"{text}\n" for text in lines), encoding="utf-8")
     return service.at_the_hone(job, accept=accept)
@@ -104,7 +105,7 @@ def test_a_log_typed_by_hand_is_accepted_once(tmp_path: Path) -> None:
 def test_a_job_accepts_by_name(tmp_path: Path) -> None:
     held = opened(tmp_path, *KNOWN, line(10, but(0.135, thrust_18=0.165)))
     job = held.job.model_copy(update={"accept": ("pass 3/1/18/thrust",)})
-    accepting = Hone(job, held.plan, held.catalogue, held.log, 0.05, held.again)
+    accepting = replace(held.now(), job=job)
     assert accepting.answer().cylinders[0].advice == "find the rate"
 
 

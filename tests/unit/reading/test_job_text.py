@@ -11,7 +11,8 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from fitsolver.reading.job_file import read_job
-from fitsolver.reading.job_text import job_text
+from fitsolver.reading.job_text import job_content, job_text
+from fitsolver.reading.toml_file import parse_toml
 from fitsolver.records.job import (
     Cylinder,
     Engine,
@@ -156,8 +157,11 @@ FULL = Job(
 
 
 def saved_and_read(job: Job, folder: Path) -> Job:
+    """Return a job as its text reads back; its content without a text is the same."""
     path = folder / "saved.toml"
-    path.write_text(job_text(job), encoding="utf-8")
+    text = job_text(job)
+    assert repr(job_content(job)) == repr(parse_toml(text, path))
+    path.write_text(text, encoding="utf-8")
     return read_job(path).model_copy(update={"fingerprint": ""})
 
 

@@ -1,0 +1,66 @@
+"""The reports of a job, and the drawings that belong to them."""
+
+from __future__ import annotations
+
+from typing import Final, NamedTuple
+
+from fastapi.responses import Response
+
+from fitsolver.records.base import Record
+from fitsolver.records.forms_answer import FormsAnswer
+from fitsolver.records.hone import HoneAnswer
+from fitsolver.records.ladder import LadderAnswer
+from fitsolver.records.plan import Answer
+from fitsolver.records.stages import StagesAnswer
+
+#: Reports of a job: the verb, and what its page is called.
+REPORTS: Final = {
+    "pick": "Plan",
+    "why": "Why",
+    "alternatives": "Alternatives",
+    "plan": "Machining",
+    "ladder": "What is left",
+    "firm": "How firm",
+    "bore": "Form",
+    "fits": "Part sets",
+    "budget": "Uncertainty",
+    "final": "Final check",
+}
+#: A sheet and a drawing have their looks in themselves, and nothing that runs.
+LOOKS_ONLY: Final = {
+    "content-security-policy": "default-src 'none'; style-src 'unsafe-inline'; img-src data:; "
+    "frame-ancestors 'none'; base-uri 'none'; form-action 'none'"
+}
+
+
+class Drawn(NamedTuple):
+    """A drawing of a report: its name, and what it shows where it cannot be seen."""
+
+    name: str
+    shows: str
+
+
+#: The drawing of a report, by the verb.
+DRAWN: Final = {
+    "bore": Drawn("profile", "Drawing: every axis of every bore against the depth"),
+    "pick": Drawn("fits", "Drawing: every fit as a bar against its window"),
+    "plan": Drawn("stages", "Drawing: what every stage removes"),
+    "ladder": Drawn("sizes", "Drawing: the larger sizes that are left"),
+}
+#: The verb whose answer is drawn; the profile shows the plan's finish size too.
+DRAWN_OF: Final = {"profile": "pick", "fits": "pick", "stages": "plan", "sizes": "ladder"}
+
+
+def has_drawing(name: str, answer: Record) -> bool:
+    """Tell whether an answer has what a drawing of that name shows."""
+    if isinstance(answer, Answer) and name == "fits":
+        return answer.plan is not None
+    if isinstance(answer, Answer | FormsAnswer):
+        return bool(answer.forms)
+    assert isinstance(answer, StagesAnswer | LadderAnswer | HoneAnswer)
+    return bool(answer.cylinders)
+
+
+def as_picture(svg: bytes) -> Response:
+    """Return a drawing as a picture that can do nothing."""
+    return Response(svg, media_type="image/svg+xml", headers=LOOKS_ONLY)

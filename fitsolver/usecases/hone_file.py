@@ -1,0 +1,58 @@
+"""A job at the hone with its log in a file: read before every answer, and only ever added to."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from fitsolver.honing.log import append_entry, log_text
+from fitsolver.records.hone import HoneAnswer, HonePass
+from fitsolver.records.job import Job
+from fitsolver.usecases.honing import Hone
+
+
+@dataclass(frozen=True)
+class HoneFile:
+    """A job at the hone (`begun`, its log not read yet), and the file of its log."""
+
+    begun: Hone
+    log: Path
+
+    @property
+    def job(self) -> Job:
+        """The job whose bores are honed."""
+        return self.begun.job
+
+    def now(self) -> Hone:
+        """Return the job at the hone with its log as the file has it now.
+
+        Raises InputError where nothing is honed, and for a file that cannot be read.
+        """
+        self.begun.refuse_nothing_to_hone()
+        return replace(self.begun, log=log_text(self.log))
+
+    def answer(self, cylinder: str | None = None, stones: str | None = None) -> HoneAnswer:
+        """Return where the bores stand by the log; see `Hone.answer`."""
+        return self.now().answer(cylinder, stones)
+
+    def machined(self) -> list[str]:
+        """Return the cylinders that the plan has honed, in the job's order."""
+        return self.begun.machined()
+
+    def enter(self, line: str) -> HonePass:
+        """Add one entry to the log, once it is understood, and return it.
+
+        Raises InputError, and writes nothing, for an entry that cannot be so or whose readings are
+        doubted.
+        """
+        done, accepted = self.now().entered(line)
+        append_entry(self.log, line, accepted)
+        return done
+
+    def keep_accepted(self) -> None:
+        """Write the doubts that are accepted by name into the log, so that they stay accepted.
+
+        Raises InputError, and writes nothing, for an id that no doubt of the log has.
+        """
+        if new := self.now().newly_accepted():
+            append_entry(self.log, "", new)
