@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from typing import Any, Final, NamedTuple
+from typing import NamedTuple
 
-from fitsolver.records.base import Record
-from fitsolver.reporting import terminal
-from fitsolver.reporting.layout import Block, Page
+from fitsolver.reporting.layout import Block
+from fitsolver.verbs.report import InUnit, report
 
 
 class SectionOfReport(NamedTuple):
@@ -17,33 +15,9 @@ class SectionOfReport(NamedTuple):
     blocks: tuple[Block, ...]
 
 
-_RENDERERS: Final[dict[str, Callable[[Any], Any]]] = {
-    "pick": terminal.render_answer,
-    "why": terminal.render_why,
-    "alternatives": terminal.render_alternatives,
-    "ladder": terminal.render_ladder,
-    "plan": terminal.render_stages,
-    "firm": terminal.render_firm,
-    "fits": terminal.render_fits,
-    "budget": terminal.render_budget,
-    "final": terminal.render_final,
-    "hone": terminal.render_hone,
-    "arrived": terminal.render_arrived,
-    "bore": lambda found: terminal.render_forms(
-        found.forms,
-        found.unit,
-        found.cautions,
-        title=found.job,
-        corrections=found.corrections,
-    ),
-}
-
-
-def sections(verb: str, answer: Record) -> list[SectionOfReport]:
+def sections(answer: InUnit) -> list[SectionOfReport]:
     """Return the report of an answer, its title left out."""
-    page = _RENDERERS[verb](answer)
-    assert isinstance(page, Page)
-    return of_blocks(list(page.blocks()))
+    return of_blocks(list(report(answer).blocks()))
 
 
 def of_blocks(blocks: list[Block]) -> list[SectionOfReport]:

@@ -32,7 +32,7 @@ async def arrived(request: Request, room: In, key: str) -> Any:
         found = await room.ask(
             request, tasks.arrived, job, catalogue, tasks.answer_sent("order", document.encode())
         )
-        shown |= {"sections": sections("arrived", found), "ordered": True}
+        shown |= {"sections": sections(found), "ordered": True}
     return room.show(request, "arrived.html", **shown)
 
 

@@ -16,8 +16,8 @@ from fitsolver.page.bench import job_and_catalogue
 from fitsolver.page.room import Room, room_of
 from fitsolver.page.sections import of_blocks
 from fitsolver.records.plan import Answer
-from fitsolver.reporting import terminal
 from fitsolver.reporting.layout import Page
+from fitsolver.verbs.report import report
 
 router = APIRouter(include_in_schema=False)
 In = Annotated[Room, Depends(room_of)]
@@ -40,7 +40,7 @@ async def history(
 ) -> Any:
     """Everything the book knows of one cylinder."""
     found = await with_book(room, lambda book: book.history(marking))
-    page = terminal.render_history(found)
+    page = report(found)
     assert isinstance(page, Page)
     parts = of_blocks(list(page.blocks()))
     return room.show(request, "report.html", title=marking, sections=parts, job=None, verb="book")

@@ -26,23 +26,13 @@ from fitsolver.records.plan import Answer
 from fitsolver.reporting.answer_view import headlines
 from fitsolver.reporting.order_csv import order_csv
 from fitsolver.reporting.schema import to_json
+from fitsolver.verbs import registry
 
 router = APIRouter(prefix="/jobs/{key}", include_in_schema=False)
 In = Annotated[Room, Depends(room_of)]
 
 #: Reports of a job: the verb, and what its page is called.
-REPORTS: Final = {
-    "pick": "Plan",
-    "why": "Why",
-    "alternatives": "Alternatives",
-    "plan": "Machining",
-    "ladder": "What is left",
-    "firm": "How firm",
-    "bore": "Form",
-    "fits": "Part sets",
-    "budget": "Uncertainty",
-    "final": "Final check",
-}
+REPORTS: Final = registry.TABS
 _ACTION: Final = re.compile(r"(add|remove)-(depth|cylinder|window)(?:-(\d{1,3}))?")
 
 
@@ -243,7 +233,7 @@ async def report(request: Request, room: In, key: str, verb: str) -> Any:
         drawn = DRAWN.get(verb)
         if drawn is not None and has_drawing(drawn.name, answer):
             shown["drawn"] = drawn
-        shown["sections"] = sections(verb, answer)
+        shown["sections"] = sections(answer)
     except TooLongError as error:
         shown["refusal"] = str(error)
     return room.show(request, "report.html", **shown)

@@ -21,7 +21,7 @@ from fitsolver.reading.job_file import FINISHINGS, read_job
 from fitsolver.reading.job_template import grooves_of, needed_windows
 from fitsolver.reading.job_text import job_text
 from fitsolver.reporting.layout import Page
-from fitsolver.reporting.terminal import render_review
+from fitsolver.verbs.report import report
 
 router = APIRouter(include_in_schema=False)
 In = Annotated[Room, Depends(room_of)]
@@ -127,7 +127,7 @@ async def catalogue(request: Request, room: In, key: str) -> Any:
     from fitsolver.usecases.catalogue_review import review
 
     found = review(room.shelf.get(key), __version__)
-    page = render_review(found, found.unit)
+    page = report(found)
     assert isinstance(page, Page)
     parts = of_blocks(list(page.blocks()))
     return room.show(request, "report.html", title=found.catalogue, sections=parts, job=None)

@@ -17,8 +17,8 @@ import pytest
 from fitsolver.base.lengths import Unit
 from fitsolver.paper import Paper, work_sheet
 from fitsolver.records.plan import Answer
-from fitsolver.usecases import files as service
 from fitsolver.usecases.loading import load
+from fitsolver.usecases.plan import in_stages
 from tests.unit.plots.drawn import path, ready
 from tests.unit.reporting.demos import picked
 
@@ -30,7 +30,7 @@ _VOID: Final = ("meta", "link", "br", "img", "input", "hr", "path", "use", "rect
 
 def html_of(answer: Answer, job: str, paper: Paper = "a4", unit: Unit | None = None) -> str:
     """The sheet of an answer to a demo job, which may have been changed."""
-    stages = service.in_stages(answer, load(path(job))[1])
+    stages = in_stages(answer, load(path(job))[1])
     return work_sheet(ready(job), answer, stages, made_on=DAY, paper=paper, unit=unit).html
 
 
