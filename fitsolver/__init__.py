@@ -122,9 +122,7 @@ def __getattr__(name: str) -> Any:
         raise AttributeError(f"module 'fitsolver' has no attribute '{name}'")
     from importlib import import_module
 
-    if name in _HOMES:
-        return getattr(import_module(_HOMES[name]), name)
-    from fitsolver.verbs.registry import LIBRARY
-    from fitsolver.verbs.verb import loaded
-
-    return loaded(LIBRARY[name])
+    home = _HOMES.get(name)
+    if home is None:  # by name: no module below is to see what stands above it
+        home = import_module("fitsolver.verbs.registry").LIBRARY[name].partition(":")[0]
+    return getattr(import_module(home), name)
