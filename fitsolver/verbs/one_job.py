@@ -24,10 +24,6 @@ if TYPE_CHECKING:
     from fitsolver.records.why import WhyAnswer
 
 
-def _job(answer: Any) -> str:
-    return str(answer.job)
-
-
 def _catalogue(answer: Any) -> tuple[str, ...]:
     return (f"catalogue: {answer.catalogue}",)
 
@@ -39,7 +35,6 @@ PICK: Verb[Answer] = Verb(
     on_files="fitsolver.usecases.files:pick",
     on_records="fitsolver.picking.decide:decide",
     of_job="fitsolver.usecases.pick:best_plan",
-    title=_job,
     facts=lambda answer: (*_catalogue(answer), f"finishing: {answer.finishing}"),
     view="fitsolver.reporting.answer_view:answer_view",
     drawing="fitsolver.verbs.drawings:fits_of",
@@ -54,7 +49,6 @@ WHY: Verb[WhyAnswer] = Verb(
     document="why",
     on_files="fitsolver.usecases.files:why",
     on_records="fitsolver.usecases.why:reasons",
-    title=_job,
     facts=_catalogue,
     view="fitsolver.reporting.why_view:why_view",
     code=by_status,
@@ -68,7 +62,6 @@ ALTERNATIVES: Verb[AlternativesAnswer] = Verb(
     document="alternatives",
     on_files="fitsolver.usecases.files:alternatives",
     on_records="fitsolver.usecases.alternatives:next_plans",
-    title=_job,
     facts=lambda answer: (*_catalogue(answer), f"finishing: {answer.finishing}"),
     view="fitsolver.reporting.alternatives_view:alternatives_view",
     code=lambda answer: (
@@ -84,7 +77,6 @@ LADDER: Verb[LadderAnswer] = Verb(
     document="ladder",
     on_files="fitsolver.usecases.files:ladder",
     on_records="fitsolver.usecases.ladder:sizes_left",
-    title=_job,
     facts=lambda answer: (*_catalogue(answer), f"today's plan: {answer.status}"),
     view="fitsolver.reporting.ladder_view:ladder_view",
     drawing="fitsolver.verbs.drawings:sizes_of",
@@ -100,7 +92,6 @@ PLAN: Verb[StagesAnswer] = Verb(
     on_files="fitsolver.usecases.files:machining_plan",
     on_records="fitsolver.usecases.plan:in_stages",
     of_job="fitsolver.usecases.plan:planned",
-    title=_job,
     facts=lambda answer: (f"machining plan, {answer.status}", f"finishing: {answer.finishing}"),
     view="fitsolver.reporting.stages_report:stages_report",
     drawing="fitsolver.verbs.drawings:stages_of",
@@ -115,7 +106,6 @@ FIRM: Verb[FirmAnswer] = Verb(
     document="firm",
     on_files="fitsolver.usecases.files:firm",
     on_records="fitsolver.usecases.firm:how_firm",
-    title=_job,
     facts=_catalogue,
     view="fitsolver.reporting.firm_view:firm_view",
     code=by_status,
@@ -137,7 +127,6 @@ FITS: Verb[FitsAnswer] = Verb(
     document="fits",
     on_files="fitsolver.usecases.files:part_sets",
     on_records="fitsolver.usecases.fits:sets_for",
-    title=_job,
     facts=_catalogue,
     view="fitsolver.reporting.fits_view:fits_view",
     code=lambda answer: DONE if _each_has_a_set(answer) else NOTHING_FITS,
@@ -151,7 +140,6 @@ BUDGET: Verb[BudgetAnswer] = Verb(
     document="budget",
     on_files="fitsolver.usecases.files:budget",
     on_records="fitsolver.usecases.budget:budget_of",
-    title=_job,
     facts=lambda _: ("uncertainty budgets",),
     view="fitsolver.reporting.budget_view:budget_view",
     tab=Tab(9, "Uncertainty"),
@@ -164,7 +152,6 @@ FINAL: Verb[FinalAnswer] = Verb(
     document="final",
     on_files="fitsolver.usecases.files:final",
     on_records="fitsolver.usecases.final:final_verdict",
-    title=_job,
     facts=lambda answer: (*_catalogue(answer), "final check"),
     view="fitsolver.reporting.final_view:final_view",
     code=lambda answer: DONE if answer.passes else NOTHING_FITS,
@@ -178,7 +165,6 @@ BORE: Verb[FormsAnswer] = Verb(
     document="forms",
     on_files="fitsolver.usecases.files:bore",
     on_records="fitsolver.usecases.bore:forms_of",
-    title=_job,
     facts=lambda _: ("form of the bores",),
     view="fitsolver.reporting.form_view:forms_view",
     drawing_of_files="fitsolver.plots.of_job:draw_bores",
@@ -192,7 +178,6 @@ ARRIVED: Verb[ArrivedAnswer] = Verb(
     document="arrived",
     on_files="fitsolver.usecases.files:arrived",
     on_records="fitsolver.usecases.arrived:when_arrived",
-    title=_job,
     facts=lambda answer: (*_catalogue(answer), "parts on the bench"),
     view="fitsolver.reporting.arrived_view:arrived_view",
     code=lambda answer: {"undecided": NOT_PROVEN, "ordered parts serve": DONE}.get(
@@ -216,7 +201,6 @@ HONE: Verb[HoneAnswer] = Verb(
     answer="fitsolver.records.hone:HoneAnswer",
     document="hone",
     on_files="fitsolver.usecases.files:hone",
-    title=_job,
     facts=lambda answer: ("at the hone", f"log: {answer.log}"),
     view="fitsolver.reporting.hone_view:hone_view",
     more=_picked_again,

@@ -41,6 +41,11 @@ class More(NamedTuple):
     answer: Any
 
 
+def job_of(answer: Any) -> str:
+    """Return the title of a report about a job: its name."""
+    return str(answer.job)
+
+
 def done(_: object) -> int:
     """Return the exit code of an answer that cannot be a refusal."""
     return DONE
@@ -69,7 +74,7 @@ class Verb(Generic[A]):
     on_files: str = ""
     on_records: str = ""
     of_job: str = ""
-    title: Callable[[A], str] = str
+    title: Callable[[A], str] = job_of
     facts: Callable[[A], tuple[str, ...]] = lambda _: ()
     view: str = ""
     more: Callable[[A], Iterable[More]] = lambda _: ()
