@@ -37,12 +37,13 @@ OTHERS: dict[str, dict[str, Any]] = {
 }
 
 
-def asked(name: str) -> dict[str, Any]:
-    """Return the body of a request."""
+def asked(name: str, client: TestClient) -> dict[str, Any]:
+    """Return the body of a request; a job to hone has its readings in itself."""
     if name in OTHERS:
         return OTHERS[name]
     if name == "hone":
-        return {"job": (DEMOS / "pump" / "job.toml").read_text(), "catalogue": "pump"}
+        made = client.post("/jobs/example", data={"which": "pump/job"}).headers["location"]
+        return {"job": client.get(f"{made}/job.toml").text, "catalogue": "pump"}
     sent: dict[str, Any] = {
         "job": (SAW / f"{JOBS.get(name, 'job')}.toml").read_text(),
         "catalogue": "brushsaw",
@@ -55,7 +56,7 @@ def asked(name: str) -> dict[str, Any]:
 @pytest.mark.parametrize("name", ROUTED)
 def test_route_answers_with_the_document_of_the_verb(client: TestClient, name: str) -> None:
     verb = registered(name)
-    answer = client.post(f"/api/{name}", json=asked(name))
+    answer = client.post(f"/api/{name}", json=asked(name, client))
     assert answer.status_code == 200, answer.text
     record = loaded(verb.answer).model_validate_json(answer.text)
     assert to_json(record) == answer.text
