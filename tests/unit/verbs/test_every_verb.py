@@ -16,6 +16,7 @@ from rich.console import Console
 
 import fitsolver
 from fitsolver.cli.app import app
+from fitsolver.records.heading import Document
 from fitsolver.records.words import ON_DIAMETER
 from fitsolver.reporting.schema import to_json
 from fitsolver.verbs.registry import DOCUMENTS, LIBRARY, VERBS, registered, verb_of
@@ -140,3 +141,10 @@ def test_public_names_are_those_of_the_registry() -> None:
 def test_names_and_documents_are_each_of_one_verb() -> None:
     assert len(set(NAMES)) == len(NAMES)
     assert len(DOCUMENTS) == len(ANSWERING)
+
+
+@pytest.mark.parametrize("name", DOCUMENTS)
+def test_every_document_begins_with_the_common_head(name: str) -> None:
+    assert issubclass(loaded(DOCUMENTS[name]), Document)
+    fields = list(json_schema(name)["properties"])
+    assert fields[:2] == ["schema_version", "program_version"]
