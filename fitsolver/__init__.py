@@ -58,83 +58,63 @@ __all__ = [
     "why",
 ]
 
+#: Public names that are no verbs: where each stands. The verbs are registered in `fitsolver.verbs`.
 _HOMES = {
     "Answer": "fitsolver.records.plan",
     "Catalogue": "fitsolver.records.catalogue",
     "CheckError": "fitsolver.base.errors",
     "FitsolverError": "fitsolver.base.errors",
     "InputError": "fitsolver.base.errors",
-    "decide": "fitsolver.picking.decide",
-    "load": "fitsolver.usecases.loading",
     "Job": "fitsolver.records.job",
     "NewJob": "fitsolver.reading.job_template",
+    "load": "fitsolver.usecases.loading",
+    "profile_of": "fitsolver.plots.of_job",
 }
 
 if TYPE_CHECKING:
     from fitsolver.base.errors import CheckError, FitsolverError, InputError
     from fitsolver.picking.decide import decide
+    from fitsolver.plots.of_job import draw_bores, profile_of
     from fitsolver.reading.job_template import NewJob
     from fitsolver.records.catalogue import Catalogue
     from fitsolver.records.job import Job
     from fitsolver.records.plan import Answer
+    from fitsolver.usecases.allot import allot_shop
+    from fitsolver.usecases.alternatives import next_plans
+    from fitsolver.usecases.arrived import when_arrived
+    from fitsolver.usecases.bore import forms_of
+    from fitsolver.usecases.budget import budget_of
     from fitsolver.usecases.files import (
-        allot,
         alternatives,
         arrived,
         bore,
         budget,
-        draw_bores,
         final,
         firm,
-        gauge_study,
         hone,
         ladder,
         machining_plan,
-        new_job,
-        pair,
         part_sets,
         pick,
-        review_catalogue,
-        screen,
-        sheet,
         why,
     )
+    from fitsolver.usecases.final import final_verdict
+    from fitsolver.usecases.firm import how_firm
+    from fitsolver.usecases.fits import sets_for
+    from fitsolver.usecases.ladder import sizes_left
     from fitsolver.usecases.loading import load
-    from fitsolver.usecases.verbs import (
-        allot_shop,
-        budget_of,
-        final_verdict,
-        forms_of,
-        how_firm,
-        in_stages,
-        next_plans,
-        pair_measured,
-        profile_of,
-        reasons,
-        sets_for,
-        sheet_of,
-        sizes_left,
-        when_arrived,
+    from fitsolver.usecases.pair import pair_measured
+    from fitsolver.usecases.plan import in_stages
+    from fitsolver.usecases.tables import (
+        allot,
+        gauge_study,
+        new_job,
+        pair,
+        review_catalogue,
+        screen,
     )
-
-
-_VERBS_ON_RECORDS = (
-    "allot_shop",
-    "budget_of",
-    "final_verdict",
-    "forms_of",
-    "how_firm",
-    "in_stages",
-    "next_plans",
-    "pair_measured",
-    "profile_of",
-    "reasons",
-    "sets_for",
-    "sheet_of",
-    "sizes_left",
-    "when_arrived",
-)
-_HOMES |= dict.fromkeys(_VERBS_ON_RECORDS, "fitsolver.usecases.verbs")
+    from fitsolver.usecases.why import reasons
+    from fitsolver.verbs.sheet import sheet, sheet_of
 
 
 def __getattr__(name: str) -> Any:
@@ -142,4 +122,7 @@ def __getattr__(name: str) -> Any:
         raise AttributeError(f"module 'fitsolver' has no attribute '{name}'")
     from importlib import import_module
 
-    return getattr(import_module(_HOMES.get(name, "fitsolver.usecases.files")), name)
+    home = _HOMES.get(name)
+    if home is None:  # by name: no module below is to see what stands above it
+        home = import_module("fitsolver.verbs.registry").LIBRARY[name].partition(":")[0]
+    return getattr(import_module(home), name)

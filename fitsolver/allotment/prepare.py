@@ -9,7 +9,7 @@ from fitsolver.choices.options import Option, options
 from fitsolver.choices.ring_options import RingOption, ring_options
 from fitsolver.fits import availability
 from fitsolver.metrology.measured import Measured
-from fitsolver.picking.decide import made_ready
+from fitsolver.picking.ready import made_ready
 from fitsolver.records.allotment import ShopJob
 from fitsolver.records.base import Level
 from fitsolver.records.catalogue import Catalogue

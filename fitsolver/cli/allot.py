@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from fitsolver.base.exit_codes import code_of
+from fitsolver.cli.answering import Out, doubts, give
 from fitsolver.cli.options import (
     AcceptOption,
     JsonOption,
@@ -18,7 +18,6 @@ from fitsolver.cli.options import (
     UnitOption,
     WorkersOption,
 )
-from fitsolver.cli.output import deliver, may_write, progress, unit_of
 
 
 def allot(  # noqa: PLR0913, PLR0917
@@ -44,24 +43,14 @@ def allot(  # noqa: PLR0913, PLR0917
     workers: WorkersOption = None,
 ) -> None:
     """Allot one shelf to many jobs: who gets what."""
-    from fitsolver.usecases import files as service
-
-    may_write(output)
-    with progress() as tell:
-        answer = service.allot(
-            shop,
-            start=start,
-            accept=accept or (),
-            accept_outliers=accept_outliers,
-            time_limit=time_limit,
-            progress=tell,
-            scheduler=scheduler,
-            workers=workers,
-        )
-    deliver(
-        answer,
-        lambda to: to.render_allotment(answer, unit_of(unit)),
-        json=json,
-        output=output,
+    give(
+        "allot",
+        Out(unit, json, output),
+        shop,
+        watched=True,
+        start=start,
+        time_limit=time_limit,
+        scheduler=scheduler,
+        workers=workers,
+        **doubts(accept, accept_outliers),
     )
-    raise typer.Exit(code_of(answer.status))

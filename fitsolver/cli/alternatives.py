@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from fitsolver.base.exit_codes import NOT_PROVEN, code_of
+from fitsolver.cli.answering import Out, doubts, give
 from fitsolver.cli.options import (
     AcceptOption,
     CatalogueOption,
@@ -17,7 +17,6 @@ from fitsolver.cli.options import (
     TimeLimitOption,
     UnitOption,
 )
-from fitsolver.cli.output import deliver, may_write, progress, unit_of
 
 
 def alternatives(  # noqa: PLR0913, PLR0917 - an argument for each option
@@ -38,22 +37,14 @@ def alternatives(  # noqa: PLR0913, PLR0917 - an argument for each option
     accept_outliers: OutliersOption = False,
 ) -> None:
     """Show the next best plans, with what each costs."""
-    from fitsolver.usecases import files as service
-
-    may_write(output)
-    with progress() as tell:
-        answer = service.alternatives(
-            job,
-            catalogue,
-            count=count,
-            front=front,
-            accept=accept or (),
-            accept_outliers=accept_outliers,
-            time_limit=time_limit,
-            progress=tell,
-        )
-    deliver(
-        answer, lambda to: to.render_alternatives(answer, unit_of(unit)), json=json, output=output
+    give(
+        "alternatives",
+        Out(unit, json, output),
+        job,
+        catalogue,
+        watched=True,
+        count=count,
+        front=front,
+        time_limit=time_limit,
+        **doubts(accept, accept_outliers),
     )
-    whole = answer.front is None or answer.front_complete
-    raise typer.Exit(code_of(answer.status) if whole else NOT_PROVEN)

@@ -152,8 +152,8 @@ def final(
     accept_outliers: OutliersOption = False,
 ) -> None:
     """Check a finished job and add the check, whatever it says."""
+    from fitsolver.usecases.final import final_verdict
     from fitsolver.usecases.loading import load
-    from fitsolver.usecases.verbs import final_verdict
 
     read, parts = load(job, catalogue, accept=accept or (), accept_outliers=accept_outliers)
     answer = final_verdict(read, parts)

@@ -50,7 +50,7 @@ def history(
     may_write(output)
     with opened_at(place, create=False) as opened:
         answer = opened.history(marking)
-    deliver(answer, lambda to: to.render_history(answer, unit_of(unit)), json=json, output=output)
+    deliver(answer, unit, json=json, output=output)
 
 
 def ladder(
@@ -66,8 +66,8 @@ def ladder(
     """Show the rebuilds left of a job, with the earlier records that the book has."""
     from fitsolver.base.exit_codes import code_of
     from fitsolver.book.wear import told_apart, with_earlier
+    from fitsolver.usecases.ladder import sizes_left
     from fitsolver.usecases.loading import load
-    from fitsolver.usecases.verbs import sizes_left
 
     may_write(output)
     read, parts = load(job, catalogue, accept=accept or (), accept_outliers=accept_outliers)
@@ -78,7 +78,7 @@ def ladder(
         answer = sizes_left(with_earlier(read, known), parts, progress=tell)
     cautions = (*damaged, *told_apart(read, known), *answer.cautions)
     answer = answer.model_copy(update={"cautions": cautions})
-    deliver(answer, lambda to: to.render_ladder(answer, unit_of(unit)), json=json, output=output)
+    deliver(answer, unit, json=json, output=output)
     raise typer.Exit(code_of(answer.status))
 
 
@@ -138,7 +138,7 @@ def search(
             until=until and until.date(),
             unit=unit_of(unit) or "mm",
         )
-    deliver(answer, lambda to: to.render_found(answer), json=json, output=output)
+    deliver(answer, json=json, output=output)
 
 
 def show(

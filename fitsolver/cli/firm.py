@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import typer
-
-from fitsolver.base.exit_codes import code_of
+from fitsolver.cli.answering import Out, doubts, give
 from fitsolver.cli.options import (
     AcceptOption,
     CatalogueOption,
@@ -14,7 +12,6 @@ from fitsolver.cli.options import (
     OutputOption,
     UnitOption,
 )
-from fitsolver.cli.output import deliver, may_write, progress, unit_of
 
 
 def firm(
@@ -27,12 +24,5 @@ def firm(
     accept_outliers: OutliersOption = False,
 ) -> None:
     """Show how far figures may go before the pick changes."""
-    from fitsolver.usecases import files as service
-
-    may_write(output)
-    with progress() as tell:
-        answer = service.firm(
-            job, catalogue, accept=accept or (), accept_outliers=accept_outliers, progress=tell
-        )
-    deliver(answer, lambda to: to.render_firm(answer, unit_of(unit)), json=json, output=output)
-    raise typer.Exit(code_of(answer.status))
+    accepted = doubts(accept, accept_outliers)
+    give("firm", Out(unit, json, output), job, catalogue, watched=True, **accepted)

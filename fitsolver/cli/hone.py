@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from fitsolver.base.errors import InputError
-from fitsolver.base.exit_codes import code_of
+from fitsolver.cli.answering import Out, doubts, give
 from fitsolver.cli.options import (
     AcceptOption,
     CatalogueOption,
@@ -18,8 +18,8 @@ from fitsolver.cli.options import (
     OutputOption,
     UnitOption,
 )
-from fitsolver.cli.output import UnitChoice, may_write, say, show, unit_of, write_json
-from fitsolver.cli.plotting import PlotOption, may_plot, write_plot
+from fitsolver.cli.output import UnitChoice, say, show, unit_of
+from fitsolver.cli.plotting import PlotOption
 
 if TYPE_CHECKING:
     from fitsolver.records.hone import HoneAnswer
@@ -67,33 +67,26 @@ def hone(  # noqa: PLR0913, PLR0917
     accept_outliers: OutliersOption = False,
 ) -> None:
     """Follow a bore at the hone: what is left, how far next."""
-    from fitsolver.usecases import files as service
-
     if enter and (json or output is not None or plot is not None):
         raise typer.BadParameter("--enter shows its reports on the screen only")
-    may_write(output)
-    may_plot(plot, output)
-    opened = service.at_the_hone(
-        job, catalogue, log=log, risk=risk, accept=accept or (), accept_outliers=accept_outliers
-    )
+    how = {"log": log, "risk": risk, **doubts(accept, accept_outliers)}
+    if not enter:
+        out = Out(unit, json, output, plot)
+        give("hone", out, job, catalogue, cylinder=cylinder, stones=stones, **how)
+    from fitsolver.usecases.files import at_the_hone
+    from fitsolver.verbs.registry import registered
+
+    opened = at_the_hone(job, catalogue, **how)
     answer = opened.answer(cylinder, stones)
-    if not enter:  # else it is kept with the entry that it is accepted for
-        opened.keep_accepted()
-    write_plot(plot, lambda to: to.hone_log(answer, unit_of(unit)) if answer.cylinders else None)
-    if json:
-        write_json(answer, output)
-    else:
-        _report(answer, unit, output)
-    if enter:
-        answer = _enter(opened, cylinder, unit) or answer
-    if answer.repick is not None:
-        raise typer.Exit(code_of(answer.repick.status))
+    _report(answer, unit)
+    answer = _enter(opened, cylinder, unit) or answer
+    raise typer.Exit(registered("hone").code(answer))
 
 
-def _report(answer: HoneAnswer, unit: UnitChoice | None, output: Path | None = None) -> None:
-    from fitsolver.reporting.terminal import render_hone
+def _report(answer: HoneAnswer, unit: UnitChoice | None) -> None:
+    from fitsolver.verbs.report import report
 
-    show(render_hone(answer, None if unit is None else unit.value), output)
+    show(report(answer, unit_of(unit)))
 
 
 def _enter(opened: HoneFile, cylinder: str | None, unit: UnitChoice | None) -> HoneAnswer | None:

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import typer
-
-from fitsolver.base.exit_codes import code_of
+from fitsolver.cli.answering import Out, doubts, give
 from fitsolver.cli.options import (
     AcceptOption,
     CatalogueOption,
@@ -15,8 +13,7 @@ from fitsolver.cli.options import (
     TimeLimitOption,
     UnitOption,
 )
-from fitsolver.cli.output import deliver, may_write, progress, unit_of
-from fitsolver.cli.plotting import PlotOption, may_plot, write_plot
+from fitsolver.cli.plotting import PlotOption
 
 
 def ladder(  # noqa: PLR0913, PLR0917
@@ -31,19 +28,12 @@ def ladder(  # noqa: PLR0913, PLR0917
     accept_outliers: OutliersOption = False,
 ) -> None:
     """Show the larger sizes and the rebuilds that are left."""
-    from fitsolver.usecases import files as service
-
-    may_write(output)
-    may_plot(plot, output)
-    with progress() as tell:
-        answer = service.ladder(
-            job,
-            catalogue,
-            accept=accept or (),
-            accept_outliers=accept_outliers,
-            time_limit=time_limit,
-            progress=tell,
-        )
-    write_plot(plot, lambda to: to.size_ladder(answer, unit_of(unit)))
-    deliver(answer, lambda to: to.render_ladder(answer, unit_of(unit)), json=json, output=output)
-    raise typer.Exit(code_of(answer.status))
+    give(
+        "ladder",
+        Out(unit, json, output, plot),
+        job,
+        catalogue,
+        watched=True,
+        time_limit=time_limit,
+        **doubts(accept, accept_outliers),
+    )

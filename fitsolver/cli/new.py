@@ -93,11 +93,11 @@ def _write_job(ctx: typer.Context, file: Path, job: NewJob) -> None:
     from shlex import quote
 
     from fitsolver.cli.asking import ask, given_options, seen_from
-    from fitsolver.usecases import files as service
+    from fitsolver.usecases.tables import new_job
 
     if sys.stdin is not None and sys.stdin.isatty():
         job = ask(job, given_options(ctx))
-    service.new_job(file, replace(job, catalogue=seen_from(file, job.catalogue)))
+    new_job(file, replace(job, catalogue=seen_from(file, job.catalogue)))
     shown = quote(f"./{file}" if str(file).startswith("-") else str(file))
     say(
         f"{file} is written. Type the readings and windows into it; its comments say how. Then\n"

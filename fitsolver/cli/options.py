@@ -23,6 +23,13 @@ CatalogueOption = Annotated[
 UnitOption = Annotated[
     UnitChoice | None, typer.Option("--unit", "-u", help="Unit of the report; else the job's.")
 ]
+CatalogueUnitOption = Annotated[
+    UnitChoice | None,
+    typer.Option("--unit", "-u", help="Unit of the report; else the catalogue's."),
+]
+FileUnitOption = Annotated[
+    UnitChoice | None, typer.Option("--unit", "-u", help="Unit of the report; else the file's.")
+]
 JsonOption = Annotated[bool, typer.Option("--json", help="Write the JSON document instead.")]
 OutputOption = Annotated[
     Path | None,

@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 import signal
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from enum import StrEnum
 from io import StringIO, TextIOWrapper
@@ -86,18 +86,18 @@ def may_write(output: Path | None) -> None:
 
 
 def deliver(
-    answer: Record, report: Callable[[Any], RenderableType], *, json: bool, output: Path | None
+    answer: Any, unit: UnitChoice | None = None, *, json: bool, output: Path | None, **shown: Any
 ) -> None:
     """Write an answer as its document, or show the report of it.
 
-    `report` is given the module of reports, which is loaded only when one is wanted.
+    The report is in `unit`, else the answer's own; `shown` is what its view takes beside.
     """
     if json:
         write_json(answer, output)
         return
-    from fitsolver.reporting import terminal
+    from fitsolver.verbs.report import report
 
-    show(report(terminal), output)
+    show(report(answer, unit_of(unit), **shown), output)
 
 
 def unit_of(unit: UnitChoice | None) -> Unit | None:

@@ -7,9 +7,9 @@ from typing import Annotated
 
 import typer
 
-from fitsolver.base.exit_codes import DONE, NOT_PROVEN, NOTHING_FITS
+from fitsolver.cli.answering import Out, give
 from fitsolver.cli.options import JsonOption, OutputOption, TimeLimitOption
-from fitsolver.cli.output import UnitChoice, deliver, may_write, progress, unit_of
+from fitsolver.cli.output import UnitChoice, unit_of
 
 
 def pair(  # noqa: PLR0913, PLR0917
@@ -52,22 +52,16 @@ def pair(  # noqa: PLR0913, PLR0917
     time_limit: TimeLimitOption = None,
 ) -> None:
     """Pair measured bores and pieces: the best pairs."""
-    from fitsolver.usecases import files as service
-
-    may_write(output)
-    with progress() as tell:
-        answer = service.pair(
-            bores,
-            pieces,
-            low=low,
-            high=high,
-            like=like,
-            out=out,
-            unit=unit_of(unit),
-            time_limit=time_limit,
-            progress=tell,
-        )
-    deliver(answer, lambda to: to.render_pair(answer), json=json, output=output)
-    if not answer.proven:
-        raise typer.Exit(NOT_PROVEN)
-    raise typer.Exit(DONE if answer.status == "all bores served" else NOTHING_FITS)
+    give(
+        "pair",
+        Out(json=json, output=output),
+        bores,
+        pieces,
+        watched=True,
+        low=low,
+        high=high,
+        like=like,
+        out=out,
+        unit=unit_of(unit),
+        time_limit=time_limit,
+    )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any, Final
+from typing import TYPE_CHECKING, Annotated, Final
 
 import typer
 
@@ -40,16 +40,14 @@ def may_plot(plot: Path | None, output: Path | None) -> None:
     check_new(plot)
 
 
-def write_plot(plot: Path | None, drawn: Callable[[Any], Drawing | None]) -> None:
-    """Write what `drawn` makes with the module of plots, which is loaded only now.
+def write_plot(plot: Path | None, drawn: Callable[[], Drawing | None]) -> None:
+    """Write what `drawn` makes, which is asked only where a file is named.
 
     Where it makes nothing, for there is no plan, nothing is written, and standard error says so.
     """
     if plot is None:
         return
-    from fitsolver import plots
-
-    drawing = drawn(plots)
+    drawing = drawn()
     if drawing is None:
         say(f"fitsolver: nothing to draw, so {plot} was not written", error=True)
         return

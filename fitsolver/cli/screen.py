@@ -7,9 +7,9 @@ from typing import Annotated
 
 import typer
 
-from fitsolver.base.exit_codes import BAD_INPUT, DONE
+from fitsolver.cli.answering import Out, ask, leave
 from fitsolver.cli.options import JsonOption, OutputOption, SchedulerOption, WorkersOption
-from fitsolver.cli.output import deliver, may_write, progress, tidy_when_ended
+from fitsolver.cli.output import tidy_when_ended
 
 
 def screen(  # noqa: PLR0913, PLR0917
@@ -47,19 +47,18 @@ def screen(  # noqa: PLR0913, PLR0917
     output: OutputOption = None,
 ) -> None:
     """Screen a table of bores: what fits each."""
-    from fitsolver.usecases import files as service
-
-    may_write(output)
-    with tidy_when_ended(), progress() as tell:
-        answer = service.screen(
+    shown = Out(json=json, output=output)
+    with tidy_when_ended():
+        answer = ask(
+            "screen",
+            shown,
             bores,
             catalogue,
             like,
+            watched=True,
             out=out,
             bad_rows=bad_rows,
             scheduler=scheduler,
             workers=workers,
-            progress=tell,
         )
-    deliver(answer, lambda to: to.render_screen(answer), json=json, output=output)
-    raise typer.Exit(BAD_INPUT if answer.bad else DONE)
+    leave("screen", answer, shown)

@@ -9,7 +9,7 @@ from typing import Annotated
 import typer
 
 from fitsolver.base.errors import InputError
-from fitsolver.base.exit_codes import code_of
+from fitsolver.cli.answering import Out, doubts, give
 from fitsolver.cli.options import (
     AcceptOption,
     CatalogueOption,
@@ -19,7 +19,7 @@ from fitsolver.cli.options import (
     TimeLimitOption,
     UnitOption,
 )
-from fitsolver.cli.output import may_write, progress, unit_of, write
+from fitsolver.cli.output import unit_of, write
 
 
 class PaperChoice(StrEnum):
@@ -45,24 +45,19 @@ def sheet(  # noqa: PLR0913, PLR0917
     accept_outliers: OutliersOption = False,
 ) -> None:
     """Write the sheet for the machine, as HTML to print."""
-    from fitsolver.usecases import files as service
-
-    may_write(output)
-    day = _date(made_on)
-    with progress() as tell:
-        made = service.sheet(
-            job,
-            catalogue,
-            paper=paper.value,
-            made_on=day,
-            unit=unit_of(unit),
-            accept=accept or (),
-            accept_outliers=accept_outliers,
-            time_limit=time_limit,
-            progress=tell,
-        )
-    write(made.html, output)
-    raise typer.Exit(code_of(made.status))
+    give(
+        "sheet",
+        Out(output=output),
+        job,
+        catalogue,
+        watched=True,
+        written=lambda made: write(made.html, output),
+        paper=paper.value,
+        made_on=_date(made_on),
+        unit=unit_of(unit),
+        time_limit=time_limit,
+        **doubts(accept, accept_outliers),
+    )
 
 
 def _date(text: str | None) -> date:

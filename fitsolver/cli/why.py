@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import typer
-
-from fitsolver.base.exit_codes import code_of
+from fitsolver.cli.answering import Out, doubts, give
 from fitsolver.cli.options import (
     AcceptOption,
     CatalogueOption,
@@ -13,7 +11,6 @@ from fitsolver.cli.options import (
     OutliersOption,
     OutputOption,
 )
-from fitsolver.cli.output import deliver, may_write
 
 
 def why(
@@ -25,9 +22,4 @@ def why(
     accept_outliers: OutliersOption = False,
 ) -> None:
     """Tell why nothing fits and what would open it, or why so."""
-    from fitsolver.usecases import files as service
-
-    may_write(output)
-    answer = service.why(job, catalogue, accept=accept or (), accept_outliers=accept_outliers)
-    deliver(answer, lambda to: to.render_why(answer), json=json, output=output)
-    raise typer.Exit(code_of(answer.status))
+    give("why", Out(json=json, output=output), job, catalogue, **doubts(accept, accept_outliers))

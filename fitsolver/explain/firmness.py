@@ -11,6 +11,7 @@ from fitsolver.metrology.form import extremes
 from fitsolver.metrology.measured import Measured
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.firm import FirmAnswer, Margin
+from fitsolver.records.heading import head_like
 from fitsolver.records.job import Cylinder, Job
 from fitsolver.records.plan import Answer, CylinderPlan, Plan
 
@@ -28,10 +29,7 @@ def firmness(ready: Measured, catalogue: Catalogue, answer: Answer) -> FirmAnswe
     Without a plan that is proven best there is nothing to compare with, and no margins.
     """
     found = FirmAnswer(
-        program_version=answer.program_version,
-        job=answer.job,
-        catalogue=answer.catalogue,
-        unit=answer.unit,
+        **head_like(answer),
         status=answer.status,
     )
     if answer.plan is None or answer.status != "proven best":

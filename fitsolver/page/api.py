@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
-from typing import TypedDict
+from typing import Any, TypeVar
 
 from fastapi import APIRouter, Request, Response, UploadFile
 from pydantic import BaseModel, ConfigDict, Field
@@ -19,38 +20,20 @@ from fitsolver.page.tasks import RISK
 from fitsolver.page.uploads import contents
 from fitsolver.reading.job_file import job_of
 from fitsolver.reading.job_text import job_content
-from fitsolver.records.alternatives import AlternativesAnswer
-from fitsolver.records.arrived import ArrivedAnswer
 from fitsolver.records.base import Length, Record
-from fitsolver.records.budget import Batch, BudgetAnswer
+from fitsolver.records.budget import Batch
 from fitsolver.records.catalogue import Catalogue
-from fitsolver.records.final import FinalAnswer
-from fitsolver.records.firm import FirmAnswer
-from fitsolver.records.forms_answer import FormsAnswer
-from fitsolver.records.gauge import GaugeReading, GaugeStudy
-from fitsolver.records.hone import HoneAnswer
+from fitsolver.records.gauge import GaugeReading
 from fitsolver.records.job import Job
-from fitsolver.records.ladder import LadderAnswer
-from fitsolver.records.pairing import MeasuredBore, MeasuredPiece, PairAnswer
+from fitsolver.records.pairing import MeasuredBore, MeasuredPiece
 from fitsolver.records.plan import Answer
 from fitsolver.records.review import CatalogueReview
-from fitsolver.records.stages import StagesAnswer
-from fitsolver.records.verdicts import FitsAnswer
-from fitsolver.records.why import WhyAnswer
 from fitsolver.reporting.schema import to_json
 from fitsolver.usecases.loading import accepting, hold_together
+from fitsolver.verbs.registry import VERBS, registered
+from fitsolver.verbs.verb import loaded
 
-_ANSWERS: dict[str, tuple[type[Record], str]] = {
-    "pick": (Answer, "The best plan, proven and checked, or why nothing fits"),
-    "why": (WhyAnswer, "Why nothing fits and what would open it, or why the plan is as it is"),
-    "ladder": (LadderAnswer, "Larger sizes and rebuilds left"),
-    "plan": (StagesAnswer, "The route of every cylinder in stages"),
-    "firm": (FirmAnswer, "How far figures may go before other parts are picked"),
-    "fits": (FitsAnswer, "Part sets that fit the bores as they are"),
-    "final": (FinalAnswer, "Pass or fail for every fit of finished cylinders"),
-    "bore": (FormsAnswer, "The form of the measured bores"),
-}
-
+T = TypeVar("T", bound=Callable[..., Any])
 router = APIRouter(prefix="/api", tags=["verbs"])
 
 
@@ -183,39 +166,32 @@ def document(record: Record) -> Response:
     return Response(to_json(record), media_type="application/json")
 
 
-class Described(TypedDict):
-    """How an operation is described."""
-
-    summary: str
-    response_class: type[Response]
-    responses: Responses
-
-
-def _described(model: type[Record], summary: str) -> Described:
-    """Return how an operation is described that answers with the document of a record."""
-    return {
-        "summary": summary,
-        "response_class": Response,
-        "responses": {200: {"model": model, "description": summary}, **REFUSALS},
-    }
+def _route(name: str) -> Callable[[T], T]:
+    """Return the route of a verb: its document, described as the registry says."""
+    verb = registered(name)
+    described = {"model": loaded(verb.answer), "description": verb.summary}
+    return router.post(
+        f"/{name}",
+        name=name,
+        summary=verb.summary,
+        response_class=Response,
+        responses={200: described, **REFUSALS},
+    )
 
 
-def _add(verb: str) -> None:
-    model, summary = _ANSWERS[verb]
-
-    @router.post(f"/{verb}", name=verb, **_described(model, summary))
+def _add(name: str) -> None:
+    @_route(name)
     async def answer(asked: Asked, request: Request, room: In) -> Response:
         job, catalogue = await _understood(asked, room)
-        return document(await room.answer(request, verb, job, catalogue))
+        return document(await room.answer(request, name, job, catalogue))
 
 
-for _verb in _ANSWERS:
-    _add(_verb)
+for _verb in VERBS:
+    if _verb.route == "job":
+        _add(_verb.name)
 
 
-@router.post(
-    "/alternatives", **_described(AlternativesAnswer, "The next best plans, with what each costs")
-)
+@_route("alternatives")
 async def alternatives(asked: AlternativesAsked, request: Request, room: In) -> Response:
     job, catalogue = await _understood(asked, room)
     return document(
@@ -225,23 +201,19 @@ async def alternatives(asked: AlternativesAsked, request: Request, room: In) -> 
     )
 
 
-@router.post("/budget", **_described(BudgetAnswer, "What makes each fit uncertain"))
+@_route("budget")
 async def budget(asked: BudgetAsked, request: Request, room: In) -> Response:
     job, catalogue = await _understood(asked, room)
     return document(await room.ask(request, tasks.budget, job, catalogue, asked.batch))
 
 
-@router.post(
-    "/arrived", **_described(ArrivedAnswer, "Whether ordered parts serve as they were measured")
-)
+@_route("arrived")
 async def arrived(asked: ArrivedAsked, request: Request, room: In) -> Response:
     job, catalogue = await _understood(asked, room)
     return document(await room.ask(request, tasks.arrived, job, catalogue, asked.ordered))
 
 
-@router.post(
-    "/hone", **_described(HoneAnswer, "Where the bores stand at the hone, and how far next")
-)
+@_route("hone")
 async def hone(asked: HoneAsked, request: Request, room: In) -> Response:
     job, catalogue = await _understood(asked, room)
     answer = await room.pick(request, job, catalogue)
@@ -251,13 +223,13 @@ async def hone(asked: HoneAsked, request: Request, room: In) -> Response:
     return document(await room.ask(request, tasks.at_the_hone, job, catalogue, *passes))
 
 
-@router.post("/gauge", **_described(GaugeStudy, "What repeated readings tell of a gauge"))
+@_route("gauge")
 async def gauge(asked: GaugeAsked, request: Request, room: In) -> Response:
     widths = (asked.window, asked.permissible_error)
     return document(await room.ask(request, tasks.gauge, asked.readings, asked.unit, *widths))
 
 
-@router.post("/pair", **_described(PairAnswer, "The best pairing of measured bores and pieces"))
+@_route("pair")
 async def pair(asked: PairAsked, request: Request, room: In) -> Response:
     window = (asked.low, asked.high, asked.unit, room.most)
     return document(await room.ask(request, tasks.pair, asked.bores, asked.pieces, *window))

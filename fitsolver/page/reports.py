@@ -12,20 +12,10 @@ from fitsolver.records.hone import HoneAnswer
 from fitsolver.records.ladder import LadderAnswer
 from fitsolver.records.plan import Answer
 from fitsolver.records.stages import StagesAnswer
+from fitsolver.verbs import registry
 
 #: Reports of a job: the verb, and what its page is called.
-REPORTS: Final = {
-    "pick": "Plan",
-    "why": "Why",
-    "alternatives": "Alternatives",
-    "plan": "Machining",
-    "ladder": "What is left",
-    "firm": "How firm",
-    "bore": "Form",
-    "fits": "Part sets",
-    "budget": "Uncertainty",
-    "final": "Final check",
-}
+REPORTS: Final = registry.TABS
 #: A sheet and a drawing have their looks in themselves, and nothing that runs.
 LOOKS_ONLY: Final = {
     "content-security-policy": "default-src 'none'; style-src 'unsafe-inline'; img-src data:; "

@@ -2,14 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from typing import Final, NamedTuple
-
-from rich.console import RenderableType
+from typing import NamedTuple, cast
 
 from fitsolver.records.base import Record
-from fitsolver.reporting import terminal
 from fitsolver.reporting.layout import Block, Page
+from fitsolver.verbs.report import InUnit, report
 
 
 class SectionOfReport(NamedTuple):
@@ -19,38 +16,15 @@ class SectionOfReport(NamedTuple):
     blocks: tuple[Block, ...]
 
 
-_RENDERERS: Final[dict[str, Callable[..., RenderableType]]] = {
-    "pick": terminal.render_answer,
-    "why": terminal.render_why,
-    "alternatives": terminal.render_alternatives,
-    "ladder": terminal.render_ladder,
-    "plan": terminal.render_stages,
-    "firm": terminal.render_firm,
-    "fits": terminal.render_fits,
-    "budget": terminal.render_budget,
-    "final": terminal.render_final,
-    "hone": terminal.render_hone,
-    "arrived": terminal.render_arrived,
-    "bore": lambda found: terminal.render_forms(
-        found.forms,
-        found.unit,
-        found.cautions,
-        title=found.job,
-        corrections=found.corrections,
-    ),
-}
-
-
-def sections(verb: str, answer: Record) -> list[SectionOfReport]:
+def sections(answer: Record) -> list[SectionOfReport]:
     """Return the report of an answer, its title left out."""
-    return under_headings(_RENDERERS[verb](answer))
+    return under_headings(report(cast(InUnit, answer)))
 
 
-def under_headings(report: RenderableType) -> list[SectionOfReport]:
+def under_headings(page: Page) -> list[SectionOfReport]:
     """Return the blocks of a report under their headings; cautions come last as on paper."""
-    assert isinstance(report, Page)
     found: list[tuple[str, list[Block]]] = [("", [])]
-    for block in report.blocks():
+    for block in page.blocks():
         if block.form == "heading":
             found.append((block.rows[0][0], []))
         elif block.form != "title":

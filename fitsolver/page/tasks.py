@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from datetime import date
 from functools import partial
 from typing import TYPE_CHECKING, Final
 
 from pydantic import ValidationError
 
-from fitsolver import __version__
 from fitsolver.base.errors import InputError
 from fitsolver.base.lengths import Unit
 from fitsolver.honing.log import LogText
-from fitsolver.picking.decide import decide, made_ready
+from fitsolver.picking.decide import decide
+from fitsolver.picking.ready import made_ready
 from fitsolver.records.alternatives import AlternativesAnswer
 from fitsolver.records.arrived import ArrivedAnswer
 from fitsolver.records.base import Record
@@ -26,53 +25,45 @@ from fitsolver.records.ladder import LadderAnswer
 from fitsolver.records.pairing import MeasuredBore, MeasuredPiece, PairAnswer
 from fitsolver.records.plan import Answer, Plan
 from fitsolver.records.stages import StagesAnswer
-from fitsolver.usecases import verbs
+from fitsolver.usecases.alternatives import next_plans
+from fitsolver.usecases.arrived import when_arrived
+from fitsolver.usecases.budget import budget_of
+from fitsolver.usecases.gauge import gauge_study_of
 from fitsolver.usecases.honing import Hone
+from fitsolver.usecases.pair import pair_measured
+from fitsolver.verbs import registry
 
 if TYPE_CHECKING:
     from fitsolver.paper import Paper
     from fitsolver.plots import Drawing
 
 RISK: Final = 0.05
-Verb = Callable[[Job, Catalogue, float], Record]
 
-#: The verbs that need no more than a job and a catalogue; the last figure is the seconds allowed.
-VERBS: Final[dict[str, Verb]] = {
-    "pick": lambda job, parts, most: decide(job, parts, time_limit=most, doubting=True),
-    "why": lambda job, parts, most: verbs.reasons(job, parts),
-    "alternatives": lambda job, parts, most: verbs.next_plans(job, parts, time_limit=most),
-    "ladder": lambda job, parts, most: verbs.sizes_left(job, parts, time_limit=most),
-    "plan": lambda job, parts, most: verbs.in_stages(
-        decide(job, parts, time_limit=most, doubting=True), parts
-    ),
-    "firm": lambda job, parts, most: verbs.how_firm(job, parts),
-    "fits": lambda job, parts, most: verbs.sets_for(job, parts),
-    "budget": lambda job, parts, most: verbs.budget_of(job, parts),
-    "final": lambda job, parts, most: verbs.final_verdict(job, parts),
-    "bore": lambda job, parts, most: verbs.forms_of(job),
-}
+#: The verbs that need no more than a job and a catalogue, each with a report on the page.
+VERBS: Final = tuple(verb.name for verb in registry.VERBS if verb.tab is not None)
 
 
 def answer(verb: str, job: Job, catalogue: Catalogue, seconds: float) -> Record:
     """Return what a verb answers; raises what it raises."""
-    return VERBS[verb](job, catalogue, seconds)
+    found: Record = registry.registered(verb).about(job, catalogue, seconds)
+    return found
 
 
 def alternatives(
     job: Job, catalogue: Catalogue, count: int, front: bool, seconds: float
 ) -> AlternativesAnswer:
     """Return so many of the next best plans, and with `front` those that none beats."""
-    return verbs.next_plans(job, catalogue, count=count, front=front, time_limit=seconds)
+    return next_plans(job, catalogue, count=count, front=front, time_limit=seconds)
 
 
 def budget(job: Job, catalogue: Catalogue, batch: Batch | None) -> BudgetAnswer:
     """Return what makes each fit uncertain, and the risks of a batch where one is given."""
-    return verbs.budget_of(job, catalogue, batch)
+    return budget_of(job, catalogue, batch)
 
 
 def arrived(job: Job, catalogue: Catalogue, ordered: Answer) -> ArrivedAnswer:
     """Return whether the parts that an answer ordered serve as they were measured."""
-    return verbs.when_arrived(job, catalogue, ordered)
+    return when_arrived(job, catalogue, ordered)
 
 
 def at_the_hone(
@@ -98,10 +89,7 @@ def gauge(
     readings: tuple[GaugeReading, ...], unit: Unit, window: int | None, permissible_error: int
 ) -> GaugeStudy:
     """Return what repeated readings tell of a gauge."""
-    from fitsolver.metrology.gauge_study import study
-
-    found = study(readings, window, unit=unit, permissible_error=permissible_error)
-    return found.model_copy(update={"program_version": __version__})
+    return gauge_study_of(readings, unit, window, permissible_error)
 
 
 def job_sent(files: tuple[tuple[str, bytes], ...]) -> dict[str, object]:
@@ -133,12 +121,14 @@ def pair(
     seconds: float,
 ) -> PairAnswer:
     """Return the best pairing of measured bores and pieces."""
-    return verbs.pair_measured(bores, pieces, low, high, unit=unit, time_limit=seconds)
+    return pair_measured(bores, pieces, low, high, unit=unit, time_limit=seconds)
 
 
 def sheet(job: Job, catalogue: Catalogue, paper: Paper, made_on: date, seconds: float) -> str:
     """Return the sheet of a job as HTML."""
-    return verbs.sheet_of(job, catalogue, made_on=made_on, paper=paper, time_limit=seconds).html
+    from fitsolver.verbs.sheet import sheet_of
+
+    return sheet_of(job, catalogue, made_on=made_on, paper=paper, time_limit=seconds).html
 
 
 def drawing(name: str, job: Job, catalogue: Catalogue, answer: Record) -> bytes:

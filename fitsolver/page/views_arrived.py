@@ -27,7 +27,7 @@ async def arrived(about: About) -> HTMLResponse:
     job, catalogue = await about.understood()
     order = tasks.answer_sent("order", document.encode())
     found = await about.ask(tasks.arrived, job, catalogue, order)
-    return about.show("arrived.html", **head, sections=sections("arrived", found), ordered=True)
+    return about.show("arrived.html", **head, sections=sections(found), ordered=True)
 
 
 @router.post("/ordered")

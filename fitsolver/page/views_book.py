@@ -13,7 +13,7 @@ from fitsolver.honing.log import read_log
 from fitsolver.page.room import About, In
 from fitsolver.page.sections import under_headings
 from fitsolver.records.final import FinalAnswer
-from fitsolver.reporting import terminal
+from fitsolver.verbs.report import report
 
 router = APIRouter(include_in_schema=False)
 
@@ -35,7 +35,7 @@ async def history(
 ) -> HTMLResponse:
     """Everything the book knows of one cylinder."""
     found = await room.with_book(lambda book: book.history(marking))
-    parts = under_headings(terminal.render_history(found))
+    parts = under_headings(report(found))
     return room.show(request, "report.html", title=marking, sections=parts, job=None, verb="book")
 
 

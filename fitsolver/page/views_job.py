@@ -29,6 +29,7 @@ from fitsolver.reporting.order_csv import order_csv
 from fitsolver.reporting.schema import to_json
 
 router = APIRouter(prefix="/jobs/{key}", include_in_schema=False)
+
 _ACTION: Final = re.compile(r"(add|remove)-(depth|cylinder|window)(?:-(\d{1,3}))?")
 
 
@@ -221,7 +222,7 @@ async def report(about: About, verb: str) -> HTMLResponse:
         drawn = DRAWN.get(verb)
         if drawn is not None and not has_drawing(drawn.name, answer):
             drawn = None
-        parts = sections(verb, answer)
+        parts = sections(answer)
     except TooLongError as error:
         refusal = str(error)
     return about.show(

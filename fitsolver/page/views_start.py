@@ -18,7 +18,7 @@ from fitsolver.page.uploads import contents
 from fitsolver.reading.job_file import FINISHINGS, read_job
 from fitsolver.reading.job_template import grooves_of, needed_windows
 from fitsolver.reading.job_text import job_text
-from fitsolver.reporting.terminal import render_review
+from fitsolver.verbs.report import report
 
 router = APIRouter(include_in_schema=False)
 #: Jobs that are listed.
@@ -131,7 +131,7 @@ async def catalogue(request: Request, room: In, key: str) -> HTMLResponse:
     from fitsolver.usecases.catalogue_review import review
 
     found = review(room.shelf.get(key), __version__)
-    parts = under_headings(render_review(found, found.unit))
+    parts = under_headings(report(found))
     return room.show(request, "report.html", title=found.catalogue, sections=parts, job=None)
 
 

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
-from fitsolver import __version__
 from fitsolver.base.errors import InputError
 from fitsolver.metrology.measured import Measured
+from fitsolver.picking.ready import made_ready, of_measuring
 from fitsolver.records.catalogue import Catalogue
+from fitsolver.records.heading import parts_head
 from fitsolver.records.job import Job
 from fitsolver.records.plan import Answer, NoFit, Plan, Question, RowLeftOut, Status
 
@@ -18,6 +19,13 @@ if TYPE_CHECKING:
     from fitsolver.solving.solve import Solution
 
 Progress = Callable[[str, float], None]
+
+
+class Decided(NamedTuple):
+    """A job as it was made ready, and what was decided of it."""
+
+    ready: Measured
+    answer: Answer
 
 
 def decide(
@@ -41,31 +49,50 @@ def decide(
     of its own, to tell what they would change; not so with `rows_back` False. Raises InputError
     for parts, routes or alloys nobody knows, CheckError when the check disagrees.
     """
+    return decided(
+        job,
+        catalogue,
+        time_limit=time_limit,
+        progress=progress,
+        doubting=doubting,
+        rows_back=rows_back,
+    ).answer
+
+
+def decided(
+    job: Job,
+    catalogue: Catalogue,
+    *,
+    time_limit: float | None = None,
+    progress: Progress | None = None,
+    doubting: bool = False,
+    rows_back: bool = True,
+) -> Decided:
+    """Return the answer of `decide` together with the job made ready that it was decided from."""
     from fitsolver.solving.search import Clock
 
     limit = seconds(time_limit)
     clock = Clock(limit, progress)
-    answer = _decided(job, catalogue, clock, limit, rows_back=rows_back)
+    ready = made_ready(job, catalogue)
+    answer = _decided(ready, catalogue, clock, limit, rows_back=rows_back)
     if doubting and not clock.interrupted:
         from fitsolver.picking.reread import refuse_decisive
 
-        refuse_decisive(
-            job,
-            catalogue,
-            answer,
-            lambda other: _decided(other, catalogue, Clock(limit), limit, rows_back=False),
-        )
-    return answer
+        def again(other: Job) -> Answer:
+            other_ready = made_ready(other, catalogue)
+            return _decided(other_ready, catalogue, Clock(limit), limit, rows_back=False)
+
+        refuse_decisive(job, catalogue, answer, again)
+    return Decided(ready, answer)
 
 
 def _decided(
-    job: Job, catalogue: Catalogue, clock: Clock, limit: float | None, *, rows_back: bool
+    ready: Measured, catalogue: Catalogue, clock: Clock, limit: float | None, *, rows_back: bool
 ) -> Answer:
     from fitsolver.explain.competing import many_too_few
     from fitsolver.solving.problem import problem
     from fitsolver.solving.solve import Solution, best
 
-    ready = made_ready(job, catalogue)
     task = problem(ready.job, catalogue)
     few = many_too_few(task) is not None
     solution = Solution(None, (), settled=True) if few else best(task, clock)
@@ -123,27 +150,6 @@ def seconds(time_limit: float | None) -> float | None:
     return time_limit
 
 
-def made_ready(job: Job, catalogue: Catalogue | None = None) -> Measured:
-    """Return the job at 20 °C with its guards, and with the wear that earlier records tell.
-
-    The metrology is loaded only where it is needed.
-    Raises InputError where rebuilds count in what is best but cannot be counted.
-    """
-    if any(cylinder.earlier for cylinder in job.cylinders):
-        from fitsolver.metrology.wear import with_wear
-
-        job = with_wear(job)
-    if catalogue is not None and "rebuilds_left" in job.best:
-        from fitsolver.choices.rebuilds import ahead
-
-        ahead(job, catalogue)
-    if job.measuring is None and all(c.temperatures is None for c in job.cylinders):
-        return Measured(job, job)
-    from fitsolver.metrology.measuring import measured
-
-    return measured(job, catalogue)
-
-
 def _answer(
     task: Problem,
     ready: Measured,
@@ -159,12 +165,9 @@ def _answer(
     job, catalogue = task.job, task.catalogue
     forms = tuple(state.form for state in task.cylinders if state.form is not None)
     return Answer(
-        program_version=__version__,
-        job=job.name,
+        **parts_head(job, catalogue),
         job_fingerprint=job.fingerprint,
-        catalogue=catalogue.name,
         catalogue_fingerprint=catalogue.fingerprint,
-        unit=job.unit,
         currency=catalogue.currency,
         finishing=job.finishing,
         status=status,
@@ -192,12 +195,3 @@ def question_of(job: Job, catalogue: Catalogue) -> Question:
 
     rows = [doubt for doubt in row_doubts(catalogue) if doubt.id in job.accept]
     return question(job, catalogue, (*accepted_doubts(Look(job, catalogue)), *rows))
-
-
-def of_measuring(ready: Measured) -> tuple[str, ...]:
-    """Return the cautions about how a job was measured."""
-    if ready.job.measuring is None and not ready.corrections:
-        return ()
-    from fitsolver.planning.measuring_cautions import measuring_cautions
-
-    return measuring_cautions(ready.stated)

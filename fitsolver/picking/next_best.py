@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from itertools import islice
 
-from fitsolver import __version__
 from fitsolver.choices.rebuilds import Ahead, ahead, counted, fewest_left
 from fitsolver.explain.gauge_reasons import with_gauge
 from fitsolver.explain.reasons import no_fit
@@ -20,6 +19,7 @@ from fitsolver.records.alternatives import (
     Totals,
 )
 from fitsolver.records.catalogue import Catalogue
+from fitsolver.records.heading import parts_head
 from fitsolver.records.plan import CylinderPlan, Plan, Status
 from fitsolver.solving.alternatives import ranked
 from fitsolver.solving.front import Front, front
@@ -47,10 +47,7 @@ def next_best(
     best = plans[0] if plans else None
     to_come = ahead(job, catalogue) if counted(job, catalogue) else ()
     return AlternativesAnswer(
-        program_version=__version__,
-        job=job.name,
-        catalogue=catalogue.name,
-        unit=job.unit,
+        **parts_head(job, catalogue),
         currency=catalogue.currency,
         finishing=job.finishing,
         status=status,

@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from fitsolver.records.catalogue import Catalogue
     from fitsolver.records.form import BoreForm
     from fitsolver.records.job import Job
+    from fitsolver.records.ladder import CylinderLadder
     from fitsolver.records.plan import CylinderPlan, Plan
 
 SHEETS: Final = (
@@ -238,3 +239,30 @@ def _of_forms(forms: Sequence[BoreForm]) -> Iterator[str]:
     if forms:
         yield LOBING_CAUTION
         yield BETWEEN
+
+
+def ladder_cautions(ladders: Sequence[CylinderLadder]) -> tuple[str, ...]:
+    """Return what the figures of a ladder do not tell."""
+    from fitsolver.metrology.wear import cautions as wear_cautions
+
+    found = [
+        "Rebuilds are counted by bore, piston and route alone: rings, squish, price and stock of "
+        "later rebuilds, and displacement, are not looked at."
+    ]
+    unknown = [ladder.cylinder for ladder in ladders if ladder.wear_per_rebuild is None]
+    if unknown:
+        found.append(
+            f"Rebuilds are not counted for cylinder {', '.join(unknown)}: the job does not say "
+            "how far it wears until the next one (wear_per_rebuild), and has no earlier records."
+        )
+    if endless := [ladder.cylinder for ladder in ladders if ladder.no_end]:
+        found.append(
+            f"Rebuilds are not counted for cylinder {', '.join(endless)}: no end is stated. "
+            "A bore limit (bore_limit: wall, liner or plating) would be one, or a highest "
+            "clearance (with it the largest piston of the catalogue ends them)."
+        )
+    for ladder in ladders:
+        told = ladder.earlier_wear
+        if ladder.wear_source == "earlier records" and told is not None:
+            found += [f"Cylinder {ladder.cylinder}: {said}" for said in wear_cautions(told)]
+    return tuple(found)

@@ -9,6 +9,7 @@ from pydantic import Field
 from fitsolver.base.lengths import Unit
 from fitsolver.records.base import LEVELS, Count, Days, Level, Record
 from fitsolver.records.catalogue import Catalogue
+from fitsolver.records.heading import Document
 from fitsolver.records.job import Job
 from fitsolver.records.plan import Answer, NoFit, ObjectiveValue, OrderLine
 
@@ -119,11 +120,10 @@ class ComponentResult(Record):
     bounds: tuple[int | None, ...]
 
 
-class AllotmentAnswer(Record):
+class AllotmentAnswer(Document):
     """What `allot` answers."""
 
     schema_version: int = ALLOTMENT_SCHEMA
-    program_version: str
     shop: str
     unit: Unit
     currency: str

@@ -6,8 +6,8 @@ from typing import Final
 
 from pydantic import Field
 
-from fitsolver.base.lengths import Unit
 from fitsolver.records.base import Length, Record
+from fitsolver.records.heading import PartsDocument
 from fitsolver.records.job import Finishing
 from fitsolver.records.plan import (
     ChosenGasket,
@@ -77,7 +77,7 @@ class Alternative(Record):
     order: tuple[OrderLine, ...]
 
 
-class AlternativesAnswer(Record):
+class AlternativesAnswer(PartsDocument):
     """What `alternatives` answers.
 
     `complete`: proven that there are no plans with other parts or routes than those shown; where
@@ -86,10 +86,6 @@ class AlternativesAnswer(Record):
     """
 
     schema_version: int = ALTERNATIVES_SCHEMA
-    program_version: str
-    job: str
-    catalogue: str
-    unit: Unit
     currency: str
     finishing: Finishing
     status: Status

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Final, Literal
 
-from fitsolver.base.lengths import Unit
 from fitsolver.records.base import Range, Record
+from fitsolver.records.heading import PartsDocument
 from fitsolver.records.plan import OrderLine, Plan, Reason
 
 ARRIVED_SCHEMA: Final = 1
@@ -45,7 +45,7 @@ class LeftOver(Record):
     count: int
 
 
-class ArrivedAnswer(Record):
+class ArrivedAnswer(PartsDocument):
     """What `arrived` answers.
 
     `reasons` say why the ordered parts do not serve as ordered; `plan` is the one to work by:
@@ -53,10 +53,6 @@ class ArrivedAnswer(Record):
     """
 
     schema_version: int = ARRIVED_SCHEMA
-    program_version: str
-    job: str
-    catalogue: str
-    unit: Unit
     currency: str
     status: ArrivedStatus
     cylinders: tuple[ArrivedCylinder, ...]

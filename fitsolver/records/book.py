@@ -9,6 +9,7 @@ from pydantic import AfterValidator, Field
 
 from fitsolver.base.lengths import Unit
 from fitsolver.records.base import Count, Length, Record
+from fitsolver.records.heading import Document
 from fitsolver.records.wear import WearEstimate
 
 HISTORY_SCHEMA: Final = 1
@@ -163,11 +164,10 @@ class Visit(Record):
     wear_uncertainty: float | None = None
 
 
-class HistoryAnswer(Record):
+class HistoryAnswer(Document):
     """All that the book knows of one cylinder, oldest first."""
 
     schema_version: int = HISTORY_SCHEMA
-    program_version: str
     marking: str
     family: str | None
     material: str
@@ -187,11 +187,10 @@ class FoundLine(Record):
     line: BookLine
 
 
-class FoundAnswer(Record):
+class FoundAnswer(Document):
     """What a search of the book found, newest first."""
 
     schema_version: int = FOUND_SCHEMA
-    program_version: str
     unit: Unit
     asked: str
     lines: tuple[FoundLine, ...]

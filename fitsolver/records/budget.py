@@ -6,8 +6,8 @@ from typing import Final, Literal
 
 from pydantic import Field
 
-from fitsolver.base.lengths import Unit
 from fitsolver.records.base import FitName, Length, Record
+from fitsolver.records.heading import BoreDocument
 from fitsolver.records.measuring import Decision
 
 BUDGET_SCHEMA: Final = 1
@@ -87,13 +87,10 @@ class BatchRisk(Record):
     producer: float
 
 
-class BudgetAnswer(Record):
+class BudgetAnswer(BoreDocument):
     """What `budget` answers."""
 
     schema_version: int = BUDGET_SCHEMA
-    program_version: str
-    job: str
-    unit: Unit
     budgets: tuple[Budget, ...]
     batch: tuple[BatchRisk, ...] = ()
     corrections: tuple[Correction, ...] = ()

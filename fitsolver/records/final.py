@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from typing import Final, Literal
 
-from fitsolver.base.lengths import Unit
 from fitsolver.records.base import FitName, Length, Range, Record
 from fitsolver.records.budget import Correction
 from fitsolver.records.form import NextReading
+from fitsolver.records.heading import PartsDocument
 from fitsolver.records.plan import Fit, OddsOf
 from fitsolver.records.verdicts import Verdict
 
@@ -54,7 +54,7 @@ class FinalCylinder(Record):
     next_reading: NextReading | None = None
 
 
-class FinalAnswer(Record):
+class FinalAnswer(PartsDocument):
     """What `final` answers; `together` are the rules that join the cylinders.
 
     `verdict` is "fail" where anything fails, else "not judged" where a fit that was asked was not
@@ -64,10 +64,6 @@ class FinalAnswer(Record):
     """
 
     schema_version: int = FINAL_SCHEMA
-    program_version: str
-    job: str
-    catalogue: str
-    unit: Unit
     cylinders: tuple[FinalCylinder, ...]
     together: tuple[Verdict, ...]
     passes: bool

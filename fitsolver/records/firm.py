@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Final, Literal
 
-from fitsolver.base.lengths import Unit
 from fitsolver.records.base import FitName, Length, Record
+from fitsolver.records.heading import PartsDocument
 from fitsolver.records.plan import Status
 from fitsolver.records.windows import Window
 
@@ -52,14 +52,10 @@ class Margin(Record):
     measure_again: bool = False
 
 
-class FirmAnswer(Record):
+class FirmAnswer(PartsDocument):
     """What `firm` answers; without margins where the job has no proven plan."""
 
     schema_version: int = FIRM_SCHEMA
-    program_version: str
-    job: str
-    catalogue: str
-    unit: Unit
     status: Status
     picked: tuple[Picked, ...] = ()
     margins: tuple[Margin, ...] = ()

@@ -4,21 +4,17 @@ from __future__ import annotations
 
 from typing import Final
 
-from fitsolver.base.lengths import Unit
-from fitsolver.records.base import Record
 from fitsolver.records.budget import Correction
 from fitsolver.records.form import BoreForm
+from fitsolver.records.heading import BoreDocument
 
 FORMS_SCHEMA: Final = 1
 
 
-class FormsAnswer(Record):
+class FormsAnswer(BoreDocument):
     """The document that `bore --json` writes; `unit` is the job's, for showing only."""
 
     schema_version: int = FORMS_SCHEMA
-    program_version: str
-    job: str
-    unit: Unit
     forms: tuple[BoreForm, ...]
     corrections: tuple[Correction, ...] = ()
     cautions: tuple[str, ...] = ()

@@ -6,6 +6,7 @@ from typing import Final
 
 from fitsolver.base.lengths import Unit
 from fitsolver.records.base import Length, Record
+from fitsolver.records.heading import Document
 
 GAUGE_SCHEMA: Final = 1
 
@@ -43,7 +44,7 @@ class VarianceRow(Record):
     negative: bool = False
 
 
-class GaugeStudy(Record):
+class GaugeStudy(Document):
     """What a gauge study finds (standard deviations in ticks).
 
     `repeatability`: of readings of one bore by one person. `reproducibility`: between people,

@@ -6,9 +6,9 @@ from typing import Annotated, Final, Literal
 
 from pydantic import Field, model_validator
 
-from fitsolver.base.lengths import Unit
 from fitsolver.records.base import Count, Length, Range, Record
 from fitsolver.records.form import BoreForm
+from fitsolver.records.heading import BoreDocument
 from fitsolver.records.measuring import Temperature
 from fitsolver.records.plan import Answer
 from fitsolver.records.readings import Reading
@@ -201,7 +201,7 @@ class HoneState(Record):
         return self.based_on.largest if isinstance(self.based_on, StatedRisk) else None
 
 
-class HoneAnswer(Record):
+class HoneAnswer(BoreDocument):
     """What `hone` answers. `risk` is that of passing the highest size, for all passes of a bore
     together. `repick` is what is now possible where a bore came out too large.
 
@@ -209,9 +209,6 @@ class HoneAnswer(Record):
     """
 
     schema_version: int = HONE_SCHEMA
-    program_version: str
-    job: str
-    unit: Unit
     log: str
     risk: float
     cylinders: tuple[HoneState, ...]

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Final
 
-from fitsolver.base.lengths import Unit
 from fitsolver.records.base import Count, Length, Record, RuleId
+from fitsolver.records.heading import PartsDocument
 from fitsolver.records.plan import Status
 from fitsolver.records.wear import WearEstimate, WearSource
 
@@ -59,14 +59,10 @@ class CylinderLadder(Record):
     no_end: bool = False
 
 
-class LadderAnswer(Record):
+class LadderAnswer(PartsDocument):
     """What `ladder` answers."""
 
     schema_version: int = LADDER_SCHEMA
-    program_version: str
-    job: str
-    catalogue: str
-    unit: Unit
     status: Status
     cylinders: tuple[CylinderLadder, ...]
     cautions: tuple[str, ...] = ()

@@ -8,6 +8,7 @@ from pydantic import Field
 
 from fitsolver.base.lengths import LONGEST, Unit
 from fitsolver.records.base import Count, Length, Range, Record
+from fitsolver.records.heading import Document
 
 PAIRING_SCHEMA: Final = 1
 
@@ -69,7 +70,7 @@ class NotPaired(Record):
     shortage: Count
 
 
-class PairAnswer(Record):
+class PairAnswer(Document):
     """The best pairing of two tables.
 
     `largest_deviation` and `sum_of_deviations` are from the middle of `window`; their bounds are
@@ -79,7 +80,6 @@ class PairAnswer(Record):
     """
 
     schema_version: int = PAIRING_SCHEMA
-    program_version: str
     bores: str
     pieces: str
     like: str | None = None

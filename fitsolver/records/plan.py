@@ -11,6 +11,7 @@ from fitsolver.records.base import Count, FitName, Length, Level, Mass, Money, R
 from fitsolver.records.budget import Correction
 from fitsolver.records.floors import floor_of
 from fitsolver.records.form import BoreForm, NextReading
+from fitsolver.records.heading import JobDocument
 from fitsolver.records.job import Finishing
 from fitsolver.records.measuring import Decision, Temperature
 
@@ -350,15 +351,13 @@ class RowLeftOut(Record):
     change: str
 
 
-class Answer(Record):
+class Answer(JobDocument):
     """What `pick` answers: the document that `--json` writes.
 
     `passed_over` are sizes that fit with less removal and cannot be had.
     """
 
     schema_version: int = ANSWER_SCHEMA
-    program_version: str
-    job: str
     job_fingerprint: str
     catalogue: str
     catalogue_fingerprint: str

@@ -8,6 +8,7 @@ from pydantic import Field
 
 from fitsolver.base.lengths import Unit
 from fitsolver.records.base import Count, Length, Record
+from fitsolver.records.heading import Document
 
 REVIEW_SCHEMA: Final = 1
 
@@ -52,11 +53,10 @@ class Doubt(Record):
     seriousness: Seriousness
 
 
-class CatalogueReview(Record):
+class CatalogueReview(Document):
     """What `catalogue` answers: doubtful entries come most serious first."""
 
     schema_version: int = REVIEW_SCHEMA
-    program_version: str
     catalogue: str
     family: str
     fingerprint: str = ""

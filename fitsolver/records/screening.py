@@ -6,6 +6,7 @@ from typing import Final, Literal
 
 from fitsolver.base.lengths import Unit
 from fitsolver.records.base import Count, Record
+from fitsolver.records.heading import Document
 from fitsolver.records.job import Finishing
 
 SCREENING_SCHEMA: Final = 1
@@ -27,7 +28,7 @@ class FaultyRow(Record):
     reason: str
 
 
-class ScreenAnswer(Record):
+class ScreenAnswer(Document):
     """How many bores of a table fit, and what they take.
 
     `table`, `out` and `bad_rows` are files; the rows are in `out`. `like` names the job whose
@@ -36,7 +37,6 @@ class ScreenAnswer(Record):
     """
 
     schema_version: int = SCREENING_SCHEMA
-    program_version: str
     table: str
     like: str
     catalogue: str

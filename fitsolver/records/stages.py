@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import Final, Literal
 
-from fitsolver.base.lengths import Unit
 from fitsolver.records.base import Length, Range, Record
 from fitsolver.records.form import ShapeName
+from fitsolver.records.heading import PartsDocument
 from fitsolver.records.job import Finishing
 from fitsolver.records.measuring import Temperature
 from fitsolver.records.plan import NoFit, Status
@@ -100,14 +100,10 @@ class CylinderStages(Record):
     dwell: tuple[str, ...] = ()
 
 
-class StagesAnswer(Record):
+class StagesAnswer(PartsDocument):
     """The document that `plan --json` writes; `cylinders` is empty where there is no plan."""
 
     schema_version: int = STAGES_SCHEMA
-    program_version: str
-    job: str
-    catalogue: str
-    unit: Unit
     finishing: Finishing
     status: Status
     cylinders: tuple[CylinderStages, ...] = ()

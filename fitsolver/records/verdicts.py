@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Final
 
-from fitsolver.base.lengths import Unit
 from fitsolver.records.base import Length, Money, Record, RuleId
+from fitsolver.records.heading import PartsDocument
 from fitsolver.records.plan import Fit
 
 SCREEN_SCHEMA: Final = 1
@@ -35,14 +35,10 @@ class PartSet(Record):
     worst: Length | None = None
 
 
-class FitsAnswer(Record):
+class FitsAnswer(PartsDocument):
     """What `fits` answers, best first."""
 
     schema_version: int = SCREEN_SCHEMA
-    program_version: str
-    job: str
-    catalogue: str
-    unit: Unit
     currency: str
     sets: tuple[PartSet, ...]
     cautions: tuple[str, ...] = ()

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Final, Literal
 
-from fitsolver.base.lengths import Unit
 from fitsolver.records.base import Record, RuleId
+from fitsolver.records.heading import PartsDocument
 from fitsolver.records.plan import NearMiss, Reason, Status
 
 WHY_SCHEMA: Final = 1
@@ -69,14 +69,10 @@ class ChoiceReason(Record):
     sentence: str
 
 
-class WhyAnswer(Record):
+class WhyAnswer(PartsDocument):
     """What `why` answers: conflicts and openings where nothing fits, else reasons of choices."""
 
     schema_version: int = WHY_SCHEMA
-    program_version: str
-    job: str
-    catalogue: str
-    unit: Unit
     currency: str
     status: Status
     conflicts: tuple[Reason, ...] = ()

@@ -15,13 +15,13 @@ if TYPE_CHECKING:
     from fitsolver.records.budget import BatchRisk, Budget, BudgetAnswer, Correction
 
 
-def budget_view(answer: BudgetAnswer, unit: Unit) -> Iterator[RenderableType]:
+def budget_view(answer: BudgetAnswer, figures: Figures) -> Iterator[RenderableType]:
     """Yield the corrections and the budget of every fit."""
     yield from corrections_view(answer.corrections)
     for budget in answer.budgets:
-        yield from _budget(budget, unit)
+        yield from _budget(budget, figures.unit)
     if answer.batch:
-        yield from _batch(answer.batch, Figures(unit))
+        yield from _batch(answer.batch, figures)
 
 
 def corrections_view(corrections: tuple[Correction, ...]) -> Iterator[RenderableType]:

@@ -24,7 +24,9 @@ _BINDING: Final = ("clearance", "end_gap", "side_clearance", "squish")
 _RULE_OF: Final[dict[str, str]] = {"out_of_round": "form", "taper": "form"}
 
 
-def fits_view(answer: FitsAnswer, figures: Figures, first: int | None) -> list[RenderableType]:
+def fits_view(
+    answer: FitsAnswer, figures: Figures, first: int | None = None
+) -> list[RenderableType]:
     """Return the sets of every cylinder, at most `first` each (None = all)."""
     if not answer.sets:
         return ["", indented("There is no part set to look at: nothing may be left as it is.")]

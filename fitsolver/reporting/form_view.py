@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from typing import TYPE_CHECKING, Final
 
 from fitsolver.base.lengths import fine_unit, format_length
 from fitsolver.records.figures import Figures
 from fitsolver.records.words import axis_words, shape_words
+from fitsolver.reporting.budget_view import corrections_view
 from fitsolver.reporting.layout import Kind, heading, indented, pairs, table
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
 
     from fitsolver.records.form import BoreForm, NextReading
+    from fitsolver.records.forms_answer import FormsAnswer
     from fitsolver.records.readings import Reading
 
 _SUMMARY: Final[tuple[tuple[str, Kind], ...]] = (
@@ -44,16 +46,17 @@ def form_summary(forms: Iterable[BoreForm], figures: Figures) -> list[Renderable
     return [heading("Form found"), table(_SUMMARY, [_summary_row(f, figures) for f in forms])]
 
 
-def forms_view(forms: Sequence[BoreForm], figures: Figures) -> list[RenderableType]:
-    """Return the summary and, bore by bore, every depth and axis."""
-    if not forms:
-        return ["", indented("No cylinder of this job has readings.")]
-    parts = form_summary(forms, figures)
-    for form in forms:
+def forms_view(answer: FormsAnswer, figures: Figures) -> list[RenderableType]:
+    """Return the summary and, bore by bore, every depth and axis; then what was corrected."""
+    corrections = list(corrections_view(answer.corrections))
+    if not answer.forms:
+        return ["", indented("No cylinder of this job has readings."), *corrections]
+    parts = form_summary(answer.forms, figures)
+    for form in answer.forms:
         parts += [heading(f"Cylinder {form.cylinder}"), pairs(_facts(form, figures)), ""]
         parts.append(table(_DEPTHS, _depth_rows(form, figures)))
         parts += ["", table(_AXES, _axis_rows(form, figures))]
-    return parts
+    return parts + corrections
 
 
 def _summary_row(form: BoreForm, figures: Figures) -> tuple[str, ...]:

@@ -13,13 +13,14 @@ from fitsolver.reporting.layout import bullets, heading, pairs, table
 if TYPE_CHECKING:
     from rich.console import RenderableType
 
-    from fitsolver.base.lengths import Unit
+    from fitsolver.records.figures import Figures
     from fitsolver.records.gauge import GaugeStudy
 
 
-def gauge_view(study: GaugeStudy, unit: Unit) -> Iterator[RenderableType]:
+def gauge_view(study: GaugeStudy, figures: Figures) -> Iterator[RenderableType]:
     """Yield the analysis of variance, what it comes to, and the lines for the job file."""
-    ticks, symbol = fine(unit)
+    ticks, symbol = fine(figures.unit)
+    yield ""
     yield table(
         (
             ("source", "text"),

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from math import ceil
 from typing import TYPE_CHECKING, Final
 
 from rich.console import RenderableType
 
 from fitsolver.choices.rebuilds import MOST_COUNTED
-from fitsolver.metrology.wear import cautions as wear_cautions
 from fitsolver.records.figures import NONE, Figures
 from fitsolver.records.words import RULE_WORDS, counted
 from fitsolver.reporting.layout import Kind, bullets, heading, pairs, table
@@ -109,28 +108,3 @@ def effect_of_today(ladder: CylinderLadder) -> str | None:
     if best == here:
         return "no other size leaves more; the best of them leaves as many"
     return f"any other size costs {counted(here - best, 'rebuild', 'rebuilds')} or more"
-
-
-def ladder_cautions(ladders: Sequence[CylinderLadder]) -> tuple[str, ...]:
-    """Return what the figures of a ladder do not tell."""
-    found = [
-        "Rebuilds are counted by bore, piston and route alone: rings, squish, price and stock of "
-        "later rebuilds, and displacement, are not looked at."
-    ]
-    unknown = [ladder.cylinder for ladder in ladders if ladder.wear_per_rebuild is None]
-    if unknown:
-        found.append(
-            f"Rebuilds are not counted for cylinder {', '.join(unknown)}: the job does not say "
-            "how far it wears until the next one (wear_per_rebuild), and has no earlier records."
-        )
-    if endless := [ladder.cylinder for ladder in ladders if ladder.no_end]:
-        found.append(
-            f"Rebuilds are not counted for cylinder {', '.join(endless)}: no end is stated. "
-            "A bore limit (bore_limit: wall, liner or plating) would be one, or a highest "
-            "clearance (with it the largest piston of the catalogue ends them)."
-        )
-    for ladder in ladders:
-        told = ladder.earlier_wear
-        if ladder.wear_source == "earlier records" and told is not None:
-            found += [f"Cylinder {ladder.cylinder}: {said}" for said in wear_cautions(told)]
-    return tuple(found)

@@ -11,6 +11,7 @@ from fitsolver.reporting.layout import Kind, bullets, heading, pairs, table, tex
 if TYPE_CHECKING:
     from rich.console import RenderableType
 
+    from fitsolver.records.figures import Figures
     from fitsolver.records.pairing import MadePair, NotPaired, PairAnswer
 
 #: So many pairs and shortages are shown.
@@ -25,7 +26,7 @@ _COLUMNS: Final[tuple[tuple[str, Kind], ...]] = (
 )
 
 
-def pair_view(answer: PairAnswer) -> Iterator[RenderableType]:
+def pair_view(answer: PairAnswer, _: Figures) -> Iterator[RenderableType]:
     """Yield the status, the counts, the pairs, and who is left over for what reason."""
     yield ""
     yield text(_status(answer), "bold" if answer.proven else "bold yellow")

@@ -10,12 +10,13 @@ from rich.console import RenderableType
 from fitsolver.reporting.layout import Kind, heading, pairs, table
 
 if TYPE_CHECKING:
+    from fitsolver.records.figures import Figures
     from fitsolver.records.screening import ScreenAnswer, Share
 
 _COLUMNS: Final[tuple[tuple[str, Kind], ...]] = (("", "word"), ("bores", "figure"))
 
 
-def screen_view(answer: ScreenAnswer) -> Iterator[RenderableType]:
+def screen_view(answer: ScreenAnswer, _: Figures) -> Iterator[RenderableType]:
     """Yield the counts of a table of bores, and what they take."""
     yield pairs(_facts(answer))
     yield from _taken("Pistons", answer.pistons)

@@ -26,7 +26,7 @@ _MEASURE: Final = (
 )
 
 
-def stages_view(plan: CylinderStages, figures: Figures) -> Iterator[RenderableType]:
+def cylinder_stages(plan: CylinderStages, figures: Figures) -> Iterator[RenderableType]:
     """Yield the stages of one cylinder, what may go ahead, and where the metal is."""
     yield heading(f"Cylinder {plan.cylinder}")
     if not plan.machined:

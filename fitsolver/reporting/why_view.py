@@ -12,10 +12,11 @@ from fitsolver.reporting.layout import bullets, heading, indented, text
 if TYPE_CHECKING:
     from rich.console import RenderableType
 
+    from fitsolver.records.figures import Figures
     from fitsolver.records.why import Opening, WhyAnswer
 
 
-def why_view(answer: WhyAnswer) -> Iterator[RenderableType]:
+def why_view(answer: WhyAnswer, _: Figures) -> Iterator[RenderableType]:
     """Yield the status line, then conflicts and openings, or the reasons of the plan."""
     if answer.status == "nothing fits":
         yield ""

@@ -1,4 +1,4 @@
-"""The few verbs that all front ends call: files or records in, records out.
+"""The verbs on a job file: paths in, records out. Tables and folders are read in `tables`.
 
 Nothing here prints. Heavy imports happen in the verb that needs them, so that asking for
 help or for a form report never loads the solver.
@@ -6,57 +6,60 @@ help or for a form report never loads the solver.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Concatenate, ParamSpec, TypeVar
 
-from fitsolver import __version__
 from fitsolver.base.errors import InputError
-from fitsolver.base.lengths import Unit, parse_length
-from fitsolver.picking.decide import Progress, decide, seconds
+from fitsolver.picking.decide import Progress, decide
+from fitsolver.records.catalogue import Catalogue
+from fitsolver.records.job import Job
 from fitsolver.records.plan import Answer
 from fitsolver.records.verdicts import FitsAnswer
-from fitsolver.usecases.loading import load, load_job
-from fitsolver.usecases.verbs import (
-    allot_shop,
-    budget_of,
-    check_measured,
-    final_verdict,
-    forms_of,
-    how_firm,
-    in_stages,
-    next_plans,
-    profile_of,
-    reasons,
-    sets_for,
-    sheet_of,
-    sizes_left,
-    when_arrived,
-)
+from fitsolver.usecases.alternatives import next_plans
+from fitsolver.usecases.arrived import when_arrived
+from fitsolver.usecases.bore import forms_of
+from fitsolver.usecases.budget import budget_of, check_measured
+from fitsolver.usecases.final import final_verdict
+from fitsolver.usecases.firm import how_firm
+from fitsolver.usecases.fits import sets_for
+from fitsolver.usecases.ladder import sizes_left
+from fitsolver.usecases.loading import length_given, load, load_job
+from fitsolver.usecases.pick import best_plan
+from fitsolver.usecases.plan import planned
+from fitsolver.usecases.why import reasons
 
 if TYPE_CHECKING:
-    from datetime import date
-
-    from fitsolver.paper import Paper, WorkSheet
-    from fitsolver.plots import Drawing
-    from fitsolver.reading.job_template import NewJob
-    from fitsolver.records.allotment import AllotmentAnswer
     from fitsolver.records.alternatives import AlternativesAnswer
     from fitsolver.records.arrived import ArrivedAnswer
     from fitsolver.records.budget import BudgetAnswer
     from fitsolver.records.final import FinalAnswer
     from fitsolver.records.firm import FirmAnswer
     from fitsolver.records.forms_answer import FormsAnswer
-    from fitsolver.records.gauge import GaugeStudy
     from fitsolver.records.hone import HoneAnswer
     from fitsolver.records.ladder import LadderAnswer
-    from fitsolver.records.pairing import PairAnswer
-    from fitsolver.records.review import CatalogueReview
-    from fitsolver.records.screening import ScreenAnswer
     from fitsolver.records.stages import StagesAnswer
     from fitsolver.records.why import WhyAnswer
     from fitsolver.usecases.hone_file import HoneFile
+
+P = ParamSpec("P")
+A = TypeVar("A")
+#: Job file, catalogue folder, ids of accepted doubts, and whether outliers are accepted.
+Given = tuple[str | Path, str | Path | None, Sequence[str], bool]
+
+
+def _of_files(
+    verb: Callable[Concatenate[Job, Catalogue, P], A],
+    given: Given,
+    /,
+    *more: P.args,
+    **options: P.kwargs,
+) -> A:
+    """Return what a verb on records answers about a job file and its catalogue; see `load`."""
+    job_file, catalogue, accept, accept_outliers = given
+    job, parts = load(job_file, catalogue, accept=accept, accept_outliers=accept_outliers)
+    return verb(job, parts, *more, **options)
 
 
 def why(
@@ -70,7 +73,7 @@ def why(
 
     Raises as `load` and `decide` do.
     """
-    return reasons(*load(job_file, catalogue, accept=accept, accept_outliers=accept_outliers))
+    return _of_files(reasons, (job_file, catalogue, accept, accept_outliers))
 
 
 def pick(
@@ -83,8 +86,8 @@ def pick(
     progress: Progress | None = None,
 ) -> Answer:
     """Return the best plan of a job file; see `load` and `decide`."""
-    job, parts = load(job_file, catalogue, accept=accept, accept_outliers=accept_outliers)
-    return decide(job, parts, time_limit=time_limit, progress=progress, doubting=True)
+    given = (job_file, catalogue, accept, accept_outliers)
+    return _of_files(best_plan, given, time_limit=time_limit, progress=progress)
 
 
 def firm(
@@ -99,8 +102,7 @@ def firm(
 
     Every figure is followed by whole solves of its own, so this takes many times as long.
     """
-    job, parts = load(job_file, catalogue, accept=accept, accept_outliers=accept_outliers)
-    return how_firm(job, parts, progress=progress)
+    return _of_files(how_firm, (job_file, catalogue, accept, accept_outliers), progress=progress)
 
 
 def alternatives(
@@ -120,9 +122,13 @@ def alternatives(
     plan that no other beats in total removal, price and days. Time and errors as with `decide`:
     what was found when the time ends is the answer.
     """
-    job, parts = load(job_file, catalogue, accept=accept, accept_outliers=accept_outliers)
-    return next_plans(
-        job, parts, count=count, front=front, time_limit=time_limit, progress=progress
+    return _of_files(
+        next_plans,
+        (job_file, catalogue, accept, accept_outliers),
+        count=count,
+        front=front,
+        time_limit=time_limit,
+        progress=progress,
     )
 
 
@@ -136,8 +142,8 @@ def ladder(
     progress: Progress | None = None,
 ) -> LadderAnswer:
     """Return the larger sizes and the rebuilds left of a job file's cylinders; see `pick`."""
-    job, parts = load(job_file, catalogue, accept=accept, accept_outliers=accept_outliers)
-    return sizes_left(job, parts, time_limit=time_limit, progress=progress)
+    given = (job_file, catalogue, accept, accept_outliers)
+    return _of_files(sizes_left, given, time_limit=time_limit, progress=progress)
 
 
 def final(
@@ -152,42 +158,7 @@ def final(
     Raises as `load` does, and InputError for a job that is not already finished or does not
     name the piston and rings of every cylinder.
     """
-    return final_verdict(*load(job_file, catalogue, accept=accept, accept_outliers=accept_outliers))
-
-
-def allot(
-    shop: str | Path,
-    *,
-    start: str | Path | None = None,
-    accept: Sequence[str] = (),
-    accept_outliers: bool = False,
-    time_limit: float | None = None,
-    progress: Progress | None = None,
-    scheduler: str | None = None,
-    workers: int | None = None,
-) -> AllotmentAnswer:
-    """Return who of a shop folder gets what of its shelf; see `allot_shop`.
-
-    `start` is the document of an earlier run: what did not change since is taken over. Raises
-    InputError for bad input, for a start that is no such document, and for a scheduler that does
-    not answer.
-    """
-    from fitsolver.allotment.last import read_allotment
-    from fitsolver.doubts.accepting import check_somewhere
-    from fitsolver.reading.shop import read_shop
-    from fitsolver.usecases.loading import holding
-
-    last = None if start is None else read_allotment(Path(start))
-    whole = read_shop(Path(shop), holding(accept), accept_outliers=accept_outliers)
-    check_somewhere(accept, whole.catalogues, str(shop))
-    return allot_shop(
-        whole,
-        time_limit=time_limit,
-        progress=progress,
-        last=last,
-        scheduler=scheduler,
-        workers=workers,
-    )
+    return _of_files(final_verdict, (job_file, catalogue, accept, accept_outliers))
 
 
 def arrived(
@@ -206,8 +177,8 @@ def arrived(
     """
     from fitsolver.usecases.parts_arrived import read_answer
 
-    job, parts = load(job_file, catalogue, accept=accept, accept_outliers=accept_outliers)
-    return when_arrived(job, parts, read_answer(Path(ordered)), progress=progress)
+    given = (job_file, catalogue, accept, accept_outliers)
+    return _of_files(when_arrived, given, read_answer(Path(ordered)), progress=progress)
 
 
 def bore(
@@ -221,51 +192,6 @@ def bore(
     return forms_of(job)
 
 
-def draw_bores(
-    job_file: str | Path,
-    *,
-    unit: Unit | None = None,
-    accept: Sequence[str] = (),
-    accept_outliers: bool = False,
-) -> Drawing | None:
-    """Return the profile of every measured bore of a job file; None where none was measured.
-
-    In `unit` or the job's own. Raises as `bore` does.
-    """
-    job = load_job(job_file, accept=accept, accept_outliers=accept_outliers, windows_needed=False)
-    return profile_of(job, unit)
-
-
-def sheet(  # noqa: PLR0913
-    job_file: str | Path,
-    catalogue: str | Path | None = None,
-    *,
-    paper: Paper = "a4",
-    made_on: date | None = None,
-    unit: Unit | None = None,
-    accept: Sequence[str] = (),
-    accept_outliers: bool = False,
-    time_limit: float | None = None,
-    progress: Progress | None = None,
-) -> WorkSheet:
-    """Return the sheet of a job file: HTML to print and pin at the machine, and its status.
-
-    It carries `made_on` (None = today). Without a plan it says why. Raises as `pick` does.
-    """
-    from datetime import date
-
-    job, parts = load(job_file, catalogue, accept=accept, accept_outliers=accept_outliers)
-    return sheet_of(
-        job,
-        parts,
-        made_on=made_on or date.today(),
-        paper=paper,
-        unit=unit,
-        time_limit=time_limit,
-        progress=progress,
-    )
-
-
 def part_sets(
     job_file: str | Path,
     catalogue: str | Path | None = None,
@@ -277,8 +203,7 @@ def part_sets(
 
     Raises as `load` does.
     """
-    job, parts = load(job_file, catalogue, accept=accept, accept_outliers=accept_outliers)
-    return sets_for(job, parts)
+    return _of_files(sets_for, (job_file, catalogue, accept, accept_outliers))
 
 
 def budget(
@@ -304,47 +229,13 @@ def budget(
     check_measured(job, str(job_file))
     folder = catalogue_folder(job, Path(job_file)) if catalogue is None else Path(catalogue)
     parts = None if folder is None else read_catalogue(folder)
-    spread = _length(batch_spread, job.unit, "batch spread")
-    mean = _length(batch_mean, job.unit, "batch mean")
+    spread = length_given(batch_spread, job.unit, "batch spread")
+    mean = length_given(batch_mean, job.unit, "batch mean")
     if mean is not None and spread is None:
         raise InputError(
             "a batch has a spread", field="batch spread", found="none", allowed="a length above 0"
         )
     return budget_of(job, parts, None if spread is None else Batch(spread=spread, mean=mean))
-
-
-def gauge_study(
-    table: str | Path, window: str | None = None, *, permissible_error: str | None = None
-) -> GaugeStudy:
-    """Return what repeated readings of a few bores tell of a gauge and the people who read it.
-
-    `window` (a width) and `permissible_error` are lengths as text, in the table's unit or with
-    one of their own. Raises InputError for bad input.
-    """
-    from fitsolver.metrology.gauge_study import study
-    from fitsolver.reading.gauge_table import read_gauge_table
-
-    readings = read_gauge_table(Path(table))
-    found = study(
-        readings.readings,
-        _length(window, readings.unit, "window"),
-        unit=readings.unit,
-        file=readings.file,
-        permissible_error=_length(permissible_error, readings.unit, "permissible error") or 0,
-    )
-    return found.model_copy(update={"program_version": __version__})
-
-
-def _length(text: str | None, unit: Unit, field: str) -> int | None:
-    if text is None:
-        return None
-    try:
-        length = parse_length(text, unit)
-    except ValueError as error:
-        raise InputError(str(error), field=field, found=text, allowed="a length") from error
-    if length <= 0:
-        raise InputError("must be above zero", field=field, found=text, allowed="a length above 0")
-    return length
 
 
 def machining_plan(
@@ -360,123 +251,8 @@ def machining_plan(
 
     Raises as `load` and `decide` do; without a plan the answer has no cylinders but the reasons.
     """
-    job, parts = load(job_file, catalogue, accept=accept, accept_outliers=accept_outliers)
-    answer = decide(job, parts, time_limit=time_limit, progress=progress, doubting=True)
-    return in_stages(answer, parts)
-
-
-def screen(
-    bores: str | Path,
-    catalogue: str | Path,
-    like: str | Path,
-    *,
-    out: str | Path | None = None,
-    bad_rows: str | Path | None = None,
-    scheduler: str | None = None,
-    workers: int | None = None,
-    progress: Progress | None = None,
-) -> ScreenAnswer:
-    """Return how many bores of a table fit, and write what each takes to the table `out`.
-
-    Every row stands for a job of one cylinder with the windows, routes, finishing and pins of the
-    job file `like`. The work is done on this machine in so many processes as `workers` says (None:
-    one for each core), or by the Dask scheduler at the address `scheduler`. Raises InputError as
-    `load` does, for a table or address that is none, and at the first bad row unless there is a
-    file `bad_rows` for them.
-    """
-    from fitsolver.screening.pattern import pattern
-    from fitsolver.screening.table import Places, screen_table
-
-    places = Places(
-        None if out is None else Path(out),
-        None if bad_rows is None else Path(bad_rows),
-        scheduler,
-        workers,
-    )
-    return screen_table(Path(bores), pattern(*load(like, catalogue)), places, progress)
-
-
-def pair(  # noqa: PLR0913
-    bores: str | Path,
-    pieces: str | Path,
-    *,
-    low: str | None = None,
-    high: str | None = None,
-    like: str | Path | None = None,
-    out: str | Path | None = None,
-    unit: Unit | None = None,
-    time_limit: float | None = None,
-    progress: Progress | None = None,
-) -> PairAnswer:
-    """Return the best pairing of a table of measured bores with one of measured pieces.
-
-    The most pairs within the window; then the smallest largest deviation from its middle; then the
-    smallest sum of deviations. The window on bore minus piece is `low` to `high` (lengths as text),
-    or the clearance window of the job file `like`. Lengths are in `unit` (None: that of the job,
-    else mm) where neither column nor cell names one. The pairs are also written to the new table
-    `out`. Without `time_limit` (seconds) the answer is proven. Raises InputError for bad input.
-    """
-    from fitsolver.pairing.answer import answer_of, paired
-    from fitsolver.pairing.clock import until
-    from fitsolver.pairing.read import read_sides
-    from fitsolver.pairing.window import stated_window, window_like
-    from fitsolver.pairing.writing import check_table, write_table
-
-    if like is not None and (low, high) != (None, None):
-        raise InputError(
-            "a window is stated, or like that of a job",
-            field="like",
-            found="both",
-            allowed="--low and --high, or --like JOB",
-        )
-    expired = until(seconds(time_limit), progress)
-    table = None if out is None else Path(out)
-    if table is not None:
-        check_table(table)
-    job = None if like is None else load_job(like)
-    of_rows = unit or ("mm" if job is None else job.unit)
-    window = stated_window(low, high, of_rows) if job is None else window_like(job)
-    sides = read_sides(Path(bores), Path(pieces), of_rows)
-    found = paired(*sides, window, of_rows, expired)
-    if table is not None:
-        write_table(table, found)
-    name = None if job is None else job.name
-    return answer_of(found, of_rows, name, None if table is None else str(table))
-
-
-def review_catalogue(folder: str | Path) -> CatalogueReview:
-    """Return what a catalogue holds, its missing sizes and its doubtful entries."""
-    from fitsolver.reading.catalogue_folder import read_catalogue
-    from fitsolver.usecases.catalogue_review import review
-
-    return review(read_catalogue(Path(folder)), __version__)
-
-
-def new_job(job_file: str | Path, new: NewJob) -> None:
-    """Write a commented job file to start from; readings and windows are then filled in.
-
-    Where its catalogue can be read, end gaps are asked for the grooves that its pistons have.
-    Raises InputError when the file exists or cannot be written, and for an option that is no
-    such value; nothing is written then.
-    """
-    from fitsolver.base.new_file import write_new
-    from fitsolver.reading.job_template import job_template
-
-    write_new(Path(job_file), job_template(_with_grooves(new, Path(job_file).parent)))
-
-
-def _with_grooves(new: NewJob, folder: Path) -> NewJob:
-    from dataclasses import replace
-
-    from fitsolver.reading.catalogue_folder import read_catalogue
-    from fitsolver.reading.job_template import grooves_of
-
-    if not new.catalogue:
-        return new
-    try:
-        return replace(new, grooves=grooves_of(read_catalogue(folder / new.catalogue)))
-    except InputError:  # it may come later: the file is written all the same
-        return new
+    given = (job_file, catalogue, accept, accept_outliers)
+    return _of_files(planned, given, time_limit=time_limit, progress=progress)
 
 
 def at_the_hone(
@@ -502,7 +278,7 @@ def at_the_hone(
     if not 0.0001 <= risk <= 0.5:
         raise InputError("no such risk", field="risk", found=risk, allowed="0.0001 to 0.5")
     job, parts = load(job_file, catalogue, accept=accept, accept_outliers=accept_outliers)
-    answer = decide(job, parts, doubting=True)
+    answer = best_plan(job, parts)
     if answer.plan is None:
         raise InputError(
             "nothing fits, so there is no size to hone to; `fitsolver pick` says why",

@@ -7,7 +7,6 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 from pathlib import PurePath
 
-from fitsolver import __version__
 from fitsolver.base.errors import InputError
 from fitsolver.doubts.refusal import refusal
 from fitsolver.honing.checks import Check, count_since, was_restored
@@ -20,6 +19,7 @@ from fitsolver.planning.stages import cut_before_honing, no_honing
 from fitsolver.reading.hints import unknown
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.doubts import Doubt
+from fitsolver.records.heading import job_head
 from fitsolver.records.hone import HoneAnswer, HonePass
 from fitsolver.records.job import Cylinder, Job
 from fitsolver.records.plan import Answer, CylinderPlan, Plan
@@ -87,9 +87,7 @@ class Hone:
         repick, other = self._picked_again(checks) if large else (None, None)
         cautions += [] if repick is None else self._restored_again(repick, checks)
         return HoneAnswer(
-            program_version=__version__,
-            job=self.job.name,
-            unit=self.job.unit,
+            **job_head(self.job),
             log=PurePath(self.log.file).name,
             risk=self.risk,
             cylinders=states,

@@ -1,4 +1,4 @@
-"""A job and its catalogue, read from their files and held against each other."""
+"""A job and its catalogue, read from their files and held against each other; lengths given."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from fitsolver.base.errors import InputError
+from fitsolver.base.lengths import Unit, parse_length
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Job
 
@@ -121,3 +122,19 @@ def hold_together(
     refuse_doubts(Look(job, catalogue, named, origins or {}))
     check_readings(job, catalogue)
     return trusted(job, catalogue)
+
+
+def length_given(text: str | None, unit: Unit, field: str) -> int | None:
+    """Return a length given as text, in its own unit or in `unit` (ticks); None for None.
+
+    Raises InputError, which names the field, for what is no length above zero.
+    """
+    if text is None:
+        return None
+    try:
+        length = parse_length(text, unit)
+    except ValueError as error:
+        raise InputError(str(error), field=field, found=text, allowed="a length") from error
+    if length <= 0:
+        raise InputError("must be above zero", field=field, found=text, allowed="a length above 0")
+    return length

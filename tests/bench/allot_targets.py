@@ -17,10 +17,10 @@ from random import Random
 from typing import Final
 
 from fitsolver.allotment.allot import allot
+from fitsolver.picking.decide import decide
 from fitsolver.records.allotment import Shop
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Job
-from fitsolver.usecases.files import decide
 
 from . import large
 from .allot_instances import families, shop, with_kits

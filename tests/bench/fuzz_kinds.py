@@ -45,7 +45,7 @@ def _of_shop(name: str) -> Callable[[Path], Path]:
 @cache
 def _allotment() -> str:
     from fitsolver.reporting.schema import to_json
-    from fitsolver.usecases.files import allot
+    from fitsolver.usecases.tables import allot
 
     return to_json(allot(DEMOS / "workshop", workers=1))
 

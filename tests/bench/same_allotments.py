@@ -12,7 +12,7 @@ from collections.abc import Iterator
 from fitsolver import allot_shop
 from fitsolver.records.allotment import AllotmentAnswer, Shop
 from fitsolver.reporting.schema import to_json
-from fitsolver.usecases.files import allot
+from fitsolver.usecases.tables import allot
 from tests.bench.allot_instances import families, shop, with_kits
 from tests.bench.stopped_shops import DEMO
 

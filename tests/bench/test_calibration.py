@@ -17,12 +17,12 @@ from fitsolver.metrology.correct import corrected
 from fitsolver.metrology.measuring import guarded
 from fitsolver.metrology.sources import Sources
 from fitsolver.metrology.uncertainty import fit_errors, standard
+from fitsolver.picking.decide import decide
 from fitsolver.records.base import Range
 from fitsolver.records.catalogue import Catalogue, Piston
 from fitsolver.records.job import Job
 from fitsolver.records.measuring import Setting
 from fitsolver.records.readings import Reading
-from fitsolver.usecases.files import decide
 from tests.bench import calibration
 from tests.bench.calibration_beyond import (
     REPEATS,

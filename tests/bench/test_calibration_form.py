@@ -15,10 +15,10 @@ from fitsolver.metrology.between import whole
 from fitsolver.metrology.form import bore_form
 from fitsolver.metrology.guards import Asked, guard_of
 from fitsolver.metrology.whole_bore import odds_of
+from fitsolver.picking.decide import decide
 from fitsolver.records.base import Range
 from fitsolver.records.catalogue import Catalogue, Piston
 from fitsolver.records.windows import Window
-from fitsolver.usecases.files import decide
 from tests.bench import calibration_form as form
 from tests.bench import calibration_worlds as worlds
 from tests.bench.calibration_gaps import end_gaps

@@ -10,7 +10,7 @@ from fitsolver.records.job import Engine, Job
 from fitsolver.records.why import WhyAnswer
 from fitsolver.solving.problem import problem
 from fitsolver.solving.solve import best
-from fitsolver.usecases.files import reasons
+from fitsolver.usecases.why import reasons
 from tests.bench import large
 from tests.bench.test_ratios import seconds
 

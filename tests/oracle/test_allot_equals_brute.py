@@ -11,11 +11,11 @@ from hypothesis import strategies as st
 
 from fitsolver.allotment.allot import allot
 from fitsolver.checking.check import violations
+from fitsolver.picking.decide import decide
 from fitsolver.records.allotment import AllotmentAnswer, Shop, ShopJob
 from fitsolver.records.base import LEVELS
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Engine, Job
-from fitsolver.usecases.files import decide
 
 from .brute_cylinder import TooManyError
 from .brute_shop import best_allotment

@@ -10,10 +10,10 @@ from hypothesis import HealthCheck, given, reject, settings
 
 from fitsolver.explain.firm import firm_margins, pick_of
 from fitsolver.metrology.form import deciding
+from fitsolver.picking.decide import decide
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.firm import Margin, Picked
 from fitsolver.records.job import Cylinder, Job
-from fitsolver.usecases.files import decide
 
 from .brute import best_plan
 from .brute_cylinder import Option, TooManyError

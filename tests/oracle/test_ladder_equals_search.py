@@ -10,13 +10,13 @@ from random import Random
 
 import pytest
 
+from fitsolver.picking.decide import decide
 from fitsolver.planning.larger_sizes import ladders
 from fitsolver.records.base import Range
 from fitsolver.records.catalogue import Catalogue, Piston, Route
 from fitsolver.records.job import Cylinder, Engine, Job
 from fitsolver.records.plan import CylinderPlan, Plan
 from fitsolver.records.windows import Window
-from fitsolver.usecases.files import decide
 
 from .small import bore, catalogue, job
 

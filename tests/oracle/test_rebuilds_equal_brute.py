@@ -7,9 +7,9 @@ from collections import Counter
 
 import pytest
 
+from fitsolver.picking.decide import decide
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Job
-from fitsolver.usecases.files import decide
 
 from .brute import best_plan
 from .brute_cylinder import TooManyError

@@ -13,10 +13,10 @@ from typing import Any, Final
 import pytest
 from hypothesis import HealthCheck, given, reject, settings
 
+from fitsolver.picking.decide import decide
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Job
 from fitsolver.records.plan import Answer, CylinderPlan
-from fitsolver.usecases.files import decide
 
 from . import small
 from .brute import BrutePlan, best_plan

@@ -19,7 +19,7 @@ from fitsolver.records.job import Job
 from fitsolver.records.windows import Window
 from fitsolver.solving.possible import possible
 from fitsolver.solving.problem import problem
-from fitsolver.usecases.files import reasons
+from fitsolver.usecases.why import reasons
 
 from .dice import THEMES, Dice
 from .generate import draw_case

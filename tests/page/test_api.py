@@ -18,7 +18,6 @@ from fitsolver.usecases.files import (
     arrived,
     bore,
     firm,
-    gauge_study,
     hone,
     ladder,
     machining_plan,
@@ -26,7 +25,8 @@ from fitsolver.usecases.files import (
     pick,
     why,
 )
-from fitsolver.usecases.verbs import pair_measured
+from fitsolver.usecases.pair import pair_measured
+from fitsolver.usecases.tables import gauge_study
 
 from .serving import DEMOS, example
 

@@ -10,7 +10,7 @@ from xml.etree import ElementTree
 import pytest
 from fastapi.testclient import TestClient
 
-from fitsolver.usecases.files import sheet
+from fitsolver.verbs.sheet import sheet
 
 from .serving import DEMOS, example
 from .test_views import version

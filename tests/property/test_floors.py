@@ -10,11 +10,11 @@ from random import Random
 import pytest
 
 from fitsolver.choices.candidates import shelf
+from fitsolver.picking.decide import decide
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Cylinder, Job
 from fitsolver.records.plan import CylinderPlan
 from fitsolver.usecases.counter import sets_of
-from fitsolver.usecases.files import decide
 
 from ..oracle.dice import THEMES, Dice
 from ..oracle.generate import draw_case

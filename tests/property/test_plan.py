@@ -8,12 +8,12 @@ import pytest
 from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 
+from fitsolver.picking.decide import decide
 from fitsolver.records.base import LEVELS
 from fitsolver.records.catalogue import Catalogue, Gasket, Kit, KitItem, Piston, Ring
 from fitsolver.records.job import Job
 from fitsolver.records.plan import Answer
 from fitsolver.records.windows import Window
-from fitsolver.usecases.files import decide
 
 from ..oracle.dice import THEMES
 from ..oracle.generate import cases

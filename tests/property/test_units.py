@@ -8,10 +8,10 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 
 from fitsolver.base.lengths import Unit, exact_text, parse_length
+from fitsolver.picking.decide import decide
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Job
 from fitsolver.records.plan import Answer
-from fitsolver.usecases.files import decide
 
 from ..oracle.generate import cases
 from ..oracle.small import bore, catalogue, hone, job, piston, ring, window

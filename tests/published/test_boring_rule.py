@@ -12,9 +12,10 @@ from typing import Any
 
 import pytest
 
+from fitsolver.picking.decide import decide
 from fitsolver.records.catalogue import Catalogue, Stage
 from fitsolver.records.stages import CylinderStages
-from fitsolver.usecases.files import decide, in_stages
+from fitsolver.usecases.plan import in_stages
 
 from ..oracle.small import bore, catalogue, hone, inch, job, mm, piston, ring, span, window
 from .test_next_oversize import STANDARD, ground

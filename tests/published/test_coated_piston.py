@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import pytest
 
+from fitsolver.picking.decide import decide
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Job
 from fitsolver.usecases.counter import sets_of
-from fitsolver.usecases.files import decide
 
 from ..oracle.brute import best_plan
 from ..oracle.small import bore, catalogue, groove, job, mm, piston, ring, window

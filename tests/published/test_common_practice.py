@@ -7,11 +7,11 @@ from typing import Any
 import pytest
 
 from fitsolver.metrology.form import bore_form
+from fitsolver.picking.decide import decide
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Cylinder, Job
 from fitsolver.records.plan import CylinderPlan
 from fitsolver.records.readings import GaugeZero, PortBand, Reading
-from fitsolver.usecases.files import decide
 
 from ..oracle.small import catalogue, hone, inch, job, mm, piston, ring, window
 

@@ -10,10 +10,10 @@ import pytest
 from fitsolver.fits.displacement import displacement
 from fitsolver.fits.end_gap import gap_in_bore
 from fitsolver.metrology.form import bore_form
+from fitsolver.picking.decide import decide
 from fitsolver.records.base import Range
 from fitsolver.records.job import Cylinder, Engine
 from fitsolver.records.readings import Reading
-from fitsolver.usecases.files import decide
 
 from ..oracle.small import INCH, bore, catalogue, inch, job, mm, piston, ring, window
 

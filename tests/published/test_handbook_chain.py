@@ -11,10 +11,10 @@ from typing import Any
 
 import pytest
 
+from fitsolver.picking.decide import decide
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Cylinder, InHand, Job
 from fitsolver.records.plan import Answer, Fit
-from fitsolver.usecases.files import decide
 
 from ..oracle.small import INCH, catalogue, groove, inch, job, piston, ring, span, window
 

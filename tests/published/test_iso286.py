@@ -12,9 +12,9 @@ from pathlib import Path
 import pytest
 
 from fitsolver.fits.clearance import clearance
+from fitsolver.picking.decide import decide
 from fitsolver.records.job import Cylinder, Job
 from fitsolver.records.plan import Answer
-from fitsolver.usecases.files import decide
 
 from ..oracle.small import catalogue, job, mm, piston, ring, span, window
 

@@ -9,9 +9,9 @@ from __future__ import annotations
 
 import pytest
 
+from fitsolver.picking.decide import decide
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.plan import Answer
-from fitsolver.usecases.files import decide
 
 from ..oracle.small import bore, catalogue, hone, inch, job, piston, ring, window
 

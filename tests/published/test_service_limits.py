@@ -5,10 +5,10 @@ from __future__ import annotations
 import pytest
 
 from fitsolver.metrology.form import bore_form
+from fitsolver.picking.decide import decide
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Cylinder, Engine
 from fitsolver.records.readings import Reading
-from fitsolver.usecases.files import decide
 
 from ..oracle.small import bore, catalogue, inch, job, piston, ring, window
 

@@ -10,11 +10,11 @@ import pytest
 from fitsolver.allotment import solve as solving
 from fitsolver.allotment.allot import allot
 from fitsolver.base.errors import InputError
+from fitsolver.picking.decide import decide
 from fitsolver.records.allotment import AllotmentAnswer, Shop, ShopJob, StockLine
 from fitsolver.records.base import Range
 from fitsolver.records.job import Squish, Terms
 from fitsolver.reporting.schema import to_json
-from fitsolver.usecases.files import decide
 from tests.unit.rules import small
 
 PARTS = small.catalogue()

@@ -15,8 +15,8 @@ from fitsolver.records.final import FinalAnswer
 from fitsolver.records.job import Job
 from fitsolver.records.windows import Window
 from fitsolver.reporting.schema import to_json
-from fitsolver.reporting.terminal import render_history
 from fitsolver.usecases.final_check import final_check
+from fitsolver.verbs.report import report as report_of
 from tests.unit.rules import small
 
 from .made import BORE, DAY, cylinder, finished, job, planned, strokes
@@ -157,7 +157,7 @@ def test_a_check_that_leaves_fits_unjudged_neither_passes_nor_fails(shop: Book) 
     assert (found.visits[0].left_by, found.visits[0].holds) == ("final check", None)
     console = Console(width=100, no_color=True)
     with console.capture() as shown:
-        console.print(render_history(found))
+        console.print(report_of(found))
     assert "check, not judged" in " ".join(shown.get().split())
 
 

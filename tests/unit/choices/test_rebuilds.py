@@ -13,6 +13,7 @@ from fitsolver.allotment.allot import allot
 from fitsolver.base.errors import InputError
 from fitsolver.checking.check import violations
 from fitsolver.choices.rebuilds import Ahead, Step, ahead, counted, rebuilds
+from fitsolver.picking.decide import decide
 from fitsolver.reading.job_file import read_job
 from fitsolver.reading.job_text import job_text
 from fitsolver.records.allotment import Shop, ShopJob
@@ -25,7 +26,6 @@ from fitsolver.records.windows import Window
 from fitsolver.reporting.plan_view import _level_row
 from fitsolver.screening.pattern import pattern
 from fitsolver.solving.rebuilds import ways
-from fitsolver.usecases.files import decide
 from tests.unit.rules import small
 
 MM = 100_000

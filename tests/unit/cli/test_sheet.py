@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from fitsolver.usecases import files as service
+from fitsolver.verbs.sheet import sheet
 
 from .run import BRUSHSAW, LAUNCH, PUMP, WORN_OUT, Run, content, process
 
@@ -18,12 +18,12 @@ def test_page_is_that_of_the_library(run: Run, tmp_path: Path) -> None:
     day = date(2027, 3, 1)
     ran = run("sheet", BRUSHSAW, *DATED)
     assert (ran.code, ran.err) == (0, "")
-    assert ran.out == service.sheet(BRUSHSAW, made_on=day).html
+    assert ran.out == sheet(BRUSHSAW, made_on=day).html
     target = tmp_path / "sheet.html"
     args = ("--paper", "letter", "--unit", "mm", "--output", target)
     ran = run("sheet", LAUNCH, *DATED, *args)
     assert (ran.code, ran.out, ran.err) == (0, "", "")
-    wanted = service.sheet(LAUNCH, made_on=day, paper="letter", unit="mm").html
+    wanted = sheet(LAUNCH, made_on=day, paper="letter", unit="mm").html
     assert target.read_text(encoding="utf-8") == wanted
 
 

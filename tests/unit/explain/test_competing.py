@@ -14,7 +14,7 @@ from fitsolver.records.job import InHand, Job
 from fitsolver.records.windows import Window
 from fitsolver.solving.possible import possible
 from fitsolver.solving.problem import problem
-from fitsolver.usecases.verbs import reasons
+from fitsolver.usecases.why import reasons
 from tests.bench import competing
 
 MM, UM = TICKS_PER["mm"], TICKS_PER["um"]

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+from fitsolver.picking.decide import decide
 from fitsolver.records.measuring import Instrument, Measuring, Temperatures
 from fitsolver.records.windows import Window
-from fitsolver.usecases.files import decide
 from tests.unit.rules import small
 
 #: Least 0.049, most 0.054: a window of 0.045 to 0.058 leaves 0.004 on each side.

@@ -7,7 +7,7 @@ from fitsolver.records.catalogue import Kit, KitItem, Piston
 from fitsolver.records.job import InHand, Job, SameSize
 from fitsolver.records.readings import Reading
 from fitsolver.records.windows import Window
-from fitsolver.usecases.files import reasons
+from fitsolver.usecases.why import reasons
 from tests.unit.rules import small
 
 NONE = {"stock": 0, "lead_days": None}

@@ -19,7 +19,7 @@ from fitsolver.records.job import (
 from fitsolver.records.readings import Reading
 from fitsolver.records.why import WhyAnswer
 from fitsolver.records.windows import Window
-from fitsolver.usecases.files import reasons
+from fitsolver.usecases.why import reasons
 from tests.unit.explain.test_gauge_reasons import measuring
 from tests.unit.rules import small
 

@@ -18,8 +18,8 @@ from fitsolver.base.lengths import Unit
 from fitsolver.paper import Paper, work_sheet
 from fitsolver.plots import inline_profiles
 from fitsolver.records.plan import Answer
-from fitsolver.usecases import files as service
 from fitsolver.usecases.loading import load
+from fitsolver.usecases.plan import in_stages
 from tests.unit.plots.drawn import path, ready
 from tests.unit.reporting.demos import picked
 
@@ -31,7 +31,7 @@ _VOID: Final = ("meta", "link", "br", "img", "input", "hr", "path", "use", "rect
 
 def html_of(answer: Answer, job: str, paper: Paper = "a4", unit: Unit | None = None) -> str:
     """The sheet of an answer to a demo job, which may have been changed."""
-    stages = service.in_stages(answer, load(path(job))[1])
+    stages = in_stages(answer, load(path(job))[1])
     whole = ready(job)
     profiles = inline_profiles(whole, unit)
     return work_sheet(whole, answer, stages, profiles, made_on=DAY, paper=paper, unit=unit).html

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from fitsolver.usecases.files import decide
+from fitsolver.picking.decide import decide
 from tests.unit.rules import small
 
 

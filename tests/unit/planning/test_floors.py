@@ -22,9 +22,9 @@ from fitsolver.reporting.fits_view import fits_view
 from fitsolver.screening.pattern import pattern
 from fitsolver.screening.screen import Bores, Screen
 from fitsolver.usecases.counter import sets_of
-from fitsolver.usecases.files import reasons
 from fitsolver.usecases.final_check import Final as FinalVerdicts
 from fitsolver.usecases.final_check import final_check
+from fitsolver.usecases.why import reasons
 from tests.unit.reporting.answers import flat
 from tests.unit.rules import small
 from tests.unit.rules.small import PISTON, READ, RING, part
@@ -182,7 +182,7 @@ def test_the_counter_says_it(floor: Floor) -> None:
 
 @pytest.mark.parametrize("name", ["clearance, no window", "end gap, no window"])
 def test_the_counters_report_says_it(name: str) -> None:
-    from fitsolver.usecases.verbs import sets_for
+    from fitsolver.usecases.fits import sets_for
 
     floor = FLOORS[name]
     answer = sets_for(floor.job(1), floor.catalogue(1))

@@ -11,7 +11,8 @@ import pytest
 from rich.console import Console
 
 from fitsolver.choices.rebuilds import MOST_COUNTED, Step, rebuilds
-from fitsolver.picking.decide import made_ready
+from fitsolver.picking.ready import made_ready
+from fitsolver.planning.cautions import ladder_cautions
 from fitsolver.planning.larger_sizes import ladders
 from fitsolver.records.base import Range
 from fitsolver.records.catalogue import Catalogue, Piston, Route
@@ -19,10 +20,10 @@ from fitsolver.records.job import Engine, InHand, Job
 from fitsolver.records.ladder import CylinderLadder, LadderAnswer
 from fitsolver.records.wear import EarlierRecord
 from fitsolver.records.windows import Window
-from fitsolver.reporting.ladder_view import effect_of_today, ladder_cautions
-from fitsolver.reporting.terminal import render_ladder
+from fitsolver.reporting.ladder_view import effect_of_today
 from fitsolver.usecases import files as service
-from fitsolver.usecases.verbs import sizes_left
+from fitsolver.usecases.ladder import sizes_left
+from fitsolver.verbs.report import report as report_of
 from tests.unit.rules import small
 
 DEMO = Path(__file__).parents[3] / "catalogs_demo"
@@ -232,7 +233,7 @@ def test_earlier_records_serve_rebuilds_left_among_what_is_best() -> None:
 
 def shown(answer: LadderAnswer) -> str:
     out = StringIO()
-    Console(file=out, width=80).print(render_ladder(answer))
+    Console(file=out, width=80).print(report_of(answer))
     return out.getvalue()
 
 

@@ -8,13 +8,13 @@ import pytest
 from rich.console import Console
 from scipy.stats import norm
 
+from fitsolver.picking.decide import decide
 from fitsolver.records.job import Engine, InHand, PinnedRing, Rise
 from fitsolver.records.measuring import Instrument, Measuring, Temperatures
 from fitsolver.records.plan import Answer, CylinderPlan, Fit
 from fitsolver.records.readings import Reading, Zone
 from fitsolver.records.windows import Window
-from fitsolver.reporting.terminal import render_answer
-from fitsolver.usecases.files import decide
+from fitsolver.verbs.report import report as report_of
 from tests.unit.rules import small
 
 GAUGE = Instrument(kind="bore gauge", standard_uncertainty=500)
@@ -72,7 +72,7 @@ def test_temperatures_alone_tell_no_odds() -> None:
 def to_text(answer: Answer) -> str:
     console = Console(width=100, no_color=True)
     with console.capture() as capture:
-        console.print(render_answer(answer))
+        console.print(report_of(answer))
     return capture.get()
 
 

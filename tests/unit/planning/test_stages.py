@@ -20,8 +20,9 @@ from fitsolver.records.job import Job
 from fitsolver.records.plan import Answer, CylinderPlan
 from fitsolver.records.readings import GaugeZero, Reading
 from fitsolver.records.stages import CylinderStages, StagesAnswer, Target
-from fitsolver.reporting.terminal import render_stages
 from fitsolver.usecases import files as service
+from fitsolver.usecases.plan import in_stages
+from fitsolver.verbs.report import report as report_of
 from tests.oracle.dice import THEMES
 from tests.oracle.generate import cases
 from tests.oracle.small import bore, catalogue, hone, job, mm, piston, ring, span, window
@@ -57,7 +58,7 @@ def planned(parts: Catalogue, *sizes: str, **more: Any) -> CylinderStages:
     asked = job(cylinder, windows=(window("clearance", mm("0.06"), mm("0.09")),))
     answer = service.decide(asked, parts)
     assert answer.status == "proven best"
-    return service.in_stages(answer, parts).cylinders[0]
+    return in_stages(answer, parts).cylinders[0]
 
 
 def closes(target: Target) -> None:
@@ -288,7 +289,7 @@ def test_stages_change_nothing_in_the_pick() -> None:
 
 def report(answer: StagesAnswer, unit: Unit | None = None) -> str:
     with io.StringIO() as out:
-        Console(file=out, width=80).print(render_stages(answer, unit))
+        Console(file=out, width=80).print(report_of(answer, unit))
         return " ".join(out.getvalue().split())
 
 

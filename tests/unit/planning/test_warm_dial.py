@@ -5,14 +5,14 @@ from __future__ import annotations
 import pytest
 
 from fitsolver.checking.check import violations
-from fitsolver.picking.decide import made_ready
+from fitsolver.picking.ready import made_ready
 from fitsolver.records.base import Range
 from fitsolver.records.measuring import Temperatures
 from fitsolver.records.plan import Plan
 from fitsolver.records.readings import GaugeZero
 from fitsolver.records.windows import Window
 from fitsolver.usecases import files as service
-from fitsolver.usecases.verbs import in_stages
+from fitsolver.usecases.plan import in_stages
 
 from ..rules import small
 

@@ -13,7 +13,7 @@ from matplotlib.axes import Axes
 from matplotlib.patches import Rectangle
 
 from fitsolver import plots
-from fitsolver.picking.decide import made_ready
+from fitsolver.picking.ready import made_ready
 from fitsolver.plots import Drawing
 from fitsolver.records.hone import HoneAnswer
 from fitsolver.records.job import Job
@@ -21,6 +21,7 @@ from fitsolver.records.ladder import LadderAnswer
 from fitsolver.records.stages import StagesAnswer
 from fitsolver.usecases import files as service
 from fitsolver.usecases.loading import load
+from fitsolver.usecases.plan import in_stages
 from tests.unit.reporting.demos import DEMOS, picked, planned
 
 SVG: Final = "{http://www.w3.org/2000/svg}"
@@ -46,7 +47,7 @@ def ready(job: str) -> Job:
 
 @cache
 def staged(job: str) -> StagesAnswer:
-    return service.in_stages(picked(job), load(path(job))[1])
+    return in_stages(picked(job), load(path(job))[1])
 
 
 @cache

@@ -14,6 +14,7 @@ from fitsolver.reading.catalogue_folder import read_catalogue
 from fitsolver.reading.job_file import read_job
 from fitsolver.reading.toml_file import parse_toml
 from fitsolver.usecases import files as service
+from fitsolver.usecases import tables
 
 from ..reading.files import CYLINDER, HEAD, catalogue_files, job_file
 
@@ -115,7 +116,7 @@ def test_screening_refuses_it_too(tmp_path: Path) -> None:
     table = tmp_path / "bores.csv"
     table.write_text("name,largest,smallest\n1,62.1,62.09\n", encoding="utf-8")
     with pytest.raises(InputError, match="no window"):
-        service.screen(table, tmp_path / "shelf", path)
+        tables.screen(table, tmp_path / "shelf", path)
 
 
 def test_the_page_says_it(tmp_path: Path) -> None:

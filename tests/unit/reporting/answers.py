@@ -14,6 +14,7 @@ from rich.console import Console, RenderableType
 from fitsolver.base.lengths import parse_length
 from fitsolver.records.base import Range
 from fitsolver.records.form import AxisForm, BoreForm, DepthForm, Place
+from fitsolver.records.forms_answer import FormsAnswer
 from fitsolver.records.plan import (
     Answer,
     ChosenGasket,
@@ -333,6 +334,12 @@ def missing_set(**fields: Any) -> PartSet:
         "worst": mm("-0.032"),
     }  # fmt: skip
     return part_set(**(plain | fields))
+
+
+def forms(*found: BoreForm, cautions: tuple[str, ...] = ()) -> FormsAnswer:
+    return FormsAnswer(
+        program_version="0.0.0", job="invented saw", unit="mm", forms=found, cautions=cautions
+    )
 
 
 def fits_answer(*sets: PartSet, **fields: Any) -> FitsAnswer:

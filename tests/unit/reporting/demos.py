@@ -15,6 +15,7 @@ from fitsolver.records.plan import Answer, Plan
 from fitsolver.records.review import CatalogueReview
 from fitsolver.records.verdicts import FitsAnswer
 from fitsolver.usecases import files as service
+from fitsolver.usecases import tables
 
 DEMOS: Final = Path(__file__).parents[3] / "catalogs_demo"
 FOLDERS: Final = ("pump", "launch", "brushsaw")
@@ -46,7 +47,7 @@ def screened(job: str) -> FitsAnswer:
 
 @cache
 def reviewed(folder: str) -> CatalogueReview:
-    return service.review_catalogue(DEMOS / folder)
+    return tables.review_catalogue(DEMOS / folder)
 
 
 def documents() -> list[tuple[str, Record]]:

@@ -11,7 +11,7 @@ from fitsolver.base.lengths import Unit
 from fitsolver.records.budget import Correction
 from fitsolver.records.plan import Answer
 from fitsolver.records.words import ON_DIAMETER
-from fitsolver.reporting.terminal import render_answer
+from fitsolver.verbs.report import report as report_of
 
 from . import answers
 from .answers import flat, mm, shown
@@ -45,17 +45,17 @@ ANSWERS = {
 @pytest.mark.parametrize("unit", ["mm", "um", "in", "thou"])
 @pytest.mark.parametrize("name", ANSWERS)
 def test_nothing_is_cut_short(name: str, unit: Unit, width: int) -> None:
-    report = shown(render_answer(ANSWERS[name], unit), width)
+    report = shown(report_of(ANSWERS[name], unit), width)
     assert "…" not in report
     assert max(map(len, report.splitlines())) <= width
-    assert flat(render_answer(ANSWERS[name], unit), width).count(ON_DIAMETER) == 1
+    assert flat(report_of(ANSWERS[name], unit), width).count(ON_DIAMETER) == 1
 
 
 @pytest.mark.parametrize("unit", ["mm", "um", "in", "thou"])
 @pytest.mark.parametrize("name", ANSWERS)
 def test_same_words_at_every_width(name: str, unit: Unit) -> None:
     """No figure and no part number is broken: 80 columns hold the words that 200 hold."""
-    narrow, wide = (words(render_answer(ANSWERS[name], unit), width) for width in (80, 200))
+    narrow, wide = (words(report_of(ANSWERS[name], unit), width) for width in (80, 200))
     assert narrow == wide
 
 
@@ -65,15 +65,15 @@ def words(report: object, width: int) -> list[str]:
 
 
 def test_colour_is_an_extra() -> None:
-    plain = shown(render_answer(answers.answer()))
-    coloured = shown(render_answer(answers.answer()), colour=True)
+    plain = shown(report_of(answers.answer()))
+    coloured = shown(report_of(answers.answer()), colour=True)
     assert "\x1b[" not in plain
     assert "\x1b[" in coloured
     assert re.sub(r"\x1b\[[0-9;]*m", "", coloured) == plain
 
 
 def test_order_list() -> None:
-    report = flat(render_answer(answers.answer()))
+    report = flat(report_of(answers.answer()))
     assert "number what count from each price days" in report
     assert "K-050 kit 1 order 72.00 72.00 6" in report
     assert "P-050 piston 1 in hand - - -" in report
@@ -81,11 +81,11 @@ def test_order_list() -> None:
     assert "parts 101.70 EUR work 30.00 EUR together 131.70 EUR ready in 8 days" in report
     assert "displacement 355.96 cm3" in report
     assert "pistons differ by 1.7 g at most" in report
-    assert "displacement 21.73 in3" in flat(render_answer(answers.answer(), "in"))
+    assert "displacement 21.73 in3" in flat(report_of(answers.answer(), "in"))
 
 
 def test_measured_piston_has_one_finish_size() -> None:
-    report = flat(render_answer(answers.answer()))
+    report = flat(report_of(answers.answer()))
     assert "to do finish hone" in report
     assert "P-050 (piece 1): oversize +0.500, skirt 62.440 measured at gauge height 11.000" in (
         report
@@ -102,12 +102,12 @@ def test_measured_piston_has_one_finish_size() -> None:
 
 def test_gauge_zeroed_on_a_piston_is_said() -> None:
     item = answers.cylinder(dial_zero=mm("62.176"), dial_zero_on_piston=True)
-    report = flat(render_answer(answers.answer(plan=answers.plan(cylinders=(item,)))))
+    report = flat(report_of(answers.answer(plan=answers.plan(cylinders=(item,)))))
     assert "dial, gauge zeroed on a piston of 62.176 +0.326 +0.333 +0.326" in report
 
 
 def test_unmeasured_piston_has_two_finish_sizes() -> None:
-    report = flat(render_answer(ANSWERS["unmeasured"]))
+    report = flat(report_of(ANSWERS["unmeasured"]))
     small = report.index("smallest piston, 62.430")
     large = report.index("largest piston, 62.436")
     assert "finish size 62.495 62.503 62.495" in report[small:large]
@@ -118,13 +118,13 @@ def test_unmeasured_piston_has_two_finish_sizes() -> None:
 
 
 def test_set_size_shows_the_dial_over_the_pistons_tolerance() -> None:
-    report = flat(render_answer(ANSWERS["set size"]))
+    report = flat(report_of(ANSWERS["set size"]))
     assert "finish size 62.502 62.509 62.502" in report
     assert "gauge zeroed on the new piston - - +0.065 to +0.072" in report
 
 
 def test_left_as_it_is() -> None:
-    report = flat(render_answer(ANSWERS["as is"]))
+    report = flat(report_of(ANSWERS["as is"]))
     assert "nothing is cut: the bore stays as it is" in report
     assert "bore 62.501 to 62.506 (local sizes)" in report
     assert "dial +0.061 to +0.066, gauge zeroed on the new piston" in report
@@ -134,12 +134,12 @@ def test_left_as_it_is() -> None:
 
 def test_restored_bore_is_said() -> None:
     item = answers.cylinder(route="new liner", restored=True)
-    report = flat(render_answer(answers.answer(plan=answers.plan(cylinders=(item,)))))
+    report = flat(report_of(answers.answer(plan=answers.plan(cylinders=(item,)))))
     assert "new liner (the bore is restored)" in report
 
 
 def test_stock_and_what_is_left() -> None:
-    report = flat(render_answer(answers.answer()))
+    report = flat(report_of(answers.answer()))
     assert "stock 0.233 at the worst reading, 0.240 at the tightest" in report
     assert "removal 0.240 at most" in report
     assert "bore afterwards 62.497 to 62.506 (local sizes, 0.004 either side" in report
@@ -150,7 +150,7 @@ def test_stock_and_what_is_left() -> None:
 
 
 def test_fits_with_window_expected_slack_and_source() -> None:
-    report = flat(render_answer(answers.answer()))
+    report = flat(report_of(answers.answer()))
     assert "clearance 0.055 0.085 0.060 0.070 0.003 0.013 a" in report
     assert "end gap 1 0.250 0.400 0.250 0.391 0.000 0.009 b filed 0.038" in report
     assert "a invented sheet, section 3; guard 0.002 on each side" in report
@@ -161,29 +161,29 @@ def test_fits_with_window_expected_slack_and_source() -> None:
 def test_a_fit_without_a_window_says_that_nothing_was_asked() -> None:
     bare = answers.fit(low=None, high=None, guard=0, slack_low=None, slack_high=None, source="")
     item = answers.cylinder(fits=(bare,))
-    report = flat(render_answer(answers.answer(plan=answers.plan(cylinders=(item,)))))
+    report = flat(report_of(answers.answer(plan=answers.plan(cylinders=(item,)))))
     assert "clearance - - 0.060 0.070 - - a" in report
     assert "a no window given: nothing was asked" in report
 
 
 def test_kept_parts_say_which_limit_holds() -> None:
     item = answers.cylinder(fits=(answers.fit(service=True),))
-    report = flat(render_answer(answers.answer(plan=answers.plan(cylinders=(item,)))))
+    report = flat(report_of(answers.answer(plan=answers.plan(cylinders=(item,)))))
     assert "guard 0.002 on each side; limit for kept parts" in report
 
 
 def test_hot_fits() -> None:
     cold = answers.cylinder(hot=(answers.HotFit(what="end_gap", groove=2, least=-1),))
-    report = flat(render_answer(answers.answer()))
+    report = flat(report_of(answers.answer()))
     assert "hot clearance 0.008 at least" in report
     assert "hot end gap, groove 1 0.187 at least" in report
     assert "NOT POSITIVE" not in report
-    report = flat(render_answer(answers.answer(plan=answers.plan(cylinders=(cold,)))))
+    report = flat(report_of(answers.answer(plan=answers.plan(cylinders=(cold,)))))
     assert "hot end gap, groove 2 -0.001 at least NOT POSITIVE, see the cautions" in report
 
 
 def test_odds_and_corrections_only_where_the_job_tells_how_it_was_measured() -> None:
-    report = flat(render_answer(answers.answer()))
+    report = flat(report_of(answers.answer()))
     assert "all fits conform" not in report
     assert "Corrected to 20 °C" not in report
     item = answers.cylinder(probability=0.99891)
@@ -191,14 +191,14 @@ def test_odds_and_corrections_only_where_the_job_tells_how_it_was_measured() -> 
     measured = answers.answer(
         plan=answers.plan(cylinders=(item,), probability=0.98), corrections=(said,)
     )
-    report = flat(render_answer(measured))
+    report = flat(report_of(measured))
     assert "all fits conform 98.0 % likely" in report[: report.index("Cylinder 1")]
     assert "all fits conform 99.8 % likely" in report[report.index("Cylinder 1") :]
     assert "Corrected to 20 °C ------------------ - bore 1: less 0.012 mm" in report
 
 
 def test_proven_best_is_said_only_when_proven() -> None:
-    report = flat(render_answer(answers.answer()))
+    report = flat(report_of(answers.answer()))
     assert "PROVEN BEST" in report
     assert "largest removal 0.240 mm total removal 0.240 mm filing of all rings 0.038 mm" in report
     assert "price 131.50 EUR days 8 part numbers, lowest first settled" in report
@@ -206,7 +206,7 @@ def test_proven_best_is_said_only_when_proven() -> None:
     unproven = answers.answer(
         status="best found", plan=answers.plan(objective=answers.levels(**bounds))
     )
-    report = flat(render_answer(unproven))
+    report = flat(report_of(unproven))
     assert "BEST FOUND in the time given, not proven best" in report
     assert "PROVEN BEST" not in report
     assert "largest removal 0.240 mm 0.239 mm yes" in report
@@ -216,14 +216,14 @@ def test_proven_best_is_said_only_when_proven() -> None:
 
 
 def test_form_found() -> None:
-    report = flat(render_answer(answers.answer()))
+    report = flat(report_of(answers.answer()))
     row = "1 62.268 62.252 0.004 -0.015 0.019 +0.009 tapered, wide at the bottom"
-    assert row in flat(render_answer(answers.answer()), 100)
+    assert row in flat(report_of(answers.answer()), 100)
     assert "Form found" in report
 
 
 def test_nothing_fits() -> None:
-    report = flat(render_answer(answers.nothing_fits()))
+    report = flat(report_of(answers.nothing_fits()))
     assert "NOTHING FITS" in report
     first = report.index("Cylinder 1: why nothing fits")
     job = report.index("Why nothing fits them together")
@@ -233,11 +233,11 @@ def test_nothing_fits() -> None:
     assert "cylinder 1: P-050, finish hone: short by 0.130 mm" in report
     assert "restoring the bore ('new liner') is the way left" in report
     none = answers.nothing_fits(no_fit=answers.NoFit(reasons=()))
-    assert "None was found in this job and this catalogue." in flat(render_answer(none))
+    assert "None was found in this job and this catalogue." in flat(report_of(none))
 
 
 def test_undecided() -> None:
-    report = flat(render_answer(ANSWERS["undecided"]))
+    report = flat(report_of(ANSWERS["undecided"]))
     assert "UNDECIDED" in report
     assert "Order list" not in report
 
@@ -249,7 +249,7 @@ def test_texts_from_files_are_shown_as_they_stand() -> None:
         job="[red]pump[/red]",
         plan=answers.plan(order=(answers.line("[bold]R[/]\x1b[2J"), answers.line(long))),
     )
-    report = shown(render_answer(odd))
+    report = shown(report_of(odd))
     assert "[red]pump[/red]" in report
     assert "[bold]R[/]·[2J" in report
     assert "\x1b" not in report
@@ -259,7 +259,7 @@ def test_texts_from_files_are_shown_as_they_stand() -> None:
 
 def test_both_unit_systems_say_the_same_size() -> None:
     def aim(answer: Answer, unit: Unit) -> Fraction:
-        found = re.search(r"finish size \S+ \S+ (\S+)", flat(render_answer(answer, unit)))
+        found = re.search(r"finish size \S+ \S+ (\S+)", flat(report_of(answer, unit)))
         assert found is not None
         return read(found[1], unit)
 

@@ -9,7 +9,7 @@ import pytest
 
 from fitsolver.base.lengths import Unit
 from fitsolver.records.plan import CylinderPlan, Fit
-from fitsolver.reporting.terminal import render_answer
+from fitsolver.verbs.report import report as report_of
 from tests.unit.reporting.demos import PLANNED, WIDTHS, flowing, picked, planned, written
 from tests.unit.reporting.paper import last_digit, paper, read, rows, section
 
@@ -30,7 +30,7 @@ everywhere = pytest.mark.parametrize(
 
 
 def report(job: str, unit: Unit, width: int = 80) -> str:
-    return written(render_answer(picked(job), unit), width)
+    return written(report_of(picked(job), unit), width)
 
 
 def cylinders(job: str, unit: Unit, width: int) -> Iterator[tuple[CylinderPlan, str]]:
@@ -243,5 +243,5 @@ def test_the_decision_shows_every_level() -> None:
 
 def test_the_masses_are_never_shown_closer_than_they_are() -> None:
     plan = planned("pump/job").model_copy(update={"mass_spreads": (1_610, 2_000)})
-    text = written(render_answer(picked("pump/job").model_copy(update={"plan": plan})))
+    text = written(report_of(picked("pump/job").model_copy(update={"plan": plan})))
     assert [cells[0] for cells in rows(text, "pistons differ by")] == ["1.7", "2.0"]

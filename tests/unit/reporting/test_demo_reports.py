@@ -16,13 +16,9 @@ from rich.console import RenderableType
 from fitsolver.base.lengths import Unit
 from fitsolver.records.plan import Fit
 from fitsolver.reporting.frames import cylinders_frame, fits_frame, forms_frame, order_frame
-from fitsolver.reporting.schema import json_schema, to_json
-from fitsolver.reporting.terminal import (
-    render_answer,
-    render_fits,
-    render_forms,
-    render_review,
-)
+from fitsolver.reporting.schema import to_json
+from fitsolver.verbs.report import report as report_of
+from fitsolver.verbs.schemas import json_schema
 from tests.unit.reporting.demos import (
     DEMOS,
     FOLDERS,
@@ -49,17 +45,13 @@ Report = Callable[[Unit], RenderableType]
 def reports() -> dict[str, Report]:
     found: dict[str, Report] = {}
     for job in JOBS:
-        found[f"pick {job}"] = lambda unit, job=job: render_answer(picked(job), unit)
-        found[f"bore {job}"] = lambda unit, job=job: render_forms(
-            formed(job).forms, unit, formed(job).cautions
-        )
-        found[f"fits {job}"] = lambda unit, job=job: render_fits(screened(job), unit)
+        found[f"pick {job}"] = lambda unit, job=job: report_of(picked(job), unit)
+        found[f"bore {job}"] = lambda unit, job=job: report_of(formed(job), unit)
+        found[f"fits {job}"] = lambda unit, job=job: report_of(screened(job), unit)
     for folder in FOLDERS:
-        found[f"catalogue {folder}"] = lambda unit, folder=folder: render_review(
-            reviewed(folder), unit
-        )
-    found["unproven"] = lambda unit: render_answer(unproven("pump/job"), unit)
-    found["undecided"] = lambda unit: render_answer(undecided("pump/job"), unit)
+        found[f"catalogue {folder}"] = lambda unit, folder=folder: report_of(reviewed(folder), unit)
+    found["unproven"] = lambda unit: report_of(unproven("pump/job"), unit)
+    found["undecided"] = lambda unit: report_of(undecided("pump/job"), unit)
     return found
 
 
@@ -94,7 +86,7 @@ def test_a_wider_page_holds_the_same_words(name: str) -> None:
 
 @pytest.mark.parametrize("job", PLANNED)
 def test_proven_best_is_said_when_it_is(job: str) -> None:
-    text = written(render_answer(picked(job)))
+    text = written(report_of(picked(job)))
     assert text.count("PROVEN BEST") == 1
     assert "not proven" not in text and "cannot be" not in text
 
@@ -102,7 +94,7 @@ def test_proven_best_is_said_when_it_is(job: str) -> None:
 @pytest.mark.parametrize("job", PLANNED)
 def test_best_found_shows_its_bounds(job: str) -> None:
     answer = unproven(job)
-    text = written(render_answer(answer))
+    text = written(report_of(answer))
     assert "PROVEN BEST" not in text and "not proven best" in flowing(text)
     decided = section(text, "What was decided by, first things first")
     assert "cannot be" in decided
@@ -116,7 +108,7 @@ def test_best_found_shows_its_bounds(job: str) -> None:
 
 
 def test_undecided_shows_what_is_known() -> None:
-    text = written(render_answer(undecided("pump/job")))
+    text = written(report_of(undecided("pump/job")))
     assert "UNDECIDED" in text and "Form found" in text and "Cautions" in text
     for absent in ("PROVEN", "BEST", "NOTHING FITS", "Order list", "finish size"):
         assert absent not in text
@@ -126,7 +118,7 @@ def test_undecided_shows_what_is_known() -> None:
 def test_nothing_fits_gives_every_reason_miss_and_way(width: int) -> None:
     answer = picked("pump/worn_out")
     assert answer.status == "nothing fits" and answer.no_fit is not None
-    text = flowing(written(render_answer(answer), width))
+    text = flowing(written(report_of(answer), width))
     assert "NOTHING FITS" in text and "PROVEN" not in text
     assert answer.no_fit.reasons and answer.no_fit.near_misses and answer.no_fit.ways_left
     for sentence in (
@@ -156,7 +148,7 @@ def test_every_caution_is_said_once(job: str) -> None:
 def test_a_set_that_does_not_fit_says_which_fit_and_how(job: str, unit: Unit) -> None:
     for item in screened(job).sets:
         answer = screened(job).model_copy(update={"sets": (item,)})
-        text = flowing(written(render_fits(answer, unit)))
+        text = flowing(written(report_of(answer, unit)))
         assert item.piston in text
         assert all(part in text for part in (*item.rings, *item.gaskets, item.kit))
         assert ("does not fit" in text) is not item.holds
@@ -186,7 +178,7 @@ def test_rules_broken_beside_a_fit_are_not_lost() -> None:
     """A ring filed too far and one that is too large in the same set: both are said."""
     for item in screened("launch/job").sets:
         answer = screened("launch/job").model_copy(update={"sets": (item,)})
-        text = flowing(written(render_fits(answer)))
+        text = flowing(written(report_of(answer)))
         for verdict in item.verdicts:
             plain = verdict.sentence.startswith("misses by")
             if not verdict.holds and not plain and verdict.rule in ("end_gap", "clean_up"):

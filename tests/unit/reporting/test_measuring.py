@@ -12,8 +12,9 @@ from fitsolver.planning.measuring_cautions import budget_cautions, measuring_cau
 from fitsolver.records.job import Job
 from fitsolver.records.measuring import Instrument, Measuring, Temperatures
 from fitsolver.records.windows import Window
-from fitsolver.reporting.terminal import render_answer, render_budget, render_forms, render_gauge
 from fitsolver.usecases import files as service
+from fitsolver.usecases import tables
+from fitsolver.verbs.report import report as report_of
 from tests.unit.rules import small
 
 DEMO = Path(__file__).parents[3] / "catalogs_demo"
@@ -38,7 +39,7 @@ def shown(report: object) -> str:
 def test_a_plan_tells_its_odds_and_what_was_corrected() -> None:
     answer = service.pick(GUARDED)
     assert answer.plan is not None
-    text = shown(render_answer(answer))
+    text = shown(report_of(answer))
     assert "all fits conform" in text and "% likely" in text
     for correction in answer.corrections:
         assert correction.sentence in text
@@ -46,31 +47,28 @@ def test_a_plan_tells_its_odds_and_what_was_corrected() -> None:
 
 def test_a_form_report_tells_what_was_corrected() -> None:
     answer = service.bore(GUARDED)
-    report = render_forms(
-        answer.forms, answer.unit, answer.cautions, corrections=answer.corrections
-    )
-    assert "bore read at 23.5 °C" in shown(report)
+    assert "bore read at 23.5 °C" in shown(report_of(answer))
 
 
 def test_a_budget_names_every_source_once_and_what_helps() -> None:
     answer = service.budget(GUARDED)
-    text = shown(render_budget(answer))
+    text = shown(report_of(answer))
     clearance = next(item for item in answer.budgets if item.fit == "clearance")
     for item in clearance.contributions:
         assert item.name in text
     assert f"combined {clearance.combined / 100:.2f} µm" in text
     assert f"helps most when halved: {clearance.improvement}" in text
-    inches = shown(render_budget(answer, "in"))
+    inches = shown(report_of(answer, "in"))
     assert f"combined {clearance.combined / 2540:.2f} thou" in inches
 
 
 def test_a_gauge_study_ends_in_lines_that_can_be_copied() -> None:
-    study = service.gauge_study(
+    study = tables.gauge_study(
         DEMO / "pump" / "gauge_readings.csv", "0.03", permissible_error="0.003"
     )
     console = Console(width=80, no_color=True)
     with console.capture() as capture:
-        console.print(render_gauge(study))
+        console.print(report_of(study))
     assert study.instrument_lines.strip() in capture.get()
 
 

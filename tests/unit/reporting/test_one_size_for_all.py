@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from rich.console import Console
 
+from fitsolver.picking.decide import decide
 from fitsolver.records.windows import Window
-from fitsolver.reporting.terminal import render_answer
-from fitsolver.usecases.files import decide
+from fitsolver.verbs.report import report as report_of
 from tests.unit.rules import small
 
 
@@ -20,7 +20,7 @@ def test_the_highest_permitted_serves_the_smallest_piston_too() -> None:
     assert (item.highest_small, item.highest) == (6_200_900, 6_201_000)
     console = Console(width=80, no_color=True)
     with console.capture() as capture:
-        console.print(render_answer(answer))
+        console.print(report_of(answer))
     line = next(row for row in capture.get().splitlines() if "finish size" in row)
     assert "62.009" in line
     assert "62.010" not in line

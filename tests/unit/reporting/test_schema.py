@@ -39,8 +39,12 @@ from fitsolver.records.stages import StagesAnswer
 from fitsolver.records.verdicts import FitsAnswer
 from fitsolver.records.wear import WearEstimate
 from fitsolver.records.why import WhyAnswer
-from fitsolver.reporting.schema import DOCUMENTS, json_schema, schema_path, schema_text, to_json
+from fitsolver.reporting.schema import to_json
 from fitsolver.usecases import files as service
+from fitsolver.usecases import tables
+from fitsolver.usecases.allot import allot_shop
+from fitsolver.verbs.registry import DOCUMENTS
+from fitsolver.verbs.schemas import json_schema, schema_path, schema_text
 from tests.unit.rules import small
 
 from . import answers
@@ -68,7 +72,7 @@ RECORDS: dict[str, type[Record]] = {
     "hone": HoneAnswer,
     "why": WhyAnswer,
 }
-GAUGE = service.gauge_study(DEMO / "pump" / "gauge_readings.csv", "0.03")
+GAUGE = tables.gauge_study(DEMO / "pump" / "gauge_readings.csv", "0.03")
 FORMS = FormsAnswer(program_version="0", job="invented", unit="mm", forms=(answers.form(),))
 SHOP = Shop(
     name="invented",
@@ -84,7 +88,7 @@ SHOP = Shop(
     shelf=(StockLine(number="P", count=1), StockLine(number="R", count=1)),
 )
 BY_HAND: dict[str, list[Record]] = {
-    "allotment": [service.allot_shop(SHOP)],
+    "allotment": [allot_shop(SHOP)],
     "alternatives": [
         service.alternatives(DEMO / "pump" / "job.toml", front=True),
         service.alternatives(DEMO / "pump" / "worn_out.toml"),
@@ -103,7 +107,7 @@ BY_HAND: dict[str, list[Record]] = {
     ],
     "review": [answers.review()],
     "pair": [
-        service.pair(
+        tables.pair(
             DEMO / "pairs" / "bores.csv", DEMO / "pairs" / "pieces.csv", low="0.044", high="0.048"
         )
     ],
@@ -204,7 +208,7 @@ BY_HAND: dict[str, list[Record]] = {
 @pytest.mark.parametrize("name", DOCUMENTS)
 def test_shipped_schema_is_up_to_date(name: str) -> None:
     shipped = schema_path(name).read_text(encoding="utf-8")
-    assert shipped == schema_text(name), "run: python -m fitsolver.reporting.schema"
+    assert shipped == schema_text(name), "run: python -m fitsolver.verbs.schemas"
 
 
 @pytest.mark.parametrize("name", DOCUMENTS)
@@ -233,7 +237,7 @@ def test_documents_of_the_demos_keep_to_the_schema() -> None:
         ("answer", service.pick(DEMO / "brushsaw" / "stack.toml")),
         ("forms", service.bore(DEMO / "launch" / "job.toml")),
         ("fits", service.part_sets(DEMO / "brushsaw" / "job.toml")),
-        ("review", service.review_catalogue(DEMO / "launch")),
+        ("review", tables.review_catalogue(DEMO / "launch")),
     ]
     for name, record in made:
         assert list(errors(name, json.loads(to_json(record)))) == []

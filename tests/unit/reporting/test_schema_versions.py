@@ -8,7 +8,8 @@ from typing import Any, Final
 
 import pytest
 
-from fitsolver.reporting.schema import DOCUMENTS, json_schema
+from fitsolver.verbs.registry import DOCUMENTS
+from fitsolver.verbs.schemas import json_schema
 
 #: What each version of a document was. When a schema changes, count its version up in
 #: fitsolver/records, write the schemas anew and add a line here; lines are never edited once

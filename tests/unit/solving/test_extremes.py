@@ -135,7 +135,7 @@ def _answers(hash_seed: str) -> str:
 
 def tell() -> None:
     """Write the answers to some drawn jobs, a line each."""
-    from fitsolver.usecases.files import decide
+    from fitsolver.picking.decide import decide
     from tests.oracle.dice import THEMES, Dice
     from tests.oracle.generate import draw_case
 

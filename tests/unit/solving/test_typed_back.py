@@ -14,7 +14,7 @@ from fitsolver.reading.job_text import job_text
 from fitsolver.records.job import Engine, Job
 from fitsolver.records.why import Opening
 from fitsolver.records.windows import Window
-from fitsolver.usecases.files import reasons
+from fitsolver.usecases.why import reasons
 
 from ..rules import small
 

@@ -27,10 +27,10 @@ from fitsolver.records.measuring import Instrument, Measuring
 from fitsolver.records.plan import Fit
 from fitsolver.records.readings import Reading
 from fitsolver.records.windows import Window
-from fitsolver.reporting.terminal import render_final
 from fitsolver.usecases import files as service
+from fitsolver.usecases.final import final_verdict
 from fitsolver.usecases.final_check import Final, final_check
-from fitsolver.usecases.verbs import final_verdict
+from fitsolver.verbs.report import report as report_of
 from tests.unit.cli.run import BRUSHSAW, PUMP, Run, runner
 from tests.unit.rules.small import PISTON, RING, catalogue, part
 
@@ -333,7 +333,7 @@ def test_what_was_not_judged_has_no_odds() -> None:
 
 def shown(answer: FinalAnswer) -> str:
     out = StringIO()
-    Console(file=out, width=200).print(render_final(answer))
+    Console(file=out, width=200).print(report_of(answer))
     return out.getvalue()
 
 

@@ -1,0 +1,94 @@
+"""What most commands do: ask a verb, draw and show its answer, leave with its exit code."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, NoReturn
+
+import typer
+
+from fitsolver.cli.output import UnitChoice, deliver, may_write, progress, unit_of
+from fitsolver.cli.plotting import may_plot, write_plot
+
+if TYPE_CHECKING:
+    from fitsolver.plots import Drawing
+    from fitsolver.verbs.verb import Verb
+
+
+@dataclass(frozen=True)
+class Out:
+    """How an answer is wanted: in a unit, as a document, in a file, drawn into another."""
+
+    unit: UnitChoice | None = None
+    json: bool = False
+    output: Path | None = None
+    plot: Path | None = None
+
+
+def doubts(accept: Sequence[str] | None, accept_outliers: bool) -> dict[str, Any]:
+    """Return what a verb on files takes of the options that accept doubts."""
+    return {"accept": accept or (), "accept_outliers": accept_outliers}
+
+
+def ask(name: str, wanted: Out, /, *given: Any, watched: bool = False, **options: Any) -> Any:
+    """Return what a verb answers about files; a file that may not be written is refused first.
+
+    `watched` shows on a terminal what is being settled.
+    """
+    from fitsolver.verbs.registry import registered
+    from fitsolver.verbs.verb import loaded
+
+    may_write(wanted.output)
+    may_plot(wanted.plot, wanted.output)
+    function = loaded(registered(name).on_files)
+    if not watched:
+        return function(*given, **options)
+    with progress() as tell:
+        return function(*given, **options, progress=tell)
+
+
+def give(
+    name: str,
+    wanted: Out,
+    /,
+    *given: Any,
+    watched: bool = False,
+    written: Callable[[Any], None] | None = None,
+    **options: Any,
+) -> NoReturn:
+    """Ask a verb, draw its answer and show it as wanted; leave with its exit code.
+
+    `written` puts the answer out in another way than as report or document.
+    """
+    from fitsolver.verbs.registry import registered
+
+    verb = registered(name)
+    answer = ask(name, wanted, *given, watched=watched, **options)
+    write_plot(wanted.plot, lambda: _drawing(verb, answer, wanted, given, options))
+    if written is not None:
+        written(answer)
+        raise typer.Exit(verb.code(answer))
+    leave(name, answer, wanted)
+
+
+def leave(name: str, answer: Any, wanted: Out, /, **shown: Any) -> NoReturn:
+    """Show an answer as wanted, `shown` being what its view takes; leave with its exit code."""
+    from fitsolver.verbs.registry import registered
+
+    deliver(answer, wanted.unit, json=wanted.json, output=wanted.output, **shown)
+    raise typer.Exit(registered(name).code(answer))
+
+
+def _drawing(
+    verb: Verb[Any], answer: Any, wanted: Out, given: tuple[Any, ...], options: dict[str, Any]
+) -> Drawing | None:
+    from fitsolver.verbs.verb import loaded
+
+    unit = unit_of(wanted.unit)
+    if verb.drawing_of_files:
+        drawing: Drawing | None = loaded(verb.drawing_of_files)(*given, unit=unit, **options)
+    else:
+        drawing = loaded(verb.drawing)(answer, unit)
+    return drawing

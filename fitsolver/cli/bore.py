@@ -1,0 +1,27 @@
+"""The command `bore`: the form of the measured bores."""
+
+from __future__ import annotations
+
+from fitsolver.cli.answering import Out, doubts, give
+from fitsolver.cli.options import (
+    AcceptOption,
+    JobFile,
+    JsonOption,
+    OutliersOption,
+    OutputOption,
+    UnitOption,
+)
+from fitsolver.cli.plotting import PlotOption
+
+
+def bore(
+    job: JobFile,
+    unit: UnitOption = None,
+    json: JsonOption = False,
+    output: OutputOption = None,
+    plot: PlotOption = None,
+    accept: AcceptOption = None,
+    accept_outliers: OutliersOption = False,
+) -> None:
+    """Show the form of the measured bores."""
+    give("bore", Out(unit, json, output, plot), job, **doubts(accept, accept_outliers))

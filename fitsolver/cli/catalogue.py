@@ -1,0 +1,27 @@
+"""The command `catalogue`: a look through a catalogue."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from fitsolver.cli.answering import Out, give
+from fitsolver.cli.options import (
+    CatalogueUnitOption,
+    JsonOption,
+    OutputOption,
+)
+
+
+def catalogue(
+    folder: Annotated[
+        Path, typer.Argument(metavar="FOLDER", readable=False, help="Catalogue folder.")
+    ],
+    unit: CatalogueUnitOption = None,
+    json: JsonOption = False,
+    output: OutputOption = None,
+) -> None:
+    """Check a catalogue: size steps, doubtful entries."""
+    give("catalogue", Out(unit, json, output), folder)

@@ -1,0 +1,37 @@
+"""A job made ready to be decided: at 20 °C, with its guards and the wear its records tell."""
+
+from __future__ import annotations
+
+from fitsolver.metrology.measured import Measured
+from fitsolver.records.catalogue import Catalogue
+from fitsolver.records.job import Job
+
+
+def made_ready(job: Job, catalogue: Catalogue | None = None) -> Measured:
+    """Return the job at 20 °C with its guards, and with the wear that earlier records tell.
+
+    The metrology is loaded only where it is needed.
+    Raises InputError where rebuilds count in what is best but cannot be counted.
+    """
+    if any(cylinder.earlier for cylinder in job.cylinders):
+        from fitsolver.metrology.wear import with_wear
+
+        job = with_wear(job)
+    if catalogue is not None and "rebuilds_left" in job.best:
+        from fitsolver.choices.rebuilds import ahead
+
+        ahead(job, catalogue)
+    if job.measuring is None and all(c.temperatures is None for c in job.cylinders):
+        return Measured(job, job)
+    from fitsolver.metrology.measuring import measured
+
+    return measured(job, catalogue)
+
+
+def of_measuring(ready: Measured) -> tuple[str, ...]:
+    """Return the cautions about how a job was measured."""
+    if ready.job.measuring is None and not ready.corrections:
+        return ()
+    from fitsolver.planning.measuring_cautions import measuring_cautions
+
+    return measuring_cautions(ready.stated)

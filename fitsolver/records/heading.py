@@ -1,0 +1,78 @@
+"""The head of every answer: the program that wrote it, its job, its catalogue and its unit.
+
+A base class puts its fields first, so each holds what stands at the beginning of its documents, in
+their order.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, TypedDict
+
+from fitsolver import __version__
+from fitsolver.base.lengths import Unit
+from fitsolver.records.base import Record
+
+if TYPE_CHECKING:
+    from fitsolver.records.catalogue import Catalogue
+    from fitsolver.records.job import Job
+    from fitsolver.records.plan import Answer
+
+
+class Document(Record):
+    """An answer: the version of its schema, and the program that wrote it."""
+
+    schema_version: int
+    program_version: str
+
+
+class JobDocument(Document):
+    """An answer about a job."""
+
+    job: str
+
+
+class BoreDocument(JobDocument):
+    """An answer about the bores of a job, lengths in its unit."""
+
+    unit: Unit
+
+
+class PartsDocument(JobDocument):
+    """An answer about a job and the parts of a catalogue, lengths in the job's unit."""
+
+    catalogue: str
+    unit: Unit
+
+
+class JobHead(TypedDict):
+    """The head of an answer about a job."""
+
+    program_version: str
+    job: str
+    unit: Unit
+
+
+class PartsHead(JobHead):
+    """The head of an answer about a job and a catalogue."""
+
+    catalogue: str
+
+
+def job_head(job: Job) -> JobHead:
+    """Return the head of an answer about a job."""
+    return {"program_version": __version__, "job": job.name, "unit": job.unit}
+
+
+def parts_head(job: Job, catalogue: Catalogue) -> PartsHead:
+    """Return the head of an answer about a job and a catalogue."""
+    return {**job_head(job), "catalogue": catalogue.name}
+
+
+def head_like(answer: Answer) -> PartsHead:
+    """Return the head of another answer about the job and catalogue of this one."""
+    return {
+        "program_version": __version__,
+        "job": answer.job,
+        "catalogue": answer.catalogue,
+        "unit": answer.unit,
+    }

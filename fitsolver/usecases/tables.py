@@ -1,0 +1,195 @@
+"""The verbs on tables and folders: paths in, records out, and a new job file to start from.
+
+Nothing here prints. Heavy imports happen in the verb that needs them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from fitsolver import __version__
+from fitsolver.base.errors import InputError
+from fitsolver.base.lengths import Unit
+from fitsolver.picking.decide import Progress, seconds
+from fitsolver.usecases.allot import allot_shop
+from fitsolver.usecases.gauge import gauge_study_of
+from fitsolver.usecases.loading import length_given, load, load_job
+
+if TYPE_CHECKING:
+    from fitsolver.reading.job_template import NewJob
+    from fitsolver.records.allotment import AllotmentAnswer
+    from fitsolver.records.gauge import GaugeStudy
+    from fitsolver.records.pairing import PairAnswer
+    from fitsolver.records.review import CatalogueReview
+    from fitsolver.records.screening import ScreenAnswer
+
+
+def allot(
+    shop: str | Path,
+    *,
+    start: str | Path | None = None,
+    accept: Sequence[str] = (),
+    accept_outliers: bool = False,
+    time_limit: float | None = None,
+    progress: Progress | None = None,
+    scheduler: str | None = None,
+    workers: int | None = None,
+) -> AllotmentAnswer:
+    """Return who of a shop folder gets what of its shelf; see `allot_shop`.
+
+    `start` is the document of an earlier run: what did not change since is taken over. Raises
+    InputError for bad input, for a start that is no such document, and for a scheduler that does
+    not answer.
+    """
+    from fitsolver.allotment.last import read_allotment
+    from fitsolver.doubts.accepting import check_somewhere
+    from fitsolver.reading.shop import read_shop
+    from fitsolver.usecases.loading import holding
+
+    last = None if start is None else read_allotment(Path(start))
+    whole = read_shop(Path(shop), holding(accept), accept_outliers=accept_outliers)
+    check_somewhere(accept, whole.catalogues, str(shop))
+    return allot_shop(
+        whole,
+        time_limit=time_limit,
+        progress=progress,
+        last=last,
+        scheduler=scheduler,
+        workers=workers,
+    )
+
+
+def gauge_study(
+    table: str | Path, window: str | None = None, *, permissible_error: str | None = None
+) -> GaugeStudy:
+    """Return what repeated readings of a few bores tell of a gauge and the people who read it.
+
+    `window` (a width) and `permissible_error` are lengths as text, in the table's unit or with
+    one of their own. Raises InputError for bad input.
+    """
+    from fitsolver.reading.gauge_table import read_gauge_table
+
+    read = read_gauge_table(Path(table))
+    return gauge_study_of(
+        read.readings,
+        read.unit,
+        length_given(window, read.unit, "window"),
+        length_given(permissible_error, read.unit, "permissible error") or 0,
+        file=read.file,
+    )
+
+
+def screen(
+    bores: str | Path,
+    catalogue: str | Path,
+    like: str | Path,
+    *,
+    out: str | Path | None = None,
+    bad_rows: str | Path | None = None,
+    scheduler: str | None = None,
+    workers: int | None = None,
+    progress: Progress | None = None,
+) -> ScreenAnswer:
+    """Return how many bores of a table fit, and write what each takes to the table `out`.
+
+    Every row stands for a job of one cylinder with the windows, routes, finishing and pins of the
+    job file `like`. The work is done on this machine in so many processes as `workers` says (None:
+    one for each core), or by the Dask scheduler at the address `scheduler`. Raises InputError as
+    `load` does, for a table or address that is none, and at the first bad row unless there is a
+    file `bad_rows` for them.
+    """
+    from fitsolver.screening.pattern import pattern
+    from fitsolver.screening.table import Places, screen_table
+
+    places = Places(
+        None if out is None else Path(out),
+        None if bad_rows is None else Path(bad_rows),
+        scheduler,
+        workers,
+    )
+    return screen_table(Path(bores), pattern(*load(like, catalogue)), places, progress)
+
+
+def pair(  # noqa: PLR0913
+    bores: str | Path,
+    pieces: str | Path,
+    *,
+    low: str | None = None,
+    high: str | None = None,
+    like: str | Path | None = None,
+    out: str | Path | None = None,
+    unit: Unit | None = None,
+    time_limit: float | None = None,
+    progress: Progress | None = None,
+) -> PairAnswer:
+    """Return the best pairing of a table of measured bores with one of measured pieces.
+
+    The most pairs within the window; then the smallest largest deviation from its middle; then the
+    smallest sum of deviations. The window on bore minus piece is `low` to `high` (lengths as text),
+    or the clearance window of the job file `like`. Lengths are in `unit` (None: that of the job,
+    else mm) where neither column nor cell names one. The pairs are also written to the new table
+    `out`. Without `time_limit` (seconds) the answer is proven. Raises InputError for bad input.
+    """
+    from fitsolver.pairing.answer import answer_of, paired
+    from fitsolver.pairing.clock import until
+    from fitsolver.pairing.read import read_sides
+    from fitsolver.pairing.window import stated_window, window_like
+    from fitsolver.pairing.writing import check_table, write_table
+
+    if like is not None and (low, high) != (None, None):
+        raise InputError(
+            "a window is stated, or like that of a job",
+            field="like",
+            found="both",
+            allowed="--low and --high, or --like JOB",
+        )
+    expired = until(seconds(time_limit), progress)
+    table = None if out is None else Path(out)
+    if table is not None:
+        check_table(table)
+    job = None if like is None else load_job(like)
+    of_rows = unit or ("mm" if job is None else job.unit)
+    window = stated_window(low, high, of_rows) if job is None else window_like(job)
+    sides = read_sides(Path(bores), Path(pieces), of_rows)
+    found = paired(*sides, window, of_rows, expired)
+    if table is not None:
+        write_table(table, found)
+    name = None if job is None else job.name
+    return answer_of(found, of_rows, name, None if table is None else str(table))
+
+
+def review_catalogue(folder: str | Path) -> CatalogueReview:
+    """Return what a catalogue holds, its missing sizes and its doubtful entries."""
+    from fitsolver.reading.catalogue_folder import read_catalogue
+    from fitsolver.usecases.catalogue_review import review
+
+    return review(read_catalogue(Path(folder)), __version__)
+
+
+def new_job(job_file: str | Path, new: NewJob) -> None:
+    """Write a commented job file to start from; readings and windows are then filled in.
+
+    Where its catalogue can be read, end gaps are asked for the grooves that its pistons have.
+    Raises InputError when the file exists or cannot be written, and for an option that is no
+    such value; nothing is written then.
+    """
+    from fitsolver.base.new_file import write_new
+    from fitsolver.reading.job_template import job_template
+
+    write_new(Path(job_file), job_template(_with_grooves(new, Path(job_file).parent)))
+
+
+def _with_grooves(new: NewJob, folder: Path) -> NewJob:
+    from dataclasses import replace
+
+    from fitsolver.reading.catalogue_folder import read_catalogue
+    from fitsolver.reading.job_template import grooves_of
+
+    if not new.catalogue:
+        return new
+    try:
+        return replace(new, grooves=grooves_of(read_catalogue(folder / new.catalogue)))
+    except InputError:  # it may come later: the file is written all the same
+        return new

@@ -1,0 +1,36 @@
+"""The drawing of an answer in a unit (None: its own), or None where there is nothing to draw."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from fitsolver.plots import Drawing, fit_bars, hone_log, size_ladder, stage_bars
+
+if TYPE_CHECKING:
+    from fitsolver.base.lengths import Unit
+    from fitsolver.records.hone import HoneAnswer
+    from fitsolver.records.ladder import LadderAnswer
+    from fitsolver.records.plan import Answer
+    from fitsolver.records.stages import StagesAnswer
+
+
+def fits_of(answer: Answer, unit: Unit | None = None) -> Drawing | None:
+    """Return every fit of a plan in its window."""
+    if answer.plan is None:
+        return None
+    return fit_bars(answer.plan, unit or answer.unit, answer.job)
+
+
+def stages_of(answer: StagesAnswer, unit: Unit | None = None) -> Drawing | None:
+    """Return what every stage removes."""
+    return stage_bars(answer, unit) if answer.cylinders else None
+
+
+def sizes_of(answer: LadderAnswer, unit: Unit | None = None) -> Drawing | None:
+    """Return the larger sizes that are left."""
+    return size_ladder(answer, unit)
+
+
+def log_of(answer: HoneAnswer, unit: Unit | None = None) -> Drawing | None:
+    """Return the log of passes."""
+    return hone_log(answer, unit) if answer.cylinders else None
