@@ -6,7 +6,8 @@ from collections.abc import Iterable, Iterator, Sequence
 from typing import Final, NamedTuple
 
 from fitsolver.candidates import RingCandidate, RingClass
-from fitsolver.fits import compatibility, end_gap, ring_seat, side_clearance
+from fitsolver.demands import OF_RINGS
+from fitsolver.fits import end_gap
 from fitsolver.options import (
     ALL_RULES,
     NO_BOUND,
@@ -14,6 +15,7 @@ from fitsolver.options import (
     CylinderChoices,
     Option,
     Refusal,
+    sorted_out,
 )
 from fitsolver.records.base import RuleId
 from fitsolver.records.catalogue import Groove
@@ -68,51 +70,29 @@ def ring_option(
     active: frozenset[RuleId] = ALL_RULES,
 ) -> RingOption:
     """Return a ring in a groove with the bounds and refusals of the active rules."""
-    least: list[Bound] = []
-    most: list[Bound] = []
-    refusals = []
-    nominal, kept = ring_class.nominal_bore, candidate.kept
+    least, most, refusals = sorted_out(
+        (rule, demand)
+        for rule, asked in OF_RINGS.items()
+        if rule in active
+        for demand in asked(state, ring_class, groove, candidate)
+    )
     bottom, widest = None, NO_BOUND
     if "end_gap" in active:
+        nominal, kept = ring_class.nominal_bore, candidate.kept
         limits = state.limits("end_gap", nominal, groove.number, kept=kept)
         bottom = end_gap.bottom_of(limits)
-        gap, gauge, part = candidate.gap, candidate.gauge_diameter, candidate.part
-        smallest = end_gap.least_bore(limits, gap.low, gauge, part.file_most)
-        least.append(Bound("end_gap", smallest))
         if bottom is not None and limits.high is not None:
             widest = end_gap.widest_spread(bottom, limits.high)
-        if limits.high is not None:
-            most.append(Bound("end_gap", end_gap.largest_bore(limits.high, gap.high, gauge)))
-    if "ring_seat" in active:
-        low, high = _seat(state, nominal, groove.number, candidate)
-        least += [] if low is None else [Bound("ring_seat", low)]
-        most += [] if high is None else [Bound("ring_seat", high)]
-    worn = kept or ring_class.kept
-    limits = state.limits("side_clearance", nominal, groove.number, kept=worn)
-    number = candidate.part.number
-    if "side_clearance" in active and not side_clearance.holds(
-        groove.width, candidate.part.width, limits
-    ):
-        refusals.append(Refusal("side_clearance", f"{number} in groove {groove.number}"))
-    if "compatibility" in active and not compatibility.ring_fits_groove(candidate.part, groove):
-        refusals.append(Refusal("compatibility", f"{number} is too deep for its groove"))
     return RingOption(
         candidate=candidate,
         groove=groove.number,
         ring_class=ring_class,
         bottom=bottom,
         widest_spread=widest,
-        least=tuple(least),
-        most=tuple(most),
-        refusals=tuple(refusals),
+        least=least,
+        most=most,
+        refusals=refusals,
     )
-
-
-def _seat(
-    state: CylinderChoices, nominal: int, groove: int, candidate: RingCandidate
-) -> tuple[int | None, int | None]:
-    limits = state.limits("ring_seat", nominal, groove, kept=candidate.kept)
-    return ring_seat.bore_bounds(candidate.part.gauge_diameter, limits, candidate.part.seat_over)
 
 
 def offered(
@@ -139,10 +119,7 @@ def every_ring_option(
                 yield ring_option(state, ring_class, groove, candidate)
 
 
-#: The rules that a ring in a groove is asked by.
-_OF_RINGS: Final[frozenset[RuleId]] = frozenset(
-    ("end_gap", "ring_seat", "side_clearance", "compatibility")
-)
+_OF_RINGS: Final = frozenset(OF_RINGS)
 #: With more ring options than this kept, all are forgotten.
 _MOST_KNOWN: Final = 50_000
 
