@@ -95,6 +95,16 @@ def ring_option(
     )
 
 
+def to_spare(
+    rule: RuleId, option: Option, rings: Iterable[RingOption], low: int, high: int
+) -> int | None:
+    """Return how far (ticks) L and H lie inside a rule's bounds; negative: outside. None: none."""
+    least = [*option.least_low, *(bound for ring in rings for bound in ring.least)]
+    most = [*option.most_high, *(bound for ring in rings for bound in ring.most)]
+    room = [low - value for each, value in least if each == rule]
+    return min([*room, *(value - high for each, value in most if each == rule)], default=None)
+
+
 def offered(
     state: CylinderChoices, candidates: Iterable[RingCandidate], groove: int
 ) -> Iterator[RingCandidate]:

@@ -12,7 +12,7 @@ from fitsolver.options import ALL_RULES, NO_BOUND
 from fitsolver.records.base import RULES, RuleId
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Job
-from fitsolver.solving.posting import bind, carried_by
+from fitsolver.solving.posting import Carried, bind, carried_by
 from fitsolver.solving.rules import (
     availability,
     compression,
@@ -51,12 +51,17 @@ def build(
     carried = carried_by(model)
     for rule in RULES:
         if rule in active:
-            bind(model, rule, carried)
-            if rule in POSTS:
-                POSTS[rule](model)
+            post(model, rule, carried)
     for cylinder in model.cylinders:
         _finish(model, cylinder)
     return model
+
+
+def post(model: Model, rule: RuleId, carried: Carried) -> None:
+    """Post one rule: what it demands of single choices, and what it asks of them together."""
+    bind(model, rule, carried)
+    if rule in POSTS:
+        POSTS[rule](model)
 
 
 def _finish(model: Model, cylinder: CylinderVars) -> None:

@@ -12,7 +12,8 @@ from fitsolver.lengths import TICKS_PER
 from fitsolver.options import ALL_RULES
 from fitsolver.records.base import Level, RuleId
 from fitsolver.records.job import InHand, Job
-from fitsolver.records.why import ChangeKind, Measure, Opening
+from fitsolver.records.rules import ChangeKind
+from fitsolver.records.why import Measure, Opening
 from fitsolver.solving.job_reasons import first, wanted_parts
 from fitsolver.solving.joined import fits, least_mass_limit
 from fitsolver.solving.openings import allowed, least

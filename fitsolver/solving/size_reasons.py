@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from fitsolver.lengths import format_length, typed
 from fitsolver.options import CylinderChoices, as_bore
 from fitsolver.records.base import RuleId
+from fitsolver.records.rules import REGISTRY
 from fitsolver.records.why import ChoiceReason
 from fitsolver.selection import CylinderSelection, Selection
 from fitsolver.solving.by_itself import fits_alone, minimal_own, without_doubles
@@ -94,7 +95,7 @@ class _Smaller:
         against = joined_reasons(sized, joined_conflict(sized))
         if not against:
             return f"{self.words} would fit this cylinder alone, not together with the whole job"
-        said = "; ".join(f"{each.rule.replace('_', ' ')}: {each.sentence}" for each in against)
+        said = "; ".join(f"{REGISTRY[each.rule].words}: {each.sentence}" for each in against)
         return f"{self.words} would fit this cylinder by itself, but in the job: {said}"
 
     def _mates(self) -> list[str]:

@@ -12,7 +12,8 @@ from typing import Final
 
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Job
-from fitsolver.records.why import ChangeKind, Opening
+from fitsolver.records.rules import ChangeKind
+from fitsolver.records.why import Opening
 from fitsolver.solving.joined import fits
 from fitsolver.solving.openings import Change
 from fitsolver.solving.problem import Problem, problem
