@@ -201,13 +201,11 @@ DEMANDS: Final[dict[RuleId, Demands]] = {
     "compression": Demands(piston=_compression, stack=True),
     "clearance": Demands(pair=True),
 }
-#: Those of each kind of choice.
-OF_PISTONS: Final = {rule: of.piston for rule, of in DEMANDS.items() if of.piston}
-OF_ROUTES: Final = {rule: of.route for rule, of in DEMANDS.items() if of.route}
-OF_RINGS: Final = {rule: of.ring for rule, of in DEMANDS.items() if of.ring}
-#: Local rules that ask nothing but of rings, and those that options of piston and route leave out.
+#: Rules that ask something of a ring, of these those that ask nothing of a piston, and those that
+#: the options of piston and route leave out.
+OF_RINGS: Final = frozenset(rule for rule, of in DEMANDS.items() if of.ring)
 OF_RINGS_ALONE: Final = frozenset(rule for rule in OF_RINGS if not DEMANDS[rule].piston)
-OF_RINGS_AND_STACK: Final = frozenset(OF_RINGS) | {rule for rule, of in DEMANDS.items() if of.stack}
+OF_RINGS_AND_STACK: Final = OF_RINGS | {rule for rule, of in DEMANDS.items() if of.stack}
 OF_PAIRS: Final = frozenset(rule for rule, of in DEMANDS.items() if of.pair)
 #: Rules whose bounds on L and H the readings of the bore set.
 OF_THE_BORE: Final[frozenset[RuleId]] = frozenset({"clean_up", "route_cut"})

@@ -14,7 +14,7 @@ from functools import cached_property
 from typing import NamedTuple
 
 from fitsolver.candidates import PistonCandidate, RingClass, Shelf, is_piece, piece_name
-from fitsolver.demands import OF_PISTONS, OF_ROUTES, AtLeast, AtMost, Demand, Refused
+from fitsolver.demands import DEMANDS, AtLeast, AtMost, Demand, Refused
 from fitsolver.errors import InputError
 from fitsolver.fits import port_timing, route_cut, squish
 from fitsolver.metrology.form import bore_form, extremes
@@ -262,8 +262,9 @@ def _asked_of(state: CylinderChoices, choice: PistonChoice) -> PistonChoice:
     """Return the piston with what the rules ask of it."""
     found = [
         (rule, demand)
-        for rule, asked in OF_PISTONS.items()
-        for demand in asked(state, choice.candidate)
+        for rule, of in DEMANDS.items()
+        if of.piston
+        for demand in of.piston(state, choice.candidate)
     ]
     if not found:
         return choice
@@ -333,7 +334,10 @@ def _refuse_machining(job: Job, cylinder: Cylinder, routes: Iterable[Route]) -> 
 
 def _route_choice(state: CylinderChoices, route: Route) -> RouteChoice:
     least, most, refusals = sorted_out(
-        (rule, demand) for rule, asked in OF_ROUTES.items() for demand in asked(state, route)
+        (rule, demand)
+        for rule, of in DEMANDS.items()
+        if of.route
+        for demand in of.route(state, route)
     )
     spread, offset = state.largest - state.smallest, state.cylinder.finished_half_width
     if route.machined:

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from typing import Final, NamedTuple
 
 from fitsolver.candidates import RingCandidate, RingClass
-from fitsolver.demands import OF_RINGS
+from fitsolver.demands import DEMANDS, OF_RINGS
 from fitsolver.fits import end_gap
 from fitsolver.options import (
     ALL_RULES,
@@ -72,9 +72,9 @@ def ring_option(
     """Return a ring in a groove with the bounds and refusals of the active rules."""
     least, most, refusals = sorted_out(
         (rule, demand)
-        for rule, asked in OF_RINGS.items()
-        if rule in active
-        for demand in asked(state, ring_class, groove, candidate)
+        for rule, of in DEMANDS.items()
+        if of.ring and rule in active
+        for demand in of.ring(state, ring_class, groove, candidate)
     )
     bottom, widest = None, NO_BOUND
     if "end_gap" in active:
@@ -129,7 +129,6 @@ def every_ring_option(
                 yield ring_option(state, ring_class, groove, candidate)
 
 
-_OF_RINGS: Final = frozenset(OF_RINGS)
 #: With more ring options than this kept, all are forgotten.
 _MOST_KNOWN: Final = 50_000
 
@@ -152,7 +151,7 @@ class Known:
         active: frozenset[RuleId],
     ) -> _ByFigures:
         """Return those of a groove; what is added there is kept."""
-        rules = active & _OF_RINGS
+        rules = active & OF_RINGS
         key = state.windows_key, ring_class.nominal_bore, ring_class.kept, groove, rules
         return self.under.setdefault(key, {})
 

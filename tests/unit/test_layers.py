@@ -27,6 +27,7 @@ FLOORS = {
     "doubts": 3.05,
     "candidates": 3,
     "stack_windows": 3,
+    "demands": 3.05,
     "options": 3.1,
     "ring_options": 3.2,
     "selection": 3.3,
