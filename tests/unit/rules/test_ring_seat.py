@@ -35,3 +35,7 @@ def test_the_check_sees_it() -> None:
     tight = small.catalogue(rings=(small.part(OVER, seat_over=MOST - 1),))
     assert not small.broken("ring_seat", task, parts, plan)
     assert small.broken("ring_seat", task, tight, plan)
+
+
+KEPT = small.Case(small.job(HELD), small.catalogue(rings=(small.part(OVER, seat_over=MOST),)))
+REFUSED = small.Case(small.job(HELD), small.catalogue(rings=(small.part(OVER, seat_over=1_000),)))

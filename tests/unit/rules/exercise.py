@@ -1,0 +1,95 @@
+"""Every part of a rule, run: what a job that the rule refuses is told from each side."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from pathlib import Path
+
+import numpy as np
+
+import fitsolver
+from fitsolver.checking.check import violations
+from fitsolver.counter import sets_of
+from fitsolver.demands import DEMANDS
+from fitsolver.metrology.form import extremes
+from fitsolver.options import ALL_RULES
+from fitsolver.records.base import RuleId
+from fitsolver.records.rules import LOCAL, REGISTRY
+from fitsolver.screening.pattern import pattern
+from fitsolver.screening.screen import Bores, Screen
+from fitsolver.solving.possible import possible
+from fitsolver.solving.problem import problem
+from fitsolver.solving.reasons import no_fit
+from fitsolver.solving.why import nothing_fits
+
+from . import small
+
+DOCS = Path(fitsolver.__file__).parents[1] / "docs"
+
+
+def solver(rule: RuleId, kept: small.Case, refused: small.Case) -> None:
+    """The rule alone stands in the way of a plan."""
+    assert small.plan_of(*kept) is not None
+    task = problem(*refused)
+    assert not possible(task), f"the solver does not hold {rule}"
+    assert possible(task, ALL_RULES - {rule}), f"another rule than {rule} stands in the way"
+
+
+def check(rule: RuleId, kept: small.Case, refused: small.Case) -> None:
+    """A plan that keeps the rule in one job breaks it in the other, and the check says so."""
+    plan = small.holds(*kept)
+    assert small.broken(rule, *refused, plan), violations(*refused, plan)
+
+
+def counter(rule: RuleId, kept: small.Case, refused: small.Case) -> None:
+    """Every part set in the bore as it is has a verdict against it, of the rules shown there."""
+    sets = sets_of(*refused)
+    assert sets
+    for item in sets:
+        against = {verdict.rule for verdict in item.verdicts if not verdict.holds}
+        shown = {verdict.rule for verdict in item.verdicts}
+        if REGISTRY[rule].at_counter == "never":
+            assert rule not in shown
+        else:
+            assert rule in against, f"the counter does not hold {rule}"
+            assert not item.holds
+
+
+def screened(rule: RuleId) -> bool:
+    """Tell whether rows of a table are held to a rule: not to stacks, nor to other cylinders."""
+    of = DEMANDS.get(rule)
+    return rule == "availability" or (rule in LOCAL and not (of and of.stack))
+
+
+def screening(rule: RuleId, kept: small.Case, refused: small.Case) -> None:
+    """A row of a table with the same bore finds nothing."""
+    for case, found in ((kept, True), (refused, not screened(rule))):
+        first = case.job.cylinders[0]
+        smallest, largest = extremes(first)
+        bores = Bores(*(np.array([size]) for size in (largest, smallest, first.scratch)))
+        row = Screen(pattern(*case)).screen(bores, first.material)
+        assert bool(row.choice[0]) is found, f"screening and {rule}"
+
+
+def sentence(rule: RuleId, kept: small.Case, refused: small.Case) -> None:
+    """What is told names the rule, with a figure or a part."""
+    reasons = {reason.rule: reason.sentence for reason in no_fit(problem(*refused)).reasons}
+    assert rule in reasons, reasons
+    assert re.search(r"\d|\bP\b|\bR\b", reasons[rule]), reasons[rule]
+    told = nothing_fits(problem(*refused))
+    assert rule in {reason.rule for reason in told.conflicts}
+
+
+def page(rule: RuleId, kept: small.Case, refused: small.Case) -> None:
+    """Its page is there and says what it refuses; the meaning stands in the table of decisions."""
+    known = REGISTRY[rule]
+    text = (DOCS / known.page).read_text(encoding="utf-8")
+    assert text.startswith(f"# `{rule}`\n")
+    assert f"| `{rule}` |" in (DOCS / "decision.md").read_text(encoding="utf-8")
+    for words in (known.label, known.title, known.refuses):
+        assert words
+
+
+Part = Callable[[RuleId, small.Case, small.Case], None]
+PARTS: tuple[Part, ...] = (solver, check, counter, screening, sentence, page)
