@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import subprocess
+import sys
 from importlib import import_module
+from pathlib import Path
 from typing import get_args
 
 import pytest
@@ -65,3 +68,18 @@ def test_a_forgotten_check_is_found(rule: RuleId, monkeypatch: pytest.MonkeyPatc
     monkeypatch.setitem(CHECKS, rule, lambda view: iter(()))
     with pytest.raises(AssertionError):
         exercise.check(rule, kept, refused)
+
+
+def test_an_invented_rule_is_added_through_the_registry_alone() -> None:
+    """Solver, counter, screening, check and sentence have it; a page of its own it has not."""
+    done = subprocess.run(
+        [sys.executable, "-m", "tests.unit.rules.double"],
+        capture_output=True,
+        text=True,
+        check=False,
+        cwd=Path(__file__).parents[3],
+    )
+    assert done.returncode == 0, done.stderr
+    assert done.stdout == (
+        "groove count: P has 2 ring grooves; at the counter: P has 2 ring grooves\n"
+    )
