@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
+from itertools import cycle
 from pathlib import Path
 
 import numpy as np
@@ -12,10 +13,13 @@ import fitsolver
 from fitsolver.checking.check import violations
 from fitsolver.counter import sets_of
 from fitsolver.demands import DEMANDS
+from fitsolver.final_check import final_check
 from fitsolver.metrology.form import extremes
 from fitsolver.options import ALL_RULES
 from fitsolver.records.base import RuleId
-from fitsolver.records.rules import LOCAL, REGISTRY
+from fitsolver.records.catalogue import Catalogue, Piston
+from fitsolver.records.job import Cylinder, InHand, Job, PinnedRing
+from fitsolver.records.rules import LOCAL, REGISTRY, RULE_OF
 from fitsolver.screening.pattern import pattern
 from fitsolver.screening.screen import Bores, Screen
 from fitsolver.solving.possible import possible
@@ -56,6 +60,37 @@ def counter(rule: RuleId, kept: small.Case, refused: small.Case) -> None:
             assert not item.holds
 
 
+def finished(case: small.Case) -> Job:
+    """Return the job with its bores finished as they are read, and parts fitted in their order."""
+    job, parts = case
+    gaskets = tuple(InHand(number=gasket.number) for gasket in parts.gaskets)
+    fitted = zip(job.cylinders, cycle(parts.pistons), strict=False)
+    return job.model_copy(
+        update={
+            "finishing": "already finished",
+            "routes": (),
+            "in_hand": (*job.in_hand, *gaskets) if job.gaskets else (),
+            "cylinders": tuple(_with(cylinder, piston, parts) for cylinder, piston in fitted),
+        }
+    )
+
+
+def _with(cylinder: Cylinder, piston: Piston, parts: Catalogue) -> Cylinder:
+    number = parts.rings[0].number
+    rings = tuple(PinnedRing(groove=groove.number, number=number) for groove in piston.grooves)
+    update = {"routes": (), "route": None, "piston": piston.number, "rings": rings}
+    return cylinder.model_copy(update=update)
+
+
+def final(rule: RuleId, kept: small.Case, refused: small.Case) -> None:
+    """The final check of such an engine fails by it: of parts and bores, not of cuts and orders."""
+    found = final_check(finished(refused), refused.parts)
+    verdicts = [*found.together, *(v for item in found.cylinders for v in item.verdicts)]
+    against = {verdict.rule for verdict in verdicts if not verdict.holds}
+    against |= {RULE_OF[fit.fit] for item in found.cylinders for fit in item.fits if not fit.holds}
+    assert (rule in against) is (rule not in ("route_cut", "displacement", "availability")), against
+
+
 def screened(rule: RuleId) -> bool:
     """Tell whether rows of a table are held to a rule: not to stacks, nor to other cylinders."""
     of = DEMANDS.get(rule)
@@ -92,4 +127,4 @@ def page(rule: RuleId, kept: small.Case, refused: small.Case) -> None:
 
 
 Part = Callable[[RuleId, small.Case, small.Case], None]
-PARTS: tuple[Part, ...] = (solver, check, counter, screening, sentence, page)
+PARTS: tuple[Part, ...] = (solver, check, counter, final, screening, sentence, page)
