@@ -2,59 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
 from typing import Final
 
-from fitsolver.checking import (
-    availability,
-    bore_limit,
-    clean_up,
-    clearance,
-    compatibility,
-    compression,
-    displacement,
-    end_gap,
-    figures,
-    form,
-    mass_match,
-    objective,
-    port_timing,
-    ring_seat,
-    route_cut,
-    same_size,
-    side_clearance,
-    sizes,
-    squish,
-    stack,
-)
-from fitsolver.checking.view import PlanView, view
+from fitsolver.checking import figures, objective, sizes, stack
+from fitsolver.checking.rules import CHECKS
+from fitsolver.checking.view import view
 from fitsolver.errors import CheckError
-from fitsolver.records.base import RULES, RuleId
+from fitsolver.records.base import RULES
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Job
 from fitsolver.records.plan import Plan
 from fitsolver.records.windows import is_floor
 
-Check = Callable[[PlanView], Iterator[str]]
-#: The check of every rule.
-CHECKS: Final[dict[RuleId, Check]] = {
-    "clean_up": clean_up.violations,
-    "route_cut": route_cut.violations,
-    "clearance": clearance.violations,
-    "end_gap": end_gap.violations,
-    "ring_seat": ring_seat.violations,
-    "side_clearance": side_clearance.violations,
-    "squish": squish.violations,
-    "port_timing": port_timing.violations,
-    "compression": compression.violations,
-    "form": form.violations,
-    "bore_limit": bore_limit.violations,
-    "displacement": displacement.violations,
-    "compatibility": compatibility.violations,
-    "same_size": same_size.violations,
-    "mass_match": mass_match.violations,
-    "availability": availability.violations,
-}
 #: What holds for every plan, before its rules and after them.
 _FIRST: Final = (
     ("sizes", sizes.violations),
@@ -68,7 +27,7 @@ def violations(job: Job, catalogue: Catalogue, plan: Plan) -> tuple[str, ...]:
     """Return a sentence, led by its rule, for everything wrong with a plan; none when it holds."""
     whole = view(job, catalogue, plan)
     found = []
-    for name, check_of in (*_FIRST, *((rule, CHECKS[rule]) for rule in RULES), *_LAST):
+    for name, check_of in (*_FIRST, *((rule, CHECKS[rule].violations) for rule in RULES), *_LAST):
         found += [f"{name}: {sentence}" for sentence in check_of(whole)]
     for item in plan.cylinders:
         for fit in item.fits:

@@ -1,7 +1,7 @@
 """The rules: one record each, from which every list of rules is read (docs/decision.md).
 
 What a rule demands of a choice is in `fitsolver.demands`, what it posts beside that in
-`fitsolver.solving.build`, its check in `fitsolver.checking.check`, its sentence in
+`fitsolver.solving.build`, its check in `fitsolver.checking.rules`, its sentence in
 `fitsolver.solving.sentences` (of rules that join cylinders in `fitsolver.solving.job_reasons`).
 """
 

@@ -27,7 +27,8 @@ vars(rules).update(
 )
 
 from fitsolver import demands
-from fitsolver.checking.check import CHECKS, violations
+from fitsolver.checking.check import violations
+from fitsolver.checking.rules import CHECKS, Check
 from fitsolver.counter import sets_of
 from fitsolver.options import ALL_RULES
 from fitsolver.planning.plan import make_plan
@@ -43,8 +44,9 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
     from fitsolver.candidates import PistonCandidate
-    from fitsolver.checking.view import PlanView
+    from fitsolver.checking.view import CylinderView, PlanView
     from fitsolver.options import CylinderChoices
+    from fitsolver.records.catalogue import Piston
 
 
 def _demand(state: CylinderChoices, candidate: PistonCandidate) -> Sequence[demands.Demand]:
@@ -60,8 +62,12 @@ def _violations(view: PlanView) -> Iterator[str]:
             yield f"cylinder {item.name}: too many ring grooves"
 
 
+def _refuses(item: CylinderView, piston: Piston) -> bool:
+    return len(piston.grooves) > MOST
+
+
 demands.DEMANDS[NAME] = demands.Demands(piston=_demand)
-CHECKS[NAME] = _violations
+CHECKS[NAME] = Check(_violations, _refuses)
 
 SECOND: Final = small.PISTON.grooves[0].model_copy(update={"number": 2})
 RING: Final = small.part(small.RING, grooves=(1, 2))

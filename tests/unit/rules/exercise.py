@@ -11,6 +11,8 @@ import numpy as np
 
 import fitsolver
 from fitsolver.checking.check import violations
+from fitsolver.checking.rules import may_serve
+from fitsolver.checking.view import view
 from fitsolver.counter import sets_of
 from fitsolver.demands import DEMANDS
 from fitsolver.final_check import final_check
@@ -44,6 +46,13 @@ def check(rule: RuleId, kept: small.Case, refused: small.Case) -> None:
     """A plan that keeps the rule in one job breaks it in the other, and the check says so."""
     plan = small.holds(*kept)
     assert small.broken(rule, *refused, plan), violations(*refused, plan)
+
+
+def later(rule: RuleId, kept: small.Case, refused: small.Case) -> None:
+    """The check of rebuilds to come refuses the pistons that the choices refuse, and no others."""
+    item = view(*refused, small.holds(*kept)).cylinders[0]
+    for piston in problem(*refused).cylinders[0].pistons:
+        assert may_serve(item, piston.candidate.part) is not bool(piston.refusals), rule
 
 
 def counter(rule: RuleId, kept: small.Case, refused: small.Case) -> None:
@@ -127,4 +136,4 @@ def page(rule: RuleId, kept: small.Case, refused: small.Case) -> None:
 
 
 Part = Callable[[RuleId, small.Case, small.Case], None]
-PARTS: tuple[Part, ...] = (solver, check, counter, final, screening, sentence, page)
+PARTS: tuple[Part, ...] = (solver, check, later, counter, final, screening, sentence, page)

@@ -11,7 +11,7 @@ from typing import get_args
 import pytest
 
 from fitsolver import ring_options
-from fitsolver.checking.check import CHECKS
+from fitsolver.checking.rules import CHECKS, Check
 from fitsolver.demands import DEMANDS, OF_PAIRS, OF_THE_BORE
 from fitsolver.records.rules import COUPLING, LOCAL, REGISTRY, RULES, RuleId
 from fitsolver.solving.build import POSTS
@@ -65,9 +65,17 @@ def test_a_forgotten_check_is_found(rule: RuleId, monkeypatch: pytest.MonkeyPatc
         patch.delitem(CHECKS, rule)
         with pytest.raises(KeyError):
             exercise.check(rule, kept, refused)
-    monkeypatch.setitem(CHECKS, rule, lambda view: iter(()))
+    monkeypatch.setitem(CHECKS, rule, Check(lambda view: iter(())))
     with pytest.raises(AssertionError):
         exercise.check(rule, kept, refused)
+
+
+def test_a_piston_that_the_check_of_rebuilds_forgets_is_found(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setitem(CHECKS, "compatibility", CHECKS["compatibility"]._replace(refuses=None))
+    with pytest.raises(AssertionError):
+        exercise.later("compatibility", *cases("compatibility"))
 
 
 def test_an_invented_rule_is_added_through_the_registry_alone() -> None:
