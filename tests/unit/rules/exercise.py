@@ -21,7 +21,7 @@ from fitsolver.options import ALL_RULES
 from fitsolver.records.base import RuleId
 from fitsolver.records.catalogue import Catalogue, Piston
 from fitsolver.records.job import Cylinder, InHand, Job, PinnedRing
-from fitsolver.records.rules import LOCAL, REGISTRY, RULE_OF
+from fitsolver.records.rules import COUPLING, LOCAL, REGISTRY, RULE_OF
 from fitsolver.screening.pattern import pattern
 from fitsolver.screening.screen import Bores, Screen
 from fitsolver.solving.possible import possible
@@ -125,6 +125,13 @@ def sentence(rule: RuleId, kept: small.Case, refused: small.Case) -> None:
     assert rule in {reason.rule for reason in told.conflicts}
 
 
+def relaxation(rule: RuleId, kept: small.Case, refused: small.Case) -> None:
+    """Where a window, a limit or the terms of the job could give way, the change is told."""
+    known = REGISTRY[rule]
+    if known.fits or known.limit or rule in COUPLING:
+        assert nothing_fits(problem(*refused)).openings, f"nothing gives way of {rule}"
+
+
 def page(rule: RuleId, kept: small.Case, refused: small.Case) -> None:
     """Its page is there and says what it refuses; the meaning stands in the table of decisions."""
     known = REGISTRY[rule]
@@ -136,4 +143,14 @@ def page(rule: RuleId, kept: small.Case, refused: small.Case) -> None:
 
 
 Part = Callable[[RuleId, small.Case, small.Case], None]
-PARTS: tuple[Part, ...] = (solver, check, later, counter, final, screening, sentence, page)
+PARTS: tuple[Part, ...] = (
+    solver,
+    check,
+    later,
+    counter,
+    final,
+    screening,
+    sentence,
+    relaxation,
+    page,
+)

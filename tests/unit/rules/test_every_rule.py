@@ -14,7 +14,9 @@ from fitsolver import ring_options
 from fitsolver.checking.rules import CHECKS, Check
 from fitsolver.demands import DEMANDS, OF_PAIRS, OF_THE_BORE
 from fitsolver.records.rules import COUPLING, LOCAL, REGISTRY, RULES, RuleId
+from fitsolver.solving import job_openings
 from fitsolver.solving.build import POSTS
+from fitsolver.solving.job_openings import RELAXATIONS
 
 from . import exercise, small
 
@@ -68,6 +70,14 @@ def test_a_forgotten_check_is_found(rule: RuleId, monkeypatch: pytest.MonkeyPatc
     monkeypatch.setitem(CHECKS, rule, Check(lambda view: iter(())))
     with pytest.raises(AssertionError):
         exercise.check(rule, kept, refused)
+
+
+@pytest.mark.parametrize("rule", sorted(COUPLING))
+def test_a_forgotten_relaxation_is_found(rule: RuleId, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.delitem(RELAXATIONS, rule)
+    monkeypatch.setattr(job_openings, "route_openings", lambda task: iter(()))
+    with pytest.raises(AssertionError):
+        exercise.relaxation(rule, *cases(rule))
 
 
 def test_a_piston_that_the_check_of_rebuilds_forgets_is_found(

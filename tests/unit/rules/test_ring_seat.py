@@ -37,5 +37,9 @@ def test_the_check_sees_it() -> None:
     assert small.broken("ring_seat", task, tight, plan)
 
 
-KEPT = small.Case(small.job(HELD), small.catalogue(rings=(small.part(OVER, seat_over=MOST),)))
-REFUSED = small.Case(small.job(HELD), small.catalogue(rings=(small.part(OVER, seat_over=1_000),)))
+KEPT = small.Case(
+    small.job(HELD, Window(fit="ring_seat", high=MOST)), small.catalogue(rings=(OVER,))
+)
+REFUSED = small.Case(
+    small.job(HELD, Window(fit="ring_seat", high=1_000)), small.catalogue(rings=(OVER,))
+)
