@@ -26,13 +26,11 @@ from fitsolver.choices.options import (
     make_option,
 )
 from fitsolver.choices.ring_options import RingOption, offered, ring_option
+from fitsolver.demands import OF_THE_BORE
 from fitsolver.fits.end_gap import PI
 from fitsolver.screening.pattern import Pattern, had
 
 Ints = npt.NDArray[np.int64]
-
-#: Of the bounds of an option, those that the bore itself sets.
-_OF_THE_BORE = ("clean_up", "route_cut")
 
 
 RingSets = list[tuple[tuple["RingFigures", ...], list[list[str]]]]
@@ -127,7 +125,7 @@ def _own(option: Option) -> tuple[int, int, int, int]:
     spread = option.route.spread if option.machined else 0
 
     def values(bounds: tuple[Bound, ...]) -> Iterator[int]:
-        return (value for rule, value in bounds if rule not in _OF_THE_BORE)
+        return (value for rule, value in bounds if rule not in OF_THE_BORE)
 
     low = max(values(option.least_low), default=0)
     high = max(values(option.least_high), default=0) - spread

