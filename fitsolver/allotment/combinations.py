@@ -11,14 +11,14 @@ from typing import Final, NamedTuple
 
 from fitsolver.allotment.prepare import Prepared
 from fitsolver.choices.candidates import is_piece
+from fitsolver.choices.demands import DEMANDS
 from fitsolver.choices.options import Option
 from fitsolver.choices.ring_options import RingOption
-from fitsolver.records.base import FitName, Level
+from fitsolver.records.base import Level
+from fitsolver.records.rules import RULE_OF
 
 #: Windows that hold a cylinder by itself, whatever its gaskets.
-_OWN_FITS: Final[frozenset[FitName]] = frozenset(
-    ("clearance", "end_gap", "side_clearance", "ring_seat", "out_of_round", "taper")
-)
+_OWN_FITS: Final = frozenset(fit for fit, rule in RULE_OF.items() if not DEMANDS[rule].stack)
 
 
 class Combination(NamedTuple):

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from importlib import import_module
 from typing import Final
 
 from fitsolver.base.errors import CheckError
+from fitsolver.checking import figures, objective, sizes, stack
+from fitsolver.checking.rules import CHECKS
 from fitsolver.checking.view import view
 from fitsolver.records.base import RULES
 from fitsolver.records.catalogue import Catalogue
@@ -13,18 +14,20 @@ from fitsolver.records.job import Job
 from fitsolver.records.plan import Plan
 from fitsolver.records.windows import is_floor
 
-#: One module a rule, found by its id, and those that hold for every plan.
-CHECKS: Final = {
-    name: import_module(f"fitsolver.checking.{name}").violations
-    for name in ("sizes", "figures", "stack", *RULES, "objective")
-}
+#: What holds for every plan, before its rules and after them.
+_FIRST: Final = (
+    ("sizes", sizes.violations),
+    ("figures", figures.violations),
+    ("stack", stack.violations),
+)
+_LAST: Final = (("objective", objective.violations),)
 
 
 def violations(job: Job, catalogue: Catalogue, plan: Plan) -> tuple[str, ...]:
     """Return a sentence, led by its rule, for everything wrong with a plan; none when it holds."""
     whole = view(job, catalogue, plan)
     found = []
-    for name, check_of in CHECKS.items():
+    for name, check_of in (*_FIRST, *((rule, CHECKS[rule].violations) for rule in RULES), *_LAST):
         found += [f"{name}: {sentence}" for sentence in check_of(whole)]
     for item in plan.cylinders:
         for fit in item.fits:

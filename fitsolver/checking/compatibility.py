@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from fitsolver.checking.view import CylinderView, PlanView
+from fitsolver.records.catalogue import Piston
 
 
 def violations(view: PlanView) -> Iterator[str]:
@@ -27,6 +28,12 @@ def violations(view: PlanView) -> Iterator[str]:
         if [item.plan.piston.kept, *said] != [there.kept for there in item.candidates]:
             yield f"{place}: a part is kept and not said to be, or the other way round"
         yield from (f"{place}: {sentence}" for sentence in _pins(item))
+
+
+def refuses(item: CylinderView, piston: Piston) -> bool:
+    """Tell whether a piston is made for another pin."""
+    pin = item.job.engine.pin_diameter
+    return pin is not None and piston.pin_diameter not in (None, pin)
 
 
 def _pins(item: CylinderView) -> Iterator[str]:

@@ -7,7 +7,9 @@ from fractions import Fraction
 
 from fitsolver.checking.stack import squish_over
 from fitsolver.checking.view import CylinderView, PlanView
+from fitsolver.choices.stack_windows import ratio_window
 from fitsolver.fits.displacement import PI_ABOVE, PI_BELOW
+from fitsolver.records.catalogue import Piston
 
 
 def violations(view: PlanView) -> Iterator[str]:
@@ -15,6 +17,13 @@ def violations(view: PlanView) -> Iterator[str]:
     for item in view.cylinders:
         for sentence in _ratio(item):
             yield f"cylinder {item.name}: {sentence}"
+
+
+def refuses(item: CylinderView, piston: Piston) -> bool:
+    """Tell whether the compression height of a piston is wanted and not known."""
+    if piston.compression_height is not None:
+        return False
+    return ratio_window(item.job, item.cylinder, item.job.windows_for(item.cylinder)) is not None
 
 
 def _ratio(item: CylinderView) -> Iterator[str]:

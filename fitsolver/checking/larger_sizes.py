@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from fitsolver.checking.rebuilds import later_routes, may_serve
+from fitsolver.checking.rebuilds import later_routes
+from fitsolver.checking.rules import may_serve
 from fitsolver.checking.view import CylinderView
 from fitsolver.choices.rebuilds import Span, merged
 from fitsolver.records.catalogue import Catalogue, Route

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from fitsolver.checking.view import PlanView
+from fitsolver.checking.view import CylinderView, PlanView
+from fitsolver.records.catalogue import Piston
 
 
 def violations(view: PlanView) -> Iterator[str]:
@@ -18,3 +19,9 @@ def violations(view: PlanView) -> Iterator[str]:
             spread = max(most for _, most in known) - min(least for least, _ in known)
             if spread > rule.limit:
                 yield f"cylinders {', '.join(rule.cylinders)}: masses differ too much"
+
+
+def refuses(item: CylinderView, piston: Piston) -> bool:
+    """Tell whether the mass of a piston is wanted and not known."""
+    weighed = any(item.name in match.cylinders for match in item.job.mass_match)
+    return weighed and piston.mass is None

@@ -12,8 +12,10 @@ from typing import Final
 
 from fitsolver.checking.stack import squish_over
 from fitsolver.checking.view import CylinderView, PlanView
+from fitsolver.choices.stack_windows import timed_ports
 from fitsolver.fits.port_timing import UNDER_THE_CYLINDER
 from fitsolver.records.base import Range
+from fitsolver.records.catalogue import Piston
 from fitsolver.records.plan import Fit
 from fitsolver.records.windows import HALF_TURN
 
@@ -28,6 +30,12 @@ def violations(view: PlanView) -> Iterator[str]:
     for item in view.cylinders:
         for sentence in _ports(item):
             yield f"cylinder {item.name}: {sentence}"
+
+
+def refuses(item: CylinderView, piston: Piston) -> bool:
+    """Tell whether the compression height of a piston is wanted and not known."""
+    windows = item.job.windows_for(item.cylinder)
+    return piston.compression_height is None and bool(timed_ports(item.job, item.cylinder, windows))
 
 
 def _ports(item: CylinderView) -> Iterator[str]:

@@ -6,10 +6,10 @@ from collections.abc import Iterator, Sequence
 
 from fitsolver.base.errors import CheckError
 from fitsolver.checking.clearance import lowest
+from fitsolver.checking.rules import may_serve
 from fitsolver.checking.view import CylinderView, PlanView
 from fitsolver.choices.rebuilds import MOST_COUNTED, Span, Step, merged, rebuilds
-from fitsolver.choices.stack_windows import ratio_window, timed_ports
-from fitsolver.fits import compatibility, route_cut
+from fitsolver.fits import route_cut
 from fitsolver.records.catalogue import Catalogue, Piston, Route
 from fitsolver.records.windows import OPEN, find_window
 
@@ -60,23 +60,6 @@ def _finishes(item: CylinderView, piston: Piston, route: Route) -> Iterator[Span
         raise CheckError(f"cylinder {item.name}: rebuilds without end are counted")
     if low <= min(tops):
         yield low, min(tops)
-
-
-def may_serve(item: CylinderView, piston: Piston) -> bool:
-    """Tell whether no rule refuses a piston whatever the bore."""
-    job, cylinder = item.job, item.cylinder
-    windows = job.windows_for(cylinder)
-    squish = find_window(windows, "squish")
-    limited = squish is not None and squish.limits(piston.nominal_bore) != OPEN
-    stacked = cylinder.squish is not None and limited
-    stacked = stacked or bool(timed_ports(job, cylinder, windows))
-    stacked = stacked or ratio_window(job, cylinder, windows) is not None
-    weighed = any(cylinder.name in match.cylinders for match in job.mass_match)
-    return (
-        compatibility.pin_fits(piston, job.engine.pin_diameter)
-        and not (weighed and piston.mass is None)
-        and not (stacked and piston.compression_height is None)
-    )
 
 
 def _uncut(steps: Sequence[Step], high: int, wear: int) -> int:

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from fitsolver.checking.view import CylinderView, PlanView
+from fitsolver.records.catalogue import Piston
+from fitsolver.records.windows import OPEN, find_window
 
 
 def violations(view: PlanView) -> Iterator[str]:
@@ -25,6 +27,13 @@ def violations(view: PlanView) -> Iterator[str]:
         }
         if place.shared and len(stacks) > 1:
             yield f"the shared gaskets at {place.place} differ between cylinders"
+
+
+def refuses(item: CylinderView, piston: Piston) -> bool:
+    """Tell whether the compression height of a piston is wanted and not known."""
+    window = find_window(item.job.windows_for(item.cylinder), "squish")
+    limited = window is not None and window.limits(piston.nominal_bore) != OPEN
+    return limited and item.cylinder.squish is not None and piston.compression_height is None
 
 
 def _squish(item: CylinderView) -> Iterator[str]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from typing import Final, NamedTuple
+from typing import NamedTuple
 
 from fitsolver.base.errors import InputError
 from fitsolver.records.base import FITS, FitName
@@ -11,9 +11,7 @@ from fitsolver.records.catalogue import Catalogue, Piston, Route
 from fitsolver.records.doubts import Doubt
 from fitsolver.records.job import Cylinder, Job
 from fitsolver.records.plan import Question
-from fitsolver.records.windows import SHEETS, Window, find_window, place_words
-
-FORM: Final[tuple[FitName, FitName]] = ("out_of_round", "taper")
+from fitsolver.records.windows import FORM_FITS, SHEETS, Window, find_window, place_words
 
 
 class Place(NamedTuple):
@@ -76,7 +74,7 @@ def formed(job: Job, catalogue: Catalogue, cylinder: Cylinder) -> Iterator[Place
         yield Place("squish")
     new_rings = grooves and not _rings_stay(job, cylinder, grooves)
     if cylinder.readings and new_rings and left_as_it_is(job, catalogue, cylinder):
-        yield from (Place(fit) for fit in FORM)
+        yield from (Place(fit) for fit in FORM_FITS)
 
 
 def _rings_stay(job: Job, cylinder: Cylinder, grooves: tuple[int, ...]) -> bool:

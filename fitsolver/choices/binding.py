@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 
 from fitsolver.base.errors import InputError
-from fitsolver.choices.asked import FORM, grooves_of, left_as_it_is, pistons_for
+from fitsolver.choices.asked import grooves_of, left_as_it_is, pistons_for
 from fitsolver.metrology.form import deciding
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Cylinder, InHand, Job
-from fitsolver.records.windows import Window, find_window
+from fitsolver.records.windows import FORM_FITS, GROOVE_FITS, Window, find_window
 
 
 def refuse_idle(job: Job, catalogue: Catalogue, file: str) -> None:
@@ -53,11 +53,11 @@ def _lacks(job: Job, catalogue: Catalogue, window: Window, cylinders: Sequence[C
     ]
     if not under:
         return "every cylinder has its own window for this fit"
-    if window.fit in ("end_gap", "ring_seat", "side_clearance"):
+    if window.fit in GROOVE_FITS:
         return _ring_window_lacks(job, catalogue, window, under)
     if window.fit == "squish" and all(cylinder.squish is None for cylinder in under):
         return "there is no squish base: give [squish], or deck_height in [engine]"
-    if window.fit in FORM:
+    if window.fit in FORM_FITS:
         return _form_window_lacks(job, catalogue, window, under)
     return ""
 

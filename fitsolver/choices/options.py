@@ -14,17 +14,18 @@ from functools import cached_property
 from typing import NamedTuple
 
 from fitsolver.base.errors import InputError
-from fitsolver.base.lengths import format_length
 from fitsolver.choices.asked import routes_for
 from fitsolver.choices.candidates import PistonCandidate, RingClass, Shelf, is_piece, piece_name
+from fitsolver.choices.demands import DEMANDS, AtLeast, AtMost, Demand, Refused
 from fitsolver.choices.stack_windows import RatioWindow, TimedPort, ratio_window, timed_ports
-from fitsolver.fits import clean_up, compatibility, form, port_timing, route_cut, squish
+from fitsolver.fits import port_timing, route_cut, squish
 from fitsolver.metrology.form import bore_form, extremes
-from fitsolver.records.base import RULES, FitName, Range, RuleId
+from fitsolver.records.base import FitName, Range, RuleId
 from fitsolver.records.catalogue import Catalogue, Piston, Route
 from fitsolver.records.floors import in_force
 from fitsolver.records.form import BoreForm
 from fitsolver.records.job import Cylinder, Job
+from fitsolver.records.rules import RULES
 from fitsolver.records.windows import OPEN, Limits, Window, find_window
 
 ALL_RULES: frozenset[RuleId] = frozenset(RULES)
@@ -66,7 +67,8 @@ class PistonChoice(NamedTuple):
     """A piston in one cylinder: clearance window and stack bounds at its nominal bore.
 
     The window's lowest value is nowhere below what physics permits. `as_is` is the window in a
-    bore that is left as it is, where its guard is another.
+    bore that is left as it is, where its guard is another. `least` and `most` are what rules
+    besides the clearance ask of L and H.
     """
 
     candidate: PistonCandidate
@@ -74,6 +76,8 @@ class PistonChoice(NamedTuple):
     stack: StackBounds
     refusals: tuple[Refusal, ...]
     as_is: Limits | None = None
+    least: tuple[Bound, ...] = ()
+    most: tuple[Bound, ...] = ()
 
     def window(self, *, machined: bool) -> Limits:
         """Return the clearance window in a bore that is machined, or left as it is."""
@@ -179,8 +183,13 @@ class CylinderChoices:
 
     @cached_property
     def windows_key(self) -> str:
-        """The same for cylinders under the same windows, and quick to compare."""
-        return repr(self.windows)
+        """The same for cylinders under the same windows and engine, and quick to compare."""
+        return repr((self.windows, self.job.engine))
+
+    @cached_property
+    def matched(self) -> bool:
+        """Whether the mass of its piston is matched with others."""
+        return any(self.name in match.cylinders for match in self.job.mass_match)
 
     @cached_property
     def timed(self) -> tuple[TimedPort, ...]:
@@ -211,15 +220,14 @@ def _cylinder_choices(
     smallest, largest = extremes(cylinder)
     measured = bore_form(cylinder, job.convention) if cylinder.readings else None
     bare = CylinderChoices(job, cylinder, measured, smallest, largest, (), ())
-    heavy = any(cylinder.name in match.cylinders for match in job.mass_match)
-    # Pieces of one number differ in size and mass only: their limits are worked out once.
+    # Pieces of one number differ in size and mass only: their windows are worked out once.
     known: dict[tuple[object, ...], PistonChoice] = {}
     pistons = []
     for candidate in _offered(parts.pistons, cylinder):
-        key = candidate.part.number, candidate.kept, candidate.mass is None
+        key = candidate.part.number, candidate.kept
         if key not in known:
-            known[key] = _piston_choice(bare, candidate, needs_mass=heavy)
-        pistons.append(known[key]._replace(candidate=candidate))
+            known[key] = _piston_choice(bare, candidate)
+        pistons.append(_asked_of(bare, known[key]._replace(candidate=candidate)))
     routes = tuple(_route_choice(bare, route) for route in _routes(job, catalogue, cylinder))
     return CylinderChoices(job, cylinder, measured, smallest, largest, tuple(pistons), routes)
 
@@ -237,18 +245,9 @@ def _offered(
         yield candidate
 
 
-def _piston_choice(
-    state: CylinderChoices, candidate: PistonCandidate, *, needs_mass: bool
-) -> PistonChoice:
+def _piston_choice(state: CylinderChoices, candidate: PistonCandidate) -> PistonChoice:
+    """Return a piston with its windows, before the rules are asked."""
     part = candidate.part
-    refusals = []
-    if not compatibility.pin_fits(part, state.job.engine.pin_diameter):
-        refusals.append(Refusal("compatibility", f"{part.number} is made for another gudgeon pin"))
-    if needs_mass and candidate.mass is None:
-        refusals.append(Refusal("mass_match", f"the mass of {part.number} is not known"))
-    if part.compression_height is None:
-        sentence = f"the compression height of {part.number} is not known"
-        refusals += [Refusal(rule, sentence) for rule in _stack_rules(state, part)]
     machined, as_is = (
         in_force("clearance", limits)
         for limits in (
@@ -256,18 +255,37 @@ def _piston_choice(
             for left in (False, True)
         )
     )
-    return PistonChoice(candidate, machined, _stack_bounds(state, part), tuple(refusals), as_is)
+    return PistonChoice(candidate, machined, _stack_bounds(state, part), (), as_is)
 
 
-def _stack_rules(state: CylinderChoices, part: Piston) -> Iterator[RuleId]:
-    """Yield the rules that ask something of a piston's compression height."""
-    limits = state.limits("squish", part.nominal_bore, None, kept=False)
-    if limits != OPEN and state.cylinder.squish is not None:
-        yield "squish"
-    if state.timed:
-        yield "port_timing"
-    if state.ratio is not None:
-        yield "compression"
+def _asked_of(state: CylinderChoices, choice: PistonChoice) -> PistonChoice:
+    """Return the piston with what the rules ask of it."""
+    found = [
+        (rule, demand)
+        for rule, of in DEMANDS.items()
+        if of.piston
+        for demand in of.piston(state, choice.candidate)
+    ]
+    if not found:
+        return choice
+    least, most, refusals = sorted_out(found)
+    return choice._replace(least=least, most=most, refusals=refusals)
+
+
+def sorted_out(
+    demands: Iterable[tuple[RuleId, Demand]],
+) -> tuple[tuple[Bound, ...], tuple[Bound, ...], tuple[Refusal, ...]]:
+    """Return what rules demand: lower bounds on L, upper bounds on H, refusals."""
+    least, most, refusals = [], [], []
+    for rule, demand in demands:
+        match demand:
+            case AtLeast(value):
+                least.append(Bound(rule, value))
+            case AtMost(value):
+                most.append(Bound(rule, value))
+            case Refused(sentence):
+                refusals.append(Refusal(rule, sentence))
+    return tuple(least), tuple(most), tuple(refusals)
 
 
 def _stack_bounds(state: CylinderChoices, part: Piston) -> StackBounds:
@@ -315,22 +333,15 @@ def _refuse_machining(job: Job, cylinder: Cylinder, routes: Iterable[Route]) -> 
 
 
 def _route_choice(state: CylinderChoices, route: Route) -> RouteChoice:
-    refusals = []
-    if not route_cut.takes_material(route, state.cylinder.material):
-        refusals.append(Refusal("route_cut", f"{route.name} is not for {state.cylinder.material}"))
-    limit = state.job.bore_limit_for(state.cylinder)
-    most = [] if limit is None else [Bound("bore_limit", limit)]
-    least: list[Bound] = []
+    least, most, refusals = sorted_out(
+        (rule, demand)
+        for rule, of in DEMANDS.items()
+        if of.route
+        for demand in of.route(state, route)
+    )
     spread, offset = state.largest - state.smallest, state.cylinder.finished_half_width
     if route.machined:
         spread, offset = 2 * route.half_width, route.half_width
-        clean = clean_up.least_local_size(route, state.largest, state.cylinder.scratch)
-        least.append(Bound("clean_up", clean))
-        finish = route_cut.largest_finish(route, state.smallest)
-        if finish is not None:
-            most.append(Bound("route_cut", finish + route.half_width))
-    else:
-        refusals += _as_is_refusals(state)
     return RouteChoice(
         route=route,
         smallest=state.smallest,
@@ -338,38 +349,10 @@ def _route_choice(state: CylinderChoices, route: Route) -> RouteChoice:
         base=route_cut.base_size(route, state.smallest),
         spread=spread,
         size_offset=offset,
-        least=tuple(least),
-        most=tuple(most),
-        refusals=tuple(refusals),
+        least=least,
+        most=most,
+        refusals=refusals,
     )
-
-
-def _as_is_refusals(state: CylinderChoices) -> list[Refusal]:
-    unit = state.job.unit
-    refusals = []
-    if not clean_up.clean_as_is(state.cylinder.scratch):
-        scratch = format_length(state.cylinder.scratch, unit, symbol=True)
-        refusals.append(Refusal("clean_up", f"a scratch {scratch} deep stays in the bore"))
-    if state.form is None:
-        return refusals
-    measured: tuple[tuple[FitName, int], ...] = (
-        ("out_of_round", state.form.out_of_round),
-        ("taper", abs(state.form.taper)),
-    )
-    for fit, value in measured:
-        limits = state.limits(fit, state.largest, None, kept=False)
-        if not form.holds(value, limits):
-            words = fit.replace("_", "-")
-            too_small = limits.low is not None and value < limits.low
-            limit = limits.low if too_small else limits.high
-            refusals.append(
-                Refusal(
-                    "form",
-                    f"{words} {format_length(value, unit, 'up', symbol=True)}, permitted "
-                    f"{format_length(limit or 0, unit, 'down', symbol=True)}",
-                )
-            )
-    return refusals
 
 
 def as_bore(state: CylinderChoices, smallest: int, largest: int) -> CylinderChoices:
@@ -401,7 +384,7 @@ def options(state: CylinderChoices, active: frozenset[RuleId] = ALL_RULES) -> tu
         if _refused(piston.refusals, active):
             continue
         skirt = piston.candidate.skirt
-        sizes = skirt.low, skirt.high, piston.clearance, piston.as_is
+        sizes = skirt.low, skirt.high, piston.clearance, piston.as_is, piston.least, piston.most
         if sizes not in known:
             tried = (make_option(state, piston, route, active) for route in routes)
             known[sizes] = [option for option in tried if option.has_size]
@@ -421,8 +404,8 @@ def make_option(
 ) -> Option:
     """Return a piston with a route, with what the active rules ask of L and H."""
     follows = state.job.finishing == "piston in hand" and route.route.machined
-    least_low = [bound for bound in route.least if bound.rule in active]
-    most_high = [bound for bound in route.most if bound.rule in active]
+    least_low = [bound for bound in (*route.least, *piston.least) if bound.rule in active]
+    most_high = [bound for bound in (*route.most, *piston.most) if bound.rule in active]
     spread = route.spread
     # Each of the smallest and the largest piston has a finish size of its own when it follows.
     least_high = [Bound(rule, value + spread) for rule, value in least_low] if follows else []

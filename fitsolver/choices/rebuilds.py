@@ -20,17 +20,15 @@ from typing import Final, NamedTuple
 
 from fitsolver.base.errors import InputError
 from fitsolver.choices.candidates import shelf
+from fitsolver.choices.demands import BESIDE_THE_BORE
 from fitsolver.choices.options import NO_BOUND, CylinderChoices, choices, make_option
 from fitsolver.fits import clean_up, route_cut
-from fitsolver.records.base import RuleId
 from fitsolver.records.catalogue import Catalogue, Route
 from fitsolver.records.job import Job
 from fitsolver.records.plan import Plan
 
 #: More rebuilds than these are not told apart: an end that far away is none for any owner.
 MOST_COUNTED: Final = 1_000
-
-_LATER: frozenset[RuleId] = frozenset({"clearance", "bore_limit"})
 
 Span = tuple[int, int]
 
@@ -196,7 +194,8 @@ def steps_of(state: CylinderChoices, nominal_bore: int | None = None) -> tuple[S
             continue
         half = route.route.half_width
         # Where today's bore lies is asked of each rebuild, so nothing is asked of it here.
-        options = (make_option(state, piston, route._replace(base=0), _LATER) for piston in pistons)
+        bare = route._replace(base=0)
+        options = (make_option(state, piston, bare, BESIDE_THE_BORE) for piston in pistons)
         spans = [(o.floor_high - half, o.ceiling_high - half) for o in options if o.has_size]
         found.append(Step(route.route, tuple(merged(spans))))
     return tuple(found)

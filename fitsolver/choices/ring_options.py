@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from typing import Final, NamedTuple
 
 from fitsolver.choices.candidates import RingCandidate, RingClass
+from fitsolver.choices.demands import DEMANDS, OF_RINGS
 from fitsolver.choices.options import (
     ALL_RULES,
     NO_BOUND,
@@ -13,8 +14,9 @@ from fitsolver.choices.options import (
     CylinderChoices,
     Option,
     Refusal,
+    sorted_out,
 )
-from fitsolver.fits import compatibility, end_gap, ring_seat, side_clearance
+from fitsolver.fits import end_gap
 from fitsolver.records.base import RuleId
 from fitsolver.records.catalogue import Groove
 
@@ -68,51 +70,39 @@ def ring_option(
     active: frozenset[RuleId] = ALL_RULES,
 ) -> RingOption:
     """Return a ring in a groove with the bounds and refusals of the active rules."""
-    least: list[Bound] = []
-    most: list[Bound] = []
-    refusals = []
-    nominal, kept = ring_class.nominal_bore, candidate.kept
+    least, most, refusals = sorted_out(
+        (rule, demand)
+        for rule, of in DEMANDS.items()
+        if of.ring and rule in active
+        for demand in of.ring(state, ring_class, groove, candidate)
+    )
     bottom, widest = None, NO_BOUND
     if "end_gap" in active:
+        nominal, kept = ring_class.nominal_bore, candidate.kept
         limits = state.limits("end_gap", nominal, groove.number, kept=kept)
         bottom = end_gap.bottom_of(limits)
-        gap, gauge, part = candidate.gap, candidate.gauge_diameter, candidate.part
-        smallest = end_gap.least_bore(limits, gap.low, gauge, part.file_most)
-        least.append(Bound("end_gap", smallest))
         if bottom is not None and limits.high is not None:
             widest = end_gap.widest_spread(bottom, limits.high)
-        if limits.high is not None:
-            most.append(Bound("end_gap", end_gap.largest_bore(limits.high, gap.high, gauge)))
-    if "ring_seat" in active:
-        low, high = _seat(state, nominal, groove.number, candidate)
-        least += [] if low is None else [Bound("ring_seat", low)]
-        most += [] if high is None else [Bound("ring_seat", high)]
-    worn = kept or ring_class.kept
-    limits = state.limits("side_clearance", nominal, groove.number, kept=worn)
-    number = candidate.part.number
-    if "side_clearance" in active and not side_clearance.holds(
-        groove.width, candidate.part.width, limits
-    ):
-        refusals.append(Refusal("side_clearance", f"{number} in groove {groove.number}"))
-    if "compatibility" in active and not compatibility.ring_fits_groove(candidate.part, groove):
-        refusals.append(Refusal("compatibility", f"{number} is too deep for its groove"))
     return RingOption(
         candidate=candidate,
         groove=groove.number,
         ring_class=ring_class,
         bottom=bottom,
         widest_spread=widest,
-        least=tuple(least),
-        most=tuple(most),
-        refusals=tuple(refusals),
+        least=least,
+        most=most,
+        refusals=refusals,
     )
 
 
-def _seat(
-    state: CylinderChoices, nominal: int, groove: int, candidate: RingCandidate
-) -> tuple[int | None, int | None]:
-    limits = state.limits("ring_seat", nominal, groove, kept=candidate.kept)
-    return ring_seat.bore_bounds(candidate.part.gauge_diameter, limits, candidate.part.seat_over)
+def to_spare(
+    rule: RuleId, option: Option, rings: Iterable[RingOption], low: int, high: int
+) -> int | None:
+    """Return how far (ticks) L and H lie inside a rule's bounds; negative: outside. None: none."""
+    least = [*option.least_low, *(bound for ring in rings for bound in ring.least)]
+    most = [*option.most_high, *(bound for ring in rings for bound in ring.most)]
+    room = [low - value for each, value in least if each == rule]
+    return min([*room, *(value - high for each, value in most if each == rule)], default=None)
 
 
 def offered(
@@ -139,10 +129,6 @@ def every_ring_option(
                 yield ring_option(state, ring_class, groove, candidate)
 
 
-#: The rules that a ring in a groove is asked by.
-_OF_RINGS: Final[frozenset[RuleId]] = frozenset(
-    ("end_gap", "ring_seat", "side_clearance", "compatibility")
-)
 #: With more ring options than this kept, all are forgotten.
 _MOST_KNOWN: Final = 50_000
 
@@ -165,7 +151,7 @@ class Known:
         active: frozenset[RuleId],
     ) -> _ByFigures:
         """Return those of a groove; what is added there is kept."""
-        rules = active & _OF_RINGS
+        rules = active & OF_RINGS
         key = state.windows_key, ring_class.nominal_bore, ring_class.kept, groove, rules
         return self.under.setdefault(key, {})
 

@@ -14,6 +14,7 @@ from fitsolver.explain.size_reasons import size_reasons
 from fitsolver.planning.stack import bore_bounds
 from fitsolver.records.base import RULES, RuleId
 from fitsolver.records.plan import CylinderPlan, Fit, Plan
+from fitsolver.records.rules import REGISTRY, RULE_OF
 from fitsolver.records.why import ChoiceReason
 from fitsolver.solving.problem import Problem
 
@@ -80,7 +81,7 @@ def _ring(
         else:
             missed[rule] += 1
     number = taken.candidate.part.number
-    said = [f"{missed[rule]} by {rule.replace('_', ' ')}" for rule in RULES if missed[rule]]
+    said = [f"{missed[rule]} by {REGISTRY[rule].words}" for rule in RULES if missed[rule]]
     others = sum(missed.values()) + would
     sentence = f"groove {groove}: {number} is the only ring for it"
     if others:
@@ -113,17 +114,9 @@ def _edges(state: CylinderChoices, written: CylinderPlan) -> Iterator[ChoiceReas
                 yield ChoiceReason(
                     cylinder=state.name,
                     subject="edge",
-                    rules=(_rule(fit),),
+                    rules=(RULE_OF[fit.fit],),
                     sentence=f"{_fit_words(fit)} lies on its {side} permitted value: no slack left",
                 )
-
-
-def _rule(fit: Fit) -> RuleId:
-    match fit.fit:
-        case "out_of_round" | "taper":
-            return "form"
-        case name:
-            return name
 
 
 def _fit_words(fit: Fit) -> str:

@@ -77,9 +77,9 @@ def _standard(
 ) -> tuple[float, float]:
     """Return the standard uncertainties of the largest reading and of a measured skirt (ticks)."""
     from fitsolver.metrology.sources import Sources
-    from fitsolver.metrology.uncertainty import fit_errors, standard
+    from fitsolver.metrology.uncertainty import errors_of, fit_spreads, standard
 
-    errors = fit_errors(
+    spreads = fit_spreads(
         job,
         cylinder,
         bore=extremes(cylinder)[1],
@@ -88,7 +88,9 @@ def _standard(
         piston_expansion=expansion,
         sources=Sources(),
         gaps={0: None},
+        over=None,
     )
+    errors = errors_of(spreads)
     # The error of ring over bore is that of the bore with the sign turned; with that of the
     # clearance, bore less piston, it leaves the piston's.
     bore = errors["ring_seat", 0]

@@ -8,10 +8,10 @@ from fractions import Fraction
 from fitsolver.base.lengths import Unit, format_length
 from fitsolver.metrology.measured import Measured
 from fitsolver.metrology.measuring import cylinder_spreads, error_key, guarded
-from fitsolver.records.base import RuleId
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Cylinder, Job
 from fitsolver.records.plan import NoFit, Reason
+from fitsolver.records.rules import RULE_OF
 from fitsolver.records.windows import Window
 from fitsolver.solving.possible import possible
 from fitsolver.solving.problem import problem
@@ -124,21 +124,13 @@ def _reason(job: Job, cylinder: Cylinder) -> Reason | None:
     fit, groove = error_key(window)
     name = fit.replace("_", " ") + (f" {groove}" if groove else "")
     return Reason(
-        rule=_rule(window),
+        rule=RULE_OF[window.fit],
         cylinder=cylinder.name,
         sentence=(
             f"the guard of {_say(window.guard, job.unit)} on each side leaves "
             f"{_say(left, job.unit)} of the {name} window of {_say(width, job.unit)}"
         ),
     )
-
-
-def _rule(window: Window) -> RuleId:
-    match window.fit:
-        case "out_of_round" | "taper":
-            return "form"
-        case fit:
-            return fit
 
 
 def _say(ticks: int, unit: Unit) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from decimal import Decimal
 from itertools import combinations, islice
 from typing import Any, Final
@@ -15,7 +15,8 @@ from fitsolver.explain.openings import allowed, least
 from fitsolver.fits.displacement import displacement
 from fitsolver.records.base import Level, RuleId
 from fitsolver.records.job import InHand, Job
-from fitsolver.records.why import ChangeKind, Measure, Opening
+from fitsolver.records.rules import ChangeKind
+from fitsolver.records.why import Measure, Opening
 from fitsolver.solving.problem import Problem, problem
 from fitsolver.solving.solve import best
 
@@ -30,15 +31,9 @@ def job_openings(task: Problem, rules: tuple[RuleId, ...]) -> Iterator[Opening]:
 
     What is smallest is the optimum of a search, so one step less is proven not to do.
     """
-    if "availability" in rules:
-        yield from _terms(task)
-        yield from _parts(task)
-    if "mass_match" in rules:
-        yield from _mass(task)
-    if "displacement" in rules:
-        yield from _displacement(task)
-    if "same_size" in rules:
-        yield from _same_size(task)
+    for rule, relaxed in RELAXATIONS.items():
+        if rule in rules:
+            yield from relaxed(task)
     yield from route_openings(task)
 
 
@@ -47,6 +42,11 @@ def opening(
 ) -> Opening:
     """Return a change of the job as it is told."""
     return Opening(kind=kind, by=by, measure=measure, opens_job=opens_job, sentence=sentence)
+
+
+def _availability(task: Problem) -> Iterator[Opening]:
+    yield from _terms(task)
+    yield from _parts(task)
 
 
 def _terms(task: Problem) -> Iterator[Opening]:
@@ -182,3 +182,12 @@ def route_openings(task: Problem) -> Iterator[Opening]:
                 job = allowed(job, task.catalogue, state.name, route)
         if job is not task.job and fits(problem(job, task.catalogue)):
             yield opening("route", 1, "none", f"the route '{route}' allowed")
+
+
+#: What may give way of every coupling rule, in the order in which it is told.
+RELAXATIONS: Final[dict[RuleId, Callable[[Problem], Iterator[Opening]]]] = {
+    "availability": _availability,
+    "mass_match": _mass,
+    "displacement": _displacement,
+    "same_size": _same_size,
+}

@@ -12,8 +12,9 @@ from ortools.sat.python import cp_model
 from fitsolver.choices.options import ALL_RULES, options
 from fitsolver.explain.openings import least
 from fitsolver.records.base import RULES, RuleId
-from fitsolver.solving.build import POSTS
+from fitsolver.solving.build import post
 from fitsolver.solving.possible import OWN_RULES, possible
+from fitsolver.solving.posting import carried_by
 from fitsolver.solving.problem import Problem, narrow_model, problem
 from fitsolver.solving.running import run_through
 
@@ -75,12 +76,12 @@ def sufficient(task: Problem) -> frozenset[RuleId]:
     model = narrow_model(task, [options(state, OWN_RULES) for state in task.cylinders], OWN_RULES)
     if model is None:
         return frozenset()
-    literals = {}
+    literals, carried = {}, carried_by(model)
     for rule in RULES:
         if rule not in JOINING:
             continue
         before = len(model.cp.proto.constraints)
-        POSTS[rule](model)
+        post(model, rule, carried)
         literal = model.cp.new_bool_var(rule)
         literals[literal.index] = rule
         for place in range(before, len(model.cp.proto.constraints)):

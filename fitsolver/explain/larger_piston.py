@@ -11,6 +11,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from typing import Final
 
+from fitsolver.choices.demands import OF_RINGS_ALONE
 from fitsolver.choices.options import (
     NO_BOUND,
     CylinderChoices,
@@ -40,8 +41,7 @@ from fitsolver.solving.problem import Problem, problem
 
 #: A piston is looked for up to so much (ticks: 5 mm) from the one that comes nearest.
 _MOST_LARGER: Final = 500_000
-_RING_RULES: Final[frozenset[RuleId]] = frozenset({"end_gap", "ring_seat", "side_clearance"})
-_NO_RING_RULES: Final = OWN_RULES - _RING_RULES
+_NO_RING_RULES: Final = OWN_RULES - OF_RINGS_ALONE
 
 
 def larger_piston(single: Problem, near: Near) -> Iterator[Change]:

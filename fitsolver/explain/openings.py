@@ -19,7 +19,8 @@ from fitsolver.records.base import THOUSANDTHS, FitName, Range, RuleId
 from fitsolver.records.catalogue import Catalogue, Ring
 from fitsolver.records.floors import FLOORS
 from fitsolver.records.job import Job
-from fitsolver.records.why import ChangeKind, Measure, Opening
+from fitsolver.records.rules import REGISTRY, ChangeKind, Limit
+from fitsolver.records.why import Measure, Opening
 from fitsolver.records.windows import Window
 from fitsolver.solving.by_itself import fits_alone
 from fitsolver.solving.possible import OWN_RULES
@@ -29,16 +30,6 @@ from fitsolver.solving.problem import Problem, problem
 MOST_MOVED: Final = 100_000
 #: Nor one on degrees of crank (20) or on the compression ratio (20), in thousandths.
 _MOST_THOUSANDTHS: Final = 20_000
-FITS_OF: Final[dict[RuleId, tuple[FitName, ...]]] = {
-    "clearance": ("clearance",),
-    "end_gap": ("end_gap",),
-    "ring_seat": ("ring_seat",),
-    "side_clearance": ("side_clearance",),
-    "squish": ("squish",),
-    "port_timing": ("port_timing",),
-    "compression": ("compression",),
-    "form": ("out_of_round", "taper"),
-}
 Edge = Literal["low", "high"]
 #: The edges that ask for a smaller ring.
 ASK_SMALLER_RING: Final[dict[FitName, Edge]] = {"end_gap": "low", "ring_seat": "high"}
@@ -76,8 +67,7 @@ def changes(single: Problem, rules: tuple[RuleId, ...]) -> Iterator[Change]:
     `rules` are in conflict: what leaves all of them as they are cannot open the cylinder.
     """
     yield from _windows(single, rules)
-    if "bore_limit" in rules:
-        yield from _bore_limit(single)
+    yield from _limits(single, rules)
     yield from _routes(single)
 
 
@@ -194,7 +184,7 @@ def _windows(single: Problem, rules: tuple[RuleId, ...]) -> Iterator[Change]:
     [state] = single.cylinders
     edges: tuple[Edge, Edge] = ("low", "high")
     for rule in rules:
-        fits = FITS_OF.get(rule, ())
+        fits = REGISTRY[rule].fits
         trials = _Trials(single, rule) if fits else None
         for index, window in enumerate(state.windows):
             for edge in edges:
@@ -281,32 +271,53 @@ def fit_words(window: Window) -> str:
     return f"{words} of groove {window.groove}" if window.groove else words
 
 
-def _bore_limit(single: Problem) -> Iterator[Change]:
-    [state] = single.cylinders
-    name, limit = state.name, single.job.bore_limit_for(state.cylinder)
-    if limit is None:
-        return
+def _limits(single: Problem, rules: tuple[RuleId, ...]) -> Iterator[Change]:
+    """Yield the largest sizes of the rules in conflict, each raised as little as does."""
+    for rule, limit, stated in stated_limits(single, rules):
+        yield from _higher(_Trials(single, rule), limit, stated, REGISTRY[rule].words)
 
-    def raised(job: Job, by: int) -> Job:
-        return with_cylinder(job, name, bore_limit=limit + by)
 
-    trials = _Trials(single, "bore_limit")
-    by = least(lambda step: trials.opens(raised(single.job, step), step), MOST_MOVED, trials.first)
+def _higher(trials: _Trials, limit: Limit, stated: int, words: str) -> Iterator[Change]:
+    single, name = trials.single, trials.single.cylinders[0].name
+
+    def opens(step: int) -> bool:
+        return trials.opens(with_limit(single.job, name, limit, stated + step), step)
+
+    by = least(opens, MOST_MOVED, trials.first)
     if by is not None:
         yield Change(
-            "bore limit",
+            limit.kind,
             by,
             "ticks",
-            limit_words(single, limit, by),
-            lambda job, parts: (raised(job, by), parts),
-            "bore limit",
+            limit_words(single, words, stated, by),
+            lambda job, parts: (with_limit(job, name, limit, stated + by), parts),
+            words,
         )
 
 
-def limit_words(single: Problem, limit: int, by: int) -> str:
-    """Return a bore limit raised, beside what it is now."""
+def stated_limits(
+    single: Problem, rules: tuple[RuleId, ...]
+) -> Iterator[tuple[RuleId, Limit, int]]:
+    """Yield the largest sizes (ticks) that the only cylinder is held to by some rules."""
+    [state] = single.cylinders
+    for rule in rules:
+        limit = REGISTRY[rule].limit
+        stated = None if limit is None else single.job.limit_for(limit, state.cylinder)
+        if limit is not None and stated is not None:
+            yield rule, limit, stated
+
+
+def with_limit(job: Job, name: str, limit: Limit, value: int) -> Job:
+    """Return the job with a largest size (ticks) changed, for one cylinder where it can be."""
+    if limit.own:
+        return with_cylinder(job, name, **{limit.key: value})
+    return job.model_copy(update={"engine": job.engine.model_copy(update={limit.key: value})})
+
+
+def limit_words(single: Problem, words: str, stated: int, by: int) -> str:
+    """Return a largest size raised, beside what it is now."""
     return (
-        f"a bore limit of {exact(limit + by, single)} instead of {exact(limit, single)}: "
+        f"a {words} of {exact(stated + by, single)} instead of {exact(stated, single)}: "
         f"{exact(by, single)} more"
     )
 

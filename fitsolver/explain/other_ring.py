@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import Final
 
+from fitsolver.choices.demands import OF_RINGS_ALONE
 from fitsolver.choices.options import CylinderChoices, options
 from fitsolver.choices.ring_options import RingOption
 from fitsolver.explain.nearest import Near
@@ -31,7 +32,7 @@ from fitsolver.solving.problem import Problem, problem
 
 #: A ring is looked for up to so much (ticks: 5 mm) from the one that comes nearest.
 _FARTHEST: Final = 500_000
-_WITHOUT_RINGS: Final = OWN_RULES - {"end_gap", "ring_seat", "side_clearance"}
+_WITHOUT_RINGS: Final = OWN_RULES - OF_RINGS_ALONE
 
 
 def other_rings(single: Problem, near: Near) -> Iterator[Change]:

@@ -8,11 +8,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from functools import partial
 
 from fitsolver.base.lengths import RATIO
 from fitsolver.choices.options import options
 from fitsolver.explain.openings import (
-    FITS_OF,
     MOST_MOVED,
     Change,
     Edge,
@@ -23,12 +23,14 @@ from fitsolver.explain.openings import (
     limit_words,
     moved_words,
     pinned_parts,
+    stated_limits,
     widened,
-    with_cylinder,
+    with_limit,
 )
 from fitsolver.records.base import RuleId
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Job
+from fitsolver.records.rules import REGISTRY, Limit
 from fitsolver.records.why import Measure
 from fitsolver.solving.by_itself import fits_alone, minimal_own
 from fitsolver.solving.possible import OWN_RULES
@@ -106,7 +108,7 @@ def _moves(single: Problem, rules: tuple[RuleId, ...]) -> Iterator[_Move]:
     edges: tuple[Edge, Edge] = ("low", "high")
     for rule in rules:
         for index, window in enumerate(state.windows):
-            if window.fit not in FITS_OF.get(rule, ()):
+            if window.fit not in REGISTRY[rule].fits:
                 continue
             for edge in edges:
                 if getattr(window, edge) is None:
@@ -125,16 +127,20 @@ def _moves(single: Problem, rules: tuple[RuleId, ...]) -> Iterator[_Move]:
                             single, window, edge, by
                         ),
                     )
-    limit = single.job.bore_limit_for(state.cylinder)
-    if "bore_limit" in rules and limit is not None:
+    for rule, limit, stated in stated_limits(single, rules):
+        words = REGISTRY[rule].words
         yield _Move(
-            "bore limit",
-            "bore_limit",
+            words,
+            rule,
             "ticks",
             MOST_MOVED,
-            lambda job, by: with_cylinder(job, state.name, bore_limit=limit + by),
-            lambda by: limit_words(single, limit, by),
+            partial(_raised, name=state.name, limit=limit, stated=stated),
+            partial(limit_words, single, words, stated),
         )
+
+
+def _raised(job: Job, by: int, *, name: str, limit: Limit, stated: int) -> Job:
+    return with_limit(job, name, limit, stated + by)
 
 
 def _routes(single: Problem) -> Iterator[_Move]:

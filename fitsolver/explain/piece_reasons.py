@@ -5,23 +5,18 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import replace
-from typing import Final
 
 from fitsolver.choices.candidates import Candidate, RingCandidate, Shelf
+from fitsolver.choices.demands import OF_RINGS
 from fitsolver.choices.options import choices
 from fitsolver.explain.nearest import nearest
 from fitsolver.explain.sentences import describe
-from fitsolver.records.base import RULES, RuleId
+from fitsolver.records.base import RULES
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Cylinder, Job
 from fitsolver.records.plan import NoFit, Reason
 from fitsolver.solving.possible import OWN_RULES, alone, conflict
 from fitsolver.solving.problem import Problem, problem
-
-#: What a ring can fail by; the other rules of a conflict are the piston's and the bore's.
-_OF_RINGS: Final[frozenset[RuleId]] = frozenset(
-    {"end_gap", "ring_seat", "side_clearance", "compatibility"}
-)
 
 
 def true_reasons(job: Job, catalogue: Catalogue, told: NoFit) -> tuple[Reason, ...]:
@@ -84,7 +79,8 @@ def _against(task: Problem, candidate: Candidate, cylinder: Cylinder) -> Iterato
     if isinstance(candidate, RingCandidate):
         own = tuple(ring for ring in near.rings if ring.candidate.key == candidate.key)
         near = replace(near, rings=own)
-        broken = tuple(rule for rule in broken if rule in _OF_RINGS)
+        # The other rules of the conflict are the piston's and the bore's.
+        broken = tuple(rule for rule in broken if rule in OF_RINGS)
     name = f"{candidate.part.number} ({candidate.piece}) does not serve as measured"
     for rule in (rule for rule in RULES if rule in broken):
         sentence = f"{name}: {describe(rule, single, state, near)}"

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
+from typing import Final
 
 from fitsolver.base.lengths import Side, Unit, format_length, typed
+from fitsolver.choices.demands import OF_RINGS_ALONE
 from fitsolver.choices.options import CylinderChoices, PistonChoice, RouteChoice
 from fitsolver.choices.ring_options import RingOption
 from fitsolver.explain.nearest import Near
@@ -18,6 +20,7 @@ from fitsolver.fits import end_gap, side_clearance
 from fitsolver.planning.floors import forbidden_words
 from fitsolver.records.base import Range, RuleId
 from fitsolver.records.plan import Reason
+from fitsolver.records.rules import REGISTRY
 from fitsolver.records.windows import OPEN, find_window
 from fitsolver.solving.problem import Problem
 
@@ -35,8 +38,9 @@ def describe(
     if refused:
         return "; ".join(refused)
     others = [_words(other) for other in rules if other != rule]
-    said = _DESCRIBE[rule](task, state, near)
-    if rule in ("end_gap", "ring_seat", "side_clearance"):
+    asked = _DESCRIBE.get(rule)
+    said = asked(task, state, near) if asked else _demanded(rule, task.job.unit, state, near)
+    if rule in OF_RINGS_ALONE:
         said = "; ".join([said, *needed_twice(near)])
     if not others:
         return said
@@ -144,7 +148,7 @@ def _say(ticks: int, unit: Unit, side: Side = "nearest") -> str:
 
 
 def _words(rule: RuleId) -> str:
-    return rule.replace("_", "-") if rule in ("clean_up",) else rule.replace("_", " ")
+    return REGISTRY[rule].words
 
 
 def _clean_up(task: Problem, state: CylinderChoices, near: Near) -> str:
@@ -346,7 +350,7 @@ def _compatibility(task: Problem, state: CylinderChoices, near: Near) -> str:
         if refusal.rule == "compatibility"
     }
     found |= {r.sentence for ring in near.rings for r in ring.refusals if r.rule == "compatibility"}
-    return "; ".join(sorted(found)[:5]) or _no_ring(near)
+    return "; ".join(sorted(found)[:_TOLD]) or _no_ring(near)
 
 
 def _no_ring(near: Near) -> str:
@@ -377,11 +381,23 @@ def _between(low: int | None, high: int | None, unit: Unit) -> str:
     return f"{format_length(low, unit, 'up')} to {_say(high, unit, 'down')}"
 
 
-def _not_alone(task: Problem, state: CylinderChoices, near: Near) -> str:
-    raise AssertionError("this rule never stops one cylinder by itself")
+def _demanded(rule: RuleId, unit: Unit, state: CylinderChoices, near: Near) -> str:
+    """Return what a rule demands of the choices, as it stands: refusals, then bounds."""
+    refusals = [refusal for piston in state.pistons for refusal in piston.refusals]
+    refusals += [refusal for route in state.routes for refusal in route.refusals]
+    refusals += [refusal for ring in near.rings for refusal in ring.refusals]
+    found = sorted({refusal.sentence for refusal in refusals if refusal.rule == rule})[:_TOLD]
+    least = (*near.option.least_low, *(bound for ring in near.rings for bound in ring.least))
+    most = (*near.option.most_high, *(bound for ring in near.rings for bound in ring.most))
+    found += [f"no local size below {_say(b.value, unit, 'up')}" for b in least if b.rule == rule]
+    found += [f"none above {_say(b.value, unit, 'down')}" for b in most if b.rule == rule]
+    return "; ".join(found) or REGISTRY[rule].refuses
 
 
-_DESCRIBE: dict[RuleId, Describe] = {
+#: So many refusals of one rule are told.
+_TOLD: Final = 5
+#: Of a rule that is not among them, its demands are told as they stand.
+_DESCRIBE: Final[dict[RuleId, Describe]] = {
     "clean_up": _clean_up,
     "route_cut": _route_cut,
     "clearance": _clearance,
@@ -394,8 +410,4 @@ _DESCRIBE: dict[RuleId, Describe] = {
     "form": _form,
     "bore_limit": _bore_limit,
     "compatibility": _compatibility,
-    "displacement": _not_alone,
-    "same_size": _not_alone,
-    "mass_match": _not_alone,
-    "availability": _not_alone,
 }

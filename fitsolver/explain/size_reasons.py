@@ -14,6 +14,7 @@ from fitsolver.explain.nearest import nearest
 from fitsolver.explain.passed_over import sizes_passed_over
 from fitsolver.explain.sentences import miss_sentence
 from fitsolver.records.base import RuleId
+from fitsolver.records.rules import REGISTRY
 from fitsolver.records.why import ChoiceReason
 from fitsolver.solving.by_itself import fits_alone, minimal_own, without_doubles
 from fitsolver.solving.possible import OWN_RULES, alone
@@ -94,7 +95,7 @@ class _Smaller:
         against = joined_reasons(sized, joined_conflict(sized))
         if not against:
             return f"{self.words} would fit this cylinder alone, not together with the whole job"
-        said = "; ".join(f"{each.rule.replace('_', ' ')}: {each.sentence}" for each in against)
+        said = "; ".join(f"{REGISTRY[each.rule].words}: {each.sentence}" for each in against)
         return f"{self.words} would fit this cylinder by itself, but in the job: {said}"
 
     def _mates(self) -> list[str]:

@@ -7,6 +7,7 @@ the bore, however often it was read. The model of a pass is `pace`; the limit of
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
@@ -227,8 +228,4 @@ def _most(wanted: int, holds: Callable[[int], bool]) -> int:
     """Return the largest count, at most `wanted`, that holds; 0 where none does."""
     if holds(wanted):
         return wanted
-    low, high = 0, wanted
-    while high - low > 1:
-        middle = (low + high) // 2
-        low, high = (middle, high) if holds(middle) else (low, middle)
-    return low
+    return bisect_left(range(1, wanted), True, key=lambda count: not holds(count))

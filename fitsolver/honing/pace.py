@@ -19,7 +19,7 @@ from dataclasses import dataclass
 from math import sqrt
 from typing import Final
 
-from fitsolver.honing.line import fit_line
+from fitsolver.metrology.line import fit_line
 from fitsolver.metrology.student import t_quantile
 
 #: Scatter of the pace from pass to pass before the log tells, a share of it (10 to 30 % are

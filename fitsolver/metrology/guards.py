@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from math import ceil, inf
 from typing import TYPE_CHECKING, Final, NamedTuple
 
@@ -77,13 +78,12 @@ def _one_sided(asked: Asked, spread: Spread, *, high: bool) -> int:
     """Return the least guard with which an end at the guarded edge conforms as wanted."""
     wanted = asked.wanted or 0.0
     most = max(0, 8 * _by_factor(asked, spread, high=high)) + 1
-    low, above = -1, most
-    while above - low > 1:
-        middle = (low + above) // 2
-        slack = middle / asked.share
-        ends = (-inf, slack) if high else (-slack, inf)
-        low, above = (low, middle) if spread.within(*ends) >= wanted else (middle, above)
-    return above
+
+    def conforms(guard: int) -> bool:
+        slack = guard / asked.share
+        return spread.within(*((-inf, slack) if high else (-slack, inf))) >= wanted
+
+    return bisect_left(range(most), True, key=conforms)
 
 
 def _two_sided(asked: Asked, width: int, spread: Spread, apart: int) -> int:
@@ -93,14 +93,10 @@ def _two_sided(asked: Asked, width: int, spread: Spread, apart: int) -> int:
     own spread lets it lie. Where no guard does, one is returned that leaves no room.
     """
     room = max(0, width - apart)
-    low, above = -1, width // 2 + 1
     if not _accepted(asked, room // 2, room, spread):
-        return above
-    above = room // 2
-    while above - low > 1:
-        middle = (low + above) // 2
-        low, above = (low, middle) if _accepted(asked, middle, room, spread) else (middle, above)
-    return max(0, above)
+        return width // 2 + 1
+    guards = range(room // 2)
+    return bisect_left(guards, True, key=lambda guard: _accepted(asked, guard, room, spread))
 
 
 def _accepted(asked: Asked, guard: int, room: int, spread: Spread) -> bool:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from fractions import Fraction
 from math import ceil, pi
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING
 
 from fitsolver.metrology.correct import assumed_expansion, corrected
 from fitsolver.metrology.form import extremes
@@ -16,7 +16,7 @@ from fitsolver.records.base import FitName
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Cylinder, Job
 from fitsolver.records.measuring import Measuring
-from fitsolver.records.windows import Window
+from fitsolver.records.windows import FORM_FITS, Window
 
 if TYPE_CHECKING:
     from fitsolver.metrology.sources import Sources
@@ -24,7 +24,6 @@ if TYPE_CHECKING:
     from fitsolver.metrology.uncertainty import FitErrors, FitSpreads, TriedGap
 
 #: Fits that only a bore has that is left as it is.
-OF_FORM: Final = ("out_of_round", "taper")
 
 
 def measured(job: Job, catalogue: Catalogue | None = None) -> Measured:
@@ -155,7 +154,7 @@ def _guarded(
     windows = []
     for window in job.windows_for(cylinder):
         key = error_key(window)
-        own = left if window.fit in OF_FORM else spreads
+        own = left if window.fit in FORM_FITS else spreads
         changed = {"guard": _guard(asked, window, cylinder, own.get(key))}
         if left is not spreads and window.fit == "clearance":
             changed["guard_as_is"] = _guard(asked, window, cylinder, left.get(key))
@@ -177,7 +176,7 @@ def _guard(asked: Asked, window: Window, cylinder: Cylinder, spread: Spread | No
 
 def _apart(window: Window, bore_spread: int) -> int:
     """Return how far apart a fit's values lie over a bore as it was read (ticks)."""
-    if window.fit in OF_FORM:
+    if window.fit in FORM_FITS:
         return 0
     return ceil(pi * bore_spread) if window.fit == "end_gap" else bore_spread
 

@@ -69,34 +69,8 @@ class TriedGap(NamedTuple):
     here: bool
 
 
-def fit_errors(  # noqa: PLR0913 - each changes the error by itself
-    job: Job,
-    cylinder: Cylinder,
-    *,
-    bore: int,
-    piston: int,
-    piston_measured: bool,
-    piston_expansion: int,
-    sources: Sources,
-    machined: bool = False,
-    gaps: Mapping[int, int | None] | None = None,
-) -> FitErrors:
-    """Return the error of every fit of a cylinder by its instruments, as `fit_spreads` has it.
-
-    Nothing is said of the bore between its readings.
-    """
-    spreads = fit_spreads(
-        job,
-        cylinder,
-        bore=bore,
-        piston=piston,
-        piston_measured=piston_measured,
-        piston_expansion=piston_expansion,
-        sources=sources,
-        machined=machined,
-        gaps=gaps,
-        over=None,
-    )
+def errors_of(spreads: FitSpreads) -> FitErrors:
+    """Return the error of every fit by its instruments alone, without what its form adds."""
     return {key: spread.error for key, spread in spreads.items()}
 
 

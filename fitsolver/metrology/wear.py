@@ -22,6 +22,7 @@ from collections.abc import Iterator, Sequence
 from math import ceil, exp, fsum, log, sqrt
 from typing import Final
 
+from fitsolver.metrology.line import fit_line
 from fitsolver.metrology.student import t_quantile
 from fitsolver.records.job import Cylinder, Job
 from fitsolver.records.wear import READING_SCATTER, EarlierRecord, WearEstimate
@@ -115,9 +116,6 @@ def _grows(wears: Sequence[int]) -> bool:
 
     NIST/SEMATECH e-Handbook, 4.1.4.1 and 4.4 (least squares).
     """
-    n, ahead = len(wears), (len(wears) + 1) / 2
-    at = [i - ahead for i in range(1, n + 1)]
-    square, mean = fsum(x * x for x in at), fsum(wears) / n
-    slope = fsum(x * wear for x, wear in zip(at, wears, strict=True)) / square
-    residuals = fsum((w - mean - slope * x) ** 2 for x, w in zip(at, wears, strict=True))
-    return slope > t_quantile(SURE, n - 2) * sqrt(residuals / (n - 2) / square)
+    line = fit_line(range(1, len(wears) + 1), wears)
+    error = (line.scatter or 0.0) * line.slope_factor()
+    return line.slope > t_quantile(SURE, line.degrees) * error

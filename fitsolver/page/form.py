@@ -12,6 +12,7 @@ from decimal import Decimal
 from typing import Final, NamedTuple
 
 from fitsolver.reading.job_keys import KEYS
+from fitsolver.records.windows import FORM_FITS
 
 #: The content of a job file: what TOML has, figures as they were typed.
 Content = dict[str, object]
@@ -47,7 +48,7 @@ CYLINDER: Final = (
 WINDOW: Final = ("fit", "groove", "low", "high", "service_high", "guard", "source")
 _EDGES: Final = ("low", "high", "service_low", "service_high")
 _BOTH: Final = ("low", "high")
-_EDGES_OF: Final = {"out_of_round": ("high",), "taper": ("high",)}
+_EDGES_OF: Final[dict[str, tuple[str, ...]]] = dict.fromkeys(FORM_FITS, ("high",))
 _COUNTS: Final = ("groove", "needed_in_days")
 #: More rows than these are no cylinder's, and no form's.
 MOST: Final = 64

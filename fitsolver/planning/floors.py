@@ -8,17 +8,15 @@ from fitsolver.base.lengths import Unit, format_length
 from fitsolver.choices.options import Refusal
 from fitsolver.records.base import RuleId
 from fitsolver.records.plan import Fit
+from fitsolver.records.rules import RULE_OF
 
 
 def forbidden(fits: Iterable[Fit], unit: Unit) -> Iterator[Refusal]:
     """Yield a refusal for every fit below what physics permits, with a window or without."""
     for fit in fits:
-        if not fit.short_of_floor:
-            continue
-        match fit.fit:
-            case "clearance" | "end_gap" | "side_clearance" | "squish" as rule:
-                place = "" if fit.groove is None else f"groove {fit.groove}: "
-                yield Refusal(rule, place + forbidden_words(rule, fit.least, unit))
+        if fit.short_of_floor:
+            rule, place = RULE_OF[fit.fit], "" if fit.groove is None else f"groove {fit.groove}: "
+            yield Refusal(rule, place + forbidden_words(rule, fit.least, unit))
 
 
 def forbidden_words(rule: RuleId, least: int, unit: Unit) -> str:

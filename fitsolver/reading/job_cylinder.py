@@ -23,6 +23,7 @@ from fitsolver.reading.swapped import check_columns
 from fitsolver.records.job import Cylinder, PinnedRing, Squish
 from fitsolver.records.measuring import Temperatures
 from fitsolver.records.readings import PortBand, Zone, decides
+from fitsolver.records.rules import LIMITS
 
 
 @dataclass
@@ -100,7 +101,7 @@ def _cylinder(section: Section, name: str, shared: Shared) -> Cylinder:
         finished_size=finished,
         finished_half_width=half_width,
         windows=read_windows(section),
-        bore_limit=section.length("bore_limit", above=0),
+        **section.lengths(limit.key for limit in LIMITS if limit.own),
         squish=read_squish(section) or shared.squish,
         routes=section.words("routes"),
         route=section.word("route"),

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import Final
 
+from fitsolver.records.rules import LIMITS
+
 #: The sections of a job file; "" is the top of the file.
 KEYS: Final[dict[str, tuple[str, ...]]] = {
     "": (
@@ -40,7 +42,7 @@ KEYS: Final[dict[str, tuple[str, ...]]] = {
         "pin_diameter",
         "displacement_limit",
         "other_bores",
-        "bore_limit",
+        *(limit.key for limit in LIMITS),
         "rod_length",
         "chamber_volume",
         "deck_height",
@@ -132,7 +134,7 @@ KEYS: Final[dict[str, tuple[str, ...]]] = {
         "unworn",
         "wear_per_rebuild",
         "earlier",
-        "bore_limit",
+        *(limit.key for limit in LIMITS if limit.own),
         "routes",
         "route",
         "piston",

@@ -11,6 +11,7 @@ from fitsolver.reading.quantities import parse_volume
 from fitsolver.reading.sections import Section
 from fitsolver.records.base import LEVEL_NAMES, LEVELS, Level
 from fitsolver.records.job import Engine, GasketPlace, InHand, MassMatch, Rise, SameSize, Terms
+from fitsolver.records.rules import LIMITS
 from fitsolver.records.wear import LEAST_WEAR
 
 _HOTTEST = 1000
@@ -33,7 +34,7 @@ def read_engine(section: Section | None) -> Engine:
         pin_diameter=section.length("pin_diameter", above=0),
         displacement_limit=limit,
         other_bores=tuple(section.to_length("other_bores", bore, above=0) for bore in others),
-        bore_limit=section.length("bore_limit", above=0),
+        **section.lengths(limit.key for limit in LIMITS),
         rod_length=_rod_length(section, stroke),
         chamber_volume=chamber,
         rise=_rise(section.section("rise", KEYS["engine.rise"])),

@@ -13,12 +13,12 @@ from fitsolver.reading.hints import shown
 from fitsolver.reading.template_text import CYLINDER, END_GAP, FORM, HEAD, TAIL
 from fitsolver.reading.toml_text import Number, value_text
 from fitsolver.records.job import Finishing
+from fitsolver.records.windows import FORM_FITS
 
 if TYPE_CHECKING:
     from fitsolver.records.catalogue import Catalogue
 
 _BLANK: Final = '""\t# fill in'
-_FORM: Final = ("out_of_round", "taper")
 _MOST_CYLINDERS: Final = 64
 _COMMENTS_AT: Final = 34
 #: What the example readings are written around (mm): no bore in particular.
@@ -59,7 +59,7 @@ def needed_windows(grooves: Iterable[int]) -> list[dict[str, Any]]:
     return [
         {"fit": "clearance", **both},
         *({"fit": "end_gap", "groove": groove, **both} for groove in grooves),
-        *({"fit": fit, "high": ""} for fit in _FORM),
+        *({"fit": fit, "high": ""} for fit in FORM_FITS),
     ]
 
 
@@ -81,7 +81,7 @@ def job_template(new: NewJob) -> str:
             **_window(new, "clearance", new.clearance),
         ),
         *_end_gaps(new),
-        *(FORM.format(fit=fit, high=_BLANK) for fit in _FORM),
+        *(FORM.format(fit=fit, high=_BLANK) for fit in FORM_FITS),
         TAIL.format(zone_top=_mm("6", new.units), zone_bottom=_mm("78", new.units)),
     ]
     parts += [_cylinder(new, str(number + 1)) for number in range(new.cylinders)]

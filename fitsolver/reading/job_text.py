@@ -7,7 +7,6 @@ from typing import Any
 
 from fitsolver.base.lengths import Unit, exact_text
 from fitsolver.reading.earlier import earlier_sections
-from fitsolver.reading.job_windows import FORM_FITS, GROOVE_FITS
 from fitsolver.reading.measuring_text import (
     as_read,
     measuring_sections,
@@ -19,7 +18,8 @@ from fitsolver.reading.toml_text import Number, as_parsed, toml_text
 from fitsolver.records.base import THOUSANDTHS
 from fitsolver.records.job import Cylinder, Engine, InHand, Job, Terms
 from fitsolver.records.readings import PIN, THRUST, PortBand, Reading
-from fitsolver.records.windows import Window
+from fitsolver.records.rules import LIMITS
+from fitsolver.records.windows import FORM_FITS, GROOVE_FITS, Window
 
 _RATIO_PLACES = 9
 
@@ -108,7 +108,7 @@ class _Writer:
                 pin_diameter=self.length(engine.pin_diameter),
                 displacement_limit=None if limit is None else volume_text(limit),
                 other_bores=[self.length(bore) for bore in engine.other_bores],
-                bore_limit=self.length(engine.bore_limit),
+                **{limit.key: self.length(getattr(engine, limit.key)) for limit in LIMITS},
                 rod_length=self.length(engine.rod_length),
                 chamber_volume=None if chamber is None else volume_text(chamber),
                 rise=None
@@ -197,7 +197,7 @@ class _Writer:
                 wear_per_rebuild=self.length(c.wear_per_rebuild),
                 form_allowance=self.length(c.form_allowance or None),
                 read_by=c.read_by,
-                bore_limit=self.length(c.bore_limit),
+                **{own.key: self.length(getattr(c, own.key)) for own in LIMITS if own.own},
                 routes=list(c.routes),
                 route=c.route,
                 piston=c.piston,

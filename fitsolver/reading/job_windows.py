@@ -9,13 +9,11 @@ from fitsolver.base.lengths import ceil, floor, parse_ratio
 from fitsolver.reading.job_keys import KEYS
 from fitsolver.reading.sections import Section
 from fitsolver.reading.stack_edges import stack_window
-from fitsolver.records.base import FITS, THOUSANDTHS, FitName
+from fitsolver.records.base import FITS, THOUSANDTHS
 from fitsolver.records.job import Squish
 from fitsolver.records.readings import PortBand, Zone
-from fitsolver.records.windows import OpenFit, Window
+from fitsolver.records.windows import FORM_FITS, GROOVE_FITS, OpenFit, Window
 
-FORM_FITS: Final[tuple[FitName, ...]] = ("out_of_round", "taper")
-GROOVE_FITS: Final[tuple[FitName, ...]] = ("end_gap", "ring_seat", "side_clearance")
 _DECK: Final = ("deck_height", "head_step")
 _MEASURED: Final = ("measured", "old_gaskets", "old_base_gaskets", "old_compression_height")
 _GIVEN: Final = ("base_low", "base_high")

@@ -14,6 +14,7 @@ from fitsolver.base.errors import InputError
 from fitsolver.base.lengths import TICKS_PER, Unit, format_length
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Cylinder, Job
+from fitsolver.records.rules import LIMITS
 
 #: What a slip may have meant lies this near to its neighbours (parts in 1000 of them).
 NEAR_PER_MILLE: Final = 5
@@ -53,7 +54,7 @@ def meant(
 def check_readings(job: Job, catalogue: Catalogue) -> None:
     """Refuse sizes of a job that cannot belong to this catalogue's engine.
 
-    Readings, the unworn size, the finished size, the gauge's zero and bore limits must lie
+    Readings, the unworn size, the finished size, the gauge's zero and largest sizes must lie
     between 20 % below the standard bore and 20 % above the largest nominal bore.
     """
     largest = max([piston.nominal_bore for piston in catalogue.pistons] + [catalogue.standard_bore])
@@ -62,8 +63,10 @@ def check_readings(job: Job, catalogue: Catalogue) -> None:
     for cylinder in job.cylinders:
         for place, size in _sizes(cylinder):
             _within(job, f"cylinder '{cylinder.name}'", place, size, (low, high))
-    if job.engine.bore_limit is not None:
-        _within(job, "[engine]", "bore_limit", job.engine.bore_limit, (low, high))
+    for limit in LIMITS:
+        size = getattr(job.engine, limit.key)
+        if size is not None:
+            _within(job, "[engine]", limit.key, size, (low, high))
 
 
 def _sizes(cylinder: Cylinder) -> Iterator[tuple[str, int]]:
@@ -72,7 +75,7 @@ def _sizes(cylinder: Cylinder) -> Iterator[tuple[str, int]]:
     for reading in cylinder.readings:
         depth = format_length(reading.depth, "mm", places=2)
         yield f"reading at depth {depth} mm, {reading.axis}", reading.size
-    for field in ("unworn", "finished_size", "bore_limit"):
+    for field in ("unworn", "finished_size", *(limit.key for limit in LIMITS if limit.own)):
         size = getattr(cylinder, field)
         if size is not None:
             yield field, size

@@ -113,6 +113,10 @@ class Section:
             return None
         return self.to_length(key, self.data[key], least=least, above=above)
 
+    def lengths(self, keys: Iterable[str]) -> dict[str, Any]:
+        """Return lengths above 0 (ticks), or None, by their keys."""
+        return {key: self.length(key, above=0) for key in keys}
+
     def to_length(
         self, key: str, value: Any, *, least: int | None = None, above: int | None = None
     ) -> int:

@@ -1,4 +1,4 @@
-"""The frozen base of every record, and the words that name rules, fits and levels."""
+"""The frozen base of every record, and the names of levels (rules and fits: `records.rules`)."""
 
 from __future__ import annotations
 
@@ -6,42 +6,28 @@ from typing import Annotated, Final, Literal, get_args
 
 from pydantic import BaseModel, ConfigDict, Field
 
+from fitsolver.records.rules import FITS, RULES, THOUSANDTHS, FitName, RuleId
+
+__all__ = [
+    "FITS",
+    "LEVELS",
+    "LEVEL_NAMES",
+    "RECORD_FORMAT",
+    "RULES",
+    "THOUSANDTHS",
+    "Count",
+    "Days",
+    "FitName",
+    "Length",
+    "Level",
+    "Mass",
+    "Money",
+    "Range",
+    "Record",
+    "RuleId",
+]
+
 RECORD_FORMAT: Final = 1
-
-RuleId = Literal[
-    "clean_up",
-    "route_cut",
-    "clearance",
-    "end_gap",
-    "ring_seat",
-    "side_clearance",
-    "squish",
-    "port_timing",
-    "compression",
-    "form",
-    "bore_limit",
-    "displacement",
-    "compatibility",
-    "same_size",
-    "mass_match",
-    "availability",
-]
-RULES: Final[tuple[RuleId, ...]] = get_args(RuleId)
-
-FitName = Literal[
-    "clearance",
-    "end_gap",
-    "ring_seat",
-    "side_clearance",
-    "squish",
-    "port_timing",
-    "compression",
-    "out_of_round",
-    "taper",
-]
-FITS: Final[tuple[FitName, ...]] = get_args(FitName)
-#: Fits that are no lengths: thousandths of a degree of crank, and of a ratio.
-THOUSANDTHS: Final[tuple[FitName, ...]] = ("port_timing", "compression")
 
 Level = Literal[
     "restored",

@@ -11,6 +11,7 @@ from fitsolver.base.lengths import Unit
 from fitsolver.records.base import LEVELS, RECORD_FORMAT, Length, Level, Mass, Money, Record
 from fitsolver.records.measuring import Measuring, Temperatures
 from fitsolver.records.readings import GaugeZero, PortBand, Reading, Zone, decides
+from fitsolver.records.rules import Limit
 from fitsolver.records.wear import EarlierRecord, WearEstimate, WearSource
 from fitsolver.records.windows import OpenFit, Window, holding
 
@@ -246,6 +247,12 @@ class Job(Record):
         if self.wear_per_rebuild is not None:
             return "job"
         return "" if cylinder.earlier_wear is None else "earlier records"
+
+    def limit_for(self, limit: Limit, cylinder: Cylinder) -> Length | None:
+        """Return a largest size that a rule is held to: the cylinder's own, else the engine's."""
+        own: Length | None = getattr(cylinder, limit.key) if limit.own else None
+        shared: Length | None = getattr(self.engine, limit.key)
+        return shared if own is None else own
 
     def bore_limit_for(self, cylinder: Cylinder) -> Length | None:
         """Return the cylinder's own bore limit, else the engine's."""

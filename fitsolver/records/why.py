@@ -7,27 +7,10 @@ from typing import Final, Literal
 from fitsolver.records.base import Record, RuleId
 from fitsolver.records.heading import PartsDocument
 from fitsolver.records.plan import NearMiss, Reason, Status
+from fitsolver.records.rules import ChangeKind
 
 WHY_SCHEMA: Final = 1
 
-ChangeKind = Literal[
-    "window",
-    "piston",
-    "ring",
-    "bore limit",
-    "route",
-    "part",
-    "mass",
-    "budget",
-    "days",
-    "displacement",
-    "same size",
-    "gasket",
-    "stack",
-    "gauge",
-    "pair",
-    "several",
-]
 Measure = Literal[
     "ticks",
     "parts in 10^9",

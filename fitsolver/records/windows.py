@@ -10,6 +10,7 @@ from pydantic import Field, model_validator
 
 from fitsolver.base.lengths import RATIO, ceil, floor
 from fitsolver.records.base import THOUSANDTHS, FitName, Length, Record
+from fitsolver.records.rules import REGISTRY
 
 #: A port opens between top and bottom dead centre (thousandths of a degree).
 HALF_TURN: Final = 180_000
@@ -17,6 +18,9 @@ HALF_TURN: Final = 180_000
 NO_COMPRESSION: Final = 1_000
 
 
+#: Fits of a bore that is left as it is, and those of a ring in its groove.
+FORM_FITS: Final = REGISTRY["form"].fits
+GROOVE_FITS: Final[tuple[FitName, ...]] = ("end_gap", "ring_seat", "side_clearance")
 #: The sheet on which the figures of a fit usually stand (common practice, no source).
 SHEETS: Final[dict[str, str]] = {
     "clearance": "the engine's workshop manual, or the sheet that comes with the piston",
@@ -70,7 +74,7 @@ class Window(Record):
             low, high = self._edges(kept)
             if low is not None and high is not None and low > high:
                 raise ValueError("the window's lowest value is above its highest")
-        if self.per_bore and self.fit in ("out_of_round", "taper"):
+        if self.per_bore and self.fit in FORM_FITS:
             raise ValueError(f"a window for {self.fit} is a length, not per unit of bore")
         if self.guard < 0 or self.aim < 0:
             raise ValueError("a guard cannot be negative, nor an aim")
@@ -138,7 +142,7 @@ class Window(Record):
 
 def is_floor(fit: FitName, low: int | None) -> bool:
     """Tell whether a lower edge binds nothing: out-of-round and taper are never below 0."""
-    return fit in ("out_of_round", "taper") and low is not None and low <= 0
+    return fit in FORM_FITS and low is not None and low <= 0
 
 
 def place_words(fit: str, groove: int | None = None) -> str:

@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
+from fitsolver.records.rules import REGISTRY
+from fitsolver.records.windows import place_words
+
 if TYPE_CHECKING:
     from fitsolver.base.lengths import Unit
     from fitsolver.records.base import FitName, Level, RuleId
@@ -18,35 +21,12 @@ UNIT_WORDS: Final[dict[Unit, str]] = {
     "thou": "thousandths of an inch",
 }
 
+RULE_WORDS: Final[dict[RuleId, str]] = {rule.id: rule.label for rule in REGISTRY.values()}
+#: A fit is called as its rule is, where the rule has no other.
 FIT_WORDS: Final[dict[FitName, str]] = {
-    "clearance": "clearance",
-    "end_gap": "end gap",
-    "ring_seat": "ring over bore",
-    "side_clearance": "side clearance",
-    "squish": "squish",
-    "port_timing": "port timing",
-    "compression": "compression ratio",
-    "out_of_round": "out-of-round",
-    "taper": "taper",
-}
-
-RULE_WORDS: Final[dict[RuleId, str]] = {
-    "clean_up": "clean-up",
-    "route_cut": "cut of the route",
-    "clearance": "clearance",
-    "end_gap": "end gap",
-    "ring_seat": "ring over bore",
-    "side_clearance": "side clearance",
-    "squish": "squish",
-    "port_timing": "port timing",
-    "compression": "compression ratio",
-    "form": "form",
-    "bore_limit": "bore limit",
-    "displacement": "displacement",
-    "compatibility": "compatibility",
-    "same_size": "same size",
-    "mass_match": "mass match",
-    "availability": "availability",
+    fit: rule.label if rule.fits == (fit,) else place_words(fit)
+    for rule in REGISTRY.values()
+    for fit in rule.fits
 }
 
 LEVEL_WORDS: Final[dict[Level, str]] = {

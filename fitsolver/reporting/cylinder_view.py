@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from fitsolver.records.figures import NONE, Figures, likely, odds
+from fitsolver.records.plan import CylinderPlan
 from fitsolver.records.words import FIT_WORDS
 from fitsolver.reporting.fit_table import fit_table
 from fitsolver.reporting.form_view import read_next
@@ -19,7 +20,6 @@ if TYPE_CHECKING:
     from fitsolver.records.plan import (
         Aim,
         ChosenRing,
-        CylinderPlan,
         HotFit,
     )
 
@@ -185,12 +185,13 @@ def odds_facts(plan: CylinderPlan | FinalCylinder, figures: Figures) -> Iterator
     for fit in sorted(weak, key=lambda fit: fit.probability or 0.0):
         groove = "" if fit.groove is None else f" {fit.groove}"
         yield f"  {FIT_WORDS[fit.fit]}{groove}", f"{odds(fit.probability or 0.0)} likely"
-    if (surer := getattr(plan, "surer", None)) is not None:
-        yield "  aimed higher", _surer(surer, figures)
+    planned = plan if isinstance(plan, CylinderPlan) else None
+    if planned is not None and planned.surer is not None:
+        yield "  aimed higher", _surer(planned.surer, figures)
     if plan.whole_probability is not None:
         yield "  in the whole bore", f"{odds(plan.whole_probability)} likely, {_AS_OTHERS}"
-    if (cut := getattr(plan, "cut_everywhere", None)) is not None:
-        yield "cut everywhere", f"{odds(cut)} likely"
+    if planned is not None and planned.cut_everywhere is not None:
+        yield "cut everywhere", f"{odds(planned.cut_everywhere)} likely"
     if plan.next_reading is not None:
         yield "  read next", read_next(plan.next_reading, figures)
 

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Final
 
 from fitsolver.records.base import THOUSANDTHS
 from fitsolver.records.figures import Figures, money, thousandths
+from fitsolver.records.rules import RULE_OF
 from fitsolver.records.words import FIT_WORDS, RULE_WORDS, counted, fit_name
 from fitsolver.reporting.layout import heading, indented, pairs
 
@@ -21,7 +22,6 @@ if TYPE_CHECKING:
 _SHOWN: Final = ("clearance", "end_gap", "squish")
 #: The fits that bind below their window; of the others one says that they are too small.
 _BINDING: Final = ("clearance", "end_gap", "side_clearance", "squish")
-_RULE_OF: Final[dict[str, str]] = {"out_of_round": "form", "taper": "form"}
 
 
 def fits_view(
@@ -74,7 +74,7 @@ def _facts(item: PartSet, figures: Figures, currency: str) -> Iterator[tuple[str
 
 def _misses(item: PartSet, figures: Figures) -> Iterator[tuple[str, str]]:
     """Yield every broken rule whose sentence says more than its fits, then every fit missed."""
-    missed = {_RULE_OF.get(fit.fit, fit.fit) for fit in item.fits if not fit.in_window}
+    missed = {RULE_OF[fit.fit] for fit in item.fits if not fit.in_window}
     for verdict in item.verdicts:
         told = verdict.rule in missed
         if verdict.rule in _SHOWN:  # filed too far, or forbidden by physics: no fit tells that

@@ -16,6 +16,7 @@ from typing import NamedTuple
 import numpy as np
 
 from fitsolver.choices.candidates import RingClass, Shelf
+from fitsolver.choices.demands import OF_THE_BORE
 from fitsolver.choices.options import (
     NO_BOUND,
     Bound,
@@ -28,10 +29,6 @@ from fitsolver.choices.ring_options import RingOption, offered, ring_option
 from fitsolver.fits.end_gap import PI
 from fitsolver.reading.columns import Ints
 from fitsolver.screening.pattern import Pattern, had
-
-#: Of the bounds of an option, those that the bore itself sets.
-_OF_THE_BORE = ("clean_up", "route_cut")
-
 
 RingSets = list[tuple[tuple["RingFigures", ...], list[list[str]]]]
 #: Numbers of pistons alike, and of the rings alike in each of their grooves.
@@ -125,7 +122,7 @@ def _own(option: Option) -> tuple[int, int, int, int]:
     spread = option.route.spread if option.machined else 0
 
     def values(bounds: tuple[Bound, ...]) -> Iterator[int]:
-        return (value for rule, value in bounds if rule not in _OF_THE_BORE)
+        return (value for rule, value in bounds if rule not in OF_THE_BORE)
 
     low = max(values(option.least_low), default=0)
     high = max(values(option.least_high), default=0) - spread

@@ -12,6 +12,7 @@ from fitsolver.fits import availability
 from fitsolver.records.catalogue import Catalogue, Sold
 from fitsolver.records.job import Cylinder, Job
 from fitsolver.records.readings import Reading
+from fitsolver.records.rules import LIMITS
 
 #: A row does not say at which depth it was gauged, and nothing asks.
 _DEPTH = 1_000_000
@@ -77,7 +78,7 @@ def pattern(like: Job, catalogue: Catalogue) -> Pattern:
         name=first.name,
         material=first.material,
         windows=first.windows,
-        bore_limit=first.bore_limit,
+        **{limit.key: getattr(first, limit.key) for limit in LIMITS if limit.own},
         routes=first.routes,
         route=first.route,
         piston=first.piston,

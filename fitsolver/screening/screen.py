@@ -31,6 +31,8 @@ from fitsolver.screening.segments import Segments, segments
 #: Restored bores come after all others, and what does not fit after those.
 _RESTORED: Final = NO_BOUND * 4
 _NOTHING: Final = NO_BOUND * 16
+#: Rules whose refusal of a route depends on the bore: asked row by row.
+_BY_ROW: Final = ("clean_up", "form")
 
 
 @dataclass(frozen=True)
@@ -118,7 +120,7 @@ class Screen:
             (state,) = choices(job, pattern.catalogue, parts)
             left, routes = None, []
             for choice in state.routes:
-                if any(r.rule == "route_cut" for r in choice.refusals):
+                if any(refusal.rule not in _BY_ROW for refusal in choice.refusals):
                     continue
                 table = combinations(pattern, state, parts, choice)
                 if choice.route.machined:

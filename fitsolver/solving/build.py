@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from importlib import import_module
+from collections.abc import Callable, Sequence
 from typing import Final
 
 from ortools.sat.python import cp_model
@@ -13,10 +12,30 @@ from fitsolver.choices.options import ALL_RULES, NO_BOUND
 from fitsolver.records.base import RULES, RuleId
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Job
+from fitsolver.solving.posting import Carried, bind, carried_by
+from fitsolver.solving.rules import (
+    availability,
+    compression,
+    displacement,
+    end_gap,
+    mass_match,
+    port_timing,
+    same_size,
+    squish,
+)
 from fitsolver.solving.variables import Choices, CylinderVars, Expr, Model, new_model, total
 
-#: One module a rule in `solving/rules`, found by its id.
-POSTS: Final = {rule: import_module(f"fitsolver.solving.rules.{rule}").post for rule in RULES}
+#: What a rule posts beside its demands on single choices: what it asks of choices together.
+POSTS: Final[dict[RuleId, Callable[[Model], None]]] = {
+    "end_gap": end_gap.post,
+    "squish": squish.post,
+    "port_timing": port_timing.post,
+    "compression": compression.post,
+    "displacement": displacement.post,
+    "same_size": same_size.post,
+    "mass_match": mass_match.post,
+    "availability": availability.post,
+}
 
 
 def build(
@@ -29,12 +48,20 @@ def build(
 ) -> Model:
     """Return the whole model of a job with the rules in `active`; `cp` as in `new_model`."""
     model = new_model(job, catalogue, shelf, choices, active, cp)
+    carried = carried_by(model)
     for rule in RULES:
         if rule in active:
-            POSTS[rule](model)
+            post(model, rule, carried)
     for cylinder in model.cylinders:
         _finish(model, cylinder)
     return model
+
+
+def post(model: Model, rule: RuleId, carried: Carried) -> None:
+    """Post one rule: what it demands of single choices, and what it asks of them together."""
+    bind(model, rule, carried)
+    if rule in POSTS:
+        POSTS[rule](model)
 
 
 def _finish(model: Model, cylinder: CylinderVars) -> None:

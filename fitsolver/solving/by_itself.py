@@ -11,10 +11,11 @@ from collections.abc import Iterator, Sequence
 from collections.abc import Set as AbstractSet
 from functools import lru_cache
 from itertools import product
-from typing import Final, TypeVar
+from typing import TypeVar
 
 from ortools.sat.python import cp_model
 
+from fitsolver.choices.demands import OF_PAIRS, OF_RINGS_AND_STACK
 from fitsolver.choices.options import CylinderChoices, Option, options
 from fitsolver.choices.ring_options import RingOption, ring_options
 from fitsolver.fits.port_timing import UNDER_THE_CYLINDER
@@ -32,14 +33,6 @@ _NO_SAY = {
     *("number", "price", "stock", "lead_days", "alloy", "grade", "gauge_height"),
     *("oversize", "mass", "mass_tolerance"),
 }
-
-#: What options of a piston and a route do not tell: it takes their rings and gaskets.
-_OF_RINGS_AND_STACK: Final[frozenset[RuleId]] = frozenset(
-    {
-        *("end_gap", "ring_seat", "side_clearance", "compatibility"),
-        *("squish", "port_timing", "compression"),
-    }
-)
 
 
 def without_doubles(job: Job, catalogue: Catalogue) -> Catalogue:
@@ -139,8 +132,8 @@ def minimal_own(task: Problem) -> tuple[RuleId, ...]:
     """
     [state] = task.cylinders
     kept = set(_asking(state))
-    if not options(state, frozenset(kept - _OF_RINGS_AND_STACK)):
-        kept -= _OF_RINGS_AND_STACK  # bores and skirts alone are in conflict
+    if not options(state, frozenset(kept - OF_RINGS_AND_STACK)):
+        kept -= OF_RINGS_AND_STACK  # bores and skirts alone are in conflict
     least = minimal(kept, lambda rules: not fits_alone(task, rules))
     return tuple(rule for rule in RULES if rule in least)
 
@@ -150,7 +143,7 @@ def _asking(state: CylinderChoices) -> frozenset[RuleId]:
     found = {bound.rule for choice in state.routes for bound in (*choice.least, *choice.most)}
     found |= {refusal.rule for choice in state.routes for refusal in choice.refusals}
     found |= {refusal.rule for choice in state.pistons for refusal in choice.refusals}
-    return OWN_RULES & (found | {"clearance"} | _OF_RINGS_AND_STACK)
+    return OWN_RULES & (found | OF_PAIRS | OF_RINGS_AND_STACK)
 
 
 def _of_class(task: Problem, offered: Sequence[Option], active: frozenset[RuleId]) -> Iterator[int]:

@@ -3,23 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
+from typing import Final
 
 from ortools.sat.python import cp_model
 
 from fitsolver.choices.options import ALL_RULES, options
 from fitsolver.records.base import RuleId
 from fitsolver.records.job import Job, Terms
+from fitsolver.records.rules import LOCAL
 from fitsolver.solving.problem import Problem, narrow_model, problem
 from fitsolver.solving.running import run_through
 from fitsolver.solving.search import new_solver
 
 #: Rules that one cylinder keeps or breaks by itself.
-OWN_RULES: frozenset[RuleId] = ALL_RULES - {
-    "same_size",
-    "mass_match",
-    "availability",
-    "displacement",
-}
+OWN_RULES: Final = LOCAL
 
 
 def possible(task: Problem, active: frozenset[RuleId] = ALL_RULES) -> bool:

@@ -3,10 +3,51 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from typing import NamedTuple
 
 from fitsolver.choices.options import NO_BOUND, Bound, Refusal
 from fitsolver.records.base import RuleId
 from fitsolver.solving.variables import CylinderVars, Expr, Model, total
+
+
+class Carried(NamedTuple):
+    """The rules that bound options, refuse options, bound rings and refuse rings in a model."""
+
+    bounds: frozenset[RuleId]
+    refusals: frozenset[RuleId]
+    ring_bounds: frozenset[RuleId]
+    ring_refusals: frozenset[RuleId]
+
+
+def carried_by(model: Model) -> Carried:
+    """Return which rules the choices of a model carry demands of."""
+    options = [option for cylinder in model.cylinders for option, _ in cylinder.options]
+    rings = [
+        ring for cylinder in model.cylinders for each in cylinder.rings.values() for ring, _ in each
+    ]
+    bounds: set[RuleId] = set()
+    for option in options:
+        for asked in (option.least_low, option.most_low, option.least_high, option.most_high):
+            bounds.update([rule for rule, _ in asked])
+    return Carried(
+        frozenset(bounds),
+        frozenset(rule for option in options for rule, _ in option.refusals),
+        frozenset(rule for ring in rings for rule, _ in (*ring.least, *ring.most)),
+        frozenset(rule for ring in rings for rule, _ in ring.refusals),
+    )
+
+
+def bind(model: Model, rule: RuleId, carried: Carried) -> None:
+    """Post all that a rule demands of single choices."""
+    if rule in carried.bounds:
+        sizes_at_least(model, rule)
+        sizes_at_most(model, rule)
+    if rule in carried.refusals:
+        refuse(model, rule)
+    if rule in carried.ring_bounds:
+        ring_bounds(model, rule)
+    if rule in carried.ring_refusals:
+        refuse_rings(model, rule)
 
 
 def sizes_at_least(model: Model, rule: RuleId) -> None:

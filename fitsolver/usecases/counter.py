@@ -9,11 +9,12 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from itertools import product
+from typing import Final
 
 from fitsolver.base.lengths import Unit, format_length
 from fitsolver.choices.candidates import Candidate, PistonCandidate, Shelf, shelf
 from fitsolver.choices.options import NO_BOUND, CylinderChoices, Option, choices, make_option
-from fitsolver.choices.ring_options import RingOption, offered, ring_option
+from fitsolver.choices.ring_options import RingOption, offered, ring_option, to_spare
 from fitsolver.choices.selection import CylinderSelection
 from fitsolver.fits import availability
 from fitsolver.fits.port_timing import UNDER_THE_CYLINDER
@@ -24,24 +25,11 @@ from fitsolver.records.base import RULES, THOUSANDTHS, Range, RuleId
 from fitsolver.records.catalogue import Catalogue, Gasket, Kit, Piston, Ring
 from fitsolver.records.job import GasketPlace, Job
 from fitsolver.records.plan import Fit
+from fitsolver.records.rules import REGISTRY, RULE_OF
 from fitsolver.records.verdicts import PartSet, Verdict
 
 #: The rules a part set is judged by; the others join cylinders or ask for machining.
-JUDGED: tuple[RuleId, ...] = (
-    "clean_up",
-    "clearance",
-    "end_gap",
-    "ring_seat",
-    "side_clearance",
-    "squish",
-    "port_timing",
-    "compression",
-    "form",
-    "bore_limit",
-    "compatibility",
-    "availability",
-)
-_RULE_OF = {"out_of_round": "form", "taper": "form"}
+JUDGED: Final = tuple(rule for rule in RULES if REGISTRY[rule].at_counter != "never")
 
 
 def sets_of(job: Job, catalogue: Catalogue) -> tuple[PartSet, ...]:
@@ -253,21 +241,21 @@ class _Counter:
     ) -> Iterator[Verdict]:
         refusals = [*option.refusals, *(r for ring in rings for r in ring.refusals)]
         refusals += forbidden(fits, self.state.job.unit)
-        for rule in RULES:
-            if rule not in JUDGED:
-                continue
+        for rule in JUDGED:
             said = [refusal.sentence for refusal in refusals if refusal.rule == rule]
-            lines = [fit for fit in fits if _RULE_OF.get(fit.fit, fit.fit) == rule]
+            lines = [fit for fit in fits if RULE_OF[fit.fit] == rule]
             margin = _margin(lines)
             if rule == "compatibility":
                 said += lacking
             if rule == "availability" and price is None:
                 said.append("not all of it can be bought")
-            if rule == "bore_limit":
-                margin = self._to_limit()
+            if not REGISTRY[rule].fits:
+                bore = self.state.smallest, self.state.largest
+                margin = to_spare(rule, option, rings, *bore)
             if rule == "end_gap":
                 said += _over_filed(rings, self.state.smallest, self.state.job.unit)
-            if not lines and not said and margin is None and rule not in _ALWAYS:
+            asks = lines or said or margin is not None
+            if not asks and REGISTRY[rule].at_counter != "always":
                 continue
             holds = not said and (margin is None or margin >= 0)
             yield Verdict(
@@ -276,13 +264,6 @@ class _Counter:
                 margin=None if rule in THOUSANDTHS else margin,
                 sentence="; ".join(said) or _words(rule, margin, self.state.job.unit),
             )
-
-    def _to_limit(self) -> int | None:
-        limit = self.state.job.bore_limit_for(self.state.cylinder)
-        return None if limit is None else limit - self.state.largest
-
-
-_ALWAYS: frozenset[RuleId] = frozenset({"clean_up", "compatibility", "availability"})
 
 
 def _margin(lines: Iterable[Fit]) -> int | None:

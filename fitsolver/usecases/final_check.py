@@ -5,7 +5,7 @@ Nothing is chosen and nothing is filed: the job names the parts that are fitted.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from typing import TYPE_CHECKING, NamedTuple, TypeVar
 
 from fitsolver.base.errors import InputError
@@ -19,27 +19,30 @@ from fitsolver.choices.candidates import (
     pieces,
     shelf,
 )
-from fitsolver.choices.options import CylinderChoices, PistonChoice, Refusal, choices, make_option
-from fitsolver.choices.ring_options import RingOption, offered, ring_option
+from fitsolver.choices.options import (
+    CylinderChoices,
+    Option,
+    PistonChoice,
+    Refusal,
+    choices,
+    make_option,
+)
+from fitsolver.choices.ring_options import RingOption, offered, ring_option, to_spare
 from fitsolver.choices.selection import CylinderSelection
 from fitsolver.fits import mass_match
 from fitsolver.planning.fit_lines import fit_lines
 from fitsolver.planning.floors import forbidden
-from fitsolver.records.base import FitName, Range, RuleId
+from fitsolver.records.base import RULES, FitName, Range, RuleId
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.final import FinalCylinder, FinalVerdict
 from fitsolver.records.job import Job
+from fitsolver.records.rules import REGISTRY
 from fitsolver.records.verdicts import Verdict
 from fitsolver.usecases.final_judged import OF_THE_STACK, Fitted, fails, not_judged
 
 if TYPE_CHECKING:
     from fitsolver.planning.odds import CylinderOdds
     from fitsolver.records.plan import Fit, OddsOf
-
-#: Rules that the fits tell already.
-_TOLD: frozenset[RuleId] = frozenset(
-    {"side_clearance", "form", "squish", "port_timing", "compression"}
-)
 
 Candidate = TypeVar("Candidate", PistonCandidate, RingCandidate)
 
@@ -135,8 +138,9 @@ class _Check:
         if stacks is None:  # without its gaskets these are not known
             fits = tuple(fit for fit in fits if fit.fit not in OF_THE_STACK)
         refusals = [*option.refusals, *(item for ring in rings for item in ring.refusals)]
-        told = [item for item in refusals if item.rule not in _TOLD]
-        verdicts = tuple(self._verdicts(state, [*told, *forbidden(fits, self.job.unit)]))
+        told = [item for item in refusals if not REGISTRY[item.rule].fits]  # these tell their own
+        told += forbidden(fits, self.job.unit)
+        verdicts = (*map(_refused, told), *self._bounded(state, option, rings))
         fitted = self._as_fitted(state, candidate, rings, no_gaskets)
         left_open = not_judged(state, fits, fitted)
         failed = any(fails(fit, fitted.unmeasured.get((fit.fit, fit.groove))) for fit in fits)
@@ -237,12 +241,14 @@ class _Check:
     def _is_at(self, number: str, place: str) -> bool:
         return number in self.gaskets and self.gaskets[number].place == place
 
-    def _verdicts(self, state: CylinderChoices, refusals: Iterable[Refusal]) -> Iterator[Verdict]:
-        for refusal in refusals:
-            yield Verdict(rule=refusal.rule, holds=False, sentence=refusal.sentence)
-        limit = self.job.bore_limit_for(state.cylinder)
-        if limit is not None:
-            yield _bore_limit(limit - state.largest, self.job)
+    def _bounded(
+        self, state: CylinderChoices, option: Option, rings: Sequence[RingOption]
+    ) -> Iterator[Verdict]:
+        """Yield the verdicts of rules that ask for a size and have no fit to show it."""
+        for rule in (rule for rule in RULES if not REGISTRY[rule].fits):
+            margin = to_spare(rule, option, rings, state.smallest, state.largest)
+            if margin is not None:
+                yield _sized(rule, margin, self.job)
 
     def together(self) -> Iterator[Verdict]:
         for same in self.job.same_size:
@@ -287,10 +293,14 @@ def _no_stack(state: CylinderChoices, piston: PistonCandidate) -> str:
     return ""
 
 
-def _bore_limit(margin: int, job: Job) -> Verdict:
+def _refused(refusal: Refusal) -> Verdict:
+    return Verdict(rule=refusal.rule, holds=False, sentence=refusal.sentence)
+
+
+def _sized(rule: RuleId, margin: int, job: Job) -> Verdict:
     said = f"{format_length(abs(margin), job.unit, 'down' if margin >= 0 else 'up', symbol=True)}"
     return Verdict(
-        rule="bore_limit",
+        rule=rule,
         holds=margin >= 0,
         margin=margin,
         sentence=f"{said} left" if margin >= 0 else f"{said} beyond it",

@@ -14,15 +14,17 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
 from typing import Final, NamedTuple
 
+from fitsolver.choices.demands import DEMANDS
 from fitsolver.choices.options import CylinderChoices
 from fitsolver.metrology.form import deciding
 from fitsolver.records.base import FitName, Range
 from fitsolver.records.final import NotJudged
 from fitsolver.records.plan import Fit
-from fitsolver.records.windows import Window
+from fitsolver.records.rules import RULE_OF
+from fitsolver.records.windows import FORM_FITS, Window
 
 #: Fits that the gaskets have a part in.
-OF_THE_STACK: Final[frozenset[FitName]] = frozenset({"squish", "port_timing", "compression"})
+OF_THE_STACK: Final = frozenset(fit for fit, rule in RULE_OF.items() if DEMANDS[rule].stack)
 
 
 class Fitted(NamedTuple):
@@ -67,7 +69,7 @@ def _of_line(state: CylinderChoices, fit: Fit, fitted: Fitted) -> NotJudged | No
     why = ""
     if unmeasured is not None and not fails(fit, unmeasured):
         why = f"{'skirt' if fit.fit == 'clearance' else 'gap'} not measured"
-    elif fit.fit in ("out_of_round", "taper") and fit.holds:
+    elif fit.fit in FORM_FITS and fit.holds:
         why = _form(state, fit.fit)
     return NotJudged(fit=fit.fit, groove=fit.groove, port=fit.port, why=why) if why else None
 
@@ -103,7 +105,7 @@ def _without_line(
 def _missing(window: Window, fitted: Fitted) -> str:
     if window.fit in OF_THE_STACK:
         return fitted.no_gaskets or fitted.no_stack or "what it is worked out from is not given"
-    if window.fit in ("out_of_round", "taper"):
+    if window.fit in FORM_FITS:
         return "the bore was not read at places"
     if window.groove is not None and window.groove not in fitted.grooves:
         return f"{fitted.piston} has no groove {window.groove}"

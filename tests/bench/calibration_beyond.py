@@ -123,7 +123,7 @@ def _by_repeats(dice: Dice, job: Job, grows: int, truth: Truth, dials: Floats) -
 def observed_uncertainty(job: Job, piston_expansion: int, dials: Floats) -> Floats:
     """Return the standard uncertainty of each case from its own repeated readings.
 
-    What `fit_errors` gives a job with these repeats: the gauge's own repeatability, which counts
+    What `errors_of` gives a job with these repeats: the gauge's own repeatability, which counts
     eight degrees of freedom, and the observed one together: of their mean, and of setting the
     gauge once.
     """

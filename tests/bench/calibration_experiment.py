@@ -24,7 +24,7 @@ from fitsolver.metrology.temperature import (
     standard_kind,
     temperatures_of,
 )
-from fitsolver.metrology.uncertainty import fit_errors, standard
+from fitsolver.metrology.uncertainty import errors_of, fit_spreads, standard
 from fitsolver.records.job import Job
 from fitsolver.records.measuring import Setting, Temperatures
 from tests.bench.calibration_cases import Dice, Floats, Readings, Truth, draw
@@ -123,7 +123,7 @@ def without_temperature(job: Job) -> Job:
 def uncertainty(job: Job, piston_expansion: int) -> float:
     """Return the standard uncertainty (ticks) of the clearance of a job at its nominal sizes."""
     nominal = job.cylinders[0].readings[0].size
-    errors = fit_errors(
+    spreads = fit_spreads(
         job,
         job.cylinders[0],
         bore=nominal,
@@ -131,7 +131,9 @@ def uncertainty(job: Job, piston_expansion: int) -> float:
         piston_measured=True,
         piston_expansion=piston_expansion,
         sources=Sources(),
+        over=None,
     )
+    errors = errors_of(spreads)
     return standard(errors["clearance", None])
 
 

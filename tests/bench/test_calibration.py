@@ -16,7 +16,7 @@ from fitsolver.metrology.conformity import conformance_probability
 from fitsolver.metrology.correct import corrected
 from fitsolver.metrology.measuring import guarded
 from fitsolver.metrology.sources import Sources
-from fitsolver.metrology.uncertainty import fit_errors, standard
+from fitsolver.metrology.uncertainty import errors_of, fit_spreads, standard
 from fitsolver.picking.decide import decide
 from fitsolver.records.base import Range
 from fitsolver.records.catalogue import Catalogue, Piston
@@ -79,7 +79,7 @@ def passes(outcome: Outcome) -> bool:
 def own_uncertainty(job: Job, workshop: Workshop) -> float:
     """The tool's figure for one case, at its own sizes at 20 °C."""
     cylinder = job.cylinders[0]
-    errors = fit_errors(
+    spreads = fit_spreads(
         job,
         cylinder,
         bore=cylinder.readings[0].size,
@@ -87,7 +87,9 @@ def own_uncertainty(job: Job, workshop: Workshop) -> float:
         piston_measured=True,
         piston_expansion=workshop.piston_expansion,
         sources=Sources(),
+        over=None,
     )
+    errors = errors_of(spreads)
     return standard(errors["clearance", None])
 
 
@@ -116,7 +118,7 @@ def assert_risks(outcome: Outcome) -> None:
 
 @each_setting
 def test_arrays_give_what_a_job_gives(setting: Setting) -> None:
-    """Case by case as a job through `corrected` and `fit_errors`: the same, to the tick."""
+    """Case by case as a job through `corrected` and `errors_of`: the same, to the tick."""
     dice = Dice(np.random.default_rng(1))
     for workshop, job in days(setting):
         grows = workshop.piston_expansion

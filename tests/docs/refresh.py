@@ -1,5 +1,7 @@
 """Rewrites the outputs that the documentation shows: `python -m tests.docs.refresh [PAGE ...]`.
 
+The table of rules in its index is written from the registry.
+
 Read the difference before keeping it: a page that changed is a change of behaviour.
 """
 
@@ -11,6 +13,7 @@ from tempfile import TemporaryDirectory
 
 from tests.docs.compare import NoPlaceError, refreshed
 from tests.docs.pages import PAGES, name
+from tests.docs.rules_index import INDEX, refreshed_index
 from tests.docs.running import run_page
 
 
@@ -41,6 +44,8 @@ def _with_gap(expected: tuple[str, ...], actual: tuple[str, ...]) -> list[str]:
 def main(wanted: list[str]) -> int:
     pages = [Path(page).resolve() for page in wanted] or [page for page in PAGES if page.exists()]
     failed = 0
+    if INDEX in pages:
+        INDEX.write_text(refreshed_index(INDEX.read_text(encoding="utf-8")), encoding="utf-8")
     for page in pages:
         try:
             print(f"{name(page)}: {'rewritten' if refresh(page) else 'as it was'}")

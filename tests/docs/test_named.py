@@ -10,6 +10,7 @@ import typer
 from fitsolver.cli.app import app
 from fitsolver.records.base import FITS, LEVEL_NAMES, RULES
 from tests.docs.pages import DOCS, PAGES, ROOT
+from tests.docs.rules_index import refreshed_index, rows
 
 COMMANDS = typer.main.get_command(app).commands  # type: ignore[attr-defined]
 OPTIONS = [
@@ -43,7 +44,12 @@ def test_rule_has_a_page_and_is_decided(rule: str) -> None:
     for heading in ("What it demands", "When it applies", "Source", "Example", "When it fails"):
         assert f"## {heading}\n" in page
     assert f"| `{rule}` |" in text("docs/decision.md")
-    assert f"(rules/{rule}.md)" in text("docs/README.md")
+
+
+def test_the_index_has_the_rules_as_the_registry_has_them() -> None:
+    shown = text("docs/README.md")
+    assert "\n".join(rows()) in shown
+    assert refreshed_index(shown) == shown
 
 
 @pytest.mark.parametrize("word", [*FITS, *LEVEL_NAMES])

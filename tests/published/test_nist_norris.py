@@ -15,7 +15,7 @@ from pathlib import Path
 import pytest
 from scipy import stats
 
-from fitsolver.honing.line import Line, fit_line
+from fitsolver.metrology.line import Line, fit_line
 from fitsolver.metrology.student import t_quantile
 
 #: Certified: estimate and its standard deviation, and the residual standard deviation.

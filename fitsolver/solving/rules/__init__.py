@@ -1,5 +1,5 @@
-"""One file a rule: each posts its constraints on the model, in the order of `RULES`.
+"""What a rule posts beside its demands on single choices, one file each, with `post(model)`.
 
-A rule is posted with `post(model)`; `solving/build.py` leaves out those that a search for
-reasons looks away from.
+Demands (`fitsolver.choices.demands`) need no file: `posting.bind` posts them for every rule. `build.POSTS`
+names these; rules that a search for reasons looks away from are left out there.
 """

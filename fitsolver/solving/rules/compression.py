@@ -14,7 +14,7 @@ from ortools.sat.python import cp_model
 
 from fitsolver.choices.options import NO_BOUND, Option
 from fitsolver.choices.stack_windows import RatioWindow
-from fitsolver.solving.posting import ask_least, refuse
+from fitsolver.solving.posting import ask_least
 from fitsolver.solving.stacks import reachable, thickness
 from fitsolver.solving.variables import CylinderVars, Model, total
 
@@ -25,7 +25,6 @@ Step = tuple[int, int, int]
 
 def post(model: Model) -> None:
     """Post both edges for all cylinders with a window on their ratio."""
-    refuse(model, "compression")
     for cylinder in model.cylinders:
         window = cylinder.state.ratio
         if window is not None:

@@ -12,7 +12,6 @@ from ortools.sat.python import cp_model
 from fitsolver.choices.options import NO_BOUND
 from fitsolver.choices.ring_options import RingOption
 from fitsolver.fits.end_gap import PI
-from fitsolver.solving.posting import ring_bounds
 from fitsolver.solving.variables import CylinderVars, Model, total
 
 _P, _Q = PI.numerator, PI.denominator
@@ -20,7 +19,6 @@ _P, _Q = PI.numerator, PI.denominator
 
 def post(model: Model) -> None:
     """Post the rule for every groove, and define how much its ring is filed."""
-    ring_bounds(model, "end_gap")
     for cylinder in model.cylinders:
         for groove, rings in cylinder.rings.items():
             without = [(NO_BOUND, x) for x in _without(cylinder, groove)]

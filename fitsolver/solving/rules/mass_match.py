@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-from fitsolver.solving.posting import refuse
 from fitsolver.solving.variables import CylinderVars, Expr, Model, total
 
 
 def post(model: Model) -> None:
     """Post `heaviest of one - lightest of another <= limit` for every pair of a set."""
-    refuse(model, "mass_match")
     for rule in model.job.mass_match:
         cylinders = model.named(rule.cylinders)
         for one in cylinders:

@@ -7,14 +7,12 @@ of whole ticks on what lies under the cylinder: linear, and rounded inwards once
 from __future__ import annotations
 
 from fitsolver.fits.port_timing import UNDER_THE_CYLINDER
-from fitsolver.solving.posting import refuse
 from fitsolver.solving.stacks import bound
 from fitsolver.solving.variables import Model
 
 
 def post(model: Model) -> None:
     """Post what the base gaskets must at least and may at most measure with the piston chosen."""
-    refuse(model, "port_timing")
     for cylinder in model.cylinders:
         asked = [
             (o.piston.stack.base_low, o.piston.stack.base_high, x) for o, x in cylinder.options

@@ -15,7 +15,7 @@ import pytest
 
 from fitsolver.metrology.sources import Sources
 from fitsolver.metrology.temperature import size_at_20
-from fitsolver.metrology.uncertainty import covariance, fit_errors
+from fitsolver.metrology.uncertainty import covariance, errors_of, fit_spreads
 from fitsolver.records.measuring import Instrument, Measuring, Setting, Temperatures
 from fitsolver.records.readings import GaugeZero
 
@@ -45,7 +45,7 @@ def stated(setting: Setting) -> np.ndarray[Any, Any]:
     """Return the stated covariance of the clearance and the bore (minus the ring seat)."""
     measuring = Measuring(instruments=INSTRUMENTS, setting=setting, temperatures=AT)
     given = job(bore("1", BORE, zero=GaugeZero(size=ZERO)), measuring=measuring)
-    errors = fit_errors(
+    spreads = fit_spreads(
         given,
         given.cylinders[0],
         bore=BORE,
@@ -54,7 +54,9 @@ def stated(setting: Setting) -> np.ndarray[Any, Any]:
         piston_expansion=19_400,
         sources=Sources(),
         gaps={1: None},
+        over=None,
     )
+    errors = errors_of(spreads)
     return np.array(covariance([errors["clearance", None], -errors["ring_seat", 1]]))
 
 

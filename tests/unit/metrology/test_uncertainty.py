@@ -17,7 +17,8 @@ from fitsolver.metrology.uncertainty import (
     FitErrors,
     budget,
     covariance,
-    fit_errors,
+    errors_of,
+    fit_spreads,
     standard,
 )
 from fitsolver.planning.measuring_cautions import measuring_cautions
@@ -53,7 +54,8 @@ def measured(
 def errors(given: Job, sources: Sources | None = None, index: int = 0, **more: Any) -> FitErrors:
     facts: dict[str, Any] = {"bore": BORE, "piston": PISTON, "piston_measured": True}
     facts |= {"piston_expansion": AL, "sources": sources or Sources(), **more}
-    return fit_errors(given, given.cylinders[index], **facts)
+    spreads = fit_spreads(given, given.cylinders[index], over=None, **facts)
+    return errors_of(spreads)
 
 
 def clearance(given: Job, **more: Any) -> float:

@@ -6,7 +6,7 @@ way, so the smallest local size afterwards is 62.005, the largest 62.009, the fi
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, NamedTuple
 
 from fitsolver.checking.check import violations
 from fitsolver.explain.reasons import no_fit
@@ -61,6 +61,13 @@ HONE = Route(
 CYLINDER = Cylinder(
     name="1", material="iron", readings=(Reading(depth=1_000_000, angle=0, size=READ),)
 )
+
+
+class Case(NamedTuple):
+    """A job with its catalogue: every rule's test names one that keeps it, and one it refuses."""
+
+    job: Job
+    parts: Catalogue
 
 
 def catalogue(**changes: Any) -> Catalogue:

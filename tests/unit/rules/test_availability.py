@@ -60,3 +60,7 @@ def test_the_check_sees_it() -> None:
     assert not small.broken("availability", task, parts, plan)
     assert small.broken("availability", timed(budget=PRICE - 1), parts, plan)
     assert small.broken("availability", task, with_piston(stock=0), plan)
+
+
+KEPT = small.Case(small.job(), with_piston(stock=1))
+REFUSED = small.Case(small.job(), with_piston(stock=0))

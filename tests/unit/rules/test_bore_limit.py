@@ -19,3 +19,7 @@ def test_the_check_sees_it() -> None:
     plan = small.holds(limited(small.HIGH), parts)
     assert not small.broken("bore_limit", limited(small.HIGH), parts, plan)
     assert small.broken("bore_limit", limited(small.HIGH - 1), parts, plan)
+
+
+KEPT = small.Case(limited(small.HIGH), small.catalogue())
+REFUSED = small.Case(limited(small.READ - 1), small.catalogue())

@@ -27,3 +27,7 @@ def test_the_check_sees_it() -> None:
     plan = small.holds(task, parts)
     assert not small.broken("clean_up", task, parts, plan)
     assert small.broken("clean_up", deeper, parts, plan)
+
+
+KEPT = small.Case(small.job(ROOM), small.catalogue())
+REFUSED = small.Case(small.job(ROOM, cylinders=(small.cylinder(scratch=251),)), small.catalogue())

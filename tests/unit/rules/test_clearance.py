@@ -44,3 +44,7 @@ def test_the_check_sees_it() -> None:
     plan = small.holds(task, parts)
     assert not small.broken("clearance", task, parts, plan)
     assert small.broken("clearance", tight, parts, plan)
+
+
+KEPT = small.Case(small.job(Window(fit="clearance", high=6_000)), small.catalogue())
+REFUSED = small.Case(small.job(Window(fit="clearance", high=4_000)), small.catalogue())

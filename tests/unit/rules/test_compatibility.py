@@ -25,3 +25,7 @@ def test_the_check_sees_it() -> None:
     other = small.job(engine=Engine(pin_diameter=1_600_001))
     assert not small.broken("compatibility", task, parts, plan)
     assert small.broken("compatibility", other, parts, plan)
+
+
+KEPT = small.Case(small.job(), small.catalogue())
+REFUSED = small.Case(small.job(engine=Engine(pin_diameter=1_600_001)), small.catalogue())

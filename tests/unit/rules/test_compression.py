@@ -87,3 +87,7 @@ def test_the_check_sees_it() -> None:
     assert not small.broken("compression", task, parts, plan)
     assert small.broken("compression", squeezed(LEAST + 1, MOST), parts, plan)
     assert small.broken("compression", squeezed(LEAST, MOST - 1), parts, plan)
+
+
+KEPT = small.Case(squeezed(LEAST, MOST), small.catalogue())
+REFUSED = small.Case(squeezed(LEAST, LEAST), small.catalogue())

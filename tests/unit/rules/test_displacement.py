@@ -28,3 +28,7 @@ def test_the_check_sees_it() -> None:
     plan = small.holds(limited(SIZE), parts)
     assert not small.broken("displacement", limited(SIZE), parts, plan)
     assert small.broken("displacement", limited(SIZE - 1), parts, plan)
+
+
+KEPT = small.Case(limited(SIZE), small.catalogue())
+REFUSED = small.Case(limited(SIZE - 1), small.catalogue())

@@ -1,5 +1,8 @@
+import pytest
+
 from fitsolver.records.base import Range
 from fitsolver.records.windows import Window
+from fitsolver.solving.build import POSTS
 
 from . import small
 
@@ -50,3 +53,15 @@ def test_the_check_sees_it() -> None:
     plan = small.holds(task, parts)
     assert not small.broken("end_gap", task, parts, plan)
     assert small.broken("end_gap", small.job(Window(fit="end_gap", high=WIDEST - 1)), parts, plan)
+
+
+def test_what_is_filed_is_posted(monkeypatch: pytest.MonkeyPatch) -> None:
+    task = small.job(Window(fit="end_gap", low=30_000, high=40_000))
+    assert small.holds(task).cylinders[0].rings[0].filing > 0
+    monkeypatch.delitem(POSTS, "end_gap")
+    with pytest.raises((AssertionError, KeyError)):
+        small.holds(task)
+
+
+KEPT = small.Case(small.job(Window(fit="end_gap", high=WIDEST)), small.catalogue())
+REFUSED = small.Case(small.job(Window(fit="end_gap", high=20_000)), small.catalogue())

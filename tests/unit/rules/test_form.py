@@ -33,3 +33,7 @@ def test_the_check_sees_it() -> None:
     plan = small.holds(task, parts)
     assert not small.broken("form", task, parts, plan)
     assert small.broken("form", small.job(Window(fit="taper", high=499), **LEFT), parts, plan)
+
+
+KEPT = small.Case(small.job(Window(fit="out_of_round", high=800), **LEFT), small.catalogue())
+REFUSED = small.Case(small.job(Window(fit="out_of_round", high=799), **LEFT), small.catalogue())

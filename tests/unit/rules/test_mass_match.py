@@ -27,3 +27,7 @@ def test_the_check_sees_it() -> None:
     plan = small.holds(matched(1_000), parts)
     assert not small.broken("mass_match", matched(1_000), parts, plan)
     assert small.broken("mass_match", matched(999), parts, plan)
+
+
+KEPT = small.Case(matched(1_000), small.catalogue())
+REFUSED = small.Case(matched(999), small.catalogue())

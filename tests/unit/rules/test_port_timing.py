@@ -102,3 +102,7 @@ def test_the_check_sees_it() -> None:
     assert not small.broken("port_timing", task, parts(), plan)
     assert small.broken("port_timing", timed(LEAST + 1, MOST), parts(), plan)
     assert small.broken("port_timing", timed(LEAST, MOST - 1), parts(), plan)
+
+
+KEPT = small.Case(timed(LEAST, MOST), parts())
+REFUSED = small.Case(timed(LEAST + 1, MOST), parts())

@@ -35,3 +35,11 @@ def test_the_check_sees_it() -> None:
     tight = small.catalogue(rings=(small.part(OVER, seat_over=MOST - 1),))
     assert not small.broken("ring_seat", task, parts, plan)
     assert small.broken("ring_seat", task, tight, plan)
+
+
+KEPT = small.Case(
+    small.job(HELD, Window(fit="ring_seat", high=MOST)), small.catalogue(rings=(OVER,))
+)
+REFUSED = small.Case(
+    small.job(HELD, Window(fit="ring_seat", high=1_000)), small.catalogue(rings=(OVER,))
+)

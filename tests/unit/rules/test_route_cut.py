@@ -24,3 +24,7 @@ def test_the_check_sees_it() -> None:
     short = small.catalogue(routes=(small.part(small.HONE, max_cut=699),))
     assert not small.broken("route_cut", task, parts, plan)
     assert small.broken("route_cut", task, short, plan)
+
+
+KEPT = small.Case(small.job(), small.catalogue())
+REFUSED = small.Case(small.job(), small.catalogue(routes=(small.part(small.HONE, max_cut=699),)))

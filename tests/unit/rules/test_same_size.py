@@ -39,3 +39,7 @@ def test_the_check_sees_it() -> None:
     plan = small.holds(pair(6_250_000, together=False), PARTS)
     assert not small.broken("same_size", pair(6_250_000, together=False), PARTS, plan)
     assert small.broken("same_size", pair(6_250_000, together=True), PARTS, plan)
+
+
+KEPT = small.Case(pair(6_250_000, together=False), PARTS)
+REFUSED = small.Case(pair(6_250_000, together=True), PARTS)

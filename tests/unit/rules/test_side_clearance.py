@@ -27,3 +27,7 @@ def test_the_check_sees_it() -> None:
     tight = small.job(Window(fit="side_clearance", low=4_001))
     assert not small.broken("side_clearance", task, parts, plan)
     assert small.broken("side_clearance", tight, parts, plan)
+
+
+KEPT = small.Case(small.job(Window(fit="side_clearance", low=4_000)), small.catalogue())
+REFUSED = small.Case(small.job(Window(fit="side_clearance", low=4_001)), small.catalogue())

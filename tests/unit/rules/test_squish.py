@@ -24,3 +24,7 @@ def test_the_check_sees_it() -> None:
     plan = small.holds(task, parts)
     assert not small.broken("squish", task, parts, plan)
     assert small.broken("squish", small.squished(99_001, 101_000), parts, plan)
+
+
+KEPT = small.Case(small.squished(99_000, 101_000), small.catalogue())
+REFUSED = small.Case(small.squished(99_001, 101_000), small.catalogue())

@@ -1,0 +1,213 @@
+"""What each rule demands of a piston, a route or a ring (docs/decision.md, 'rule by rule').
+
+A demand is a bound on `L` or `H`, the smallest and largest local size after the work, or a refusal
+in words. Whatever is yielded here binds the solver, the counter, screening and the ladder alike,
+and is told where nothing fits: no rule is listed again there.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from typing import TYPE_CHECKING, Final, NamedTuple
+
+from fitsolver.base.lengths import format_length
+from fitsolver.choices.candidates import PistonCandidate, RingCandidate, RingClass
+from fitsolver.fits import clean_up, compatibility, end_gap, form, ring_seat, route_cut
+from fitsolver.fits import side_clearance as side
+from fitsolver.records.base import FitName, RuleId
+from fitsolver.records.catalogue import Groove, Route
+from fitsolver.records.rules import LOCAL
+from fitsolver.records.windows import OPEN
+
+if TYPE_CHECKING:
+    from fitsolver.choices.options import CylinderChoices
+
+
+class AtLeast(NamedTuple):
+    """A lower bound (ticks) on L."""
+
+    value: int
+
+
+class AtMost(NamedTuple):
+    """An upper bound (ticks) on H."""
+
+    value: int
+
+
+class Refused(NamedTuple):
+    """The choice is refused whatever the size; why, in words."""
+
+    sentence: str
+
+
+Demand = AtLeast | AtMost | Refused
+OfPiston = Callable[["CylinderChoices", PistonCandidate], Sequence[Demand]]
+OfRoute = Callable[["CylinderChoices", Route], Sequence[Demand]]
+OfRing = Callable[["CylinderChoices", RingClass, Groove, RingCandidate], Sequence[Demand]]
+
+
+class Demands(NamedTuple):
+    """What a rule asks of each kind of choice in a cylinder; None: nothing.
+
+    What it asks of a ring follows from the windows, the engine, the nominal bore, the groove and
+    the ring's `figures` alone: rings alike in these are asked once.
+    `pair`: it bounds a piston with a route (`make_option`); `stack`: it asks something of the
+    gaskets (`StackBounds`).
+    """
+
+    piston: OfPiston | None = None
+    route: OfRoute | None = None
+    ring: OfRing | None = None
+    pair: bool = False
+    stack: bool = False
+
+
+def _bore_limit(state: CylinderChoices, route: Route) -> Sequence[Demand]:
+    limit = state.job.bore_limit_for(state.cylinder)
+    return () if limit is None else (AtMost(limit),)
+
+
+def _route_cut(state: CylinderChoices, route: Route) -> Sequence[Demand]:
+    found: list[Demand] = []
+    if not route_cut.takes_material(route, state.cylinder.material):
+        found.append(Refused(f"{route.name} is not for {state.cylinder.material}"))
+    finish = route_cut.largest_finish(route, state.smallest) if route.machined else None
+    if finish is not None:
+        found.append(AtMost(finish + route.half_width))
+    return found
+
+
+def _clean_up(state: CylinderChoices, route: Route) -> Sequence[Demand]:
+    if route.machined:
+        return (AtLeast(clean_up.least_local_size(route, state.largest, state.cylinder.scratch)),)
+    if clean_up.clean_as_is(state.cylinder.scratch):
+        return ()
+    scratch = format_length(state.cylinder.scratch, state.job.unit, symbol=True)
+    return (Refused(f"a scratch {scratch} deep stays in the bore"),)
+
+
+def _form(state: CylinderChoices, route: Route) -> Sequence[Demand]:
+    if route.machined or state.form is None:
+        return ()
+    unit, found = state.job.unit, []
+    measured: tuple[tuple[FitName, int], ...] = (
+        ("out_of_round", state.form.out_of_round),
+        ("taper", abs(state.form.taper)),
+    )
+    for fit, value in measured:
+        limits = state.limits(fit, state.largest, None, kept=False)
+        if not form.holds(value, limits):
+            too_small = limits.low is not None and value < limits.low
+            limit = limits.low if too_small else limits.high
+            found.append(
+                Refused(
+                    f"{fit.replace('_', '-')} {format_length(value, unit, 'up', symbol=True)}, "
+                    f"permitted {format_length(limit or 0, unit, 'down', symbol=True)}"
+                )
+            )
+    return found
+
+
+def _end_gap(
+    state: CylinderChoices, ring_class: RingClass, groove: Groove, candidate: RingCandidate
+) -> Sequence[Demand]:
+    limits = state.limits("end_gap", ring_class.nominal_bore, groove.number, kept=candidate.kept)
+    gap, gauge = candidate.gap, candidate.gauge_diameter
+    least = AtLeast(end_gap.least_bore(limits, gap.low, gauge, candidate.part.file_most))
+    if limits.high is None:
+        return (least,)
+    return least, AtMost(end_gap.largest_bore(limits.high, gap.high, gauge))
+
+
+def _ring_seat(
+    state: CylinderChoices, ring_class: RingClass, groove: Groove, candidate: RingCandidate
+) -> Sequence[Demand]:
+    limits = state.limits("ring_seat", ring_class.nominal_bore, groove.number, kept=candidate.kept)
+    part = candidate.part
+    low, high = ring_seat.bore_bounds(part.gauge_diameter, limits, part.seat_over)
+    found: list[Demand] = [] if low is None else [AtLeast(low)]
+    return found if high is None else [*found, AtMost(high)]
+
+
+def _side_clearance(
+    state: CylinderChoices, ring_class: RingClass, groove: Groove, candidate: RingCandidate
+) -> Sequence[Demand]:
+    worn = candidate.kept or ring_class.kept
+    limits = state.limits("side_clearance", ring_class.nominal_bore, groove.number, kept=worn)
+    if side.holds(groove.width, candidate.part.width, limits):
+        return ()
+    return (Refused(f"{candidate.part.number} in groove {groove.number}"),)
+
+
+def _takes_pin(state: CylinderChoices, candidate: PistonCandidate) -> Sequence[Demand]:
+    if compatibility.pin_fits(candidate.part, state.job.engine.pin_diameter):
+        return ()
+    return (Refused(f"{candidate.part.number} is made for another gudgeon pin"),)
+
+
+def _goes_in(
+    state: CylinderChoices, ring_class: RingClass, groove: Groove, candidate: RingCandidate
+) -> Sequence[Demand]:
+    if compatibility.ring_fits_groove(candidate.part, groove):
+        return ()
+    return (Refused(f"{candidate.part.number} is too deep for its groove"),)
+
+
+def _mass_known(state: CylinderChoices, candidate: PistonCandidate) -> Sequence[Demand]:
+    if candidate.mass is not None or not state.matched:
+        return ()
+    return (Refused(f"the mass of {candidate.part.number} is not known"),)
+
+
+def _squish(state: CylinderChoices, candidate: PistonCandidate) -> Sequence[Demand]:
+    part = candidate.part
+    if part.compression_height is not None or state.cylinder.squish is None:
+        return ()
+    limits = state.limits("squish", part.nominal_bore, None, kept=False)
+    return () if limits == OPEN else _height_unknown(candidate)
+
+
+def _port_timing(state: CylinderChoices, candidate: PistonCandidate) -> Sequence[Demand]:
+    if candidate.part.compression_height is not None or not state.timed:
+        return ()
+    return _height_unknown(candidate)
+
+
+def _compression(state: CylinderChoices, candidate: PistonCandidate) -> Sequence[Demand]:
+    if candidate.part.compression_height is not None or state.ratio is None:
+        return ()
+    return _height_unknown(candidate)
+
+
+def _height_unknown(candidate: PistonCandidate) -> Sequence[Demand]:
+    return (Refused(f"the compression height of {candidate.part.number} is not known"),)
+
+
+#: What each rule demands of choices, in the order in which refusals are told. A coupling rule
+#: without demands on single choices is not among them.
+DEMANDS: Final[dict[RuleId, Demands]] = {
+    "bore_limit": Demands(route=_bore_limit),
+    "route_cut": Demands(route=_route_cut),
+    "clean_up": Demands(route=_clean_up),
+    "form": Demands(route=_form),
+    "end_gap": Demands(ring=_end_gap),
+    "ring_seat": Demands(ring=_ring_seat),
+    "side_clearance": Demands(ring=_side_clearance),
+    "compatibility": Demands(piston=_takes_pin, ring=_goes_in),
+    "mass_match": Demands(piston=_mass_known),
+    "squish": Demands(piston=_squish, stack=True),
+    "port_timing": Demands(piston=_port_timing, stack=True),
+    "compression": Demands(piston=_compression, stack=True),
+    "clearance": Demands(pair=True),
+}
+#: Rules that ask something of a ring, of these those that ask nothing of a piston, and those that
+#: the options of piston and route leave out.
+OF_RINGS: Final = frozenset(rule for rule, of in DEMANDS.items() if of.ring)
+OF_RINGS_ALONE: Final = frozenset(rule for rule in OF_RINGS if not DEMANDS[rule].piston)
+OF_RINGS_AND_STACK: Final = OF_RINGS | {rule for rule, of in DEMANDS.items() if of.stack}
+OF_PAIRS: Final = frozenset(rule for rule, of in DEMANDS.items() if of.pair)
+#: Rules whose bounds on L and H the readings of the bore set.
+OF_THE_BORE: Final[frozenset[RuleId]] = frozenset({"clean_up", "route_cut"})
+#: Rules that a finish size of rebuilds to come is held to beside clean-up and cut.
+BESIDE_THE_BORE: Final = LOCAL - OF_THE_BORE
