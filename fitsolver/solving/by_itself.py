@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from collections.abc import Set as AbstractSet
+from dataclasses import replace
 from functools import lru_cache
 from itertools import product
 from typing import Final, TypeVar
@@ -21,7 +22,8 @@ from fitsolver.records.base import RULES, RuleId
 from fitsolver.records.catalogue import Catalogue, Sold
 from fitsolver.records.job import Job
 from fitsolver.ring_options import RingOption, ring_options
-from fitsolver.solving.possible import OWN_RULES, minimal, possible
+from fitsolver.solving.minimal import minimal_rules
+from fitsolver.solving.possible import OWN_RULES, alone, possible
 from fitsolver.solving.problem import Problem
 from fitsolver.solving.running import run_through
 
@@ -65,6 +67,16 @@ def _distinct(parts: Sequence[Part], named: set[str]) -> tuple[Part, ...]:
     return tuple(found.values())
 
 
+def single(task: Problem, state: CylinderChoices) -> Problem:
+    """Return the problem of one cylinder, where nothing joins it to others but the shelf.
+
+    A window on the compression ratio is asked of the solver, which is given a job of its own.
+    """
+    if state.ratio is not None:
+        return alone(task, state.name)
+    return replace(task, cylinders=(state,))
+
+
 def fits_alone(task: Problem, active: frozenset[RuleId]) -> bool:
     """Tell whether the only cylinder of a problem has a choice that keeps the active rules.
 
@@ -85,7 +97,8 @@ def own_conflict(task: Problem) -> tuple[RuleId, ...]:
     """
     if fits_alone(task, OWN_RULES) or not fits_alone(task, frozenset()):
         return ()
-    return tuple(sorted(minimal(OWN_RULES, lambda kept: not fits_alone(task, kept))))
+    [state] = task.cylinders
+    return tuple(sorted(minimal_rules(_asking(state), lambda kept: fits_alone(task, kept))))
 
 
 def least_removal(task: Problem) -> int | None:
@@ -141,7 +154,7 @@ def minimal_own(task: Problem) -> tuple[RuleId, ...]:
     kept = set(_asking(state))
     if not options(state, frozenset(kept - _OF_RINGS_AND_STACK)):
         kept -= _OF_RINGS_AND_STACK  # bores and skirts alone are in conflict
-    least = minimal(kept, lambda rules: not fits_alone(task, rules))
+    least = minimal_rules(kept, lambda rules: fits_alone(task, rules))
     return tuple(rule for rule in RULES if rule in least)
 
 

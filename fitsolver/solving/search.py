@@ -114,6 +114,15 @@ def new_solver(model: Model, seconds: float | None = None) -> cp_model.CpSolver:
     return solver
 
 
+def keep_as_hint(cp: cp_model.CpModel, solver: cp_model.CpSolver) -> None:
+    """Let the next solve of a model begin at the solution that a solver has found."""
+    cp.clear_hints()  # type: ignore[no-untyped-call]
+    values = list(solver.response_proto.solution)
+    hint = cp.proto.solution_hint
+    hint.vars.extend(range(len(values)))
+    hint.values.extend(values)
+
+
 @dataclass(frozen=True, slots=True)
 class _Held:
     """Slots of a level that are settled together, and the constraints that hold them there."""
@@ -304,21 +313,13 @@ class Search:
             return None, False
         if status in (cp_model.OPTIMAL, cp_model.FEASIBLE):
             self.best = solver
-            self._hint()
+            keep_as_hint(self.model.cp, solver)
         if status == cp_model.OPTIMAL:
             return self._value(group[0]), True
         if status == cp_model.MODEL_INVALID:
             raise RuntimeError(f"the model is not valid: {self.model.cp.validate()}")
         bound = int(-(-solver.best_objective_bound // 1))
         return group[0].low + max(0, bound // weights[0]), False
-
-    def _hint(self) -> None:
-        self.model.cp.clear_hints()  # type: ignore[no-untyped-call]
-        assert self.best is not None
-        values = list(self.best.response_proto.solution)
-        hint = self.model.cp.proto.solution_hint
-        hint.vars.extend(range(len(values)))
-        hint.values.extend(values)
 
     def _value(self, slot: Slot) -> int:
         assert self.best is not None

@@ -12,7 +12,7 @@ from fitsolver.records.why import ChoiceReason
 from fitsolver.selection import CylinderSelection, Selection
 from fitsolver.solving.by_itself import fits_alone, minimal_own, without_doubles
 from fitsolver.solving.job_reasons import joined_reasons
-from fitsolver.solving.joined import few_fit, fits, joined_conflict
+from fitsolver.solving.joined import Joined, few_fit, fits
 from fitsolver.solving.nearest import nearest
 from fitsolver.solving.passed_over import sizes_passed_over
 from fitsolver.solving.possible import OWN_RULES, alone
@@ -91,7 +91,8 @@ class _Smaller:
                 f"{self.words} would fit too, but a plan with it comes later in the order of the "
                 "job"
             )
-        against = joined_reasons(sized, joined_conflict(sized))
+        joined = Joined(sized).closed()
+        against = joined_reasons(joined, joined.conflict())
         if not against:
             return f"{self.words} would fit this cylinder alone, not together with the whole job"
         said = "; ".join(f"{each.rule.replace('_', ' ')}: {each.sentence}" for each in against)

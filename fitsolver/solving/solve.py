@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from functools import partial
 
@@ -55,12 +55,14 @@ def best(
     *,
     expected: int | None = None,
     parts_only: bool = False,
+    hopeless: Callable[[], bool] | None = None,
 ) -> Solution:
     """Return the best selection under the active rules, proven as far as the clock allows.
 
     Selections with the parts and routes of one that is `forbidden` are left aside. `expected` is
     a likely largest removal (ticks): options up to it are looked at first. With `parts_only` the
-    sizes and purchases that no level but the part number tells apart are left open.
+    sizes and purchases that no level but the part number tells apart are left open. `hopeless`,
+    asked once a first look has found nothing, may tell that there is nothing to be found.
 
     Options are taken in order of the least removal they can come to. A model that holds all
     options up to a removal T and has a plan with a largest removal of at most T has the best
@@ -84,6 +86,9 @@ def best(
                 solution = _bounded(solution, limit)
         if solution.selection is not None or not solution.settled:
             return solution
+        if hopeless is not None and hopeless():
+            break
+        hopeless = None
     return Solution(None, (), settled=True)
 
 

@@ -15,7 +15,7 @@ from fitsolver.solving.competing_openings import shortage_opening
 from fitsolver.solving.gauge_reasons import gauge
 from fitsolver.solving.job_openings import job_openings, opening, route_openings
 from fitsolver.solving.job_reasons import joined_reasons, no_shared_stack, short_of_pistons
-from fitsolver.solving.joined import fits, joined_conflict
+from fitsolver.solving.joined import Joined, fits
 from fitsolver.solving.larger_piston import larger_piston
 from fitsolver.solving.nearest import Near, nearest
 from fitsolver.solving.openings import Change, changes
@@ -51,11 +51,10 @@ class NothingFits:
     openings: tuple[Opening, ...]
 
 
-def conflicts(task: Problem) -> tuple[Conflict, ...]:
+def conflicts(task: Problem, joined: Joined | None = None) -> tuple[Conflict, ...]:
     """Return the conflict of every cylinder that has no choice by itself, else that of the job.
 
-    Minimal unsatisfiable sets by deletion: a rule without which there still is no choice is
-    dropped for good.
+    Minimal unsatisfiable sets; `joined` holds what is known of the job already.
     """
     trimmed = without_doubles(task.job, task.catalogue)
     found = []
@@ -63,7 +62,7 @@ def conflicts(task: Problem) -> tuple[Conflict, ...]:
         single = alone(replace(task, catalogue=trimmed), cylinder.name)
         if not fits_alone(single, OWN_RULES):
             found.append(Conflict(cylinder.name, minimal_own(single), single))
-    return tuple(found) or (Conflict("", joined_conflict(task), task),)
+    return tuple(found) or (Conflict("", (joined or Joined(task)).conflict(), task),)
 
 
 def nothing_fits(task: Problem, measured: Measured | None = None) -> NothingFits:
@@ -84,17 +83,18 @@ def nothing_fits(task: Problem, measured: Measured | None = None) -> NothingFits
 
 
 def _by_rules(task: Problem) -> NothingFits:
+    joined = Joined(task).closed()
     few = pistons_too_few(task)
     if few is not None:
         more = shortage_opening(task, few)
-        opened = job_openings(task, ("availability",)) if more is None else route_openings(task)
+        opened = job_openings(joined, ("availability",)) if more is None else route_openings(task)
         openings = (*(() if more is None else (more,)), *opened)
         return NothingFits(tuple(short_of_pistons(task, few)), (), openings)
-    found = conflicts(task)
+    found = conflicts(task, joined)
     if not found[0].cylinder:
         rules = found[0].rules
-        reasons = joined_reasons(task, rules) or [no_shared_stack()]
-        opened = job_openings(task, rules) if rules else shared_stack(task)
+        reasons = joined_reasons(joined, rules) or [no_shared_stack()]
+        opened = job_openings(joined, rules) if rules else shared_stack(task)
         return NothingFits(tuple(reasons), (), tuple(opened))
     told = no_cut(task)
     misses: list[NearMiss] = []
