@@ -25,7 +25,7 @@ from fitsolver.ring_options import RingOption, ring_options
 from fitsolver.solving.minimal import minimal_rules
 from fitsolver.solving.possible import OWN_RULES, alone, possible
 from fitsolver.solving.problem import Problem
-from fitsolver.solving.running import run_through
+from fitsolver.solving.running import look, run_through
 
 Part = TypeVar("Part", bound=Sold)
 Edges = tuple[int | None, int | None]
@@ -201,6 +201,7 @@ def _fitting(
 
     Rings are looked up for one class of pistons first, which mostly is enough, then for the rest.
     """
+    look()
     [state] = task.cylinders
     by_class: dict[int, list[Option]] = defaultdict(list)
     for option in (offered or _Offered(state)).under(active):

@@ -88,8 +88,16 @@ class Joined:
         return known
 
     def denied(self) -> bool:
-        """Tell whether arithmetic alone tells that there is no plan; if not, there may be none."""
-        return self._known(self._conditions(JOINING, TERMS)) is False
+        """Tell whether it is soon told that there is no plan; if not, there may be none.
+
+        By arithmetic; where options are few also by the least price, in place of searches that
+        each look further and find nothing within the budget.
+        """
+        known, budget = self._known(self._conditions(JOINING, TERMS)), self.task.job.terms.budget
+        if known is None and budget is not None and self._few is None:
+            price = self.least("price", terms=TERMS - {"budget"})
+            return price is None or price > budget
+        return known is False
 
     def alone(self, name: str) -> bool:
         """Tell whether a cylinder has a choice by itself."""

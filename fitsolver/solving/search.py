@@ -53,6 +53,11 @@ class Clock:
         return seconds if left is None else min(seconds, left)
 
     @property
+    def over(self) -> bool:
+        """Tell whether the time is over."""
+        return self.limit is not None and self.gone >= self.limit
+
+    @property
     def late(self) -> float:
         """Return how many seconds ago the time was over; 0 while it is not."""
         return 0.0 if self.limit is None else max(0.0, self.gone - self.limit)

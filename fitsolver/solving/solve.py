@@ -9,12 +9,13 @@ from functools import partial
 from fitsolver.options import ALL_RULES, Option, options
 from fitsolver.records.base import RuleId
 from fitsolver.records.job import Job
-from fitsolver.records.plan import ObjectiveValue
+from fitsolver.records.plan import ObjectiveValue, Status
 from fitsolver.selection import Selection
 from fitsolver.solving.extract import extract
 from fitsolver.solving.forbid import forbid
 from fitsolver.solving.levels import level_order
 from fitsolver.solving.problem import Problem, chosen_model, narrow_model
+from fitsolver.solving.running import TimeOverError, within
 from fitsolver.solving.search import Clock, Outcome, Search
 
 #: How many options a cylinder's first model holds, and by how much each next one grows.
@@ -45,6 +46,13 @@ class Solution:
     @property
     def proven(self) -> bool:
         return self.selection is not None and all(level.proven for level in self.levels)
+
+
+def status_of(solution: Solution) -> Status:
+    """Return what a solution is called in an answer."""
+    if solution.selection is None:
+        return "nothing fits" if solution.settled else "undecided"
+    return "proven best" if solution.proven else "best found"
 
 
 def best(
@@ -86,10 +94,19 @@ def best(
                 solution = _bounded(solution, limit)
         if solution.selection is not None or not solution.settled:
             return solution
-        if hopeless is not None and hopeless():
+        if hopeless is not None and _told(hopeless, clock):
             break
         hopeless = None
     return Solution(None, (), settled=True)
+
+
+def _told(hopeless: Callable[[], bool], clock: Clock) -> bool:
+    """Tell what is asked; what is not known when the time is over is not told."""
+    try:
+        with within(clock):
+            return hopeless()
+    except TimeOverError:
+        return False
 
 
 def largest_removal(solution: Solution) -> ObjectiveValue | None:
