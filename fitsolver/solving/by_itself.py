@@ -17,7 +17,7 @@ from typing import Final, TypeVar
 from ortools.sat.python import cp_model
 
 from fitsolver.fits.port_timing import UNDER_THE_CYLINDER
-from fitsolver.options import CylinderChoices, Option, options
+from fitsolver.options import CylinderChoices, Option, StackBounds, options
 from fitsolver.records.base import RULES, RuleId
 from fitsolver.records.catalogue import Catalogue, Sold
 from fitsolver.records.job import Job
@@ -204,8 +204,12 @@ def _fitting(
     look()
     [state] = task.cylinders
     by_class: dict[int, list[Option]] = defaultdict(list)
+    stacks: dict[StackBounds, bool] = {}
     for option in (offered or _Offered(state)).under(active):
-        if _has_stack(task, option, active):
+        stack = option.piston.stack
+        if stack not in stacks:
+            stacks[stack] = _has_stack(task, stack, active)
+        if stacks[stack]:
             by_class[id(option.piston.ring_class)].append(option)
     classes = list(by_class.values())
     for some in (classes[:1], classes[1:]):
@@ -280,9 +284,8 @@ def _takes(ring: RingOption, low: int, high: int, spread: int, active: frozenset
     )
 
 
-def _has_stack(task: Problem, option: Option, active: frozenset[RuleId]) -> bool:
-    """Tell whether gaskets of every place make a stack that the piston takes."""
-    stack = option.piston.stack
+def _has_stack(task: Problem, stack: StackBounds, active: frozenset[RuleId]) -> bool:
+    """Tell whether gaskets of every place make a stack that a piston takes."""
     all_of = _asked(stack.low, stack.high) if "squish" in active else (None, None)
     under = _asked(stack.base_low, stack.base_high) if "port_timing" in active else (None, None)
     places = tuple((p.place, p.least, p.most) for p in task.job.gaskets)

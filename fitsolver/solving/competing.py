@@ -78,6 +78,8 @@ def competition(task: Problem) -> Competition | None:
     if len(task.cylinders) < 2 or any(state.ratio is not None for state in task.cylinders):
         return None
     endless = _endless(task)
+    if len(endless) == len(task.shelf.pistons):
+        return None
     takes = []
     for state in task.cylinders:
         found = serving(replace(task, cylinders=(state,)), enough=endless)
