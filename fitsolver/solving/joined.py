@@ -18,6 +18,7 @@ from fitsolver.options import ALL_RULES, options
 from fitsolver.records.base import RULES, RuleId
 from fitsolver.solving.by_itself import fits_alone, single
 from fitsolver.solving.competing import competition, too_few_of_any_size
+from fitsolver.solving.competing_rings import too_few_rings, too_few_rings_of_any_size
 from fitsolver.solving.joint_model import TERMS, Condition, JointModel
 from fitsolver.solving.least_terms import least_terms
 from fitsolver.solving.minimal import minimal_unsatisfiable_subset
@@ -90,14 +91,19 @@ class Joined:
     def denied(self) -> bool:
         """Tell whether it is soon told that there is no plan; if not, there may be none.
 
-        By arithmetic; where options are few also by the least price, in place of searches that
-        each look further and find nothing within the budget.
+        By arithmetic; where options are few also by the least price, or the fewest days, in place
+        of searches that each look further and find nothing within the terms.
         """
-        known, budget = self._known(self._conditions(JOINING, TERMS)), self.task.job.terms.budget
-        if known is None and budget is not None and self._few is None:
+        known, terms = self._known(self._conditions(JOINING, TERMS)), self.task.job.terms
+        if known is not None or self._few is not None:
+            return known is False
+        if terms.budget is not None:
             price = self.least("price", terms=TERMS - {"budget"})
-            return price is None or price > budget
-        return known is False
+            return price is None or price > terms.budget
+        if terms.needed_in_days is not None:
+            days = self.least("days", terms=TERMS - {"needed_in_days"})
+            return days is None or days > terms.needed_in_days
+        return False
 
     def alone(self, name: str) -> bool:
         """Tell whether a cylinder has a choice by itself."""
@@ -186,11 +192,11 @@ class Joined:
 
     @cached_property
     def _too_few(self) -> bool:
-        return competition(self.task) is not None
+        return competition(self.task) is not None or too_few_rings(self.task)
 
     @cached_property
     def _too_few_of_any_size(self) -> bool:
-        return too_few_of_any_size(self.task)
+        return too_few_of_any_size(self.task) or too_few_rings_of_any_size(self.task)
 
     @cached_property
     def _least_terms(self) -> dict[Condition, float]:

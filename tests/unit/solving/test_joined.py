@@ -14,6 +14,7 @@ from fitsolver.records.base import Level, RuleId
 from fitsolver.records.job import Terms
 from fitsolver.solving.by_itself import fits_alone
 from fitsolver.solving.competing import too_few_of_any_size
+from fitsolver.solving.competing_rings import too_few_rings, too_few_rings_of_any_size
 from fitsolver.solving.joined import Joined
 from fitsolver.solving.least_terms import least_terms
 from fitsolver.solving.oversizes import oversizes_alone
@@ -94,3 +95,23 @@ def test_oversizes_of_a_cylinder_are_those_with_a_plan_by_itself() -> None:
                 assert (size in found) == serves
                 seen[serves] += 1
     assert min(seen.values()) > 20
+
+
+def test_where_counting_finds_too_few_rings_there_is_no_plan() -> None:
+    dice, short, sized = Random(5), 0, 0
+    for task in drawn(5, 400):
+        stock = {ring.number: dice.randrange(2) for ring in task.catalogue.rings}
+        rings = tuple(
+            ring.model_copy(update={"stock": stock[ring.number], "lead_days": None})
+            for ring in task.catalogue.rings
+        )
+        scarce = task.catalogue.model_copy(update={"rings": rings, "kits": ()})
+        few = problem(task.job, scarce)
+        if too_few_rings(few):
+            assert not possible(few, OWN_RULES | {"availability"})
+            short += possible(few, OWN_RULES)
+        elif too_few_rings_of_any_size(few):
+            assert not possible(few, OWN_RULES | {"availability", "same_size"})
+            sized += 1
+    assert short > 20
+    assert sized > 2
