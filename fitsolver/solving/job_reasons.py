@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator
-from itertools import islice
 
 from fitsolver.fits import mass_match
 from fitsolver.fits.availability import for_sale, from_stock
@@ -14,16 +13,14 @@ from fitsolver.planning.order_list import demand
 from fitsolver.records.base import RuleId
 from fitsolver.records.plan import Reason
 from fitsolver.selection import Selection
-from fitsolver.solving.competing import Competition, competition, shortage_reasons
+from fitsolver.solving.competing import Competition, shortage_reasons
 from fitsolver.solving.joined import Joined
 from fitsolver.solving.oversizes import oversizes_alone
-from fitsolver.solving.passed_over import Passed, candidates, sizes_passed_over, to_be_had
+from fitsolver.solving.passed_over import candidates, to_be_had
 from fitsolver.solving.possible import JOINING, OWN_RULES
 from fitsolver.solving.problem import Problem
 from fitsolver.solving.solve import best
 
-#: So many sizes that cannot be had are named where nothing fits.
-_SIZES_NAMED = 3
 _CM3 = (10 * TICKS_PER["mm"]) ** 3
 
 
@@ -37,20 +34,18 @@ def joined_reasons(joined: Joined, rules: Iterable[RuleId]) -> list[Reason]:
     """Return the reasons of joining rules in conflict; sizes that only cannot be had come first."""
     rules = tuple(rules)
     reasons = [joined_reason(joined, rule, rules) for rule in rules]
-    if "availability" in rules and _passed(joined.task):
+    if "availability" in rules and joined.passed_over:
         reasons.sort(key=lambda reason: reason.rule != "availability")
     return reasons
 
 
-def short_of_pistons(task: Problem, few: Competition) -> list[Reason]:
+def short_of_pistons(joined: Joined, few: Competition) -> list[Reason]:
     """Return what is short: sizes that fit and cannot be had come first, then who competes."""
-    passed = [Reason(rule="availability", sentence=each.sentence(task)) for each in _passed(task)]
+    task = joined.task
+    passed = [
+        Reason(rule="availability", sentence=each.sentence(task)) for each in joined.passed_over
+    ]
     return [*passed, *shortage_reasons(task, few)]
-
-
-def _passed(task: Problem) -> list[Passed]:
-    """Return the first sizes that fit and cannot be had."""
-    return list(islice(sizes_passed_over(task, None), _SIZES_NAMED))
 
 
 def no_shared_stack() -> Reason:
@@ -133,10 +128,10 @@ def _displacement(joined: Joined, joining: frozenset[RuleId]) -> str:
 def _availability(joined: Joined, joining: frozenset[RuleId]) -> str:
     """Parts, then money, then time: the first that stands in the way by itself, with figures."""
     task, terms = joined.task, joined.task.job.terms
-    said = [each.sentence(task) for each in _passed(task)]
+    said = [each.sentence(task) for each in joined.passed_over]
     price = joined.least("price", joining) if terms.budget is not None else None
     if price is None and not joined.possible(joining, terms=frozenset()):
-        return "; ".join([*said, *_short_parts(task, joining, told=" ".join(said))])
+        return "; ".join([*said, *_short_parts(joined, joining, told=" ".join(said))])
     passed, currency = len(said), task.catalogue.currency
     if terms.budget is not None and price is not None and price > terms.budget:
         said.append(
@@ -160,9 +155,9 @@ def _availability(joined: Joined, joining: frozenset[RuleId]) -> str:
     return "; ".join(said)
 
 
-def _short_parts(task: Problem, joining: frozenset[RuleId], told: str) -> list[str]:
+def _short_parts(joined: Joined, joining: frozenset[RuleId], told: str) -> list[str]:
     """What the plan without this rule would take and nobody can supply, but for what is `told`."""
-    few = competition(task)
+    task, few = joined.task, joined.competition
     if few is not None:
         return [reason.sentence for reason in shortage_reasons(task, few)]
     found = _without(to_be_had(task), "availability", joining)

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from collections.abc import Set as AbstractSet
 from functools import cached_property
+from itertools import islice
 from typing import Final, Literal
 
 from ortools.sat.python import cp_model
@@ -17,18 +18,21 @@ from ortools.sat.python import cp_model
 from fitsolver.options import ALL_RULES, options
 from fitsolver.records.base import RULES, RuleId
 from fitsolver.solving.by_itself import fits_alone, single
-from fitsolver.solving.competing import competition, too_few_of_any_size
+from fitsolver.solving.competing import Competition, competition, too_few_of_any_size
 from fitsolver.solving.competing_rings import too_few_rings, too_few_rings_of_any_size
 from fitsolver.solving.joint_model import TERMS, Condition, JointModel
 from fitsolver.solving.least_terms import least_terms
 from fitsolver.solving.minimal import minimal_unsatisfiable_subset
 from fitsolver.solving.openings import least
+from fitsolver.solving.passed_over import Passed, sizes_passed_over
 from fitsolver.solving.possible import JOINING, OWN_RULES, possible
 from fitsolver.solving.problem import Problem, narrow_model, problem
 from fitsolver.solving.running import run_through
 
 #: Options a cylinder is first tried with: those that remove least mostly do.
 _FEW: Final = 200
+#: So many sizes that cannot be had are named where nothing fits.
+_SIZES_NAMED: Final = 3
 _FOUND: Final = (cp_model.OPTIMAL, cp_model.FEASIBLE)
 
 
@@ -182,6 +186,16 @@ class Joined:
             yield frozenset({"availability", "same_size"})
 
     @cached_property
+    def competition(self) -> Competition | None:
+        """How cylinders compete for pistons that are too few; None where they do not."""
+        return competition(self.task)
+
+    @cached_property
+    def passed_over(self) -> tuple[Passed, ...]:
+        """The first sizes that fit and cannot be had."""
+        return tuple(islice(sizes_passed_over(self.task, None), _SIZES_NAMED))
+
+    @cached_property
     def _alone(self) -> dict[str, bool]:
         states = self.task.cylinders
         return {each.name: fits_alone(single(self.task, each), OWN_RULES) for each in states}
@@ -192,7 +206,7 @@ class Joined:
 
     @cached_property
     def _too_few(self) -> bool:
-        return competition(self.task) is not None or too_few_rings(self.task)
+        return self.competition is not None or too_few_rings(self.task)
 
     @cached_property
     def _too_few_of_any_size(self) -> bool:

@@ -24,7 +24,7 @@ def no_fit(task: Problem, joined: Joined | None = None) -> NoFit:
     joined = joined or Joined(task).closed()
     found = pistons_too_few(task)
     if found is not None:
-        told = short_of_pistons(task, found)
+        told = short_of_pistons(joined, found)
         more = shortage_opening(task, found)
         ways = () if more is None else (f"{more.sentence}: then there is a plan",)
         left = (*ways, *ways_left(joined, told))

@@ -129,7 +129,7 @@ def _by_rules(task: Problem, told: _Told, clock: Clock) -> None:
 
 def _by_shortage(joined: Joined, few: Competition, told: _Told, clock: Clock) -> None:
     task = joined.task
-    told.conflicts += short_of_pistons(task, few)
+    told.conflicts += short_of_pistons(joined, few)
     clock.tell("changes of the job")
     more = shortage_opening(task, few)
     told.openings += [] if more is None else [more]
