@@ -7,7 +7,7 @@ that keeps some for more.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from collections.abc import Set as AbstractSet
 from functools import cached_property
 from itertools import islice
@@ -15,8 +15,9 @@ from typing import Final, Literal
 
 from ortools.sat.python import cp_model
 
-from fitsolver.options import ALL_RULES, options
+from fitsolver.options import ALL_RULES, Option, options
 from fitsolver.records.base import RULES, RuleId
+from fitsolver.records.job import Terms
 from fitsolver.solving.by_itself import fits_alone, single
 from fitsolver.solving.competing import Competition, competition, too_few_of_any_size
 from fitsolver.solving.competing_rings import too_few_rings, too_few_rings_of_any_size
@@ -49,7 +50,7 @@ def fits(task: Problem, active: frozenset[RuleId] = ALL_RULES) -> bool:
 def few_fit(task: Problem, active: frozenset[RuleId] = ALL_RULES) -> bool:
     """Tell whether the options that remove least leave a plan; if not, others still may."""
     offered = [options(state, active) for state in task.cylinders]
-    few = [sorted(each, key=lambda option: option.least_removal)[:_FEW] for each in offered]
+    few = list(map(_least_removing, offered))
     model = narrow_model(task, few, active) if all(few) else None
     return model is not None and run_through(_plain_solver(), model.cp) in _FOUND
 
@@ -99,7 +100,7 @@ class Joined:
         of searches that each look further and find nothing within the terms.
         """
         known, terms = self._known(self._conditions(JOINING, TERMS)), self.task.job.terms
-        if known is not None or self._few is not None:
+        if known is not None or terms == Terms() or self._many:
             return known is False
         if terms.budget is not None:
             price = self.least("price", terms=TERMS - {"budget"})
@@ -238,15 +239,26 @@ class Joined:
     @cached_property
     def _few(self) -> JointModel | None:
         """The model of the options that remove least; None where all are few."""
-        offered = [options(state, OWN_RULES) for state in self.task.cylinders]
-        if all(len(each) <= _FEW for each in offered):
-            return None
-        few = [sorted(each, key=lambda option: option.least_removal)[:_FEW] for each in offered]
-        return JointModel(self.task, few)
+        return (
+            JointModel(self.task, list(map(_least_removing, self._offered))) if self._many else None
+        )
 
     @cached_property
     def _all(self) -> JointModel:
-        return JointModel(self.task, [options(state, OWN_RULES) for state in self.task.cylinders])
+        return JointModel(self.task, self._offered)
+
+    @cached_property
+    def _offered(self) -> list[tuple[Option, ...]]:
+        return [options(state, OWN_RULES) for state in self.task.cylinders]
+
+    @cached_property
+    def _many(self) -> bool:
+        return any(len(each) > _FEW for each in self._offered)
+
+
+def _least_removing(offered: Sequence[Option]) -> Sequence[Option]:
+    """Return the few options that remove least."""
+    return sorted(offered, key=lambda option: option.least_removal)[:_FEW]
 
 
 def _asking(task: Problem) -> Iterator[Condition]:
