@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from fitsolver.base.errors import InputError
 from fitsolver.fits.mass_match import mass_range
-from fitsolver.records.base import Range
+from fitsolver.records.base import Range, part_name
 from fitsolver.records.catalogue import Catalogue, Gasket, Groove, Piston, Ring
 from fitsolver.records.job import Cylinder, InHand, Job
 
@@ -43,6 +43,11 @@ class PistonCandidate:
     def key(self) -> tuple[str, str]:
         return self.part.number, self.piece
 
+    @property
+    def name(self) -> str:
+        """The number, with what tells the piece."""
+        return part_name(self.part.number, self.piece)
+
 
 @dataclass(frozen=True, slots=True)
 class RingCandidate:
@@ -58,6 +63,11 @@ class RingCandidate:
     @property
     def key(self) -> tuple[str, str]:
         return self.part.number, self.piece
+
+    @property
+    def name(self) -> str:
+        """The number, with what tells the piece."""
+        return part_name(self.part.number, self.piece)
 
     @property
     def gap_measured(self) -> bool:
@@ -136,6 +146,17 @@ def shelf(job: Job, catalogue: Catalogue) -> Shelf:
         loose=dict(loose),
         reserved=dict(reserved),
     )
+
+
+def without_piston(cylinder: Cylinder) -> Cylinder:
+    """Return a cylinder with no piston pinned."""
+    nothing = {"piston": None, "piston_size": None, "piston_mass": None, "piston_kept": False}
+    return cylinder.model_copy(update=nothing)
+
+
+def unpinned(cylinder: Cylinder) -> Cylinder:
+    """Return a cylinder with no part pinned."""
+    return without_piston(cylinder).model_copy(update={"rings": ()})
 
 
 def is_piece(cylinder: Cylinder) -> bool:

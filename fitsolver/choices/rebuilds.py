@@ -19,12 +19,12 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import Final, NamedTuple
 
 from fitsolver.base.errors import InputError
-from fitsolver.choices.candidates import shelf
+from fitsolver.choices.candidates import shelf, unpinned
 from fitsolver.choices.options import NO_BOUND, CylinderChoices, choices, make_option
 from fitsolver.fits import clean_up, route_cut
 from fitsolver.records.base import RuleId
 from fitsolver.records.catalogue import Catalogue, Route
-from fitsolver.records.job import Cylinder, Job
+from fitsolver.records.job import Job
 from fitsolver.records.plan import Plan
 
 #: More rebuilds than these are not told apart: an end that far away is none for any owner.
@@ -216,11 +216,8 @@ def states(job: Job, catalogue: Catalogue, when: str) -> tuple[CylinderChoices, 
     finishing = "set size" if when == "later" else job.finishing
     if finishing == "already finished":
         finishing = "set size"
-    cylinders = tuple(_unpinned(cylinder) for cylinder in job.cylinders)
+    cylinders = tuple(
+        unpinned(cylinder).model_copy(update={"route": None}) for cylinder in job.cylinders
+    )
     free = job.model_copy(update={"finishing": finishing, "in_hand": (), "cylinders": cylinders})
     return choices(free, catalogue, shelf(free, catalogue))
-
-
-def _unpinned(cylinder: Cylinder) -> Cylinder:
-    nothing = {"piston_size": None, "piston_mass": None, "piston_kept": False, "rings": ()}
-    return cylinder.model_copy(update={"piston": None, "route": None, **nothing})

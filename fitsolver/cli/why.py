@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import typer
 
-from fitsolver.base.exit_codes import code_of
+from fitsolver.base.exit_codes import NOT_PROVEN, code_of
 from fitsolver.cli.options import (
     AcceptOption,
     CatalogueOption,
@@ -12,8 +12,9 @@ from fitsolver.cli.options import (
     JsonOption,
     OutliersOption,
     OutputOption,
+    TimeLimitOption,
 )
-from fitsolver.cli.output import deliver, may_write
+from fitsolver.cli.output import deliver, may_write, progress
 
 
 def why(
@@ -21,6 +22,7 @@ def why(
     catalogue: CatalogueOption = None,
     json: JsonOption = False,
     output: OutputOption = None,
+    time_limit: TimeLimitOption = None,
     accept: AcceptOption = None,
     accept_outliers: OutliersOption = False,
 ) -> None:
@@ -28,6 +30,14 @@ def why(
     from fitsolver.usecases import files as service
 
     may_write(output)
-    answer = service.why(job, catalogue, accept=accept or (), accept_outliers=accept_outliers)
+    with progress() as tell:
+        answer = service.why(
+            job,
+            catalogue,
+            accept=accept or (),
+            accept_outliers=accept_outliers,
+            time_limit=time_limit,
+            progress=tell,
+        )
     deliver(answer, lambda to: to.render_why(answer), json=json, output=output)
-    raise typer.Exit(code_of(answer.status))
+    raise typer.Exit(code_of(answer.status) if answer.complete else NOT_PROVEN)

@@ -85,7 +85,7 @@ def _against(task: Problem, candidate: Candidate, cylinder: Cylinder) -> Iterato
         own = tuple(ring for ring in near.rings if ring.candidate.key == candidate.key)
         near = replace(near, rings=own)
         broken = tuple(rule for rule in broken if rule in _OF_RINGS)
-    name = f"{candidate.part.number} ({candidate.piece}) does not serve as measured"
+    name = f"{candidate.name} does not serve as measured"
     for rule in (rule for rule in RULES if rule in broken):
         sentence = f"{name}: {describe(rule, single, state, near)}"
         yield Reason(rule=rule, cylinder=cylinder.name, sentence=sentence)

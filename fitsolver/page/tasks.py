@@ -37,7 +37,7 @@ Verb = Callable[[Job, Catalogue, float], Record]
 #: The verbs that need no more than a job and a catalogue; the last figure is the seconds allowed.
 VERBS: Final[dict[str, Verb]] = {
     "pick": lambda job, parts, most: decide(job, parts, time_limit=most, doubting=True),
-    "why": lambda job, parts, most: verbs.reasons(job, parts),
+    "why": lambda job, parts, most: verbs.reasons(job, parts, time_limit=most),
     "alternatives": lambda job, parts, most: verbs.next_plans(job, parts, time_limit=most),
     "ladder": lambda job, parts, most: verbs.sizes_left(job, parts, time_limit=most),
     "plan": lambda job, parts, most: verbs.in_stages(

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from fitsolver.paper.machining import named
 from fitsolver.paper.parts import BLANK, Column, Table
 from fitsolver.records.figures import NONE, Figures
 from fitsolver.records.form import BoreForm
@@ -46,7 +45,7 @@ def _skirt(plan: CylinderPlan, figures: Figures) -> tuple[str, ...]:
     skirt = plan.skirt
     limits = (NONE, NONE) if skirt.known else (figures.near(skirt.low), figures.near(skirt.high))
     size = figures.nominal(skirt.low, skirt.high)
-    return ("skirt size", named(plan.piston), *limits, size, BLANK, BLANK, NONE)
+    return ("skirt size", plan.piston.name, *limits, size, BLANK, BLANK, NONE)
 
 
 def _fit(fit: Fit, notes: Sequence[str], figures: Figures) -> tuple[str, ...]:
@@ -75,7 +74,7 @@ def filing_table(plan: CylinderPlan, figures: Figures) -> Table | None:
         gap = gaps.get(ring.groove)
         low, high = (NONE, NONE) if gap is None else figures.fit(_guarded(gap))[:2]
         filing = figures.up(ring.filing) if ring.filing else "no filing"
-        rows.append((str(ring.groove), named(ring), low, high, filing, BLANK, BLANK))
+        rows.append((str(ring.groove), ring.name, low, high, filing, BLANK, BLANK))
     columns = (
         Column("Groove"),
         Column("Ring", "text"),

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from fitsolver.paper.parts import BLANK, Column, Pairs, Table
 from fitsolver.records.figures import Figures
-from fitsolver.records.plan import ChosenPart, CylinderPlan
+from fitsolver.records.plan import CylinderPlan
 from fitsolver.records.stages import CylinderStages, GoAhead, StageCut, Target
 from fitsolver.reporting.stages_view import dial_reading
 
@@ -41,17 +41,11 @@ def _to_do(plan: CylinderPlan, figures: Figures) -> Iterator[tuple[str, str]]:
     where = "" if plan.gauge_height is None else f" at height {figures.near(plan.gauge_height)}"
     skirt = figures.nominal(plan.skirt.low, plan.skirt.high)
     oversize = figures.near(plan.oversize, sign=True)
-    yield "Piston", f"{named(plan.piston)}, oversize {oversize}, skirt {skirt} {unit}{where}"
+    yield "Piston", f"{plan.piston.name}, oversize {oversize}, skirt {skirt} {unit}{where}"
     for ring in plan.rings:
-        yield f"Ring, groove {ring.groove}", named(ring)
+        yield f"Ring, groove {ring.groove}", ring.name
     for gasket in plan.gaskets:
         yield f"Gasket, {gasket.place}", f"{gasket.count} x {gasket.number}"
-
-
-def named(part: ChosenPart) -> str:
-    """Return a part's number with what tells its piece."""
-    marks = [mark for mark in (part.piece, "kept" if part.kept else "") if mark]
-    return f"{part.number} ({', '.join(marks)})" if marks else part.number
 
 
 def stage_tables(plan: CylinderStages, figures: Figures) -> tuple[Table, ...]:

@@ -7,7 +7,18 @@ from typing import Final, Literal
 from pydantic import Field
 
 from fitsolver.base.lengths import Unit
-from fitsolver.records.base import Count, FitName, Length, Level, Mass, Money, Range, Record, RuleId
+from fitsolver.records.base import (
+    Count,
+    FitName,
+    Length,
+    Level,
+    Mass,
+    Money,
+    Range,
+    Record,
+    RuleId,
+    part_name,
+)
 from fitsolver.records.budget import Correction
 from fitsolver.records.floors import floor_of
 from fitsolver.records.form import BoreForm, NextReading
@@ -98,6 +109,11 @@ class ChosenPart(Record):
     number: str
     piece: str = ""
     kept: bool = False
+
+    @property
+    def name(self) -> str:
+        """The number, with what tells the piece and that it is kept."""
+        return part_name(self.number, self.piece, "kept" if self.kept else "")
 
 
 class ChosenRing(ChosenPart):

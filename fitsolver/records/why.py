@@ -8,7 +8,7 @@ from fitsolver.base.lengths import Unit
 from fitsolver.records.base import Record, RuleId
 from fitsolver.records.plan import NearMiss, Reason, Status
 
-WHY_SCHEMA: Final = 1
+WHY_SCHEMA: Final = 2
 
 ChangeKind = Literal[
     "window",
@@ -70,7 +70,11 @@ class ChoiceReason(Record):
 
 
 class WhyAnswer(Record):
-    """What `why` answers: conflicts and openings where nothing fits, else reasons of choices."""
+    """What `why` answers: conflicts and openings where nothing fits, else reasons of choices.
+
+    Not `complete`: the time was over before all of them were found out. Choices of a plan that is
+    not proven best are not told.
+    """
 
     schema_version: int = WHY_SCHEMA
     program_version: str
@@ -83,4 +87,5 @@ class WhyAnswer(Record):
     near_misses: tuple[NearMiss, ...] = ()
     openings: tuple[Opening, ...] = ()
     choices: tuple[ChoiceReason, ...] = ()
+    complete: bool = True
     cautions: tuple[str, ...] = ()

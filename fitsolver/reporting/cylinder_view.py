@@ -18,7 +18,6 @@ if TYPE_CHECKING:
     from fitsolver.records.final import FinalCylinder
     from fitsolver.records.plan import (
         Aim,
-        ChosenPart,
         ChosenRing,
         CylinderPlan,
         HotFit,
@@ -75,9 +74,9 @@ def _to_do(plan: CylinderPlan, figures: Figures) -> Iterator[tuple[str, str]]:
         yield "to do", "nothing is cut: the bore stays as it is"
     skirt = f"skirt {figures.nominal(plan.skirt.low, plan.skirt.high)}"
     oversize = f"oversize {figures.near(plan.oversize, sign=True)}"
-    yield "piston", f"{_named(plan.piston)}: {oversize}, {skirt}{_where(plan, figures)}"
+    yield "piston", f"{plan.piston.name}: {oversize}, {skirt}{_where(plan, figures)}"
     for ring in plan.rings:
-        yield f"ring, groove {ring.groove}", f"{_named(ring)}: {_filing(plan, ring, figures)}"
+        yield f"ring, groove {ring.groove}", f"{ring.name}: {_filing(plan, ring, figures)}"
     for gasket in plan.gaskets:
         yield f"gasket, {gasket.place}", f"{gasket.count} x {gasket.number}"
 
@@ -89,11 +88,6 @@ def _filing(plan: CylinderPlan, ring: ChosenRing, figures: Figures) -> str:
     gaps = [f.least for f in plan.fits if f.fit == "end_gap" and f.groove == ring.groove]
     target = f" to {figures.up(gaps[0])}" if gaps else ""
     return f"file the gap open{target} (by {figures.up(ring.filing)} at most)"
-
-
-def _named(part: ChosenPart) -> str:
-    marks = [mark for mark in (part.piece, "kept" if part.kept else "") if mark]
-    return f"{part.number} ({', '.join(marks)})" if marks else part.number
 
 
 def _where(plan: CylinderPlan, figures: Figures) -> str:

@@ -127,8 +127,8 @@ class _Counter:
         return PartSet(
             cylinder=self.state.name,
             kit=kit.number if kit else "",
-            piston=_named(candidate),
-            rings=tuple(_named(ring.candidate) for ring in rings),
+            piston=candidate.name,
+            rings=tuple(ring.candidate.name for ring in rings),
             gaskets=tuple(
                 number for stack in stacks.values() for number in Counter(stack).elements()
             ),
@@ -347,11 +347,6 @@ def _numbers(piston: PistonCandidate, rings: Iterable[RingOption]) -> list[str]:
     """Return the numbers of what has to be had; measured pieces are in hand."""
     candidates: list[Candidate] = [piston, *(ring.candidate for ring in rings)]
     return [item.part.number for item in candidates if not item.piece]
-
-
-def _named(candidate: Candidate) -> str:
-    piece = f" ({candidate.piece})" if candidate.piece else ""
-    return candidate.part.number + piece
 
 
 def _holds_piston(kit: Kit, catalogue: Catalogue) -> bool:

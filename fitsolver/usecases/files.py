@@ -65,12 +65,15 @@ def why(
     *,
     accept: Sequence[str] = (),
     accept_outliers: bool = False,
+    time_limit: float | None = None,
+    progress: Progress | None = None,
 ) -> WhyAnswer:
     """Return why a job file has no plan and what would open it, or why its plan is as it is.
 
-    Raises as `load` and `decide` do.
+    What is found out by the `time_limit` (seconds) is told. Raises as `load` and `decide` do.
     """
-    return reasons(*load(job_file, catalogue, accept=accept, accept_outliers=accept_outliers))
+    job, parts = load(job_file, catalogue, accept=accept, accept_outliers=accept_outliers)
+    return reasons(job, parts, time_limit=time_limit, progress=progress)
 
 
 def pick(

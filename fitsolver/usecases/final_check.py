@@ -143,9 +143,9 @@ class _Check:
         failed = failed or not all(item.holds for item in verdicts)
         return FinalCylinder(
             cylinder=state.name,
-            piston=_named(candidate),
+            piston=candidate.name,
             skirt=candidate.skirt,
-            rings=tuple(_named(ring.candidate) for ring in rings),
+            rings=tuple(ring.candidate.name for ring in rings),
             gaskets=tuple(_each(stacks or {})),
             smallest=state.smallest,
             largest=state.largest,
@@ -180,14 +180,14 @@ class _Check:
         if piston.key not in self._sized:
             found["clearance", None] = piston.skirt
             self.cautions.append(
-                f"Cylinder {state.name}: the skirt of {_named(piston)} was not measured; the "
+                f"Cylinder {state.name}: the skirt of {piston.name} was not measured; the "
                 "clearance is shown over its catalogue range."
             )
         for ring in rings:
             if ring.candidate.key not in self._gapped:
                 found["end_gap", ring.groove] = ring.candidate.gap
                 self.cautions.append(
-                    f"Cylinder {state.name}: the gap of {_named(ring.candidate)} in groove "
+                    f"Cylinder {state.name}: the gap of {ring.candidate.name} in groove "
                     f"{ring.groove} was not measured; the end gap is shown over its catalogue "
                     "range, unfiled."
                 )
@@ -301,10 +301,6 @@ def _each(stacks: dict[str, dict[str, int]]) -> Iterator[str]:
     for stack in stacks.values():
         for number, count in sorted(stack.items()):
             yield from [number] * count
-
-
-def _named(candidate: PistonCandidate | RingCandidate) -> str:
-    return candidate.part.number + (f" ({candidate.piece})" if candidate.piece else "")
 
 
 def _not_named(job: Job, cylinder: str, field: str, what: str) -> InputError:

@@ -8,10 +8,10 @@ from pathlib import Path
 from pydantic import ValidationError
 
 from fitsolver.base.errors import InputError
-from fitsolver.choices.candidates import is_piece
+from fitsolver.choices.candidates import is_piece, without_piston
 from fitsolver.reading.files import read_text
 from fitsolver.records.arrived import ArrivedCylinder, ArrivedRing, LeftOver
-from fitsolver.records.base import Range
+from fitsolver.records.base import Range, part_name
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Cylinder, InHand, Job, PinnedRing, Terms
 from fitsolver.records.plan import Answer, ChosenPart, ChosenRing, CylinderPlan, Plan
@@ -180,8 +180,7 @@ def unpinned(job: Job, plan: Plan) -> Job:
                 kept=cylinder.piston_kept,
             )
         )
-        free = {"piston": None, "piston_size": None, "piston_mass": None, "piston_kept": False}
-        cylinders.append(cylinder.model_copy(update=free))
+        cylinders.append(without_piston(cylinder))
     return job.model_copy(
         update={"cylinders": tuple(cylinders), "in_hand": (*job.in_hand, *pieces)}
     )
@@ -194,7 +193,7 @@ def compared(ordered: Plan, now: Plan | None) -> tuple[ArrivedCylinder, ...]:
     for item in ordered.cylinders:
         line = ArrivedCylinder(
             cylinder=item.cylinder,
-            ordered_piston=_named(item.piston),
+            ordered_piston=part_name(item.piston.number, item.piston.piece),
             ordered_skirt=item.skirt,
             ordered_finish=Range(low=item.finish_small, high=item.finish_large),
             ordered_route=item.route,
@@ -204,7 +203,7 @@ def compared(ordered: Plan, now: Plan | None) -> tuple[ArrivedCylinder, ...]:
             new = then[item.cylinder]
             line = line.model_copy(
                 update={
-                    "piston": _named(new.piston),
+                    "piston": part_name(new.piston.number, new.piston.piece),
                     "skirt": new.skirt,
                     "finish": Range(low=new.finish_small, high=new.finish_large),
                     "route": new.route,
@@ -251,7 +250,3 @@ def _used(job: Job, plan: Plan) -> Counter[str]:
 
 def _parts(item: CylinderPlan) -> tuple[ChosenPart, ...]:
     return (item.piston, *item.rings)
-
-
-def _named(part: ChosenPart) -> str:
-    return part.number + (f" ({part.piece})" if part.piece else "")
