@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections import defaultdict
+from collections.abc import Iterator, Sequence
 
 from fitsolver.checking.rebuilds import later_routes
 from fitsolver.checking.rules import may_serve
 from fitsolver.checking.view import CylinderView
 from fitsolver.choices.rebuilds import Span, merged
-from fitsolver.records.catalogue import Catalogue, Route
+from fitsolver.records.catalogue import Catalogue, Piston, Route
 from fitsolver.records.windows import OPEN, find_window
 
 #: Finishes that can be reached, by the half-width held there.
@@ -20,33 +21,40 @@ def usable_sizes(item: CylinderView, catalogue: Catalogue) -> set[int]:
     plan, limit = item.plan, item.job.bore_limit_for(item.cylinder)
     before: Before = {(plan.bore_high - plan.bore_low, 0): [(plan.bore_high, plan.bore_high)]}
     found = set()
+    routes, serving = later_routes(item, catalogue), _serving(item, catalogue)
     here = item.piston.part.nominal_bore
     for nominal in sorted({part.nominal_bore for part in catalogue.pistons}):
         if nominal <= here or (limit is not None and nominal > limit):
             continue
-        after = [
-            (route.half_width, span)
-            for route in later_routes(item, catalogue)
-            for fitting in _suiting(item, catalogue, nominal, route)
-            for span in _reached(item, route, fitting, before)
-        ]
-        if after:
+        after: dict[int, list[Span]] = {}
+        for route in routes:
+            for fitting in merged(_suiting(item, serving[nominal], nominal, route)):
+                spans = after.setdefault(route.half_width, [])
+                spans += _reached(item, route, fitting, before)
+        if any(after.values()):
             found.add(nominal)
-        for half, span in after:
-            before[half, half] = merged([*before.get((half, half), []), span])
+        for half, spans in after.items():
+            before[half, half] = merged([*before.get((half, half), []), *spans])
+    return found
+
+
+def _serving(item: CylinderView, catalogue: Catalogue) -> dict[int, list[Piston]]:
+    """Return the pistons that no rule refuses whatever the bore, by nominal bore."""
+    found: dict[int, list[Piston]] = defaultdict(list)
+    for part in catalogue.pistons:
+        if part.nominal_bore > item.piston.part.nominal_bore and may_serve(item, part):
+            found[part.nominal_bore].append(part)
     return found
 
 
 def _suiting(
-    item: CylinderView, catalogue: Catalogue, nominal: int, route: Route
+    item: CylinderView, pistons: Sequence[Piston], nominal: int, route: Route
 ) -> Iterator[Span]:
     """Yield the finishes that suit a piston of this size at both ends of its tolerance."""
     window = find_window(item.job.windows_for(item.cylinder), "clearance")
     least, most = OPEN if window is None else window.limits(nominal)
     half, limit = route.half_width, item.job.bore_limit_for(item.cylinder)
-    for part in catalogue.pistons:
-        if part.nominal_bore != nominal or not may_serve(item, part):
-            continue
+    for part in pistons:
         low = part.skirt.high + half + (0 if least is None else least)
         tops = [max(nominal, low) if most is None else part.skirt.low + most - half]
         tops += [] if limit is None else [limit - half]

@@ -10,6 +10,7 @@ from fitsolver.cli.options import (
     JsonOption,
     OutliersOption,
     OutputOption,
+    TimeLimitOption,
 )
 
 
@@ -18,8 +19,17 @@ def why(
     catalogue: CatalogueOption = None,
     json: JsonOption = False,
     output: OutputOption = None,
+    time_limit: TimeLimitOption = None,
     accept: AcceptOption = None,
     accept_outliers: OutliersOption = False,
 ) -> None:
     """Tell why nothing fits and what would open it, or why so."""
-    give("why", Out(json=json, output=output), job, catalogue, **doubts(accept, accept_outliers))
+    give(
+        "why",
+        Out(json=json, output=output),
+        job,
+        catalogue,
+        watched=True,
+        time_limit=time_limit,
+        **doubts(accept, accept_outliers),
+    )

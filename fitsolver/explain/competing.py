@@ -75,12 +75,10 @@ def competition(task: Problem) -> Competition | None:
     Also None where a cylinder has no choice by itself: then that is the reason. What is told is
     short whatever rings, gaskets, money and time allow, for these only ever take away.
     """
-    candidates = {candidate.key: candidate for candidate in task.shelf.pistons}
-    sale = availability.for_sale(task.catalogue)
-    endless = frozenset(
-        key for key, each in candidates.items() if not each.piece and sale[each.part.number] == inf
-    )
     if len(task.cylinders) < 2 or any(state.ratio is not None for state in task.cylinders):
+        return None
+    endless = _endless(task)
+    if len(endless) == len(task.shelf.pistons):
         return None
     takes = []
     for state in task.cylinders:
@@ -88,6 +86,65 @@ def competition(task: Problem) -> Competition | None:
         if not found:
             return None
         takes.append(found)
+    return _competition(task, takes, endless)
+
+
+def too_few_of_any_size(task: Problem) -> bool:
+    """Tell whether some cylinders that must have one size find too few pistons of every size.
+
+    As `competition` does, size by size; False where that is not known.
+    """
+    endless = _endless(task)
+    asked = bool(task.job.same_size) and len(endless) < len(task.shelf.pistons)
+    if not asked or any(state.ratio is not None for state in task.cylinders):
+        return False
+    takes = {state.name: serving(replace(task, cylinders=(state,))) for state in task.cylinders}
+    sizes = {each.key: each.part.oversize for each in task.shelf.pistons}
+    return any(
+        all(
+            _short_of_size(task, _of_size(takes, rule.cylinders, sizes, size), endless)
+            for size in set(sizes.values())
+        )
+        for rule in task.job.same_size
+    )
+
+
+def _of_size(
+    takes: Mapping[str, AbstractSet[Key]], names: Sequence[str], sizes: Mapping[Key, int], size: int
+) -> dict[str, frozenset[Key]]:
+    """Return what each of the cylinders named takes of one size."""
+    return {
+        name: frozenset(key for key in takes[name] if sizes[key] == size)
+        for name in names
+        if name in takes
+    }
+
+
+def _short_of_size(
+    task: Problem, takes: Mapping[str, frozenset[Key]], endless: AbstractSet[Key]
+) -> bool:
+    """Tell whether the cylinders named cannot all have one of the pistons that serve each."""
+    if not all(takes.values()):
+        return True
+    members = tuple(state for state in task.cylinders if state.name in takes)
+    some = replace(task, cylinders=members)
+    return _competition(some, [takes[state.name] for state in members], endless) is not None
+
+
+def _endless(task: Problem) -> frozenset[Key]:
+    """Return the pistons of which any number can be had."""
+    sale = availability.for_sale(task.catalogue)
+    return frozenset(
+        each.key for each in task.shelf.pistons if not each.piece and sale[each.part.number] == inf
+    )
+
+
+def _competition(
+    task: Problem, takes: Sequence[frozenset[Key]], endless: AbstractSet[Key]
+) -> Competition | None:
+    """Return how cylinders compete that take these pistons; each takes some."""
+    candidates = {candidate.key: candidate for candidate in task.shelf.pistons}
+    sale = availability.for_sale(task.catalogue)
     competing = tuple(at for at, keys in enumerate(takes) if not keys & endless)
     wanted = sorted({key for at in competing for key in takes[at]})
     offered = [candidates[key] for key in wanted]
@@ -100,7 +157,7 @@ def competition(task: Problem) -> Competition | None:
         TooFew(tuple(competing[at] for at in takers), tuple(units[number] for number in few))
         for takers, few in short
     )
-    return Competition(told, tuple(takes), endless, units, competing, sets, tuple(mates))
+    return Competition(told, tuple(takes), frozenset(endless), units, competing, sets, tuple(mates))
 
 
 def pistons_too_few(task: Problem) -> Competition | None:
@@ -170,7 +227,7 @@ def _sentence(task: Problem, few: TooFew) -> str:
     states = [task.cylinders[at] for at in few.cylinders]
     ranges = [sizes_taken(state) for state in states]
     names = [state.name for state in states]
-    had = [_name(unit.candidate) for unit in few.units]
+    had = [unit.candidate.named for unit in few.units]
     known = [taken for taken in ranges if taken is not None]
     if len(known) < len(ranges):
         verb = "takes" if len(names) == 1 else "take"
@@ -182,11 +239,6 @@ def _sentence(task: Problem, few: TooFew) -> str:
     edges = [e for u in few.units for e in (u.candidate.skirt.low, u.candidate.skirt.high)]
     short = Short(names, sizes, takes, len(had), edges, had)
     return shortage_words(short, CYLINDER, PISTON, task.job.unit)
-
-
-def _name(candidate: PistonCandidate) -> str:
-    number = candidate.part.number
-    return f"{number} ({candidate.piece})" if candidate.piece else number
 
 
 def sizes_taken(state: CylinderChoices) -> Range | None:

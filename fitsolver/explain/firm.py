@@ -9,7 +9,7 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 from typing import Final
 
-from fitsolver.choices.candidates import Candidate, Shelf, shelf
+from fitsolver.choices.candidates import Shelf, shelf
 from fitsolver.choices.options import choices
 from fitsolver.choices.selection import CylinderSelection
 from fitsolver.explain.changed_figures import grown, narrowed, widened
@@ -51,8 +51,8 @@ def pick_of(
 def _picked(cylinder: Cylinder, chosen: CylinderSelection) -> Picked:
     return Picked(
         cylinder=cylinder.name,
-        piston=_named(chosen.option.piston.candidate),
-        rings=tuple(_named(ring.candidate) for _, ring in sorted(chosen.rings.items())),
+        piston=chosen.option.piston.candidate.named,
+        rings=tuple(ring.candidate.named for _, ring in sorted(chosen.rings.items())),
         gaskets=tuple(
             number
             for stack in chosen.stacks.values()
@@ -60,10 +60,6 @@ def _picked(cylinder: Cylinder, chosen: CylinderSelection) -> Picked:
         ),
         route=chosen.option.route.route.name,
     )
-
-
-def _named(candidate: Candidate) -> str:
-    return candidate.part.number + (f" ({candidate.piece})" if candidate.piece else "")
 
 
 def firm_margins(job: Job, catalogue: Catalogue, plan: Plan, now: Pick) -> tuple[Margin, ...]:

@@ -5,18 +5,19 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from decimal import Decimal
 from itertools import combinations, islice
-from typing import Any, Final
+from typing import Final
 
 from fitsolver.base.lengths import TICKS_PER
 from fitsolver.choices.options import ALL_RULES
-from fitsolver.explain.job_reasons import first, wanted_parts
-from fitsolver.explain.joined import fits, least_mass_limit
+from fitsolver.explain.job_reasons import wanted_parts
+from fitsolver.explain.joined import Joined, fits, least_mass_limit
 from fitsolver.explain.openings import allowed, least
 from fitsolver.fits.displacement import displacement
-from fitsolver.records.base import Level, RuleId
+from fitsolver.records.base import RuleId
 from fitsolver.records.job import InHand, Job
 from fitsolver.records.rules import ChangeKind
 from fitsolver.records.why import Measure, Opening
+from fitsolver.solving.joint_model import TERMS
 from fitsolver.solving.problem import Problem, problem
 from fitsolver.solving.solve import best
 
@@ -26,15 +27,15 @@ _MM3: Final = TICKS_PER["mm"] ** 3
 _MOST_LEFT: Final = 30
 
 
-def job_openings(task: Problem, rules: tuple[RuleId, ...]) -> Iterator[Opening]:
+def job_openings(joined: Joined, rules: tuple[RuleId, ...]) -> Iterator[Opening]:
     """Yield the smallest changes of the job as a whole; `rules` are in conflict.
 
     What is smallest is the optimum of a search, so one step less is proven not to do.
     """
     for rule, relaxed in RELAXATIONS.items():
         if rule in rules:
-            yield from relaxed(task)
-    yield from route_openings(task)
+            yield from relaxed(joined)
+    yield from route_openings(joined.task)
 
 
 def opening(
@@ -44,16 +45,16 @@ def opening(
     return Opening(kind=kind, by=by, measure=measure, opens_job=opens_job, sentence=sentence)
 
 
-def _availability(task: Problem) -> Iterator[Opening]:
-    yield from _terms(task)
-    yield from _parts(task)
+def _availability(joined: Joined) -> Iterator[Opening]:
+    yield from _terms(joined)
+    yield from _parts(joined.task)
 
 
-def _terms(task: Problem) -> Iterator[Opening]:
+def _terms(joined: Joined) -> Iterator[Opening]:
     """A larger budget with the days there are, more days with the budget there is."""
-    terms = task.job.terms
+    task, terms = joined.task, joined.task.job.terms
     if terms.budget is not None:
-        price = _least(task, "price", budget=None)
+        price = joined.least("price", terms=TERMS - {"budget"})
         if price is not None:
             over = price - terms.budget
             yield opening(
@@ -65,19 +66,11 @@ def _terms(task: Problem) -> Iterator[Opening]:
                 + f": {over / 100:.2f} more",
             )
     if terms.needed_in_days is not None:
-        days = _least(task, "days", needed_in_days=None)
+        days = joined.least("days", terms=TERMS - {"needed_in_days"})
         if days is not None:
             more = days - terms.needed_in_days
             sentence = f"{days} days instead of {terms.needed_in_days}: {more} more"
             yield opening("days", more, "days", sentence)
-
-
-def _least(task: Problem, level: Level, **freed: Any) -> int | None:
-    """Return the proven least of a level with one of the terms let go; None when none fits."""
-    terms = task.job.terms.model_copy(update=freed)
-    free = problem(task.job.model_copy(update={"terms": terms}), task.catalogue)
-    found = best(first(free, level))
-    return next((value.value for value in found.levels if value.level == level), None)
 
 
 def _parts(task: Problem) -> Iterator[Opening]:
@@ -185,9 +178,9 @@ def route_openings(task: Problem) -> Iterator[Opening]:
 
 
 #: What may give way of every coupling rule, in the order in which it is told.
-RELAXATIONS: Final[dict[RuleId, Callable[[Problem], Iterator[Opening]]]] = {
+RELAXATIONS: Final[dict[RuleId, Callable[[Joined], Iterator[Opening]]]] = {
     "availability": _availability,
-    "mass_match": _mass,
-    "displacement": _displacement,
-    "same_size": _same_size,
+    "mass_match": lambda joined: _mass(joined.task),
+    "displacement": lambda joined: _displacement(joined.task),
+    "same_size": lambda joined: _same_size(joined.task),
 }

@@ -1,29 +1,40 @@
-"""The rules that join cylinders: which of them are in conflict, told by the solver's assumptions.
+"""The rules that join cylinders: which of them are in conflict, and what is left without some.
 
-Every joining rule is posted under a literal of its own, and all literals are assumed. When the
-solver finds no plan it names assumptions that suffice for that. They are then shrunk by deletion
-to a minimal unsatisfiable set.
+What arithmetic denies is not searched. What it leaves open is asked of one model in which every
+rule is under a literal; a plan that keeps some conditions answers for fewer of them, and none
+that keeps some for more.
 """
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
+from collections.abc import Set as AbstractSet
+from functools import cached_property
+from itertools import islice
+from typing import Final, Literal
+
 from ortools.sat.python import cp_model
 
-from fitsolver.choices.options import ALL_RULES, options
+from fitsolver.choices.options import ALL_RULES, Option, options
+from fitsolver.explain.competing import Competition, competition, too_few_of_any_size
 from fitsolver.explain.openings import least
+from fitsolver.explain.passed_over import Passed, sizes_passed_over
 from fitsolver.records.base import RULES, RuleId
-from fitsolver.solving.build import post
-from fitsolver.solving.possible import OWN_RULES, possible
-from fitsolver.solving.posting import carried_by
+from fitsolver.records.job import Terms
+from fitsolver.solving.by_itself import fits_alone, single
+from fitsolver.solving.competing_rings import too_few_rings, too_few_rings_of_any_size
+from fitsolver.solving.joint_model import TERMS, Condition, JointModel
+from fitsolver.solving.least_terms import least_terms
+from fitsolver.solving.minimal import minimal_unsatisfiable_subset
+from fitsolver.solving.possible import JOINING, OWN_RULES, possible
 from fitsolver.solving.problem import Problem, narrow_model, problem
 from fitsolver.solving.running import run_through
 
-JOINING: frozenset[RuleId] = ALL_RULES - OWN_RULES
 #: Options a cylinder is first tried with: those that remove least mostly do.
-_FEW = 200
-#: Where naming assumptions takes longer (the solver's own measure, the same on every machine),
-#: all joining rules are shrunk instead.
-_LONGEST = 0.5
+_FEW: Final = 200
+#: So many sizes that cannot be had are named where nothing fits.
+_SIZES_NAMED: Final = 3
+_FOUND: Final = (cp_model.OPTIMAL, cp_model.FEASIBLE)
 
 
 def fits(task: Problem, active: frozenset[RuleId] = ALL_RULES) -> bool:
@@ -39,12 +50,9 @@ def fits(task: Problem, active: frozenset[RuleId] = ALL_RULES) -> bool:
 def few_fit(task: Problem, active: frozenset[RuleId] = ALL_RULES) -> bool:
     """Tell whether the options that remove least leave a plan; if not, others still may."""
     offered = [options(state, active) for state in task.cylinders]
-    few = [sorted(each, key=lambda option: option.least_removal)[:_FEW] for each in offered]
+    few = list(map(_least_removing, offered))
     model = narrow_model(task, few, active) if all(few) else None
     return model is not None and run_through(_plain_solver(), model.cp) in _FOUND
-
-
-_FOUND = (cp_model.OPTIMAL, cp_model.FEASIBLE)
 
 
 def _plain_solver() -> cp_model.CpSolver:
@@ -53,52 +61,224 @@ def _plain_solver() -> cp_model.CpSolver:
     return solver
 
 
-def joined_conflict(task: Problem) -> tuple[RuleId, ...]:
-    """Return joining rules that cannot be kept together, none of which can be spared.
+Conditions = frozenset[Condition]
 
-    Empty when there is a plan, or when the rules each cylinder keeps by itself allow none.
+
+class Joined:
+    """What the rules that join a job's cylinders leave possible; every question is asked once.
+
+    The rules of single cylinders are kept throughout. With `availability` among the joining rules
+    the `terms` named are kept too.
     """
-    if not fits(task, OWN_RULES):
-        return ()
-    kept = sufficient(task)
-    # Rules without which there is a plan belong to every conflict, and mostly are all of it.
-    needed = frozenset(rule for rule in kept if few_fit(task, OWN_RULES | (kept - {rule})))
-    if needed < kept and needed and not fits(task, OWN_RULES | needed):
-        kept = needed
-    for rule in sorted(kept - needed):
-        if not fits(task, OWN_RULES | (kept - {rule})):
-            kept -= {rule}
-    return tuple(rule for rule in RULES if rule in kept)
+
+    def __init__(self, task: Problem) -> None:
+        self.task = task
+        self.asking = frozenset(_asking(task))
+        self._kept: set[Conditions] = set()
+        self._least: dict[tuple[str, Conditions], int | None] = {}
+        self._denied: set[Conditions] = set()
+
+    def closed(self) -> Joined:
+        """Take it as known that the job has no plan."""
+        self._denied.add(self._conditions(JOINING, TERMS))
+        return self
+
+    def possible(
+        self, rules: AbstractSet[RuleId] = JOINING, terms: AbstractSet[Condition] = TERMS
+    ) -> bool:
+        """Tell whether any plan keeps these joining rules and terms."""
+        conditions = self._conditions(rules, terms)
+        known = self._known(conditions)
+        if known is None:
+            known = self._keeps(conditions)
+        return known
+
+    def denied(self) -> bool:
+        """Tell whether it is soon told that there is no plan; if not, there may be none.
+
+        By arithmetic; where options are few also by the least price, or the fewest days, in place
+        of searches that each look further and find nothing within the terms.
+        """
+        known, terms = self._known(self._conditions(JOINING, TERMS)), self.task.job.terms
+        if known is not None or terms == Terms() or self._many:
+            return known is False
+        if terms.budget is not None:
+            price = self.least("price", terms=TERMS - {"budget"})
+            return price is None or price > terms.budget
+        if terms.needed_in_days is not None:
+            days = self.least("days", terms=TERMS - {"needed_in_days"})
+            return days is None or days > terms.needed_in_days
+        return False
+
+    def alone(self, name: str) -> bool:
+        """Tell whether a cylinder has a choice by itself."""
+        return self._alone[name]
+
+    def least(
+        self,
+        level: Literal["price", "days"],
+        rules: AbstractSet[RuleId] = JOINING,
+        terms: AbstractSet[Condition] = frozenset(),
+    ) -> int | None:
+        """Return the proven least price or days of plans that keep these joining rules and terms.
+
+        None where there is no such plan.
+        """
+        conditions = self._conditions(rules, terms)
+        if self._known(conditions) is False:
+            return None
+        question = level, conditions
+        if question not in self._least:
+            self._least[question] = self._all.least(level, conditions)
+            self._learn(conditions, self._least[question] is not None)
+        return self._least[question]
+
+    def conflict(self) -> tuple[RuleId, ...]:
+        """Return joining rules that cannot be kept together, none of which can be spared.
+
+        Empty when there is a plan, or when the rules each cylinder keeps by itself allow none.
+        """
+        if self.possible():
+            return ()
+        if "budget" in self.asking:
+            self.least("price")  # told with the reason, and a plan that keeps all but the terms
+        needed: frozenset[RuleId] = frozenset()
+        for rule in sorted(JOINING & self.asking):
+            if self._likely(JOINING - {rule}):
+                needed |= {rule}  # a rule without which there is a plan belongs to every conflict
+                if not self.possible(needed):
+                    return _ordered(needed)
+        if not self.possible(frozenset()):
+            return ()
+        asking = sorted(JOINING & self.asking)
+        return _ordered(minimal_unsatisfiable_subset(asking, self.possible))
+
+    def _conditions(self, rules: AbstractSet[RuleId], terms: AbstractSet[Condition]) -> Conditions:
+        return frozenset(rules | terms if "availability" in rules else rules) & self.asking
+
+    def _known(self, conditions: Conditions) -> bool | None:
+        if not self._each_fits:
+            return False
+        if any(conditions <= kept for kept in self._kept):
+            return True
+        if any(conditions >= denied for denied in self._denied):
+            return False
+        denial = next(self._denials(conditions), None)
+        if denial is not None:
+            self._denied.add(denial)
+            return False
+        return None
+
+    def _denials(self, conditions: Conditions) -> Iterator[Conditions]:
+        """Yield conditions among these that arithmetic denies."""
+        if "availability" not in conditions:
+            return
+        if self._too_few:
+            yield frozenset({"availability"})
+        terms = self.task.job.terms
+        limits: dict[Condition, int | None] = {
+            "budget": terms.budget,
+            "needed_in_days": terms.needed_in_days,
+        }
+        for term, most in limits.items():
+            if most is not None and term in conditions and self._least_terms[term] > most:
+                yield frozenset({"availability", term})
+        if "same_size" in conditions and self._too_few_of_any_size:
+            yield frozenset({"availability", "same_size"})
+
+    @cached_property
+    def competition(self) -> Competition | None:
+        """How cylinders compete for pistons that are too few; None where they do not."""
+        return competition(self.task)
+
+    @cached_property
+    def passed_over(self) -> tuple[Passed, ...]:
+        """The first sizes that fit and cannot be had."""
+        return tuple(islice(sizes_passed_over(self.task, None), _SIZES_NAMED))
+
+    @cached_property
+    def _alone(self) -> dict[str, bool]:
+        states = self.task.cylinders
+        return {each.name: fits_alone(single(self.task, each), OWN_RULES) for each in states}
+
+    @cached_property
+    def _each_fits(self) -> bool:
+        return all(self._alone.values())
+
+    @cached_property
+    def _too_few(self) -> bool:
+        return self.competition is not None or too_few_rings(self.task)
+
+    @cached_property
+    def _too_few_of_any_size(self) -> bool:
+        return too_few_of_any_size(self.task) or too_few_rings_of_any_size(self.task)
+
+    @cached_property
+    def _least_terms(self) -> dict[Condition, float]:
+        least = least_terms(self.task)
+        return {"budget": least.price, "needed_in_days": least.days}
+
+    def _keeps(self, conditions: Conditions) -> bool:
+        few = self._few
+        if few is not None and few.holds(conditions):
+            return self._learn(conditions, holds=True)
+        return self._learn(conditions, self._all.holds(conditions))
+
+    def _likely(self, rules: AbstractSet[RuleId]) -> bool:
+        """Tell whether a plan is known or soon found; where options are many, others may be."""
+        conditions = self._conditions(rules, TERMS)
+        known, few = self._known(conditions), self._few
+        if known is not None or few is None:
+            return self.possible(rules)
+        return few.holds(conditions) and self._learn(conditions, holds=True)
+
+    def _learn(self, conditions: Conditions, holds: bool) -> bool:
+        (self._kept if holds else self._denied).add(conditions)
+        return holds
+
+    @cached_property
+    def _few(self) -> JointModel | None:
+        """The model of the options that remove least; None where all are few."""
+        return (
+            JointModel(self.task, list(map(_least_removing, self._offered))) if self._many else None
+        )
+
+    @cached_property
+    def _all(self) -> JointModel:
+        return JointModel(self.task, self._offered)
+
+    @cached_property
+    def _offered(self) -> list[tuple[Option, ...]]:
+        return [options(state, OWN_RULES) for state in self.task.cylinders]
+
+    @cached_property
+    def _many(self) -> bool:
+        return any(len(each) > _FEW for each in self._offered)
 
 
-def sufficient(task: Problem) -> frozenset[RuleId]:
-    """Return joining rules that suffice for there being no plan; empty when there is one."""
-    model = narrow_model(task, [options(state, OWN_RULES) for state in task.cylinders], OWN_RULES)
-    if model is None:
-        return frozenset()
-    literals, carried = {}, carried_by(model)
-    for rule in RULES:
-        if rule not in JOINING:
-            continue
-        before = len(model.cp.proto.constraints)
-        post(model, rule, carried)
-        literal = model.cp.new_bool_var(rule)
-        literals[literal.index] = rule
-        for place in range(before, len(model.cp.proto.constraints)):
-            constraint = model.cp.proto.constraints[place]
-            # Definitions need no literal: by themselves they forbid nothing.
-            if constraint.has_linear():
-                constraint.enforcement_literal.append(literal.index)
-        model.cp.add_assumption(literal)
-    solver = _plain_solver()
-    solver.parameters.max_deterministic_time = _LONGEST
-    status = run_through(solver, model.cp)
-    if status != cp_model.INFEASIBLE:
-        return JOINING if status == cp_model.UNKNOWN else frozenset()
-    named = solver.sufficient_assumptions_for_infeasibility()
-    found = frozenset(literals[index] for index in named)
-    # At most one use of a piece in hand is posted without a literal: it is part of availability.
-    return found if not fits(task, OWN_RULES | found) else JOINING
+def _least_removing(offered: Sequence[Option]) -> Sequence[Option]:
+    """Return the few options that remove least."""
+    return sorted(offered, key=lambda option: option.least_removal)[:_FEW]
+
+
+def _asking(task: Problem) -> Iterator[Condition]:
+    """Yield the conditions that ask anything of the job."""
+    job = task.job
+    yield "availability"
+    if job.same_size:
+        yield "same_size"
+    if job.mass_match:
+        yield "mass_match"
+    if job.engine.displacement_limit is not None and job.engine.stroke is not None:
+        yield "displacement"
+    if job.terms.budget is not None:
+        yield "budget"
+    if job.terms.needed_in_days is not None:
+        yield "needed_in_days"
+
+
+def _ordered(rules: AbstractSet[RuleId]) -> tuple[RuleId, ...]:
+    return tuple(rule for rule in RULES if rule in rules)
 
 
 def least_mass_limit(task: Problem, index: int) -> int | None:

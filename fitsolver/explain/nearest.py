@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from fitsolver.choices.candidates import RingCandidate, RingClass
-from fitsolver.choices.options import Bound, CylinderChoices, Option, every_option
+from fitsolver.choices.options import NO_BOUND, Bound, CylinderChoices, Option, every_option
 from fitsolver.choices.ring_options import RingOption, offered, ring_option
 from fitsolver.records.base import RuleId
+from fitsolver.records.catalogue import Groove
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,8 +57,20 @@ def nearest(state: CylinderChoices, rings: Sequence[RingCandidate]) -> Near | No
 
 #: Rings are looked up for so many options only, those that miss least by themselves.
 _LOOKED_AT = 200
-#: The rings offered to a class of pistons in one of its grooves; those alike appear once.
-_Known = dict[tuple[RingClass, int], list[RingOption]]
+
+
+class _Offer(NamedTuple):
+    """A ring of a groove: how many rules refuse it, its lowest L and highest H (ticks)."""
+
+    refused: int
+    floor: int
+    ceiling: int
+    ring: RingOption
+
+
+#: The rings offered to a class of pistons in one of its grooves, fewest refusals first; those
+#: alike appear once.
+_Known = dict[tuple[RingClass, int], list[_Offer]]
 
 
 def _promising(state: CylinderChoices) -> list[Option]:
@@ -78,13 +92,13 @@ def _near(
 ) -> Near:
     chosen, empty = [], []
     ring_class = option.piston.ring_class
+    lines = list(_lines(option))
     for groove in ring_class.grooves:
         place = ring_class, groove.number
         if place not in known:
-            alike = {ring.figures: ring for ring in reversed([*offered(state, rings, place[1])])}
-            known[place] = [ring_option(state, ring_class, groove, ring) for ring in alike.values()]
+            known[place] = _offers(state, ring_class, groove, rings)
         if known[place]:
-            chosen.append(min(known[place], key=lambda ring: _ring_miss(option, ring)))
+            chosen.append(_least_miss(lines, known[place]))
         else:
             empty.append(groove.number)
     refusals = [*option.refusals, *(r for ring in chosen for r in ring.refusals)]
@@ -100,9 +114,66 @@ def _near(
     )
 
 
-def _ring_miss(option: Option, ring: RingOption) -> tuple[int, int, tuple[str, str]]:
-    _, _, short = _gap(option, [ring])
-    return len(ring.refusals), max(0, short), ring.candidate.key
+def _offers(
+    state: CylinderChoices, ring_class: RingClass, groove: Groove, rings: Sequence[RingCandidate]
+) -> list[_Offer]:
+    alike = {ring.figures: ring for ring in reversed([*offered(state, rings, groove.number)])}
+    found = [ring_option(state, ring_class, groove, ring) for ring in alike.values()]
+    offers = [_Offer(len(r.refusals), r.floor_low, r.ceiling_high, r) for r in found]
+    return sorted(offers, key=lambda offer: (offer.refused, offer.ring.candidate.key))
+
+
+def _least_miss(lines: Sequence[_Line], offers: Sequence[_Offer]) -> RingOption:
+    """Return the ring with the fewest refusals, of these the one that misses least."""
+    best, least = offers[0], NO_BOUND
+    for offer in offers:
+        if offer.refused > best.refused or not least:
+            break
+        short = max(0, *(line.short_by(offer) for line in lines))
+        if short < least:
+            best, least = offer, short
+    return best.ring
+
+
+class _Line(NamedTuple):
+    """A size of an option: the least and the most of it that are permitted without rings (ticks).
+
+    What a ring asks of L counts where it is `on_low`; of H, where a ceiling of H stands `above`
+    the size by so much (None: it does not count).
+    """
+
+    floor: int
+    ceiling: int
+    on_low: bool
+    above: int | None
+
+    def short_by(self, ring: _Offer) -> int:
+        """Return how far (ticks) the floor lies above the ceiling with a ring."""
+        floor = max(self.floor, ring.floor) if self.on_low else self.floor
+        ceiling = self.ceiling
+        if self.above is not None:
+            ceiling = min(ceiling, ring.ceiling - self.above)
+        return floor - ceiling
+
+
+def _lines(option: Option) -> Iterator[_Line]:
+    """Yield the sizes that `_gap` looks at."""
+    lowest = max((bound.value for bound in option.least_low), default=0)
+    highest = min((bound.value for bound in option.most_high), default=NO_BOUND)
+    route, spread = option.route, option.route.spread
+    if not option.machined:
+        yield _Line(lowest, route.smallest, on_low=True, above=None)
+        yield _Line(route.largest, highest, on_low=False, above=0)
+        return
+    lowest = max(lowest, route.base)
+    if not option.follows:
+        yield _Line(lowest, highest - spread, on_low=True, above=spread)
+        return
+    others = [bound.value - spread for bound in option.most_high if bound.rule != "clearance"]
+    small = min([*(bound.value for bound in option.most_low), *others], default=NO_BOUND)
+    yield _Line(lowest, small, on_low=True, above=spread)
+    large = max(bound.value - spread for bound in (*option.least_high, Bound("route_cut", 0)))
+    yield _Line(max(large, route.base), highest - spread, on_low=True, above=spread)
 
 
 def _gap(option: Option, rings: Sequence[RingOption]) -> tuple[Bound, Bound, int]:

@@ -81,7 +81,7 @@ def _against(task: Problem, candidate: Candidate, cylinder: Cylinder) -> Iterato
         near = replace(near, rings=own)
         # The other rules of the conflict are the piston's and the bore's.
         broken = tuple(rule for rule in broken if rule in OF_RINGS)
-    name = f"{candidate.part.number} ({candidate.piece}) does not serve as measured"
+    name = f"{candidate.named} does not serve as measured"
     for rule in (rule for rule in RULES if rule in broken):
         sentence = f"{name}: {describe(rule, single, state, near)}"
         yield Reason(rule=rule, cylinder=cylinder.name, sentence=sentence)

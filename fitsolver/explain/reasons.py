@@ -5,35 +5,37 @@ from __future__ import annotations
 from fitsolver.explain.competing import pistons_too_few
 from fitsolver.explain.competing_openings import shortage_opening
 from fitsolver.explain.job_reasons import job_reasons, short_of_pistons
+from fitsolver.explain.joined import Joined
 from fitsolver.explain.nearest import Near, nearest
 from fitsolver.explain.sentences import describe, miss_sentence, needed_twice, nothing_to_choose
 from fitsolver.explain.ways import cuts, ways_left
 from fitsolver.records.base import RULES, RuleId
 from fitsolver.records.plan import NearMiss, NoFit, Reason
-from fitsolver.solving.by_itself import fits_alone, own_conflict
-from fitsolver.solving.possible import OWN_RULES, alone
+from fitsolver.solving.by_itself import fits_alone, own_conflict, single
 from fitsolver.solving.problem import Problem
 
 
-def no_fit(task: Problem) -> NoFit:
-    """Return why a job that has no plan has none.
+def no_fit(task: Problem, joined: Joined | None = None) -> NoFit:
+    """Return why a job that has no plan has none; `joined`: what is known of it already.
 
     First every cylinder by itself; only when each could be done alone, what joins them:
     sizes, masses, displacement, parts, money and time.
     """
+    joined = joined or Joined(task).closed()
     found = pistons_too_few(task)
     if found is not None:
-        told = short_of_pistons(task, found)
+        told = short_of_pistons(joined, found)
         more = shortage_opening(task, found)
         ways = () if more is None else (f"{more.sentence}: then there is a plan",)
-        return NoFit(reasons=tuple(told), near_misses=(), ways_left=(*ways, *ways_left(task, told)))
+        left = (*ways, *ways_left(joined, told))
+        return NoFit(reasons=tuple(told), near_misses=(), ways_left=left)
     reasons: list[Reason] = []
     misses: list[NearMiss] = []
     for state in task.cylinders:
-        single = alone(task, state.name)
-        if fits_alone(single, OWN_RULES):
+        if joined.alone(state.name):
             continue
-        rules = own_conflict(single)
+        lone = single(task, state)
+        rules = own_conflict(lone)
         near = nearest(state, task.shelf.rings)
         if near is None:
             reasons.append(nothing_to_choose(state))
@@ -48,11 +50,11 @@ def no_fit(task: Problem) -> NoFit:
                 for rule in ordered
             ]
             misses.append(near_miss(task, near, state.name, ordered))
-        elif not fits_alone(single, frozenset()):
+        elif not fits_alone(lone, frozenset()):
             reasons.append(lacking(near, state.name))
-    reasons = [*no_cut(task), *reasons] if reasons else job_reasons(task)
+    reasons = [*no_cut(task), *reasons] if reasons else job_reasons(joined)
     return NoFit(
-        reasons=tuple(reasons), near_misses=tuple(misses), ways_left=ways_left(task, reasons)
+        reasons=tuple(reasons), near_misses=tuple(misses), ways_left=ways_left(joined, reasons)
     )
 
 

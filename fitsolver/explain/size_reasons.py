@@ -9,7 +9,7 @@ from fitsolver.base.lengths import format_length, typed
 from fitsolver.choices.options import CylinderChoices, as_bore
 from fitsolver.choices.selection import CylinderSelection, Selection
 from fitsolver.explain.job_reasons import joined_reasons
-from fitsolver.explain.joined import few_fit, fits, joined_conflict
+from fitsolver.explain.joined import Joined, few_fit, fits
 from fitsolver.explain.nearest import nearest
 from fitsolver.explain.passed_over import sizes_passed_over
 from fitsolver.explain.sentences import miss_sentence
@@ -92,7 +92,8 @@ class _Smaller:
                 f"{self.words} would fit too, but a plan with it comes later in the order of the "
                 "job"
             )
-        against = joined_reasons(sized, joined_conflict(sized))
+        joined = Joined(sized).closed()
+        against = joined_reasons(joined, joined.conflict())
         if not against:
             return f"{self.words} would fit this cylinder alone, not together with the whole job"
         said = "; ".join(f"{REGISTRY[each.rule].words}: {each.sentence}" for each in against)

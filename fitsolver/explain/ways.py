@@ -4,20 +4,22 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from fitsolver.explain.competing import competition
-from fitsolver.records.job import Cylinder, Job
+from fitsolver.explain.joined import Joined
+from fitsolver.records.job import Job
 from fitsolver.records.plan import Reason
-from fitsolver.solving.possible import possible
+from fitsolver.solving.joint_model import TERMS
+from fitsolver.solving.possible import JOINING
 from fitsolver.solving.problem import Problem, problem
 
 
-def ways_left(task: Problem, reasons: Iterable[Reason]) -> tuple[str, ...]:
+def ways_left(joined: Joined, reasons: Iterable[Reason]) -> tuple[str, ...]:
     """Return what would make a plan possible, one sentence a way.
 
     Restoring is named as the last resort where too much metal is gone, whether this shop
     restores or another has to.
     """
-    found = [sentence for job, sentence in _changes(task) if _may(problem(job, task.catalogue))]
+    task = joined.task
+    found = list(_ways(joined))
     large = any(reason.rule in ("clean_up", "bore_limit", "clearance") for reason in reasons)
     if (
         not found
@@ -38,48 +40,45 @@ def cuts(task: Problem) -> bool:
     return task.job.finishing == "already finished" or any(route.machined for route in routes)
 
 
-def _may(task: Problem) -> bool:
-    """Tell whether there is a plan; where pistons are too few no search is needed."""
-    return competition(task) is None and possible(task)
+def _may(job: Job, task: Problem) -> bool:
+    """Tell whether a changed job has a plan."""
+    return Joined(problem(job, task.catalogue)).possible()
 
 
-def _changes(task: Problem) -> Iterator[tuple[Job, str]]:
-    job = task.job
+def _ways(joined: Joined) -> Iterator[str]:
+    task, job = joined.task, joined.task.job
     yield from _routes(task)
-    pinned = [_unpinned(cylinder) for cylinder in job.cylinders]
-    if pinned != list(job.cylinders):
-        free = job.model_copy(update={"cylinders": tuple(pinned)})
-        yield free, "with other parts than those the job pins there is a plan"
-    if job.same_size:
-        yield job.model_copy(update={"same_size": ()}), "without one size for all there is a plan"
-    if job.mass_match:
-        yield job.model_copy(update={"mass_match": ()}), "without matched masses there is a plan"
-    if job.terms.budget is not None:
-        terms = job.terms.model_copy(update={"budget": None})
-        yield job.model_copy(update={"terms": terms}), "with a larger budget there is a plan"
-    if job.terms.needed_in_days is not None:
-        terms = job.terms.model_copy(update={"needed_in_days": None})
-        yield job.model_copy(update={"terms": terms}), "with more time there is a plan"
+    pinned = tuple(cylinder.without_parts() for cylinder in job.cylinders)
+    if pinned != job.cylinders and _may(job.model_copy(update={"cylinders": pinned}), task):
+        yield "with other parts than those the job pins there is a plan"
+    if job.same_size and joined.possible(JOINING - {"same_size"}):
+        yield "without one size for all there is a plan"
+    if job.mass_match and joined.possible(JOINING - {"mass_match"}):
+        yield "without matched masses there is a plan"
+    if job.terms.budget is not None and joined.possible(JOINING, TERMS - {"budget"}):
+        yield "with a larger budget there is a plan"
+    if job.terms.needed_in_days is not None and joined.possible(
+        JOINING, TERMS - {"needed_in_days"}
+    ):
+        yield "with more time there is a plan"
 
 
-def _routes(task: Problem) -> Iterator[tuple[Job, str]]:
+def _routes(task: Problem) -> Iterator[str]:
     """Other routes of this shop: first without restoring, then restoring."""
     job = task.job
     if job.finishing == "already finished":
-        machined = job.model_copy(update={"finishing": "piston in hand"})
-        yield machined, "if the bore may be machined after all there is a plan"
+        if _may(job.model_copy(update={"finishing": "piston in hand"}), task):
+            yield "if the bore may be machined after all there is a plan"
+        return
+    if not _limits_routes(job):
         return
     cutting = tuple(r.name for r in task.catalogue.shop_routes if r.kind != "restore")
     restoring = tuple(r.name for r in task.catalogue.routes if r.kind == "restore")
-    if _limits_routes(job):
-        other = _with_routes(job, cutting)
-        yield other, "with other routes of this shop there is a plan"
-        if restoring and not possible(problem(other, task.catalogue)):
-            named = " or ".join(f"'{name}'" for name in restoring)
-            yield (
-                _with_routes(job, (*cutting, *restoring)),
-                f"restoring the bore ({named}) is the way left",
-            )
+    if _may(_with_routes(job, cutting), task):
+        yield "with other routes of this shop there is a plan"
+    elif restoring and _may(_with_routes(job, (*cutting, *restoring)), task):
+        named = " or ".join(f"'{name}'" for name in restoring)
+        yield f"restoring the bore ({named}) is the way left"
 
 
 def _limits_routes(job: Job) -> bool:
@@ -89,15 +88,3 @@ def _limits_routes(job: Job) -> bool:
 def _with_routes(job: Job, routes: tuple[str, ...]) -> Job:
     cylinders = tuple(c.model_copy(update={"routes": (), "route": None}) for c in job.cylinders)
     return job.model_copy(update={"routes": routes, "cylinders": cylinders})
-
-
-def _unpinned(cylinder: Cylinder) -> Cylinder:
-    return cylinder.model_copy(
-        update={
-            "piston": None,
-            "piston_size": None,
-            "piston_mass": None,
-            "piston_kept": False,
-            "rings": (),
-        }
-    )

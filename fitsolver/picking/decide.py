@@ -90,12 +90,15 @@ def _decided(
     ready: Measured, catalogue: Catalogue, clock: Clock, limit: float | None, *, rows_back: bool
 ) -> Answer:
     from fitsolver.explain.competing import many_too_few
+    from fitsolver.explain.joined import Joined
     from fitsolver.solving.problem import problem
     from fitsolver.solving.solve import Solution, best
 
     task = problem(ready.job, catalogue)
     few = many_too_few(task) is not None
-    solution = Solution(None, (), settled=True) if few else best(task, clock)
+    joined = Joined(task)
+    none = Solution(None, (), settled=True)
+    solution = none if few else best(task, clock, hopeless=joined.denied)
     if solution.selection is None:
         if not solution.settled:
             from fitsolver.picking.rows_back import not_known
@@ -105,7 +108,9 @@ def _decided(
         from fitsolver.explain.gauge_reasons import with_gauge
         from fitsolver.explain.reasons import no_fit
 
-        why = with_aim(with_gauge(no_fit(task), ready, catalogue), ready.job, catalogue)
+        why = with_aim(
+            with_gauge(no_fit(task, joined.closed()), ready, catalogue), ready.job, catalogue
+        )
         aside = _rows_left(task, None, limit) if rows_back else ()
         return _answer(task, ready, "nothing fits", no_fit=why, aside=aside)
     return answered(task, ready, solution, 0.0 if clock.interrupted else limit, rows_back=rows_back)

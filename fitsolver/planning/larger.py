@@ -10,7 +10,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from fitsolver.choices.options import CylinderChoices, PistonChoice
 from fitsolver.choices.rebuilds import Span, Step, after_one, cuts, merged, states
 from fitsolver.choices.selection import CylinderSelection
-from fitsolver.records.catalogue import Catalogue, Route
+from fitsolver.records.catalogue import Catalogue, Piston, Route
 from fitsolver.records.job import Job
 from fitsolver.records.plan import LargerSize
 
@@ -22,9 +22,24 @@ def larger_sizes(
 ) -> tuple[tuple[LargerSize, ...], ...]:
     """Return the larger sizes of the catalogue for every cylinder of a plan, smallest first."""
     smallest = min(item.option.piston.candidate.part.nominal_bore for item in chosen)
-    larger = tuple(part for part in catalogue.pistons if part.nominal_bore > smallest)
-    later = states(job, catalogue.model_copy(update={"pistons": larger}), "later")
+    larger = (part for part in catalogue.pistons if part.nominal_bore > smallest)
+    alike = {_figures(part): part for part in larger}  # one of those that a later bore tells apart
+    pistons = tuple(alike.values())
+    later = states(job, catalogue.model_copy(update={"pistons": pistons}), "later")
     return tuple(tuple(_sizes(*pair)) for pair in zip(later, chosen, strict=True))
+
+
+def _figures(part: Piston) -> tuple[object, ...]:
+    """Return what of a piston decides about its bore, its clearance window and its refusals."""
+    known = part.compression_height is None, part.mass is None
+    return (
+        part.nominal_bore,
+        part.oversize,
+        part.skirt.low,
+        part.skirt.high,
+        part.pin_diameter,
+        *known,
+    )
 
 
 def _sizes(later: CylinderChoices, chosen: CylinderSelection) -> Iterator[LargerSize]:

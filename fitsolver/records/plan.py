@@ -7,7 +7,17 @@ from typing import Final, Literal
 from pydantic import Field
 
 from fitsolver.base.lengths import Unit
-from fitsolver.records.base import Count, FitName, Length, Level, Mass, Money, Range, Record, RuleId
+from fitsolver.records.base import (
+    Count,
+    FitName,
+    Length,
+    Level,
+    Mass,
+    Money,
+    Range,
+    Record,
+    RuleId,
+)
 from fitsolver.records.budget import Correction
 from fitsolver.records.floors import floor_of
 from fitsolver.records.form import BoreForm, NextReading

@@ -9,7 +9,7 @@ from fitsolver.records.heading import PartsDocument
 from fitsolver.records.plan import NearMiss, Reason, Status
 from fitsolver.records.rules import ChangeKind
 
-WHY_SCHEMA: Final = 1
+WHY_SCHEMA: Final = 2
 
 Measure = Literal[
     "ticks",
@@ -53,7 +53,11 @@ class ChoiceReason(Record):
 
 
 class WhyAnswer(PartsDocument):
-    """What `why` answers: conflicts and openings where nothing fits, else reasons of choices."""
+    """What `why` answers: conflicts and openings where nothing fits, else reasons of choices.
+
+    Not `complete`: the time was over before all of them were found out. Choices of a plan that is
+    not proven best are not told.
+    """
 
     schema_version: int = WHY_SCHEMA
     currency: str
@@ -62,4 +66,5 @@ class WhyAnswer(PartsDocument):
     near_misses: tuple[NearMiss, ...] = ()
     openings: tuple[Opening, ...] = ()
     choices: tuple[ChoiceReason, ...] = ()
+    complete: bool = True
     cautions: tuple[str, ...] = ()

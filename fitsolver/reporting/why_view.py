@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from itertools import groupby
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from fitsolver.records.words import RULE_WORDS
 from fitsolver.reporting.layout import bullets, heading, indented, text
@@ -13,7 +13,21 @@ if TYPE_CHECKING:
     from rich.console import RenderableType
 
     from fitsolver.records.figures import Figures
+    from fitsolver.records.plan import Status
     from fitsolver.records.why import Opening, WhyAnswer
+
+
+#: Of a plan that is not proven best no choice is explained: another plan may be better.
+_NOT_PROVEN: Final[dict[Status, str]] = {
+    "undecided": (
+        "UNDECIDED: in the time given no plan was found, nor that there is none. Give more time."
+    ),
+    "best found": (
+        "BEST FOUND in the time given, not proven best: only choices of a plan that is are "
+        "explained. Give more time."
+    ),
+}
+_OVER: Final = "The time was over before all {} were {}: give more time."
 
 
 def why_view(answer: WhyAnswer, _: Figures) -> Iterator[RenderableType]:
@@ -23,11 +37,18 @@ def why_view(answer: WhyAnswer, _: Figures) -> Iterator[RenderableType]:
         yield text("NOTHING FITS: no choice of parts and work keeps every rule.", "bold red")
         yield from _conflicts(answer)
         return
+    if answer.status in _NOT_PROVEN:
+        yield ""
+        yield text(_NOT_PROVEN[answer.status], "bold yellow")
+        return
     yield ""
     yield text("Why the best plan is as it is; `fitsolver pick` shows the plan.", "bold")
     for name, choices in groupby(answer.choices, key=lambda choice: choice.cylinder):
         yield heading(f"Cylinder {name}")
         yield bullets(choice.sentence for choice in choices)
+    if not answer.complete:
+        yield heading("Not all reasons are told")
+        yield indented(_OVER.format("reasons", "found"))
 
 
 def _conflicts(answer: WhyAnswer) -> Iterator[RenderableType]:
@@ -41,8 +62,10 @@ def _conflicts(answer: WhyAnswer) -> Iterator[RenderableType]:
     yield heading("Smallest changes that open it, each tested")
     if answer.openings:
         yield bullets(map(_opening, answer.openings))
-    else:
+    elif answer.complete:
         yield indented("No single change was found that opens it.")
+    if not answer.complete:
+        yield indented(_OVER.format("changes", "tried"))
 
 
 def _opening(opening: Opening) -> str:

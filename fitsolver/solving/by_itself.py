@@ -9,25 +9,28 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from collections.abc import Set as AbstractSet
+from dataclasses import replace
 from functools import lru_cache
 from itertools import product
-from typing import TypeVar
+from typing import Final, TypeVar
 
 from ortools.sat.python import cp_model
 
 from fitsolver.choices.demands import OF_PAIRS, OF_RINGS_AND_STACK
-from fitsolver.choices.options import CylinderChoices, Option, options
+from fitsolver.choices.options import CylinderChoices, Option, StackBounds, options
 from fitsolver.choices.ring_options import RingOption, ring_options
 from fitsolver.fits.port_timing import UNDER_THE_CYLINDER
 from fitsolver.records.base import RULES, RuleId
 from fitsolver.records.catalogue import Catalogue, Sold
 from fitsolver.records.job import Job
-from fitsolver.solving.possible import OWN_RULES, minimal, possible
+from fitsolver.solving.minimal import minimal_rules
+from fitsolver.solving.possible import OWN_RULES, alone, possible
 from fitsolver.solving.problem import Problem
-from fitsolver.solving.running import run_through
+from fitsolver.solving.running import look, run_through
 
 Part = TypeVar("Part", bound=Sold)
 Edges = tuple[int | None, int | None]
+_NOTHING: Final[Edges] = (None, None)
 #: Of a part: what has no say in whether it fits one cylinder.
 _NO_SAY = {
     *("number", "price", "stock", "lead_days", "alloy", "grade", "gauge_height"),
@@ -58,16 +61,51 @@ def _distinct(parts: Sequence[Part], named: set[str]) -> tuple[Part, ...]:
     return tuple(found.values())
 
 
-def fits_alone(task: Problem, active: frozenset[RuleId]) -> bool:
+def single(task: Problem, state: CylinderChoices) -> Problem:
+    """Return the problem of one cylinder, where nothing joins it to others but the shelf.
+
+    A window on the compression ratio is asked of the solver, which is given a job of its own.
+    """
+    if state.ratio is not None:
+        return alone(task, state.name)
+    return replace(task, cylinders=(state,))
+
+
+def fits_alone(task: Problem, active: frozenset[RuleId], offered: _Offered | None = None) -> bool:
     """Tell whether the only cylinder of a problem has a choice that keeps the active rules.
 
     Of the rules only those that one cylinder keeps or breaks by itself are looked at. A window
     on the compression ratio ties the stack to the bore: then it is the solver that is asked.
+    `offered` remembers its options from one question to the next.
     """
     [state] = task.cylinders
     if state.ratio is not None and "compression" in active:
         return possible(task, active & OWN_RULES)
-    return any(True for _ in _removals(task, active))
+    return any(True for _ in _removals(task, active, offered))
+
+
+class _Offered:
+    """The options of a cylinder under some rules; rules that bound none of them change nothing."""
+
+    def __init__(self, state: CylinderChoices) -> None:
+        self.state = state
+        self.bounding = {"clearance", *_bounding(state)}
+        self.known: dict[frozenset[RuleId], tuple[Option, ...]] = {}
+
+    def under(self, active: frozenset[RuleId]) -> tuple[Option, ...]:
+        rules = active & self.bounding
+        if rules not in self.known:
+            self.known[rules] = options(self.state, rules)
+        return self.known[rules]
+
+
+def _bounding(state: CylinderChoices) -> Iterator[RuleId]:
+    """Yield the rules that bound or refuse a piston or route of the cylinder."""
+    for route in state.routes:
+        yield from (bound.rule for bound in (*route.least, *route.most))
+        yield from (refusal.rule for refusal in route.refusals)
+    for piston in state.pistons:
+        yield from (refusal.rule for refusal in piston.refusals)
 
 
 def own_conflict(task: Problem) -> tuple[RuleId, ...]:
@@ -78,7 +116,11 @@ def own_conflict(task: Problem) -> tuple[RuleId, ...]:
     """
     if fits_alone(task, OWN_RULES) or not fits_alone(task, frozenset()):
         return ()
-    return tuple(sorted(minimal(OWN_RULES, lambda kept: not fits_alone(task, kept))))
+    [state] = task.cylinders
+    offered = _Offered(state)
+    return tuple(
+        sorted(minimal_rules(_asking(state), lambda kept: fits_alone(task, kept, offered)))
+    )
 
 
 def least_removal(task: Problem) -> int | None:
@@ -90,15 +132,12 @@ def least_removal(task: Problem) -> int | None:
     return min(_removals(task, OWN_RULES), default=None)
 
 
-def _removals(task: Problem, active: frozenset[RuleId]) -> Iterator[int]:
+def _removals(
+    task: Problem, active: frozenset[RuleId], offered: _Offered | None = None
+) -> Iterator[int]:
     """Yield the least removal (ticks) of every option that has rings and a stack."""
-    [state] = task.cylinders
-    by_class: dict[int, list[Option]] = defaultdict(list)
-    for option in options(state, active):
-        if _has_stack(task, option, active):
-            by_class[id(option.piston.ring_class)].append(option)
-    for offered in by_class.values():
-        yield from _of_class(task, offered, active)
+    for option, high in _fitting(task, active, offered):
+        yield high - option.removal_offset
 
 
 def serving(
@@ -109,18 +148,12 @@ def serving(
     Where one of those that are `enough` serves, it alone is returned. A window on the compression
     ratio is not looked at: with one, some of them may not serve.
     """
-    [state] = task.cylinders
-    by_class: dict[int, list[Option]] = defaultdict(list)
-    for option in options(state, OWN_RULES):
-        if _has_stack(task, option, OWN_RULES):
-            by_class[id(option.piston.ring_class)].append(option)
     found = set()
-    for offered in by_class.values():
-        for option, _ in _fitting(task, offered, OWN_RULES):
-            key = option.piston.candidate.key
-            if key in enough:
-                return frozenset({key})
-            found.add(key)
+    for option, _ in _fitting(task, OWN_RULES):
+        key = option.piston.candidate.key
+        if key in enough:
+            return frozenset({key})
+        found.add(key)
     return frozenset(found)
 
 
@@ -134,33 +167,59 @@ def minimal_own(task: Problem) -> tuple[RuleId, ...]:
     kept = set(_asking(state))
     if not options(state, frozenset(kept - OF_RINGS_AND_STACK)):
         kept -= OF_RINGS_AND_STACK  # bores and skirts alone are in conflict
-    least = minimal(kept, lambda rules: not fits_alone(task, rules))
+    offered = _Offered(state)
+    least = minimal_rules(kept, lambda rules: fits_alone(task, rules, offered))
     return tuple(rule for rule in RULES if rule in least)
 
 
 def _asking(state: CylinderChoices) -> frozenset[RuleId]:
     """Return the rules that ask anything of the cylinder; without the others nothing is won."""
-    found = {bound.rule for choice in state.routes for bound in (*choice.least, *choice.most)}
-    found |= {refusal.rule for choice in state.routes for refusal in choice.refusals}
-    found |= {refusal.rule for choice in state.pistons for refusal in choice.refusals}
-    return OWN_RULES & (found | OF_PAIRS | OF_RINGS_AND_STACK)
-
-
-def _of_class(task: Problem, offered: Sequence[Option], active: frozenset[RuleId]) -> Iterator[int]:
-    """Yield the least removal (ticks) of those options of pistons of one class that have rings."""
-    for option, high in _fitting(task, offered, active):
-        yield high - option.removal_offset
+    asking = {*OF_PAIRS, *_bounding(state), *OF_RINGS_AND_STACK}
+    stacks = {piston.stack for piston in state.pistons}
+    refused = {refusal.rule for piston in state.pistons for refusal in piston.refusals}
+    idle: set[RuleId] = set()
+    if all(_asked(stack.low, stack.high) == _NOTHING for stack in stacks):
+        idle.add("squish")
+    if all(_asked(stack.base_low, stack.base_high) == _NOTHING for stack in stacks):
+        idle.add("port_timing")
+    if state.ratio is None:
+        idle.add("compression")
+    return OWN_RULES & (asking - (idle - refused))
 
 
 def _fitting(
-    task: Problem, offered: Sequence[Option], active: frozenset[RuleId]
+    task: Problem, active: frozenset[RuleId], offered: _Offered | None = None
+) -> Iterator[tuple[Option, int]]:
+    """Yield the options that rings and a stack go with, and the least H of each.
+
+    Rings are looked up for one class of pistons first, which mostly is enough, then for the rest.
+    """
+    look()
+    [state] = task.cylinders
+    by_class: dict[int, list[Option]] = defaultdict(list)
+    stacks: dict[StackBounds, bool] = {}
+    for option in (offered or _Offered(state)).under(active):
+        stack = option.piston.stack
+        if stack not in stacks:
+            stacks[stack] = _has_stack(task, stack, active)
+        if stacks[stack]:
+            by_class[id(option.piston.ring_class)].append(option)
+    classes = list(by_class.values())
+    for some in (classes[:1], classes[1:]):
+        rings: dict[tuple[int, int], list[RingOption]] = defaultdict(list)
+        together = [option for each in some for option in each]
+        for ring in ring_options(state, together, task.shelf.rings, active):
+            rings[id(ring.ring_class), ring.groove].append(ring)
+        for each in some:
+            grooves = each[0].piston.ring_class.grooves
+            found = [rings[id(each[0].piston.ring_class), groove.number] for groove in grooves]
+            yield from _of_class(each, found, active)
+
+
+def _of_class(
+    offered: Sequence[Option], grooves: Sequence[Sequence[RingOption]], active: frozenset[RuleId]
 ) -> Iterator[tuple[Option, int]]:
     """Yield the options of pistons of one class that rings go with, and the least H of each."""
-    [state] = task.cylinders
-    rings: dict[int, list[RingOption]] = defaultdict(list)
-    for ring in ring_options(state, offered, task.shelf.rings, active):
-        rings[ring.groove].append(ring)
-    grooves = [rings[groove.number] for groove in offered[0].piston.ring_class.grooves]
     # Pistons of one size have the same option but for their names.
     known: dict[tuple[object, ...], int | None] = {}
     for option in offered:
@@ -218,9 +277,8 @@ def _takes(ring: RingOption, low: int, high: int, spread: int, active: frozenset
     )
 
 
-def _has_stack(task: Problem, option: Option, active: frozenset[RuleId]) -> bool:
-    """Tell whether gaskets of every place make a stack that the piston takes."""
-    stack = option.piston.stack
+def _has_stack(task: Problem, stack: StackBounds, active: frozenset[RuleId]) -> bool:
+    """Tell whether gaskets of every place make a stack that a piston takes."""
     all_of = _asked(stack.low, stack.high) if "squish" in active else (None, None)
     under = _asked(stack.base_low, stack.base_high) if "port_timing" in active else (None, None)
     places = tuple((p.place, p.least, p.most) for p in task.job.gaskets)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
 from typing import Final
 
 from ortools.sat.python import cp_model
@@ -11,12 +10,15 @@ from fitsolver.choices.options import ALL_RULES, options
 from fitsolver.records.base import RuleId
 from fitsolver.records.job import Job, Terms
 from fitsolver.records.rules import LOCAL
+from fitsolver.solving.minimal import minimal_rules
 from fitsolver.solving.problem import Problem, narrow_model, problem
 from fitsolver.solving.running import run_through
 from fitsolver.solving.search import new_solver
 
 #: Rules that one cylinder keeps or breaks by itself.
 OWN_RULES: Final = LOCAL
+#: Rules that join cylinders.
+JOINING: Final[frozenset[RuleId]] = ALL_RULES - OWN_RULES
 
 
 def possible(task: Problem, active: frozenset[RuleId] = ALL_RULES) -> bool:
@@ -52,25 +54,4 @@ def conflict(
     """
     if possible(task, rules | background) or not possible(task, background):
         return ()
-    return tuple(sorted(minimal(rules, lambda kept: not possible(task, kept | background))))
-
-
-def minimal(
-    rules: Iterable[RuleId], fails: Callable[[frozenset[RuleId]], bool]
-) -> frozenset[RuleId]:
-    """Return rules that fail together, none of which can be left out; all of them must fail.
-
-    By deletion: a rule without which the others still fail is dropped for good. With the end gap
-    this is gone through until nothing is dropped, for there a rule may help as well as hinder: a
-    seat that asks for a larger bore brings a ring into the reach of the end gap's arithmetic.
-    """
-    kept = frozenset(rules)
-    before: frozenset[RuleId] | None = None
-    while kept != before:
-        before = kept
-        for rule in sorted(kept):
-            if fails(kept - {rule}):
-                kept -= {rule}
-        if "end_gap" not in kept:
-            break
-    return kept
+    return tuple(sorted(minimal_rules(rules, lambda kept: possible(task, kept | background))))

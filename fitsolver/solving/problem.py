@@ -15,6 +15,7 @@ from fitsolver.records.base import RuleId
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Job
 from fitsolver.solving.build import build
+from fitsolver.solving.running import look
 from fitsolver.solving.variables import Choices, Model
 
 
@@ -46,6 +47,7 @@ def narrow_model(
     """
     found = []
     for state, offered in zip(task.cylinders, chosen, strict=True):
+        look()
         rings = ring_options(state, offered, task.shelf.rings, active)
         served = {(ring.ring_class, ring.groove) for ring in rings}
         left = [

@@ -53,6 +53,11 @@ class Clock:
         return seconds if left is None else min(seconds, left)
 
     @property
+    def over(self) -> bool:
+        """Tell whether the time is over."""
+        return self.limit is not None and self.gone >= self.limit
+
+    @property
     def late(self) -> float:
         """Return how many seconds ago the time was over; 0 while it is not."""
         return 0.0 if self.limit is None else max(0.0, self.gone - self.limit)
@@ -112,6 +117,15 @@ def new_solver(model: Model, seconds: float | None = None) -> cp_model.CpSolver:
     if seconds is not None:
         solver.parameters.max_time_in_seconds = seconds
     return solver
+
+
+def keep_as_hint(cp: cp_model.CpModel, solver: cp_model.CpSolver) -> None:
+    """Let the next solve of a model begin at the solution that a solver has found."""
+    cp.clear_hints()  # type: ignore[no-untyped-call]
+    values = list(solver.response_proto.solution)
+    hint = cp.proto.solution_hint
+    hint.vars.extend(range(len(values)))
+    hint.values.extend(values)
 
 
 @dataclass(frozen=True, slots=True)
@@ -304,21 +318,13 @@ class Search:
             return None, False
         if status in (cp_model.OPTIMAL, cp_model.FEASIBLE):
             self.best = solver
-            self._hint()
+            keep_as_hint(self.model.cp, solver)
         if status == cp_model.OPTIMAL:
             return self._value(group[0]), True
         if status == cp_model.MODEL_INVALID:
             raise RuntimeError(f"the model is not valid: {self.model.cp.validate()}")
         bound = int(-(-solver.best_objective_bound // 1))
         return group[0].low + max(0, bound // weights[0]), False
-
-    def _hint(self) -> None:
-        self.model.cp.clear_hints()  # type: ignore[no-untyped-call]
-        assert self.best is not None
-        values = list(self.best.response_proto.solution)
-        hint = self.model.cp.proto.solution_hint
-        hint.vars.extend(range(len(values)))
-        hint.values.extend(values)
 
     def _value(self, slot: Slot) -> int:
         assert self.best is not None

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from functools import partial
 
@@ -10,11 +10,12 @@ from fitsolver.choices.options import ALL_RULES, Option, options
 from fitsolver.choices.selection import Selection
 from fitsolver.records.base import RuleId
 from fitsolver.records.job import Job
-from fitsolver.records.plan import ObjectiveValue
+from fitsolver.records.plan import ObjectiveValue, Status
 from fitsolver.solving.extract import extract
 from fitsolver.solving.forbid import forbid
 from fitsolver.solving.levels import level_order
 from fitsolver.solving.problem import Problem, chosen_model, narrow_model
+from fitsolver.solving.running import TimeOverError, within
 from fitsolver.solving.search import Clock, Outcome, Search
 
 #: How many options a cylinder's first model holds, and by how much each next one grows.
@@ -47,6 +48,13 @@ class Solution:
         return self.selection is not None and all(level.proven for level in self.levels)
 
 
+def status_of(solution: Solution) -> Status:
+    """Return what a solution is called in an answer."""
+    if solution.selection is None:
+        return "nothing fits" if solution.settled else "undecided"
+    return "proven best" if solution.proven else "best found"
+
+
 def best(
     task: Problem,
     clock: Clock | None = None,
@@ -55,12 +63,14 @@ def best(
     *,
     expected: int | None = None,
     parts_only: bool = False,
+    hopeless: Callable[[], bool] | None = None,
 ) -> Solution:
     """Return the best selection under the active rules, proven as far as the clock allows.
 
     Selections with the parts and routes of one that is `forbidden` are left aside. `expected` is
     a likely largest removal (ticks): options up to it are looked at first. With `parts_only` the
-    sizes and purchases that no level but the part number tells apart are left open.
+    sizes and purchases that no level but the part number tells apart are left open. `hopeless`,
+    asked once a first look has found nothing, may tell that there is nothing to be found.
 
     Options are taken in order of the least removal they can come to. A model that holds all
     options up to a removal T and has a plan with a largest removal of at most T has the best
@@ -84,7 +94,19 @@ def best(
                 solution = _bounded(solution, limit)
         if solution.selection is not None or not solution.settled:
             return solution
+        if hopeless is not None and _told(hopeless, clock):
+            break
+        hopeless = None
     return Solution(None, (), settled=True)
+
+
+def _told(hopeless: Callable[[], bool], clock: Clock) -> bool:
+    """Tell what is asked; what is not known when the time is over is not told."""
+    try:
+        with within(clock):
+            return hopeless()
+    except TimeOverError:
+        return False
 
 
 def largest_removal(solution: Solution) -> ObjectiveValue | None:

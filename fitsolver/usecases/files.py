@@ -68,12 +68,19 @@ def why(
     *,
     accept: Sequence[str] = (),
     accept_outliers: bool = False,
+    time_limit: float | None = None,
+    progress: Progress | None = None,
 ) -> WhyAnswer:
     """Return why a job file has no plan and what would open it, or why its plan is as it is.
 
-    Raises as `load` and `decide` do.
+    What is found out by the `time_limit` (seconds) is told. Raises as `load` and `decide` do.
     """
-    return _of_files(reasons, (job_file, catalogue, accept, accept_outliers))
+    return _of_files(
+        reasons,
+        (job_file, catalogue, accept, accept_outliers),
+        time_limit=time_limit,
+        progress=progress,
+    )
 
 
 def pick(

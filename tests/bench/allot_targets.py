@@ -142,9 +142,17 @@ def hopeless(job: Job, parts: Catalogue) -> Iterator[tuple[str, Job, Catalogue]]
     yield "end gap", job.model_copy(update={"windows": gaps}), parts
     terms = job.terms.model_copy(update={"budget": 1000})
     yield "budget", job.model_copy(update={"terms": terms}), parts
-    few = [p.model_copy(update={"stock": 1, "lead_days": None}) for p in parts.pistons]
-    bare = parts.model_copy(update={"pistons": tuple(few), "kits": ()})
+    cheapest = decide(job.model_copy(update={"best": ("price",)}), parts).plan
+    assert cheapest is not None
+    price = next(level.value for level in cheapest.objective if level.level == "price")
+    terms = job.terms.model_copy(update={"budget": price - 1})
+    yield "budget missed by a hundredth", job.model_copy(update={"terms": terms}), parts
+    once = {"stock": 1, "lead_days": None}
+    few = tuple(piston.model_copy(update=once) for piston in parts.pistons)
+    bare = parts.model_copy(update={"pistons": few, "kits": ()})
     yield "one piston of each size", job, bare
+    rings = tuple(ring.model_copy(update=once) for ring in parts.rings)
+    yield "one ring of each number", job, parts.model_copy(update={"rings": rings, "kits": ()})
 
 
 def _allotted(one: Shop) -> tuple[float, str]:

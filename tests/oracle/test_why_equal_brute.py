@@ -10,7 +10,7 @@ from typing import Final
 import pytest
 
 from fitsolver.choices.options import ALL_RULES
-from fitsolver.explain.joined import JOINING, fits, joined_conflict, sufficient
+from fitsolver.explain.joined import Joined, fits
 from fitsolver.explain.nearest import nearest
 from fitsolver.explain.openings import Change, widened, with_cylinder
 from fitsolver.explain.together import combinations, made
@@ -20,7 +20,7 @@ from fitsolver.records.catalogue import Catalogue, Groove, Ring
 from fitsolver.records.job import InHand, Job
 from fitsolver.records.windows import Window
 from fitsolver.solving.by_itself import fits_alone
-from fitsolver.solving.possible import OWN_RULES, alone, conflict, possible
+from fitsolver.solving.possible import JOINING, OWN_RULES, alone, conflict, possible
 from fitsolver.solving.problem import problem
 
 from ..unit.rules import small
@@ -152,17 +152,16 @@ def _drawn_ring(dice: Random, number: int, far: int) -> Ring:
 
 
 @pytest.mark.parametrize("theme", ["sets", "supply", "everything"])
-def test_a_conflict_of_the_job_is_minimal_and_assumptions_suffice(theme: str) -> None:
+def test_a_conflict_of_the_job_is_minimal_and_that_of_the_solver(theme: str) -> None:
     seen = 0
     for job, parts in drawn(theme, 3):
         task = problem(job, parts)
         if possible(task) or not possible(task, OWN_RULES):
             continue
-        rules = frozenset(joined_conflict(task))
+        rules = frozenset(Joined(task).conflict())
         assert not possible(task, OWN_RULES | rules)
         assert all(possible(task, OWN_RULES | (rules - {rule})) for rule in rules)
-        assert rules <= sufficient(task) <= JOINING
-        assert set(conflict(task, JOINING, OWN_RULES)) <= JOINING
+        assert rules == set(conflict(task, JOINING, OWN_RULES))  # the naive twin
         seen += 1
     assert seen >= 5
 

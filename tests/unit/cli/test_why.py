@@ -34,3 +34,11 @@ def test_bad_input_is_one_message(run: Run, tmp_path: Path) -> None:
     ran = run("why", tmp_path / "none.toml")
     assert ran.code == 2
     assert "Traceback" not in ran.err
+
+
+def test_when_the_time_is_over_it_says_so_with_code_4(run: Run) -> None:
+    ran = run("why", WORN_OUT, "--time-limit", "0.001")
+    assert (ran.code, ran.err) == (4, "")
+    assert "before all changes were tried" in " ".join(ran.out.split())
+    document = json.loads(run("why", WORN_OUT, "--time-limit", "0.001", "--json").out)
+    assert (document["status"], document["complete"]) == ("nothing fits", False)

@@ -1,0 +1,132 @@
+"""What every plan of a job costs and takes at least, told by adding up: no search is needed.
+
+A piece of each number gets a value that no way to buy it undercuts: at most its price singly, and
+the values of a kit's contents come to no more than the kit costs. So what a plan takes is worth no
+more than what it pays: the values are a feasible solution of the dual of the purchase (weak
+duality; Dantzig 1963, Linear Programming and Extensions, chapter 6).
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator, Mapping
+from math import inf
+from typing import NamedTuple
+
+from fitsolver.choices.candidates import Candidate, RingClass
+from fitsolver.choices.options import CylinderChoices, Option, options
+from fitsolver.choices.ring_options import ring_options
+from fitsolver.fits.availability import can_order, from_stock, ready_in
+from fitsolver.records.catalogue import Catalogue, Sold
+from fitsolver.solving.possible import OWN_RULES
+from fitsolver.solving.problem import Problem
+
+
+class LeastTerms(NamedTuple):
+    """No plan costs less than `price` (hundredths) or is done in fewer `days`; inf: none is."""
+
+    price: float
+    days: float
+
+
+def least_terms(task: Problem) -> LeastTerms:
+    """Return what all plans cost and take at least, whatever joins the cylinders."""
+    parts = _Parts.of(task)
+    each = [_of_cylinder(task, state, parts) for state in task.cylinders]
+    price = sum(one.price for one in each)
+    for place in task.job.gaskets:
+        gaskets = (g.number for g in task.catalogue.gaskets if g.place == place.place)
+        least = min((parts.values.get(number, inf) for number in gaskets), default=inf)
+        times = 1 if place.shared else len(task.cylinders)
+        price += times * place.least * least if place.least else 0
+    return LeastTerms(price, max(one.days for one in each))
+
+
+class _Parts(NamedTuple):
+    """By number: what a piece is worth at least, and in how many days one is there at best."""
+
+    values: Mapping[str, float]
+    days: Mapping[str, float]
+
+    @classmethod
+    def of(cls, task: Problem) -> _Parts:
+        catalogue = task.catalogue
+        articles = (*catalogue.pistons, *catalogue.rings, *catalogue.gaskets)
+        days = {article.number: _days(article) for article in articles}
+        for kit in catalogue.kits:
+            for item in kit.contents:
+                days[item.number] = min(days.get(item.number, inf), _days(kit))
+        values = _values(catalogue)
+        held = {*task.shelf.loose, *(number for _, number in task.shelf.reserved)}
+        nothing = dict.fromkeys(held, 0.0)
+        return cls({**values, **nothing}, {**days, **nothing})
+
+    def price(self, candidate: Candidate) -> float:
+        return 0.0 if candidate.piece else self.values[candidate.part.number]
+
+    def wait(self, candidate: Candidate) -> float:
+        return 0.0 if candidate.piece else self.days[candidate.part.number]
+
+
+def _values(catalogue: Catalogue) -> dict[str, float]:
+    """Return what a piece of each number is worth at least (hundredths); inf: it is not sold."""
+    kits = [kit for kit in catalogue.kits if _price(kit) < inf]
+    articles = (*catalogue.pistons, *catalogue.rings, *catalogue.gaskets)
+    worth = {article.number: _price(article) for article in articles}
+    only_in_kits = {number for number, price in worth.items() if price == inf}
+    for kit in kits:  # what is sold in kits only is worth a whole one, until it is shared out
+        for number in only_in_kits.intersection(item.number for item in kit.contents):
+            worth[number] = max(_price(kit), worth[number] if worth[number] < inf else 0)
+    values = dict(worth)
+    for kit in kits:
+        price, contents = _price(kit), sum(item.count * worth[item.number] for item in kit.contents)
+        if contents > price:
+            for item in kit.contents:
+                share = price * worth[item.number] // contents
+                values[item.number] = min(values[item.number], share)
+    return values
+
+
+def _price(sold: Sold) -> float:
+    """Return the price of one; inf where none can be bought."""
+    return inf if sold.price is None or _days(sold) == inf else sold.price
+
+
+def _days(sold: Sold) -> float:
+    """Return in how many days one can be there at best; inf where none can be bought."""
+    if from_stock(sold):
+        return 0
+    return sold.lead_days or 0 if can_order(sold) else inf
+
+
+def _of_cylinder(task: Problem, state: CylinderChoices, parts: _Parts) -> LeastTerms:
+    offered = options(state, OWN_RULES)
+    rings: dict[tuple[RingClass, int], list[Candidate]] = defaultdict(list)
+    for ring in ring_options(state, offered, task.shelf.rings, OWN_RULES):
+        rings[ring.ring_class, ring.groove].append(ring.candidate)
+    of_rings = {}
+    for each in {option.piston.ring_class for option in offered}:
+        grooves = [rings[each, groove.number] for groove in each.grooves]
+        of_rings[each] = LeastTerms(
+            sum(min(map(parts.price, found), default=inf) for found in grooves),
+            max((min(map(parts.wait, found), default=inf) for found in grooves), default=0),
+        )
+    plans = list(_plans(task, offered, of_rings, parts))
+    return LeastTerms(
+        min((plan.price for plan in plans), default=inf),
+        min((plan.days for plan in plans), default=inf),
+    )
+
+
+def _plans(
+    task: Problem,
+    offered: tuple[Option, ...],
+    of_rings: Mapping[RingClass, LeastTerms],
+    parts: _Parts,
+) -> Iterator[LeastTerms]:
+    for option in offered:
+        piston, route = option.piston.candidate, option.route.route
+        rings = of_rings[option.piston.ring_class]
+        waits = parts.wait(piston), rings.days
+        days = inf if inf in waits else ready_in(task.job.finishing, map(int, waits), [route.days])
+        yield LeastTerms(parts.price(piston) + rings.price + route.cost, days)
