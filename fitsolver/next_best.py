@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from itertools import islice
 
 from fitsolver import __version__
+from fitsolver.base.deadline import Clock
 from fitsolver.checked_plan import checked_plan
 from fitsolver.measured import Measured
 from fitsolver.rebuilds import Ahead, ahead, counted, fewest_left
@@ -24,7 +25,6 @@ from fitsolver.solving.front import Front, front
 from fitsolver.solving.gauge_reasons import with_gauge
 from fitsolver.solving.problem import Problem, problem
 from fitsolver.solving.reasons import no_fit
-from fitsolver.solving.search import Clock
 from fitsolver.solving.solve import Solution
 
 

@@ -18,7 +18,7 @@ from fitsolver.allotment.compact import compact
 from fitsolver.allotment.highs import search
 from fitsolver.allotment.pool import Choice, Ints, Pool, fits, usage, value_of
 from fitsolver.allotment.restrict import Restricted, back
-from fitsolver.solving.search import Clock
+from fitsolver.base.deadline import Clock
 
 #: How many takers more are freed from one try to the next.
 _MORE: Final = (0, 8, 16, 32, 64, 128, 256, 512)

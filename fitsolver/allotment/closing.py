@@ -20,7 +20,7 @@ from fitsolver.allotment.prove import prove
 from fitsolver.allotment.raising import Raised, raised
 from fitsolver.allotment.restrict import Restricted, back, carried
 from fitsolver.allotment.whole import broken_by, found_among, listed, nearest
-from fitsolver.solving.search import Clock
+from fitsolver.base.deadline import Clock
 
 #: How far above the bound is looked first, for one unit of it, and how much farther each time.
 _FIRST: Final = 1e-4

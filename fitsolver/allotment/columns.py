@@ -13,7 +13,7 @@ import numpy as np
 from fitsolver.allotment.offers import Offer, Offers, cheapest_of
 from fitsolver.allotment.packing import Demand, Kept, Left, Packing
 from fitsolver.allotment.pool import Choice, Ints, Priced
-from fitsolver.solving.search import Clock
+from fitsolver.base.deadline import Clock
 
 #: With more choices than this the pool is solved by its items instead.
 MANY: Final = 100_000

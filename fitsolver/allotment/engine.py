@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from ortools.sat.python import cp_model
 
-from fitsolver.solving.search import Clock
+from fitsolver.base.deadline import Clock
 
 
 def engine(clock: Clock) -> cp_model.CpSolver:

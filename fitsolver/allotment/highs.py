@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fitsolver.allotment.pool import Flags, Ints, step_of
-from fitsolver.solving.search import Clock
+from fitsolver.base.deadline import Clock
 
 #: With more columns than this it does not heed its time.
 _MOST_COLUMNS: Final = 60_000

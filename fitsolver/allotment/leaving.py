@@ -6,7 +6,7 @@ from fitsolver.allotment.proof import proof_by
 from fitsolver.allotment.raising import Raised, raised
 from fitsolver.allotment.restrict import Restricted, composed
 from fitsolver.allotment.splitting import split
-from fitsolver.solving.search import Clock
+from fitsolver.base.deadline import Clock
 
 
 def narrowed(left: Restricted, level: int, told: Raised, value: int, clock: Clock) -> Restricted:

@@ -9,8 +9,8 @@ from typing import Final
 from ortools.sat.python import cp_model
 
 from fitsolver.allotment.engine import engine
-from fitsolver.solving.running import run
-from fitsolver.solving.search import Clock
+from fitsolver.base.deadline import Clock
+from fitsolver.base.running import run
 from fitsolver.solving.variables import Expr
 
 #: Presolving a model of fewer variables than this takes longer than solving it.

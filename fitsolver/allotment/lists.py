@@ -17,7 +17,7 @@ from fitsolver.allotment.listing import listing_of
 from fitsolver.allotment.packing import Kept
 from fitsolver.allotment.proof import Proof
 from fitsolver.allotment.raising import Raised, raised
-from fitsolver.solving.search import Clock
+from fitsolver.base.deadline import Clock
 
 #: With more choices than this a level that is proven already is held by a row instead.
 _SOME: Final = 5_000

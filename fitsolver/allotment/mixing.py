@@ -13,7 +13,7 @@ from fitsolver.allotment.master import Master
 from fitsolver.allotment.pool import Choice, Pool, cheapest, priced, value_of
 from fitsolver.allotment.proof import Proof, best_proof
 from fitsolver.allotment.rounding import Row, broken_rows, groups_of, with_rows
-from fitsolver.solving.search import Clock
+from fitsolver.base.deadline import Clock
 
 _MOST_ROUNDS: Final = 500
 #: What is no more than an error of floating point, for one unit of a value.

@@ -11,8 +11,8 @@ from ortools.sat.python import cp_model
 from fitsolver.allotment.compact import Compact
 from fitsolver.allotment.engine import engine
 from fitsolver.allotment.pool import Choice, Flags, step_of
-from fitsolver.solving.running import run
-from fitsolver.solving.search import Clock
+from fitsolver.base.deadline import Clock
+from fitsolver.base.running import run
 
 
 def prove(

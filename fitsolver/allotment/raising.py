@@ -13,7 +13,7 @@ from fitsolver.allotment.listing import Listing
 from fitsolver.allotment.pool import Flags, Ints
 from fitsolver.allotment.proof import whole_prices
 from fitsolver.allotment.tableau import Tableau
-from fitsolver.solving.search import Clock
+from fitsolver.base.deadline import Clock
 
 #: So often corners are cut off without the bound rising, then it is left.
 _STALLED: Final = 4

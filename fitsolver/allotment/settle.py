@@ -20,7 +20,7 @@ from fitsolver.allotment.polish import polished
 from fitsolver.allotment.pool import Choice, Pool, cheapest, fits, small, value_of
 from fitsolver.allotment.proof import proof_by
 from fitsolver.allotment.restrict import Restricted, back, carried
-from fitsolver.solving.search import Clock
+from fitsolver.base.deadline import Clock
 
 
 @dataclass(frozen=True, slots=True)

@@ -18,11 +18,11 @@ from fitsolver.allotment.engine import engine
 from fitsolver.allotment.forms import Brings, Form, Sources, forms
 from fitsolver.allotment.prepare import Prepared
 from fitsolver.allotment.supply import sold, with_stock
+from fitsolver.base.deadline import Clock
+from fitsolver.base.running import run
 from fitsolver.records.base import Level
 from fitsolver.solving.levels import level_slot
 from fitsolver.solving.problem import narrow_model
-from fitsolver.solving.running import run
-from fitsolver.solving.search import Clock
 
 #: More than any job takes of a number.
 _MUCH: Final = 10_000

@@ -18,8 +18,8 @@ from fitsolver.allotment.stopping import over
 from fitsolver.allotment.ties import untied
 from fitsolver.allotment.ways import Ways, greedy, narrowed, seed, ways_of
 from fitsolver.allotment.whole_plans import whole_plans
+from fitsolver.base.deadline import Clock
 from fitsolver.selection import Selection
-from fitsolver.solving.search import Clock
 from fitsolver.solving.solve import best
 
 #: Every level but the part number, in whatever order: what a pool is built for.

@@ -19,7 +19,7 @@ from fitsolver.allotment.packing import Kept, Left, Packing
 from fitsolver.allotment.pool import NEVER, Ints, Pool, blocks_of
 from fitsolver.allotment.raising import Raised
 from fitsolver.allotment.restrict import Restricted
-from fitsolver.solving.search import Clock
+from fitsolver.base.deadline import Clock
 
 #: With more to go through than this, or to keep, ways are not split.
 _MOST: Final = 5_000_000

@@ -10,9 +10,9 @@ from typing import Final, NamedTuple
 from fitsolver.allotment.component import Component
 from fitsolver.allotment.result import Result
 from fitsolver.allotment.solve import solve_component
+from fitsolver.base.deadline import Clock
 from fitsolver.cluster import cores, run, while_told
 from fitsolver.selection import Selection
-from fitsolver.solving.search import Clock
 
 #: With fewer jobs than this starting processes takes longer than it saves.
 _FEW: Final = 60

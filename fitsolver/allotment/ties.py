@@ -20,8 +20,8 @@ from fitsolver.allotment.forms import Brings, Candidate
 from fitsolver.allotment.pool import Choice, Ints
 from fitsolver.allotment.restrict import back
 from fitsolver.allotment.settle import Settled, settle
+from fitsolver.base.deadline import Clock
 from fitsolver.selection import Selection
-from fitsolver.solving.search import Clock
 
 #: With more jobs than this any of equally good allotments is shown.
 _MOST_JOBS: Final = 100

@@ -16,8 +16,8 @@ from fitsolver.allotment.highs import Sparse, search
 from fitsolver.allotment.listing import Listing
 from fitsolver.allotment.pool import Choice, Ints, Pool, demand, usage, value_of, within
 from fitsolver.allotment.tableau import equations
-from fitsolver.solving.running import run
-from fitsolver.solving.search import Clock
+from fitsolver.base.deadline import Clock
+from fitsolver.base.running import run
 
 #: With more choices than these CP-SAT looks in several ways at once: which of them proves it
 #: first cannot be told before.

@@ -17,7 +17,7 @@ from fitsolver.allotment.pool import Choice, Items, Pool, demand, pool_of, value
 from fitsolver.allotment.proof import Proof, proof_by
 from fitsolver.allotment.raising import raised
 from fitsolver.allotment.tableau import Tableau
-from fitsolver.solving.search import Clock
+from fitsolver.base.deadline import Clock
 
 SEEDS = range(40)
 

@@ -10,7 +10,7 @@ from scipy.optimize import Bounds, LinearConstraint, milp
 
 from fitsolver.allotment.pool import Choice, Items, Pool, pool_of
 from fitsolver.allotment.settle import settle
-from fitsolver.solving.search import Clock
+from fitsolver.base.deadline import Clock
 
 
 def draw(dice: Random) -> tuple[Pool, dict[int, Choice]]:

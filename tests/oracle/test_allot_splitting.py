@@ -17,7 +17,7 @@ from fitsolver.allotment.proof import Proof, proof_by
 from fitsolver.allotment.raising import Raised, raised
 from fitsolver.allotment.restrict import Restricted, back
 from fitsolver.allotment.splitting import split
-from fitsolver.solving.search import Clock
+from fitsolver.base.deadline import Clock
 
 from .test_allot_lists import choices
 

@@ -14,7 +14,7 @@ from scipy.optimize import linear_sum_assignment
 
 from fitsolver.allotment.pool import Choice, Items, pool_of
 from fitsolver.allotment.settle import Settled, settle
-from fitsolver.solving.search import Clock
+from fitsolver.base.deadline import Clock
 
 INSTANCE = Path(__file__).with_name("orlib_gap_c515-1.txt")
 TOP = 100

@@ -13,6 +13,7 @@ import fitsolver
 ROOT = Path(fitsolver.__file__).parent
 #: A module imports only from lower floors, or from its own folder. Floor 2 has three wings.
 FLOORS = {
+    "base": 0.5,
     "errors": 0,
     "lengths": 0,
     "new_file": 1,

@@ -9,7 +9,7 @@ import pytest
 from fitsolver.allotment.polish import polished
 from fitsolver.allotment.pool import fits, value_of
 from fitsolver.allotment.settle import settle
-from fitsolver.solving.search import Clock
+from fitsolver.base.deadline import Clock
 from tests.oracle.test_allot_pool_equals_milp import draw
 
 

@@ -7,6 +7,7 @@ from typing import Any
 
 import pytest
 
+from fitsolver.base.deadline import Clock
 from fitsolver.errors import CheckError, InputError
 from fitsolver.measured import Measured
 from fitsolver.next_best import next_best
@@ -18,7 +19,6 @@ from fitsolver.solving import alternatives as ranking
 from fitsolver.solving.alternatives import ranked
 from fitsolver.solving.front import front
 from fitsolver.solving.problem import problem
-from fitsolver.solving.search import Clock
 
 from ..rules import small
 

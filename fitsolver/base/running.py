@@ -6,9 +6,10 @@ import signal
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from threading import Event, Thread, current_thread, main_thread
-from typing import Any, Final
+from typing import TYPE_CHECKING, Any, Final
 
-from ortools.sat.python import cp_model
+if TYPE_CHECKING:  # what is run is handed in: nothing of it is known here
+    from ortools.sat.python import cp_model
 
 #: How often a wait looks up (seconds).
 _LOOK_UP: Final = 0.1
