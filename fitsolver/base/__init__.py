@@ -1,1 +1,1 @@
-"""What every room stands on."""
+"""What everything stands on: exact lengths, errors, new files, work on several cores."""
