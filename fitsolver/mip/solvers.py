@@ -1,4 +1,4 @@
-"""HiGHS as a searcher: it counts in floating point, so what it finds is checked, no proof."""
+"""The outside solvers as every search sets them up: CP-SAT proves, HiGHS finds."""
 
 from __future__ import annotations
 
@@ -7,21 +7,34 @@ from typing import Final, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
+from ortools.sat.python import cp_model
 
-from fitsolver.allotment.pool import Flags, Ints, step_of
 from fitsolver.base.deadline import Clock
+from fitsolver.mip.instance import Flags, Ints, step_of
 
-#: With more columns than this it does not heed its time.
+#: With more columns than this HiGHS does not heed its time.
 _MOST_COLUMNS: Final = 60_000
 #: How often a wait looks up (seconds).
 _LOOK_UP: Final = 0.05
 
 
-class Sparse(NamedTuple):
-    """Columns, 0 or 1 (`whole` 0: it is so by itself), their cost; entries of rows, low to high."""
+def cp_sat(clock: Clock) -> cp_model.CpSolver:
+    """Return a solver of one worker that stops when the clock does."""
+    solver = cp_model.CpSolver()
+    solver.parameters.num_workers = 1
+    solver.parameters.linearization_level = 2
+    if clock.left is not None:
+        solver.parameters.max_time_in_seconds = clock.left
+    return solver
+
+
+class SparseModel(NamedTuple):
+    """Binary variables (`integer` 0: integral by themselves) with costs; the entries of the rows,
+    and their least and largest activity.
+    """
 
     cost: Ints
-    whole: Ints
+    integer: Ints
     at_row: Ints
     at_column: Ints
     value: Ints
@@ -29,8 +42,11 @@ class Sparse(NamedTuple):
     high: NDArray[np.float64]
 
 
-def search(model: Sparse, seconds: float, clock: Clock) -> Flags | None:
-    """Return which columns the best solution that is found in the time takes; None without one."""
+def highs(model: SparseModel, seconds: float, clock: Clock) -> Flags | None:
+    """Return the variables at 1 in the best solution found in the time; None without one.
+
+    HiGHS counts in floating point: what it finds is to be checked, and proves nothing.
+    """
     if len(model.cost) > _MOST_COLUMNS:
         return None
     most = clock.at_most(seconds)
@@ -53,7 +69,7 @@ def search(model: Sparse, seconds: float, clock: Clock) -> Flags | None:
     return found[0] if found else None
 
 
-def _solved(model: Sparse, seconds: float) -> Flags | None:
+def _solved(model: SparseModel, seconds: float) -> Flags | None:
     from scipy.optimize import Bounds, LinearConstraint, milp
     from scipy.sparse import csr_array
 
@@ -63,7 +79,7 @@ def _solved(model: Sparse, seconds: float) -> Flags | None:
         (model.cost // step_of(model.cost)).astype(np.float64),
         constraints=LinearConstraint(matrix, model.low, model.high),
         bounds=Bounds(0, 1),
-        integrality=model.whole,
+        integrality=model.integer,
         options={"time_limit": seconds, "mip_rel_gap": 0.0},
     )
     return None if found.x is None else found.x > 0.5

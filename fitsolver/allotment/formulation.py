@@ -1,6 +1,6 @@
-"""A component of separable jobs as a pool: one taker a job, one way a form and largest removal.
+"""A component of separable jobs as an instance: one mode a form and largest removal.
 
-The days are settled last of all, in a second pool of what the first one leaves.
+The days are minimised last of all, in a second instance of what the first one leaves.
 """
 
 from __future__ import annotations
@@ -16,13 +16,13 @@ import numpy as np
 from fitsolver.allotment.combinations import Combination, separable
 from fitsolver.allotment.component import Component
 from fitsolver.allotment.forms import Brings, Candidate, Form, within
-from fitsolver.allotment.pool import Choice, Ints, Items, Pool, pool_of
 from fitsolver.allotment.prepare import Prepared
+from fitsolver.mip.instance import Column, Instance, Ints, Items, instance_of
 from fitsolver.records.base import Level
 from fitsolver.selection import Bought, Selection
 
 
-class Way(NamedTuple):
+class Mode(NamedTuple):
     """How a job is served: a form, and a largest removal (ticks). No form: it is left out."""
 
     form: Form | None
@@ -30,41 +30,42 @@ class Way(NamedTuple):
 
 
 @dataclass(frozen=True, slots=True)
-class Ways:
-    """The pool, what its ways and items stand for, and the choice that leaves a job out.
+class Formulation:
+    """The instance, what its modes and items stand for, and the column that leaves a job out.
 
-    `candidates` has None for an item that stands for a way as a whole.
+    `candidates` has None for an item that stands for a mode as a whole; `widest` (jobs) are the
+    modes of each form with the largest removal of all.
     """
 
     component: Component
-    pool: Pool
-    ways: Sequence[Way]
+    instance: Instance
+    modes: Sequence[Mode]
     candidates: Sequence[Candidate | None]
-    left_out: Mapping[int, Choice]
+    left_out: Mapping[int, Column]
     widest: Mapping[int, Sequence[int]] = field(repr=False)
 
 
-def ways_of(component: Component, jobs: Mapping[str, Sequence[Form]]) -> Ways:
-    """Return the pool of a component; `jobs` holds the forms of each."""
+def formulation_of(component: Component, jobs: Mapping[str, Sequence[Form]]) -> Formulation:
+    """Return the formulation of a component; `jobs` holds the forms of each."""
     levels = len(component.serving) + len(component.order)
     row = {number: index for index, number in enumerate(component.contested)}
     capacity = list(component.contested.values())
     before = (0,) * len(component.serving)
     items = Items()
     candidates: list[Candidate | None] = []
-    takers: list[list[list[tuple[int, int]]]] = []
-    ways: list[Way] = []
+    every_mode: list[list[list[tuple[int, int]]]] = []
+    modes: list[Mode] = []
     widest: dict[int, list[int]] = {}
-    left_out: dict[int, Choice] = {}
+    left_out: dict[int, Column] = {}
     largest_at = len(before) + component.order.index("largest_removal")
 
     def add(
-        costs: Sequence[int], candidate: Candidate | None, takes: Iterable[tuple[int, int]] = ()
+        costs: Sequence[int], candidate: Candidate | None, coefs: Iterable[tuple[int, int]] = ()
     ) -> int:
         candidates.append(candidate)
-        return items.add(costs, takes)
+        return items.add(costs, coefs)
 
-    for taker, job in enumerate(component.jobs):
+    for index, job in enumerate(component.jobs):
         mine: list[list[tuple[int, int]]] = []
         forms = [within(form, component.contested) for form in jobs[job.name]]
         own_rows = _OwnRows(job, forms, component.order, capacity)
@@ -73,8 +74,8 @@ def ways_of(component: Component, jobs: Mapping[str, Sequence[Form]]) -> Ways:
             for some in (*form.cylinders, *form.bought):
                 starts.append(len(items))
                 for each in some:
-                    takes = [(row[n], much) for n, much in Counter(each.source.hard).items()]
-                    add((*before, *each.costs), each, takes + own_rows.takes(form, each))
+                    coefs = [(row[n], much) for n, much in Counter(each.source.hard).items()]
+                    add((*before, *each.costs), each, coefs + own_rows.coefs(form, each))
             bought = [
                 (start, start + len(some))
                 for start, some in zip(starts[len(form.cylinders) :], form.bought, strict=True)
@@ -90,23 +91,23 @@ def ways_of(component: Component, jobs: Mapping[str, Sequence[Form]]) -> Ways:
                     for start, some in zip(starts[: len(removals)], removals, strict=True)
                 ]
                 mine.append([(at, at + 1), *spans, *bought])
-                ways.append(Way(form, largest))
-            widest.setdefault(taker, []).append(len(ways) - 1)
+                modes.append(Mode(form, largest))
+            widest.setdefault(index, []).append(len(modes) - 1)
         out = [int(level.counts(job.entry)) for level in component.serving]
         at = add((*out, *[0] * len(component.order)), None)
-        left_out[taker] = Choice(taker, len(ways), (at,))
+        left_out[index] = Column(index, len(modes), (at,))
         mine.append([(at, at + 1)])
-        ways.append(Way(None, 0))
-        takers.append(mine)
-    pool = pool_of(takers, items, capacity, levels)
-    return Ways(component, pool, ways, candidates, left_out, widest)
+        modes.append(Mode(None, 0))
+        every_mode.append(mine)
+    instance = instance_of(every_mode, items, capacity, levels)
+    return Formulation(component, instance, modes, candidates, left_out, widest)
 
 
 class _OwnRows:
     """Rows of one job: its budget, and one for each number that comes in kits.
 
-    No more is used of such a number than is bought in kits and singly. Of its row the parts used
-    take one each, and each piece not bought takes what it would bring: so they come to no more
+    No more is used of such a number than is bought in kits and singly. In its row the parts used
+    have coefficient 1, and each piece not bought has what it would bring: so they come to no more
     than all the pieces that may be bought would bring.
     """
 
@@ -126,7 +127,7 @@ class _OwnRows:
         self.every = every
         capacity += [every[number] for number in sorted(every)]
 
-    def takes(self, form: Form, each: Candidate) -> list[tuple[int, int]]:
+    def coefs(self, form: Form, each: Candidate) -> list[tuple[int, int]]:
         paid = [] if self.budget is None else [(self.budget, each.costs[self.price])]
         if not isinstance(each.stands, Brings):
             return paid + [(self.row[n], much) for n, much in Counter(each.brought).items()]
@@ -156,37 +157,37 @@ def _bought(some: Sequence[Candidate]) -> Brings:
     return brings
 
 
-def greedy(whole: Ways) -> dict[int, Choice]:
+def greedy(whole: Formulation) -> dict[int, Column]:
     """Return a solution: job by job the best that is left, in the order of serving."""
-    pool, left = whole.pool, np.append(whole.pool.capacity, 0)
+    instance, left = whole.instance, np.append(whole.instance.capacity, 0)
     found = {}
-    for taker, out in whole.left_out.items():
+    for index, out in whole.left_out.items():
         best = min(
-            (told for way in whole.widest.get(taker, ()) for told in _greedy(whole, way, left)),
+            (told for mode in whole.widest.get(index, ()) for told in _greedy(whole, mode, left)),
             default=((), out),
         )[1]
         for item in best.items:
-            np.subtract.at(left, pool.rows[item], pool.takes[item])
-        found[taker] = best
+            np.subtract.at(left, instance.rows[item], instance.coefs[item])
+        found[index] = best
     return found
 
 
-_Told = tuple[tuple[int, ...], Choice]
+_Told = tuple[tuple[int, ...], Column]
 
 
-def _greedy(whole: Ways, way: int, left: Ints) -> Iterator[_Told]:
-    """Yield good choices of a way by what they cost: kits rather than single parts, or not."""
-    pool = whole.pool
-    places = list(range(int(pool.way_places[way]), int(pool.way_places[way + 1])))
-    bought = [p for p in places if _is_bought(whole.candidates[int(pool.first[p])])]
+def _greedy(whole: Formulation, mode: int, left: Ints) -> Iterator[_Told]:
+    """Yield good columns of a mode by what they cost: kits rather than single parts, or not."""
+    instance = whole.instance
+    slots = list(range(int(instance.mode_slots[mode]), int(instance.mode_slots[mode + 1])))
+    bought = [p for p in slots if _is_bought(whole.candidates[int(instance.first[p])])]
     for order in (bought, bought[::-1]) if bought else (bought,):
         # With a budget not all can be bought at first.
         for before in (order, []) if bought else ([],):
-            told = _Greedy(pool, left.copy()).run(before, places[: -len(bought) or None], order)
+            told = _Greedy(instance, left.copy()).run(before, slots[: -len(bought) or None], order)
             if told is not None:
                 items, total = told
-                choice = Choice(int(pool.way_taker[way]), way, tuple(items[p] for p in places))
-                yield total, choice
+                column = Column(int(instance.mode_job[mode]), mode, tuple(items[p] for p in slots))
+                yield total, column
                 break
 
 
@@ -195,70 +196,76 @@ def _is_bought(candidate: Candidate | None) -> bool:
 
 
 class _Greedy:
-    """Chooses place by place what costs least of what is left."""
+    """Fills slot by slot with what costs least of what is left."""
 
-    def __init__(self, pool: Pool, left: Ints) -> None:
-        self.pool, self.left = pool, left
+    def __init__(self, instance: Instance, left: Ints) -> None:
+        self.instance, self.left = instance, left
         self.items: dict[int, int] = {}
 
     def run(
-        self, before: Sequence[int], places: Sequence[int], bought: Sequence[int]
+        self, before: Sequence[int], slots: Sequence[int], bought: Sequence[int]
     ) -> tuple[dict[int, int], tuple[int, ...]] | None:
         """Buy all that can be bought of `before`, then choose, then buy no more than is needed."""
-        if not all(self._choose(place, most=True) for place in before):
+        if not all(self._choose(slot, most=True) for slot in before):
             return None
-        if not all(self._choose(place) for place in (*places, *bought)):
+        if not all(self._choose(slot) for slot in (*slots, *bought)):
             return None
-        return self.items, tuple(self.pool.costs[list(self.items.values())].sum(axis=0).tolist())
+        return self.items, tuple(
+            self.instance.costs[list(self.items.values())].sum(axis=0).tolist()
+        )
 
-    def _choose(self, place: int, *, most: bool = False) -> bool:
-        pool, left = self.pool, self.left
-        held = self.items.get(place)
+    def _choose(self, slot: int, *, most: bool = False) -> bool:
+        instance, left = self.instance, self.left
+        held = self.items.get(slot)
         if held is not None:
-            np.add.at(left, pool.rows[held], pool.takes[held])
-        first, last = int(pool.first[place]), int(pool.last[place])
-        free = np.flatnonzero((pool.takes[first:last] <= left[pool.rows[first:last]]).all(axis=1))
+            np.add.at(left, instance.rows[held], instance.coefs[held])
+        first, last = int(instance.first[slot]), int(instance.last[slot])
+        free = np.flatnonzero(
+            (instance.coefs[first:last] <= left[instance.rows[first:last]]).all(axis=1)
+        )
         if not len(free):
             return False
         item = first + int(free[-1])
         if not most:
-            item = first + min(free.tolist(), key=lambda at: tuple(pool.costs[first + at].tolist()))
-        np.subtract.at(left, pool.rows[item], pool.takes[item])
-        self.items[place] = item
+            item = first + min(
+                free.tolist(), key=lambda at: tuple(instance.costs[first + at].tolist())
+            )
+        np.subtract.at(left, instance.rows[item], instance.coefs[item])
+        self.items[slot] = item
         return bool((left[:-1] >= 0).all())
 
 
-def seed(whole: Ways, before: Mapping[str, Selection]) -> list[Choice]:
-    """Return the choices of the pool that stand for what jobs took before."""
-    names = {job.name: taker for taker, job in enumerate(whole.component.jobs)}
+def seeds_of(whole: Formulation, before: Mapping[str, Selection]) -> list[Column]:
+    """Return the columns that stand for what jobs took before."""
+    names = {job.name: index for index, job in enumerate(whole.component.jobs)}
     found = []
     for name, chosen in before.items():
-        for way in whole.widest.get(names.get(name, -1), ()):
-            choice = _seed(whole, names[name], way, chosen)
-            if choice is not None:
-                found.append(choice)
+        for mode in whole.widest.get(names.get(name, -1), ()):
+            column = _seed(whole, names[name], mode, chosen)
+            if column is not None:
+                found.append(column)
                 break
     return found
 
 
-def _seed(whole: Ways, taker: int, widest: int, chosen: Selection) -> Choice | None:
-    """Return a choice as that of a pool; None where it is not among its items."""
-    pool = whole.pool
-    places = range(int(pool.way_places[widest]) + 1, int(pool.way_places[widest + 1]))
-    if len(places) < len(chosen.cylinders):
+def _seed(whole: Formulation, index: int, widest: int, chosen: Selection) -> Column | None:
+    """Return the column of a selection; None where it is not among the items."""
+    instance = whole.instance
+    slots = range(int(instance.mode_slots[widest]) + 1, int(instance.mode_slots[widest + 1]))
+    if len(slots) < len(chosen.cylinders):
         return None
     items = []
-    for at, place in enumerate(places):
-        item = _same(whole, range(int(pool.first[place]), int(pool.last[place])), chosen, at)
+    for at, slot in enumerate(slots):
+        item = _same(whole, range(int(instance.first[slot]), int(instance.last[slot])), chosen, at)
         if item is None:
             return None
         items.append(item)
-    return _narrowest(whole, taker, widest, items)
+    return _narrowest(whole, index, widest, items)
 
 
-def _same(whole: Ways, place: range, chosen: Selection, at: int) -> int | None:
-    """Return the item of a place that stands for what was chosen there, or bought."""
-    for item in place:
+def _same(whole: Formulation, slot: range, chosen: Selection, at: int) -> int | None:
+    """Return the item of a slot that stands for what was chosen there, or bought."""
+    for item in slot:
         candidate = whole.candidates[item]
         assert candidate is not None
         same = candidate.stands
@@ -277,23 +284,23 @@ def _same(whole: Ways, place: range, chosen: Selection, at: int) -> int | None:
     return None
 
 
-def _narrowest(whole: Ways, taker: int, widest: int, items: Sequence[int]) -> Choice:
-    """Return the choice in the way with the least largest removal that holds the items."""
+def _narrowest(whole: Formulation, index: int, widest: int, items: Sequence[int]) -> Column:
+    """Return the column in the mode with the least largest removal that has the items."""
     largest = max(c.removal for item in items if (c := whole.candidates[item]))
-    way = widest
-    while way and whole.ways[way - 1].form is whole.ways[widest].form:
-        if whole.ways[way - 1].largest < largest:
+    mode = widest
+    while mode and whole.modes[mode - 1].form is whole.modes[widest].form:
+        if whole.modes[mode - 1].largest < largest:
             break
-        way -= 1
-    own = int(whole.pool.first[int(whole.pool.way_places[way])])
-    return Choice(taker, way, (own, *items))
+        mode -= 1
+    own = int(whole.instance.first[int(whole.instance.mode_slots[mode])])
+    return Column(index, mode, (own, *items))
 
 
-def narrowed(whole: Ways, choices: Mapping[int, Choice]) -> dict[int, Choice]:
-    """Return choices with the largest removal that their items come to."""
+def narrowed(whole: Formulation, columns: Mapping[int, Column]) -> dict[int, Column]:
+    """Return columns in the mode of the largest removal that their items come to."""
     return {
-        taker: _narrowest(whole, taker, choice.way, choice.items[1:])
-        if whole.ways[choice.way].form is not None
-        else choice
-        for taker, choice in choices.items()
+        index: _narrowest(whole, index, column.mode, column.items[1:])
+        if whole.modes[column.mode].form is not None
+        else column
+        for index, column in columns.items()
     }
