@@ -12,10 +12,11 @@ from typing import Final, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
-from ortools.linear_solver import pywraplp
+from scipy.sparse import csc_array
 
 from fitsolver.base.deadline import Clock
 from fitsolver.mip.dual_bound import DualBound, best_dual_bound, cheapest_columns, pricing
+from fitsolver.mip.highs import LinearProgram
 from fitsolver.mip.instance import (
     Column,
     Instance,
@@ -45,58 +46,58 @@ class RestrictedMaster:
     """
 
     def __init__(self, instance: Instance, level: int) -> None:
-        self.instance, self.level = instance, level
-        self.solver = pywraplp.Solver.CreateSolver("GLOP")
-        self.convexity = [self.solver.Constraint(1.0, 1.0) for _ in range(instance.jobs)]
-        limits = zip(instance.capacity.tolist(), instance.equality.tolist(), strict=True)
-        self.rows = [
-            self.solver.Constraint(float(most) if equal else -self.solver.infinity(), float(most))
-            for most, equal in limits
-        ]
-        self.objective = self.solver.Objective()
-        self.objective.SetMinimization()
-        self.columns: dict[Column, pywraplp.Variable] = {}
+        self.instance, self.level, self.program = instance, level, LinearProgram()
+        ones, most = np.ones(instance.jobs), instance.capacity.astype(np.float64)
+        low = np.concatenate([ones, np.where(instance.equality, most, -inf)])
+        self.program.add_rows(low, np.concatenate([ones, most]))
+        #: Columns in the order of the program's.
+        self.columns: dict[Column, None] = {}
         self.value = 0.0
 
     def add(self, columns: Iterable[Column]) -> int:
         """Add columns; returns how many are new."""
-        before = len(self.columns)
-        for column in columns:
-            if column in self.columns:
-                continue
-            weight = self.solver.NumVar(0.0, self.solver.infinity(), "")
-            self.columns[column] = weight
-            self.objective.SetCoefficient(
-                weight, float(column_cost(self.instance, column, self.level))
+        new = [column for column in dict.fromkeys(columns) if column not in self.columns]
+        entries = [
+            (row, at, coef)
+            for at, column in enumerate(new)
+            for row, coef in self._coefficients(column).items()
+        ]
+        if new:
+            row, at, coef = np.array(entries, dtype=np.int64).T
+            shape = self.instance.jobs + len(self.instance.capacity), len(new)
+            costs = [column_cost(self.instance, column, self.level) for column in new]
+            self.program.add_columns(
+                np.array(costs, dtype=np.float64), csc_array((coef, (row, at)), shape=shape)
             )
-            self.convexity[column.job].SetCoefficient(weight, 1.0)
-            for row, coef in coefficients(self.instance, column).items():
-                self.rows[row].SetCoefficient(weight, float(coef))
-        return len(self.columns) - before
+            self.columns.update(dict.fromkeys(new))
+        return len(new)
+
+    def _coefficients(self, column: Column) -> dict[int, int]:
+        """Return the coefficients of a column in the program: 1 in the convexity row of its job."""
+        jobs = self.instance.jobs
+        own = {jobs + row: coef for row, coef in coefficients(self.instance, column).items()}
+        return {column.job: 1, **own}
 
     def solve(self) -> bool:
         """Solve to optimality and keep the value; False where the solver gave up."""
-        if self.solver.Solve() != pywraplp.Solver.OPTIMAL:
+        if not self.program.solve():
             return False
-        self.value = float(self.objective.Value())
+        self.value = self.program.value
         return True
 
     def duals(self) -> NDArray[np.float64]:
         """Return (rows) the duals, as what a unit of capacity is worth; inequality rows: >= 0."""
-        found = np.array([-row.dual_value() for row in self.rows], dtype=np.float64)
+        found = self.program.duals()[self.instance.jobs :]
         return np.where(self.instance.equality, found, np.maximum(found, 0.0))
 
     def weights(self) -> dict[Column, float]:
         """Return the weights above 0 of the last solution."""
-        found = {c: float(weight.solution_value()) for c, weight in self.columns.items()}
-        return {column: weight for column, weight in found.items() if weight > _NOTHING}
+        found = zip(self.columns, self.program.values().tolist(), strict=True)
+        return {column: weight for column, weight in found if weight > _NOTHING}
 
     def integral(self) -> Solution | None:
         """Return the last solution where it is integral, else None."""
-        found: Solution = {}
-        for column, weight in self.columns.items():
-            if weight.solution_value() > _WHOLE:
-                found[column.job] = column
+        found = {c.job: c for c, weight in self.weights().items() if weight > _WHOLE}
         return found if len(found) == self.instance.jobs else None
 
 

@@ -102,7 +102,7 @@ def cut_bound(problem: SetPacking, bound: int, most: int, clock: Clock) -> CutBo
         best = max(found, best, key=lambda some: some.strength)
         if best.bound > most or stalled >= _STALLED:
             break
-        coefs, capacity = gomory_cuts(problem, relaxation.values(), relaxation.tableau_rows())
+        coefs, capacity = gomory_cuts(problem, relaxation.values(), relaxation.inverse_rows())
         if not len(capacity):
             break
         problem = problem.with_cuts(coefs, capacity)

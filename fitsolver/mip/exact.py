@@ -16,7 +16,9 @@ from scipy.sparse import coo_array, csr_array, vstack
 
 from fitsolver.base.deadline import Clock
 from fitsolver.base.running import run
+from fitsolver.mip.cp_sat import cp_sat
 from fitsolver.mip.flow_model import FlowModel
+from fitsolver.mip.highs import SparseModel, binary_solution
 from fitsolver.mip.instance import (
     Column,
     Instance,
@@ -29,7 +31,6 @@ from fitsolver.mip.instance import (
     step_of,
 )
 from fitsolver.mip.set_packing import SetPacking
-from fitsolver.mip.solvers import SparseModel, cp_sat, highs
 
 #: With more columns than these CP-SAT runs several strategies at once: which of them proves it
 #: first cannot be told before.
@@ -157,7 +158,7 @@ def incumbent_among(
     instance: Instance, problem: SetPacking, most: int, level: int, clock: Clock
 ) -> Solution | None:
     """Return a good solution of at most so much among enumerated columns, by HiGHS; else None."""
-    ones = highs(_sparse(problem, most, problem.cost), _LOOK, clock)
+    ones = binary_solution(_sparse(problem, most, problem.cost), _LOOK, clock)
     if ones is None:
         return None
     chosen = [problem.columns[at][0] for at in np.flatnonzero(ones).tolist()]
@@ -188,7 +189,7 @@ def nearest(
     }
     same = np.array([dict(coefs) == wanted.get(c.job) for c, _, coefs in problem.columns])
     most = objective(instance, found, level)
-    ones = highs(_sparse(problem, most, -same.astype(np.int64)), _LOOK, clock)
+    ones = binary_solution(_sparse(problem, most, -same.astype(np.int64)), _LOOK, clock)
     if ones is None:
         held = {(column.mode, column.items) for column in found.values()}
         ones = np.array([(c.mode, c.items) in held for c, _, _ in problem.columns])

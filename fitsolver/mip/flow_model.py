@@ -14,8 +14,8 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from fitsolver.mip.highs import SparseModel
 from fitsolver.mip.instance import Column, Instance, Ints, Solution
-from fitsolver.mip.solvers import SparseModel
 
 
 class FlowModel(NamedTuple):

@@ -36,16 +36,16 @@ _ROOM: Final = float(1 << 61)
 def gomory_cuts(
     problem: SetPacking,
     values: NDArray[np.float64],
-    tableau: Iterable[NDArray[np.float64]],
+    inverse: Iterable[NDArray[np.float64]],
 ) -> tuple[NDArray[np.int64], Ints]:
     """Return the deepest cuts of fractional values (columns): coefficients (cuts, columns) and
     capacity (cuts).
 
-    `tableau` yields rows of the basis inverse (jobs + rows).
+    `inverse` yields rows of the basis inverse (jobs + rows).
     """
     aggregation = Aggregation(problem)
     found: dict[bytes, tuple[float, Ints, int]] = {}
-    for row in tableau:
+    for row in inverse:
         divisor = common_denominator(row, _DIVISORS) or _FINE
         cut = aggregation.rounded(np.rint(row * divisor).astype(np.int64), divisor)
         if cut is None:

@@ -19,6 +19,7 @@ import numpy as np
 from fitsolver.base.deadline import Clock
 from fitsolver.mip.fixing import Subinstance, lifted
 from fitsolver.mip.flow_model import flow_model
+from fitsolver.mip.highs import binary_solution
 from fitsolver.mip.instance import (
     Column,
     Instance,
@@ -28,7 +29,6 @@ from fitsolver.mip.instance import (
     feasible,
     objective,
 )
-from fitsolver.mip.solvers import highs
 
 #: How many jobs more are freed from one neighbourhood to the next.
 _MORE: Final = (0, 8, 16, 32, 64, 128, 256, 512)
@@ -90,7 +90,7 @@ def _optimised(instance: Instance, level: int, stay: list[Column], clock: Clock)
     if not jobs:
         return held if feasible(instance, held) else None
     flow = flow_model(part.instance, level)
-    ones = highs(flow.model, _LOOK, clock)
+    ones = binary_solution(flow.model, _LOOK, clock)
     found = None if ones is None else flow.solution(ones)
     if found is None or not feasible(part.instance, found):
         return None

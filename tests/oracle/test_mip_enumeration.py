@@ -181,7 +181,7 @@ def test_fractional_optima_are_cut_off() -> None:
         relaxation = Relaxation(problem, best)
         assert relaxation.solve(20.0)
         opened += relaxation.value < best - 1e-6
-        coefs, _ = gomory_cuts(problem, relaxation.values(), relaxation.tableau_rows())
+        coefs, _ = gomory_cuts(problem, relaxation.values(), relaxation.inverse_rows())
         rows += len(coefs)
         closed += relaxation.value < best - 1e-6 and (
             cut_bound(problem, 0, best, Clock(None)).bound == best
