@@ -10,7 +10,7 @@ from ortools.sat.python import cp_model
 
 from fitsolver.base.deadline import Clock
 from fitsolver.base.running import run
-from fitsolver.mip.cp_sat import cp_sat
+from fitsolver.mip.exact import cp_sat
 from fitsolver.solving.variables import Expr
 
 #: Presolving a model of fewer variables than this takes longer than solving it.

@@ -19,7 +19,7 @@ from fitsolver.allotment.prepare import Prepared
 from fitsolver.allotment.supply import sold, with_stock
 from fitsolver.base.deadline import Clock
 from fitsolver.base.running import run
-from fitsolver.mip.cp_sat import cp_sat
+from fitsolver.mip.exact import cp_sat
 from fitsolver.records.base import Level
 from fitsolver.solving.levels import level_slot
 from fitsolver.solving.problem import narrow_model

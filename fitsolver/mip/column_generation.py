@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 from scipy.sparse import csc_array
 
 from fitsolver.base.deadline import Clock
+from fitsolver.mip.cuts import ModeRow, aggregated, separated, with_cuts
 from fitsolver.mip.dual_bound import DualBound, best_dual_bound, cheapest_columns, pricing
 from fitsolver.mip.highs import LinearProgram
 from fitsolver.mip.instance import (
@@ -25,7 +26,6 @@ from fitsolver.mip.instance import (
     column_cost,
     objective,
 )
-from fitsolver.mip.rounding_cuts import ModeRow, aggregated, separated, with_cuts
 
 _MOST_ROUNDS: Final = 500
 #: Relative tolerance of an objective value in floating point.

@@ -14,13 +14,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fitsolver.base.deadline import Clock
+from fitsolver.mip.cuts import gomory_cuts
 from fitsolver.mip.dual_bound import DualBound, integer_duals
 from fitsolver.mip.enumeration import MANY, columns_within
-from fitsolver.mip.gomory import gomory_cuts
 from fitsolver.mip.instance import Flags, Ints
-from fitsolver.mip.relaxation import Relaxation
 from fitsolver.mip.row_codes import Survivors
-from fitsolver.mip.set_packing import SetPacking, set_packing_of
+from fitsolver.mip.set_packing import Relaxation, SetPacking, set_packing_of
 
 #: So many rounds of cuts may leave the bound where it is.
 _STALLED: Final = 4

@@ -16,7 +16,6 @@ from scipy.sparse import coo_array, csr_array, vstack
 
 from fitsolver.base.deadline import Clock
 from fitsolver.base.running import run
-from fitsolver.mip.cp_sat import cp_sat
 from fitsolver.mip.flow_model import FlowModel
 from fitsolver.mip.highs import SparseModel, binary_solution
 from fitsolver.mip.instance import (
@@ -38,6 +37,16 @@ _MANY: Final = 2_000
 _WORKERS: Final = 8
 #: Seconds for a search that need not end.
 _LOOK: Final = 10.0
+
+
+def cp_sat(clock: Clock) -> cp_model.CpSolver:
+    """Return a solver of one worker that stops when the clock does."""
+    solver = cp_model.CpSolver()
+    solver.parameters.num_workers = 1
+    solver.parameters.linearization_level = 2
+    if clock.left is not None:
+        solver.parameters.max_time_in_seconds = clock.left
+    return solver
 
 
 class Closed(NamedTuple):

@@ -2,7 +2,8 @@
 
 Drawn shops are allotted with all pieces and with one switched off at a time; printed are seconds of
 the processor, in all and shop by shop (a star: not proven within `LIMIT` of them). Without a
-word all pieces are gone through; `JOBS/SEED/SHELF[k]` (k: with kits) are shops instead of `SHOPS`.
+word all pieces are gone through; `JOBS/SEED/SHELF[k]` (k: with kits) are shops instead of `SHOPS`, a
+number is the limit.
 """
 
 from __future__ import annotations
@@ -99,19 +100,19 @@ def drawn(words: str) -> Shop:
     return with_kits(one, int(seed)) if words.endswith("k") else one
 
 
-def seconds(words: str) -> tuple[float, bool]:
+def seconds(words: str, limit: float = LIMIT) -> tuple[float, bool]:
     """Return the seconds of the processor of one allotment, and whether it is proven."""
     allotting = import_module("fitsolver.allotment.allot")
     allotting.Clock = ProcessorClock  # type: ignore[attr-defined]
     before = time.process_time()
-    answer = allotting.allot(drawn(words), time_limit=LIMIT)
+    answer = allotting.allot(drawn(words), time_limit=limit)
     return time.process_time() - before, answer.status == "proven best"
 
 
-def measured(piece: str, shops: tuple[str, ...]) -> str:
+def measured(piece: str, shops: tuple[str, ...], limit: float) -> str:
     """Return the line of the table, measured in a process of its own."""
     PIECES[piece]()
-    told = [seconds(words) for words in shops]
+    told = [seconds(words, limit) for words in shops]
     each = " | ".join(f"{spent:.1f}{'' if proven else '*'}" for spent, proven in told)
     return f"| {piece} | {sum(spent for spent, _ in told):.0f} | {each} |"
 
@@ -119,12 +120,13 @@ def measured(piece: str, shops: tuple[str, ...]) -> str:
 def main(words: list[str]) -> None:
     """Print a line as soon as it is measured."""
     shops = tuple(word for word in words if "/" in word) or SHOPS
-    pieces = [word for word in words if "/" not in word] or list(PIECES)
+    limit = next((float(word) for word in words if word.isdigit()), LIMIT)
+    pieces = [word for word in words if word in PIECES] or list(PIECES)
     print(f"| without | all | {' | '.join(shops)} |", flush=True)
     for piece in pieces:
         child = os.fork()
         if child == 0:
-            print(measured(piece, shops), flush=True)
+            print(measured(piece, shops, limit), flush=True)
             os._exit(0)
         os.waitpid(child, 0)
 

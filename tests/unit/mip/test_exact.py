@@ -20,8 +20,8 @@ from fitsolver.mip.exact import (
 from fitsolver.mip.flow_model import flow_model
 from fitsolver.mip.instance import Column, Instance, coefficients, feasible, objective
 from fitsolver.mip.set_packing import SetPacking, set_packing_of
-from tests.oracle.test_mip_enumeration import drawn as problem_drawn
-from tests.oracle.test_mip_enumeration import solutions as problem_solutions
+from tests.unit.mip.test_enumeration import drawn as problem_drawn
+from tests.unit.mip.test_enumeration import solutions as problem_solutions
 
 from .worked import dense, drawn, solutions
 

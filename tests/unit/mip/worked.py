@@ -8,7 +8,7 @@ from random import Random
 import numpy as np
 
 from fitsolver.mip.instance import Column, Instance, column_cost, feasible, objective
-from tests.oracle.test_mip_enumeration import columns, nested
+from tests.unit.mip.test_enumeration import columns, nested
 
 Solutions = list[tuple[int, dict[int, Column]]]
 

@@ -18,7 +18,7 @@ from fitsolver.mip.instance import Column, Instance, Items, feasible, instance_o
 from fitsolver.mip.set_packing import set_packing_of
 from fitsolver.mip.splitting import optimal_face, split
 
-from .test_mip_enumeration import columns
+from .test_enumeration import columns
 
 SEEDS = range(60)
 #: A solution by job: the mode and the items of each column.

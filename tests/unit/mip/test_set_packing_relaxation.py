@@ -8,9 +8,8 @@ import numpy as np
 import pytest
 from scipy.optimize import linprog
 
-from fitsolver.mip.relaxation import Relaxation
-from fitsolver.mip.set_packing import SetPacking
-from tests.oracle.test_mip_enumeration import drawn
+from fitsolver.mip.set_packing import Relaxation, SetPacking
+from tests.unit.mip.test_enumeration import drawn
 
 
 def by_linprog(problem: SetPacking) -> float | None:

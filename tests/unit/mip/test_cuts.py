@@ -8,10 +8,9 @@ from random import Random
 import numpy as np
 import pytest
 
+from fitsolver.mip.cuts import ModeRow, aggregated, rounded, rounding, separated, with_cuts
 from fitsolver.mip.instance import Column, Instance, activity
-from fitsolver.mip.rounding_cuts import ModeRow, aggregated, rounded, separated, with_cuts
-
-from .test_mip_equals_milp import draw
+from tests.oracle.test_mip_equals_milp import draw
 
 
 def solutions(instance: Instance, dice: Random, most: int = 4000) -> list[list[Column]]:
@@ -72,3 +71,18 @@ def test_a_fractional_solution_is_cut_off() -> None:
         unserved = int(row.coefs[out.mode])
         assert one + 0.5 * (other + unserved) > spare
         assert one + unserved <= spare
+
+
+@pytest.mark.parametrize("divisor", range(2, 9))
+def test_the_rounding_function_is_superadditive(divisor: int) -> None:
+    """What makes its cuts valid: F(0) = 0, F(u) + F(v) <= F(u + v), and it never falls.
+
+    (Nemhauser and Wolsey, Integer and Combinatorial Optimization, 1988, II.1.7.)
+    """
+    figures = np.arange(-30, 31)
+    for remainder in range(1, divisor):
+        of = rounding(figures, divisor, remainder)
+        assert rounding(np.zeros(1, dtype=np.int64), divisor, remainder)[0] == 0
+        assert (np.diff(of) >= 0).all()
+        sums = rounding(figures[:, None] + figures[None, :], divisor, remainder)
+        assert (of[:, None] + of[None, :] <= sums).all()

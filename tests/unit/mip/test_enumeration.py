@@ -10,14 +10,13 @@ import pytest
 from scipy.sparse import csr_array
 
 from fitsolver.base.deadline import Clock
+from fitsolver.mip.cuts import Aggregation, gomory_cuts
 from fitsolver.mip.cutting_planes import cut_bound
 from fitsolver.mip.dual_bound import DualBound, dual_bound
 from fitsolver.mip.enumeration import columns_within
-from fitsolver.mip.gomory import Aggregation, gomory_cuts
 from fitsolver.mip.instance import Column, Instance, Items, coefficients, instance_of, objective
-from fitsolver.mip.relaxation import Relaxation
 from fitsolver.mip.row_codes import Coefs, Survivors
-from fitsolver.mip.set_packing import SetPacking
+from fitsolver.mip.set_packing import Relaxation, SetPacking
 
 SEEDS = range(40)
 
