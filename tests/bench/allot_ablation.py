@@ -2,8 +2,8 @@
 
 Drawn shops are allotted with all pieces and with one switched off at a time; printed are seconds of
 the processor, in all and shop by shop (a star: not proven within `LIMIT` of them). Without a
-word all pieces are gone through; `JOBS/SEED/SHELF[k]` (k: with kits) are shops instead of `SHOPS`, a
-number is the limit.
+word all pieces are gone through; `JOBS/SEED/SHELF[k]` (k: with kits) are shops instead of `SHOPS`,
+a number is the limit.
 """
 
 from __future__ import annotations
