@@ -9,13 +9,13 @@ from __future__ import annotations
 
 from ortools.sat.python import cp_model
 
+from fitsolver.base.running import run_through
 from fitsolver.choices.options import ALL_RULES, options
 from fitsolver.explain.openings import least
 from fitsolver.records.base import RULES, RuleId
 from fitsolver.solving.build import POSTS
 from fitsolver.solving.possible import OWN_RULES, possible
 from fitsolver.solving.problem import Problem, narrow_model, problem
-from fitsolver.solving.running import run_through
 
 JOINING: frozenset[RuleId] = ALL_RULES - OWN_RULES
 #: Options a cylinder is first tried with: those that remove least mostly do.

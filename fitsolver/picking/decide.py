@@ -13,8 +13,8 @@ from fitsolver.records.job import Job
 from fitsolver.records.plan import Answer, NoFit, Plan, Question, RowLeftOut, Status
 
 if TYPE_CHECKING:
+    from fitsolver.base.deadline import Clock
     from fitsolver.solving.problem import Problem
-    from fitsolver.solving.search import Clock
     from fitsolver.solving.solve import Solution
 
 Progress = Callable[[str, float], None]
@@ -41,7 +41,7 @@ def decide(
     of its own, to tell what they would change; not so with `rows_back` False. Raises InputError
     for parts, routes or alloys nobody knows, CheckError when the check disagrees.
     """
-    from fitsolver.solving.search import Clock
+    from fitsolver.base.deadline import Clock
 
     limit = seconds(time_limit)
     clock = Clock(limit, progress)
@@ -108,8 +108,8 @@ def _rows_left(task: Problem, plan: Plan | None, limit: float | None) -> tuple[R
     """Return the rows that are left out for a doubt, and what they would change."""
     if not task.catalogue.set_aside:
         return ()
+    from fitsolver.base.deadline import Clock
     from fitsolver.picking.rows_back import left_out
-    from fitsolver.solving.search import Clock
 
     return left_out(task.job, task.catalogue, plan, lambda: Clock(limit))
 

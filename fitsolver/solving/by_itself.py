@@ -15,6 +15,7 @@ from typing import Final, TypeVar
 
 from ortools.sat.python import cp_model
 
+from fitsolver.base.running import run_through
 from fitsolver.choices.options import CylinderChoices, Option, options
 from fitsolver.choices.ring_options import RingOption, ring_options
 from fitsolver.fits.port_timing import UNDER_THE_CYLINDER
@@ -23,7 +24,6 @@ from fitsolver.records.catalogue import Catalogue, Sold
 from fitsolver.records.job import Job
 from fitsolver.solving.possible import OWN_RULES, minimal, possible
 from fitsolver.solving.problem import Problem
-from fitsolver.solving.running import run_through
 
 Part = TypeVar("Part", bound=Sold)
 Edges = tuple[int | None, int | None]

@@ -6,11 +6,11 @@ from collections.abc import Callable, Iterable
 
 from ortools.sat.python import cp_model
 
+from fitsolver.base.running import run_through
 from fitsolver.choices.options import ALL_RULES, options
 from fitsolver.records.base import RuleId
 from fitsolver.records.job import Job, Terms
 from fitsolver.solving.problem import Problem, narrow_model, problem
-from fitsolver.solving.running import run_through
 from fitsolver.solving.search import new_solver
 
 #: Rules that one cylinder keeps or breaks by itself.

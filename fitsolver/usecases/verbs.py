@@ -108,8 +108,8 @@ def next_plans(
     """Return the best plans of a job that differ in parts or routes; see `alternatives`."""
     if count < 1:
         raise InputError("no plan is asked for", field="count", found=count, allowed="1 or more")
+    from fitsolver.base.deadline import Clock
     from fitsolver.picking.next_best import next_best
-    from fitsolver.solving.search import Clock
 
     clock = Clock(seconds(time_limit), progress)
     ready = made_ready(job, catalogue)
