@@ -68,13 +68,12 @@ _HOMES = {
     "Job": "fitsolver.records.job",
     "NewJob": "fitsolver.reading.job_template",
     "load": "fitsolver.usecases.loading",
-    "profile_of": "fitsolver.plots.of_job",
+    "profile_of": "fitsolver.verbs.profile",
 }
 
 if TYPE_CHECKING:
     from fitsolver.base.errors import CheckError, FitsolverError, InputError
     from fitsolver.picking.decide import decide
-    from fitsolver.plots.of_job import draw_bores, profile_of
     from fitsolver.reading.job_template import NewJob
     from fitsolver.records.catalogue import Catalogue
     from fitsolver.records.job import Job
@@ -114,6 +113,7 @@ if TYPE_CHECKING:
         screen,
     )
     from fitsolver.usecases.why import reasons
+    from fitsolver.verbs.profile import draw_bores, profile_of
     from fitsolver.verbs.sheet import sheet, sheet_of
 
 

@@ -18,6 +18,7 @@ from fitsolver.allotment.spread import Spread
 from fitsolver.allotment.stopping import over, signals_end
 from fitsolver.allotment.sums import orders, sums
 from fitsolver.allotment.supply import stock_of, strangers, with_stock
+from fitsolver.base.deadline import Clock, Progress
 from fitsolver.base.errors import CheckError, InputError
 from fitsolver.choices.asked import question
 from fitsolver.doubts.set_aside import cautions_of
@@ -32,7 +33,6 @@ from fitsolver.records.allotment import (
 )
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.solving.levels import level_order
-from fitsolver.solving.search import Clock, Progress
 
 #: So many numbers are named in a caution.
 _SOME: Final = 6

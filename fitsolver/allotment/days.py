@@ -10,28 +10,28 @@ from typing import NamedTuple
 from fitsolver.allotment.combinations import sizes_of
 from fitsolver.allotment.component import Component
 from fitsolver.allotment.forms import Brings, Candidate
-from fitsolver.allotment.pool import Choice, Items, Pool, pool_of
+from fitsolver.allotment.formulation import Formulation
 from fitsolver.allotment.prepare import Prepared
-from fitsolver.allotment.restrict import Restricted
-from fitsolver.allotment.ways import Ways
 from fitsolver.choices.selection import Bought, CylinderSelection, Selection
+from fitsolver.mip.fixing import Subinstance
+from fitsolver.mip.instance import Column, Instance, Items, instance_of
 
 
 class Timed(NamedTuple):
-    """The pool of what is left, with a way for each time that parts and work may take.
+    """The instance of what is left, with a mode for each time that parts and work may take.
 
-    `start` is the solution known, `leads` how long parts may take in each way, `candidates`
-    what the items stand for (None: a way as a whole).
+    `start` is the solution known, `leads` how long parts may take in each mode, `candidates`
+    what the items stand for (None: a mode as a whole).
     """
 
-    pool: Pool
-    start: dict[int, Choice]
+    instance: Instance
+    start: dict[int, Column]
     leads: Sequence[int]
     candidates: Sequence[Candidate | None]
 
 
-def timed(whole: Ways, left: Restricted, known: Sequence[Choice], days_at: int) -> Timed:
-    """Return the pool in which the days are a level (the first), then the levels after it.
+def timed(whole: Formulation, left: Subinstance, known: Sequence[Column], days_at: int) -> Timed:
+    """Return the instance in which the days are a level (the first), then the levels after it.
 
     `known` is a solution in terms of `left`.
     """
@@ -40,71 +40,70 @@ def timed(whole: Ways, left: Restricted, known: Sequence[Choice], days_at: int) 
 
 class _Timing:
     def __init__(
-        self, whole: Ways, left: Restricted, known: Sequence[Choice], days_at: int
+        self, whole: Formulation, left: Subinstance, known: Sequence[Column], days_at: int
     ) -> None:
         self.whole, self.left, self.known, self.days_at = whole, left, known, days_at
         self.row = {number: at for at, number in enumerate(whole.component.contested)}
         self.items = Items()
         self.candidates: list[Candidate | None] = []
-        self.takers: list[list[list[tuple[int, int]]]] = [[] for _ in known]
+        self.modes: list[list[list[tuple[int, int]]]] = [[] for _ in known]
         self.leads: list[int] = []
         self.origin: list[int] = []
-        self.start: dict[int, Choice] = {}
+        self.start: dict[int, Column] = {}
 
     def run(self) -> Timed:
-        pool = self.left.pool
-        for way, taker in enumerate(pool.way_taker.tolist()):
-            self._way(way, taker)
-        levels = pool.costs.shape[1] - self.days_at
-        found = pool_of(self.takers, self.items, pool.capacity.tolist(), levels)
+        instance = self.left.instance
+        for mode, index in enumerate(instance.mode_job.tolist()):
+            self._add_mode(mode, index)
+        levels = instance.costs.shape[1] - self.days_at
+        found = instance_of(self.modes, self.items, instance.capacity.tolist(), levels)
         found = replace(
             found,
-            tight=pool.tight,
-            way_rows=pool.way_rows,
-            way_takes=pool.way_takes[self.origin],
+            equality=instance.equality,
+            mode_rows=instance.mode_rows,
+            mode_coefs=instance.mode_coefs[self.origin],
         )
         return Timed(found, self.start, self.leads, self.candidates)
 
-    def _way(self, way: int, taker: int) -> None:
-        pool = self.left.pool
-        known = self.known[taker]
-        begin, end = int(pool.way_places[way]), int(pool.way_places[way + 1])
-        places = [range(int(pool.first[p]), int(pool.last[p])) for p in range(begin, end)]
-        told = [[self._told(item) for item in place] for place in places[1:]]
-        latest = _latest(self._chosen(known)) if known.way == way else None
+    def _add_mode(self, mode: int, index: int) -> None:
+        instance = self.left.instance
+        known = self.known[index]
+        begin, end = int(instance.mode_slots[mode]), int(instance.mode_slots[mode + 1])
+        slots = [range(int(instance.first[p]), int(instance.last[p])) for p in range(begin, end)]
+        told = [[self._told(item) for item in slot] for slot in slots[1:]]
+        latest = _latest(self._chosen(known)) if known.mode == mode else None
         for lead, work in _times(told):
             kept = [
-                [i for i, c in zip(place, some, strict=True) if self._in_time(c, lead, work)]
-                for place, some in zip(places[1:], told, strict=True)
+                [i for i, c in zip(slot, some, strict=True) if self._in_time(c, lead, work)]
+                for slot, some in zip(slots[1:], told, strict=True)
             ]
             if not all(kept):
                 continue
-            job = self.whole.component.jobs[taker]
-            spans = [self._add(places[0], lead, _days(job, lead, work) if told else 0)]
-            spans += [self._add(place, lead, 0) for place in kept]
+            job = self.whole.component.jobs[index]
+            spans = [self._add(slots[0], lead, _days(job, lead, work) if told else 0)]
+            spans += [self._add(slot, lead, 0) for slot in kept]
             if latest == (lead, work):
                 chosen = [
-                    span[0] + place.index(item)
-                    for span, place, item in zip(
-                        spans, [list(places[0]), *kept], known.items, strict=True
+                    span[0] + slot.index(item)
+                    for span, slot, item in zip(
+                        spans, [list(slots[0]), *kept], known.items, strict=True
                     )
                 ]
-                self.start[taker] = Choice(taker, len(self.leads), tuple(chosen))
+                self.start[index] = Column(index, len(self.leads), tuple(chosen))
             self.leads.append(lead)
-            self.origin.append(way)
-            self.takers[taker].append(spans)
+            self.origin.append(mode)
+            self.modes[index].append(spans)
 
     def _in_time(self, candidate: Candidate, lead: int, work: int) -> bool:
         """Tell whether a candidate can be had so soon without a piece that is spoken for.
 
-        What comes to the capacity of a tight row is what must come from the shelf: the levels
-        settled before hang on it.
+        What is in an equality row must come from the shelf: the levels settled before hang on it.
         """
-        source, tight = candidate.source, self.left.pool.tight
+        source, equality = candidate.source, self.left.instance.equality
         return (
             source.lead <= lead
             and candidate.work <= work
-            and not any(late > lead and tight[self.row[number]] for late, number in source.soft)
+            and not any(late > lead and equality[self.row[number]] for late, number in source.soft)
         )
 
     def _told(self, item: int) -> Candidate:
@@ -112,29 +111,29 @@ class _Timing:
         assert candidate is not None
         return candidate
 
-    def _chosen(self, choice: Choice) -> list[Candidate]:
-        return [c for item in choice.items if (c := self.whole.candidates[self._old(item)])]
+    def _chosen(self, column: Column) -> list[Candidate]:
+        return [c for item in column.items if (c := self.whole.candidates[self._old(item)])]
 
     def _old(self, item: int) -> int:
         return int(self.left.item_of[item])
 
-    def _add(self, place: Sequence[int], lead: int, days: int) -> tuple[int, int]:
-        pool, first = self.left.pool, len(self.items)
-        for item in place:
-            takes = [
+    def _add(self, slot: Sequence[int], lead: int, days: int) -> tuple[int, int]:
+        instance, first = self.left.instance, len(self.items)
+        for item in slot:
+            coefs = [
                 (row, much)
                 for row, much in zip(
-                    pool.rows[item].tolist(), pool.takes[item].tolist(), strict=True
+                    instance.rows[item].tolist(), instance.coefs[item].tolist(), strict=True
                 )
                 if much
             ]
             candidate = self.whole.candidates[self._old(item)]
             if candidate is not None:
-                takes += [
+                coefs += [
                     (self.row[number], 1) for late, number in candidate.source.soft if late > lead
                 ]
-            after = pool.costs[item, self.days_at + 1 :].tolist()
-            self.items.add((days, *after), takes)
+            after = instance.costs[item, self.days_at + 1 :].tolist()
+            self.items.add((days, *after), coefs)
             self.candidates.append(candidate)
         return first, len(self.items)
 
@@ -161,14 +160,14 @@ def _days(job: Prepared, lead: int, work: int) -> int:
 
 
 def selections(
-    whole: Ways, choices: Mapping[int, Choice], ordered: Timed | None
+    whole: Formulation, columns: Mapping[int, Column], ordered: Timed | None
 ) -> dict[str, Selection]:
     """Return what every job takes that is served."""
     told = whole.candidates if ordered is None else ordered.candidates
     found: dict[str, Selection] = {}
-    for taker, choice in choices.items():
-        job = whole.component.jobs[taker]
-        chosen = [c for item in choice.items if (c := told[item])]
+    for index, column in columns.items():
+        job = whole.component.jobs[index]
+        chosen = [c for item in column.items if (c := told[item])]
         if not chosen:
             continue
         if isinstance(chosen[0].stands, Selection):
@@ -178,7 +177,7 @@ def selections(
         for candidate in chosen:
             late = [] if ordered is None else candidate.source.soft
             taken.update(candidate.source.hard)
-            taken.update(n for lead, n in late if ordered and lead > ordered.leads[choice.way])
+            taken.update(n for lead, n in late if ordered and lead > ordered.leads[column.mode])
         found[job.name] = _selection(whole.component, chosen, taken)
     return found
 

@@ -16,6 +16,7 @@ from fitsolver.allotment.prepare import Prepared
 from fitsolver.allotment.result import Result, share_of
 from fitsolver.allotment.serving import due_of
 from fitsolver.allotment.supply import with_stock
+from fitsolver.base.deadline import Clock
 from fitsolver.base.errors import CheckError
 from fitsolver.choices.selection import Selection
 from fitsolver.picking.decide import answered, decide
@@ -23,7 +24,6 @@ from fitsolver.records.allotment import JobAllotment, JobLeftOut, Serving
 from fitsolver.records.base import Level
 from fitsolver.records.plan import Answer, ObjectiveValue
 from fitsolver.solving.levels import level_order
-from fitsolver.solving.search import Clock
 from fitsolver.solving.solve import Solution, best
 
 

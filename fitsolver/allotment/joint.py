@@ -16,12 +16,12 @@ from fitsolver.allotment.levels import Levels
 from fitsolver.allotment.prepare import Prepared
 from fitsolver.allotment.result import Result
 from fitsolver.allotment.start import First
+from fitsolver.base.deadline import Clock
 from fitsolver.base.errors import CheckError
 from fitsolver.choices.selection import Selection
 from fitsolver.solving.extract import extract
 from fitsolver.solving.levels import level_slot
 from fitsolver.solving.problem import narrow_model
-from fitsolver.solving.search import Clock
 from fitsolver.solving.variables import Model, total
 
 #: No level of one job comes to more; sums of a thousand jobs still fit the solver.

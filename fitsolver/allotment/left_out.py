@@ -8,9 +8,9 @@ from typing import Final
 from fitsolver.allotment.combinations import separable
 from fitsolver.allotment.prepare import Prepared
 from fitsolver.allotment.shortage import Shortage, SimpleShortage, WholeShortage, soonest
+from fitsolver.base.deadline import Clock
 from fitsolver.records.allotment import JobLeftOut, Lacking
 from fitsolver.records.base import Level
-from fitsolver.solving.search import Clock
 
 #: So many parts that would serve a job by themselves are named.
 _PARTS: Final = 6

@@ -8,9 +8,9 @@ from typing import Final
 
 from ortools.sat.python import cp_model
 
-from fitsolver.allotment.engine import engine
-from fitsolver.solving.running import run
-from fitsolver.solving.search import Clock
+from fitsolver.base.deadline import Clock
+from fitsolver.base.running import run
+from fitsolver.mip.exact import cp_sat
 from fitsolver.solving.variables import Expr
 
 #: Presolving a model of fewer variables than this takes longer than solving it.
@@ -57,7 +57,7 @@ class Levels:
         if self.best is not None and self.best.value(level) == 0:
             return 0
         self.cp.minimize(level)
-        solver = engine(self.clock)
+        solver = cp_sat(self.clock)
         if len(self.cp.proto.variables) < _SMALL:
             solver.parameters.cp_model_presolve = False
             solver.parameters.linearization_level = 1

@@ -14,15 +14,15 @@ from typing import Final, Protocol
 from ortools.sat.python import cp_model
 
 from fitsolver.allotment.component import Component
-from fitsolver.allotment.engine import engine
 from fitsolver.allotment.forms import Brings, Form, Sources, forms
 from fitsolver.allotment.prepare import Prepared
 from fitsolver.allotment.supply import sold, with_stock
+from fitsolver.base.deadline import Clock
+from fitsolver.base.running import run
+from fitsolver.mip.exact import cp_sat
 from fitsolver.records.base import Level
 from fitsolver.solving.levels import level_slot
 from fitsolver.solving.problem import narrow_model
-from fitsolver.solving.running import run
-from fitsolver.solving.search import Clock
 
 #: More than any job takes of a number.
 _MUCH: Final = 10_000
@@ -70,7 +70,7 @@ class _Lacking:
                 [much + rank for rank in range(len(numbers))],
             )
         )
-        solver = engine(clock)
+        solver = cp_sat(clock)
         solver.parameters.cp_model_presolve = False
         if run(solver, self.cp, lambda: clock.interrupted) != cp_model.OPTIMAL:
             return None
@@ -214,7 +214,7 @@ def _soonest_of_any(job: Prepared, left: Mapping[str, int], clock: Clock) -> int
         return None
     days = level_slot(model, "days").expr
     cp.minimize(days)
-    solver = engine(clock)
+    solver = cp_sat(clock)
     if run(solver, cp, lambda: clock.interrupted) != cp_model.OPTIMAL:
         return None
     return solver.value(days)

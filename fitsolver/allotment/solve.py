@@ -1,4 +1,4 @@
-"""One component solved: jobs that rules tie simply as a pool, any others in one joint model."""
+"""One component solved: jobs that rules tie simply by columns, any others in one joint model."""
 
 from __future__ import annotations
 
@@ -8,21 +8,21 @@ from fitsolver.allotment.combinations import separable
 from fitsolver.allotment.component import Component
 from fitsolver.allotment.days import selections, timed
 from fitsolver.allotment.forms import Form, Sources, forms
+from fitsolver.allotment.formulation import Formulation, formulation_of, greedy, narrowed, seeds_of
 from fitsolver.allotment.joint import solve_joint
-from fitsolver.allotment.pool import Choice, fits, value_of
 from fitsolver.allotment.result import Result
-from fitsolver.allotment.settle import settle
 from fitsolver.allotment.sizes import groups_by_size
 from fitsolver.allotment.start import one_by_one
 from fitsolver.allotment.stopping import over
 from fitsolver.allotment.ties import untied
-from fitsolver.allotment.ways import Ways, greedy, narrowed, seed, ways_of
 from fitsolver.allotment.whole_plans import whole_plans
+from fitsolver.base.deadline import Clock
 from fitsolver.choices.selection import Selection
-from fitsolver.solving.search import Clock
+from fitsolver.mip.instance import Column, feasible, objective
+from fitsolver.mip.lexicographic import minimum
 from fitsolver.solving.solve import best
 
-#: Every level but the part number, in whatever order: what a pool is built for.
+#: Every level but the part number, in whatever order: what a formulation is built for.
 _ALL = 6
 
 
@@ -35,12 +35,14 @@ def solve_component(
     which the search starts.
     """
     last = last or {}
-    as_pool = len(component.order) == _ALL
-    if len(component.jobs) == 1 and not (as_pool and separable(component.jobs[0], component.order)):
+    by_columns = len(component.order) == _ALL
+    if len(component.jobs) == 1 and not (
+        by_columns and separable(component.jobs[0], component.order)
+    ):
         return _picked(component, clock)
-    found = _forms(component, clock) if as_pool else None
+    found = _forms(component, clock) if by_columns else None
     if found is not None:
-        return _as_pool(component, found, clock, last)
+        return _by_columns(component, found, clock, last)
     return solve_joint(component, one_by_one(component, clock), clock, last)
 
 
@@ -91,14 +93,14 @@ def _forms(component: Component, clock: Clock) -> dict[str, Sequence[Form]] | No
     return found
 
 
-def _as_pool(
+def _by_columns(
     component: Component,
     found: Mapping[str, Sequence[Form]],
     clock: Clock,
     last: Mapping[str, Selection],
 ) -> Result:
-    whole = ways_of(component, found)
-    seeds = seed(whole, last)
+    whole = formulation_of(component, found)
+    seeds = seeds_of(whole, last)
     start = _start(whole, seeds)
     names = [level.words for level in component.serving]
     names += [level.replace("_", " ") for level in component.order]
@@ -107,30 +109,33 @@ def _as_pool(
     at = component.order.index("days")
     days_at = len(component.serving) + at
     groups = groups_by_size(component)
-    first = settle(whole.pool, start, clock, names[:days_at], seeds, groups)
-    chosen = {choice.taker: choice for choice in first.choices}
+    first = minimum(whole.instance, start, clock, names[:days_at], seeds, groups)
+    chosen = {column.job: column for column in first.columns}
     if not first.proven or clock.left == 0:
         nothing = (None,) * (len(names) - days_at)
         return Result(selections(whole, chosen, None), (), (*first.bounds, *nothing))
-    later = timed(whole, first.left, first.kept, days_at)
-    second = settle(later.pool, later.start, clock, names[days_at:], (), groups, narrow_last=False)
-    best_of_all = second.choices
+    later = timed(whole, first.face, first.kept, days_at)
+    second = minimum(
+        later.instance, later.start, clock, names[days_at:], (), groups, narrow_last=False
+    )
+    best_columns = second.columns
     if second.proven:
-        best_of_all = untied(component, later.candidates, second, groups, clock)
+        best_columns = untied(component, later.candidates, second, groups, clock)
     return Result(
-        selections(whole, {choice.taker: choice for choice in best_of_all}, later),
+        selections(whole, {column.job: column for column in best_columns}, later),
         (*first.values, *second.values),
         (*first.bounds, *second.bounds),
     )
 
 
-def _start(whole: Ways, seeds: Sequence[Choice]) -> dict[int, Choice]:
+def _start(whole: Formulation, seeds: Sequence[Column]) -> dict[int, Column]:
     """Return a first solution: what jobs took before where they still can, or job by job."""
     known = narrowed(whole, greedy(whole))
-    before = {**whole.left_out, **{choice.taker: choice for choice in seeds}}
-    if not seeds or not fits(whole.pool, before):
+    before = {**whole.left_out, **{column.job: column for column in seeds}}
+    if not seeds or not feasible(whole.instance, before):
         return known
-    levels = range(whole.pool.costs.shape[1])
+    levels = range(whole.instance.costs.shape[1])
     return min(
-        (known, before), key=lambda some: [value_of(whole.pool, some, level) for level in levels]
+        (known, before),
+        key=lambda some: [objective(whole.instance, some, level) for level in levels],
     )

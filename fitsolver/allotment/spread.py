@@ -11,8 +11,8 @@ from fitsolver.allotment.component import Component
 from fitsolver.allotment.result import Result
 from fitsolver.allotment.solve import solve_component
 from fitsolver.base.cluster import cores, run, while_told
+from fitsolver.base.deadline import Clock
 from fitsolver.choices.selection import Selection
-from fitsolver.solving.search import Clock
 
 #: With fewer jobs than this starting processes takes longer than it saves.
 _FEW: Final = 60

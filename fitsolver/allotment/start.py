@@ -8,8 +8,8 @@ from dataclasses import dataclass, replace
 from fitsolver.allotment.component import Component
 from fitsolver.allotment.prepare import Prepared
 from fitsolver.allotment.supply import sold, with_stock
+from fitsolver.base.deadline import Clock
 from fitsolver.choices.selection import Selection
-from fitsolver.solving.search import Clock
 from fitsolver.solving.solve import best
 
 

@@ -8,7 +8,7 @@ from contextlib import contextmanager
 from threading import current_thread, main_thread
 from typing import Any, Final
 
-from fitsolver.solving.search import Clock
+from fitsolver.base.deadline import Clock
 
 #: Seconds after the end of the time in which jobs not looked at yet may still be.
 _MOMENTS: Final = 1.2

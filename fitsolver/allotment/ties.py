@@ -17,11 +17,11 @@ import numpy as np
 
 from fitsolver.allotment.component import Component
 from fitsolver.allotment.forms import Brings, Candidate
-from fitsolver.allotment.pool import Choice, Ints
-from fitsolver.allotment.restrict import back
-from fitsolver.allotment.settle import Settled, settle
+from fitsolver.base.deadline import Clock
 from fitsolver.choices.selection import Selection
-from fitsolver.solving.search import Clock
+from fitsolver.mip.fixing import lifted
+from fitsolver.mip.instance import Column, Ints
+from fitsolver.mip.lexicographic import Minimum, minimum
 
 #: With more jobs than this any of equally good allotments is shown.
 _MOST_JOBS: Final = 100
@@ -33,25 +33,25 @@ _BITS: Final = 24
 def untied(
     component: Component,
     candidates: Sequence[Candidate | None],
-    settled: Settled,
+    least: Minimum,
     groups: Sequence[Sequence[int]],
     clock: Clock,
-) -> tuple[Choice, ...]:
-    """Return the choices of the settled pool that weigh least, of all that are as good.
+) -> tuple[Column, ...]:
+    """Return the columns of least weight, of all that are as good.
 
-    Those settled, where there are too many jobs or the time does not do.
+    Those of `least`, where there are too many jobs or the time does not do.
     """
     if clock.left == 0 or not 1 < len(component.jobs) <= _MOST_JOBS:
-        return settled.choices
-    pool = settled.left.pool
-    weights = _weights(component, candidates, settled)
+        return least.columns
+    instance = least.face.instance
+    weights = _weights(component, candidates, least)
     limit = clock.limit
     clock.limit = clock.gone + clock.at_most(
         min(_LONGEST, max(_SHORTEST, _A_JOB * len(component.jobs)))
     )
-    start = {choice.taker: choice for choice in settled.kept}
-    found = settle(
-        replace(pool, costs=weights[:, None]),
+    start = {column.job: column for column in least.kept}
+    found = minimum(
+        replace(instance, costs=weights[:, None]),
         start,
         clock,
         ("ties",),
@@ -61,26 +61,25 @@ def untied(
     )
     if not clock.interrupted:
         clock.limit = limit
-    chosen = {choice.taker: choice for choice in (found.choices if found.proven else settled.kept)}
-    return tuple(back(chosen, settled.left).values())
+    chosen = {column.job: column for column in (found.columns if found.proven else least.kept)}
+    return tuple(lifted(chosen, least.face).values())
 
 
-def _weights(
-    component: Component, candidates: Sequence[Candidate | None], settled: Settled
-) -> Ints:
+def _weights(component: Component, candidates: Sequence[Candidate | None], least: Minimum) -> Ints:
     """Return (items) what each item left weighs."""
-    pool = settled.left.pool
-    weights = np.zeros(len(pool.costs), dtype=np.int64)
-    done = np.zeros(len(pool.costs), dtype=np.bool_)
-    taker = pool.way_taker[pool.place_way]
-    ends = zip(pool.first.tolist(), pool.last.tolist(), strict=True)
-    for place, (first, last) in enumerate(ends):
-        at = place - int(pool.way_places[pool.place_way[place]])
-        name = component.jobs[int(taker[place])].name
+    instance = least.face.instance
+    weights = np.zeros(len(instance.costs), dtype=np.int64)
+    done = np.zeros(len(instance.costs), dtype=np.bool_)
+    slot_mode = instance.slot_mode
+    job = instance.mode_job[slot_mode]
+    ends = zip(instance.first.tolist(), instance.last.tolist(), strict=True)
+    for slot, (first, last) in enumerate(ends):
+        at = slot - int(instance.mode_slots[slot_mode[slot]])
+        name = component.jobs[int(job[slot])].name
         for item in range(first, last):
             if not done[item]:
                 done[item] = True
-                told = candidates[int(settled.left.item_of[item])]
+                told = candidates[int(least.face.item_of[item])]
                 if told is not None:
                     weights[item] = _weight(f"{name}\n{at}\n{_words(told)}")
     return weights

@@ -15,12 +15,12 @@ from fitsolver.allotment.component import Component
 from fitsolver.allotment.forms import FOREVER, Candidate, Form, Source
 from fitsolver.allotment.levels import Levels
 from fitsolver.allotment.prepare import Prepared
+from fitsolver.base.deadline import Clock
 from fitsolver.choices.selection import Selection
 from fitsolver.records.base import Level
 from fitsolver.solving.extract import extract
 from fitsolver.solving.levels import level_slot
 from fitsolver.solving.problem import narrow_model
-from fitsolver.solving.search import Clock
 from fitsolver.solving.variables import total
 
 #: A job with more plans than this is left to the joint model.

@@ -18,8 +18,8 @@ from fitsolver.base.new_file import check_new, write_new
 if TYPE_CHECKING:
     from rich.console import Console, ConsoleOptions, RenderableType, RenderResult
 
+    from fitsolver.base.deadline import Progress
     from fitsolver.base.lengths import Unit
-    from fitsolver.picking.decide import Progress
     from fitsolver.records.base import Record
 
 #: Columns of a report that is written to a file.

@@ -15,6 +15,7 @@ from typing import Final, Literal
 
 from ortools.sat.python import cp_model
 
+from fitsolver.base.running import run_through
 from fitsolver.choices.options import ALL_RULES, Option, options
 from fitsolver.explain.competing import Competition, competition, too_few_of_any_size
 from fitsolver.explain.openings import least
@@ -28,7 +29,6 @@ from fitsolver.solving.least_terms import least_terms
 from fitsolver.solving.minimal import minimal_unsatisfiable_subset
 from fitsolver.solving.possible import JOINING, OWN_RULES, possible
 from fitsolver.solving.problem import Problem, narrow_model, problem
-from fitsolver.solving.running import run_through
 
 #: Options a cylinder is first tried with: those that remove least mostly do.
 _FEW: Final = 200

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 
+from fitsolver.base.deadline import Clock
+from fitsolver.base.running import TimeOverError, within
 from fitsolver.explain.competing import Competition, pistons_too_few
 from fitsolver.explain.competing_openings import shortage_opening
 from fitsolver.explain.gauge_reasons import gauge
@@ -27,8 +29,6 @@ from fitsolver.records.why import Opening
 from fitsolver.solving.by_itself import fits_alone, minimal_own, without_doubles
 from fitsolver.solving.possible import OWN_RULES, alone
 from fitsolver.solving.problem import Problem, problem
-from fitsolver.solving.running import TimeOverError, within
-from fitsolver.solving.search import Clock
 
 
 @dataclass(frozen=True, slots=True)

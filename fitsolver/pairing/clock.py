@@ -5,7 +5,7 @@ from __future__ import annotations
 import time
 from collections.abc import Callable
 
-Progress = Callable[[str, float], None]
+from fitsolver.base.deadline import Progress
 
 
 def until(limit: float | None, progress: Progress | None = None) -> Callable[[], bool]:

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from typing import TYPE_CHECKING, NamedTuple
 
+from fitsolver.base.deadline import Progress
 from fitsolver.base.errors import InputError
 from fitsolver.metrology.measured import Measured
 from fitsolver.picking.ready import made_ready, of_measuring
@@ -14,11 +14,9 @@ from fitsolver.records.job import Job
 from fitsolver.records.plan import Answer, NoFit, Plan, Question, RowLeftOut, Status
 
 if TYPE_CHECKING:
+    from fitsolver.base.deadline import Clock
     from fitsolver.solving.problem import Problem
-    from fitsolver.solving.search import Clock
     from fitsolver.solving.solve import Solution
-
-Progress = Callable[[str, float], None]
 
 
 class Decided(NamedTuple):
@@ -69,7 +67,7 @@ def decided(
     rows_back: bool = True,
 ) -> Decided:
     """Return the answer of `decide` together with the job made ready that it was decided from."""
-    from fitsolver.solving.search import Clock
+    from fitsolver.base.deadline import Clock
 
     limit = seconds(time_limit)
     clock = Clock(limit, progress)
@@ -140,8 +138,8 @@ def _rows_left(task: Problem, plan: Plan | None, limit: float | None) -> tuple[R
     """Return the rows that are left out for a doubt, and what they would change."""
     if not task.catalogue.set_aside:
         return ()
+    from fitsolver.base.deadline import Clock
     from fitsolver.picking.rows_back import left_out
-    from fitsolver.solving.search import Clock
 
     return left_out(task.job, task.catalogue, plan, lambda: Clock(limit))
 

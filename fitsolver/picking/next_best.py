@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from itertools import islice
 
+from fitsolver.base.deadline import Clock
 from fitsolver.choices.rebuilds import Ahead, ahead, counted, fewest_left
 from fitsolver.explain.gauge_reasons import with_gauge
 from fitsolver.explain.reasons import no_fit
@@ -24,7 +25,6 @@ from fitsolver.records.plan import CylinderPlan, Plan, Status
 from fitsolver.solving.alternatives import ranked
 from fitsolver.solving.front import Front, front
 from fitsolver.solving.problem import Problem, problem
-from fitsolver.solving.search import Clock
 from fitsolver.solving.solve import Solution
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 
+from fitsolver.base.deadline import Clock
 from fitsolver.base.lengths import Unit, format_length
 from fitsolver.choices.options import CylinderChoices, Option, options
 from fitsolver.choices.ring_options import ring_options
@@ -13,7 +14,6 @@ from fitsolver.records.catalogue import Catalogue, Kit, SetAside
 from fitsolver.records.job import Job
 from fitsolver.records.plan import CylinderPlan, Plan, RowLeftOut
 from fitsolver.solving.problem import Problem, problem
-from fitsolver.solving.search import Clock
 from fitsolver.solving.solve import best
 
 _SAME = "with it the plan would be the same"

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pickle
 import time
 from collections import Counter, deque
-from collections.abc import Callable, Generator, Iterator
+from collections.abc import Generator, Iterator
 from contextlib import ExitStack, closing
 from dataclasses import dataclass, field
 from functools import partial
@@ -17,6 +17,7 @@ import numpy as np
 
 from fitsolver import __version__
 from fitsolver.base.cluster import cores, run
+from fitsolver.base.deadline import Progress
 from fitsolver.base.errors import InputError
 from fitsolver.doubts.set_aside import cautions_of
 from fitsolver.reading.chunks import read_chunks
@@ -26,8 +27,6 @@ from fitsolver.screening.chunk import Decided, decide_chunk
 from fitsolver.screening.heading import heading
 from fitsolver.screening.pattern import Pattern
 from fitsolver.screening.writing import bad_rows_writer, check_out, table_writer
-
-Progress = Callable[[str, float], None]
 
 #: With so many cores, reading and writing keep one busy and starting processes the other: two
 #: take as long as one (see docs/screen.md). One piece is done before a process has started.

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from fitsolver.base.deadline import Clock
 from fitsolver.choices.selection import Selection
 from fitsolver.solving.problem import Problem
-from fitsolver.solving.search import Clock
 from fitsolver.solving.solve import Solution, best, largest_removal, next_within
 
 

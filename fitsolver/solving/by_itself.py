@@ -16,6 +16,7 @@ from typing import Final, TypeVar
 
 from ortools.sat.python import cp_model
 
+from fitsolver.base.running import look, run_through
 from fitsolver.choices.demands import OF_PAIRS, OF_RINGS_AND_STACK
 from fitsolver.choices.options import CylinderChoices, Option, StackBounds, options
 from fitsolver.choices.ring_options import RingOption, ring_options
@@ -26,7 +27,6 @@ from fitsolver.records.job import Job
 from fitsolver.solving.minimal import minimal_rules
 from fitsolver.solving.possible import OWN_RULES, alone, possible
 from fitsolver.solving.problem import Problem
-from fitsolver.solving.running import look, run_through
 
 Part = TypeVar("Part", bound=Sold)
 Edges = tuple[int | None, int | None]

@@ -12,6 +12,7 @@ from typing import Final
 
 from ortools.sat.python import cp_model
 
+from fitsolver.base.deadline import Clock
 from fitsolver.choices.options import options
 from fitsolver.choices.rebuilds import counted
 from fitsolver.records.base import Level
@@ -19,7 +20,7 @@ from fitsolver.records.plan import ObjectiveValue
 from fitsolver.solving.extract import extract
 from fitsolver.solving.levels import level_order
 from fitsolver.solving.problem import Problem, narrow_model
-from fitsolver.solving.search import Clock, Search, limit
+from fitsolver.solving.search import Search, limit
 from fitsolver.solving.solve import Solution
 from fitsolver.solving.variables import Model
 

@@ -14,6 +14,7 @@ from typing import Final, Literal
 
 from ortools.sat.python import cp_model
 
+from fitsolver.base.running import run_through
 from fitsolver.choices.options import Option
 from fitsolver.records.base import RULES, RuleId
 from fitsolver.records.job import Terms
@@ -21,7 +22,6 @@ from fitsolver.solving.build import post
 from fitsolver.solving.possible import JOINING, OWN_RULES
 from fitsolver.solving.posting import carried_by
 from fitsolver.solving.problem import Problem, narrow_model
-from fitsolver.solving.running import run_through
 from fitsolver.solving.search import keep_as_hint, new_solver
 from fitsolver.solving.variables import Model
 

@@ -6,13 +6,13 @@ from typing import Final
 
 from ortools.sat.python import cp_model
 
+from fitsolver.base.running import run_through
 from fitsolver.choices.options import ALL_RULES, options
 from fitsolver.records.base import RuleId
 from fitsolver.records.job import Job, Terms
 from fitsolver.records.rules import LOCAL
 from fitsolver.solving.minimal import minimal_rules
 from fitsolver.solving.problem import Problem, narrow_model, problem
-from fitsolver.solving.running import run_through
 from fitsolver.solving.search import new_solver
 
 #: Rules that one cylinder keeps or breaks by itself.

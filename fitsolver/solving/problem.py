@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from ortools.sat.python import cp_model
 
+from fitsolver.base.running import look
 from fitsolver.choices.candidates import Shelf, shelf
 from fitsolver.choices.options import ALL_RULES, CylinderChoices, Option, choices, every_option
 from fitsolver.choices.ring_options import every_ring_option, ring_options
@@ -15,7 +16,6 @@ from fitsolver.records.base import RuleId
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Job
 from fitsolver.solving.build import build
-from fitsolver.solving.running import look
 from fitsolver.solving.variables import Choices, Model
 
 

@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
-import time
-from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from typing import Final
 
 from ortools.sat.python import cp_model
 
+from fitsolver.base.deadline import Clock
 from fitsolver.base.errors import CheckError
+from fitsolver.base.running import heard, run
 from fitsolver.records.base import Level
 from fitsolver.records.plan import ObjectiveValue
 from fitsolver.solving.levels import Slot, level_order, level_slot, part_number_slots
-from fitsolver.solving.running import heard, run
 from fitsolver.solving.variables import Model, total
 
 #: Slots are solved together while their combinations stay below this: small enough for the
@@ -25,51 +25,6 @@ _ANYTHING: Final = 10**15
 
 #: Models with fewer variables than this are small.
 _SMALL: Final = 1_000
-
-#: Called with a level's name and the seconds gone, whenever a level is begun.
-Progress = Callable[[str, float], None]
-
-
-@dataclass(slots=True)
-class Clock:
-    """How long the search may take (seconds of wall time; None = until it is done)."""
-
-    limit: float | None = None
-    progress: Progress | None = None
-    started: float = field(default_factory=time.monotonic)
-    interrupted: bool = False
-
-    @property
-    def gone(self) -> float:
-        return time.monotonic() - self.started
-
-    @property
-    def left(self) -> float | None:
-        return None if self.limit is None else max(0.0, self.limit - self.gone)
-
-    def at_most(self, seconds: float) -> float:
-        """Return so many seconds, or what is left where that is less."""
-        left = self.left
-        return seconds if left is None else min(seconds, left)
-
-    @property
-    def over(self) -> bool:
-        """Tell whether the time is over."""
-        return self.limit is not None and self.gone >= self.limit
-
-    @property
-    def late(self) -> float:
-        """Return how many seconds ago the time was over; 0 while it is not."""
-        return 0.0 if self.limit is None else max(0.0, self.gone - self.limit)
-
-    def interrupt(self) -> None:
-        """Let the time be over, as Ctrl-C asks."""
-        gone = self.gone
-        self.interrupted, self.limit = True, gone if self.limit is None else min(self.limit, gone)
-
-    def tell(self, what: str) -> None:
-        if self.progress is not None:
-            self.progress(what, self.gone)
 
 
 @dataclass(frozen=True, slots=True)

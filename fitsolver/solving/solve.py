@@ -6,6 +6,8 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from functools import partial
 
+from fitsolver.base.deadline import Clock
+from fitsolver.base.running import TimeOverError, within
 from fitsolver.choices.options import ALL_RULES, Option, options
 from fitsolver.choices.selection import Selection
 from fitsolver.records.base import RuleId
@@ -15,8 +17,7 @@ from fitsolver.solving.extract import extract
 from fitsolver.solving.forbid import forbid
 from fitsolver.solving.levels import level_order
 from fitsolver.solving.problem import Problem, chosen_model, narrow_model
-from fitsolver.solving.running import TimeOverError, within
-from fitsolver.solving.search import Clock, Outcome, Search
+from fitsolver.solving.search import Outcome, Search
 
 #: How many options a cylinder's first model holds, and by how much each next one grows.
 _FIRST, _GROWTH = 24, 3

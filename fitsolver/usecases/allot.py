@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from fitsolver.picking.decide import Progress
+from fitsolver.base.deadline import Progress
 
 if TYPE_CHECKING:
     from fitsolver.records.allotment import AllotmentAnswer, Shop

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from fitsolver.base.deadline import Progress
 from fitsolver.base.errors import InputError
-from fitsolver.picking.decide import Progress, seconds
+from fitsolver.picking.decide import seconds
 from fitsolver.picking.ready import made_ready, of_measuring
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Job
@@ -27,8 +28,8 @@ def next_plans(
     """Return the best plans of a job that differ in parts or routes; see `alternatives`."""
     if count < 1:
         raise InputError("no plan is asked for", field="count", found=count, allowed="1 or more")
+    from fitsolver.base.deadline import Clock
     from fitsolver.picking.next_best import next_best
-    from fitsolver.solving.search import Clock
 
     clock = Clock(seconds(time_limit), progress)
     ready = made_ready(job, catalogue)

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from fitsolver.picking.decide import Progress, decide, decided
+from fitsolver.base.deadline import Progress
+from fitsolver.picking.decide import decide, decided
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.heading import parts_head
 from fitsolver.records.job import Job

@@ -11,8 +11,9 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Concatenate, ParamSpec, TypeVar
 
+from fitsolver.base.deadline import Progress
 from fitsolver.base.errors import InputError
-from fitsolver.picking.decide import Progress, decide
+from fitsolver.picking.decide import decide
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Job
 from fitsolver.records.plan import Answer

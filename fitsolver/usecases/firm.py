@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from fitsolver.picking.decide import Progress, decided
+from fitsolver.base.deadline import Progress
+from fitsolver.picking.decide import decided
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Job
 

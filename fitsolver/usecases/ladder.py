@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from fitsolver.base.deadline import Progress
 from fitsolver.doubts.set_aside import cautions_of
-from fitsolver.picking.decide import Progress, decided
+from fitsolver.picking.decide import decided
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.heading import parts_head
 from fitsolver.records.job import Job

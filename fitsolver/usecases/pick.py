@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from fitsolver.picking.decide import Progress, decide
+from fitsolver.base.deadline import Progress
+from fitsolver.picking.decide import decide
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Job
 from fitsolver.records.plan import Answer

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from fitsolver.picking.decide import Progress
+from fitsolver.base.deadline import Progress
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.heading import head_like
 from fitsolver.records.job import Job

@@ -10,9 +10,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from fitsolver import __version__
+from fitsolver.base.deadline import Progress
 from fitsolver.base.errors import InputError
 from fitsolver.base.lengths import Unit
-from fitsolver.picking.decide import Progress, seconds
+from fitsolver.picking.decide import seconds
 from fitsolver.usecases.allot import allot_shop
 from fitsolver.usecases.gauge import gauge_study_of
 from fitsolver.usecases.loading import length_given, load, load_job

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from fitsolver.picking.decide import Progress, seconds
+from fitsolver.base.deadline import Progress
+from fitsolver.picking.decide import seconds
 from fitsolver.picking.ready import made_ready, of_measuring
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.heading import parts_head
@@ -23,6 +24,8 @@ def reasons(
     progress: Progress | None = None,
 ) -> WhyAnswer:
     """Return the reasons of a job's plan, or of there being none; see `why`."""
+    from fitsolver.base.deadline import Clock
+    from fitsolver.base.running import in_time
     from fitsolver.explain.binding import choice_reasons
     from fitsolver.explain.competing import many_too_few
     from fitsolver.explain.joined import Joined
@@ -31,8 +34,6 @@ def reasons(
     from fitsolver.planning.cautions import cautions
     from fitsolver.records.why import WhyAnswer
     from fitsolver.solving.problem import problem
-    from fitsolver.solving.running import in_time
-    from fitsolver.solving.search import Clock
     from fitsolver.solving.solve import Solution, best, status_of
 
     clock = Clock(seconds(time_limit), progress)

@@ -6,9 +6,10 @@ from collections.abc import Sequence
 from datetime import date
 from pathlib import Path
 
+from fitsolver.base.deadline import Progress
 from fitsolver.base.lengths import Unit
 from fitsolver.paper.page import Paper, WorkSheet, work_sheet
-from fitsolver.picking.decide import Progress, decided
+from fitsolver.picking.decide import decided
 from fitsolver.plots import inline_profiles
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Job

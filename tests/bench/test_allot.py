@@ -14,7 +14,7 @@ from fitsolver.allotment.component import components
 from fitsolver.allotment.serving import serving_levels
 from fitsolver.allotment.solve import solve_component
 from fitsolver.allotment.supply import stock_of
-from fitsolver.solving.search import Clock
+from fitsolver.base.deadline import Clock
 
 from .allot_instances import shop
 from .allot_plain import LEFT_OUT, listed, run

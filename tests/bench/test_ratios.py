@@ -13,8 +13,9 @@ from statistics import median
 import pytest
 from ortools.sat.python import cp_model
 
+from fitsolver.base.deadline import Clock
 from fitsolver.solving.problem import full_model, problem
-from fitsolver.solving.search import Clock, solve
+from fitsolver.solving.search import solve
 from fitsolver.solving.solve import best
 from tests.bench import large
 from tests.oracle.brute import best_plan

@@ -17,8 +17,8 @@ from fitsolver.allotment.serving import serving_levels
 from fitsolver.allotment.solve import solve_component
 from fitsolver.allotment.start import one_by_one
 from fitsolver.allotment.supply import stock_of
+from fitsolver.base.deadline import Clock
 from fitsolver.records.allotment import Shop
-from fitsolver.solving.search import Clock
 from tests.bench.allot_instances import shop, with_kits
 
 #: Seconds that the joint model may take; these shops need a tenth of it.

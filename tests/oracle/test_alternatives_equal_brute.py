@@ -9,6 +9,7 @@ from typing import Any
 
 import pytest
 
+from fitsolver.base.deadline import Clock
 from fitsolver.choices.rebuilds import ahead, most_left
 from fitsolver.choices.selection import Selection
 from fitsolver.metrology.measured import Measured
@@ -19,7 +20,6 @@ from fitsolver.solving import solve
 from fitsolver.solving.alternatives import ranked
 from fitsolver.solving.front import front
 from fitsolver.solving.problem import Problem, problem
-from fitsolver.solving.search import Clock
 
 from .brute_cylinder import TooManyError
 from .brute_front import Signature, front_points, ranked_plans

@@ -1,4 +1,4 @@
-"""Published optima through the general part of the allotment: takers, rows, exact proof.
+"""Published optima through the optimiser on arrays: jobs, rows, exact proof.
 
 Generalised assignment: OR-Library (J. E. Beasley), file gap1, instance c515-1, best known and
 proven 336 as a maximum and 261 as a minimum. Assignment: against scipy's Hungarian-type method.
@@ -12,26 +12,26 @@ from random import Random
 import pytest
 from scipy.optimize import linear_sum_assignment
 
-from fitsolver.allotment.pool import Choice, Items, pool_of
-from fitsolver.allotment.settle import Settled, settle
-from fitsolver.solving.search import Clock
+from fitsolver.base.deadline import Clock
+from fitsolver.mip.instance import Column, Items, instance_of
+from fitsolver.mip.lexicographic import Minimum, minimum
 
 INSTANCE = Path(__file__).with_name("orlib_gap_c515-1.txt")
 TOP = 100
 
 
-def assigned(costs: list[list[int]], takes: list[list[int]], most: list[int]) -> Settled:
-    """Settle jobs (columns) on agents (rows): first how many are left out, then the cost."""
-    items, takers = Items(), []
+def assigned(costs: list[list[int]], coefs: list[list[int]], most: list[int]) -> Minimum:
+    """Solve jobs (columns) on agents (rows): first how many are left out, then the cost."""
+    items, jobs = Items(), []
     items.add((1, 0))
     for job in range(len(costs[0])):
         first = len(items)
         for agent in range(len(costs)):
-            items.add((0, costs[agent][job]), [(agent, takes[agent][job])])
-        takers.append([[(first, len(items))], [(0, 1)]])
-    pool = pool_of(takers, items, most, 2)
-    start = {job: Choice(job, 2 * job + 1, (0,)) for job in range(len(takers))}
-    return settle(pool, start, Clock(), ("left out", "cost"))
+            items.add((0, costs[agent][job]), [(agent, coefs[agent][job])])
+        jobs.append([[(first, len(items))], [(0, 1)]])
+    instance = instance_of(jobs, items, most, 2)
+    start = {job: Column(job, 2 * job + 1, (0,)) for job in range(len(jobs))}
+    return minimum(instance, start, Clock(), ("left out", "cost"))
 
 
 def instance() -> tuple[list[list[int]], list[list[int]], list[int]]:
@@ -42,9 +42,9 @@ def instance() -> tuple[list[list[int]], list[list[int]], list[int]]:
 
 @pytest.mark.parametrize(("sign", "published"), [(1, 261), (-1, 336)])
 def test_generalised_assignment(sign: int, published: int) -> None:
-    costs, takes, most = instance()
+    costs, coefs, most = instance()
     base = 0 if sign > 0 else TOP
-    found = assigned([[base + sign * c for c in row] for row in costs], takes, most)
+    found = assigned([[base + sign * c for c in row] for row in costs], coefs, most)
     assert found.proven
     assert found.values[0] == 0
     jobs = len(costs[0])

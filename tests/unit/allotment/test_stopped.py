@@ -15,8 +15,8 @@ from fitsolver.allotment import allot as allotting
 from fitsolver.allotment.allot import allot
 from fitsolver.allotment.serving import serving_levels
 from fitsolver.allotment.supply import with_stock
+from fitsolver.base.deadline import Clock
 from fitsolver.records.allotment import AllotmentAnswer, Shop
-from fitsolver.solving.search import Clock
 from tests.bench.allot_instances import shop, with_kits
 from tests.oracle.test_allot_equals_brute import keeps
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 from ortools.sat.python import cp_model
 
-from fitsolver.allotment import closing
 from fitsolver.allotment.allot import allot
+from fitsolver.mip import gap
 from fitsolver.records.allotment import AllotmentAnswer, Shop
 from tests.bench.allot_instances import shop, with_kits
 
@@ -22,9 +22,9 @@ def test_another_way_to_search_ends_at_the_same(
 ) -> None:
     whole = shop(jobs, seed, plenty)
     first = plans(allot(whole))
-    monkeypatch.setattr(closing, "_SMALL", 0)  # lists instead of one sparse model
+    monkeypatch.setattr(gap, "_SMALL", 0)  # enumerated columns instead of the flow model
     assert plans(allot(whole)) == first
-    monkeypatch.setattr("fitsolver.allotment.solve.greedy", lambda pool: dict(pool.left_out))
+    monkeypatch.setattr("fitsolver.allotment.solve.greedy", lambda whole: dict(whole.left_out))
     assert plans(allot(whole)) == first
 
 

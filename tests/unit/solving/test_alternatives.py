@@ -7,6 +7,7 @@ from typing import Any
 
 import pytest
 
+from fitsolver.base.deadline import Clock
 from fitsolver.base.errors import CheckError, InputError
 from fitsolver.metrology.measured import Measured
 from fitsolver.picking.next_best import next_best
@@ -17,7 +18,6 @@ from fitsolver.solving import alternatives as ranking
 from fitsolver.solving.alternatives import ranked
 from fitsolver.solving.front import front
 from fitsolver.solving.problem import problem
-from fitsolver.solving.search import Clock
 from fitsolver.usecases.files import alternatives, pick
 
 from ..rules import small

@@ -9,9 +9,9 @@ from typing import Any
 import pytest
 from ortools.sat.python import cp_model
 
+from fitsolver.base.deadline import Clock
 from fitsolver.solving import search, solve
 from fitsolver.solving.problem import problem
-from fitsolver.solving.search import Clock
 from fitsolver.solving.solve import Solution, best
 from fitsolver.solving.variables import Model
 from tests.oracle.dice import THEMES, Dice

@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 from ortools.sat.python import cp_model
 
-from fitsolver.solving.running import heard, run, run_through
+from fitsolver.base.running import heard, run, run_through
 
 pytestmark = pytest.mark.skipif(os.name == "nt", reason="signals of POSIX")
 

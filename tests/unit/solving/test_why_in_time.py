@@ -12,11 +12,11 @@ from collections import Counter
 import pytest
 from fitsolver.usecases.verbs import reasons
 
+from fitsolver.base.deadline import Clock
+from fitsolver.base.running import TimeOverError, look, within
 from fitsolver.explain.why import NothingFits, nothing_fits
 from fitsolver.records.job import MassMatch
 from fitsolver.solving.problem import problem
-from fitsolver.solving.running import TimeOverError, look, within
-from fitsolver.solving.search import Clock
 from tests.bench import large
 from tests.unit.explain.test_reasons import hopeless
 

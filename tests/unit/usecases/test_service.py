@@ -25,12 +25,12 @@ from fitsolver import (
     review_catalogue,
     sets_for,
 )
+from fitsolver.base.deadline import Clock
 from fitsolver.checking.check import violations
 from fitsolver.planning.plan import make_plan
 from fitsolver.records.base import LEVELS
 from fitsolver.records.plan import Plan
 from fitsolver.solving.problem import problem
-from fitsolver.solving.search import Clock
 from fitsolver.solving.solve import best
 from tests.bench import large
 from tests.oracle.dice import THEMES, Dice

@@ -1,0 +1,224 @@
+"""The gap between bound and incumbent of one level, closed.
+
+Fix-and-optimise looks for an incumbent at the bound; CP-SAT tries the flow model of what fixing
+leaves; then the columns within the gap are enumerated and their bound raised by cutting planes, and
+CP-SAT proves the rest.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from math import ceil, inf
+from typing import Final
+
+from fitsolver.base.deadline import Clock
+from fitsolver.mip.column_generation import Relaxed
+from fitsolver.mip.cutting_planes import CutBound, Enumerations, cut_bound
+from fitsolver.mip.exact import (
+    close_columns,
+    close_flow,
+    incumbent_among,
+    nearest,
+    violated_rows,
+)
+from fitsolver.mip.fixing import Subinstance, fixed, lifted, projected
+from fitsolver.mip.flow_model import flow_model
+from fitsolver.mip.heuristics import fix_and_optimise
+from fitsolver.mip.instance import Column, Solution, objective
+from fitsolver.mip.splitting import optimal_face
+
+#: How far above the bound columns are enumerated first, relative to it, and how much farther each
+#: time.
+_FIRST: Final = 1e-4
+_GROWTH: Final = 4
+#: Less than that part of the first is not tried where too many columns lie within it.
+_LEAST: Final = 1 / 16
+#: How much farther is worth another enumeration.
+_WIDER: Final = 1.5
+#: Limit on the work of a first try of the flow model (about seconds), and on its variables.
+_FLOW: Final = 6.0
+_SMALL: Final = 30_000
+#: What parts of the gap are searched before that, while the incumbent is far from the bound.
+_NEAR: Final = (1 / 64, 1 / 8)
+#: What is far from the bound, relative to it.
+_FAR: Final = 0.01
+#: Seconds for a proof while no incumbent near the bound is known.
+_PATIENCE: Final = 30.0
+#: Seconds after which enumeration may tell more than another neighbourhood.
+_SHORT: Final = 6.0
+#: Seconds after which the flow model may tell more.
+_GLANCE: Final = 0.3
+#: With more columns than these left only those nearest to the bound are looked through.
+_SOME: Final = 2_000
+#: What parts of the gap are searched for any better incumbent, once it cannot be enumerated.
+_PARTS: Final = (1 / 256, 1 / 32, 1 / 4)
+
+
+class Gap:
+    """The gap of a level: `incumbent` of objective `value`, and no solution below `bound`."""
+
+    def __init__(self, level: int, relaxed: Relaxed, clock: Clock) -> None:
+        self.level, self.incumbent, self.clock = level, relaxed.incumbent, clock
+        self.dual, self.bound = relaxed.dual, relaxed.dual.bound
+        self.instance = self.dual.priced.instance
+        self.value = objective(self.instance, self.incumbent, level)
+        self.integral = relaxed.integral
+        self.enumerations = Enumerations(self.dual, level, clock)
+        self.faces: dict[int, Subinstance] = {}
+
+    @property
+    def open(self) -> bool:
+        """Tell whether there is a gap, and time."""
+        return self.bound < self.value and self.clock.left != 0
+
+    def close(self) -> None:
+        """Close the gap as far as that can be done in the time."""
+        self._search(fixed(self.dual, self.bound), self.integral, self.bound, _GLANCE)
+        for part in _NEAR:
+            if self._far and self.open:
+                most = self.bound + ceil((self.value - self.bound) * part)
+                self._search(fixed(self.dual, most), self.integral, most, _GLANCE)
+        if self.open:
+            self._close_flow(_FLOW)
+        if not self.open:
+            return
+        self._search(fixed(self.dual, self.bound), self.integral, self.bound, _SHORT)
+        far = self._far
+        self._enumerate(_PATIENCE if far else None)
+        for part in _PARTS:
+            if self.open:
+                most = self.bound + ceil((self.value - self.bound) * part)
+                self._search(fixed(self.dual, most), self.integral, most, inf)
+        if far and self.open:
+            self._enumerate(None)
+        if self.open:
+            self._close_flow(None)
+
+    def face(self, *, narrow: bool) -> Subinstance:
+        """Return what is left of the instance: all solutions as good as the optimum, once proven.
+
+        Without `narrow` fixing by duals alone tells, and more may be left.
+        """
+        assert self.bound == self.value
+        if self.value in self.faces:
+            return self.faces[self.value]
+        sub = fixed(self.dual, self.value)
+        if sub.exact or not narrow or self.clock.left == 0:
+            return sub
+        cut = self.enumerations.proving(self.value)
+        return sub if cut is None else self._face(sub, cut, self.value)
+
+    def _face(self, sub: Subinstance, cut: CutBound, value: int) -> Subinstance:
+        self.faces[value] = optimal_face(sub, self.level, cut, value, self.clock)
+        return self.faces[value]
+
+    @property
+    def _far(self) -> bool:
+        return self.value - self.bound > _FAR * abs(self.bound)
+
+    def _raise(self, bound: int) -> None:
+        self.bound = max(self.bound, self.dual.stepped(bound))
+
+    def _improve(self, found: Solution | None) -> None:
+        if found is not None:
+            value = objective(self.instance, found, self.level)
+            if value < self.value:
+                self.incumbent, self.value = found, value
+
+    def _search(
+        self, sub: Subinstance, near: Mapping[int, Column], most: int, seconds: float
+    ) -> None:
+        """Search a subinstance for a solution of at most so much near the columns of some jobs."""
+        moved = {column.job: column for column in projected(near.values(), sub)}
+        found = fix_and_optimise(sub.instance, self.level, moved, most, self.clock, seconds)
+        self._improve(None if found is None else lifted(found, sub))
+
+    def _enumerate(self, patience: float | None) -> None:
+        """Enumerate the columns within more and more of the gap, while there are not too many.
+
+        `patience`: seconds for one proof, while there is no fair incumbent yet.
+        """
+        more, too_far = _FIRST * abs(self.bound) + self.dual.step, inf
+        while self.open:
+            most = min(self.value - 1, self.bound + ceil(more))
+            cut = self.enumerations.within(most)
+            if cut is None:
+                more, too_far = more / _GROWTH, more
+                if more < _LEAST * _FIRST * abs(self.bound):
+                    return
+                continue
+            found = self._settled(cut, most, patience)
+            if found is not None:
+                more = objective(self.instance, found, self.level) - self.bound
+            elif self.bound <= most or too_far < _WIDER * more:
+                return
+            else:
+                more = min(_GROWTH * max(more, self.dual.step), too_far / _WIDER)
+
+    def _settled(self, cut: CutBound, most: int, patience: float | None) -> Solution | None:
+        """Return the best of enumerated columns, of no more than `most`, and raise the bound.
+
+        What is nearest to the bound is looked through first.
+        """
+        self._raise(min(cut.bound, most + 1))
+        some = _SOME
+        while self.bound <= most:
+            near = max(self.bound, cut.nearest(most, some))
+            found = self._best_of(cut, near, patience)
+            if found is not None:
+                self._accept(cut, found)
+                return found
+            if self.bound <= near:
+                break
+            some *= 2
+        return None
+
+    def _best_of(self, cut: CutBound, most: int, patience: float | None) -> Solution | None:
+        """Return the best of enumerated columns, as far as their rows tell, and raise the bound.
+
+        HiGHS is asked first: a good incumbent leaves CP-SAT little to prove.
+        """
+        problem = cut.within(most)
+        found = incumbent_among(self.instance, problem, most, self.level, self.clock)
+        if found is not None:
+            most = objective(self.instance, found, self.level) - 1
+            if most < self.bound:
+                return found
+            problem = cut.within(most)
+        again = cut_bound(problem, self.bound, most, self.clock)
+        self._raise(min(again.bound, most + 1))
+        if most < self.bound:
+            return found
+        closed = close_columns(again.within(most), most + 1, self.bound, self.clock, patience)
+        self._raise(closed.bound)
+        return closed.solution or found
+
+    def _accept(self, cut: CutBound, found: Solution) -> None:
+        """Take a solution of enumerated columns; where it violates rows not told apart, one near
+        it.
+        """
+        violated = violated_rows(self.instance, found)
+        if not violated:
+            self._improve(found)
+            return
+        value = objective(self.instance, found, self.level)
+        problem = cut.within(value)
+        kept = nearest(self.instance, problem, self.integral, found, self.level, self.clock)
+        sub = fixed(self.dual, value)
+        if self.bound == value:
+            sub = min(sub, self._face(sub, cut, value), key=lambda some: some.slots)
+        self._search(sub, kept, value, _SHORT)
+        self.enumerations.tell(violated)
+
+    def _close_flow(self, work: float | None) -> None:
+        """Close the gap on the flow model of all that lies within it.
+
+        With `work` (a limit on the solver's work, about seconds) only where that model is small.
+        """
+        sub = fixed(self.dual, self.value - 1)
+        flow = flow_model(sub.instance, self.level)
+        if work is not None and len(flow.model.cost) > _SMALL:
+            return
+        closed = close_flow(flow, self.value, self.bound, self.clock, work=work)
+        self._raise(closed.bound)
+        self._improve(None if closed.solution is None else lifted(closed.solution, sub))

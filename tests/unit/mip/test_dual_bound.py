@@ -1,0 +1,78 @@
+"""Lower bounds by duals, against all columns and all solutions there are."""
+
+from __future__ import annotations
+
+from random import Random
+
+import numpy as np
+import pytest
+from scipy.optimize import linprog
+
+from fitsolver.mip.dual_bound import (
+    best_dual_bound,
+    cheapest_columns,
+    common_denominator,
+    dual_bound,
+    integer_duals,
+    pricing,
+)
+
+from .worked import dense, drawn, solutions
+
+SEEDS = range(30)
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_pricing_finds_the_column_of_least_reduced_cost(seed: int) -> None:
+    instance, dice = drawn(seed), Random(seed)
+    duals = np.array([dice.randrange(4) for _ in instance.capacity], dtype=np.int64)
+    priced = pricing(instance, instance.costs[:, 0].astype(np.int64), duals)
+    every, costs, rows, _ = dense(instance)
+    by_hand = np.array(costs) + duals @ rows
+    for column in cheapest_columns(priced):
+        mine = [by_hand[at] for at, other in enumerate(every) if other.job == column.job]
+        assert by_hand[every.index(column)] == min(mine) == priced.job[column.job]
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_any_duals_prove_a_lower_bound(seed: int) -> None:
+    instance, dice = drawn(seed), Random(seed)
+    least = min((value for value, _ in solutions(instance)), default=None)
+    for _ in range(10):
+        duals = np.array([dice.randrange(60) for _ in instance.capacity], dtype=np.int64)
+        dual = dual_bound(instance, 0, duals, dice.randrange(1, 20))
+        assert least is None or dual.bound <= least
+        assert dual.bound % dual.step == 0
+        assert dual.stepped(dual.bound + 1) >= dual.bound + 1
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_the_best_duals_prove_the_optimum_of_the_relaxation(seed: int) -> None:
+    """Strong duality, against scipy's linprog over all columns."""
+    instance = drawn(seed)
+    _, costs, rows, convexity = dense(instance)
+    ones = np.ones(instance.jobs)
+    found = linprog(costs, rows, instance.capacity, convexity, ones, method="highs")
+    if found.status == 2:
+        pytest.skip("no solution, whole or fractional")
+    dual = best_dual_bound(instance, 0, -found.ineqlin.marginals)
+    assert dual.scaled / dual.scale == pytest.approx(found.fun, abs=1e-3)
+    assert dual.bound >= found.fun - 1e-3
+
+
+def test_duals_become_integers_without_loss_where_they_are_fractions() -> None:
+    duals = np.array([0.5, 2 / 3, 0.0, -0.25])
+    equality = np.array([False, False, False, True])
+    (exact, scale), (fine, power) = integer_duals(duals, equality)
+    assert scale == 12
+    assert exact.tolist() == [6, 8, 0, -3]
+    assert power == 1 << 14
+    assert np.abs(fine / power - duals).max() <= 0.5 / power
+    free = np.zeros(4, dtype=np.bool_)
+    assert next(integer_duals(duals, free))[0].min() == 0  # an inequality has no dual below 0
+
+
+def test_a_common_denominator_is_the_least() -> None:
+    assert common_denominator(np.array([0.25, 1.5]), 10) == 4
+    assert common_denominator(np.array([1 / 7]), 6) is None
+    assert common_denominator(np.array([]), 6) == 1
