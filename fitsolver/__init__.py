@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-__version__ = "0.1.0"
+from fitsolver.base.version import __version__ as __version__
 
 __all__ = [
     "Answer",

@@ -7,7 +7,6 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from hashlib import sha256
 from typing import Final
 
-from fitsolver import __version__
 from fitsolver.allotment.component import Component, components
 from fitsolver.allotment.hand_out import Given, HandOut
 from fitsolver.allotment.last import taken_before, taken_over, to_keep
@@ -20,6 +19,7 @@ from fitsolver.allotment.sums import orders, sums
 from fitsolver.allotment.supply import stock_of, strangers, with_stock
 from fitsolver.base.deadline import Clock, Progress
 from fitsolver.base.errors import CheckError, InputError
+from fitsolver.base.version import __version__
 from fitsolver.choices.asked import question
 from fitsolver.doubts.set_aside import cautions_of
 from fitsolver.picking.decide import seconds

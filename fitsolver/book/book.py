@@ -8,9 +8,9 @@ from types import TracebackType
 
 from sqlalchemy import Connection
 
-from fitsolver import __version__
 from fitsolver.base.errors import InputError
 from fitsolver.base.lengths import Unit
+from fitsolver.base.version import __version__
 from fitsolver.book import entries as made
 from fitsolver.book import exchange, finding, health, writing
 from fitsolver.book.history import history

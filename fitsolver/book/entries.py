@@ -8,8 +8,8 @@ from collections.abc import Iterable, Sequence
 from hashlib import sha256
 from typing import Any, Final
 
-from fitsolver import __version__
 from fitsolver.base.errors import InputError
+from fitsolver.base.version import __version__
 from fitsolver.book.lines import bore_lines, checked, planned
 from fitsolver.reading.hints import shown
 from fitsolver.records.base import Record

@@ -7,8 +7,8 @@ from collections.abc import Iterable, Iterator
 from math import hypot
 from typing import Any, NamedTuple
 
-from fitsolver import __version__
 from fitsolver.base.lengths import format_length
+from fitsolver.base.version import __version__
 from fitsolver.book.verifying import Damages
 from fitsolver.book.wear import earlier_records
 from fitsolver.metrology.wear import cautions as wear_cautions

@@ -10,9 +10,9 @@ import typer
 from typer.core import TyperGroup
 from typer.models import TyperInfo
 
-from fitsolver import __version__
 from fitsolver.base.errors import FitsolverError, InputError, visible
 from fitsolver.base.exit_codes import BAD_INPUT, BROKEN, DONE, INTERRUPTED
+from fitsolver.base.version import __version__
 from fitsolver.cli.allot import allot
 from fitsolver.cli.alternatives import alternatives
 from fitsolver.cli.arrived import arrived

@@ -10,13 +10,14 @@ from typing import Final
 from fitsolver.base.lengths import TICKS_PER
 from fitsolver.choices.options import ALL_RULES
 from fitsolver.explain.job_reasons import wanted_parts
-from fitsolver.explain.joined import Joined, fits, least_mass_limit
+from fitsolver.explain.joined import Joined, least_mass_limit
 from fitsolver.explain.openings import allowed, least
 from fitsolver.fits.displacement import displacement
 from fitsolver.records.base import RuleId
 from fitsolver.records.job import InHand, Job
 from fitsolver.records.rules import ChangeKind
 from fitsolver.records.why import Measure, Opening
+from fitsolver.solving.few import fits
 from fitsolver.solving.joint_model import TERMS
 from fitsolver.solving.problem import Problem, problem
 from fitsolver.solving.solve import best

@@ -7,16 +7,13 @@ that keeps some for more.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from collections.abc import Set as AbstractSet
 from functools import cached_property
 from itertools import islice
 from typing import Final, Literal
 
-from ortools.sat.python import cp_model
-
-from fitsolver.base.running import run_through
-from fitsolver.choices.options import ALL_RULES, Option, options
+from fitsolver.choices.options import Option, options
 from fitsolver.explain.competing import Competition, competition, too_few_of_any_size
 from fitsolver.explain.openings import least
 from fitsolver.explain.passed_over import Passed, sizes_passed_over
@@ -24,41 +21,15 @@ from fitsolver.records.base import RULES, RuleId
 from fitsolver.records.job import Terms
 from fitsolver.solving.by_itself import fits_alone, single
 from fitsolver.solving.competing_rings import too_few_rings, too_few_rings_of_any_size
+from fitsolver.solving.few import FEW, fits, least_removing
 from fitsolver.solving.joint_model import TERMS, Condition, JointModel
 from fitsolver.solving.least_terms import least_terms
 from fitsolver.solving.minimal import minimal_unsatisfiable_subset
-from fitsolver.solving.possible import JOINING, OWN_RULES, possible
-from fitsolver.solving.problem import Problem, narrow_model, problem
+from fitsolver.solving.possible import JOINING, OWN_RULES
+from fitsolver.solving.problem import Problem, problem
 
-#: Options a cylinder is first tried with: those that remove least mostly do.
-_FEW: Final = 200
 #: So many sizes that cannot be had are named where nothing fits.
 _SIZES_NAMED: Final = 3
-_FOUND: Final = (cp_model.OPTIMAL, cp_model.FEASIBLE)
-
-
-def fits(task: Problem, active: frozenset[RuleId] = ALL_RULES) -> bool:
-    """Tell whether any plan keeps the active rules; few options are tried before all."""
-    offered = [options(state, active) for state in task.cylinders]
-    if not all(offered):
-        return False
-    if any(len(each) > _FEW for each in offered) and few_fit(task, active):
-        return True
-    return possible(task, active)
-
-
-def few_fit(task: Problem, active: frozenset[RuleId] = ALL_RULES) -> bool:
-    """Tell whether the options that remove least leave a plan; if not, others still may."""
-    offered = [options(state, active) for state in task.cylinders]
-    few = list(map(_least_removing, offered))
-    model = narrow_model(task, few, active) if all(few) else None
-    return model is not None and run_through(_plain_solver(), model.cp) in _FOUND
-
-
-def _plain_solver() -> cp_model.CpSolver:
-    solver = cp_model.CpSolver()
-    solver.parameters.num_workers = 1
-    return solver
 
 
 Conditions = frozenset[Condition]
@@ -240,7 +211,7 @@ class Joined:
     def _few(self) -> JointModel | None:
         """The model of the options that remove least; None where all are few."""
         return (
-            JointModel(self.task, list(map(_least_removing, self._offered))) if self._many else None
+            JointModel(self.task, list(map(least_removing, self._offered))) if self._many else None
         )
 
     @cached_property
@@ -253,12 +224,7 @@ class Joined:
 
     @cached_property
     def _many(self) -> bool:
-        return any(len(each) > _FEW for each in self._offered)
-
-
-def _least_removing(offered: Sequence[Option]) -> Sequence[Option]:
-    """Return the few options that remove least."""
-    return sorted(offered, key=lambda option: option.least_removal)[:_FEW]
+        return any(len(each) > FEW for each in self._offered)
 
 
 def _asking(task: Problem) -> Iterator[Condition]:

@@ -7,7 +7,6 @@ from typing import Final
 
 from fitsolver.choices.options import CylinderChoices, options
 from fitsolver.explain.job_openings import opening, route_openings
-from fitsolver.explain.joined import fits
 from fitsolver.explain.openings import (
     Edge,
     edge_words,
@@ -23,6 +22,7 @@ from fitsolver.records.catalogue import Catalogue, Gasket
 from fitsolver.records.job import Job
 from fitsolver.records.why import Opening
 from fitsolver.records.windows import Window
+from fitsolver.solving.few import fits
 from fitsolver.solving.possible import OWN_RULES
 from fitsolver.solving.problem import Problem, problem
 

@@ -9,7 +9,7 @@ from fitsolver.base.lengths import format_length, typed
 from fitsolver.choices.options import CylinderChoices, as_bore
 from fitsolver.choices.selection import CylinderSelection, Selection
 from fitsolver.explain.job_reasons import joined_reasons
-from fitsolver.explain.joined import Joined, few_fit, fits
+from fitsolver.explain.joined import Joined
 from fitsolver.explain.nearest import nearest
 from fitsolver.explain.passed_over import sizes_passed_over
 from fitsolver.explain.sentences import miss_sentence
@@ -17,6 +17,7 @@ from fitsolver.records.base import RuleId
 from fitsolver.records.rules import REGISTRY
 from fitsolver.records.why import ChoiceReason
 from fitsolver.solving.by_itself import fits_alone, minimal_own, without_doubles
+from fitsolver.solving.few import few_fit, fits
 from fitsolver.solving.possible import OWN_RULES, alone
 from fitsolver.solving.problem import Problem
 

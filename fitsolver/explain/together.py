@@ -10,12 +10,12 @@ from collections.abc import Iterator, Mapping, Sequence
 from itertools import islice
 from typing import Final
 
-from fitsolver.explain.joined import fits
 from fitsolver.explain.openings import Change
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Job
 from fitsolver.records.rules import ChangeKind
 from fitsolver.records.why import Opening
+from fitsolver.solving.few import fits
 from fitsolver.solving.problem import Problem, problem
 
 #: So many combinations are tried, each by a solve of the whole job; fewer where pistons times

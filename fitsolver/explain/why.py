@@ -12,7 +12,7 @@ from fitsolver.explain.competing_openings import shortage_opening
 from fitsolver.explain.gauge_reasons import gauge
 from fitsolver.explain.job_openings import job_openings, opening, route_openings
 from fitsolver.explain.job_reasons import joined_reasons, no_shared_stack, short_of_pistons
-from fitsolver.explain.joined import Joined, fits
+from fitsolver.explain.joined import Joined
 from fitsolver.explain.larger_piston import larger_piston
 from fitsolver.explain.nearest import Near, nearest
 from fitsolver.explain.openings import Change, changes
@@ -27,6 +27,7 @@ from fitsolver.records.base import RuleId
 from fitsolver.records.plan import NearMiss, Reason
 from fitsolver.records.why import Opening
 from fitsolver.solving.by_itself import fits_alone, minimal_own, without_doubles
+from fitsolver.solving.few import fits
 from fitsolver.solving.possible import OWN_RULES, alone
 from fitsolver.solving.problem import Problem, problem
 

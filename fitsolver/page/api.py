@@ -257,7 +257,7 @@ def _shelved(key: str, catalogue: Catalogue) -> Shelved:
     responses={200: {"model": CatalogueReview}, 400: REFUSALS[400]},
 )
 async def review(key: str, room: In) -> Response:
-    from fitsolver import __version__
+    from fitsolver.base.version import __version__
     from fitsolver.usecases.catalogue_review import review as look
 
     return document(look(room.shelf.get(key), __version__))

@@ -12,8 +12,8 @@ from fastapi.responses import JSONResponse, Response
 from fastapi.staticfiles import StaticFiles
 from starlette.exceptions import HTTPException
 
-from fitsolver import __version__
 from fitsolver.base.errors import FitsolverError, InputError
+from fitsolver.base.version import __version__
 from fitsolver.page import (
     api,
     tasks,

@@ -17,8 +17,8 @@ from fastapi.responses import HTMLResponse
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from starlette.concurrency import run_in_threadpool
 
-from fitsolver import __version__
 from fitsolver.base.errors import InputError
+from fitsolver.base.version import __version__
 from fitsolver.book.wear import told_apart, with_earlier
 from fitsolver.page import form, held
 from fitsolver.page.bench import content_of, understood

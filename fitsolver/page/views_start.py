@@ -127,7 +127,7 @@ async def upload_catalogue(request: Request, room: In, files: list[UploadFile]) 
 @router.get("/catalogues/{key}")
 async def catalogue(request: Request, room: In, key: str) -> HTMLResponse:
     """What a catalogue holds, its missing sizes and doubtful entries."""
-    from fitsolver import __version__
+    from fitsolver.base.version import __version__
     from fitsolver.usecases.catalogue_review import review
 
     found = review(room.shelf.get(key), __version__)

@@ -6,9 +6,9 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from fitsolver import __version__
 from fitsolver.base.errors import InputError
 from fitsolver.base.lengths import Unit
+from fitsolver.base.version import __version__
 from fitsolver.matching.pair import Expired, Pairing, best_pairing, centred
 from fitsolver.matching.shortage import Shortage
 from fitsolver.matching.words import BORE, PIECE, Short, shortage_words

@@ -8,8 +8,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, TypedDict
 
-from fitsolver import __version__
 from fitsolver.base.lengths import Unit
+from fitsolver.base.version import __version__
 from fitsolver.records.base import Record
 
 if TYPE_CHECKING:

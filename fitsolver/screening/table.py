@@ -15,10 +15,10 @@ from typing import Final
 
 import numpy as np
 
-from fitsolver import __version__
 from fitsolver.base.cluster import cores, run
 from fitsolver.base.deadline import Progress
 from fitsolver.base.errors import InputError
+from fitsolver.base.version import __version__
 from fitsolver.doubts.set_aside import cautions_of
 from fitsolver.reading.chunks import read_chunks
 from fitsolver.reading.columns import BadRow, Chunk, Text

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from fitsolver import __version__
 from fitsolver.base.lengths import Unit
+from fitsolver.base.version import __version__
 
 if TYPE_CHECKING:
     from fitsolver.records.gauge import GaugeReading, GaugeStudy

@@ -9,10 +9,10 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from fitsolver import __version__
 from fitsolver.base.deadline import Progress
 from fitsolver.base.errors import InputError
 from fitsolver.base.lengths import Unit
+from fitsolver.base.version import __version__
 from fitsolver.picking.decide import seconds
 from fitsolver.usecases.allot import allot_shop
 from fitsolver.usecases.gauge import gauge_study_of

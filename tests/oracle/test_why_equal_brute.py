@@ -10,7 +10,7 @@ from typing import Final
 import pytest
 
 from fitsolver.choices.options import ALL_RULES
-from fitsolver.explain.joined import Joined, fits
+from fitsolver.explain.joined import Joined
 from fitsolver.explain.nearest import nearest
 from fitsolver.explain.openings import Change, widened, with_cylinder
 from fitsolver.explain.together import combinations, made
@@ -20,6 +20,7 @@ from fitsolver.records.catalogue import Catalogue, Groove, Ring
 from fitsolver.records.job import InHand, Job
 from fitsolver.records.windows import Window
 from fitsolver.solving.by_itself import fits_alone
+from fitsolver.solving.few import fits
 from fitsolver.solving.possible import JOINING, OWN_RULES, alone, conflict, possible
 from fitsolver.solving.problem import problem
 

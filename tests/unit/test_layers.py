@@ -44,10 +44,12 @@ def test_contracts_are_kept() -> None:
         ("planning/plan.py", "ortools.sat.python.cp_model", "see a solver"),
         ("checking/check.py", "fitsolver.planning.plan", "knows nothing of the solver"),
         ("usecases/counter.py", "sqlalchemy", "loaded in one room each"),
+        ("mip/highs.py", "fitsolver.records.job", "knows arrays only"),
+        ("plots/bore.py", "fitsolver.paper.page", "Imports go downwards only"),
     ],
 )
 def test_a_wrong_import_fails(tmp_path: Path, module: str, imported: str, contract: str) -> None:
-    """Inside a function too, and behind TYPE_CHECKING."""
+    """Inside a function too."""
     ignored = shutil.ignore_patterns("__pycache__")
     shutil.copytree(PACKAGE, tmp_path / "fitsolver", ignore=ignored)
     shutil.copy(ROOT / "pyproject.toml", tmp_path)
