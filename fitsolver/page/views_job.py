@@ -19,7 +19,8 @@ from fitsolver.page.room import Room, room_of
 from fitsolver.page.sections import sections
 from fitsolver.page.tasks import VERBS
 from fitsolver.page.views_paper import DRAWN, has_drawing
-from fitsolver.reading.job_file import CONVENTIONS, FINISHINGS, UNITS
+from fitsolver.reading.job_file import CONVENTIONS, FINISHINGS
+from fitsolver.reading.sections import UNITS
 from fitsolver.records.base import FITS
 from fitsolver.records.figures import Figures, money
 from fitsolver.records.plan import Answer

@@ -60,7 +60,7 @@ def _examples(room: Room) -> list[tuple[str, str]]:
         (key, path.stem)
         for key, folder in room.settings.catalogues.items()
         for path in sorted(folder.glob("*.toml"))
-        if path.name != "catalogue.toml"
+        if path.name not in ("catalogue.toml", SHEET, SHOP)
     ]
 
 

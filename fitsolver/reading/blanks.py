@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 from typing import Any, Final, NamedTuple
 
 from fitsolver.base.errors import InputError
+from fitsolver.reading.owned import Owned
 from fitsolver.records.windows import SHEETS, place_words
 
 _FIGURES: Final = ("low", "high", "service_low", "service_high", "guard", "aim")
@@ -65,8 +66,13 @@ def _blanks(table: Mapping[str, Any], place: str) -> Iterator[Blank]:
         if not (fields := _empty(window)):
             continue
         fit = str(window.get("fit", ""))
+        at = f"{place}[[window]] {number}"
+        if isinstance(window, Owned) and window.source is not None:
+            at = f"[[window]] {window.number}"
+            if window.source.owner != "job":
+                at = f"{window.source.file}, {at}"
         yield Blank(
-            place=f"{place}[[window]] {number}",
+            place=at,
             name=place_words(fit, window.get("groove")),
             fields=fields,
             sheet=SHEETS.get(fit, _OTHER_SHEET),
