@@ -18,6 +18,7 @@ from fitsolver.page.taking_in import catalogue_from
 from fitsolver.page.tasks import RISK
 from fitsolver.reading.job_file import job_of
 from fitsolver.reading.job_text import job_text
+from fitsolver.reading.owners import with_family
 from fitsolver.records.alternatives import AlternativesAnswer
 from fitsolver.records.arrived import ArrivedAnswer
 from fitsolver.records.base import Length, Record
@@ -160,7 +161,8 @@ def understood(asked: Asked, room: Room) -> tuple[Job, Catalogue]:
     """
     catalogue = room.shelf.get(asked.catalogue)
     text = asked.job if isinstance(asked.job, str) else _text(asked.job)
-    job = job_of(content_of(text), Path("job"), None, accept_outliers=asked.accept_outliers)
+    data = with_family(content_of(text), Path("job"), room.shelf.folder(asked.catalogue))
+    job = job_of(data, Path("job"), None, accept_outliers=asked.accept_outliers)
     job = accepting(job, asked.accept)
     return job, hold_together(job, catalogue)
 

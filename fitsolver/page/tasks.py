@@ -106,11 +106,11 @@ def gauge(
     return found.model_copy(update={"program_version": __version__})
 
 
-def job_sent(files: tuple[tuple[str, bytes], ...]) -> str:
+def job_sent(files: tuple[tuple[str, bytes], ...], catalogue: Path) -> str:
     """Return the text of a job that was sent with its sheets."""
     from fitsolver.page.uploads import job_from
 
-    return job_from(files)
+    return job_from(files, catalogue)
 
 
 def catalogue_in(folder: Path) -> Catalogue:

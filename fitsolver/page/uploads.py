@@ -13,8 +13,9 @@ from fastapi import UploadFile
 
 from fitsolver.base.errors import InputError
 from fitsolver.reading.files import LARGEST
-from fitsolver.reading.job_file import read_job
+from fitsolver.reading.job_file import job_of
 from fitsolver.reading.job_text import job_text
+from fitsolver.reading.owners import with_family
 from fitsolver.reading.toml_file import read_toml
 
 _MOST_FILES: Final = 12
@@ -37,10 +38,11 @@ async def contents(files: Sequence[UploadFile]) -> list[tuple[str, bytes]]:
     return found
 
 
-def job_from(files: Sequence[tuple[str, bytes]]) -> str:
+def job_from(files: Sequence[tuple[str, bytes]], catalogue: Path) -> str:
     """Return the text of a job that was sent with the readings sheets it names.
 
-    Its readings then stand in the text itself. Raises InputError for what is no job, and for a
+    Its readings then stand in the text itself, and so do the figures of its family's sheet in the
+    folder `catalogue`; a page has no shop file. Raises InputError for what is no job, and for a
     sheet that was not sent with it.
     """
     jobs = [(name, content) for name, content in files if name.lower().endswith(".toml")]
@@ -54,11 +56,12 @@ def job_from(files: Sequence[tuple[str, bytes]]) -> str:
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "job.toml"
         path.write_bytes(jobs[0][1])
-        _check_sheets(read_toml(path), sheets)
+        data = with_family(read_toml(path), path, catalogue)
+        _check_sheets(data, sheets)
         for name, content in sheets.items():
             (Path(folder) / name).write_bytes(content)
         try:
-            return job_text(read_job(path))
+            return job_text(job_of(data, path, path.parent))
         except ValueError as error:
             raise InputError("this job cannot be kept", found=str(error)) from error
 

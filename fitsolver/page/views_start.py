@@ -17,9 +17,11 @@ from fitsolver.page.room import Room, room_of
 from fitsolver.page.sections import of_blocks
 from fitsolver.page.taking_in import catalogue_from
 from fitsolver.page.uploads import contents
+from fitsolver.reading.family_sheet import SHEET
 from fitsolver.reading.job_file import FINISHINGS, read_job
 from fitsolver.reading.job_template import grooves_of, needed_windows
 from fitsolver.reading.job_text import job_text
+from fitsolver.reading.owners import SHOP
 from fitsolver.reporting.layout import Page
 from fitsolver.reporting.terminal import render_review
 
@@ -108,8 +110,7 @@ async def upload_job(
 ) -> Any:
     """Begin a job from a job file and its sheets."""
     sent = tuple(await contents(files))
-    data = content_of(await room.work(request, tasks.job_sent, sent))
-    room.shelf.get(catalogue)
+    data = content_of(await room.work(request, tasks.job_sent, sent, room.shelf.folder(catalogue)))
     return _to(room.drafts.new(text_of({**data, "catalogue": catalogue})).key)
 
 

@@ -56,7 +56,7 @@ def sheet_of(folder: Path, family: str | None, job: Section) -> Section | None:
         raise job.error(
             "family",
             "the catalogue has no family sheet",
-            allowed=f"{SHEET} in {folder}, or format = 1 for a job that holds every figure",
+            allowed=f"{SHEET} in its folder, or format = 1 for a job that holds every figure",
         )
     raise unknown("family", family, sheets, file=job.file, field="family")
 

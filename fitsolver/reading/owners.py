@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from pathlib import Path
 from typing import Any, Final, NamedTuple
 
+from fitsolver.base.errors import InputError
 from fitsolver.reading.family_sheet import sheet_of
 from fitsolver.reading.hints import unknown
 from fitsolver.reading.job_keys import EACH, KEYS, OF_FAMILY, OF_SHEETS, OF_SHOP, SHOP_KEYS
@@ -39,16 +40,43 @@ def read_owned(path: Path, catalogue: Path | None = None, *, shop: Path | None =
     return owned(read_toml(path), path, catalogue, shop=shop)
 
 
+def with_family(data: dict[str, Any], path: Path, catalogue: Path) -> dict[str, Any]:
+    """Return the content of a job with the figures of its family's sheet, none of a shop.
+
+    No file that the job names is opened: `catalogue` is the folder, `path` what messages call the
+    job; they name the sheet without its folder.
+    """
+    if not takes_from_sheets(data):
+        return data
+    try:
+        return _laid(_job(data, path), None, catalogue, short=True).data
+    except InputError as error:
+        error.file = Path(error.file).name
+        raise
+
+
 def owned(
     data: dict[str, Any], path: Path, catalogue: Path | None = None, *, shop: Path | None = None
 ) -> JobFile:
     """Return the same of the content of a job file; `path` is where it stands."""
     if not takes_from_sheets(data):
         return JobFile(data)
+    job = _job(data, path)
+    return _laid(job, _shop(job, path, shop), catalogue)
+
+
+def _job(data: dict[str, Any], path: Path) -> Section:
     job = Section(data, (*KEYS[""], *OF_SHEETS), file=str(path), place="")
     job.unit = job.choice("units", UNITS)
     job.section("each_cylinder", EACH)
-    of_shop = _shop(job, path, shop)
+    return job
+
+
+def _laid(
+    job: Section, of_shop: Section | None, catalogue: Path | None, *, short: bool = False
+) -> JobFile:
+    """Return the job laid over its family's sheet and its shop."""
+    data, path = job.data, Path(job.file)
     own = {key: value for key, value in data.items() if key not in ("shop", "without")}
     own["format"] = 1
     folder = catalogue
@@ -62,6 +90,8 @@ def owned(
         sheet = sheet_of(folder, job.word("family"), job)
         if sheet is not None and "family" not in own:
             own["family"] = sheet.word("family")
+        if sheet is not None and short:
+            sheet.file = Path(sheet.file).name
     lower = [] if sheet is None else [layer(sheet, "family sheet", OF_FAMILY)]
     lower += [] if of_shop is None else [layer(of_shop, "shop", OF_SHOP)]
     lower = _without(job, lower)

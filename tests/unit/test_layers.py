@@ -18,8 +18,7 @@ MODULES = sorted(PACKAGE.rglob("*.py"))
 #: Rooms that write to a terminal; a module run by itself (`python -m`) may say what it did.
 PRINTS = ("cli", "__main__")
 LINT = (
-    "import sys; from importlinter.cli import lint_imports; "
-    "sys.exit(lint_imports(no_cache=True))"
+    "import sys; from importlinter.cli import lint_imports; sys.exit(lint_imports(no_cache=True))"
 )
 
 
