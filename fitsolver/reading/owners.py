@@ -22,12 +22,21 @@ SHOP: Final = "shop.toml"
 WITH_SHEETS: Final = 2
 
 
+#: Tables of its own that a shop may name.
+OF_TABLES: Final = ("routes", "stages")
+
+
 class JobFile(NamedTuple):
-    """The content of a job file with all that its sheet and shop state in its place."""
+    """The content of a job file with all that its sheet and shop state in its place.
+
+    `lower` is what these state, `left` which of the shop's tables the job does without.
+    """
 
     data: dict[str, Any]
     family: Section | None = None
     shop: Section | None = None
+    lower: tuple[Layer, ...] = ()
+    left: tuple[str, ...] = ()
 
 
 def read_owned(path: Path, catalogue: Path | None = None, *, shop: Path | None = None) -> JobFile:
@@ -94,8 +103,14 @@ def _laid(
             sheet.file = Path(sheet.file).name
     lower = [] if sheet is None else [layer(sheet, "family sheet", OF_FAMILY)]
     lower += [] if of_shop is None else [layer(of_shop, "shop", OF_SHOP)]
-    lower = _without(job, lower)
-    return JobFile(laid_over([numbered(Layer(own, _source(job, "job"))), *lower]), sheet, of_shop)
+    left = tuple(name for name in job.words("without") if _is_table(name, of_shop))
+    lower = _without(job, lower, left)
+    whole = laid_over([numbered(Layer(own, _source(job, "job"))), *lower])
+    return JobFile(whole, sheet, of_shop, tuple(lower), left)
+
+
+def _is_table(name: str, shop: Section | None) -> bool:
+    return name in OF_TABLES and shop is not None and name in shop
 
 
 def takes_from_sheets(data: dict[str, Any]) -> bool:
@@ -137,13 +152,15 @@ def read_shop_head(file: Path) -> Section:
     return shop
 
 
-def _without(job: Section, lower: list[Layer]) -> list[Layer]:
+def _without(job: Section, lower: list[Layer], known: tuple[str, ...]) -> list[Layer]:
     """Return the lower layers without the figures that the job does without, each in one."""
     for name in job.words("without"):
+        if name in known:
+            continue
         left = [Layer(leaving(layer.data, name), layer.source) for layer in lower]
         if all(new.data is old.data for new, old in zip(left, lower, strict=True)):
-            known = dict.fromkeys(unit for layer in lower for unit in stated(layer.data))
-            raise unknown("figure of a sheet", name, known, file=job.file, field="without")
+            names = dict.fromkeys(unit for layer in lower for unit in stated(layer.data))
+            raise unknown("figure of a sheet", name, names, file=job.file, field="without")
         lower = left
     return lower
 

@@ -36,12 +36,12 @@ def of_shop(catalogue: Catalogue, file: JobFile) -> Catalogue:
             allowed=catalogue.currency,
         )
     changed: dict[str, Any] = {"currency": catalogue.currency or currency}
-    routes, of_routes = catalogue.routes, _rows(shop, "routes")
+    routes, of_routes = catalogue.routes, _rows(file, "routes")
     if of_routes is not None:
         routes = changed["routes"] = routes_of(of_routes)
         cut = {route.name for route in routes if route.machined}
         changed["stages"] = tuple(stage for stage in catalogue.stages if stage.route in cut)
-    of_stages = _rows(shop, "stages")
+    of_stages = _rows(file, "stages")
     if of_stages is not None:
         changed["stages"] = stages(of_stages, routes)
     tables = [rows[0].table.content for rows in (of_routes, of_stages) if rows]
@@ -51,9 +51,10 @@ def of_shop(catalogue: Catalogue, file: JobFile) -> Catalogue:
     return catalogue.model_copy(update=changed)
 
 
-def _rows(shop: Section, name: str) -> list[Row] | None:
-    """Return the rows of the table that a shop names; None where it names none."""
-    if name not in shop:
+def _rows(file: JobFile, name: str) -> list[Row] | None:
+    """Return the rows of the table that a shop names; None without one that the job takes."""
+    shop = file.shop
+    if shop is None or name not in shop or name in file.left:
         return None
     path = Path(shop.file).parent / shop.need(name, shop.text(name) or None, "a table")
     table = read_table(path, partial(kind_of, name), names_of(name), REQUIRED[name])

@@ -203,7 +203,8 @@ def test_squish_as_measured_outranks_a_stated_base(folder: Path) -> None:
 
 
 def test_what_every_cylinder_has_of_its_own_outranks_the_sheet(folder: Path) -> None:
-    own = '[cylinder.zone]\ntop = 1\nbottom = 80\n[[cylinder.window]]\nfit = "clearance"\nlow = 0.05\n'
+    own = "[cylinder.zone]\ntop = 1\nbottom = 80\n"
+    own += '[[cylinder.window]]\nfit = "clearance"\nlow = 0.05\n'
     job, _ = load(written(folder, head='no_window = ["out_of_round", "taper"]\n', cylinder=own))
     assert job.cylinders[0].zone is not None
     assert job.cylinders[0].zone.bottom == 8_000_000
