@@ -154,15 +154,15 @@ def read_shop_head(file: Path) -> Section:
 
 def _without(job: Section, lower: list[Layer], known: tuple[str, ...]) -> list[Layer]:
     """Return the lower layers without the figures that the job does without, each in one."""
+    left = lower
     for name in job.words("without"):
         if name in known:
             continue
-        left = [Layer(leaving(layer.data, name), layer.source) for layer in lower]
-        if all(new.data is old.data for new, old in zip(left, lower, strict=True)):
+        left = [Layer(leaving(layer.data, name), layer.source) for layer in left]
+        if all(leaving(layer.data, name) is layer.data for layer in lower):
             names = dict.fromkeys(unit for layer in lower for unit in stated(layer.data))
             raise unknown("figure of a sheet", name, names, file=job.file, field="without")
-        lower = left
-    return lower
+    return left
 
 
 def leaving(data: dict[str, Any], name: str) -> dict[str, Any]:

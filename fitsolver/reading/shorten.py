@@ -64,6 +64,8 @@ def shortened(old: Path, new: Path, catalogue: Path | None = None) -> str:
     if not whole["family"]:
         del whole["family"]
     whole["without"] = list(dict.fromkeys(_figures(sheets)))
+    if not same(whole):
+        raise InputError("the new form of this job would not be the same job", file=str(old))
     return plain_toml(_in_order(_least(whole, same)))
 
 
