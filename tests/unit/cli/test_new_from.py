@@ -84,6 +84,14 @@ def test_the_new_form_of_an_old_job_answers_as_before(run: Run, tmp_path: Path, 
     assert plans[0] == plans[1]
 
 
+@pytest.mark.parametrize("demo", ["launch/job", "brushsaw/job", "brushsaw/guarded"])
+def test_a_job_beside_its_sheet(run: Run, tmp_path: Path, demo: str) -> None:
+    old, new = DEMOS / f"{demo}.toml", tmp_path / "new.toml"
+    assert run("new", "--from", old, new).code == 0
+    assert 2 * len(lines(new)) < len(lines(old)) + 20
+    assert alike(read_job(new)) == alike(read_job(old))
+
+
 def test_a_job_of_format_2_gets_no_longer(run: Run, tmp_path: Path) -> None:
     run("new", "--from", PUMP / "job.toml", tmp_path / "new.toml")
     assert alike(read_job(tmp_path / "new.toml")) == alike(read_job(PUMP / "job.toml"))
@@ -95,7 +103,7 @@ def test_a_job_of_format_2_gets_no_longer(run: Run, tmp_path: Path) -> None:
     [
         (("--from", "none.toml"), "none.toml: there is no such file"),
         (("--from", FORMAT1 / "job.toml", "--units", "in"), "only --catalogue goes with it"),
-        (("--from", DEMOS / "launch" / "job.toml"), "no family sheet"),
+        (("--from", DEMOS / "workshop" / "jobs" / "rally_boat.toml"), "no family sheet"),
     ],
 )
 def test_refused(run: Run, tmp_path: Path, args: tuple[object, ...], says: str) -> None:
