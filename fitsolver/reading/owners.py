@@ -57,8 +57,11 @@ def with_family(data: dict[str, Any], path: Path, catalogue: Path) -> dict[str, 
     """
     if not takes_from_sheets(data):
         return data
+    job = _job(data, path)
+    if "shop" in job:
+        raise job.error("shop", "there is no shop file here", allowed="a job that names none")
     try:
-        return _laid(_job(data, path), None, catalogue, short=True).data
+        return _laid(job, None, catalogue, short=True).data
     except InputError as error:
         error.file = Path(error.file).name
         raise
