@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Final
 
@@ -35,30 +36,36 @@ def family_sheets(folder: Path) -> dict[str, Section]:
     return found
 
 
-def sheet_of(folder: Path, family: str | None, job: Section) -> Section | None:
-    """Return the sheet of a family, the only one where the job names none; None without sheets.
+def sheet_of(folders: Sequence[Path], job: Section) -> Section | None:
+    """Return the sheet of a job's family, the only one where the job names none; None without one.
 
-    Raises InputError, at the job's `family`, for one that no sheet is of.
+    The first of the catalogue folders that has it gives it. Raises InputError, at the job's
+    `family`, for one that no sheet is of.
     """
-    sheets = family_sheets(folder)
-    if family is None:
-        if len(sheets) > 1:
-            raise job.error(
-                "family",
-                "the catalogue has several families: this key is missing",
-                found="nothing",
-                allowed=", ".join(sheets),
-            )
-        return next(iter(sheets.values()), None)
-    if family in sheets:
-        return sheets[family]
-    if not sheets:
+    family, known = job.word("family"), dict[str, Section]()
+    for folder in folders:
+        sheets = family_sheets(folder)
+        if family in sheets:
+            return sheets[family]
+        if family is None and len(sheets) == 1:
+            return next(iter(sheets.values()))
+        known |= sheets
+    if family is None and known:
+        raise job.error(
+            "family",
+            "the catalogue has several families: this key is missing",
+            found="nothing",
+            allowed=", ".join(known),
+        )
+    if family is None or not folders:
+        return None
+    if not known:
         raise job.error(
             "family",
             "the catalogue has no family sheet",
             allowed=f"{SHEET} in its folder, or format = 1 for a job that holds every figure",
         )
-    raise unknown("family", family, sheets, file=job.file, field="family")
+    raise unknown("family", family, known, file=job.file, field="family")
 
 
 def _files(folder: Path) -> list[Path]:

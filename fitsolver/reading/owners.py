@@ -42,9 +42,9 @@ class JobFile(NamedTuple):
 def read_owned(path: Path, catalogue: Path | None = None, *, shop: Path | None = None) -> JobFile:
     """Return the content of a job file; in format 2 with the figures of its sheet and shop.
 
-    `catalogue` goes before the folder that the job or its shop names, `shop` before a shop file
-    beside or above the job. Raises InputError with file, section and field for files that are none
-    and for a family that no sheet is of.
+    The sheet is looked for in the folder `catalogue` and then in the one that the job or its shop
+    names; `shop` goes before a shop file beside or above the job. Raises InputError with file,
+    section and field for files that are none and for a family that no sheet is of.
     """
     return owned(read_toml(path), path, catalogue, shop=shop)
 
@@ -88,28 +88,30 @@ def _laid(
     job: Section, of_shop: Section | None, catalogue: Path | None, *, short: bool = False
 ) -> JobFile:
     """Return the job laid over its family's sheet and its shop."""
-    data, path = job.data, Path(job.file)
-    own = {key: value for key, value in data.items() if key not in ("shop", "without")}
+    own = {key: value for key, value in job.data.items() if key not in ("shop", "without")}
     own["format"] = 1
-    folder = catalogue
-    if folder is None and "catalogue" in job:
-        folder = path.parent / job.text("catalogue")
-    elif folder is None and of_shop is not None and "catalogue" in of_shop:
-        folder = Path(of_shop.file).parent / of_shop.text("catalogue")
-        own["catalogue"] = Path(os.path.relpath(folder, path.parent)).as_posix()
-    sheet = None
-    if folder is not None:
-        sheet = sheet_of(folder, job.word("family"), job)
-        if sheet is not None and "family" not in own:
-            own["family"] = sheet.word("family")
-        if sheet is not None and short:
-            sheet.file = Path(sheet.file).name
+    here = Path(job.file).parent
+    named = None if short else _catalogue(job, of_shop)
+    if named is not None and "catalogue" not in own:
+        own["catalogue"] = Path(os.path.relpath(named, here)).as_posix()
+    sheet = sheet_of([folder for folder in (catalogue, named) if folder is not None], job)
+    if sheet is not None:
+        own.setdefault("family", sheet.word("family"))
+        sheet.file = Path(sheet.file).name if short else sheet.file
     lower = [] if sheet is None else [layer(sheet, "family sheet", OF_FAMILY)]
     lower += [] if of_shop is None else [layer(of_shop, "shop", OF_SHOP)]
     left = tuple(name for name in job.words("without") if _is_table(name, of_shop))
     lower = _without(job, lower, left)
     whole = laid_over([numbered(Layer(own, _source(job, "job"))), *lower])
     return JobFile(whole, sheet, of_shop, tuple(lower), left)
+
+
+def _catalogue(job: Section, of_shop: Section | None) -> Path | None:
+    """Return the catalogue folder that a job names, else its shop."""
+    for section in (job, of_shop):
+        if section is not None and "catalogue" in section:
+            return Path(section.file).parent / section.text("catalogue")
+    return None
 
 
 def _is_table(name: str, shop: Section | None) -> bool:

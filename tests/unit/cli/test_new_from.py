@@ -103,7 +103,8 @@ def test_a_job_of_format_2_gets_no_longer(run: Run, tmp_path: Path) -> None:
     [
         (("--from", "none.toml"), "none.toml: there is no such file"),
         (("--from", FORMAT1 / "job.toml", "--units", "in"), "only --catalogue goes with it"),
-        (("--from", DEMOS / "workshop" / "jobs" / "rally_boat.toml"), "no family sheet"),
+        (("--from", DEMOS / "workshop" / "jobs" / "rally_boat.toml"), "no catalogue is"),
+        (("--from", FORMAT1 / "job.toml"), "no family sheet"),
     ],
 )
 def test_refused(run: Run, tmp_path: Path, args: tuple[object, ...], says: str) -> None:

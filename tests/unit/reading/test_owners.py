@@ -291,6 +291,18 @@ def test_families(folder: Path) -> None:
     )
 
 
+def test_another_list_of_parts_needs_no_sheet(folder: Path) -> None:
+    shutil.copytree(FORMAT1 / "pump", folder / "other")
+    path = written(folder)
+    assert read_job(path, catalogue=folder / "other").engine.stroke == 6_350_000
+    own = SHEET.replace("stroke = 2.5", "stroke = 2.25")
+    (folder / "other" / "family.toml").write_text(own, encoding="utf-8")
+    assert read_job(path, catalogue=folder / "other").engine.stroke == 5_715_000
+    (folder / "other" / "family.toml").write_text(own.replace("P62", "P70"), encoding="utf-8")
+    path = written(folder, head='family = "P62"\n')
+    assert read_job(path, catalogue=folder / "other").engine.stroke == 6_350_000
+
+
 def test_a_window_of_the_sheet_that_binds_nothing_names_the_sheet(folder: Path) -> None:
     sheet = folder / "parts" / "family.toml"
     sheet.write_text(SHEET + '[[window]]\nfit = "squish"\nlow = 0.04\n', encoding="utf-8")
