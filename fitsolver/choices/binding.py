@@ -29,15 +29,26 @@ def refuse_idle(job: Job, catalogue: Catalogue, file: str) -> None:
 
 
 def _idle_windows(job: Job, catalogue: Catalogue) -> Iterator[str]:
-    for number, window in enumerate(job.windows, start=1):
+    number = 0
+    for window in job.windows:
+        number += window.owner == "job"
         lack = _lacks(job, catalogue, window, job.cylinders)
-        if lack:
+        if lack and window.owner == "job":
             yield f"[[window]] {number}, {_words(window)}: {lack}"
+        elif lack:
+            yield f"{window.stands}, {_words(window)}: {lack}{_without(window)}"
     for cylinder in job.cylinders:
         for number, window in enumerate(cylinder.windows, start=1):
             lack = _lacks(job, catalogue, window, (cylinder,))
             if lack:
                 yield f"cylinder '{cylinder.name}', [[window]] {number}, {_words(window)}: {lack}"
+
+
+def _without(window: Window) -> str:
+    """Return how a job does without the window of a sheet."""
+    at = window.groove if window.groove is not None else window.port
+    name = ".".join(["window", window.fit, *([] if at is None else [str(at)])])
+    return f'; or the job does without it: without = ["{name}"]'
 
 
 def _words(window: Window) -> str:
@@ -52,6 +63,8 @@ def _lacks(job: Job, catalogue: Catalogue, window: Window, cylinders: Sequence[C
         if any(own is window for own in job.windows_for(cylinder))
     ]
     if not under:
+        if window.owner != "job":  # outranked, as it may be
+            return ""
         return "every cylinder has its own window for this fit"
     if window.fit in GROOVE_FITS:
         return _ring_window_lacks(job, catalogue, window, under)
@@ -73,6 +86,8 @@ def _ring_window_lacks(
         if any(find_window(windows, window.fit, groove) is window for groove in own):
             return ""
     if window.groove is None and grooves:
+        if window.owner != "job":
+            return ""
         return "every groove has a window of its own"
     there = ", ".join(map(str, sorted(grooves))) or "none"
     return f"no piston has this groove (grooves there are: {there})"

@@ -64,6 +64,15 @@ def new(  # noqa: PLR0913, PLR0917 - an argument for each option
         tuple[str, str] | None,
         typer.Option("--end-gap", metavar="LOW HIGH", help="Window of the end gap."),
     ] = None,
+    old: Annotated[
+        Path | None,
+        typer.Option(
+            "--from",
+            metavar="OLD",
+            readable=False,
+            help="Old job, less what its sheet states.",
+        ),
+    ] = None,
 ) -> None:
     """Write a commented job file to start from.
 
@@ -71,6 +80,9 @@ def new(  # noqa: PLR0913, PLR0917 - an argument for each option
     """
     from fitsolver import NewJob
 
+    if old is not None:
+        _write_shorter(ctx, file, old, catalogue)
+        return
     check_new(file)
     started = NewJob(
         name=name or file.stem,
@@ -97,10 +109,26 @@ def _write_job(ctx: typer.Context, file: Path, job: NewJob) -> None:
 
     if sys.stdin is not None and sys.stdin.isatty():
         job = ask(job, given_options(ctx))
-    new_job(file, replace(job, catalogue=seen_from(file, job.catalogue)))
+    given = frozenset(given_options(ctx))
+    known = new_job(file, replace(job, catalogue=seen_from(file, job.catalogue), given=given))
     shown = quote(f"./{file}" if str(file).startswith("-") else str(file))
     say(
-        f"{file} is written. Type the readings and windows into it; its comments say how. Then\n"
+        f"{file} is written. Type the readings{'' if known else ' and windows'} into it; its "
+        "comments say how. Then\n"
         f"  fitsolver bore {shown}    shows the form of each bore\n"
         f"  fitsolver pick {shown}    picks parts and finish size"
+    )
+
+
+def _write_shorter(ctx: typer.Context, file: Path, old: Path, catalogue: str) -> None:
+    """Write an old job in the form that takes figures from its sheet."""
+    from fitsolver.cli.asking import given_options
+    from fitsolver.usecases.tables import shorter_job
+
+    if given_options(ctx) - {"file", "old", "catalogue"}:
+        raise typer.BadParameter("--from takes all from the old job: only --catalogue goes with it")
+    shorter_job(file, old, catalogue or None)
+    say(
+        f"{file} is written: {old} without what its family's sheet and shop state. "
+        "Comments are not kept."
     )

@@ -40,10 +40,15 @@ def _zones(look: Look) -> Iterator[Doubt]:
             name,
             "[zone]",
             "top",
-            f"found {len(depths) - len(inside)} of {len(depths)} depths of cylinder "
+            f"{_at(zone)}found {len(depths) - len(inside)} of {len(depths)} depths of cylinder "
             f"{cylinder.name} outside the zone {look.plain(zone.top)} to "
             f"{look.plain(zone.bottom)}, expected most inside{_other_unit(zone, depths)}",
         )
+
+
+def _at(zone: Zone) -> str:
+    """Return where a zone stands that is not the job's own."""
+    return f"{zone.stands}: " if zone.stands else ""
 
 
 def _other_unit(zone: Zone, depths: Sequence[int]) -> str:

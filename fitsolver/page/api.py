@@ -20,6 +20,7 @@ from fitsolver.page.tasks import RISK
 from fitsolver.page.uploads import contents
 from fitsolver.reading.job_file import job_of
 from fitsolver.reading.job_text import job_content
+from fitsolver.reading.owners import with_family
 from fitsolver.records.base import Length, Record
 from fitsolver.records.budget import Batch
 from fitsolver.records.catalogue import Catalogue
@@ -144,7 +145,8 @@ def understood(asked: Asked, room: Room) -> tuple[Job, Catalogue]:
     """
     catalogue = room.shelf.get(asked.catalogue)
     content = content_of(asked.job) if isinstance(asked.job, str) else _content(asked.job)
-    job = job_of(content, Path("job"), None, accept_outliers=asked.accept_outliers)
+    data = with_family(content, Path("job"), room.shelf.folder(asked.catalogue))
+    job = job_of(data, Path("job"), None, accept_outliers=asked.accept_outliers)
     job = accepting(job, asked.accept)
     return job, hold_together(job, catalogue)
 

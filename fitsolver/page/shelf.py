@@ -26,7 +26,7 @@ class Shelf:
     """Catalogues by the key they are chosen by; each is read once."""
 
     def __init__(self, known: Mapping[str, Path], folder: Path) -> None:
-        self._folder, self._lock = folder, Lock()
+        self._folder, self._lock, self._known = folder, Lock(), dict(known)
         folder.mkdir(parents=True, exist_ok=True)
         self._read = {key: read_catalogue(path) for key, path in known.items()}
         #: Uploaded ones that cannot be read any more, and why: the others are there all the same.
@@ -57,6 +57,11 @@ class Shelf:
                 allowed=", ".join(self._read) or "upload one first",
             )
         return self._read[key]
+
+    def folder(self, key: str) -> Path:
+        """Return where the files of a catalogue lie; raises InputError as `get` does."""
+        self.get(key)
+        return self._known.get(key, self._folder / key)
 
     def named(self, files: Sequence[tuple[str, bytes]]) -> dict[str, bytes]:
         """Return the files of a catalogue by name.

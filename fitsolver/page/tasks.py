@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 from functools import partial
+from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from pydantic import ValidationError
@@ -92,11 +93,11 @@ def gauge(
     return gauge_study_of(readings, unit, window, permissible_error)
 
 
-def job_sent(files: tuple[tuple[str, bytes], ...]) -> dict[str, object]:
+def job_sent(files: tuple[tuple[str, bytes], ...], catalogue: Path) -> dict[str, object]:
     """Return the content of a job that was sent with its sheets."""
     from fitsolver.page.uploads import job_from
 
-    return job_from(files)
+    return job_from(files, catalogue)
 
 
 def answer_sent(name: str, content: bytes) -> Answer:

@@ -14,6 +14,7 @@ from fitsolver.base.errors import InputError
 from fitsolver.reading.files import LARGEST, MemoryFile, MemoryFolder
 from fitsolver.reading.job_file import job_of
 from fitsolver.reading.job_text import job_content
+from fitsolver.reading.owners import with_family
 from fitsolver.reading.toml_file import read_toml
 
 _MOST_FILES: Final = 12
@@ -36,10 +37,11 @@ async def contents(files: Sequence[UploadFile]) -> list[tuple[str, bytes]]:
     return found
 
 
-def job_from(files: Sequence[tuple[str, bytes]]) -> dict[str, object]:
+def job_from(files: Sequence[tuple[str, bytes]], catalogue: Path) -> dict[str, object]:
     """Return the content of a job that was sent with the readings sheets it names.
 
-    Its readings then stand in the content itself. Raises InputError for what is no job, and for a
+    Its readings then stand in the content itself, and so do the figures of its family's sheet in
+    the folder `catalogue`; a page has no shop file. Raises InputError for what is no job, and for a
     sheet that was not sent with it.
     """
     jobs = [(name, content) for name, content in files if name.lower().endswith(".toml")]
@@ -50,7 +52,7 @@ def job_from(files: Sequence[tuple[str, bytes]]) -> dict[str, object]:
             allowed="one, with its sheets",
         )
     sheets = {_base(name): content for name, content in files if (name, content) != jobs[0]}
-    data = read_toml(MemoryFile("job.toml", jobs[0][1]))
+    data = with_family(read_toml(MemoryFile("job.toml", jobs[0][1])), Path("job.toml"), catalogue)
     _check_sheets(data, sheets)
     try:
         return job_content(job_of(data, Path("job.toml"), MemoryFolder("job", sheets)))

@@ -19,7 +19,8 @@ from fitsolver.page.reports import DRAWN, has_drawing
 from fitsolver.page.room import About, Inquiry, JobShown
 from fitsolver.page.sections import SectionOfReport, sections
 from fitsolver.page.tasks import VERBS
-from fitsolver.reading.job_file import CONVENTIONS, FINISHINGS, UNITS
+from fitsolver.reading.job_file import CONVENTIONS, FINISHINGS
+from fitsolver.reading.sections import UNITS
 from fitsolver.records.base import FITS
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.figures import Figures, money

@@ -15,9 +15,11 @@ from fitsolver.page.drafts import Draft
 from fitsolver.page.room import In, Room
 from fitsolver.page.sections import under_headings
 from fitsolver.page.uploads import contents
+from fitsolver.reading.family_sheet import SHEET
 from fitsolver.reading.job_file import FINISHINGS, read_job
 from fitsolver.reading.job_template import grooves_of, needed_windows
 from fitsolver.reading.job_text import job_text
+from fitsolver.reading.owners import SHOP
 from fitsolver.verbs.report import report
 
 router = APIRouter(include_in_schema=False)
@@ -64,7 +66,7 @@ def _examples(room: Room) -> list[tuple[str, str]]:
         (key, path.stem)
         for key, folder in room.settings.catalogues.items()
         for path in sorted(folder.glob("*.toml"))
-        if path.name != "catalogue.toml"
+        if path.name not in ("catalogue.toml", SHEET, SHOP)
     ]
 
 
@@ -112,8 +114,7 @@ async def upload_job(
 ) -> RedirectResponse:
     """Begin a job from a job file and its sheets."""
     sent = tuple(await contents(files))
-    data = await room.work(request, tasks.job_sent, sent)
-    room.shelf.get(catalogue)
+    data = await room.work(request, tasks.job_sent, sent, room.shelf.folder(catalogue))
     return _to(room.drafts.new(text_of({**data, "catalogue": catalogue})).key)
 
 

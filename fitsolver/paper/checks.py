@@ -28,7 +28,7 @@ def check_table(plan: CylinderPlan, figures: Figures) -> Table:
         Column("OK", "narrow blank"),
         Column("See", "word"),
     )
-    notes = list(dict.fromkeys(fit.source for fit in plan.fits if fit.source))
+    notes = list(dict.fromkeys(fit.said_by for fit in plan.fits if fit.said_by))
     rows = tuple(_fit(fit, notes, figures) for fit in plan.fits)
     sources = "; ".join(f"{place}: {note}" for place, note in enumerate(notes, start=1))
     guarded = _GUARDED if any(fit.guard for fit in plan.fits) else ""
@@ -52,7 +52,7 @@ def _fit(fit: Fit, notes: Sequence[str], figures: Figures) -> tuple[str, ...]:
     low, high, *_ = figures.fit(_guarded(fit))
     _, _, least, most, *_ = figures.fit(fit)
     expected = least if least == most else f"{least} to {most}"
-    see = str(notes.index(fit.source) + 1) if fit.source else NONE
+    see = str(notes.index(fit.said_by) + 1) if fit.said_by else NONE
     name = fit_name(fit.fit, fit.groove, fit.port)
     return (name, fit.part, low, high, expected, BLANK, BLANK, see)
 

@@ -100,6 +100,7 @@ class _Lines:
                     "high": most + line.guard,
                     "slack_high": most - value.high,
                     "source": "ring's own limit",
+                    "owner": "",
                 }
             )
         yield line
@@ -202,4 +203,5 @@ class _Lines:
             filed=filed,
             service=kept,
             source="" if window is None else window.source,
+            owner="" if window is None else window.owner,
         )

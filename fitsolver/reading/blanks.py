@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from copy import copy
 from typing import Any, Final, NamedTuple
 
 from fitsolver.base.errors import InputError
+from fitsolver.reading.owned import Owned
 from fitsolver.records.windows import SHEETS, place_words
 
 _FIGURES: Final = ("low", "high", "service_low", "service_high", "guard", "aim")
@@ -46,9 +48,9 @@ def refuse_blanks(data: Mapping[str, Any], file: str) -> None:
     )
 
 
-def without_blanks(data: Mapping[str, Any]) -> dict[str, Any]:
+def without_blanks(data: dict[str, Any]) -> dict[str, Any]:
     """Return the content of a job file without the windows that have empty figures."""
-    new = _without(dict(data))
+    new = copy(_without(data))
     if isinstance(cylinders := data.get("cylinder"), list):
         new["cylinder"] = [_without(c) if isinstance(c, dict) else c for c in cylinders]
     return new
@@ -57,7 +59,9 @@ def without_blanks(data: Mapping[str, Any]) -> dict[str, Any]:
 def _without(table: dict[str, Any]) -> dict[str, Any]:
     if not isinstance(windows := table.get("window"), list):
         return table
-    return {**table, "window": [item for item in windows if not _empty(item)]}
+    new = copy(table)  # an `Owned` keeps its sources
+    new["window"] = [item for item in windows if not _empty(item)]
+    return new
 
 
 def _blanks(table: Mapping[str, Any], place: str) -> Iterator[Blank]:
@@ -65,8 +69,13 @@ def _blanks(table: Mapping[str, Any], place: str) -> Iterator[Blank]:
         if not (fields := _empty(window)):
             continue
         fit = str(window.get("fit", ""))
+        at = f"{place}[[window]] {number}"
+        if isinstance(window, Owned) and window.source is not None:
+            at = f"[[window]] {window.number}"
+            if window.source.owner != "job":
+                at = f"{window.source.file}, {at}"
         yield Blank(
-            place=f"{place}[[window]] {number}",
+            place=at,
             name=place_words(fit, window.get("groove")),
             fields=fields,
             sheet=SHEETS.get(fit, _OTHER_SHEET),

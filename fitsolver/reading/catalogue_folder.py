@@ -17,9 +17,9 @@ from fitsolver.reading.catalogue_columns import (
 )
 from fitsolver.reading.catalogue_row import Row
 from fitsolver.reading.catalogue_stages import stages
+from fitsolver.reading.family_sheet import family_sheets
 from fitsolver.reading.files import File, Folder, files_of
-from fitsolver.reading.job_file import UNITS, check_format
-from fitsolver.reading.sections import Section
+from fitsolver.reading.sections import UNITS, Section, check_format
 from fitsolver.reading.tables import Table, read_table
 from fitsolver.reading.toml_file import fingerprint, read_toml
 from fitsolver.records.catalogue import AS_IS, Catalogue, Route
@@ -47,7 +47,7 @@ def read_catalogue(folder: Folder) -> Catalogue:
     head = Section(data, CATALOGUE_KEYS, file=str(files[HEAD]), place="")
     check_format(head)
     head.unit = head.choice("units", UNITS)
-    bore = head.need("standard_bore", head.length("standard_bore", above=0), "the standard bore")
+    bore, sheet = _standard_bore(head, folder)
     tables = {name: table for name in COLUMNS if (table := _table(folder, files, name))}
     if "pistons" not in tables or not tables["pistons"].rows:
         raise InputError(
@@ -64,7 +64,7 @@ def read_catalogue(folder: Folder) -> Catalogue:
     rings = tuple(parts.ring(row, numbers) for row in rows.get("rings", ()))
     gaskets = tuple(parts.gasket(row, numbers) for row in rows.get("gaskets", ()))
     singles = frozenset(numbers)
-    routes = _routes(rows.get("routes", []))
+    routes = routes_of(rows.get("routes", []))
     return Catalogue(
         name=head.need("name", head.text("name") or None, "a name for the catalogue"),
         family=head.need("family", head.word("family"), "the family of engines it serves"),
@@ -72,7 +72,7 @@ def read_catalogue(folder: Folder) -> Catalogue:
         unit=head.unit,
         currency=head.text("currency"),
         note=head.text("note"),
-        fingerprint=fingerprint([data, *([n, tables[n].content] for n in sorted(tables))]),
+        fingerprint=fingerprint([data, *sheet, *([n, tables[n].content] for n in sorted(tables))]),
         pistons=pistons,
         rings=rings,
         gaskets=gaskets,
@@ -80,6 +80,17 @@ def read_catalogue(folder: Folder) -> Catalogue:
         routes=routes,
         stages=stages(rows.get("stages", ()), routes),
     )
+
+
+def _standard_bore(head: Section, folder: Folder) -> tuple[int, list[int]]:
+    """Return the standard bore, and once more where the family's sheet states it, not the head."""
+    own = head.length("standard_bore", above=0)
+    if own is not None:
+        return own, []
+    sheet = family_sheets(folder).get(head.word("family") or "")
+    of_sheet = None if sheet is None else sheet.length("standard_bore", above=0)
+    bore = head.need("standard_bore", of_sheet, "the standard bore, here or in the family's sheet")
+    return bore, [bore]
 
 
 def check_family(job: Job, catalogue: Catalogue) -> None:
@@ -121,7 +132,7 @@ def _table(folder: Folder, files: dict[str, File], name: str) -> Table | None:
     return None
 
 
-def _routes(rows: list[Row]) -> tuple[Route, ...]:
+def routes_of(rows: list[Row]) -> tuple[Route, ...]:
     """Return the shop's routes; leaving a bore as it is is always one of them."""
     names: set[str] = set()
     routes = tuple(parts.route(row, names) for row in rows)

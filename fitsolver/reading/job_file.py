@@ -5,7 +5,6 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any, Final, get_args
 
-from fitsolver.base.lengths import Unit
 from fitsolver.reading.blanks import refuse_blanks, without_blanks
 from fitsolver.reading.files import Folder
 from fitsolver.reading.job_cylinder import Shared, read_cylinders
@@ -29,17 +28,16 @@ from fitsolver.reading.job_windows import (
     read_windows,
     read_zone,
 )
+from fitsolver.reading.owners import read_owned, takes_from_sheets
 from fitsolver.reading.readings import Sheets, Taken
-from fitsolver.reading.sections import Section
+from fitsolver.reading.sections import UNITS, Section, check_format
 from fitsolver.reading.stack_edges import lacking
-from fitsolver.reading.toml_file import fingerprint, read_toml
-from fitsolver.records.base import RECORD_FORMAT
+from fitsolver.reading.toml_file import fingerprint
 from fitsolver.records.job import Convention, Finishing, Job, Squish
 from fitsolver.records.windows import holding
 
 #: Where a reading stands: cylinder, depth (ticks), angle (degrees).
 Origin = tuple[str, int, int]
-UNITS: Final[tuple[Unit, ...]] = get_args(Unit)
 FINISHINGS: Final[tuple[Finishing, ...]] = get_args(Finishing)
 CONVENTIONS: Final[tuple[Convention, ...]] = get_args(Convention)
 
@@ -50,8 +48,13 @@ def read_job(
     accept_outliers: bool = False,
     windows_needed: bool = True,
     origins: dict[Origin, Taken] | None = None,
+    catalogue: Path | None = None,
+    shop: Path | None = None,
 ) -> Job:
     """Return the job that a file describes (docs/formats.md), all lengths in ticks.
+
+    One that takes figures from the sheet of its family and from its shop has them, see
+    `read_owned`, which `catalogue` and `shop` are for.
 
     `accept_outliers` accepts the doubts of all readings in every cylinder; the key of that name
     in one. Windows that are not filled in yet are refused; where no windows are needed they are
@@ -59,7 +62,7 @@ def read_job(
     SHA-256 of what the job file and its readings sheets say. Raises InputError with file, row or
     section, field, what was found and what is allowed.
     """
-    data = read_toml(path)
+    data = read_owned(path, catalogue, shop=shop).data
     if not windows_needed:
         data = without_blanks(data)
     return job_of(data, path, path.parent, accept_outliers=accept_outliers, origins=origins)
@@ -79,7 +82,13 @@ def job_of(
     none, and a job that names one is refused.
     """
     top = Section(data, KEYS[""], file=str(path), place="")
-    check_format(top)
+    if takes_from_sheets(data):
+        raise top.error(
+            "format",
+            "this job takes figures from its family sheet and shop, which are not at hand here",
+            allowed="1",
+        )
+    check_format(top, "1, 2")
     refuse_blanks(data, top.file)
     top.unit = top.choice("units", UNITS)
     finish = top.section("finish", KEYS["finish"])
@@ -137,13 +146,6 @@ def job_of(
 def catalogue_folder(job: Job, job_path: Path) -> Path | None:
     """Return the catalogue folder that a job names, relative to its file; None without one."""
     return None if job.catalogue is None else job_path.parent / job.catalogue
-
-
-def check_format(top: Section) -> None:
-    """Refuse a file of a later format than this program knows."""
-    value = top.data.get("format", RECORD_FORMAT)
-    if value != RECORD_FORMAT or isinstance(value, bool):
-        raise top.error("format", "this format is not known here", allowed=str(RECORD_FORMAT))
 
 
 def _accepted(top: Section, names: tuple[str, ...], outliers: set[str]) -> tuple[str, ...]:

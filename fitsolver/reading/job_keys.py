@@ -155,3 +155,42 @@ KEYS: Final[dict[str, tuple[str, ...]]] = {
     "cylinder.rings": ("groove", "number"),
     "cylinder.readings": ("depth", "axis", "size", "dial"),
 }
+
+#: Keys of a cylinder that the job, the family sheet or the shop may state for each of them.
+EACH: Final = ("material", "readings_file", "readings_as")
+_FIGURES: Final = (
+    "convention",
+    "wear_per_rebuild",
+    "finish",
+    "window",
+    "no_window",
+    "same_size",
+    "mass_match",
+    "gasket_place",
+    "measuring",
+    "each_cylinder",
+)
+#: What a family sheet may state in a job's place.
+OF_FAMILY: Final = (*_FIGURES, "best", "engine", "zone", "port", "squish")
+#: What a shop may state in a job's place.
+OF_SHOP: Final = (*_FIGURES, "instrument", "temperatures")
+#: Keys of a job that takes figures from a sheet (format 2) beside those of any job.
+OF_SHEETS: Final = ("shop", "without", "each_cylinder")
+FAMILY_KEYS: Final = ("format", "family", "note", "units", "standard_bore", *OF_FAMILY)
+#: The keys of a shop file; those of `allot` (docs/allot.md) stand in the same file.
+SHOP_KEYS: Final = (
+    "format",
+    "name",
+    "note",
+    "units",
+    "catalogue",
+    "currency",
+    "routes",
+    "stages",
+    "jobs",
+    "bores",
+    "shelf",
+    "best",
+    "priority",
+    *OF_SHOP,
+)

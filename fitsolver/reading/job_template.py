@@ -31,7 +31,8 @@ class NewJob:
 
     `clearance` and `end_gap` (of every groove) are lowest and highest permitted values; a window
     that is left empty stands in the file as a blank to fill in, the end gap's once for each of
-    `grooves`. What else is left empty is a comment.
+    `grooves`. What else is left empty is a comment. `given` names fields that a job of a known
+    family states though they have their usual value.
     """
 
     name: str
@@ -45,6 +46,7 @@ class NewJob:
     clearance: tuple[str, str] | None = None
     end_gap: tuple[str, str] | None = None
     grooves: tuple[int, ...] = (1, 2)
+    given: frozenset[str] = frozenset()
 
 
 def grooves_of(catalogue: Catalogue) -> tuple[int, ...]:
@@ -69,7 +71,7 @@ def job_template(new: NewJob) -> str:
     Raises InputError when an option is no such value: a length that is none, a window with its
     lowest above its highest, no cylinder.
     """
-    _check(new)
+    check(new)
     parts = [
         HEAD.format(
             name=value_text(new.name),
@@ -82,7 +84,7 @@ def job_template(new: NewJob) -> str:
         ),
         *_end_gaps(new),
         *(FORM.format(fit=fit, high=_BLANK) for fit in FORM_FITS),
-        TAIL.format(zone_top=_mm("6", new.units), zone_bottom=_mm("78", new.units)),
+        TAIL.format(zone_top=example("6", new.units), zone_bottom=example("78", new.units)),
     ]
     parts += [_cylinder(new, str(number + 1)) for number in range(new.cylinders)]
     return "".join(_aligned(line) for line in "\n".join(parts).splitlines(keepends=True))
@@ -98,16 +100,17 @@ def _cylinder(new: NewJob, name: str) -> str:
     return CYLINDER.format(
         name=value_text(name),
         material=value_text(new.material),
-        **{f"depth{i}": _mm(depth, new.units) for i, depth in enumerate(("8", "40", "74"), 1)},
+        **{f"depth{i}": example(depth, new.units) for i, depth in enumerate(("8", "40", "74"), 1)},
         **{
-            f"size{i}": _mm(str(_EXAMPLE_BORE + Decimal(more)), new.units)
+            f"size{i}": example(str(_EXAMPLE_BORE + Decimal(more)), new.units)
             for i, more in enumerate(("0.07", "0.05", "0.05", "0.04", "0.02", "0.01"), 1)
         },
-        zero=_mm(str(_EXAMPLE_BORE), new.units),
+        zero=example(str(_EXAMPLE_BORE), new.units),
     )
 
 
-def _check(new: NewJob) -> None:
+def check(new: NewJob) -> None:
+    """Raise InputError for an option of a new job that is no such value."""
     if not new.name.strip():
         raise _refusal("name", "the job has no name", new.name, "a text")
     if not 1 <= new.cylinders <= _MOST_CYLINDERS:
@@ -151,7 +154,10 @@ def _window(new: NewJob, field: str, window: tuple[str, str] | None) -> dict[str
     """Return the edges of a window; blanks to fill in where none are given."""
     if window is None:
         return {"low": _BLANK, "high": _BLANK}
-    return {"low": _written(new, field, window[0]), "high": _written(new, field, window[1])}
+    return {
+        "low": written_length(new, field, window[0]),
+        "high": written_length(new, field, window[1]),
+    }
 
 
 def _end_gaps(new: NewJob) -> list[str]:
@@ -166,11 +172,15 @@ def _end_gaps(new: NewJob) -> list[str]:
     ]
 
 
-def _length_or_comment(new: NewJob, key: str, text: str, example: str) -> str:
-    return f"{key} = {_written(new, key, text)}" if text else f"# {key} = {_mm(example, new.units)}"
+def _length_or_comment(new: NewJob, key: str, text: str, usual: str) -> str:
+    return (
+        f"{key} = {written_length(new, key, text)}"
+        if text
+        else f"# {key} = {example(usual, new.units)}"
+    )
 
 
-def _written(new: NewJob, field: str, text: str) -> str:
+def written_length(new: NewJob, field: str, text: str) -> str:
     """Return a length as a TOML value: a bare number where it is in the file's units."""
     return _bare(_ticks(new, field, text), new.units)
 
@@ -180,7 +190,7 @@ def _bare(ticks: int, unit: Unit) -> str:
     return value_text(text if text.endswith("mm") else Number(text))
 
 
-def _mm(text: str, unit: Unit) -> str:
+def example(text: str, unit: Unit) -> str:
     """Return an example length, given in mm, in the file's units to a workshop's decimals."""
     if unit in ("mm", "um"):
         return _bare(parse_length(text, "mm"), unit)

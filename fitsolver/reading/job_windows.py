@@ -104,6 +104,8 @@ def _window(section: Section) -> Window:
         guard=guard,
         aim=aim,
         source=section.text("source"),
+        owner=section.owner,
+        stands=section.stands,
         low=edges["low"],
         high=edges["high"],
         service_low=edges["service_low"],
@@ -138,7 +140,7 @@ def read_zone(parent: Section) -> Zone | None:
     if section is None:
         return None
     top, bottom = _depths(section)
-    return Zone(top=top, bottom=bottom)
+    return Zone(top=top, bottom=bottom, stands=section.stands)
 
 
 def read_ports(parent: Section) -> tuple[PortBand, ...] | None:

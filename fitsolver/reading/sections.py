@@ -4,19 +4,22 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 from datetime import date, datetime
-from typing import Any, TypeVar, cast
+from typing import Any, Final, TypeVar, cast, get_args
 
 from fitsolver.base.errors import InputError
 from fitsolver.base.lengths import Unit, parse_length
 from fitsolver.reading.hints import shown, unknown
+from fitsolver.reading.owned import Owned, Source
 from fitsolver.reading.quantities import parse_count, parse_mass, parse_money
+from fitsolver.records.base import RECORD_FORMAT, Owner
 
 T = TypeVar("T")
 W = TypeVar("W", bound=str)
+UNITS: Final[tuple[Unit, ...]] = get_args(Unit)
 
 
 class Section:
-    """A table of a TOML file with the keys it may have.
+    """A table of a TOML file, or of several (`Owned`), with the keys it may have.
 
     Every method takes a key and returns its value, or None (or the default) where the key is
     left out; each raises InputError with file, section, key, what was found and what is allowed.
@@ -35,13 +38,33 @@ class Section:
                 allowed="a section with keys",
             )
         self.data: dict[str, Any] = data
+        self.owner: Owner = "job"
         allowed = tuple(keys)
         for key in data:
             if key not in allowed:
-                raise unknown("key", key, allowed, file=file, row=place or None, field=key)
+                raise self._unknown("key", key, key, allowed)
 
     def __contains__(self, key: str) -> bool:
         return key in self.data
+
+    @property
+    def stands(self) -> str:
+        """File and section of a section that is not the job's own, for messages; else empty."""
+        return "" if self.owner == "job" else f"{self.file}, {self.place}"
+
+    def source(self, key: str) -> Source:
+        """Return where the value of a key stands."""
+        own = Source(self.file, self.unit, self.owner, self.place)
+        return self.data.sources.get(key, own) if isinstance(self.data, Owned) else own
+
+    def _at(self, key: str) -> tuple[str, str | None]:
+        """Return file and section of a key, for messages."""
+        source = self.source(key)
+        return source.file, source.place or self.place or None
+
+    def _unknown(self, what: str, word: str, key: str, allowed: Iterable[str]) -> InputError:
+        file, row = self._at(key)
+        return unknown(what, word, allowed, file=file, row=row, field=key)
 
     def error(
         self, key: str, message: str, *, found: object = None, allowed: str = ""
@@ -49,9 +72,8 @@ class Section:
         """Return the refusal of a key of this section."""
         if found is None and key in self.data:
             found = shown(self.data[key])
-        return InputError(
-            message, file=self.file, row=self.place or None, field=key, found=found, allowed=allowed
-        )
+        file, row = self._at(key)
+        return InputError(message, file=file, row=row, field=key, found=found, allowed=allowed)
 
     def need(self, key: str, value: T | None, allowed: str = "a length") -> T:
         """Return a value that must be there."""
@@ -96,9 +118,7 @@ class Section:
     def one_of(self, key: str, value: object, allowed: Sequence[W]) -> W:
         """Return `value` when it is among the allowed words."""
         if value not in allowed:
-            raise unknown(
-                "word", str(value), allowed, file=self.file, row=self.place or None, field=key
-            )
+            raise self._unknown("word", str(value), key, allowed)
         return cast(W, value)
 
     def flag(self, key: str, default: bool = False) -> bool:
@@ -121,9 +141,10 @@ class Section:
         self, key: str, value: Any, *, least: int | None = None, above: int | None = None
     ) -> int:
         """Return `value`, found at `key`, as a length in ticks."""
-        allowed = f'a length in {self.unit}, or a text with its unit as "12 thou"'
+        unit = self.source(key).unit
+        allowed = f'a length in {unit}, or a text with its unit as "12 thou"'
         try:
-            ticks = parse_length(value, self.unit)
+            ticks = parse_length(value, unit)
         except ValueError as error:
             raise self.error(key, str(error), found=shown(value), allowed=allowed) from error
         if least is not None and ticks < least:
@@ -176,16 +197,32 @@ class Section:
 
     def section(self, key: str, keys: Iterable[str]) -> Section | None:
         """Return the section of that name within this one."""
-        return self.inner(self.data[key], keys, f"[{key}]") if key in self.data else None
+        if key not in self.data:
+            return None
+        return self._of(self.data[key], keys, f"[{key}]", self.source(key))
 
     def sections(self, key: str, keys: Iterable[str]) -> list[Section]:
         """Return the repeated sections ([[key]]) of that name."""
-        allowed = tuple(keys)
-        return [
-            self.inner(value, allowed, f"[[{key}]] {number}")
-            for number, value in enumerate(self.items(key), start=1)
-        ]
+        allowed, found = tuple(keys), []
+        for number, value in enumerate(self.items(key), start=1):
+            source = self.source(key)
+            if isinstance(value, Owned):
+                source, number = value.source or source, value.number or number  # noqa: PLW2901
+            found.append(self._of(value, allowed, f"[[{key}]] {number}", source))
+        return found
 
     def inner(self, data: object, keys: Iterable[str], place: str) -> Section:
+        return self._of(data, keys, place, Source(self.file, self.unit, self.owner))
+
+    def _of(self, data: object, keys: Iterable[str], place: str, source: Source) -> Section:
         place = f"{self.place}, {place}" if self.place else place
-        return Section(data, keys, file=self.file, place=place, unit=self.unit)
+        found = Section(data, keys, file=source.file, place=place, unit=source.unit)
+        found.owner = source.owner
+        return found
+
+
+def check_format(top: Section, known: str = str(RECORD_FORMAT)) -> None:
+    """Refuse a file of a later format than this program knows; `known` is for the message."""
+    value = top.data.get("format", RECORD_FORMAT)
+    if value != RECORD_FORMAT or isinstance(value, bool):
+        raise top.error("format", "this format is not known here", allowed=known)

@@ -4,35 +4,24 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from pathlib import Path
-from typing import Final
+from typing import Final, NamedTuple
 
 from fitsolver.base.errors import InputError
 from fitsolver.reading.catalogue_folder import read_catalogue
 from fitsolver.reading.catalogue_row import Row
 from fitsolver.reading.files import list_folder
-from fitsolver.reading.job_file import UNITS, check_format, read_job
+from fitsolver.reading.job_file import job_of
 from fitsolver.reading.job_sections import read_best
+from fitsolver.reading.owners import JobFile, read_owned, read_shop_head
 from fitsolver.reading.sections import Section
 from fitsolver.reading.shop_bores import read_bores
+from fitsolver.reading.shop_tables import of_shop
 from fitsolver.reading.tables import Kind, read_table
-from fitsolver.reading.toml_file import read_toml
 from fitsolver.records.allotment import Shop, ShopJob, StockLine
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Job
 
 HEAD: Final = "shop.toml"
-_KEYS: Final = (
-    "format",
-    "name",
-    "note",
-    "units",
-    "catalogue",
-    "jobs",
-    "bores",
-    "shelf",
-    "best",
-    "priority",
-)
 _BORES_KEYS: Final = ("file", "template", "same_size", "mass_match")
 _SHELF: Final[dict[str, Kind]] = {"number": "text", "count": "number"}
 
@@ -48,12 +37,10 @@ def read_shop(path: Path, hold: Hold, *, accept_outliers: bool = False) -> Shop:
     InputError with file, row or section, field, what was found and what is allowed.
     """
     file = path / HEAD if path.is_dir() else path
-    top = Section(read_toml(file), _KEYS, file=str(file), place="")
-    check_format(top)
-    top.unit = top.choice("units", UNITS)
+    top = read_shop_head(file)
     entries = [
-        *_from_files(top, file.parent, accept_outliers),
-        *_from_table(top, file.parent),
+        *_from_files(top, file, accept_outliers),
+        *_from_table(top, file),
     ]
     if not entries:
         raise InputError(
@@ -62,20 +49,22 @@ def read_shop(path: Path, hold: Hold, *, accept_outliers: bool = False) -> Shop:
             allowed="jobs = FOLDER with job files, or [bores] with a table",
         )
     _check_names(entries)
-    priorities = _priorities(top, {job.name for _, job, _ in entries})
-    read: dict[Path, Catalogue] = {}
+    priorities = _priorities(top, {entry.job.name for entry in entries})
+    read: dict[tuple[Path, str], Catalogue] = {}
     catalogues: list[Catalogue] = []
     places: dict[int, int] = {}
     jobs = []
-    for source, job, own in entries:
-        folder = _catalogue_folder(top, file.parent, source, job)
-        if folder not in read:
-            read[folder] = read_catalogue(folder)
-        usable = hold(job, read[folder])
+    for entry in entries:
+        job = entry.job
+        folder = _catalogue_folder(top, file.parent, entry.path, job)
+        of = "" if entry.file.shop is None else entry.file.shop.file
+        if (folder, of) not in read:
+            read[folder, of] = of_shop(read_catalogue(folder), entry.file)
+        usable = hold(job, read[folder, of])
         if id(usable) not in places:
             places[id(usable)] = len(catalogues)
             catalogues.append(usable)
-        rank = priorities.get(job.name, own)
+        rank = priorities.get(job.name, entry.priority)
         jobs.append(ShopJob(job=job, catalogue=places[id(usable)], priority=rank))
     return Shop(
         name=top.need("name", top.text("name") or None, "a name for the shop"),
@@ -88,35 +77,48 @@ def read_shop(path: Path, hold: Hold, *, accept_outliers: bool = False) -> Shop:
     )
 
 
-Entry = tuple[Path, Job, int | None]
+class Entry(NamedTuple):
+    """A job with the file it comes from, and its own priority."""
+
+    path: Path
+    file: JobFile
+    job: Job
+    priority: int | None = None
 
 
-def _from_files(top: Section, folder: Path, accept_outliers: bool) -> list[Entry]:
+def _from_files(top: Section, shop: Path, accept_outliers: bool) -> list[Entry]:
     if "jobs" not in top:
         return []
-    where = folder / top.text("jobs")
-    files = [path for path in list_folder(where) if path.suffix.lower() == ".toml"]
-    return [(path, read_job(path, accept_outliers=accept_outliers), None) for path in files]
+    where = shop.parent / top.text("jobs")
+    paths = [path for path in list_folder(where) if path.suffix.lower() == ".toml"]
+    found = []
+    for path in paths:
+        file = read_owned(path, shop=shop)
+        job = job_of(file.data, path, path.parent, accept_outliers=accept_outliers)
+        found.append(Entry(path, file, job))
+    return found
 
 
-def _from_table(top: Section, folder: Path) -> list[Entry]:
+def _from_table(top: Section, shop: Path) -> list[Entry]:
     section = top.section("bores", _BORES_KEYS)
     if section is None:
         return []
-    template = folder / section.need("template", section.text("template") or None, "a job file")
-    table = folder / section.need("file", section.text("file") or None, "a table of bores")
+    named = section.need("template", section.text("template") or None, "a job file")
+    template = shop.parent / named
+    table = shop.parent / section.need("file", section.text("file") or None, "a table of bores")
+    file = read_owned(template, shop=shop)
     jobs = read_bores(
         table,
-        read_job(template),
+        job_of(file.data, template, template.parent),
         same_size=section.flag("same_size"),
         mass_match=section.mass("mass_match"),
     )
-    return [(template, job, priority) for job, priority in jobs]
+    return [Entry(template, file, job, priority) for job, priority in jobs]
 
 
 def _check_names(entries: list[Entry]) -> None:
     found: dict[str, Path] = {}
-    for path, job, _ in entries:
+    for path, _, job, _ in entries:
         if job.name in found:
             raise InputError(
                 f"two jobs have one name (also in {found[job.name].name})",

@@ -70,7 +70,13 @@ def stack_window(section: Section, fit: FitName) -> Window:
             allowed="low up to high",
         )
     return Window(
-        fit=fit, low=low, high=high, port=section.word("port"), source=section.text("source")
+        fit=fit,
+        low=low,
+        high=high,
+        port=section.word("port"),
+        source=section.text("source"),
+        owner=section.owner,
+        stands=section.stands,
     )
 
 
@@ -123,4 +129,5 @@ def _timing_lacks(engine: Engine, cylinder: Cylinder, window: Window) -> Lack | 
 
 
 def _needs(window: Window, key: str, allowed: str) -> Lack:
-    return Lack(key, f"a window for {window.fit} needs this", "nothing", allowed)
+    of = f" ({window.stands})" if window.stands else ""
+    return Lack(key, f"a window for {window.fit}{of} needs this", "nothing", allowed)

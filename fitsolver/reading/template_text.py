@@ -11,7 +11,7 @@ HEAD: Final = """\
 # All sizes, removal and stock are on diameter. A bare number is in `units`; a text in quotes
 # may carry its own unit: "12 thou", "5 um". A line that begins with # is a comment: take the
 # mark away to use the key.
-format = 1\t# of this file; 1 is the only one
+format = 1\t# every figure of the job stands in this file
 name = {name}
 # note = "what a reader should know"
 units = {units}\t# mm, um, in, thou

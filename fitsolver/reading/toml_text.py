@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Mapping, Sequence
 from datetime import date
+from decimal import Decimal
 from typing import Any
 
 from fitsolver.reading.quantities import sane_decimal
@@ -49,6 +50,32 @@ def _parsed(value: Any) -> Any:
     if isinstance(value, list | tuple):
         return [_parsed(item) for item in value]
     return value
+
+
+def plain_toml(data: Mapping[str, Any]) -> str:
+    """Return a document of what `read_toml` returned: a line for each key, [[sections]] last.
+
+    Tables stand on the line of their key; a list of tables of more than one line becomes repeated
+    sections.
+    """
+    lines, last = [], []
+    for key, value in data.items():
+        if isinstance(value, list) and value and all(isinstance(item, Mapping) for item in value):
+            for item in value:
+                inner = (f"{_key(k)} = {value_text(_written(v))}" for k, v in item.items())
+                last += ["", f"[[{_key(key)}]]", *inner]
+        else:
+            lines.append(f"{_key(key)} = {value_text(_written(value))}")
+    return "\n".join([*lines, *last]) + "\n"
+
+
+def _written(value: Any) -> Any:
+    """Return a value with its exact decimals as digits."""
+    if isinstance(value, Decimal):
+        return Number(f"{value:f}")
+    if isinstance(value, Mapping):
+        return {key: _written(inner) for key, inner in value.items()}
+    return [_written(inner) for inner in value] if isinstance(value, list) else value
 
 
 def _is_section(value: object) -> bool:

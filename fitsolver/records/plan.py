@@ -14,6 +14,7 @@ from fitsolver.records.base import (
     Level,
     Mass,
     Money,
+    Owner,
     Range,
     Record,
     RuleId,
@@ -44,7 +45,8 @@ class Fit(Record):
     of the true value lying inside the stated window, at the ends of the expected range; of a
     bore that is left as it is, how far the true least and most are expected to lie beyond what
     was read is `beyond_low` and `beyond_high` (ticks, negative = below it), which `least` and
-    `most` leave out.
+    `most` leave out. `source` is the sheet that the window names; `owner` says who states the
+    window, the job, its family sheet or the shop, and is empty where none of them does.
     For `port_timing` (of `port`) and `compression` all figures are thousandths of a degree of
     crank and of the ratio, the least rounded down and the most up.
     """
@@ -67,6 +69,13 @@ class Fit(Record):
     probability: float | None = None
     service: bool = False
     source: str = ""
+    owner: Owner = ""
+
+    @property
+    def said_by(self) -> str:
+        """Who says the window, for notes: the sheet named, and whose figure it is but the job's."""
+        of = "" if self.owner == "job" else self.owner
+        return ": ".join(filter(None, (of, self.source)))
 
     @property
     def short_of_floor(self) -> int:

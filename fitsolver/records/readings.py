@@ -37,10 +37,15 @@ def axis_name(angle: int) -> str:
 
 
 class Zone(Record):
-    """Depth range that the rings and skirt sweep, from the top face (ticks)."""
+    """Depth range that the rings and skirt sweep, from the top face (ticks).
+
+    Where it is not the job's own, `stands` says in which file and section: filled in where a job
+    is read, never part of a job's file or document.
+    """
 
     top: Length = Field(ge=0)
     bottom: Length
+    stands: str = Field(default="", exclude=True)
 
     def holds(self, depth: int) -> bool:
         return self.top <= depth <= self.bottom

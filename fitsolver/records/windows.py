@@ -9,7 +9,7 @@ from typing import Final, NamedTuple
 from pydantic import Field, model_validator
 
 from fitsolver.base.lengths import RATIO, ceil, floor
-from fitsolver.records.base import THOUSANDTHS, FitName, Length, Record
+from fitsolver.records.base import THOUSANDTHS, FitName, Length, Owner, Record
 from fitsolver.records.rules import REGISTRY
 
 #: A port opens between top and bottom dead centre (thousandths of a degree).
@@ -49,7 +49,9 @@ class Window(Record):
     in a bore that is left as it is, where it is another than that of a machined one: filled in
     where a job is made ready to be decided, never part of a job's file or document. `aim` (ticks)
     is how far above the lowest clearance a bore is aimed that is machined: a choice, not a limit
-    that a finished bore is held to.
+    that a finished bore is held to. `owner` says who states the window and, where that is not the
+    job, `stands` in which file and section: both are filled in where a job is read, never part of
+    a job's file or document.
     """
 
     fit: FitName
@@ -64,6 +66,8 @@ class Window(Record):
     aim: Length = 0
     guard_as_is: Length | None = Field(default=None, exclude=True)
     source: str = ""
+    owner: Owner = Field(default="job", exclude=True)
+    stands: str = Field(default="", exclude=True)
 
     @model_validator(mode="after")
     def _ordered(self) -> Window:

@@ -58,7 +58,7 @@ def fit_table(
 def _note(fit: Fit, figures: Figures) -> str:
     """Return who gives the window, and what of it is given up to measurement uncertainty."""
     windowed = fit.low is not None or fit.high is not None
-    said = [fit.source] if fit.source else []
+    said = [fit.said_by] if fit.said_by else []
     if fit.guard:
         said.append(f"guard {figures.up(fit.guard)} on each side")
     if fit.service and windowed:

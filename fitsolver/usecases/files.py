@@ -233,7 +233,7 @@ def budget(
     from fitsolver.reading.job_file import catalogue_folder
     from fitsolver.records.budget import Batch
 
-    job = load_job(job_file)
+    job = load_job(job_file, catalogue=catalogue)
     check_measured(job, str(job_file))
     folder = catalogue_folder(job, Path(job_file)) if catalogue is None else Path(catalogue)
     parts = None if folder is None else read_catalogue(folder)

@@ -30,13 +30,23 @@ def load(
     rows. Raises InputError for bad input, for a job without a catalogue, and as `hold_together`.
     """
     from fitsolver.reading.catalogue_folder import read_catalogue
-    from fitsolver.reading.job_file import catalogue_folder, read_job
+    from fitsolver.reading.job_file import catalogue_folder, job_of
+    from fitsolver.reading.owners import read_owned
+    from fitsolver.reading.shop_tables import of_shop
 
     job_file = Path(job_file)
+    folder = None if catalogue is None else Path(catalogue)
     origins: dict[tuple[str, int, int], Taken] = {}
-    job = read_job(job_file, accept_outliers=accept_outliers, origins=origins)
+    file = read_owned(job_file, folder)
+    job = job_of(
+        file.data,
+        job_file,
+        job_file.parent,
+        accept_outliers=accept_outliers,
+        origins=origins,
+    )
     job = accepting(job, accept)
-    folder = catalogue_folder(job, job_file) if catalogue is None else Path(catalogue)
+    folder = folder or catalogue_folder(job, job_file)
     if folder is None:
         raise InputError(
             "no catalogue is named",
@@ -44,7 +54,7 @@ def load(
             field="catalogue",
             allowed="a folder, here or given with --catalogue",
         )
-    parts = read_catalogue(folder)
+    parts = of_shop(read_catalogue(folder), file)
     return job, hold_together(job, parts, str(job_file), origins)
 
 
@@ -54,6 +64,7 @@ def load_job(
     accept: Sequence[str] = (),
     accept_outliers: bool = False,
     windows_needed: bool = True,
+    catalogue: str | Path | None = None,
 ) -> Job:
     """Read a job by itself; its figures are held against each other.
 
@@ -70,6 +81,7 @@ def load_job(
         accept_outliers=accept_outliers,
         windows_needed=windows_needed,
         origins=origins,
+        catalogue=None if catalogue is None else Path(catalogue),
     )
     job = accepting(job, accept)
     refuse_doubts(Look(job, None, str(job_file), origins))

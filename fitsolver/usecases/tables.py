@@ -169,17 +169,52 @@ def review_catalogue(folder: str | Path) -> CatalogueReview:
     return review(read_catalogue(Path(folder)), __version__)
 
 
-def new_job(job_file: str | Path, new: NewJob) -> None:
+def new_job(job_file: str | Path, new: NewJob) -> bool:
     """Write a commented job file to start from; readings and windows are then filled in.
 
-    Where its catalogue can be read, end gaps are asked for the grooves that its pistons have.
-    Raises InputError when the file exists or cannot be written, and for an option that is no
-    such value; nothing is written then.
+    Where its catalogue has a sheet of its family only readings are, and what the sheet states is
+    left out: True is returned. Else, where the catalogue can be read, end gaps are asked for the
+    grooves that its pistons have. Raises InputError when the file exists or cannot be written,
+    for an option that is no such value, and for a family that none of the catalogue's sheets is
+    of; nothing is written then.
     """
     from fitsolver.base.new_file import write_new
     from fitsolver.reading.job_template import job_template
+    from fitsolver.reading.short_job import short_job
 
-    write_new(Path(job_file), job_template(_with_grooves(new, Path(job_file).parent)))
+    folder = Path(job_file).parent
+    known = _is_known(new, folder)
+    text = short_job(new) if known else job_template(_with_grooves(new, folder))
+    write_new(Path(job_file), text)
+    return known
+
+
+def shorter_job(job_file: str | Path, old: str | Path, catalogue: str | Path | None = None) -> None:
+    """Write an old job anew so that it states only what its family's sheet and shop do not.
+
+    Raises InputError when the file exists or cannot be written, and as `load` does; nothing is
+    written then.
+    """
+    from fitsolver.base.new_file import check_new, write_new
+    from fitsolver.reading.shorten import shortened
+
+    new = Path(job_file)
+    check_new(new)
+    write_new(new, shortened(Path(old), new, None if catalogue is None else Path(catalogue)))
+
+
+def _is_known(new: NewJob, folder: Path) -> bool:
+    """Tell whether the catalogue of a new job has a sheet of its family."""
+    from fitsolver.reading.family_sheet import family_sheets
+    from fitsolver.reading.hints import unknown
+
+    place, family = folder / new.catalogue, new.family.strip()
+    if not (new.catalogue and family and place.is_dir()):
+        return False
+    sheets = family_sheets(place)
+    if sheets and family not in sheets:
+        raise unknown("family", family, sheets, file="", row="new job", field="family")
+    return bool(sheets)
 
 
 def _with_grooves(new: NewJob, folder: Path) -> NewJob:

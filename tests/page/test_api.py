@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import subprocess
 import sys
 from pathlib import Path
@@ -28,7 +29,9 @@ from fitsolver.usecases.files import (
 from fitsolver.usecases.pair import pair_measured
 from fitsolver.usecases.tables import gauge_study
 
-from .serving import DEMOS, example
+from .serving import DEMOS, ROOT, example
+
+WHOLE = ROOT / "tests" / "format1"
 
 LIBRARY = {
     "pick": pick,
@@ -61,7 +64,9 @@ def test_a_record_gives_the_plan_of_its_file(client: TestClient, demo: str) -> N
     path = DEMOS / demo / "job.toml"
     record = read_job(path).model_dump(mode="json")
     answer = client.post("/api/pick", json={"job": record, "catalogue": demo}).json()
-    assert answer["plan"] == json.loads(to_json(pick(path)))["plan"]
+    whole = WHOLE / demo / "job.toml"  # states every figure itself, as the record does
+    expected = pick(whole if whole.exists() else path)
+    assert answer["plan"] == json.loads(to_json(expected))["plan"]
 
 
 @pytest.mark.parametrize("verb", LIBRARY)
@@ -193,3 +198,27 @@ def test_pairs_as_the_library_does(client: TestClient) -> None:
     refused = client.post("/api/pair", json={**sent, "low": 5_000})
     assert refused.status_code == 400
     assert "above its highest" in refused.json()["message"]
+
+
+def test_a_job_of_a_known_family_takes_its_sheet(client: TestClient) -> None:
+    text = (DEMOS / "pump" / "worn_out.toml").read_text(encoding="utf-8")
+    places = [(depth, axis) for depth in (10, 30, 65) for axis in ("thrust", "pin")]
+    rows = ", ".join(f'[{depth}, "{axis}", 62.31]' for depth, axis in places)
+    rows = f"readings = [{rows}]"
+    text = re.sub(r'readings_file.*"diameter"', rows, text)
+    assert rows in text
+    sent = {"job": text, "catalogue": "pump"}
+    answer = client.post("/api/pick", json=sent)
+    assert answer.status_code == 200, answer.text
+    fits = answer.json()["plan"]["cylinders"][0]["fits"]
+    assert {fit["owner"] for fit in fits if fit["fit"] == "clearance"} == {"family sheet"}
+    for before, after, said in (
+        ('family = "portable pump P62"', 'family = "portable pump P26"', "did you mean"),
+        ('"window.squish", ', "", "family.toml, [[window]] 6, squish"),
+        ('units = "mm"', 'units = "mm"\nshop = "/etc"', "no shop file here"),
+    ):
+        assert before in text
+        refused = client.post("/api/pick", json={**sent, "job": text.replace(before, after)})
+        assert refused.status_code == 400
+        assert said in refused.text
+        assert str(DEMOS) not in refused.text

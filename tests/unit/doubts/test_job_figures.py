@@ -20,17 +20,19 @@ from fitsolver.usecases import files as service
 from fitsolver.usecases.loading import load, load_job
 
 DEMOS = Path(__file__).parents[3] / "catalogs_demo"
+WHOLE = Path(__file__).parents[2] / "format1"
 CLEAN = sorted(
     path.relative_to(DEMOS).as_posix()
     for path in (*DEMOS.glob("*/*.toml"), *DEMOS.glob("workshop/jobs/*.toml"))
-    if path.name not in ("catalogue.toml", "shop.toml")
+    if path.name not in ("catalogue.toml", "family.toml", "shop.toml")
 )
 
 
 def demo(folder: Path, name: str, *changes: tuple[str, str], file: str = "job.toml") -> Path:
     """Copy a demo with texts replaced, each of which must be there."""
     there = folder / name
-    shutil.copytree(DEMOS / name, there)
+    whole = WHOLE / name  # with every figure in the job
+    shutil.copytree(whole if whole.is_dir() else DEMOS / name, there)
     text = (there / file).read_text(encoding="utf-8")
     for before, after in changes:
         assert before in text

@@ -181,7 +181,7 @@ def test_every_verb_says_that_the_worst_lies_outside_the_zone(
     verb: Callable[..., Any], tmp_path: Path
 ) -> None:
     """Depths in centimetres put the worst readings of the demonstration above its zone."""
-    demo = Path(__file__).parents[3] / "catalogs_demo" / "pump"
+    demo = Path(__file__).parents[2] / "format1" / "pump"
     text = (demo / "job.toml").read_text(encoding="utf-8")
     moved = tmp_path / "job.toml"
     accepted = 'accept = ["zone", "reading 1", "reading 2", "zero 1", "zero 2", "unworn 1"]'

@@ -38,7 +38,12 @@ CASES: dict[str, tuple[str, str, str, str]] = {
     "no units": (HEAD.replace('units = "mm"', "") + CYLINDER, "units", "missing", "thou"),
     "wrong unit": (HEAD.replace('"mm"', '"cm"') + CYLINDER, "units", "unknown word", "um"),
     "wrong unit of a value": (own('scratch = "3 furlong"'), "scratch", "unknown unit", "mm"),
-    "later format": (HEAD.replace("format = 1", "format = 2") + CYLINDER, "format", "format", "2"),
+    "later format": (
+        HEAD.replace("format = 1", "format = 3") + CYLINDER,
+        "format",
+        "format",
+        "1, 2",
+    ),
     "no name": (HEAD.replace('name = "bench job"', "") + CYLINDER, "name", "missing", "name"),
     "no cylinder": (HEAD, "cylinder", "no cylinder", "[[cylinder]]"),
     "a list for a section": (HEAD + "engine = 3" + CYLINDER, "", "not a section", "3"),

@@ -9,7 +9,7 @@ import pytest
 
 from fitsolver.reading.catalogue_columns import CATALOGUE_KEYS, COLUMNS, GROOVE_COLUMNS
 from fitsolver.reading.gauge_table import GAUGE_COLUMNS
-from fitsolver.reading.job_keys import KEYS
+from fitsolver.reading.job_keys import EACH, FAMILY_KEYS, KEYS, OF_SHEETS, SHOP_KEYS
 from fitsolver.reading.job_template import NewJob, job_template
 from fitsolver.reading.readings import SHEET_COLUMNS
 
@@ -45,6 +45,10 @@ def _sections() -> dict[str, tuple[str, ...]]:
     return {
         **job,
         **tables,
+        "Figures from sheets": OF_SHEETS,
+        "`[each_cylinder]`": EACH,
+        "Family sheet": FAMILY_KEYS,
+        "Shop file": SHOP_KEYS,
         "Readings sheet": tuple(SHEET_COLUMNS),
         "Gauge table": tuple(GAUGE_COLUMNS),
         "`catalogue.toml`": CATALOGUE_KEYS,

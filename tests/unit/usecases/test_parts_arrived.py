@@ -17,6 +17,8 @@ from fitsolver.usecases.parts_arrived import bought, check_same, nothing_for_sal
 from tests.unit.cli.run import PUMP, WORN_OUT, Run, runner
 from tests.unit.rules.small import CYLINDER, PISTON, catalogue, holds, job, part
 
+#: The demo pump with every figure in its job.
+WHOLE = Path(__file__).parents[2] / "format1" / "pump"
 IRON = 'name = "1"\nmaterial = "iron"\n'
 
 
@@ -29,7 +31,7 @@ def run(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> 
 def pump(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The demo pump in a folder of its own, with the document of its pick."""
     folder = tmp_path_factory.mktemp("bench") / "pump"
-    copytree(PUMP.parent, folder)
+    copytree(WHOLE, folder)
     text = to_json(service.pick(folder / "job.toml"))
     (folder / "ordered.json").write_text(text, encoding="utf-8")
     return folder

@@ -1,0 +1,84 @@
+"""Family sheets of a catalogue folder: one TOML file for one type of engine."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Final
+
+from fitsolver.reading.files import File, Folder, files_of, list_folder
+from fitsolver.reading.hints import unknown
+from fitsolver.reading.job_keys import EACH, FAMILY_KEYS
+from fitsolver.reading.sections import UNITS, Section, check_format
+from fitsolver.reading.toml_file import read_toml
+
+SHEET: Final = "family.toml"
+FOLDER: Final = "families"
+
+
+def family_sheets(folder: Folder) -> dict[str, Section]:
+    """Return the sheets of a catalogue folder by the family that each is of.
+
+    They are `family.toml` and the files of the folder `families`. Raises InputError for a sheet
+    that is no such file, and for two of one family.
+    """
+    found: dict[str, Section] = {}
+    for path in _files(folder):
+        sheet = _sheet(path)
+        family = sheet.need("family", sheet.word("family"), "the family of engines it is of")
+        if family in found:
+            raise sheet.error(
+                "family",
+                f"two sheets are of one family (also {Path(found[family].file).name})",
+                allowed="a sheet for each family",
+            )
+        found[family] = sheet
+    return found
+
+
+def sheet_of(folders: Sequence[Path], job: Section) -> Section | None:
+    """Return the sheet of a job's family, the only one where the job names none; None without one.
+
+    The first of the catalogue folders that has it gives it. Raises InputError, at the job's
+    `family`, for one that no sheet is of.
+    """
+    family, known = job.word("family"), dict[str, Section]()
+    for folder in folders:
+        sheets = family_sheets(folder)
+        if family in sheets:
+            return sheets[family]
+        if family is None and len(sheets) == 1:
+            return next(iter(sheets.values()))
+        known |= sheets
+    if family is None and known:
+        raise job.error(
+            "family",
+            "the catalogue has several families: this key is missing",
+            found="nothing",
+            allowed=", ".join(known),
+        )
+    if family is None or not folders:
+        return None
+    if not known:
+        raise job.error(
+            "family",
+            "the catalogue has no family sheet",
+            allowed=f"{SHEET} in its folder, or format = 1 for a job that holds every figure",
+        )
+    raise unknown("family", family, known, file=job.file, field="family")
+
+
+def _files(folder: Folder) -> list[File]:
+    files = files_of(folder)
+    found = [files[SHEET]] if SHEET in files else []
+    if isinstance(folder, Path) and (folder / FOLDER).is_dir():
+        found += [p for p in list_folder(folder / FOLDER) if p.suffix.lower() == ".toml"]
+    return found
+
+
+def _sheet(path: File) -> Section:
+    sheet = Section(read_toml(path), FAMILY_KEYS, file=str(path), place="")
+    check_format(sheet)
+    sheet.unit = sheet.choice("units", UNITS)
+    sheet.section("each_cylinder", EACH)
+    return sheet
