@@ -8,7 +8,7 @@ from fitsolver.lengths import Unit
 from fitsolver.records.base import Record, RuleId
 from fitsolver.records.plan import NearMiss, Reason, Status
 
-WHY_SCHEMA: Final = 2
+WHY_SCHEMA: Final = 1
 
 ChangeKind = Literal[
     "window",
