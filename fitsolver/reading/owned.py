@@ -24,7 +24,7 @@ class Owned(dict[str, Any]):
     """A table with the source of each of its keys.
 
     `source` is that of the whole table and `number` its place among its like in that file, where
-    it is an item of a list; `formed` tells that the program added the keys it names.
+    it is an item of a list.
     """
 
     def __init__(
@@ -55,11 +55,11 @@ def merged(layers: list[Layer]) -> Owned:
                 found[key], found.sources[key] = value, layer.source
     for key, value in found.items():
         having = [layer for layer in layers if key in layer.data]
-        if isinstance(value, dict) and len(having) > 1:
-            tables = [
-                Layer(layer.data[key], layer.source)
-                for layer in having
-                if isinstance(layer.data[key], dict)
-            ]
-            found[key] = merged(tables)
+        if not isinstance(value, dict) or len(having) == 1:
+            continue
+        odd = [layer for layer in having if not isinstance(layer.data[key], dict)]
+        if odd:  # left for the reader to refuse, in the file where it stands
+            found[key], found.sources[key] = odd[0].data[key], odd[0].source
+        else:
+            found[key] = merged([Layer(layer.data[key], layer.source) for layer in having])
     return found

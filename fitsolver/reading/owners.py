@@ -135,7 +135,9 @@ def _source(section: Section, owner: Owner) -> Source:
 
 
 def _shop(job: Section, path: Path, given: Path | None) -> Section | None:
-    """Return the shop that the job names, else the nearest one beside or above it."""
+    """Return the shop that the job names ("": none), else the nearest one beside or above it."""
+    if job.data.get("shop") == "":
+        return None
     if "shop" in job:
         named = path.parent / job.text("shop")
         return read_shop_head(named / SHOP if named.is_dir() else named)

@@ -25,7 +25,6 @@ _WAYS: Final = (
         ("engine.deck_height", "engine.head_step"),
     ),
     (("measuring.factor",), ("measuring.probability",)),
-    (("terms.needed_by",), ("terms.needed_in_days",)),
 )
 #: Ways in which a cylinder has its size.
 _SIZES: Final = ("readings", "readings_file", "finished_size")

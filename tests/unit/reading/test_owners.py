@@ -4,14 +4,17 @@ from __future__ import annotations
 
 import json
 import shutil
+import tomllib
 from pathlib import Path
 from typing import Any
 
 import pytest
+import tomli_w
 
 from fitsolver.base.errors import InputError
 from fitsolver.reading.catalogue_folder import read_catalogue
 from fitsolver.reading.job_file import read_job
+from fitsolver.reading.job_keys import FAMILY_KEYS, OF_SHEETS, SHOP_KEYS
 from fitsolver.records.job import Job
 from fitsolver.reporting.schema import to_json
 from fitsolver.usecases import files as service
@@ -412,3 +415,35 @@ def test_a_shop_of_format_1_is_read_as_before() -> None:
     shop = read_shop(FORMAT1 / "workshop", hold_together)
     assert len(shop.jobs) == 40
     assert {window.owner for entry in shop.jobs for window in entry.job.windows} == {"job"}
+
+
+def test_a_job_takes_no_shop(folder: Path) -> None:
+    job = read_job(written(folder, head='shop = ""\n'))
+    assert job.finishing == "piston in hand"
+    assert job.measuring is None
+
+
+ODD = ("3", '"x"', "[3]", "{ a = 1 }", "[[]]", "[{ fit = [] }]", "true", "1979-05-27")
+
+
+@pytest.mark.parametrize("file", ["parts/family.toml", "shop.toml", "job.toml"])
+@pytest.mark.parametrize("key", sorted({*FAMILY_KEYS, *SHOP_KEYS, *OF_SHEETS}))
+def test_what_is_no_such_thing_is_refused_or_read(folder: Path, file: str, key: str) -> None:
+    """Whatever stands in one of the files, in place of what stood there, is no crash."""
+    written(folder, rest='[engine]\nstroke = 60\n[[window]]\nfit = "squish"\nlow = 1\n')
+    text = (folder / file).read_text(encoding="utf-8")
+    data = tomllib.loads(text)
+    for odd in ODD:
+        data[key] = tomllib.loads(f"v = {odd}")["v"]
+        (folder / file).write_text(tomli_w.dumps(data), encoding="utf-8")
+        try:
+            read_job(folder / "job.toml")
+        except InputError as error:
+            assert str(error)
+
+
+def test_a_section_that_is_none_is_refused_though_the_job_has_one(folder: Path) -> None:
+    sheet = folder / "parts" / "family.toml"
+    sheet.write_text("zone = 3\n" + SHEET.replace('[zone]\ntop = 0.1\nbottom = "90 mm"\n', ""))
+    said = refused(written(folder, rest="[zone]\ntop = 5\nbottom = 80\n"))
+    assert f"{sheet}, [zone]: this is not a section" in said

@@ -8,7 +8,11 @@ from pathlib import Path
 import pytest
 
 from fitsolver.base.errors import InputError
+from fitsolver.reading.job_keys import OF_FAMILY
 from fitsolver.reading.shop import read_shop
+from fitsolver.reading.shorten import alike
+from fitsolver.reading.toml_file import read_toml
+from fitsolver.reading.toml_text import plain_toml, value_text
 from fitsolver.records.allotment import Shop
 from fitsolver.usecases.loading import hold_together
 
@@ -87,3 +91,22 @@ def test_a_template_of_two_cylinders(folder: Path) -> None:
 def test_no_such_folder(tmp_path: Path) -> None:
     with pytest.raises(InputError, match="no such file"):
         read(tmp_path / "nowhere")
+
+
+def test_a_job_of_the_shop_takes_figures_of_its_sheet_and_shop(folder: Path) -> None:
+    before = read(folder)
+    path = folder / "jobs" / "rally_boat.toml"
+    job = read_toml(path)
+    sheet = {key: job.pop(key) for key in OF_FAMILY if key in job}
+    finish = sheet.pop("finish")
+    head = {"family": job["family"], "units": job["units"]}
+    (folder / "catalogue" / "family.toml").write_text(plain_toml({**head, **sheet}))
+    path.write_text(plain_toml({**job, "format": 2}))
+    shop = (folder / "shop.toml").read_text(encoding="utf-8")
+    (folder / "shop.toml").write_text(f"{shop}\n[finish]\nhow = {value_text(finish['how'])}\n")
+    after = read(folder)
+    jobs = [{entry.job.name: alike(entry.job) for entry in shop.jobs} for shop in (before, after)]
+    assert jobs[0] == jobs[1]
+    owners = {e.job.name: {w.owner for w in e.job.windows} for e in after.jobs}
+    assert owners["rally boat"] == {"family sheet"}
+    assert owners["mill"] == {"job"}
