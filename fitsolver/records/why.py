@@ -9,7 +9,7 @@ from fitsolver.records.heading import PartsDocument
 from fitsolver.records.plan import NearMiss, Reason, Status
 from fitsolver.records.rules import ChangeKind
 
-WHY_SCHEMA: Final = 2
+WHY_SCHEMA: Final = 1
 
 Measure = Literal[
     "ticks",

@@ -10,13 +10,13 @@ import time
 from collections import Counter
 
 import pytest
-from fitsolver.usecases.verbs import reasons
 
 from fitsolver.base.deadline import Clock
 from fitsolver.base.running import TimeOverError, look, within
 from fitsolver.explain.why import NothingFits, nothing_fits
 from fitsolver.records.job import MassMatch
 from fitsolver.solving.problem import problem
+from fitsolver.usecases.why import reasons
 from tests.bench import large
 from tests.unit.explain.test_reasons import hopeless
 
