@@ -38,6 +38,8 @@ def load(
     folder = None if catalogue is None else Path(catalogue)
     origins: dict[tuple[str, int, int], Taken] = {}
     file = read_owned(job_file, folder)
+    if folder is None and "catalogue" not in file.data:
+        raise _no_catalogue(job_file)
     job = job_of(
         file.data,
         job_file,
@@ -48,14 +50,18 @@ def load(
     job = accepting(job, accept)
     folder = folder or catalogue_folder(job, job_file)
     if folder is None:
-        raise InputError(
-            "no catalogue is named",
-            file=str(job_file),
-            field="catalogue",
-            allowed="a folder, here or given with --catalogue",
-        )
+        raise _no_catalogue(job_file)
     parts = of_shop(read_catalogue(folder), file)
     return job, hold_together(job, parts, str(job_file), origins)
+
+
+def _no_catalogue(job_file: Path) -> InputError:
+    return InputError(
+        "no catalogue is named",
+        file=str(job_file),
+        field="catalogue",
+        allowed="a folder, here or given with --catalogue",
+    )
 
 
 def load_job(
