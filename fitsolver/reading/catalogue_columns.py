@@ -16,7 +16,12 @@ CATALOGUE_KEYS: Final = (
     "currency",
     "note",
 )
-_SOLD: Final[dict[str, Kind]] = {"price": "number", "stock": "number", "lead_days": "number"}
+_SOLD: Final[dict[str, Kind]] = {
+    "family": "text",
+    "price": "number",
+    "stock": "number",
+    "lead_days": "number",
+}
 
 #: The columns of each table, in the order they are written about.
 COLUMNS: Final[dict[str, dict[str, Kind]]] = {

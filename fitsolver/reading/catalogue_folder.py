@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from difflib import get_close_matches
 from functools import partial
 from typing import Final
@@ -19,6 +20,7 @@ from fitsolver.reading.catalogue_row import Row
 from fitsolver.reading.catalogue_stages import stages
 from fitsolver.reading.family_sheet import family_sheets
 from fitsolver.reading.files import File, Folder, files_of
+from fitsolver.reading.hints import unknown
 from fitsolver.reading.sections import UNITS, Section, check_format
 from fitsolver.reading.tables import Table, read_table
 from fitsolver.reading.toml_file import fingerprint, read_toml
@@ -27,12 +29,15 @@ from fitsolver.records.job import Job
 
 HEAD: Final = "catalogue.toml"
 _SUFFIXES: Final = (".csv", ".xlsx")
+#: Tables whose rows may be of some families only.
+_SOLD: Final = ("pistons", "rings", "gaskets", "kits")
 _ALIKE: Final = 0.85  # "piston" for "pistons"
 
 
-def read_catalogue(folder: Folder) -> Catalogue:
+def read_catalogue(folder: Folder, family: str | None = None) -> Catalogue:
     """Return the catalogue that a folder holds (docs/formats.md), all lengths in ticks.
 
+    Of a folder with several families it is that of `family`: its parts and those of every family.
     The fingerprint is the SHA-256 of what its files say. Raises InputError with file, row,
     column, what was found and what is allowed.
     """
@@ -47,7 +52,9 @@ def read_catalogue(folder: Folder) -> Catalogue:
     head = Section(data, CATALOGUE_KEYS, file=str(files[HEAD]), place="")
     check_format(head)
     head.unit = head.choice("units", UNITS)
-    bore, sheet = _standard_bore(head, folder)
+    sheets = family_sheets(folder)
+    family = _family(head, sheets, family)
+    bore, sheet = _standard_bore(head, sheets.get(family), family)
     tables = {name: table for name in COLUMNS if (table := _table(folder, files, name))}
     if "pistons" not in tables or not tables["pistons"].rows:
         raise InputError(
@@ -60,14 +67,18 @@ def read_catalogue(folder: Folder) -> Catalogue:
         for name, table in tables.items()
     }
     numbers: dict[str, str] = {}
+    for name in _SOLD:
+        rows[name] = [row for row in rows.get(name, ()) if _serves(row, family, numbers)]
+    if not rows["pistons"]:
+        raise head.error("family", "no piston is of this family", found=family)
     pistons = tuple(parts.piston(row, bore, numbers) for row in rows["pistons"])
-    rings = tuple(parts.ring(row, numbers) for row in rows.get("rings", ()))
-    gaskets = tuple(parts.gasket(row, numbers) for row in rows.get("gaskets", ()))
-    singles = frozenset(numbers)
+    rings = tuple(parts.ring(row, numbers) for row in rows["rings"])
+    gaskets = tuple(parts.gasket(row, numbers) for row in rows["gaskets"])
+    singles = frozenset(part.number for part in (*pistons, *rings, *gaskets))
     routes = routes_of(rows.get("routes", []))
     return Catalogue(
         name=head.need("name", head.text("name") or None, "a name for the catalogue"),
-        family=head.need("family", head.word("family"), "the family of engines it serves"),
+        family=family,
         standard_bore=bore,
         unit=head.unit,
         currency=head.text("currency"),
@@ -76,21 +87,69 @@ def read_catalogue(folder: Folder) -> Catalogue:
         pistons=pistons,
         rings=rings,
         gaskets=gaskets,
-        kits=tuple(parts.kit(row, numbers, singles) for row in rows.get("kits", ())),
+        kits=tuple(parts.kit(row, numbers, singles) for row in rows["kits"]),
         routes=routes,
         stages=stages(rows.get("stages", ()), routes),
     )
 
 
-def _standard_bore(head: Section, folder: Folder) -> tuple[int, list[int]]:
-    """Return the standard bore, and once more where the family's sheet states it, not the head."""
-    own = head.length("standard_bore", above=0)
+def families_of(folder: Folder) -> tuple[str, ...]:
+    """Return the families of a catalogue folder: the one of its head, and those with a sheet.
+
+    None where the folder has no head, which reading it refuses.
+    """
+    files = files_of(folder)
+    if HEAD not in files:
+        return ()
+    head = Section(read_toml(files[HEAD]), CATALOGUE_KEYS, file=str(files[HEAD]), place="")
+    own = head.word("family")
+    return tuple(dict.fromkeys([*([own] if own else []), *family_sheets(folder)]))
+
+
+def _family(head: Section, sheets: Mapping[str, Section], asked: str | None) -> str:
+    """Return which family's parts are read; raises InputError where that is left open.
+
+    A catalogue that names its family is of that one, unless another is asked that has a sheet.
+    """
+    own = head.word("family")
+    if asked is not None and asked in sheets:
+        return asked
     if own is not None:
-        return own, []
-    sheet = family_sheets(folder).get(head.word("family") or "")
+        return own
+    if asked is not None:
+        raise unknown("family", asked, sheets, file=head.file, field="family")
+    if len(sheets) != 1:
+        raise head.error(
+            "family",
+            "the catalogue is of several families: say which"
+            if sheets
+            else "this key is missing, and no family has a sheet",
+            found="nothing",
+            allowed=", ".join(sheets) or "the family of engines it serves",
+        )
+    return next(iter(sheets))
+
+
+def _serves(row: Row, family: str, numbers: dict[str, str]) -> bool:
+    """Tell whether a row is of a family: it names it, among others, or none.
+
+    The number of a row of others is taken all the same: it stands once in the folder.
+    """
+    named = [name.strip() for name in row.text("family").split(";") if name.strip()]
+    if not named or family in named:
+        return True
+    row.sold(numbers)
+    return False
+
+
+def _standard_bore(head: Section, sheet: Section | None, family: str) -> tuple[int, list[object]]:
+    """Return the standard bore, and what of the family's sheet the catalogue is made with."""
+    own = head.length("standard_bore", above=0)
     of_sheet = None if sheet is None else sheet.length("standard_bore", above=0)
+    if head.word("family") == family and own is not None:
+        return own, []
     bore = head.need("standard_bore", of_sheet, "the standard bore, here or in the family's sheet")
-    return bore, [bore]
+    return bore, [bore] if head.word("family") == family else [family, bore]
 
 
 def check_family(job: Job, catalogue: Catalogue) -> None:

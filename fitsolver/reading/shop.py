@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Final, NamedTuple
 
 from fitsolver.base.errors import InputError
-from fitsolver.reading.catalogue_folder import read_catalogue
+from fitsolver.reading.catalogue_folder import families_of, read_catalogue
 from fitsolver.reading.catalogue_row import Row
 from fitsolver.reading.files import list_folder
 from fitsolver.reading.job_file import job_of
@@ -50,7 +50,7 @@ def read_shop(path: Path, hold: Hold, *, accept_outliers: bool = False) -> Shop:
         )
     _check_names(entries)
     priorities = _priorities(top, {entry.job.name for entry in entries})
-    read: dict[tuple[Path, str], Catalogue] = {}
+    read: dict[tuple[Path, str, str | None], Catalogue] = {}
     catalogues: list[Catalogue] = []
     places: dict[int, int] = {}
     jobs = []
@@ -58,9 +58,10 @@ def read_shop(path: Path, hold: Hold, *, accept_outliers: bool = False) -> Shop:
         job = entry.job
         folder = _catalogue_folder(top, file.parent, entry.path, job)
         of = "" if entry.file.shop is None else entry.file.shop.file
-        if (folder, of) not in read:
-            read[folder, of] = of_shop(read_catalogue(folder), entry.file)
-        usable = hold(job, read[folder, of])
+        family = job.family if len(families_of(folder)) > 1 else None
+        if (folder, of, family) not in read:
+            read[folder, of, family] = of_shop(read_catalogue(folder, family), entry.file)
+        usable = hold(job, read[folder, of, family])
         if id(usable) not in places:
             places[id(usable)] = len(catalogues)
             catalogues.append(usable)

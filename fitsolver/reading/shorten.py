@@ -43,7 +43,7 @@ def shortened(old: Path, new: Path, catalogue: Path | None = None) -> str:
     """
     file = read_owned(old, catalogue)
     folder = _folder(file, old) if catalogue is None else catalogue
-    parts = read_catalogue(folder)
+    parts = read_catalogue(folder, file.data.get("family"))
     wanted = alike(job_of(file.data, old, old.parent)), _routes(of_shop(parts, file))
     whole = _moved(_plain(file.data), old.parent, new.parent)
     whole |= {"format": WITH_SHEETS, "catalogue": _seen_from(new.parent, folder)}

@@ -236,7 +236,7 @@ def budget(
     job = load_job(job_file, catalogue=catalogue)
     check_measured(job, str(job_file))
     folder = catalogue_folder(job, Path(job_file)) if catalogue is None else Path(catalogue)
-    parts = None if folder is None else read_catalogue(folder)
+    parts = None if folder is None else read_catalogue(folder, job.family)
     spread = length_given(batch_spread, job.unit, "batch spread")
     mean = length_given(batch_mean, job.unit, "batch mean")
     if mean is not None and spread is None:

@@ -29,7 +29,7 @@ def load(
     `accept_outliers` accepts the doubts of all readings. The catalogue comes without its doubted
     rows. Raises InputError for bad input, for a job without a catalogue, and as `hold_together`.
     """
-    from fitsolver.reading.catalogue_folder import read_catalogue
+    from fitsolver.reading.catalogue_folder import check_family, read_catalogue
     from fitsolver.reading.job_file import catalogue_folder, job_of
     from fitsolver.reading.owners import read_owned
     from fitsolver.reading.shop_tables import of_shop
@@ -51,7 +51,9 @@ def load(
     folder = folder or catalogue_folder(job, job_file)
     if folder is None:
         raise _no_catalogue(job_file)
-    parts = of_shop(read_catalogue(folder), file)
+    parts = read_catalogue(folder, job.family)
+    check_family(job, parts)
+    parts = of_shop(parts, file)
     return job, hold_together(job, parts, str(job_file), origins)
 
 
