@@ -18,6 +18,7 @@ from fitsolver.base.errors import InputError
 from fitsolver.base.lengths import Unit
 from fitsolver.reading.list_figures import Mark, length
 from fitsolver.reading.list_words import (
+    DIAMETER_WORDS,
     GRADE_WORDS,
     KIND_WORDS,
     OVERSIZE_WORDS,
@@ -41,6 +42,10 @@ def _written(word: str) -> str:
     return signs.replace("ss", "(?:ss|ß)")
 
 
+_UNIT: Final = r'(?:\s?(?:mm\b|"|in(?:ch)?\b))?'
+#: A field begins and ends where no figure and no word goes on.
+_BEGIN: Final = r"(?<![^\W_])(?<!\d[.,])"
+_END: Final = r"(?![^\W_]|[.,]\d)"
 _SIGNS: Final[dict[str, str]] = {
     "kind": "(?:"
     + "|".join(
@@ -48,15 +53,17 @@ _SIGNS: Final[dict[str, str]] = {
         for word in sorted((w for all_ in KIND_WORDS.values() for w in all_), key=len, reverse=True)
     )
     + ")",
-    "bore": r'[øØ⌀]?\s?\d{1,3}(?:[.,]\d{1,5})?(?:\s?(?:mm|"|in(?:ch)?))?',
-    "oversize": r'(?:std|standard|[+]?\s?\d{0,2}[.,]\d{1,5}(?:\s?(?:mm|"|in(?:ch)?))?)',
-    "grade": r"[A-Za-z0-9]{1,3}",
-    "thickness": r'\d{0,2}[.,]\d{1,4}(?:\s?(?:mm|"|in(?:ch)?))?',
-    "words": r"\S.*?",
+    "bore": rf"(?:[øØ⌀]\s?)?\d{{1,3}}(?:[.,]\d{{1,5}})?{_UNIT}",
+    "oversize": rf"(?:std|standard|[+]?\s?\d{{0,2}}[.,]\d{{1,5}}{_UNIT})",
+    "grade": r"(?:[A-Za-z]{1,2}\d?|\d{1,2})",
+    "thickness": rf"\d{{0,2}}[.,]\d{{1,4}}{_UNIT}",
+    # No figure with decimals is passed over as a word.
+    "words": r"(?:(?!(?<!\d)\d*[.,]\d)\S)(?:(?!(?<!\d)\d*[.,]\d).)*?",
 }
 _NAMED: Final = re.compile(r"\{(\w*)\}")
 _TOKEN: Final = re.compile(
-    r'(?P<size>[øØ⌀]?[+]?\d*[.,]?\d+(?:\s?(?:mm|"|inch|in)\b|")?)(?![\w.,])|(?P<word>[^\W\d_][^\s()\[\],;:+]*)|(?P<other>\S)'
+    r'(?P<size>(?:[øØ⌀]\s?)?[+]?\d*[.,]?\d+(?:\s?(?:mm|inch|in)\b|")?)(?!\w|[.,]\d)'
+    r"|(?P<word>[^\W\d_](?:(?<=[oO])/(?=[sS]\b)|[^\s()\[\],;:+/.]|[.](?=[^\W\d_]))*\.?)|(?P<other>\S)"
 )
 #: Sizes that are a bore (in mm), and those that are an oversize at most.
 _BORES: Final = (20.0, 250.0)
@@ -91,8 +98,8 @@ def compiled(pattern: str) -> re.Pattern[str]:
             )
         seen.add(name)
         parts.append(_literal(pattern[at : named.start()]))
-        group = f"(?P<{name}>{_SIGNS[name]})" if name != "words" else f"(?:{_SIGNS[name]})"
-        parts.append(group)
+        sign = _SIGNS[name]
+        parts.append(f"(?:{sign})" if name == "words" else f"{_BEGIN}(?P<{name}>{sign}){_END}")
         at = named.end()
     parts.append(_literal(pattern[at:]))
     return re.compile("".join(parts), re.IGNORECASE)
@@ -217,11 +224,12 @@ def _word(token: str, at: int, pieces: list[tuple[str, str, str]]) -> str:
     bare = plain(token)
     if bare in STANDARD_WORDS[:2]:
         return "{oversize}"
-    if bare in OVERSIZE_WORDS or bare in GRADE_WORDS:
+    if bare in OVERSIZE_WORDS or bare in GRADE_WORDS or bare in DIAMETER_WORDS:
         return token.lower()
     before = plain(pieces[at - 1][1]) if at else ""
     bracketed = at and pieces[at - 1][1] in "([" and at + 1 < len(pieces) and pieces[at + 1][1] in ")]"
-    if len(token) <= 2 and (before in GRADE_WORDS or bracketed):
+    alone = len(token) == 1 and token.isupper()
+    if len(token) <= 2 and (before in GRADE_WORDS or bracketed or alone):
         return "{grade}"
     return "{words}"
 

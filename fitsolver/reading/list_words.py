@@ -117,6 +117,7 @@ OVERSIZE_WORDS: Final = (
     "o s", "os", "oversize", "over size", "over", "ubermass", "uebermass", "surcote", "cote",
     "maggiorazione", "maggiorato", "sobremedida",
 )  # fmt: skip
+DIAMETER_WORDS: Final = ("d", "dia", "diam", "bore", "size", "bohrung", "alesage", "alesaggio")
 GRADE_WORDS: Final = (
     "grade", "gr", "class", "cl", "klasse", "kl", "gruppe", "classe", "groupe", "gruppo", "grado",
     "clase", "grupo", "sel", "selection",
