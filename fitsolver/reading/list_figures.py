@@ -78,8 +78,25 @@ def money(text: str, mark: Mark) -> int | None:
     return None if cents is None or cents.denominator != 1 or cents < 0 else cents.numerator
 
 
-_COUNT: Final = re.compile(r"[<>≥]?\s*(\d+)(?:[.,]0+)?\+?\s*(?:pcs?|pieces?|st(?:ü|u)ck|stk\.?|pz|pi[eè]ces?|uds?\.?)?\.?", re.I)
-_NONE_LEFT: Final = ("", "-", "--", "none", "no", "nil", "out", "keine", "nein", "non", "nessuno", "agotado", "0")
+_COUNT: Final = re.compile(
+    r"[<>≥]?\s*(\d+)(?:[.,]0+)?\+?\s*(?:pcs?|pieces?|st(?:ü|u)ck|stk\.?|pz|pi[eè]ces?|uds?\.?)?\.?",
+    re.I,
+)
+_NONE_LEFT: Final = (
+    "",
+    "-",
+    "--",
+    "none",
+    "no",
+    "nil",
+    "out",
+    "keine",
+    "nein",
+    "non",
+    "nessuno",
+    "agotado",
+    "0",
+)
 
 
 def count(text: str) -> int | None:
@@ -92,7 +109,8 @@ def count(text: str) -> int | None:
 
 
 _DAYS: Final = re.compile(
-    r"(\d+)(?:\s*-\s*(\d+))?\s*(d|days?|tage?|jours?|j|giorni|gg|d[ií]as?|w|weeks?|wochen?|semaines?|settimane|semanas?)?\.?", re.I
+    r"(\d+)(?:\s*-\s*(\d+))?\s*(d|days?|tage?|jours?|j|giorni|gg|d[ií]as?|w|weeks?|wochen?|semaines?|settimane|semanas?)?\.?",
+    re.I,
 )
 
 

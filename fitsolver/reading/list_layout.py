@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from fitsolver.reading.list_figures import amount, bare_number, count, decimal_mark
+from fitsolver.reading.list_figures import amount, bare_number, count
 from fitsolver.reading.list_patterns import kind_of
 from fitsolver.reading.list_sheets import ListSheet
 from fitsolver.reading.list_words import ROLES, Role, heading_likeness, plain
 
-#: Rows at the top of a sheet in which headings are looked for, and rows that contents are judged by.
+#: Rows in which headings are looked for, and rows that contents are judged by.
 _TOP: Final = 40
 _JUDGED: Final = 300
 #: A heading counts from here; a column without a known heading is taken by its contents from there.
@@ -59,10 +59,12 @@ def layout_of(sheet: ListSheet, told: Mapping[Role, str] | None = None) -> Layou
     places: dict[Role, int] = {}
     sure: dict[Role, float] = {}
     for role, heading in (told or {}).items():
-        at = _place(heading, titles)
-        if at is not None:
-            places[role], sure[role] = at, 1.0
-    for score, role, at in sorted(scores, key=lambda item: (-item[0], ROLES.index(item[1]), item[2])):
+        named = _place(heading, titles)
+        if named is not None:
+            places[role], sure[role] = named, 1.0
+    for score, role, at in sorted(
+        scores, key=lambda item: (-item[0], ROLES.index(item[1]), item[2])
+    ):
         if role not in places and at not in places.values():
             places[role], sure[role] = at, round(score, 2)
     if "number" not in places:
@@ -114,29 +116,29 @@ _TOLD_BY_CONTENTS: Final = ("number", "description", "price")
 
 def _contents(role: Role, filled: Sequence[str]) -> float:
     """Return the share of filled cells that may hold a role."""
-    if role == "description":
-        return sum(any(sign.isalpha() for sign in cell) for cell in filled) / len(filled)
+    share = sum(map(_MAY_HOLD[role], filled)) / len(filled)
     if role == "number":
-        named = sum(bool(_NUMBER.fullmatch(cell)) and kind_of(cell) is None for cell in filled)
-        unique = len(set(filled)) / len(filled)
-        return named / len(filled) * min(1.0, unique + 0.2)
-    if role == "price":
-        return sum(bool(re.search(r"\d", bare_number(c))) and _is_amount(c) for c in filled) / len(filled)
-    if role == "stock":
-        return sum(count(cell) is not None for cell in filled) / len(filled)
-    if role in ("bore", "oversize"):
-        return sum(bool(re.search(r"\d", cell)) or len(cell) <= 10 for cell in filled) / len(filled)
-    if role == "lead_days":
-        return sum(bool(re.search(r"\d", cell)) for cell in filled) / len(filled)
-    if role in ("grade", "currency"):
-        return sum(len(cell) <= 6 for cell in filled) / len(filled)
-    return 1.0
+        share *= min(1.0, len(set(filled)) / len(filled) + 0.2)
+    return share
 
 
 def _is_amount(cell: str) -> bool:
     return amount(cell, ".") is not None or amount(cell, ",") is not None
 
 
-def style_of(cells: Sequence[str]) -> str | None:
-    """Return the decimal mark of a column, None where its cells cannot tell."""
-    return decimal_mark(cells)
+def _has_digit(cell: str) -> bool:
+    return any(sign.isdigit() for sign in cell)
+
+
+_MAY_HOLD: Final[dict[Role, Callable[[str], bool]]] = {
+    "number": lambda cell: bool(_NUMBER.fullmatch(cell)) and kind_of(cell) is None,
+    "description": lambda cell: any(sign.isalpha() for sign in cell),
+    "family": bool,
+    "bore": lambda cell: _has_digit(cell) or len(cell) <= 10,
+    "oversize": lambda cell: _has_digit(cell) or len(cell) <= 10,
+    "grade": lambda cell: len(cell) <= 6,
+    "price": lambda cell: _has_digit(bare_number(cell)) and _is_amount(cell),
+    "stock": lambda cell: count(cell) is not None,
+    "lead_days": _has_digit,
+    "currency": lambda cell: len(cell) <= 6,
+}

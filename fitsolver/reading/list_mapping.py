@@ -1,4 +1,4 @@
-"""How a list is read, kept beside the catalogue (`intake.toml`), for a person to read and change."""
+"""How a list is read: kept beside the catalogue (`intake.toml`), for a person to change."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from fitsolver.base.lengths import Unit, parse_length
 from fitsolver.reading.hints import shown
 from fitsolver.reading.list_figures import Mark
 from fitsolver.reading.list_patterns import compiled
-from fitsolver.reading.list_words import KINDS, ROLES, Kind, Role
+from fitsolver.reading.list_words import KINDS, ROLES, Kind, Role, plain
 from fitsolver.reading.sections import Section
 from fitsolver.reading.toml_file import read_toml
 from fitsolver.reading.toml_text import toml_text
@@ -24,7 +24,9 @@ _KEYS: Final = (
 )  # fmt: skip
 _MARKS: Final[tuple[Mark, ...]] = (".", ",")
 _UNITS: Final[tuple[Unit, ...]] = ("mm", "um", "in", "thou")
-_HEAD: Final = "# How this list is read. Change what is wrong: the next list is read the same way.\n"
+_HEAD: Final = (
+    "# How this list is read. Change what is wrong: the next list is read the same way.\n"
+)
 
 
 @dataclass(frozen=True)
@@ -51,7 +53,7 @@ class ListMapping:
 
 
 def read_mapping(path: Path) -> ListMapping:
-    """Return the mapping that a file holds; raises InputError with file, key and what is allowed."""
+    """Return the mapping that a file holds; raises InputError with file, key and what may be."""
     section = Section(read_toml(path), _KEYS, file=str(path), place="")
     units = section.choice("units", _UNITS, "mm")
     section.unit = units
@@ -142,9 +144,7 @@ def _mm(ticks: int) -> str:
 
 
 def check_layout(mapping: ListMapping, titles: tuple[str, ...], file: str) -> None:
-    """Raise InputError where a mapping is of another layout: a column that it names is not there."""
-    from fitsolver.reading.list_words import plain
-
+    """Raise InputError where a mapping is of another layout: a column of it is not there."""
     known = {plain(title) for title in titles}
     for role, heading in mapping.columns.items():
         if heading and plain(heading) not in known:

@@ -30,6 +30,12 @@ from fitsolver.reading.list_words import (
 
 #: What a pattern may name.
 FIELDS: Final = ("kind", "bore", "oversize", "grade", "thickness", "words")
+
+
+def _named(field: str) -> str:
+    return f"{{{field}}}"
+
+
 #: Letters that may bear an accent where a word is written out.
 _ACCENTS: Final = {
     "a": "[aàáâä]", "e": "[eèéêë]", "i": "[iìíî]", "o": "[oòóôö]", "u": "[uùúûü]", "n": "[nñ]",
@@ -60,7 +66,7 @@ _SIGNS: Final[dict[str, str]] = {
     # No figure with decimals is passed over as a word.
     "words": r"(?:(?!(?<!\d)\d*[.,]\d)\S)(?:(?!(?<!\d)\d*[.,]\d).)*?",
 }
-_NAMED: Final = re.compile(r"\{(\w*)\}")
+_FIELD: Final = re.compile(r"\{(\w*)\}")
 _TOKEN: Final = re.compile(
     r'(?P<size>(?:[øØ⌀]\s?)?[+]?\d*[.,]?\d+(?:\s?(?:mm|inch|in)\b|")?)(?!\w|[.,]\d)'
     r"|(?P<word>[^\W\d_](?:(?<=[oO])/(?=[sS]\b)|[^\s()\[\],;:+/.]|[.](?=[^\W\d_]))*\.?)|(?P<other>\S)"
@@ -87,14 +93,14 @@ def compiled(pattern: str) -> re.Pattern[str]:
     parts: list[str] = []
     at = 0
     seen: set[str] = set()
-    for named in _NAMED.finditer(pattern):
+    for named in _FIELD.finditer(pattern):
         name = named[1]
         if name not in FIELDS or (name in seen and name != "words"):
             raise InputError(
                 "this pattern cannot be read",
                 field="pattern",
                 found=pattern,
-                allowed="text with " + ", ".join("{%s}" % field for field in FIELDS) + ", each once",
+                allowed="text with " + ", ".join(_named(field) for field in FIELDS) + ", each once",
             )
         seen.add(name)
         parts.append(_literal(pattern[at : named.start()]))
@@ -182,7 +188,7 @@ def _pattern(text: str, unit: Unit, mark: Mark) -> str:
     return _joined(named)
 
 
-_FIGURES: Final = frozenset("{%s}" % field for field in FIELDS if field != "words")
+_FIGURES: Final = frozenset(_named(field) for field in FIELDS if field != "words")
 
 
 def _pieces(line: str) -> Iterator[tuple[str, str, str]]:
@@ -227,7 +233,9 @@ def _word(token: str, at: int, pieces: list[tuple[str, str, str]]) -> str:
     if bare in OVERSIZE_WORDS or bare in GRADE_WORDS or bare in DIAMETER_WORDS:
         return token.lower()
     before = plain(pieces[at - 1][1]) if at else ""
-    bracketed = at and pieces[at - 1][1] in "([" and at + 1 < len(pieces) and pieces[at + 1][1] in ")]"
+    bracketed = (
+        at and pieces[at - 1][1] in "([" and at + 1 < len(pieces) and pieces[at + 1][1] in ")]"
+    )
     alone = len(token) == 1 and token.isupper()
     if len(token) <= 2 and (before in GRADE_WORDS or bracketed or alone):
         return "{grade}"

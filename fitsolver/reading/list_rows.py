@@ -50,7 +50,7 @@ class Entry:
     lead_days: int | None
 
 
-class _Refused(Exception):
+class _RefusedError(Exception):
     def __init__(self, field: str, reason: str) -> None:
         self.field, self.reason = field, reason
         super().__init__(reason)
@@ -76,7 +76,7 @@ def articles_of(
             rows += 1
             try:
                 entries.append(reader.entry(number, cells))
-            except _Refused as refused:
+            except _RefusedError as refused:
                 unclear.append(reader.unclear(number, cells, refused))
     kept, doubled = _once(entries)
     articles, unsized = _sized(kept, mapping)
@@ -116,7 +116,7 @@ class _Reader:
             self._section = filled[0]
         return True
 
-    def unclear(self, row: int, cells: Sequence[str], refused: _Refused) -> Unclear:
+    def unclear(self, row: int, cells: Sequence[str], refused: _RefusedError) -> Unclear:
         return Unclear(
             sheet=self._sheet,
             row=row,
@@ -129,12 +129,12 @@ class _Reader:
     def entry(self, row: int, cells: Sequence[str]) -> Entry:
         number = self._cell(cells, "number")
         if not number:
-            raise _Refused("number", "no part number stands here")
+            raise _RefusedError("number", "no part number stands here")
         text = self._cell(cells, "description")
         said = self._described(text, number)
         kind = kind_of(said.kind) if said.kind else self._mapping.kind
         if kind is None:
-            raise _Refused("description", "it does not say what the article is")
+            raise _RefusedError("description", "it does not say what the article is")
         return Entry(
             sheet=self._sheet,
             row=row,
@@ -156,16 +156,16 @@ class _Reader:
         if "description" not in self._layout.places:
             return Described()
         if not text:
-            raise _Refused("description", "no description stands here")
+            raise _RefusedError("description", "no description stands here")
         said = read_description(text, self._mapping.patterns)
         if said is None:
-            raise _Refused("description", "it keeps to none of the patterns")
+            raise _RefusedError("description", "it keeps to none of the patterns")
         return said
 
     def _family(self, cells: Sequence[str]) -> str:
         found = self._cell(cells, "family") or self._mapping.family or self._section
         if not found:
-            raise _Refused("family", "no engine type is named")
+            raise _RefusedError("family", "no engine type is named")
         return found
 
     def _size(self, cells: Sequence[str], role: Role, said: str, parse: object) -> int | None:
@@ -176,10 +176,10 @@ class _Reader:
                 continue
             size = parse(text, self._mapping.units, self._size_mark(text))  # type: ignore[operator]
             if size is None:
-                raise _Refused(role, f"'{text}' is no size")
+                raise _RefusedError(role, f"'{text}' is no size")
             found.append(size)
         if len(set(found)) > 1:
-            raise _Refused(role, f"the column says {cell}, the description {said}")
+            raise _RefusedError(role, f"the column says {cell}, the description {said}")
         return found[0] if found else None
 
     def _size_mark(self, text: str) -> Mark:
@@ -191,7 +191,7 @@ class _Reader:
     def _grade(self, cells: Sequence[str], said: Described) -> str:
         cell = self._cell(cells, "grade")
         if cell and said.grade and plain(cell) != plain(said.grade):
-            raise _Refused("grade", f"the column says {cell}, the description {said.grade}")
+            raise _RefusedError("grade", f"the column says {cell}, the description {said.grade}")
         return cell or said.grade
 
     def _thickness(self, said: Described, kind: Kind) -> int | None:
@@ -200,7 +200,7 @@ class _Reader:
         text = said.thickness
         found = figures.length(text, self._mapping.units, self._size_mark(text)) if text else None
         if found is None:
-            raise _Refused("thickness", "no thickness stands here")
+            raise _RefusedError("thickness", "no thickness stands here")
         return found
 
     def _price(self, cells: Sequence[str]) -> int | None:
@@ -209,14 +209,14 @@ class _Reader:
             return None
         found = figures.money(text, self._prices)
         if found is None:
-            raise _Refused("price", f"'{text}' is no price")
+            raise _RefusedError("price", f"'{text}' is no price")
         return found
 
     def _stock(self, cells: Sequence[str]) -> int:
         text = self._cell(cells, "stock")
         found = figures.count(text)
         if found is None:
-            raise _Refused("stock", f"'{text}' is no number of pieces")
+            raise _RefusedError("stock", f"'{text}' is no number of pieces")
         return found
 
     def _lead(self, cells: Sequence[str]) -> int | None:
@@ -225,7 +225,7 @@ class _Reader:
             return self._mapping.lead_days
         found = figures.days(text)
         if found is None:
-            raise _Refused("lead_days", f"'{text}' is no lead time")
+            raise _RefusedError("lead_days", f"'{text}' is no lead time")
         return found
 
 
@@ -244,7 +244,11 @@ def _once(entries: Sequence[Entry]) -> tuple[list[Entry], list[Unclear]]:
             continue
         others = ", ".join(str(e.row) for e in same)
         left += [
-            _left(e, "number", f"the number stands {len(same)} times with other figures, rows {others}")
+            _left(
+                e,
+                "number",
+                f"the number stands {len(same)} times with other figures, rows {others}",
+            )
             for e in same
         ]
     return kept, left
@@ -261,9 +265,7 @@ def _left(entry: Entry, field: str, reason: str) -> Unclear:
     )
 
 
-def _sized(
-    entries: Sequence[Entry], mapping: ListMapping
-) -> tuple[list[Article], list[Unclear]]:
+def _sized(entries: Sequence[Entry], mapping: ListMapping) -> tuple[list[Article], list[Unclear]]:
     """Return the articles with the bore each is made for, and those whose bore cannot be told."""
     articles: list[Article] = []
     left: list[Unclear] = []
@@ -278,7 +280,7 @@ def _sized(
         for entry in members:
             try:
                 nominal, oversize = _nominal(entry, standard, members)
-            except _Refused as refused:
+            except _RefusedError as refused:
                 left.append(_left(entry, refused.field, refused.reason))
             else:
                 articles.append(_article(entry, nominal, oversize))
@@ -316,7 +318,16 @@ def bores_are_standard(members: Sequence[Entry]) -> bool | None:
         return None
     if len({bore for bore, _ in both}) == 1:
         return True
-    if len({bore - oversize for bore, oversize in both if bore is not None and oversize is not None}) == 1:
+    if (
+        len(
+            {
+                bore - oversize
+                for bore, oversize in both
+                if bore is not None and oversize is not None
+            }
+        )
+        == 1
+    ):
         return False
     return None
 
@@ -344,19 +355,19 @@ def standard_bore(members: Sequence[Entry], told: int | None) -> int | None:
 def _nominal(entry: Entry, standard: int | None, members: Sequence[Entry]) -> tuple[int, int]:
     bore, oversize = entry.bore, entry.oversize
     if standard is None:
-        raise _Refused("bore", f"the standard bore of {entry.family} is not known")
+        raise _RefusedError("bore", f"the standard bore of {entry.family} is not known")
     if bore is None and oversize is None:
-        raise _Refused("bore", "no size stands here")
+        raise _RefusedError("bore", "no size stands here")
     if oversize is None:
         assert bore is not None
         if bore < standard:
             shown = format_length(standard, "mm", symbol=True)
-            raise _Refused("bore", f"it is below the standard bore of {shown}")
+            raise _RefusedError("bore", f"it is below the standard bore of {shown}")
         return bore, bore - standard
     if bore is None or bore in (standard, standard + oversize):
         return standard + oversize, oversize
     shown = format_length(standard, "mm", symbol=True)
-    raise _Refused("bore", f"bore and oversize do not go with the standard bore of {shown}")
+    raise _RefusedError("bore", f"bore and oversize do not go with the standard bore of {shown}")
 
 
 def families_of(articles: Iterable[Article]) -> Iterator[str]:

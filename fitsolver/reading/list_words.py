@@ -143,6 +143,10 @@ def heading_likeness(title: str, role: Role) -> float:
     if bare in words:
         return 1.0
     tokens = set(bare.split())
-    whole = max((0.85 for word in words if len(word) > 3 and set(word.split()) <= tokens), default=0.0)
-    close = max((SequenceMatcher(None, bare, word).ratio() for word in words if len(word) > 3), default=0.0)
+    whole = max(
+        (0.85 for word in words if len(word) > 3 and set(word.split()) <= tokens), default=0.0
+    )
+    close = max(
+        (SequenceMatcher(None, bare, word).ratio() for word in words if len(word) > 3), default=0.0
+    )
     return max(whole, 0.75 if close >= 0.85 else 0.0)

@@ -1,3 +1,4 @@
+# ruff: noqa: E501 (a layout a line)
 """Price and stock lists with known content, written in many layouts; all of it invented.
 
     python -m tests.bench.lists [COUNT [SEED]]
@@ -73,7 +74,11 @@ def drawn_articles(rng: random.Random, count: int, *, inches: bool) -> list[Draw
         name = f"{rng.choice('PLRT')}{rng.randrange(10, 99)}{rng.choice(('', '-2', ' MK2'))}"
         if any(a.family == name for a in found):
             continue
-        size = Fraction(rng.randrange(2100, 3900), 1000) if inches else Fraction(rng.randrange(380, 960), 10)
+        size = (
+            Fraction(rng.randrange(2100, 3900), 1000)
+            if inches
+            else Fraction(rng.randrange(380, 960), 10)
+        )
         standard = int(size * tick)
         for step in STEPS["in" if inches else "mm"]:
             for grade in rng.choice((GRADES[:1], GRADES[1:3], GRADES[1:])):
@@ -133,7 +138,11 @@ def write_list(folder: Path, articles: list[Drawn], style: Style) -> Path:
     path = folder / f"list{style.ending}"
     roles = [role for role in style.titles if style.families == "column" or role != "family"]
     titles = [style.titles[role] for role in roles]
-    head = [["PRICE LIST", *[""] * (len(roles) - 1)], ["valid from 1 March", *[""] * (len(roles) - 1)], [""] * len(roles)]
+    head = [
+        ["PRICE LIST", *[""] * (len(roles) - 1)],
+        ["valid from 1 March", *[""] * (len(roles) - 1)],
+        [""] * len(roles),
+    ]
     groups: dict[str, list[Drawn]] = {}
     for article in articles:
         groups.setdefault(article.family, []).append(article)
