@@ -50,8 +50,8 @@ def _written(word: str) -> str:
 
 _UNIT: Final = r'(?:\s?(?:mm\b|"|in(?:ch)?\b))?'
 #: A field begins and ends where no figure and no word goes on.
-_BEGIN: Final = r"(?<![^\W_])(?<!\d[.,])"
-_END: Final = r"(?![^\W_]|[.,]\d)"
+_BEGIN: Final = r"(?:(?<=\d[x×])|(?<![^\W_])(?<!\d[.,]))"
+_END: Final = r"(?=[x×]|(?![^\W_]|[.,]\d))"
 _SIGNS: Final[dict[str, str]] = {
     "kind": "(?:"
     + "|".join(
@@ -68,8 +68,8 @@ _SIGNS: Final[dict[str, str]] = {
 }
 _FIELD: Final = re.compile(r"\{(\w*)\}")
 _TOKEN: Final = re.compile(
-    r'(?P<size>(?:[øØ⌀]\s?)?[+]?\d*[.,]?\d+(?:\s?(?:mm|inch|in)\b|")?)(?!\w|[.,]\d)'
-    r"|(?P<word>[^\W\d_](?:(?<=[oO])/(?=[sS]\b)|[^\s()\[\],;:+/.]|[.](?=[^\W\d_]))*\.?)|(?P<other>\S)"
+    r'(?P<size>(?:[øØ⌀]\s?)?[+]?\d*[.,]?\d+(?:\s?(?:mm|inch|in)\b|")?)(?=[x×]|(?!\w|[.,]\d))'
+    r"|(?P<joint>(?<=\d)[x×])|(?P<word>[^\W\d_](?:(?<=[oO])/(?=[sS]\b)|[^\s()\[\],;:+/.=]|[.](?=[^\W\d_]))*\.?)|(?P<other>\S)"
 )
 #: Sizes that are a bore (in mm), and those that are an oversize at most.
 _BORES: Final = (20.0, 250.0)
@@ -183,7 +183,8 @@ def _pattern(text: str, unit: Unit, mark: Mark) -> str:
         else:
             named.append((gap, token))
     fields = [token for _, token in named if token in _FIGURES]
-    if len(fields) != len(set(fields)):
+    loose = any(re.search(r"\d", token) for _, token in named if token not in _FIGURES)
+    if len(fields) != len(set(fields)) or loose:
         return ""
     return _joined(named)
 

@@ -38,17 +38,22 @@ HEADINGS: Final[dict[Role, tuple[str, ...]]] = {
         "teile nr", "bestellnummer", "best nr", "numero", "numero d article", "code article",
         "code produit", "codice", "codice articolo", "cod", "cod art", "articolo", "codigo",
         "referencia", "articulo", "num", "n art",
+        "p n", "catalogue no", "catalog no", "product code", "stock no", "sachnummer",
+        "teilenr", "codice art", "ref no",
     ),
     "description": (
         "description", "desc", "text", "name", "designation", "item description", "product",
         "bezeichnung", "beschreibung", "artikelbezeichnung", "artikeltext", "benennung",
         "libelle", "descrizione", "denominazione", "descripcion", "denominacion", "producto",
         "detalle",
+        "details", "detail", "title", "artikelname", "intitule", "item name", "product name",
     ),
     "family": (
         "family", "engine", "model", "type", "application", "fits", "for engine", "range",
         "familie", "motor", "motortyp", "typ", "baureihe", "modell", "famille", "moteur", "modele",
         "famiglia", "motore", "modello", "familia", "modelo", "tipo",
+        "machine", "fitment", "series", "for", "engine family", "engine type", "passend
+        fur", "fahrzeug", "applicazione", "aplicacion", "machine type", "serie",
     ),
     "bore": (
         "bore", "size", "diameter", "dia", "nominal", "nominal bore", "bore size", "cyl bore",
@@ -69,12 +74,17 @@ HEADINGS: Final[dict[Role, tuple[str, ...]]] = {
         "preis", "einzelpreis", "listenpreis", "stuckpreis", "vk", "vk preis", "netto", "prix",
         "prix unitaire", "tarif", "prix net", "p u", "prezzo", "listino", "prezzo unitario",
         "precio", "pvp", "importe", "precio neto", "precio unitario",
+        "usd", "eur", "gbp", "chf", "trade", "trade price", "dealer", "dealer price",
+        "sell", "sell price", "brutto", "bruttopreis", "ek", "ek netto", "pu", "pu ht",
+        "p u ht", "prix public", "precio venta", "p v p", "amount",
     ),
     "stock": (
         "stock", "qty", "quantity", "on hand", "in stock", "available", "free stock", "pieces",
         "bestand", "lagerbestand", "lager", "menge", "verfugbar", "stuck", "stock disponible",
         "quantite", "qte", "disponible", "dispo", "giacenza", "quantita", "disponibilita",
         "scorta", "existencias", "cantidad", "existencia", "unidades",
+        "qoh", "inventory", "balance", "stock level", "lagermenge", "auf lager",
+        "stuckzahl", "pezzi", "uds", "pcs", "q ta", "qta", "vorrat",
     ),
     "lead_days": (
         "lead time", "lead days", "lead", "delivery", "delivery days", "days", "lieferzeit",

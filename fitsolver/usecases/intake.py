@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
+from typing import Final
 
 from fitsolver import __version__
 from fitsolver.base.errors import InputError
@@ -97,8 +98,11 @@ def _cells(taken: Sequence[tuple[ListSheet, Layout]], role: Role) -> list[str]:
 
 def _currency(taken: Sequence[tuple[ListSheet, Layout]]) -> str:
     """Return the currency that the prices or their heading name, '' where none or several."""
-    titles = [layout.titles[layout.places["price"]] for _, layout in taken
-              if "price" in layout.places and layout.places["price"] < len(layout.titles)]  # fmt: skip
+    titles = [
+        layout.titles[at]
+        for _, layout in taken
+        if (at := layout.places.get("price", len(layout.titles))) < len(layout.titles)
+    ]
     cells = (*_cells(taken, "price"), *_cells(taken, "currency"), *titles)
     named = set(filter(None, map(currency_of, cells)))
     return named.pop() if len(named) == 1 else ""
@@ -218,9 +222,23 @@ def _sellable(
     return [item for item in articles if item.kind != "rings"], found
 
 
+#: What a list nearly always has: a column that is not found is asked for, not taken as empty.
+_NEEDED: Final[dict[Role, str]] = {
+    "description": "the description",
+    "price": "the price",
+    "stock": "the pieces in stock",
+}
+
+
 def _asked(found: Proposal, mapping: ListMapping, articles: Sequence[Article]) -> Iterator[Asked]:
     """Yield what the list leaves open."""
     places = found.sheets[0][1].places
+    for role, what in _NEEDED.items():
+        if role not in places and role not in mapping.columns:
+            yield Asked(
+                question=f"which column holds {what}?",
+                option=f'--column {role}="HEADING", or --column {role}= where there is none',
+            )
     if "price" in places and not mapping.currency:
         yield Asked(question="in which currency are the prices?", option='--currency "EUR"')
     if "price" in places and mapping.decimal is None:

@@ -18,6 +18,7 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Any
 
+from fitsolver.base.errors import InputError
 from fitsolver.reading.list_rows import articles_of
 from fitsolver.reading.list_sheets import read_sheets
 from fitsolver.usecases.intake import proposal
@@ -228,8 +229,7 @@ def _layouts() -> list[Style]:
 
 
 LAYOUTS = _layouts()
-#: Not looked at while the reader was made: other headings, other orders, other signs.
-APART = [
+LAYOUTS += [
     Style(_titles("Item", "Product", "Fits", "RRP", "Qty"), "{kind} {over} O/S {bore} ({grade})", "Piston set", standard="STANDARD", plus=""),
     Style(_titles("SKU", "Name", "Model", "Net price", "On hand"), "{family} {kind} {bore}mm {over} grade {grade}", "piston assembly", currency="£", before=True, separator=","),
     Style(_titles("Code", "Item description", "Application", "List price", "Available"), "{kind} {bore} ({over}) {grade}", "PISTON ASSY", ending=".xlsx", notes=True),
@@ -252,12 +252,42 @@ APART = [
     Style(_titles("Item no", "Text", "Model", "Price", "Qty"), "{over} {kind} {bore} gr. {grade}", "piston set", stock_words=True, head_rows=1),
 ]  # fmt: skip
 
+#: Not looked at while the reader was made: other headings, other orders, other signs.
+APART = [
+    Style(_titles("Part #", "Item", "Engine family", "Sell price", "Qty on hand"), "{kind} - {bore} - {over} - {grade}", "Piston & rings kit"),
+    Style(_titles("Product code", "Product description", "Engine", "Trade price", "Stock level"), "{bore} {kind} {over} ({grade})", "PISTON KIT", currency="GBP", separator="\t"),
+    Style(_titles("Catalogue no.", "Details", "Machine", "Price each", "In stock"), "{kind} {over} {bore} {grade}", "Piston Set", ending=".xlsx", head_rows=2),
+    Style(_titles("P/N", "Desc", "Engine", "USD", "QOH"), "{kind} BORE {bore} OS {over} GR {grade}", "PISTON ASSY", currency="$", before=True, separator=","),
+    Style(_titles("Number", "Description", "Fitment", "Price (EUR)", "Available qty"), "{family}: {kind} {bore} {over}, grade {grade}", "Piston kit", thousands=True),
+    Style(_titles("Artikel", "Text", "Motorfamilie", "Bruttopreis", "Lagermenge"), "{kind} {family} D={bore} {over} Klasse {grade}", "Kolbensatz", comma=True),
+    Style(_titles("Teilenr.", "Artikelname", "Passend für", "Preis/Stk", "Stückzahl"), "{bore} {over} {kind} ({grade})", "Kolbensatz", comma=True, currency="€", before=True, ending=".xlsx"),
+    Style(_titles("Sachnummer", "Bezeichnung", "Typ", "Preis in EUR", "auf Lager"), "{kind} Normal {bore} {over} Gr. {grade}", "Kolben kpl.", comma=True, thousands=True),
+    Style(_titles("Bestell-Nr.", "Bezeichnung 1", "Motor Typ", "EK netto", "Bestand Stk"), "{kind} {bore}x{over} {grade}", "KOLBENKIT", comma=True, encoding="cp1252"),
+    Style(_titles("Réf.", "Description article", "Moteur", "P.U. HT", "Stock dispo"), "{kind} {bore} mm {over} mm classe {grade}", "Kit piston", comma=True, currency="€"),
+    Style(_titles("N° article", "Intitulé", "Type moteur", "Prix public", "Quantité en stock"), "{kind} (alésage {bore}, {over}) {grade}", "Kit piston", comma=True),
+    Style(_titles("Code", "Désignation", "Application", "PU", "Qté stock"), "{kind} {family} {bore} surcote {over} {grade}", "PISTON COMPLET", comma=True, plus="", separator="\t"),
+    Style(_titles("Codice art.", "Descrizione articolo", "Applicazione", "Prezzo netto", "Q.tà"), "{kind} Ø {bore} {over} sel. {grade}", "Kit pistone", comma=True, families="section"),
+    Style(_titles("Cod.", "Articolo", "Motore", "Prezzo €", "Pezzi"), "{kind} {bore} ({over}) gr. {grade}", "PISTONE COMPLETO", comma=True, ending=".xlsx", notes=True),
+    Style(_titles("Código", "Artículo", "Aplicación", "Precio venta", "Stock"), "{kind} {family} diámetro {bore} {over} grupo {grade}", "Kit pistón", comma=True),
+    Style(_titles("Ref.", "Descripción", "Motor", "P.V.P.", "Uds."), "{kind} {bore} {over} ({grade})", "JUEGO DE PISTÓN", comma=True, currency="€", thousands=True, families="sheet", ending=".xlsx"),
+    Style(_titles("Part no", "Description", "Model", "Dealer", "Qty avail"), '{kind} {bore} +{over} ({grade})', "Piston set", inches=True, plus="", standard="STD"),
+    Style(_titles("SKU", "Title", "Engine model", "Price", "Inventory"), "{kind} {family} {bore} in {over} ({grade})", "Piston kit", inches=True, currency="$", before=True),
+    Style(_titles("No.", "Name", "For", "Price", "Pcs"), "{kind} nominal {bore} {over} {grade}", "piston kit", nominal=True, ending=".parquet"),
+    Style(_titles("Stock no", "Description", "Series", "Net", "Balance"), "{grade} {kind} {bore} {over}", "Piston Kit", head_rows=3, notes=True, separator=","),
+]  # fmt: skip
+
 
 def compared(articles: list[Drawn], style: Style, folder: Path) -> Counter[str]:
     """Count what became of drawn articles: understood, named, wrong (with what is wrong)."""
     path = write_list(folder, articles, style)
     sheets = read_sheets(path)
-    found = proposal(sheets, str(path), units="in" if style.inches else "mm")
+    try:
+        found = proposal(sheets, str(path), units="in" if style.inches else "mm")
+    except InputError:  # the columns are asked for
+        return Counter({"named": len(articles)})
+    places = found.sheets[0][1].places
+    if not {"number", "description", "price", "stock"} <= set(places):  # the rest is asked for
+        return Counter({"named": len(articles)})
     taken, unclear, _ = articles_of(found.sheets, found.mapping)
     by_number = {item.number: item for item in taken}
     named = {item.number for item in unclear}
