@@ -50,10 +50,11 @@ HEADINGS: Final[dict[Role, tuple[str, ...]]] = {
     ),
     "family": (
         "family", "engine", "model", "type", "application", "fits", "for engine", "range",
-        "familie", "motor", "motortyp", "typ", "baureihe", "modell", "famille", "moteur", "modele",
+        "familie", "motor", "motortyp", "typ", "baureihe", "modell", "famille", "moteur",
+        "modele",
         "famiglia", "motore", "modello", "familia", "modelo", "tipo",
-        "machine", "fitment", "series", "for", "engine family", "engine type", "passend
-        fur", "fahrzeug", "applicazione", "aplicacion", "machine type", "serie",
+        "machine", "fitment", "series", "for", "engine family", "engine type", "passend fur",
+        "fahrzeug", "applicazione", "aplicacion", "machine type", "serie",
     ),
     "bore": (
         "bore", "size", "diameter", "dia", "nominal", "nominal bore", "bore size", "cyl bore",
@@ -89,7 +90,8 @@ HEADINGS: Final[dict[Role, tuple[str, ...]]] = {
     "lead_days": (
         "lead time", "lead days", "lead", "delivery", "delivery days", "days", "lieferzeit",
         "lieferzeit tage", "lieferfrist", "tage", "delai", "delai de livraison", "jours",
-        "tempi di consegna", "consegna", "giorni", "plazo", "plazo de entrega", "dias", "entrega",
+        "tempi di consegna", "consegna", "giorni", "plazo", "plazo de entrega", "dias",
+        "entrega",
     ),
     "currency": ("currency", "cur", "wahrung", "whg", "devise", "monnaie", "valuta", "moneda"),
 }  # fmt: skip
@@ -97,7 +99,8 @@ HEADINGS: Final[dict[Role, tuple[str, ...]]] = {
 #: Longest first: a piston kit is no piston.
 KIND_WORDS: Final[dict[Kind, tuple[str, ...]]] = {
     "piston kit": (
-        "piston kit", "piston set", "piston assy", "piston assembly", "pistonkit", "piston w rings",
+        "piston kit", "piston set", "piston assy", "piston assembly", "pistonkit",
+        "piston w rings",
         "piston with rings", "kolbensatz", "kolbenkit", "kolben kit", "kolben komplett",
         "kolben mit ringen", "kit piston", "piston complet", "ensemble piston", "kit pistone",
         "gruppo pistone", "pistone completo", "kit de piston", "piston completo",
@@ -105,7 +108,8 @@ KIND_WORDS: Final[dict[Kind, tuple[str, ...]]] = {
     ),
     "rings": (
         "ring set", "rings", "piston rings", "ring", "kolbenringe", "kolbenring", "ringsatz",
-        "kolbenringsatz", "segments", "segment", "jeu de segments", "fasce elastiche", "segmenti",
+        "kolbenringsatz", "segments", "segment", "jeu de segments", "fasce elastiche",
+        "segmenti",
         "fascia elastica", "serie segmenti", "segmentos", "aros", "juego de aros",
         "juego de segmentos",
     ),
