@@ -156,7 +156,7 @@ _SHOWS: Final[dict[Role, Callable[[Sequence[str]], float]]] = {
     "stock": lambda cells: _share(_small_count, cells),
     "family": _looks_like_families,
 }
-_MONEY: Final = re.compile(r"[\d.,]*\d[.,]\d\d")
+_MONEY: Final[re.Pattern[str]] = re.compile(r"[\d.,]*\d[.,]\d\d")
 
 
 def _small_count(cell: str) -> bool:

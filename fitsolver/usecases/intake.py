@@ -54,29 +54,36 @@ def proposal(
 
     Raises InputError where no sheet has a column that could be a part number.
     """
-    known = told or ListMapping(units=units)
-    found = [(sheet, layout_of(sheet, known.columns)) for sheet in sheets]
-    taken = tuple((sheet, layout) for sheet, layout in found if layout is not None)
-    if not taken:
+    mapping = told or ListMapping(units=units)
+    found = _laid_out(sheets, mapping.columns)
+    if not found:
         raise InputError(
             "no column of this list could be a part number",
             file=file,
             allowed="a list with a number, a description or sizes, a price and the stock",
         )
-    mapping = known
-    if not known.columns:
-        mapping = replace(mapping, columns=_columns(taken), headings=taken[0][1].titles)
+    largest = max(found, key=lambda item: len(item[0].rows))[1]
+    columns = {**_columns(largest), **mapping.columns}
+    mapping = replace(mapping, columns=columns, headings=mapping.headings or largest.titles)
+    taken = _laid_out(sheets, columns)
     if mapping.decimal is None:
         mapping = replace(mapping, decimal=decimal_mark(_cells(taken, "price")))
     if not mapping.currency:
         mapping = replace(mapping, currency=_currency(taken))
     if not mapping.patterns:
         mapping = replace(mapping, patterns=_patterns(taken, mapping))
-    return Proposal(taken, mapping, tuple(s.name for s, layout in found if layout is None))
+    left_out = {sheet.name for sheet in sheets} - {sheet.name for sheet, _ in taken}
+    return Proposal(taken, mapping, tuple(sorted(left_out)))
 
 
-def _columns(taken: Sequence[tuple[ListSheet, Layout]]) -> dict[Role, str]:
-    layout = taken[0][1]
+def _laid_out(
+    sheets: Sequence[ListSheet], columns: Mapping[Role, str]
+) -> tuple[tuple[ListSheet, Layout], ...]:
+    found = ((sheet, layout_of(sheet, columns)) for sheet in sheets)
+    return tuple((sheet, layout) for sheet, layout in found if layout is not None)
+
+
+def _columns(layout: Layout) -> dict[Role, str]:
     return {
         role: layout.titles[at] if at < len(layout.titles) else ""
         for role, at in layout.places.items()
