@@ -1,0 +1,182 @@
+"""Where the headings of a list stand and what its columns hold, each with how sure that is."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Collection, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Final
+
+from fitsolver.reading.list_figures import amount, bare_number, count
+from fitsolver.reading.list_patterns import kind_of
+from fitsolver.reading.list_sheets import ListSheet
+from fitsolver.reading.list_words import ROLES, Role, heading_likeness, plain
+
+#: Rows in which headings are looked for, and rows that contents are judged by.
+_TOP: Final = 40
+#: Characters of a heading.
+_LONGEST: Final = 60
+_JUDGED: Final = 300
+#: A heading counts from here; a column without a known heading is taken by its contents from there.
+_LIKE: Final = 0.7
+_BY_CONTENTS: Final = 0.6
+_NUMBER: Final = re.compile(r"(?=.*\d)[A-Za-z0-9][A-Za-z0-9._/+ -]{2,39}")
+
+
+@dataclass(frozen=True)
+class Layout:
+    """The columns of a sheet: the row of its headings (0 = none), and for each role its place."""
+
+    heading_row: int
+    titles: tuple[str, ...]
+    places: Mapping[Role, int]
+    sure: Mapping[Role, float]
+
+
+def layout_of(sheet: ListSheet, told: Mapping[Role, str] | None = None) -> Layout | None:
+    """Return the layout of a sheet, None where it has no column that could be a part number.
+
+    `told` names headings for roles, as a mapping file holds them: they outrank what is guessed,
+    and a heading of '' says that no column holds it.
+    """
+    known = told or {}
+    head = _heading_row(sheet, known)
+    number, titles = (0, ()) if head is None else sheet.rows[head]
+    body = sheet.rows[0 if head is None else head + 1 :]
+    columns = _columns(body[:_JUDGED], max((len(cells) for _, cells in sheet.rows), default=0))
+    places: dict[Role, int] = {}
+    sure: dict[Role, float] = {}
+    for role, heading in known.items():
+        named = _place(heading, titles)
+        if named is not None:
+            places[role], sure[role] = named, 1.0
+    scores = [
+        (_score(role, titles[at] if at < len(titles) else "", cells), role, at)
+        for at, cells in enumerate(columns)
+        for role in ROLES
+        if role not in known
+    ]
+    for score, role, at in sorted(scores, key=lambda s: (-s[0], ROLES.index(s[1]), s[2])):
+        if score > 0 and role not in places and at not in places.values():
+            places[role], sure[role] = at, round(score, 2)
+    return Layout(number, titles, places, sure) if "number" in places else None
+
+
+def _columns(body: Sequence[tuple[int, tuple[str, ...]]], width: int) -> list[list[str]]:
+    return [
+        [cells[at] for _, cells in body if at < len(cells) and cells[at]] for at in range(width)
+    ]
+
+
+def _place(heading: str, titles: Sequence[str]) -> int | None:
+    if not heading:
+        return None
+    bare = plain(heading)
+    return next((at for at, title in enumerate(titles) if plain(title) == bare), None)
+
+
+def _heading_row(sheet: ListSheet, told: Mapping[Role, str]) -> int | None:
+    """Return which of the first rows holds the headings, None if none does.
+
+    It is the one with most words that are known; else the first row of three texts or more, no
+    figure among them, with figures in the row below.
+    """
+    best, found = 1.5, None
+    wanted = {plain(heading) for heading in told.values() if heading}
+    for at, (_, cells) in enumerate(sheet.rows[:_TOP]):
+        named = sum(_is_heading(cell, wanted) for cell in cells if cell and len(cell) <= _LONGEST)
+        if named > best:
+            best, found = named, at
+    if found is not None:
+        return found
+    for at, (_, cells) in enumerate(sheet.rows[: min(_TOP, len(sheet.rows) - 1)]):
+        filled, below = [c for c in cells if c], [c for c in sheet.rows[at + 1][1] if c]
+        texts = len(filled) >= 3 and not any(_is_amount(c) for c in filled)
+        if texts and len(below) >= 3 and any(_is_amount(c) for c in below):
+            return at
+    return None
+
+
+def _is_heading(cell: str, wanted: Collection[str]) -> float:
+    """Return how sure a cell is a heading: twice where it is one that a mapping names."""
+    if plain(cell) in wanted:
+        return 2.0
+    likeness = max(heading_likeness(cell, role) for role in ROLES)
+    return likeness if likeness >= _LIKE else 0.0
+
+
+def _score(role: Role, title: str, filled: Sequence[str]) -> float:
+    """Return how sure a column holds a role: its heading and its contents together.
+
+    A heading that is known counts as far as the contents allow it; without one, contents that
+    only this role has count up to `_BY_CONTENTS`.
+    """
+    heading = heading_likeness(title, role)
+    if not filled:
+        return 0.9 * heading if heading >= _LIKE else 0.0
+    if heading >= _LIKE:
+        fits = _share(_MAY_HOLD[role], filled)
+        return heading * (0.6 + 0.4 * fits) if fits >= 0.3 else 0.0
+    shows = _SHOWS.get(role)
+    share = 0.0 if shows is None else shows(filled)
+    return _BY_CONTENTS * share if share >= 0.6 else 0.0
+
+
+def _share(test: Callable[[str], bool], filled: Sequence[str]) -> float:
+    return sum(map(test, filled)) / len(filled)
+
+
+def _is_amount(cell: str) -> bool:
+    return amount(cell, ".") is not None or amount(cell, ",") is not None
+
+
+def _looks_like_a_number(filled: Sequence[str]) -> float:
+    """Part numbers: figures and letters, hardly one twice, no prices."""
+    named = _share(lambda cell: bool(_NUMBER.fullmatch(cell)) and kind_of(cell) is None, filled)
+    unique = len(set(filled)) / len(filled)
+    money_ = _share(lambda cell: bool(_MONEY.fullmatch(bare_number(cell))), filled)
+    return named * unique * (1 - money_) if len(filled) > 1 else 0.0
+
+
+def _looks_like_families(filled: Sequence[str]) -> float:
+    """Names of engines: short, each for several rows, neither amounts nor descriptions."""
+    named = _share(lambda c: len(c) <= 30 and not _is_amount(c) and kind_of(c) is None, filled)
+    several = len(filled) >= 4 and 1 < len(set(filled)) <= len(filled) / 2
+    lettered = _share(lambda cell: any(sign.isalpha() for sign in cell), filled)
+    return 0.8 * named * lettered if several else 0.0
+
+
+#: What the contents alone show, where the heading is not known.
+_SHOWS: Final[dict[Role, Callable[[Sequence[str]], float]]] = {
+    "number": _looks_like_a_number,
+    "description": lambda cells: _share(
+        lambda cell: kind_of(cell) is not None and (_has_digit(cell) or " " in cell), cells
+    ),
+    "price": lambda cells: _share(lambda c: bool(_MONEY.fullmatch(bare_number(c))), cells),
+    "stock": lambda cells: _share(_small_count, cells),
+    "family": _looks_like_families,
+}
+_MONEY: Final[re.Pattern[str]] = re.compile(r"[\d.,]*\d[.,]\d\d")
+
+
+def _small_count(cell: str) -> bool:
+    found = count(cell)
+    return found is not None and found < 1000
+
+
+def _has_digit(cell: str) -> bool:
+    return any(sign.isdigit() for sign in cell)
+
+
+_MAY_HOLD: Final[dict[Role, Callable[[str], bool]]] = {
+    "number": lambda cell: bool(_NUMBER.fullmatch(cell)) and kind_of(cell) is None,
+    "description": lambda cell: any(sign.isalpha() for sign in cell),
+    "family": bool,
+    "bore": lambda cell: _has_digit(cell) or len(cell) <= 10,
+    "oversize": lambda cell: _has_digit(cell) or len(cell) <= 10,
+    "grade": lambda cell: len(cell) <= 6,
+    "price": lambda cell: _has_digit(bare_number(cell)) and _is_amount(cell),
+    "stock": lambda cell: count(cell) is not None,
+    "lead_days": _has_digit,
+    "currency": lambda cell: len(cell) <= 6,
+}

@@ -1,0 +1,157 @@
+"""How a list is read: kept beside the catalogue (`intake.toml`), for a person to change."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any, Final, cast
+
+from fitsolver.base.errors import InputError
+from fitsolver.base.lengths import Unit, parse_length
+from fitsolver.reading.hints import shown
+from fitsolver.reading.list_figures import Mark
+from fitsolver.reading.list_patterns import compiled
+from fitsolver.reading.list_words import KINDS, ROLES, Kind, Role, plain
+from fitsolver.reading.sections import Section
+from fitsolver.reading.toml_file import read_toml
+from fitsolver.reading.toml_text import toml_text
+
+MAPPING: Final = "intake.toml"
+_KEYS: Final = (
+    "format", "units", "decimal", "currency", "lead_days", "kind", "family", "columns", "patterns",
+    "clearance", "standard_bore", "headings",
+)  # fmt: skip
+_MARKS: Final[tuple[Mark, ...]] = (".", ",")
+_UNITS: Final[tuple[Unit, ...]] = ("mm", "um", "in", "thou")
+_HEAD: Final = (
+    "# How this list is read. Change what is wrong: the next list is read the same way.\n"
+)
+
+
+@dataclass(frozen=True)
+class ListMapping:
+    """What a list does not say by itself.
+
+    `columns` tells which heading holds what ('' = no column does). `clearance` is what the maker
+    gives between piston and the bore it is made for, by family ('' = all), lowest and highest in
+    ticks; `standard_bore` the bore of oversize 0. `headings` are those of the list that it was
+    made from.
+    """
+
+    units: Unit = "mm"
+    decimal: Mark | None = None
+    currency: str = ""
+    lead_days: int | None = None
+    kind: Kind | None = None
+    family: str = ""
+    columns: Mapping[Role, str] = field(default_factory=dict)
+    patterns: tuple[str, ...] = ()
+    clearance: Mapping[str, tuple[int, int]] = field(default_factory=dict)
+    standard_bore: Mapping[str, int] = field(default_factory=dict)
+    headings: tuple[str, ...] = ()
+
+
+def read_mapping(path: Path) -> ListMapping:
+    """Return the mapping that a file holds; raises InputError with file, key and what may be."""
+    section = Section(read_toml(path), _KEYS, file=str(path), place="")
+    units = section.choice("units", _UNITS, "mm")
+    section.unit = units
+    columns = Section(section.data.get("columns", {}), ROLES, file=str(path), place="columns")
+    patterns = section.data.get("patterns", [])
+    if not isinstance(patterns, list) or not all(isinstance(one, str) for one in patterns):
+        raise section.error("patterns", "these are no patterns", allowed="a list of texts")
+    for one in patterns:
+        compiled(one)
+    decimal = section.data.get("decimal")
+    return ListMapping(
+        units=units,
+        decimal=None if decimal is None else section.one_of("decimal", decimal, _MARKS),
+        currency=section.text("currency"),
+        lead_days=section.count("lead_days"),
+        kind=section.choice("kind", KINDS) if "kind" in section else None,
+        family=section.text("family"),
+        columns={cast(Role, role): columns.text(role) for role in columns.data},
+        patterns=tuple(patterns),
+        clearance=_clearances(section, units),
+        standard_bore=_bores(section, units),
+        headings=section.words("headings"),
+    )
+
+
+def _table(section: Section, key: str) -> dict[str, Any]:
+    found = section.data.get(key, {})
+    if not isinstance(found, dict):
+        raise section.error(key, "this is not a section", allowed="families with their figures")
+    return found
+
+
+def _clearances(section: Section, unit: Unit) -> dict[str, tuple[int, int]]:
+    allowed = 'two lengths, lowest first: ["0.045", "0.055"]'
+    found: dict[str, tuple[int, int]] = {}
+    for family, pair in _table(section, "clearance").items():
+        if not isinstance(pair, list) or len(pair) != 2:
+            raise section.error("clearance", "these are no two lengths", allowed=allowed)
+        low, high = (_length(section, "clearance", value, unit) for value in pair)
+        if low > high:
+            raise section.error("clearance", "the lowest is above the highest", allowed=allowed)
+        found[family] = low, high
+    return found
+
+
+def _bores(section: Section, unit: Unit) -> dict[str, int]:
+    return {
+        family: _length(section, "standard_bore", value, unit)
+        for family, value in _table(section, "standard_bore").items()
+    }
+
+
+def _length(section: Section, key: str, value: Any, unit: Unit) -> int:
+    try:
+        return parse_length(value, unit)
+    except ValueError as error:
+        raise section.error(key, str(error), found=shown(value), allowed="a length") from error
+
+
+def mapping_text(mapping: ListMapping) -> str:
+    """Return a mapping as the text of its file."""
+    data: dict[str, Any] = {"format": 1, "units": mapping.units}
+    if mapping.decimal:
+        data["decimal"] = mapping.decimal
+    if mapping.currency:
+        data["currency"] = mapping.currency
+    if mapping.lead_days is not None:
+        data["lead_days"] = mapping.lead_days
+    if mapping.kind:
+        data["kind"] = mapping.kind
+    if mapping.family:
+        data["family"] = mapping.family
+    data["headings"] = list(mapping.headings)
+    data["patterns"] = list(mapping.patterns)
+    data["columns"] = dict(mapping.columns)
+    if mapping.standard_bore:
+        data["standard_bore"] = {f: _mm(b) for f, b in mapping.standard_bore.items()}
+    if mapping.clearance:
+        data["clearance"] = {f: [_mm(a), _mm(b)] for f, (a, b) in mapping.clearance.items()}
+    return _HEAD + toml_text(data) + "\n"
+
+
+def _mm(ticks: int) -> str:
+    """Return a length in millimetres, exactly, with its unit."""
+    sign, whole = "-" if ticks < 0 else "", abs(ticks)
+    digits = f"{whole // 100_000}.{whole % 100_000:05d}".rstrip("0").rstrip(".")
+    return f"{sign}{digits} mm"
+
+
+def check_layout(mapping: ListMapping, titles: tuple[str, ...], file: str) -> None:
+    """Raise InputError where a mapping is of another layout: a column of it is not there."""
+    known = {plain(title) for title in titles}
+    for role, heading in mapping.columns.items():
+        if heading and plain(heading) not in known:
+            raise InputError(
+                f"the mapping is of another list: it reads '{role}' from a column that is not here",
+                file=file,
+                field=shown(heading),
+                found=shown(", ".join(titles)),
+                allowed="a list of the same layout, or another mapping file",
+            )

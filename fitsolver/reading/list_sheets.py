@@ -1,0 +1,194 @@
+"""The sheets of a price or stock list as rows of text, whatever stands in them.
+
+CSV in any of the usual encodings and separators, .xlsx with several sheets, Parquet. Merged cells
+count in their first, a formula as the figure last worked out. Hidden rows and columns are read:
+that is told.
+"""
+
+from __future__ import annotations
+
+import csv
+import warnings
+from collections.abc import Iterator
+from dataclasses import dataclass
+from decimal import Decimal
+from io import BytesIO
+from pathlib import Path
+from typing import Any, Final
+
+from fitsolver.base.errors import InputError
+from fitsolver.reading.files import read_bytes
+from fitsolver.reading.limits import MOST_CELLS, MOST_ROWS, check_cells, too_many
+
+_SUFFIXES: Final = (".csv", ".txt", ".tsv", ".xlsx", ".parquet")
+_SEPARATORS: Final = ";\t,|"
+#: Rows that show how a text table is separated.
+_LOOKED_AT: Final = 200
+
+
+@dataclass(frozen=True)
+class ListSheet:
+    """A sheet: its name ('' of a file with one table) and its filled rows with their numbers."""
+
+    name: str
+    rows: tuple[tuple[int, tuple[str, ...]], ...]
+    hidden: bool = False
+
+
+def read_sheets(path: Path) -> tuple[ListSheet, ...]:
+    """Return the filled sheets of a list.
+
+    Raises InputError for a file that is none, is too large, or cannot be read.
+    """
+    kind = path.suffix.lower()
+    if kind not in _SUFFIXES:
+        raise InputError(
+            "no such list",
+            file=str(path),
+            found=kind or "no ending",
+            allowed=", ".join(_SUFFIXES),
+        )
+    if kind == ".xlsx":
+        sheets = tuple(_workbook(path))
+    elif kind == ".parquet":
+        sheets = (_parquet(path),)
+    else:
+        sheets = (_text(path),)
+    filled = tuple(sheet for sheet in sheets if sheet.rows)
+    if not filled:
+        raise InputError("the list is empty", file=str(path), allowed="rows of articles")
+    return filled
+
+
+def _text(path: Path) -> ListSheet:
+    file, content = str(path), read_bytes(path)
+    text = _decoded(file, content).replace("\r\n", "\n").replace("\r", "\n")
+    if text.count("\n") > MOST_ROWS:
+        raise too_many(file, "rows", f"over {MOST_ROWS}", MOST_ROWS)
+    lines = text.split("\n")
+    if lines[0].lower().startswith("sep=") and len(lines[0]) == len("sep=") + 1:
+        separator, lines[0] = lines[0][-1], ""
+    else:
+        separator = _separator(lines[:_LOOKED_AT])
+    rows: list[tuple[int, tuple[str, ...]]] = []
+    reader = csv.reader((f"{line}\n" for line in lines), delimiter=separator)
+    cells_read, number = 0, 1
+    try:
+        for cells in reader:
+            stripped = [" ".join(cell.split()) for cell in cells]
+            check_cells(file, number, stripped)
+            cells_read += len(cells)
+            if cells_read > MOST_CELLS:
+                raise too_many(file, "cells", f"over {MOST_CELLS}", MOST_CELLS)
+            if any(stripped):
+                rows.append((number, tuple(stripped)))
+            number = reader.line_num + 1
+    except csv.Error as error:
+        raise InputError(
+            f"this row cannot be read ({error})", file=file, row=number, allowed="quotes in pairs"
+        ) from error
+    return ListSheet("", tuple(rows))
+
+
+def _decoded(file: str, content: bytes) -> str:
+    """Return the text of a list: UTF-8 or UTF-16 by its mark, else the old Western code page."""
+    if content.startswith((b"\xff\xfe", b"\xfe\xff")):
+        encodings = ("utf-16",)
+    else:
+        encodings = ("utf-8-sig", "cp1252")  # type: ignore[assignment]
+    for encoding in encodings:
+        try:
+            text = content.decode(encoding)
+        except UnicodeDecodeError:
+            continue
+        if "\0" not in text:
+            return text
+    raise InputError("this is not a text file", file=file, allowed="a table saved as CSV")
+
+
+def _separator(lines: list[str]) -> str:
+    """Return the mark that cuts most lines into one same number of cells, two or more."""
+    best, found = 0.0, ","
+    for mark in _SEPARATORS:
+        widths = [line.count(mark) for line in lines if line.strip()]
+        if not widths or not max(widths):
+            continue
+        usual = max(set(filter(None, widths)), key=widths.count)
+        score = widths.count(usual) * min(usual, 3)
+        if score > best:
+            best, found = score, mark
+    return found
+
+
+def _workbook(path: Path) -> Iterator[ListSheet]:
+    import zipfile
+
+    from openpyxl import load_workbook
+
+    from fitsolver.reading.workbook_scan import check_size, scan
+
+    file, content = str(path), read_bytes(path)
+    try:
+        with zipfile.ZipFile(BytesIO(content)) as archive:
+            seen = scan(file, archive)
+        for sheet in seen.sheets.values():
+            check_size(file, sheet)
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")
+            book: Any = load_workbook(BytesIO(content), read_only=True, data_only=True)
+            for sheet in book.worksheets:
+                sheet.reset_dimensions()
+                rows = _rows(file, sheet)
+                yield ListSheet(str(sheet.title), tuple(rows), sheet.sheet_state != "visible")
+    except InputError:
+        raise
+    except Exception as error:  # a broken workbook fails in the unpacker, the parser, anywhere
+        raise InputError(
+            "this is not a workbook that can be read",
+            file=file,
+            allowed=".xlsx, not protected by a password",
+        ) from error
+
+
+def _rows(file: str, sheet: Any) -> Iterator[tuple[int, tuple[str, ...]]]:
+    for number, row in enumerate(sheet.iter_rows(values_only=True), start=1):
+        cells = [_cell(value) for value in row]
+        check_cells(file, number, cells)
+        if any(cells):
+            yield number, tuple(cells)
+
+
+def _cell(value: object) -> str:
+    if value is None:
+        return ""
+    if isinstance(value, float):
+        return str(int(value)) if value.is_integer() else f"{Decimal(repr(value)):f}"
+    return " ".join(str(value).split())
+
+
+def _parquet(path: Path) -> ListSheet:
+    try:
+        import pyarrow.parquet as pq
+    except ImportError as error:
+        raise InputError(
+            "pyarrow is not installed; `pip install fitsolver[parquet]` brings it", file=str(path)
+        ) from error
+    from fitsolver.reading.parquet_limits import check_directory
+
+    check_directory(path)
+    try:
+        table = pq.read_table(path)
+        titles = tuple(str(name) for name in table.column_names)
+        if table.num_rows > MOST_ROWS:
+            raise too_many(str(path), "rows", table.num_rows, MOST_ROWS)
+        columns = [column.to_pylist() for column in table.columns]
+    except InputError:
+        raise
+    except Exception as error:
+        raise InputError(f"this table cannot be read ({error})", file=str(path)) from error
+    rows = [(1, titles)]
+    for number, values in enumerate(zip(*columns, strict=True), start=2):
+        cells = tuple(_cell(value) for value in values)
+        if any(cells):
+            rows.append((number, cells))
+    return ListSheet("", tuple(rows))
