@@ -57,8 +57,15 @@ def sheet_of(folders: Sequence[Path], job: Section) -> Section | None:
             found="nothing",
             allowed=", ".join(known),
         )
-    if family is None or not folders:
+    if family is None:
         return None
+    if not folders:
+        raise job.error(
+            "catalogue",
+            "no catalogue is named, in which the family's sheet lies",
+            found="nothing",
+            allowed="a folder, here or given with --catalogue",
+        )
     if not known:
         raise job.error(
             "family",

@@ -23,7 +23,7 @@ def of_shop(catalogue: Catalogue, file: JobFile) -> Catalogue:
     Raises InputError for a table that is none, for another currency than that of the catalogue's
     prices, and for a family sheet of another standard bore.
     """
-    if file.family is not None:
+    if file.family is not None and file.family.word("family") == catalogue.family:
         _check_bore(file.family, catalogue)
     shop = file.shop
     if shop is None:
