@@ -111,8 +111,8 @@ def binary_solution(model: SparseModel, seconds: float, clock: Clock) -> Flags |
     highs.setOptionValue("mip_rel_gap", 0.0)
 
     def look(event: Any) -> None:  # signals are heard where Python runs, as it does here
-        if clock.interrupted:
-            event.interrupt()
+        if clock.interrupted and event.data_in is not None:
+            event.data_in.user_interrupt = True
 
     highs.cbMipInterrupt += look
     highs.cbSimplexInterrupt += look

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import signal
 import time
 from random import Random
 from threading import Timer
@@ -83,6 +84,20 @@ def test_an_interrupted_clock_ends_it_soon() -> None:
     timer.start()
     begun = time.monotonic()
     binary_solution(knapsacks(200, 30, 1), 120.0, clock)
+    assert clock.interrupted
+    assert time.monotonic() - begun < 20
+
+
+@pytest.mark.skipif(not hasattr(signal, "setitimer"), reason="signals of POSIX")
+def test_a_signal_is_heard_while_it_runs() -> None:
+    clock = Clock(None)
+    before = signal.signal(signal.SIGALRM, lambda *_: clock.interrupt())
+    signal.setitimer(signal.ITIMER_REAL, 0.5)
+    begun = time.monotonic()
+    try:
+        binary_solution(knapsacks(200, 30, 1), 120.0, clock)
+    finally:
+        signal.signal(signal.SIGALRM, before)
     assert clock.interrupted
     assert time.monotonic() - begun < 20
 
