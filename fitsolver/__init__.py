@@ -37,6 +37,7 @@ __all__ = [
     "hone",
     "how_firm",
     "in_stages",
+    "intake",
     "ladder",
     "load",
     "machining_plan",
@@ -100,6 +101,7 @@ if TYPE_CHECKING:
     from fitsolver.usecases.final import final_verdict
     from fitsolver.usecases.firm import how_firm
     from fitsolver.usecases.fits import sets_for
+    from fitsolver.usecases.intake import intake
     from fitsolver.usecases.ladder import sizes_left
     from fitsolver.usecases.loading import load
     from fitsolver.usecases.pair import pair_measured

@@ -25,6 +25,7 @@ from fitsolver.cli.firm import firm
 from fitsolver.cli.fits import fits
 from fitsolver.cli.gauge import gauge
 from fitsolver.cli.hone import hone
+from fitsolver.cli.intake import intake
 from fitsolver.cli.ladder import ladder
 from fitsolver.cli.new import new
 from fitsolver.cli.output import say, silence, unwritten
@@ -115,6 +116,7 @@ _COMMANDS: Final = (
     (screen, "screen bores.csv catalogue --like job.toml"),
     (pair, "pair bores.csv pieces.csv --low 0.044 --high 0.048"),
     (allot, "allot catalogs_demo/workshop"),
+    (intake, "intake list.xlsx --into catalogue"),
     (why, "why catalogs_demo/pump/worn_out.toml"),
     (new, "new job.toml --cylinders 2 --clearance 0.05 0.08"),
 )

@@ -19,8 +19,8 @@ from fitsolver.reading.toml_text import toml_text
 
 MAPPING: Final = "intake.toml"
 _KEYS: Final = (
-    "format", "units", "decimal", "currency", "lead_days", "kind", "family", "columns", "patterns",
-    "clearance", "standard_bore", "headings",
+    "format", "units", "decimal", "currency", "lead_days", "stock_only", "kind", "family",
+    "columns", "patterns", "clearance", "standard_bore", "headings",
 )  # fmt: skip
 _MARKS: Final[tuple[Mark, ...]] = (".", ",")
 _UNITS: Final[tuple[Unit, ...]] = ("mm", "um", "in", "thou")
@@ -35,14 +35,15 @@ class ListMapping:
 
     `columns` tells which heading holds what ('' = no column does). `clearance` is what the maker
     gives between piston and the bore it is made for, by family ('' = all), lowest and highest in
-    ticks; `standard_bore` the bore of oversize 0. `headings` are those of the list that it was
-    made from.
+    ticks; `standard_bore` the bore of oversize 0. `stock_only`: what is not in stock cannot be had.
+    `headings` are those of the list that it was made from.
     """
 
     units: Unit = "mm"
     decimal: Mark | None = None
     currency: str = ""
     lead_days: int | None = None
+    stock_only: bool = False
     kind: Kind | None = None
     family: str = ""
     columns: Mapping[Role, str] = field(default_factory=dict)
@@ -69,6 +70,7 @@ def read_mapping(path: Path) -> ListMapping:
         decimal=None if decimal is None else section.one_of("decimal", decimal, _MARKS),
         currency=section.text("currency"),
         lead_days=section.count("lead_days"),
+        stock_only=section.flag("stock_only"),
         kind=section.choice("kind", KINDS) if "kind" in section else None,
         family=section.text("family"),
         columns={cast(Role, role): columns.text(role) for role in columns.data},
@@ -122,6 +124,8 @@ def mapping_text(mapping: ListMapping) -> str:
         data["currency"] = mapping.currency
     if mapping.lead_days is not None:
         data["lead_days"] = mapping.lead_days
+    if mapping.stock_only:
+        data["stock_only"] = True
     if mapping.kind:
         data["kind"] = mapping.kind
     if mapping.family:

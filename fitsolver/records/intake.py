@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import Final, Literal
 
 from pydantic import Field
 
 from fitsolver.base.lengths import Unit
 from fitsolver.records.base import Count, Days, Length, Money, Record
+from fitsolver.records.heading import Document
+
+INTAKE_SCHEMA: Final = 1
 
 ArticleKind = Literal["piston kit", "piston", "rings", "gasket"]
 
@@ -70,11 +73,10 @@ class Asked(Record):
     proposed: str = ""
 
 
-class IntakeAnswer(Record):
+class IntakeAnswer(Document):
     """What a list comes to. `taken_in` False: only looked at, nothing was written."""
 
-    schema_version: Literal[1] = 1
-    program_version: str
+    schema_version: int = INTAKE_SCHEMA
     file: str
     folder: str
     unit: Unit

@@ -125,33 +125,36 @@ def _patterns(taken: Sequence[tuple[ListSheet, Layout]], mapping: ListMapping) -
 class Told:
     """What a person answered: each goes before what the list or the mapping file says.
 
-    `clearance` and `standard_bore` by family, '' = all. `sheets` names those that are taken in.
+    `clearance` by family, '' = all, lowest and highest in ticks.
     """
 
     units: Unit | None = None
     decimal: Mark | None = None
     currency: str | None = None
     lead_days: int | None = None
+    stock_only: bool | None = None
     family: str | None = None
     kind: Kind | None = None
     columns: Mapping[Role, str] = field(default_factory=dict)
     clearance: Mapping[str, tuple[int, int]] = field(default_factory=dict)
-    standard_bore: Mapping[str, int] = field(default_factory=dict)
 
 
-def intake(list_file: Path, folder: Path, told: Told, *, agreed: bool) -> IntakeAnswer:
-    """Take a list into a catalogue folder, or only look at it.
+def intake(
+    list_file: str | Path, into: str | Path, *, told: Told | None = None, agreed: bool = False
+) -> IntakeAnswer:
+    """Take a price or stock list into a catalogue folder, or only look at it.
 
     It is written when nothing is left to ask, and the layout is known from the mapping file of
     the folder or `agreed`. The folder is changed whole or not at all. Raises InputError for a list
     that cannot be read, for a mapping file of another layout, and for a folder whose catalogue was
     not made by an intake.
     """
+    list_file, folder = Path(list_file), Path(into)
     sheets = read_sheets(list_file)
     file = folder / MAPPING
     known = read_mapping(file) if file.is_file() else None
     _check_own(folder, known is not None)
-    found = proposal(sheets, str(list_file), told=_with(known or ListMapping(), told))
+    found = proposal(sheets, str(list_file), told=_with(known or ListMapping(), told or Told()))
     if known is not None:
         check_layout(found.mapping, found.sheets[0][1].titles, str(list_file))
     articles, unclear, rows = articles_of(found.sheets, found.mapping)
@@ -197,7 +200,7 @@ def _with(mapping: ListMapping, told: Told) -> ListMapping:
     """Return a mapping with what a person answered in its place."""
     single = {
         name: value
-        for name in ("units", "decimal", "currency", "lead_days", "family", "kind")
+        for name in ("units", "decimal", "currency", "lead_days", "stock_only", "family", "kind")
         if (value := getattr(told, name)) is not None
     }
     return replace(
@@ -205,7 +208,6 @@ def _with(mapping: ListMapping, told: Told) -> ListMapping:
         **single,
         columns={**mapping.columns, **told.columns},
         clearance={**mapping.clearance, **told.clearance},
-        standard_bore={**mapping.standard_bore, **told.standard_bore},
     )
 
 
@@ -251,9 +253,9 @@ def _asked(found: Proposal, mapping: ListMapping, articles: Sequence[Article]) -
     if "price" in places and mapping.decimal is None:
         yield Asked(
             question="is the decimal mark of the prices a point or a comma?",
-            option='--decimal "," or --decimal "."',
+            option="--decimal comma, or --decimal point",
         )
-    if "lead_days" not in places and mapping.lead_days is None:
+    if "lead_days" not in places and mapping.lead_days is None and not mapping.stock_only:
         yield Asked(
             question="in how many days does an article come that is not in stock?",
             option="--lead-days 6, or --lead-days none: only what is in stock can be had",

@@ -11,6 +11,7 @@ if TYPE_CHECKING:
     from fitsolver.records.allotment import AllotmentAnswer
     from fitsolver.records.book import FoundAnswer, HistoryAnswer
     from fitsolver.records.gauge import GaugeStudy
+    from fitsolver.records.intake import IntakeAnswer
     from fitsolver.records.pairing import PairAnswer
     from fitsolver.records.review import CatalogueReview
     from fitsolver.records.screening import ScreenAnswer
@@ -100,8 +101,18 @@ SEARCH: Verb[FoundAnswer] = Verb(
     facts=lambda answer: (f"asked for: {answer.asked or 'everything'}",),
     view="fitsolver.reporting.book_view:found_view",
 )
+INTAKE: Verb[IntakeAnswer] = Verb(
+    name="intake",
+    answer="fitsolver.records.intake:IntakeAnswer",
+    document="intake",
+    on_files="fitsolver.usecases.intake:intake",
+    title=lambda answer: answer.file,
+    facts=lambda answer: (f"into: {answer.folder}",),
+    view="fitsolver.reporting.intake_view:intake_view",
+    code=lambda answer: DONE if answer.taken_in else BAD_INPUT,
+)
 NEW: Verb[None] = Verb(name="new", answer="", on_files="fitsolver.usecases.tables:new_job")
 
 OF_MANY: Final[tuple[Verb[Any], ...]] = (
-    *(ALLOT, SCREEN, PAIR, GAUGE, CATALOGUE, HISTORY, SEARCH, NEW),
+    *(ALLOT, SCREEN, PAIR, GAUGE, CATALOGUE, INTAKE, HISTORY, SEARCH, NEW),
 )

@@ -1,0 +1,109 @@
+"""What a price or stock list comes to: how it is read, what is open, what changed."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator
+from typing import TYPE_CHECKING, Final
+
+from fitsolver.records.figures import NONE, Figures, money
+from fitsolver.records.words import counted
+from fitsolver.reporting.layout import Kind, bullets, heading, indented, pairs, table, text
+
+if TYPE_CHECKING:
+    from rich.console import RenderableType
+
+    from fitsolver.records.intake import Article, Changed, IntakeAnswer
+
+#: Rows that are shown as understood, reasons of rows that are not, and changes that are listed.
+_SHOWN: Final = 5
+_LISTED: Final = 8
+_COLUMNS: Final[tuple[tuple[str, Kind], ...]] = (
+    ("read as", "word"),
+    ("column", "text"),
+    ("sure", "figure"),
+)
+_ARTICLES: Final[tuple[tuple[str, Kind], ...]] = (
+    ("number", "text"),
+    ("what", "word"),
+    ("family", "text"),
+    ("bore", "figure"),
+    ("oversize", "figure"),
+    ("grade", "word"),
+    ("price", "figure"),
+    ("stock", "figure"),
+)
+
+
+def intake_view(answer: IntakeAnswer, figures: Figures) -> Iterator[RenderableType]:
+    """Yield the verdict first, then how the list is read, then what needs attention."""
+    yield text(_verdict(answer), "bold")
+    if answer.asked:
+        yield heading("To answer first")
+        yield bullets(f"{asked.question} {asked.option}" for asked in answer.asked)
+    yield heading("Columns")
+    yield table(_COLUMNS, [(c.role, c.heading, f"{c.sure:.0%}") for c in answer.columns])
+    if answer.patterns:
+        yield heading("Descriptions are read as")
+        yield bullets(answer.patterns[:_LISTED])
+    yield heading("First rows as understood")
+    rows = [_row(article, figures) for article in answer.articles[:_SHOWN]]
+    yield table(_ARTICLES, rows) if rows else indented("No row was understood.")
+    if answer.unclear:
+        yield heading("Not understood")
+        reasons = Counter(f"{item.field}: {item.reason}" for item in answer.unclear)
+        shown = [(f"{count} x", reason) for reason, count in reasons.most_common(_LISTED)]
+        more = len(reasons) - len(shown)
+        yield pairs([*shown, *([("", f"and {more} other reasons")] if more > 0 else [])])
+    if answer.new or answer.gone or answer.changed:
+        yield heading("Since the last list")
+        yield pairs(_since(answer))
+
+
+def _verdict(answer: IntakeAnswer) -> str:
+    understood = f"{len(answer.articles)} of {counted(answer.rows, 'row', 'rows')} understood"
+    families = len({article.family for article in answer.articles})
+    of = f"{understood}, {counted(families, 'family', 'families')}"
+    if answer.taken_in:
+        return f"TAKEN IN to {answer.folder}: {of}."
+    if answer.asked:
+        return f"NOT TAKEN IN, answers are missing: {of}."
+    return f"NOT TAKEN IN yet: {of}. With --yes it is."
+
+
+def _row(article: Article, figures: Figures) -> tuple[str, ...]:
+    size = article.thickness if article.nominal_bore is None else article.nominal_bore
+    return (
+        article.number,
+        article.kind if not article.place else f"{article.place} {article.kind}",
+        article.family,
+        figures.near(size),
+        NONE if article.oversize is None else figures.near(article.oversize, sign=True),
+        article.grade or NONE,
+        NONE if article.price is None else money(article.price),
+        str(article.stock),
+    )
+
+
+def _since(answer: IntakeAnswer) -> Iterator[tuple[str, str]]:
+    for word, numbers in (("new", answer.new), ("gone", answer.gone)):
+        if numbers:
+            yield word, _some(list(numbers))
+    for field in ("price", "stock", "lead_days"):
+        changed = [item for item in answer.changed if item.field == field]
+        if changed:
+            yield field.replace("_", " "), _some([_change(item) for item in changed])
+
+
+def _some(items: list[str]) -> str:
+    more = len(items) - _LISTED
+    return ", ".join(items[:_LISTED]) + (f" and {more} more" if more > 0 else "")
+
+
+def _change(item: Changed) -> str:
+    def said(value: int | None) -> str:
+        if value is None:
+            return "none"
+        return money(value) if item.field == "price" else str(value)
+
+    return f"{item.number} {said(item.before)} to {said(item.now)}"
