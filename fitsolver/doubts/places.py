@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Sequence
-from itertools import pairwise
+from itertools import groupby, pairwise
 from typing import Final
 
 from fitsolver.doubts.look import Look
@@ -77,8 +77,23 @@ def _depths(look: Look, cylinder: Cylinder) -> Iterator[Doubt]:
 
 
 def _out_of_order(cylinder: Cylinder) -> list[Reading]:
-    """Return the one reading that breaks an order which all others keep, as they were typed."""
-    readings = cylinder.readings
+    """Return the one reading that breaks an order which all others keep, as they were typed.
+
+    Readings may be typed depth by depth, or one axis after the other: then each axis has an order
+    of its own.
+    """
+    return next(filter(None, map(_breaking, _as_typed(cylinder.readings))), [])
+
+
+def _as_typed(readings: Sequence[Reading]) -> list[Sequence[Reading]]:
+    """Return the readings axis by axis where they are typed so, else all of them as one."""
+    by_axis = [tuple(group) for _, group in groupby(readings, key=lambda reading: reading.angle)]
+    angles = {group[0].angle for group in by_axis}
+    alone = len(by_axis) == len(angles) and min(map(len, by_axis), default=0) > 1
+    return list(by_axis) if alone and len(angles) > 1 else [readings]
+
+
+def _breaking(readings: Sequence[Reading]) -> list[Reading]:
     for turned in (readings, readings[::-1]):
         depths = [reading.depth for reading in turned]
         if _in_order(depths):
