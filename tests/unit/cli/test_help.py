@@ -53,6 +53,7 @@ def test_commands_are_these() -> None:
         "page",
         "ladder",
         "screen",
+        "intake",
         "pair",
         "allot",
         "why",

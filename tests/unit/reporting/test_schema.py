@@ -29,6 +29,7 @@ from fitsolver.records.firm import FirmAnswer
 from fitsolver.records.forms_answer import FormsAnswer
 from fitsolver.records.gauge import GaugeStudy
 from fitsolver.records.hone import HoneAnswer
+from fitsolver.records.intake import IntakeAnswer
 from fitsolver.records.job import Terms
 from fitsolver.records.ladder import LadderAnswer
 from fitsolver.records.pairing import PairAnswer
@@ -43,6 +44,7 @@ from fitsolver.reporting.schema import to_json
 from fitsolver.usecases import files as service
 from fitsolver.usecases import tables
 from fitsolver.usecases.allot import allot_shop
+from fitsolver.usecases.intake import intake
 from fitsolver.verbs.registry import DOCUMENTS
 from fitsolver.verbs.schemas import json_schema, schema_path, schema_text
 from tests.unit.rules import small
@@ -66,6 +68,7 @@ RECORDS: dict[str, type[Record]] = {
     "final": FinalAnswer,
     "firm": FirmAnswer,
     "gauge": GaugeStudy,
+    "intake": IntakeAnswer,
     "pair": PairAnswer,
     "screen": ScreenAnswer,
     "stages": StagesAnswer,
@@ -106,6 +109,7 @@ BY_HAND: dict[str, list[Record]] = {
         service.ladder(DEMO / "pump" / "worn_out.toml"),
     ],
     "review": [answers.review()],
+    "intake": [intake(DEMO / "counter" / "list.xlsx", DEMO / "counter" / "nowhere")],
     "pair": [
         tables.pair(
             DEMO / "pairs" / "bores.csv", DEMO / "pairs" / "pieces.csv", low="0.044", high="0.048"

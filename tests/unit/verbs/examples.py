@@ -10,11 +10,13 @@ from typing import Any, Final
 
 from fitsolver import NewJob, pick
 from fitsolver.reporting.schema import to_json
+from fitsolver.usecases.intake import Told
 from tests.unit.cli.run import BRUSHSAW, DEMOS, LAUNCH, PUMP, Run
 
 FINISHED: Final = DEMOS / "brushsaw" / "finished.toml"
 GUARDED: Final = DEMOS / "brushsaw" / "guarded.toml"
 TABLE: Final = DEMOS / "pump" / "bores.csv"
+PRICES: Final = DEMOS / "counter" / "list.xlsx"
 BORES, PIECES = DEMOS / "pairs" / "bores.csv", DEMOS / "pairs" / "pieces.csv"
 
 
@@ -73,6 +75,11 @@ EXAMPLES: Final = {
         (BORES, PIECES, "--low", "0.044", "--high", "0.048"),
         (BORES, PIECES),
         {"low": "0.044", "high": "0.048"},
+    ),
+    "intake": Example(
+        (PRICES, "--into", "{}/by_command", "--clearance", "0.045 0.055", "--yes"),
+        (PRICES, "{}/by_library"),
+        {"told": Told(clearance={"": (4_500, 5_500)}), "agreed": True},
     ),
     "gauge": _job(DEMOS / "pump" / "gauge_readings.csv"),
     "catalogue": _job(DEMOS / "pump"),
