@@ -35,6 +35,7 @@ from fitsolver.usecases.loading import hold_together
 from .clean_jobs import draw
 
 DEMOS = Path(__file__).parents[2] / "catalogs_demo"
+WHOLE = Path(__file__).parents[1] / "format1"
 JOBS = ("pump/job", "launch/job", "brushsaw/job", "brushsaw/finished", "pump/ladder")
 SHOP = ("fire_post", "rally_boat", "winter_stock")
 MILLIMETRES = ("0.2", "-0.2", "0.25", "-0.25", "1", "-1")
@@ -64,7 +65,8 @@ class Slip(NamedTuple):
 def demo_cases() -> Iterator[Case]:
     """Yield the demos, their readings sheets written into the job."""
     for name in JOBS:
-        path = DEMOS / f"{name}.toml"
+        whole = WHOLE / f"{name}.toml"  # the pump's jobs with every figure in them
+        path = whole if whole.exists() else DEMOS / f"{name}.toml"
         yield Case(name, inlined(read_toml(path), path.parent), read_catalogue(path.parent))
     parts = read_catalogue(DEMOS / "workshop" / "catalogue")
     for name in SHOP:

@@ -6,14 +6,15 @@ import shutil
 from collections.abc import Callable
 from pathlib import Path
 
-from tests.unit.cli.run import DEMOS
+from tests.unit.cli.run import ROOT
 
+WHOLE = ROOT / "tests" / "format1" / "pump"
 DEPTHS, AXES = (8, 18, 28, 62, 74), ("thrust", "pin")
 
 
 def pump(folder: Path) -> Path:
-    """Return the job file of a copy of the demo pump."""
-    for file in (DEMOS / "pump").iterdir():
+    """Return the job file of a copy of the demo pump whose job holds every figure."""
+    for file in WHOLE.iterdir():
         if file.suffix in (".toml", ".csv"):
             shutil.copy(file, folder / file.name)
     return folder / "job.toml"

@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 
 from fitsolver.reading.job_file import read_job
 from fitsolver.reading.job_text import job_content, job_text
+from fitsolver.reading.shorten import alike
 from fitsolver.reading.toml_file import parse_toml
 from fitsolver.records.job import (
     Cylinder,
@@ -35,6 +36,7 @@ from ...oracle.dice import THEMES
 from ...oracle.generate import cases
 
 DEMOS = Path(__file__).parents[3] / "catalogs_demo"
+WHOLE = Path(__file__).parents[2] / "format1"
 MM = 100_000
 
 FULL = Job(
@@ -179,8 +181,18 @@ def test_any_unit_holds_lengths_exactly(tmp_path: Path, unit: str) -> None:
     "name", ["pump/job", "pump/worn_out", "launch/job", "brushsaw/job", "brushsaw/stack"]
 )
 def test_the_demonstration_jobs(tmp_path: Path, name: str) -> None:
-    job = read_job(DEMOS / f"{name}.toml").model_copy(update={"fingerprint": ""})
+    whole = WHOLE / f"{name}.toml"  # the pump's jobs with every figure in them
+    path = whole if whole.exists() else DEMOS / f"{name}.toml"
+    job = read_job(path).model_copy(update={"fingerprint": ""})
     assert saved_and_read(job, tmp_path) == job
+
+
+@pytest.mark.parametrize("name", ["pump/job", "pump/worn_out"])
+def test_a_job_with_figures_of_sheets_is_saved_whole(tmp_path: Path, name: str) -> None:
+    job = read_job(DEMOS / f"{name}.toml")
+    saved = saved_and_read(job.model_copy(update={"fingerprint": ""}), tmp_path)
+    assert {window.owner for window in saved.windows} == {"job"}
+    assert alike(saved) == alike(job)
 
 
 @pytest.mark.parametrize("theme", THEMES)

@@ -87,7 +87,8 @@ def test_a_slip_of_a_figure_is_no_swap(tmp_path: Path) -> None:
 def test_every_demonstration_swapped(name: str, tmp_path: Path) -> None:
     """Each sheet of readings with its columns swapped."""
     demo = DEMO / name
-    (tmp_path / demo.name).write_bytes(demo.read_bytes())
+    for file in (demo, demo.with_name("family.toml")):
+        (tmp_path / file.name).write_bytes(file.read_bytes())
     swap = {"depth": "FIGURE", "dial": "depth", "diameter": "depth"}
     for sheet in demo.parent.glob("*readings.csv"):
         head, _, rows = sheet.read_text(encoding="utf-8").partition("\n")
