@@ -7,9 +7,9 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Final
 
-from fitsolver import __version__
 from fitsolver.base.errors import InputError
 from fitsolver.base.lengths import Unit
+from fitsolver.base.version import __version__
 from fitsolver.base.whole_folder import change_folder, step_back
 from fitsolver.reading.catalogue_folder import HEAD
 from fitsolver.reading.list_catalogue import (

@@ -26,9 +26,9 @@ vars(rules).update(
     RuleId=Literal[(*rules.RULES, NAME)],  # type: ignore[valid-type]
 )
 
-from fitsolver import demands
 from fitsolver.checking.check import violations
 from fitsolver.checking.rules import CHECKS, Check
+from fitsolver.choices import demands
 from fitsolver.choices.options import ALL_RULES
 from fitsolver.explain.why import nothing_fits
 from fitsolver.planning.plan import make_plan
