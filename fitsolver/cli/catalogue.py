@@ -19,9 +19,13 @@ def catalogue(
     folder: Annotated[
         Path, typer.Argument(metavar="FOLDER", readable=False, help="Catalogue folder.")
     ],
+    family: Annotated[
+        str | None,
+        typer.Option("--family", metavar="NAME", help="Which, in a folder of several families."),
+    ] = None,
     unit: CatalogueUnitOption = None,
     json: JsonOption = False,
     output: OutputOption = None,
 ) -> None:
     """Check a catalogue: size steps, doubtful entries."""
-    give("catalogue", Out(unit, json, output), folder)
+    give("catalogue", Out(unit, json, output), folder, family=family)

@@ -161,12 +161,15 @@ def pair(  # noqa: PLR0913
     return answer_of(found, of_rows, name, None if table is None else str(table))
 
 
-def review_catalogue(folder: str | Path) -> CatalogueReview:
-    """Return what a catalogue holds, its missing sizes and its doubtful entries."""
+def review_catalogue(folder: str | Path, *, family: str | None = None) -> CatalogueReview:
+    """Return what a catalogue holds, its missing sizes and its doubtful entries.
+
+    Of a folder with several families that of `family`; InputError names them where it is left open.
+    """
     from fitsolver.reading.catalogue_folder import read_catalogue
     from fitsolver.usecases.catalogue_review import review
 
-    return review(read_catalogue(Path(folder)), __version__)
+    return review(read_catalogue(Path(folder), family), __version__)
 
 
 def new_job(job_file: str | Path, new: NewJob) -> bool:
