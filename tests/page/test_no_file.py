@@ -42,7 +42,7 @@ def test_a_job_with_its_sheet(tmp_path: Path) -> None:
     (tmp_path / "job.toml").write_text(text, encoding="utf-8")
     (tmp_path / "r.csv").write_text(sheet, encoding="utf-8")
     sent = (("job.toml", text.encode()), ("r.csv", sheet.encode()))
-    assert tasks.job_sent(sent) == job_content(read_job(tmp_path / "job.toml"))
+    assert tasks.job_sent(sent, tmp_path) == job_content(read_job(tmp_path / "job.toml"))
 
 
 def test_a_catalogue(tmp_path: Path) -> None:

@@ -77,9 +77,9 @@ EXAMPLES: Final = {
         {"low": "0.044", "high": "0.048"},
     ),
     "intake": Example(
-        (PRICES, "--into", "{}/by_command", "--clearance", "0.045 0.055", "--yes"),
-        (PRICES, "{}/by_library"),
-        {"told": Told(clearance={"": (4_500, 5_500)}), "agreed": True},
+        (PRICES, "--into", "{}/shelf", "--clearance", "0.045 0.055"),
+        (PRICES, "{}/shelf"),
+        {"told": Told(clearance={"": (4_500, 5_500)})},
     ),
     "gauge": _job(DEMOS / "pump" / "gauge_readings.csv"),
     "catalogue": _job(DEMOS / "pump"),
