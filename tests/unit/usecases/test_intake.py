@@ -1,0 +1,159 @@
+"""A list taken into a catalogue: what is asked, whole or not at all, the next one, a step back."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from fitsolver.base.errors import InputError
+from fitsolver.reading.catalogue_folder import families_of, read_catalogue
+from fitsolver.usecases.intake import Told, intake, undo_intake
+
+CLEARANCE = {"": (4_500, 5_500)}
+ANSWERS = Told(currency="EUR", lead_days=6, clearance=CLEARANCE)
+HEADINGS = "Part no;Description;Engine;Price;Stock"
+ROWS = (
+    "K-1;PISTON KIT 54.00 STD (A);P54;50.00;2",
+    "K-2;PISTON KIT 54.00 +0.25 (A);P54;52.50;0",
+    "K-3;PISTON KIT 62.00 STD (A);P62;60.00;1",
+    "K-4;PISTON KIT 62.00 +0.50 (A);P62;61.00;1",
+)
+
+
+def written(folder: Path, *rows: str, headings: str = HEADINGS) -> Path:
+    path = folder / "list.csv"
+    path.write_text("\n".join([headings, *rows]) + "\n", encoding="utf-8")
+    return path
+
+
+def state(folder: Path) -> dict[str, str]:
+    return {
+        str(path.relative_to(folder)): path.read_text(encoding="utf-8")
+        for path in folder.rglob("*")
+        if path.is_file()
+    }
+
+
+def test_what_the_list_leaves_open_is_asked(tmp_path: Path) -> None:
+    found = intake(written(tmp_path, *ROWS), tmp_path / "shelf", agreed=True)
+    assert not found.taken_in
+    assert [asked.option.split()[0] for asked in found.asked] == [
+        "--currency",
+        "--lead-days",
+        "--clearance",
+    ]
+    assert not (tmp_path / "shelf").exists()
+
+
+def test_a_list_is_only_looked_at_until_agreed(tmp_path: Path) -> None:
+    found = intake(written(tmp_path, *ROWS), tmp_path / "shelf", told=ANSWERS)
+    assert (found.taken_in, found.asked, len(found.articles)) == (False, (), 4)
+    assert not (tmp_path / "shelf").exists()
+
+
+def test_a_catalogue_of_its_families(tmp_path: Path) -> None:
+    shelf = tmp_path / "shelf"
+    assert intake(written(tmp_path, *ROWS), shelf, told=ANSWERS, agreed=True).taken_in
+    assert families_of(shelf) == ("P54", "P62")
+    parts = read_catalogue(shelf, "P54")
+    assert [piston.number for piston in parts.pistons] == ["K-1", "K-2"]
+    first = parts.pistons[0]
+    assert (first.nominal_bore, first.price, first.stock) == (5_400_000, 5_000, 2)
+    assert (first.skirt.low, first.skirt.high) == (5_400_000 - 5_500, 5_400_000 - 4_500)
+    assert (parts.currency, first.lead_days) == ("EUR", 6)
+
+
+def test_the_next_list_needs_no_answer(tmp_path: Path) -> None:
+    shelf = tmp_path / "shelf"
+    intake(written(tmp_path, *ROWS), shelf, told=ANSWERS, agreed=True)
+    (shelf / "families" / "p54.toml").write_text(
+        'format = 1\nfamily = "P54"\nunits = "mm"\nstandard_bore = 54\nnote = "ours"\n'
+    )
+    rows = [
+        ROWS[0].replace("50.00", "51.00"),
+        *ROWS[2:],
+        "K-9;PISTON KIT 54.00 +1.00 (A);P54;9.00;3",
+    ]
+    found = intake(written(tmp_path, *rows), shelf)
+    assert found.taken_in and found.known_layout
+    assert (found.new, found.gone) == (("K-9",), ("K-2",))
+    (change,) = found.changed
+    assert (change.number, change.field, change.before, change.now) == ("K-1", "price", 5000, 5100)
+    assert "ours" in state(shelf)["families/p54.toml"]  # a sheet is the owner's
+
+
+def test_one_step_back(tmp_path: Path) -> None:
+    shelf = tmp_path / "shelf"
+    intake(written(tmp_path, *ROWS), shelf, told=ANSWERS, agreed=True)
+    before = state(shelf)
+    intake(written(tmp_path, ROWS[0]), shelf)
+    assert state(shelf) != before
+    undo_intake(shelf)
+    assert state(shelf) == before
+    undo_intake(shelf)  # and forward again
+    assert state(shelf) != before
+
+
+def test_nothing_to_go_back_to(tmp_path: Path) -> None:
+    with pytest.raises(InputError, match="no earlier state"):
+        undo_intake(tmp_path / "shelf")
+
+
+def test_rows_that_are_not_understood_do_not_keep_others_out(tmp_path: Path) -> None:
+    shelf = tmp_path / "shelf"
+    wrong = (
+        "K-5;PISTON KIT 54.00 56.00;P54;50.00;1",
+        "K-6;RING SET 54.00;P54;5.00;1",
+        "K-7;PISTON KIT 54.00 +0.75 (A);P54;dear;1",
+        "K-4;PISTON KIT 62.00 +1.00 (A);P62;50.00;2",
+    )
+    found = intake(written(tmp_path, *ROWS, *wrong), shelf, told=ANSWERS, agreed=True)
+    assert found.taken_in
+    assert [article.number for article in found.articles] == ["K-1", "K-2", "K-3"]
+    reasons = {(item.number, item.field): item.reason for item in found.unclear}
+    assert "none of the patterns" in reasons["K-5", "description"]
+    assert "gap and width" in reasons["K-6", "description"]
+    assert reasons["K-7", "price"] == "'dear' is no price"
+    assert "2 times with other figures: rows 5, 9" in reasons["K-4", "number"]
+    assert "'dear' is no price" in state(shelf)["not_understood.csv"]
+
+
+def test_a_list_of_another_layout(tmp_path: Path) -> None:
+    shelf = tmp_path / "shelf"
+    intake(written(tmp_path, *ROWS), shelf, told=ANSWERS, agreed=True)
+    before = state(shelf)
+    other = written(tmp_path, *ROWS, headings=HEADINGS.replace("Price", "Net"))
+    with pytest.raises(InputError, match="of another list") as refused:
+        intake(other, shelf)
+    assert refused.value.field == "Price"
+    assert state(shelf) == before
+
+
+def test_a_catalogue_of_ones_own_is_not_touched(tmp_path: Path) -> None:
+    shelf = tmp_path / "shelf"
+    shelf.mkdir()
+    (shelf / "pistons.csv").write_text("number,oversize\n")
+    with pytest.raises(InputError, match="not made from a list"):
+        intake(written(tmp_path, *ROWS), shelf, told=ANSWERS, agreed=True)
+    assert state(shelf) == {"pistons.csv": "number,oversize\n"}
+
+
+def test_a_failed_write_leaves_the_folder_as_it_was(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    shelf = tmp_path / "shelf"
+    intake(written(tmp_path, *ROWS), shelf, told=ANSWERS, agreed=True)
+    before = state(shelf)
+
+    def full(*_: object, **__: object) -> int:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(Path, "write_text", full)
+    list_file = tmp_path / "other.csv"
+    list_file.write_bytes((HEADINGS + "\n" + ROWS[0] + "\n").encode())
+    with pytest.raises(InputError, match="No space left"):
+        intake(list_file, shelf)
+    monkeypatch.undo()
+    assert state(shelf) == before
+    assert not [path for path in tmp_path.iterdir() if path.name.endswith(".part")]
