@@ -115,7 +115,7 @@ def test_rows_that_are_not_understood_do_not_keep_others_out(tmp_path: Path) -> 
     assert "none of the patterns" in reasons["K-5", "description"]
     assert "gap and width" in reasons["K-6", "description"]
     assert reasons["K-7", "price"] == "'dear' is no price"
-    assert "2 times with other figures: rows 5, 9" in reasons["K-4", "number"]
+    assert "2 times with other figures, rows 5, 9" in reasons["K-4", "number"]
     assert "'dear' is no price" in state(shelf)["not_understood.csv"]
 
 
