@@ -10,7 +10,7 @@ from functools import cache
 from typing import Final
 
 from fitsolver.base.errors import InputError
-from fitsolver.records.measuring import Instrument, InstrumentKind, Measuring
+from fitsolver.records.measuring import Instrument, InstrumentKind
 
 UM: Final = 100  # ticks
 
@@ -117,22 +117,3 @@ def instrument_set(name: str) -> tuple[Instrument, ...]:
         )
         for kind, permissible, resolution, repeatability, basis in rows
     )
-
-
-def missing_figures(measuring: Measuring) -> tuple[InstrumentKind, ...]:
-    """Return the instruments that this way of measuring needs and nothing is known about.
-
-    Without them a budget is too small: the micrometer and the bore gauge, and the master where
-    the gauge was set on one. An instrument counts as known by its permissible error or its
-    standard uncertainty.
-    """
-    needed: list[InstrumentKind] = ["outside micrometer", "bore gauge"]
-    if measuring.setting == "master":
-        needed.append("setting master")
-    found = {kind: measuring.instrument(kind) for kind in needed}
-    return tuple(kind for kind, item in found.items() if item is None or not _is_known(item))
-
-
-def _is_known(instrument: Instrument) -> bool:
-    figures = (instrument.permissible_error, instrument.standard_uncertainty)
-    return any(figure is not None for figure in figures)

@@ -5,8 +5,8 @@ from typing import get_args
 import pytest
 
 from fitsolver.base.errors import InputError
-from fitsolver.metrology.instrument_sets import INSTRUMENT_SETS, instrument_set, missing_figures
-from fitsolver.records.measuring import Instrument, InstrumentKind, Measuring
+from fitsolver.metrology.instrument_sets import INSTRUMENT_SETS, instrument_set
+from fitsolver.records.measuring import Instrument, InstrumentKind
 
 
 @pytest.mark.parametrize("name", INSTRUMENT_SETS)
@@ -41,12 +41,3 @@ def test_a_permissible_error_is_in_ticks() -> None:
 def test_an_unknown_set_is_refused_with_the_names() -> None:
     with pytest.raises(InputError, match="found: space grade; allowed: workshop grade, inspec"):
         instrument_set("space grade")
-
-
-def test_what_is_not_known_is_named() -> None:
-    assert missing_figures(Measuring()) == ("outside micrometer", "bore gauge")
-    full = Measuring(instruments=instrument_set("workshop grade"), setting="master")
-    assert missing_figures(full) == ()
-    bare = Instrument(kind="setting master", resolution=100)
-    some = Measuring(instruments=(*full.instruments[:2], bare), setting="master")
-    assert missing_figures(some) == ("setting master",)
