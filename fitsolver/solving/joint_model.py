@@ -10,7 +10,7 @@ from collections.abc import Iterator, Sequence
 from collections.abc import Set as AbstractSet
 from contextlib import contextmanager
 from dataclasses import replace
-from typing import Final, Literal
+from typing import Any, Final, Literal
 
 from ortools.sat.python import cp_model
 
@@ -81,14 +81,14 @@ class JointModel:
         self.literals[condition] = literal
         for place in range(before, len(constraints)):
             constraint = constraints[place]
-            if constraint.has_at_most_one():  # takes no literal: said as a sum it does
+            if _is(constraint, "at_most_one"):  # takes no literal: said as a sum it does
                 taken = list(constraint.at_most_one.literals)
-                constraint.clear_at_most_one()
+                _clear(constraint, "at_most_one")
                 constraint.linear.vars.extend(taken)
                 constraint.linear.coeffs.extend([1] * len(taken))
                 constraint.linear.domain.extend([0, 1])
             # Definitions need no literal: by themselves they forbid nothing.
-            if constraint.has_linear():
+            if _is(constraint, "linear"):
                 constraint.enforcement_literal.append(literal.index)
 
     def _solved(self, kept: AbstractSet[Condition]) -> cp_model.CpSolver | None:
@@ -103,3 +103,19 @@ class JointModel:
             return None
         keep_as_hint(self.model.cp, solver)
         return solver
+
+
+# Older versions of the solver have protocol buffers here, newer ones classes of their own.
+
+
+def _is(constraint: Any, kind: str) -> bool:
+    own = getattr(constraint, f"has_{kind}", None)
+    return bool(own() if own is not None else constraint.HasField(kind))
+
+
+def _clear(constraint: Any, kind: str) -> None:
+    own = getattr(constraint, f"clear_{kind}", None)
+    if own is not None:
+        own()
+    else:
+        constraint.ClearField(kind)
