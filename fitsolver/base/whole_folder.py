@@ -25,6 +25,8 @@ def change_folder(folder: Path, files: Mapping[str, str], gone: Collection[str] 
     as the state before. Raises InputError where that cannot be written; nothing is changed then.
     """
     folder = folder.absolute()
+    if folder.exists() and not folder.is_dir():
+        raise InputError("this is a file", file=str(folder), allowed="a folder")
     work = folder.with_name(f".{folder.name}.{secrets.token_hex(4)}.part")
     try:
         if folder.is_dir():
@@ -76,6 +78,12 @@ def step_back(folder: Path) -> None:
     if not before.is_dir():
         raise InputError("no earlier state of this folder is kept", file=str(folder))
     aside = folder.with_name(f".{folder.name}.{secrets.token_hex(4)}.part")
-    folder.rename(aside)
-    before.rename(folder)
-    aside.rename(before)
+    try:
+        if folder.exists():
+            folder.rename(aside)
+        before.rename(folder)
+        if aside.exists():
+            aside.rename(before)
+    except OSError as error:
+        reason = error.strerror or str(error)
+        raise InputError(f"this folder cannot be changed ({reason})", file=str(folder)) from error

@@ -5,7 +5,8 @@ from __future__ import annotations
 import csv
 import io
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from itertools import count
 from pathlib import Path
 from typing import Final
 
@@ -50,9 +51,11 @@ def files_of(
     return files
 
 
-def sheet_name(family: str) -> str:
-    """Return the file name of a family's sheet."""
-    return f"families/{re.sub(r'[^a-z0-9]+', '_', plain(family)).strip('_') or 'family'}.toml"
+def sheet_name(family: str, taken: Callable[[str], bool]) -> str:
+    """Return a file name for a family's sheet, one that is not `taken` by another."""
+    bare = re.sub(r"[^a-z0-9]+", "_", plain(family)).strip("_") or "family"
+    names = (f"families/{bare}{'' if n == 1 else f'_{n}'}.toml" for n in count(1))
+    return next(name for name in names if not taken(name))
 
 
 def sheet_text(family: str, bore: int) -> str:
@@ -87,8 +90,7 @@ def _piston(item: Article, mapping: ListMapping) -> tuple[object, ...]:
 
 
 def _gasket(item: Article) -> tuple[object, ...]:
-    place = item.place or "head"
-    return item.number, item.family, place, shown(item.thickness or 0), *_sold(item)
+    return item.number, item.family, item.place, shown(item.thickness or 0), *_sold(item)
 
 
 def _sold(item: Article) -> tuple[object, ...]:

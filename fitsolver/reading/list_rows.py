@@ -145,7 +145,7 @@ class _Reader:
             bore=self._size(cells, "bore", said.bore, figures.length),
             oversize=self._size(cells, "oversize", said.oversize, oversize_of),
             grade=self._grade(cells, said),
-            place=place_of(said.kind),
+            place=self._place(said, kind),
             thickness=self._thickness(said, kind),
             price=self._price(cells),
             stock=self._stock(cells),
@@ -193,6 +193,13 @@ class _Reader:
         if cell and said.grade and plain(cell) != plain(said.grade):
             raise _RefusedError("grade", f"the column says {cell}, the description {said.grade}")
         return cell or said.grade
+
+    @staticmethod
+    def _place(said: Described, kind: Kind) -> str:
+        found = place_of(said.kind)
+        if kind == "gasket" and not found:
+            raise _RefusedError("description", "it does not say where the gasket goes")
+        return found
 
     def _thickness(self, said: Described, kind: Kind) -> int | None:
         if kind != "gasket":

@@ -12,6 +12,7 @@ from fitsolver.base.lengths import Unit
 from fitsolver.base.version import __version__
 from fitsolver.base.whole_folder import change_folder, step_back
 from fitsolver.reading.catalogue_folder import HEAD
+from fitsolver.reading.family_sheet import family_sheets
 from fitsolver.reading.list_catalogue import (
     OWN,
     PISTONS,
@@ -159,7 +160,8 @@ def intake(
         check_layout(found.mapping, found.sheets[0][1].titles, str(list_file))
     articles, unclear, rows = articles_of(found.sheets, found.mapping)
     articles, unclear = _sellable(articles, unclear)
-    mapping = replace(found.mapping, standard_bore=standard_bores(articles))
+    bores = {**found.mapping.standard_bore, **standard_bores(articles)}
+    mapping = replace(found.mapping, standard_bore=bores)
     asked = tuple(_asked(found, mapping, articles))
     before = sold_before(folder) if known is not None else {}
     new, gone, changed = differences(before, articles)
@@ -188,11 +190,19 @@ def intake(
 
 
 def _check_own(folder: Path, known: bool) -> None:
-    if not known and (folder / PISTONS).exists():
+    if known:
+        return
+    if (folder / PISTONS).exists():
         raise InputError(
             "this catalogue was not made from a list: it has no mapping file",
             file=str(folder),
             allowed=f"a new folder, or one with {MAPPING}",
+        )
+    if folder.is_dir() and any(folder.iterdir()) and not (folder / HEAD).is_file():
+        raise InputError(
+            "this folder holds other things than a catalogue",
+            file=str(folder),
+            allowed=f"a new or empty folder, or one with {HEAD}",
         )
 
 
@@ -311,9 +321,10 @@ def _write(
     gone = [name for name in OWN if name not in files]
     if not (folder / HEAD).is_file():
         files[HEAD] = head_text(folder.absolute().name, mapping.currency)
+    known = family_sheets(folder) if folder.is_dir() else {}
     for family, bore in mapping.standard_bore.items():
-        name = sheet_name(family)
-        if not (folder / name).is_file() and not (folder / "family.toml").is_file():
+        if family not in known:
+            name = sheet_name(family, lambda name: name in files or (folder / name).exists())
             files[name] = sheet_text(family, bore)
     change_folder(folder, files, gone)
 

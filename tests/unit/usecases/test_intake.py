@@ -157,3 +157,60 @@ def test_a_failed_write_leaves_the_folder_as_it_was(
     monkeypatch.undo()
     assert state(shelf) == before
     assert not [path for path in tmp_path.iterdir() if path.name.endswith(".part")]
+
+
+def test_a_folder_of_other_things_is_not_touched(tmp_path: Path) -> None:
+    shelf = tmp_path / "shelf"
+    shelf.mkdir()
+    (shelf / "letter.txt").write_text("dear customer")
+    with pytest.raises(InputError, match="other things than a catalogue"):
+        intake(written(tmp_path, *ROWS), shelf, told=ANSWERS, agreed=True)
+    assert state(shelf) == {"letter.txt": "dear customer"}
+
+
+def test_a_file_is_not_moved_aside(tmp_path: Path) -> None:
+    shelf = tmp_path / "shelf"
+    shelf.write_text("a file")
+    with pytest.raises(InputError, match="this is a file"):
+        intake(written(tmp_path, *ROWS), shelf, told=ANSWERS, agreed=True)
+    assert shelf.read_text() == "a file"
+
+
+def test_families_that_are_written_nearly_alike_have_a_sheet_each(tmp_path: Path) -> None:
+    shelf = tmp_path / "shelf"
+    rows = [
+        *ROWS[:2],
+        "K-8;PISTON KIT 58.00 STD (A);P-54;50.00;2",
+        "K-9;PISTON KIT 61.00 STD;P 54;1.00;2",
+    ]
+    assert intake(written(tmp_path, *rows), shelf, told=ANSWERS, agreed=True).taken_in
+    assert set(families_of(shelf)) == {"P54", "P-54", "P 54"}
+    assert read_catalogue(shelf, "P 54").standard_bore == 6_100_000
+
+
+def test_a_standard_bore_once_known_stays_known(tmp_path: Path) -> None:
+    """A family that a list leaves out comes back with one oversize alone."""
+    shelf = tmp_path / "shelf"
+    intake(written(tmp_path, *ROWS), shelf, told=ANSWERS, agreed=True)
+    intake(written(tmp_path, *ROWS[2:]), shelf)
+    found = intake(written(tmp_path, ROWS[1], *ROWS[2:]), shelf)
+    assert [article.number for article in found.articles] == ["K-2", "K-3", "K-4"]
+
+
+def test_a_gasket_without_a_place_is_named(tmp_path: Path) -> None:
+    rows = ("G-1;HEAD GASKET 0.80;P54;3.00;2", "G-2;GASKET 0.50;P54;3.00;2")
+    found = intake(written(tmp_path, *ROWS, *rows), tmp_path / "shelf", told=ANSWERS)
+    assert [a.place for a in found.articles if a.kind == "gasket"] == ["head"]
+    assert [(u.number, u.reason) for u in found.unclear] == [
+        ("G-2", "it does not say where the gasket goes")
+    ]
+
+
+def test_one_step_back_where_the_folder_is_gone(tmp_path: Path) -> None:
+    shelf = tmp_path / "shelf"
+    intake(written(tmp_path, *ROWS), shelf, told=ANSWERS, agreed=True)
+    before = state(shelf)
+    intake(written(tmp_path, ROWS[0]), shelf)
+    shelf.rename(tmp_path / "elsewhere")
+    undo_intake(shelf)
+    assert state(shelf) == before
