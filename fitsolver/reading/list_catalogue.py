@@ -10,11 +10,12 @@ from itertools import count
 from pathlib import Path
 from typing import Final
 
-from fitsolver.reading.list_figures import Mark
+from fitsolver.base.lengths import exact_text
 from fitsolver.reading.list_mapping import MAPPING, ListMapping, mapping_text
 from fitsolver.reading.list_words import plain
 from fitsolver.reading.tables import read_table
 from fitsolver.reading.toml_text import toml_text
+from fitsolver.records.amounts import amount
 from fitsolver.records.intake import Article, Changed, Unclear
 
 PISTONS: Final = "pistons.csv"
@@ -60,7 +61,7 @@ def sheet_name(family: str, taken: Callable[[str], bool]) -> str:
 
 def sheet_text(family: str, bore: int) -> str:
     """Return the sheet of a family to begin with: its windows are to be filled in."""
-    data = {"format": 1, "family": family, "units": "mm", "standard_bore": shown(bore)}
+    data = {"format": 1, "family": family, "units": "mm", "standard_bore": exact_text(bore)}
     return (
         "# The sheet of one type of engine: put in its windows, zone and stroke from the"
         f" maker's own.\n{toml_text(data)}\n"
@@ -73,28 +74,19 @@ def head_text(name: str, currency: str) -> str:
     return toml_text({key: value for key, value in data.items() if value}) + "\n"
 
 
-def shown(ticks: int) -> str:
-    """Return a length in millimetres, exactly, as bare digits."""
-    sign, whole = ("-" if ticks < 0 else ""), abs(ticks)
-    digits = f"{whole // 100_000}.{whole % 100_000:05d}".rstrip("0")
-    return sign + (digits + "00" if digits.endswith(".") else digits)
-
-
 def _piston(item: Article, mapping: ListMapping) -> tuple[object, ...]:
     assert item.nominal_bore is not None
     low, high = clearance_of(item.family, mapping) or (0, 0)
-    return (
-        item.number, item.family, shown(item.oversize or 0), shown(item.nominal_bore), shown(low),
-        shown(high), item.grade, *_sold(item),
-    )  # fmt: skip
+    sizes = (item.oversize or 0, item.nominal_bore, low, high)
+    return (item.number, item.family, *map(exact_text, sizes), item.grade, *_sold(item))
 
 
 def _gasket(item: Article) -> tuple[object, ...]:
-    return item.number, item.family, item.place, shown(item.thickness or 0), *_sold(item)
+    return item.number, item.family, item.place, exact_text(item.thickness or 0), *_sold(item)
 
 
 def _sold(item: Article) -> tuple[object, ...]:
-    price = "" if item.price is None else f"{item.price // 100}.{item.price % 100:02d}"
+    price = "" if item.price is None else amount(item.price)
     return price, item.stock, "" if item.lead_days is None else item.lead_days
 
 
@@ -148,8 +140,3 @@ def differences(
         if old[key] != getattr(now[number], key)
     ]
     return new, gone, changed
-
-
-def mark_of(text: str) -> Mark:
-    """Return the decimal mark that a person named."""
-    return "," if text in (",", "comma") else "."

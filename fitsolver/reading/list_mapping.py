@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any, Final, cast
 
 from fitsolver.base.errors import InputError
-from fitsolver.base.lengths import Unit, parse_length
+from fitsolver.base.lengths import Unit, exact_text, parse_length
 from fitsolver.reading.hints import shown
 from fitsolver.reading.list_figures import Mark
 from fitsolver.reading.list_patterns import compiled
@@ -142,9 +142,7 @@ def mapping_text(mapping: ListMapping) -> str:
 
 def _mm(ticks: int) -> str:
     """Return a length in millimetres, exactly, with its unit."""
-    sign, whole = "-" if ticks < 0 else "", abs(ticks)
-    digits = f"{whole // 100_000}.{whole % 100_000:05d}".rstrip("0").rstrip(".")
-    return f"{sign}{digits} mm"
+    return f"{exact_text(ticks)} mm"
 
 
 def check_layout(mapping: ListMapping, titles: tuple[str, ...], file: str) -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
@@ -375,11 +375,6 @@ def _nominal(entry: Entry, standard: int | None, members: Sequence[Entry]) -> tu
         return standard + oversize, oversize
     shown = format_length(standard, "mm", symbol=True)
     raise _RefusedError("bore", f"bore and oversize do not go with the standard bore of {shown}")
-
-
-def families_of(articles: Iterable[Article]) -> Iterator[str]:
-    """Yield the families of articles, each once, in their order."""
-    yield from dict.fromkeys(article.family for article in articles)
 
 
 def standard_bores(articles: Iterable[Article]) -> Mapping[str, int]:
