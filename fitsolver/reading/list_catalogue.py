@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Final
 
 from fitsolver.base.lengths import exact_text
+from fitsolver.reading.limits import MOST_CELLS, too_many
 from fitsolver.reading.list_mapping import MAPPING, ListMapping, mapping_text
 from fitsolver.reading.list_words import plain
 from fitsolver.reading.tables import read_table
@@ -38,10 +39,13 @@ def files_of(
     """Return the files of a catalogue by name: its tables, sheets of families, the mapping.
 
     Sizes are written in millimetres, exactly. A piston of unknown skirt stands as made for its
-    bore with the maker's clearance.
+    bore with the maker's clearance. Raises InputError for more of them than a table may hold.
     """
     files = {MAPPING: mapping_text(mapping)}
     pistons = [item for item in articles if item.nominal_bore is not None]
+    if (len(pistons) + 1) * len(_PISTON) > MOST_CELLS:  # it could not be read again
+        most = MOST_CELLS // len(_PISTON) - 1
+        raise too_many(PISTONS, "pistons", len(pistons), most)
     gaskets = [item for item in articles if item.kind == "gasket"]
     files[PISTONS] = _table(_PISTON, (_piston(item, mapping) for item in pistons))
     if gaskets:

@@ -214,3 +214,13 @@ def test_one_step_back_where_the_folder_is_gone(tmp_path: Path) -> None:
     shelf.rename(tmp_path / "elsewhere")
     undo_intake(shelf)
     assert state(shelf) == before
+
+
+def test_more_than_a_table_may_hold_is_not_written(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What is taken in can be read again."""
+    monkeypatch.setattr("fitsolver.reading.list_catalogue.MOST_CELLS", 45)
+    with pytest.raises(InputError, match="too many pistons"):
+        intake(written(tmp_path, *ROWS), tmp_path / "shelf", told=ANSWERS, agreed=True)
+    assert not (tmp_path / "shelf").exists()
