@@ -20,7 +20,7 @@ def page(  # noqa: PLR0913, PLR0917
             "-c",
             metavar="FOLDER",
             readable=False,
-            help="A catalogue folder to choose from; may be given again.",
+            help="A catalogue folder to choose from, beside the demos; may be given again.",
         ),
     ] = None,
     data: Annotated[
@@ -78,7 +78,7 @@ def page(  # noqa: PLR0913, PLR0917
         ) from error
     settings = Settings(
         data=data or default_data(),
-        catalogues=_by_name(catalogues or []),
+        catalogues={**_by_name(catalogues or []), **_demos(catalogues or [])},
         host=host,
         port=port,
         token=token,
@@ -88,6 +88,14 @@ def page(  # noqa: PLR0913, PLR0917
         workers=workers,
     )
     serve(settings, lambda line: say(line, error=True))
+
+
+def _demos(folders: list[Path]) -> dict[str, Path]:
+    """Return the demonstration catalogues, but for names that are given."""
+    from fitsolver.base.demos import demo_folders
+
+    given = {folder.resolve().name for folder in folders}
+    return {name: folder for name, folder in demo_folders().items() if name not in given}
 
 
 def _by_name(folders: list[Path]) -> dict[str, Path]:

@@ -15,9 +15,10 @@ from fitsolver.base.lengths import LONGEST, Unit
 from fitsolver.page import tasks
 from fitsolver.page.bench import content_of
 from fitsolver.page.form import Content
+from fitsolver.page.misunderstood import WrongField
 from fitsolver.page.room import In, Room
 from fitsolver.page.tasks import RISK
-from fitsolver.page.uploads import contents
+from fitsolver.page.uploads import contents, sheets_of
 from fitsolver.reading.job_file import job_of
 from fitsolver.reading.job_text import job_content
 from fitsolver.reading.owners import with_family
@@ -49,6 +50,14 @@ class Refusal(BaseModel):
     allowed: str = ""
 
 
+class Misunderstood(BaseModel):
+    """What of a request is not as described: the first wrong field, and all of them."""
+
+    message: str
+    field: str = ""
+    details: list[WrongField] = []
+
+
 class Asked(BaseModel):
     """A job, as a record (lengths in ticks of 10 nm) or as the text of a job file; a catalogue."""
 
@@ -56,6 +65,12 @@ class Asked(BaseModel):
     job: Job | str = Field(description="a job record, or the text of a job file (TOML)")
     catalogue: str = Field(
         max_length=200, description="key of a catalogue that is known here: see /api/catalogues"
+    )
+    sheets: dict[str, str] = Field(
+        default={},
+        max_length=12,
+        description="the readings sheets that a job file's text names: the text of each by its "
+        "name (CSV)",
     )
     accept: tuple[str, ...] = Field(
         default=(), description="ids of doubts whose figures are taken, beside the job's own"
@@ -133,7 +148,7 @@ REFUSALS: Responses = {
     401: {"description": "the token is missing"},
     403: {"description": "the request comes from another site"},
     413: {"description": "too large"},
-    422: {"description": "the request is not as described here"},
+    422: {"model": Misunderstood, "description": "the request is not as described here"},
     429: {"model": Refusal, "description": "too much is being asked; ask again in a moment"},
 }
 
@@ -146,7 +161,8 @@ def understood(asked: Asked, room: Room) -> tuple[Job, Catalogue]:
     catalogue = room.shelf.get(asked.catalogue)
     content = content_of(asked.job) if isinstance(asked.job, str) else _content(asked.job)
     data = with_family(content, Path("job"), room.shelf.folder(asked.catalogue))
-    job = job_of(data, Path("job"), None, accept_outliers=asked.accept_outliers)
+    sheets = sheets_of(data, [(name, text.encode()) for name, text in asked.sheets.items()])
+    job = job_of(data, Path("job"), sheets, accept_outliers=asked.accept_outliers)
     job = accepting(job, asked.accept)
     return job, hold_together(job, catalogue)
 

@@ -20,12 +20,14 @@ from fitsolver.page import (
     views_arrived,
     views_book,
     views_counter,
+    views_docs,
     views_hone,
     views_job,
     views_paper,
     views_start,
 )
 from fitsolver.page.drafts import ChangedError, NoDraftError
+from fitsolver.page.misunderstood import wrong_fields
 from fitsolver.page.pool import BusyError
 from fitsolver.page.protect import Protect
 from fitsolver.page.room import HERE, open_room, room_of
@@ -50,15 +52,17 @@ def create_app(settings: Settings) -> FastAPI:
         version=__version__,
         description="Which piston, rings and gaskets, finished to which bore. Lengths in records "
         "are ticks of 10 nm; all sizes, removal and stock are on diameter.",
-        openapi_url="/api/openapi.json",
-        docs_url=None,  # their pages load from other hosts; /api is our own
+        openapi_url=None,  # /api/openapi.json has examples, see views_docs
+        docs_url=None,  # their pages load from other hosts
         redoc_url=None,
         lifespan=lifespan,
     )
     app.state.room = room
+    app.mount("/static/docs", StaticFiles(directory=views_docs.assets()), name="described")
     app.mount("/static", StaticFiles(directory=HERE / "static"), name="static")
     for part in (
         api,
+        views_docs,
         views_start,
         views_job,
         views_paper,
@@ -115,11 +119,16 @@ async def _no_page(request: Request, error: Exception) -> Response:
 
 async def _misunderstood(request: Request, error: Exception) -> Response:
     assert isinstance(error, RequestValidationError)
-    first = error.errors()[0]
-    place = ".".join(str(part) for part in first["loc"][1:4])[:100]
-    message = f"{place}: {first['msg']}"[:300] if place else str(first["msg"])[:300]
+    wrong = wrong_fields(error.errors(), error.body)
+    first = wrong[0]
+    message = ": ".join(filter(None, (first.field, first.message)))
     if _is_api(request):
-        return JSONResponse({"message": message}, 422)
+        told = {
+            "message": message,
+            "field": first.field,
+            "details": [item.model_dump() for item in wrong],
+        }
+        return JSONResponse(told, 422)
     return room_of(request).show(request, "refused.html", 422, message=message)
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from copy import copy
 from pathlib import Path
 from typing import Final
@@ -51,13 +51,22 @@ def job_from(files: Sequence[tuple[str, bytes]], catalogue: Path) -> dict[str, o
             found=f"{len(jobs)} ending in .toml",
             allowed="one, with its sheets",
         )
-    sheets = {_base(name): content for name, content in files if (name, content) != jobs[0]}
     data = with_family(read_toml(MemoryFile("job.toml", jobs[0][1])), Path("job.toml"), catalogue)
-    _check_sheets(data, sheets)
+    sheets = sheets_of(data, [file for file in files if file != jobs[0]])
     try:
-        return job_content(job_of(data, Path("job.toml"), MemoryFolder("job", sheets)))
+        return job_content(job_of(data, Path("job.toml"), sheets))
     except ValueError as error:
         raise InputError("this job cannot be kept", found=str(error)) from error
+
+
+def sheets_of(data: Mapping[str, object], files: Sequence[tuple[str, bytes]]) -> MemoryFolder:
+    """Return the readings sheets that were sent with the content of a job.
+
+    Raises InputError for a file that is no sheet, and for a sheet the job names that is not there.
+    """
+    sheets = {_base(name): content for name, content in files}
+    _check_sheets(data, sheets)
+    return MemoryFolder("job", sheets)
 
 
 def without_folder(error: InputError) -> InputError:
@@ -78,7 +87,7 @@ def _base(name: str) -> str:
     return base
 
 
-def _check_sheets(data: dict[str, object], sheets: dict[str, bytes]) -> None:
+def _check_sheets(data: Mapping[str, object], sheets: Mapping[str, bytes]) -> None:
     """Refuse a job that names a file which did not come with it: nothing else is looked for."""
     cylinders = data.get("cylinder")
     for cylinder in cylinders if isinstance(cylinders, list) else []:

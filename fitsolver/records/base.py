@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated, Final, Literal, get_args
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import BaseModel, ConfigDict, Field, PlainSerializer, WithJsonSchema
 
 from fitsolver.records.rules import FITS, RULES, THOUSANDTHS, FitName, RuleId
 
@@ -25,6 +25,7 @@ __all__ = [
     "Range",
     "Record",
     "RuleId",
+    "Volume",
 ]
 
 RECORD_FORMAT: Final = 1
@@ -50,6 +51,21 @@ Owner = Literal["", "job", "family sheet", "shop"]
 
 #: A length or diameter in ticks of 10 nm (100 000 ticks = 1 mm).
 Length = Annotated[int, Field(description="ticks of 10 nm; 100000 = 1 mm")]
+#: A volume in cubic ticks (10**15 make 1 mm3). Documents write it as text: JavaScript, and many
+#: readers of JSON, hold whole numbers exactly up to 2**53 only. Read as a number or as text.
+_CUBIC: Final = "cubic ticks (1 mm3 = 10**15)"
+Volume = Annotated[
+    int,
+    Field(description=_CUBIC),
+    PlainSerializer(str, return_type=str, when_used="json"),
+    WithJsonSchema(
+        {
+            "anyOf": [{"type": "integer"}, {"type": "string", "pattern": "^[0-9]{1,40}$"}],
+            "description": _CUBIC,
+        },
+        mode="validation",
+    ),
+]
 #: Money in hundredths of the catalogue's currency.
 Money = Annotated[int, Field(ge=0, description="hundredths of the currency")]
 #: Mass in milligrams.

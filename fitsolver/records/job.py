@@ -3,12 +3,21 @@
 from __future__ import annotations
 
 from datetime import date
-from typing import Literal
+from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
 
 from fitsolver.base.lengths import Unit
-from fitsolver.records.base import LEVELS, RECORD_FORMAT, Length, Level, Mass, Money, Record
+from fitsolver.records.base import (
+    LEVELS,
+    RECORD_FORMAT,
+    Length,
+    Level,
+    Mass,
+    Money,
+    Record,
+    Volume,
+)
 from fitsolver.records.measuring import Measuring, Temperatures
 from fitsolver.records.readings import GaugeZero, PortBand, Reading, Zone, decides
 from fitsolver.records.rules import Limit
@@ -167,11 +176,11 @@ class Engine(Record):
 
     stroke: Length | None = None
     pin_diameter: Length | None = None
-    displacement_limit: int | None = None
+    displacement_limit: Volume | None = None
     other_bores: tuple[Length, ...] = ()
     bore_limit: Length | None = None
     rod_length: Length | None = None
-    chamber_volume: int | None = Field(default=None, gt=0)
+    chamber_volume: Annotated[Volume, Field(gt=0)] | None = None
     rise: Rise | None = None
 
     @model_validator(mode="after")

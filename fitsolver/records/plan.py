@@ -18,6 +18,7 @@ from fitsolver.records.base import (
     Range,
     Record,
     RuleId,
+    Volume,
 )
 from fitsolver.records.budget import Correction
 from fitsolver.records.floors import floor_of
@@ -311,7 +312,7 @@ class Plan(Record):
     parts_price: Money
     route_price: Money
     days: int
-    displacement: int | None = Field(default=None, description="cubic ticks (1 mm3 = 10**15)")
+    displacement: Volume | None = None
     mass_spreads: tuple[Mass, ...] = ()
     rebuilds_left: Count | None = None
     probability: float | None = Field(default=None, description="all fits conform at once")

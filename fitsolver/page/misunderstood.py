@@ -1,0 +1,51 @@
+"""A request that is not as described: each wrong field by its full path, in the sender's terms."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from typing import Any, Final
+
+from pydantic import BaseModel
+
+_MOST: Final = 20
+_LONGEST: Final = 300
+
+
+class WrongField(BaseModel):
+    """A field by its path, as `job.cylinders.0.zero`, and what is wrong with it."""
+
+    field: str
+    message: str
+
+
+def wrong_fields(errors: Iterable[Mapping[str, Any]], body: object) -> list[WrongField]:
+    """Return the wrong fields of a body, the first ones only.
+
+    Where a field may be one of several things, the validator names each in the path; only what the
+    sender wrote is kept. What is wrong with a whole is left out where something in it is wrong.
+    """
+    found = [
+        WrongField(
+            field=".".join(_path(error["loc"][1:], body, str(error["type"])))[:_LONGEST],
+            message=str(error["msg"])[:_LONGEST],
+        )
+        for error in errors
+    ]
+    paths = {item.field for item in found}
+    inner = [item for item in found if not any(_inside(path, item.field) for path in paths)]
+    return inner[:_MOST]
+
+
+def _inside(path: str, whole: str) -> bool:
+    return path != whole and (not whole or path.startswith(f"{whole}."))
+
+
+def _path(places: Sequence[object], body: object, kind: str) -> Iterator[str]:
+    """Yield the places that are in the body; the last one also where it is what is missing."""
+    for number, place in enumerate(places, start=1):
+        held = isinstance(body, Mapping) and place in body
+        if held or (isinstance(body, list) and isinstance(place, int) and place < len(body)):
+            body = body[place]  # type: ignore[index]
+        elif not (kind == "missing" and number == len(places)):
+            continue
+        yield str(place)

@@ -1,0 +1,40 @@
+"""The JSON API described for people: every body with an example that can be sent from there.
+
+The pages of FastAPI load from other hosts; here the same library is served from this machine.
+"""
+
+from __future__ import annotations
+
+from importlib.util import find_spec
+from pathlib import Path
+from typing import Any, Final
+
+from fastapi import APIRouter, FastAPI, Request
+from fastapi.responses import HTMLResponse, JSONResponse
+
+from fitsolver.page.api_examples import with_examples
+from fitsolver.page.room import In
+
+router = APIRouter(include_in_schema=False)
+DESCRIPTION: Final = "/api/openapi.json"
+
+
+def assets() -> Path:
+    """Return the folder of the library that shows a description (Swagger UI)."""
+    spec = find_spec("fastapi_offline")
+    assert spec is not None and spec.origin is not None
+    return Path(spec.origin).parent / "static"
+
+
+@router.get(DESCRIPTION)
+async def description(request: Request, room: In) -> JSONResponse:
+    """The description as OpenAPI has it, with an example for every body."""
+    app: FastAPI = request.app
+    described: dict[str, Any] = app.openapi()
+    return JSONResponse(await with_examples(described, room, request))
+
+
+@router.get("/docs")
+async def docs(request: Request, room: In) -> HTMLResponse:
+    """The description to read and to try."""
+    return room.show(request, "docs.html", description=DESCRIPTION)
