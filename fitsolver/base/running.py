@@ -91,6 +91,14 @@ def heard(told: Callable[[], None]) -> Iterator[None]:
         signal.signal(signal.SIGINT, before)
 
 
+def one_worker(solver: cp_model.CpSolver, seconds: float | None) -> cp_model.CpSolver:
+    """Return a solver set to one worker, and to stop after so many seconds (None: never)."""
+    solver.parameters.num_workers = 1
+    if seconds is not None:
+        solver.parameters.max_time_in_seconds = seconds
+    return solver
+
+
 def run(solver: cp_model.CpSolver, model: cp_model.CpModel, stopped: Callable[[], bool]) -> Any:
     """Return the status that the solver ends with, by itself or soon after it is `stopped`.
 

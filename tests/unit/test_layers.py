@@ -42,6 +42,7 @@ def test_contracts_are_kept() -> None:
         ("metrology/form.py", "fitsolver.reading.files", "Imports go downwards only"),
         ("choices/options.py", "fitsolver.solving.search", "Imports go downwards only"),
         ("planning/plan.py", "ortools.sat.python.cp_model", "see a solver"),
+        ("allotment/joint.py", "ortools.sat.python.cp_model", "see a solver"),
         ("checking/check.py", "fitsolver.planning.plan", "knows nothing of the solver"),
         ("usecases/counter.py", "sqlalchemy", "loaded in one room each"),
         ("mip/highs.py", "fitsolver.records.job", "knows arrays only"),
