@@ -21,7 +21,8 @@ from typing import Final, NamedTuple
 from fitsolver.base.errors import InputError
 from fitsolver.choices.candidates import shelf
 from fitsolver.choices.demands import BESIDE_THE_BORE
-from fitsolver.choices.options import NO_BOUND, CylinderChoices, choices, make_option
+from fitsolver.choices.options import choices, make_option
+from fitsolver.choices.types import NO_BOUND, CylinderChoices
 from fitsolver.fits import clean_up, route_cut
 from fitsolver.records.catalogue import Catalogue, Route
 from fitsolver.records.job import Job

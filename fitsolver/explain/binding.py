@@ -6,9 +6,9 @@ from collections import Counter
 from collections.abc import Iterator
 
 from fitsolver.base.lengths import format_length
-from fitsolver.choices.options import CylinderChoices
-from fitsolver.choices.ring_options import RingOption, offered, ring_option
+from fitsolver.choices.ring_options import offered, ring_option
 from fitsolver.choices.selection import CylinderSelection, Selection
+from fitsolver.choices.types import CylinderChoices, RingOption
 from fitsolver.explain.sentences import scratch_words
 from fitsolver.explain.size_reasons import size_reasons
 from fitsolver.planning.stack import bore_bounds

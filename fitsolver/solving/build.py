@@ -7,8 +7,8 @@ from typing import Final
 
 from ortools.sat.python import cp_model
 
-from fitsolver.choices.candidates import Shelf
-from fitsolver.choices.options import ALL_RULES, NO_BOUND
+from fitsolver.choices.parts import Shelf
+from fitsolver.choices.types import ALL_RULES, NO_BOUND
 from fitsolver.records.base import RULES, RuleId
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Job

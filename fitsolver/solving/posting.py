@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import NamedTuple
 
-from fitsolver.choices.options import NO_BOUND, Bound, Refusal
+from fitsolver.choices.types import NO_BOUND, Bound, Refusal
 from fitsolver.records.base import RuleId
 from fitsolver.solving.variables import CylinderVars, Expr, Model, total
 

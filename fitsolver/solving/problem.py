@@ -8,10 +8,12 @@ from dataclasses import dataclass
 from ortools.sat.python import cp_model
 
 from fitsolver.base.running import look
-from fitsolver.choices.candidates import Shelf, shelf
-from fitsolver.choices.options import ALL_RULES, CylinderChoices, Option, choices, every_option
+from fitsolver.choices.candidates import shelf
+from fitsolver.choices.options import choices, every_option
+from fitsolver.choices.parts import Shelf
 from fitsolver.choices.ring_options import every_ring_option, ring_options
 from fitsolver.choices.selection import Selection
+from fitsolver.choices.types import ALL_RULES, CylinderChoices, Option
 from fitsolver.records.base import RuleId
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Job

@@ -16,8 +16,8 @@ from typing import NamedTuple
 
 from ortools.sat.python import cp_model
 
-from fitsolver.choices.options import NO_BOUND
 from fitsolver.choices.rebuilds import Ahead, Span, Step, ahead, merged, most_left
+from fitsolver.choices.types import NO_BOUND
 from fitsolver.fits import clean_up, route_cut
 from fitsolver.solving.variables import CylinderVars, Expr, Model, total
 

@@ -10,7 +10,7 @@ from ortools.sat.python import cp_model
 
 from fitsolver.base.deadline import Clock
 from fitsolver.base.running import run
-from fitsolver.choices.options import Option
+from fitsolver.choices.types import Option
 from fitsolver.solving.levels import level_slot
 from fitsolver.solving.problem import Problem, narrow_model
 from fitsolver.solving.settling import timed_solver

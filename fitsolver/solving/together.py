@@ -13,8 +13,8 @@ from ortools.sat.python import cp_model
 
 from fitsolver.base.deadline import Clock
 from fitsolver.base.errors import CheckError
-from fitsolver.choices.options import Option
 from fitsolver.choices.selection import Selection
+from fitsolver.choices.types import Option
 from fitsolver.records.base import Level
 from fitsolver.solving.extract import extract
 from fitsolver.solving.levels import level_slot

@@ -9,9 +9,8 @@ from typing import NamedTuple
 
 from ortools.sat.python import cp_model
 
-from fitsolver.choices.candidates import RingClass, Shelf
-from fitsolver.choices.options import ALL_RULES, CylinderChoices, Option
-from fitsolver.choices.ring_options import RingOption
+from fitsolver.choices.parts import RingClass, Shelf
+from fitsolver.choices.types import ALL_RULES, CylinderChoices, Option, RingOption
 from fitsolver.fits import availability
 from fitsolver.records.base import RuleId
 from fitsolver.records.catalogue import Catalogue, Gasket, Sold

@@ -12,8 +12,8 @@ from typing import NamedTuple
 from ortools.sat.python import cp_model
 
 from fitsolver.base.deadline import Clock
-from fitsolver.choices.options import Option
 from fitsolver.choices.selection import Selection
+from fitsolver.choices.types import Option
 from fitsolver.records.base import Level
 from fitsolver.solving.extract import extract
 from fitsolver.solving.levels import level_slot

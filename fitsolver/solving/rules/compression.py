@@ -12,8 +12,7 @@ from collections.abc import Sequence
 
 from ortools.sat.python import cp_model
 
-from fitsolver.choices.options import NO_BOUND, Option
-from fitsolver.choices.stack_windows import RatioWindow
+from fitsolver.choices.types import NO_BOUND, Option, RatioWindow
 from fitsolver.solving.posting import ask_least
 from fitsolver.solving.stacks import reachable, thickness
 from fitsolver.solving.variables import CylinderVars, Model, total

@@ -9,8 +9,7 @@ from __future__ import annotations
 
 from ortools.sat.python import cp_model
 
-from fitsolver.choices.options import NO_BOUND
-from fitsolver.choices.ring_options import RingOption
+from fitsolver.choices.types import NO_BOUND, RingOption
 from fitsolver.fits.end_gap import PI
 from fitsolver.solving.variables import CylinderVars, Model, total
 
