@@ -75,6 +75,7 @@ _HOMES = {
 if TYPE_CHECKING:
     from fitsolver.base.errors import CheckError, FitsolverError, InputError
     from fitsolver.picking.decide import decide
+    from fitsolver.planning.stages import in_stages
     from fitsolver.reading.job_template import NewJob
     from fitsolver.records.catalogue import Catalogue
     from fitsolver.records.job import Job
@@ -105,7 +106,6 @@ if TYPE_CHECKING:
     from fitsolver.usecases.ladder import sizes_left
     from fitsolver.usecases.loading import load
     from fitsolver.usecases.pair import pair_measured
-    from fitsolver.usecases.plan import in_stages
     from fitsolver.usecases.tables import (
         allot,
         gauge_study,

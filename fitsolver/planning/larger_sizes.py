@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from fitsolver.choices.options import as_bore, make_option
-from fitsolver.choices.rebuilds import Step, endless, rebuilds, states, steps_of
+from fitsolver.choices.rebuild_steps import Step, endless, rebuilds
+from fitsolver.choices.rebuilds import states, steps_of
 from fitsolver.choices.types import CylinderChoices, Option
 from fitsolver.records.base import RuleId
 from fitsolver.records.catalogue import Catalogue

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from fitsolver.choices.parts import Shelf
-from fitsolver.choices.rebuilds import ahead, fewest_left, most_left
+from fitsolver.choices.rebuild_steps import fewest_left, most_left
+from fitsolver.choices.rebuilds import ahead
 from fitsolver.choices.selection import CylinderSelection, Selection
 from fitsolver.choices.types import CylinderChoices
 from fitsolver.fits import availability, bore_limit, displacement, mass_match

@@ -12,7 +12,8 @@ from fitsolver.choices.types import Option
 from fitsolver.records.base import LEVELS, Level
 from fitsolver.records.job import GasketPlace, Job
 from fitsolver.solving.rebuilds import rebuilds_lost
-from fitsolver.solving.variables import CylinderVars, Expr, Model, total
+from fitsolver.solving.terms import Expr, total
+from fitsolver.solving.variables import CylinderVars, Model
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,7 +14,8 @@ from fitsolver.base.running import heard, one_worker, run
 from fitsolver.records.base import Level
 from fitsolver.records.plan import ObjectiveValue
 from fitsolver.solving.levels import Slot, level_order, level_slot, part_number_slots
-from fitsolver.solving.variables import Model, total
+from fitsolver.solving.terms import total
+from fitsolver.solving.variables import Model
 
 #: Slots are solved together while their combinations stay below this: small enough for the
 #: solver's arithmetic, large enough that a usual job needs a few solves only.

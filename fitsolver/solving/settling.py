@@ -9,7 +9,7 @@ from ortools.sat.python import cp_model
 from fitsolver.base.deadline import Clock
 from fitsolver.base.running import one_worker, run
 from fitsolver.solving.search import SMALL, keep_as_hint
-from fitsolver.solving.variables import Expr
+from fitsolver.solving.terms import Expr
 
 
 def timed_solver(clock: Clock) -> cp_model.CpSolver:

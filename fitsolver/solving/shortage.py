@@ -14,7 +14,7 @@ from fitsolver.choices.types import Option
 from fitsolver.solving.levels import level_slot
 from fitsolver.solving.problem import Problem, narrow_model
 from fitsolver.solving.settling import timed_solver
-from fitsolver.solving.variables import Expr
+from fitsolver.solving.terms import Expr
 
 #: More than any job takes of a number.
 MUCH: Final = 10_000

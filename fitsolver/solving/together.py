@@ -20,7 +20,8 @@ from fitsolver.solving.extract import extract
 from fitsolver.solving.levels import level_slot
 from fitsolver.solving.problem import Problem, narrow_model
 from fitsolver.solving.settling import Levels
-from fitsolver.solving.variables import Model, total
+from fitsolver.solving.terms import total
+from fitsolver.solving.variables import Model
 
 #: No level of one job comes to more; sums of a thousand jobs still fit the solver.
 _MOST: Final = 10**12

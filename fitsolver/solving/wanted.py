@@ -19,7 +19,7 @@ from fitsolver.solving.extract import extract
 from fitsolver.solving.levels import level_slot
 from fitsolver.solving.problem import Problem, narrow_model
 from fitsolver.solving.settling import Levels
-from fitsolver.solving.variables import total
+from fitsolver.solving.terms import total
 
 
 class WantedPlan(NamedTuple):

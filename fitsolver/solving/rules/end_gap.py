@@ -11,7 +11,8 @@ from ortools.sat.python import cp_model
 
 from fitsolver.choices.types import NO_BOUND, RingOption
 from fitsolver.fits.end_gap import PI
-from fitsolver.solving.variables import CylinderVars, Model, total
+from fitsolver.solving.terms import total
+from fitsolver.solving.variables import CylinderVars, Model
 
 _P, _Q = PI.numerator, PI.denominator
 
