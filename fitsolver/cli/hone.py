@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from fitsolver.base.errors import InputError
 from fitsolver.cli.answering import Out, doubts, give
+from fitsolver.cli.hone_entry import EntryPrompts
 from fitsolver.cli.options import (
     AcceptOption,
     CatalogueOption,
@@ -18,19 +19,11 @@ from fitsolver.cli.options import (
     OutputOption,
     UnitOption,
 )
-from fitsolver.cli.output import UnitChoice, say, show, unit_of
+from fitsolver.cli.output import UnitChoice, show, unit_of
 from fitsolver.cli.plotting import PlotOption
 
 if TYPE_CHECKING:
     from fitsolver.records.hone import HoneAnswer
-    from fitsolver.usecases.hone_file import HoneFile
-
-#: What is asked of a pass after its strokes.
-_QUESTIONS = {
-    "stones": "Stones",
-    "temperature": "Bore in °C (empty: as in the job)",
-    "readings": "Readings: depth axis figure, depth axis figure, ... (empty: none)",
-}
 
 
 def hone(  # noqa: PLR0913, PLR0917
@@ -79,7 +72,7 @@ def hone(  # noqa: PLR0913, PLR0917
     opened = at_the_hone(job, catalogue, **how)
     answer = opened.answer(cylinder, stones)
     _report(answer, unit)
-    answer = _enter(opened, cylinder, unit) or answer
+    answer = EntryPrompts(opened, cylinder, partial(_report, unit=unit)).run(answer)
     raise typer.Exit(registered("hone").code(answer))
 
 
@@ -87,44 +80,3 @@ def _report(answer: HoneAnswer, unit: UnitChoice | None) -> None:
     from fitsolver.verbs.report import report
 
     show(report(answer, unit_of(unit)))
-
-
-def _enter(opened: HoneFile, cylinder: str | None, unit: UnitChoice | None) -> HoneAnswer | None:
-    """Ask for entries until an empty one or the end of the input; each is safe once answered.
-
-    What is refused is said, not written, and asked for again. Returns the last answer.
-    """
-    from fitsolver.honing.log import entry_line, parse_entry
-
-    answer: HoneAnswer | None = None
-    names = opened.machined()
-    typed = {"stones": ""}  # what was refused is offered again
-    try:
-        while True:
-            name = cylinder or (names[0] if len(names) == 1 else _ask("Cylinder (empty: done)"))
-            passes = _ask("Strokes, or seconds as '35 s' (empty: done)") if name else ""
-            if not passes:
-                break
-            try:
-                if passes != "0":  # none are fine where readings follow
-                    parse_entry(entry_line((name, passes, "", "")), opened.job)
-                for key, question in _QUESTIONS.items():
-                    typed[key] = _ask(question, typed.get(key, ""))
-                cells = [cell.strip() for cell in typed["readings"].split(",") if cell.strip()]
-                head = (name, passes, typed["stones"], typed["temperature"])
-                opened.enter(entry_line((*head, *cells)))
-                typed = {"stones": typed["stones"]}
-                answer = opened.answer(name)
-            except InputError as error:
-                say(f"  {error}", error=True)
-                continue
-            _report(answer, unit)
-    except (typer.Abort, KeyboardInterrupt):
-        say("", error=True)
-    say(f"Every entry that was answered is in {opened.log}.", error=True)
-    return answer
-
-
-def _ask(question: str, default: str = "") -> str:
-    answer = typer.prompt(question, default=default, show_default=bool(default), err=True)
-    return str(answer).strip()

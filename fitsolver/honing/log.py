@@ -7,8 +7,9 @@ that the cylinder's readings in the job are: dial deviations or diameters. `#` b
 An entry counts once its line break is written. Every entry is forced to the disk before it is
 answered; a last line without its break is a torn one and is kept aside, never completed.
 
-A comment `# accept pass 3/2/14/thrust` keeps that a doubted figure was accepted by name. Every
-other comment says nothing.
+`1, taken back` undoes the last entry of cylinder 1 that still counts, and what was accepted since;
+both lines stay. A comment `# accept pass 3/2/14/thrust` keeps that a doubted figure was accepted
+by name. Every other comment says nothing.
 """
 
 from __future__ import annotations
@@ -33,6 +34,7 @@ HEADER: Final = (
     "# cylinder, strokes (or '35 s'), stones, bore in degrees C, depth axis figure, ...\n"
 )
 _ACCEPT: Final = "# accept "
+_TAKEN_BACK: Final = "taken back"
 _FIELDS: Final = "cylinder, strokes, stones, temperature, then 'depth axis figure' for each reading"
 _MOST_BYTES: Final = 10_000_000
 #: A reading further than this share (one in so many) from the job's is no reading of that bore.
@@ -68,12 +70,14 @@ class LogText(NamedTuple):
 
 
 class Log(NamedTuple):
-    """What a log holds: its entries, the ids of the doubts that it accepts, and a last line that
-    was cut off (`torn`, empty where none was)."""
+    """What a log holds: its entries, the ids of the doubts that it accepts, a last line that
+    was cut off (`torn`, empty where none was), and the entries that were `taken_back` and of
+    whose cylinder nothing was entered since."""
 
     entries: tuple[Entry, ...]
     torn: str = ""
     accepted: frozenset[str] = frozenset()
+    taken_back: tuple[Entry, ...] = ()
 
 
 def read_log(path: Path, job: Job) -> Log:
@@ -103,18 +107,67 @@ def parse_log(log: LogText, job: Job) -> Log:
     job does not have, and for more text than any log has.
     """
     _check_size(log)
-    entries = []
-    accepted = set()
+    held = _Held()
     for number, raw in enumerate(log.whole.split(b"\n")[:-1], start=1):
         try:
             line = raw.decode("utf-8").strip()
         except UnicodeDecodeError as error:
             raise _refused(log.file, number, "", "this line is not text (UTF-8)", raw) from error
+        where = _Where(log.file, number)
         if line.startswith(_ACCEPT):
-            accepted.add(line.removeprefix(_ACCEPT).strip())
+            held.accepted.append((number, line.removeprefix(_ACCEPT).strip()))
+        elif (name := _undoes(line)) is not None:
+            held.take_back(_cylinder(where, job, name).name, where)
         elif line and not line.startswith("#"):
-            entries.append(Entry(number, parse_entry(line, job, file=log.file, line=number)))
-    return Log(tuple(entries), log.torn.decode("utf-8", errors="replace"), frozenset(accepted))
+            held.enter(Entry(number, parse_entry(line, job, file=log.file, line=number)))
+    return held.log(log.torn.decode("utf-8", errors="replace"))
+
+
+def taking_back(cylinder: str) -> str:
+    """Return the line of a log that takes back the last entry of a cylinder."""
+    return entry_line((cylinder, _TAKEN_BACK))
+
+
+def _undoes(line: str) -> str | None:
+    """Return the cylinder whose last entry a line takes back; None for any other line."""
+    before, _, last = line.rpartition(",")
+    if last.strip().strip('"').lower() != _TAKEN_BACK:
+        return None
+    cells = next(csv.reader([before], skipinitialspace=True), [])
+    return cells[0].strip() if len(cells) == 1 else None
+
+
+class _Held:
+    """The lines of a log read so far."""
+
+    def __init__(self) -> None:
+        self.entries: list[Entry] = []
+        self.accepted: list[tuple[int, str]] = []
+        self.back: dict[str, Entry] = {}
+
+    def enter(self, entry: Entry) -> None:
+        self.entries.append(entry)
+        self.back.pop(entry.done.cylinder, None)
+
+    def take_back(self, name: str, where: _Where) -> None:
+        """Undo the last entry of a cylinder, and what was accepted for it since: another reading
+        of the same place is another figure."""
+        undone = next((e for e in reversed(self.entries) if e.done.cylinder == name), None)
+        if undone is None:
+            raise where.refused(
+                "cylinder", "no entry of this cylinder is left to take back", name, "an entry first"
+            )
+        self.entries.remove(undone)
+        self.back[name] = undone
+        self.accepted = [
+            (line, named)
+            for line, named in self.accepted
+            if line < undone.line or f"/{name}/" not in f"{named}/"
+        ]
+
+    def log(self, torn: str) -> Log:
+        accepted = frozenset(named for _, named in self.accepted)
+        return Log(tuple(self.entries), torn, accepted, tuple(self.back.values()))
 
 
 def append_entry(path: Path, line: str, accepted: Sequence[str] = ()) -> None:
@@ -157,10 +210,7 @@ def parse_entry(text: str, job: Job, *, file: str = "", line: int = 0) -> HonePa
         raise where.refused("", "this is no entry", text, _FIELDS)
     cells += [""] * (4 - len(cells))
     name, passes, stones, warmth, *readings = cells
-    cylinder = next((item for item in job.cylinders if item.name == name), None)
-    if cylinder is None:
-        names = [item.name for item in job.cylinders]
-        raise unknown("cylinder", name, names, file=file, row=line or None, field="cylinder")
+    cylinder = _cylinder(where, job, name)
     count, counted_in = _count(where, passes)
     temperature = None
     if warmth:
@@ -212,6 +262,15 @@ def _refused(
         found=shown(found),
         allowed=allowed,
     )
+
+
+def _cylinder(where: _Where, job: Job, name: str) -> Cylinder:
+    found = next((item for item in job.cylinders if item.name == name), None)
+    if found is None:
+        names = [item.name for item in job.cylinders]
+        row = where.line or None
+        raise unknown("cylinder", name, names, file=where.file, row=row, field="cylinder")
+    return found
 
 
 def _count(where: _Where, text: str) -> tuple[int, CountedIn]:

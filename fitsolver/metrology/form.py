@@ -62,7 +62,7 @@ def bore_form(cylinder: Cylinder, convention: Convention) -> BoreForm:
 
     By axis: out-of-round is the largest over the depths of largest minus smallest local
     size at one depth; taper is, of the axes' top minus bottom, the one greatest in size,
-    with its sign. "Six readings" puts the published workshop convention in their place
+    with its sign. "Six readings" puts a convention of workshop manuals in their place
     (see `six_readings`). Raises InputError when no reading decides, or when the
     convention does not apply to them.
     """
@@ -101,12 +101,13 @@ def bore_form(cylinder: Cylinder, convention: Convention) -> BoreForm:
 
 
 def six_readings(cylinder: Cylinder) -> tuple[int, int]:
-    """Return out-of-round and taper (ticks) by the published six-reading convention.
+    """Return out-of-round and taper (ticks) by the six-reading convention of workshop manuals.
 
-    D1..D6 run from top to bottom, odd on one axis and even on the other:
-    `taper = max(D1,D2) - max(D5,D6)`, `out-of-round = max(D1,D3,D5) - min(D2,D4,D6)`. The
-    convention leaves open which axis is odd; here it is the one with the largest local
-    size (the thrust axis when they tie), so that out-of-round is never negative. Raises
+    Two axes are read at the top, the middle and the bottom. Taper is the larger size at the
+    top less the larger at the bottom; out-of-round the largest on the first axis less the
+    smallest on the second. The convention leaves open which axis is the first; here it is the
+    one with the largest local size (the thrust axis when they tie), so that out-of-round is
+    never negative. Raises
     InputError unless the readings that decide are two axes at each of three depths.
     """
     readings = deciding(cylinder)
@@ -123,8 +124,9 @@ def six_readings(cylinder: Cylinder) -> tuple[int, int]:
         )
     sizes = {(reading.depth, reading.angle): reading.size for reading in readings}
     lines = [[sizes[depth, angle] for depth in depths] for angle in angles]
-    odd, even = lines if max(lines[0]) >= max(lines[1]) else reversed(lines)
-    return max(odd) - min(even), max(odd[0], even[0]) - max(odd[2], even[2])
+    first, second = lines if max(lines[0]) >= max(lines[1]) else reversed(lines)
+    out_of_round = max(first) - min(second)
+    return out_of_round, max(first[0], second[0]) - max(first[2], second[2])
 
 
 def sees_no_oval(readings: Iterable[Reading]) -> bool:

@@ -16,11 +16,11 @@ from fitsolver.base.lengths import Unit, exact_text
 from fitsolver.metrology.variance import Cells, crossed, one_person
 from fitsolver.records.gauge import GaugeReading, GaugeStudy, VarianceRow
 
-#: Width of a process in standard deviations; common practice, no source.
+#: Width of a process in standard deviations; common practice, from memory.
 STUDY_WIDTH: Final = 6
 #: Fewer degrees of freedom leave the repeatability itself too unsure (JCGM 100, E.4.3).
 FEW_DEGREES: Final = 10
-#: A gauge that takes up more of a window is hardly fit to decide on it; common practice, no source.
+#: A gauge that takes up more of a window is hardly fit to decide on it; from memory.
 _LARGE_SHARE: Final = 0.3
 NOT_SHOWN: Final = (
     "What the gauge is wrong by alike in every reading does not show in repeats: "
@@ -193,7 +193,7 @@ def _notes(
     if share is not None and share > _LARGE_SHARE:
         notes.append(
             f"Six standard deviations take up {100 * share:.0f} % of the window; "
-            "above 30 % a gauge is hardly fit to decide on it (common practice, no source)."
+            "above 30 % a gauge is hardly fit to decide on it (common practice, from memory)."
         )
     return tuple(notes)
 

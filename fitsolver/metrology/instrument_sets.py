@@ -23,7 +23,7 @@ _READ: Final = "Repeatability: common practice, no source."
 #: name: kind, permissible error, resolution, repeatability (µm), basis
 _Row = tuple[InstrumentKind, float, float, float, str]
 _SETS: Final[dict[str, tuple[_Row, ...]]] = {
-    "workshop grade": (
+    "everyday set": (
         (
             "outside micrometer",
             4,
@@ -55,7 +55,7 @@ _SETS: Final[dict[str, tuple[_Row, ...]]] = {
             "Thickness of a blade within 10 µm, and feel: common practice, no source.",
         ),
     ),
-    "inspection grade": (
+    "fine set": (
         (
             "outside micrometer",
             2,

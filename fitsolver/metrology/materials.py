@@ -11,8 +11,7 @@ from typing import Final, NamedTuple
 from fitsolver.base.errors import InputError
 
 _METALS: Final = "Materials Science and Engineering: An Introduction, table B.6"
-_ALUMINIUM: Final = "handbook table of aluminium alloys"
-_MEMORY: Final = "handbook table of aluminium alloys, from memory"
+_MEMORY: Final = "a handbook's table of aluminium alloys, from memory"
 
 
 class Material(NamedTuple):
@@ -29,8 +28,8 @@ MATERIALS: Final[dict[str, Material]] = {
     "steel_1020": Material("plain carbon steel 1020", 11_700, _METALS),
     "al_6061": Material("wrought aluminium 6061", 23_600, _METALS),
     "al_356": Material("cast aluminium 356.0", 21_500, _METALS),
-    "al_4032": Material("forged piston aluminium 4032, about 12 % Si", 19_400, _ALUMINIUM),
-    "al_a132": Material("cast piston aluminium A132", 19_000, _ALUMINIUM),
+    "al_4032": Material("forged piston aluminium 4032, about 12 % Si", 19_400, _MEMORY),
+    "al_a132": Material("cast piston aluminium A132", 19_000, _MEMORY),
     "al_2618": Material("forged piston aluminium 2618", 22_300, _MEMORY),
     "al_390": Material("cast aluminium 390.0, about 17 % Si", 18_000, _MEMORY),
 }

@@ -28,7 +28,9 @@ from fitsolver.records.measuring import (
 )
 
 #: The ready-made sets that a job may name; their figures are looked up later.
-INSTRUMENT_SETS: Final = ("workshop grade", "inspection grade")
+INSTRUMENT_SETS: Final = ("everyday set", "fine set")
+#: What the sets were called once: files keep being read. Standards use these words for grades.
+_CALLED_BEFORE: Final = {"workshop grade": "everyday set", "inspection grade": "fine set"}
 INSTRUMENT_KINDS: Final[tuple[InstrumentKind, ...]] = get_args(InstrumentKind)
 SETTINGS: Final[tuple[Setting, ...]] = get_args(Setting)
 DECISIONS: Final[tuple[Decision, ...]] = get_args(Decision)
@@ -60,7 +62,7 @@ def read_measuring(top: Section) -> Measuring | None:
         return None
     section = top.section("measuring", KEYS["measuring"]) or top.inner({}, (), "[measuring]")
     own = _instruments(top)
-    named = section.choice("instruments", INSTRUMENT_SETS) if "instruments" in section else ""
+    named = _named_set(section)
     decision = section.choice("decision", DECISIONS, "plain")
     if decision == "guarded" and not (own or named):
         raise section.error(
@@ -79,6 +81,14 @@ def read_measuring(top: Section) -> Measuring | None:
         read_by=section.text("read_by"),
         **_guard(section, decision),
     )
+
+
+def _named_set(section: Section) -> str:
+    """Return the ready-made set that the job names, "" where it names none."""
+    if "instruments" not in section:
+        return ""
+    word = section.data["instruments"]
+    return section.one_of("instruments", _CALLED_BEFORE.get(str(word), word), INSTRUMENT_SETS)
 
 
 def _guard(section: Section, decision: Decision) -> dict[str, int | None]:

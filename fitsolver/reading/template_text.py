@@ -19,7 +19,7 @@ units = {units}\t# mm, um, in, thou
 {family}\t# refused when the catalogue is of another
 # no_window = ["squish"]\t# fits left open by name
 # accept = ["reading 1/8/thrust"]\t# doubts whose figures are right as they stand
-# convention = "six readings"\t# form from D1..D6; left out: "by axis"
+# convention = "six readings"\t# form from six sizes; left out: "by axis"
 # best = ["restored", "largest_removal", "total_removal", "filing", "price", "days", "part_number"]
 #\t# what counts first, second, ...; this is the usual order
 # wear_per_rebuild = "0.02 mm"\t# until the next rebuild, to count those left; cylinders too
@@ -133,7 +133,7 @@ TAIL: Final = """\
 # source = "sheet and section"
 
 # [measuring]\t# how sure the figures are
-# instruments = "workshop grade"\t# or "inspection grade": ready-made figures
+# instruments = "everyday set"\t# or "fine set": ready-made figures
 # setting = "micrometer"\t# the gauge was set in the piston's micrometer, or "master"
 # decision = "guarded"\t# windows narrowed by what is not known; or "plain"
 # factor = 1.645\t# standard uncertainties given up on each side,

@@ -5,9 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from fitsolver.honing.log import append_entry, log_text
+from fitsolver.honing.log import Entry, append_entry, log_text, parse_log, taking_back
 from fitsolver.records.hone import HoneAnswer, HonePass
 from fitsolver.records.job import Job
+from fitsolver.records.readings import Reading
 from fitsolver.usecases.honing import Hone
 
 
@@ -48,6 +49,23 @@ class HoneFile:
         done, accepted = self.now().entered(line)
         append_entry(self.log, line, accepted)
         return done
+
+    def take_back(self, cylinder: str) -> Entry:
+        """Add to the log that the last entry of a cylinder is taken back, and return that entry.
+
+        Both stay in the log. Raises InputError, and writes nothing, where no entry is left.
+        """
+        log, line = self.now().log, taking_back(cylinder)
+        after = parse_log(log._replace(content=log.whole + line.encode() + b"\n"), self.job)
+        append_entry(self.log, line)
+        return next(entry for entry in after.taken_back if entry.done.cylinder == cylinder)
+
+    def last_places(self, cylinder: str) -> list[Reading]:
+        """Return what was read last of a cylinder, in that order: of the log, else of the job."""
+        entries = parse_log(log_text(self.log), self.job).entries
+        read = [e.done.readings for e in entries if e.done.cylinder == cylinder]
+        own = next(item.readings for item in self.job.cylinders if item.name == cylinder)
+        return list(next((found for found in reversed(read) if found), own))
 
     def keep_accepted(self) -> None:
         """Write the doubts that are accepted by name into the log, so that they stay accepted.

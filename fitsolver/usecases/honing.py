@@ -83,6 +83,7 @@ class Hone:
                 f"The last line of the log was cut off and is not counted: {log.torn[:80]!r}. "
                 "Enter it again; it is kept aside.",
             )
+        cautions += [_taken_back(entry) for entry in log.taken_back]
         large = any(state.advice == "too large" for state in states)
         repick, other = self._picked_again(checks) if large else (None, None)
         cautions += [] if repick is None else self._restored_again(repick, checks)
@@ -266,6 +267,15 @@ class Hone:
             for item in self.job.cylinders
         )
         return self.job.model_copy(update={"cylinders": cylinders})
+
+
+def _taken_back(entry: Entry) -> str:
+    done = entry.done
+    taken = f"{done.count} {done.counted_in}, {len(done.readings)} readings"
+    return (
+        f"Cylinder {done.cylinder}: its last entry was taken back (line {entry.line}: {taken}). "
+        "Strokes that were really taken must be entered again."
+    )
 
 
 def freed(job: Job, plan: Plan) -> Job:

@@ -31,7 +31,7 @@ from tests.bench.form_worlds import draw as draw_bores
 
 MM: Final = TICKS_PER["mm"]
 LENGTH: Final = 100 * MM
-WORKSHOP: Final = WORKSHOPS[1]  # inspection grade
+WORKSHOP: Final = WORKSHOPS[1]  # fine set
 #: Windows of the clearance (widths), and how often each bore is held against one.
 WIDTHS: Final = (15 * UM, 25 * UM, 45 * UM)
 TIMES: Final = 3

@@ -110,8 +110,8 @@ _OWN: Final = (
 )
 WORKSHOPS: Final = (
     Workshop(
-        name="workshop grade, iron 62 mm",
-        instruments=instrument_set("workshop grade"),
+        name="everyday set, iron 62 mm",
+        instruments=instrument_set("everyday set"),
         material="iron",
         alloy="al_4032",
         size=62,
@@ -121,8 +121,8 @@ WORKSHOPS: Final = (
         expansion_share=0.1,
     ),
     Workshop(
-        name="inspection grade, plated 54 mm",
-        instruments=instrument_set("inspection grade"),
+        name="fine set, plated 54 mm",
+        instruments=instrument_set("fine set"),
         material="plated",
         alloy="al_390",
         size=54,

@@ -126,7 +126,7 @@ def test_a_ring_over_size_is_filed_to_fit(
     [("0.0140", True), ("0.01395", False), ("0.0320", True), ("0.03205", False)],
 )
 def test_end_gap_per_unit_of_bore(gap: str, status: bool) -> None:
-    """Common practice, published by ring makers: at least 0.0035 of the bore, and above
+    """Common practice, from memory: at least 0.0035 of the bore, and above
     0.008 of it the bore is oversize. At 4 in that is 0.014 to 0.032 in."""
     size = inch("4")
     shelf = catalogue(

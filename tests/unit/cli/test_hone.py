@@ -10,11 +10,14 @@ from pathlib import Path
 
 import pytest
 
+from fitsolver.honing.log import HEADER
 from tests.unit.honing.jobs import flat, line, pump
 
-from .run import ROOT, Run, process
+from .run import ROOT, Ran, Run, process
 
-READINGS = ", ".join(line(0, flat(0.115)).split(", ")[4:])
+READINGS = line(0, flat(0.130)).split(", ")[4:]
+#: The same as they are typed at the prompts, place by place.
+FIGURES = [cell.split()[-1] for cell in READINGS]
 
 
 def test_report_and_document(run: Run, tmp_path: Path) -> None:
@@ -30,29 +33,83 @@ def test_report_and_document(run: Run, tmp_path: Path) -> None:
     assert "lengths in inches" in inches.out
 
 
+def begun(folder: Path) -> Path:
+    """Return a job with a first pass in its log: the prompts ask for the places of that check."""
+    job = pump(folder)
+    first = line(30, flat(0.115))
+    job.with_suffix(".hone").write_text(f"{HEADER}{first}\n", encoding="utf-8")
+    return job
+
+
+def entries(job: Path) -> list[str]:
+    """Return what was added to the log of a job that was `begun`."""
+    return job.with_suffix(".hone").read_text(encoding="utf-8").splitlines()[2:]
+
+
+def prompted(job: Path, *typed: str) -> Ran:
+    """Type lines at the prompts for cylinder 1."""
+    text = "\n".join(typed) + "\n"
+    ran = process("-m", "fitsolver", "hone", job, "--cylinder", "1", "--enter", input=text)
+    assert ran.code == 0 and "Traceback" not in ran.err
+    return ran
+
+
 def test_prompt_keeps_what_was_answered_and_refuses_the_rest(tmp_path: Path) -> None:
     """A slip is asked for again; the input ends in the middle of the third entry."""
-    job = pump(tmp_path)
-    typed = ["-3", "30", "180", "20", READINGS, "12", ""]
-    ran = process(
-        "-m", "fitsolver", "hone", job, "--cylinder", "1", "--enter", input="\n".join(typed)
-    )
-    assert ran.code == 0
+    job = begun(tmp_path)
+    ran = prompted(job, "-3", "10", "180", "20", *FIGURES, "12", "")
     assert "field 'strokes'" in ran.err and "Every entry that was answered is in" in ran.err
-    assert "Traceback" not in ran.err
-    log = job.with_suffix(".hone").read_text(encoding="utf-8").splitlines()
-    assert len(log) == 2 and log[1].startswith("1, 30, 180, 20, 8 thrust 0.115")
+    assert entries(job) == [", ".join(["1, 10, 180, 20", *READINGS])]
     assert "strokes, then check" in ran.out
 
 
-def test_strokes_are_checked_at_once_and_refused_readings_offered_again(tmp_path: Path) -> None:
+def test_strokes_are_checked_at_once_and_a_refused_figure_is_offered_again(tmp_path: Path) -> None:
+    job = begun(tmp_path)
+    ran = prompted(job, "x", "10", "180", "20", "0.1i5", "0.130", ".", "done")
+    assert ran.err.count("Stones") == 1  # not asked after strokes that are none
+    assert "'0.1i5' is not a number" in ran.err and "[0.1i5]" in ran.err
+    assert entries(job) == ["1, 10, 180, 20, 8 thrust 0.130"]
+
+
+def test_a_doubted_entry_is_offered_again_and_nothing_of_it_is_kept(tmp_path: Path) -> None:
+    job = begun(tmp_path)
+    typed = ["10", "180", "20", "0.310", *FIGURES[1:], "", "", "", "0.130", *[""] * 9, "done"]
+    ran = prompted(job, *typed)
+    assert "[0.310]" in ran.err
+    assert entries(job) == [", ".join(["1, 10, 180, 20", *READINGS])]
+
+
+def test_figures_are_asked_in_the_order_of_the_last_check(tmp_path: Path) -> None:
+    """Enter at a place means not read; the next pass asks for the places that were."""
     job = pump(tmp_path)
-    asked = "x\n30\n180\n20\n8 thrust nonsense\n30\n\n\n8 thrust 0.115\n\n"
-    ran = process("-m", "fitsolver", "hone", job, "--cylinder", "1", "--enter", input=asked)
-    assert ran.err.count("Stones") == 2  # not asked after strokes that are none
-    assert "[8 thrust nonsense]" in ran.err
-    log = job.with_suffix(".hone").read_text(encoding="utf-8").splitlines()
-    assert log[1:] == ["1, 30, 180, 20, 8 thrust 0.115"]
+    log = f"{HEADER}1, 30, 180, 20, 18 pin 0.115, 8 thrust 0.116\n"
+    job.with_suffix(".hone").write_text(log, encoding="utf-8")
+    told = prompted(job, "5", "", "", "", "0.121", "done").err
+    assert entries(job) == ["1, 5, , , 8 thrust 0.121"]
+    assert told.index("18 pin    (was 0.115)") < told.index("8 thrust  (was 0.116)")
+
+
+def test_enter_takes_the_strokes_advised_and_repeats_stones_and_temperature(tmp_path: Path) -> None:
+    job = begun(tmp_path)
+    told = prompted(job, "10", "180", "20", *FIGURES, "", "", "", ".", "done").err
+    advised = told.split("Strokes, or seconds as '35 s' [")[2].split("]")[0]
+    assert entries(job)[1] == f"1, {advised}, 180, 20"
+
+
+def test_a_place_is_read_again_after_back(tmp_path: Path) -> None:
+    job = begun(tmp_path)
+    prompted(job, "10", "180", "20", "0.131", "back", "0.130", ".", "done")
+    assert entries(job) == ["1, 10, 180, 20, 8 thrust 0.130"]
+
+
+def test_the_last_entry_is_taken_back_and_stays_in_the_log(run: Run, tmp_path: Path) -> None:
+    job = begun(tmp_path)
+    told = prompted(job, "10", "180", "20", ".", "back", "12", "", "", ".", "back", "done").err
+    assert entries(job) == ["1, 10, 180, 20", "1, taken back", "1, 12, 180, 20", "1, taken back"]
+    assert "kept in the log as taken back: line 3" in told
+    report = " ".join(run("hone", job, "--cylinder", "1").out.split())
+    assert "its last entry was taken back (line 5: 12 strokes, 0 readings)" in report
+    assert "no entry of this cylinder is left" in prompted(job, "back", "back", "done").err
 
 
 def test_too_large_shows_what_is_now_possible(run: Run, tmp_path: Path) -> None:
@@ -114,8 +171,9 @@ def test_bad_input(run: Run, tmp_path: Path, args: tuple[str, ...], message: str
 
 def test_a_killed_program_has_lost_nothing(tmp_path: Path) -> None:
     """Killed while it asks for the second entry: the first is in the log, whole."""
-    job = pump(tmp_path)
+    job = begun(tmp_path)
     log = job.with_suffix(".hone")
+    before = log.stat().st_size
     asking = subprocess.Popen(
         [sys.executable, "-m", "fitsolver", "hone", str(job), "--cylinder", "1", "--enter"],
         stdin=subprocess.PIPE,
@@ -126,13 +184,12 @@ def test_a_killed_program_has_lost_nothing(tmp_path: Path) -> None:
     )
     try:
         assert asking.stdin is not None
-        asking.stdin.write(f"30\n180\n20\n{READINGS}\n12\n180\n")
+        asking.stdin.write("\n".join(["10", "180", "20", *FIGURES, "12", "180", ""]))
         asking.stdin.flush()
         end = time.monotonic() + 60
-        while time.monotonic() < end and not (log.exists() and log.stat().st_size):
+        while time.monotonic() < end and log.stat().st_size == before:
             time.sleep(0.02)
     finally:
         asking.kill()
         asking.communicate()
-    entries = log.read_text(encoding="utf-8").splitlines()
-    assert len(entries) == 2 and entries[1] == f"1, 30, 180, 20, {READINGS}"
+    assert entries(job) == [", ".join(["1, 10, 180, 20", *READINGS])]

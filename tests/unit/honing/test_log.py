@@ -4,11 +4,20 @@ from __future__ import annotations
 
 import os
 from pathlib import Path
+from random import Random
 
 import pytest
 
 from fitsolver.base.errors import InputError
-from fitsolver.honing.log import HEADER, append_entry, entry_line, parse_entry, read_log
+from fitsolver.honing.log import (
+    HEADER,
+    Log,
+    append_entry,
+    entry_line,
+    parse_entry,
+    read_log,
+    taking_back,
+)
 from fitsolver.records.job import Job
 from fitsolver.usecases import files as service
 from tests.unit.honing.jobs import flat, line, pump
@@ -130,3 +139,44 @@ def test_a_log_that_cannot_be_written_or_read(tmp_path: Path, job: Job) -> None:
         read_log(tmp_path, job)
     with pytest.raises(InputError, match=r"cannot be written.*not in it.*found: 1, 7, 180"):
         append_entry(tmp_path / "nowhere" / "job.hone", "1, 7, 180")
+
+
+def read(folder: Path, job: Job, *lines: str) -> Log:
+    log = folder / "job.hone"
+    log.write_text("".join(f"{text}\n" for text in lines), encoding="utf-8")
+    return read_log(log, job)
+
+
+def test_what_is_taken_back_is_as_if_it_had_not_been_entered(job: Job, tmp_path: Path) -> None:
+    """Every order of two cylinders' entries, some taken back, holds what a stack of each holds."""
+    drawn = Random(5)
+    for _ in range(200):
+        lines: list[str] = []
+        left: dict[str, list[int]] = {"1": [], "2": []}
+        for number in range(1, 12):
+            name = drawn.choice("12")
+            if left[name] and drawn.random() < 0.4:
+                left[name].pop()
+                lines.append(f"{name}, taken back")
+            else:
+                left[name].append(number)
+                lines.append(f"{name}, {number}, 180")
+        entries = read(tmp_path, job, *lines).entries
+        assert [e.done.count for e in entries] == sorted(left["1"] + left["2"])
+
+
+def test_what_was_accepted_for_an_entry_goes_with_it(job: Job, tmp_path: Path) -> None:
+    """The place read anew is another figure; what was accepted for others stays."""
+    accept = ["# accept pass 1/2/8/thrust", "1, 4, 180", "# accept pass 1/1/8/thrust"]
+    found = read(tmp_path, job, "2, 4, 180", *accept, '"1", Taken back')
+    assert found.accepted == {"pass 1/2/8/thrust"}
+    assert [entry.line for entry in found.taken_back] == [3]
+    later = read(tmp_path, job, "1, 4, 180", taking_back("1"), "1, 5, 180")
+    assert later.taken_back == () and [e.done.count for e in later.entries] == [5]
+
+
+def test_nothing_left_to_take_back(job: Job, tmp_path: Path) -> None:
+    with pytest.raises(InputError, match=r"row 3.*no entry of this cylinder is left"):
+        read(tmp_path, job, "1, 4, 180", "1, taken back", "1, taken back")
+    with pytest.raises(InputError, match="row 1, field 'cylinder'"):
+        read(tmp_path, job, "9, taken back")

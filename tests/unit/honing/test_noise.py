@@ -33,8 +33,8 @@ def test_the_instrument_of_the_job_then_that_of_its_set(job: Job) -> None:
     gauge = Instrument(kind="bore gauge", repeatability=80, resolution=100)
     told = measured(job, Measuring(instruments=(gauge,)))
     assert gauge_scatter(told) == pytest.approx(hypot(80, 100 / sqrt(12)))
-    told = measured(job, Measuring(set_name="workshop grade"))
-    ready = next(item for item in instrument_set("workshop grade") if item.kind == "bore gauge")
+    told = measured(job, Measuring(set_name="everyday set"))
+    ready = next(item for item in instrument_set("everyday set") if item.kind == "bore gauge")
     assert gauge_scatter(told) == hypot(ready.repeatability, ready.resolution / sqrt(12))
 
 

@@ -127,7 +127,7 @@ def test_taper_keeps_its_sign() -> None:
 
 
 def test_the_six_reading_convention() -> None:
-    # D1, D2 at the top ... D5, D6 at the bottom; odd on the thrust axis.
+    # Top, middle, bottom; the thrust axis is the first. Workshop manuals.
     bore = cylinder(rows((10, 80, 40), (40, 60, 30), (70, 20, 35)))
     assert six_readings(bore) == ((80 - 30) * UM, (80 - 35) * UM)
     form = bore_form(bore, "six readings")
@@ -137,11 +137,11 @@ def test_the_six_reading_convention() -> None:
     assert (by_axis.out_of_round, by_axis.taper) == (40 * UM, 60 * UM)
 
 
-def test_the_odd_axis_is_the_one_with_the_largest_size() -> None:
+def test_the_first_axis_is_the_one_with_the_largest_size() -> None:
     bore = cylinder(rows((10, 40, 80), (40, 30, 60), (70, 35, 20)))
     assert six_readings(bore)[0] == (80 - 30) * UM
     tied = cylinder(rows((10, 80, 80), (40, 30, 60), (70, 35, 20)))
-    assert six_readings(tied)[0] == (80 - 20) * UM  # the thrust axis is odd
+    assert six_readings(tied)[0] == (80 - 20) * UM  # the thrust axis is the first
 
 
 @pytest.mark.parametrize(

@@ -22,8 +22,8 @@ def true(item: Instrument) -> int:
     return item.permissible_error or 0
 
 
-def test_inspection_grade_is_better_in_everything() -> None:
-    workshop, inspection = map(instrument_set, ("workshop grade", "inspection grade"))
+def test_fine_set_is_better_in_everything() -> None:
+    workshop, inspection = map(instrument_set, ("everyday set", "fine set"))
     for coarse, fine in zip(workshop, inspection, strict=True):
         assert true(fine) < true(coarse)
         assert fine.resolution <= coarse.resolution
@@ -31,13 +31,13 @@ def test_inspection_grade_is_better_in_everything() -> None:
 
 
 def test_names_are_read_kindly() -> None:
-    assert instrument_set("Workshop-Grade") == instrument_set("workshop grade")
+    assert instrument_set("Everyday-Set") == instrument_set("everyday set")
 
 
 def test_a_permissible_error_is_in_ticks() -> None:
-    assert true(instrument_set("workshop grade")[0]) == 400
+    assert true(instrument_set("everyday set")[0]) == 400
 
 
 def test_an_unknown_set_is_refused_with_the_names() -> None:
-    with pytest.raises(InputError, match="found: space grade; allowed: workshop grade, inspec"):
+    with pytest.raises(InputError, match="found: space grade; allowed: everyday set, fine"):
         instrument_set("space grade")

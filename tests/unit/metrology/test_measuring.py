@@ -97,7 +97,7 @@ def test_a_window_of_one_groove_keeps_its_place() -> None:
 
 
 def test_a_named_set_stands_beside_own_instruments() -> None:
-    task = job(CLEARANCE, set_name="workshop grade", instruments=(MICROMETER,))
+    task = job(CLEARANCE, set_name="everyday set", instruments=(MICROMETER,))
     kinds = [item.kind for item in measured(task).job.measuring.instruments]
     assert kinds.count("outside micrometer") == 1
     assert measured(task).job.measuring.instruments[0] == MICROMETER

@@ -16,7 +16,7 @@ from fitsolver.records.measuring import Instrument, Measuring, Temperatures
 
 from .files import CYLINDER, HEAD, job_file, refusal
 
-GUARDED = '[measuring]\ninstruments = "workshop grade"\ndecision = "guarded"\n'
+GUARDED = '[measuring]\ninstruments = "everyday set"\ndecision = "guarded"\n'
 MICROMETER = '[[instrument]]\nkind = "outside micrometer"\n'
 
 
@@ -38,7 +38,7 @@ def test_nothing_is_said(tmp_path: Path) -> None:
 
 def test_every_key(tmp_path: Path) -> None:
     text = (
-        '[measuring]\ninstruments = "inspection grade"\nsetting = "master"\n'
+        '[measuring]\ninstruments = "fine set"\nsetting = "master"\n'
         'decision = "guarded"\nfactor = 1.96\nform_allowance = "2 um"\n'
         + MICROMETER
         + 'name = "25-50"\npermissible_error = "4 um"\nresolution = 0.001\n'
@@ -49,7 +49,7 @@ def test_every_key(tmp_path: Path) -> None:
         'expansion_uncertainty = "10 %"\n'
     )
     assert measuring(tmp_path, text) == Measuring(
-        set_name="inspection grade",
+        set_name="fine set",
         instruments=(
             Instrument(
                 kind="outside micrometer",
@@ -152,8 +152,8 @@ CASES: dict[str, tuple[str, str, str, str]] = {
     "unknown set": (
         '[measuring]\ninstruments = "shop grade"\n',
         "instruments",
-        "'workshop",
-        "insp",
+        "unknown word",
+        "everyday set, fine set",
     ),
     "unknown setting": ('[measuring]\nsetting = "ring"\n', "setting", "unknown word", "master"),
     "unknown decision": ('[measuring]\ndecision = "safe"\n', "decision", "unknown word", "plain"),
@@ -162,7 +162,7 @@ CASES: dict[str, tuple[str, str, str, str]] = {
         '[measuring]\ndecision = "guarded"\n',
         "decision",
         "uncertainty of the instruments",
-        "workshop grade",
+        "everyday set",
     ),
     "factor and probability": (
         GUARDED + "factor = 2\nprobability = 0.95\n",
@@ -337,3 +337,11 @@ def test_a_named_set_is_there_and_a_job_can_say_it_in_full(tmp_path: Path, name:
     found = read_job(path).measuring
     assert found is not None
     assert found.instruments == instruments
+
+
+@pytest.mark.parametrize(
+    ("before", "now"), [("workshop grade", "everyday set"), ("inspection grade", "fine set")]
+)
+def test_the_sets_go_by_their_earlier_names_too(tmp_path: Path, before: str, now: str) -> None:
+    found = measuring(tmp_path, f'[measuring]\ninstruments = "{before}"\n')
+    assert found.set_name == now

@@ -102,7 +102,7 @@ def test_every_commented_section_reads_when_uncommented(tmp_path: Path) -> None:
     assert job.cylinders[0].squish is not None
     assert job.cylinders[0].zone is not None
     assert job.measuring is not None
-    assert (job.measuring.set_name, job.measuring.factor) == ("workshop grade", 1645)
+    assert (job.measuring.set_name, job.measuring.factor) == ("everyday set", 1645)
     assert (job.measuring.temperatures.bore, job.measuring.instruments[0].expansion) == (
         21_500,
         11_500,

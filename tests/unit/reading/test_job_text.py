@@ -79,7 +79,7 @@ FULL = Job(
     mass_match=(MassMatch(cylinders=("1", "rear left"), limit=2_000, source="sheet"),),
     best=("price", "days"),
     measuring=Measuring(
-        set_name="inspection grade",
+        set_name="fine set",
         instruments=(
             Instrument(
                 kind="outside micrometer",
@@ -242,8 +242,8 @@ def test_what_no_file_can_say_is_not_written() -> None:
     [
         Measuring(),
         Measuring(temperatures=Temperatures(standard=21_000)),
-        Measuring(set_name="workshop grade", decision="guarded"),
-        Measuring(set_name="workshop grade", decision="guarded", factor=1_645),
+        Measuring(set_name="everyday set", decision="guarded"),
+        Measuring(set_name="everyday set", decision="guarded", factor=1_645),
     ],
 )
 def test_how_it_was_measured_comes_back(tmp_path: Path, measuring: Measuring) -> None:
@@ -256,7 +256,7 @@ def test_how_it_was_measured_comes_back(tmp_path: Path, measuring: Measuring) ->
     [
         (Measuring(factor=2_000), "guarded decision"),
         (
-            Measuring(set_name="workshop grade", decision="guarded", factor=1, probability=500_000),
+            Measuring(set_name="everyday set", decision="guarded", factor=1, probability=500_000),
             "not both",
         ),
         (Measuring(decision="guarded"), "instruments"),

@@ -67,7 +67,7 @@ how = "set size"
 
 [measuring]
 decision = "guarded"
-instruments = "workshop grade"
+instruments = "everyday set"
 factor = 2
 
 [[window]]
