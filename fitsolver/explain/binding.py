@@ -55,7 +55,7 @@ def _finish(task: Problem, state: CylinderChoices, chosen: CylinderSelection) ->
 
 def _asks(rule: RuleId, state: CylinderChoices, chosen: CylinderSelection) -> str:
     """Return the rule that asks for a size; the scratch is named where it does."""
-    words = rule.replace("_", " ")
+    words = REGISTRY[rule].words
     scratch = scratch_words(chosen.option.route, state.job.unit) if rule == "clean_up" else ""
     return f"{words} ({scratch})" if scratch else words
 
