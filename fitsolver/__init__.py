@@ -27,11 +27,14 @@ __all__ = [
     "bore",
     "budget",
     "budget_of",
+    "cylinders_frame",
     "decide",
     "draw_bores",
     "final",
     "final_verdict",
     "firm",
+    "fits_frame",
+    "forms_frame",
     "forms_of",
     "gauge_study",
     "hone",
@@ -43,6 +46,7 @@ __all__ = [
     "machining_plan",
     "new_job",
     "next_plans",
+    "order_frame",
     "pair",
     "pair_measured",
     "part_sets",
@@ -52,6 +56,7 @@ __all__ = [
     "review_catalogue",
     "screen",
     "sets_for",
+    "sets_frame",
     "sheet",
     "sheet_of",
     "sizes_left",
@@ -68,17 +73,30 @@ _HOMES = {
     "InputError": "fitsolver.base.errors",
     "Job": "fitsolver.records.job",
     "NewJob": "fitsolver.reading.job_template",
+    "cylinders_frame": "fitsolver.reporting.frames",
+    "fits_frame": "fitsolver.reporting.frames",
+    "forms_frame": "fitsolver.reporting.frames",
     "load": "fitsolver.usecases.loading",
+    "order_frame": "fitsolver.reporting.frames",
     "profile_of": "fitsolver.verbs.profile",
+    "sets_frame": "fitsolver.reporting.frames",
 }
 
 if TYPE_CHECKING:
     from fitsolver.base.errors import CheckError, FitsolverError, InputError
     from fitsolver.picking.decide import decide
+    from fitsolver.planning.stages import in_stages
     from fitsolver.reading.job_template import NewJob
     from fitsolver.records.catalogue import Catalogue
     from fitsolver.records.job import Job
     from fitsolver.records.plan import Answer
+    from fitsolver.reporting.frames import (
+        cylinders_frame,
+        fits_frame,
+        forms_frame,
+        order_frame,
+        sets_frame,
+    )
     from fitsolver.usecases.allot import allot_shop
     from fitsolver.usecases.alternatives import next_plans
     from fitsolver.usecases.arrived import when_arrived
@@ -105,7 +123,6 @@ if TYPE_CHECKING:
     from fitsolver.usecases.ladder import sizes_left
     from fitsolver.usecases.loading import load
     from fitsolver.usecases.pair import pair_measured
-    from fitsolver.usecases.plan import in_stages
     from fitsolver.usecases.tables import (
         allot,
         gauge_study,

@@ -17,12 +17,11 @@ from fitsolver.allotment.spread import Spread
 from fitsolver.allotment.stopping import over, signals_end
 from fitsolver.allotment.sums import orders, sums
 from fitsolver.allotment.supply import stock_of, strangers, with_stock
-from fitsolver.base.deadline import Clock, Progress
+from fitsolver.base.deadline import Clock, Progress, seconds
 from fitsolver.base.errors import CheckError, InputError
 from fitsolver.base.version import __version__
 from fitsolver.choices.asked import question
 from fitsolver.doubts.set_aside import cautions_of
-from fitsolver.picking.decide import seconds
 from fitsolver.records.allotment import (
     AllotmentAnswer,
     JobAllotment,

@@ -12,8 +12,7 @@ from typing import Final, NamedTuple
 from fitsolver.allotment.prepare import Prepared
 from fitsolver.choices.candidates import is_piece
 from fitsolver.choices.demands import DEMANDS
-from fitsolver.choices.options import Option
-from fitsolver.choices.ring_options import RingOption
+from fitsolver.choices.types import Option, RingOption
 from fitsolver.records.base import Level
 from fitsolver.records.rules import RULE_OF
 

@@ -7,10 +7,11 @@ from typing import Final
 
 from fitsolver.allotment.combinations import separable
 from fitsolver.allotment.prepare import Prepared
-from fitsolver.allotment.shortage import Shortage, SimpleShortage, WholeShortage, soonest
+from fitsolver.allotment.shortage import simple_shortage, soonest, whole_shortage
 from fitsolver.base.deadline import Clock
 from fitsolver.records.allotment import JobLeftOut, Lacking
 from fitsolver.records.base import Level
+from fitsolver.solving.shortage import Shortage
 
 #: So many parts that would serve a job by themselves are named.
 _PARTS: Final = 6
@@ -62,8 +63,8 @@ class Reasons:
 
     def _shortage(self, job: Prepared, left: Mapping[str, int]) -> Shortage:
         if self._simple(job):
-            return SimpleShortage(job, self.order, left)
-        return WholeShortage(job, left)
+            return simple_shortage(job, self.order, left)
+        return whole_shortage(job, left)
 
     def _singles(self, told: Shortage, least: Mapping[str, int]) -> list[dict[str, int]]:
         """Return the numbers of which some pieces more would do alone, the fewest pieces first."""

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from fitsolver.choices.options import Option, options
-from fitsolver.choices.ring_options import RingOption, ring_options
+from fitsolver.choices.options import options
+from fitsolver.choices.ring_options import ring_options
+from fitsolver.choices.types import Option, RingOption
 from fitsolver.fits import availability
 from fitsolver.metrology.measured import Measured
 from fitsolver.picking.ready import made_ready

@@ -6,6 +6,8 @@ import time
 from collections.abc import Callable
 from dataclasses import dataclass, field
 
+from fitsolver.base.errors import InputError
+
 #: Called with a level's name and the seconds gone, whenever a level is begun.
 Progress = Callable[[str, float], None]
 
@@ -50,3 +52,12 @@ class Clock:
     def tell(self, what: str) -> None:
         if self.progress is not None:
             self.progress(what, self.gone)
+
+
+def seconds(time_limit: float | None) -> float | None:
+    """Return a time limit; raises InputError for one that is no time."""
+    if time_limit is not None and not time_limit > 0:
+        raise InputError(
+            "this is no time", field="time limit", found=time_limit, allowed="seconds above 0"
+        )
+    return time_limit

@@ -7,10 +7,7 @@ from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
 from threading import Event, Thread, current_thread, main_thread
-from typing import TYPE_CHECKING, Any, Final, Protocol, TypeVar
-
-if TYPE_CHECKING:  # what is run is handed in: nothing of it is known here
-    from ortools.sat.python import cp_model
+from typing import Any, Final, Protocol, TypeVar
 
 Item = TypeVar("Item")
 
@@ -27,6 +24,22 @@ class Timed(Protocol):
 
     def interrupt(self) -> None:
         """Let it be over, as Ctrl-C asks."""
+
+
+class Solver(Protocol):
+    """What of CP-SAT's solver is needed to run it; nothing else of it is known here."""
+
+    @property
+    def parameters(self) -> Any: ...
+
+    def solve(self, model: Any) -> Any:
+        """Return the status that the search ends with."""
+
+    def stop_search(self) -> None:
+        """End the search soon."""
+
+
+Worker = TypeVar("Worker", bound=Solver)
 
 
 class TimeOverError(Exception):
@@ -91,7 +104,15 @@ def heard(told: Callable[[], None]) -> Iterator[None]:
         signal.signal(signal.SIGINT, before)
 
 
-def run(solver: cp_model.CpSolver, model: cp_model.CpModel, stopped: Callable[[], bool]) -> Any:
+def one_worker(solver: Worker, seconds: float | None) -> Worker:
+    """Return a solver set to one worker, and to stop after so many seconds (None: never)."""
+    solver.parameters.num_workers = 1
+    if seconds is not None:
+        solver.parameters.max_time_in_seconds = seconds
+    return solver
+
+
+def run(solver: Solver, model: Any, stopped: Callable[[], bool]) -> Any:
     """Return the status that the solver ends with, by itself or soon after it is `stopped`.
 
     Raises TimeOverError where the time in force is over by then.
@@ -123,7 +144,7 @@ def run(solver: cp_model.CpSolver, model: cp_model.CpModel, stopped: Callable[[]
     return ended[0]
 
 
-def run_through(solver: cp_model.CpSolver, model: cp_model.CpModel) -> Any:
+def run_through(solver: Solver, model: Any) -> Any:
     """Return the status of a search that is needed to its end: Ctrl-C is KeyboardInterrupt."""
     stop = Event()
     with heard(stop.set):

@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 from fitsolver.checking.rebuilds import later_routes
 from fitsolver.checking.rules import may_serve
 from fitsolver.checking.view import CylinderView
-from fitsolver.choices.rebuilds import Span, merged
+from fitsolver.choices.rebuild_steps import Span, merged
 from fitsolver.records.catalogue import Catalogue, Piston, Route
 from fitsolver.records.windows import OPEN, find_window
 

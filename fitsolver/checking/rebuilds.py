@@ -8,7 +8,7 @@ from fitsolver.base.errors import CheckError
 from fitsolver.checking.clearance import lowest
 from fitsolver.checking.rules import may_serve
 from fitsolver.checking.view import CylinderView, PlanView
-from fitsolver.choices.rebuilds import MOST_COUNTED, Span, Step, merged, rebuilds
+from fitsolver.choices.rebuild_steps import MOST_COUNTED, Span, Step, merged, rebuilds
 from fitsolver.fits import route_cut
 from fitsolver.records.catalogue import Catalogue, Piston, Route
 from fitsolver.records.windows import OPEN, find_window

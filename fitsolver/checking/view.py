@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from fitsolver.base.errors import CheckError
-from fitsolver.choices.candidates import Candidate, PistonCandidate, RingCandidate, shelf
+from fitsolver.choices.candidates import shelf
+from fitsolver.choices.parts import Candidate, PistonCandidate, RingCandidate
 from fitsolver.metrology.form import extremes
 from fitsolver.records.base import FitName
 from fitsolver.records.catalogue import AS_IS, Catalogue, Gasket, Groove, Route

@@ -8,19 +8,17 @@ and is told where nothing fits: no rule is listed again there.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from typing import TYPE_CHECKING, Final, NamedTuple
+from typing import Final, NamedTuple
 
 from fitsolver.base.lengths import format_length
-from fitsolver.choices.candidates import PistonCandidate, RingCandidate, RingClass
+from fitsolver.choices.parts import PistonCandidate, RingCandidate, RingClass
+from fitsolver.choices.types import CylinderChoices
 from fitsolver.fits import clean_up, compatibility, end_gap, form, ring_seat, route_cut
 from fitsolver.fits import side_clearance as side
 from fitsolver.records.base import FitName, RuleId
 from fitsolver.records.catalogue import Groove, Route
 from fitsolver.records.rules import LOCAL
 from fitsolver.records.windows import OPEN
-
-if TYPE_CHECKING:
-    from fitsolver.choices.options import CylinderChoices
 
 
 class AtLeast(NamedTuple):
@@ -42,9 +40,9 @@ class Refused(NamedTuple):
 
 
 Demand = AtLeast | AtMost | Refused
-OfPiston = Callable[["CylinderChoices", PistonCandidate], Sequence[Demand]]
-OfRoute = Callable[["CylinderChoices", Route], Sequence[Demand]]
-OfRing = Callable[["CylinderChoices", RingClass, Groove, RingCandidate], Sequence[Demand]]
+OfPiston = Callable[[CylinderChoices, PistonCandidate], Sequence[Demand]]
+OfRoute = Callable[[CylinderChoices, Route], Sequence[Demand]]
+OfRing = Callable[[CylinderChoices, RingClass, Groove, RingCandidate], Sequence[Demand]]
 
 
 class Demands(NamedTuple):

@@ -9,204 +9,31 @@ that they can be explained.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, field, replace
-from functools import cached_property
-from typing import NamedTuple
+from dataclasses import replace
 
 from fitsolver.base.errors import InputError
 from fitsolver.choices.asked import routes_for
-from fitsolver.choices.candidates import PistonCandidate, RingClass, Shelf, is_piece, piece_name
+from fitsolver.choices.candidates import is_piece, piece_name
 from fitsolver.choices.demands import DEMANDS, AtLeast, AtMost, Demand, Refused
-from fitsolver.choices.stack_windows import RatioWindow, TimedPort, ratio_window, timed_ports
+from fitsolver.choices.parts import PistonCandidate, Shelf
+from fitsolver.choices.stack_windows import ratio_window, timed_ports
+from fitsolver.choices.types import (
+    ALL_RULES,
+    NO_BOUND,
+    Bound,
+    CylinderChoices,
+    Option,
+    PistonChoice,
+    Refusal,
+    RouteChoice,
+    StackBounds,
+)
 from fitsolver.fits import port_timing, route_cut, squish
 from fitsolver.metrology.form import bore_form, extremes
-from fitsolver.records.base import FitName, Range, RuleId
+from fitsolver.records.base import Range, RuleId
 from fitsolver.records.catalogue import Catalogue, Piston, Route
 from fitsolver.records.floors import in_force
-from fitsolver.records.form import BoreForm
 from fitsolver.records.job import Cylinder, Job
-from fitsolver.records.rules import RULES
-from fitsolver.records.windows import OPEN, Limits, Window, find_window
-
-ALL_RULES: frozenset[RuleId] = frozenset(RULES)
-NO_BOUND = (
-    10**9
-)  # ten metres in ticks, the longest length: stands for "no bound" where an integer is needed
-
-
-class Bound(NamedTuple):
-    """A rule's bound (ticks) on L or H."""
-
-    rule: RuleId
-    value: int
-
-
-class Refusal(NamedTuple):
-    """A rule that refuses a choice whatever its size."""
-
-    rule: RuleId
-    sentence: str
-
-
-class StackBounds(NamedTuple):
-    """What a piston asks of the gaskets' compressed thickness (ticks); None = nothing.
-
-    `low`, `high` of all of them, for the squish; `base_low`, `base_high` of those under the
-    cylinder, for the port timing. `growth` is what the piston-to-head distance grows by without
-    any gasket, where the compression ratio has a window.
-    """
-
-    low: int | None = None
-    high: int | None = None
-    base_low: int | None = None
-    base_high: int | None = None
-    growth: Range | None = None
-
-
-class PistonChoice(NamedTuple):
-    """A piston in one cylinder: clearance window and stack bounds at its nominal bore.
-
-    The window's lowest value is nowhere below what physics permits. `as_is` is the window in a
-    bore that is left as it is, where its guard is another. `least` and `most` are what rules
-    besides the clearance ask of L and H.
-    """
-
-    candidate: PistonCandidate
-    clearance: Limits
-    stack: StackBounds
-    refusals: tuple[Refusal, ...]
-    as_is: Limits | None = None
-    least: tuple[Bound, ...] = ()
-    most: tuple[Bound, ...] = ()
-
-    def window(self, *, machined: bool) -> Limits:
-        """Return the clearance window in a bore that is machined, or left as it is."""
-        return self.clearance if machined or self.as_is is None else self.as_is
-
-    @property
-    def ring_class(self) -> RingClass:
-        return self.candidate.ring_class
-
-
-class RouteChoice(NamedTuple):
-    """A route in one cylinder. `spread` is H - L when one finish size serves (ticks).
-
-    `least` are lower bounds on L, `most` upper bounds on H. Left as it is, L and H are
-    `smallest` and `largest`. `size_offset` is how far below H the size lies that counts for
-    displacement.
-    """
-
-    route: Route
-    smallest: int
-    largest: int
-    base: int
-    spread: int
-    size_offset: int
-    least: tuple[Bound, ...]
-    most: tuple[Bound, ...]
-    refusals: tuple[Refusal, ...]
-
-
-class Option(NamedTuple):
-    """A piston with a route, what each rule asks of L and H, and what is left of them.
-
-    `floor_low <= L <= ceiling_low` and `floor_high <= H <= ceiling_high` sum up the bounds.
-    `follows`: L and H are the least that all lower bounds permit (the bore waits for the
-    piston); otherwise `H = L + spread`. Left as it is, L and H are what was measured.
-    """
-
-    piston: PistonChoice
-    route: RouteChoice
-    follows: bool
-    least_low: tuple[Bound, ...]
-    most_low: tuple[Bound, ...]
-    least_high: tuple[Bound, ...]
-    most_high: tuple[Bound, ...]
-    floor_low: int
-    ceiling_low: int
-    floor_high: int
-    ceiling_high: int
-
-    @property
-    def key(self) -> tuple[str, str, str]:
-        return *self.piston.candidate.key, self.route.route.name
-
-    @property
-    def machined(self) -> bool:
-        return self.route.route.machined
-
-    @property
-    def refusals(self) -> tuple[Refusal, ...]:
-        return (*self.piston.refusals, *self.route.refusals)
-
-    @property
-    def has_size(self) -> bool:
-        return self.floor_low <= self.ceiling_low and self.floor_high <= self.ceiling_high
-
-    @property
-    def removal_offset(self) -> int:
-        """Removal is H minus this (ticks): half-width and base when machined, else H itself."""
-        if not self.machined:
-            return self.route.largest
-        return self.route.route.half_width + self.route.base
-
-    @property
-    def least_removal(self) -> int:
-        """The least removal (ticks) this option can come to."""
-        return self.floor_high - self.removal_offset
-
-    @property
-    def size_offset(self) -> int:
-        """The size that counts for displacement is H minus this (ticks)."""
-        return self.route.size_offset
-
-
-@dataclass(frozen=True)
-class CylinderChoices:
-    """All choices of one cylinder, before any two are put together."""
-
-    job: Job
-    cylinder: Cylinder
-    form: BoreForm | None
-    smallest: int
-    largest: int
-    pistons: tuple[PistonChoice, ...] = field(repr=False)
-    routes: tuple[RouteChoice, ...] = field(repr=False)
-
-    @property
-    def name(self) -> str:
-        return self.cylinder.name
-
-    @cached_property
-    def windows(self) -> tuple[Window, ...]:
-        return self.job.windows_for(self.cylinder)
-
-    @cached_property
-    def windows_key(self) -> str:
-        """The same for cylinders under the same windows and engine, and quick to compare."""
-        return repr((self.windows, self.job.engine))
-
-    @cached_property
-    def matched(self) -> bool:
-        """Whether the mass of its piston is matched with others."""
-        return any(self.name in match.cylinders for match in self.job.mass_match)
-
-    @cached_property
-    def timed(self) -> tuple[TimedPort, ...]:
-        """The ports whose timing has a window."""
-        return timed_ports(self.job, self.cylinder, self.windows)
-
-    @cached_property
-    def ratio(self) -> RatioWindow | None:
-        """The window on the compression ratio."""
-        return ratio_window(self.job, self.cylinder, self.windows)
-
-    def limits(
-        self, fit: FitName, nominal: int, groove: int | None, *, kept: bool, as_is: bool = False
-    ) -> Limits:
-        """Return the guarded window of a fit at a nominal bore (open when there is none)."""
-        window = find_window(self.windows, fit, groove)
-        return OPEN if window is None else window.limits(nominal, kept=kept, as_is=as_is)
 
 
 def choices(job: Job, catalogue: Catalogue, parts: Shelf) -> tuple[CylinderChoices, ...]:
@@ -219,7 +46,9 @@ def _cylinder_choices(
 ) -> CylinderChoices:
     smallest, largest = extremes(cylinder)
     measured = bore_form(cylinder, job.convention) if cylinder.readings else None
-    bare = CylinderChoices(job, cylinder, measured, smallest, largest, (), ())
+    windows = job.windows_for(cylinder)
+    timed, ratio = timed_ports(job, cylinder, windows), ratio_window(job, cylinder, windows)
+    bare = CylinderChoices(job, cylinder, measured, smallest, largest, (), (), timed, ratio)
     # Pieces of one number differ in size and mass only: their windows are worked out once.
     known: dict[tuple[object, ...], PistonChoice] = {}
     pistons = []
@@ -229,7 +58,7 @@ def _cylinder_choices(
             known[key] = _piston_choice(bare, candidate)
         pistons.append(_asked_of(bare, known[key]._replace(candidate=candidate)))
     routes = tuple(_route_choice(bare, route) for route in _routes(job, catalogue, cylinder))
-    return CylinderChoices(job, cylinder, measured, smallest, largest, tuple(pistons), routes)
+    return replace(bare, pistons=tuple(pistons), routes=routes)
 
 
 def _offered(

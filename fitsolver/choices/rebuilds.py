@@ -1,55 +1,26 @@
-"""The longest chain of rebuilds of a bore, without the solver (docs/ladder.md).
-
-A rebuild finds the bore worn, its largest local size `w` above that of the last finish and its
-smallest local size where it was, and machines it to a finish size that fits some piston of the
-catalogue whatever its tolerance came to. With `F` the finish and `h` the half-width of the
-route, `H`, `L` the local sizes before:
-
-    F - h >= H + w + min_cut        F - L <= max_cut        F + h <= bore limit
-    F - h - P_hi >= c_lo            F + h - P_lo <= c_hi
-
-The finishes that can be reached after k rebuilds are whole intervals of ticks; the most
-rebuilds is the largest k for which there is one.
-"""
+"""What lies ahead of the cylinders of a job: the steps of later rebuilds, from its choices."""
 
 from __future__ import annotations
 
-from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
-from typing import Final, NamedTuple
+from collections.abc import Sequence
 
 from fitsolver.base.errors import InputError
 from fitsolver.choices.candidates import shelf
 from fitsolver.choices.demands import BESIDE_THE_BORE
-from fitsolver.choices.options import NO_BOUND, CylinderChoices, choices, make_option
-from fitsolver.fits import clean_up, route_cut
-from fitsolver.records.catalogue import Catalogue, Route
+from fitsolver.choices.options import choices, make_option
+from fitsolver.choices.rebuild_steps import (
+    Ahead,
+    Step,
+    cuts,
+    endless,
+    fewest_left,
+    merged,
+    rebuilds,
+)
+from fitsolver.choices.types import CylinderChoices
+from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Job
 from fitsolver.records.plan import Plan
-
-#: More rebuilds than these are not told apart: an end that far away is none for any owner.
-MOST_COUNTED: Final = 1_000
-
-Span = tuple[int, int]
-
-
-class Step(NamedTuple):
-    """A route, and the finish sizes (ticks, both ends included) that fit some piston on it."""
-
-    route: Route
-    fitting: tuple[Span, ...]
-
-
-class Ahead(NamedTuple):
-    """What lies ahead of a cylinder: the steps of later rebuilds, the wear before each (ticks).
-
-    `most` is the most rebuilds it could ever be good for: with its largest local size as it is
-    now (or that of a restored bore, where one is smaller) and no limit to the cut of a route.
-    """
-
-    steps: tuple[Step, ...]
-    wear: int
-    most: int
 
 
 def ahead(job: Job, catalogue: Catalogue) -> tuple[Ahead, ...]:
@@ -86,32 +57,12 @@ def _ahead(job: Job, state: CylinderChoices, restored: Sequence[int]) -> Ahead:
     return Ahead(steps, wear, rebuilds(uncut, smallest, smallest, wear))
 
 
-def endless(steps: Iterable[Step]) -> bool:
-    """Tell whether no bore is too large for some piston: no bore limit, no upper clearance edge."""
-    return any(
-        fitting and fitting[-1][1] + route.half_width >= NO_BOUND for route, fitting in steps
-    )
-
-
 def rebuilds_left(job: Job, catalogue: Catalogue, plan: Plan) -> int:
     """Return the most rebuilds after a plan, in the cylinder with the fewest.
 
     Raises InputError as `ahead` does.
     """
     return fewest_left(ahead(job, catalogue), [(c.bore_low, c.bore_high) for c in plan.cylinders])
-
-
-def fewest_left(cylinders: Sequence[Ahead], bores: Sequence[Span]) -> int:
-    """Return the most rebuilds of bores, lowest and highest local size, in that with the fewest."""
-    return min(
-        rebuilds(cylinder.steps, *bore, cylinder.wear)
-        for cylinder, bore in zip(cylinders, bores, strict=True)
-    )
-
-
-def most_left(cylinders: Sequence[Ahead]) -> int:
-    """Return what rebuilds lost are counted from: no plan leaves more rebuilds."""
-    return min(cylinder.most for cylinder in cylinders)
 
 
 def counted(job: Job, catalogue: Catalogue) -> bool:
@@ -121,64 +72,6 @@ def counted(job: Job, catalogue: Catalogue) -> bool:
     except InputError:
         return False
     return True
-
-
-def rebuilds(steps: Sequence[Step], low: int, high: int, wear: int) -> int:
-    """Return the most rebuilds of a bore with local sizes `low` to `high` (ticks).
-
-    No more than `MOST_COUNTED` are counted. `wear` (ticks, above 0) is how far the largest
-    local size grows before each.
-    """
-    # Finishes that can be reached, by how far below and above them local sizes may lie.
-    reached: dict[Span, list[Span]] = {(high - low, 0): [(high, high)]}
-    count = 0
-    while count < MOST_COUNTED and (reached := after_one(steps, reached, wear)):
-        count += 1
-    return count
-
-
-def after_one(
-    steps: Sequence[Step], reached: Mapping[Span, Sequence[Span]], wear: int
-) -> dict[Span, list[Span]]:
-    """Return the finishes (ticks) that one more rebuild can reach.
-
-    `reached` and the result hold spans of finishes by how far below and above them the local
-    sizes may lie.
-    """
-    found: defaultdict[Span, list[Span]] = defaultdict(list)
-    for route, fitting in steps:
-        half = route.half_width
-        for (below, above), spans in reached.items():
-            # What the route asks of the next finish, counted from the last one.
-            least = clean_up.least_local_size(route, above + wear, 0) + half
-            most = route_cut.largest_finish(route, -below)
-            if most is not None and least > most:
-                continue
-            # Without a largest cut, all that can be reached is reached from the smallest finish.
-            for first, last in spans if most is not None else spans[:1]:
-                for low, high in fitting:
-                    if most is not None and low > last + most:
-                        break  # so are all that follow: they are in order
-                    # The last finishes from which one in low..high can be reached. Both ends of
-                    # what each reaches grow by at most a tick from one to the next, so together
-                    # they are an interval without gaps.
-                    start = first if most is None else max(first, low - most)
-                    end = min(last, high - least)
-                    if start <= end:
-                        top = high if most is None else min(high, end + most)
-                        found[half, half].append((max(low, start + least), top))
-    return {key: merged(spans) for key, spans in found.items()}
-
-
-def merged(spans: Iterable[Span]) -> list[Span]:
-    """Return the same whole numbers as few spans, smallest first."""
-    merged: list[Span] = []
-    for low, high in sorted(spans):
-        if merged and low <= merged[-1][1] + 1:
-            merged[-1] = merged[-1][0], max(merged[-1][1], high)
-        else:
-            merged.append((low, high))
-    return merged
 
 
 def steps_of(state: CylinderChoices, nominal_bore: int | None = None) -> tuple[Step, ...]:
@@ -199,11 +92,6 @@ def steps_of(state: CylinderChoices, nominal_bore: int | None = None) -> tuple[S
         spans = [(o.floor_high - half, o.ceiling_high - half) for o in options if o.has_size]
         found.append(Step(route.route, tuple(merged(spans))))
     return tuple(found)
-
-
-def cuts(route: Route) -> bool:
-    """Tell whether a route takes metal from the bore; a restored bore begins a ladder anew."""
-    return route.machined and route.restored_bore is None
 
 
 def states(job: Job, catalogue: Catalogue, when: str) -> tuple[CylinderChoices, ...]:

@@ -3,63 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from typing import Final, NamedTuple
+from typing import Final
 
-from fitsolver.choices.candidates import RingCandidate, RingClass
 from fitsolver.choices.demands import DEMANDS, OF_RINGS
-from fitsolver.choices.options import (
-    ALL_RULES,
-    NO_BOUND,
-    Bound,
-    CylinderChoices,
-    Option,
-    Refusal,
-    sorted_out,
-)
+from fitsolver.choices.options import sorted_out
+from fitsolver.choices.parts import RingCandidate, RingClass
+from fitsolver.choices.types import ALL_RULES, NO_BOUND, CylinderChoices, Option, RingOption
 from fitsolver.fits import end_gap
 from fitsolver.records.base import RuleId
 from fitsolver.records.catalogue import Groove
-
-
-class RingOption(NamedTuple):
-    """A ring in one groove of the pistons of one class.
-
-    `least` are lower bounds on L, `most` upper bounds on H (ticks); `bottom` is the lower
-    edge of the gap window, above zero, to which a tighter ring is filed (None: nothing is filed);
-    `widest_spread` is how far apart the local sizes of one bore may lie.
-    """
-
-    candidate: RingCandidate
-    groove: int
-    ring_class: RingClass
-    bottom: int | None
-    widest_spread: int
-    least: tuple[Bound, ...]
-    most: tuple[Bound, ...]
-    refusals: tuple[Refusal, ...]
-
-    @property
-    def floor_low(self) -> int:
-        return max((bound.value for bound in self.least), default=0)
-
-    @property
-    def ceiling_high(self) -> int:
-        return min((bound.value for bound in self.most), default=NO_BOUND)
-
-    @property
-    def reach_low(self) -> int:
-        """No local size below this: the gap's arithmetic is exact so near the gauge diameter."""
-        return self.candidate.gauge_diameter - end_gap.FARTHEST
-
-    @property
-    def reach_high(self) -> int:
-        """No local size above this; see `reach_low`."""
-        return self.candidate.gauge_diameter + end_gap.FARTHEST
-
-    def filing(self, bore_low: int) -> int:
-        """Return the most to be filed (ticks) when the smallest local size is `bore_low`."""
-        candidate = self.candidate
-        return end_gap.filing(self.bottom, candidate.gap.low, candidate.gauge_diameter, bore_low)
 
 
 def ring_option(

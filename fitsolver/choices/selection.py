@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from fitsolver.choices.options import Option
-from fitsolver.choices.ring_options import RingOption
+from fitsolver.choices.types import Option, RingOption
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,54 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Final, NamedTuple
 
-from fitsolver.base.lengths import LONGEST
-from fitsolver.fits import compression
-from fitsolver.fits.port_timing import Timed, timed
-from fitsolver.records.base import Range
+from fitsolver.choices.types import RatioWindow, TimedPort
+from fitsolver.fits.port_timing import timed
 from fitsolver.records.job import Cylinder, Job
 from fitsolver.records.windows import Window, find_window
-
-#: Longer than any length.
-_NO_BORE: Final = LONGEST + 1
-
-
-class TimedPort(NamedTuple):
-    """A port under a window, with the engine's stroke and rod length (ticks)."""
-
-    name: str
-    window: Window
-    travel: Timed
-    stroke: int
-    rod: int
-
-
-class RatioWindow(NamedTuple):
-    """A window on the compression ratio, with what the ratio is figured from.
-
-    `stroke` and the squish `before` in ticks, `chamber` in cubic ticks.
-    """
-
-    window: Window
-    stroke: int
-    chamber: int
-    before: int
-
-    def smallest_bore(self, growth: int) -> int | None:
-        """Return the least L (ticks) at a growth; above every bore where none will do."""
-        if self.window.low is None:
-            return None
-        least = compression.smallest_bore(self.stroke, self.chamber, growth, self.window.low)
-        return _NO_BORE if least is None else least
-
-    def largest_bore(self, growth: int) -> int | None:
-        """Return the most H (ticks) at a growth; None = any."""
-        return compression.largest_bore(self.stroke, self.chamber, growth, self.window.high)
-
-    def growth(self, squish: Range) -> Range:
-        """Return how far the piston-to-head distance grows with a squish (ticks)."""
-        return Range(low=squish.low - self.before, high=squish.high - self.before)
 
 
 def timed_ports(job: Job, cylinder: Cylinder, windows: Sequence[Window]) -> tuple[TimedPort, ...]:

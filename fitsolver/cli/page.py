@@ -70,6 +70,7 @@ def page(  # noqa: PLR0913, PLR0917
     from fitsolver.page.settings import Settings, default_data
 
     try:
+        from fitsolver.page.app import create_app
         from fitsolver.page.serve import serve
     except ModuleNotFoundError as error:
         raise InputError(
@@ -87,7 +88,7 @@ def page(  # noqa: PLR0913, PLR0917
         seconds=seconds,
         workers=workers,
     )
-    serve(settings, lambda line: say(line, error=True))
+    serve(create_app(settings), settings, lambda line: say(line, error=True))
 
 
 def _demos(folders: list[Path]) -> dict[str, Path]:

@@ -6,9 +6,9 @@ from collections import Counter
 from collections.abc import Iterator
 
 from fitsolver.base.lengths import format_length
-from fitsolver.choices.options import CylinderChoices
-from fitsolver.choices.ring_options import RingOption, offered, ring_option
+from fitsolver.choices.ring_options import offered, ring_option
 from fitsolver.choices.selection import CylinderSelection, Selection
+from fitsolver.choices.types import CylinderChoices, RingOption
 from fitsolver.explain.sentences import scratch_words
 from fitsolver.explain.size_reasons import size_reasons
 from fitsolver.planning.stack import bore_bounds
@@ -55,7 +55,7 @@ def _finish(task: Problem, state: CylinderChoices, chosen: CylinderSelection) ->
 
 def _asks(rule: RuleId, state: CylinderChoices, chosen: CylinderSelection) -> str:
     """Return the rule that asks for a size; the scratch is named where it does."""
-    words = rule.replace("_", " ")
+    words = REGISTRY[rule].words
     scratch = scratch_words(chosen.option.route, state.job.unit) if rule == "clean_up" else ""
     return f"{words} ({scratch})" if scratch else words
 

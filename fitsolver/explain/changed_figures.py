@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from fitsolver.choices.candidates import Shelf
+from fitsolver.choices.parts import Shelf
 from fitsolver.metrology.form import bore_form
 from fitsolver.records.base import Range
 from fitsolver.records.firm import Narrowed

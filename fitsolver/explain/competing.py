@@ -12,8 +12,8 @@ from dataclasses import dataclass, replace
 from math import inf
 from typing import Final
 
-from fitsolver.choices.candidates import PistonCandidate
-from fitsolver.choices.options import CylinderChoices
+from fitsolver.choices.parts import PistonCandidate
+from fitsolver.choices.types import CylinderChoices
 from fitsolver.fits import availability
 from fitsolver.matching.general import most_of_sets, shortages_of_sets
 from fitsolver.matching.glover import most_of_ranges

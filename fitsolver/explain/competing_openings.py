@@ -10,7 +10,7 @@ from typing import NamedTuple
 
 from fitsolver.base.lengths import Unit
 from fitsolver.choices.candidates import is_piece
-from fitsolver.choices.options import CylinderChoices, PistonChoice
+from fitsolver.choices.types import CylinderChoices, PistonChoice
 from fitsolver.explain.competing import Competition, Key, paired_of, size_key, sizes_taken
 from fitsolver.matching.words import listed, span
 from fitsolver.records.base import Range

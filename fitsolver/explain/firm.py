@@ -9,8 +9,9 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 from typing import Final
 
-from fitsolver.choices.candidates import Shelf, shelf
+from fitsolver.choices.candidates import shelf
 from fitsolver.choices.options import choices
+from fitsolver.choices.parts import Shelf
 from fitsolver.choices.selection import CylinderSelection
 from fitsolver.explain.changed_figures import grown, narrowed, widened
 from fitsolver.explain.smallest_change import Change, Pick, smallest_change

@@ -8,7 +8,7 @@ from itertools import combinations, islice
 from typing import Final
 
 from fitsolver.base.lengths import TICKS_PER
-from fitsolver.choices.options import ALL_RULES
+from fitsolver.choices.types import ALL_RULES
 from fitsolver.explain.job_reasons import wanted_parts
 from fitsolver.explain.joined import Joined, least_mass_limit
 from fitsolver.explain.openings import allowed, least

@@ -13,7 +13,8 @@ from functools import cached_property
 from itertools import islice
 from typing import Final, Literal
 
-from fitsolver.choices.options import Option, options
+from fitsolver.choices.options import options
+from fitsolver.choices.types import Option
 from fitsolver.explain.competing import Competition, competition, too_few_of_any_size
 from fitsolver.explain.openings import least
 from fitsolver.explain.passed_over import Passed, sizes_passed_over

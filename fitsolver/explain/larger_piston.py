@@ -12,15 +12,15 @@ from dataclasses import replace
 from typing import Final
 
 from fitsolver.choices.demands import OF_RINGS_ALONE
-from fitsolver.choices.options import (
+from fitsolver.choices.options import make_option
+from fitsolver.choices.ring_options import offered
+from fitsolver.choices.types import (
     NO_BOUND,
     CylinderChoices,
     PistonChoice,
     RouteChoice,
     StackBounds,
-    make_option,
 )
-from fitsolver.choices.ring_options import offered
 from fitsolver.explain.nearest import Near
 from fitsolver.explain.openings import (
     ASK_SMALLER_RING,

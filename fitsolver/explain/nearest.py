@@ -6,9 +6,10 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from fitsolver.choices.candidates import RingCandidate, RingClass
-from fitsolver.choices.options import NO_BOUND, Bound, CylinderChoices, Option, every_option
-from fitsolver.choices.ring_options import RingOption, offered, ring_option
+from fitsolver.choices.options import every_option
+from fitsolver.choices.parts import RingCandidate, RingClass
+from fitsolver.choices.ring_options import offered, ring_option
+from fitsolver.choices.types import NO_BOUND, Bound, CylinderChoices, Option, RingOption
 from fitsolver.records.base import RuleId
 from fitsolver.records.catalogue import Groove
 

@@ -13,7 +13,8 @@ from decimal import Decimal
 from typing import Any, Final, Literal
 
 from fitsolver.base.lengths import RATIO, typed
-from fitsolver.choices.options import NO_BOUND, CylinderChoices, make_option, options
+from fitsolver.choices.options import make_option, options
+from fitsolver.choices.types import NO_BOUND, CylinderChoices
 from fitsolver.explain.nearest import crossed
 from fitsolver.records.base import THOUSANDTHS, FitName, Range, RuleId
 from fitsolver.records.catalogue import Catalogue, Ring

@@ -11,8 +11,8 @@ from collections.abc import Iterator, Sequence
 from typing import Final
 
 from fitsolver.choices.demands import OF_RINGS_ALONE
-from fitsolver.choices.options import CylinderChoices, options
-from fitsolver.choices.ring_options import RingOption
+from fitsolver.choices.options import options
+from fitsolver.choices.types import CylinderChoices, RingOption
 from fitsolver.explain.nearest import Near
 from fitsolver.explain.openings import (
     ASK_SMALLER_RING,

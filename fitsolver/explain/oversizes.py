@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from fitsolver.choices.candidates import Candidate
-from fitsolver.choices.options import CylinderChoices, options
+from fitsolver.choices.options import options
+from fitsolver.choices.parts import Candidate
+from fitsolver.choices.types import CylinderChoices
 from fitsolver.explain.passed_over import to_be_had
 from fitsolver.fits.availability import for_sale
 from fitsolver.solving.by_itself import fits_alone, serving

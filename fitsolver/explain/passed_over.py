@@ -9,10 +9,11 @@ from math import inf
 from typing import Final
 
 from fitsolver.base.lengths import Unit, format_length
-from fitsolver.choices.candidates import Candidate
-from fitsolver.choices.options import CylinderChoices, options
+from fitsolver.choices.options import options
+from fitsolver.choices.parts import Candidate
 from fitsolver.choices.ring_options import ring_options
 from fitsolver.choices.selection import CylinderSelection, Selection
+from fitsolver.choices.types import CylinderChoices
 from fitsolver.fits.availability import for_sale
 from fitsolver.planning.order_list import demand
 from fitsolver.records.catalogue import Gasket

@@ -6,9 +6,9 @@ from collections import Counter
 from collections.abc import Iterator
 from dataclasses import replace
 
-from fitsolver.choices.candidates import Candidate, RingCandidate, Shelf
 from fitsolver.choices.demands import OF_RINGS
 from fitsolver.choices.options import choices
+from fitsolver.choices.parts import Candidate, RingCandidate, Shelf
 from fitsolver.explain.nearest import nearest
 from fitsolver.explain.sentences import describe
 from fitsolver.records.base import RULES

@@ -7,8 +7,7 @@ from typing import Final
 
 from fitsolver.base.lengths import Side, Unit, format_length, typed
 from fitsolver.choices.demands import OF_RINGS_ALONE
-from fitsolver.choices.options import CylinderChoices, PistonChoice, RouteChoice
-from fitsolver.choices.ring_options import RingOption
+from fitsolver.choices.types import CylinderChoices, PistonChoice, RingOption, RouteChoice
 from fitsolver.explain.nearest import Near
 from fitsolver.explain.stack_sentences import (
     NO_STACK,

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final
 
-from fitsolver.choices.options import CylinderChoices, options
+from fitsolver.choices.options import options
+from fitsolver.choices.types import CylinderChoices
 from fitsolver.explain.job_openings import opening, route_openings
 from fitsolver.explain.openings import (
     Edge,

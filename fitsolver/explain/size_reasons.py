@@ -6,8 +6,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from fitsolver.base.lengths import format_length, typed
-from fitsolver.choices.options import CylinderChoices, as_bore
+from fitsolver.choices.options import as_bore
 from fitsolver.choices.selection import CylinderSelection, Selection
+from fitsolver.choices.types import CylinderChoices
 from fitsolver.explain.job_reasons import joined_reasons
 from fitsolver.explain.joined import Joined
 from fitsolver.explain.nearest import nearest

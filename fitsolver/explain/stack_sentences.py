@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from fitsolver.base.lengths import Unit, format_length
-from fitsolver.choices.options import CylinderChoices
+from fitsolver.choices.types import CylinderChoices
 from fitsolver.explain.nearest import Near
 from fitsolver.fits import compression
 from fitsolver.fits.port_timing import UNDER_THE_CYLINDER

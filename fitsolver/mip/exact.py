@@ -15,7 +15,7 @@ from ortools.sat.python import cp_model
 from scipy.sparse import coo_array, csr_array, vstack
 
 from fitsolver.base.deadline import Clock
-from fitsolver.base.running import run
+from fitsolver.base.running import one_worker, run
 from fitsolver.mip.flow_model import FlowModel
 from fitsolver.mip.highs import SparseModel, binary_solution
 from fitsolver.mip.instance import (
@@ -41,11 +41,8 @@ _LOOK: Final = 10.0
 
 def cp_sat(clock: Clock) -> cp_model.CpSolver:
     """Return a solver of one worker that stops when the clock does."""
-    solver = cp_model.CpSolver()
-    solver.parameters.num_workers = 1
+    solver = one_worker(cp_model.CpSolver(), clock.left)
     solver.parameters.linearization_level = 2
-    if clock.left is not None:
-        solver.parameters.max_time_in_seconds = clock.left
     return solver
 
 

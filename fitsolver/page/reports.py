@@ -24,21 +24,25 @@ LOOKS_ONLY: Final = {
 
 
 class Drawn(NamedTuple):
-    """A drawing of a report: its name, and what it shows where it cannot be seen."""
+    """A drawing of a report: its name, what it shows where it cannot be seen, and of which verb.
+
+    The profile is drawn from a plan: it shows the finish size too.
+    """
 
     name: str
     shows: str
+    of: str
 
 
 #: The drawing of a report, by the verb.
 DRAWN: Final = {
-    "bore": Drawn("profile", "Drawing: every axis of every bore against the depth"),
-    "pick": Drawn("fits", "Drawing: every fit as a bar against its window"),
-    "plan": Drawn("stages", "Drawing: what every stage removes"),
-    "ladder": Drawn("sizes", "Drawing: the larger sizes that are left"),
+    "bore": Drawn("profile", "Drawing: every axis of every bore against the depth", "pick"),
+    "pick": Drawn("fits", "Drawing: every fit as a bar against its window", "pick"),
+    "plan": Drawn("stages", "Drawing: what every stage removes", "plan"),
+    "ladder": Drawn("sizes", "Drawing: the larger sizes that are left", "ladder"),
 }
-#: The verb whose answer is drawn; the profile shows the plan's finish size too.
-DRAWN_OF: Final = {"profile": "pick", "fits": "pick", "stages": "plan", "sizes": "ladder"}
+#: The verb whose answer is drawn, by the drawing's name.
+DRAWN_OF: Final = {drawn.name: drawn.of for drawn in DRAWN.values()}
 
 
 def has_drawing(name: str, answer: Record) -> bool:

@@ -6,19 +6,18 @@ import socket
 from collections.abc import Callable
 
 import uvicorn
+from fastapi import FastAPI
 
 from fitsolver.base.errors import InputError
-from fitsolver.page.app import create_app
 from fitsolver.page.arriving import Arriving
 from fitsolver.page.settings import Settings
 
 
-def serve(settings: Settings, tell: Callable[[str], None]) -> None:
-    """Serve the page; `tell` is given the address once it listens.
+def serve(app: FastAPI, settings: Settings, tell: Callable[[str], None]) -> None:
+    """Serve an application of the page; `tell` is given the address once it listens.
 
     Raises InputError for settings that will not do, and for an address that cannot be had.
     """
-    app = create_app(settings)
     listening = _listen(settings)
     port = listening.getsockname()[1]
     name = settings.names[0] if settings.names else settings.host

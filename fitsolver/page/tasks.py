@@ -22,10 +22,8 @@ from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.gauge import GaugeReading, GaugeStudy
 from fitsolver.records.hone import HoneAnswer
 from fitsolver.records.job import Job
-from fitsolver.records.ladder import LadderAnswer
 from fitsolver.records.pairing import MeasuredBore, MeasuredPiece, PairAnswer
 from fitsolver.records.plan import Answer, Plan
-from fitsolver.records.stages import StagesAnswer
 from fitsolver.usecases.alternatives import next_plans
 from fitsolver.usecases.arrived import when_arrived
 from fitsolver.usecases.budget import budget_of
@@ -33,6 +31,7 @@ from fitsolver.usecases.gauge import gauge_study_of
 from fitsolver.usecases.honing import Hone
 from fitsolver.usecases.pair import pair_measured
 from fitsolver.verbs import registry
+from fitsolver.verbs.verb import loaded
 
 if TYPE_CHECKING:
     from fitsolver.paper import Paper
@@ -133,22 +132,11 @@ def sheet(job: Job, catalogue: Catalogue, paper: Paper, made_on: date, seconds: 
 
 
 def drawing(name: str, job: Job, catalogue: Catalogue, answer: Record) -> bytes:
-    """Return a drawing of `DRAWN` as SVG; `answer` is what its verb answered."""
-    return _drawn(name, job, catalogue, answer).svg()
+    """Return the drawing of an answer as SVG: that of its verb, or the profile of the bores."""
+    if name == "profile" and isinstance(answer, Answer):
+        from fitsolver.plots import bore_profile
 
-
-def _drawn(name: str, job: Job, catalogue: Catalogue, answer: Record) -> Drawing:
-    from fitsolver import plots
-
-    match name, answer:
-        case "profile", Answer():
-            return plots.bore_profile(made_ready(job, catalogue).job, answer.forms, answer.plan)
-        case "fits", Answer(plan=Plan() as plan):
-            return plots.fit_bars(plan, answer.unit, answer.job)
-        case "stages", StagesAnswer():
-            return plots.stage_bars(answer)
-        case "sizes", LadderAnswer():
-            return plots.size_ladder(answer)
-        case "hone", HoneAnswer():
-            return plots.hone_log(answer)
-    raise AssertionError(f"{name} is not drawn from {type(answer).__name__}")
+        return bore_profile(made_ready(job, catalogue).job, answer.forms, answer.plan).svg()
+    drawn: Drawing | None = loaded(registry.verb_of(answer).drawing)(answer)
+    assert drawn is not None, "who asks for a drawing has looked whether there is one"
+    return drawn.svg()

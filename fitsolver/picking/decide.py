@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
-from fitsolver.base.deadline import Progress
-from fitsolver.base.errors import InputError
+from fitsolver.base.deadline import Progress, seconds
+from fitsolver.doubts.question import question_of
 from fitsolver.metrology.measured import Measured
 from fitsolver.picking.ready import made_ready, of_measuring
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.heading import parts_head
 from fitsolver.records.job import Job
-from fitsolver.records.plan import Answer, NoFit, Plan, Question, RowLeftOut, Status
+from fitsolver.records.plan import Answer, NoFit, Plan, RowLeftOut, Status
 
 if TYPE_CHECKING:
     from fitsolver.base.deadline import Clock
@@ -144,15 +144,6 @@ def _rows_left(task: Problem, plan: Plan | None, limit: float | None) -> tuple[R
     return left_out(task.job, task.catalogue, plan, lambda: Clock(limit))
 
 
-def seconds(time_limit: float | None) -> float | None:
-    """Return a time limit; raises InputError for one that is no time."""
-    if time_limit is not None and not time_limit > 0:
-        raise InputError(
-            "this is no time", field="time limit", found=time_limit, allowed="seconds above 0"
-        )
-    return time_limit
-
-
 def _answer(
     task: Problem,
     ready: Measured,
@@ -184,17 +175,3 @@ def _answer(
         left_out=aside,
         cautions=(*of_measuring(ready), *cautions(job, catalogue, plan, forms)),
     )
-
-
-def question_of(job: Job, catalogue: Catalogue) -> Question:
-    """Return what a job asks, what it does not, and what it accepts against a doubt."""
-    from fitsolver.choices.asked import question
-    from fitsolver.doubts.job import accepted_doubts
-    from fitsolver.doubts.look import Look
-
-    if not job.accept:
-        return question(job, catalogue)
-    from fitsolver.doubts.rows import row_doubts
-
-    rows = [doubt for doubt in row_doubts(catalogue) if doubt.id in job.accept]
-    return question(job, catalogue, (*accepted_doubts(Look(job, catalogue)), *rows))

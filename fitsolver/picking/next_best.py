@@ -6,7 +6,8 @@ from collections.abc import Iterator, Sequence
 from itertools import islice
 
 from fitsolver.base.deadline import Clock
-from fitsolver.choices.rebuilds import Ahead, ahead, counted, fewest_left
+from fitsolver.choices.rebuild_steps import Ahead, fewest_left
+from fitsolver.choices.rebuilds import ahead, counted
 from fitsolver.explain.gauge_reasons import with_gauge
 from fitsolver.explain.reasons import no_fit
 from fitsolver.metrology.measured import Measured

@@ -6,8 +6,9 @@ from collections.abc import Callable, Iterator, Sequence
 
 from fitsolver.base.deadline import Clock
 from fitsolver.base.lengths import Unit, format_length
-from fitsolver.choices.options import CylinderChoices, Option, options
+from fitsolver.choices.options import options
 from fitsolver.choices.ring_options import ring_options
+from fitsolver.choices.types import CylinderChoices, Option
 from fitsolver.doubts.set_aside import put_back
 from fitsolver.picking.checked_plan import checked_plan
 from fitsolver.records.catalogue import Catalogue, Kit, SetAside

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from fitsolver.choices.options import NO_BOUND, CylinderChoices
-from fitsolver.choices.ring_options import RingOption
 from fitsolver.choices.selection import CylinderSelection
+from fitsolver.choices.types import NO_BOUND, CylinderChoices, RingOption
 from fitsolver.fits import (
     clearance,
     compression,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from fitsolver.base.lengths import Unit, format_length
-from fitsolver.choices.options import Refusal
+from fitsolver.choices.types import Refusal
 from fitsolver.records.base import RuleId
 from fitsolver.records.plan import Fit
 from fitsolver.records.rules import RULE_OF

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from fitsolver.choices.options import CylinderChoices
 from fitsolver.choices.selection import CylinderSelection
+from fitsolver.choices.types import CylinderChoices
 from fitsolver.fits.thermal import Growth, hot_clearance, hot_end_gap
 from fitsolver.metrology.materials import expansion, is_known
 from fitsolver.records.job import Rise

@@ -7,9 +7,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 
-from fitsolver.choices.options import CylinderChoices, PistonChoice
-from fitsolver.choices.rebuilds import Span, Step, after_one, cuts, merged, states
+from fitsolver.choices.rebuild_steps import Span, Step, after_one, cuts, merged
+from fitsolver.choices.rebuilds import states
 from fitsolver.choices.selection import CylinderSelection
+from fitsolver.choices.types import CylinderChoices, PistonChoice
 from fitsolver.records.catalogue import Catalogue, Piston, Route
 from fitsolver.records.job import Job
 from fitsolver.records.plan import LargerSize

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from fitsolver.choices.options import CylinderChoices, Option, as_bore, make_option
-from fitsolver.choices.rebuilds import Step, endless, rebuilds, states, steps_of
+from fitsolver.choices.options import as_bore, make_option
+from fitsolver.choices.rebuild_steps import Step, endless, rebuilds
+from fitsolver.choices.rebuilds import states, steps_of
+from fitsolver.choices.types import CylinderChoices, Option
 from fitsolver.records.base import RuleId
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Job

@@ -11,8 +11,8 @@ from collections.abc import Sequence
 from math import inf
 from typing import TYPE_CHECKING, NamedTuple
 
-from fitsolver.choices.options import CylinderChoices
 from fitsolver.choices.selection import CylinderSelection, Selection
+from fitsolver.choices.types import CylinderChoices
 from fitsolver.metrology.conformity import error_interval
 from fitsolver.metrology.correct import assumed_expansion
 from fitsolver.metrology.joint import joint_probability

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator
 
-from fitsolver.choices.candidates import Candidate, Shelf
+from fitsolver.choices.parts import Candidate, Shelf
 from fitsolver.choices.selection import Bought, CylinderSelection, Selection
 from fitsolver.records.catalogue import Catalogue, Sold
 from fitsolver.records.job import Job

@@ -6,8 +6,8 @@ from collections.abc import Iterable
 from math import isqrt
 from typing import NamedTuple
 
-from fitsolver.choices.options import NO_BOUND, Bound
 from fitsolver.choices.selection import CylinderSelection, Selection
+from fitsolver.choices.types import NO_BOUND, Bound
 from fitsolver.fits.displacement import largest_sum_of_squares
 from fitsolver.records.job import Engine
 

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from fitsolver.choices.candidates import Shelf
-from fitsolver.choices.options import CylinderChoices
-from fitsolver.choices.rebuilds import ahead, fewest_left, most_left
+from fitsolver.choices.parts import Shelf
+from fitsolver.choices.rebuild_steps import fewest_left, most_left
+from fitsolver.choices.rebuilds import ahead
 from fitsolver.choices.selection import CylinderSelection, Selection
+from fitsolver.choices.types import CylinderChoices
 from fitsolver.fits import availability, bore_limit, displacement, mass_match
 from fitsolver.planning.fit_lines import fit_lines
 from fitsolver.planning.hot import hot_fits

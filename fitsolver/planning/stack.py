@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from math import ceil, floor
 from typing import Final
 
-from fitsolver.choices.options import CylinderChoices
 from fitsolver.choices.selection import CylinderSelection
+from fitsolver.choices.types import CylinderChoices
 from fitsolver.fits import compression, port_timing
 from fitsolver.fits.port_timing import UNDER_THE_CYLINDER
 from fitsolver.fits.slider_crank import angle_for

@@ -10,9 +10,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final, NamedTuple
 
+from fitsolver.choices.asked import question_cautions
 from fitsolver.records.base import Range
 from fitsolver.records.catalogue import Catalogue, RouteKind, Stage
 from fitsolver.records.form import BoreForm, ShapeName
+from fitsolver.records.heading import head_like
 from fitsolver.records.plan import Answer, CylinderPlan
 from fitsolver.records.stages import (
     CylinderStages,
@@ -21,6 +23,7 @@ from fitsolver.records.stages import (
     GoAhead,
     LeftOut,
     StageCut,
+    StagesAnswer,
     Target,
 )
 
@@ -61,6 +64,18 @@ class _Size(NamedTuple):
     finish: int
     lowest: int | None
     highest: int | None
+
+
+def in_stages(answer: Answer, catalogue: Catalogue) -> StagesAnswer:
+    """Return the machining plan of an answer that `decide` gave with this catalogue."""
+    return StagesAnswer(
+        **head_like(answer),
+        finishing=answer.finishing,
+        status=answer.status,
+        cylinders=stages(answer, catalogue),
+        no_fit=answer.no_fit,
+        cautions=(*question_cautions(answer.question), *answer.cautions),
+    )
 
 
 def stages(answer: Answer, catalogue: Catalogue) -> tuple[CylinderStages, ...]:

@@ -118,12 +118,17 @@ def _text(file: str, cell: Any) -> str:
         what = "an error value" if cell.data_type == "e" else "true or false"
         raise _no_value(file, cell.row, cell.coordinate, what, value)
     if isinstance(value, float):
-        if value.is_integer():
-            return str(int(value))
-        # A workbook stores binary fractions. The shortest text that gives the same fraction
-        # is what was typed, so it is taken as the exact decimal.
-        return f"{Decimal(repr(value)):f}"
+        return typed_number(value)
     return str(value).strip()
+
+
+def typed_number(value: float) -> str:
+    """Return what was typed into a cell that holds a number.
+
+    A workbook stores binary fractions. The shortest text that gives the same fraction is taken
+    as the exact decimal.
+    """
+    return str(int(value)) if value.is_integer() else f"{Decimal(repr(value)):f}"
 
 
 def _no_value(file: str, row: int, coordinate: str, what: str, value: object) -> InputError:

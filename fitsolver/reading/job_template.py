@@ -13,6 +13,7 @@ from fitsolver.reading.hints import shown
 from fitsolver.reading.template_text import CYLINDER, END_GAP, FORM, HEAD, TAIL
 from fitsolver.reading.toml_text import Number, value_text
 from fitsolver.records.job import Finishing
+from fitsolver.records.rules import LIMITS
 from fitsolver.records.windows import FORM_FITS
 
 if TYPE_CHECKING:
@@ -79,6 +80,7 @@ def job_template(new: NewJob) -> str:
             catalogue=_or_comment("catalogue", new.catalogue, "../catalogue"),
             family=_or_comment("family", new.family.strip(), "family as catalogue.toml names it"),
             how=value_text(new.finishing),
+            limits="\n".join(f'# {each.key} = "{each.example}"\t# {each.means}' for each in LIMITS),
             stroke=_length_or_comment(new, "stroke", new.stroke, "58"),
             **_window(new, "clearance", new.clearance),
         ),

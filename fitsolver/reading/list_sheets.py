@@ -11,12 +11,12 @@ import csv
 import warnings
 from collections.abc import Iterator
 from dataclasses import dataclass
-from decimal import Decimal
 from io import BytesIO
 from pathlib import Path
 from typing import Any, Final
 
 from fitsolver.base.errors import InputError
+from fitsolver.reading.excel import typed_number
 from fitsolver.reading.files import read_bytes
 from fitsolver.reading.limits import MOST_CELLS, MOST_ROWS, check_cells, too_many
 
@@ -162,7 +162,7 @@ def _cell(value: object) -> str:
     if value is None:
         return ""
     if isinstance(value, float):
-        return str(int(value)) if value.is_integer() else f"{Decimal(repr(value)):f}"
+        return typed_number(value)
     return " ".join(str(value).split())
 
 

@@ -35,7 +35,7 @@ how = {how}\t# "piston in hand": the bore waits for measured pistons
 # pin_diameter = "16 mm"\t# a piston for another pin is refused
 # displacement_limit = "125 cm3"\t# class or licence; also in3
 # other_bores = []\t# bores of this engine that are not part of the job
-# bore_limit = "63.1 mm"\t# largest bore (wall, liner, plating)
+{limits}
 # rod_length = "110 mm"\t# for port timing; these three give squish from deck dimensions:
 # deck_height = "173 mm"\t#   deck height - rod length - stroke / 2 + head step
 # head_step = "0 mm"\t#   may be negative

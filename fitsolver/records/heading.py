@@ -6,16 +6,11 @@ their order.
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, TypedDict
+from typing import Protocol, TypedDict
 
 from fitsolver.base.lengths import Unit
 from fitsolver.base.version import __version__
 from fitsolver.records.base import Record
-
-if TYPE_CHECKING:
-    from fitsolver.records.catalogue import Catalogue
-    from fitsolver.records.job import Job
-    from fitsolver.records.plan import Answer
 
 
 class Document(Record):
@@ -58,17 +53,44 @@ class PartsHead(JobHead):
     catalogue: str
 
 
-def job_head(job: Job) -> JobHead:
+class Named(Protocol):
+    """A catalogue, known by its name."""
+
+    @property
+    def name(self) -> str: ...
+
+
+class NamedJob(Named, Protocol):
+    """A job, known by its name, with the unit of its lengths."""
+
+    @property
+    def unit(self) -> Unit: ...
+
+
+def job_head(job: NamedJob) -> JobHead:
     """Return the head of an answer about a job."""
     return {"program_version": __version__, "job": job.name, "unit": job.unit}
 
 
-def parts_head(job: Job, catalogue: Catalogue) -> PartsHead:
+def parts_head(job: NamedJob, catalogue: Named) -> PartsHead:
     """Return the head of an answer about a job and a catalogue."""
     return {**job_head(job), "catalogue": catalogue.name}
 
 
-def head_like(answer: Answer) -> PartsHead:
+class Headed(Protocol):
+    """An answer about a job and a catalogue."""
+
+    @property
+    def job(self) -> str: ...
+
+    @property
+    def catalogue(self) -> str: ...
+
+    @property
+    def unit(self) -> Unit: ...
+
+
+def head_like(answer: Headed) -> PartsHead:
     """Return the head of another answer about the job and catalogue of this one."""
     return {
         "program_version": __version__,

@@ -73,11 +73,14 @@ class Limit(NamedTuple):
     """A largest size that a job may state for a rule: a length above 0, on diameter.
 
     `key` is its name in [engine], and in a cylinder where `own` lets one have its own;
-    `kind` is what a change of it is called.
+    `kind` is what a change of it is called. A new job file shows it with an `example` and what
+    it `means`.
     """
 
     key: str
     kind: ChangeKind
+    example: str
+    means: str
     own: bool = False
 
 
@@ -188,7 +191,13 @@ REGISTRY: Final[dict[RuleId, Rule]] = {
             "bore limit",
             "largest permitted bore",
             "a bore larger than its wall, liner or plating allows",
-            limit=Limit("bore_limit", "bore limit", own=True),
+            limit=Limit(
+                "bore_limit",
+                "bore limit",
+                "63.1 mm",
+                "largest bore (wall, liner, plating)",
+                own=True,
+            ),
         ),
         Rule(
             "displacement",

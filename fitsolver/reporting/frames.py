@@ -38,9 +38,10 @@ _FORM_LENGTHS: Final = ("smallest", "largest", "out_of_round", "taper", "wear", 
 def fits_frame(plan: Plan, unit: Unit = "mm") -> pd.DataFrame:
     """Return one row a fit: cylinder, fit, groove, window, expected values, slack (`unit`).
 
+    `source` is the sheet that the window names; `owner` is who states it: job, family sheet, shop.
     Port timing is in degrees of crank and the compression ratio a plain number, whatever `unit`.
     """
-    words = ("cylinder", "fit", "groove", "port", "part", "service", "source")
+    words = ("cylinder", "fit", "groove", "port", "part", "service", "source", "owner")
     rows = [
         (
             item.cylinder,
@@ -50,6 +51,7 @@ def fits_frame(plan: Plan, unit: Unit = "mm") -> pd.DataFrame:
             fit.part,
             fit.service,
             fit.source,
+            fit.owner,
             *(_thousandths(fit) if fit.fit in THOUSANDTHS else _lengths(fit, _FIT_LENGTHS, unit)),
         )
         for item in plan.cylinders

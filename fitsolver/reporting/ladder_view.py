@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Final
 
 from rich.console import RenderableType
 
-from fitsolver.choices.rebuilds import MOST_COUNTED
+from fitsolver.choices.rebuild_steps import MOST_COUNTED
 from fitsolver.records.figures import NONE, Figures
 from fitsolver.records.words import RULE_WORDS, counted
 from fitsolver.reporting.layout import Kind, bullets, heading, pairs, table

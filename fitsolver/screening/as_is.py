@@ -10,7 +10,7 @@ from __future__ import annotations
 import numpy as np
 import pandas as pd
 
-from fitsolver.choices.options import NO_BOUND
+from fitsolver.choices.types import NO_BOUND
 from fitsolver.reading.columns import Ints
 from fitsolver.records.catalogue import Route
 from fitsolver.records.windows import Limits

@@ -3,29 +3,15 @@
 from __future__ import annotations
 
 import pickle
-from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
 
 from fitsolver.reading.columns import BadRow, Chunk, Ints, Sizes, Text, Way, sizes
-from fitsolver.screening.equals import Choice
+from fitsolver.screening.decided import Decided
 from fitsolver.screening.screen import Bores, Screen
 
 _WAYS: dict[str, Way] = {"largest": "up", "smallest": "down", "scratch": "up"}
-
-
-@dataclass(frozen=True)
-class Decided:
-    """The rows of a chunk. `choice` counts into `choices`; -1 = a bad row. Sizes in ticks."""
-
-    start: int
-    choice: Ints
-    choices: list[Choice]
-    finish: Ints
-    removal: Ints
-    filing: Ints
-    bad: list[BadRow]
 
 
 def decide_chunk(pattern: bytes, chunk: Chunk) -> Decided:

@@ -15,17 +15,18 @@ from typing import NamedTuple
 
 import numpy as np
 
-from fitsolver.choices.candidates import RingClass, Shelf
 from fitsolver.choices.demands import OF_THE_BORE
-from fitsolver.choices.options import (
+from fitsolver.choices.options import make_option
+from fitsolver.choices.parts import RingClass, Shelf
+from fitsolver.choices.ring_options import offered, ring_option
+from fitsolver.choices.types import (
     NO_BOUND,
     Bound,
     CylinderChoices,
     Option,
+    RingOption,
     RouteChoice,
-    make_option,
 )
-from fitsolver.choices.ring_options import RingOption, offered, ring_option
 from fitsolver.fits.end_gap import PI
 from fitsolver.reading.columns import Ints
 from fitsolver.screening.pattern import Pattern, had

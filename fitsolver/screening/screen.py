@@ -17,7 +17,8 @@ import pandas as pd
 
 from fitsolver.base.errors import CheckError
 from fitsolver.choices.candidates import shelf
-from fitsolver.choices.options import NO_BOUND, CylinderChoices, RouteChoice, choices
+from fitsolver.choices.options import choices
+from fitsolver.choices.types import NO_BOUND, CylinderChoices, RouteChoice
 from fitsolver.picking.decide import decide
 from fitsolver.reading.columns import Ints
 from fitsolver.records.catalogue import Route

@@ -11,7 +11,7 @@ from typing import Final
 
 import numpy as np
 
-from fitsolver.choices.options import NO_BOUND
+from fitsolver.choices.types import NO_BOUND
 from fitsolver.reading.columns import Ints
 from fitsolver.screening.combinations import Combinations
 

@@ -23,7 +23,8 @@ from fitsolver.doubts.set_aside import cautions_of
 from fitsolver.reading.chunks import read_chunks
 from fitsolver.reading.columns import BadRow, Chunk, Text
 from fitsolver.records.screening import FaultyRow, ScreenAnswer, Share
-from fitsolver.screening.chunk import Decided, decide_chunk
+from fitsolver.screening.chunk import decide_chunk
+from fitsolver.screening.decided import Decided
 from fitsolver.screening.heading import heading
 from fitsolver.screening.pattern import Pattern
 from fitsolver.screening.writing import bad_rows_writer, check_out, table_writer

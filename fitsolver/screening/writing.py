@@ -15,7 +15,7 @@ from fitsolver.base.errors import InputError
 from fitsolver.base.lengths import TICKS_PER
 from fitsolver.base.new_file import becoming, check_new_table
 from fitsolver.reading.columns import BadRow, Ints, Text
-from fitsolver.screening.chunk import Decided
+from fitsolver.screening.decided import Decided
 from fitsolver.screening.equals import Choice
 
 _PER_MM: Final = TICKS_PER["mm"]

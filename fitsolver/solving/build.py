@@ -7,8 +7,9 @@ from typing import Final
 
 from ortools.sat.python import cp_model
 
-from fitsolver.choices.candidates import Shelf
-from fitsolver.choices.options import ALL_RULES, NO_BOUND
+from fitsolver.choices.parts import Shelf
+from fitsolver.choices.rebuild_steps import Ahead
+from fitsolver.choices.types import ALL_RULES, NO_BOUND
 from fitsolver.records.base import RULES, RuleId
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Job
@@ -23,7 +24,8 @@ from fitsolver.solving.rules import (
     same_size,
     squish,
 )
-from fitsolver.solving.variables import Choices, CylinderVars, Expr, Model, new_model, total
+from fitsolver.solving.terms import Expr, total
+from fitsolver.solving.variables import Choices, CylinderVars, Model, new_model
 
 #: What a rule posts beside its demands on single choices: what it asks of choices together.
 POSTS: Final[dict[RuleId, Callable[[Model], None]]] = {
@@ -43,11 +45,15 @@ def build(
     catalogue: Catalogue,
     shelf: Shelf,
     choices: Sequence[Choices],
+    later: Callable[[], tuple[Ahead, ...]],
     active: frozenset[RuleId] = ALL_RULES,
     cp: cp_model.CpModel | None = None,
 ) -> Model:
-    """Return the whole model of a job with the rules in `active`; `cp` as in `new_model`."""
-    model = new_model(job, catalogue, shelf, choices, active, cp)
+    """Return the whole model of a job with the rules in `active`.
+
+    `later` and `cp` are as in `new_model`.
+    """
+    model = new_model(job, catalogue, shelf, choices, later, active, cp)
     carried = carried_by(model)
     for rule in RULES:
         if rule in active:

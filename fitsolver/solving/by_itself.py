@@ -18,8 +18,9 @@ from ortools.sat.python import cp_model
 
 from fitsolver.base.running import look, run_through
 from fitsolver.choices.demands import OF_PAIRS, OF_RINGS_AND_STACK
-from fitsolver.choices.options import CylinderChoices, Option, StackBounds, options
-from fitsolver.choices.ring_options import RingOption, ring_options
+from fitsolver.choices.options import options
+from fitsolver.choices.ring_options import ring_options
+from fitsolver.choices.types import CylinderChoices, Option, RingOption, StackBounds
 from fitsolver.fits.port_timing import UNDER_THE_CYLINDER
 from fitsolver.records.base import RULES, RuleId
 from fitsolver.records.catalogue import Catalogue, Sold

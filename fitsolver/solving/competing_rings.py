@@ -10,9 +10,10 @@ from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from math import inf
 
-from fitsolver.choices.candidates import RingCandidate
-from fitsolver.choices.options import CylinderChoices, Option, options
+from fitsolver.choices.options import options
+from fitsolver.choices.parts import RingCandidate
 from fitsolver.choices.ring_options import ring_options
+from fitsolver.choices.types import CylinderChoices, Option
 from fitsolver.fits.availability import for_sale
 from fitsolver.matching.general import most_of_sets
 from fitsolver.solving.possible import OWN_RULES

@@ -8,7 +8,8 @@ from typing import Final
 from ortools.sat.python import cp_model
 
 from fitsolver.base.running import run_through
-from fitsolver.choices.options import ALL_RULES, Option, options
+from fitsolver.choices.options import options
+from fitsolver.choices.types import ALL_RULES, Option
 from fitsolver.records.base import RuleId
 from fitsolver.solving.possible import possible
 from fitsolver.solving.problem import Problem, narrow_model

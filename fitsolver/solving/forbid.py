@@ -7,7 +7,8 @@ from collections.abc import Iterator
 from ortools.sat.python import cp_model
 
 from fitsolver.choices.selection import CylinderSelection, Selection
-from fitsolver.solving.variables import CylinderVars, Expr, Model, total
+from fitsolver.solving.terms import Expr, total
+from fitsolver.solving.variables import CylinderVars, Model
 
 
 def forbid(model: Model, selection: Selection) -> None:

@@ -15,7 +15,7 @@ from typing import Any, Final, Literal
 from ortools.sat.python import cp_model
 
 from fitsolver.base.running import run_through
-from fitsolver.choices.options import Option
+from fitsolver.choices.types import Option
 from fitsolver.records.base import RULES, RuleId
 from fitsolver.records.job import Terms
 from fitsolver.solving.build import post

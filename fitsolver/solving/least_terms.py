@@ -13,9 +13,10 @@ from collections.abc import Iterator, Mapping
 from math import inf
 from typing import NamedTuple
 
-from fitsolver.choices.candidates import Candidate, RingClass
-from fitsolver.choices.options import CylinderChoices, Option, options
+from fitsolver.choices.options import options
+from fitsolver.choices.parts import Candidate, RingClass
 from fitsolver.choices.ring_options import ring_options
+from fitsolver.choices.types import CylinderChoices, Option
 from fitsolver.fits.availability import can_order, from_stock, ready_in
 from fitsolver.records.catalogue import Catalogue, Sold
 from fitsolver.solving.possible import OWN_RULES

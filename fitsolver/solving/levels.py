@@ -8,11 +8,12 @@ from typing import Any
 
 from ortools.sat.python import cp_model
 
-from fitsolver.choices.options import Option
+from fitsolver.choices.types import Option
 from fitsolver.records.base import LEVELS, Level
 from fitsolver.records.job import GasketPlace, Job
 from fitsolver.solving.rebuilds import rebuilds_lost
-from fitsolver.solving.variables import CylinderVars, Expr, Model, total
+from fitsolver.solving.terms import Expr, total
+from fitsolver.solving.variables import CylinderVars, Model
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,7 +7,8 @@ from typing import Final
 from ortools.sat.python import cp_model
 
 from fitsolver.base.running import run_through
-from fitsolver.choices.options import ALL_RULES, options
+from fitsolver.choices.options import options
+from fitsolver.choices.types import ALL_RULES
 from fitsolver.records.base import RuleId
 from fitsolver.records.job import Job, Terms
 from fitsolver.records.rules import LOCAL

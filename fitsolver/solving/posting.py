@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import NamedTuple
 
-from fitsolver.choices.options import NO_BOUND, Bound, Refusal
+from fitsolver.choices.types import NO_BOUND, Bound, Refusal
 from fitsolver.records.base import RuleId
-from fitsolver.solving.variables import CylinderVars, Expr, Model, total
+from fitsolver.solving.terms import total
+from fitsolver.solving.variables import Model
 
 
 class Carried(NamedTuple):
@@ -91,17 +92,10 @@ def ring_bounds(model: Model, rule: RuleId) -> None:
             ]
             least = [(max(_of(ring.least, rule), default=0), y) for ring, y in rings]
             if any(weight for weight, _ in least):
-                ask_least(cylinder, total(least))
+                cylinder.ask_least(total(least))
             most = [(min(_of(ring.most, rule), default=NO_BOUND), y) for ring, y in rings]
             if any(weight < NO_BOUND for weight, _ in most):
                 model.cp.add(cylinder.high <= total(most + [(NO_BOUND, x) for x in none]))
-
-
-def ask_least(cylinder: CylinderVars, low: Expr) -> None:
-    """Ask at least `low` of L; where the bore follows its piston, of every finish."""
-    cylinder.least_low.append(low)
-    if cylinder.follows:
-        cylinder.least_high.append(low + cylinder.spread)
 
 
 def refuse(model: Model, rule: RuleId) -> None:

@@ -4,14 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import partial
 
 from ortools.sat.python import cp_model
 
 from fitsolver.base.running import look
-from fitsolver.choices.candidates import Shelf, shelf
-from fitsolver.choices.options import ALL_RULES, CylinderChoices, Option, choices, every_option
+from fitsolver.choices.candidates import shelf
+from fitsolver.choices.options import choices, every_option
+from fitsolver.choices.parts import Shelf
+from fitsolver.choices.rebuilds import ahead
 from fitsolver.choices.ring_options import every_ring_option, ring_options
 from fitsolver.choices.selection import Selection
+from fitsolver.choices.types import ALL_RULES, CylinderChoices, Option
 from fitsolver.records.base import RuleId
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Job
@@ -61,7 +65,17 @@ def narrow_model(
         if not left:
             return None
         found.append(Choices(state, left, rings))
-    return build(task.job, task.catalogue, task.shelf, found, active, cp)
+    return _built(task, found, active, cp)
+
+
+def _built(
+    task: Problem,
+    found: Sequence[Choices],
+    active: frozenset[RuleId] = ALL_RULES,
+    cp: cp_model.CpModel | None = None,
+) -> Model:
+    later = partial(ahead, task.job, task.catalogue)
+    return build(task.job, task.catalogue, task.shelf, found, later, active, cp)
 
 
 def chosen_model(task: Problem, selection: Selection) -> Model:
@@ -70,7 +84,7 @@ def chosen_model(task: Problem, selection: Selection) -> Model:
         Choices(state, [chosen.option], list(chosen.rings.values()))
         for state, chosen in zip(task.cylinders, selection.cylinders, strict=True)
     ]
-    model = build(task.job, task.catalogue, task.shelf, found)
+    model = _built(task, found)
     for cylinder, chosen in zip(model.cylinders, selection.cylinders, strict=True):
         for place, stack in cylinder.stacks.items():
             for gasket, count in stack:
@@ -88,4 +102,4 @@ def full_model(task: Problem) -> Model:
         offered = tuple(every_option(state))
         rings = tuple(every_ring_option(state, offered, task.shelf.rings))
         found.append(Choices(state, offered, rings))
-    return build(task.job, task.catalogue, task.shelf, found)
+    return _built(task, found)

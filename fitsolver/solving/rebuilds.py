@@ -16,10 +16,11 @@ from typing import NamedTuple
 
 from ortools.sat.python import cp_model
 
-from fitsolver.choices.options import NO_BOUND
-from fitsolver.choices.rebuilds import Ahead, Span, Step, ahead, merged, most_left
+from fitsolver.choices.rebuild_steps import Ahead, Span, Step, merged, most_left
+from fitsolver.choices.types import NO_BOUND
 from fitsolver.fits import clean_up, route_cut
-from fitsolver.solving.variables import CylinderVars, Expr, Model, total
+from fitsolver.solving.terms import Expr, total
+from fitsolver.solving.variables import CylinderVars, Model
 
 
 class Way(NamedTuple):
@@ -35,7 +36,7 @@ def rebuilds_lost(model: Model) -> tuple[Expr, int, int]:
 
     In the cylinder with the fewest left. Raises InputError as `ahead` does.
     """
-    cylinders = ahead(model.job, model.catalogue)
+    cylinders = model.ahead()
     most = most_left(cylinders)
     each = [tuple(ways(cylinder, most)) for cylinder in cylinders]
     counts: list[cp_model.IntVar] = []

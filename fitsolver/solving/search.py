@@ -10,11 +10,12 @@ from ortools.sat.python import cp_model
 
 from fitsolver.base.deadline import Clock
 from fitsolver.base.errors import CheckError
-from fitsolver.base.running import heard, run
+from fitsolver.base.running import heard, one_worker, run
 from fitsolver.records.base import Level
 from fitsolver.records.plan import ObjectiveValue
 from fitsolver.solving.levels import Slot, level_order, level_slot, part_number_slots
-from fitsolver.solving.variables import Model, total
+from fitsolver.solving.terms import total
+from fitsolver.solving.variables import Model
 
 #: Slots are solved together while their combinations stay below this: small enough for the
 #: solver's arithmetic, large enough that a usual job needs a few solves only.
@@ -24,7 +25,7 @@ _TOGETHER: Final = 10**11
 _ANYTHING: Final = 10**15
 
 #: Models with fewer variables than this are small.
-_SMALL: Final = 1_000
+SMALL: Final = 1_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,16 +62,13 @@ def new_solver(model: Model, seconds: float | None = None) -> cp_model.CpSolver:
     Presolving a small model takes longer than solving it; in a large one the linear
     relaxation of all constraints pays (see docs/benchmarks.md).
     """
-    solver = cp_model.CpSolver()
-    solver.parameters.num_workers = 1
-    if len(model.cp.proto.variables) < _SMALL:
+    solver = one_worker(cp_model.CpSolver(), seconds)
+    if len(model.cp.proto.variables) < SMALL:
         solver.parameters.cp_model_presolve = False
     else:
         solver.parameters.linearization_level = 2
         solver.parameters.symmetry_level = 0
         solver.parameters.cp_model_probing_level = 0
-    if seconds is not None:
-        solver.parameters.max_time_in_seconds = seconds
     return solver
 
 

@@ -8,8 +8,9 @@ from functools import partial
 
 from fitsolver.base.deadline import Clock
 from fitsolver.base.running import TimeOverError, within
-from fitsolver.choices.options import ALL_RULES, Option, options
+from fitsolver.choices.options import options
 from fitsolver.choices.selection import Selection
+from fitsolver.choices.types import ALL_RULES, Option
 from fitsolver.records.base import RuleId
 from fitsolver.records.job import Job
 from fitsolver.records.plan import ObjectiveValue, Status

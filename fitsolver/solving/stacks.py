@@ -2,56 +2,66 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from itertools import chain
 from typing import Literal
 
 from ortools.sat.python import cp_model
 
-from fitsolver.solving.variables import CylinderVars, Expr, Model, total
+from fitsolver.records.catalogue import Gasket
+from fitsolver.records.job import GasketPlace
+from fitsolver.solving.terms import Expr, total
 
+#: The gaskets of a cylinder by place, each with how many are taken.
+Stacks = Mapping[str, Sequence[tuple[Gasket, cp_model.IntVar]]]
 Side = Literal["low", "high"]
 #: What an option asks at least of the least, and at most of the most thickness (ticks).
 Asked = tuple[int | None, int | None, cp_model.IntVar]
 
 
-def thickness(cylinder: CylinderVars, side: Side, place: str = "") -> Expr:
+def thickness(stacks: Stacks, side: Side, place: str = "") -> Expr:
     """Return the compressed thickness of the gaskets at one place, or of all (ticks)."""
     return total(
         [
             (getattr(gasket.compressed, side), count)
-            for name, stack in cylinder.stacks.items()
+            for name, stack in stacks.items()
             if place in ("", name)
             for gasket, count in stack
         ]
     )
 
 
-def bound(model: Model, cylinder: CylinderVars, asked: Sequence[Asked], place: str = "") -> None:
+def bound(
+    cp: cp_model.CpModel,
+    places: Sequence[GasketPlace],
+    stacks: Stacks,
+    asked: Sequence[Asked],
+    place: str = "",
+) -> None:
     """Post what each option asks of the gaskets at one place, or of all; None asks nothing."""
     if any(low is not None and low > 0 for low, _, _ in asked):  # no stack is thinner than nothing
         least = [(max(0, low or 0), x) for low, _, x in asked]
-        model.cp.add(thickness(cylinder, "low", place) >= total(least))
+        cp.add(thickness(stacks, "low", place) >= total(least))
     if any(high is not None for _, high, _ in asked):
-        thickest = _thickest(model, cylinder, place)
+        thickest = _thickest(places, stacks, place)
         most = [(thickest if high is None else high, x) for _, high, x in asked]
-        model.cp.add(thickness(cylinder, "high", place) <= total(most))
+        cp.add(thickness(stacks, "high", place) <= total(most))
 
 
-def _thickest(model: Model, cylinder: CylinderVars, place: str) -> int:
-    most = {each.place: each.most for each in model.job.gaskets}
+def _thickest(places: Sequence[GasketPlace], stacks: Stacks, place: str) -> int:
+    most = {each.place: each.most for each in places}
     return sum(
         max((gasket.compressed.high for gasket, _ in stack), default=0) * most[name]
-        for name, stack in cylinder.stacks.items()
+        for name, stack in stacks.items()
         if place in ("", name)
     )
 
 
-def reachable(model: Model, cylinder: CylinderVars, side: Side) -> list[int]:
+def reachable(places: Sequence[GasketPlace], stacks: Stacks, side: Side) -> list[int]:
     """Return every thickness (ticks) that the gaskets of all places can come to, ascending."""
     sums = {0}
-    for place in model.job.gaskets:
-        each = {getattr(gasket.compressed, side) for gasket, _ in cylinder.stacks[place.place]}
+    for place in places:
+        each = {getattr(gasket.compressed, side) for gasket, _ in stacks[place.place]}
         counted = [{0}]
         for _ in range(place.most):
             counted.append({so_far + one for so_far in counted[-1] for one in each})

@@ -3,21 +3,20 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
 from ortools.sat.python import cp_model
 
-from fitsolver.choices.candidates import RingClass, Shelf
-from fitsolver.choices.options import ALL_RULES, CylinderChoices, Option
-from fitsolver.choices.ring_options import RingOption
+from fitsolver.choices.parts import RingClass, Shelf
+from fitsolver.choices.rebuild_steps import Ahead
+from fitsolver.choices.types import ALL_RULES, CylinderChoices, Option, RingOption
 from fitsolver.fits import availability
 from fitsolver.records.base import RuleId
 from fitsolver.records.catalogue import Catalogue, Gasket, Sold
 from fitsolver.records.job import Job
-
-Expr = cp_model.LinearExpr
+from fitsolver.solving.terms import Expr, total
 
 
 @dataclass(slots=True)
@@ -50,6 +49,12 @@ class CylinderVars:
     def follows(self) -> bool:
         return any(option.follows for option, _ in self.options)
 
+    def ask_least(self, low: Expr) -> None:
+        """Ask at least `low` of L; where the bore follows its piston, of every finish."""
+        self.least_low.append(low)
+        if self.follows:
+            self.least_high.append(low + self.spread)
+
 
 @dataclass(slots=True)
 class SupplyVars:
@@ -64,7 +69,10 @@ class SupplyVars:
 
 @dataclass(slots=True)
 class Model:
-    """The CP-SAT model in the making, with what the rules need to know."""
+    """The CP-SAT model in the making, with what the rules need to know.
+
+    `ahead` returns what lies ahead of every cylinder, where rebuilds are counted.
+    """
 
     job: Job
     catalogue: Catalogue
@@ -72,6 +80,7 @@ class Model:
     active: frozenset[RuleId]
     cp: cp_model.CpModel
     cylinders: list[CylinderVars]
+    ahead: Callable[[], tuple[Ahead, ...]]
     kits: dict[str, SupplyVars] = field(default_factory=dict)
     singles: dict[str, SupplyVars] = field(default_factory=dict)
     price: Expr = field(default_factory=lambda: total([]))
@@ -105,27 +114,19 @@ class Choices:
     rings: Sequence[RingOption]
 
 
-def total(terms: Sequence[tuple[int, cp_model.IntVar]]) -> Expr:
-    """Return the weighted sum of variables; terms of weight 0 are left out."""
-    kept = [(weight, variable) for weight, variable in terms if weight]
-    if not kept:
-        return cp_model.LinearExpr.constant(0)
-    return cp_model.LinearExpr.weighted_sum(
-        [variable for _, variable in kept], [weight for weight, _ in kept]
-    )
-
-
 def new_model(
     job: Job,
     catalogue: Catalogue,
     shelf: Shelf,
     choices: Sequence[Choices],
+    later: Callable[[], tuple[Ahead, ...]],
     active: frozenset[RuleId] = ALL_RULES,
     cp: cp_model.CpModel | None = None,
 ) -> Model:
     """Return a model with all variables and the choices tied together, before any rule.
 
-    `cp` adds them to a model that holds other jobs.
+    `later` returns what lies ahead of every cylinder; `cp` adds the variables to a model that
+    holds other jobs.
     """
     cp = cp_model.CpModel() if cp is None else cp
     shared = {
@@ -142,7 +143,7 @@ def new_model(
         ):
             count = total([(1, variable) for _, variable in stack])
             cp.add_linear_constraint(count, place.least, place.most)
-    model = Model(job, catalogue, shelf, active, cp, cylinders)
+    model = Model(job, catalogue, shelf, active, cp, cylinders, later)
     _supply(model)
     return model
 

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from fitsolver.base.deadline import Progress
+from fitsolver.base.deadline import Progress, seconds
 from fitsolver.base.errors import InputError
-from fitsolver.picking.decide import seconds
 from fitsolver.picking.ready import made_ready, of_measuring
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Job

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from fitsolver.doubts.question import question_of
 from fitsolver.doubts.set_aside import cautions_of
-from fitsolver.picking.decide import question_of
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Job
 

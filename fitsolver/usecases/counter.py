@@ -12,10 +12,12 @@ from itertools import product
 from typing import Final
 
 from fitsolver.base.lengths import Unit, format_length
-from fitsolver.choices.candidates import Candidate, PistonCandidate, Shelf, shelf
-from fitsolver.choices.options import NO_BOUND, CylinderChoices, Option, choices, make_option
-from fitsolver.choices.ring_options import RingOption, offered, ring_option, to_spare
+from fitsolver.choices.candidates import shelf
+from fitsolver.choices.options import choices, make_option
+from fitsolver.choices.parts import Candidate, PistonCandidate, Shelf
+from fitsolver.choices.ring_options import offered, ring_option, to_spare
 from fitsolver.choices.selection import CylinderSelection
+from fitsolver.choices.types import NO_BOUND, CylinderChoices, Option, RingOption
 from fitsolver.fits import availability
 from fitsolver.fits.port_timing import UNDER_THE_CYLINDER
 from fitsolver.planning.fit_lines import fit_lines

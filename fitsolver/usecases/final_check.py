@@ -10,25 +10,12 @@ from typing import TYPE_CHECKING, NamedTuple, TypeVar
 
 from fitsolver.base.errors import InputError
 from fitsolver.base.lengths import format_length
-from fitsolver.choices.candidates import (
-    PistonCandidate,
-    RingCandidate,
-    Shelf,
-    is_piece,
-    piece_name,
-    pieces,
-    shelf,
-)
-from fitsolver.choices.options import (
-    CylinderChoices,
-    Option,
-    PistonChoice,
-    Refusal,
-    choices,
-    make_option,
-)
-from fitsolver.choices.ring_options import RingOption, offered, ring_option, to_spare
+from fitsolver.choices.candidates import is_piece, piece_name, pieces, shelf
+from fitsolver.choices.options import choices, make_option
+from fitsolver.choices.parts import PistonCandidate, RingCandidate, Shelf
+from fitsolver.choices.ring_options import offered, ring_option, to_spare
 from fitsolver.choices.selection import CylinderSelection
+from fitsolver.choices.types import CylinderChoices, Option, PistonChoice, Refusal, RingOption
 from fitsolver.fits import mass_match
 from fitsolver.planning.fit_lines import fit_lines
 from fitsolver.planning.floors import forbidden

@@ -15,7 +15,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from typing import Final, NamedTuple
 
 from fitsolver.choices.demands import DEMANDS
-from fitsolver.choices.options import CylinderChoices
+from fitsolver.choices.types import CylinderChoices
 from fitsolver.metrology.form import deciding
 from fitsolver.records.base import FitName, Range
 from fitsolver.records.final import NotJudged

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from fitsolver.base.deadline import seconds
 from fitsolver.base.lengths import Unit
-from fitsolver.picking.decide import seconds
 
 if TYPE_CHECKING:
     from fitsolver.records.pairing import MeasuredBore, MeasuredPiece, PairAnswer

@@ -9,11 +9,10 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from fitsolver.base.deadline import Progress
+from fitsolver.base.deadline import Progress, seconds
 from fitsolver.base.errors import InputError
 from fitsolver.base.lengths import Unit
 from fitsolver.base.version import __version__
-from fitsolver.picking.decide import seconds
 from fitsolver.usecases.allot import allot_shop
 from fitsolver.usecases.gauge import gauge_study_of
 from fitsolver.usecases.loading import length_given, load, load_job

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from fitsolver.base.deadline import Progress
-from fitsolver.picking.decide import seconds
+from fitsolver.base.deadline import Progress, seconds
 from fitsolver.picking.ready import made_ready, of_measuring
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.heading import parts_head

@@ -10,11 +10,11 @@ from fitsolver.base.deadline import Progress
 from fitsolver.base.lengths import Unit
 from fitsolver.paper.page import Paper, WorkSheet, work_sheet
 from fitsolver.picking.decide import decided
+from fitsolver.planning.stages import in_stages
 from fitsolver.plots import inline_profiles
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Job
 from fitsolver.usecases.loading import load
-from fitsolver.usecases.plan import in_stages
 
 
 def sheet(  # noqa: PLR0913

@@ -10,7 +10,8 @@ from typing import Any
 import pytest
 
 from fitsolver.base.deadline import Clock
-from fitsolver.choices.rebuilds import ahead, most_left
+from fitsolver.choices.rebuild_steps import most_left
+from fitsolver.choices.rebuilds import ahead
 from fitsolver.choices.selection import Selection
 from fitsolver.metrology.measured import Measured
 from fitsolver.picking.next_best import next_best

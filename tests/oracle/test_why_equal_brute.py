@@ -9,7 +9,7 @@ from typing import Final
 
 import pytest
 
-from fitsolver.choices.options import ALL_RULES
+from fitsolver.choices.types import ALL_RULES
 from fitsolver.explain.joined import Joined
 from fitsolver.explain.nearest import nearest
 from fitsolver.explain.openings import Change, widened, with_cylinder

@@ -13,9 +13,9 @@ from typing import Any
 import pytest
 
 from fitsolver.picking.decide import decide
+from fitsolver.planning.stages import in_stages
 from fitsolver.records.catalogue import Catalogue, Stage
 from fitsolver.records.stages import CylinderStages
-from fitsolver.usecases.plan import in_stages
 
 from ..oracle.small import bore, catalogue, hone, inch, job, mm, piston, ring, span, window
 from .test_next_oversize import STANDARD, ground

@@ -6,6 +6,7 @@ import ast
 import shutil
 import subprocess
 import sys
+from graphlib import TopologicalSorter
 from pathlib import Path
 
 import pytest
@@ -42,6 +43,7 @@ def test_contracts_are_kept() -> None:
         ("metrology/form.py", "fitsolver.reading.files", "Imports go downwards only"),
         ("choices/options.py", "fitsolver.solving.search", "Imports go downwards only"),
         ("planning/plan.py", "ortools.sat.python.cp_model", "see a solver"),
+        ("allotment/joint.py", "ortools.sat.python.cp_model", "see a solver"),
         ("checking/check.py", "fitsolver.planning.plan", "knows nothing of the solver"),
         ("usecases/counter.py", "sqlalchemy", "loaded in one room each"),
         ("mip/highs.py", "fitsolver.records.job", "knows arrays only"),
@@ -79,6 +81,37 @@ def test_only_front_ends_print(path: Path) -> None:
     for node in ast.walk(ast.parse(text)):
         called = isinstance(node, ast.Call) and ast.unparse(node.func)
         assert called not in ("print", "sys.stdout.write", "sys.stderr.write"), path.name
+
+
+def imports_of(path: Path, names: set[str]) -> set[str]:
+    """Return the modules of the package that one imports, inside functions and for types too."""
+    found = set()
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.Import):
+            found |= {alias.name for alias in node.names}
+        elif isinstance(node, ast.ImportFrom) and node.module:
+            modules = {f"{node.module}.{alias.name}" for alias in node.names} & names
+            found |= modules or {node.module}
+    return found & names
+
+
+def graph() -> dict[str, set[str]]:
+    """Return what every module of the package imports of it, but for the root."""
+    modules = {
+        ".".join(path.relative_to(ROOT).with_suffix("").parts).removesuffix(".__init__"): path
+        for path in MODULES
+    }
+    del modules["fitsolver"]
+    return {name: imports_of(path, set(modules)) - {name} for name, path in modules.items()}
+
+
+def test_no_circle_and_no_long_chain() -> None:
+    """Imports for types alone count too: 24 modules at the most, one importing the next."""
+    imported = graph()
+    length: dict[str, int] = {}
+    for name in TopologicalSorter(imported).static_order():  # raises CycleError
+        length[name] = 1 + max((length[each] for each in imported[name]), default=0)
+    assert max(length.values()) < 25
 
 
 def test_no_relative_imports() -> None:

@@ -6,7 +6,8 @@ from collections import defaultdict
 
 from ortools.sat.python import cp_model
 
-from fitsolver.solving.variables import Expr, Model, Taker, demand, total
+from fitsolver.solving.terms import Expr, total
+from fitsolver.solving.variables import Model, Taker, demand
 
 
 def post(model: Model) -> None:

@@ -12,11 +12,10 @@ from collections.abc import Sequence
 
 from ortools.sat.python import cp_model
 
-from fitsolver.choices.options import NO_BOUND, Option
-from fitsolver.choices.stack_windows import RatioWindow
-from fitsolver.solving.posting import ask_least
+from fitsolver.choices.types import NO_BOUND, Option, RatioWindow
 from fitsolver.solving.stacks import reachable, thickness
-from fitsolver.solving.variables import CylinderVars, Model, total
+from fitsolver.solving.terms import total
+from fitsolver.solving.variables import CylinderVars, Model
 
 Taken = list[tuple[Option, cp_model.IntVar]]
 #: A bound (ticks), and the thinnest and thickest stack it holds for.
@@ -46,7 +45,8 @@ def _lowest(model: Model, cylinder: CylinderVars, window: RatioWindow) -> None:
     """`L >= smallest bore`, for the most growth that the stack can come to."""
     if window.window.low is None:
         return
-    stack, thick = thickness(cylinder, "high"), reachable(model, cylinder, "high")
+    stacks = cylinder.stacks
+    stack, thick = thickness(stacks, "high"), reachable(model.job.gaskets, stacks, "high")
     asked = []
     for growth, taken in _by_growth(cylinder, high=True).items():
         start = min(option.floor_low for option, _ in taken)
@@ -59,12 +59,13 @@ def _lowest(model: Model, cylinder: CylinderVars, window: RatioWindow) -> None:
             model.cp.add(stack <= thickest).only_enforce_if(e)
             asked.append((least, e))
     if any(least for least, _ in asked):
-        ask_least(cylinder, total(asked))
+        cylinder.ask_least(total(asked))
 
 
 def _highest(model: Model, cylinder: CylinderVars, window: RatioWindow) -> None:
     """`H <= largest bore`, for the least growth that the stack can come to."""
-    stack, thin = thickness(cylinder, "low"), reachable(model, cylinder, "low")
+    stacks = cylinder.stacks
+    stack, thin = thickness(stacks, "low"), reachable(model.job.gaskets, stacks, "low")
     allowed = []
     for growth, taken in _by_growth(cylinder, high=False).items():
         start = min(option.floor_high for option, _ in taken)

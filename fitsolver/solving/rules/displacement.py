@@ -7,7 +7,8 @@ from math import isqrt
 from ortools.sat.python import cp_model
 
 from fitsolver.fits.displacement import largest_sum_of_squares
-from fitsolver.solving.variables import CylinderVars, Model, total
+from fitsolver.solving.terms import total
+from fitsolver.solving.variables import CylinderVars, Model
 
 
 def post(model: Model) -> None:

@@ -9,10 +9,10 @@ from __future__ import annotations
 
 from ortools.sat.python import cp_model
 
-from fitsolver.choices.options import NO_BOUND
-from fitsolver.choices.ring_options import RingOption
+from fitsolver.choices.types import NO_BOUND, RingOption
 from fitsolver.fits.end_gap import PI
-from fitsolver.solving.variables import CylinderVars, Model, total
+from fitsolver.solving.terms import total
+from fitsolver.solving.variables import CylinderVars, Model
 
 _P, _Q = PI.numerator, PI.denominator
 

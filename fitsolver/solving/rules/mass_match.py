@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from fitsolver.solving.variables import CylinderVars, Expr, Model, total
+from fitsolver.solving.terms import Expr, total
+from fitsolver.solving.variables import CylinderVars, Model
 
 
 def post(model: Model) -> None:

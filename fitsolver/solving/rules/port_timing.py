@@ -17,4 +17,4 @@ def post(model: Model) -> None:
         asked = [
             (o.piston.stack.base_low, o.piston.stack.base_high, x) for o, x in cylinder.options
         ]
-        bound(model, cylinder, asked, UNDER_THE_CYLINDER)
+        bound(model.cp, model.job.gaskets, cylinder.stacks, asked, UNDER_THE_CYLINDER)

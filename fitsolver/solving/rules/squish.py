@@ -10,4 +10,4 @@ def post(model: Model) -> None:
     """Post `sum t_lo >= low - base_lo + CH_hi` and `sum t_hi <= high - base_hi + CH_lo`."""
     for cylinder in model.cylinders:
         asked = [(o.piston.stack.low, o.piston.stack.high, x) for o, x in cylinder.options]
-        bound(model, cylinder, asked)
+        bound(model.cp, model.job.gaskets, cylinder.stacks, asked)

@@ -12,7 +12,8 @@ import pytest
 from fitsolver.allotment.allot import allot
 from fitsolver.base.errors import InputError
 from fitsolver.checking.check import violations
-from fitsolver.choices.rebuilds import Ahead, Step, ahead, counted, rebuilds
+from fitsolver.choices.rebuild_steps import Ahead, Step, rebuilds
+from fitsolver.choices.rebuilds import ahead, counted
 from fitsolver.picking.decide import decide
 from fitsolver.reading.job_file import read_job
 from fitsolver.reading.job_text import job_text

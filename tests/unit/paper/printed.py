@@ -16,10 +16,10 @@ import pytest
 
 from fitsolver.base.lengths import Unit
 from fitsolver.paper import Paper, work_sheet
+from fitsolver.planning.stages import in_stages
 from fitsolver.plots import inline_profiles
 from fitsolver.records.plan import Answer
 from fitsolver.usecases.loading import load
-from fitsolver.usecases.plan import in_stages
 from tests.unit.plots.drawn import path, ready
 from tests.unit.reporting.demos import picked
 

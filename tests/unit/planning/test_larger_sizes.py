@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 from rich.console import Console
 
-from fitsolver.choices.rebuilds import MOST_COUNTED, Step, rebuilds
+from fitsolver.choices.rebuild_steps import MOST_COUNTED, Step, rebuilds
 from fitsolver.picking.ready import made_ready
 from fitsolver.planning.cautions import ladder_cautions
 from fitsolver.planning.larger_sizes import ladders

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from rich.console import Console
 
 from fitsolver.base.lengths import Unit
-from fitsolver.planning.stages import stages
+from fitsolver.planning.stages import in_stages, stages
 from fitsolver.records.base import Range
 from fitsolver.records.catalogue import Catalogue, Stage
 from fitsolver.records.job import Job
@@ -21,7 +21,6 @@ from fitsolver.records.plan import Answer, CylinderPlan
 from fitsolver.records.readings import GaugeZero, Reading
 from fitsolver.records.stages import CylinderStages, StagesAnswer, Target
 from fitsolver.usecases import files as service
-from fitsolver.usecases.plan import in_stages
 from fitsolver.verbs.report import report as report_of
 from tests.oracle.dice import THEMES
 from tests.oracle.generate import cases

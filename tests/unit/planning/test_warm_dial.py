@@ -6,13 +6,13 @@ import pytest
 
 from fitsolver.checking.check import violations
 from fitsolver.picking.ready import made_ready
+from fitsolver.planning.stages import in_stages
 from fitsolver.records.base import Range
 from fitsolver.records.measuring import Temperatures
 from fitsolver.records.plan import Plan
 from fitsolver.records.readings import GaugeZero
 from fitsolver.records.windows import Window
 from fitsolver.usecases import files as service
-from fitsolver.usecases.plan import in_stages
 
 from ..rules import small
 

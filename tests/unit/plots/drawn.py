@@ -14,6 +14,7 @@ from matplotlib.patches import Rectangle
 
 from fitsolver import plots
 from fitsolver.picking.ready import made_ready
+from fitsolver.planning.stages import in_stages
 from fitsolver.plots import Drawing
 from fitsolver.records.hone import HoneAnswer
 from fitsolver.records.job import Job
@@ -21,7 +22,6 @@ from fitsolver.records.ladder import LadderAnswer
 from fitsolver.records.stages import StagesAnswer
 from fitsolver.usecases import files as service
 from fitsolver.usecases.loading import load
-from fitsolver.usecases.plan import in_stages
 from tests.unit.reporting.demos import DEMOS, picked, planned
 
 SVG: Final = "{http://www.w3.org/2000/svg}"

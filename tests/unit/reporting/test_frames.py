@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from fitsolver.reporting.frames import (
+from fitsolver import (
     cylinders_frame,
     fits_frame,
     forms_frame,
@@ -30,6 +30,13 @@ def test_missing_edges_are_not_numbers() -> None:
     frame = fits_frame(answers.plan(cylinders=(answers.cylinder(fits=(open_fit,)),)))
     assert frame[["low [mm]", "slack_low [mm]"]].isna().all(axis=None)
     assert frame["high [mm]"][0] == 0.085
+
+
+def test_owners() -> None:
+    """Who states each window; nobody states one that is left open."""
+    fits = tuple(answers.fit(owner=owner) for owner in ("family sheet", "job", ""))
+    frame = fits_frame(answers.plan(cylinders=(answers.cylinder(fits=fits),)))
+    assert list(frame["owner"]) == ["family sheet", "job", ""]
 
 
 def test_order() -> None:

@@ -29,7 +29,7 @@ vars(rules).update(
 from fitsolver.checking.check import violations
 from fitsolver.checking.rules import CHECKS, Check
 from fitsolver.choices import demands
-from fitsolver.choices.options import ALL_RULES
+from fitsolver.choices.types import ALL_RULES
 from fitsolver.explain.why import nothing_fits
 from fitsolver.planning.plan import make_plan
 from fitsolver.records.catalogue import Groove
@@ -44,8 +44,8 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
     from fitsolver.checking.view import CylinderView, PlanView
-    from fitsolver.choices.candidates import PistonCandidate
-    from fitsolver.choices.options import CylinderChoices
+    from fitsolver.choices.parts import PistonCandidate
+    from fitsolver.choices.types import CylinderChoices
     from fitsolver.records.catalogue import Piston
 
 

@@ -14,7 +14,7 @@ from fitsolver.checking.check import violations
 from fitsolver.checking.rules import may_serve
 from fitsolver.checking.view import view
 from fitsolver.choices.demands import DEMANDS
-from fitsolver.choices.options import ALL_RULES
+from fitsolver.choices.types import ALL_RULES
 from fitsolver.explain.reasons import no_fit
 from fitsolver.explain.why import nothing_fits
 from fitsolver.metrology.form import extremes

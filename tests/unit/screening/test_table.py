@@ -21,7 +21,7 @@ from fitsolver.picking.decide import decide
 from fitsolver.reading import chunks as tables
 from fitsolver.records.screening import ScreenAnswer
 from fitsolver.screening import table as table_module
-from fitsolver.screening.chunk import Decided
+from fitsolver.screening.decided import Decided
 from fitsolver.screening.equals import Choice
 from fitsolver.screening.pattern import pattern
 from fitsolver.screening.screen import choice_of

@@ -12,7 +12,7 @@ from typing import Any
 import pytest
 
 from fitsolver.base.lengths import LONGEST
-from fitsolver.choices.options import NO_BOUND
+from fitsolver.choices.types import NO_BOUND
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Engine, GasketPlace, Job
 from fitsolver.records.windows import Window

@@ -9,7 +9,8 @@ from itertools import combinations
 from math import inf
 from random import Random
 
-from fitsolver.choices.options import ALL_RULES, options
+from fitsolver.choices.options import options
+from fitsolver.choices.types import ALL_RULES
 from fitsolver.explain.competing import too_few_of_any_size
 from fitsolver.explain.joined import Joined
 from fitsolver.explain.oversizes import oversizes_alone

@@ -2,19 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from math import ceil
-from typing import Final
 
 from ortools.sat.python import cp_model
 
 from fitsolver.base.deadline import Clock
-from fitsolver.base.running import run
-from fitsolver.mip.exact import cp_sat
-from fitsolver.solving.variables import Expr
+from fitsolver.base.running import one_worker, run
+from fitsolver.solving.search import SMALL, keep_as_hint
+from fitsolver.solving.terms import Expr
 
-#: Presolving a model of fewer variables than this takes longer than solving it.
-_SMALL: Final = 1_000
+
+def timed_solver(clock: Clock) -> cp_model.CpSolver:
+    """Return a solver of one worker that stops when the clock does."""
+    solver = one_worker(cp_model.CpSolver(), clock.left)
+    solver.parameters.linearization_level = 2
+    return solver
 
 
 class Levels:
@@ -57,8 +59,8 @@ class Levels:
         if self.best is not None and self.best.value(level) == 0:
             return 0
         self.cp.minimize(level)
-        solver = cp_sat(self.clock)
-        if len(self.cp.proto.variables) < _SMALL:
+        solver = timed_solver(self.clock)
+        if len(self.cp.proto.variables) < SMALL:
             solver.parameters.cp_model_presolve = False
             solver.parameters.linearization_level = 1
         status = run(solver, self.cp, lambda: self.clock.interrupted)
@@ -67,11 +69,5 @@ class Levels:
             return 0
         if self.best is None or solver.value(level) <= self.best.value(level):
             self.best = solver
-            self._keep_hint(list(solver.response_proto.solution))
+            keep_as_hint(self.cp, solver)
         return max(0, ceil(solver.best_objective_bound - 1e-6))
-
-    def _keep_hint(self, values: Sequence[int]) -> None:
-        self.cp.clear_hints()  # type: ignore[no-untyped-call]
-        hint = self.cp.proto.solution_hint
-        hint.vars.extend(range(len(values)))
-        hint.values.extend(values)

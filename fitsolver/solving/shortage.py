@@ -1,0 +1,161 @@
+"""What the shelf lacks for a job: pieces beyond those that are left, as few as can be."""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Final, NamedTuple
+
+from ortools.sat.python import cp_model
+
+from fitsolver.base.deadline import Clock
+from fitsolver.base.running import run
+from fitsolver.choices.types import Option
+from fitsolver.solving.levels import level_slot
+from fitsolver.solving.problem import Problem, narrow_model
+from fitsolver.solving.settling import timed_solver
+from fitsolver.solving.terms import Expr
+
+#: More than any job takes of a number.
+MUCH: Final = 10_000
+
+
+class Shortage:
+    """The variables of what is lacking, and the search for the least of them."""
+
+    def __init__(self) -> None:
+        self.cp = cp_model.CpModel()
+        self.more: dict[str, cp_model.IntVar] = {}
+
+    @property
+    def numbers(self) -> list[str]:
+        """The numbers of which more may help."""
+        return sorted(self.more)
+
+    def least(self, of: Iterable[str], clock: Clock) -> dict[str, int] | None:
+        """Return the fewest pieces of some numbers that would serve the job; None: none would.
+
+        None too where the clock ends first.
+        """
+        of = set(of)
+        for number, variable in self.more.items():
+            domain = variable.proto.domain
+            domain.clear()
+            domain.extend([0, MUCH if number in of else 0])
+        numbers = [number for number in self.numbers if number in of]
+        # As few pieces as can be; of as few those of the first numbers.
+        much = 1 + MUCH * len(numbers)
+        self.cp.minimize(
+            cp_model.LinearExpr.weighted_sum(
+                [self.more[number] for number in numbers],
+                [much + rank for rank in range(len(numbers))],
+            )
+        )
+        solver = timed_solver(clock)
+        solver.parameters.cp_model_presolve = False
+        if run(solver, self.cp, lambda: clock.interrupted) != cp_model.OPTIMAL:
+            return None
+        return {n: count for n in numbers if (count := solver.value(self.more[n]))}
+
+    def _may_lack(self, number: str) -> cp_model.IntVar:
+        self.more[number] = self.cp.new_int_var(0, 0, "")
+        return self.more[number]
+
+
+class Taken(NamedTuple):
+    """What a cylinder can take: from the shelf, out of kits, and what it pays of a budget."""
+
+    hard: tuple[str, ...]
+    from_kits: tuple[str, ...]
+    price: int
+
+
+class KitsBought(NamedTuple):
+    """A kit of which up to `most` are bought; `hard`: they come from the shelf."""
+
+    number: str
+    most: int
+    price: int
+    hard: bool
+    contents: Sequence[tuple[str, int]]
+
+
+class Way(NamedTuple):
+    """One way to do a job: what every cylinder may take, and the kits that bring it."""
+
+    cylinders: Sequence[Sequence[Taken]]
+    kits: Sequence[KitsBought]
+
+
+class WaysShortage(Shortage):
+    """Of a job that takes one of the ways given; it knows no sizes."""
+
+    def __init__(
+        self, ways: Iterable[Way], counts: Mapping[str, int], budget: int | None = None
+    ) -> None:
+        """`counts` has what is left of every number; `budget` limits what is paid."""
+        super().__init__()
+        self.taken: dict[str, list[Expr]] = defaultdict(list)
+        self.paid: list[Expr] = []
+        self.cp.add_exactly_one([self._way(way) for way in ways])
+        if budget is not None:
+            self.cp.add(cp_model.LinearExpr.sum(self.paid) <= budget)
+        for number, uses in self.taken.items():
+            more = self._may_lack(number)
+            self.cp.add(cp_model.LinearExpr.sum(uses) <= counts[number] + more)
+
+    def _way(self, way: Way) -> cp_model.IntVar:
+        is_it = self.cp.new_bool_var("")
+        brought: dict[str, list[Expr]] = defaultdict(list)
+        for kinds in way.cylinders:
+            variables = [self.cp.new_bool_var("") for _ in kinds]
+            self.cp.add(cp_model.LinearExpr.sum(variables) == is_it)
+            for kind, variable in zip(kinds, variables, strict=True):
+                self.paid.append(kind.price * variable)
+                for number, count in Counter(kind.hard).items():
+                    self.taken[number].append(count * variable)
+                for number, count in Counter(kind.from_kits).items():
+                    brought[number].append(count * variable)
+        brings: dict[str, list[Expr]] = defaultdict(list)
+        for kit in way.kits:
+            pieces = self.cp.new_int_var(0, kit.most, "")
+            self.cp.add(pieces <= kit.most * is_it)
+            self.paid.append(kit.price * pieces)
+            if kit.hard:
+                self.taken[kit.number].append(pieces)
+            for number, count in kit.contents:
+                brings[number].append(count * pieces)
+        for number, uses in brought.items():
+            self.cp.add(cp_model.LinearExpr.sum(uses) <= cp_model.LinearExpr.sum(brings[number]))
+        return is_it
+
+
+class JobShortage(Shortage):
+    """Of any job: its whole model. `task` has `MUCH` more of every number than is left."""
+
+    def __init__(
+        self, task: Problem, options: Sequence[Sequence[Option]], left: Mapping[str, int]
+    ) -> None:
+        super().__init__()
+        model = narrow_model(task, options, cp=self.cp) if all(options) else None
+        self.possible = model is not None
+        for supply in [] if model is None else model.supply():
+            number = supply.sold.number
+            self.cp.add(supply.stock <= left[number] + self._may_lack(number))
+
+    def least(self, of: Iterable[str], clock: Clock) -> dict[str, int] | None:
+        return super().least(of, clock) if self.possible else None
+
+
+def fewest_days(task: Problem, options: Sequence[Sequence[Option]], clock: Clock) -> int | None:
+    """Return in how many days a job can be done; None: never, or the clock ended first."""
+    cp = cp_model.CpModel()
+    model = narrow_model(task, options, cp=cp) if all(options) else None
+    if model is None:
+        return None
+    days = level_slot(model, "days").expr
+    cp.minimize(days)
+    solver = timed_solver(clock)
+    if run(solver, cp, lambda: clock.interrupted) != cp_model.OPTIMAL:
+        return None
+    return solver.value(days)

@@ -1,0 +1,143 @@
+"""Several jobs in one model, whatever their rules.
+
+Every job takes a plan of its own; only those served take from the shelf and count.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Final, NamedTuple
+
+from ortools.sat.python import cp_model
+
+from fitsolver.base.deadline import Clock
+from fitsolver.base.errors import CheckError
+from fitsolver.choices.selection import Selection
+from fitsolver.choices.types import Option
+from fitsolver.records.base import Level
+from fitsolver.solving.extract import extract
+from fitsolver.solving.levels import level_slot
+from fitsolver.solving.problem import Problem, narrow_model
+from fitsolver.solving.settling import Levels
+from fitsolver.solving.terms import total
+from fitsolver.solving.variables import Model
+
+#: No level of one job comes to more; sums of a thousand jobs still fit the solver.
+_MOST: Final = 10**12
+
+
+class Candidate(NamedTuple):
+    """A job that may be served, with the options of every cylinder."""
+
+    name: str
+    task: Problem
+    options: Sequence[Sequence[Option]]
+
+
+class ServingLevel(NamedTuple):
+    """A level that counts jobs not served, of those named."""
+
+    words: str
+    jobs: frozenset[str]
+
+
+class Served(NamedTuple):
+    """What every served job takes, and the levels' values and proven bounds."""
+
+    chosen: dict[str, Selection]
+    values: tuple[int, ...]
+    bounds: tuple[int | None, ...]
+
+
+@dataclass(slots=True)
+class _Member:
+    """A job in the model: is it served, what does it take, and what does it come to by level."""
+
+    name: str
+    model: Model
+    served: cp_model.IntVar
+    taken: dict[str, cp_model.IntVar]
+    costs: list[cp_model.IntVar]
+
+
+def serve_together(
+    jobs: Sequence[Candidate],
+    shelf: Mapping[str, int],
+    serving: Sequence[ServingLevel],
+    order: Sequence[Level],
+    known: Mapping[str, Selection],
+    clock: Clock,
+) -> Served | None:
+    """Serve as many jobs as the shelf allows, as well as can be; None: the clock ended first.
+
+    `shelf` counts the contested numbers. The levels of `serving` come before those of `order`,
+    which are summed over the jobs. The search starts from what is `known` to be possible: raises
+    CheckError where the model denies that anything is.
+    """
+    cp = cp_model.CpModel()
+    members = [
+        member
+        for job in jobs
+        if clock.left != 0 and (member := _member(cp, job, shelf, order)) is not None
+    ]
+    if clock.left == 0:
+        return None
+    for number, count in shelf.items():
+        taken = [(1, m.taken[number]) for m in members if number in m.taken]
+        cp.add(total(taken) <= count)
+    for member in members:
+        _hint(cp, member, known)
+    search = Levels(cp, clock)
+    for level in serving:
+        served = [m.served for m in members if m.name in level.jobs]
+        search.settle(level.words, len(level.jobs) - cp_model.LinearExpr.sum(served))
+    for index, name in enumerate(order):
+        costs = [(1, m.costs[index]) for m in members]
+        search.settle(name.replace("_", " "), total(costs))
+    solver = search.best
+    if search.none:
+        raise CheckError("an allotment was found that the joint model denies")
+    if solver is None:
+        return None
+    chosen = {m.name: extract(m.model, solver) for m in members if solver.value(m.served)}
+    return Served(chosen, search.values(), tuple(search.bounds))
+
+
+def _member(
+    cp: cp_model.CpModel, job: Candidate, shelf: Mapping[str, int], order: Sequence[Level]
+) -> _Member | None:
+    """Add a job to the model; None for one that has no options or rings, so can never be served."""
+    model = narrow_model(job.task, job.options, cp=cp) if all(job.options) else None
+    if model is None:
+        return None
+    served = cp.new_bool_var("")
+    taken = {}
+    for supply in model.supply():
+        number = supply.sold.number
+        if number in shelf and supply.most_stock:
+            taken[number] = cp.new_int_var(0, supply.most_stock, "")
+            cp.add(taken[number] >= supply.stock).only_enforce_if(served)
+    costs = []
+    for level in order:
+        slot = level_slot(model, level)
+        counted = cp.new_int_var(0, min(slot.high, _MOST), "")
+        cp.add(counted >= slot.expr).only_enforce_if(served)
+        costs.append(counted)
+    return _Member(job.name, model, served, taken, costs)
+
+
+def _hint(cp: cp_model.CpModel, member: _Member, known: Mapping[str, Selection]) -> None:
+    """Let the search begin from choices that are known."""
+    keys = known.get(member.name)
+    cp.add_hint(member.served, keys is not None)
+    if keys is None:
+        return
+    for cylinder, chosen in zip(member.model.cylinders, keys.cylinders, strict=False):
+        for option, x in cylinder.options:
+            cp.add_hint(x, option.key == chosen.option.key)
+        for groove, rings in cylinder.rings.items():
+            taken = chosen.rings.get(groove)
+            for ring, y in rings:
+                # Rings alike in two classes have one key: the class of the piston tells.
+                cp.add_hint(y, taken is not None and ring.candidate.key == taken.candidate.key)
