@@ -25,10 +25,10 @@ _LEGEND_HEIGHT: Final = 0.55
 #: Inches that a sheet of paper leaves for all panels, and panels of that height side by side.
 _SHEET_HEIGHT: Final = 9.2
 _MOST_LARGE: Final = 4
-_STRIP_HEIGHT: Final = 1.45
-_SMALL_LEGEND: Final[dict[str, Any]] = {"ncols": 6, "fontsize": 6.5, "columnspacing": 1.2}
-#: Panels of a strip; fewer are drawn as wide as these.
-STRIP: Final = 4
+_SMALL_LEGEND: Final[dict[str, Any]] = {"ncols": 4, "fontsize": 6.5, "columnspacing": 1.2}
+#: Bores that stand together on a page, two beside each other on half its width.
+TOGETHER: Final = 4
+_TOGETHER_HEIGHT: Final = 0.72
 
 
 def bore_profile(
@@ -47,7 +47,7 @@ def bore_profile(
     rows = -(-len(forms) // across)
     each = _SMALL_HEIGHT if small else _PANEL_HEIGHT
     height = rows * min(each, max(1.0, _SHEET_HEIGHT / rows))
-    height = (_LONE_HEIGHT if len(forms) == 1 else height) + _LEGEND_HEIGHT
+    height = _LONE_HEIGHT if len(forms) == 1 else height
     return _drawn(job, forms, plans, scale, (rows, across), height)
 
 
@@ -56,18 +56,20 @@ def inline_profiles(
 ) -> Callable[[Sequence[BoreForm], Plan | None, str], str]:
     """Return what draws bores of a job into a page: forms, plan and a name to an `svg` element.
 
-    Up to four bores become a strip of small panels, on the scale of all bores of the job, so that
-    several strips can be compared. More are drawn as `bore_profile` does.
+    Up to four bores become small panels on half the width of a page, on the scale of all bores of
+    the job, so that several such drawings can be compared. More are drawn as `bore_profile` does.
     """
 
     def drawn(forms: Sequence[BoreForm], plan: Plan | None, name: str) -> str:
-        if len(forms) > STRIP:
+        if len(forms) > TOGETHER:
             return bore_profile(job, forms, plan, unit).inline_svg(name)
         _, plans = _shown(job, forms, plan)
         measured = [cylinder for cylinder in job.cylinders if cylinder.readings]
         every = {item.cylinder: item for item in (() if plan is None else plan.cylinders)}
-        scale = common_scale(measured, every, Figures(unit or job.unit), strip=True)
-        return _drawn(job, forms, plans, scale, (1, STRIP), _STRIP_HEIGHT).inline_svg(name)
+        scale = common_scale(measured, every, Figures(unit or job.unit), tiny=True)
+        rows = -(-len(forms) // 2)
+        height = _TOGETHER_HEIGHT * max(rows, 1.2)
+        return _drawn(job, forms, plans, scale, (rows, 2), height).inline_svg(name)
 
     return drawn
 
@@ -99,16 +101,18 @@ def _drawn(
         _outer_labels(panels, len(shown), grid[1], scale)
         keys = _legend(shown, scale.angles, machined=any(map(cut, plans.values())))
         looks = _SMALL_LEGEND if scale.small else {"ncols": 4}
+        looks = looks | {"ncols": 3} if scale.tiny else looks
         figure.legend(handles=keys, loc="outside lower left", **looks)
 
     said = " ".join(_told(form, plans.get(form.cylinder), scale.figures) for form in forms)
     title = f"Bore profile: {job.name} ({ON_DIAMETER})"
-    return draw(style.WIDTH, height, title, said, onto)
+    width, legend = (style.WIDTH / 2, 0.35) if scale.tiny else (style.WIDTH, _LEGEND_HEIGHT)
+    return draw(width, height + legend, title, said, onto)
 
 
 def _outer_labels(panels: Iterable[Axes], count: int, across: int, scale: Scale) -> None:
     """Leave small panels the words of an axis at the left and at the foot only; hide what is left
-    of the grid. A strip has its unit beside the depths alone."""
+    of the grid. Tiny ones have their unit beside the depths alone."""
     every = not scale.small
     for place, axes in enumerate(panels):
         axes.set_visible(place < count)
@@ -117,7 +121,7 @@ def _outer_labels(panels: Iterable[Axes], count: int, across: int, scale: Scale)
         if not every:
             axes.set_ylabel("depth" + _in(axes.get_ylabel()) if place % across == 0 else "")
             said = "local size" + _in(axes.get_xlabel())
-            axes.set_xlabel(said if last and not scale.strip else "")
+            axes.set_xlabel(said if last and not scale.tiny else "")
 
 
 def _in(label: str) -> str:

@@ -21,7 +21,7 @@ class Scale:
     """What all panels of a drawing show alike: sizes and depths (ticks), and a figure's decimals.
 
     `angles` are the axes of reading, in the order of their lines; a `small` panel has fewer
-    figures at its axes, and one of a `strip` its finish size in the title.
+    figures at its axes, and a `tiny` one its finish size in the title.
     """
 
     sizes: tuple[float, float]
@@ -29,7 +29,7 @@ class Scale:
     angles: tuple[int, ...]
     figures: Figures
     small: bool = False
-    strip: bool = False
+    tiny: bool = False
 
 
 def common_scale(
@@ -38,7 +38,7 @@ def common_scale(
     figures: Figures,
     *,
     small: bool = False,
-    strip: bool = False,
+    tiny: bool = False,
 ) -> Scale:
     """Return a scale on which every reading and finish size of some cylinders is seen."""
     readings = [reading for cylinder in cylinders for reading in cylinder.readings]
@@ -52,8 +52,8 @@ def common_scale(
         widen(min(depths), max(depths)),
         tuple(sorted({reading.angle for reading in readings})),
         figures,
-        small or strip,
-        strip,
+        small or tiny,
+        tiny,
     )
 
 
@@ -68,24 +68,29 @@ def panel(axes: Axes, cylinder: Cylinder, plan: CylinderPlan | None, scale: Scal
     _bands(axes, cylinder)
     if plan is not None and cut(plan):
         _metal(axes, readings, plan)
-        if not scale.strip:
+        if not scale.tiny:
             _finish_said(axes, plan, scale.figures)
     for place, angle in enumerate(scale.angles):
         along = [reading for reading in readings if reading.angle == angle]
-        _axis(axes, cylinder, along, place, size=2.5 if scale.strip else 4)
+        _axis(axes, cylinder, along, place, size=2.5 if scale.tiny else 4)
     top, bottom = scale.depths
     axes.set_ylim(bottom, top)  # depth is counted downwards
     axes.set_xlim(*scale.sizes)
-    axes.set_title(_title(cylinder, plan, scale), fontsize=8 if scale.strip else 9)
+    axes.set_title(_title(cylinder, plan, scale), fontsize=7.5 if scale.tiny else 9)
     unit = scale.figures.unit
     length_axis(axes.xaxis, unit, "local size, on diameter", most=2 if scale.small else 4)
-    length_axis(axes.yaxis, unit, "depth from the top face", most=4 if scale.small else 8)
+    length_axis(
+        axes.yaxis,
+        unit,
+        "depth from the top face",
+        most=3 if scale.tiny else 4 if scale.small else 8,
+    )
     axes.tick_params(labelsize=6 if scale.small else 7.5)
 
 
 def _title(cylinder: Cylinder, plan: CylinderPlan | None, scale: Scale) -> str:
     name = printable(cylinder.name)
-    if not scale.strip:
+    if not scale.tiny:
         return f"Cylinder {name}" if len(name) <= 12 else name
     if plan is None or not cut(plan):
         return name
@@ -182,5 +187,3 @@ def _finish_said(axes: Axes, plan: CylinderPlan, figures: Figures) -> None:
         bbox={"facecolor": style.PAPER, "edgecolor": "none", "pad": 1},
         zorder=5,
     )
-
-
