@@ -150,8 +150,8 @@ def run(*command: str) -> str:
 
 
 def pages(pdf: Path, *, laid_out: bool = False) -> list[str]:
-    """The text of every page of a PDF, as it is read or as it is laid out."""
-    how = ["-layout"] if laid_out else []
+    """The text of every page of a PDF, as the page was written or as it is laid out."""
+    how = ["-layout"] if laid_out else ["-raw"]
     return run(tool("pdftotext"), *how, str(pdf), "-").split("\f")[:-1]
 
 
