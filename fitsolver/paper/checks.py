@@ -1,141 +1,198 @@
-"""What is to be measured before a cylinder is closed: limits, and a field beside each."""
+"""What is to be measured before a cylinder is closed: limits, and a field for every cylinder."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
+from decimal import Decimal
+from typing import Final
 
-from fitsolver.paper.parts import BLANK, Column, Table
+from fitsolver.paper.parts import BLANK, Column, Field, Matrix, Table
 from fitsolver.records.figures import NONE, Figures
 from fitsolver.records.form import BoreForm
 from fitsolver.records.plan import CylinderPlan, Fit
-from fitsolver.records.words import axis_words, fit_name
+from fitsolver.records.words import FIT_WORDS, axis_words, fit_name
 
-_GUARDED = "Limits have the guard taken off: what reads inside them is inside the window."
-#: Depths that a page is wide enough for.
-_MOST_ACROSS = 7
-_WHICH = "The line of the piston that came holds; between the two, pick again with its size."
-
-
-def check_table(plan: CylinderPlan, figures: Figures) -> Table:
-    """Return every fit with the limits that a measured value has to keep."""
-    columns = (
-        Column("Fit", "text"),
-        Column("Part", "word"),
-        Column("Lowest"),
-        Column("Highest"),
-        Column("To expect"),
-        Column("Measured", "blank"),
-        Column("OK", "narrow blank"),
-        Column("See", "word"),
-    )
-    notes = list(dict.fromkeys(fit.said_by for fit in plan.fits if fit.said_by))
-    rows = tuple(_fit(fit, notes, figures) for fit in plan.fits)
-    sources = "; ".join(f"{place}: {note}" for place, note in enumerate(notes, start=1))
-    guarded = _GUARDED if any(fit.guard for fit in plan.fits) else ""
-    said = tuple(line for line in (guarded, sources) if line)
-    return Table(
-        "Check before assembly",
-        columns,
-        (_skirt(plan, figures), *rows),
-        said,
-    )
+_GUARDED: Final = "Limits have the guard taken off: what reads inside them is inside the window."
+_FILED: Final = (
+    "File to the lowest gap, in the finished bore where it is smallest; what was filed off cannot "
+    "be put back. The small figure is the most to file off."
+)
+#: Fields that half the width of a page has room for.
+_MOST_ACROSS: Final = 6
+#: Cylinders that stand side by side in one table.
+ACROSS: Final = 8
 
 
-def _skirt(plan: CylinderPlan, figures: Figures) -> tuple[str, ...]:
-    skirt = plan.skirt
-    limits = (NONE, NONE) if skirt.known else (figures.near(skirt.low), figures.near(skirt.high))
-    size = figures.nominal(skirt.low, skirt.high)
-    return ("skirt size", plan.piston.marked, *limits, size, BLANK, BLANK, NONE)
+@dataclass(slots=True)
+class _Line:
+    """A row that several cylinders share: what it is about, its limits, what is to be expected."""
+
+    limits: tuple[str, str]
+    see: str
+    grooves: list[int] = field(default_factory=list)
+    least: str = ""
+    most: str = ""
+    hints: dict[str, str] = field(default_factory=dict)
+
+    def take(self, cylinder: str, least: str, most: str, hint: str = "") -> None:
+        self.least = min(self.least or least, least, key=Decimal)
+        self.most = max(self.most or most, most, key=Decimal)
+        self.hints[cylinder] = hint
+
+    @property
+    def expected(self) -> str:
+        return self.least if self.least == self.most else f"{self.least} to {self.most}"
 
 
-def _fit(fit: Fit, notes: Sequence[str], figures: Figures) -> tuple[str, ...]:
-    low, high, *_ = figures.fit(_guarded(fit))
+def check_tables(plans: Sequence[CylinderPlan], figures: Figures) -> Iterator[Matrix]:
+    """Yield every fit but the end gaps of rings, with the limits a measured value has to keep."""
+    for some in _chunks(plans):
+        notes = list(dict.fromkeys(f.said_by for p in some for f in p.fits if f.said_by))
+        lines: dict[tuple[object, ...], _Line] = {}
+        for plan in some:
+            _take_skirt(lines, plan, figures)
+            for fit in _checked(plan):
+                _take(lines, plan.cylinder, fit, notes, figures)
+        names = tuple(plan.cylinder for plan in some)
+        rows = tuple(
+            ((str(key[0]), *line.limits, line.expected, line.see), _fields(names, line.hints))
+            for key, line in _named(lines)
+        )
+        sources = "; ".join(f"{place}: {note}" for place, note in enumerate(notes, start=1))
+        guarded = _GUARDED if any(fit.guard for plan in some for fit in plan.fits) else ""
+        yield Matrix(
+            "Check before assembly",
+            (
+                Column("Fit", "text"),
+                Column("Lowest"),
+                Column("Highest"),
+                Column("To expect"),
+                Column("See", "word"),
+            ),
+            names,
+            rows,
+            tuple(filter(None, (guarded, sources))),
+        )
+
+
+def _take_skirt(
+    lines: dict[tuple[object, ...], _Line], plan: CylinderPlan, figures: Figures
+) -> None:
+    """Take the skirt: a piece that was measured has its size in its field, any other its limits."""
+    skirt, piston = plan.skirt, plan.piston
+    where = "" if plan.gauge_height is None else f" at {figures.near(plan.gauge_height)}"
+    low, high = figures.near(skirt.low), figures.near(skirt.high)
+    measured = skirt.known and bool(piston.piece)
+    limits = (NONE, NONE) if measured else (low, high)
+    name = f"skirt {piston.number}{' in hand' if measured else ''}{where}"
+    line = lines.setdefault((name, *limits), _Line(limits, NONE))
+    line.take(plan.cylinder, low, high, low if measured else "")
+
+
+def _checked(plan: CylinderPlan) -> Iterator[Fit]:
+    """Yield the fits that do not stand in the table of rings."""
+    grooves = {ring.groove for ring in plan.rings}
+    yield from (fit for fit in plan.fits if fit.fit != "end_gap" or fit.groove not in grooves)
+
+
+def _take(
+    lines: dict[tuple[object, ...], _Line],
+    cylinder: str,
+    fit: Fit,
+    notes: Sequence[str],
+    figures: Figures,
+) -> None:
+    low, high, *_ = figures.fit(guarded(fit))
     _, _, least, most, *_ = figures.fit(fit)
-    expected = least if least == most else f"{least} to {most}"
     see = str(notes.index(fit.said_by) + 1) if fit.said_by else NONE
-    name = fit_name(fit.fit, fit.groove, fit.port)
-    return (name, fit.part, low, high, expected, BLANK, BLANK, see)
+    # A ring over its bore is no reading of its own: grooves with the same limits share a line.
+    shared = fit.fit == "ring_seat" and fit.groove is not None
+    name = FIT_WORDS[fit.fit] if shared else fit_name(fit.fit, fit.groove, fit.port)
+    line = lines.setdefault((name, low, high, see), _Line((low, high), see))
+    if shared and fit.groove is not None and fit.groove not in line.grooves:
+        line.grooves.append(fit.groove)
+    line.take(cylinder, least, most)
 
 
-def _guarded(fit: Fit) -> Fit:
+def _named(lines: dict[tuple[object, ...], _Line]) -> Iterator[tuple[tuple[object, ...], _Line]]:
+    for key, line in lines.items():
+        grooves = ", ".join(map(str, sorted(line.grooves)))
+        yield ((f"{key[0]} {grooves}", *key[1:]) if grooves else key), line
+
+
+def guarded(fit: Fit) -> Fit:
     """Return a fit whose edges have their guard taken off."""
     low = None if fit.low is None else fit.low + fit.guard
     high = None if fit.high is None else fit.high - fit.guard
     return fit.model_copy(update={"low": low, "high": high, "guard": 0})
 
 
-def filing_table(plan: CylinderPlan, figures: Figures) -> Table | None:
-    """Return how far each ring is filed; None without rings."""
-    if not plan.rings:
-        return None
-    gaps = {fit.groove: fit for fit in plan.fits if fit.fit == "end_gap"}
-    rows = []
-    for ring in plan.rings:
-        gap = gaps.get(ring.groove)
-        low, high = (NONE, NONE) if gap is None else figures.fit(_guarded(gap))[:2]
-        filing = figures.up(ring.filing) if ring.filing else "no filing"
-        rows.append((str(ring.groove), ring.marked, low, high, filing, BLANK, BLANK))
-    columns = (
-        Column("Groove"),
-        Column("Ring", "text"),
-        Column("Gap, lowest"),
-        Column("Gap, highest"),
-        Column("File off, at most"),
-        Column("Gap as supplied", "blank"),
-        Column("Gap when done", "blank"),
-    )
-    notes = []
-    if any(ring.filing for ring in plan.rings):
-        notes.append(
-            "File to the lowest gap, in the finished bore where it is smallest; what was filed "
-            "off cannot be put back."
+def _fields(names: Sequence[str], hints: dict[str, str]) -> tuple[Field, ...]:
+    return tuple(Field(name in hints, hints.get(name, "")) for name in names)
+
+
+def _chunks(plans: Sequence[CylinderPlan]) -> Iterator[Sequence[CylinderPlan]]:
+    return (plans[start : start + ACROSS] for start in range(0, len(plans), ACROSS))
+
+
+def ring_tables(plans: Sequence[CylinderPlan], figures: Figures) -> Iterator[Matrix]:
+    """Yield the rings of every groove, their gaps, and how far each is filed; none without."""
+    for some in _chunks(plans):
+        lines: dict[tuple[object, ...], _Line] = {}
+        for plan in some:
+            gaps = {fit.groove: fit for fit in plan.fits if fit.fit == "end_gap"}
+            for ring in plan.rings:
+                gap = gaps.get(ring.groove)
+                low, high = (NONE, NONE) if gap is None else figures.fit(guarded(gap))[:2]
+                filing = f"≤ {figures.up(ring.filing)}" if ring.filing else "no filing"
+                key = (ring.groove, ring.marked, low, high)
+                line = lines.setdefault(key, _Line((low, high), NONE))
+                line.hints[plan.cylinder] = filing
+        if not lines:
+            continue
+        names = tuple(plan.cylinder for plan in some)
+        rows = tuple(
+            ((str(key[0]), str(key[1]), *line.limits), _fields(names, line.hints))
+            for key, line in sorted(lines.items(), key=lambda item: int(str(item[0][0])))
         )
-    return Table("Ring filing", columns, tuple(rows), tuple(notes))
+        filed = [_FILED] if any(ring.filing for plan in some for ring in plan.rings) else []
+        yield Matrix(
+            "Rings: gap when done",
+            (
+                Column("Groove"),
+                Column("Ring", "text"),
+                Column("Lowest"),
+                Column("Highest"),
+            ),
+            names,
+            rows,
+            tuple(filed),
+        )
 
 
-def bore_table(plan: CylinderPlan, form: BoreForm | None, figures: Figures) -> Table | None:
-    """Return fields for the finished bore, place by place as it was read before; None if never."""
-    if form is None:
-        return None
-    axes = [axis.angle for axis in form.by_axis]
-    depths = [figures.near(at.depth) for at in form.by_depth]
-    across = [axis_words(angle) for angle in axes]
-    # The longer side runs down the page, unless both are short.
-    down, heads, first = (across, depths, "Axis, depth")
-    if len(depths) > _MOST_ACROSS:
-        down, heads, first = (depths, across, "Depth, axis")
-    columns = (Column(first, "word"), *(Column(head, "blank") for head in heads))
-    rows = tuple((name, *[BLANK] * len(heads)) for name in down)
-    return Table("Finished bore, at 20 °C", columns, rows, tuple(_bore_notes(plan, figures)))
+def bore_fields(forms: Sequence[BoreForm], figures: Figures) -> Iterator[Table]:
+    """Yield fields for finished bores, place by place as they were read before.
+
+    Bores that were read at the same depths share a table; many depths run down the page.
+    """
+    alike: dict[tuple[int, ...], list[BoreForm]] = {}
+    for form in forms:
+        alike.setdefault(tuple(at.depth for at in form.by_depth), []).append(form)
+    for depths, some in alike.items():
+        axes = [
+            f"{form.cylinder}, {axis_words(axis.angle).removesuffix(' axis')}"
+            for form in some
+            for axis in form.by_axis
+        ]
+        down, across, first = axes, [figures.near(depth) for depth in depths], "Cylinder, axis"
+        if len(depths) > _MOST_ACROSS:
+            down, across, first = across, axes, "Depth"
+        columns = (Column(first, "word"), *(Column(head, "blank") for head in across))
+        rows = tuple((name, *[BLANK] * len(across)) for name in down)
+        yield Table("Finished bore, at 20 °C", columns, rows)
 
 
-def _bore_notes(plan: CylinderPlan, figures: Figures) -> Iterator[str]:
-    unit = figures.symbol
-    if not plan.machined:
-        low, high = figures.down(plan.bore_low), figures.up(plan.bore_high)
-        yield f"The bore stays as it is: {low} to {high} {unit} were read."
-        return
-    for which, lowest, highest in _targets(plan, figures):
-        low, high = _local(lowest, highest, plan.half_width, figures)
-        yield f"Permitted everywhere{which}: {low} to {high} {unit}."
-    if plan.finish_small != plan.finish_large:
-        yield _WHICH
-
-
-def _targets(plan: CylinderPlan, figures: Figures) -> Sequence[tuple[str, int | None, int | None]]:
-    tops = [top for top in (plan.highest, plan.highest_small) if top is not None]
-    if plan.finish_small == plan.finish_large:
-        return [("", plan.lowest, min(tops, default=None))]
-    small = f", smallest piston ({figures.near(plan.skirt.low)})"
-    large = f", largest piston ({figures.near(plan.skirt.high)})"
-    return [(small, plan.finish_small, plan.highest_small), (large, plan.lowest, plan.highest)]
-
-
-def _local(
-    lowest: int | None, highest: int | None, half_width: int, figures: Figures
-) -> tuple[str, str]:
-    """Return the local sizes that the permitted finish sizes leave."""
-    return figures.permitted(
-        None if lowest is None else lowest - half_width,
-        None if highest is None else highest + half_width,
-    )
+def half_wide(table: Table) -> bool:
+    """Tell whether fields for bores go into half the width of a page."""
+    return len(table.columns) - 1 <= _MOST_ACROSS

@@ -8,19 +8,23 @@ from itertools import groupby
 from typing import Final
 
 from fitsolver.base.lengths import Unit
-from fitsolver.paper.checks import bore_table, check_table, filing_table
-from fitsolver.paper.machining import stage_tables, to_do
-from fitsolver.paper.parts import BLANK, Column, CylinderSheet, Pairs, Section, Sheet, Table
+from fitsolver.paper.alike import together
+from fitsolver.paper.checks import bore_fields, check_tables, half_wide, ring_tables
+from fitsolver.paper.code import code_svg
+from fitsolver.paper.machining import finish_notes, finish_rows
+from fitsolver.paper.parts import BLANK, Bores, Column, Pairs, Section, Sheet, Table
 from fitsolver.records.figures import Figures, likely, money
 from fitsolver.records.form import BoreForm
 from fitsolver.records.job import Job
-from fitsolver.records.plan import Answer, CylinderPlan, NoFit, Plan, Status
+from fitsolver.records.plan import Answer, NoFit, Plan, Status
 from fitsolver.records.stages import StagesAnswer
 from fitsolver.records.told import headlines, order_rows
 from fitsolver.records.words import RULE_WORDS, UNIT_WORDS, counted
 
-#: Signs of a fingerprint that stand on every page; the whole of it stands on the first.
+#: Signs of a fingerprint that stand on the foot of every page; the whole of it stands on the first.
 _SHORT: Final = 12
+#: Bores beside each other, and the most cylinders of a sheet that is one page.
+BESIDE: Final = 4
 _STATUS: Final[dict[Status, str]] = {
     "proven best": "Proven best, and checked again without the solver.",
     "best found": "Best found in the time given, not proven best; it keeps every rule.",
@@ -47,6 +51,8 @@ def contents(
     marks = _marks(answer)
     short = [answer.job_fingerprint[:_SHORT], answer.catalogue_fingerprint[:_SHORT]]
     drawn = profiles(answer.forms, None, "profiles") if plan is None and answer.forms else ""
+    cylinders = () if plan is None else plan.cylinders
+    work = stages.cylinders
     return Sheet(
         title=answer.job,
         note=job.note,
@@ -60,16 +66,19 @@ def contents(
         ),
         order=None if plan is None else _order(plan),
         totals=() if plan is None else tuple(_totals(plan, answer.currency)),
-        cylinders=tuple(
-            _cylinder(place, item, answer, stages, profiles, figures)
-            for place, item in enumerate(() if plan is None else plan.cylinders)
-        ),
+        finish=finish_rows(cylinders, work, figures),
+        finish_notes=tuple(finish_notes(cylinders, work, figures)),
+        bores=() if plan is None else tuple(_bores(answer, profiles, figures)),
+        fields=(*ring_tables(cylinders, figures), *check_tables(cylinders, figures)),
+        narrow=len(cylinders) <= BESIDE,
+        dense=1 < len(cylinders) <= BESIDE,
         reasons=() if answer.no_fit is None else tuple(_reasons(answer.no_fit)),
         profiles=drawn,
-        cautions=answer.cautions,
+        cautions=tuple(cautions(answer)),
         marks=marks,
         mark=f"job {short[0]}, catalogue {short[1]}, fitsolver {answer.program_version}, "
         f"{made_on.isoformat()}",
+        code=code_svg(answer, made_on.isoformat()),
     )
 
 
@@ -105,27 +114,25 @@ def _totals(plan: Plan, currency: str) -> Iterator[tuple[str, str]]:
         yield "All fits conform", likely(plan.probability, plan.odds_of)
 
 
-def _cylinder(
-    place: int,
-    plan: CylinderPlan,
-    answer: Answer,
-    stages: StagesAnswer,
-    profiles: Profiles,
-    figures: Figures,
-) -> CylinderSheet:
-    form = next((form for form in answer.forms if form.cylinder == plan.cylinder), None)
-    work = next(item for item in stages.cylinders if item.cylinder == plan.cylinder)
-    assert answer.plan is not None
-    profile = "" if form is None else profiles((form,), answer.plan, f"profile-{place}")
-    return CylinderSheet(
-        name=plan.cylinder,
-        to_do=to_do(plan, figures),
-        stages=stage_tables(work, figures),
-        profile=profile,
-        filing=filing_table(plan, figures),
-        bore=bore_table(plan, form, figures),
-        checks=check_table(plan, figures),
-    )
+def _bores(answer: Answer, profiles: Profiles, figures: Figures) -> Iterator[Bores]:
+    """Yield the measured bores of a plan, four beside each other."""
+    for start in range(0, len(answer.forms), BESIDE):
+        some = answer.forms[start : start + BESIDE]
+        drawn = profiles(some, answer.plan, f"profile-{start // BESIDE}")
+        fields = tuple(bore_fields(some, figures))
+        yield Bores(drawn, fields, all(map(half_wide, fields)))
+
+
+def cautions(answer: Answer) -> Iterator[str]:
+    """Yield every caution of an answer; one that several cylinders have stands once, with all."""
+    names = [] if answer.plan is None else [item.cylinder for item in answer.plan.cylinders]
+    heads = {f"Cylinder {name}": name for name in names}
+    said: dict[str, list[str]] = {}
+    for line in answer.cautions:
+        head, _, rest = line.partition(": ")
+        said.setdefault(rest if head in heads else line, []).append(heads.get(head, ""))
+    for text, of in said.items():
+        yield next(together(((name, text) for name in of), names)) if of[0] else text
 
 
 def _reasons(no_fit: NoFit) -> Iterator[Section]:

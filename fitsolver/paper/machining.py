@@ -1,126 +1,156 @@
-"""The machining of one cylinder: stages with their dial readings, and fields for what is read."""
+"""The table of work: what each cylinder gets, where every stage stops, what is permitted then."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from fitsolver.paper.parts import BLANK, Column, Pairs, Table
+from fitsolver.paper.alike import together
+from fitsolver.paper.parts import Finish, Stop
 from fitsolver.records.figures import Figures
 from fitsolver.records.plan import CylinderPlan
 from fitsolver.records.stages import CylinderStages, GoAhead, StageCut, Target
 from fitsolver.records.told import dial_reading
 
-_MEASURE = (
-    "The piston is not measured yet: its size decides which of these tables holds. Measure it, "
-    "put its size in the job, and print the sheet again for the one figure."
+_WHICH = (
+    "A piston that is not measured yet has a line for each end of its tolerance: measure it, put "
+    "its size in the job, and print the sheet again for the one figure."
 )
 
 
-def to_do(plan: CylinderPlan, figures: Figures) -> Pairs:
-    """Return what goes into a cylinder and what is done to it."""
-    return tuple(_to_do(plan, figures))
+def finish_rows(
+    plans: Sequence[CylinderPlan], stages: Sequence[CylinderStages], figures: Figures
+) -> tuple[Finish, ...]:
+    """Return a row for every finish size of every cylinder, in the order of the plan."""
+    work = {item.cylinder: item for item in stages}
+    return tuple(row for plan in plans for row in _rows(plan, work[plan.cylinder], figures))
 
 
-def _finish(plan: CylinderPlan, figures: Figures) -> str:
-    """Return the size to aim at as the stages round it; two for a piston not measured yet."""
-    large = figures.aim(plan.finish_large, plan.lowest, plan.highest)
-    small = figures.aim(plan.finish_small, plan.finish_small, plan.highest_small)
-    return large if plan.finish_small == plan.finish_large else f"{small} to {large}"
-
-
-def _to_do(plan: CylinderPlan, figures: Figures) -> Iterator[tuple[str, str]]:
-    unit = figures.symbol
-    if plan.machined:
-        finish = _finish(plan, figures)
-        restored = ", the bore is restored" if plan.restored else ""
-        yield "Work", f"{plan.route}{restored}: finish size {finish} {unit}"
-        yield "Removal", f"{figures.up(plan.removal)} {unit} at most, on diameter"
-    else:
+def _rows(plan: CylinderPlan, work: CylinderStages, figures: Figures) -> Iterator[Finish]:
+    parts = tuple(_parts(plan, work, figures))
+    if not work.targets:
         bore = figures.expected(plan.bore_low, plan.bore_high)
-        yield "Work", f"nothing is cut: the bore stays as it is, {bore} {unit}"
-    where = "" if plan.gauge_height is None else f" at height {figures.near(plan.gauge_height)}"
-    skirt = figures.nominal(plan.skirt.low, plan.skirt.high)
-    oversize = figures.near(plan.oversize, sign=True)
-    yield "Piston", f"{plan.piston.marked}, oversize {oversize}, skirt {skirt} {unit}{where}"
-    for ring in plan.rings:
-        yield f"Ring, groove {ring.groove}", ring.marked
-    for gasket in plan.gaskets:
-        yield f"Gasket, {gasket.place}", f"{gasket.count} x {gasket.number}"
-
-
-def stage_tables(plan: CylinderStages, figures: Figures) -> tuple[Table, ...]:
-    """Return a table for every finish size, and one of what may go ahead; none where uncut."""
-    tables = [_target(plan, target, figures) for target in plan.targets]
-    if plan.ahead is not None:
-        tables.append(_ahead(plan, plan.ahead, figures))
-    return tuple(tables)
-
-
-def _target(plan: CylinderStages, target: Target, figures: Figures) -> Table:
-    which = ""
-    if target.piston != "any" and target.skirt is not None:
-        which = f" for the {target.piston} piston, {figures.near(target.skirt)}"
-    notes = [
-        f"Left out: {left.stage}, the bore is past its size of {figures.near(left.diameter)}."
-        for left in target.left_out
-    ]
-    if target is plan.targets[-1]:
-        low, high = figures.near(plan.start.low), figures.near(plan.start.high)
-        notes.append(
-            f"Before: {low} where tightest, {high} where largest. {_zeroed(plan, figures)}"
+        instead = "nothing is cut: the bore stays as it is"
+        yield Finish(plan.cylinder, "", parts, (), instead, (("", bore),))
+    for target in work.targets:
+        which = ""
+        if target.piston != "any" and target.skirt is not None:
+            which = f"{target.piston} piston, {figures.near(target.skirt)}"
+        stops = tuple(_stop(cut, work, figures) for cut in target.cuts)
+        first = target is work.targets[0]
+        yield Finish(
+            plan.cylinder,
+            which,
+            parts if first else (),
+            stops,
+            _ahead(work.ahead, figures) if first and work.ahead is not None else "",
+            tuple(_everywhere(plan, target, work.targets[-1], figures)),
         )
-        where = [f"{line[0].upper()}{line[1:]}." for line in plan.dwell]
-        notes += [" ".join(where)] if where else []
-    return _table(f"Machining stages{which}", target.cuts, figures, tuple(notes))
 
 
-def _zeroed(plan: CylinderStages, figures: Figures) -> str:
-    if plan.dial_zero is None:
-        return "Dial: the gauge zeroed on the new piston."
-    on = "a piston of " if plan.dial_zero_on_piston else ""
-    return f"Dial: the gauge zeroed on {on}{figures.near(plan.dial_zero)}."
+def _ahead(ahead: GoAhead, figures: Figures) -> str:
+    """Return what may be done before the piston is measured, and what waits for it."""
+    said = []
+    for cut in ahead.cuts:
+        low, high = figures.permitted(cut.lowest, cut.highest)
+        dial = "" if cut.dial is None else f", dial {dial_reading(cut, cut.dial, figures)}"
+        size = figures.aim(cut.diameter, cut.lowest, cut.highest)
+        said.append(f"{cut.stage} to {size} ({low} to {high}{dial})")
+    waits = [f"wait: {', '.join(ahead.waits)}"] if ahead.waits else []
+    return f"Before the piston is measured: {'; '.join((*(said or ['nothing is cut']), *waits))}."
 
 
-def _ahead(plan: CylinderStages, ahead: GoAhead, figures: Figures) -> Table:
-    notes = [_MEASURE]
-    if not ahead.cuts:
-        notes.append("Nothing is cut before that.")
-    elif not ahead.serves_both:
-        last = ahead.cuts[-1].stage
-        notes.append(f"For the largest piston the stage '{last}' may be needed once more.")
-    if ahead.waits:
-        notes.append(f"These wait for the piston: {', '.join(ahead.waits)}.")
-    caption = "What may go ahead before the piston is measured"
-    return _table(caption, ahead.cuts, figures, tuple(notes))
+def _parts(plan: CylinderPlan, work: CylinderStages, figures: Figures) -> Iterator[str]:
+    """Yield what goes into a cylinder, first the piston, and what is done to it."""
+    yield f"{plan.piston.marked} {figures.near(plan.oversize, sign=True)}"
+    yield f"skirt {figures.nominal(plan.skirt.low, plan.skirt.high)}"
+    yield f"{plan.route}, the bore is restored" if plan.restored else plan.route
+    if plan.machined:
+        now = figures.nominal(work.start.low, work.start.high)
+        yield f"now {now}"
 
 
-def _table(
-    caption: str, cuts: Sequence[StageCut], figures: Figures, notes: tuple[str, ...]
-) -> Table:
-    zeroed = any(cut.dial is not None for cut in cuts)
-    on_piston = any(cut.dial_on_piston is not None for cut in cuts)
-    columns = [
-        Column("Stage", "text"),
-        Column("Takes"),
-        Column("Lowest"),
-        Column("Highest"),
-        Column("Stop at"),
-        *[Column("Dial")] * zeroed,
-        *[Column("Dial, new piston")] * on_piston,
-        Column("Read, least", "blank"),
-        Column("Read, most", "blank"),
-    ]
-    rows = tuple(
-        (
-            cut.stage,
-            figures.near(cut.stock),
-            *figures.permitted(cut.lowest, cut.highest),
-            figures.aim(cut.diameter, cut.lowest, cut.highest),
-            *[dial_reading(cut, cut.dial, figures)] * zeroed,
-            *[dial_reading(cut, cut.dial_on_piston, figures)] * on_piston,
-            BLANK,
-            BLANK,
-        )
-        for cut in cuts
+def _stop(cut: StageCut, work: CylinderStages, figures: Figures) -> Stop:
+    low, high = figures.permitted(cut.lowest, cut.highest)
+    dials = [("dial", cut.dial), ("new piston", cut.dial_on_piston)]
+    if work.warm_bore is not None:
+        dials.insert(1, (f"at {work.warm_bore / 1000:g} °C", cut.dial_warm))
+    return Stop(
+        cut.stage,
+        figures.aim(cut.diameter, cut.lowest, cut.highest),
+        tuple(
+            (label, dial_reading(cut, reading, figures))
+            for label, reading in dials
+            if reading is not None
+        ),
+        f"{low} to {high}",
     )
-    return Table(caption, tuple(columns), rows, notes)
+
+
+def _everywhere(
+    plan: CylinderPlan, target: Target, last: Target, figures: Figures
+) -> Iterator[tuple[str, str]]:
+    """Yield the local sizes that the permitted finish sizes leave, and what the dial reads there.
+
+    After the last target the stock, at the worst reading and where tightest, and the removal.
+    """
+    cut = target.cuts[-1]
+    low = None if cut.lowest is None else cut.lowest - plan.half_width
+    high = None if cut.highest is None else cut.highest + plan.half_width
+    for label, zero in (("", 0), ("dial", plan.dial_zero), ("new piston", target.skirt)):
+        if zero is None:
+            continue
+        edges = [None if edge is None else edge - zero for edge in (low, high)]
+        yield label, " to ".join(figures.permitted(edges[0], edges[1], sign=bool(label)))
+    if target is not last:
+        return
+    if plan.stock_worst is not None and plan.stock_tightest is not None:
+        yield "stock", figures.nominal(plan.stock_worst, plan.stock_tightest)
+    yield "removal at most", figures.up(plan.removal)
+
+
+def finish_notes(
+    plans: Sequence[CylinderPlan], stages: Sequence[CylinderStages], figures: Figures
+) -> Iterator[str]:
+    """Yield what holds of the stages: where the dial is zeroed, where the metal is, what is left
+    out, which gaskets go in; alike cylinders together."""
+    order = [plan.cylinder for plan in plans]
+    machined = [item for item in stages if item.targets]
+    yield from together(_zeroed(machined, figures), order)
+    yield from together(_gaskets(plans), order)
+    yield from together(_left_out(machined, figures), order)
+    dwell = ((item.cylinder, "; ".join(item.dwell) + ".") for item in machined if item.dwell)
+    yield from together(dwell, order)
+    if any(len(item.targets) > 1 for item in machined):
+        yield _WHICH
+    late = [
+        (item.cylinder, f"for the largest piston '{item.ahead.cuts[-1].stage}' may come once more.")
+        for item in machined
+        if item.ahead is not None and item.ahead.cuts and not item.ahead.serves_both
+    ]
+    yield from together(late, order)
+
+
+def _zeroed(stages: Sequence[CylinderStages], figures: Figures) -> Iterator[tuple[str, str]]:
+    """Yield where the gauge is zeroed whose readings are given."""
+    for plan in stages:
+        cuts = [cut for target in plan.targets for cut in target.cuts]
+        if plan.dial_zero is not None:
+            on = "a piston of " if plan.dial_zero_on_piston else ""
+            yield plan.cylinder, f"dial: the gauge zeroed on {on}{figures.near(plan.dial_zero)}."
+        if any(cut.dial_on_piston is not None for cut in cuts):
+            yield plan.cylinder, "new piston: the gauge zeroed on the piston that goes in."
+
+
+def _left_out(stages: Sequence[CylinderStages], figures: Figures) -> Iterator[tuple[str, str]]:
+    for item in stages:
+        for target in item.targets:
+            for left in target.left_out:
+                size = figures.near(left.diameter)
+                yield item.cylinder, f"left out: {left.stage}, the bore is past its size of {size}."
+
+
+def _gaskets(plans: Sequence[CylinderPlan]) -> Iterator[tuple[str, str]]:
+    for plan in plans:
+        if plan.gaskets:
+            said = ", ".join(f"{g.place} {g.count} x {g.number}" for g in plan.gaskets)
+            yield plan.cylinder, f"gaskets: {said}."

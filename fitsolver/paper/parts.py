@@ -32,20 +32,63 @@ class Section(NamedTuple):
     lines: tuple[str, ...]
 
 
-class CylinderSheet(NamedTuple):
-    """The pages of one cylinder; `profile` is inline SVG."""
+class Stop(NamedTuple):
+    """Where one stage stops: its size, the dial readings there, and what is permitted."""
 
-    name: str
-    to_do: Pairs
-    stages: tuple[Table, ...]
+    stage: str
+    size: str
+    dials: Pairs
+    permitted: str
+
+
+class Finish(NamedTuple):
+    """A row of the table of work: one cylinder, or one of the two ends of a piston's tolerance.
+
+    `first` is said before its stops: what may go ahead, or that nothing is cut. `permitted` are
+    pairs of a label (empty for the size) and a range that holds everywhere.
+    """
+
+    cylinder: str
+    which: str
+    parts: tuple[str, ...]
+    stops: tuple[Stop, ...]
+    first: str
+    permitted: Pairs
+
+
+class Field(NamedTuple):
+    """A place to write in, in the column of a cylinder; `hint` is printed small in its corner.
+
+    Not `open`: the row is none of that cylinder's.
+    """
+
+    open: bool
+    hint: str = ""
+
+
+class Matrix(NamedTuple):
+    """A table with a field to write in for every cylinder, as far as the row is one of its own."""
+
+    caption: str
+    columns: tuple[Column, ...]
+    cylinders: tuple[str, ...]
+    rows: tuple[tuple[tuple[str, ...], tuple[Field, ...]], ...]
+    notes: tuple[str, ...] = ()
+
+
+class Bores(NamedTuple):
+    """Some cylinders together: their bores as measured (inline SVG), and fields for the finished
+    ones, `beside` the drawing where they are narrow enough."""
+
     profile: str
-    filing: Table | None
-    bore: Table | None
-    checks: Table
+    fields: tuple[Table, ...]
+    beside: bool
 
 
 class Sheet(NamedTuple):
-    """A whole sheet. `marks` are what ties it to its files; `mark` the same in one line."""
+    """A whole sheet. `marks` are what ties it to its files, `code` the same as a QR code (inline
+    SVG), `mark` in one line. `narrow`: so few cylinders that cautions stand beside the fields;
+    `dense`: set a little smaller, for more than one of them on one page."""
 
     title: str
     note: str
@@ -55,9 +98,15 @@ class Sheet(NamedTuple):
     facts: Pairs
     order: Table | None
     totals: Pairs
-    cylinders: tuple[CylinderSheet, ...]
+    finish: tuple[Finish, ...]
+    finish_notes: tuple[str, ...]
+    bores: tuple[Bores, ...]
+    fields: tuple[Matrix, ...]
+    narrow: bool
+    dense: bool
     reasons: tuple[Section, ...]
     profiles: str
     cautions: tuple[str, ...]
     marks: Pairs
     mark: str
+    code: str

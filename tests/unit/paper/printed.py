@@ -26,7 +26,7 @@ from tests.unit.reporting.demos import picked
 DAY: Final = date(2027, 3, 1)
 #: Points of 1/72 in, as a PDF states its pages.
 SIZES: Final[dict[Paper, tuple[float, float]]] = {"a4": (595, 842), "letter": (612, 792)}
-_VOID: Final = ("meta", "link", "br", "img", "input", "hr", "path", "use", "rect")
+_VOID: Final = ("meta", "link", "br", "img", "input", "hr", "path", "use", "rect", "col")
 
 
 def html_of(answer: Answer, job: str, paper: Paper = "a4", unit: Unit | None = None) -> str:
@@ -49,13 +49,13 @@ class Read(HTMLParser):
     html: str
     texts: list[str] = field(default_factory=list)
     tables: dict[str, list[list[str]]] = field(default_factory=dict)
+    classes: dict[str, list[list[str]]] = field(default_factory=dict)
     tags: list[tuple[str, dict[str, str]]] = field(default_factory=list)
     blanks: int = 0
 
     def __post_init__(self) -> None:
         super().__init__()
         self._open: list[str] = []
-        self._section = ""
         self._caption = ""
         self.feed(self.html)
         self.close()
@@ -67,8 +67,10 @@ class Read(HTMLParser):
             self._open.append(tag)
         if tag == "tr":
             self._rows().append([])
+            self.classes[self._caption].append([])
         if tag in ("td", "th"):
             self._rows()[-1].append("")
+            self.classes[self._caption][-1].append(found.get("class", ""))
             self.blanks += tag == "td" and "blank" in found["class"].split()
 
     def handle_startendtag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
@@ -81,13 +83,19 @@ class Read(HTMLParser):
         if not data.strip() or "style" in self._open:
             return
         self.texts.append(data.strip())
-        if self._open[-1] == "h2":
-            self._section = data.strip()
         if self._open[-1] == "caption":
-            self._caption = f"{self._section}: {data.strip()}".removeprefix(": ")
+            self._caption = data.strip()
+            if self._caption in self.tables:  # a sheet of many cylinders goes on in another
+                self._caption += f" {len(self.tables)}"
             self.tables[self._caption] = []
-        if self._open[-1] in ("td", "th"):
-            self._rows()[-1][-1] = data.strip()
+            self.classes[self._caption] = []
+        if "td" in self._open or "th" in self._open:
+            cells = self._rows()[-1]
+            cells[-1] = f"{cells[-1]} {data.strip()}".strip()
+
+    def all_of(self, caption: str) -> list[list[list[str]]]:
+        """The tables under a caption, in their order."""
+        return [rows for name, rows in self.tables.items() if name.startswith(caption)]
 
     def _rows(self) -> list[list[str]]:
         return self.tables[self._caption]
@@ -142,8 +150,8 @@ def run(*command: str) -> str:
 
 
 def pages(pdf: Path, *, laid_out: bool = False) -> list[str]:
-    """The text of every page of a PDF, as it is read or as it is laid out."""
-    how = ["-layout"] if laid_out else []
+    """The text of every page of a PDF, as the page was written or as it is laid out."""
+    how = ["-layout"] if laid_out else ["-raw"]
     return run(tool("pdftotext"), *how, str(pdf), "-").split("\f")[:-1]
 
 

@@ -3,17 +3,21 @@
 from __future__ import annotations
 
 import re
+from decimal import Decimal
 from typing import Final
 
 import pytest
 
 from fitsolver import __version__
 from fitsolver.base.lengths import Unit
+from fitsolver.paper.alike import named, together
+from fitsolver.paper.checks import bore_fields
+from fitsolver.paper.contents import cautions
 from fitsolver.paper.page import css_text
 from fitsolver.records.figures import NONE, Figures, money
 from fitsolver.records.plan import Answer, Fit
 from fitsolver.records.told import dial_reading
-from fitsolver.records.words import axis_words
+from fitsolver.records.words import FIT_WORDS, axis_words, fit_name
 from tests.unit.plots.drawn import PLANNED, staged
 from tests.unit.reporting.demos import JOBS, picked, planned, undecided, unproven
 
@@ -38,35 +42,100 @@ def test_order_list(job: str) -> None:
 
 @pytest.mark.parametrize("unit", UNITS)
 @pytest.mark.parametrize("job", PLANNED)
-def test_machining_stages_with_dial_readings(job: str, unit: Unit) -> None:
+def test_a_row_a_finish_size_with_stops_and_dial_readings(job: str, unit: Unit) -> None:
     figures = Figures(unit)
-    tables = Read(sheet_of(job, "a4", unit)).tables
-    for plan in staged(job).cylinders:
-        found = [
-            rows for name, rows in tables.items() if name.startswith(f"Cylinder {plan.cylinder}: M")
-        ]
-        assert len(found) == len(plan.targets)
-        if any(target.cuts for target in plan.targets):  # one finish size on the whole sheet
-            stops = dict.fromkeys(rows[-1][4] for rows in found)
-            assert f"finish size {' to '.join(stops)} " in Read(sheet_of(job, "a4", unit)).text
-        for rows, target in zip(found, plan.targets, strict=True):
-            assert rows[0][-2:] == ["Read, least", "Read, most"]
-            for row, cut in zip(rows[1:], target.cuts, strict=True):
-                wanted = [
-                    cut.stage,
-                    figures.near(cut.stock),
-                    *figures.permitted(cut.lowest, cut.highest),
-                    figures.aim(cut.diameter, cut.lowest, cut.highest),
-                ]
-                if cut.dial is not None:
-                    wanted.append(dial_reading(cut, cut.dial, figures))
-                if cut.dial_on_piston is not None:
-                    wanted.append(dial_reading(cut, cut.dial_on_piston, figures))
-                assert row == [*wanted, "", ""]
-        ahead = tables.get(
-            f"Cylinder {plan.cylinder}: What may go ahead before the piston is measured"
-        )
-        assert (ahead is not None) == (plan.ahead is not None)
+    _, *rows = Read(sheet_of(job, "a4", unit)).tables["Finish"]
+    wanted = [(plan, target) for plan in staged(job).cylinders for target in plan.targets or [None]]
+    assert len(rows) == len(wanted)
+    for (name, parts, stops, everywhere, *_), (plan, target) in zip(rows, wanted, strict=True):
+        assert name == plan.cylinder
+        item = next(c for c in planned(job).cylinders if c.cylinder == name)
+        if target is None:
+            assert "nothing is cut" in stops
+            assert everywhere == figures.expected(item.bore_low, item.bore_high)
+            continue
+        if target is plan.targets[0]:
+            assert parts.startswith(
+                f"{item.piston.marked} {figures.near(item.oversize, sign=True)}"
+            )
+            assert item.route in parts
+        if target.skirt is not None and target.piston != "any":
+            assert f"{target.piston} piston, {figures.near(target.skirt)}" in parts
+        for cut in target.cuts:
+            low, high = figures.permitted(cut.lowest, cut.highest)
+            block = [cut.stage, figures.aim(cut.diameter, cut.lowest, cut.highest)]
+            for label, reading in (("dial", cut.dial), ("new piston", cut.dial_on_piston)):
+                if reading is not None:
+                    block.append(f"{label} {dial_reading(cut, reading, figures)}")
+            assert " ".join((*block, f"({low} to {high})")) in stops
+        if plan.ahead is not None and target is plan.targets[0]:
+            for cut in plan.ahead.cuts:
+                size = figures.aim(cut.diameter, cut.lowest, cut.highest)
+                assert f"{cut.stage} to {size}" in stops
+            assert f"wait: {', '.join(plan.ahead.waits)}" in stops
+
+
+@pytest.mark.parametrize("unit", UNITS)
+@pytest.mark.parametrize("job", PLANNED)
+def test_permitted_everywhere_is_said_in_size_and_dial(job: str, unit: Unit) -> None:
+    """The local sizes that keep the finish in its window, and the dial on them, zero by zero."""
+    figures = Figures(unit)
+    _, *rows = Read(sheet_of(job, "a4", unit)).tables["Finish"]
+    for plan in planned(job).cylinders:
+        if not plan.machined:
+            continue
+        own = [row[3] for row in rows if row[0] == plan.cylinder]
+        edges = [(plan.lowest, plan.highest)]
+        if plan.finish_small != plan.finish_large:
+            edges.insert(0, (plan.finish_small, plan.highest_small))
+        elif plan.highest_small is not None and plan.highest is not None:
+            edges = [(plan.lowest, min(plan.highest, plan.highest_small))]
+        for said, (low, high) in zip(own, edges, strict=True):
+            assert low is not None and high is not None
+            least, most = low - plan.half_width, high + plan.half_width
+            assert said.startswith(" to ".join(figures.permitted(least, most)))
+            if plan.dial_zero is not None:
+                dial = [least - plan.dial_zero, most - plan.dial_zero]
+                assert f"dial {' to '.join(figures.permitted(*dial, sign=True))}" in said
+        assert f"removal at most {figures.up(plan.removal)}" in own[-1]
+        assert plan.stock_worst is not None
+        assert f"stock {figures.near(plan.stock_worst)}" in own[-1]
+
+
+def fields_of(read: Read, caption: str, cylinder: str) -> list[tuple[list[str], str, bool]]:
+    """The rows of a table as one cylinder sees them: cells, its field, whether it is open."""
+    found = []
+    for name, rows in read.tables.items():
+        if name.startswith(caption) and cylinder in rows[0]:
+            place = rows[0].index(cylinder)
+            for row, looks in zip(rows[1:], read.classes[name][1:], strict=True):
+                found.append((row, row[place], looks[place] == "blank"))
+    return found
+
+
+@pytest.mark.parametrize("unit", UNITS)
+@pytest.mark.parametrize("job", PLANNED)
+def test_every_fit_has_its_limits_and_a_field_of_its_cylinder(job: str, unit: Unit) -> None:
+    figures = Figures(unit)
+    read = Read(sheet_of(job, "a4", unit))
+    for plan in planned(job).cylinders:
+        mine = [row for row, _, is_open in fields_of(read, "Check", plan.cylinder) if is_open]
+        assert sum(row[0].startswith(f"skirt {plan.piston.number}") for row in mine) == 1
+        filed = {ring.groove for ring in plan.rings}
+        for fit in plan.fits:
+            if fit.fit == "end_gap" and fit.groove in filed:
+                continue
+            low, high = figures.fit(guarded(fit))[:2]
+            name = FIT_WORDS[fit.fit] if fit.fit == "ring_seat" else ""
+            name = name or fit_name(fit.fit, fit.groove, fit.port)
+            (row,) = [row for row in mine if row[0].startswith(name) and row[1:3] == [low, high]]
+            if fit.fit == "ring_seat":
+                assert str(fit.groove) in row[0].removeprefix(name).replace(",", " ").split()
+            least, _, most = row[3].partition(" to ")
+            assert Decimal(least) <= Decimal(figures.fit(fit)[2])
+            assert Decimal(most or least) >= Decimal(figures.fit(fit)[3])
+            if fit.said_by:
+                assert f"{row[4]}: {fit.said_by}" in read.text
 
 
 def guarded(fit: Fit) -> Fit:
@@ -75,75 +144,96 @@ def guarded(fit: Fit) -> Fit:
     return fit.model_copy(update={"low": low, "high": high, "guard": 0})
 
 
-@pytest.mark.parametrize("unit", UNITS)
-@pytest.mark.parametrize("job", PLANNED)
-def test_check_table_has_limits_and_a_blank_beside_each(job: str, unit: Unit) -> None:
-    figures = Figures(unit)
-    tables = Read(sheet_of(job, "a4", unit)).tables
-    for plan in planned(job).cylinders:
-        head, skirt, *rows = tables[f"Cylinder {plan.cylinder}: Check before assembly"]
-        assert head[5:7] == ["Measured", "OK"]
-        assert skirt[1].startswith(plan.piston.number)
-        assert len(rows) == len(plan.fits)
-        for row, fit in zip(rows, plan.fits, strict=True):
-            assert row[1] == fit.part
-            assert row[2:4] == list(figures.fit(guarded(fit))[:2])
-            least, most = figures.fit(fit)[2:4]
-            assert row[4] == (least if least == most else f"{least} to {most}")
-            assert row[5:7] == ["", ""]
-
-
 def test_limits_are_never_looser_than_the_plan() -> None:
     """The pump's clearance has a guard of 2 µm: the paper's limits lie inside it."""
     fit = planned("pump/job").cylinders[1].fits[0]
     assert fit.low is not None and fit.high is not None and fit.guard == 200
-    row = Read(sheet_of("pump/job")).tables["Cylinder 2: Check before assembly"][2]
-    low, high = (round(float(cell) * 100_000) for cell in row[2:4])
+    mine = fields_of(Read(sheet_of("pump/job")), "Check", "2")
+    row = next(row for row, _, is_open in mine if is_open and row[0] == "clearance")
+    low, high = (round(float(cell) * 100_000) for cell in row[1:3])
     assert fit.low + 200 <= low and high <= fit.high - 200
 
 
+@pytest.mark.parametrize("unit", UNITS)
 @pytest.mark.parametrize("job", PLANNED)
-def test_ring_filing_table(job: str) -> None:
-    figures = Figures(picked(job).unit)
+def test_rings_with_their_gaps_and_filing(job: str, unit: Unit) -> None:
+    figures = Figures(unit)
+    read = Read(sheet_of(job, "a4", unit))
     for plan in planned(job).cylinders:
-        rows = Read(sheet_of(job)).tables[f"Cylinder {plan.cylinder}: Ring filing"][1:]
-        for row, ring in zip(rows, plan.rings, strict=True):
+        mine = [item for item in fields_of(read, "Rings", plan.cylinder) if item[2]]
+        assert len(mine) == len(plan.rings)
+        for (row, filing, _), ring in zip(mine, plan.rings, strict=True):
             gap = next(f for f in plan.fits if f.fit == "end_gap" and f.groove == ring.groove)
-            assert row[0] == str(ring.groove) and row[1].startswith(ring.number)
-            assert row[2:4] == list(figures.fit(guarded(gap))[:2])
-            assert row[4] == (figures.up(ring.filing) if ring.filing else "no filing")
-            assert row[5:] == ["", ""]
+            limits = list(figures.fit(guarded(gap))[:2])
+            assert row[:4] == [str(ring.groove), ring.marked, *limits]
+            assert filing == (f"≤ {figures.up(ring.filing)}" if ring.filing else "no filing")
 
 
 @pytest.mark.parametrize("job", PLANNED)
 def test_finished_bore_has_a_field_for_every_place(job: str) -> None:
     read = Read(sheet_of(job))
     figures = Figures(picked(job).unit)
+    rows = [row for table in read.all_of("Finished bore") for row in table]
     for form in picked(job).forms:
-        head, *rows = read.tables[f"Cylinder {form.cylinder}: Finished bore, at 20 °C"]
-        assert head[1:] == [figures.near(at.depth) for at in form.by_depth]
-        assert [row[0] for row in rows] == [axis_words(axis.angle) for axis in form.by_axis]
-        assert all(row[1:] == [""] * len(form.by_depth) for row in rows)
-    plan = planned("pump/job").cylinders[1]
-    assert plan.lowest is not None and plan.highest is not None
-    low, high = Figures("mm").permitted(
-        plan.lowest - plan.half_width, plan.highest + plan.half_width
+        for axis in form.by_axis:
+            name = f"{form.cylinder}, {axis_words(axis.angle).removesuffix(' axis')}"
+            (row,) = [row for row in rows if row[0] == name]
+            assert row[1:] == [""] * len(form.by_depth)
+        assert [figures.near(at.depth) for at in form.by_depth] in [row[1:] for row in rows]
+
+
+def test_many_depths_run_down_the_page() -> None:
+    form = picked("pump/job").forms[0]
+    depths = tuple(
+        form.by_depth[0].model_copy(update={"depth": place * 100_000}) for place in range(1, 13)
     )
-    assert f"Permitted everywhere: {low} to {high} mm." in Read(sheet_of("pump/job")).text
+    (table,) = bore_fields([form.model_copy(update={"by_depth": depths})], Figures("mm"))
+    assert [row[0] for row in table.rows] == [f"{place}.000" for place in range(1, 13)]
+    assert [column.name for column in table.columns] == ["Depth", "1, thrust", "1, pin"]
+
+
+@pytest.mark.parametrize("job", PLANNED)
+def test_gaskets_are_named(job: str) -> None:
+    text = Read(sheet_of(job)).text
+    for plan in planned(job).cylinders:
+        for gasket in plan.gaskets:
+            assert f"{gasket.place} {gasket.count} x {gasket.number}" in text
+
+
+def test_alike_cylinders_are_named_together() -> None:
+    order = [str(place) for place in range(1, 9)]
+    assert named(["3"], order) == "cylinder 3"
+    assert named(["1", "2"], order) == "cylinders 1, 2"
+    assert named(["5", "1", "2", "3", "7", "8"], order) == "cylinders 1 to 3, 5, 7, 8"
+    assert named(order, order) == "all cylinders"
+    assert list(together([("1", "a."), ("2", "b."), ("3", "a.")], order)) == [
+        "Cylinders 1, 3: a.",
+        "Cylinder 2: b.",
+    ]
+
+
+def test_a_caution_of_several_cylinders_stands_once_with_all() -> None:
+    alike = tuple(f"Cylinder {name}: look there." for name in "12")
+    told = (*alike, "Stop in time.", "Cylinder 2: b.")
+    answer = picked("pump/job").model_copy(update={"cautions": told})
+    assert list(cautions(answer)) == [
+        "All cylinders: look there.",
+        "Stop in time.",
+        "Cylinder 2: b.",
+    ]
 
 
 @pytest.mark.parametrize("job", JOBS)
 def test_cautions_and_what_ties_paper_to_files(job: str) -> None:
     read, answer = Read(sheet_of(job)), picked(job)
     for caution in answer.cautions:
-        assert caution in read.texts
+        said = re.sub(r"^Cylinder [^:]+: ", "", caution)
+        assert any(text.endswith(said) for text in read.texts), caution
     assert answer.job_fingerprint in read.texts and answer.catalogue_fingerprint in read.texts
     assert len(answer.job_fingerprint) == 64
     assert f"fitsolver {__version__}" in read.texts
     assert ("time", {"datetime": "2027-03-01"}) in read.tags
     assert "on diameter" in read.text
-    mark = f"job {answer.job_fingerprint[:12]}, catalogue {answer.catalogue_fingerprint[:12]}"
-    assert read.text.count(mark) == len(planned(job).cylinders if answer.plan else ())
     assert answer.job_fingerprint[:12] in sheet_of(job).split("@bottom-left")[1].split(";")[0]
 
 

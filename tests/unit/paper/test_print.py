@@ -11,20 +11,37 @@ import pytest
 from matplotlib.colors import to_hex
 from PIL import Image, ImageChops, ImageStat
 
+from fitsolver.base.lengths import Unit
 from fitsolver.paper import PAPERS, Paper
 from fitsolver.plots import fit_bars, style
+from fitsolver.verbs.sheet import sheet_of as sheet_of_records
 from tests.unit.plots.drawn import DRAWN, boxes, drawing_of
 from tests.unit.reporting.demos import picked, planned
 
-from .printed import SIZES, Read, artefact, html_of, pages, pictures, printed, run, sheet_of, tool
+from .engines import engine
+from .printed import (
+    DAY,
+    SIZES,
+    Read,
+    artefact,
+    html_of,
+    pages,
+    pictures,
+    printed,
+    run,
+    sheet_of,
+    tool,
+)
 
-#: Pages of each demo sheet on A4 and Letter: one for the order and two a cylinder, or the reasons.
+#: Pages of each demo sheet on A4 and Letter.
 PRINTS: Final = {
-    "pump/job": (5, 5),
-    "launch/job": (9, 9),
-    "brushsaw/job": (3, 3),
-    "pump/worn_out": (1, 2),
+    "pump/job": (1, 1),
+    "launch/job": (1, 1),
+    "brushsaw/job": (1, 1),
+    "pump/worn_out": (1, 1),
 }
+#: Cylinders of a whole engine, and the pages of its sheet.
+PAGES: Final = {1: 1, 2: 1, 4: 1, 8: 2, 16: 3}
 _MARGIN: Final = 0.3  # inches at each edge that hold nothing
 
 
@@ -52,6 +69,40 @@ def test_printed_whole(job: str, paper: Paper, tmp_path: Path) -> None:
         assert f"page {number} of {len(found)}" in page and mark in page
     for picture in pictures(pdf):
         clear_edges(picture)
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+@pytest.mark.parametrize("unit", ["mm", "in"])
+@pytest.mark.parametrize("count", PAGES)
+def test_pages_of_an_engine(count: int, unit: Unit, paper: Paper, tmp_path: Path) -> None:
+    """Bores of the harbour launch, over and over: few pages, with everything on them."""
+    job, parts = engine("launch/job", count)
+    made = sheet_of_records(job, parts, made_on=DAY, paper=paper, unit=unit)
+    pdf = printed(made.html, f"engine_{count}_{unit}_{paper}", tmp_path)
+    found = pages(pdf)
+    assert len(found) == PAGES[count]
+    text = flat("".join(found))
+    for said in shown_texts(made.html):
+        assert flat(said) in text, said
+    order = flat(found[0])
+    for said in Read(made.html).tables["Order list"][1]:
+        assert flat(said) in order
+    for picture in pictures(pdf):
+        clear_edges(picture)
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+def test_pistons_not_measured_take_a_page_more_at_most(paper: Paper, tmp_path: Path) -> None:
+    """Each has a line for both ends of its tolerance; eight pumps are on three pages at most."""
+    for count, most in ((4, 2), (8, 3)):
+        job, parts = engine("pump/job", count)
+        made = sheet_of_records(job, parts, made_on=DAY, paper=paper)
+        pdf = printed(made.html, f"pump_{count}_{paper}", tmp_path)
+        assert len(pages(pdf)) <= most
+        text = flat("".join(pages(pdf)))
+        assert all(flat(said) in text for said in shown_texts(made.html))
+        for picture in pictures(pdf):
+            clear_edges(picture)
 
 
 def shown_texts(html: str) -> list[str]:
@@ -113,7 +164,7 @@ def test_long_names_are_broken_not_cut(tmp_path: Path) -> None:
     answer = picked("brushsaw/job").model_copy(update=update)
     pdf = printed(html_of(answer, "brushsaw/job"), "long_names", tmp_path)
     text = flat("".join(pages(pdf)))
-    assert text.count(number) >= len(order) + len(fits) + 3
+    assert text.count(number) >= len(order) + 4  # title, catalogue, the piston and its skirt
     for picture in pictures(pdf):
         clear_edges(picture)
 
