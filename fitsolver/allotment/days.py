@@ -20,14 +20,14 @@ from fitsolver.mip.instance import Column, Instance, Items, instance_of
 class Timed(NamedTuple):
     """The instance of what is left, with a mode for each time that parts and work may take.
 
-    `start` is the solution known, `leads` how long parts may take in each mode, `candidates`
-    what the items stand for (None: a mode as a whole).
+    `start` is the solution known, `candidates` what the items stand for (None: a mode as a whole),
+    `taken` the numbers that they take from the shelf: in a mode with more time some are ordered.
     """
 
     instance: Instance
     start: dict[int, Column]
-    leads: Sequence[int]
     candidates: Sequence[Candidate | None]
+    taken: Sequence[tuple[str, ...]]
 
 
 def timed(whole: Formulation, left: Subinstance, known: Sequence[Column], days_at: int) -> Timed:
@@ -46,8 +46,8 @@ class _Timing:
         self.row = {number: at for at, number in enumerate(whole.component.contested)}
         self.items = Items()
         self.candidates: list[Candidate | None] = []
+        self.taken: list[tuple[str, ...]] = []
         self.modes: list[list[list[tuple[int, int]]]] = [[] for _ in known]
-        self.leads: list[int] = []
         self.origin: list[int] = []
         self.start: dict[int, Column] = {}
 
@@ -63,7 +63,7 @@ class _Timing:
             mode_rows=instance.mode_rows,
             mode_coefs=instance.mode_coefs[self.origin],
         )
-        return Timed(found, self.start, self.leads, self.candidates)
+        return Timed(found, self.start, self.candidates, self.taken)
 
     def _add_mode(self, mode: int, index: int) -> None:
         instance = self.left.instance
@@ -89,8 +89,7 @@ class _Timing:
                         spans, [list(slots[0]), *kept], known.items, strict=True
                     )
                 ]
-                self.start[index] = Column(index, len(self.leads), tuple(chosen))
-            self.leads.append(lead)
+                self.start[index] = Column(index, len(self.origin), tuple(chosen))
             self.origin.append(mode)
             self.modes[index].append(spans)
 
@@ -128,13 +127,13 @@ class _Timing:
                 if much
             ]
             candidate = self.whole.candidates[self._old(item)]
-            if candidate is not None:
-                coefs += [
-                    (self.row[number], 1) for late, number in candidate.source.soft if late > lead
-                ]
+            late = [] if candidate is None else _late(candidate, lead)
+            coefs += [(self.row[number], 1) for number in late]
             after = instance.costs[item, self.days_at + 1 :].tolist()
             self.items.add((days, *after), coefs)
             self.candidates.append(candidate)
+            hard = candidate.source.hard if candidate else ()
+            self.taken.append(tuple(sorted((*hard, *late))))
         return first, len(self.items)
 
 
@@ -144,6 +143,11 @@ def _latest(chosen: Sequence[Candidate]) -> tuple[int, int]:
         (max(c.source.lead, *(late for late, _ in c.source.soft), 0) for c in chosen), default=0
     )
     return lead, max((c.work for c in chosen), default=0)
+
+
+def _late(candidate: Candidate, lead: int) -> list[str]:
+    """Return what could be ordered, but takes longer: it comes from the shelf."""
+    return [number for late, number in candidate.source.soft if late > lead]
 
 
 def _times(told: Sequence[Sequence[Candidate]]) -> Iterator[tuple[int, int]]:
@@ -167,17 +171,16 @@ def selections(
     found: dict[str, Selection] = {}
     for index, column in columns.items():
         job = whole.component.jobs[index]
-        chosen = [c for item in column.items if (c := told[item])]
+        items = [item for item in column.items if told[item]]
+        chosen = [c for item in items if (c := told[item])]
         if not chosen:
             continue
         if isinstance(chosen[0].stands, Selection):
             found[job.name] = chosen[0].stands
             continue
         taken: Counter[str] = Counter()
-        for candidate in chosen:
-            late = [] if ordered is None else candidate.source.soft
-            taken.update(candidate.source.hard)
-            taken.update(n for lead, n in late if ordered and lead > ordered.leads[column.mode])
+        for item, candidate in zip(items, chosen, strict=True):
+            taken.update(candidate.source.hard if ordered is None else ordered.taken[item])
         found[job.name] = _selection(whole.component, chosen, taken)
     return found
 

@@ -120,7 +120,7 @@ def _by_columns(
     )
     best_columns = second.columns
     if second.proven:
-        best_columns = untied(component, later.candidates, second, groups, clock)
+        best_columns = untied(component, later, second, groups, clock)
     return Result(
         selections(whole, {column.job: column for column in best_columns}, later),
         (*first.values, *second.values),

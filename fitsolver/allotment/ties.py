@@ -1,9 +1,10 @@
 """Of equally good allotments the one of least weight, whatever order the search finds them in.
 
-Every choice of a job has a weight that only its name and its parts tell, spread so widely that two
-allotments hardly ever come to one sum (the isolation lemma of K. Mulmuley, U. V. Vazirani and
-V. V. Vazirani, "Matching is as easy as matrix inversion", Combinatorica 7, 1987). The least sum is
-looked for as one level more; it says nothing about what is best.
+Every choice of a job has a weight that only its name, its parts and what of them comes from the
+shelf tell, spread so widely that two allotments hardly ever come to one sum (the isolation lemma of
+K. Mulmuley, U. V. Vazirani and V. V. Vazirani, "Matching is as easy as matrix inversion",
+Combinatorica 7, 1987). The least sum is looked for as one level more; it says nothing about what is
+best.
 """
 
 from __future__ import annotations
@@ -16,9 +17,10 @@ from typing import Final
 import numpy as np
 
 from fitsolver.allotment.component import Component
+from fitsolver.allotment.days import Timed
 from fitsolver.allotment.forms import Brings, Candidate
 from fitsolver.base.deadline import Clock
-from fitsolver.choices.selection import Selection
+from fitsolver.choices.selection import CylinderSelection, Selection
 from fitsolver.mip.fixing import lifted
 from fitsolver.mip.instance import Column, Ints
 from fitsolver.mip.lexicographic import Minimum, minimum
@@ -32,7 +34,7 @@ _BITS: Final = 24
 
 def untied(
     component: Component,
-    candidates: Sequence[Candidate | None],
+    later: Timed,
     least: Minimum,
     groups: Sequence[Sequence[int]],
     clock: Clock,
@@ -44,7 +46,7 @@ def untied(
     if clock.left == 0 or not 1 < len(component.jobs) <= _MOST_JOBS:
         return least.columns
     instance = least.face.instance
-    weights = _weights(component, candidates, least)
+    weights = _weights(component, later, least)
     limit = clock.limit
     clock.limit = clock.gone + clock.at_most(
         min(_LONGEST, max(_SHORTEST, _A_JOB * len(component.jobs)))
@@ -65,7 +67,7 @@ def untied(
     return tuple(lifted(chosen, least.face).values())
 
 
-def _weights(component: Component, candidates: Sequence[Candidate | None], least: Minimum) -> Ints:
+def _weights(component: Component, later: Timed, least: Minimum) -> Ints:
     """Return (items) what each item left weighs."""
     instance = least.face.instance
     weights = np.zeros(len(instance.costs), dtype=np.int64)
@@ -79,20 +81,28 @@ def _weights(component: Component, candidates: Sequence[Candidate | None], least
         for item in range(first, last):
             if not done[item]:
                 done[item] = True
-                told = candidates[int(least.face.item_of[item])]
+                old = int(least.face.item_of[item])
+                told = later.candidates[old]
                 if told is not None:
-                    weights[item] = _weight(f"{name}\n{at}\n{_words(told)}")
+                    weights[item] = _weight(f"{name}\n{_words(told, at)}\n{later.taken[old]}")
     return weights
 
 
-def _words(told: Candidate) -> str:
+def _words(told: Candidate, at: int) -> str:
+    """Return what tells a candidate from others of its job; equal plans have equal words."""
     stands = told.stands
     if isinstance(stands, Brings):
         return f"{stands.number}\n{stands.pieces}"
     if isinstance(stands, Selection):
         bought = {**stands.kits, **stands.singles}
-        return repr([*(each.option.key for each in stands.cylinders), sorted(bought.items())])
-    return repr((stands.key, sorted(stands.rings.items()), told.brought))
+        return repr([*map(_in_cylinder, stands.cylinders), sorted(bought.items())])
+    return repr((at, stands.key, sorted(stands.rings.items()), told.brought))
+
+
+def _in_cylinder(each: CylinderSelection) -> object:
+    rings = sorted((groove, ring.candidate.key) for groove, ring in each.rings.items())
+    stacks = sorted((place, sorted(counts.items())) for place, counts in each.stacks.items())
+    return each.option.key, rings, stacks
 
 
 def _weight(words: str) -> int:

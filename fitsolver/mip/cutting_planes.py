@@ -161,14 +161,14 @@ class Enumerations:
         """Tell more rows apart from now on."""
         self.rows |= frozenset(rows)
 
-    def within(self, most: int) -> CutBound | None:
+    def within(self, most: int, count: int = MANY) -> CutBound | None:
         """Return the columns in solutions of `most` or less, with all rows told apart.
 
-        None: there are too many, or the clock ended.
+        None: there are more than `count`, or the clock ended.
         """
-        stage = self._last(most)
+        stage = self._last(most, count)
         if stage is not None and stage.rows != self.rows and stage.found.bound <= most:
-            stage = self._enumerated(most, self.rows, stage.survivors(most))
+            stage = self._enumerated(most, self.rows, stage.survivors(most), count)
         return None if stage is None else stage.found
 
     def proving(self, value: int) -> CutBound | None:
@@ -182,12 +182,12 @@ class Enumerations:
         stage = next(proving, stage)
         return None if stage is None else stage.found
 
-    def _last(self, most: int, count: int = MANY) -> _Stage | None:
+    def _last(self, most: int, count: int) -> _Stage | None:
         self.stages = [stage for stage in self.stages if stage.most >= most]
         return self.stages[-1] if self.stages else self._enumerated(most, self.first, None, count)
 
     def _enumerated(
-        self, most: int, rows: frozenset[int], survivors: Survivors | None, count: int = MANY
+        self, most: int, rows: frozenset[int], survivors: Survivors | None, count: int
     ) -> _Stage | None:
         priced, gap = self.dual.priced, self.dual.gap(most)
         found = columns_within(priced, self.level, gap, rows, self.clock, survivors, count)

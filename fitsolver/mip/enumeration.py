@@ -194,7 +194,7 @@ class _Enumerator:
                 self._extended(mode, old, slot.new, room - rest, found)
                 old = self._extended(mode, old, slot.old, room - rest)
             new = found
-            if len(new) > self.most or self.clock.left == 0:
+            if max(len(new), len(old)) > self.most or self.clock.left == 0:
                 return None
         order = sorted(range(len(slots)), key=lambda index: slots[index].at)
         return [

@@ -14,6 +14,7 @@ from typing import Final
 from fitsolver.base.deadline import Clock
 from fitsolver.mip.column_generation import Relaxed
 from fitsolver.mip.cutting_planes import CutBound, Enumerations, cut_bound
+from fitsolver.mip.enumeration import MANY
 from fitsolver.mip.exact import (
     close_columns,
     close_flow,
@@ -33,6 +34,8 @@ _FIRST: Final = 1e-4
 _GROWTH: Final = 4
 #: Less than that part of the first is not tried where too many columns lie within it.
 _LEAST: Final = 1 / 16
+#: So many columns are enumerated before the flow model is tried.
+_FEW: Final = 5_000
 #: How much farther is worth another enumeration.
 _WIDER: Final = 1.5
 #: Limit on the work of a first try of the flow model (about seconds), and on its variables.
@@ -74,6 +77,8 @@ class Gap:
     def close(self) -> None:
         """Close the gap as far as that can be done in the time."""
         self._search(fixed(self.dual, self.bound), self.integral, self.bound, _GLANCE)
+        if self.open:
+            self._enumerate(_PATIENCE if self._far else None, _FEW)
         for part in _NEAR:
             if self._far and self.open:
                 most = self.bound + ceil((self.value - self.bound) * part)
@@ -84,13 +89,13 @@ class Gap:
             return
         self._search(fixed(self.dual, self.bound), self.integral, self.bound, _SHORT)
         far = self._far
-        self._enumerate(_PATIENCE if far else None)
+        self._enumerate(_PATIENCE if far else None, MANY)
         for part in _PARTS:
             if self.open:
                 most = self.bound + ceil((self.value - self.bound) * part)
                 self._search(fixed(self.dual, most), self.integral, most, inf)
         if far and self.open:
-            self._enumerate(None)
+            self._enumerate(None, MANY)
         if self.open:
             self._close_flow(None)
 
@@ -133,15 +138,15 @@ class Gap:
         found = fix_and_optimise(sub.instance, self.level, moved, most, self.clock, seconds)
         self._improve(None if found is None else lifted(found, sub))
 
-    def _enumerate(self, patience: float | None) -> None:
-        """Enumerate the columns within more and more of the gap, while there are not too many.
+    def _enumerate(self, patience: float | None, count: int) -> None:
+        """Enumerate the columns within more and more of the gap, while there are not above `count`.
 
         `patience`: seconds for one proof, while there is no fair incumbent yet.
         """
         more, too_far = _FIRST * abs(self.bound) + self.dual.step, inf
         while self.open:
             most = min(self.value - 1, self.bound + ceil(more))
-            cut = self.enumerations.within(most)
+            cut = self.enumerations.within(most, count)
             if cut is None:
                 more, too_far = more / _GROWTH, more
                 if more < _LEAST * _FIRST * abs(self.bound):

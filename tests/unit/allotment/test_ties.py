@@ -7,7 +7,7 @@ from ortools.sat.python import cp_model
 
 from fitsolver.allotment.allot import allot
 from fitsolver.mip import gap
-from fitsolver.records.allotment import AllotmentAnswer, Shop
+from fitsolver.records.allotment import AllotmentAnswer, Shop, StockLine
 from tests.bench.allot_instances import shop, with_kits
 
 
@@ -47,6 +47,43 @@ def test_another_seed_of_the_solver_ends_at_the_same(
 
         monkeypatch.setattr(cp_model.CpSolver, "solve", seeded)
         assert plans(allot(whole)) == first, seed
+
+
+def alike() -> Shop:
+    """Return a shop of two jobs alike, all to be ordered but one ring that both want."""
+    one = shop(1, 4, 0.0)
+    (catalogue,), (entry,) = one.catalogues, one.jobs
+    slow = tuple(ring.model_copy(update={"lead_days": 12}) for ring in catalogue.rings)
+    soon = tuple(piston.model_copy(update={"lead_days": 6}) for piston in catalogue.pistons)
+    whole = catalogue.model_copy(update={"rings": slow, "pistons": soon})
+    job = entry.job.model_copy(
+        update={"cylinders": entry.job.cylinders[:1], "same_size": (), "mass_match": ()}
+    )
+    job = job.model_copy(update={"terms": job.terms.model_copy(update={"needed_in_days": None})})
+    named = [
+        entry.model_copy(update={"job": job.model_copy(update={"name": n}), "priority": None})
+        for n in ("one", "other")
+    ]
+    first = allot(one.model_copy(update={"jobs": tuple(named), "catalogues": (whole,)}))
+    answer = first.jobs[0].answer
+    assert answer is not None and answer.plan is not None
+    rings = [ring.number for ring in answer.plan.cylinders[0].rings]
+    return one.model_copy(
+        update={
+            "jobs": tuple(named),
+            "catalogues": (whole,),
+            "shelf": tuple(StockLine(number=number, count=1) for number in rings),
+        }
+    )
+
+
+def test_who_of_two_takes_the_last_ring_hangs_on_their_names_alone() -> None:
+    whole = alike()
+    first = allot(whole)
+    taken = {line.number: line.taken for line in first.shelf}
+    assert taken and set(taken.values()) == {1}  # one job has them; the other orders
+    turned = whole.model_copy(update={"jobs": whole.jobs[::-1]})
+    assert plans(allot(turned)) == plans(first)
 
 
 @pytest.mark.parametrize("whole", SHOPS, ids=lambda whole: whole.name)

@@ -99,6 +99,19 @@ def test_columns_are_the_cheapest_of_equal_coefficients(seed: int) -> None:
     assert {(c.job, d): cost for c, cost, d in again} == own
 
 
+@pytest.mark.parametrize("seed", SEEDS)
+def test_with_too_many_columns_none_are_told_never_some(seed: int) -> None:
+    dice = Random(seed)
+    instance, clock = nested(dice), Clock(None)
+    duals = np.array([dice.randrange(3) for _ in instance.capacity], dtype=np.int64)
+    dual, gap, rows = dual_bound(instance, 0, duals, 1), dice.randrange(2, 12), {0, 1, 2}
+    every = cheapest(instance, dual, gap, rows)
+    for most in range(len(every) + 2):
+        told = columns_within(dual.priced, 0, gap, rows, clock, most=most)
+        assert told is None or {(c.job, d): cost for c, cost, d in told} == every
+    assert columns_within(dual.priced, 0, gap, rows, clock) is not None
+
+
 def _only(told: Coefs, rows: set[int]) -> Coefs:
     return tuple(pair for pair in told if pair[0] in rows)
 
