@@ -19,8 +19,25 @@ class RingClass:
     grooves: tuple[Groove, ...]
 
 
+class _Piece:
+    """A part that may be chosen, or a piece of it."""
+
+    __slots__ = ()
+    part: Piston | Ring
+    piece: str
+
+    @property
+    def key(self) -> tuple[str, str]:
+        return self.part.number, self.piece
+
+    @property
+    def named(self) -> str:
+        """The part number, with the piece where it is one in hand."""
+        return self.part.number + (f" ({self.piece})" if self.piece else "")
+
+
 @dataclass(frozen=True, slots=True)
-class PistonCandidate:
+class PistonCandidate(_Piece):
     """A piston that may be chosen; `piece` names a measured or kept piece in hand.
 
     `skirt` in ticks, `mass` (least, most) in mg; `only_in` reserves it for one cylinder.
@@ -34,18 +51,9 @@ class PistonCandidate:
     kept: bool = False
     only_in: str | None = None
 
-    @property
-    def key(self) -> tuple[str, str]:
-        return self.part.number, self.piece
-
-    @property
-    def named(self) -> str:
-        """The part number, with the piece where it is one in hand."""
-        return self.part.number + (f" ({self.piece})" if self.piece else "")
-
 
 @dataclass(frozen=True, slots=True)
-class RingCandidate:
+class RingCandidate(_Piece):
     """A ring that may be chosen; `gap` (ticks) is its gap in a bore of `gauge_diameter`."""
 
     part: Ring
@@ -54,15 +62,6 @@ class RingCandidate:
     piece: str = ""
     kept: bool = False
     only_in: str | None = None
-
-    @property
-    def key(self) -> tuple[str, str]:
-        return self.part.number, self.piece
-
-    @property
-    def named(self) -> str:
-        """The part number, with the piece where it is one in hand."""
-        return self.part.number + (f" ({self.piece})" if self.piece else "")
 
     @property
     def gap_measured(self) -> bool:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator
+from functools import partial
 
 from fitsolver.choices.parts import Candidate, Shelf
 from fitsolver.choices.selection import Bought, CylinderSelection, Selection
@@ -38,27 +39,17 @@ def _bought(selection: Selection, article: Sold) -> Bought:
 
 
 def _lines(what: str, article: Sold, in_hand: int, bought: Bought) -> Iterator[OrderLine]:
-    number, price = article.number, article.price or 0
+    of_article = partial(OrderLine, number=article.number, what=what)
     if in_hand:
-        yield OrderLine(number=number, what=what, count=in_hand, source="in hand")
+        yield of_article(count=in_hand, source="in hand")
+    price, days = article.price or 0, article.lead_days or 0
     if bought.stock:
-        yield OrderLine(
-            number=number,
-            what=what,
-            count=bought.stock,
-            source="stock",
-            price_each=price,
-            price=price * bought.stock,
-        )
+        cost = price * bought.stock
+        yield of_article(count=bought.stock, source="stock", price_each=price, price=cost)
     if bought.ordered:
-        yield OrderLine(
-            number=number,
-            what=what,
-            count=bought.ordered,
-            source="order",
-            price_each=price,
-            price=price * bought.ordered,
-            days=article.lead_days or 0,
+        cost = price * bought.ordered
+        yield of_article(
+            count=bought.ordered, source="order", price_each=price, price=cost, days=days
         )
 
 

@@ -83,17 +83,8 @@ def _rung(
     axes: Axes, row: int, rung: Rung, ladder: CylinderLadder, figures: Figures, left: float
 ) -> None:
     if rung.removal_now is not None and rung.finish is not None:
-        axes.barh(
-            row,
-            rung.finish - ladder.smallest,
-            2 * _HALF,
-            left=ladder.smallest,
-            facecolor=style.PAPER,
-            edgecolor=style.TINT,
-            hatch=style.METAL_HATCH if rung.chosen else "",
-            linewidth=1.6 if rung.chosen else 0.9,
-            zorder=2,
-        )
+        hatch, width = (style.METAL_HATCH, 1.6) if rung.chosen else ("", 0.9)
+        style.metal(axes, row, (ladder.smallest, rung.finish), 2 * _HALF, hatch, width)
     else:
         axes.plot(rung.nominal_bore, row, "x", color=style.INK, markersize=6, zorder=4)
     axes.text(left, row, printable(_said(rung, figures)), va="center", fontsize=7)

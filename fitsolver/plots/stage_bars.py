@@ -95,17 +95,7 @@ def _heading(plan: CylinderStages, target: Target, figures: Figures) -> str:
 
 def _stage(axes: Axes, row: int, cut: StageCut, figures: Figures, left: float) -> None:
     hatch = style.STAGE_HATCHES[row % len(style.STAGE_HATCHES)]
-    axes.barh(
-        row,
-        cut.diameter - cut.start,
-        2 * _HALF,
-        left=cut.start,
-        facecolor=style.PAPER,
-        edgecolor=style.TINT,
-        hatch=hatch,
-        linewidth=1,
-        zorder=2,
-    )
+    style.metal(axes, row, (cut.start, cut.diameter), 2 * _HALF, hatch, 1)
     axes.plot([cut.diameter] * 2, [row - _HALF, row + 1 - _HALF], color=style.TINT, zorder=2)
     if cut.lowest is not None and cut.highest is not None:
         axes.plot([cut.lowest, cut.highest], [row, row], color=style.INK, linewidth=2, zorder=3)

@@ -12,6 +12,7 @@ from threading import RLock
 from typing import Any, Final
 
 import matplotlib as mpl
+from matplotlib.axes import Axes
 
 #: Inches that fit between the margins of A4 and of Letter.
 WIDTH: Final = 7.0
@@ -73,3 +74,20 @@ def drawn_alike() -> Iterator[None]:
     with _LOCK, mpl.rc_context():
         mpl.rcParams.update(settings)
         yield
+
+
+def metal(
+    axes: Axes, row: int, sizes: tuple[int, int], height: float, hatch: str, width: float
+) -> None:
+    """Draw metal to be removed in a row, from one size to another (ticks), with a line's width."""
+    axes.barh(
+        row,
+        sizes[1] - sizes[0],
+        height,
+        left=sizes[0],
+        facecolor=PAPER,
+        edgecolor=TINT,
+        hatch=hatch,
+        linewidth=width,
+        zorder=2,
+    )

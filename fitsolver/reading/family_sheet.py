@@ -24,7 +24,7 @@ def family_sheets(folder: Folder) -> dict[str, Section]:
     """
     found: dict[str, Section] = {}
     for path in _files(folder):
-        sheet = _sheet(path)
+        sheet = read_figures(path, FAMILY_KEYS)
         family = sheet.need("family", sheet.word("family"), "the family of engines it is of")
         if family in found:
             raise sheet.error(
@@ -83,8 +83,12 @@ def _files(folder: Folder) -> list[File]:
     return found
 
 
-def _sheet(path: File) -> Section:
-    sheet = Section(read_toml(path), FAMILY_KEYS, file=str(path), place="")
+def read_figures(path: File, keys: tuple[str, ...]) -> Section:
+    """Return a file that states figures for jobs, a family sheet or a shop file.
+
+    Raises InputError with file, section and field for a key that is not among `keys`.
+    """
+    sheet = Section(read_toml(path), keys, file=str(path), place="")
     check_format(sheet)
     sheet.unit = sheet.choice("units", UNITS)
     sheet.section("each_cylinder", EACH)

@@ -8,12 +8,12 @@ from pathlib import Path
 from typing import Any, Final, NamedTuple
 
 from fitsolver.base.errors import InputError
-from fitsolver.reading.family_sheet import sheet_of
+from fitsolver.reading.family_sheet import read_figures, sheet_of
 from fitsolver.reading.hints import unknown
 from fitsolver.reading.job_keys import EACH, KEYS, OF_FAMILY, OF_SHEETS, OF_SHOP, SHOP_KEYS
 from fitsolver.reading.owned import Layer, Source
 from fitsolver.reading.precedence import fitted, has, laid_over, numbered, without
-from fitsolver.reading.sections import UNITS, Section, check_format
+from fitsolver.reading.sections import UNITS, Section
 from fitsolver.reading.toml_file import read_toml
 from fitsolver.records.base import Owner
 
@@ -152,11 +152,7 @@ def _shop(job: Section, path: Path, given: Path | None) -> Section | None:
 
 def read_shop_head(file: Path) -> Section:
     """Return a shop file whose keys are known; raises InputError with file, section, field."""
-    shop = Section(read_toml(file), SHOP_KEYS, file=str(file), place="")
-    check_format(shop)
-    shop.unit = shop.choice("units", UNITS)
-    shop.section("each_cylinder", EACH)
-    return shop
+    return read_figures(file, SHOP_KEYS)
 
 
 def _without(job: Section, lower: list[Layer], known: tuple[str, ...]) -> list[Layer]:

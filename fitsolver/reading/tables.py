@@ -11,6 +11,7 @@ import csv
 import re
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import partial
 from typing import Final, Literal
 
 from fitsolver.base.errors import InputError
@@ -116,26 +117,13 @@ def _columns(
 
 
 def _header_unit(file: str, row: int, name: str, text: str, kind: Kind) -> Unit:
+    refused = partial(InputError, file=file, row=row, field=name, found=shown(text))
     if kind != "length":
-        raise InputError(
-            "this column takes no unit",
-            file=file,
-            row=row,
-            field=name,
-            found=shown(text),
-            allowed="a unit with lengths only",
-        )
+        raise refused("this column takes no unit", allowed="a unit with lengths only")
     try:
         return parse_unit(text)
     except ValueError as error:
-        raise InputError(
-            "unknown unit",
-            file=file,
-            row=row,
-            field=name,
-            found=shown(text),
-            allowed="mm, um (µm), in, thou",
-        ) from error
+        raise refused("unknown unit", allowed="mm, um (µm), in, thou") from error
 
 
 def _read_csv(path: File) -> tuple[Iterator[NumberedRow], str]:

@@ -7,12 +7,8 @@ from typing import Final
 
 from ortools.sat.python import cp_model
 
-from fitsolver.choices.parts import Shelf
-from fitsolver.choices.rebuild_steps import Ahead
-from fitsolver.choices.types import ALL_RULES, NO_BOUND
+from fitsolver.choices.types import NO_BOUND
 from fitsolver.records.base import RULES, RuleId
-from fitsolver.records.catalogue import Catalogue
-from fitsolver.records.job import Job
 from fitsolver.solving.posting import Carried, bind, carried_by
 from fitsolver.solving.rules import (
     availability,
@@ -25,7 +21,7 @@ from fitsolver.solving.rules import (
     squish,
 )
 from fitsolver.solving.terms import Expr, total
-from fitsolver.solving.variables import Choices, CylinderVars, Model, new_model
+from fitsolver.solving.variables import CylinderVars, Model
 
 #: What a rule posts beside its demands on single choices: what it asks of choices together.
 POSTS: Final[dict[RuleId, Callable[[Model], None]]] = {
@@ -40,23 +36,11 @@ POSTS: Final[dict[RuleId, Callable[[Model], None]]] = {
 }
 
 
-def build(
-    job: Job,
-    catalogue: Catalogue,
-    shelf: Shelf,
-    choices: Sequence[Choices],
-    later: Callable[[], tuple[Ahead, ...]],
-    active: frozenset[RuleId] = ALL_RULES,
-    cp: cp_model.CpModel | None = None,
-) -> Model:
-    """Return the whole model of a job with the rules in `active`.
-
-    `later` and `cp` are as in `new_model`.
-    """
-    model = new_model(job, catalogue, shelf, choices, later, active, cp)
+def build(model: Model) -> Model:
+    """Return a new model with its active rules posted, and L and H tied to what they ask."""
     carried = carried_by(model)
     for rule in RULES:
-        if rule in active:
+        if rule in model.active:
             post(model, rule, carried)
     for cylinder in model.cylinders:
         _finish(model, cylinder)

@@ -20,7 +20,7 @@ from fitsolver.records.base import RuleId
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Job
 from fitsolver.solving.build import build
-from fitsolver.solving.variables import Choices, Model
+from fitsolver.solving.variables import Choices, Model, new_model
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,7 +75,7 @@ def _built(
     cp: cp_model.CpModel | None = None,
 ) -> Model:
     later = partial(ahead, task.job, task.catalogue)
-    return build(task.job, task.catalogue, task.shelf, found, later, active, cp)
+    return build(new_model(task.job, task.catalogue, task.shelf, found, later, active, cp))
 
 
 def chosen_model(task: Problem, selection: Selection) -> Model:
