@@ -202,10 +202,20 @@ class CylinderChoices:
         return ratio_window(self.job, self.cylinder, self.windows)
 
     def limits(
-        self, fit: FitName, nominal: int, groove: int | None, *, kept: bool, as_is: bool = False
+        self,
+        fit: FitName,
+        nominal: int,
+        groove: int | None,
+        *,
+        kept: bool,
+        as_is: bool = False,
+        stated: tuple[str, ...] = (),
     ) -> Limits:
-        """Return the guarded window of a fit at a nominal bore (open when there is none)."""
-        window = find_window(self.windows, fit, groove)
+        """Return the guarded window of a fit at a nominal bore (open when there is none).
+
+        `stated` are the windows that the maker of the part states, by name.
+        """
+        window = find_window(self.windows, fit, groove, stated=stated)
         return OPEN if window is None else window.limits(nominal, kept=kept, as_is=as_is)
 
 
@@ -249,11 +259,18 @@ def _piston_choice(state: CylinderChoices, candidate: PistonCandidate) -> Piston
     """Return a piston with its windows, before the rules are asked."""
     part = candidate.part
     machined, as_is = (
-        in_force("clearance", limits)
-        for limits in (
-            state.limits("clearance", part.nominal_bore, None, kept=candidate.kept, as_is=left)
-            for left in (False, True)
+        in_force(
+            "clearance",
+            state.limits(
+                "clearance",
+                part.nominal_bore,
+                None,
+                kept=candidate.kept,
+                as_is=left,
+                stated=part.stated,
+            ),
         )
+        for left in (False, True)
     )
     return PistonChoice(candidate, machined, _stack_bounds(state, part), (), as_is)
 

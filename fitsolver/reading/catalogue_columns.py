@@ -77,6 +77,21 @@ COLUMNS: Final[dict[str, dict[str, Kind]]] = {
         "days": "number",
         "restored_bore": "length",
     },
+    "windows": {
+        "number": "text",
+        "fit": "text",
+        "use": "text",
+        "groove": "number",
+        "low": "length",
+        "high": "length",
+        "service_low": "length",
+        "service_high": "length",
+        "per_bore": "text",
+        "guard": "length",
+        "of": "text",
+        "times": "number",
+        "source": "text",
+    },
     "stages": {
         "route": "text",
         "stage": "text",
@@ -103,6 +118,7 @@ REQUIRED: Final[dict[str, tuple[str, ...]]] = {
     "gaskets": ("number", "place", "thickness"),
     "kits": ("number", "contents"),
     "routes": ("name", "kind", "half_width"),
+    "windows": ("number", "fit", "source"),
     "stages": ("route", "stage", "leaves_low", "leaves_high"),
 }
 

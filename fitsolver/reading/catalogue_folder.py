@@ -18,6 +18,7 @@ from fitsolver.reading.catalogue_columns import (
 )
 from fitsolver.reading.catalogue_row import Row
 from fitsolver.reading.catalogue_stages import stages
+from fitsolver.reading.catalogue_windows import stated_windows, with_names
 from fitsolver.reading.family_sheet import family_sheets
 from fitsolver.reading.files import File, Folder, files_of
 from fitsolver.reading.hints import unknown
@@ -75,6 +76,8 @@ def read_catalogue(folder: Folder, family: str | None = None) -> Catalogue:
     rings = tuple(parts.ring(row, numbers) for row in rows["rings"])
     gaskets = tuple(parts.gasket(row, numbers) for row in rows["gaskets"])
     singles = frozenset(part.number for part in (*pistons, *rings, *gaskets))
+    own = {part.number: part for part in (*pistons, *rings)}
+    windows, names = stated_windows(rows.get("windows", ()), own, numbers.keys() - singles)
     routes = routes_of(rows.get("routes", []))
     return Catalogue(
         name=head.need("name", head.text("name") or None, "a name for the catalogue"),
@@ -84,12 +87,13 @@ def read_catalogue(folder: Folder, family: str | None = None) -> Catalogue:
         currency=head.text("currency"),
         note=head.text("note"),
         fingerprint=fingerprint([data, *sheet, *([n, tables[n].content] for n in sorted(tables))]),
-        pistons=pistons,
-        rings=rings,
+        pistons=with_names(pistons, names),
+        rings=with_names(rings, names),
         gaskets=gaskets,
         kits=tuple(parts.kit(row, numbers, singles) for row in rows["kits"]),
         routes=routes,
         stages=stages(rows.get("stages", ()), routes),
+        windows=windows,
     )
 
 

@@ -97,13 +97,13 @@ class Row:
         return shared_range(least, most)
 
     def count(self, field: str) -> int | None:
-        return self._parsed(field, _count, "a whole number from 0")
+        return self.parsed(field, _count, "a whole number from 0")
 
     def money(self, field: str) -> int | None:
-        return self._parsed(field, _money, "an amount from 0 with two decimals at most")
+        return self.parsed(field, _money, "an amount from 0 with two decimals at most")
 
     def mass(self, field: str) -> int | None:
-        return self._parsed(field, _mass, "a mass in grams, from 0")
+        return self.parsed(field, _mass, "a mass in grams, from 0")
 
     def choice(self, field: str, words: Sequence[T]) -> T:
         """Return the word of a list that the cell holds."""
@@ -130,7 +130,8 @@ class Row:
             "lead_days": self.count("lead_days"),
         }
 
-    def _parsed(self, field: str, parse: Callable[[str], T], allowed: str) -> T | None:
+    def parsed(self, field: str, parse: Callable[[str], T], allowed: str) -> T | None:
+        """Return what `parse` makes of a cell; its ValueError becomes the refusal."""
         at = self._columns.get(field)
         if at is None or not (text := self._cells[at]):
             return None

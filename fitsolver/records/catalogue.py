@@ -9,6 +9,7 @@ from pydantic import Field
 from fitsolver.base.lengths import Unit
 from fitsolver.records.base import Count, Days, Length, Mass, Money, Range, Record
 from fitsolver.records.doubts import Doubt
+from fitsolver.records.windows import Window
 
 RouteKind = Literal[
     "as is", "glaze-break", "finish hone", "rough and finish hone", "bore and hone", "restore"
@@ -40,7 +41,8 @@ class Piston(Sold):
     """A piston of one oversize and grade.
 
     `nominal_bore` is the bore it is made for: standard bore plus oversize. `skirt` is the
-    skirt size at `gauge_height`, across the pin.
+    skirt size at `gauge_height`, across the pin. `stated` names the windows that its maker states
+    (`Catalogue.windows`).
     """
 
     oversize: Length
@@ -54,13 +56,14 @@ class Piston(Sold):
     mass: Mass | None = None
     mass_tolerance: Mass = 0
     alloy: str = ""
+    stated: tuple[str, ...] = ()
 
 
 class Ring(Sold):
     """A piston ring: its gap in a bore of its gauge diameter, and how far it may be filed.
 
     `file_most` 0 = must not be filed. `seat_over` is the largest amount by which the gauge
-    diameter may exceed the bore (None = no limit given).
+    diameter may exceed the bore (None = no limit given). `stated` as with a piston.
     """
 
     grooves: tuple[int, ...] = Field(min_length=1)
@@ -71,6 +74,7 @@ class Ring(Sold):
     file_most: Length = Field(default=0, ge=0)
     seat_over: Length | None = None
     alloy: str = ""
+    stated: tuple[str, ...] = ()
 
 
 class Gasket(Sold):
@@ -152,10 +156,22 @@ class SetAside(Record):
         return self.part.name if isinstance(self.part, Route) else self.part.number
 
 
+class StatedWindow(Record):
+    """A window that the maker of parts states for them, for one use or for all.
+
+    The parts name it, as `window.part`, among what they have `stated`. `use` empty: for every use
+    that the maker states nothing else for.
+    """
+
+    window: Window
+    use: str = ""
+
+
 class Catalogue(Record):
     """One family of parts and the routes of one shop.
 
-    `set_aside` are the rows that no plan may choose: those that are doubted and not accepted.
+    `windows` are those that makers state for their own parts. `set_aside` are the rows that no
+    plan may choose: those that are doubted and not accepted.
     """
 
     name: str
@@ -171,6 +187,7 @@ class Catalogue(Record):
     kits: tuple[Kit, ...] = ()
     routes: tuple[Route, ...] = ()
     stages: tuple[Stage, ...] = ()
+    windows: tuple[StatedWindow, ...] = ()
     set_aside: tuple[SetAside, ...] = ()
 
     @property

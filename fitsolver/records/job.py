@@ -194,6 +194,7 @@ class Terms(Record):
 class Job(Record):
     """Everything one order is decided from.
 
+    `use` is what the engine is used for, where the makers of its parts state windows by use.
     `no_window` are the fits that are left open by name; `accept` the ids of the doubts
     (see `fitsolver.records.doubts`) whose figures are taken as they are.
     """
@@ -203,6 +204,7 @@ class Job(Record):
     note: str = ""
     unit: Unit = "mm"
     family: str | None = None
+    use: str = ""
     catalogue: str | None = None
     finishing: Finishing = "piston in hand"
     convention: Convention = "by axis"
