@@ -6,8 +6,10 @@ from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, Final
 
 from fitsolver.base.lengths import Unit, format_length
+from fitsolver.choices.current import answered
 from fitsolver.metrology.form import LOBING_CAUTION, deciding, sees_no_oval
 from fitsolver.metrology.materials import is_plated
+from fitsolver.planning.list_cautions import of_list, of_order
 from fitsolver.records.words import FIT_WORDS
 
 if TYPE_CHECKING:
@@ -94,6 +96,7 @@ def cautions(
     """
     found: list[str] = [*_of_plan(job, plan), *_outside(job), *_plated(job)]
     found += [*_overruled(job, catalogue, plan), *_of_windows(job, catalogue)]
+    found[:0] = [*answered(job, catalogue), *of_list(catalogue), *of_order(catalogue, plan)]
     found += [*_of_forms(forms), SEIZURE, TEMPERATURE, SHEETS]
     if plan is not None and any(item.odds_of for item in plan.cylinders if not item.machined):
         found = [BETWEEN_TOLD if caution == BETWEEN else caution for caution in found]

@@ -14,6 +14,8 @@ CATALOGUE_KEYS: Final = (
     "units",
     "standard_bore",
     "currency",
+    "lead_days",
+    "least_order",
     "note",
 )
 _SOLD: Final[dict[str, Kind]] = {
@@ -21,6 +23,9 @@ _SOLD: Final[dict[str, Kind]] = {
     "price": "number",
     "stock": "number",
     "lead_days": "number",
+    "least_order": "number",
+    "replaces": "text",
+    "same_as": "text",
 }
 
 #: The columns of each table, in the order they are written about.

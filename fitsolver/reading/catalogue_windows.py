@@ -39,19 +39,22 @@ class _Read(NamedTuple):
 
 
 def stated_windows(
-    rows: Sequence[Row], parts: Mapping[str, Piston | Ring], others: Iterable[str]
+    rows: Sequence[Row],
+    parts: Mapping[str, Piston | Ring],
+    others: Iterable[str],
+    now: Mapping[str, str],
 ) -> tuple[tuple[StatedWindow, ...], dict[str, tuple[str, ...]]]:
     """Return the windows of a table, each different one once, and by part number their names.
 
     `parts` are the pistons and rings of the family; rows that are all of `others` (parts of other
-    families) are left out. Raises InputError with file, row, column, what was found and what is
-    allowed.
+    families) are left out; `now` has what stands for old numbers. Raises InputError with file, row,
+    column, what was found and what is allowed.
     """
     others = frozenset(others)
     known: dict[Place, Window] = {}
     read: list[_Read] = []
     for row in rows:
-        one = _read(row, parts, others)
+        one = _read(row, parts, others, now)
         for place in one.places:
             if place in known:
                 raise row.error(
@@ -66,7 +69,7 @@ def stated_windows(
     found: dict[tuple[Window, str], StatedWindow] = {}
     names: dict[str, list[str]] = defaultdict(list)
     for one in read:
-        window = _tied(one, stating, parts) if one.row.text("of") else one.window
+        window = _tied(one, stating, parts, now) if one.row.text("of") else one.window
         key = window.model_copy(update={"stands": ""}), one.places[0].use
         if key not in found:
             named = window.model_copy(update={"part": str(len(found) + 1)})
@@ -86,13 +89,19 @@ def with_names(parts: tuple[Part, ...], names: Mapping[str, tuple[str, ...]]) ->
     )
 
 
-def _read(row: Row, parts: Mapping[str, Piston | Ring], others: frozenset[str]) -> _Read:
+def _read(
+    row: Row,
+    parts: Mapping[str, Piston | Ring],
+    others: frozenset[str],
+    now: Mapping[str, str],
+) -> _Read:
     fit = row.choice("fit", tuple(_OF))
     groove = row.count("groove")
     if groove is not None and (fit == "clearance" or groove == 0):
         raise row.error("groove", "this is no groove of a ring", "from 1, with end_gap; or empty")
     listed = tuple(dict.fromkeys(n.strip() for n in row.word("number").split(";") if n.strip()))
-    numbers = [number for number in listed if number not in others]
+    held = [now.get(number, number) for number in listed if number not in others]
+    numbers = list(dict.fromkeys(held))
     for number in numbers:
         _check_part(row, parts, number, fit, groove)
     use = row.text("use")
@@ -160,11 +169,14 @@ def _edge(row: Row, name: str, *, per_bore: bool) -> int | None:
 
 
 def _tied(
-    one: _Read, stating: Mapping[Place, Window], parts: Mapping[str, Piston | Ring]
+    one: _Read,
+    stating: Mapping[Place, Window],
+    parts: Mapping[str, Piston | Ring],
+    now: Mapping[str, str],
 ) -> Window:
     """Return a window as many times as large as that of another part for the same use."""
     row, window, use = one.row, one.window, one.places[0].use
-    number = row.text("of")
+    number = now.get(row.text("of"), row.text("of"))
     if number not in parts:
         raise unknown_part(row, "of", number, parts, "part")
     factor = row.parsed("times", times, TIMES)

@@ -20,13 +20,14 @@ class Sold(Record):
     """What every article has: a number, a price, pieces on the shelf and a lead time.
 
     `price` None: not sold singly (only inside a kit). `lead_days` None: cannot be ordered,
-    only what is on the shelf can be had.
+    only what is on the shelf can be had. `least_order` is the fewest that are sold in one order.
     """
 
     number: str = Field(min_length=1)
     price: Money | None = None
     stock: Count = 0
     lead_days: Days | None = None
+    least_order: int = Field(default=1, ge=1)
 
 
 class Groove(Record):
@@ -156,6 +157,19 @@ class SetAside(Record):
         return self.part.name if isinstance(self.part, Route) else self.part.number
 
 
+class OldNumber(Record):
+    """A part number that another stands for: it `replaces` it, or is the `same` part.
+
+    `stock` are the pieces on the shelf that still carry the old number; `now` may be an old number
+    itself.
+    """
+
+    number: str
+    now: str
+    how: Literal["replaced", "same"]
+    stock: Count = 0
+
+
 class StatedWindow(Record):
     """A window that the maker of parts states for them, for one use or for all.
 
@@ -170,7 +184,9 @@ class StatedWindow(Record):
 class Catalogue(Record):
     """One family of parts and the routes of one shop.
 
-    `windows` are those that makers state for their own parts. `set_aside` are the rows that no
+    `windows` are those that makers state for their own parts. `old_numbers` are those that other
+    numbers stand for; the stock of both is that of the part. `only_stock`: the list says that
+    nothing can be ordered but what has a lead time of its own. `set_aside` are the rows that no
     plan may choose: those that are doubted and not accepted.
     """
 
@@ -188,7 +204,21 @@ class Catalogue(Record):
     routes: tuple[Route, ...] = ()
     stages: tuple[Stage, ...] = ()
     windows: tuple[StatedWindow, ...] = ()
+    old_numbers: tuple[OldNumber, ...] = ()
+    only_stock: bool = False
     set_aside: tuple[SetAside, ...] = ()
+
+    @property
+    def current(self) -> dict[str, str]:
+        """The number that stands for each old number now."""
+        step = {old.number: old.now for old in self.old_numbers}
+        found = {}
+        for number, following in step.items():
+            now = following
+            while now in step:
+                now = step[now]
+            found[number] = now
+        return found
 
     @property
     def shop_routes(self) -> tuple[Route, ...]:

@@ -127,6 +127,7 @@ def hold_together(
     """
     from fitsolver.choices.asked import refuse_missing
     from fitsolver.choices.binding import refuse_idle
+    from fitsolver.choices.current import with_current_numbers
     from fitsolver.choices.stated import with_stated
     from fitsolver.doubts.job import refuse_doubts
     from fitsolver.doubts.look import Look
@@ -136,6 +137,7 @@ def hold_together(
     from fitsolver.reading.plausible import check_readings
 
     check_family(job, catalogue)
+    job = with_current_numbers(job, catalogue)
     check_parts(job, catalogue)
     named = file or f"job '{job.name}'"
     job = with_stated(job, catalogue)
