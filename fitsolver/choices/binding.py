@@ -31,6 +31,8 @@ def refuse_idle(job: Job, catalogue: Catalogue, file: str) -> None:
 def _idle_windows(job: Job, catalogue: Catalogue) -> Iterator[str]:
     number = 0
     for window in job.windows:
+        if window.part:  # of a part of the catalogue, which another may outrank
+            continue
         number += window.owner == "job"
         lack = _lacks(job, catalogue, window, job.cylinders)
         if lack and window.owner == "job":

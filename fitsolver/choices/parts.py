@@ -70,7 +70,7 @@ class RingCandidate(_Piece):
         return bool(self.piece) and own != (self.part.gap, self.part.gauge_diameter)
 
     @property
-    def figures(self) -> tuple[int | bool | None, ...]:
+    def figures(self) -> tuple[int | str | None, ...]:
         """What of the ring its fits depend on; rings alike in all of it fit alike."""
         part = self.part
         return (
@@ -84,6 +84,7 @@ class RingCandidate(_Piece):
             part.radial_depth,
             part.file_most,
             part.seat_over,
+            *part.stated,
         )
 
 

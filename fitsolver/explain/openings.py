@@ -269,6 +269,8 @@ def fit_words(window: Window) -> str:
     words = window.fit.replace("_", " ")
     if window.port is not None:
         return f"{words} of {window.port}"
+    if window.part:
+        words = f"{words} that its maker states ({window.source})"
     return f"{words} of groove {window.groove}" if window.groove else words
 
 

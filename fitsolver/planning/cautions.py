@@ -6,13 +6,15 @@ from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, Final
 
 from fitsolver.base.lengths import Unit, format_length
+from fitsolver.choices.current import answered
 from fitsolver.metrology.form import LOBING_CAUTION, deciding, sees_no_oval
 from fitsolver.metrology.materials import is_plated
+from fitsolver.planning.list_cautions import of_list, of_order
 from fitsolver.records.words import FIT_WORDS
 
 if TYPE_CHECKING:
     from fitsolver.records.base import FitName
-    from fitsolver.records.catalogue import Catalogue
+    from fitsolver.records.catalogue import Catalogue, Piston, Ring
     from fitsolver.records.form import BoreForm
     from fitsolver.records.job import Job
     from fitsolver.records.ladder import CylinderLadder
@@ -93,7 +95,8 @@ def cautions(
     `plan` None: nothing fits, or the counter's question, where nothing is machined.
     """
     found: list[str] = [*_of_plan(job, plan), *_outside(job), *_plated(job)]
-    found += _of_windows(job, catalogue)
+    found += [*_overruled(job, catalogue, plan), *_of_windows(job, catalogue)]
+    found[:0] = [*answered(job, catalogue), *of_list(catalogue), *of_order(catalogue, plan)]
     found += [*_of_forms(forms), SEIZURE, TEMPERATURE, SHEETS]
     if plan is not None and any(item.odds_of for item in plan.cylinders if not item.machined):
         found = [BETWEEN_TOLD if caution == BETWEEN else caution for caution in found]
@@ -179,6 +182,23 @@ def _hot(cylinder: CylinderPlan) -> Iterator[str]:
             f"Cylinder {cylinder.cylinder}: hot, {what}. Check the temperatures, then the window "
             "in the maker's sheet, before it is run."
         )
+
+
+def _overruled(job: Job, catalogue: Catalogue, plan: Plan | None) -> Iterator[str]:
+    """What the makers of the parts taken state, where a window of the job stands before it."""
+    if plan is None or not catalogue.windows:
+        return
+    from fitsolver.choices.stated import overruled
+
+    held: tuple[Piston | Ring, ...] = (*catalogue.pistons, *catalogue.rings)
+    parts = {part.number: part for part in held}
+    for cylinder in plan.cylinders:
+        for chosen in (cylinder.piston, *cylinder.rings):
+            for window in overruled(job, catalogue, parts[chosen.number]):
+                yield (
+                    f"The job's own window for {FIT_WORDS[window.fit]} holds, not the one that "
+                    f"the maker of {chosen.number} states ({window.source})."
+                )
 
 
 def _of_windows(job: Job, catalogue: Catalogue) -> Iterator[str]:

@@ -17,6 +17,7 @@ name = {name}
 units = {units}\t# mm, um, in, thou
 {catalogue}\t# folder, relative to this file
 {family}\t# refused when the catalogue is of another
+# use = "street"\t# where makers state windows by use
 # no_window = ["squish"]\t# fits left open by name
 # accept = ["reading 1/8/thrust"]\t# doubts whose figures are right as they stand
 # convention = "six readings"\t# form from six sizes; left out: "by axis"
@@ -65,6 +66,7 @@ high = {high}
 # per_bore = true\t# the edges are per unit of bore: 0.0012
 # guard = "2 um"\t# given up on each side for what is not known
 # aim = "5 um"\t# clearance: machined bores are aimed so far above `low`
+# yields = true\t# a window that a part's maker states for it goes before this one
 # source = "sheet and section"
 """
 
@@ -74,6 +76,8 @@ fit = "end_gap"\t# or ring_seat, side_clearance, port_timing, compression
 {groove}
 low = {low}
 high = {high}
+# times = 1.25\t# in place of low and high: so many times those of
+# of_groove = 1\t# this groove
 # source = "sheet and section"
 """
 

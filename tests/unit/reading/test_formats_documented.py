@@ -14,7 +14,7 @@ from fitsolver.reading.job_template import NewJob, job_template
 from fitsolver.reading.readings import SHEET_COLUMNS
 
 PAGE = Path(__file__).parents[3] / "docs" / "formats.md"
-SOLD = ("family", "price", "stock", "lead_days")
+SOLD = ("family", "price", "stock", "lead_days", "least_order", "replaces", "same_as")
 REPEATED = (
     "port",
     "window",
