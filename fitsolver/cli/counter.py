@@ -20,7 +20,9 @@ def counter(
     kits_only: Annotated[
         bool, typer.Option("--kits-only", help="What a kit holds is sold in kits.")
     ] = False,
-    in_stock: Annotated[bool, typer.Option("--in-stock", help="Only what is on the shelf.")] = False,
+    in_stock: Annotated[
+        bool, typer.Option("--in-stock", help="Only what is on the shelf.")
+    ] = False,
     unit: CatalogueUnitOption = None,
     json: JsonOption = False,
     output: OutputOption = None,

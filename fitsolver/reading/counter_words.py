@@ -139,11 +139,12 @@ def _refused(
     message: str, text: str, unit: Unit, bounds: tuple[int, int], more: str = ""
 ) -> InputError:
     low, high = (format_length(bound, unit, symbol=True) for bound in bounds)
+    oversize = exact_text(_quarter(unit), unit)
     return InputError(
         message,
         field="size",
         found=shown(text),
-        allowed=f"{low} to {high}, std, or an oversize as +{exact_text(_quarter(unit), unit)}{more}",
+        allowed=f"{low} to {high}, std, or an oversize as +{oversize}{more}",
     )
 
 

@@ -48,7 +48,7 @@ class CounterPlan(Record):
     """What all cylinders get, checked without the solver.
 
     `removal` is the largest of them, `left_to_limit` the least metal that is left to the bore
-    limit afterwards, `larger_sizes` how many a later rebuild can use where there are fewest.
+    limit afterwards, `larger_sizes` how many sizes are made above it, where there are fewest.
     """
 
     cylinders: tuple[CounterCylinder, ...]
@@ -102,5 +102,6 @@ class CounterAnswer(PartsDocument):
     why: str
     lines: tuple[CounterLine, ...]
     larger: IfLarger
+    set_aside: Count = Field(default=0, description="doubted rows that are left out")
     measure: tuple[str, ...]
     left_open: tuple[str, ...]

@@ -223,6 +223,9 @@ def _left_open(answer: CounterAnswer, shown: int) -> str:
         said = f"{one} does not tell: {', '.join(answer.left_open)}."
     if answer.question.not_asked:
         said += f" Not asked, for no sheet has a window: {', '.join(answer.question.not_asked)}."
+    if answer.set_aside:
+        rows = counted(answer.set_aside, "doubted row is", "doubted rows are")
+        said += f" {rows} left out: see fitsolver catalogue."
     hidden = len(answer.lines) - shown
     if hidden > 0:
         said += f" {counted(hidden, 'size', 'sizes')} not shown here: --json has all."

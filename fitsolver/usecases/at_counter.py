@@ -19,11 +19,10 @@ from fitsolver.records.counter import (
     CounterAnswer,
     CounterBore,
     CounterLine,
-    CounterPlan,
     IfLarger,
 )
 from fitsolver.records.heading import parts_head
-from fitsolver.records.job import Job
+from fitsolver.records.job import Cylinder, Job
 from fitsolver.records.plan import Plan
 from fitsolver.records.words import LEVEL_WORDS
 from fitsolver.usecases.counter_misses import NO_MISS, miss
@@ -71,6 +70,7 @@ def at_counter(
         why=_why(lines, plans, best, job.unit),
         lines=lines,
         larger=_if_larger(asked, catalogue, shop, best),
+        set_aside=len(catalogue.set_aside),
         measure=tuple(_measure(ready, shop, best)),
         left_open=tuple(_left_open(job)),
     )
@@ -111,8 +111,7 @@ def _lines(
 def _bores(job: Job, catalogue: Catalogue) -> Iterator[CounterBore]:
     made = [nominal for nominal, _ in sizes_of(catalogue.pistons)]
     for cylinder in job.cylinders:
-        sizes = [reading.size for reading in cylinder.readings]
-        size = max(sizes, default=cylinder.finished_size or 0)
+        size = _largest(cylinder)
         yield CounterBore(
             cylinder=cylinder.name,
             size=size,
@@ -122,6 +121,10 @@ def _bores(job: Job, catalogue: Catalogue) -> Iterator[CounterBore]:
                 min((one for one in made if one > size), default=None),
             ),
         )
+
+
+def _largest(cylinder: Cylinder) -> int:
+    return max((reading.size for reading in cylinder.readings), default=cylinder.finished_size or 0)
 
 
 def _why(
@@ -171,7 +174,7 @@ def _measure(job: Job, shop: Catalogue, best: Plan | None) -> Iterator[str]:
         return
     told = summed_up(job, shop, best)
     serve = [item.serves_to for item in told.cylinders if item.serves_to is not None]
-    largest = max(reading.size for c in job.cylinders for reading in c.readings)
+    largest = max((_largest(cylinder) for cylinder in job.cylinders), default=0)
     if len(told.cylinders) == 1 and serve and serve[0] >= largest:
         most = format_length(serve[0], job.unit, "down")
         yield f"the bore at three depths on two axes: these parts serve up to {most}"

@@ -13,14 +13,16 @@ from fitsolver.choices.binding import without_idle_windows
 from fitsolver.reading.catalogue_folder import HEAD, families_of, read_catalogue
 from fitsolver.reading.counter_words import bore_typed, family_and_sizes, near_family
 from fitsolver.reading.family_sheet import FOLDER
-from fitsolver.reading.files import Folder
 from fitsolver.reading.job_file import job_of
+from fitsolver.reading.job_keys import KEYS
+from fitsolver.reading.job_windows import read_ports, read_zone
 from fitsolver.reading.owners import JobFile, nearest_shop, owned, read_shop_head
+from fitsolver.reading.sections import Section
 from fitsolver.reading.shop_tables import of_shop
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.counter import CounterAnswer
 from fitsolver.records.job import Job
-from fitsolver.records.readings import PIN, THRUST, PortBand, Reading, Zone, decides
+from fitsolver.records.readings import PortBand, Zone, decides
 from fitsolver.records.windows import OpenFit
 from fitsolver.usecases.at_counter import at_counter
 from fitsolver.usecases.loading import hold_together
@@ -33,6 +35,8 @@ _STEPS: Final = 100
 _NO_ZONE: Final = Zone(top=TICKS_PER["mm"], bottom=TICKS_PER["mm"] * 50)
 #: Where neither the family's sheet nor the shop states a material.
 _MATERIAL: Final = "iron"
+#: Fits that are never left open here.
+_NEEDED: Final = ("clearance", "end_gap")
 _OF_READINGS: Final = ("readings_file", "readings_as")
 
 
@@ -67,17 +71,17 @@ def _folder(given: str | Path | None, shop: Path | None) -> Path:
             "no catalogue is given, and there is none here",
             field="catalogue",
             allowed=f"--catalogue FOLDER, or a folder with {HEAD} to be in, or a shop.toml here or "
-            "above that names one; a price list becomes one by: fitsolver intake LIST --into FOLDER",
+            "above that names one; a list becomes one by: fitsolver intake LIST --into FOLDER",
         )
     return shop.parent / named
 
 
-def equal_job(words: Sequence[str], folder: Folder, shop: Path | None) -> tuple[Job, Catalogue]:
+def equal_job(words: Sequence[str], folder: Path, shop: Path | None) -> tuple[Job, Catalogue]:
     """Return the job that a question at the counter stands for, and its catalogue.
 
     Each cylinder is read on both axes at two depths that decide, everywhere the size that was
-    told. Windows that bind nothing are left out, and fits without a window left open, but for the
-    clearance: that must be known. Raises InputError as `counter` does.
+    told. Windows that bind nothing are left out, and fits without a window left open, but for
+    clearance and end gap: these must be known. Raises InputError as `counter` does.
     """
     family, sizes = family_and_sizes(words, families_of(folder))
     parts = read_catalogue(folder, family)
@@ -85,14 +89,14 @@ def equal_job(words: Sequence[str], folder: Folder, shop: Path | None) -> tuple[
     unit: Unit = parts.unit if file.family is None else file.family.unit
     bounds = near_family([parts.standard_bore, *(p.nominal_bore for p in parts.pistons)])
     bores = [bore_typed(size, unit, parts.standard_bore, bounds) for size in sizes]
-    job = _read_as(_job(file, unit, parts.standard_bore), bores)
+    job = _read(file, unit, bores)
     parts = of_shop(parts, file)
     job = without_idle_windows(job, parts)
     job = _left_open(job, parts, folder)
     return job, hold_together(job, parts, NAME)
 
 
-def _owned(family: str, count: int, unit: Unit, folder: Folder, shop: Path | None) -> JobFile:
+def _owned(family: str, count: int, unit: Unit, folder: Path, shop: Path | None) -> JobFile:
     """Return what the family's sheet and the shop state of so many cylinders."""
     data: dict[str, Any] = {
         "format": 2,
@@ -101,34 +105,27 @@ def _owned(family: str, count: int, unit: Unit, folder: Folder, shop: Path | Non
         "family": family,
         "cylinder": [{"name": str(number + 1)} for number in range(count)],
     }
-    place = Path(NAME) if isinstance(folder, Path) else Path("counter")
-    return owned(data, place, folder if isinstance(folder, Path) else None, shop=shop)
+    return owned(data, Path(NAME), folder, shop=shop)
 
 
-def _job(file: JobFile, unit: Unit, size: int) -> Job:
-    """Return the job of sheet and shop, each cylinder read once: the readings are put in later."""
-    data = dict(file.data)
-    reading = {"readings": [["10 mm", "thrust", typed(size, unit)]]}
+def _read(file: JobFile, unit: Unit, bores: Sequence[int]) -> Job:
+    """Return the job of sheet and shop, every bore read as so large (ticks) wherever it is."""
+    data = {**file.data, "units": unit}
+    top = Section(data, KEYS[""], file=NAME, place="", unit=unit)
+    depths = _depths(read_zone(top), read_ports(top) or ())
     data["cylinder"] = [
-        {"material": _MATERIAL, **{key: cylinder[key] for key in cylinder if key not in _OF_READINGS}}
-        | reading
-        for cylinder in data["cylinder"]
+        {
+            "material": _MATERIAL,
+            **{key: value for key, value in cylinder.items() if key not in _OF_READINGS},
+            "readings": [
+                [typed(depth, unit), axis, typed(size, unit)]
+                for depth in depths
+                for axis in ("thrust", "pin")
+            ],
+        }
+        for cylinder, size in zip(data["cylinder"], bores, strict=True)
     ]
-    return job_of({**data, "units": unit}, Path(NAME), None)
-
-
-def _read_as(job: Job, bores: Sequence[int]) -> Job:
-    """Return the job with every bore read as so large (ticks) wherever it is read."""
-    cylinders = []
-    for cylinder, size in zip(job.cylinders, bores, strict=True):
-        depths = _depths(cylinder.zone, cylinder.ports)
-        readings = tuple(
-            Reading(depth=depth, angle=angle, size=size)
-            for depth in depths
-            for angle in (THRUST, PIN)
-        )
-        cylinders.append(cylinder.model_copy(update={"readings": readings}))
-    return job.model_copy(update={"cylinders": tuple(cylinders)})
+    return job_of(data, Path(NAME), None)
 
 
 def _depths(zone: Zone | None, ports: tuple[PortBand, ...]) -> tuple[int, int]:
@@ -147,16 +144,20 @@ def _depths(zone: Zone | None, ports: tuple[PortBand, ...]) -> tuple[int, int]:
     return found[0], found[-1]
 
 
-def _left_open(job: Job, parts: Catalogue, folder: Folder) -> Job:
-    """Return the job with every fit left open that sheet and shop state no window for."""
+def _left_open(job: Job, parts: Catalogue, folder: Path) -> Job:
+    """Return the job with every fit left open that sheet and shop state no window for.
+
+    Raises InputError where that is the clearance or an end gap: without these any part would do.
+    """
     lacking = missing(job, parts)
-    if any(place.fit == "clearance" for place in lacking):
+    needed = [place for place in lacking if place.fit in _NEEDED]
+    if needed:
         raise InputError(
-            f"the clearance of family {parts.family} is not known",
+            f"family {parts.family} has no window for: {', '.join(p.words for p in needed)}",
             file=str(folder),
             field="window",
             allowed=f"in its sheet (family.toml, or a file in {FOLDER}): [[window]] with "
-            'fit = "clearance", low = ..., high = ..., from the maker\'s own sheet',
+            f'fit = "{needed[0].fit}", low = ..., high = ..., from the maker\'s own sheet',
         )
     opened = tuple(OpenFit(fit=place.fit, groove=place.groove) for place in lacking)
     return job.model_copy(update={"no_window": (*job.no_window, *opened)})

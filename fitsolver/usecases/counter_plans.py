@@ -9,7 +9,7 @@ from fitsolver.choices.options import choices, options
 from fitsolver.picking.checked_plan import checked_plan
 from fitsolver.records.catalogue import Catalogue, Piston
 from fitsolver.records.counter import CounterCylinder, CounterPlan
-from fitsolver.records.job import Job
+from fitsolver.records.job import Cylinder, Job
 from fitsolver.records.plan import CylinderPlan, Plan
 
 
@@ -77,10 +77,16 @@ def summed_up(job: Job, catalogue: Catalogue, plan: Plan) -> CounterPlan:
         days=plan.days,
         in_stock=all(line.source != "order" for line in plan.order),
         left_to_limit=min(limits, default=None),
-        larger_sizes=min(
-            sum(size.usable for size in item.larger_sizes) for item in plan.cylinders
-        ),
+        larger_sizes=min(_larger_sizes(job, catalogue, item) for item in plan.cylinders),
     )
+
+
+def _larger_sizes(job: Job, catalogue: Catalogue, item: CylinderPlan) -> int:
+    """Return how many sizes are made above a finished bore and within its limit."""
+    cylinder = next(one for one in job.cylinders if one.name == item.cylinder)
+    limit = job.bore_limit_for(cylinder)
+    made = {piston.nominal_bore for piston in catalogue.pistons}
+    return sum(item.finish_large < one and (limit is None or one <= limit) for one in made)
 
 
 def _cylinder(item: CylinderPlan, margin: int) -> CounterCylinder:
@@ -109,19 +115,18 @@ def sizes_of(pistons: Iterable[Piston]) -> list[tuple[int, int]]:
 
 
 def larger(job: Job, by: int) -> Job:
-    """Return the job with every reading larger by so much (ticks)."""
-    cylinders = tuple(
-        cylinder.model_copy(
-            update={
-                "readings": tuple(
-                    reading.model_copy(update={"size": reading.size + by})
-                    for reading in cylinder.readings
-                )
-            }
-        )
-        for cylinder in job.cylinders
-    )
+    """Return the job with every bore larger by so much (ticks)."""
+    cylinders = tuple(_larger(cylinder, by) for cylinder in job.cylinders)
     return job.model_copy(update={"cylinders": cylinders})
+
+
+def _larger(cylinder: Cylinder, by: int) -> Cylinder:
+    size = cylinder.finished_size
+    readings = tuple(
+        reading.model_copy(update={"size": reading.size + by}) for reading in cylinder.readings
+    )
+    finished = None if size is None else size + by
+    return cylinder.model_copy(update={"readings": readings, "finished_size": finished})
 
 
 def same_plan(one: CounterPlan | None, other: CounterPlan | None) -> bool:
@@ -133,5 +138,3 @@ def _taken(plan: CounterPlan | None) -> object:
     if plan is None:
         return None
     return [(c.piston, c.rings, c.route) for c in plan.cylinders], plan.order
-
-
