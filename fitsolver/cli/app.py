@@ -20,6 +20,7 @@ from fitsolver.cli.book import book
 from fitsolver.cli.bore import bore
 from fitsolver.cli.budget import budget
 from fitsolver.cli.catalogue import catalogue
+from fitsolver.cli.counter import counter
 from fitsolver.cli.final import final
 from fitsolver.cli.firm import firm
 from fitsolver.cli.fits import fits
@@ -101,6 +102,7 @@ _COMMANDS: Final = (
     (pick, "pick catalogs_demo/pump/job.toml"),
     (bore, "bore catalogs_demo/pump/job.toml"),
     (fits, "fits catalogs_demo/brushsaw/job.toml"),
+    (counter, "counter p62 62.31 --catalogue catalogs_demo/pump"),
     (catalogue, "catalogue catalogs_demo/pump"),
     (alternatives, "alternatives catalogs_demo/pump/job.toml"),
     (budget, "budget catalogs_demo/pump/job.toml"),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import Annotated, Any, TypeVar
 
 from fastapi import APIRouter, Request, Response, UploadFile
 from pydantic import BaseModel, ConfigDict, Field
@@ -21,7 +21,7 @@ from fitsolver.page.tasks import RISK
 from fitsolver.page.uploads import contents, sheets_of
 from fitsolver.reading.job_file import job_of
 from fitsolver.reading.job_text import job_content
-from fitsolver.reading.owners import with_family
+from fitsolver.reading.owners import nearest_shop, with_family
 from fitsolver.records.base import Length, Record
 from fitsolver.records.budget import Batch
 from fitsolver.records.catalogue import Catalogue
@@ -31,6 +31,7 @@ from fitsolver.records.pairing import MeasuredBore, MeasuredPiece
 from fitsolver.records.plan import Answer
 from fitsolver.records.review import CatalogueReview
 from fitsolver.reporting.schema import to_json
+from fitsolver.usecases.counter_files import equal_job
 from fitsolver.usecases.loading import accepting, hold_together
 from fitsolver.verbs.registry import VERBS, registered
 from fitsolver.verbs.verb import loaded
@@ -130,6 +131,19 @@ class PairAsked(BaseModel):
     low: Length = Field(ge=-LONGEST, le=LONGEST)
     high: Length = Field(ge=-LONGEST, le=LONGEST)
     unit: Unit = "mm"
+
+
+class CounterAsked(BaseModel):
+    """A family by its name, or enough of it; one bore as people write it for each cylinder."""
+
+    model_config = ConfigDict(extra="forbid")
+    family: str = Field(max_length=200)
+    sizes: tuple[Annotated[str, Field(max_length=60)], ...] = Field(min_length=1, max_length=100)
+    catalogue: str = Field(
+        max_length=200, description="key of a catalogue that is known here: see /api/catalogues"
+    )
+    kits_only: bool = False
+    in_stock: bool = False
 
 
 class Shelved(BaseModel):
@@ -239,6 +253,22 @@ async def hone(asked: HoneAsked, request: Request, room: In) -> Response:
         raise InputError("nothing fits, so there is no size to hone to")
     passes = (answer.plan, asked.log, asked.risk, asked.cylinder, asked.stones, asked.accept)
     return document(await room.ask(request, tasks.at_the_hone, job, catalogue, *passes))
+
+
+def _question(asked: CounterAsked, room: Room) -> tuple[Job, Catalogue]:
+    folder = room.shelf.folder(asked.catalogue)
+    try:
+        return equal_job((asked.family, *asked.sizes), folder, nearest_shop(folder))
+    except InputError as error:  # told by the file's name, not by where it lies here
+        error.file = Path(error.file).name
+        raise
+
+
+@_route("counter")
+async def counter(asked: CounterAsked, request: Request, room: In) -> Response:
+    job, catalogue = await run_in_threadpool(_question, asked, room)
+    sold = (asked.kits_only, asked.in_stock)
+    return document(await room.ask(request, tasks.counter, job, catalogue, *sold))
 
 
 @_route("gauge")
