@@ -10,7 +10,9 @@ from fitsolver.records.form import BoreForm
 from fitsolver.records.plan import CylinderPlan, Fit
 from fitsolver.records.words import axis_words, fit_name
 
-_GUARDED = "Limits have the guard taken off: what reads inside them is inside the window."
+_GUARDED = (
+    "Limits have the measuring allowance taken off: what reads inside them is inside the window."
+)
 #: Depths that a page is wide enough for.
 _MOST_ACROSS = 7
 _WHICH = "The line of the piston that came holds; between the two, pick again with its size."

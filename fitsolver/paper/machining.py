@@ -32,7 +32,7 @@ def _to_do(plan: CylinderPlan, figures: Figures) -> Iterator[tuple[str, str]]:
     unit = figures.symbol
     if plan.machined:
         finish = _finish(plan, figures)
-        restored = ", the bore is restored" if plan.restored else ""
+        restored = ", the bore is sleeved or re-plated" if plan.restored else ""
         yield "Work", f"{plan.route}{restored}: finish size {finish} {unit}"
         yield "Removal", f"{figures.up(plan.removal)} {unit} at most, on diameter"
     else:

@@ -57,7 +57,11 @@ def _budget(budget: Budget, unit: Unit) -> Iterator[RenderableType]:
     yield text(
         f"combined {budget.combined / ticks:.2f} {symbol}, expanded "
         f"{budget.expanded / ticks:.2f} {symbol} (coverage factor {budget.coverage:g})"
-        + (f", guard {budget.guard / ticks:.2f} {symbol} on each side" if budget.guard else "")
+        + (
+            f", measuring allowance {budget.guard / ticks:.2f} {symbol} on each side"
+            if budget.guard
+            else ""
+        )
     )
     if budget.improvement:
         yield text(f"helps most when halved: {budget.improvement}")

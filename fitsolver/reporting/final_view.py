@@ -34,7 +34,9 @@ def final_view(answer: FinalAnswer, figures: Figures) -> Iterator[RenderableType
     yield ""
     left_open = "; ".join(_left_open(answer.cylinders))
     if answer.verdict == "pass":
-        yield text("PASS: every fit is inside its window, guard taken off.", "bold green")
+        yield text(
+            "PASS: every fit is inside its window, measuring allowance taken off.", "bold green"
+        )
     elif answer.verdict == "fail":
         yield text("FAIL: see what is marked below.", "bold red")
         if left_open:

@@ -59,11 +59,11 @@ def _conflicts(answer: WhyAnswer) -> Iterator[RenderableType]:
     if answer.near_misses:
         yield heading("Nearest miss")
         yield bullets(f"cylinder {miss.cylinder}: {miss.sentence}" for miss in answer.near_misses)
-    yield heading("Smallest changes that open it, each tested")
+    yield heading("Smallest changes with which it fits, each tested")
     if answer.openings:
         yield bullets(map(_opening, answer.openings))
     elif answer.complete:
-        yield indented("No single change was found that opens it.")
+        yield indented("No single change was found with which it fits.")
     if not answer.complete:
         yield indented(_OVER.format("changes", "tried"))
 
@@ -72,4 +72,6 @@ def _opening(opening: Opening) -> str:
     if not opening.cylinder:
         return opening.sentence
     where = f"cylinder {opening.cylinder}: {opening.sentence}"
-    return where if opening.opens_job else f"{where} (opens this cylinder, not yet the whole job)"
+    return (
+        where if opening.opens_job else f"{where} (then this cylinder fits, not yet the whole job)"
+    )
