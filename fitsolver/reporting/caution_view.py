@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Protocol
 
 from fitsolver.planning.standing import called_for, in_short
 from fitsolver.records.plan import Answer
-from fitsolver.reporting.attention import told_there
+from fitsolver.reporting.attention import Item, together, told_there
 from fitsolver.reporting.layout import bullets, heading, indented
 
 if TYPE_CHECKING:
@@ -40,5 +40,13 @@ def short_cautions(answer: Cautioning, *, told: bool = True) -> list[RenderableT
     if not short and not called:
         return []
     parts: list[RenderableType] = [heading("Cautions")]
-    parts += [bullets(called)] if called else []
+    parts += [bullets(together(map(_item, called)))] if called else []
     return parts + ([indented(short)] if short else [])
+
+
+def _item(caution: str) -> Item:
+    """Return a caution with the cylinder that it begins with, if any."""
+    head, found, rest = caution.partition(": ")
+    if found and head.startswith("Cylinder "):
+        return Item(head.removeprefix("Cylinder "), rest)
+    return Item("", caution)

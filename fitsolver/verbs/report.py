@@ -6,8 +6,10 @@ Nothing is printed here. Lengths are shown in one unit, rounded as `figures` say
 from __future__ import annotations
 
 from collections.abc import Iterator
+from inspect import signature
 from typing import TYPE_CHECKING, Any, Protocol, cast
 
+from fitsolver.planning.standing import in_short
 from fitsolver.records.figures import Figures
 from fitsolver.records.words import ON_DIAMETER, UNIT_WORDS
 from fitsolver.reporting.caution_view import Cautioning, cautions_view, short_cautions
@@ -38,11 +40,12 @@ def report(answer: InUnit, unit: Unit | None = None, opened: Opened = WHOLE, **s
     verb = verb_of(answer)
     figures = Figures(unit or answer.unit)
     left: list[str] = []
-    if verb.sections:
+    view = loaded(verb.view)
+    if "opened" in signature(view).parameters:
         shown["opened"] = opened
     parts = [
         *_head(verb, answer, figures),
-        *parts_shown(loaded(verb.view)(answer, figures, **shown), opened, left),
+        *parts_shown(view(answer, figures, **shown), opened, left),
         *_cautions(verb, answer, opened, left),
     ]
     if left:
@@ -66,7 +69,8 @@ def _cautions(
         yield from cautions_view(cautioning)
         return
     yield from short_cautions(cautioning, told=verb.attends)
-    left.append(CAUTIONS)
+    if in_short(cautioning.cautions):
+        left.append(CAUTIONS)
 
 
 def _more(
