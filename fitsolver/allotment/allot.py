@@ -153,7 +153,7 @@ def _check_jobs(shop: Shop) -> None:
             file=shop.name,
             field="best",
             found="rebuilds_left",
-            allowed="the other levels, in the shop or in all its jobs",
+            allowed="anything else, in the shop or in all its jobs",
         )
     names: set[str] = set()
     for entry in shop.jobs:

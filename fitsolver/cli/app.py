@@ -78,7 +78,7 @@ app = typer.Typer(
     help="Which piston, rings and gaskets, finished to which bore, with the least metal removed.",
     epilog="Example: fitsolver pick catalogs_demo/pump/job.toml. "
     "Exit codes: 0 plan or report, 2 bad input or usage, 3 nothing fits, 4 not proven in the "
-    "time given. All sizes, removal and stock are on diameter.",
+    "time given. All sizes and all metal to remove are on diameter.",
 )
 
 

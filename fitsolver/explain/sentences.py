@@ -222,7 +222,7 @@ def _clearance(task: Problem, state: CylinderChoices, near: Near) -> str:
         return (
             f"the bore reads at least {_say(state.smallest, unit)}; {_clean_up(task, state, near)}"
         )
-    asked = f"{_between(window.low, window.high, unit)} (guard taken off)"
+    asked = f"{_between(window.low, window.high, unit)} (measuring allowance taken off)"
     nominal, kept = piston.candidate.part.nominal_bore, piston.candidate.kept
     stated = piston.candidate.part.stated
     asked += _by_maker(state, "clearance", None, stated)

@@ -46,7 +46,9 @@ KEPT: Final = "Kept parts are held to the service limits: look at them for crack
 NO_TEMPERATURES: Final = (
     "No running temperatures are given: hot clearance and hot end gaps were not looked at."
 )
-NO_GUARD: Final = "No window has a guard: nothing is given up to the uncertainty of the gauges."
+NO_GUARD: Final = (
+    "No window has a measuring allowance: nothing is given up to the uncertainty of the gauges."
+)
 UNMEASURED: Final = (
     "Pistons that are not measured yet are planned over their maker's tolerance: measure them "
     "before the last pass."
@@ -61,7 +63,7 @@ BETWEEN: Final = (
 )
 BETWEEN_TOLD: Final = (
     "What keeps to its window is decided on the sizes as read: what lies between the readings "
-    "counts in the odds, and in the guard of a guarded decision."
+    "counts in the odds, and in the measuring allowance of a guarded decision."
 )
 PLACES_READ: Final = (
     "the odds are those of the places read. Readings at two depths and two axes, four in all, in a "
@@ -83,6 +85,8 @@ GLAZE_PLATED: Final = (
     "them: ask the maker's sheets which rings may run on it, and how the wall is cleaned before "
     "they go in."
 )
+#: How what a catalogue says of itself begins.
+NOTE: Final = "The catalogue says of itself: "
 #: Readings named in one caution.
 _MOST_NAMED: Final = 3
 
@@ -101,7 +105,7 @@ def cautions(
     if plan is not None and any(item.odds_of for item in plan.cylinders if not item.machined):
         found = [BETWEEN_TOLD if caution == BETWEEN else caution for caution in found]
     if catalogue.note:
-        found.append(f"The catalogue says of itself: {catalogue.note}")
+        found.append(f"{NOTE}{catalogue.note}")
     return tuple(dict.fromkeys(found))
 
 
@@ -115,7 +119,7 @@ def _of_plan(job: Job, plan: Plan | None) -> Iterator[str]:
     if plan is None:
         return
     for cylinder in plan.cylinders:
-        yield from _hot(cylinder)
+        yield from hot_cautions(cylinder)
     yield from _of_odds(job, plan)
     if job.engine.rise is None:
         yield NO_TEMPERATURES
@@ -171,7 +175,8 @@ def _of_machining(job: Job, plan: Plan) -> Iterator[str]:
     yield from (HONING, STOP, WARM)
 
 
-def _hot(cylinder: CylinderPlan) -> Iterator[str]:
+def hot_cautions(cylinder: CylinderPlan) -> Iterator[str]:
+    """Yield the cautions of running fits of which nothing is left."""
     for hot in cylinder.hot:
         if hot.least > 0:
             continue

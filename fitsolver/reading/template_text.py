@@ -8,7 +8,7 @@ HEAD: Final = """\
 # A job: what was measured, what fits are permitted, what is best. Fill in, then run
 #   fitsolver bore THIS_FILE      the form of each bore
 #   fitsolver pick THIS_FILE      parts, finish size, what is left
-# All sizes, removal and stock are on diameter. A bare number is in `units`; a text in quotes
+# All sizes and all metal to remove are on diameter. A bare number is in `units`; a text in quotes
 # may carry its own unit: "12 thou", "5 um". A line that begins with # is a comment: take the
 # mark away to use the key.
 format = 1\t# every figure of the job stands in this file

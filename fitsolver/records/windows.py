@@ -154,9 +154,13 @@ def is_floor(fit: FitName, low: int | None) -> bool:
     return fit in FORM_FITS and low is not None and low <= 0
 
 
+#: Fits whose words are not those of their key.
+_NAMED: Final = {"out_of_round": "out-of-round", "ring_seat": "ring over bore"}
+
+
 def place_words(fit: str, groove: int | None = None) -> str:
     """Return a fit, in a groove where it is a ring's, as messages call it: `end gap 1`."""
-    words = fit.replace("out_of_round", "out-of-round").replace("_", " ")
+    words = _NAMED.get(fit) or fit.replace("_", " ")
     return words if groove is None else f"{words} {groove}"
 
 

@@ -55,7 +55,7 @@ def pattern(like: Job, catalogue: Catalogue) -> Pattern:
     first = like.cylinders[0]
     if like.measuring is not None or any(c.temperatures is not None for c in like.cylinders):
         raise InputError(
-            "screening takes bores at 20 °C and guards that the windows state",
+            "screening takes bores at 20 °C and measuring allowances that the windows state",
             file=like.name,
             field="measuring",
             allowed="a job without it, guard = ... in its windows",
@@ -75,7 +75,7 @@ def pattern(like: Job, catalogue: Catalogue) -> Pattern:
             file=like.name,
             field="best",
             found="rebuilds_left",
-            allowed="the other levels; ladder counts the rebuilds of one job",
+            allowed="anything else; ladder counts the rebuilds of one job",
         )
     cylinder = Cylinder(
         name=first.name,

@@ -19,6 +19,7 @@ from fitsolver.cli.app import app
 from fitsolver.records.heading import Document
 from fitsolver.records.words import ON_DIAMETER
 from fitsolver.reporting.schema import to_json
+from fitsolver.reporting.sections import Opened
 from fitsolver.usecases.counter_files import equal_job
 from fitsolver.verbs.registry import DOCUMENTS, LIBRARY, VERBS, registered, verb_of
 from fitsolver.verbs.report import report
@@ -82,7 +83,7 @@ def test_library_document_and_report_agree(name: str, run: Run, tmp_path: Path) 
     assert (document.code, document.err) == (verb.code(answer), "")
     Draft202012Validator(json_schema(verb.document)).validate(json.loads(document.out))
     out = StringIO()
-    Console(file=out, width=80).print(report(answer))
+    Console(file=out, width=80).print(report(answer, opened=Opened()))
     shown = run(*words)
     assert (shown.code, shown.out) == (document.code, out.getvalue())
     assert shown.out.startswith(f"{verb.title(answer)}\n===")
