@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, Final, NamedTuple
 
 from fitsolver.base.deadline import Progress, seconds
 from fitsolver.doubts.question import question_of
@@ -15,8 +15,19 @@ from fitsolver.records.plan import Answer, NoFit, Plan, RowLeftOut, Status
 
 if TYPE_CHECKING:
     from fitsolver.base.deadline import Clock
+    from fitsolver.explain.joined import Joined
     from fitsolver.solving.problem import Problem
     from fitsolver.solving.solve import Solution
+
+
+#: That nothing fits is proven; what would be in the way was not found out in time.
+NOT_FOUND: Final = NoFit(
+    reasons=(),
+    ways_left=(
+        "that nothing fits is proven, but the time was over before it was found out why: "
+        "`fitsolver why`, or a longer --time-limit",
+    ),
+)
 
 
 class Decided(NamedTuple):
@@ -102,16 +113,27 @@ def _decided(
             from fitsolver.picking.rows_back import not_known
 
             return _answer(task, ready, "undecided", aside=not_known(catalogue))
-        from fitsolver.explain.aim_reasons import with_aim
-        from fitsolver.explain.gauge_reasons import with_gauge
-        from fitsolver.explain.reasons import no_fit
-
-        why = with_aim(
-            with_gauge(no_fit(task, joined.closed()), ready, catalogue), ready.job, catalogue
-        )
+        why = _why(task, joined, ready, clock)
         aside = _rows_left(task, None, limit) if rows_back else ()
         return _answer(task, ready, "nothing fits", no_fit=why, aside=aside)
     return answered(task, ready, solution, 0.0 if clock.interrupted else limit, rows_back=rows_back)
+
+
+def _why(task: Problem, joined: Joined, ready: Measured, clock: Clock) -> NoFit:
+    """Return why nothing fits, as far as that is found out before the time is over."""
+    from fitsolver.base.running import TimeOverError, within
+    from fitsolver.explain.aim_reasons import with_aim
+    from fitsolver.explain.gauge_reasons import with_gauge
+    from fitsolver.explain.reasons import no_fit
+
+    found = NOT_FOUND
+    try:
+        with within(clock):
+            found = no_fit(task, joined.closed())
+            found = with_gauge(found, ready, task.catalogue)
+            return with_aim(found, ready.job, task.catalogue)
+    except TimeOverError:
+        return found
 
 
 def answered(
