@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
+import sys
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any, cast, get_args
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from fitsolver.base.errors import InputError
-from fitsolver.base.lengths import Unit, parse_length
-from fitsolver.cli.answering import Out, leave
+from fitsolver.cli.answering import Out, leave, opened
+from fitsolver.cli.intake_asking import Given, ask_all, told_by
 from fitsolver.cli.options import (
     FullOption,
     JsonOption,
@@ -19,21 +19,19 @@ from fitsolver.cli.options import (
 from fitsolver.cli.output import UnitChoice, may_write, say, unit_of
 
 if TYPE_CHECKING:
-    from fitsolver.usecases.intake import Told
-
-_MARKS = {"comma": ",", "point": ".", ",": ",", ".": "."}
+    from fitsolver.records.intake import IntakeAnswer
 
 
 def intake(  # noqa: PLR0913, PLR0917
-    list_file: Annotated[
-        Path,
-        typer.Argument(
-            metavar="LIST", readable=False, help="Price or stock list: .csv, .xlsx, .parquet."
-        ),
-    ],
     into: Annotated[
         Path, typer.Option("--into", metavar="FOLDER", readable=False, help="Catalogue folder.")
     ],
+    list_file: Annotated[
+        Path | None,
+        typer.Argument(
+            metavar="LIST", readable=False, help="Price or stock list: .csv, .xlsx, .parquet."
+        ),
+    ] = None,
     unit: Annotated[
         UnitChoice | None, typer.Option("--unit", "-u", help="Unit of sizes that name none: mm.")
     ] = None,
@@ -58,6 +56,10 @@ def intake(  # noqa: PLR0913, PLR0917
         list[str] | None,
         typer.Option("--clearance", metavar="LOW HIGH", help="Of a piston in its bore, new."),
     ] = None,
+    kind: Annotated[
+        list[str] | None,
+        typer.Option("--kind", metavar="WORDS=KIND", help="What words of a description name."),
+    ] = None,
     yes: Annotated[bool, typer.Option("--yes", help="Take it in as it is understood.")] = False,
     undo: Annotated[bool, typer.Option("--undo", help="Put the folder back as before.")] = False,
     json: JsonOption = False,
@@ -72,72 +74,40 @@ def intake(  # noqa: PLR0913, PLR0917
         verb.undo_intake(into)
         say(f"{into} is as it was before the last list.")
         return
+    if list_file is None:
+        raise typer.BadParameter("which list? LIST is missing", param_hint="LIST")
     may_write(output)
-    told = _told(unit_of(unit), decimal, currency, lead_days, family, column, clearance)
-    answer = verb.intake(list_file, into, told=told, agreed=yes)
-    leave("intake", answer, Out(unit, json, output, show=opening, full=full))
-
-
-def _told(
-    unit: Unit | None,
-    decimal: str | None,
-    currency: str | None,
-    lead_days: str | None,
-    family: str | None,
-    column: list[str] | None,
-    clearance: list[str] | None,
-) -> Told:
-    from fitsolver.usecases.intake import Told
-
-    if decimal is not None and decimal not in _MARKS:
-        raise InputError("no such mark", field="--decimal", found=decimal, allowed="point, comma")
-    days: dict[str, Any] = {}
-    if lead_days == "none":
-        days["stock_only"] = True
-    elif lead_days is not None:
-        if not lead_days.isdecimal():
-            raise InputError(
-                "this is no number of days", field="--lead-days", found=lead_days, allowed="6, none"
-            )
-        days["lead_days"] = int(lead_days)
-    return Told(
-        units=unit,
-        decimal=None if decimal is None else cast(Any, _MARKS[decimal]),
+    source = list_file
+    out = Out(unit, json, output, show=opening, full=full)
+    given = Given(
+        unit=unit_of(unit),
+        decimal=decimal,
         currency=currency,
+        lead_days=lead_days,
         family=family,
-        columns=dict(_column(text) for text in column or ()),
-        clearance=dict(_clearance(text, unit or "mm") for text in clearance or ()),
-        **days,
+        column=column or (),
+        kind=kind or (),
+        clearance=clearance or (),
     )
 
+    def look(given: Given, *, agreed: bool = False) -> IntakeAnswer:
+        return verb.intake(source, into, told=told_by(given), agreed=agreed)
 
-def _column(text: str) -> tuple[Any, str]:
-    from fitsolver.reading.list_words import Role
-
-    role, mark, heading = text.partition("=")
-    if not mark or role.strip() not in get_args(Role):
-        raise InputError(
-            "this names no column",
-            field="--column",
-            found=text,
-            allowed=f"ROLE=HEADING; roles: {', '.join(get_args(Role))}",
-        )
-    return role.strip(), heading.strip()
+    if sys.stdin is not None and sys.stdin.isatty() and not json:
+        answer = look(given, agreed=yes)
+        if not answer.taken_in:
+            given, answer = ask_all(given, look)
+            agreed = yes or _agreed(answer, out)
+            answer = look(given, agreed=agreed)
+    else:
+        answer = look(given, agreed=yes)
+    leave("intake", answer, out)
 
 
-def _clearance(text: str, unit: Unit) -> tuple[str, tuple[int, int]]:
-    """Return a clearance as `0.045 0.055`, or with its family before: `P62: 0.045 0.055`."""
-    family, colon, figures = text.rpartition(":")
-    parts = figures.split()
-    try:
-        low, high = (parse_length(part, unit) for part in parts)
-    except ValueError as error:
-        raise InputError(
-            "this is no clearance",
-            field="--clearance",
-            found=text,
-            allowed='two lengths, as "0.045 0.055" or "P62: 0.045 0.055"',
-        ) from error
-    if low > high:
-        raise InputError("the lowest is above the highest", field="--clearance", found=text)
-    return family.strip() if colon else "", (low, high)
+def _agreed(answer: IntakeAnswer, out: Out) -> bool:
+    """Show how a list is understood, and ask whether it is taken in as it is."""
+    from fitsolver.cli.output import deliver
+
+    deliver(answer, out.unit, json=False, output=None, opened=opened("intake", out))
+    rows = len(answer.articles)
+    return bool(rows) and typer.confirm(f"Take {rows} rows in?", default=True, err=True)

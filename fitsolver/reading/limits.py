@@ -14,7 +14,9 @@ LONGEST_CELL: Final = 2_000
 #: Columns and rows of one table, and cells of one text file.
 MOST_COLUMNS: Final = 1_000
 MOST_ROWS: Final = 200_000
-MOST_CELLS: Final = 1_000_000
+MOST_CELLS: Final = 2_000_000
+#: Cells of a price list: those of sales programs have many columns that say nothing here.
+MOST_LIST_CELLS: Final = 4_000_000
 #: Cells of one workbook, empty ones between filled ones too: each takes ten times as long.
 MOST_WORKBOOK_CELLS: Final = 150_000
 #: Bytes of a file of settings (TOML), which is read letter by letter.

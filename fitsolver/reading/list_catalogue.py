@@ -6,6 +6,7 @@ import csv
 import io
 import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from functools import lru_cache
 from itertools import count
 from pathlib import Path
 from typing import Final
@@ -21,15 +22,23 @@ from fitsolver.records.intake import Article, Changed, Unclear
 
 PISTONS: Final = "pistons.csv"
 GASKETS: Final = "gaskets.csv"
+#: Articles that no plan can count yet: rings without gap and width, pins, circlips.
+OTHERS: Final = "others.csv"
+PISTON_KINDS: Final = ("piston kit", "piston")
 #: Rows that were not understood, to correct: a table beside the catalogue.
 UNCLEAR: Final = "not_understood.csv"
 #: The files that a list is taken into; all others of the folder are left as they are.
-OWN: Final = (PISTONS, GASKETS, UNCLEAR, MAPPING)
+OWN: Final = (PISTONS, GASKETS, OTHERS, UNCLEAR, MAPPING)
+_OTHER_KINDS: Final = ("rings", "pin", "circlip")
 _PISTON: Final = (
     "number", "family", "oversize", "for_bore", "for_clearance_low", "for_clearance_high", "grade",
     "price", "stock", "lead_days",
 )  # fmt: skip
 _GASKET: Final = ("number", "family", "place", "thickness", "price", "stock", "lead_days")
+_OTHER: Final = (
+    "number", "what", "family", "for_bore", "oversize", "description", "price", "stock",
+    "lead_days",
+)  # fmt: skip
 _FIGURES: Final = ("price", "stock", "lead_days")
 
 
@@ -42,12 +51,16 @@ def files_of(
     bore with the maker's clearance. Raises InputError for more of them than a table may hold.
     """
     files = {MAPPING: mapping_text(mapping)}
-    pistons = [item for item in articles if item.nominal_bore is not None]
+    pistons = [item for item in articles if item.kind in PISTON_KINDS]
     if (len(pistons) + 1) * len(_PISTON) > MOST_CELLS:  # it could not be read again
         most = MOST_CELLS // len(_PISTON) - 1
         raise too_many(PISTONS, "pistons", len(pistons), most)
     gaskets = [item for item in articles if item.kind == "gasket"]
-    files[PISTONS] = _table(_PISTON, (_piston(item, mapping) for item in pistons))
+    others = [item for item in articles if item.kind in _OTHER_KINDS]
+    if pistons:
+        files[PISTONS] = _table(_PISTON, (_piston(item, mapping) for item in pistons))
+    if others:
+        files[OTHERS] = _table(_OTHER, map(_other, others))
     if gaskets:
         files[GASKETS] = _table(_GASKET, map(_gasket, gaskets))
     if unclear:
@@ -90,11 +103,21 @@ def _piston(item: Article, mapping: ListMapping) -> tuple[object, ...]:
     assert item.nominal_bore is not None
     low, high = clearance_of(item.family, mapping) or (0, 0)
     sizes = (item.oversize or 0, item.nominal_bore, low, high)
-    return (item.number, item.family, *map(exact_text, sizes), item.grade, *_sold(item))
+    return (item.number, item.family, *map(_mm, sizes), item.grade, *_sold(item))
 
 
 def _gasket(item: Article) -> tuple[object, ...]:
-    return item.number, item.family, item.place, exact_text(item.thickness or 0), *_sold(item)
+    return item.number, item.family, item.place, _mm(item.thickness or 0), *_sold(item)
+
+
+def _other(item: Article) -> tuple[object, ...]:
+    bore, over = ("" if t is None else _mm(t) for t in (item.nominal_bore, item.oversize))
+    return (item.number, item.kind, item.family, bore, over, item.description, *_sold(item))
+
+
+@lru_cache(maxsize=1 << 14)
+def _mm(ticks: int) -> str:
+    return exact_text(ticks)
 
 
 def _sold(item: Article) -> tuple[object, ...]:
@@ -118,7 +141,7 @@ def _table(titles: Sequence[str], rows: Iterable[Sequence[object]]) -> str:
 def sold_before(folder: Path) -> dict[str, dict[str, int | None]]:
     """Return price (hundredths), stock and lead time of what the last list took in, by number."""
     found: dict[str, dict[str, int | None]] = {}
-    for name, titles in ((PISTONS, _PISTON), (GASKETS, _GASKET)):
+    for name, titles in ((PISTONS, _PISTON), (GASKETS, _GASKET), (OTHERS, _OTHER)):
         if not (folder / name).is_file():
             continue
         table = read_table(folder / name, dict.fromkeys(titles, "text").get, titles, ("number",))  # type: ignore[arg-type]

@@ -5,36 +5,48 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 from fractions import Fraction
+from functools import lru_cache
 from typing import Final, Literal
 
 from fitsolver.base.lengths import TICKS_PER, Unit
 
 Mark = Literal[".", ","]
 
+#: Codes of ISO 4217 by the signs and words of price lists; '' where several use it.
 _CURRENCIES: Final = {
-    "€": "EUR", "£": "GBP", "$": "USD", "¥": "JPY", "eur": "EUR", "euro": "EUR", "gbp": "GBP",
-    "usd": "USD", "chf": "CHF", "sfr": "CHF", "sek": "SEK", "nok": "NOK", "dkk": "DKK",
-    "pln": "PLN", "czk": "CZK", "cad": "CAD", "aud": "AUD", "jpy": "JPY",
+    "€": "EUR", "£": "GBP", "$": "USD", "¥": "JPY", "₺": "TRY", "eur": "EUR", "euro": "EUR",
+    "gbp": "GBP", "usd": "USD", "chf": "CHF", "sfr": "CHF", "sek": "SEK", "nok": "NOK",
+    "dkk": "DKK", "pln": "PLN", "zł": "PLN", "zl": "PLN", "czk": "CZK", "kč": "CZK",
+    "huf": "HUF", "ft": "HUF", "ron": "RON", "lei": "RON", "try": "TRY", "tl": "TRY",
+    "cad": "CAD", "aud": "AUD", "nzd": "NZD", "zar": "ZAR", "brl": "BRL", "r$": "BRL",
+    "jpy": "JPY", "inr": "INR", "kr": "",
 }  # fmt: skip
 _CURRENCY: Final = re.compile(
-    r"[€£$¥]|\b(?:eur|euro|gbp|usd|chf|sfr|sek|nok|dkk|pln|czk|cad|aud|jpy)\b", re.I
+    r"(?i:r\$)|[€£$¥₺]|(?<![^\W\d_])(?i:"
+    + "|".join(word for word in _CURRENCIES if word.isalpha())
+    + r")(?![^\W\d_])\.?"
 )
 _BLANKS: Final = "\u00a0\u202f\u2009 '’"
+_NO_BLANKS: Final = str.maketrans("", "", _BLANKS)
+_NO_CENTS: Final = re.compile(r"[.,]-{1,2}$|-{2}$")
 _DIGITS: Final = re.compile(r"[+-]?(?:\d[\d.,]*|[.,]\d+)(?:[.,]?-{1,2})?")
 _TELLS: Final = re.compile(r"([.,])(\d+)$")
 
 
+@lru_cache(maxsize=1 << 14)
 def currency_of(text: str) -> str:
     """Return the currency that a cell or heading names, '' if none."""
     found = _CURRENCY.search(text)
-    return "" if found is None else _CURRENCIES[found[0].lower()]
+    return "" if found is None else _CURRENCIES[found[0].lower().rstrip(".")]
 
 
+@lru_cache(maxsize=1 << 16)
 def bare_number(text: str) -> str:
     """Return a cell without currency, blanks and the dash that stands for no cents."""
-    bare = _CURRENCY.sub("", text)
-    bare = "".join(sign for sign in bare if sign not in _BLANKS)
-    return re.sub(r"[.,]-{1,2}$|-{2}$", "", bare)
+    if text.isdecimal():
+        return text
+    bare = _CURRENCY.sub("", text).translate(_NO_BLANKS)
+    return _NO_CENTS.sub("", bare) if bare.endswith("-") else bare
 
 
 def decimal_mark(cells: Iterable[str]) -> Mark | None:
@@ -44,7 +56,7 @@ def decimal_mark(cells: Iterable[str]) -> Mark | None:
     exactly three digits follow, which may be thousands.
     """
     told: set[Mark] = set()
-    for cell in cells:
+    for cell in {cell for cell in cells if "." in cell or "," in cell}:
         bare = bare_number(cell)
         if not _DIGITS.fullmatch(bare):
             continue
@@ -61,16 +73,25 @@ def decimal_mark(cells: Iterable[str]) -> Mark | None:
     return told.pop() if len(told) == 1 else None
 
 
+_AMOUNT: Final = {
+    mark: re.compile(
+        rf"[+-]?(?:\d{{1,3}}(?:{re.escape(thousands)}\d{{3}})+|\d+)?(?:{re.escape(mark)}\d+)?"
+    )
+    for mark, thousands in ((".", ","), (",", "."))
+}
+
+
+@lru_cache(maxsize=1 << 16)
 def amount(text: str, mark: Mark) -> Fraction | None:
     """Return an amount exactly, None for a cell that is none; thousands stand in threes."""
     bare = bare_number(text)
     thousands = "," if mark == "." else "."
-    pattern = rf"[+-]?(?:\d{{1,3}}(?:{re.escape(thousands)}\d{{3}})+|\d+)?(?:{re.escape(mark)}\d+)?"
-    if not re.fullmatch(pattern, bare) or not any(sign.isdigit() for sign in bare):
+    if not _AMOUNT[mark].fullmatch(bare) or not any(sign.isdigit() for sign in bare):
         return None
     return Fraction(bare.replace(thousands, "").replace(mark, "."))
 
 
+@lru_cache(maxsize=1 << 16)
 def money(text: str, mark: Mark) -> int | None:
     """Return a price in hundredths, None for a cell that is none or is finer."""
     found = amount(text, mark)
@@ -78,10 +99,10 @@ def money(text: str, mark: Mark) -> int | None:
     return None if cents is None or cents.denominator != 1 or cents < 0 else cents.numerator
 
 
-_COUNT: Final = re.compile(
-    r"[<>≥]?\s*(\d+)(?:[.,]0+)?\+?\s*(?:pcs?|pieces?|st(?:ü|u)ck|stk\.?|pz|pi[eè]ces?|uds?\.?)?\.?",
-    re.I,
-)
+_COUNT: Final = re.compile(r"[<>≥]?\s*(\d+)(?:[.,]0+)?\+?\s*([^\W\d_]*)\.?")
+#: Words for pieces; a short one of another language counts too, but for those of time.
+_PIECES: Final = ("piece", "pieces", "pièce", "pièces", "stück", "stuck")
+_OF_TIME: Final = ("d", "h", "j", "w", "wk", "wks", "tg", "tag", "wo", "gg", "day", "sem", "jrs")
 _NONE_LEFT: Final = (
     "",
     "-",
@@ -99,13 +120,16 @@ _NONE_LEFT: Final = (
 )
 
 
+@lru_cache(maxsize=1 << 14)
 def count(text: str) -> int | None:
     """Return pieces in stock; '>10' and '10+' are 10, an empty cell or a dash 0, None unclear."""
     bare = text.strip().lower()
     if bare in _NONE_LEFT:
         return 0
     found = _COUNT.fullmatch(bare)
-    return None if found is None else int(found[1])
+    if found is None or found[2] in _OF_TIME or (len(found[2]) > 4 and found[2] not in _PIECES):
+        return None
+    return int(found[1])
 
 
 _DAYS: Final = re.compile(
@@ -114,6 +138,7 @@ _DAYS: Final = re.compile(
 )
 
 
+@lru_cache(maxsize=1 << 14)
 def days(text: str) -> int | None:
     """Return a lead time in days, the longer of two; weeks count seven. None if unclear."""
     found = _DAYS.fullmatch(text.strip())
@@ -124,6 +149,7 @@ def days(text: str) -> int | None:
     return most * 7 if unit.startswith(("w", "sem", "set")) else most
 
 
+@lru_cache(maxsize=1 << 14)
 def length(text: str, unit: Unit, mark: Mark) -> int | None:
     """Return a size in ticks, None if it is none or finer than the grid; its own unit counts."""
     bare = text.strip().lower().lstrip("øØ⌀").strip()

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Collection, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Final
 
 from fitsolver.reading.list_figures import amount, bare_number, count
-from fitsolver.reading.list_patterns import kind_of
+from fitsolver.reading.list_kinds import kind_of
 from fitsolver.reading.list_sheets import ListSheet
-from fitsolver.reading.list_words import ROLES, Role, heading_likeness, plain
+from fitsolver.reading.list_words import GRADE_WORDS, ROLES, Role, heading_likeness, plain
 
 #: Rows in which headings are looked for, and rows that contents are judged by.
 _TOP: Final = 40
@@ -20,17 +20,36 @@ _JUDGED: Final = 300
 #: A heading counts from here; a column without a known heading is taken by its contents from there.
 _LIKE: Final = 0.7
 _BY_CONTENTS: Final = 0.6
+#: What is asked where it is not sure, or where another column could hold it as well.
+#: Words of headings over amounts that are no prices.
+_NO_PRICE: Final = frozenset(
+    (
+        "weight", "wt", "kg", "g", "gram", "grams", "gewicht", "poids", "peso", "volume", "tax",
+        "vat", "mwst", "iva", "tva", "btw", "discount", "rabatt", "remise", "sconto", "descuento",
+    )
+)  # fmt: skip
+ASKED: Final[tuple[Role, ...]] = ("number", "description", "price", "stock", "family")
+SURE: Final = 0.7
 _NUMBER: Final = re.compile(r"(?=.*\d)[A-Za-z0-9][A-Za-z0-9._/+ -]{2,39}")
 
 
 @dataclass(frozen=True)
 class Layout:
-    """The columns of a sheet: the row of its headings (0 = none), and for each role its place."""
+    """The columns of a sheet: the row of its headings (0 = none), and for each role its place.
+
+    `rivals` are other columns that could hold a role as well.
+    """
 
     heading_row: int
     titles: tuple[str, ...]
     places: Mapping[Role, int]
     sure: Mapping[Role, float]
+    rivals: Mapping[Role, tuple[int, ...]] = field(default_factory=dict)
+
+    def title(self, at: int) -> str:
+        """Return the heading of a column, by which it is named."""
+        named = self.titles[at] if at < len(self.titles) else ""
+        return named if self.titles.count(named) == 1 else f"column {at + 1}"
 
 
 def layout_of(sheet: ListSheet, told: Mapping[Role, str] | None = None) -> Layout | None:
@@ -59,7 +78,52 @@ def layout_of(sheet: ListSheet, told: Mapping[Role, str] | None = None) -> Layou
     for score, role, at in sorted(scores, key=lambda s: (-s[0], ROLES.index(s[1]), s[2])):
         if score > 0 and role not in places and at not in places.values():
             places[role], sure[role] = at, round(score, 2)
-    return Layout(number, titles, places, sure) if "number" in places else None
+    if "number" not in places:
+        return None
+    return Layout(number, titles, places, sure, _rivals(scores, places, sure, columns, titles))
+
+
+def _rivals(
+    scores: Sequence[tuple[float, Role, int]],
+    places: Mapping[Role, int],
+    sure: Mapping[Role, float],
+    columns: Sequence[Sequence[str]],
+    titles: Sequence[str],
+) -> dict[Role, tuple[int, ...]]:
+    """Return which other columns could hold a role: nearly as likely, and of no other role.
+
+    One whose heading is known has no rival by contents alone, but for the price: a list with
+    two is asked which.
+    """
+    taken = {at: role for role, at in places.items()}
+    found: dict[Role, tuple[int, ...]] = {}
+    for role in ASKED:
+        if role not in places:
+            continue
+        near = _other_prices(columns, titles, places) if role == "price" else set()
+        near |= {
+            at
+            for score, of, at in scores
+            if of == role and at != places[role] and score >= min(0.7, 0.8 * sure[role])
+            and taken.get(at, role) == role
+        }  # fmt: skip
+        if near:
+            found[role] = tuple(sorted(near))
+    return found
+
+
+def _other_prices(
+    columns: Sequence[Sequence[str]], titles: Sequence[str], places: Mapping[Role, int]
+) -> set[int]:
+    """Return the columns of amounts that nothing is read from, but for weights and the like."""
+    return {
+        at
+        for at, filled in enumerate(columns)
+        if at not in places.values()
+        and filled
+        and _share(lambda c: bool(_MONEY.fullmatch(bare_number(c))), filled) >= 0.6
+        and not set(plain(titles[at] if at < len(titles) else "").split()) & _NO_PRICE
+    }
 
 
 def _columns(body: Sequence[tuple[int, tuple[str, ...]]], width: int) -> list[list[str]]:
@@ -72,7 +136,9 @@ def _place(heading: str, titles: Sequence[str]) -> int | None:
     if not heading:
         return None
     bare = plain(heading)
-    return next((at for at, title in enumerate(titles) if plain(title) == bare), None)
+    named = next((at for at, title in enumerate(titles) if plain(title) == bare), None)
+    counted = re.fullmatch(r"column (\d{1,3})", bare)
+    return int(counted[1]) - 1 if named is None and counted else named
 
 
 def _heading_row(sheet: ListSheet, told: Mapping[Role, str]) -> int | None:
@@ -116,10 +182,28 @@ def _score(role: Role, title: str, filled: Sequence[str]) -> float:
         return 0.9 * heading if heading >= _LIKE else 0.0
     if heading >= _LIKE:
         fits = _share(_MAY_HOLD[role], filled)
+        if role == "number":
+            fits *= _tells_apart(filled)
         return heading * (0.6 + 0.4 * fits) if fits >= 0.3 else 0.0
     shows = _SHOWS.get(role)
     share = 0.0 if shows is None else shows(filled)
     return _BY_CONTENTS * share if share >= 0.6 else 0.0
+
+
+def _tells_apart(filled: Sequence[str]) -> float:
+    """Return how far a column tells rows apart: not where it only counts them, or is a barcode."""
+    figures = [int(cell) for cell in filled if cell.isdecimal() and len(cell) < 8]
+    counting = len(figures) == len(filled) > 2 and figures == list(
+        range(figures[0], figures[0] + len(figures))
+    )
+    barcodes = len(filled) > 2 and all(re.fullmatch(r"\d{8}|\d{12,14}", cell) for cell in filled)
+    return 0.0 if counting or barcodes else len(set(filled)) / len(filled)
+
+
+def bare_grade(cell: str) -> str:
+    """Return a grade without the word for it: 'Group A' is A."""
+    first, _, rest = cell.partition(" ")
+    return rest if rest and plain(first) in GRADE_WORDS else cell
 
 
 def _share(test: Callable[[str], bool], filled: Sequence[str]) -> float:
@@ -133,7 +217,7 @@ def _is_amount(cell: str) -> bool:
 def _looks_like_a_number(filled: Sequence[str]) -> float:
     """Part numbers: figures and letters, hardly one twice, no prices."""
     named = _share(lambda cell: bool(_NUMBER.fullmatch(cell)) and kind_of(cell) is None, filled)
-    unique = len(set(filled)) / len(filled)
+    unique = _tells_apart(filled)
     money_ = _share(lambda cell: bool(_MONEY.fullmatch(bare_number(cell))), filled)
     return named * unique * (1 - money_) if len(filled) > 1 else 0.0
 
@@ -174,7 +258,7 @@ _MAY_HOLD: Final[dict[Role, Callable[[str], bool]]] = {
     "family": bool,
     "bore": lambda cell: _has_digit(cell) or len(cell) <= 10,
     "oversize": lambda cell: _has_digit(cell) or len(cell) <= 10,
-    "grade": lambda cell: len(cell) <= 6,
+    "grade": lambda cell: len(bare_grade(cell)) <= 6,
     "price": lambda cell: _has_digit(bare_number(cell)) and _is_amount(cell),
     "stock": lambda cell: count(cell) is not None,
     "lead_days": _has_digit,

@@ -11,8 +11,9 @@ from fitsolver.base.errors import InputError
 from fitsolver.base.lengths import Unit, exact_text, parse_length
 from fitsolver.reading.hints import shown
 from fitsolver.reading.list_figures import Mark
+from fitsolver.reading.list_kinds import ANSWERS, KINDS, Kind, phrase
 from fitsolver.reading.list_patterns import compiled
-from fitsolver.reading.list_words import KINDS, ROLES, Kind, Role, plain
+from fitsolver.reading.list_words import ROLES, Role, plain
 from fitsolver.reading.sections import Section
 from fitsolver.reading.toml_file import read_toml
 from fitsolver.reading.toml_text import toml_text
@@ -20,7 +21,7 @@ from fitsolver.reading.toml_text import toml_text
 MAPPING: Final = "intake.toml"
 _KEYS: Final = (
     "format", "units", "decimal", "currency", "lead_days", "stock_only", "kind", "family",
-    "columns", "patterns", "clearance", "standard_bore", "headings",
+    "columns", "patterns", "kinds", "clearance", "standard_bore", "headings",
 )  # fmt: skip
 _MARKS: Final[tuple[Mark, ...]] = (".", ",")
 _UNITS: Final[tuple[Unit, ...]] = ("mm", "um", "in", "thou")
@@ -33,7 +34,8 @@ _HEAD: Final = (
 class ListMapping:
     """What a list does not say by itself.
 
-    `columns` tells which heading holds what ('' = no column does). `clearance` is what the maker
+    `columns` tells which heading holds what ('' = no column does), `kinds` what the words of an
+    article mean that are not known (`none` = no part of a catalogue). `clearance` is what the maker
     gives between piston and the bore it is made for, by family ('' = all), lowest and highest in
     ticks; `standard_bore` the bore of oversize 0. `stock_only`: what is not in stock cannot be had.
     `headings` are those of the list that it was made from.
@@ -48,6 +50,7 @@ class ListMapping:
     family: str = ""
     columns: Mapping[Role, str] = field(default_factory=dict)
     patterns: tuple[str, ...] = ()
+    kinds: Mapping[str, str] = field(default_factory=dict)
     clearance: Mapping[str, tuple[int, int]] = field(default_factory=dict)
     standard_bore: Mapping[str, int] = field(default_factory=dict)
     headings: tuple[str, ...] = ()
@@ -75,6 +78,7 @@ def read_mapping(path: Path) -> ListMapping:
         family=section.text("family"),
         columns={cast(Role, role): columns.text(role) for role in columns.data},
         patterns=tuple(patterns),
+        kinds=_kinds(section),
         clearance=_clearances(section, units),
         standard_bore=_bores(section, units),
         headings=section.words("headings"),
@@ -86,6 +90,13 @@ def _table(section: Section, key: str) -> dict[str, Any]:
     if not isinstance(found, dict):
         raise section.error(key, "this is not a section", allowed="families with their figures")
     return found
+
+
+def _kinds(section: Section) -> dict[str, str]:
+    return {
+        phrase(words): section.one_of("kinds", kind, ANSWERS)
+        for words, kind in _table(section, "kinds").items()
+    }
 
 
 def _clearances(section: Section, unit: Unit) -> dict[str, tuple[int, int]]:
@@ -133,6 +144,8 @@ def mapping_text(mapping: ListMapping) -> str:
     data["headings"] = list(mapping.headings)
     data["patterns"] = list(mapping.patterns)
     data["columns"] = dict(mapping.columns)
+    if mapping.kinds:
+        data["kinds"] = dict(mapping.kinds)
     if mapping.standard_bore:
         data["standard_bore"] = {f: _mm(b) for f, b in mapping.standard_bore.items()}
     if mapping.clearance:

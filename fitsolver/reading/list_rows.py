@@ -3,24 +3,27 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
-from typing import Final
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
+from functools import cached_property
+from typing import Final, cast
 
-from fitsolver.base.lengths import format_length
 from fitsolver.reading import list_figures as figures
 from fitsolver.reading.list_figures import Mark
-from fitsolver.reading.list_layout import Layout
+from fitsolver.reading.list_kinds import KINDS, NO_PART, PLACED, Kind, place_of
+from fitsolver.reading.list_layout import Layout, bare_grade
 from fitsolver.reading.list_mapping import ListMapping
 from fitsolver.reading.list_patterns import (
     Described,
-    kind_of,
+    for_kind,
+    kind_in,
     oversize_of,
-    place_of,
     read_description,
+    with_family,
 )
 from fitsolver.reading.list_sheets import ListSheet
-from fitsolver.reading.list_words import Kind, Role, plain
+from fitsolver.reading.list_sizes import NO_BORE, Entry, RefusedError, left_out, sized
+from fitsolver.reading.list_words import Role, heading_likeness, plain
 from fitsolver.records.intake import Article, Unclear
 
 #: What stands for a price that is told when asked.
@@ -28,32 +31,6 @@ _ON_REQUEST: Final = frozenset(
     ("", "-", "--", "por", "p o r", "poa", "on request", "call", "auf anfrage", "a a", "anfrage",
      "sur demande", "su richiesta", "a consultar", "consultar", "n a", "tbd")
 )  # fmt: skip
-
-
-@dataclass(frozen=True)
-class Entry:
-    """A row on its way: what its cells and its description say, sizes in ticks."""
-
-    sheet: str
-    row: int
-    number: str
-    description: str
-    family: str
-    kind: Kind
-    bore: int | None
-    oversize: int | None
-    grade: str
-    place: str
-    thickness: int | None
-    price: int | None
-    stock: int
-    lead_days: int | None
-
-
-class _RefusedError(Exception):
-    def __init__(self, field: str, reason: str) -> None:
-        self.field, self.reason = field, reason
-        super().__init__(reason)
 
 
 def articles_of(
@@ -76,13 +53,32 @@ def articles_of(
             rows += 1
             try:
                 entries.append(reader.entry(number, cells))
-            except _RefusedError as refused:
+            except RefusedError as refused:
                 unclear.append(reader.unclear(number, cells, refused))
     kept, doubled = _once(entries)
-    articles, unsized = _sized(kept, mapping)
+    articles, unsized = sized(kept, mapping)
     order = {(item.sheet, item.row): at for at, item in enumerate(entries)}
     found = sorted([*unclear, *doubled, *unsized], key=lambda item: (item.sheet, item.row))
     return sorted(articles, key=lambda a: order[a.sheet, a.row]), found, rows
+
+
+def lines_of(sheets: Iterable[tuple[ListSheet, Layout]], mapping: ListMapping) -> Iterator[str]:
+    """Yield the descriptions of a list, the engine type of each row as its sign where known."""
+    taken = list(sheets)
+    for sheet, layout in taken:
+        reader = _Reader(layout, mapping, sheet, alone=len(taken) == 1)
+        for number, cells in sheet.rows:
+            if number > layout.heading_row and not reader.is_note(cells):
+                line = reader.line(cells)
+                if line:
+                    yield line
+
+
+def family_named(text: str) -> str:
+    """Return the engine type that a heading between rows names, without the word for it."""
+    bare = text.strip(" *-=#:_>")
+    first, _, rest = bare.partition(" ")
+    return rest.strip(" :") if rest and heading_likeness(first, "family") == 1 else bare
 
 
 class _Reader:
@@ -94,12 +90,25 @@ class _Reader:
         self._layout, self._mapping = layout, mapping
         self._sheet = sheet.name
         self._section = "" if alone else sheet.name
-        body = [cells for number, cells in sheet.rows if number > layout.heading_row]
-        self._prices = mapping.decimal or self._mark(body, "price") or "."
-        self._sizes = self._mark(body, "bore") or self._mark(body, "oversize") or self._prices
+        self._told = tuple(mapping.kinds.items())
+        self._patterns = {kind: for_kind(mapping.patterns, kind) for kind in KINDS}
+        places = layout.places
+        self._family_said = places.get("family", -1) == places.get("description", -2)
+        self._rows = sheet.rows
 
-    def _mark(self, body: Sequence[Sequence[str]], role: Role) -> Mark | None:
-        return figures.decimal_mark(self._cell(cells, role) for cells in body)
+    @cached_property
+    def _prices(self) -> Mark:
+        return self._mapping.decimal or self._mark("price") or "."
+
+    @cached_property
+    def _sizes(self) -> Mark:
+        return self._mark("bore") or self._mark("oversize") or self._prices
+
+    def _mark(self, role: Role) -> Mark | None:
+        head = self._layout.heading_row
+        return figures.decimal_mark(
+            self._cell(cells, role) for number, cells in self._rows if number > head
+        )
 
     def _cell(self, cells: Sequence[str], role: Role) -> str:
         at = self._layout.places.get(role)
@@ -110,13 +119,20 @@ class _Reader:
         filled = [cell for cell in cells if cell]
         if len(filled) > 1:
             titles = [cell for cell in self._layout.titles if cell]
-            return bool(titles) and [plain(c) for c in filled] == [plain(t) for t in titles]
-        described = read_description(filled[0], self._mapping.patterns)
-        if described is None and len(filled[0]) <= 60 and "family" not in self._layout.places:
-            self._section = filled[0]
+            return (
+                bool(titles)
+                and filled[0] in titles
+                and [plain(c) for c in filled] == [plain(t) for t in titles]
+            )
+        if (
+            kind_in(filled[0], self._told) is None
+            and len(filled[0]) <= 60
+            and "family" not in self._layout.places
+        ):
+            self._section = family_named(filled[0])
         return True
 
-    def unclear(self, row: int, cells: Sequence[str], refused: _RefusedError) -> Unclear:
+    def unclear(self, row: int, cells: Sequence[str], refused: RefusedError) -> Unclear:
         return Unclear(
             sheet=self._sheet,
             row=row,
@@ -126,47 +142,69 @@ class _Reader:
             reason=refused.reason,
         )
 
+    def line(self, cells: Sequence[str]) -> str:
+        """Return the description of a row, its engine type as a sign."""
+        return with_family(self._cell(cells, "description"), self._known_family(cells))
+
+    def _known_family(self, cells: Sequence[str]) -> str:
+        """Return the engine type that a column, the section or a person names, '' if none."""
+        cell = "" if self._family_said else self._cell(cells, "family")
+        return cell or self._mapping.family or self._section
+
     def entry(self, row: int, cells: Sequence[str]) -> Entry:
         number = self._cell(cells, "number")
         if not number:
-            raise _RefusedError("number", "no part number stands here")
+            raise RefusedError("number", "no part number stands here")
         text = self._cell(cells, "description")
-        said = self._described(text, number)
-        kind = kind_of(said.kind) if said.kind else self._mapping.kind
-        if kind is None:
-            raise _RefusedError("description", "it does not say what the article is")
+        named = self._known_family(cells)
+        line = with_family(text, named)
+        kind, place = self._kind(line)
+        said = self._described(line, kind)
+        family = named or said.family
+        if not family:
+            raise RefusedError("family", "no engine type is named")
         return Entry(
             sheet=self._sheet,
             row=row,
             number=number,
             description=text,
-            family=self._family(cells),
+            family=family,
             kind=kind,
             bore=self._size(cells, "bore", said.bore, figures.length),
             oversize=self._size(cells, "oversize", said.oversize, oversize_of),
             grade=self._grade(cells, said),
-            place=self._place(said, kind),
+            place=place or self._place(text, kind),
             thickness=self._thickness(said, kind),
             price=self._price(cells),
             stock=self._stock(cells),
             lead_days=self._lead(cells),
         )
 
-    def _described(self, text: str, number: str) -> Described:
+    def _kind(self, line: str) -> tuple[Kind, str]:
+        """Return what the article is, and where a gasket goes as a person said it."""
         if "description" not in self._layout.places:
-            return Described()
-        if not text:
-            raise _RefusedError("description", "no description stands here")
-        said = read_description(text, self._mapping.patterns)
-        if said is None:
-            raise _RefusedError("description", "it keeps to none of the patterns")
-        return said
+            if self._mapping.kind is None:
+                raise RefusedError("description", "it does not say what the article is")
+            return self._mapping.kind, ""
+        if not line:
+            raise RefusedError("description", "no description stands here")
+        found = kind_in(line, self._told)
+        if found == NO_PART:
+            raise RefusedError("description", "it is no part of a catalogue, as you said")
+        if found in PLACED:
+            return "gasket", PLACED[found]
+        kind = found or self._mapping.kind
+        if kind is None:
+            raise RefusedError("description", "it does not say what the article is")
+        return cast(Kind, kind), ""
 
-    def _family(self, cells: Sequence[str]) -> str:
-        found = self._cell(cells, "family") or self._mapping.family or self._section
-        if not found:
-            raise _RefusedError("family", "no engine type is named")
-        return found
+    def _described(self, line: str, kind: Kind) -> Described:
+        if "description" not in self._layout.places or kind in NO_BORE[1:]:
+            return Described()
+        said = read_description(line, self._patterns[kind])
+        if said is None:
+            raise RefusedError("description", "it keeps to none of the patterns")
+        return said
 
     def _size(self, cells: Sequence[str], role: Role, said: str, parse: object) -> int | None:
         cell = self._cell(cells, role)
@@ -176,10 +214,10 @@ class _Reader:
                 continue
             size = parse(text, self._mapping.units, self._size_mark(text))  # type: ignore[operator]
             if size is None:
-                raise _RefusedError(role, f"'{text}' is no size")
+                raise RefusedError(role, f"'{text}' is no size")
             found.append(size)
         if len(set(found)) > 1:
-            raise _RefusedError(role, f"the column says {cell}, the description {said}")
+            raise RefusedError(role, f"the column says {cell}, the description {said}")
         return found[0] if found else None
 
     def _size_mark(self, text: str) -> Mark:
@@ -189,16 +227,16 @@ class _Reader:
         return "." if "." in text and "," not in text else self._sizes
 
     def _grade(self, cells: Sequence[str], said: Described) -> str:
-        cell = self._cell(cells, "grade")
+        cell = bare_grade(self._cell(cells, "grade"))
         if cell and said.grade and plain(cell) != plain(said.grade):
-            raise _RefusedError("grade", f"the column says {cell}, the description {said.grade}")
+            raise RefusedError("grade", f"the column says {cell}, the description {said.grade}")
         return cell or said.grade
 
     @staticmethod
-    def _place(said: Described, kind: Kind) -> str:
-        found = place_of(said.kind)
+    def _place(text: str, kind: Kind) -> str:
+        found = place_of(text) if kind == "gasket" else ""
         if kind == "gasket" and not found:
-            raise _RefusedError("description", "it does not say where the gasket goes")
+            raise RefusedError("description", "it does not say where the gasket goes")
         return found
 
     def _thickness(self, said: Described, kind: Kind) -> int | None:
@@ -207,23 +245,23 @@ class _Reader:
         text = said.thickness
         found = figures.length(text, self._mapping.units, self._size_mark(text)) if text else None
         if found is None:
-            raise _RefusedError("thickness", "no thickness stands here")
+            raise RefusedError("thickness", "no thickness stands here")
         return found
 
     def _price(self, cells: Sequence[str]) -> int | None:
         text = self._cell(cells, "price")
-        if plain(text) in _ON_REQUEST:
+        if not text[:1].isdecimal() and plain(text) in _ON_REQUEST:
             return None
         found = figures.money(text, self._prices)
         if found is None:
-            raise _RefusedError("price", f"'{text}' is no price")
+            raise RefusedError("price", f"'{text}' is no price")
         return found
 
     def _stock(self, cells: Sequence[str]) -> int:
         text = self._cell(cells, "stock")
         found = figures.count(text)
         if found is None:
-            raise _RefusedError("stock", f"'{text}' is no number of pieces")
+            raise RefusedError("stock", f"'{text}' is no number of pieces")
         return found
 
     def _lead(self, cells: Sequence[str]) -> int | None:
@@ -232,7 +270,7 @@ class _Reader:
             return self._mapping.lead_days
         found = figures.days(text)
         if found is None:
-            raise _RefusedError("lead_days", f"'{text}' is no lead time")
+            raise RefusedError("lead_days", f"'{text}' is no lead time")
         return found
 
 
@@ -245,13 +283,12 @@ def _once(entries: Sequence[Entry]) -> tuple[list[Entry], list[Unclear]]:
     left: list[Unclear] = []
     for same in by_number.values():
         first = same[0]
-        bare = {replace(e, sheet="", row=0) for e in same}
-        if len(bare) == 1:
+        if len(same) == 1 or len({replace(e, sheet="", row=0) for e in same}) == 1:
             kept.append(first)
             continue
         others = ", ".join(str(e.row) for e in same)
         left += [
-            _left(
+            left_out(
                 e,
                 "number",
                 f"the number stands {len(same)} times with other figures, rows {others}",
@@ -259,128 +296,3 @@ def _once(entries: Sequence[Entry]) -> tuple[list[Entry], list[Unclear]]:
             for e in same
         ]
     return kept, left
-
-
-def _left(entry: Entry, field: str, reason: str) -> Unclear:
-    return Unclear(
-        sheet=entry.sheet,
-        row=entry.row,
-        number=entry.number,
-        description=entry.description,
-        field=field,
-        reason=reason,
-    )
-
-
-def _sized(entries: Sequence[Entry], mapping: ListMapping) -> tuple[list[Article], list[Unclear]]:
-    """Return the articles with the bore each is made for, and those whose bore cannot be told."""
-    articles: list[Article] = []
-    left: list[Unclear] = []
-    families: dict[str, list[Entry]] = defaultdict(list)
-    for entry in entries:
-        if entry.kind == "gasket":
-            articles.append(_article(entry, None, None))
-        else:
-            families[entry.family].append(entry)
-    for family, members in families.items():
-        standard = standard_bore(members, mapping.standard_bore.get(family))
-        for entry in members:
-            try:
-                nominal, oversize = _nominal(entry, standard, members)
-            except _RefusedError as refused:
-                left.append(_left(entry, refused.field, refused.reason))
-            else:
-                articles.append(_article(entry, nominal, oversize))
-    return articles, left
-
-
-def _article(entry: Entry, nominal: int | None, oversize: int | None) -> Article:
-    return Article(
-        number=entry.number,
-        kind=entry.kind,
-        family=entry.family,
-        description=entry.description,
-        nominal_bore=nominal,
-        oversize=oversize,
-        grade=entry.grade,
-        place=entry.place,
-        thickness=entry.thickness,
-        price=entry.price,
-        stock=entry.stock,
-        lead_days=entry.lead_days,
-        sheet=entry.sheet,
-        row=entry.row,
-    )
-
-
-def bores_are_standard(members: Sequence[Entry]) -> bool | None:
-    """Tell whether the bore beside an oversize is the standard bore (True) or the oversize's own.
-
-    One bore for several oversizes is the standard one; bores that grow with the oversize are
-    their own. None where the rows of a family cannot tell.
-    """
-    both = {(e.bore, e.oversize) for e in members if e.bore is not None and e.oversize is not None}
-    sizes = {oversize for _, oversize in both}
-    if len(sizes) < 2:
-        return None
-    if len({bore for bore, _ in both}) == 1:
-        return True
-    if (
-        len(
-            {
-                bore - oversize
-                for bore, oversize in both
-                if bore is not None and oversize is not None
-            }
-        )
-        == 1
-    ):
-        return False
-    return None
-
-
-def standard_bore(members: Sequence[Entry], told: int | None) -> int | None:
-    """Return the bore of oversize 0 of a family, None where its rows cannot tell."""
-    if told is not None:
-        return told
-    plain_ones = {e.bore for e in members if e.oversize == 0 and e.bore is not None}
-    if len(plain_ones) == 1:
-        return plain_ones.pop()
-    kind = bores_are_standard(members)
-    both = [e for e in members if e.bore is not None and e.oversize is not None]
-    if kind is True:
-        return both[0].bore
-    if kind is False:
-        first = both[0]
-        assert first.bore is not None and first.oversize is not None
-        return first.bore - first.oversize
-    if not any(e.oversize is not None for e in members):
-        return min((e.bore for e in members if e.bore is not None), default=None)
-    return None
-
-
-def _nominal(entry: Entry, standard: int | None, members: Sequence[Entry]) -> tuple[int, int]:
-    bore, oversize = entry.bore, entry.oversize
-    if standard is None:
-        raise _RefusedError("bore", f"the standard bore of {entry.family} is not known")
-    if bore is None and oversize is None:
-        raise _RefusedError("bore", "no size stands here")
-    if oversize is None:
-        assert bore is not None
-        if bore < standard:
-            shown = format_length(standard, "mm", symbol=True)
-            raise _RefusedError("bore", f"it is below the standard bore of {shown}")
-        return bore, bore - standard
-    if bore is None or bore in (standard, standard + oversize):
-        return standard + oversize, oversize
-    shown = format_length(standard, "mm", symbol=True)
-    raise _RefusedError("bore", f"bore and oversize do not go with the standard bore of {shown}")
-
-
-def standard_bores(articles: Iterable[Article]) -> Mapping[str, int]:
-    """Return the standard bore of every family that has pistons."""
-    return {
-        article.family: article.nominal_bore - article.oversize
-        for article in articles
-        if article.nominal_bore is not None and article.oversize is not None
-    }

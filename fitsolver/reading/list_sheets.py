@@ -18,7 +18,7 @@ from typing import Any, Final
 from fitsolver.base.errors import InputError
 from fitsolver.reading.excel import typed_number
 from fitsolver.reading.files import read_bytes
-from fitsolver.reading.limits import MOST_CELLS, MOST_ROWS, check_cells, too_many
+from fitsolver.reading.limits import MOST_LIST_CELLS, MOST_ROWS, check_cells, too_many
 
 _SUFFIXES: Final = (".csv", ".txt", ".tsv", ".xlsx", ".parquet")
 _SEPARATORS: Final = ";\t,|"
@@ -78,8 +78,8 @@ def _text(path: Path) -> ListSheet:
             stripped = [" ".join(cell.split()) for cell in cells]
             check_cells(file, number, stripped)
             cells_read += len(cells)
-            if cells_read > MOST_CELLS:
-                raise too_many(file, "cells", f"over {MOST_CELLS}", MOST_CELLS)
+            if cells_read > MOST_LIST_CELLS:
+                raise too_many(file, "cells", f"over {MOST_LIST_CELLS}", MOST_LIST_CELLS)
             if any(stripped):
                 rows.append((number, tuple(stripped)))
             number = reader.line_num + 1

@@ -1,4 +1,4 @@
-"""Words that price and stock lists use in their headings and descriptions, in five languages.
+"""Words that price and stock lists use in their headings and descriptions, in seven languages.
 
 From memory of ordinary trade language; what a list calls its columns can always be told instead.
 """
@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from difflib import SequenceMatcher
+from difflib import get_close_matches
 from functools import lru_cache
 from typing import Final, Literal, get_args
 
@@ -26,12 +26,10 @@ Role = Literal[
 ]
 ROLES: Final[tuple[Role, ...]] = get_args(Role)
 
-#: What an article of a list can be.
-Kind = Literal["piston kit", "piston", "rings", "gasket"]
-KINDS: Final[tuple[Kind, ...]] = get_args(Kind)
-
 HEADINGS: Final[dict[Role, tuple[str, ...]]] = {
     "number": (
+        "codigo artigo", "cod artigo", "referencia", "onderdeel", "onderdeelnummer", "artikelcode",
+        "bestelnummer", "part code", "article code",
         "number", "no", "part no", "part number", "part", "article", "article no", "item",
         "item no", "code", "sku", "ref", "reference", "order no", "stock code",
         "nummer", "nr", "artikel", "artikelnummer", "artikel nr", "art nr", "teilenummer",
@@ -42,6 +40,8 @@ HEADINGS: Final[dict[Role, tuple[str, ...]]] = {
         "teilenr", "codice art", "ref no",
     ),
     "description": (
+        "descricao", "designacao", "omschrijving", "benaming", "concepto", "warenbezeichnung",
+        "kurztext", "testo", "texto", "tekst", "texte",
         "description", "desc", "text", "name", "designation", "item description", "product",
         "bezeichnung", "beschreibung", "artikelbezeichnung", "artikeltext", "benennung",
         "libelle", "descrizione", "denominazione", "descripcion", "denominacion", "producto",
@@ -49,6 +49,7 @@ HEADINGS: Final[dict[Role, tuple[str, ...]]] = {
         "details", "detail", "title", "artikelname", "intitule", "item name", "product name",
     ),
     "family": (
+        "motortype", "aplicacao", "vehicule", "vehiculo", "veiculo", "toepassing", "machine",
         "family", "engine", "model", "type", "application", "fits", "for engine", "range",
         "familie", "motor", "motortyp", "typ", "baureihe", "modell", "famille", "moteur",
         "modele",
@@ -57,20 +58,25 @@ HEADINGS: Final[dict[Role, tuple[str, ...]]] = {
         "fahrzeug", "applicazione", "aplicacion", "machine type", "serie",
     ),
     "bore": (
+        "boring", "boormaat", "medida estandar", "bore diameter",
         "bore", "size", "diameter", "dia", "nominal", "nominal bore", "bore size", "cyl bore",
         "bohrung", "durchmesser", "mass", "masse", "grosse", "nennmass", "zylinderbohrung",
         "alesage", "diametre", "taille", "cote", "alesaggio", "diametro", "misura", "medida",
         "tamano", "cilindro", "d",
     ),
     "oversize": (
+        "overmaat", "oversize", "sobredimensao", "magg",
         "oversize", "o s", "os", "over size", "ubermass", "uebermass", "ubergrosse", "surcote",
         "cote reparation", "reparation", "maggiorazione", "sobremedida", "rep size",
     ),
     "grade": (
+        "groep", "klas", "grau", "sel",
         "grade", "class", "selection", "group", "klasse", "gruppe", "toleranzgruppe", "classe",
         "groupe", "gruppo", "grado", "clase", "grupo", "selezione",
     ),
     "price": (
+        "preco", "preco unitario", "prijs", "stuksprijs", "adviesprijs", "catalogusprijs", "tarifa",
+        "bruto", "uvp", "list", "msrp",
         "price", "unit price", "net", "net price", "list price", "retail", "each", "cost", "rrp",
         "preis", "einzelpreis", "listenpreis", "stuckpreis", "vk", "vk preis", "netto", "prix",
         "prix unitaire", "tarif", "prix net", "p u", "prezzo", "listino", "prezzo unitario",
@@ -80,6 +86,8 @@ HEADINGS: Final[dict[Role, tuple[str, ...]]] = {
         "p u ht", "prix public", "precio venta", "p v p", "amount",
     ),
     "stock": (
+        "qtd", "quantidade", "existencia", "voorraad", "aantal", "vrije voorraad", "esistenza",
+        "saldo",
         "stock", "qty", "quantity", "on hand", "in stock", "available", "free stock", "pieces",
         "bestand", "lagerbestand", "lager", "menge", "verfugbar", "stuck", "stock disponible",
         "quantite", "qte", "disponible", "dispo", "giacenza", "quantita", "disponibilita",
@@ -88,6 +96,7 @@ HEADINGS: Final[dict[Role, tuple[str, ...]]] = {
         "stuckzahl", "pezzi", "uds", "pcs", "q ta", "qta", "vorrat",
     ),
     "lead_days": (
+        "prazo", "prazo de entrega", "levertijd", "levering", "dagen",
         "lead time", "lead days", "lead", "delivery", "delivery days", "days", "lieferzeit",
         "lieferzeit tage", "lieferfrist", "tage", "delai", "delai de livraison", "jours",
         "tempi di consegna", "consegna", "giorni", "plazo", "plazo de entrega", "dias",
@@ -96,48 +105,32 @@ HEADINGS: Final[dict[Role, tuple[str, ...]]] = {
     "currency": ("currency", "cur", "wahrung", "whg", "devise", "monnaie", "valuta", "moneda"),
 }  # fmt: skip
 
-#: Longest first: a piston kit is no piston.
-KIND_WORDS: Final[dict[Kind, tuple[str, ...]]] = {
-    "piston kit": (
-        "piston kit", "piston set", "piston assy", "piston assembly", "pistonkit",
-        "piston w rings",
-        "piston with rings", "kolbensatz", "kolbenkit", "kolben kit", "kolben komplett",
-        "kolben mit ringen", "kit piston", "piston complet", "ensemble piston", "kit pistone",
-        "gruppo pistone", "pistone completo", "kit de piston", "piston completo",
-        "conjunto piston", "juego de piston",
-    ),
-    "rings": (
-        "ring set", "rings", "piston rings", "ring", "kolbenringe", "kolbenring", "ringsatz",
-        "kolbenringsatz", "segments", "segment", "jeu de segments", "fasce elastiche",
-        "segmenti",
-        "fascia elastica", "serie segmenti", "segmentos", "aros", "juego de aros",
-        "juego de segmentos",
-    ),
-    "gasket": (
-        "gasket", "head gasket", "base gasket", "gasket set", "dichtung", "kopfdichtung",
-        "zylinderkopfdichtung", "fussdichtung", "zylinderfussdichtung", "dichtsatz", "joint",
-        "joint de culasse", "joint d embase", "guarnizione", "guarnizione testa",
-        "guarnizione base", "junta", "junta de culata", "junta de base",
-    ),
-    "piston": ("piston", "kolben", "pistone"),
-}  # fmt: skip
-#: Where a gasket goes, by words of its name.
-PLACE_WORDS: Final[dict[str, tuple[str, ...]]] = {
-    "head": ("head", "kopf", "zylinderkopf", "culasse", "testa", "culata"),
-    "base": ("base", "fuss", "zylinderfuss", "embase"),
-}
-STANDARD_WORDS: Final = ("std", "standard", "normal", "norm", "serie", "stock size", "estandar")
-OVERSIZE_WORDS: Final = (
-    "o s", "os", "oversize", "over size", "over", "ubermass", "uebermass", "surcote", "cote",
-    "maggiorazione", "maggiorato", "sobremedida",
+STANDARD_WORDS: Final = (
+    "std", "standard", "normal", "norm", "serie", "stock size", "estandar", "original", "origine",
+    "orig", "standaard", "padrao",
 )  # fmt: skip
-DIAMETER_WORDS: Final = ("d", "dia", "diam", "bore", "size", "bohrung", "alesage", "alesaggio")
+OVERSIZE_WORDS: Final = (
+    "o s", "os", "oversize", "over size", "over", "ubermass", "uebermass", "um", "stufe",
+    "surcote", "cote", "reparation", "maggiorazione", "maggiorato", "magg", "sobremedida",
+    "overmaat",
+)  # fmt: skip
+DIAMETER_WORDS: Final = (
+    "d", "dia", "diam", "bore", "size", "bohrung", "durchmesser", "zylinder", "cylinder",
+    "alesage", "diametre", "alesaggio", "diametro", "cilindro", "boring",
+)  # fmt: skip
+THICKNESS_WORDS: Final = ("thk", "thick", "thickness", "stark", "dick", "dicke", "ep", "sp", "esp")
 GRADE_WORDS: Final = (
     "grade", "gr", "class", "cl", "klasse", "kl", "gruppe", "classe", "groupe", "gruppo", "grado",
-    "clase", "grupo", "sel", "selection",
+    "clase", "grupo", "sel", "selection", "group", "groep", "klas", "sort", "sorte", "cat",
+    "categoria", "farbe", "colour",
 )  # fmt: skip
+#: Before the name of what an article is for.
+FOR_WORDS: Final = ("for", "fits", "fur", "zu", "pour", "per", "para", "voor")
+UNIT_WORDS: Final = ("mm", "in", "inch")
 
-_SHARP: Final = str.maketrans({"ß": "ss", "ø": "", "Ø": "", "№": "no", "º": "", "°": ""})
+_SHARP: Final = str.maketrans(
+    {"ß": "ss", "ø": "", "Ø": "", "№": "no", "ł": "l", "Ł": "l", "ı": "i", "º": "", "°": ""}
+)
 
 
 @lru_cache(maxsize=1 << 14)
@@ -148,6 +141,7 @@ def plain(text: str) -> str:
     return " ".join(re.sub(r"[^a-z0-9]+", " ", bare).split())
 
 
+@lru_cache(maxsize=1 << 12)
 def heading_likeness(title: str, role: Role) -> float:
     """Return how sure a title is to name a role: 1 its word, less for one like it, 0 neither."""
     bare = plain(re.sub(r"[\[(].*?[\])]", " ", title)) or plain(title)
@@ -157,10 +151,12 @@ def heading_likeness(title: str, role: Role) -> float:
     if bare in words:
         return 1.0
     tokens = set(bare.split())
-    whole = max(
-        (0.85 for word in words if len(word) > 3 and set(word.split()) <= tokens), default=0.0
-    )
-    close = max(
-        (SequenceMatcher(None, bare, word).ratio() for word in words if len(word) > 3), default=0.0
-    )
-    return max(whole, 0.75 if close >= 0.85 else 0.0)
+    long = [word for word in words if len(word) > 3]
+    whole = any(set(word.split()) <= tokens for word in long)
+    numbered = role == "number" and tokens & {"no", "nr", "num", "ref", "sku"}
+    if whole or numbered or (role == "price" and any(sign in title for sign in "€£$¥")):
+        return 0.85
+    cut = {plain(part) for part in re.findall(r"\w{3,}(?=\.)", title)}
+    if any(word.startswith(short) and word != short for short in cut for word in long):
+        return 0.8
+    return 0.75 if get_close_matches(bare, long, n=1, cutoff=0.85) else 0.0

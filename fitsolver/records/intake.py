@@ -10,9 +10,9 @@ from fitsolver.base.lengths import Unit
 from fitsolver.records.base import Count, Days, Length, Money, Record
 from fitsolver.records.heading import Document
 
-INTAKE_SCHEMA: Final = 1
+INTAKE_SCHEMA: Final = 2
 
-ArticleKind = Literal["piston kit", "piston", "rings", "gasket"]
+ArticleKind = Literal["piston kit", "piston", "rings", "gasket", "pin", "circlip"]
 
 
 class Article(Record):
@@ -66,11 +66,20 @@ class Changed(Record):
 
 
 class Asked(Record):
-    """A question that the list leaves open, with how it is answered, and what is proposed."""
+    """A question that the list leaves open, what is proposed, and how it is answered.
 
+    `key` names it (`column price`, `kind kolvsats`, `currency`); `option` answers it on the
+    command line, `line` in the mapping file. `proposed` is '' where nothing is; `sure` from 0
+    to 1. Nothing is taken in before what is `needed` is answered.
+    """
+
+    key: str
     question: str
     option: str
+    line: str
     proposed: str = ""
+    sure: float = Field(default=0, ge=0, le=1)
+    needed: bool = True
 
 
 class IntakeAnswer(Document):
@@ -84,6 +93,7 @@ class IntakeAnswer(Document):
     taken_in: bool
     known_layout: bool
     columns: tuple[ColumnRead, ...]
+    unread: tuple[str, ...] = ()
     patterns: tuple[str, ...]
     asked: tuple[Asked, ...] = ()
     rows: Count

@@ -13,8 +13,10 @@ from fitsolver.reporting.layout import Kind, bullets, heading, indented, pairs, 
 if TYPE_CHECKING:
     from rich.console import RenderableType
 
-    from fitsolver.records.intake import Article, Changed, IntakeAnswer
+    from fitsolver.records.intake import Article, Asked, Changed, IntakeAnswer
 
+#: The file that answers are kept in.
+MAPPING: Final = "intake.toml"
 #: Rows that are shown as understood, reasons of rows that are not, and changes that are listed.
 _SHOWN: Final = 5
 _LISTED: Final = 8
@@ -40,9 +42,12 @@ def intake_view(answer: IntakeAnswer, figures: Figures) -> Iterator[RenderableTy
     yield text(_verdict(answer), "bold")
     if answer.asked:
         yield heading("To answer first")
-        yield bullets(f"{asked.question} {asked.option}" for asked in answer.asked)
+        yield bullets(map(_question, answer.asked))
+        yield indented(f"Or write the lines into {MAPPING} of the folder.")
     yield heading("Columns")
     yield table(_COLUMNS, [(c.role, c.heading, f"{c.sure:.0%}") for c in answer.columns])
+    if answer.unread:
+        yield indented(f"Not read: {', '.join(answer.unread)}.")
     if answer.patterns:
         yield heading("Descriptions are read as")
         yield bullets(answer.patterns[:_LISTED])
@@ -66,9 +71,14 @@ def _verdict(answer: IntakeAnswer) -> str:
     of = f"{understood}, {counted(families, 'family', 'families')}"
     if answer.taken_in:
         return f"TAKEN IN to {answer.folder}: {of}."
-    if answer.asked:
+    if any(asked.needed for asked in answer.asked):
         return f"NOT TAKEN IN, answers are missing: {of}."
     return f"NOT TAKEN IN yet: {of}. With --yes it is."
+
+
+def _question(asked: Asked) -> str:
+    proposed = f" Proposed: {asked.proposed} ({asked.sure:.0%} sure)." if asked.proposed else ""
+    return f"{asked.question}{proposed} {asked.option}; line: {asked.line}"
 
 
 def _row(article: Article, figures: Figures) -> tuple[str, ...]:

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
-from typing import Final
 
 from fitsolver.base.errors import InputError
 from fitsolver.base.lengths import Unit
@@ -14,10 +14,11 @@ from fitsolver.base.whole_folder import change_folder, step_back
 from fitsolver.reading.catalogue_folder import HEAD
 from fitsolver.reading.family_sheet import family_sheets
 from fitsolver.reading.list_catalogue import (
+    OTHERS,
     OWN,
+    PISTON_KINDS,
     PISTONS,
     UNCLEAR,
-    clearance_of,
     differences,
     files_of,
     head_text,
@@ -26,22 +27,40 @@ from fitsolver.reading.list_catalogue import (
     sold_before,
 )
 from fitsolver.reading.list_figures import Mark, currency_of, decimal_mark
+from fitsolver.reading.list_kinds import Kind, phrase
 from fitsolver.reading.list_layout import Layout, layout_of
 from fitsolver.reading.list_mapping import MAPPING, ListMapping, check_layout, read_mapping
-from fitsolver.reading.list_patterns import proposed
-from fitsolver.reading.list_rows import articles_of, standard_bores
+from fitsolver.reading.list_patterns import read_description
+from fitsolver.reading.list_rows import articles_of, lines_of
 from fitsolver.reading.list_sheets import ListSheet, read_sheets
-from fitsolver.reading.list_words import Kind, Role
+from fitsolver.reading.list_sizes import standard_bores
+from fitsolver.reading.list_wording import Wording, proposed
+from fitsolver.reading.list_words import Role
 from fitsolver.records.intake import Article, Asked, ColumnRead, IntakeAnswer, Unclear
+from fitsolver.usecases.intake_asked import (
+    alike,
+    bore_asked,
+    columns_asked,
+    family_asked,
+    figures_asked,
+    grade_asked,
+    kinds_asked,
+)
 
 
 @dataclass(frozen=True)
 class Proposal:
-    """How a list may be read: its sheets with their layouts, the mapping, sheets left out."""
+    """How a list may be read: its sheets with their layouts, the mapping, sheets left out.
+
+    `told` are the columns that a person or a mapping file names; `wording` is None where the
+    patterns were known.
+    """
 
     sheets: tuple[tuple[ListSheet, Layout], ...]
     mapping: ListMapping
     left_out: tuple[str, ...]
+    told: frozenset[Role] = frozenset()
+    wording: Wording | None = None
 
 
 def proposal(
@@ -56,6 +75,7 @@ def proposal(
     Raises InputError where no sheet has a column that could be a part number.
     """
     mapping = told or ListMapping(units=units)
+    named = frozenset(mapping.columns)
     found = _laid_out(sheets, mapping.columns)
     if not found:
         raise InputError(
@@ -67,14 +87,18 @@ def proposal(
     columns = {**_columns(largest), **mapping.columns}
     mapping = replace(mapping, columns=columns, headings=mapping.headings or largest.titles)
     taken = _laid_out(sheets, columns)
+    first = taken[0][0], replace(taken[0][1], sure=largest.sure, rivals=largest.rivals)
+    taken = (first, *taken[1:])
     if mapping.decimal is None:
         mapping = replace(mapping, decimal=decimal_mark(_cells(taken, "price")))
     if not mapping.currency:
         mapping = replace(mapping, currency=_currency(taken))
+    wording = None
     if not mapping.patterns:
-        mapping = replace(mapping, patterns=_patterns(taken, mapping))
+        wording = _wording(taken, mapping)
+        mapping = replace(mapping, patterns=wording.patterns)
     left_out = {sheet.name for sheet in sheets} - {sheet.name for sheet, _ in taken}
-    return Proposal(taken, mapping, tuple(sorted(left_out)))
+    return Proposal(taken, mapping, tuple(sorted(left_out)), named, wording)
 
 
 def _laid_out(
@@ -85,10 +109,7 @@ def _laid_out(
 
 
 def _columns(layout: Layout) -> dict[Role, str]:
-    return {
-        role: layout.titles[at] if at < len(layout.titles) else ""
-        for role, at in layout.places.items()
-    }
+    return {role: layout.title(at) for role, at in layout.places.items()}
 
 
 def _cells(taken: Sequence[tuple[ListSheet, Layout]], role: Role) -> list[str]:
@@ -111,15 +132,34 @@ def _currency(taken: Sequence[tuple[ListSheet, Layout]]) -> str:
         for _, layout in taken
         if (at := layout.places.get("price", len(layout.titles))) < len(layout.titles)
     ]
-    cells = (*_cells(taken, "price"), *_cells(taken, "currency"), *titles)
+    cells = {*_cells(taken, "price"), *_cells(taken, "currency"), *titles}
     named = set(filter(None, map(currency_of, cells)))
     return named.pop() if len(named) == 1 else ""
 
 
-def _patterns(taken: Sequence[tuple[ListSheet, Layout]], mapping: ListMapping) -> tuple[str, ...]:
-    texts = _cells(taken, "description")
+def _wording(taken: Sequence[tuple[ListSheet, Layout]], mapping: ListMapping) -> Wording:
+    texts = list(lines_of(taken, mapping))
     mark = decimal_mark(texts) or mapping.decimal or "."
-    return tuple(pattern for pattern, _ in proposed(texts, mapping.units, mark))
+    in_text = mapping.columns.get("family", "") and mapping.columns.get(
+        "family"
+    ) == mapping.columns.get("description")
+    return proposed(texts, mapping.units, mark, mapping.kinds, families=bool(in_text))
+
+
+def _families_said(found: Proposal) -> list[str]:
+    """Return the engine types that the descriptions seem to name; none where few rows share one."""
+    mapping = found.mapping
+    texts = list(lines_of(found.sheets, mapping))[:2_000]
+    mark = decimal_mark(texts) or mapping.decimal or "."
+    patterns = proposed(texts, mapping.units, mark, mapping.kinds, families=True).patterns
+    said = Counter(
+        described.family
+        for text in texts
+        if (described := read_description(text, patterns)) and described.family
+    )
+    several = [name for name, rows in said.most_common() if rows > 1]
+    rows = sum(said[name] for name in several)
+    return several if len(several) > 1 and rows > len(texts) / 2 else []
 
 
 @dataclass(frozen=True)
@@ -137,6 +177,7 @@ class Told:
     family: str | None = None
     kind: Kind | None = None
     columns: Mapping[Role, str] = field(default_factory=dict)
+    kinds: Mapping[str, str] = field(default_factory=dict)
     clearance: Mapping[str, tuple[int, int]] = field(default_factory=dict)
 
 
@@ -159,13 +200,14 @@ def intake(
     if known is not None:
         check_layout(found.mapping, found.sheets[0][1].titles, str(list_file))
     articles, unclear, rows = articles_of(found.sheets, found.mapping)
-    articles, unclear = _sellable(articles, unclear)
     bores = {**found.mapping.standard_bore, **standard_bores(articles)}
     mapping = replace(found.mapping, standard_bore=bores)
-    asked = tuple(_asked(found, mapping, articles))
+    asked = tuple(_asked(found, mapping, articles, unclear))
     before = sold_before(folder) if known is not None else {}
+    again = known is not None and bool(known.headings)
+    open_ = any(question.needed for question in asked)
     new, gone, changed = differences(before, articles)
-    write = not asked and (known is not None or agreed) and bool(articles)
+    write = not open_ and (again or agreed) and bool(articles)
     if write:
         _write(folder, articles, unclear, mapping)
     return IntakeAnswer(
@@ -175,8 +217,9 @@ def intake(
         unit=mapping.units,
         currency=mapping.currency,
         taken_in=write,
-        known_layout=known is not None,
+        known_layout=again,
         columns=tuple(_columns_read(found)),
+        unread=tuple(_unread(found.sheets[0][1])),
         patterns=mapping.patterns,
         asked=asked,
         rows=rows,
@@ -217,91 +260,69 @@ def _with(mapping: ListMapping, told: Told) -> ListMapping:
         mapping,
         **single,
         columns={**mapping.columns, **told.columns},
+        kinds={**mapping.kinds, **{phrase(words): kind for words, kind in told.kinds.items()}},
         clearance={**mapping.clearance, **told.clearance},
     )
 
 
-def _sellable(
-    articles: Sequence[Article], unclear: Sequence[Unclear]
-) -> tuple[list[Article], list[Unclear]]:
-    """Return the articles without rings: a list without gaps and widths says too little of them."""
-    rings = [item for item in articles if item.kind == "rings"]
-    left = [
-        Unclear(
-            sheet=item.sheet,
-            row=item.row,
-            number=item.number,
-            description=item.description,
-            field="description",
-            reason="rings by themselves need gap and width: put them into rings.csv",
-        )
-        for item in rings
-    ]
-    found = sorted([*unclear, *left], key=lambda item: (item.sheet, item.row))
-    return [item for item in articles if item.kind != "rings"], found
+def _asked(
+    found: Proposal, mapping: ListMapping, articles: Sequence[Article], unclear: Sequence[Unclear]
+) -> Iterator[Asked]:
+    """Yield what the list leaves open: columns first, for what they hold decides the rest."""
+    columns = list(_columns_open(found, mapping, articles, unclear))
+    yield from columns
+    yield from figures_asked(found.sheets[0][1], mapping, articles)
+    if not columns:
+        yield from kinds_asked(found.wording, articles)
 
 
-#: What a list nearly always has: a column that is not found is asked for, not taken as empty.
-_NEEDED: Final[dict[Role, str]] = {
-    "description": "the description",
-    "price": "the price",
-    "stock": "the pieces in stock",
-}
-
-
-def _asked(found: Proposal, mapping: ListMapping, articles: Sequence[Article]) -> Iterator[Asked]:
-    """Yield what the list leaves open."""
-    places = found.sheets[0][1].places
-    for role, what in _NEEDED.items():
-        if role not in places and role not in mapping.columns:
-            yield Asked(
-                question=f"which column holds {what}?",
-                option=f'--column {role}="HEADING", or --column {role}= where there is none',
-            )
-    if "price" in places and not mapping.currency:
-        yield Asked(question="in which currency are the prices?", option='--currency "EUR"')
-    if "price" in places and mapping.decimal is None:
-        yield Asked(
-            question="is the decimal mark of the prices a point or a comma?",
-            option="--decimal comma, or --decimal point",
-        )
-    if "lead_days" not in places and mapping.lead_days is None and not mapping.stock_only:
-        yield Asked(
-            question="in how many days does an article come that is not in stock?",
-            option="--lead-days 6, or --lead-days none: only what is in stock can be had",
-        )
-    missing = [
-        family
-        for family in dict.fromkeys(a.family for a in articles if a.nominal_bore is not None)
-        if clearance_of(family, mapping) is None
-    ]
-    if missing:
-        shown_ = ", ".join(missing[:3]) + (
-            f" and {len(missing) - 3} more" if len(missing) > 3 else ""
-        )
-        yield Asked(
-            question="which clearance does the maker give between a piston and the bore it is made "
-            f"for, lowest and highest ({shown_})?",
-            option='--clearance "0.045 0.055", or for one family --clearance "P62: 0.045 0.055"',
-        )
+def _columns_open(
+    found: Proposal, mapping: ListMapping, articles: Sequence[Article], unclear: Sequence[Unclear]
+) -> Iterator[Asked]:
+    layout = found.sheets[0][1]
+    yield from columns_asked(layout, found.told)
+    nameless = any(item.field == "family" for item in unclear)
+    if "family" not in found.told and (nameless or not (articles or "family" in layout.places)):
+        yield from family_asked(layout, _families_said(found), needed=nameless)
+    yield from bore_asked(found.sheets, mapping, unclear, found.told)
+    yield from grade_asked(found.sheets, articles, found.told)
 
 
 def _columns_read(found: Proposal) -> Iterator[ColumnRead]:
     layout = found.sheets[0][1]
     for role, at in sorted(layout.places.items(), key=lambda item: item[1]):
-        title = layout.titles[at] if at < len(layout.titles) else ""
-        yield ColumnRead(role=role, heading=title or f"column {at + 1}", sure=layout.sure[role])
+        yield ColumnRead(role=role, heading=layout.title(at), sure=layout.sure.get(role, 1.0))
+
+
+def _unread(layout: Layout) -> Iterator[str]:
+    """Yield the headings of the columns that nothing is read from."""
+    read = set(layout.places.values())
+    for at, title in enumerate(layout.titles):
+        if title and at not in read:
+            yield layout.title(at)
 
 
 def _cautions(
     found: Proposal, articles: Sequence[Article], unclear: Sequence[Unclear]
 ) -> Iterator[str]:
-    if any(item.nominal_bore is not None for item in articles):
+    if any(item.kind in PISTON_KINDS for item in articles):
         yield (
             "Skirt sizes are not in this list: every piston stands as made for its bore with the "
             "maker's clearance. Measure it before the last pass."
         )
         yield "Rings of piston kits are not in this list: their gaps were not looked at."
+    if any(item.kind in ("rings", "pin", "circlip") for item in articles):
+        yield (
+            f"Rings, pins and circlips stand in {OTHERS} with price and stock. No plan counts "
+            "them: a ring needs gap and width, in rings.csv."
+        )
+    groups = alike(articles)
+    if groups:
+        first = ", ".join(item.number for item in groups[0][:3])
+        yield (
+            f"{sum(map(len, groups))} articles are alike in all that was read of them but number, "
+            f"price and stock, as {first}: is there a grade that was not read?"
+        )
     if found.left_out:
         yield f"Sheets without a part number were left out: {', '.join(found.left_out)}."
     hidden = [sheet.name for sheet, _ in found.sheets if sheet.hidden]

@@ -9,11 +9,15 @@ import pytest
 
 from fitsolver.base.errors import InputError
 from fitsolver.reading import list_figures as figures
+from fitsolver.reading.list_kinds import kind_of, place_of
 from fitsolver.reading.list_layout import layout_of
 from fitsolver.reading.list_mapping import ListMapping, mapping_text, read_mapping
-from fitsolver.reading.list_patterns import oversize_of, proposed, read_description
+from fitsolver.reading.list_patterns import kind_in, oversize_of, read_description, with_family
 from fitsolver.reading.list_sheets import ListSheet, read_sheets
+from fitsolver.reading.list_wording import proposed
 from fitsolver.reading.list_words import heading_likeness, plain
+from tests.bench.exports import FIRST, SECOND, THIRD, Export
+from tests.bench.exports import run as sold
 from tests.bench.lists import APART, LAYOUTS, run
 
 
@@ -95,8 +99,10 @@ def test_oversize(text: str, ticks: int | None) -> None:
 
 def test_a_description_is_read_by_its_pattern() -> None:
     text = "PISTON KIT 54.00 +0.25 (A)"
-    ((pattern, rows),) = proposed([text, "Piston  kit 54.00 STD (B)"], "mm", ".")
-    assert (pattern, rows) == ("{kind} {bore} {oversize} ({grade})", 2)
+    wording = proposed([text, "Piston  kit 54.00 STD (B)"], "mm", ".")
+    (pattern,) = wording.patterns
+    assert pattern == "{kind} {bore} {oversize} ({grade})"
+    assert wording.kinds == {"piston kit": "piston kit"}
     said = read_description(text, [pattern])
     assert said is not None
     assert (said.bore, said.oversize, said.grade) == ("54.00", "+0.25", "A")
@@ -105,11 +111,77 @@ def test_a_description_is_read_by_its_pattern() -> None:
 
 def test_two_bores_are_no_pattern() -> None:
     """Which of them counts is for a person to tell."""
-    assert proposed(["PISTON KIT 54.00 56.00"], "mm", ".") == []
+    assert proposed(["PISTON KIT 54.00 56.00"], "mm", ".").patterns == ()
 
 
 def test_no_figure_is_passed_over_as_a_word() -> None:
     assert read_description("PISTON KIT P 54.00 0.25", ["{kind} {words} {oversize}"]) is None
+
+
+@pytest.mark.parametrize(
+    ("words", "kind"),
+    [
+        ("PISTON KIT", "piston kit"),
+        ("Kolben kompl. m. Ringen", "piston kit"),
+        ("Piston complete with rings, pin and clips", "piston kit"),
+        ("Piston + rings", "piston kit"),
+        ("Pistón suelto", "piston"),
+        ("Piston without rings", "piston"),
+        ("Piston rings", "rings"),
+        ("Ringe f. Kolben", "rings"),
+        ("Jeu de segments", "rings"),
+        ("Piston pin", "pin"),
+        ("Circlip", "circlip"),
+        ("KIT w/rings", None),  # of what?
+        ("Piston ring compressor", None),  # a tool
+        ("Brake pad", None),
+    ],
+)
+def test_what_an_article_is(words: str, kind: str | None) -> None:
+    assert kind_of(words) == kind
+
+
+@pytest.mark.parametrize(
+    ("line", "kind"),
+    [
+        ("Piston 54.00 STD", "piston"),
+        ("PSTN KIT w/rings 54.00 STD", None),
+        ("Kolben m. Ri. 54,00 STD", None),  # it may come with something: asked
+        ("Kolvsats 54,00 STD", None),
+        ("Kolvringar 54,00 STD", "rings"),  # told
+    ],
+)
+def test_what_is_not_sure_is_asked(line: str, kind: str | None) -> None:
+    assert kind_in(line, (("kolvringar", "rings"),)) == kind
+
+
+def test_places_of_gaskets() -> None:
+    assert place_of("HEAD GASKET 0.80") == "head"
+    assert place_of("Zylinderfussdichtung 0,5") == "base"
+    assert place_of("Head and base gasket") == ""
+
+
+def test_a_grade_is_never_passed_over() -> None:
+    patterns = proposed(["Piston kit 54.00 STD Sort. 1"], "mm", ".").patterns
+    said = read_description("Piston kit 54.00 STD Sort. 1", patterns)
+    assert said is not None
+    assert said.grade == "1"
+    (pattern,) = proposed(["PISTON KIT 54.00MM STD GR.A"], "mm", ".").patterns
+    assert pattern == "{kind} {bore} {oversize} gr.{grade}"
+    assert read_description("PISTON KIT 54.00 STD A", ["{kind} {bore} {oversize} {words}"]) is None
+
+
+def test_the_engine_type_stands_in_the_description() -> None:
+    line = with_family("KITE 80-4 PISTON KIT 90.80MM STD", "Kite 80-4")
+    (pattern,) = proposed([line], "mm", ".").patterns
+    assert pattern == "{family} {kind} {bore} {oversize}"
+    texts = ["Marl S - kit piston 50,30 STD", "Holt 80-4 - kit piston 61,00 +0,25"]
+    patterns = proposed(texts, "mm", ",", families=True).patterns
+    found = [read_description(text, patterns) for text in texts]
+    assert [said and (said.family, said.bore) for said in found] == [
+        ("Marl S", "50,30"),
+        ("Holt 80-4", "61,00"),
+    ]
 
 
 @pytest.mark.parametrize("pattern", ["{kind} {size}", "{bore} {bore}", "{}"])
@@ -186,6 +258,14 @@ def test_a_file_that_is_no_list(tmp_path: Path, name: str, content: bytes, messa
     (tmp_path / name).write_bytes(content)
     with pytest.raises(InputError, match=message):
         read_sheets(tmp_path / name)
+
+
+@pytest.mark.parametrize("layouts", [FIRST, SECOND, THIRD], ids=["first", "second", "third"])
+def test_lists_of_sales_programs(layouts: list[Export]) -> None:
+    """Lists of another hand, with kits, pistons, rings and gaskets; nothing is wrong or lost."""
+    total: Counter[str] = sum((told for told, _ in sold(layouts, 5, seed=2)), Counter())
+    assert not total["wrong"] and not total["lost"]
+    assert total["understood"] >= 0.88 * (total["understood"] + total["named"])
 
 
 @pytest.mark.parametrize("layouts", [LAYOUTS, APART], ids=["looked at", "apart"])

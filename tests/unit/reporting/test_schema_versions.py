@@ -31,7 +31,7 @@ KNOWN: Final[dict[str, dict[int, str]]] = {
     "counter": {1: "dfc2aaa39c82264f"},
     "gauge": {1: "b304fe1cd70c812e"},
     "why": {1: "e8bf2fd8da0d5cdb"},
-    "intake": {1: "fdaa99f7a386d833"},
+    "intake": {1: "fdaa99f7a386d833", 2: "033fa34fb8c76fd1"},
     "pair": {1: "8c8c488193ecf94f"},
     "screen": {1: "1d154e5ec9242201"},
     "stages": {1: "f400d0729bd04c17"},
