@@ -6,25 +6,35 @@ Every figure tried is a whole solve of the job with that one figure changed, as 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from typing import Final
 
+from fitsolver.base.deadline import Clock, Progress
+from fitsolver.base.running import look
 from fitsolver.choices.candidates import shelf
 from fitsolver.choices.options import choices
 from fitsolver.choices.parts import Shelf
 from fitsolver.choices.selection import CylinderSelection
 from fitsolver.explain.changed_figures import grown, narrowed, widened
+from fitsolver.explain.kept_surely import (
+    clean_until,
+    kept_while_moved_in,
+    kept_while_read_larger,
+)
+from fitsolver.explain.outgrown import Changed, Outgrown
 from fitsolver.explain.smallest_change import Change, Pick, smallest_change
-from fitsolver.fits import clean_up
-from fitsolver.metrology.form import bore_form, deciding, extremes
+from fitsolver.metrology.form import bore_form, deciding
 from fitsolver.records.base import THOUSANDTHS
 from fitsolver.records.catalogue import Catalogue, Piston, Ring
 from fitsolver.records.firm import Margin, Picked
 from fitsolver.records.job import Cylinder, Job
 from fitsolver.records.plan import CylinderPlan, Fit, Plan
 from fitsolver.records.windows import Window, find_window
+from fitsolver.records.words import fit_name
+from fitsolver.solving.by_itself import fits_alone, single
+from fitsolver.solving.possible import OWN_RULES
 from fitsolver.solving.problem import Problem
-from fitsolver.solving.solve import best
+from fitsolver.solving.solve import Solution, best
 
 #: How far a figure is followed where no larger size of the catalogue says how far: 1 mm.
 FAR: Final = 100_000
@@ -40,12 +50,15 @@ def pick_of(
     """
     parts = shelf(job, catalogue) if parts is None else parts
     task = Problem(job, catalogue, parts, choices(job, catalogue, parts))
-    found = best(task, expected=expected, parts_only=True).selection
-    if found is None:
+    return _pick(job, best(task, expected=expected, parts_only=True))
+
+
+def _pick(job: Job, found: Solution) -> Pick:
+    if found.selection is None:
         return None
     return tuple(
         _picked(cylinder, chosen)
-        for cylinder, chosen in zip(job.cylinders, found.cylinders, strict=True)
+        for cylinder, chosen in zip(job.cylinders, found.selection.cylinders, strict=True)
     )
 
 
@@ -63,12 +76,15 @@ def _picked(cylinder: Cylinder, chosen: CylinderSelection) -> Picked:
     )
 
 
-def firm_margins(job: Job, catalogue: Catalogue, plan: Plan, now: Pick) -> tuple[Margin, ...]:
+def firm_margins(
+    job: Job, catalogue: Catalogue, plan: Plan, now: Pick, progress: Progress | None = None
+) -> tuple[Margin, ...]:
     """Return the margin of every largest reading, edge and skirt of a job's best plan.
 
     `job` is at 20 °C with its guards, which stay as they are. `now` is the pick of the job.
+    `progress` is told which figure is followed.
     """
-    search = _Search(job, catalogue, plan, now)
+    search = _Search(job, catalogue, plan, now, Clock(progress=progress))
     return (
         *search.readings(smaller=False),
         *search.readings(smaller=True),
@@ -78,16 +94,26 @@ def firm_margins(job: Job, catalogue: Catalogue, plan: Plan, now: Pick) -> tuple
 
 
 class _Search:
-    def __init__(self, job: Job, catalogue: Catalogue, plan: Plan, now: Pick) -> None:
+    def __init__(self, job: Job, catalogue: Catalogue, plan: Plan, now: Pick, clock: Clock) -> None:
         self.job, self.catalogue, self.plan, self.now = job, catalogue, plan, now
+        self.clock = clock
         self.parts = shelf(job, catalogue)
         parts: tuple[Piston | Ring, ...] = (*catalogue.pistons, *catalogue.rings)
         self.stated = {part.number: part.stated for part in parts}
         self.removal = max(item.removal for item in plan.cylinders)
+        selection = self._solved(job, self.parts, 0, ()).selection
+        assert selection is not None
+        self.outgrown = Outgrown.of(job, catalogue, selection)
 
-    def _pick_at(self, job: Job, more: int, parts: Shelf | None = None) -> Pick:
-        """Return the pick of a changed job; with the same parts it removes so much more at most."""
-        return pick_of(job, self.catalogue, parts or self.parts, self.removal + more)
+    def _solved(self, job: Job, parts: Shelf, more: int, changed: Collection[str]) -> Solution:
+        """Return the best parts of a changed job; with the same shelf it removes so much more at
+        most. Where a cylinder that is `changed` has no choice by itself, nothing fits."""
+        look()
+        task = Problem(job, self.catalogue, parts, choices(job, self.catalogue, parts))
+        for state in task.cylinders:
+            if state.name in changed and not fits_alone(single(task, state), OWN_RULES):
+                return Solution(None, (), settled=True)
+        return best(task, expected=self.removal + more, parts_only=True)
 
     def readings(self, *, smaller: bool) -> Iterator[Margin]:
         for cylinder, item in zip(self.job.cylinders, self.plan.cylinders, strict=True):
@@ -102,12 +128,9 @@ class _Search:
             if not reach:
                 continue
 
-            def pick_at(more: int, cylinder: Cylinder = cylinder) -> Pick:
-                changed = grown(self.job, cylinder, -more if smaller else more)
-                return self._pick_at(self._with(changed), more)
-
+            self.clock.tell(f"largest reading, cylinder {cylinder.name}")
             yield self._margin(
-                smallest_change(pick_at, self.now, reach, self._used_up(cylinder, item)),
+                self._read(cylinder, item, reach, smaller=smaller),
                 Margin(
                     what="largest reading",
                     cylinders=(cylinder.name,),
@@ -120,18 +143,47 @@ class _Search:
                 ),
             )
 
+    def _read(self, cylinder: Cylinder, item: CylinderPlan, reach: int, *, smaller: bool) -> Change:
+        kept = 0
+        if not smaller:
+            kept = kept_while_read_larger(self.job, self.catalogue, cylinder, item)
+
+        def changed(more: int) -> tuple[Job, Shelf]:
+            return self._with(grown(self.job, cylinder, -more if smaller else more)), self.parts
+
+        return self._smallest(
+            changed, {cylinder.name}, reach, self._used_up(cylinder, item), kept=kept
+        )
+
+    def _smallest(
+        self,
+        changed: Changed,
+        cylinders: Collection[str],
+        reach: int,
+        slacks: frozenset[int],
+        *,
+        kept: int = 0,
+        first: int = 1,
+    ) -> Change:
+        """Return the smallest change of a figure of some cylinders that alters the pick; up to
+        `kept` (ticks) none does."""
+
+        def pick_at(more: int) -> Pick:
+            if more <= kept:
+                return self.now
+            return _pick(self.job, self._solved(*changed(more), more, cylinders))
+
+        gone = self.outgrown.at(changed, cylinders, reach)
+        return smallest_change(pick_at, self.now, reach, slacks, first, gone)
+
     def _used_up(self, cylinder: Cylinder, item: CylinderPlan) -> frozenset[int]:
         """Return by how much a reading may change until it uses up the slack of some fit.
 
         The bore after the work follows the largest reading once it only just cleans up.
         """
         slacks = _slacks(item)
-        route = next((r for r in self.catalogue.routes if r.name == item.route), None)
-        if not item.machined or route is None:
-            return slacks
-        clean = clean_up.least_local_size(route, extremes(cylinder)[1], cylinder.scratch)
-        ahead = max(0, item.bore_low - clean)
-        return slacks | {ahead + slack for slack in slacks}
+        ahead = clean_until(self.catalogue, cylinder, item)
+        return slacks if ahead is None else slacks | {ahead + slack for slack in slacks}
 
     def _with(self, cylinder: Cylinder) -> Job:
         cylinders = tuple(cylinder if c.name == cylinder.name else c for c in self.job.cylinders)
@@ -187,14 +239,18 @@ class _Search:
         value = low if side == "low" else high
         assert value is not None
 
-        def pick_at(more: int) -> Pick:
-            return self._pick_at(narrowed(self.job, window, side, of_kept, more), more)
-
         under = [i for i in self.plan.cylinders if i.cylinder in cylinders]
         own = _own_slack(window, side, under)
+        kept = kept_while_moved_in(self.job, window, side, own)
+        words = fit_name(fit.fit, window.groove)
+        self.clock.tell(f"{words}, {side}, cylinder {', '.join(cylinders)}")
+
+        def changed(more: int) -> tuple[Job, Shelf]:
+            return narrowed(self.job, window, side, of_kept, more), self.parts
+
         slacks = frozenset.union(*map(_slacks, under))
         return self._margin(
-            smallest_change(pick_at, self.now, reach, slacks | {own}, max(1, own)),
+            self._smallest(changed, cylinders, reach, slacks | {own}, kept=kept, first=max(1, own)),
             Margin(
                 what="lowest edge" if side == "low" else "highest edge",
                 cylinders=tuple(cylinders),
@@ -215,13 +271,15 @@ class _Search:
         for key, items in found.items():
             reach = max(1, min(self._reach(i, i.nominal_bore, None) for i in items))
 
-            def pick_at(more: int, key: tuple[str, str] = key) -> Pick:
-                return self._pick_at(self.job, more, widened(self.parts, key, more))
+            self.clock.tell(f"skirt of {key[0]}")
+
+            def changed(more: int, key: tuple[str, str] = key) -> tuple[Job, Shelf]:
+                return self.job, widened(self.parts, key, more)
 
             skirt = items[0].skirt
             slacks = frozenset.union(*map(_slacks, items))
             yield self._margin(
-                smallest_change(pick_at, self.now, reach, slacks),
+                self._smallest(changed, [item.cylinder for item in items], reach, slacks),
                 Margin(
                     what="skirt tolerance",
                     cylinders=tuple(item.cylinder for item in items),

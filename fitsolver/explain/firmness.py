@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final
 
+from fitsolver.base.deadline import Progress
 from fitsolver.explain.firm import firm_margins, pick_of
 from fitsolver.metrology.correct import assumed_expansion
 from fitsolver.metrology.form import extremes
@@ -23,8 +24,12 @@ _NO_INSTRUMENTS: Final = (
 )
 
 
-def firmness(ready: Measured, catalogue: Catalogue, answer: Answer) -> FirmAnswer:
+def firmness(
+    ready: Measured, catalogue: Catalogue, answer: Answer, progress: Progress | None = None
+) -> FirmAnswer:
     """Return how firm the plan of an answer is; `ready` is the job it was decided from.
+
+    `progress` is told which figure is followed.
 
     Without a plan that is proven best there is nothing to compare with, and no margins.
     """
@@ -35,7 +40,7 @@ def firmness(ready: Measured, catalogue: Catalogue, answer: Answer) -> FirmAnswe
     if answer.plan is None or answer.status != "proven best":
         return found
     now = pick_of(ready.job, catalogue)
-    margins = firm_margins(ready.job, catalogue, answer.plan, now)
+    margins = firm_margins(ready.job, catalogue, answer.plan, now, progress)
     cautions = []
     if _measured_with(ready.job):
         margins = tuple(_judged(ready.job, catalogue, answer.plan, item) for item in margins)

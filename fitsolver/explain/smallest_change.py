@@ -33,6 +33,7 @@ def smallest_change(
     reach: int,
     slacks: Collection[int] = (),
     first: int = 1,
+    gone: int | None = None,
 ) -> Change:
     """Return the smallest change up to `reach` (ticks) that is found to alter the pick.
 
@@ -40,7 +41,27 @@ def smallest_change(
     of the `slacks` (ticks) is followed by one tick more. Then what lies between the last step that
     kept the pick and the first that did not is halved. So the pick is kept one tick before the
     change returned, and at every smaller change that was tried.
+
+    At `gone` (ticks; None: nowhere up to the reach) the pick is known to be another one. Where the
+    pick is kept one tick before it, and so at the reach where it is not known, that is all.
     """
+    found: dict[int, Pick] = {}
+
+    def asked(more: int) -> Pick:
+        if more not in found:
+            found[more] = pick_at(more)
+        return found[more]
+
+    if gone is None and asked(reach) == now:
+        return Change(None, now)
+    if gone is not None and (gone == 1 or asked(gone - 1) == now):
+        return Change(gone, asked(gone))
+    return _searched(asked, now, reach, slacks, first)
+
+
+def _searched(
+    pick_at: Callable[[int], Pick], now: Pick, reach: int, slacks: Collection[int], first: int
+) -> Change:
     likely = sorted({edge for slack in slacks for edge in (slack, slack + 1)})
     kept, step = 0, max(1, first)
     while kept < reach:

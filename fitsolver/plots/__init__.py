@@ -10,6 +10,7 @@ from __future__ import annotations
 from fitsolver.plots.bore import bore_profile, inline_profiles
 from fitsolver.plots.drawing import Drawing
 from fitsolver.plots.fit_bars import fit_bars
+from fitsolver.plots.fit_strip import fit_strip
 from fitsolver.plots.hone_log import hone_log
 from fitsolver.plots.rungs import size_ladder
 from fitsolver.plots.stage_bars import stage_bars
@@ -18,6 +19,7 @@ __all__ = [
     "Drawing",
     "bore_profile",
     "fit_bars",
+    "fit_strip",
     "hone_log",
     "inline_profiles",
     "size_ladder",

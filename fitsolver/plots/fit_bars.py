@@ -51,10 +51,10 @@ def fit_bars(plan: Plan, unit: Unit, job: str = "", cylinder: str | None = None)
         panels = figure.subplots(len(plans), 1, squeeze=False, height_ratios=counts).ravel()
         for axes, item in zip(panels, plans, strict=True):
             _panel(axes, item, figures)
-        figure.legend(handles=_legend(plans), loc="outside lower left", ncols=4)
+        figure.legend(handles=legend(plans), loc="outside lower left", ncols=4)
 
     height = sum(counts) * _ROW + len(plans) * _PANEL_EXTRA + _LEGEND_HEIGHT
-    said = " ".join(_told(item, fit, figures) for item in plans for fit in item.fits)
+    said = " ".join(told(item, fit, figures) for item in plans for fit in item.fits)
     title = f"Fits against their windows{': ' + job if job else ''} ({ON_DIAMETER})"
     return draw(style.WIDTH, height, title, said, onto)
 
@@ -78,7 +78,8 @@ def _label(fit: Fit) -> str:
     return f"{name}\n{printable(fit.part)}" if fit.part else name
 
 
-def _scale(fit: Fit) -> _Scale:
+def scale_of(fit: Fit) -> _Scale:
+    """Return what puts the window of a fit on 0 to 1."""
     if fit.low is not None and fit.high is not None and fit.high > fit.low:
         return _Scale(fit.low, fit.high - fit.low)
     # One edge: what is to be expected, with room, takes the other's place.
@@ -91,7 +92,7 @@ def _scale(fit: Fit) -> _Scale:
 
 
 def _row(axes: Axes, row: int, fit: Fit, figures: Figures) -> None:
-    scale = _scale(fit)
+    scale = scale_of(fit)
     low, high, least, most, *_ = figures.fit(fit)
     if fit.low is not None or fit.high is not None:
         _window(axes, row, fit, scale)
@@ -156,11 +157,12 @@ def _window(axes: Axes, row: int, fit: Fit, scale: _Scale) -> None:
             )
 
 
-def _legend(plans: Sequence[CylinderPlan]) -> list[Key]:
+def legend(plans: Sequence[CylinderPlan], *, figures: bool = True) -> list[Key]:
+    """Return the keys of windows, guards and bars; say where their `figures` stand."""
     fits = [fit for plan in plans for fit in plan.fits]
     keys = [
-        area("window (edges as figures)", style.PALE),
-        area("to expect (figures above)", style.INK),
+        area("window (edges as figures)" if figures else "window", style.PALE),
+        area("to expect (figures above)" if figures else "to expect", style.INK),
     ]
     if any(fit.guard for fit in fits):
         keys.append(area("measuring allowance, given up", edge=style.TINT, hatch=style.GUARD_HATCH))
@@ -169,7 +171,8 @@ def _legend(plans: Sequence[CylinderPlan]) -> list[Key]:
     return keys
 
 
-def _told(plan: CylinderPlan, fit: Fit, figures: Figures) -> str:
+def told(plan: CylinderPlan, fit: Fit, figures: Figures) -> str:
+    """Return one fit in words, with its figures."""
     low, high, least, most, *_ = figures.fit(fit)
     unit = "" if fit.fit in THOUSANDTHS else f" {figures.symbol}"
     edges = {

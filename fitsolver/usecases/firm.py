@@ -18,4 +18,4 @@ def how_firm(job: Job, catalogue: Catalogue, *, progress: Progress | None = None
     from fitsolver.explain.firmness import firmness
 
     found = decided(job, catalogue, progress=progress, rows_back=False)
-    return firmness(found.ready, catalogue, found.answer)
+    return firmness(found.ready, catalogue, found.answer, progress)

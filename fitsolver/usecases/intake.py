@@ -19,6 +19,7 @@ from fitsolver.reading.list_catalogue import (
     PISTON_KINDS,
     PISTONS,
     UNCLEAR,
+    clearance_of,
     differences,
     files_of,
     head_text,

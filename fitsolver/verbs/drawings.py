@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
-from fitsolver.plots import Drawing, fit_bars, hone_log, size_ladder, stage_bars
+from fitsolver.plots import Drawing, fit_bars, fit_strip, hone_log, size_ladder, stage_bars
 
 if TYPE_CHECKING:
     from fitsolver.base.lengths import Unit
@@ -14,10 +14,16 @@ if TYPE_CHECKING:
     from fitsolver.records.stages import StagesAnswer
 
 
+#: Cylinders whose fits are drawn row by row, with all their figures.
+MOST_IN_FULL: Final = 4
+
+
 def fits_of(answer: Answer, unit: Unit | None = None) -> Drawing | None:
-    """Return every fit of a plan in its window."""
+    """Return every fit of a plan in its window; of more than four cylinders side by side."""
     if answer.plan is None:
         return None
+    if len(answer.plan.cylinders) > MOST_IN_FULL:
+        return fit_strip(answer.plan, unit or answer.unit, answer.job)
     return fit_bars(answer.plan, unit or answer.unit, answer.job)
 
 

@@ -7,9 +7,12 @@ from pathlib import Path
 
 import pytest
 
-from fitsolver.explain.firm import pick_of
-from fitsolver.explain.smallest_change import Pick, smallest_change
+from fitsolver import explain
+from fitsolver.explain.firm import firm_margins, pick_of
+from fitsolver.explain.kept_surely import kept_while_moved_in
+from fitsolver.explain.smallest_change import Change, Pick, smallest_change
 from fitsolver.metrology.measured import Measured
+from fitsolver.picking.decide import decided
 from fitsolver.records.base import Range
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.firm import FirmAnswer, Margin, Narrowed
@@ -18,7 +21,9 @@ from fitsolver.records.measuring import Instrument, Measuring
 from fitsolver.records.readings import Reading
 from fitsolver.records.windows import Window
 from fitsolver.usecases import files as service
+from fitsolver.usecases.loading import load
 from tests.unit.cli.run import BRUSHSAW, WORN_OUT, Run, runner
+from tests.unit.plots.drawn import path
 from tests.unit.rules.small import CYLINDER, PISTON, READ, RING, catalogue, job, part
 
 CLEARANCE = Window(fit="clearance", low=4_000, high=5_600)
@@ -205,9 +210,9 @@ def test_steps_grow_and_then_halve() -> None:
         return None if more >= 37 else at_37
 
     assert smallest_change(pick_at, at_37, 1_000).margin == 37
-    assert tried[:4] == [1, 4, 16, 64]
+    assert tried[:5] == [1_000, 1, 4, 16, 64]  # the end first: what is kept there is kept
     assert 36 in tried
-    assert len(tried) <= 12
+    assert len(tried) <= 13
     assert smallest_change(pick_at, at_37, 36).margin is None
     assert smallest_change(pick_at, at_37, 37).margin == 37
     for slacks, first in (((36,), 1), ((36,), 36), ((5, 36, 40), 5), ((50,), 50), ((99,), 99)):
@@ -216,7 +221,56 @@ def test_steps_grow_and_then_halve() -> None:
         assert 36 in tried and 37 in tried
     tried.clear()
     smallest_change(pick_at, at_37, 1_000, (36,), 36)
-    assert tried == [36, 37]
+    assert tried == [1_000, 36, 37]
+    for gone, wanted in ((37, [36, 37]), (50, [49, 1, 4, 16, 64])):
+        tried.clear()
+        assert smallest_change(pick_at, at_37, 1_000, gone=gone).margin == 37
+        assert tried[: len(wanted)] == wanted
+    tried.clear()
+    assert smallest_change(pick_at, at_37, 36).margin is None
+    assert tried == [36]
+
+
+@pytest.mark.parametrize("name", ["brushsaw/guarded", "pump/job"])
+def test_what_is_told_without_a_solve_is_what_solves_say(
+    name: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    ready, answer = decided(*load(path(name)), rows_back=False)
+    assert answer.plan is not None
+    parts = load(path(name))[1]
+    now = pick_of(ready.job, parts)
+    told = firm_margins(ready.job, parts, answer.plan, now)
+
+    def searched(
+        pick_at: Callable[[int], Pick], now: Pick, reach: int, slacks: frozenset[int], *of: int
+    ) -> Change:
+        return explain.smallest_change._searched(pick_at, now, reach, slacks, of[0])
+
+    monkeypatch.setattr(explain.firm, "smallest_change", searched)
+    monkeypatch.setattr(explain.firm, "kept_while_moved_in", lambda *_: 0)
+    monkeypatch.setattr(explain.firm, "kept_while_read_larger", lambda *_: 0)
+    monkeypatch.setattr(explain.firm, "fits_alone", lambda *_: True)
+    assert firm_margins(ready.job, parts, answer.plan, now) == told
+
+
+def test_of_a_bore_that_waits_for_its_piston_only_edges_from_above_are_sure() -> None:
+    """What raises its smallest size alters the filing of the plans that are left."""
+    waits = job(CLEARANCE).model_copy(update={"finishing": "piston in hand"})
+    free = job(CLEARANCE).model_copy(update={"finishing": "set size"})
+    assert kept_while_moved_in(waits, CLEARANCE, "low", 50) == 0
+    assert kept_while_moved_in(waits, CLEARANCE, "high", 50) == 50
+    assert kept_while_moved_in(free, CLEARANCE, "low", 50) == 50
+    gap = Window(fit="end_gap", low=19_000, high=33_000)
+    assert kept_while_moved_in(free, gap, "low", 50) == 48  # a product with pi may be off
+    assert kept_while_moved_in(free, gap, "low", 1) == 0
+
+
+def test_progress_names_the_figure_that_is_followed() -> None:
+    said: list[str] = []
+    service.firm(BRUSHSAW, progress=lambda what, _: said.append(what))
+    assert "largest reading, cylinder 1" in said
+    assert any(what.startswith("clearance, low") for what in said)
+    assert any(what.startswith("skirt of ") for what in said)
 
 
 def test_rings_are_compared_too() -> None:
