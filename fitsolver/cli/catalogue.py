@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from fitsolver.cli.answering import Out, give
+from fitsolver.cli.answering import Out, ask, leave
 from fitsolver.cli.options import (
     CatalogueUnitOption,
     JsonOption,
@@ -21,11 +21,15 @@ def catalogue(
     ],
     family: Annotated[
         str | None,
-        typer.Option("--family", metavar="NAME", help="Which, in a folder of several families."),
+        typer.Option("--family", metavar="NAME", help="Which, of several; left out: all."),
     ] = None,
+    full: Annotated[
+        bool, typer.Option("--full", help="Every doubtful entry, not each kind once.")
+    ] = False,
     unit: CatalogueUnitOption = None,
     json: JsonOption = False,
     output: OutputOption = None,
 ) -> None:
-    """Check a catalogue: size steps, doubtful entries."""
-    give("catalogue", Out(unit, json, output), folder, family=family)
+    """Check a catalogue: size steps, doubtful entries; of several families a line each."""
+    wanted = Out(unit, json, output)
+    leave("catalogue", ask("catalogue", wanted, folder, family=family), wanted, full=full)
