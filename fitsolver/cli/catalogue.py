@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from fitsolver.cli.answering import Out, give
+from fitsolver.cli.answering import Out, ask, leave
 from fitsolver.cli.options import (
     CatalogueUnitOption,
     FullOption,
@@ -23,7 +23,7 @@ def catalogue(
     ],
     family: Annotated[
         str | None,
-        typer.Option("--family", metavar="NAME", help="Which, in a folder of several families."),
+        typer.Option("--family", metavar="NAME", help="Which, of several; left out: all."),
     ] = None,
     unit: CatalogueUnitOption = None,
     json: JsonOption = False,
@@ -31,5 +31,6 @@ def catalogue(
     opening: ShowOption = None,
     full: FullOption = False,
 ) -> None:
-    """Check a catalogue: size steps, doubtful entries."""
-    give("catalogue", Out(unit, json, output, show=opening, full=full), folder, family=family)
+    """Check a catalogue: size steps, doubtful entries; of several families a line each."""
+    wanted = Out(unit, json, output, show=opening, full=full)
+    leave("catalogue", ask("catalogue", wanted, folder, family=family), wanted, full=full)

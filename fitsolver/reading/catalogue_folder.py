@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from difflib import get_close_matches
 from functools import partial
 from typing import Final
@@ -19,8 +19,9 @@ from fitsolver.reading.catalogue_columns import (
 from fitsolver.reading.catalogue_row import NEVER, Row, Usual
 from fitsolver.reading.catalogue_stages import stages
 from fitsolver.reading.catalogue_windows import stated_windows, with_names
+from fitsolver.reading.catalogue_workbook import head_of, opened
 from fitsolver.reading.family_sheet import family_sheets
-from fitsolver.reading.files import File, Folder, files_of
+from fitsolver.reading.files import File, Folder, Workbook, files_of
 from fitsolver.reading.hints import unknown
 from fitsolver.reading.interchange import (
     current,
@@ -49,15 +50,10 @@ def read_catalogue(folder: Folder, family: str | None = None) -> Catalogue:
     The fingerprint is the SHA-256 of what its files say. Raises InputError with file, row,
     column, what was found and what is allowed.
     """
+    folder = opened(folder)
     files = files_of(folder)
-    if HEAD not in files:
-        raise InputError(
-            f"the folder has no {HEAD}",
-            file=str(folder),
-            allowed=f"a catalogue folder with {HEAD} and pistons.csv",
-        )
-    data = read_toml(files[HEAD])
-    head = Section(data, CATALOGUE_KEYS, file=str(files[HEAD]), place="")
+    head = _head(folder, files)
+    data = head.data
     check_format(head)
     head.unit = head.choice("units", UNITS)
     sheets = family_sheets(folder)
@@ -76,8 +72,9 @@ def read_catalogue(folder: Folder, family: str | None = None) -> Catalogue:
         for name, table in tables.items()
     }
     numbers: dict[str, str] = {}
+    known = {*sheets, family} if sheets else set()
     for name in _SOLD:
-        rows[name] = [row for row in rows.get(name, ()) if _serves(row, family, numbers)]
+        rows[name] = [row for row in rows.get(name, ()) if _serves(row, family, numbers, known)]
     if not rows["pistons"]:
         raise head.error("family", "no piston is of this family", found=family)
     pistons = tuple(parts.piston(row, bore, numbers) for row in rows["pistons"])
@@ -121,12 +118,28 @@ def families_of(folder: Folder) -> tuple[str, ...]:
 
     None where the folder has no head, which reading it refuses.
     """
+    folder = opened(folder)
     files = files_of(folder)
-    if HEAD not in files:
+    if not isinstance(folder, Workbook) and HEAD not in files:
         return ()
-    head = Section(read_toml(files[HEAD]), CATALOGUE_KEYS, file=str(files[HEAD]), place="")
+    head = _head(folder, files)
     own = head.word("family")
     return tuple(dict.fromkeys([*([own] if own else []), *family_sheets(folder)]))
+
+
+def _head(folder: Folder, files: Mapping[str, File]) -> Section:
+    """Return what catalogue.toml says, or the sheet `catalogue` of a workbook."""
+    if isinstance(folder, Workbook):
+        file = f"{folder}, sheet 'catalogue'"
+        return Section(head_of(folder, CATALOGUE_KEYS), CATALOGUE_KEYS, file=file, place="")
+    if HEAD not in files:
+        raise InputError(
+            f"the folder has no {HEAD}",
+            file=str(folder),
+            allowed=f"a catalogue folder with {HEAD} and pistons.csv",
+        )
+    file = str(files[HEAD])
+    return Section(read_toml(files[HEAD]), CATALOGUE_KEYS, file=file, place="")
 
 
 def _family(head: Section, sheets: Mapping[str, Section], asked: str | None) -> str:
@@ -160,12 +173,19 @@ def _usual(head: Section) -> tuple[Usual, bool]:
     return Usual(days, head.count("least_order", least=1)), never
 
 
-def _serves(row: Row, family: str, numbers: dict[str, str]) -> bool:
+def _serves(row: Row, family: str, numbers: dict[str, str], known: Collection[str]) -> bool:
     """Tell whether a row is of a family: it names it, among others, or none.
+
+    A family that is not among those `known` (empty: any is) is refused, with a near one named.
 
     The number of a row of others is taken all the same: it stands once in the folder.
     """
     named = [name.strip() for name in row.text("family").split(";") if name.strip()]
+    for name in named if known else ():
+        if name not in known:
+            raise unknown(
+                "family", name, sorted(known), file=row.table.file, row=row.number, field="family"
+            )
     if not named or family in named:
         return True
     row.sold(numbers)

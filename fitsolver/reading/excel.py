@@ -14,7 +14,7 @@ from typing import Any, Final
 from openpyxl import load_workbook
 
 from fitsolver.base.errors import InputError
-from fitsolver.reading.files import File, read_bytes
+from fitsolver.reading.files import File, SheetFile, read_bytes
 from fitsolver.reading.hints import shown
 from fitsolver.reading.workbook_scan import MOST_PARTS, Sheet, check_size, scan
 
@@ -28,6 +28,8 @@ def read_sheet(path: File) -> Iterator[tuple[int, list[str]]]:
     Raises InputError when the file is no workbook or too large, when more than one sheet is
     filled, and at formulas, merged cells and error values.
     """
+    if isinstance(path, SheetFile):
+        return iter((number, list(cells)) for number, cells in path.rows)
     file, sheets = str(path), filled_sheets(path)
     if len(sheets) != 1:
         raise one_sheet(file, [title for title, _ in sheets])
@@ -56,6 +58,28 @@ def filled_sheets(path: File) -> list[tuple[str, Callable[[], Iterator[tuple[int
     return [
         (str(sheet.title), partial(rows, sheet, seen)) for sheet, seen in _open(path) if seen.filled
     ]
+
+
+def read_workbook(path: File) -> dict[str, tuple[tuple[int, tuple[str, ...]], ...]]:
+    """Return the filled sheets of a workbook by their names, each as `read_sheet` reads one.
+
+    Raises InputError for a sheet or row that is hidden too: what is read can be seen.
+    """
+    found = {}
+    for sheet, seen in _open(path):
+        if not seen.filled:
+            continue
+        file = f"{path}, sheet '{shown(sheet.title)}'"
+        if sheet.sheet_state != "visible":
+            raise InputError("a hidden sheet", file=file, allowed="sheets that can be seen")
+        if seen.hidden:
+            raise InputError(
+                "a hidden row", file=file, row=seen.hidden, allowed="rows that can be seen"
+            )
+        _check(file, seen)
+        rows = tuple((number, tuple(cells)) for number, cells in _rows(file, sheet))
+        found[str(sheet.title)] = rows
+    return found
 
 
 def _check(file: str, seen: Sheet) -> None:

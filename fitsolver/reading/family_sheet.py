@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from pathlib import Path
-from typing import Final
+from typing import Any, Final
 
-from fitsolver.reading.files import File, Folder, files_of, list_folder
+from fitsolver.reading.catalogue_columns import CATALOGUE_KEYS
+from fitsolver.reading.catalogue_workbook import families_of_book, head_of, opened
+from fitsolver.reading.files import File, Folder, Workbook, files_of, list_folder
 from fitsolver.reading.hints import unknown
 from fitsolver.reading.job_keys import EACH, FAMILY_KEYS
 from fitsolver.reading.sections import UNITS, Section, check_format
@@ -23,8 +25,8 @@ def family_sheets(folder: Folder) -> dict[str, Section]:
     that is no such file, and for two of one family.
     """
     found: dict[str, Section] = {}
-    for path in _files(folder):
-        sheet = read_figures(path, FAMILY_KEYS)
+    folder = opened(folder)
+    for sheet in _of_book(folder) if isinstance(folder, Workbook) else map(_sheet, _files(folder)):
         family = sheet.need("family", sheet.word("family"), "the family of engines it is of")
         if family in found:
             raise sheet.error(
@@ -88,7 +90,22 @@ def read_figures(path: File, keys: tuple[str, ...]) -> Section:
 
     Raises InputError with file, section and field for a key that is not among `keys`.
     """
-    sheet = Section(read_toml(path), keys, file=str(path), place="")
+    return _checked(read_toml(path), str(path), keys)
+
+
+def _of_book(book: Workbook) -> Iterator[Section]:
+    units = head_of(book, CATALOGUE_KEYS).get("units")
+    for data in families_of_book(book, units):
+        said = f"{book}, sheet '{FOLDER}', family '{data['family']}'"
+        yield _checked(data, said, FAMILY_KEYS)
+
+
+def _sheet(path: File) -> Section:
+    return read_figures(path, FAMILY_KEYS)
+
+
+def _checked(data: dict[str, Any], file: str, keys: tuple[str, ...]) -> Section:
+    sheet = Section(data, keys, file=file, place="")
     check_format(sheet)
     sheet.unit = sheet.choice("units", UNITS)
     sheet.section("each_cylinder", EACH)

@@ -52,8 +52,40 @@ class MemoryFolder:
         return self.name
 
 
+@dataclass(frozen=True)
+class SheetFile(MemoryFile):
+    """One sheet of a workbook, as if it were a workbook of its own: its filled rows, numbered.
+
+    `name` is what messages call it, `title` the sheet's.
+    """
+
+    title: str = ""
+    rows: tuple[tuple[int, tuple[str, ...]], ...] = ()
+
+    @property
+    def suffix(self) -> str:
+        """That of a workbook."""
+        return ".xlsx"
+
+    @property
+    def stem(self) -> str:
+        """The title, as a file of its own would be named."""
+        return self.title
+
+
+@dataclass(frozen=True)
+class Workbook:
+    """The sheets of a workbook by name in small letters, as if they lay in one folder."""
+
+    name: str
+    sheets: Mapping[str, SheetFile]
+
+    def __str__(self) -> str:
+        return self.name
+
+
 File = Path | MemoryFile
-Folder = Path | MemoryFolder
+Folder = Path | MemoryFolder | Workbook
 
 
 def read_bytes(path: File) -> bytes:
@@ -102,6 +134,8 @@ def read_text(path: File) -> str:
 
 def files_of(folder: Folder) -> dict[str, File]:
     """Return the files of a folder by their names in small letters; see `list_folder`."""
+    if isinstance(folder, Workbook):
+        return {f"{title}.xlsx": sheet for title, sheet in folder.sheets.items()}
     if isinstance(folder, MemoryFolder):
         return {name.lower(): folder / name for name in sorted(folder.files)}
     return {path.name.lower(): path for path in list_folder(folder)}

@@ -49,6 +49,7 @@ class Sheet:
     columns: int = 0
     filled: bool = False
     merged: str = ""
+    hidden: int = 0  # the first hidden row
     formula: tuple[int, str, str] | None = None
 
 
@@ -143,7 +144,7 @@ class _Part:
                 raise too_many(self._all.file, "sheets", f"over {_MOST_SHEETS}", _MOST_SHEETS)
         self._all.there += name in _SHEETS
         if name == "row" and inside == "sheetData":
-            self._row(attributes.get("r"))
+            self._row(attributes.get("r"), attributes.get("hidden", "0"))
         elif inside == "row":
             self._cell(attributes.get("r"))
         elif name in ("si", "is"):
@@ -156,7 +157,7 @@ class _Part:
         elif name == "mergeCell" and not self._sheet.merged:
             self._sheet.merged = attributes.get("ref", "")[:20]
 
-    def _row(self, said: str | None) -> None:
+    def _row(self, said: str | None, hidden: str) -> None:
         row = self._number(said) if said is not None else self._sheet.rows + 1
         if row <= self._sheet.rows:
             raise self._refusal("rows of the sheet stand twice or in no order")
@@ -164,6 +165,8 @@ class _Part:
         if self._all.rows > MOST_ROWS:
             raise too_many(self._all.file, "rows", f"over {MOST_ROWS}", MOST_ROWS)
         self._sheet.rows, self._column = row, 0
+        if hidden not in ("0", "false") and not self._sheet.hidden:
+            self._sheet.hidden = row
 
     def _cell(self, said: str | None) -> None:
         column, self._letters = self._column + 1, 0

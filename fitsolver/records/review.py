@@ -53,8 +53,30 @@ class Doubt(Record):
     seriousness: Seriousness
 
 
+class FamilySummary(Record):
+    """One family of a catalogue of several: its pistons' sizes, skipped sizes, doubtful entries.
+
+    `note` says why it cannot be looked at: then the counts are 0.
+    """
+
+    family: str
+    pistons: Count = 0
+    kits: Count = 0
+    in_stock: Count = 0
+    sizes: Count = 0
+    smallest_bore: Length | None = None
+    largest_bore: Length | None = None
+    skipped: Count = 0
+    doubts: Count = 0
+    note: str = ""
+
+
 class CatalogueReview(Document):
-    """What `catalogue` answers: doubtful entries come most serious first."""
+    """What `catalogue` answers: doubtful entries come most serious first.
+
+    Of a catalogue of several families, where none is named, `family` is empty, `families` sums each
+    up, and counts and doubtful entries are those of all of them, what is of several families once.
+    """
 
     schema_version: int = REVIEW_SCHEMA
     catalogue: str
@@ -64,4 +86,5 @@ class CatalogueReview(Document):
     counts: Counts
     sizes: tuple[SizeStep, ...]
     doubtful: tuple[Doubt, ...] = ()
+    families: tuple[FamilySummary, ...] = ()
     cautions: tuple[str, ...] = ()

@@ -101,7 +101,11 @@ CATALOGUE: Verb[CatalogueReview] = Verb(
     document="review",
     on_files="fitsolver.usecases.tables:review_catalogue",
     title=lambda answer: answer.catalogue,
-    facts=lambda answer: (f"family: {answer.family}",),
+    facts=lambda answer: (
+        (f"families: {len(answer.families)}", f"doubtful entries: {len(answer.doubtful)} (--full)")
+        if answer.families
+        else (f"family: {answer.family}",)
+    ),
     view="fitsolver.reporting.review_view:review_view",
 )
 HISTORY: Verb[HistoryAnswer] = Verb(

@@ -123,6 +123,66 @@ def _workbook(folder: Path) -> Path:
     return pump / "readings.xlsx"
 
 
+WINDOWS = b"""number,fit,use,groove,low,high,per_bore,of,times,source
+PP-050A; PP-050B,clearance,,,0.06,0.09,,,,box
+PR1-050,end_gap,street,1,0.0045,0.0090,yes,,,leaflet
+PR1-050,end_gap,boost,1,0.0055,0.0100,yes,,,leaflet
+PR2-050,end_gap,,2,,,,PR1-050,1.25,step 3
+"""
+
+
+def _windows(folder: Path) -> Path:
+    """Windows of the makers of parts, and the job's use."""
+    file = _pump(folder) / "windows.csv"
+    file.write_bytes(WINDOWS.replace(b"PR2-050,end_gap,,", b"PR2-050,end_gap,boost,"))
+    job = folder / "pump" / "job.toml"
+    text = job.read_text(encoding="utf-8")
+    job.write_text(text.replace("family =", 'use = "street"\nfamily =', 1), encoding="utf-8")
+    return file
+
+
+def _old_numbers(folder: Path) -> Path:
+    file = _pump(folder) / "gaskets.csv"
+    header, *rows = file.read_text(encoding="utf-8").splitlines()
+    named = [f"{row},OLD-{at}; OLD-{at}B," for at, row in enumerate(rows)]
+    file.write_text("\n".join([f"{header},replaces,same_as", *named]) + "\n", encoding="utf-8")
+    return file
+
+
+def _book_of_parts(folder: Path) -> Path:
+    from tests.unit.reading.test_catalogue_workbook import pump_book
+
+    return pump_book(folder / "parts.xlsx")
+
+
+@cache
+def _taken_in() -> tuple[tuple[str, bytes], ...]:
+    """The files of a folder that the counter's list was taken into."""
+    import tempfile
+
+    from fitsolver.usecases.intake import Told, intake
+
+    with tempfile.TemporaryDirectory() as work:
+        shelf = Path(work) / "shelf"
+        told = Told(clearance={"": (4_500, 5_500)})
+        assert intake(DEMOS / "counter" / "list.xlsx", shelf, told=told, agreed=True).taken_in
+        found = [path for path in sorted(shelf.rglob("*")) if path.is_file()]
+        return tuple((str(path.relative_to(shelf)), path.read_bytes()) for path in found)
+
+
+def _of_intake(name: str) -> Callable[[Path], Path]:
+    def source(folder: Path) -> Path:
+        for file, content in _taken_in():
+            for place in ("shelf", ".shelf.before"):  # an intake leaves the folder as it was
+                path = folder / place / file
+                path.parent.mkdir(parents=True, exist_ok=True)
+                path.write_bytes(content)
+        shutil.copy(DEMOS / "counter" / "list.xlsx", folder / "list.xlsx")
+        return folder / "shelf" / name
+
+    return source
+
+
 LOG = b"1, 20, 180, 20, 10 thrust 62.170, 10 pin 62.168, 70 thrust 62.165\n1, 12, 180\n2, 10, 240\n"
 
 
@@ -154,6 +214,16 @@ KINDS: Final = (
         for name in ("catalogue.toml", "pistons.csv", "rings.csv", "gaskets.csv", "kits.csv",
                      "routes.csv", "stages.csv")
     ),
+    Kind("family sheet", _one("family.toml"), (("catalogue", "{folder}/pump"), ("fits", _JOB))),
+    Kind("shop of a job", _one("shop.toml"), (("fits", _JOB), ("bore", _JOB))),
+    Kind("windows of parts", _windows, (("catalogue", "{folder}/pump"), ("fits", _JOB))),
+    Kind("old numbers", _old_numbers, (("catalogue", "{folder}/pump"), ("fits", _JOB))),
+    Kind("parts, xlsx", _book_of_parts, (("catalogue", "{file}"),)),
+    Kind("intake: mapping", _of_intake("intake.toml"),
+         (("intake", "{folder}/list.xlsx", "--into", "{folder}/shelf"),)),
+    Kind("intake: sheet of a family", _of_intake("families/heron_54.toml"), (
+        ("catalogue", "{folder}/shelf"), ("catalogue", "{folder}/shelf", "--family", "Heron 54"),
+    )),
     *(
         Kind(f"shop: {name}", _of_shop(name), (_ALLOT,))
         for name in ("shop.toml", "shelf.csv", "bores.csv", "template.toml",

@@ -8,6 +8,7 @@ common practice, no source.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Final
 
 from fitsolver.doubts.rows import findings
@@ -54,13 +55,18 @@ def review(catalogue: Catalogue, version: str = "") -> CatalogueReview:
             routes=len(catalogue.routes),
         ),
         sizes=sizes.size_steps(catalogue),
-        doubtful=tuple(sorted(doubts, key=lambda doubt: _ORDER[doubt.seriousness])),
+        doubtful=most_serious_first(doubts),
         cautions=(
             *buying.cautions(look),
             "A review sees entries that contradict each other or what is common; a wrong figure "
             "that looks right stays unseen. The maker's sheet outranks it.",
         ),
     )
+
+
+def most_serious_first(doubts: Iterable[Doubt]) -> tuple[Doubt, ...]:
+    """Return doubtful entries, the most serious first."""
+    return tuple(sorted(doubts, key=lambda doubt: _ORDER[doubt.seriousness]))
 
 
 def _figures(row: Doubt) -> tuple[str, ...]:

@@ -77,3 +77,11 @@ def test_a_family_without_pistons(tmp_path: Path) -> None:
     (place / "pistons.csv").write_text(PISTONS.replace("P54", "P62"))
     with pytest.raises(InputError, match="no piston is of this family"):
         read_catalogue(place, "P54")
+
+
+def test_a_row_of_a_family_that_no_sheet_knows_names_a_near_one(tmp_path: Path) -> None:
+    place = folder(tmp_path)
+    (place / "pistons.csv").write_text(PISTONS.replace("P62; P63", "P62; P 63"))
+    with pytest.raises(InputError, match="did you mean 'P63'") as refused:
+        read_catalogue(place, "P54")
+    assert (refused.value.row, refused.value.field) == (4, "family")

@@ -24,7 +24,7 @@ KNOWN: Final[dict[str, dict[int, str]]] = {
     "forms": {1: "7e6e7b5b197b4dfc"},
     "fits": {1: "0888fb39fcbc76c7"},
     "ladder": {1: "4724ae5c13547589"},
-    "review": {1: "f80d938f83baf90d"},
+    "review": {1: "60174846fa385cda"},
     "history": {1: "647c490026c551fd"},
     "found": {1: "e2c9eb666a1e4fea"},
     "budget": {1: "0c1a8dac56fd5387"},
