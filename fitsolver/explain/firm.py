@@ -80,7 +80,8 @@ class _Search:
     def __init__(self, job: Job, catalogue: Catalogue, plan: Plan, now: Pick) -> None:
         self.job, self.catalogue, self.plan, self.now = job, catalogue, plan, now
         self.parts = shelf(job, catalogue)
-        self.stated = {part.number: part.stated for part in (*catalogue.pistons, *catalogue.rings)}
+        self.stated = {part.number: part.stated for part in catalogue.pistons}
+        self.stated |= {part.number: part.stated for part in catalogue.rings}
         self.removal = max(item.removal for item in plan.cylinders)
 
     def _pick_at(self, job: Job, more: int, parts: Shelf | None = None) -> Pick:

@@ -14,7 +14,7 @@ from fitsolver.records.words import FIT_WORDS
 
 if TYPE_CHECKING:
     from fitsolver.records.base import FitName
-    from fitsolver.records.catalogue import Catalogue
+    from fitsolver.records.catalogue import Catalogue, Piston, Ring
     from fitsolver.records.form import BoreForm
     from fitsolver.records.job import Job
     from fitsolver.records.ladder import CylinderLadder
@@ -190,7 +190,8 @@ def _overruled(job: Job, catalogue: Catalogue, plan: Plan | None) -> Iterator[st
         return
     from fitsolver.choices.stated import overruled
 
-    parts = {part.number: part for part in (*catalogue.pistons, *catalogue.rings)}
+    every: tuple[Piston | Ring, ...] = (*catalogue.pistons, *catalogue.rings)
+    parts = {part.number: part for part in every}
     for cylinder in plan.cylinders:
         for chosen in (cylinder.piston, *cylinder.rings):
             for window in overruled(job, catalogue, parts[chosen.number]):
