@@ -69,7 +69,7 @@ def _by_use_only(
     by_name: dict[str, list[StatedWindow]] = defaultdict(list)
     for one in held:
         by_name[one.window.part].append(one)
-    parts: tuple[Piston | Ring, ...] = (*catalogue.pistons, *catalogue.rings)
+    parts: tuple[Part, ...] = (*catalogue.pistons, *catalogue.rings)
     for part in parts:
         places: dict[tuple[str, int | None], set[str]] = defaultdict(set)
         for name in part.stated:

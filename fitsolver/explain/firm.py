@@ -25,7 +25,7 @@ from fitsolver.explain.outgrown import Changed, Outgrown
 from fitsolver.explain.smallest_change import Change, Pick, smallest_change
 from fitsolver.metrology.form import bore_form, deciding
 from fitsolver.records.base import THOUSANDTHS
-from fitsolver.records.catalogue import Catalogue, Piston, Ring
+from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.firm import Margin, Picked
 from fitsolver.records.job import Cylinder, Job
 from fitsolver.records.plan import CylinderPlan, Fit, Plan
@@ -98,8 +98,8 @@ class _Search:
         self.job, self.catalogue, self.plan, self.now = job, catalogue, plan, now
         self.clock = clock
         self.parts = shelf(job, catalogue)
-        parts: tuple[Piston | Ring, ...] = (*catalogue.pistons, *catalogue.rings)
-        self.stated = {part.number: part.stated for part in parts}
+        self.stated = {part.number: part.stated for part in catalogue.pistons}
+        self.stated |= {part.number: part.stated for part in catalogue.rings}
         self.removal = max(item.removal for item in plan.cylinders)
         selection = self._solved(job, self.parts, 0, ()).selection
         assert selection is not None

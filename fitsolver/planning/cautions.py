@@ -195,8 +195,8 @@ def _overruled(job: Job, catalogue: Catalogue, plan: Plan | None) -> Iterator[st
         return
     from fitsolver.choices.stated import overruled
 
-    held: tuple[Piston | Ring, ...] = (*catalogue.pistons, *catalogue.rings)
-    parts = {part.number: part for part in held}
+    every: tuple[Piston | Ring, ...] = (*catalogue.pistons, *catalogue.rings)
+    parts = {part.number: part for part in every}
     for cylinder in plan.cylinders:
         for chosen in (cylinder.piston, *cylinder.rings):
             for window in overruled(job, catalogue, parts[chosen.number]):

@@ -21,7 +21,7 @@ from fitsolver.reading.catalogue_stages import stages
 from fitsolver.reading.catalogue_windows import stated_windows, with_names
 from fitsolver.reading.catalogue_workbook import head_of, opened
 from fitsolver.reading.family_sheet import family_sheets
-from fitsolver.reading.files import File, Folder, Workbook, files_of
+from fitsolver.reading.files import File, Parts, Workbook, files_of
 from fitsolver.reading.hints import unknown
 from fitsolver.reading.interchange import (
     current,
@@ -43,7 +43,7 @@ _SOLD: Final = ("pistons", "rings", "gaskets", "kits")
 _ALIKE: Final = 0.85  # "piston" for "pistons"
 
 
-def read_catalogue(folder: Folder, family: str | None = None) -> Catalogue:
+def read_catalogue(folder: Parts, family: str | None = None) -> Catalogue:
     """Return the catalogue that a folder holds (docs/formats.md), all lengths in ticks.
 
     Of a folder with several families it is that of `family`: its parts and those of every family.
@@ -82,13 +82,13 @@ def read_catalogue(folder: Folder, family: str | None = None) -> Catalogue:
     gaskets = tuple(parts.gasket(row, numbers) for row in rows["gaskets"])
     steps = steps_of({name: rows[name] for name in _SOLD})
     singles = frozenset(part.number for part in (*pistons, *rings, *gaskets))
-    known = singles | {n for n in steps if last_of(n, steps) in singles}
-    kits = tuple(parts.kit(row, numbers, known) for row in rows["kits"])
+    in_kits = singles | {n for n in steps if last_of(n, steps) in singles}
+    kits = tuple(parts.kit(row, numbers, in_kits) for row in rows["kits"])
     kits = with_current_contents(kits, steps)
     old = old_numbers(steps, (*pistons, *rings, *gaskets, *kits))
     pistons, rings = current(pistons, steps), current(rings, steps)
-    stating: tuple[Piston | Ring, ...] = (*pistons, *rings)
-    own = {part.number: part for part in stating}
+    own: dict[str, Piston | Ring] = {part.number: part for part in pistons}
+    own |= {part.number: part for part in rings}
     now = {n: last_of(n, steps) for n in steps}
     others = numbers.keys() - singles - now.keys()
     windows, names = stated_windows(rows.get("windows", ()), own, others, now)
@@ -113,7 +113,7 @@ def read_catalogue(folder: Folder, family: str | None = None) -> Catalogue:
     )
 
 
-def families_of(folder: Folder) -> tuple[str, ...]:
+def families_of(folder: Parts) -> tuple[str, ...]:
     """Return the families of a catalogue folder: the one of its head, and those with a sheet.
 
     None where the folder has no head, which reading it refuses.
@@ -127,7 +127,7 @@ def families_of(folder: Folder) -> tuple[str, ...]:
     return tuple(dict.fromkeys([*([own] if own else []), *family_sheets(folder)]))
 
 
-def _head(folder: Folder, files: Mapping[str, File]) -> Section:
+def _head(folder: Parts, files: Mapping[str, File]) -> Section:
     """Return what catalogue.toml says, or the sheet `catalogue` of a workbook."""
     if isinstance(folder, Workbook):
         file = f"{folder}, sheet 'catalogue'"
@@ -214,7 +214,7 @@ def check_family(job: Job, catalogue: Catalogue) -> None:
         )
 
 
-def _table(folder: Folder, files: dict[str, File], name: str) -> Table | None:
+def _table(folder: Parts, files: dict[str, File], name: str) -> Table | None:
     """Return one table of the folder, None when it is not there under this or a near name."""
     found = [files[name + suffix] for suffix in _SUFFIXES if name + suffix in files]
     if len(found) > 1:

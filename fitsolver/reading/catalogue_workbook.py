@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from fitsolver.base.errors import InputError
-from fitsolver.reading.files import Folder, SheetFile, Workbook, unreadable
+from fitsolver.reading.files import Parts, SheetFile, Workbook, unreadable
 from fitsolver.reading.hints import shown, unknown
 
 #: The sheets beside those of the tables: the keys of catalogue.toml, and those of family sheets.
@@ -29,7 +29,7 @@ _SETS: Final = ("same_size", "mass_match")
 _FLAGS: Final = {"yes": True, "no": False, "true": True, "false": False}
 
 
-def opened(folder: Folder) -> Folder:
+def opened(folder: Parts) -> Parts:
     """Return a workbook's sheets as a folder's files; any other folder as it is.
 
     Raises InputError for a file that is no workbook, and as `read_workbook` does.

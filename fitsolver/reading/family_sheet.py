@@ -8,7 +8,7 @@ from typing import Any, Final
 
 from fitsolver.reading.catalogue_columns import CATALOGUE_KEYS
 from fitsolver.reading.catalogue_workbook import families_of_book, head_of, opened
-from fitsolver.reading.files import File, Folder, Workbook, files_of, list_folder
+from fitsolver.reading.files import File, Parts, Workbook, files_of, list_folder
 from fitsolver.reading.hints import unknown
 from fitsolver.reading.job_keys import EACH, FAMILY_KEYS
 from fitsolver.reading.sections import UNITS, Section, check_format
@@ -18,7 +18,7 @@ SHEET: Final = "family.toml"
 FOLDER: Final = "families"
 
 
-def family_sheets(folder: Folder) -> dict[str, Section]:
+def family_sheets(folder: Parts) -> dict[str, Section]:
     """Return the sheets of a catalogue folder by the family that each is of.
 
     They are `family.toml` and the files of the folder `families`. Raises InputError for a sheet
@@ -77,7 +77,7 @@ def sheet_of(folders: Sequence[Path], job: Section) -> Section | None:
     raise unknown("family", family, known, file=job.file, field="family")
 
 
-def _files(folder: Folder) -> list[File]:
+def _files(folder: Parts) -> list[File]:
     files = files_of(folder)
     found = [files[SHEET]] if SHEET in files else []
     if isinstance(folder, Path) and (folder / FOLDER).is_dir():

@@ -85,7 +85,9 @@ class Workbook:
 
 
 File = Path | MemoryFile
-Folder = Path | MemoryFolder | Workbook
+Folder = Path | MemoryFolder
+#: Where a catalogue may stand.
+Parts = Folder | Workbook
 
 
 def read_bytes(path: File) -> bytes:
@@ -132,7 +134,7 @@ def read_text(path: File) -> str:
     return text.replace("\r\n", "\n").replace("\r", "\n")
 
 
-def files_of(folder: Folder) -> dict[str, File]:
+def files_of(folder: Parts) -> dict[str, File]:
     """Return the files of a folder by their names in small letters; see `list_folder`."""
     if isinstance(folder, Workbook):
         return {f"{title}.xlsx": sheet for title, sheet in folder.sheets.items()}

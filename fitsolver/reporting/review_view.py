@@ -41,7 +41,7 @@ class Like(NamedTuple):
     """Doubtful entries alike but for part numbers and figures: the first, and how many."""
 
     first: Doubt
-    count: int
+    number: int
 
 
 def review_view(
@@ -89,14 +89,14 @@ def _families(review: CatalogueReview, figures: Figures, *, full: bool) -> list[
     ]
     if full:
         return [pairs(lines), *_doubts(review, full=True)]
-    kinds = sorted(alike(review.doubtful), key=lambda like: -like.count)
+    kinds = sorted(alike(review.doubtful), key=lambda like: -like.number)
     if not kinds:
         return [pairs(lines), indented("Nothing doubtful was found.")]
     room = max(0, _SCREEN - _HEAD - len(lines))
     shown = kinds if len(kinds) <= room else kinds[: max(0, room - 1)]
-    said = [f"{like.count} x {_sentence(like.first)}" for like in shown]
+    said = [f"{like.number} x {_sentence(like.first)}" for like in shown]
     if room and (left := kinds[len(shown) :]):
-        entries = sum(like.count for like in left)
+        entries = sum(like.number for like in left)
         more = " more" if shown else ""
         said.append(f"{entries}{more} doubtful entries of {len(left)} kinds: see them with --full")
     return [pairs(lines), *(indented(_cut(line, _LINE)) for line in said)]
@@ -139,6 +139,6 @@ def _size_row(step: SizeStep, figures: Figures) -> tuple[str, ...]:
 def _doubt_row(like: Like) -> tuple[str, ...]:
     doubt = like.first
     said = f"{doubt.field}: {doubt.sentence}" if doubt.field else doubt.sentence
-    if like.count > 1:
-        said += f" (and {like.count - 1} more like it)"
+    if like.number > 1:
+        said += f" (and {like.number - 1} more like it)"
     return doubt.seriousness, doubt.table, doubt.number or NONE, said
