@@ -24,9 +24,11 @@ __all__ = [
     "allot_shop",
     "alternatives",
     "arrived",
+    "at_counter",
     "bore",
     "budget",
     "budget_of",
+    "counter",
     "cylinders_frame",
     "decide",
     "draw_bores",
@@ -100,8 +102,10 @@ if TYPE_CHECKING:
     from fitsolver.usecases.allot import allot_shop
     from fitsolver.usecases.alternatives import next_plans
     from fitsolver.usecases.arrived import when_arrived
+    from fitsolver.usecases.at_counter import at_counter
     from fitsolver.usecases.bore import forms_of
     from fitsolver.usecases.budget import budget_of
+    from fitsolver.usecases.counter_files import counter
     from fitsolver.usecases.files import (
         alternatives,
         arrived,

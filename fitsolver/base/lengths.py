@@ -31,10 +31,11 @@ _SPELLINGS: Final[dict[str, Unit]] = {
     "thou": "thou",
 }
 _NUMBER = re.compile(r"\s*([+-]?(?:\d+\.?\d*|\.\d+))\s*([^\s\d]*)\s*")
-_DECIMALS: Final[dict[Unit, int]] = {"mm": 3, "um": 1, "in": 5, "thou": 2}
-#: The finest step a workshop reads, in ticks: 0.001 mm, 0.1 µm, 0.00005 in, 0.05 thou. A figure
-#: on paper is a whole number of them, so that it can be typed back.
-_STEPS: Final[dict[Unit, int]] = {"mm": 100, "um": 10, "in": 127, "thou": 127}
+#: Decimals that a workshop reads: 0.001 mm, 0.1 µm, 0.0001 in, 0.1 thou. A figure on paper is a
+#: whole number of these steps, so that it can be typed back.
+PLACES: Final[dict[Unit, int]] = {"mm": 3, "um": 1, "in": 4, "thou": 1}
+#: Half a tenth of a thousandth of an inch, in ticks: shown where a figure is stated in it.
+_HALF_TENTH: Final = 127
 #: Decimals of a figure that is to be typed back to the tick.
 _TYPED: Final[dict[Unit, int]] = {"mm": 5, "um": 2, "in": 5, "thou": 2}
 _SYMBOLS: Final[dict[Unit, str]] = {"mm": "mm", "um": "µm", "in": "in", "thou": "thou"}
@@ -132,20 +133,26 @@ def format_length(
     sign: bool = False,
     places: int | None = None,
 ) -> str:
-    """Return `ticks` as a decimal in `unit`, rounded to the workshop's step towards `side`.
+    """Return `ticks` as a decimal in `unit`, rounded to the workshop's decimals towards `side`.
 
-    With other `places` it is rounded to so many decimals instead.
+    With other `places` it is rounded to so many decimals instead. A stated figure (`nearest`) in
+    half tenths of a thousandth of an inch is shown in them.
 
     A lowest permitted size is shown rounded up and a highest one rounded down, so that the
     figure on paper is never looser than the figure in the plan.
     """
-    decimals = _DECIMALS[unit] if places is None else places
-    if decimals == _DECIMALS[unit]:
-        ticks = _ROUNDERS[side](Fraction(ticks, _STEPS[unit])) * _STEPS[unit]
+    decimals = PLACES[unit] if places is None else places
+    if places is None and side == "nearest" and in_half_tenths(ticks, unit):
+        decimals += 1
     scaled = in_unit(ticks, unit) * 10**decimals
     rounded = _ROUNDERS[side](scaled)
     text = f"{Decimal(rounded).scaleb(-decimals):{'+' if sign and rounded else ''}f}"
     return f"{text} {_SYMBOLS[unit]}" if symbol else text
+
+
+def in_half_tenths(ticks: Ticks, unit: Unit) -> bool:
+    """Tell whether a length in inches has half a tenth of a thousandth, lost in four decimals."""
+    return unit in ("in", "thou") and ticks % (2 * _HALF_TENTH) == _HALF_TENTH
 
 
 def exact_text(ticks: Ticks, unit: Unit = "mm") -> str:

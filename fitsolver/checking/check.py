@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from fitsolver.base.errors import CheckError
-from fitsolver.checking import figures, objective, sizes, stack
+from fitsolver.checking import figures, numbers, objective, sizes, stack
 from fitsolver.checking.rules import CHECKS
 from fitsolver.checking.view import view
 from fitsolver.records.base import RULES
@@ -19,6 +19,7 @@ _FIRST: Final = (
     ("sizes", sizes.violations),
     ("figures", figures.violations),
     ("stack", stack.violations),
+    ("numbers", numbers.violations),
 )
 _LAST: Final = (("objective", objective.violations),)
 

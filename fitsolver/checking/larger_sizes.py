@@ -51,10 +51,11 @@ def _suiting(
     item: CylinderView, pistons: Sequence[Piston], nominal: int, route: Route
 ) -> Iterator[Span]:
     """Yield the finishes that suit a piston of this size at both ends of its tolerance."""
-    window = find_window(item.job.windows_for(item.cylinder), "clearance")
-    least, most = OPEN if window is None else window.limits(nominal)
+    windows = item.job.windows_for(item.cylinder)
     half, limit = route.half_width, item.job.bore_limit_for(item.cylinder)
     for part in pistons:
+        window = find_window(windows, "clearance", stated=part.stated)
+        least, most = OPEN if window is None else window.limits(nominal)
         low = part.skirt.high + half + (0 if least is None else least)
         tops = [max(nominal, low) if most is None else part.skirt.low + most - half]
         tops += [] if limit is None else [limit - half]

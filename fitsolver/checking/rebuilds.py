@@ -51,7 +51,8 @@ def later_routes(item: CylinderView, catalogue: Catalogue) -> list[Route]:
 def _finishes(item: CylinderView, piston: Piston, route: Route) -> Iterator[Span]:
     """Yield the finishes (ticks) that suit a piston at both ends of its tolerance, if any."""
     half, limit = route.half_width, item.job.bore_limit_for(item.cylinder)
-    window = find_window(item.job.windows_for(item.cylinder), "clearance")
+    windows = item.job.windows_for(item.cylinder)
+    window = find_window(windows, "clearance", stated=piston.stated)
     least, most = OPEN if window is None else window.limits(piston.nominal_bore)
     low = piston.skirt.high + lowest(least) + half
     tops = [] if limit is None else [limit - half]

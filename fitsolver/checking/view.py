@@ -72,12 +72,20 @@ class CylinderView:
         port: str | None = None,
     ) -> Limits:
         """Return the guarded window of a fit with the piston that is fitted."""
-        window = find_window(self.job.windows_for(self.cylinder), fit, groove, port)
+        windows = self.job.windows_for(self.cylinder)
+        window = find_window(windows, fit, groove, port, self._stated(fit, groove))
         nominal = self.piston.part.nominal_bore
         if window is None:
             return OPEN
         as_is = fit == "clearance" and not self.route.machined
         return window.limits(nominal, kept=kept, as_is=as_is)
+
+    def _stated(self, fit: FitName, groove: int | None) -> tuple[str, ...]:
+        """Return the windows that the maker of the part states which a fit is of, by name."""
+        if fit == "clearance":
+            return self.piston.part.stated
+        ring = self.rings.get(groove or 0)
+        return ring.part.stated if fit == "end_gap" and ring is not None else ()
 
     @property
     def candidates(self) -> tuple[Candidate, ...]:

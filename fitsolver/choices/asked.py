@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from fitsolver.base.errors import InputError
 from fitsolver.records.base import FITS, FitName
-from fitsolver.records.catalogue import Catalogue, Piston, Route
+from fitsolver.records.catalogue import Catalogue, Piston, Ring, Route
 from fitsolver.records.doubts import Doubt
 from fitsolver.records.job import Cylinder, Job
 from fitsolver.records.plan import Question
@@ -84,14 +84,34 @@ def _rings_stay(job: Job, cylinder: Cylinder, grooves: tuple[int, ...]) -> bool:
     return pinned.issuperset(grooves)
 
 
-def is_asked(job: Job, cylinder: Cylinder, place: Place) -> bool:
-    """Tell whether a window of the cylinder or the job holds for a fit of new or kept parts."""
-    window = find_window(job.windows_for(cylinder), place.fit, place.groove)
+def is_asked(job: Job, catalogue: Catalogue, cylinder: Cylinder, place: Place) -> bool:
+    """Tell whether a window holds for a fit of every new or kept part: of the cylinder or the
+    job, or one that the part's maker states.
+    """
+    windows = job.windows_for(cylinder)
+    window = find_window(windows, place.fit, place.groove)
     if window is None:
-        return False
+        return _all_stated(windows, catalogue, cylinder, place)
     if window.low is not None or window.high is not None:
         return True
     return _kept_only(job, cylinder, place)
+
+
+def _all_stated(
+    windows: tuple[Window, ...], catalogue: Catalogue, cylinder: Cylinder, place: Place
+) -> bool:
+    """Tell whether the maker of every part that a place may get states a window of its own."""
+    parts: tuple[Piston | Ring, ...] = ()
+    if place.fit == "clearance":
+        parts = pistons_for(catalogue, cylinder)
+    elif place.fit == "end_gap" and place.groove is not None:
+        pins = {ring.number for ring in cylinder.rings if ring.groove == place.groove}
+        serving = [ring for ring in catalogue.rings if place.groove in ring.grooves]
+        parts = tuple(ring for ring in serving if not pins or ring.number in pins)
+    found = (find_window(windows, place.fit, place.groove, stated=part.stated) for part in parts)
+    return bool(parts) and all(
+        window is not None and (window.low, window.high) != (None, None) for window in found
+    )
 
 
 def _kept_only(job: Job, cylinder: Cylinder, place: Place) -> bool:
@@ -111,7 +131,7 @@ def missing(job: Job, catalogue: Catalogue) -> dict[Place, tuple[str, ...]]:
     found: dict[Place, list[str]] = {}
     for cylinder in job.cylinders:
         for place in formed(job, catalogue, cylinder):
-            if not is_asked(job, cylinder, place) and not is_open(job, place):
+            if not is_asked(job, catalogue, cylinder, place) and not is_open(job, place):
                 found.setdefault(place, []).append(cylinder.name)
     return {place: tuple(found[place]) for place in sorted(found, key=_order)}
 
@@ -156,7 +176,7 @@ def question(job: Job, catalogue: Catalogue, accepted: Iterable[Doubt] = ()) -> 
     unasked: dict[Place, list[str]] = {}
     for cylinder in job.cylinders:
         for place in (*formed(job, catalogue, cylinder), *_optional(job, catalogue, cylinder)):
-            kind = asked if is_asked(job, cylinder, place) else unasked
+            kind = asked if is_asked(job, catalogue, cylinder, place) else unasked
             kind.setdefault(place, []).append(cylinder.name)
     everywhere = tuple(cylinder.name for cylinder in job.cylinders)
     return Question(

@@ -28,9 +28,17 @@ def refuse_idle(job: Job, catalogue: Catalogue, file: str) -> None:
         )
 
 
+def without_idle_windows(job: Job, catalogue: Catalogue) -> Job:
+    """Return the job without those of its windows that bind nothing; cylinders have none."""
+    kept = (w for w in job.windows if not _lacks(job, catalogue, w, job.cylinders))
+    return job.model_copy(update={"windows": tuple(kept)})
+
+
 def _idle_windows(job: Job, catalogue: Catalogue) -> Iterator[str]:
     number = 0
     for window in job.windows:
+        if window.part:  # of a part of the catalogue, which another may outrank
+            continue
         number += window.owner == "job"
         lack = _lacks(job, catalogue, window, job.cylinders)
         if lack and window.owner == "job":

@@ -110,7 +110,13 @@ def _form(state: CylinderChoices, route: Route) -> Sequence[Demand]:
 def _end_gap(
     state: CylinderChoices, ring_class: RingClass, groove: Groove, candidate: RingCandidate
 ) -> Sequence[Demand]:
-    limits = state.limits("end_gap", ring_class.nominal_bore, groove.number, kept=candidate.kept)
+    limits = state.limits(
+        "end_gap",
+        ring_class.nominal_bore,
+        groove.number,
+        kept=candidate.kept,
+        stated=candidate.part.stated,
+    )
     gap, gauge = candidate.gap, candidate.gauge_diameter
     least = AtLeast(end_gap.least_bore(limits, gap.low, gauge, candidate.part.file_most))
     if limits.high is None:

@@ -78,11 +78,18 @@ def _piston_choice(state: CylinderChoices, candidate: PistonCandidate) -> Piston
     """Return a piston with its windows, before the rules are asked."""
     part = candidate.part
     machined, as_is = (
-        in_force("clearance", limits)
-        for limits in (
-            state.limits("clearance", part.nominal_bore, None, kept=candidate.kept, as_is=left)
-            for left in (False, True)
+        in_force(
+            "clearance",
+            state.limits(
+                "clearance",
+                part.nominal_bore,
+                None,
+                kept=candidate.kept,
+                as_is=left,
+                stated=part.stated,
+            ),
         )
+        for left in (False, True)
     )
     return PistonChoice(candidate, machined, _stack_bounds(state, part), (), as_is)
 

@@ -73,7 +73,7 @@ class RingCandidate(_Piece):
         return bool(self.piece) and own != (self.part.gap, self.part.gauge_diameter)
 
     @property
-    def figures(self) -> tuple[int | bool | None, ...]:
+    def figures(self) -> tuple[int | str | None, ...]:
         """The figures that the ring's fits depend on; rings equal in all of them fit alike."""
         part = self.part
         return (
@@ -87,6 +87,7 @@ class RingCandidate(_Piece):
             part.radial_depth,
             part.file_most,
             part.seat_over,
+            *part.stated,
         )
 
 

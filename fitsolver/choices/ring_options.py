@@ -31,7 +31,8 @@ def ring_option(
     bottom, widest = None, NO_BOUND
     if "end_gap" in active:
         nominal, kept = ring_class.nominal_bore, candidate.kept
-        limits = state.limits("end_gap", nominal, groove.number, kept=kept)
+        stated = candidate.part.stated
+        limits = state.limits("end_gap", nominal, groove.number, kept=kept, stated=stated)
         bottom = end_gap.bottom_of(limits)
         if bottom is not None and limits.high is not None:
             widest = end_gap.widest_spread(bottom, limits.high)
@@ -85,7 +86,7 @@ def every_ring_option(
 _MOST_KNOWN: Final = 50_000
 
 #: Ring options by the figures of the ring (None: a rule refuses it).
-_ByFigures = dict[tuple[int | bool | None, ...], RingOption | None]
+_ByFigures = dict[tuple[int | str | None, ...], RingOption | None]
 
 
 class Known:

@@ -275,8 +275,18 @@ class CylinderChoices:
         return any(self.name in match.cylinders for match in self.job.mass_match)
 
     def limits(
-        self, fit: FitName, nominal: int, groove: int | None, *, kept: bool, as_is: bool = False
+        self,
+        fit: FitName,
+        nominal: int,
+        groove: int | None,
+        *,
+        kept: bool,
+        as_is: bool = False,
+        stated: tuple[str, ...] = (),
     ) -> Limits:
-        """Return the guarded window of a fit at a nominal bore (open when there is none)."""
-        window = find_window(self.windows, fit, groove)
+        """Return the guarded window of a fit at a nominal bore (open when there is none).
+
+        `stated` are the windows that the maker of the part states, by name.
+        """
+        window = find_window(self.windows, fit, groove, stated=stated)
         return OPEN if window is None else window.limits(nominal, kept=kept, as_is=as_is)

@@ -10,10 +10,12 @@ import typer
 from fitsolver.cli.answering import Out, doubts, give
 from fitsolver.cli.options import (
     AcceptOption,
+    FullOption,
     JsonOption,
     OutliersOption,
     OutputOption,
     SchedulerOption,
+    ShowOption,
     TimeLimitOption,
     UnitOption,
     WorkersOption,
@@ -41,11 +43,13 @@ def allot(  # noqa: PLR0913, PLR0917
     accept_outliers: OutliersOption = False,
     scheduler: SchedulerOption = None,
     workers: WorkersOption = None,
+    opening: ShowOption = None,
+    full: FullOption = False,
 ) -> None:
     """Allot one shelf to many jobs: who gets what."""
     give(
         "allot",
-        Out(unit, json, output),
+        Out(unit, json, output, show=opening, full=full),
         shop,
         watched=True,
         start=start,

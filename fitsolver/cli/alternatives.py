@@ -10,10 +10,12 @@ from fitsolver.cli.answering import Out, doubts, give
 from fitsolver.cli.options import (
     AcceptOption,
     CatalogueOption,
+    FullOption,
     JobFile,
     JsonOption,
     OutliersOption,
     OutputOption,
+    ShowOption,
     TimeLimitOption,
     UnitOption,
 )
@@ -35,11 +37,13 @@ def alternatives(  # noqa: PLR0913, PLR0917 - an argument for each option
     time_limit: TimeLimitOption = None,
     accept: AcceptOption = None,
     accept_outliers: OutliersOption = False,
+    opening: ShowOption = None,
+    full: FullOption = False,
 ) -> None:
     """Show the next best plans, with what each costs."""
     give(
         "alternatives",
-        Out(unit, json, output),
+        Out(unit, json, output, show=opening, full=full),
         job,
         catalogue,
         watched=True,

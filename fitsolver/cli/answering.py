@@ -9,22 +9,49 @@ from typing import TYPE_CHECKING, Any, NoReturn
 
 import typer
 
+from fitsolver.base.errors import InputError
 from fitsolver.cli.output import UnitChoice, deliver, may_write, progress, unit_of
 from fitsolver.cli.plotting import may_plot, write_plot
 
 if TYPE_CHECKING:
     from fitsolver.plots import Drawing
+    from fitsolver.reporting.sections import Opened
     from fitsolver.verbs.verb import Verb
 
 
 @dataclass(frozen=True)
 class Out:
-    """How an answer is wanted: in a unit, as a document, in a file, drawn into another."""
+    """How an answer is wanted: in a unit, as a document, in a file, drawn into another.
+
+    `show` names sections of the report, with commas between; `full` opens all of them.
+    """
 
     unit: UnitChoice | None = None
     json: bool = False
     output: Path | None = None
     plot: Path | None = None
+    show: str | None = None
+    full: bool = False
+
+
+def opened(name: str, wanted: Out) -> Opened:
+    """Return the sections that are open; InputError for one that the verb's report has not."""
+    from fitsolver.reporting.sections import WHOLE, Opened
+    from fitsolver.verbs.registry import registered
+
+    if wanted.full:
+        return WHOLE
+    names = [part.strip() for part in (wanted.show or "").split(",") if part.strip()]
+    allowed = registered(name).all_sections
+    for section in names:
+        if section not in allowed:
+            raise InputError(
+                "the report has no such section",
+                field="--show",
+                found=section,
+                allowed=", ".join(allowed),
+            )
+    return Opened(frozenset(names))
 
 
 def doubts(accept: Sequence[str] | None, accept_outliers: bool) -> dict[str, Any]:
@@ -40,6 +67,7 @@ def ask(name: str, wanted: Out, /, *given: Any, watched: bool = False, **options
     from fitsolver.verbs.registry import registered
     from fitsolver.verbs.verb import loaded
 
+    opened(name, wanted)
     may_write(wanted.output)
     may_plot(wanted.plot, wanted.output)
     function = loaded(registered(name).on_files)
@@ -77,7 +105,14 @@ def leave(name: str, answer: Any, wanted: Out, /, **shown: Any) -> NoReturn:
     """Show an answer as wanted, `shown` being what its view takes; leave with its exit code."""
     from fitsolver.verbs.registry import registered
 
-    deliver(answer, wanted.unit, json=wanted.json, output=wanted.output, **shown)
+    deliver(
+        answer,
+        wanted.unit,
+        json=wanted.json,
+        output=wanted.output,
+        opened=opened(name, wanted),
+        **shown,
+    )
     raise typer.Exit(registered(name).code(answer))
 
 

@@ -20,6 +20,7 @@ from fitsolver.cli.book import book
 from fitsolver.cli.bore import bore
 from fitsolver.cli.budget import budget
 from fitsolver.cli.catalogue import catalogue
+from fitsolver.cli.counter import counter
 from fitsolver.cli.final import final
 from fitsolver.cli.firm import firm
 from fitsolver.cli.fits import fits
@@ -77,7 +78,7 @@ app = typer.Typer(
     help="Which piston, rings and gaskets, finished to which bore, with the least metal removed.",
     epilog="Example: fitsolver pick catalogs_demo/pump/job.toml. "
     "Exit codes: 0 plan or report, 2 bad input or usage, 3 nothing fits, 4 not proven in the "
-    "time given. All sizes, removal and stock are on diameter.",
+    "time given. All sizes and all metal to remove are on diameter.",
 )
 
 
@@ -101,6 +102,7 @@ _COMMANDS: Final = (
     (pick, "pick catalogs_demo/pump/job.toml"),
     (bore, "bore catalogs_demo/pump/job.toml"),
     (fits, "fits catalogs_demo/brushsaw/job.toml"),
+    (counter, "counter p62 62.31 --catalogue catalogs_demo/pump"),
     (catalogue, "catalogue catalogs_demo/pump"),
     (alternatives, "alternatives catalogs_demo/pump/job.toml"),
     (budget, "budget catalogs_demo/pump/job.toml"),

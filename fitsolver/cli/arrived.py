@@ -11,15 +11,17 @@ from fitsolver.cli.answering import Out, doubts, give
 from fitsolver.cli.options import (
     AcceptOption,
     CatalogueOption,
+    FullOption,
     JobFile,
     JsonOption,
     OutliersOption,
     OutputOption,
+    ShowOption,
     UnitOption,
 )
 
 
-def arrived(
+def arrived(  # noqa: PLR0913, PLR0917
     job: JobFile,
     ordered: Annotated[
         Path,
@@ -36,8 +38,10 @@ def arrived(
     output: OutputOption = None,
     accept: AcceptOption = None,
     accept_outliers: OutliersOption = False,
+    opening: ShowOption = None,
+    full: FullOption = False,
 ) -> None:
     """Tell whether parts that came still serve."""
-    out = Out(unit, json, output)
+    out = Out(unit, json, output, show=opening, full=full)
     accepted = doubts(accept, accept_outliers)
     give("arrived", out, job, ordered, catalogue, watched=True, **accepted)

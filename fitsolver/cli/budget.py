@@ -10,13 +10,15 @@ import typer
 from fitsolver.cli.answering import Out, give
 from fitsolver.cli.options import (
     FileUnitOption,
+    FullOption,
     JobFile,
     JsonOption,
     OutputOption,
+    ShowOption,
 )
 
 
-def budget(
+def budget(  # noqa: PLR0913, PLR0917
     job: JobFile,
     catalogue: Annotated[
         Path | None,
@@ -43,7 +45,9 @@ def budget(
     unit: FileUnitOption = None,
     json: JsonOption = False,
     output: OutputOption = None,
+    opening: ShowOption = None,
+    full: FullOption = False,
 ) -> None:
     """Show what makes the fits of a job uncertain."""
-    out = Out(unit, json, output)
+    out = Out(unit, json, output, show=opening, full=full)
     give("budget", out, job, catalogue, batch_spread=batch_spread, batch_mean=batch_mean)

@@ -10,8 +10,10 @@ import typer
 from fitsolver.cli.answering import Out, give
 from fitsolver.cli.options import (
     CatalogueUnitOption,
+    FullOption,
     JsonOption,
     OutputOption,
+    ShowOption,
 )
 
 
@@ -26,6 +28,8 @@ def catalogue(
     unit: CatalogueUnitOption = None,
     json: JsonOption = False,
     output: OutputOption = None,
+    opening: ShowOption = None,
+    full: FullOption = False,
 ) -> None:
     """Check a catalogue: size steps, doubtful entries."""
-    give("catalogue", Out(unit, json, output), folder, family=family)
+    give("catalogue", Out(unit, json, output, show=opening, full=full), folder, family=family)

@@ -6,15 +6,17 @@ from fitsolver.cli.answering import Out, doubts, give
 from fitsolver.cli.options import (
     AcceptOption,
     CatalogueOption,
+    FullOption,
     JobFile,
     JsonOption,
     OutliersOption,
     OutputOption,
+    ShowOption,
     UnitOption,
 )
 
 
-def final(
+def final(  # noqa: PLR0913, PLR0917
     job: JobFile,
     catalogue: CatalogueOption = None,
     unit: UnitOption = None,
@@ -22,6 +24,14 @@ def final(
     output: OutputOption = None,
     accept: AcceptOption = None,
     accept_outliers: OutliersOption = False,
+    opening: ShowOption = None,
+    full: FullOption = False,
 ) -> None:
     """Check every fit of a finished cylinder."""
-    give("final", Out(unit, json, output), job, catalogue, **doubts(accept, accept_outliers))
+    give(
+        "final",
+        Out(unit, json, output, show=opening, full=full),
+        job,
+        catalogue,
+        **doubts(accept, accept_outliers),
+    )

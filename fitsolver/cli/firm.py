@@ -6,15 +6,17 @@ from fitsolver.cli.answering import Out, doubts, give
 from fitsolver.cli.options import (
     AcceptOption,
     CatalogueOption,
+    FullOption,
     JobFile,
     JsonOption,
     OutliersOption,
     OutputOption,
+    ShowOption,
     UnitOption,
 )
 
 
-def firm(
+def firm(  # noqa: PLR0913, PLR0917
     job: JobFile,
     catalogue: CatalogueOption = None,
     unit: UnitOption = None,
@@ -22,7 +24,16 @@ def firm(
     output: OutputOption = None,
     accept: AcceptOption = None,
     accept_outliers: OutliersOption = False,
+    opening: ShowOption = None,
+    full: FullOption = False,
 ) -> None:
     """Show how far figures may go before the pick changes."""
     accepted = doubts(accept, accept_outliers)
-    give("firm", Out(unit, json, output), job, catalogue, watched=True, **accepted)
+    give(
+        "firm",
+        Out(unit, json, output, show=opening, full=full),
+        job,
+        catalogue,
+        watched=True,
+        **accepted,
+    )

@@ -10,15 +10,17 @@ from fitsolver.cli.answering import Out, ask, doubts, leave
 from fitsolver.cli.options import (
     AcceptOption,
     CatalogueOption,
+    FullOption,
     JobFile,
     JsonOption,
     OutliersOption,
     OutputOption,
+    ShowOption,
     UnitOption,
 )
 
 
-def fits(
+def fits(  # noqa: PLR0913, PLR0917
     job: JobFile,
     catalogue: CatalogueOption = None,
     unit: UnitOption = None,
@@ -30,8 +32,10 @@ def fits(
     ] = 10,
     accept: AcceptOption = None,
     accept_outliers: OutliersOption = False,
+    opening: ShowOption = None,
+    full: FullOption = False,
 ) -> None:
     """Show which part sets fit the bores as they are."""
-    out = Out(unit, json, output)
+    out = Out(unit, json, output, show=opening, full=full)
     answer = ask("fits", out, job, catalogue, **doubts(accept, accept_outliers))
     leave("fits", answer, out, first=first or None)

@@ -10,8 +10,10 @@ import typer
 from fitsolver.cli.answering import Out, give
 from fitsolver.cli.options import (
     FileUnitOption,
+    FullOption,
     JsonOption,
     OutputOption,
+    ShowOption,
 )
 
 
@@ -30,7 +32,9 @@ def gauge(
     unit: FileUnitOption = None,
     json: JsonOption = False,
     output: OutputOption = None,
+    opening: ShowOption = None,
+    full: FullOption = False,
 ) -> None:
     """Study a gauge from repeated readings."""
-    out = Out(unit, json, output)
+    out = Out(unit, json, output, show=opening, full=full)
     give("gauge", out, table, window, permissible_error=permissible_error)

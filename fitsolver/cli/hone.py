@@ -13,10 +13,12 @@ from fitsolver.cli.hone_entry import EntryPrompts
 from fitsolver.cli.options import (
     AcceptOption,
     CatalogueOption,
+    FullOption,
     JobFile,
     JsonOption,
     OutliersOption,
     OutputOption,
+    ShowOption,
     UnitOption,
 )
 from fitsolver.cli.output import UnitChoice, show, unit_of
@@ -58,13 +60,15 @@ def hone(  # noqa: PLR0913, PLR0917
     plot: PlotOption = None,
     accept: AcceptOption = None,
     accept_outliers: OutliersOption = False,
+    opening: ShowOption = None,
+    full: FullOption = False,
 ) -> None:
     """Follow a bore at the hone: what is left, how far next."""
     if enter and (json or output is not None or plot is not None):
         raise typer.BadParameter("--enter shows its reports on the screen only")
     how = {"log": log, "risk": risk, **doubts(accept, accept_outliers)}
     if not enter:
-        out = Out(unit, json, output, plot)
+        out = Out(unit, json, output, plot, show=opening, full=full)
         give("hone", out, job, catalogue, cylinder=cylinder, stones=stones, **how)
     from fitsolver.usecases.files import at_the_hone
     from fitsolver.verbs.registry import registered
@@ -77,6 +81,7 @@ def hone(  # noqa: PLR0913, PLR0917
 
 
 def _report(answer: HoneAnswer, unit: UnitChoice | None) -> None:
+    from fitsolver.reporting.sections import Opened
     from fitsolver.verbs.report import report
 
-    show(report(answer, unit_of(unit)))
+    show(report(answer, unit_of(unit), Opened()))

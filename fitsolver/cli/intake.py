@@ -10,7 +10,12 @@ import typer
 from fitsolver.base.errors import InputError
 from fitsolver.base.lengths import Unit, parse_length
 from fitsolver.cli.answering import Out, leave
-from fitsolver.cli.options import JsonOption, OutputOption
+from fitsolver.cli.options import (
+    FullOption,
+    JsonOption,
+    OutputOption,
+    ShowOption,
+)
 from fitsolver.cli.output import UnitChoice, may_write, say, unit_of
 
 if TYPE_CHECKING:
@@ -57,6 +62,8 @@ def intake(  # noqa: PLR0913, PLR0917
     undo: Annotated[bool, typer.Option("--undo", help="Put the folder back as before.")] = False,
     json: JsonOption = False,
     output: OutputOption = None,
+    opening: ShowOption = None,
+    full: FullOption = False,
 ) -> None:
     """Take a price or stock list into a catalogue."""
     from fitsolver.usecases import intake as verb
@@ -68,7 +75,7 @@ def intake(  # noqa: PLR0913, PLR0917
     may_write(output)
     told = _told(unit_of(unit), decimal, currency, lead_days, family, column, clearance)
     answer = verb.intake(list_file, into, told=told, agreed=yes)
-    leave("intake", answer, Out(unit, json, output))
+    leave("intake", answer, Out(unit, json, output, show=opening, full=full))
 
 
 def _told(

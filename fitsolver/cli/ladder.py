@@ -6,10 +6,12 @@ from fitsolver.cli.answering import Out, doubts, give
 from fitsolver.cli.options import (
     AcceptOption,
     CatalogueOption,
+    FullOption,
     JobFile,
     JsonOption,
     OutliersOption,
     OutputOption,
+    ShowOption,
     TimeLimitOption,
     UnitOption,
 )
@@ -26,11 +28,13 @@ def ladder(  # noqa: PLR0913, PLR0917
     time_limit: TimeLimitOption = None,
     accept: AcceptOption = None,
     accept_outliers: OutliersOption = False,
+    opening: ShowOption = None,
+    full: FullOption = False,
 ) -> None:
     """Show the larger sizes and the rebuilds that are left."""
     give(
         "ladder",
-        Out(unit, json, output, plot),
+        Out(unit, json, output, plot, show=opening, full=full),
         job,
         catalogue,
         watched=True,

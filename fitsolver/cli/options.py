@@ -67,3 +67,12 @@ WorkersOption = Annotated[
     int | None,
     typer.Option("--workers", min=1, metavar="COUNT", help="Processes here; else all cores."),
 ]
+ShowOption = Annotated[
+    str | None,
+    typer.Option(
+        "--show",
+        metavar="SECTIONS",
+        help="Open sections of the report by name, with commas between: fits,cautions.",
+    ),
+]
+FullOption = Annotated[bool, typer.Option("--full", help="Open every section of the report.")]

@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from fitsolver.base.errors import InputError
 from fitsolver.cli.output import say
 from fitsolver.reading.hints import shown
+
+if TYPE_CHECKING:
+    from fitsolver.page.settings import Settings
 
 
 def page(  # noqa: PLR0913, PLR0917
@@ -65,9 +69,21 @@ def page(  # noqa: PLR0913, PLR0917
             "--workers", min=1, max=64, metavar="COUNT", help="Questions worked on at once."
         ),
     ] = 2,
+    browser: Annotated[
+        bool,
+        typer.Option("--browser/--no-browser", help="Open it in the browser (on a terminal)."),
+    ] = True,
+    shortcut: Annotated[
+        bool,
+        typer.Option("--shortcut", help="Only write an entry that starts it from the desktop."),
+    ] = False,
 ) -> None:
-    """Serve the page and the JSON API until Ctrl-C."""
+    """Serve the page and the JSON API until Ctrl-C, and open it in the browser."""
     from fitsolver.page.settings import Settings, default_data
+
+    if shortcut:
+        _write_shortcut(catalogues or [], data, book, port)
+        return
 
     try:
         from fitsolver.page.app import create_app
@@ -88,7 +104,34 @@ def page(  # noqa: PLR0913, PLR0917
         seconds=seconds,
         workers=workers,
     )
-    serve(create_app(settings), settings, lambda line: say(line, error=True))
+    app = create_app(settings)
+    serve(app, settings, lambda line: say(line, error=True), _opening(settings, browser))
+
+
+def _opening(settings: Settings, wanted: bool) -> Callable[[str], None]:
+    """Return what to do with the address: open it where somebody sits who can see it."""
+    from fitsolver.page.starting import may_open_browser
+
+    if not (wanted and may_open_browser(settings)):
+        return lambda _: None
+    known = "" if settings.token is None else f"?token={settings.token}"
+
+    def opening(address: str) -> None:
+        typer.launch(address + known)
+
+    return opening
+
+
+def _write_shortcut(catalogues: list[Path], data: Path | None, book: str | None, port: int) -> None:
+    """Write an entry for the desktop that starts the page with the same folders."""
+    from fitsolver.page.starting import write_shortcut
+
+    given = [word for folder in catalogues for word in ("--catalogue", str(folder.resolve()))]
+    given += [] if data is None else ["--data", str(data.resolve())]
+    given += (
+        [] if book is None else ["--book", book if "://" in book else str(Path(book).resolve())]
+    )
+    say(f"{write_shortcut([*given, '--port', str(port)])}: written; it starts the page")
 
 
 def _demos(folders: list[Path]) -> dict[str, Path]:

@@ -8,7 +8,13 @@ from typing import Annotated
 import typer
 
 from fitsolver.cli.answering import Out, give
-from fitsolver.cli.options import JsonOption, OutputOption, TimeLimitOption
+from fitsolver.cli.options import (
+    FullOption,
+    JsonOption,
+    OutputOption,
+    ShowOption,
+    TimeLimitOption,
+)
 from fitsolver.cli.output import UnitChoice, unit_of
 
 
@@ -50,11 +56,13 @@ def pair(  # noqa: PLR0913, PLR0917
     json: JsonOption = False,
     output: OutputOption = None,
     time_limit: TimeLimitOption = None,
+    opening: ShowOption = None,
+    full: FullOption = False,
 ) -> None:
     """Pair measured bores and pieces: the best pairs."""
     give(
         "pair",
-        Out(json=json, output=output),
+        Out(json=json, output=output, show=opening, full=full),
         bores,
         pieces,
         watched=True,

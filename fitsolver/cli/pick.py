@@ -11,10 +11,12 @@ from fitsolver.cli.answering import Out, doubts, give
 from fitsolver.cli.options import (
     AcceptOption,
     CatalogueOption,
+    FullOption,
     JobFile,
     JsonOption,
     OutliersOption,
     OutputOption,
+    ShowOption,
     TimeLimitOption,
     UnitOption,
 )
@@ -37,13 +39,15 @@ def pick(  # noqa: PLR0913, PLR0917
     time_limit: TimeLimitOption = None,
     accept: AcceptOption = None,
     accept_outliers: OutliersOption = False,
+    opening: ShowOption = None,
+    full: FullOption = False,
 ) -> None:
     """Pick parts and finish size, and prove the choice."""
     if json and csv:
         raise typer.BadParameter("--json and --csv exclude each other")
     give(
         "pick",
-        Out(unit, json, output, plot),
+        Out(unit, json, output, plot, opening, full),
         job,
         catalogue,
         watched=True,
@@ -56,9 +60,10 @@ def pick(  # noqa: PLR0913, PLR0917
 def _write_order(answer: Answer, output: Path | None, unit: Unit | None) -> None:
     """Write the order list; without a plan write nothing, and say why on standard error."""
     from fitsolver.reporting.order_csv import order_csv
+    from fitsolver.reporting.sections import Opened
     from fitsolver.verbs.report import report
 
     if answer.plan is None:
-        show(report(answer, unit), error=True)
+        show(report(answer, unit, Opened()), error=True)
     else:
         write(order_csv(answer.plan), output)

@@ -8,7 +8,14 @@ from typing import Annotated
 import typer
 
 from fitsolver.cli.answering import Out, ask, leave
-from fitsolver.cli.options import JsonOption, OutputOption, SchedulerOption, WorkersOption
+from fitsolver.cli.options import (
+    FullOption,
+    JsonOption,
+    OutputOption,
+    SchedulerOption,
+    ShowOption,
+    WorkersOption,
+)
 from fitsolver.cli.output import tidy_when_ended
 
 
@@ -45,9 +52,11 @@ def screen(  # noqa: PLR0913, PLR0917
     workers: WorkersOption = None,
     json: JsonOption = False,
     output: OutputOption = None,
+    opening: ShowOption = None,
+    full: FullOption = False,
 ) -> None:
     """Screen a table of bores: what fits each."""
-    shown = Out(json=json, output=output)
+    shown = Out(json=json, output=output, show=opening, full=full)
     with tidy_when_ended():
         answer = ask(
             "screen",

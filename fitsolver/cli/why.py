@@ -6,15 +6,17 @@ from fitsolver.cli.answering import Out, doubts, give
 from fitsolver.cli.options import (
     AcceptOption,
     CatalogueOption,
+    FullOption,
     JobFile,
     JsonOption,
     OutliersOption,
     OutputOption,
+    ShowOption,
     TimeLimitOption,
 )
 
 
-def why(
+def why(  # noqa: PLR0913, PLR0917
     job: JobFile,
     catalogue: CatalogueOption = None,
     json: JsonOption = False,
@@ -22,11 +24,13 @@ def why(
     time_limit: TimeLimitOption = None,
     accept: AcceptOption = None,
     accept_outliers: OutliersOption = False,
+    opening: ShowOption = None,
+    full: FullOption = False,
 ) -> None:
     """Tell why nothing fits and what would open it, or why so."""
     give(
         "why",
-        Out(json=json, output=output),
+        Out(json=json, output=output, show=opening, full=full),
         job,
         catalogue,
         watched=True,

@@ -16,6 +16,7 @@ from fitsolver.records.base import RULES, RuleId
 from fitsolver.records.plan import CylinderPlan, Fit, Plan
 from fitsolver.records.rules import REGISTRY, RULE_OF
 from fitsolver.records.why import ChoiceReason
+from fitsolver.records.windows import place_words
 from fitsolver.solving.problem import Problem
 
 
@@ -109,18 +110,18 @@ def _missed(ring: RingOption, chosen: CylinderSelection) -> RuleId | None:
 def _edges(state: CylinderChoices, written: CylinderPlan) -> Iterator[ChoiceReason]:
     """The fits that lie on an edge of their window: nothing is left there."""
     for fit in written.fits:
-        for side, slack in (("lowest", fit.slack_low), ("highest", fit.slack_high)):
+        for limit, slack in (("lower", fit.slack_low), ("upper", fit.slack_high)):
             if slack == 0:
                 yield ChoiceReason(
                     cylinder=state.name,
                     subject="edge",
                     rules=(RULE_OF[fit.fit],),
-                    sentence=f"{_fit_words(fit)} lies on its {side} permitted value: no slack left",
+                    sentence=f"{_fit_words(fit)} sits at its {limit} limit: nothing to spare",
                 )
 
 
 def _fit_words(fit: Fit) -> str:
-    words = fit.fit.replace("_", " ")
+    words = place_words(fit.fit)
     if fit.port:
         return f"{words} of {fit.port}"
     return f"{words} of groove {fit.groove}" if fit.groove else words

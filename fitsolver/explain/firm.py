@@ -18,7 +18,7 @@ from fitsolver.explain.smallest_change import Change, Pick, smallest_change
 from fitsolver.fits import clean_up
 from fitsolver.metrology.form import bore_form, deciding, extremes
 from fitsolver.records.base import THOUSANDTHS
-from fitsolver.records.catalogue import Catalogue
+from fitsolver.records.catalogue import Catalogue, Piston, Ring
 from fitsolver.records.firm import Margin, Picked
 from fitsolver.records.job import Cylinder, Job
 from fitsolver.records.plan import CylinderPlan, Fit, Plan
@@ -81,6 +81,8 @@ class _Search:
     def __init__(self, job: Job, catalogue: Catalogue, plan: Plan, now: Pick) -> None:
         self.job, self.catalogue, self.plan, self.now = job, catalogue, plan, now
         self.parts = shelf(job, catalogue)
+        parts: tuple[Piston | Ring, ...] = (*catalogue.pistons, *catalogue.rings)
+        self.stated = {part.number: part.stated for part in parts}
         self.removal = max(item.removal for item in plan.cylinders)
 
     def _pick_at(self, job: Job, more: int, parts: Shelf | None = None) -> Pick:
@@ -158,7 +160,8 @@ class _Search:
             for fit in item.fits:
                 if fit.fit in THOUSANDTHS:
                     continue  # no length: what moves it, readings and skirts, is followed
-                window = find_window(self.job.windows_for(cylinder), fit.fit, fit.groove)
+                windows, stated = self.job.windows_for(cylinder), self.stated.get(fit.part, ())
+                window = find_window(windows, fit.fit, fit.groove, stated=stated)
                 for side in _stated_edges(fit, window):
                     assert window is not None
                     of_kept = fit.service and getattr(window, f"service_{side}") is not None
@@ -197,7 +200,7 @@ class _Search:
                 cylinders=tuple(cylinders),
                 fit=fit.fit,
                 groove=window.groove,
-                part=fit.part if of_kept else "",
+                part=fit.part if of_kept or window.part else "",
                 source=window.source,
                 value=value,
                 margin=None,

@@ -12,7 +12,7 @@ from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Cylinder, Job
 from fitsolver.records.plan import NoFit, Reason
 from fitsolver.records.rules import RULE_OF
-from fitsolver.records.windows import Window
+from fitsolver.records.windows import Window, place_words
 from fitsolver.solving.possible import possible
 from fitsolver.solving.problem import problem
 
@@ -122,12 +122,12 @@ def _reason(job: Job, cylinder: Cylinder) -> Reason | None:
     _, window, width = worst
     left = max(0, width - 2 * window.guard)
     fit, groove = error_key(window)
-    name = fit.replace("_", " ") + (f" {groove}" if groove else "")
+    name = place_words(fit, groove or None)
     return Reason(
         rule=RULE_OF[window.fit],
         cylinder=cylinder.name,
         sentence=(
-            f"the guard of {_say(window.guard, job.unit)} on each side leaves "
+            f"the measuring allowance of {_say(window.guard, job.unit)} on each side leaves "
             f"{_say(left, job.unit)} of the {name} window of {_say(width, job.unit)}"
         ),
     )

@@ -34,7 +34,7 @@ from fitsolver.explain.openings import (
 from fitsolver.records.base import Range, RuleId
 from fitsolver.records.catalogue import Catalogue, Piston, Ring
 from fitsolver.records.job import Job
-from fitsolver.records.windows import Window
+from fitsolver.records.windows import Window, find_window
 from fitsolver.solving.by_itself import fits_alone
 from fitsolver.solving.possible import OWN_RULES
 from fitsolver.solving.problem import Problem, problem
@@ -97,7 +97,7 @@ def _on_route(
     unringed = with_cylinder(job, name, rings=())
     if not rings or not _serves(single, unringed, _grown(like, by, name), active=_NO_RING_RULES):
         return None
-    eased = _never_too_large(unringed, state)
+    eased = _never_too_large(unringed, state, like)
     seated = tuple(map(never_too_tight, rings))
 
     def ringed(step: int) -> bool:
@@ -117,7 +117,8 @@ def _for_the_bore(state: CylinderChoices, near: Near, choice: RouteChoice) -> in
 
     def serves(step: int) -> bool:
         part = _grown(like.part, step - _MOST_LARGER, state.name)
-        limits = state.limits("clearance", part.nominal_bore, None, kept=False)
+        stated = part.stated
+        limits = state.limits("clearance", part.nominal_bore, None, kept=False, stated=stated)
         piston = PistonChoice(
             replace(like, part=part, skirt=part.skirt),
             limits._replace(low=None),
@@ -154,7 +155,7 @@ def _serves(
     return fits_alone(problem(job, _with(parts.model_copy(update=kept), piston, rings)), active)
 
 
-def _never_too_large(job: Job, state: CylinderChoices) -> Job:
+def _never_too_large(job: Job, state: CylinderChoices, like: Piston) -> Job:
     """Return the job without what asks for a smaller piston, and the edges that ask so of a ring.
 
     A skirt may be larger than its bore there: the lowest clearance is one that nothing goes below.
@@ -168,7 +169,7 @@ def _never_too_large(job: Job, state: CylinderChoices) -> Job:
         if window.fit == "clearance":
             update = {"low": -NO_BOUND, "service_low": -NO_BOUND}
         windows.append(window.model_copy(update=update))
-    if all(window.fit != "clearance" for window in windows):
+    if find_window(windows, "clearance", stated=like.stated) is None:
         windows.append(Window(fit="clearance", low=-NO_BOUND))
     return with_cylinder(job, state.name, windows=tuple(windows))
 

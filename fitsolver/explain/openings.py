@@ -22,7 +22,7 @@ from fitsolver.records.floors import FLOORS
 from fitsolver.records.job import Job
 from fitsolver.records.rules import REGISTRY, ChangeKind, Limit
 from fitsolver.records.why import Measure, Opening
-from fitsolver.records.windows import Window
+from fitsolver.records.windows import Window, place_words
 from fitsolver.solving.by_itself import fits_alone
 from fitsolver.solving.possible import OWN_RULES
 from fitsolver.solving.problem import Problem, problem
@@ -266,9 +266,11 @@ def exact(ticks: int, single: Problem) -> str:
 
 def fit_words(window: Window) -> str:
     """Return what a window is on."""
-    words = window.fit.replace("_", " ")
+    words = place_words(window.fit)
     if window.port is not None:
         return f"{words} of {window.port}"
+    if window.part:
+        words = f"{words} that its maker states ({window.source})"
     return f"{words} of groove {window.groove}" if window.groove else words
 
 

@@ -180,8 +180,8 @@ class _Trial:
         """Return the cylinder's windows without what asks for a smaller ring in these grooves."""
         windows = self.state.windows
         for fit, edge in ASK_SMALLER_RING.items():
-            for groove, _ in self.like:
-                window = find_window(windows, fit, groove)
+            for groove, part in self.like:
+                window = find_window(windows, fit, groove, stated=part.stated)
                 if window is not None:
                     gone = {edge: None, f"service_{edge}": None, "groove": groove}
                     windows = (window.model_copy(update=gone), *windows)

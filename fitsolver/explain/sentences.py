@@ -17,7 +17,7 @@ from fitsolver.explain.stack_sentences import (
 )
 from fitsolver.fits import end_gap, side_clearance
 from fitsolver.planning.floors import forbidden_words
-from fitsolver.records.base import Range, RuleId
+from fitsolver.records.base import FitName, Range, RuleId
 from fitsolver.records.plan import Reason
 from fitsolver.records.rules import REGISTRY
 from fitsolver.records.windows import OPEN, find_window
@@ -222,14 +222,24 @@ def _clearance(task: Problem, state: CylinderChoices, near: Near) -> str:
         return (
             f"the bore reads at least {_say(state.smallest, unit)}; {_clean_up(task, state, near)}"
         )
-    asked = f"{_between(window.low, window.high, unit)} (guard taken off)"
+    asked = f"{_between(window.low, window.high, unit)} (measuring allowance taken off)"
     nominal, kept = piston.candidate.part.nominal_bore, piston.candidate.kept
-    if state.limits("clearance", nominal, None, kept=kept) == OPEN:
+    stated = piston.candidate.part.stated
+    asked += _by_maker(state, "clearance", None, stated)
+    if state.limits("clearance", nominal, None, kept=kept, stated=stated) == OPEN:
         asked = "of at least 0, whatever is asked"
     return (
         f"{number}, the piston that comes nearest, measures {_range(skirt, unit)} and needs a "
         f"clearance {asked}{_too_tight(near, unit)}"
     )
+
+
+def _by_maker(
+    state: CylinderChoices, fit: FitName, groove: int | None, stated: tuple[str, ...]
+) -> str:
+    """Return what to say of a window that the maker of the part states."""
+    window = find_window(state.windows, fit, groove, stated=stated)
+    return f", as its maker states ({window.source})" if window and window.part else ""
 
 
 def _too_tight(near: Near, unit: Unit) -> str:
@@ -246,7 +256,8 @@ def _end_gap(task: Problem, state: CylinderChoices, near: Near) -> str:
     for ring in near.rings:
         candidate = ring.candidate
         nominal = ring.ring_class.nominal_bore
-        limits = state.limits("end_gap", nominal, ring.groove, kept=candidate.kept)
+        kept, stated = candidate.kept, candidate.part.stated
+        limits = state.limits("end_gap", nominal, ring.groove, kept=kept, stated=stated)
         gap = end_gap.gap_in_bore(candidate.gap, candidate.gauge_diameter, low, high)
         if limits == OPEN and gap.low > 0:
             continue
@@ -254,6 +265,7 @@ def _end_gap(task: Problem, state: CylinderChoices, near: Near) -> str:
         said.append(
             f"groove {ring.groove}: {candidate.part.number} has a gap of {_range(gap, unit)} in a "
             f"bore of {_say(low, unit)}, permitted {'above 0' if limits == OPEN else permitted}"
+            f"{_by_maker(state, 'end_gap', ring.groove, stated)}"
             f"{_too_uneven(near, ring, unit)}{_filing(ring, gap, unit)}"
         )
     return "; ".join(said) or _no_ring(near)

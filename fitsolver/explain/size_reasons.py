@@ -149,7 +149,11 @@ def _after_restoring(single: Problem) -> str:
         if choice.route.kind == "restore"
         and _fits(replace(single, cylinders=(replace(state, routes=(choice,)),)))
     ]
-    return f"; it would fit only in a restored bore ({' or '.join(names)})" if names else ""
+    return (
+        f"; it would fit only in a sleeved or re-plated bore ({' or '.join(names)})"
+        if names
+        else ""
+    )
 
 
 def _without_scratch(single: Problem, rules: tuple[RuleId, ...]) -> str:

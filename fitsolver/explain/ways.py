@@ -28,8 +28,7 @@ def ways_left(joined: Joined, reasons: Iterable[Reason]) -> tuple[str, ...]:
         and not any(r.kind == "restore" for r in task.catalogue.routes)
     ):
         found.append(
-            "restoring the bore (a sleeve, or new plating) is the way left; the catalogue has no "
-            "route for it"
+            "sleeving or re-plating the bore is the way left; the catalogue has no work for it"
         )
     return tuple(found)
 
@@ -78,7 +77,7 @@ def _routes(task: Problem) -> Iterator[str]:
         yield "with other routes of this shop there is a plan"
     elif restoring and _may(_with_routes(job, (*cutting, *restoring)), task):
         named = " or ".join(f"'{name}'" for name in restoring)
-        yield f"restoring the bore ({named}) is the way left"
+        yield f"sleeving or re-plating the bore ({named}) is the way left"
 
 
 def _limits_routes(job: Job) -> bool:

@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from fitsolver.base.deadline import Clock
 from fitsolver.mip.cuts import gomory_cuts
-from fitsolver.mip.dual_bound import DualBound, integer_duals
+from fitsolver.mip.dual_bound import DualBound, fine_scale, integer_duals
 from fitsolver.mip.enumeration import MANY, columns_within
 from fitsolver.mip.instance import Flags, Ints
 from fitsolver.mip.row_codes import Survivors
@@ -26,9 +26,7 @@ _STALLED: Final = 4
 _MOST_ROUNDS: Final = 30
 #: Seconds for one relaxation.
 _LONGEST: Final = 20.0
-#: Duals that are no simple fractions are scaled by 2 to the power of so much at most (rows may have
-#: coefficients of a million), and less where sums would not have room in so many bits.
-_FINEST: Final = 30
+#: Sums have room in so many bits.
 _BITS: Final = 61
 #: With more columns than this a level that is proven already is held by a row instead.
 _SOME: Final = 5_000
@@ -114,7 +112,7 @@ def _best(problem: SetPacking, duals: NDArray[np.float64]) -> CutBound:
     sizes = np.abs(duals)
     most = float((problem.cost + sizes @ problem.coefs).max()) * problem.jobs
     most += float(sizes @ problem.capacity)
-    fine = 1 << max(0, min(_FINEST, _BITS - int(np.ceil(np.log2(max(1.0, most))))))
+    fine = fine_scale(most, _BITS)
     return max(
         (_proven(problem, *some) for some in integer_duals(duals, problem.equality, fine)),
         key=lambda found: found.strength,

@@ -24,9 +24,11 @@ from fitsolver.mip.instance import (
 )
 
 #: Duals are scaled before they are rounded: by the least number up to this that makes all of them
-#: integers (then nothing is lost), else by the fine scale.
+#: integers (then nothing is lost), else by 2 to the power of so much at most (a row that holds a
+#: level has coefficients of millions), and less where sums would not have room in so many bits.
 _FRACTIONS: Final = 2520
-_FINE: Final = 1 << 14
+_FINEST: Final = 30
+_BITS: Final = 52
 #: Relative tolerance within which a scaled dual is an integer.
 _EXACT: Final = 1e-6
 
@@ -123,14 +125,36 @@ def dual_bound(instance: Instance, level: int, duals: Ints, scale: int) -> DualB
 
 def best_dual_bound(instance: Instance, level: int, duals: NDArray[np.float64]) -> DualBound:
     """Return the best bound that duals in floating point prove once they are integers."""
+    fine = fine_scale(_largest(instance, level, duals), _BITS)
     return max(
-        (dual_bound(instance, level, *some) for some in integer_duals(duals, instance.equality)),
+        (
+            dual_bound(instance, level, *some)
+            for some in integer_duals(duals, instance.equality, fine)
+        ),
         key=lambda found: (found.bound, -found.gap(found.bound) / found.scale),
     )
 
 
+def _largest(instance: Instance, level: int, duals: NDArray[np.float64]) -> float:
+    """Return what no sum over jobs or rows comes to."""
+    sizes = np.abs(duals)
+    padded = np.append(sizes, 0.0)
+    item = instance.costs[:, level] + (padded[instance.rows] * np.abs(instance.coefs)).sum(axis=1)
+    slots = int(np.diff(instance.mode_slots).max())
+    own = np.abs(instance.mode_coefs) @ sizes[instance.mode_rows]
+    column = float(item.max()) * slots + float(own.max(initial=0.0))
+    return column * instance.jobs + float(sizes @ np.abs(instance.capacity))
+
+
+def fine_scale(largest: float, bits: int) -> int:
+    """Return the power of 2 that duals are scaled by, so that figures up to `largest` times it have
+    room in so many bits.
+    """
+    return 1 << max(0, min(_FINEST, bits - int(np.ceil(np.log2(max(1.0, largest))))))
+
+
 def integer_duals(
-    duals: NDArray[np.float64], equality: Flags, fine: int = _FINE
+    duals: NDArray[np.float64], equality: Flags, fine: int
 ) -> Iterator[tuple[Ints, int]]:
     """Yield duals as integers with their scale: exactly, where they are simple fractions."""
     scale = common_denominator(duals, _FRACTIONS)

@@ -35,7 +35,9 @@ _GROWTH: Final = 4
 #: Less than that part of the first is not tried where too many columns lie within it.
 _LEAST: Final = 1 / 16
 #: So many columns are enumerated before the flow model is tried.
-_FEW: Final = 5_000
+_FEW: Final = 20_000
+#: And so often fewer again, where they were more.
+_TRIES: Final = 2
 #: How much farther is worth another enumeration.
 _WIDER: Final = 1.5
 #: Limit on the work of a first try of the flow model (about seconds), and on its variables.
@@ -143,12 +145,14 @@ class Gap:
 
         `patience`: seconds for one proof, while there is no fair incumbent yet.
         """
-        more, too_far = _FIRST * abs(self.bound) + self.dual.step, inf
+        more, too_far, fails = _FIRST * abs(self.bound) + self.dual.step, inf, 0
         while self.open:
             most = min(self.value - 1, self.bound + ceil(more))
             cut = self.enumerations.within(most, count)
             if cut is None:
-                more, too_far = more / _GROWTH, more
+                more, too_far, fails = more / _GROWTH, more, fails + 1
+                if count < MANY and fails > _TRIES:
+                    return
                 if more < _LEAST * _FIRST * abs(self.bound):
                     return
                 continue
@@ -210,9 +214,12 @@ class Gap:
         problem = cut.within(value)
         kept = nearest(self.instance, problem, self.integral, found, self.level, self.clock)
         sub = fixed(self.dual, value)
-        if self.bound == value:
+        self._search(sub, kept, value, _GLANCE)
+        if self.bound == value < self.value:  # fewer modes are left once they are split
             sub = min(sub, self._face(sub, cut, value), key=lambda some: some.slots)
-        self._search(sub, kept, value, _SHORT)
+            self._search(sub, kept, value, _SHORT)
+        elif self.open:
+            self._search(sub, kept, value, _SHORT)
         self.enumerations.tell(violated)
 
     def _close_flow(self, work: float | None) -> None:

@@ -32,9 +32,8 @@ from fitsolver.mip.instance import (
 
 #: How many jobs more are freed from one neighbourhood to the next.
 _MORE: Final = (0, 8, 16, 32, 64, 128, 256, 512)
-#: Seconds for one neighbourhood, and how many times all the seconds it may have.
+#: Seconds for one neighbourhood.
 _LOOK: Final = 4.0
-_OVER: Final = 2.0
 #: So often all slots are looked at for a cheaper item.
 _PASSES: Final = 3
 #: So many of the cheapest items are tried in a slot.
@@ -60,7 +59,7 @@ def fix_and_optimise(
             break
         base = near if best is None else best
         stay = [column for job, column in base.items() if job not in free]
-        found = _optimised(instance, level, stay, clock, min(_LOOK, _OVER * seconds))
+        found = _optimised(instance, level, stay, clock)
         if found is None:
             continue
         if best is None or objective(instance, found, level) < objective(instance, best, level):
@@ -81,9 +80,7 @@ def _neighbourhoods(instance: Instance, near: Mapping[int, Column]) -> Iterator[
             return
 
 
-def _optimised(
-    instance: Instance, level: int, stay: list[Column], clock: Clock, seconds: float
-) -> Solution | None:
+def _optimised(instance: Instance, level: int, stay: list[Column], clock: Clock) -> Solution | None:
     """Return the best solution in which some columns are fixed at 1."""
     held = {column.job: column for column in stay}
     part = _without(instance, held)
@@ -93,7 +90,7 @@ def _optimised(
     if not jobs:
         return held if feasible(instance, held) else None
     flow = flow_model(part.instance, level)
-    ones = binary_solution(flow.model, seconds, clock)
+    ones = binary_solution(flow.model, _LOOK, clock)
     found = None if ones is None else flow.solution(ones)
     if found is None or not feasible(part.instance, found):
         return None

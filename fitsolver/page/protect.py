@@ -19,6 +19,7 @@ from starlette.responses import PlainTextResponse, RedirectResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from fitsolver.page.settings import Settings
+from fitsolver.page.starting import SERVED_BY
 
 COOKIE: Final = "fitsolver_token"
 #: Bytes of a request: a whole catalogue is uploaded at once, anything else is text.
@@ -39,6 +40,7 @@ _HEADERS: Final = {
     "cross-origin-opener-policy": "same-origin",
     "cross-origin-resource-policy": "same-origin",
     "cache-control": "no-store",
+    SERVED_BY[0]: SERVED_BY[1],
 }
 
 

@@ -11,10 +11,17 @@ from fastapi import FastAPI
 from fitsolver.base.errors import InputError
 from fitsolver.page.arriving import Arriving
 from fitsolver.page.settings import Settings
+from fitsolver.page.starting import runs_already
 
 
-def serve(app: FastAPI, settings: Settings, tell: Callable[[str], None]) -> None:
-    """Serve an application of the page; `tell` is given the address once it listens.
+def serve(
+    app: FastAPI,
+    settings: Settings,
+    tell: Callable[[str], None],
+    listens: Callable[[str], None] = lambda _: None,
+) -> None:
+    """Serve an application of the page; `tell` is given the address once it listens, and then
+    `listens` the address alone.
 
     Raises InputError for settings that will not do, and for an address that cannot be had.
     """
@@ -22,9 +29,11 @@ def serve(app: FastAPI, settings: Settings, tell: Callable[[str], None]) -> None
     port = listening.getsockname()[1]
     name = settings.names[0] if settings.names else settings.host
     name = f"[{name}]" if ":" in name else name
-    tell(f"fitsolver page at http://{name}:{port}/  (Ctrl-C ends it)")
+    address = f"http://{name}:{port}/"
+    tell(f"fitsolver page at {address}  (Ctrl-C ends it)")
     if settings.token is not None:
         tell("Open it the first time with ?token= and the token behind the address.")
+    listens(address)
     server = uvicorn.Server(
         uvicorn.Config(
             app,
@@ -54,6 +63,13 @@ def _listen(settings: Settings) -> socket.socket:
         found.listen(1024)  # who is told the address may call at once
     except OSError as error:
         found.close()
+        if runs_already(settings):
+            raise InputError(
+                "a fitsolver page runs here already: open it in the browser, or end it first",
+                field="host and port",
+                found=f"{settings.host}:{settings.port}",
+                allowed="--port with another one (0 = a free one), --data with another folder",
+            ) from error
         raise InputError(
             f"this address cannot be listened on ({error.strerror or error})",
             field="host and port",

@@ -45,7 +45,8 @@ def window_like(job: Job) -> Range:
     """
     if job.measuring is not None or any(c.temperatures is not None for c in job.cylinders):
         raise _refused(
-            job, "measuring", "pairing takes sizes at 20 °C and guards that the windows state",
+            job, "measuring",
+            "pairing takes sizes at 20 °C and measuring allowances that the windows state",
             "found in the job", "a job without it, guard = ... in its window",
         )  # fmt: skip
     found = set()

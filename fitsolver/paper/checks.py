@@ -13,7 +13,9 @@ from fitsolver.records.form import BoreForm
 from fitsolver.records.plan import CylinderPlan, Fit
 from fitsolver.records.words import FIT_WORDS, axis_words, fit_name
 
-_GUARDED: Final = "Limits have the guard taken off: what reads inside them is inside the window."
+_GUARDED: Final = (
+    "Limits have the measuring allowance taken off: what reads inside them is inside the window."
+)
 _FILED: Final = (
     "File to the lowest gap, in the finished bore where it is smallest; what was filed off cannot "
     "be put back. The small figure is the most to file off."

@@ -19,4 +19,6 @@ def code_text(answer: Answer, made_on: str) -> str:
 def code_svg(answer: Answer, made_on: str) -> str:
     """Return that text as a QR code (ISO/IEC 18004) of error level M or better, as inline SVG."""
     made = segno.make(code_text(answer, made_on), error="m", micro=False)
-    return made.svg_inline(border=2, omitsize=True, svgclass="code", title="Fingerprints as a code")
+    return str(
+        made.svg_inline(border=2, omitsize=True, svgclass="code", title="Fingerprints as a code")
+    )

@@ -62,7 +62,10 @@ def contents(
         facts=(
             ("Catalogue", answer.catalogue),
             ("Finishing", answer.finishing),
-            ("Lengths", f"in {UNIT_WORDS[figures.unit]}; all sizes, removal and stock on diameter"),
+            (
+                "Lengths",
+                f"in {UNIT_WORDS[figures.unit]}; all sizes and metal to remove on diameter",
+            ),
         ),
         order=None if plan is None else _order(plan),
         totals=() if plan is None else tuple(_totals(plan, answer.currency)),
@@ -111,7 +114,7 @@ def _totals(plan: Plan, currency: str) -> Iterator[tuple[str, str]]:
     yield "Together", money(plan.price, currency)
     yield "Ready in", counted(plan.days, "day", "days")
     if plan.probability is not None:
-        yield "All fits conform", likely(plan.probability, plan.odds_of)
+        yield "All fits in their windows", likely(plan.probability, plan.odds_of)
 
 
 def _bores(answer: Answer, profiles: Profiles, figures: Figures) -> Iterator[Bores]:

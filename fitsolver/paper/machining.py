@@ -63,7 +63,7 @@ def _parts(plan: CylinderPlan, work: CylinderStages, figures: Figures) -> Iterat
     """Yield what goes into a cylinder, first the piston, and what is done to it."""
     yield f"{plan.piston.marked} {figures.near(plan.oversize, sign=True)}"
     yield f"skirt {figures.nominal(plan.skirt.low, plan.skirt.high)}"
-    yield f"{plan.route}, the bore is restored" if plan.restored else plan.route
+    yield f"{plan.route}, the bore is sleeved or re-plated" if plan.restored else plan.route
     if plan.machined:
         now = figures.nominal(work.start.low, work.start.high)
         yield f"now {now}"

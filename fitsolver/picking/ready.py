@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from fitsolver.choices.current import with_current_numbers
+from fitsolver.choices.stated import with_stated
 from fitsolver.metrology.measured import Measured
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Job
@@ -10,9 +12,13 @@ from fitsolver.records.job import Job
 def made_ready(job: Job, catalogue: Catalogue | None = None) -> Measured:
     """Return the job at 20 °C with its guards, and with the wear that earlier records tell.
 
+    The windows that the makers of the catalogue's parts state are among its own, and old part
+    numbers are answered with those that stand for them now.
     The metrology is loaded only where it is needed.
     Raises InputError where rebuilds count in what is best but cannot be counted.
     """
+    if catalogue is not None:
+        job = with_stated(with_current_numbers(job, catalogue), catalogue)
     if any(cylinder.earlier for cylinder in job.cylinders):
         from fitsolver.metrology.wear import with_wear
 

@@ -11,7 +11,6 @@ from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.doubts import Doubt
 from fitsolver.records.job import Job
 from fitsolver.records.plan import Answer, CylinderPlan, Plan
-from fitsolver.records.windows import find_window
 
 
 def refuse_decisive(
@@ -24,21 +23,21 @@ def refuse_decisive(
     found = []
     for trial in trials(Look(job, catalogue, f"job '{job.name}'")):
         other = again(trial.job)
-        if other.status == "undecided" or same(job, answer.plan, other.plan):
+        if other.status == "undecided" or same(answer.plan, other.plan):
             continue
         found.append(_worded(trial.doubt, answer.plan, other.plan))
     if found:
         raise refusal(found)
 
 
-def same(job: Job, plan: Plan | None, other: Plan | None) -> bool:
+def same(plan: Plan | None, other: Plan | None) -> bool:
     """Tell whether two plans take the same parts and work, to sizes within the window's width."""
     if plan is None or other is None:
         return plan is other
     if [_parts(item) for item in plan.cylinders] != [_parts(item) for item in other.cylinders]:
         return False
     return all(
-        abs(one.finish_large - two.finish_large) <= _width(job, one)
+        abs(one.finish_large - two.finish_large) <= _width(one)
         for one, two in zip(plan.cylinders, other.cylinders, strict=True)
         if one.machined
     )
@@ -49,14 +48,12 @@ def _parts(item: CylinderPlan) -> tuple[object, ...]:
     return item.piston.number, item.piston.piece, item.route, rings, item.gaskets
 
 
-def _width(job: Job, item: CylinderPlan) -> int:
+def _width(item: CylinderPlan) -> int:
     """Return the width of the clearance window of a cylinder (ticks); 0 where it is open."""
-    cylinder = next(c for c in job.cylinders if c.name == item.cylinder)
-    window = find_window(job.windows_for(cylinder), "clearance")
-    if window is None:
-        return 0
-    low, high = window.stated(item.nominal_bore, kept=item.piston.kept)
-    return 0 if low is None or high is None else high - low
+    edges = [(fit.low, fit.high) for fit in item.fits if fit.fit == "clearance"]
+    return max(
+        (high - low for low, high in edges if low is not None and high is not None), default=0
+    )
 
 
 def _worded(doubt: Doubt, plan: Plan | None, other: Plan | None) -> Doubt:

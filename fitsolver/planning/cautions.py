@@ -6,13 +6,15 @@ from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, Final
 
 from fitsolver.base.lengths import Unit, format_length
+from fitsolver.choices.current import answered
 from fitsolver.metrology.form import LOBING_CAUTION, deciding, sees_no_oval
 from fitsolver.metrology.materials import is_plated
+from fitsolver.planning.list_cautions import of_list, of_order
 from fitsolver.records.words import FIT_WORDS
 
 if TYPE_CHECKING:
     from fitsolver.records.base import FitName
-    from fitsolver.records.catalogue import Catalogue
+    from fitsolver.records.catalogue import Catalogue, Piston, Ring
     from fitsolver.records.form import BoreForm
     from fitsolver.records.job import Job
     from fitsolver.records.ladder import CylinderLadder
@@ -44,7 +46,9 @@ KEPT: Final = "Kept parts are held to the service limits: look at them for crack
 NO_TEMPERATURES: Final = (
     "No running temperatures are given: hot clearance and hot end gaps were not looked at."
 )
-NO_GUARD: Final = "No window has a guard: nothing is given up to the uncertainty of the gauges."
+NO_GUARD: Final = (
+    "No window has a measuring allowance: nothing is given up to the uncertainty of the gauges."
+)
 UNMEASURED: Final = (
     "Pistons that are not measured yet are planned over their maker's tolerance: measure them "
     "before the last pass."
@@ -59,7 +63,7 @@ BETWEEN: Final = (
 )
 BETWEEN_TOLD: Final = (
     "What keeps to its window is decided on the sizes as read: what lies between the readings "
-    "counts in the odds, and in the guard of a guarded decision."
+    "counts in the odds, and in the measuring allowance of a guarded decision."
 )
 PLACES_READ: Final = (
     "the odds are those of the places read. Readings at two depths and two axes, four in all, in a "
@@ -81,6 +85,8 @@ GLAZE_PLATED: Final = (
     "them: ask the maker's sheets which rings may run on it, and how the wall is cleaned before "
     "they go in."
 )
+#: How what a catalogue says of itself begins.
+NOTE: Final = "The catalogue says of itself: "
 #: Readings named in one caution.
 _MOST_NAMED: Final = 3
 
@@ -93,12 +99,13 @@ def cautions(
     `plan` None: nothing fits, or the counter's question, where nothing is machined.
     """
     found: list[str] = [*_of_plan(job, plan), *_outside(job), *_plated(job)]
-    found += _of_windows(job, catalogue)
+    found += [*_overruled(job, catalogue, plan), *_of_windows(job, catalogue)]
+    found[:0] = [*answered(job, catalogue), *of_list(catalogue), *of_order(catalogue, plan)]
     found += [*_of_forms(forms), SEIZURE, TEMPERATURE, SHEETS]
     if plan is not None and any(item.odds_of for item in plan.cylinders if not item.machined):
         found = [BETWEEN_TOLD if caution == BETWEEN else caution for caution in found]
     if catalogue.note:
-        found.append(f"The catalogue says of itself: {catalogue.note}")
+        found.append(f"{NOTE}{catalogue.note}")
     return tuple(dict.fromkeys(found))
 
 
@@ -112,7 +119,7 @@ def _of_plan(job: Job, plan: Plan | None) -> Iterator[str]:
     if plan is None:
         return
     for cylinder in plan.cylinders:
-        yield from _hot(cylinder)
+        yield from hot_cautions(cylinder)
     yield from _of_odds(job, plan)
     if job.engine.rise is None:
         yield NO_TEMPERATURES
@@ -168,7 +175,8 @@ def _of_machining(job: Job, plan: Plan) -> Iterator[str]:
     yield from (HONING, STOP, WARM)
 
 
-def _hot(cylinder: CylinderPlan) -> Iterator[str]:
+def hot_cautions(cylinder: CylinderPlan) -> Iterator[str]:
+    """Yield the cautions of running fits of which nothing is left."""
     for hot in cylinder.hot:
         if hot.least > 0:
             continue
@@ -179,6 +187,23 @@ def _hot(cylinder: CylinderPlan) -> Iterator[str]:
             f"Cylinder {cylinder.cylinder}: hot, {what}. Check the temperatures, then the window "
             "in the maker's sheet, before it is run."
         )
+
+
+def _overruled(job: Job, catalogue: Catalogue, plan: Plan | None) -> Iterator[str]:
+    """What the makers of the parts taken state, where a window of the job stands before it."""
+    if plan is None or not catalogue.windows:
+        return
+    from fitsolver.choices.stated import overruled
+
+    held: tuple[Piston | Ring, ...] = (*catalogue.pistons, *catalogue.rings)
+    parts = {part.number: part for part in held}
+    for cylinder in plan.cylinders:
+        for chosen in (cylinder.piston, *cylinder.rings):
+            for window in overruled(job, catalogue, parts[chosen.number]):
+                yield (
+                    f"The job's own window for {FIT_WORDS[window.fit]} holds, not the one that "
+                    f"the maker of {chosen.number} states ({window.source})."
+                )
 
 
 def _of_windows(job: Job, catalogue: Catalogue) -> Iterator[str]:

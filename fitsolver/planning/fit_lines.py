@@ -50,7 +50,8 @@ class _Lines:
             spread = chosen.option.route.spread
             of_small, of_large = chosen.low - skirt.low, chosen.high - spread - skirt.high
             value = Range(low=min(of_small, of_large), high=max(of_small, of_large) + spread)
-        window = find_window(self.state.windows, "clearance")
+        stated = self.candidate.part.stated
+        window = find_window(self.state.windows, "clearance", stated=stated)
         return self._against(
             "clearance", value, window, kept=self.candidate.kept, part=self.candidate.part.number
         )
@@ -66,7 +67,8 @@ class _Lines:
             # smallest, so it gapes further where the bore is largest.
             widest = end_gap.filed_gap(ring.bottom, chosen.option.route.spread)
             value = Range(low=value.low + filed, high=max(value.high, widest))
-        window = find_window(self.state.windows, "end_gap", ring.groove)
+        stated = candidate.part.stated
+        window = find_window(self.state.windows, "end_gap", ring.groove, stated=stated)
         return self._against(
             "end_gap",
             value,

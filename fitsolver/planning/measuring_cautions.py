@@ -10,6 +10,7 @@ from fitsolver.metrology.repeats import repeats_of
 from fitsolver.records.budget import Budget
 from fitsolver.records.job import Job
 from fitsolver.records.measuring import Measuring
+from fitsolver.records.windows import place_words
 
 
 def measuring_cautions(job: Job) -> tuple[str, ...]:
@@ -89,7 +90,7 @@ def _narrow(job: Job, budgets: Sequence[Budget]) -> Iterator[str]:
                 continue
             low, high = window.stated(size)
             if low is not None and high is not None and high - low < 3.92 * budget.combined:
-                name = budget.fit.replace("_", " ")
+                name = place_words(budget.fit)
                 yield (
                     f"Cylinder {budget.cylinder}: the {name} window is less than 3.92 standard "
                     "uncertainties wide: no figure inside it conforms with 95 %."

@@ -163,7 +163,7 @@ def _legend(plans: Sequence[CylinderPlan]) -> list[Key]:
         area("to expect (figures above)", style.INK),
     ]
     if any(fit.guard for fit in fits):
-        keys.append(area("guard, given up", edge=style.TINT, hatch=style.GUARD_HATCH))
+        keys.append(area("measuring allowance, given up", edge=style.TINT, hatch=style.GUARD_HATCH))
     if not all(fit.holds for fit in fits):
         keys.append(area("missed", edge=style.INK))
     return keys
@@ -179,7 +179,7 @@ def _told(plan: CylinderPlan, fit: Fit, figures: Figures) -> str:
         (False, False): "no window",
     }[fit.low is not None, fit.high is not None]
     expected = least if least == most else f"{least} to {most}"
-    guard = f", guard {figures.edge(fit, fit.guard, 'up')}{unit}" if fit.guard else ""
+    guard = f", measuring allowance {figures.edge(fit, fit.guard, 'up')}{unit}" if fit.guard else ""
     verdict = "" if fit.holds else ", missed"
     return (
         f"Cylinder {plan.cylinder}, {_name(fit)}: {expected}{unit} to expect, "

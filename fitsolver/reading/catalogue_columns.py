@@ -14,6 +14,8 @@ CATALOGUE_KEYS: Final = (
     "units",
     "standard_bore",
     "currency",
+    "lead_days",
+    "least_order",
     "note",
 )
 _SOLD: Final[dict[str, Kind]] = {
@@ -21,6 +23,9 @@ _SOLD: Final[dict[str, Kind]] = {
     "price": "number",
     "stock": "number",
     "lead_days": "number",
+    "least_order": "number",
+    "replaces": "text",
+    "same_as": "text",
 }
 
 #: The columns of each table, in the order they are written about.
@@ -77,6 +82,21 @@ COLUMNS: Final[dict[str, dict[str, Kind]]] = {
         "days": "number",
         "restored_bore": "length",
     },
+    "windows": {
+        "number": "text",
+        "fit": "text",
+        "use": "text",
+        "groove": "number",
+        "low": "length",
+        "high": "length",
+        "service_low": "length",
+        "service_high": "length",
+        "per_bore": "text",
+        "guard": "length",
+        "of": "text",
+        "times": "number",
+        "source": "text",
+    },
     "stages": {
         "route": "text",
         "stage": "text",
@@ -103,6 +123,7 @@ REQUIRED: Final[dict[str, tuple[str, ...]]] = {
     "gaskets": ("number", "place", "thickness"),
     "kits": ("number", "contents"),
     "routes": ("name", "kind", "half_width"),
+    "windows": ("number", "fit", "source"),
     "stages": ("route", "stage", "leaves_low", "leaves_high"),
 }
 

@@ -16,15 +16,23 @@ from fitsolver.reading.catalogue_columns import (
     kind_of,
     names_of,
 )
-from fitsolver.reading.catalogue_row import Row
+from fitsolver.reading.catalogue_row import NEVER, Row, Usual
 from fitsolver.reading.catalogue_stages import stages
+from fitsolver.reading.catalogue_windows import stated_windows, with_names
 from fitsolver.reading.family_sheet import family_sheets
 from fitsolver.reading.files import File, Folder, files_of
 from fitsolver.reading.hints import unknown
+from fitsolver.reading.interchange import (
+    current,
+    last_of,
+    old_numbers,
+    steps_of,
+    with_current_contents,
+)
 from fitsolver.reading.sections import UNITS, Section, check_format
 from fitsolver.reading.tables import Table, read_table
 from fitsolver.reading.toml_file import fingerprint, read_toml
-from fitsolver.records.catalogue import AS_IS, Catalogue, Route
+from fitsolver.records.catalogue import AS_IS, Catalogue, Piston, Ring, Route
 from fitsolver.records.job import Job
 
 HEAD: Final = "catalogue.toml"
@@ -62,8 +70,9 @@ def read_catalogue(folder: Folder, family: str | None = None) -> Catalogue:
             file=str(folder),
             allowed="pistons.csv (or .xlsx) with a row for each piston",
         )
+    usual, only_stock = _usual(head)
     rows = {
-        name: [Row(table, number, cells, head.unit) for number, cells in table.rows]
+        name: [Row(table, number, cells, head.unit, usual) for number, cells in table.rows]
         for name, table in tables.items()
     }
     numbers: dict[str, str] = {}
@@ -74,7 +83,18 @@ def read_catalogue(folder: Folder, family: str | None = None) -> Catalogue:
     pistons = tuple(parts.piston(row, bore, numbers) for row in rows["pistons"])
     rings = tuple(parts.ring(row, numbers) for row in rows["rings"])
     gaskets = tuple(parts.gasket(row, numbers) for row in rows["gaskets"])
+    steps = steps_of({name: rows[name] for name in _SOLD})
     singles = frozenset(part.number for part in (*pistons, *rings, *gaskets))
+    known = singles | {n for n in steps if last_of(n, steps) in singles}
+    kits = tuple(parts.kit(row, numbers, known) for row in rows["kits"])
+    kits = with_current_contents(kits, steps)
+    old = old_numbers(steps, (*pistons, *rings, *gaskets, *kits))
+    pistons, rings = current(pistons, steps), current(rings, steps)
+    stating: tuple[Piston | Ring, ...] = (*pistons, *rings)
+    own = {part.number: part for part in stating}
+    now = {n: last_of(n, steps) for n in steps}
+    others = numbers.keys() - singles - now.keys()
+    windows, names = stated_windows(rows.get("windows", ()), own, others, now)
     routes = routes_of(rows.get("routes", []))
     return Catalogue(
         name=head.need("name", head.text("name") or None, "a name for the catalogue"),
@@ -84,12 +104,15 @@ def read_catalogue(folder: Folder, family: str | None = None) -> Catalogue:
         currency=head.text("currency"),
         note=head.text("note"),
         fingerprint=fingerprint([data, *sheet, *([n, tables[n].content] for n in sorted(tables))]),
-        pistons=pistons,
-        rings=rings,
-        gaskets=gaskets,
-        kits=tuple(parts.kit(row, numbers, singles) for row in rows["kits"]),
+        pistons=with_names(pistons, names),
+        rings=with_names(rings, names),
+        gaskets=current(gaskets, steps),
+        kits=current(kits, steps),
         routes=routes,
         stages=stages(rows.get("stages", ()), routes),
+        windows=windows,
+        old_numbers=old,
+        only_stock=only_stock,
     )
 
 
@@ -128,6 +151,13 @@ def _family(head: Section, sheets: Mapping[str, Section], asked: str | None) -> 
             allowed=", ".join(sheets) or "the family of engines it serves",
         )
     return next(iter(sheets))
+
+
+def _usual(head: Section) -> tuple[Usual, bool]:
+    """Return what holds for rows that do not say it, and whether only the shelf can be had."""
+    never = head.data.get("lead_days") == NEVER
+    days = None if never else head.count("lead_days")
+    return Usual(days, head.count("least_order", least=1)), never
 
 
 def _serves(row: Row, family: str, numbers: dict[str, str]) -> bool:

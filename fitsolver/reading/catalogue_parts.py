@@ -210,13 +210,13 @@ def route(row: Row, names: set[str]) -> Route:
     if (restored is not None) != (kind == "restore"):
         raise row.error(
             "restored_bore",
-            "a bore is restored by the route of kind restore only",
+            "a bore is sleeved or re-plated by a route of kind restore only",
             "the bore that a restore route starts from; empty for other kinds",
         )
     half_width = row.must("half_width", above_zero=False)
     if kind == "as is" and (min_cut or max_cut or half_width):
         raise row.error(
-            "kind", "a bore left as it is is not cut", "no cuts and no half-width with 'as is'"
+            "kind", "a bore left as it is is not cut", "no cuts and no size held with 'as is'"
         )
     return Route(
         name=name,

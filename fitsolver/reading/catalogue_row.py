@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from functools import lru_cache
-from typing import Any, Final, TypeVar
+from typing import Any, Final, NamedTuple, TypeVar
 
 from fitsolver.base.errors import InputError
 from fitsolver.base.lengths import Unit
@@ -14,6 +14,8 @@ from fitsolver.reading.tables import Table
 from fitsolver.records.base import Range
 
 T = TypeVar("T")
+#: In place of a lead time: it cannot be ordered.
+NEVER: Final = "none"
 _count: Final = lru_cache(maxsize=1 << 14)(parse_count)
 _mass: Final = lru_cache(maxsize=1 << 14)(parse_mass)
 _money: Final = lru_cache(maxsize=1 << 14)(parse_money)
@@ -25,16 +27,30 @@ def shared_range(low: int, high: int) -> Range:
     return Range(low=low, high=high)
 
 
+class Usual(NamedTuple):
+    """What holds for every article of a list whose own cell is empty."""
+
+    lead_days: int | None = None
+    least_order: int | None = None
+
+
 class Row:
     """A row whose methods take a column; an empty cell or absent column is None.
 
     Each raises InputError with file, row, column, what was found and what is allowed.
     """
 
-    __slots__ = ("_cells", "_columns", "_unit", "number", "table")
+    __slots__ = ("_cells", "_columns", "_unit", "number", "table", "usual")
 
-    def __init__(self, table: Table, number: int, cells: list[str], unit: Unit) -> None:
-        self.table, self.number = table, number
+    def __init__(
+        self,
+        table: Table,
+        number: int,
+        cells: list[str],
+        unit: Unit,
+        usual: Usual = Usual(),  # noqa: B008
+    ) -> None:
+        self.table, self.number, self.usual = table, number, usual
         self._cells, self._columns, self._unit = cells, table.columns, unit
 
     def error(self, field: str, message: str, allowed: str = "", found: str = "") -> InputError:
@@ -97,13 +113,13 @@ class Row:
         return shared_range(least, most)
 
     def count(self, field: str) -> int | None:
-        return self._parsed(field, _count, "a whole number from 0")
+        return self.parsed(field, _count, "a whole number from 0")
 
     def money(self, field: str) -> int | None:
-        return self._parsed(field, _money, "an amount from 0 with two decimals at most")
+        return self.parsed(field, _money, "an amount from 0 with two decimals at most")
 
     def mass(self, field: str) -> int | None:
-        return self._parsed(field, _mass, "a mass in grams, from 0")
+        return self.parsed(field, _mass, "a mass in grams, from 0")
 
     def choice(self, field: str, words: Sequence[T]) -> T:
         """Return the word of a list that the cell holds."""
@@ -127,10 +143,25 @@ class Row:
             "number": number,
             "price": self.money("price"),
             "stock": self.count("stock") or 0,
-            "lead_days": self.count("lead_days"),
+            "lead_days": self._lead_days(),
+            "least_order": self._least_order(),
         }
 
-    def _parsed(self, field: str, parse: Callable[[str], T], allowed: str) -> T | None:
+    def _lead_days(self) -> int | None:
+        """Return the days from order to delivery; `none` says that it cannot be ordered."""
+        if self.text("lead_days") == NEVER:
+            return None
+        days = self.count("lead_days")
+        return self.usual.lead_days if days is None else days
+
+    def _least_order(self) -> int:
+        least = self.count("least_order")
+        if least == 0:
+            raise self.error("least_order", "fewer than one cannot be ordered", "from 1, or empty")
+        return least or self.usual.least_order or 1
+
+    def parsed(self, field: str, parse: Callable[[str], T], allowed: str) -> T | None:
+        """Return what `parse` makes of a cell; its ValueError becomes the refusal."""
         at = self._columns.get(field)
         if at is None or not (text := self._cells[at]):
             return None

@@ -57,5 +57,5 @@ def _check_last(row: Row, stage: Stage) -> None:
         )
     if stage.half_width is not None:
         raise row.error(
-            "half_width", "the last stage holds the half-width of its route", "an empty cell"
+            "half_width", "the last stage holds the size as closely as its route", "an empty cell"
         )

@@ -6,8 +6,9 @@ import io
 import re
 import warnings
 import zipfile
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from decimal import Decimal
+from functools import partial
 from typing import Any, Final
 
 from openpyxl import load_workbook
@@ -27,18 +28,34 @@ def read_sheet(path: File) -> Iterator[tuple[int, list[str]]]:
     Raises InputError when the file is no workbook or too large, when more than one sheet is
     filled, and at formulas, merged cells and error values.
     """
-    file = str(path)
-    sheets = [(sheet, seen) for sheet, seen in _open(path) if seen.filled]
+    file, sheets = str(path), filled_sheets(path)
     if len(sheets) != 1:
-        raise InputError(
-            "a workbook has one filled sheet here",
-            file=file,
-            found=shown(", ".join(str(sheet.title) for sheet, _ in sheets) or "none"),
-            allowed="one sheet",
-        )
-    ((sheet, seen),) = sheets
-    _check(file, seen)
-    return _rows(file, sheet)
+        raise one_sheet(file, [title for title, _ in sheets])
+    ((_, rows),) = sheets
+    return rows()
+
+
+def one_sheet(file: str, titles: list[str]) -> InputError:
+    """Return the refusal of a workbook in which not one sheet alone can be meant."""
+    return InputError(
+        "a workbook has one filled sheet here",
+        file=file,
+        found=shown(", ".join(titles) or "none"),
+        allowed="one sheet",
+    )
+
+
+def filled_sheets(path: File) -> list[tuple[str, Callable[[], Iterator[tuple[int, list[str]]]]]]:
+    """Return the sheets that are filled: title, and what gives their rows (`read_sheet`)."""
+    file = str(path)
+
+    def rows(sheet: Any, seen: Sheet) -> Iterator[tuple[int, list[str]]]:
+        _check(file, seen)
+        return _rows(file, sheet)
+
+    return [
+        (str(sheet.title), partial(rows, sheet, seen)) for sheet, seen in _open(path) if seen.filled
+    ]
 
 
 def _check(file: str, seen: Sheet) -> None:

@@ -120,6 +120,7 @@ def job_of(
         note=top.text("note"),
         unit=top.unit,
         family=top.word("family"),
+        use=top.word("use") or "",
         catalogue=top.text("catalogue") if "catalogue" in top else None,
         finishing=finish.choice("how", FINISHINGS, "piston in hand")
         if finish

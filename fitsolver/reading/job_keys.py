@@ -15,6 +15,7 @@ KEYS: Final[dict[str, tuple[str, ...]]] = {
         "units",
         "catalogue",
         "family",
+        "use",
         "convention",
         "best",
         "wear_per_rebuild",
@@ -64,6 +65,9 @@ KEYS: Final[dict[str, tuple[str, ...]]] = {
         "port",
         "guard",
         "aim",
+        "times",
+        "of_groove",
+        "yields",
         "source",
     ),
     "squish": (

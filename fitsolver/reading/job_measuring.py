@@ -107,7 +107,7 @@ def _guard(section: Section, decision: Decision) -> dict[str, int | None]:
     if len(given) > 1:
         raise section.error(
             "probability",
-            "the guard is given twice",
+            "the measuring allowance is given twice",
             found="factor and probability",
             allowed="factor or probability",
         )

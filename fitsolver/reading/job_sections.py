@@ -105,7 +105,7 @@ def read_best(top: Section) -> tuple[Level, ...]:
     levels = tuple(top.one_of("best", level, LEVEL_NAMES) for level in top.items("best"))
     for index, level in enumerate(levels):
         if level in levels[:index]:
-            raise top.error("best", f"'{level}' is listed twice", allowed="each level once")
+            raise top.error("best", f"'{level}' is listed twice", allowed="each once")
     return levels
 
 

@@ -71,7 +71,7 @@ class _Writer:
             **_set(note=job.note),
             "units": job.unit,
             **({} if job.catalogue is None else {"catalogue": job.catalogue}),
-            **_set(family=job.family),
+            **_set(family=job.family, use=job.use),
             **_set(no_window=[opened.text for opened in job.no_window], accept=list(job.accept)),
             "convention": job.convention,
             "best": list(job.best),
@@ -80,7 +80,7 @@ class _Writer:
             **_set(
                 engine=self.engine(job.engine),
                 terms=self.terms(job.terms),
-                window=tuple(self.window(window) for window in job.windows),
+                window=tuple(self.window(window) for window in job.windows if not window.part),
                 gasket_place=tuple(
                     {"place": p.place, "least": p.least, "most": p.most, "shared": p.shared}
                     for p in job.gaskets
@@ -154,6 +154,7 @@ class _Writer:
                 guard=self.length(window.guard or None),
                 aim=self.length(window.aim or None),
                 source=window.source,
+                yields=window.yields,
             ),
         }
 
@@ -227,7 +228,7 @@ class _Writer:
                     c.temperatures, job.measuring.temperatures if job.measuring else None
                 ),
                 port=tuple(self.port(port) for port in c.ports),
-                window=tuple(self.window(window) for window in c.windows),
+                window=tuple(self.window(window) for window in c.windows if not window.part),
                 earlier=earlier_sections(c.earlier, self.length),
             ),
         }

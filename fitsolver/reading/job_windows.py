@@ -9,6 +9,7 @@ from fitsolver.base.lengths import ceil, floor, parse_ratio
 from fitsolver.reading.job_keys import KEYS
 from fitsolver.reading.sections import Section
 from fitsolver.reading.stack_edges import stack_window
+from fitsolver.reading.tied_windows import tied_window
 from fitsolver.records.base import FITS, THOUSANDTHS
 from fitsolver.records.job import Squish
 from fitsolver.records.readings import PortBand, Zone
@@ -23,13 +24,23 @@ _BEFORE: Final = ("squish_before", "deck_before")
 def read_windows(parent: Section) -> tuple[Window, ...]:
     """Return the windows of a job or cylinder; two for one fit and groove are refused."""
     windows: list[Window] = []
+    tied: list[tuple[int, Section]] = []
     for section in parent.sections("window", KEYS["window"]):
+        if parent.place and "yields" in section:
+            raise section.error(
+                "yields", "a cylinder's window yields to none", allowed="in the job"
+            )
+        if "times" in section or "of_groove" in section:
+            tied.append((len(windows), section))
         window = _window(section)
         place = window.fit, window.groove, window.port
         if any((w.fit, w.groove, w.port) == place for w in windows):
             where = "port" if window.fit == "port_timing" else "groove"
             raise section.error("fit", f"there are two windows for this fit and {where}")
         windows.append(window)
+    of = [window for at, window in enumerate(windows) if at not in dict(tied)]
+    for at, section in tied:
+        windows[at] = tied_window(section, windows[at], of)
     return tuple(windows)
 
 
@@ -81,6 +92,13 @@ def _window(section: Section) -> Window:
     edges = {
         key: _edge(section, key, per_bore) for key in ("low", "high", "service_low", "service_high")
     }
+    is_tied = "times" in section or "of_groove" in section
+    if is_tied and any(edge is not None for edge in edges.values()):
+        raise section.error(
+            "times", "this window is tied to another and has edges too", allowed="one of the two"
+        )
+    if is_tied:
+        edges["low"] = 0  # until the other window is known
     if all(edge is None for edge in edges.values()):
         raise section.error(
             "low", "a window needs a lowest or a highest value", allowed="low, high or both"
@@ -104,6 +122,7 @@ def _window(section: Section) -> Window:
         guard=guard,
         aim=aim,
         source=section.text("source"),
+        yields=section.flag("yields") or section.owner != "job",
         owner=section.owner,
         stands=section.stands,
         low=edges["low"],

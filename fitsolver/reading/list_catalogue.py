@@ -63,13 +63,21 @@ def sheet_name(family: str, taken: Callable[[str], bool]) -> str:
     return next(name for name in names if not taken(name))
 
 
-def sheet_text(family: str, bore: int) -> str:
-    """Return the sheet of a family to begin with: its windows are to be filled in."""
+def sheet_text(family: str, bore: int, clearance: tuple[int, int] | None = None) -> str:
+    """Return the sheet of a family to begin with: its other windows are to be filled in.
+
+    `clearance` is the maker's between a piston and its bore, lowest and highest (ticks).
+    """
     data = {"format": 1, "family": family, "units": "mm", "standard_bore": exact_text(bore)}
-    return (
+    text = (
         "# The sheet of one type of engine: put in its windows, zone and stroke from the"
         f" maker's own.\n{toml_text(data)}\n"
     )
+    if clearance is None:
+        return text
+    low, high = map(exact_text, clearance)
+    window = {"fit": "clearance", "low": low, "high": high, "source": "told at intake"}
+    return f"{text}\n[[window]]\n{toml_text(window)}\n"
 
 
 def head_text(name: str, currency: str) -> str:

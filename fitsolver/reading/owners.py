@@ -143,10 +143,16 @@ def _shop(job: Section, path: Path, given: Path | None) -> Section | None:
         return read_shop_head(named / SHOP if named.is_dir() else named)
     if given is not None:
         return read_shop_head(given)
-    folder = Path(os.path.normpath(path.absolute())).parent
-    for place in (folder, *folder.parents):
+    found = nearest_shop(path.parent)
+    return None if found is None else read_shop_head(found)
+
+
+def nearest_shop(folder: Path) -> Path | None:
+    """Return the shop file in a folder, or in the nearest one above it that has one."""
+    here = Path(os.path.normpath(folder.absolute()))
+    for place in (here, *here.parents):
         if (place / SHOP).is_file():
-            return read_shop_head(path.parent / os.path.relpath(place / SHOP, folder))
+            return folder / os.path.relpath(place / SHOP, here)
     return None
 
 

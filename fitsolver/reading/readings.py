@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any, Final, Literal, NamedTuple
+from typing import Any, Final, NamedTuple
 
 from fitsolver.base.errors import InputError
 from fitsolver.base.lengths import Unit, parse_unit
@@ -11,21 +11,11 @@ from fitsolver.reading.files import Folder
 from fitsolver.reading.hints import shown, unknown
 from fitsolver.reading.job_keys import KEYS
 from fitsolver.reading.quantities import length_of, parse_axis
+from fitsolver.reading.readings_sheet import READ_AS, ReadAs, read_readings
 from fitsolver.reading.sections import Section
-from fitsolver.reading.tables import Kind, Table, read_table
+from fitsolver.reading.tables import Table
 from fitsolver.records.readings import GaugeZero, Reading
 
-ReadAs = Literal["diameter", "dial"]
-READ_AS: Final[tuple[ReadAs, ...]] = ("diameter", "dial")
-SHEET_COLUMNS: Final[dict[str, Kind]] = {
-    "cylinder": "text",
-    "depth": "length",
-    "axis": "text",
-    "diameter": "length",
-    "dial": "length",
-    "unit": "text",
-}
-_REQUIRED: Final = ("cylinder", "depth", "axis")
 _SUFFIXES: Final = (".csv", ".tsv", ".txt", ".xlsx")
 _AXES: Final = "thrust, pin, or whole degrees from thrust (0 to 359)"
 
@@ -88,15 +78,23 @@ class Sheets:
                 allowed=f"a file ending in {', '.join(_SUFFIXES)}",
             )
         if file not in self.tables:
-            self.tables[file] = read_table(path, SHEET_COLUMNS.get, SHEET_COLUMNS, _REQUIRED)
+            self.tables[file] = read_readings(path, self.unit)
             self._claimed[file] = set()
         table = self.tables[file]
         self._claimed[file].add(name)
         at = table.columns["cylinder"]
+        unnamed = all(not cells[at] for _, cells in table.rows)
+        if unnamed and self._claimed[file] != {name}:
+            raise InputError(
+                "this sheet does not say which cylinder its readings are of",
+                file=table.file,
+                field="cylinder",
+                allowed="the cylinder over the columns, or a sheet for each cylinder",
+            )
         taken = [
             _sheet_reading(table, row, cells, gauge, self.unit)
             for row, cells in table.rows
-            if cells[at] == name
+            if unnamed or cells[at] == name
         ]
         if not taken:
             raise InputError(
@@ -112,8 +110,9 @@ class Sheets:
         """Refuse rows of a cylinder that does not name their sheet."""
         for file, table in self.tables.items():
             at, claimed = table.columns["cylinder"], self._claimed[file]
+            unnamed = all(not cells[at] for _, cells in table.rows)
             for row, cells in table.rows:
-                if cells[at] not in claimed:
+                if cells[at] not in claimed and not unnamed:
                     raise unknown(
                         "cylinder",
                         cells[at],

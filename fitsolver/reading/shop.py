@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections import Counter
+from collections.abc import Callable, Iterable, Mapping
 from pathlib import Path
 from typing import Final, NamedTuple
 
@@ -73,7 +74,7 @@ def read_shop(path: Path, hold: Hold, *, accept_outliers: bool = False) -> Shop:
         unit=top.unit,
         jobs=tuple(jobs),
         catalogues=tuple(catalogues),
-        shelf=_shelf(top, file.parent),
+        shelf=_shelf(top, file.parent, _current(catalogues)),
         best=read_best(top) if "best" in top else None,
     )
 
@@ -153,16 +154,22 @@ def _catalogue_folder(top: Section, folder: Path, source: Path, job: Job) -> Pat
     )
 
 
-def _shelf(top: Section, folder: Path) -> tuple[StockLine, ...] | None:
+def _current(catalogues: Iterable[Catalogue]) -> dict[str, str]:
+    """Return what stands for the old part numbers of the catalogues."""
+    return {old: now for catalogue in catalogues for old, now in catalogue.current.items()}
+
+
+def _shelf(top: Section, folder: Path, current: Mapping[str, str]) -> tuple[StockLine, ...] | None:
     """Return the counted shelf; None where the shop leaves it to its catalogues.
 
-    It may hold parts of families that have no job: `allot` notes them.
+    Pieces with an old number count with the part that stands for it. It may hold parts of families
+    that have no job: `allot` notes them.
     """
     if "shelf" not in top:
         return None
     path = folder / top.text("shelf")
     table = read_table(path, _SHELF.get, _SHELF, tuple(_SHELF))
-    found: dict[str, StockLine] = {}
+    found: dict[str, int] = {}
     for number, cells in table.rows:
         row = Row(table, number, cells, top.unit)
         part, count = row.word("number"), row.count("count")
@@ -170,5 +177,8 @@ def _shelf(top: Section, folder: Path) -> tuple[StockLine, ...] | None:
             raise row.error("count", "the count is missing", "a whole number from 0", "nothing")
         if part in found:
             raise row.error("number", "this number is counted twice", "each number once")
-        found[part] = StockLine(number=part, count=count)
-    return tuple(found.values())
+        found[part] = count
+    counts: Counter[str] = Counter()
+    for part, count in found.items():
+        counts[current.get(part, part)] += count
+    return tuple(StockLine(number=part, count=count) for part, count in counts.items())

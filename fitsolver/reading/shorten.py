@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Collection, Iterator
 from copy import deepcopy
 from pathlib import Path
 from typing import Any, Final
@@ -24,6 +24,7 @@ from fitsolver.reading.owners import (
 from fitsolver.reading.precedence import has
 from fitsolver.reading.shop_tables import of_shop
 from fitsolver.reading.toml_text import plain_toml
+from fitsolver.records.base import FitName
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Cylinder, Job
 from fitsolver.records.windows import Window
@@ -31,7 +32,7 @@ from fitsolver.records.windows import Window
 Change = Callable[[dict[str, Any]], dict[str, Any]]
 _EACH: Final = "each_cylinder."
 #: Keys that a job begins with, in this order.
-_FIRST: Final = ("format", "name", "note", "units", "catalogue", "family", "without")
+_FIRST: Final = ("format", "name", "note", "units", "catalogue", "family", "use", "without")
 
 
 def shortened(old: Path, new: Path, catalogue: Path | None = None) -> str:
@@ -44,7 +45,8 @@ def shortened(old: Path, new: Path, catalogue: Path | None = None) -> str:
     file = read_owned(old, catalogue)
     folder = _folder(file, old) if catalogue is None else catalogue
     parts = read_catalogue(folder, file.data.get("family"))
-    wanted = alike(job_of(file.data, old, old.parent)), _routes(of_shop(parts, file))
+    fits = frozenset(one.window.fit for one in parts.windows)
+    wanted = alike(job_of(file.data, old, old.parent), None, fits), _routes(of_shop(parts, file))
     whole = _moved(_plain(file.data), old.parent, new.parent)
     whole |= {"format": WITH_SHEETS, "catalogue": _seen_from(new.parent, folder)}
 
@@ -55,7 +57,7 @@ def shortened(old: Path, new: Path, catalogue: Path | None = None) -> str:
         try:
             found = read(data)
             job = job_of(found.data, new, new.parent)
-            return (alike(job, wanted[0]), _routes(of_shop(parts, found))) == wanted
+            return (alike(job, wanted[0], fits), _routes(of_shop(parts, found))) == wanted
         except InputError:
             return False
 
@@ -171,18 +173,23 @@ def _routes(catalogue: Catalogue) -> tuple[object, ...]:
     return catalogue.routes, catalogue.stages, catalogue.currency
 
 
-def alike(job: Job, like: Job | None = None) -> Job:
-    """Return a job without what tells where it was read; `like` says whether it has a family."""
+def alike(job: Job, like: Job | None = None, stated: Collection[FitName] = ()) -> Job:
+    """Return a job without what tells where it was read; `like` says whether it has a family.
+
+    Whether a window yields is told of those fits alone that makers state for their own parts.
+    """
     changed: dict[str, Any] = {"fingerprint": "", "catalogue": None}
-    changed["windows"] = tuple(sorted(map(_bare, job.windows), key=repr))
+    bare = [_bare(window, yields=window.fit in stated) for window in job.windows]
+    changed["windows"] = tuple(sorted(bare, key=repr))
     changed["cylinders"] = tuple(map(_bare_cylinder, job.cylinders))
     if like is not None and like.family is None:
         changed["family"] = None
     return job.model_copy(update=changed)
 
 
-def _bare(window: Window) -> Window:
-    return window.model_copy(update={"owner": "job", "stands": ""})
+def _bare(window: Window, *, yields: bool) -> Window:
+    told = window.yields and yields
+    return window.model_copy(update={"owner": "job", "stands": "", "yields": told})
 
 
 def _bare_cylinder(cylinder: Cylinder) -> Cylinder:

@@ -28,6 +28,8 @@ _DELIMITER_NAMES: Final = {",": "comma", ";": "semicolon", "\t": "tab"}
 _HEADER: Final = re.compile(r"([^\[\]]*?)\s*(?:\[([^\[\]]*)\])?")
 _COMMA_NUMBER: Final = re.compile(r"\s*[+-]?\d*,\d+\s*[^\s\d,.]*\s*")
 _POINT_NUMBER: Final = re.compile(r"\s*[+-]?\d*\.\d*\s*[^\s\d,.]*\s*")
+#: A comma in a figure of a header: the depths of a grid stand there.
+_DECIMAL: Final = re.compile(r"(?<=\d),(?=\d)")
 _QUOTED: Final = re.compile(r'"[^"]*"')
 
 
@@ -70,6 +72,21 @@ def read_table(
         numbered, separator = read_sheet(path), ""
     else:
         numbered, separator = _read_csv(path)
+    return table_of(file, numbered, separator, kind_of, names, required)
+
+
+def table_of(
+    file: str,
+    numbered: Iterable[NumberedRow],
+    separator: str,
+    kind_of: Callable[[str], Kind | None],
+    names: Iterable[str],
+    required: Sequence[str],
+) -> Table:
+    """Return the table of rows of text, the header first; `separator` is "" of a workbook.
+
+    Raises InputError as `read_table` does.
+    """
     rows = iter(numbered)
     header_row, header = next(rows, (1, []))
     while header and not header[-1]:  # spreadsheets leave empty columns at the right
@@ -106,6 +123,8 @@ def _columns(
         match = _HEADER.fullmatch(title)
         name = match[1] if match else title
         kind = kind_of(name)
+        if kind is None and kind_of(name.lower()) is not None:
+            name, kind = name.lower(), kind_of(name.lower())
         if kind is None:
             raise unknown("column", name, names, file=file, row=row, field=title)
         if name in columns:
@@ -127,7 +146,14 @@ def _header_unit(file: str, row: int, name: str, text: str, kind: Kind) -> Unit:
 
 
 def _read_csv(path: File) -> tuple[Iterator[NumberedRow], str]:
-    """Return the rows that are not blank, and the separator."""
+    """Return the rows that are not blank, and the separator, told by the first of them."""
+    return read_separated(path, lambda line: bool(line.strip()))
+
+
+def read_separated(
+    path: File, is_header: Callable[[str], bool]
+) -> tuple[Iterator[NumberedRow], str]:
+    """Return the rows that are not blank, and the separator, told by the first header line."""
     text = read_text(path)
     if text.count("\n") > MOST_CELLS:
         raise too_many(str(path), "lines", f"over {MOST_CELLS}", MOST_CELLS)
@@ -135,13 +161,17 @@ def _read_csv(path: File) -> tuple[Iterator[NumberedRow], str]:
     skipped = 0
     if lines[0].lower().startswith("sep=") and len(lines[0]) == len("sep=") + 1:
         skipped = 1  # some spreadsheets name the separator in a first line
-    first = next((line for line in lines[skipped:] if line.strip()), "")
+    first = next(filter(is_header, lines[skipped:]), "")
     separator = lines[0][-1] if skipped else _separator(str(path), first)
     return _csv_rows(str(path), lines[skipped:], separator, skipped), separator
 
 
 def _separator(file: str, header: str) -> str:
-    found = [mark for mark in _DELIMITERS if mark in _QUOTED.sub("", header)]
+    bare = _DECIMAL.sub("", _QUOTED.sub("", header))
+    others = [mark for mark in _DELIMITERS if mark in bare and mark != ","]
+    found = [",", *others] if "," in bare else others
+    if not others and "," in header:
+        found = [","]
     if len(found) > 1:
         raise InputError(
             "the header is separated in two ways",

@@ -8,7 +8,7 @@ HEAD: Final = """\
 # A job: what was measured, what fits are permitted, what is best. Fill in, then run
 #   fitsolver bore THIS_FILE      the form of each bore
 #   fitsolver pick THIS_FILE      parts, finish size, what is left
-# All sizes, removal and stock are on diameter. A bare number is in `units`; a text in quotes
+# All sizes and all metal to remove are on diameter. A bare number is in `units`; a text in quotes
 # may carry its own unit: "12 thou", "5 um". A line that begins with # is a comment: take the
 # mark away to use the key.
 format = 1\t# every figure of the job stands in this file
@@ -17,6 +17,7 @@ name = {name}
 units = {units}\t# mm, um, in, thou
 {catalogue}\t# folder, relative to this file
 {family}\t# refused when the catalogue is of another
+# use = "street"\t# where makers state windows by use
 # no_window = ["squish"]\t# fits left open by name
 # accept = ["reading 1/8/thrust"]\t# doubts whose figures are right as they stand
 # convention = "six readings"\t# form from six sizes; left out: "by axis"
@@ -65,6 +66,7 @@ high = {high}
 # per_bore = true\t# the edges are per unit of bore: 0.0012
 # guard = "2 um"\t# given up on each side for what is not known
 # aim = "5 um"\t# clearance: machined bores are aimed so far above `low`
+# yields = true\t# a window that a part's maker states for it goes before this one
 # source = "sheet and section"
 """
 
@@ -74,6 +76,8 @@ fit = "end_gap"\t# or ring_seat, side_clearance, port_timing, compression
 {groove}
 low = {low}
 high = {high}
+# times = 1.25\t# in place of low and high: so many times those of
+# of_groove = 1\t# this groove
 # source = "sheet and section"
 """
 

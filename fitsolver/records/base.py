@@ -45,9 +45,9 @@ LEVEL_NAMES: Final[tuple[Level, ...]] = get_args(Level)
 #: The levels of every job, in the order that holds where it names none.
 LEVELS: Final[tuple[Level, ...]] = tuple(name for name in LEVEL_NAMES if name != "rebuilds_left")
 
-#: Who states a figure: the job, the sheet of its family of engines, or the shop; empty where none
-#: of them does.
-Owner = Literal["", "job", "family sheet", "shop"]
+#: Who states a figure: the job, the maker of the part, the sheet of its family of engines, or the
+#: shop; empty where none of them does. The order is that of precedence.
+Owner = Literal["", "job", "part", "family sheet", "shop"]
 
 #: A length or diameter in ticks of 10 nm (100 000 ticks = 1 mm).
 Length = Annotated[int, Field(description="ticks of 10 nm; 100000 = 1 mm")]

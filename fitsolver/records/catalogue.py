@@ -9,6 +9,7 @@ from pydantic import Field
 from fitsolver.base.lengths import Unit
 from fitsolver.records.base import Count, Days, Length, Mass, Money, Range, Record
 from fitsolver.records.doubts import Doubt
+from fitsolver.records.windows import Window
 
 RouteKind = Literal[
     "as is", "glaze-break", "finish hone", "rough and finish hone", "bore and hone", "restore"
@@ -19,13 +20,14 @@ class Sold(Record):
     """What every article has: a number, a price, pieces on the shelf and a lead time.
 
     `price` None: not sold singly (only inside a kit). `lead_days` None: cannot be ordered,
-    only what is on the shelf can be had.
+    only what is on the shelf can be had. `least_order` is the fewest that are sold in one order.
     """
 
     number: str = Field(min_length=1)
     price: Money | None = None
     stock: Count = 0
     lead_days: Days | None = None
+    least_order: int = Field(default=1, ge=1)
 
 
 class Groove(Record):
@@ -40,7 +42,8 @@ class Piston(Sold):
     """A piston of one oversize and grade.
 
     `nominal_bore` is the bore it is made for: standard bore plus oversize. `skirt` is the
-    skirt size at `gauge_height`, across the pin.
+    skirt size at `gauge_height`, across the pin. `stated` names the windows that its maker states
+    (`Catalogue.windows`).
     """
 
     oversize: Length
@@ -54,13 +57,14 @@ class Piston(Sold):
     mass: Mass | None = None
     mass_tolerance: Mass = 0
     alloy: str = ""
+    stated: tuple[str, ...] = ()
 
 
 class Ring(Sold):
     """A piston ring: its gap in a bore of its gauge diameter, and how far it may be filed.
 
     `file_most` 0 = must not be filed. `seat_over` is the largest amount by which the gauge
-    diameter may exceed the bore (None = no limit given).
+    diameter may exceed the bore (None = no limit given). `stated` as with a piston.
     """
 
     grooves: tuple[int, ...] = Field(min_length=1)
@@ -71,6 +75,7 @@ class Ring(Sold):
     file_most: Length = Field(default=0, ge=0)
     seat_over: Length | None = None
     alloy: str = ""
+    stated: tuple[str, ...] = ()
 
 
 class Gasket(Sold):
@@ -152,10 +157,37 @@ class SetAside(Record):
         return self.part.name if isinstance(self.part, Route) else self.part.number
 
 
+class OldNumber(Record):
+    """A part number that another stands for: it `replaces` it, or is the `same` part.
+
+    `stock` are the pieces on the shelf that still carry the old number; `now` may be an old number
+    itself.
+    """
+
+    number: str
+    now: str
+    how: Literal["replaced", "same"]
+    stock: Count = 0
+
+
+class StatedWindow(Record):
+    """A window that the maker of parts states for them, for one use or for all.
+
+    The parts name it, as `window.part`, among what they have `stated`. `use` empty: for every use
+    that the maker states nothing else for.
+    """
+
+    window: Window
+    use: str = ""
+
+
 class Catalogue(Record):
     """One family of parts and the routes of one shop.
 
-    `set_aside` are the rows that no plan may choose: those that are doubted and not accepted.
+    `windows` are those that makers state for their own parts. `old_numbers` are those that other
+    numbers stand for; the stock of both is that of the part. `only_stock`: the list says that
+    nothing can be ordered but what has a lead time of its own. `set_aside` are the rows that no
+    plan may choose: those that are doubted and not accepted.
     """
 
     name: str
@@ -171,7 +203,22 @@ class Catalogue(Record):
     kits: tuple[Kit, ...] = ()
     routes: tuple[Route, ...] = ()
     stages: tuple[Stage, ...] = ()
+    windows: tuple[StatedWindow, ...] = ()
+    old_numbers: tuple[OldNumber, ...] = ()
+    only_stock: bool = False
     set_aside: tuple[SetAside, ...] = ()
+
+    @property
+    def current(self) -> dict[str, str]:
+        """The number that stands for each old number now."""
+        step = {old.number: old.now for old in self.old_numbers}
+        found = {}
+        for number, following in step.items():
+            now = following
+            while now in step:
+                now = step[now]
+            found[number] = now
+        return found
 
     @property
     def shop_routes(self) -> tuple[Route, ...]:

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import TYPE_CHECKING, Final
 
-from fitsolver.base.lengths import Side, Unit, format_length
+from fitsolver.base.lengths import PLACES, Side, Unit, format_length, in_unit
 from fitsolver.records.amounts import amount
 from fitsolver.records.base import THOUSANDTHS
 
@@ -104,19 +104,17 @@ class Figures:
     def fit(self, line: Fit) -> tuple[str, ...]:
         """Return lowest, highest, least, most and both slacks of a fit, each to the safe side.
 
-        With more decimals than usual where rounding to the safe side would make a fit that
-        holds look like one that does not (guard taken off). Where none help, the value lies
-        on an edge that has no end in this unit, and is written as that edge.
+        A fit that holds never reads like one that does not: a value that rounding would put
+        outside the edge it keeps (guard taken off) is written as that edge. One decimal more is
+        shown where the window is stated in it. Where a row has negative values, each has its sign.
         """
         if line.fit in THOUSANDTHS:
             edges = (line.low, line.high, line.least, line.most, line.slack_low, line.slack_high)
             return tuple(thousandths(figure) for figure in edges)
-        usual = self._usual_places()
-        for places in range(usual, _MOST_PLACES[self.unit] + 1):
-            cells = self._fit(line, places)
-            if cells == _as_held(line, cells, self._guard(line, places)):
-                return cells
-        return _as_held(line, self._fit(line, usual), self._guard(line, usual))
+        places = self._stated_places(line)
+        signs = any(value is not None and value < 0 for value in (line.low, line.least))
+        guard = Decimal(self._write(line.guard, "up", False, places))
+        return _as_held(line, self._fit(line, places, signs), guard, signs)
 
     def edge(self, line: Fit, figure: int, side: Side) -> str:
         """Return a figure of a fit, rounded to a side; degrees and ratios as they are."""
@@ -124,30 +122,41 @@ class Figures:
             return thousandths(figure)
         return self._write(figure, side, False)
 
-    def _guard(self, line: Fit, places: int) -> Decimal:
-        return Decimal(self._write(line.guard, "up", False, places))
-
-    def _fit(self, line: Fit, places: int) -> tuple[str, ...]:
+    def _fit(self, line: Fit, places: int, signs: bool) -> tuple[str, ...]:
         return (
-            self._write(line.low, "up", False, places),
-            self._write(line.high, "down", False, places),
-            self._write(line.least, "down", False, places),
-            self._write(line.most, "up", False, places),
+            self._write(line.low, "up", signs, places),
+            self._write(line.high, "down", signs, places),
+            self._write(line.least, "down", signs, places),
+            self._write(line.most, "up", signs, places),
             self._write(line.slack_low, "down", False, places),
             self._write(line.slack_high, "down", False, places),
         )
 
+    def _stated_places(self, line: Fit) -> int:
+        """Return the decimals that the edges of a window are stated in: usual ones, or one more."""
+        usual = self._usual_places()
+        edges = [edge for edge in (line.low, line.high) if edge is not None]
+        if all(_ends_within(edge, self.unit, usual) for edge in edges):
+            return usual
+        return usual + all(_ends_within(edge, self.unit, usual + 1) for edge in edges)
+
     def _usual_places(self) -> int:
-        return len(format_length(0, self.unit).partition(".")[2])
+        return PLACES[self.unit]
 
 
-def _as_held(line: Fit, cells: tuple[str, ...], guard: Decimal) -> tuple[str, ...]:
+def _ends_within(ticks: int, unit: Unit, places: int) -> bool:
+    """Tell whether so many decimals hold a length exactly."""
+    return (in_unit(ticks, unit) * 10**places).denominator == 1
+
+
+def _as_held(line: Fit, cells: tuple[str, ...], guard: Decimal, signs: bool) -> tuple[str, ...]:
     """Return the cells of a fit with its values within the edges, on the sides it keeps."""
     low, high, least, most, below, above = cells
+    sign = "+" if signs else ""
     if line.slack_low is not None and line.slack_low >= 0:
-        least = max(least, f"{Decimal(low) + guard:f}", key=Decimal)
+        least = max(least, f"{Decimal(low) + guard:{sign}f}", key=Decimal)
     if line.slack_high is not None and line.slack_high >= 0:
-        most = min(most, f"{Decimal(high) - guard:f}", key=Decimal)
+        most = min(most, f"{Decimal(high) - guard:{sign}f}", key=Decimal)
     return low, high, least, most, below, above
 
 

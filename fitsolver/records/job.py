@@ -203,8 +203,11 @@ class Terms(Record):
 class Job(Record):
     """Everything one order is decided from.
 
-    `no_window` are the fits that are left open by name; `accept` the ids of the doubts
-    (see `fitsolver.records.doubts`) whose figures are taken as they are.
+    `asked_for` are old part numbers that it named and that others stand for now: filled in where
+    it meets its catalogue, never part of its file or document. `use` is what the engine is used
+    for, where the makers of its parts state windows by use. `no_window` are the fits that are left
+    open by name; `accept` the ids of the doubts (see `fitsolver.records.doubts`) whose figures are
+    taken as they are.
     """
 
     format: int = RECORD_FORMAT
@@ -212,6 +215,7 @@ class Job(Record):
     note: str = ""
     unit: Unit = "mm"
     family: str | None = None
+    use: str = ""
     catalogue: str | None = None
     finishing: Finishing = "piston in hand"
     convention: Convention = "by axis"
@@ -230,6 +234,7 @@ class Job(Record):
     measuring: Measuring | None = None
     wear_per_rebuild: Length | None = Field(default=None, gt=0)
     fingerprint: str = ""
+    asked_for: tuple[str, ...] = Field(default=(), exclude=True)
 
     def windows_for(self, cylinder: Cylinder) -> tuple[Window, ...]:
         """Return the windows that hold for a cylinder, its own first.

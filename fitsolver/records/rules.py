@@ -125,10 +125,11 @@ REGISTRY: Final[dict[RuleId, Rule]] = {
         ),
         Rule(
             "route_cut",
-            "cut of the route",
+            "depth of cut",
             "the route is for the material and cuts that far",
             "a cut deeper than the route makes, and a route for other materials",
             at_counter="never",
+            in_sentences="depth of cut",
         ),
         Rule(
             "clearance",
@@ -150,6 +151,7 @@ REGISTRY: Final[dict[RuleId, Rule]] = {
             "the ring is not made for a much larger bore",
             "a ring made for a bore too much larger, or too much smaller",
             fits=("ring_seat",),
+            in_sentences="ring over bore",
         ),
         Rule(
             "side_clearance",

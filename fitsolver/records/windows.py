@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from fractions import Fraction
 from typing import Final, NamedTuple
 
@@ -51,7 +51,10 @@ class Window(Record):
     is how far above the lowest clearance a bore is aimed that is machined: a choice, not a limit
     that a finished bore is held to. `owner` says who states the window and, where that is not the
     job, `stands` in which file and section: both are filled in where a job is read, never part of
-    a job's file or document.
+    a job's file or document. `part` names a window that the maker of
+    parts states for these (owner `part`; empty: it holds for every part), filled in where a job
+    meets its catalogue. One that `yields` holds for the parts whose maker states none: every window
+    of a sheet, and those of a job that say so.
     """
 
     fit: FitName
@@ -66,8 +69,10 @@ class Window(Record):
     aim: Length = 0
     guard_as_is: Length | None = Field(default=None, exclude=True)
     source: str = ""
+    yields: bool = False
     owner: Owner = Field(default="job", exclude=True)
     stands: str = Field(default="", exclude=True)
+    part: str = Field(default="", exclude=True)
 
     @model_validator(mode="after")
     def _ordered(self) -> Window:
@@ -149,9 +154,13 @@ def is_floor(fit: FitName, low: int | None) -> bool:
     return fit in FORM_FITS and low is not None and low <= 0
 
 
+#: Fits whose words are not those of their key.
+_NAMED: Final = {"out_of_round": "out-of-round", "ring_seat": "ring over bore"}
+
+
 def place_words(fit: str, groove: int | None = None) -> str:
     """Return a fit, in a groove where it is a ring's, as messages call it: `end gap 1`."""
-    words = fit.replace("out_of_round", "out-of-round").replace("_", " ")
+    words = _NAMED.get(fit) or fit.replace("_", " ")
     return words if groove is None else f"{words} {groove}"
 
 
@@ -174,28 +183,43 @@ class OpenFit(Record):
 def holding(of_job: Iterable[Window], own: tuple[Window, ...]) -> tuple[Window, ...]:
     """Return the windows that hold for a cylinder, its own first.
 
-    An own window for all grooves (or ports) replaces every window of the job for that fit.
+    An own window for all grooves (or ports) replaces every window of the job for that fit; one that
+    yields leaves those that makers state for their parts.
     """
-    replaced = {window.fit for window in own if window.groove is None and window.port is None}
-    return own + tuple(window for window in of_job if window.fit not in replaced)
+    every = [w for w in own if w.groove is None and w.port is None and not w.part]
+    replaced, firm = {w.fit for w in every}, {w.fit for w in every if not w.yields}
+    known = {w.part for w in own if w.part}
+    return own + tuple(
+        w
+        for w in of_job
+        if w.fit not in (firm if w.part else replaced) and (not w.part or w.part not in known)
+    )
 
 
 OPEN = Limits(low=None, high=None)
 
 
 def find_window(
-    windows: Iterable[Window], fit: FitName, groove: int | None = None, port: str | None = None
+    windows: Iterable[Window],
+    fit: FitName,
+    groove: int | None = None,
+    port: str | None = None,
+    stated: Collection[str] = (),
 ) -> Window | None:
-    """Return the window of a fit: one for that groove (or port) before one for all of them.
+    """Return the window of a fit of a part: the job's own, else what the part's maker states,
+    else one that yields to it; of each, one for that groove (or port) before one for all of them.
 
-    `windows` come most specific first (cylinder, then job).
+    `windows` come most specific first (cylinder, then job); `stated` are those of the part's
+    maker, by name.
     """
-    general = None
+    found, least = None, 6
     for window in windows:
-        if window.fit != fit:
+        if window.fit != fit or (window.part and window.part not in stated):
             continue
-        if (window.groove, window.port) == (groove, port):
-            return window
-        if window.groove is None and window.port is None and general is None:
-            general = window
-    return general
+        exact = (window.groove, window.port) == (groove, port)
+        if not exact and (window.groove is not None or window.port is not None):
+            continue
+        rank = (2 if window.part else 4 * window.yields) + (not exact)
+        if rank < least:
+            found, least = window, rank
+    return found

@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from fitsolver.records.base import FitName, Level, RuleId
     from fitsolver.records.form import BoreForm
 
-ON_DIAMETER: Final = "All sizes, removal and stock are on diameter."
+ON_DIAMETER: Final = "all on diameter"
 
 UNIT_WORDS: Final[dict[Unit, str]] = {
     "mm": "mm",
@@ -30,7 +30,7 @@ FIT_WORDS: Final[dict[FitName, str]] = {
 }
 
 LEVEL_WORDS: Final[dict[Level, str]] = {
-    "restored": "restored cylinders",
+    "restored": "sleeved or re-plated cylinders",
     "largest_removal": "largest removal",
     "total_removal": "total removal",
     "filing": "filing of all rings",

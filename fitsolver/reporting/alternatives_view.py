@@ -6,9 +6,10 @@ from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, Final
 
 from fitsolver.records.figures import NONE, Figures, money
+from fitsolver.records.told import cylinder_words
 from fitsolver.records.words import counted
 from fitsolver.reporting.answer_view import no_fit_view
-from fitsolver.reporting.layout import Kind, bullets, heading, indented, table, text
+from fitsolver.reporting.layout import Kind, bullets, heading, indented, pairs, table, text
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
@@ -24,7 +25,7 @@ _COLUMNS: Final[tuple[tuple[str, Kind], ...]] = (
     ("days", "figure"),
     ("sizes\nleft", "figure"),
     ("rebuilds\nleft", "figure"),
-    ("restored", "figure"),
+    ("sleeved", "figure"),
 )
 _REBUILDS: Final = 7
 
@@ -36,16 +37,34 @@ def alternatives_view(answer: AlternativesAnswer, figures: Figures) -> list[Rend
         return parts + no_fit_view(answer.no_fit)
     if not answer.plans:
         return parts
-    parts += [heading("The best plans, first things first"), _costs(answer.plans, figures)]
+    parts += [heading("The best plans, what matters most first"), _costs(answer.plans, figures)]
     parts += [
         "",
         indented("The first line is what the best plan comes to; the others, against it."),
     ]
-    for plan in answer.plans[1:]:
-        parts += [heading(f"Plan {plan.rank}, in place of the best"), bullets(_lines(plan.changes))]
+    if len(answer.plans) > 1:
+        parts += [heading("What each takes in place of the best"), pairs(_told(answer.plans))]
     if answer.front is not None:
         parts += _front(answer, answer.front, figures)
     return parts
+
+
+def _told(plans: Sequence[Alternative]) -> Iterator[tuple[str, str]]:
+    """Yield what each plan takes; one that differs from another in gaskets only, as that one."""
+    known: dict[frozenset[Change], int] = {frozenset(): 1}
+    for plan in plans[1:]:
+        others = frozenset(change for change in plan.changes if not _of_gasket(change))
+        gaskets = [change for change in plan.changes if _of_gasket(change)]
+        like = known.get(others)
+        if like is None or not gaskets:
+            known.setdefault(others, plan.rank)
+            yield f"plan {plan.rank}", "; ".join(_lines(plan.changes))
+        else:
+            yield f"plan {plan.rank}", f"as plan {like}, with {'; '.join(_lines(gaskets))}"
+
+
+def _of_gasket(change: Change) -> bool:
+    return change.what.startswith("gasket")
 
 
 def _status(answer: AlternativesAnswer) -> tuple[str, str]:
@@ -105,8 +124,7 @@ def _lines(changes: Sequence[Change]) -> Iterator[str]:
     for change in changes:
         alike.setdefault((change.what, change.best, change.here), []).append(change.cylinder)
     for (what, best, here), names in alike.items():
-        where = "cylinder" if len(names) == 1 else "cylinders"
-        yield f"{where} {', '.join(names)}: {what} {here or NONE} in place of {best or NONE}"
+        yield f"{cylinder_words(names)}: {what} {here or NONE} in place of {best or NONE}"
 
 
 def _front(

@@ -2,54 +2,63 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from itertools import groupby
 from typing import TYPE_CHECKING, Final
 
 from fitsolver.records.figures import Figures
-from fitsolver.records.told import headlines
 from fitsolver.records.words import RULE_WORDS
+from fitsolver.reporting.attention import attention
 from fitsolver.reporting.budget_view import corrections_view
+from fitsolver.reporting.caution_view import short_cautions
 from fitsolver.reporting.form_view import form_summary
-from fitsolver.reporting.layout import bullets, heading, indented, text
-from fitsolver.reporting.plan_view import plan_view
+from fitsolver.reporting.layout import bullets, heading, indented, lines_of
+from fitsolver.reporting.plan_view import plan_sections
+from fitsolver.reporting.sections import WHOLE, Opened, Section
+from fitsolver.reporting.short_answer import short_answer
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
 
-    from fitsolver.records.plan import Answer, NoFit, Reason, Status
+    from fitsolver.records.plan import Answer, NoFit, Reason
 
-_STATUS: Final[dict[Status, tuple[str, str]]] = {
-    "proven best": (
-        "PROVEN BEST for what is asked: no other plan comes before this one in the job's order of "
-        "what is best. It was checked again without the solver.",
-        "bold green",
-    ),
-    "best found": (
-        "BEST FOUND in the time given, not proven best. It keeps every rule, which was checked "
-        "again without the solver; a better one may exist, down to the bounds below.",
-        "bold yellow",
-    ),
-    "nothing fits": ("NOTHING FITS: no choice of parts and work keeps every rule.", "bold red"),
-    "undecided": (
-        "UNDECIDED: in the time given no plan was found, nor that there is none. Give more time.",
-        "bold yellow",
-    ),
-}
+#: Lines of the whole report by default: for up to so many cylinders, and for more.
+LINES: Final = {4: 80, 8: 90}
 
 
-def answer_view(answer: Answer, figures: Figures) -> list[RenderableType]:
-    """Return the status line, what it is about, the plan or the reasons, the form of the bores."""
-    line, style = _STATUS[answer.status]
-    parts: list[RenderableType] = ["", text(line, style)]
-    parts += [indented(line) for line in headlines(answer)]
-    if answer.plan is not None:
-        parts += plan_view(answer.plan, figures, answer.currency)
+def answer_view(
+    answer: Answer, figures: Figures, opened: Opened = WHOLE, used: int = 4
+) -> Iterator[RenderableType | Section]:
+    """Yield the short answer, what needs attention, and the sections.
+
+    `used` lines of the first screen are taken by what stands above it.
+    """
+    parts = [*short_answer(answer, figures, used), *attention_view(answer, figures)]
+    yield from parts
     if answer.no_fit is not None:
-        parts += no_fit_view(answer.no_fit)
+        yield from no_fit_view(answer.no_fit)
+    if answer.plan is not None:
+        room = lines_for(answer) - used - lines_of(parts) - lines_of(short_cautions(answer)) - 3
+        yield from plan_sections(answer.plan, figures, answer.currency, opened, room=room)
     if answer.forms:
-        parts += form_summary(answer.forms, figures)
-    parts += corrections_view(answer.corrections)
-    return parts
+        yield Section("form", form_summary(answer.forms, figures), shut=answer.plan is not None)
+    corrections = list(corrections_view(answer.corrections))
+    if corrections:
+        yield Section("form", corrections)
+
+
+def lines_for(answer: Answer) -> int:
+    """Return how many lines the report of an answer takes at most by default."""
+    count = 0 if answer.plan is None else len(answer.plan.cylinders)
+    return min(
+        (lines for most, lines in LINES.items() if count <= most), default=max(LINES.values())
+    )
+
+
+def attention_view(answer: Answer, figures: Figures) -> list[RenderableType]:
+    """Return what needs attention, the most important first; nothing where nothing does."""
+    lines = attention(answer, figures)
+    return [heading("NEEDS ATTENTION"), bullets(lines)] if lines else []
 
 
 def no_fit_view(no_fit: NoFit) -> list[RenderableType]:

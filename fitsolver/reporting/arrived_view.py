@@ -8,7 +8,9 @@ from typing import TYPE_CHECKING, Final
 from fitsolver.records.figures import NONE, Figures, money
 from fitsolver.records.words import RULE_WORDS
 from fitsolver.reporting.layout import Kind, bullets, heading, table, text
-from fitsolver.reporting.plan_view import plan_view
+from fitsolver.reporting.plan_view import plan_sections
+from fitsolver.reporting.sections import WHOLE, Opened, Section
+from fitsolver.reporting.short_answer import plan_in_short
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
@@ -30,6 +32,8 @@ _STATUS: Final[dict[ArrivedStatus, tuple[str, str]]] = {
     "nothing fits": ("NOTHING FITS, with these parts or with others.", "bold red"),
     "undecided": ("UNDECIDED: the search was broken off before it found a plan.", "bold yellow"),
 }
+#: Lines that rings and gaskets may take by default.
+_ROOM: Final = 24
 _CYLINDERS: Final[tuple[tuple[str, Kind], ...]] = (
     ("cylinder", "word"),
     ("", "word"),
@@ -40,11 +44,15 @@ _CYLINDERS: Final[tuple[tuple[str, Kind], ...]] = (
 )
 
 
-def arrived_view(answer: ArrivedAnswer, figures: Figures) -> Iterator[RenderableType]:
+def arrived_view(
+    answer: ArrivedAnswer, figures: Figures, opened: Opened = WHOLE
+) -> Iterator[RenderableType | Section]:
     """Yield the verdict, each cylinder as ordered and now, what to order, and the plan."""
     line, style = _STATUS[answer.status]
     yield ""
     yield text(line, style)
+    if answer.plan is not None:
+        yield from plan_in_short(answer.plan, figures, answer.currency)
     yield heading("As ordered, and now")
     yield table(_CYLINDERS, (row for item in answer.cylinders for row in _rows(item, figures)))
     rings = [line for item in answer.cylinders for line in _rings(item, figures)]
@@ -69,7 +77,7 @@ def arrived_view(answer: ArrivedAnswer, figures: Figures) -> Iterator[Renderable
         yield heading("Ordered, and not used")
         yield bullets(f"{item.count} x {item.number}" for item in answer.left_over)
     if answer.plan is not None:
-        yield from plan_view(answer.plan, figures, answer.currency)
+        yield from plan_sections(answer.plan, figures, answer.currency, opened, room=_ROOM)
 
 
 def _rows(item: ArrivedCylinder, figures: Figures) -> Iterator[tuple[str, ...]]:

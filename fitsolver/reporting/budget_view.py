@@ -8,20 +8,60 @@ from typing import TYPE_CHECKING, Final
 from rich.console import RenderableType
 
 from fitsolver.base.lengths import TICKS_PER, Unit
-from fitsolver.records.figures import Figures
+from fitsolver.records.figures import NONE, Figures
+from fitsolver.records.told import names_together
+from fitsolver.records.windows import place_words
 from fitsolver.reporting.layout import Kind, bullets, heading, table, text
+from fitsolver.reporting.sections import Section
 
 if TYPE_CHECKING:
     from fitsolver.records.budget import BatchRisk, Budget, BudgetAnswer, Correction
 
+#: So many budgets are told source by source with the answer.
+_FEW: Final = 2
 
-def budget_view(answer: BudgetAnswer, figures: Figures) -> Iterator[RenderableType]:
-    """Yield the corrections and the budget of every fit."""
-    yield from corrections_view(answer.corrections)
+
+def budget_view(answer: BudgetAnswer, figures: Figures) -> Iterator[RenderableType | Section]:
+    """Yield a line a fit, the corrections, and the budget of every fit source by source."""
+    if answer.budgets:
+        yield heading("How well each fit is known")
+        yield table(_columns(figures.unit), _rows(answer.budgets, figures.unit))
+    corrections = list(corrections_view(answer.corrections))
+    if corrections:
+        yield Section("corrections", corrections)
+    few = len(answer.budgets) <= _FEW
     for budget in answer.budgets:
-        yield from _budget(budget, figures.unit)
+        yield Section("sources", _budget(budget, figures.unit), shut=not few)
     if answer.batch:
         yield from _batch(answer.batch, figures)
+
+
+def _columns(unit: Unit) -> tuple[tuple[str, Kind], ...]:
+    _, symbol = fine(unit)
+    return (
+        ("\nfit", "text"),
+        ("\ncylinder", "text"),
+        (f"standard\n{symbol}", "figure"),
+        (f"expanded\n± {symbol}", "figure"),
+        (f"measuring\nallowance {symbol}", "figure"),
+        ("\nhelps most when halved", "text"),
+    )
+
+
+def _rows(budgets: Iterable[Budget], unit: Unit) -> list[tuple[str, ...]]:
+    """Return a row a fit; cylinders that are alike in one."""
+    ticks, _ = fine(unit)
+    found: dict[tuple[str, ...], list[str]] = {}
+    for budget in budgets:
+        cells = (
+            place_words(budget.fit, budget.groove or None),
+            f"{budget.combined / ticks:.2f}",
+            f"{budget.expanded / ticks:.2f}",
+            f"{budget.guard / ticks:.2f}" if budget.guard else NONE,
+            budget.improvement or NONE,
+        )
+        found.setdefault(cells, []).append(budget.cylinder)
+    return [(cells[0], names_together(names), *cells[1:]) for cells, names in found.items()]
 
 
 def corrections_view(corrections: tuple[Correction, ...]) -> Iterator[RenderableType]:
@@ -34,7 +74,7 @@ def corrections_view(corrections: tuple[Correction, ...]) -> Iterator[Renderable
 def _budget(budget: Budget, unit: Unit) -> Iterator[RenderableType]:
     ticks, symbol = fine(unit)
     groove = f" {budget.groove}" if budget.groove else ""
-    yield heading(f"Cylinder {budget.cylinder}: {budget.fit.replace('_', ' ')}{groove}")
+    yield heading(f"Cylinder {budget.cylinder}: {place_words(budget.fit)}{groove}")
     yield table(
         (
             (f"standard {symbol}", "figure"),
@@ -57,7 +97,11 @@ def _budget(budget: Budget, unit: Unit) -> Iterator[RenderableType]:
     yield text(
         f"combined {budget.combined / ticks:.2f} {symbol}, expanded "
         f"{budget.expanded / ticks:.2f} {symbol} (coverage factor {budget.coverage:g})"
-        + (f", guard {budget.guard / ticks:.2f} {symbol} on each side" if budget.guard else "")
+        + (
+            f", measuring allowance {budget.guard / ticks:.2f} {symbol} on each side"
+            if budget.guard
+            else ""
+        )
     )
     if budget.improvement:
         yield text(f"helps most when halved: {budget.improvement}")
@@ -68,7 +112,7 @@ _BATCH: Final[tuple[tuple[str, Kind], ...]] = (
     ("decision", "word"),
     ("mean", "figure"),
     ("spread", "figure"),
-    ("guard", "figure"),
+    ("measuring\nallowance", "figure"),
     ("accepted", "figure"),
     ("accepted,\nbut out", "figure"),
     ("rejected,\nbut in", "figure"),

@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from typing import TYPE_CHECKING, Final, NamedTuple
+from collections.abc import Iterator, Sequence
+from typing import TYPE_CHECKING, Final
 
 from fitsolver.records.figures import NONE, Figures, likely, odds
 from fitsolver.records.plan import CylinderPlan
+from fitsolver.records.told import cylinder_words
 from fitsolver.records.words import FIT_WORDS
 from fitsolver.reporting.fit_table import fit_table
 from fitsolver.reporting.form_view import read_next
 from fitsolver.reporting.layout import Kind, heading, indented, pairs, table
+from fitsolver.reporting.ring_table import gap_to_file
+from fitsolver.reporting.sections import Opened, Section
 from fitsolver.reporting.stack_view import stack_rows
+from fitsolver.reporting.targets import size_row, targets
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
@@ -32,42 +36,80 @@ _SIZES: Final[tuple[tuple[str, Kind], ...]] = (
 #: A fit that is likelier than this to conform is not named by itself.
 _SURE: Final = 0.999
 _AS_OTHERS: Final = "were it as bores of its kind are: too few readings to know"
+#: The sections of a cylinder, in their order.
+_PARTS: Final = ("work", "fits", "left")
+#: Fields in which cylinders that are alike may differ, with what stands for all.
+_DIFFERING: Final[dict[str, object]] = {
+    "cylinder": "",
+    "removal": 0,
+    "stock_worst": None,
+    "stock_tightest": None,
+}
 _MEASURE: Final = (
     "Measure the piston first: its size decides between the two. With the size in the job, pick "
     "again for the one figure."
 )
 
 
-class _Target(NamedTuple):
-    """A finish size to aim at (ticks), for one end of the piston's tolerance or for all of it."""
+def cylinder_blocks(
+    plans: Sequence[CylinderPlan], figures: Figures, opened: Opened
+) -> Iterator[RenderableType | Section]:
+    """Yield what a person at the machine needs, cylinders that are alike together."""
+    wanted = [name for name in _PARTS if opened.has(name)]
+    for group in groups_alike(plans):
+        if wanted:
+            words = cylinder_words([plan.cylinder for plan in group])
+            yield heading(words[0].upper() + words[1:])
+        first = group[0]
+        yield Section("work", _work(group, figures))
+        yield Section("fits", _fits(first, figures, "work" in wanted))
+        yield Section("left", _of_left(first, figures, len(wanted) > 1))
 
-    which: str
-    size: int
-    lowest: int | None
-    highest: int | None
-    skirt: int | None
+
+def groups_alike(plans: Sequence[CylinderPlan]) -> list[list[CylinderPlan]]:
+    """Return the cylinders in groups that differ in the metal to remove only."""
+    groups: list[tuple[CylinderPlan, list[CylinderPlan]]] = []
+    for plan in plans:
+        bare = plan.model_copy(update=_DIFFERING)
+        same = next((group for known, group in groups if known == bare), None)
+        if same is None:
+            groups.append((bare, [plan]))
+        else:
+            same.append(plan)
+    return [group for _, group in groups]
 
 
-def cylinder_view(plan: CylinderPlan, figures: Figures) -> list[RenderableType]:
-    """Return everything a person at the machine needs for one cylinder."""
-    parts: list[RenderableType] = [heading(f"Cylinder {plan.cylinder}")]
-    parts.append(pairs(_to_do(plan, figures)))
+def _work(group: Sequence[CylinderPlan], figures: Figures) -> Iterator[RenderableType]:
+    plan = group[0]
+    yield pairs(_to_do(plan, figures))
     if plan.machined:
-        parts += ["", table(_SIZES, _finish_rows(plan, figures))]
+        yield ""
+        yield table(_SIZES, _finish_rows(plan, figures))
         if plan.finish_small != plan.finish_large:
-            parts.append(indented(_MEASURE))
-    parts += ["", pairs(_metal(plan, figures)), ""]
-    parts += fit_table(plan.fits, figures)
-    rest = [*odds_facts(plan, figures), *_hot(plan.hot, figures)]
-    rest += [*stack_rows(plan.stack, figures), *_left(plan, figures)]
+            yield indented(_MEASURE)
+    yield ""
+    yield pairs(_metal(group, figures))
+
+
+def _fits(plan: CylinderPlan, figures: Figures, below: bool) -> Iterator[RenderableType]:
+    if below:
+        yield ""
+    yield from fit_table(plan.fits, figures)
+    rest = [*odds_facts(plan, figures), *_hot(plan.hot, figures), *stack_rows(plan.stack, figures)]
     if rest:
-        parts += ["", pairs(rest)]
-    return parts
+        yield ""
+        yield pairs(rest)
+
+
+def _of_left(plan: CylinderPlan, figures: Figures, below: bool) -> Iterator[RenderableType]:
+    if below:
+        yield ""
+    yield pairs(_left(plan, figures))
 
 
 def _to_do(plan: CylinderPlan, figures: Figures) -> Iterator[tuple[str, str]]:
     if plan.restored:
-        yield "to do", f"{plan.route} (the bore is restored)"
+        yield "to do", f"{plan.route} (the bore is sleeved or re-plated)"
     elif plan.machined:
         yield "to do", plan.route
     else:
@@ -82,12 +124,10 @@ def _to_do(plan: CylinderPlan, figures: Figures) -> Iterator[tuple[str, str]]:
 
 
 def _filing(plan: CylinderPlan, ring: ChosenRing, figures: Figures) -> str:
-    """Return how far the gap is to be opened: to the least it may be where the bore is smallest."""
     if not ring.filing:
         return "no filing"
-    gaps = [f.least for f in plan.fits if f.fit == "end_gap" and f.groove == ring.groove]
-    target = f" to {figures.up(gaps[0])}" if gaps else ""
-    return f"file the gap open{target} (by {figures.up(ring.filing)} at most)"
+    target = gap_to_file(plan, ring, figures)
+    return f"file the gap open to {target} (by {figures.up(ring.filing)} at most)"
 
 
 def _where(plan: CylinderPlan, figures: Figures) -> str:
@@ -95,77 +135,40 @@ def _where(plan: CylinderPlan, figures: Figures) -> str:
     return "" if height is None else f" measured at gauge height {figures.near(height)}"
 
 
-def _targets(plan: CylinderPlan, figures: Figures) -> list[_Target]:
-    """Return one size to aim at, or one for each end of the tolerance of an unmeasured piston."""
-    size, skirt = plan.finish_large, plan.skirt
-    one_skirt = skirt.high if skirt.known else None
-    if plan.finish_small == size:  # one size for every piston: the smallest sets the highest
-        highest = min(
-            (edge for edge in (plan.highest, plan.highest_small) if edge is not None), default=None
-        )
-        return [_Target("", size, plan.lowest, highest, one_skirt)]
-    small = plan.finish_small  # the smallest that the lower bounds permit, so also the lowest
-    return [
-        _Target(
-            f"smallest piston, {figures.near(skirt.low)}",
-            small,
-            small,
-            plan.highest_small,
-            skirt.low,
-        ),
-        _Target(
-            f"largest piston, {figures.near(skirt.high)}",
-            size,
-            plan.lowest,
-            plan.highest,
-            skirt.high,
-        ),
-    ]
-
-
 def _finish_rows(plan: CylinderPlan, figures: Figures) -> Iterator[tuple[str, str, str, str]]:
-    for target in _targets(plan, figures):
+    for target in targets(plan):
         indent = ""
-        if target.which:
-            yield target.which, "", "", ""
+        if target.end and target.skirt is not None:
+            yield f"{target.end} piston, {figures.near(target.skirt)}", "", "", ""
             indent = "  "
-        yield _size_row(f"{indent}finish size", target, 0, figures)
+        yield size_row(f"{indent}finish size", target, 0, figures)
         if plan.dial_zero is not None:
             on = "a piston of " if plan.dial_zero_on_piston else ""
             label = f"{indent}dial, gauge zeroed on {on}{figures.near(plan.dial_zero)}"
-            yield _size_row(label, target, plan.dial_zero, figures)
+            yield size_row(label, target, plan.dial_zero, figures)
             if plan.warm_dial is not None:
                 from fitsolver.metrology.correct import dial_on
 
                 shown = dial_on(plan.warm_dial, plan.dial_zero, target.size)
                 label = f"{indent}dial, the same, on the bore at {plan.warm_dial.bore / 1000:g} °C"
-                yield _size_row(label, target, target.size - shown, figures)
+                yield size_row(label, target, target.size - shown, figures)
         label = f"{indent}dial, gauge zeroed on the new piston"
         if target.skirt is not None:
-            yield _size_row(label, target, target.skirt, figures)
+            yield size_row(label, target, target.skirt, figures)
         else:
             dial = plan.dial_on_piston
             reading = figures.expected(dial.low, dial.high, sign=True)
             yield label, NONE, NONE, reading.replace(" to ", " to\n")
 
 
-def _size_row(
-    label: str, target: _Target, zero: int, figures: Figures
-) -> tuple[str, str, str, str]:
-    """Return a row of the finish table: the size less the gauge's zero (0 = the size itself)."""
-    sign = bool(zero)
-    low = None if target.lowest is None else target.lowest - zero
-    high = None if target.highest is None else target.highest - zero
-    lowest, highest = figures.permitted(low, high, sign=sign)
-    return label, lowest, highest, figures.aim(target.size - zero, low, high, sign=sign)
-
-
-def _metal(plan: CylinderPlan, figures: Figures) -> Iterator[tuple[str, str]]:
-    if plan.stock_worst is not None and plan.stock_tightest is not None:
-        worst, tightest = figures.down(plan.stock_worst), figures.up(plan.stock_tightest)
-        yield "stock", f"{worst} at the worst reading, {tightest} at the tightest"
+def _metal(group: Sequence[CylinderPlan], figures: Figures) -> Iterator[tuple[str, str]]:
+    plan = group[0]
+    for names, stock, removal in _stocks(group, figures):
+        of = f", {names}" if names else ""
+        yield f"metal to remove{of}", stock
+        if removal:
+            yield f"removal{of}", removal
     if plan.machined:
-        yield "removal", f"{figures.up(plan.removal)} at most"
         after = f"{figures.expected(plan.bore_low, plan.bore_high)} (local sizes, "
         yield (
             "bore afterwards",
@@ -177,10 +180,23 @@ def _metal(plan: CylinderPlan, figures: Figures) -> Iterator[tuple[str, str]]:
         yield "dial", f"{dial}, gauge zeroed on the new piston"
 
 
+def _stocks(group: Sequence[CylinderPlan], figures: Figures) -> Iterator[tuple[str, str, str]]:
+    """Yield metal to remove and removal, with the cylinders where these differ in a group."""
+    found: dict[tuple[str, str], list[str]] = {}
+    for plan in group:
+        if plan.stock_worst is None or plan.stock_tightest is None:
+            continue
+        worst, tightest = figures.down(plan.stock_worst), figures.up(plan.stock_tightest)
+        stock = f"{worst} at the worst reading, {tightest} at the tightest"
+        found.setdefault((stock, f"{figures.up(plan.removal)} at most"), []).append(plan.cylinder)
+    for (stock, removal), names in found.items():
+        yield cylinder_words(names) if len(found) > 1 else "", stock, removal
+
+
 def odds_facts(plan: CylinderPlan | FinalCylinder, figures: Figures) -> Iterator[tuple[str, str]]:
     """Yield the odds of a cylinder; none where the job does not state its instruments."""
     if plan.probability is not None:
-        yield "all fits conform", likely(plan.probability, plan.odds_of)
+        yield "all fits in their windows", likely(plan.probability, plan.odds_of)
     weak = [fit for fit in plan.fits if fit.probability is not None and fit.probability < _SURE]
     for fit in sorted(weak, key=lambda fit: fit.probability or 0.0):
         groove = "" if fit.groove is None else f" {fit.groove}"

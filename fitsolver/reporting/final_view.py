@@ -7,11 +7,13 @@ from math import ceil
 from typing import TYPE_CHECKING, Final
 
 from fitsolver.records.figures import Figures, likely
+from fitsolver.records.told import cylinder_words
 from fitsolver.records.words import RULE_WORDS, fit_name
 from fitsolver.reporting.budget_view import corrections_view
 from fitsolver.reporting.cylinder_view import odds_facts
 from fitsolver.reporting.fit_table import fit_table
 from fitsolver.reporting.layout import bullets, heading, indented, pairs, text
+from fitsolver.reporting.sections import Section
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
@@ -22,6 +24,8 @@ if TYPE_CHECKING:
     from fitsolver.records.verdicts import Verdict
 
 
+#: So many cylinders are told fit by fit; of more, those that do not pass.
+_FEW: Final = 2
 _SAID: Final[dict[FinalVerdict, str]] = {
     "pass": "pass",
     "fail": "FAIL",
@@ -29,12 +33,14 @@ _SAID: Final[dict[FinalVerdict, str]] = {
 }
 
 
-def final_view(answer: FinalAnswer, figures: Figures) -> Iterator[RenderableType]:
+def final_view(answer: FinalAnswer, figures: Figures) -> Iterator[RenderableType | Section]:
     """Yield the verdict on the whole, then every cylinder with its fits."""
     yield ""
     left_open = "; ".join(_left_open(answer.cylinders))
     if answer.verdict == "pass":
-        yield text("PASS: every fit is inside its window, guard taken off.", "bold green")
+        yield text(
+            "PASS: every fit is inside its window, measuring allowance taken off.", "bold green"
+        )
     elif answer.verdict == "fail":
         yield text("FAIL: see what is marked below.", "bold red")
         if left_open:
@@ -43,8 +49,14 @@ def final_view(answer: FinalAnswer, figures: Figures) -> Iterator[RenderableType
         yield text(f"NOT JUDGED: {left_open}. Nothing that was judged fails.", "bold")
     if answer.probability is not None:
         yield text(_risk(answer.probability, answer.odds_of, passes=answer.verdict != "fail"))
+    few = len(answer.cylinders) <= _FEW
     for cylinder in answer.cylinders:
-        yield from _cylinder(cylinder, figures)
+        open_too = few or cylinder.verdict != "pass"
+        yield Section("fits", _cylinder(cylinder, figures), shut=not open_too)
+    if not few:
+        passing = [item.cylinder for item in answer.cylinders if item.verdict == "pass"]
+        if passing:
+            yield text(f"Pass: {cylinder_words(passing)}.")
     if answer.together:
         yield heading("All cylinders together")
         yield bullets(map(_verdict, answer.together))

@@ -2,45 +2,102 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from math import ceil
 from typing import TYPE_CHECKING, Final
 
 from fitsolver.base.lengths import Unit, format_length
 from fitsolver.records.figures import NONE, Figures
+from fitsolver.records.told import cylinder_words
 from fitsolver.records.words import FIT_WORDS
 from fitsolver.reporting.layout import Kind, bullets, heading, indented, pairs, table
+from fitsolver.reporting.sections import WHOLE, Opened, Section
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
 
     from fitsolver.records.firm import FirmAnswer, Margin, Picked
 
+#: Rows shown by default, those that change the pick soonest.
+_SOONEST: Final = 10
 _AXES: Final = {0: "thrust", 90: "pin"}
 
 
-def firm_view(answer: FirmAnswer, figures: Figures) -> Iterator[RenderableType]:
-    """Yield the pick, the margins and what is to be measured again."""
+def firm_view(
+    answer: FirmAnswer, figures: Figures, opened: Opened = WHOLE
+) -> Iterator[RenderableType | Section]:
+    """Yield what to measure again, the figures that may change least, then all and the pick."""
     if not answer.margins:
         yield indented(f"\nThere is no proven plan to look at ({answer.status}): see `pick`.")
         return
-    yield heading("Picked")
-    yield pairs((f"cylinder {item.cylinder}", _picked(item)) for item in answer.picked)
-    now = {item.cylinder: item for item in answer.picked}
-    for title, kind in (
-        ("The largest reading, if it were larger", "larger"),
-        ("The largest reading, if it were smaller", "smaller"),
-        ("Edges of windows, if they were further in", "edge"),
-        ("The piston's skirt, if it were wider on each side", "tolerance"),
-    ):
-        rows = [_row(item, now, figures) for item in answer.margins if _kind(item) == kind]
-        if rows:
-            yield heading(title)
-            yield table(_columns(figures.unit), rows)
     again = [_again(item, figures) for item in answer.margins if item.measure_again]
     if again:
         yield heading("Measure this again before ordering")
-        yield bullets(again)
+        yield bullets(dict.fromkeys(again))
+    now = {item.cylinder: item for item in answer.picked}
+    if not opened.has("margins"):
+        yield from _smallest(answer.margins, now, figures)
+    yield Section("margins", _all(answer.margins, now, figures))
+    yield Section("picked", _pick(answer.picked))
+
+
+def _smallest(
+    margins: Iterable[Margin], now: dict[str, Picked], figures: Figures
+) -> Iterator[RenderableType]:
+    """Yield the figures with the smallest margins, those that are alike as one."""
+    known = sorted(
+        (item for item in margins if item.margin is not None), key=lambda item: item.margin or 0
+    )
+    yield heading("What changes the pick soonest")
+    if not known:
+        yield indented("Nothing that was tried changes it.")
+        return
+    rows = _as_one(known, now, figures, direction=True)
+    yield table(_columns(figures.unit), rows[:_SOONEST])
+    if len(rows) > _SOONEST:
+        yield indented(f"{len(rows) - _SOONEST} more may go further.")
+
+
+def _all(
+    margins: Iterable[Margin], now: dict[str, Picked], figures: Figures
+) -> Iterator[RenderableType]:
+    every = list(margins)
+    for title, kind in (
+        ("The largest reading, if it were larger", "larger"),
+        ("The largest reading, if it were smaller", "smaller"),
+        ("Limits of windows, if they were further in", "edge"),
+        ("The piston's skirt, if it were wider on each side", "tolerance"),
+    ):
+        rows = _as_one([item for item in every if _kind(item) == kind], now, figures)
+        if rows:
+            yield heading(title)
+            yield table(_columns(figures.unit), rows)
+
+
+def _as_one(
+    margins: Iterable[Margin],
+    now: dict[str, Picked],
+    figures: Figures,
+    *,
+    direction: bool = False,
+) -> list[tuple[str, ...]]:
+    """Return a row a figure; figures that are alike but for their cylinders in one row."""
+    found: dict[tuple[str, ...], list[str]] = {}
+    for item in margins:
+        key = (_name(item, direction=direction), *_row(item, now, figures))
+        found.setdefault(key, []).extend(item.cylinders)
+    return [
+        (", ".join(filter(None, (name, cylinder_words(list(dict.fromkeys(names)))))), *cells)
+        for (name, *cells), names in found.items()
+    ]
+
+
+def _pick(picked: Iterable[Picked]) -> Iterator[RenderableType]:
+    found: dict[str, list[str]] = {}
+    for item in picked:
+        found.setdefault(_picked(item), []).append(item.cylinder)
+    yield heading("Picked")
+    yield pairs((cylinder_words(names), said) for said, names in found.items())
 
 
 def _kind(margin: Margin) -> str:
@@ -68,19 +125,20 @@ def _fine(ticks: int, unit: Unit) -> str:
 
 def _row(margin: Margin, now: dict[str, Picked], figures: Figures) -> tuple[str, ...]:
     changes = NONE if margin.margin is None else _fine(margin.margin, figures.unit)
-    return _name(margin), figures.near(margin.value), changes, _then(margin, now, figures)
+    return figures.near(margin.value), changes, _then(margin, now, figures)
 
 
-def _name(margin: Margin) -> str:
-    where = ", ".join(margin.cylinders)
+def _name(margin: Margin, *, direction: bool) -> str:
+    """Return what may change, without its cylinders; the `direction` of a reading is told."""
     if margin.what == "largest reading":
-        return f"cylinder {where}"
+        way = " smaller" if margin.smaller else " larger"
+        return f"largest reading{way}" if direction else ""
     if margin.what == "skirt tolerance":
-        return f"{margin.part}, cylinder {where}"
+        return f"skirt of {margin.part}" if direction else margin.part
     assert margin.fit is not None
     groove = "" if margin.groove is None else f" {margin.groove}"
     side = margin.what.removesuffix(" edge")
-    return f"{FIT_WORDS[margin.fit]}{groove}, {side}, cylinder {where}"
+    return f"{FIT_WORDS[margin.fit]}{groove}, {side}"
 
 
 def _then(margin: Margin, now: dict[str, Picked], figures: Figures) -> str:
@@ -88,7 +146,10 @@ def _then(margin: Margin, now: dict[str, Picked], figures: Figures) -> str:
         return f"never, up to {figures.near(margin.reach)} {'less' if margin.smaller else 'more'}"
     if margin.no_plan:
         return "nothing fits"
-    return "; ".join(_difference(now[item.cylinder], item) for item in margin.becomes)
+    found: dict[str, list[str]] = {}
+    for item in margin.becomes:
+        found.setdefault(_difference(now[item.cylinder], item), []).append(item.cylinder)
+    return "; ".join(f"{cylinder_words(names)}: {said}" for said, names in found.items())
 
 
 def _difference(now: Picked, then: Picked) -> str:
@@ -102,7 +163,7 @@ def _difference(now: Picked, then: Picked) -> str:
         said.append(f"gaskets {', '.join(then.gaskets) or 'none'}")
     if then.route != now.route:
         said.append(then.route)
-    return f"cylinder {then.cylinder}: {', '.join(said)}"
+    return ", ".join(said)
 
 
 def _picked(item: Picked) -> str:

@@ -60,7 +60,7 @@ def _note(fit: Fit, figures: Figures) -> str:
     windowed = fit.low is not None or fit.high is not None
     said = [fit.said_by] if fit.said_by else []
     if fit.guard:
-        said.append(f"guard {figures.up(fit.guard)} on each side")
+        said.append(f"measuring allowance {figures.up(fit.guard)} on each side")
     if fit.service and windowed:
         said.append("limit for kept parts")
     if not windowed:

@@ -2,22 +2,31 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from itertools import groupby
 from typing import TYPE_CHECKING, Final
 
 from fitsolver.records.base import THOUSANDTHS
-from fitsolver.records.figures import Figures, money, thousandths
+from fitsolver.records.figures import NONE, Figures, money, thousandths
 from fitsolver.records.rules import RULE_OF
+from fitsolver.records.told import cylinder_words
 from fitsolver.records.words import FIT_WORDS, RULE_WORDS, counted, fit_name
-from fitsolver.reporting.layout import heading, indented, pairs
+from fitsolver.reporting.layout import Kind, heading, indented, pairs, table
+from fitsolver.reporting.sections import WHOLE, Opened, Section
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
 
+    from fitsolver.records.base import RuleId
     from fitsolver.records.plan import Fit
-    from fitsolver.records.verdicts import FitsAnswer, PartSet
+    from fitsolver.records.verdicts import FitsAnswer, PartSet, Verdict
 
+_MISSED: Final[tuple[tuple[str, Kind], ...]] = (
+    ("misses most", "text"),
+    ("sets", "figure"),
+    ("nearest", "text"),
+    ("by", "figure"),
+)
 #: The fits whose values to expect are shown; of the others only those that miss.
 _SHOWN: Final = ("clearance", "end_gap", "squish")
 #: The fits that bind below their window; of the others one says that they are too small.
@@ -25,24 +34,86 @@ _BINDING: Final = ("clearance", "end_gap", "side_clearance", "squish")
 
 
 def fits_view(
-    answer: FitsAnswer, figures: Figures, first: int | None = None
-) -> list[RenderableType]:
-    """Return the sets of every cylinder, at most `first` each (None = all)."""
+    answer: FitsAnswer, figures: Figures, first: int | None = None, opened: Opened = WHOLE
+) -> Iterator[RenderableType | Section]:
+    """Yield the sets of every cylinder, at most `first` each (None = all), those that fit first.
+
+    Of those that do not fit the nearest is told and the others are counted by what they miss;
+    the section `misses` has them all. Cylinders with the same sets are told together.
+    """
     if not answer.sets:
-        return ["", indented("There is no part set to look at: nothing may be left as it is.")]
-    parts: list[RenderableType] = []
-    for name, group in groupby(answer.sets, key=lambda item: item.cylinder):
-        sets = list(group)
-        fitting = sum(item.holds for item in sets)
-        parts.append(heading(f"Cylinder {name}"))
-        fit = "fits" if fitting == 1 else "fit"
-        parts.append(indented(f"{fitting} of {counted(len(sets), 'set', 'sets')} {fit}."))
-        for place, item in enumerate(sets[:first], start=1):
-            parts += ["", *_set(place, item, figures, answer.currency)]
-        hidden = len(sets) - len(sets[:first])
+        yield ""
+        yield indented("There is no part set to look at: nothing may be left as it is.")
+        return
+    for names, sets in _alike(answer.sets):
+        words = cylinder_words(names)
+        yield heading(words[0].upper() + words[1:])
+        fitting = [item for item in sets if item.holds]
+        fit = "fits" if len(fitting) == 1 else "fit"
+        yield indented(f"{len(fitting)} of {counted(len(sets), 'set', 'sets')} {fit}.")
+        missing = [item for item in sets if not item.holds]
+        shown = fitting[:first]
+        for place, item in enumerate(shown, start=1):
+            yield from ("", *_set(place, item, figures, answer.currency))
+        room = None if first is None else max(0, first - len(shown))
+        if missing and not opened.has("misses"):
+            yield from _in_short(missing, len(shown), figures, answer.currency)
+        yield Section("misses", _blocks(missing[:room], len(shown), figures, answer.currency))
+        hidden = len(fitting) - len(shown)
+        hidden += len(missing) - len(missing[:room]) if opened.has("misses") else 0
         if hidden:
-            parts += ["", indented(f"{counted(hidden, 'more set is', 'more sets are')} not shown.")]
-    return parts
+            yield ""
+            yield indented(f"{counted(hidden, 'more set is', 'more sets are')} not shown.")
+
+
+def _alike(sets: Iterable[PartSet]) -> list[tuple[list[str], list[PartSet]]]:
+    """Return the sets of each cylinder, cylinders with the same sets and figures together."""
+    found: list[tuple[list[str], list[PartSet], list[PartSet]]] = []
+    for name, group in groupby(sets, key=lambda item: item.cylinder):
+        own = list(group)
+        bare = [item.model_copy(update={"cylinder": ""}) for item in own]
+        same = next((names for names, _, known in found if known == bare), None)
+        if same is None:
+            found.append(([name], own, bare))
+        else:
+            same.append(name)
+    return [(names, own) for names, own, _ in found]
+
+
+def _blocks(
+    sets: Iterable[PartSet], before: int, figures: Figures, currency: str
+) -> Iterator[RenderableType]:
+    for place, item in enumerate(sets, start=before + 1):
+        yield from ("", *_set(place, item, figures, currency))
+
+
+def _in_short(
+    missing: list[PartSet], before: int, figures: Figures, currency: str
+) -> Iterator[RenderableType]:
+    """Yield the nearest of the sets that do not fit, and the others counted by what they miss."""
+    if not before:
+        yield from _blocks(missing[:1], before, figures, currency)
+    found: dict[RuleId, list[tuple[PartSet, Verdict]]] = {}
+    for item in missing:
+        worst = min((v for v in item.verdicts if not v.holds), key=_by, default=None)
+        if worst is not None:
+            found.setdefault(worst.rule, []).append((item, worst))
+    rows = [_count(rule, sets, figures) for rule, sets in found.items()]
+    yield ""
+    yield indented("Those that do not fit, by what each misses most:")
+    yield table(_MISSED, rows)
+
+
+def _by(verdict: Verdict) -> float:
+    """Return by how much a rule is missed, below 0; what no figure tells comes first."""
+    return float("-inf") if verdict.margin is None else verdict.margin
+
+
+def _count(rule: RuleId, sets: list[tuple[PartSet, Verdict]], figures: Figures) -> tuple[str, ...]:
+    item, verdict = max(sets, key=lambda pair: _by(pair[1]))
+    by = NONE if verdict.margin is None else figures.up(-verdict.margin)
+    named = f"kit {item.kit}" if item.kit else item.piston
+    return RULE_WORDS[rule], str(len(sets)), named, by
 
 
 def _set(place: int, item: PartSet, figures: Figures, currency: str) -> list[RenderableType]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING, Final
 
 from fitsolver.base.lengths import fine_unit, format_length
@@ -10,6 +10,7 @@ from fitsolver.records.figures import Figures
 from fitsolver.records.words import axis_words, shape_words
 from fitsolver.reporting.budget_view import corrections_view
 from fitsolver.reporting.layout import Kind, heading, indented, pairs, table
+from fitsolver.reporting.sections import Section
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
@@ -18,6 +19,8 @@ if TYPE_CHECKING:
     from fitsolver.records.forms_answer import FormsAnswer
     from fitsolver.records.readings import Reading
 
+#: So many bores are told place by place with the answer.
+_FEW: Final = 2
 _SUMMARY: Final[tuple[tuple[str, Kind], ...]] = (
     ("cylinder", "text"),
     ("\nlargest", "figure"),
@@ -46,17 +49,26 @@ def form_summary(forms: Iterable[BoreForm], figures: Figures) -> list[Renderable
     return [heading("Form found"), table(_SUMMARY, [_summary_row(f, figures) for f in forms])]
 
 
-def forms_view(answer: FormsAnswer, figures: Figures) -> list[RenderableType]:
-    """Return the summary and, bore by bore, every depth and axis; then what was corrected."""
-    corrections = list(corrections_view(answer.corrections))
+def forms_view(answer: FormsAnswer, figures: Figures) -> Iterator[RenderableType | Section]:
+    """Yield the summary and, bore by bore, every depth and axis; then what was corrected."""
     if not answer.forms:
-        return ["", indented("No cylinder of this job has readings."), *corrections]
-    parts = form_summary(answer.forms, figures)
+        yield ""
+        yield indented("No cylinder of this job has readings.")
+    else:
+        yield from form_summary(answer.forms, figures)
+    few = len(answer.forms) <= _FEW
     for form in answer.forms:
-        parts += [heading(f"Cylinder {form.cylinder}"), pairs(_facts(form, figures)), ""]
-        parts.append(table(_DEPTHS, _depth_rows(form, figures)))
-        parts += ["", table(_AXES, _axis_rows(form, figures))]
-    return parts + corrections
+        yield Section("places", _places(form, figures), shut=not few)
+    yield from corrections_view(answer.corrections)
+
+
+def _places(form: BoreForm, figures: Figures) -> Iterator[RenderableType]:
+    yield heading(f"Cylinder {form.cylinder}")
+    yield pairs(_facts(form, figures))
+    yield ""
+    yield table(_DEPTHS, _depth_rows(form, figures))
+    yield ""
+    yield table(_AXES, _axis_rows(form, figures))
 
 
 def _summary_row(form: BoreForm, figures: Figures) -> tuple[str, ...]:

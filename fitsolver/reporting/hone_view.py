@@ -37,7 +37,7 @@ def _facts(state: HoneState, figures: Figures) -> Iterator[tuple[str, str]]:
     yield "finish size", _finish(state, figures)
     low, high = figures.permitted(state.local_low, state.local_high)
     half = figures.near(state.lowest - state.local_low)
-    yield "every reading", f"{low} to {high}: the permitted finish sizes, half-width {half} around"
+    yield "every reading", f"{low} to {high}: the permitted finish sizes, ±{half} around them"
     if state.dial_low is not None and state.dial_high is not None:
         dials = figures.permitted(state.dial_low, state.dial_high, sign=True)
         yield (

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from math import ceil
 from typing import TYPE_CHECKING, Final
 
@@ -10,8 +10,10 @@ from rich.console import RenderableType
 
 from fitsolver.choices.rebuild_steps import MOST_COUNTED
 from fitsolver.records.figures import NONE, Figures
+from fitsolver.records.told import names_together
 from fitsolver.records.words import RULE_WORDS, counted
 from fitsolver.reporting.layout import Kind, bullets, heading, pairs, table
+from fitsolver.reporting.sections import Section
 from fitsolver.reporting.wear_words import next_wear
 
 if TYPE_CHECKING:
@@ -27,6 +29,17 @@ _COLUMNS: Final[tuple[tuple[str, Kind], ...]] = (
     ("with", "text"),
 )
 
+_SUMMARY: Final[tuple[tuple[str, Kind], ...]] = (
+    ("\ncylinder", "text"),
+    ("largest\nnow", "figure"),
+    ("largest after\ntoday's plan", "figure"),
+    ("bore\nlimit", "figure"),
+    ("other\nsizes", "figure"),
+    ("rebuilds\nleft", "figure"),
+)
+#: So many cylinders are told one by one with the answer.
+_FEW: Final = 2
+
 _SOURCES: Final = {
     "job": ", as the job states",
     "cylinder": ", as the job states for this cylinder",
@@ -34,15 +47,42 @@ _SOURCES: Final = {
 }
 
 
-def ladder_view(answer: LadderAnswer, figures: Figures) -> Iterator[RenderableType]:
-    """Yield the sizes and the rebuilds left of every cylinder."""
+def ladder_view(answer: LadderAnswer, figures: Figures) -> Iterator[RenderableType | Section]:
+    """Yield a line a cylinder, then the sizes and the rebuilds left of each."""
+    few = len(answer.cylinders) <= _FEW
+    if not few:
+        yield heading("What is left")
+        yield table(_SUMMARY, _summary(answer.cylinders, figures))
     for ladder in answer.cylinders:
-        yield heading(f"Cylinder {ladder.cylinder}")
-        yield pairs(_facts(ladder, figures))
-        yield ""
-        yield table(_COLUMNS, [_row(rung, figures) for rung in ladder.rungs])
-        if (effect := effect_of_today(ladder)) is not None:
-            yield bullets([effect])
+        yield Section("sizes", _sizes(ladder, figures), shut=not few)
+
+
+def _summary(ladders: Iterable[CylinderLadder], figures: Figures) -> list[tuple[str, ...]]:
+    """Return a row a cylinder, those that are alike as one."""
+    found: dict[tuple[str, ...], list[str]] = {}
+    for ladder in ladders:
+        after = NONE
+        if ladder.bore_low is not None and ladder.bore_high is not None:
+            after = figures.up(ladder.bore_high)
+        larger = sum(not rung.chosen and rung.barred_by is None for rung in ladder.rungs)
+        cells = (
+            figures.near(ladder.largest),
+            after,
+            NONE if ladder.bore_limit is None else figures.down(ladder.bore_limit),
+            str(larger),
+            NONE if ladder.rebuilds_left is None else str(ladder.rebuilds_left),
+        )
+        found.setdefault(cells, []).append(ladder.cylinder)
+    return [(names_together(names), *cells) for cells, names in found.items()]
+
+
+def _sizes(ladder: CylinderLadder, figures: Figures) -> Iterator[RenderableType]:
+    yield heading(f"Cylinder {ladder.cylinder}")
+    yield pairs(_facts(ladder, figures))
+    yield ""
+    yield table(_COLUMNS, [_row(rung, figures) for rung in ladder.rungs])
+    if (effect := effect_of_today(ladder)) is not None:
+        yield bullets([effect])
 
 
 def _facts(ladder: CylinderLadder, figures: Figures) -> Iterator[tuple[str, str]]:

@@ -6,8 +6,10 @@ are shown as dots, so that a part number cannot move the cursor or colour a line
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from io import StringIO
 from typing import Final, Literal
 
 from rich.box import SIMPLE_HEAD
@@ -22,8 +24,13 @@ from rich.text import Text
 Kind = Literal["figure", "word", "text"]
 #: What a part of a report is, however it is shown.
 Form = Literal["title", "heading", "table", "pairs", "bullets", "line"]
+#: Columns of a screen, for which reports are made.
+SCREEN: Final = 80
 _INDENT: Final = 2
 _LONGEST_LINE: Final = 76
+#: Columns that a text needs at least to be read.
+_LEAST_TEXT: Final = 12
+_NUMBER: Final = re.compile(r"[+-]?\d+(?:\.(\d+))?")
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,23 +70,96 @@ def _underlined(shown: Text, line: str, form: Form, before: str = "") -> Rendera
 
 
 def table(columns: Sequence[tuple[str, Kind]], rows: Iterable[Sequence[str]]) -> RenderableType:
-    """Return a table of columns (header, kind); a newline in a header or cell breaks the line."""
-    grid = Table(box=SIMPLE_HEAD, show_edge=False, padding=(0, 1, 0, 0), pad_edge=False)
+    """Return a table of columns (header, kind); a newline in a header or cell breaks the line.
+
+    Figures of a column stand with their points one below the other. Where a page is too narrow
+    for the columns, every row is told line by line, each cell behind its header.
+    """
     cells = [[text(cell) for cell in row] for row in rows]
+    plain = tuple(tuple(cell.plain for cell in row) for row in cells)
+    shown = [[text(cell) for cell in row] for row in _at_the_point(columns, plain)]
+    grid = Table(box=SIMPLE_HEAD, show_edge=False, padding=(0, 1, 0, 0), pad_edge=False)
+    least = len(columns) - 1
     for place, (header, kind) in enumerate(columns):
-        shown = text(header)
+        head = text(header)
+        wide = _width([head, *(row[place] for row in shown)])
+        width = None if kind == "text" else wide
+        least += _least(wide, kind)
         grid.add_column(
-            shown,
+            head,
             justify="right" if kind == "figure" else "left",
             no_wrap=kind != "text",
-            width=None if kind == "text" else _width([shown, *(row[place] for row in cells)]),
+            width=width,
             overflow="fold",
             vertical="top",
         )
-    for row in cells:
+    for row in shown:
         grid.add_row(*row)
-    plain = tuple(tuple(cell.plain for cell in row) for row in cells)
-    return Indented(grid, block=Block("table", plain, tuple(columns)))
+    told = _Told(_headers(columns), plain)
+    return Indented(_Fitting(grid, least, told), block=Block("table", plain, tuple(columns)))
+
+
+def columns_needed(columns: Sequence[tuple[str, Kind]], rows: Sequence[Sequence[str]]) -> int:
+    """Return the columns of a page that a table needs, so as not to be told line by line."""
+    wide = (
+        _least(_width([text(header), *(text(row[place]) for row in rows)]), kind)
+        for place, (header, kind) in enumerate(columns)
+    )
+    return _INDENT + sum(wide) + len(columns) - 1
+
+
+def _least(wide: int, kind: Kind) -> int:
+    return min(wide, _LEAST_TEXT) if kind == "text" else wide
+
+
+def _at_the_point(
+    columns: Sequence[tuple[str, Kind]], rows: tuple[tuple[str, ...], ...]
+) -> list[list[str]]:
+    """Return the cells with blanks behind figures of fewer decimals than others of their column."""
+    shown = [list(row) for row in rows]
+    for place, (_, kind) in enumerate(columns):
+        numbers = {row[place]: _NUMBER.fullmatch(row[place]) for row in rows if len(row) > place}
+        behind = {cell: len(found[1] or "") for cell, found in numbers.items() if found}
+        most = max(behind.values(), default=0)
+        if kind == "figure" and most:
+            for row in shown:
+                row[place] += " " * (most - behind.get(row[place], most))
+    return shown
+
+
+def _headers(columns: Sequence[tuple[str, Kind]]) -> list[str]:
+    """Return headers of one line; one that only goes on below another's has that one's words."""
+    found, above = [], ""
+    for header, _ in columns:
+        first, _, rest = header.partition("\n")
+        above = first if rest and first else above if rest else ""
+        found.append(f"{above} {rest}".strip() if rest else header)
+    return found
+
+
+class _Fitting:
+    """A grid, or what stands for it on a page that is narrower than the least it needs."""
+
+    def __init__(self, grid: RenderableType, least: int, narrow: RenderableType) -> None:
+        self._grid, self._least, self._narrow = grid, least, narrow
+
+    def __rich_console__(self, _: Console, options: ConsoleOptions) -> RenderResult:
+        yield self._grid if options.max_width >= self._least else self._narrow
+
+
+class _Told:
+    """The rows of a table one below the other, each cell behind its header."""
+
+    def __init__(self, headers: Sequence[str], rows: Iterable[Sequence[str]]) -> None:
+        self._headers, self._rows = headers, list(rows)
+
+    def __rich_console__(self, _: Console, __: ConsoleOptions) -> RenderResult:
+        for row in self._rows:
+            for place, (header, cell) in enumerate(zip(self._headers, row, strict=False)):
+                if cell:
+                    said = " ".join(cell.split("\n"))
+                    before = "" if not place else "  "
+                    yield text(f"{before}{header}: {said}" if header else f"{before}{said}")
 
 
 def pairs(rows: Iterable[tuple[str, str]]) -> RenderableType:
@@ -94,13 +174,14 @@ def bullets(lines: Iterable[str]) -> RenderableType:
 
 def _hanging(rows: Sequence[tuple[Text, Text]], gap: int, form: Form) -> RenderableType:
     grid = Table.grid(padding=(0, gap, 0, 0))
-    labels = [label for label, _ in rows]
-    grid.add_column(no_wrap=True, width=_width(labels), overflow="fold")
+    width = _width([label for label, _ in rows])
+    grid.add_column(no_wrap=True, width=width, overflow="fold")
     grid.add_column(overflow="fold")
     for row in rows:
         grid.add_row(*row)
     plain = tuple((label.plain, said.plain) for label, said in rows)
-    return Indented(grid, block=Block(form, plain))
+    told = _Told(["", ""], plain)
+    return Indented(_Fitting(grid, width + gap + _LEAST_TEXT, told), block=Block(form, plain))
 
 
 def _width(cells: Iterable[Text]) -> int:
@@ -126,6 +207,13 @@ class Indented:
                 yield from line
                 yield Segment(last.rstrip(), style, control)
             yield Segment.line()
+
+
+def lines_of(parts: Iterable[RenderableType], width: int = SCREEN) -> int:
+    """Return how many lines parts of a report take on a page of so many columns."""
+    console = Console(width=width, file=StringIO(), no_color=True)
+    console.print(Page(*parts))
+    return console.file.getvalue().count("\n")  # type: ignore[attr-defined]
 
 
 class Page:

@@ -9,8 +9,10 @@ from fitsolver.base.lengths import TICKS_PER, Unit
 from fitsolver.records.figures import NONE, Figures, likely, money
 from fitsolver.records.told import order_rows
 from fitsolver.records.words import LEVEL_WORDS, counted
-from fitsolver.reporting.cylinder_view import cylinder_view
-from fitsolver.reporting.layout import Kind, heading, indented, pairs, table
+from fitsolver.reporting.cylinder_view import cylinder_blocks
+from fitsolver.reporting.layout import Kind, heading, indented, lines_of, pairs, table
+from fitsolver.reporting.ring_table import ring_table
+from fitsolver.reporting.sections import Opened, Section
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
@@ -26,26 +28,48 @@ _ORDER: Final[tuple[tuple[str, Kind], ...]] = (
     ("price", "figure"),
     ("days", "figure"),
 )
+_ROUNDED: Final = (
+    "Lowest permitted figures are rounded up and highest ones down; expected ones outwards; slack "
+    "is worked out before rounding, the measuring allowance taken off."
+)
 _LENGTHS: Final = ("largest_removal", "total_removal", "filing")
 _MG_PER_TENTH: Final = 100
 
 
-def plan_view(plan: Plan, figures: Figures, currency: str) -> list[RenderableType]:
-    """Return order list, totals, what is best, and every cylinder."""
-    parts: list[RenderableType] = [heading("Order list"), table(_ORDER, order_rows(plan))]
-    parts += ["", pairs(_totals(plan, figures.unit, currency))]
-    parts += [heading("What was decided by, first things first")]
-    parts += level_table(plan, figures, currency)
-    for cylinder in plan.cylinders:
-        parts += cylinder_view(cylinder, figures)
-    parts += [
-        "",
-        indented(
-            "Lowest permitted figures are rounded up and highest ones down; expected ones "
-            "outwards; slack is worked out before rounding, guard taken off."
-        ),
-    ]
-    return parts
+def plan_sections(
+    plan: Plan, figures: Figures, currency: str, opened: Opened, *, room: int = 0
+) -> Iterator[RenderableType | Section]:
+    """Yield the sections of a plan: rings and gaskets, order list, cylinders, what it goes by.
+
+    Rings and gaskets come with the answer where they take no more than `room` lines; the bounds
+    do where the plan is not proven.
+    """
+    proven = all(level.proven for level in plan.objective)
+    levels = Section("levels", _levels(plan, figures, currency), shut=proven)
+    if not proven:
+        yield levels
+    if not opened.has("work"):
+        rings = ring_table(plan.cylinders, figures)
+        yield Section("rings", rings, shut=lines_of(rings) > room)
+    yield from cylinder_blocks(plan.cylinders, figures, opened)
+    if opened.has("work") or opened.has("fits"):
+        yield ""
+        yield indented(_ROUNDED)
+    yield Section("order", _order_list(plan, figures, currency))
+    if proven:
+        yield levels
+
+
+def _order_list(plan: Plan, figures: Figures, currency: str) -> Iterator[RenderableType]:
+    yield heading("Order list")
+    yield table(_ORDER, order_rows(plan))
+    yield ""
+    yield pairs(_totals(plan, figures.unit, currency))
+
+
+def _levels(plan: Plan, figures: Figures, currency: str) -> Iterator[RenderableType]:
+    yield heading("What it goes by, what matters most first")
+    yield from level_table(plan, figures, currency)
 
 
 def _totals(plan: Plan, unit: Unit, currency: str) -> Iterator[tuple[str, str]]:
@@ -56,7 +80,7 @@ def _totals(plan: Plan, unit: Unit, currency: str) -> Iterator[tuple[str, str]]:
     if plan.displacement is not None:
         yield "displacement", _volume(plan.displacement, unit)
     if plan.probability is not None:
-        yield "all fits conform", likely(plan.probability, plan.odds_of)
+        yield "all fits in their windows", likely(plan.probability, plan.odds_of)
     for spread in plan.mass_spreads:
         yield "pistons differ by", f"{_grams(spread)} g at most"
 
@@ -76,12 +100,12 @@ def _volume(cubic_ticks: int, unit: Unit) -> str:
 
 
 def level_table(plan: Plan, figures: Figures, currency: str) -> list[RenderableType]:
-    """Return each level of what is best; with its bound as long as one is not proven."""
+    """Return the order of what matters; with its bound as long as one is not proven."""
     rows = [_level_row(level, plan, figures, currency) for level in plan.objective]
     if all(level.proven for level in plan.objective):
-        columns: tuple[tuple[str, Kind], ...] = (("level", "text"), ("value", "figure"))
+        columns: tuple[tuple[str, Kind], ...] = (("what matters", "text"), ("comes to", "figure"))
         return [table(columns, [row[:2] for row in rows])]
-    columns = (("level", "text"), ("found", "figure"), ("cannot be\nbelow", "figure"))
+    columns = (("what matters", "text"), ("found", "figure"), ("cannot be\nbelow", "figure"))
     columns = (*columns, ("proven", "word"))
     return [table(columns, rows)]
 

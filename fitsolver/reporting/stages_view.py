@@ -17,8 +17,8 @@ if TYPE_CHECKING:
 
 _DEPTHS: Final[tuple[tuple[str, Kind], ...]] = (
     ("depth", "figure"),
-    ("stock at the\nlargest size", "figure"),
-    ("stock at the\nsmallest size", "figure"),
+    ("metal at the\nlargest size", "figure"),
+    ("metal at the\nsmallest size", "figure"),
 )
 _MEASURE: Final = (
     "The piston is not measured: its size decides between the two. Measure it, put the size in "

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from itertools import groupby
 from typing import TYPE_CHECKING, Final
 
+from fitsolver.records.told import cylinder_words
 from fitsolver.records.words import RULE_WORDS
+from fitsolver.reporting.attention import Item, together
 from fitsolver.reporting.layout import bullets, heading, indented, text
 
 if TYPE_CHECKING:
@@ -43,33 +45,50 @@ def why_view(answer: WhyAnswer, _: Figures) -> Iterator[RenderableType]:
         return
     yield ""
     yield text("Why the best plan is as it is; `fitsolver pick` shows the plan.", "bold")
-    for name, choices in groupby(answer.choices, key=lambda choice: choice.cylinder):
-        yield heading(f"Cylinder {name}")
-        yield bullets(choice.sentence for choice in choices)
+    told = ((choice.cylinder, choice.sentence) for choice in answer.choices)
+    for names, sentences in _alike(told):
+        words = cylinder_words(names)
+        yield heading(words[0].upper() + words[1:])
+        yield bullets(sentences)
     if not answer.complete:
         yield heading("Not all reasons are told")
         yield indented(_OVER.format("reasons", "found"))
 
 
 def _conflicts(answer: WhyAnswer) -> Iterator[RenderableType]:
-    for name, reasons in groupby(answer.conflicts, key=lambda reason: reason.cylinder):
-        title = f"Cylinder {name}: rules in conflict" if name else "Rules in conflict together"
-        yield heading(title)
-        yield bullets(f"{RULE_WORDS[reason.rule]}: {reason.sentence}" for reason in reasons)
+    told = (
+        (reason.cylinder, f"{RULE_WORDS[reason.rule]}: {reason.sentence}")
+        for reason in answer.conflicts
+    )
+    for names, sentences in _alike(told):
+        words = cylinder_words(names)
+        alone = f"{words[0].upper()}{words[1:]}: rules in conflict"
+        yield heading("Rules in conflict together" if names == [""] else alone)
+        yield bullets(sentences)
     if answer.near_misses:
         yield heading("Nearest miss")
-        yield bullets(f"cylinder {miss.cylinder}: {miss.sentence}" for miss in answer.near_misses)
-    yield heading("Smallest changes that open it, each tested")
+        yield bullets(together(Item(miss.cylinder, miss.sentence) for miss in answer.near_misses))
+    yield heading("Smallest changes with which it fits, each tested")
     if answer.openings:
         yield bullets(map(_opening, answer.openings))
     elif answer.complete:
-        yield indented("No single change was found that opens it.")
+        yield indented("No single change was found with which it fits.")
     if not answer.complete:
         yield indented(_OVER.format("changes", "tried"))
+
+
+def _alike(told: Iterable[tuple[str, str]]) -> list[tuple[list[str], tuple[str, ...]]]:
+    """Return sentences behind the cylinders of which just these are told."""
+    found: dict[tuple[str, ...], list[str]] = {}
+    for name, group in groupby(told, key=lambda pair: pair[0]):
+        found.setdefault(tuple(sentence for _, sentence in group), []).append(name)
+    return [(names, sentences) for sentences, names in found.items()]
 
 
 def _opening(opening: Opening) -> str:
     if not opening.cylinder:
         return opening.sentence
     where = f"cylinder {opening.cylinder}: {opening.sentence}"
-    return where if opening.opens_job else f"{where} (opens this cylinder, not yet the whole job)"
+    return (
+        where if opening.opens_job else f"{where} (then this cylinder fits, not yet the whole job)"
+    )

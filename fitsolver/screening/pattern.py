@@ -8,6 +8,8 @@ from dataclasses import dataclass
 
 from fitsolver.base.errors import InputError
 from fitsolver.choices.asked import question
+from fitsolver.choices.current import with_current_numbers
+from fitsolver.choices.stated import with_stated
 from fitsolver.fits import availability
 from fitsolver.records.catalogue import Catalogue, Sold
 from fitsolver.records.job import Cylinder, Job
@@ -49,10 +51,11 @@ def pattern(like: Job, catalogue: Catalogue) -> Pattern:
     displacement. Raises InputError for a job whose guards come from how it was measured, and for
     another order of what is best.
     """
+    like = with_stated(with_current_numbers(like, catalogue), catalogue)
     first = like.cylinders[0]
     if like.measuring is not None or any(c.temperatures is not None for c in like.cylinders):
         raise InputError(
-            "screening takes bores at 20 °C and guards that the windows state",
+            "screening takes bores at 20 °C and measuring allowances that the windows state",
             file=like.name,
             field="measuring",
             allowed="a job without it, guard = ... in its windows",
@@ -72,7 +75,7 @@ def pattern(like: Job, catalogue: Catalogue) -> Pattern:
             file=like.name,
             field="best",
             found="rebuilds_left",
-            allowed="the other levels; ladder counts the rebuilds of one job",
+            allowed="anything else; ladder counts the rebuilds of one job",
         )
     cylinder = Cylinder(
         name=first.name,
@@ -90,6 +93,7 @@ def pattern(like: Job, catalogue: Catalogue) -> Pattern:
         finishing=like.finishing,
         cylinders=(cylinder,),
         windows=like.windows,
+        use=like.use,
         routes=like.routes,
         engine=like.engine.model_copy(update={"displacement_limit": None, "other_bores": ()}),
         best=like.best,

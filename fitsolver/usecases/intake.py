@@ -325,7 +325,7 @@ def _write(
     for family, bore in mapping.standard_bore.items():
         if family not in known:
             name = sheet_name(family, lambda name: name in files or (folder / name).exists())
-            files[name] = sheet_text(family, bore)
+            files[name] = sheet_text(family, bore, clearance_of(family, mapping))
     change_folder(folder, files, gone)
 
 

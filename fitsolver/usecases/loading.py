@@ -127,6 +127,8 @@ def hold_together(
     """
     from fitsolver.choices.asked import refuse_missing
     from fitsolver.choices.binding import refuse_idle
+    from fitsolver.choices.current import with_current_numbers
+    from fitsolver.choices.stated import with_stated
     from fitsolver.doubts.job import refuse_doubts
     from fitsolver.doubts.look import Look
     from fitsolver.doubts.set_aside import trusted
@@ -135,8 +137,10 @@ def hold_together(
     from fitsolver.reading.plausible import check_readings
 
     check_family(job, catalogue)
+    job = with_current_numbers(job, catalogue)
     check_parts(job, catalogue)
     named = file or f"job '{job.name}'"
+    job = with_stated(job, catalogue)
     refuse_idle(job, catalogue, named)
     refuse_missing(job, catalogue, named)
     refuse_doubts(Look(job, catalogue, named, origins or {}))

@@ -5,11 +5,12 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any, Final
 
 from fitsolver.base.exit_codes import BAD_INPUT, DONE, NOT_PROVEN, NOTHING_FITS
-from fitsolver.verbs.verb import Verb, by_status
+from fitsolver.verbs.verb import Tab, Verb, by_status
 
 if TYPE_CHECKING:
     from fitsolver.records.allotment import AllotmentAnswer
     from fitsolver.records.book import FoundAnswer, HistoryAnswer
+    from fitsolver.records.counter import CounterAnswer
     from fitsolver.records.gauge import GaugeStudy
     from fitsolver.records.intake import IntakeAnswer
     from fitsolver.records.pairing import PairAnswer
@@ -65,6 +66,24 @@ PAIR: Verb[PairAnswer] = Verb(
     route="own",
     summary="The best pairing of measured bores and pieces",
 )
+COUNTER: Verb[CounterAnswer] = Verb(
+    name="counter",
+    answer="fitsolver.records.counter:CounterAnswer",
+    document="counter",
+    on_files="fitsolver.usecases.counter_files:counter",
+    on_records="fitsolver.usecases.at_counter:at_counter",
+    title=lambda answer: answer.family,
+    facts=lambda answer: (
+        f"catalogue: {answer.catalogue}",
+        *(("kits only",) if answer.kits_only else ()),
+        *(("in stock",) if answer.in_stock else ()),
+    ),
+    view="fitsolver.reporting.counter_view:counter_view",
+    code=by_status,
+    tab=Tab(11, "Counter"),
+    route="own",
+    summary="Every size of the shelf for bores of which one size is known",
+)
 GAUGE: Verb[GaugeStudy] = Verb(
     name="gauge",
     answer="fitsolver.records.gauge:GaugeStudy",
@@ -114,5 +133,5 @@ INTAKE: Verb[IntakeAnswer] = Verb(
 NEW: Verb[None] = Verb(name="new", answer="", on_files="fitsolver.usecases.tables:new_job")
 
 OF_MANY: Final[tuple[Verb[Any], ...]] = (
-    *(ALLOT, SCREEN, PAIR, GAUGE, CATALOGUE, INTAKE, HISTORY, SEARCH, NEW),
+    *(COUNTER, ALLOT, SCREEN, PAIR, GAUGE, CATALOGUE, INTAKE, HISTORY, SEARCH, NEW),
 )

@@ -6,11 +6,15 @@ Nothing is printed here. Lengths are shown in one unit, rounded as `figures` say
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import TYPE_CHECKING, Any, Protocol
+from inspect import signature
+from typing import TYPE_CHECKING, Any, Protocol, cast
 
+from fitsolver.planning.standing import in_short
 from fitsolver.records.figures import Figures
 from fitsolver.records.words import ON_DIAMETER, UNIT_WORDS
-from fitsolver.reporting.layout import Page, bullets, heading, text, title
+from fitsolver.reporting.caution_view import Cautioning, cautions_view, short_cautions
+from fitsolver.reporting.layout import Page, heading, text, title
+from fitsolver.reporting.sections import CAUTIONS, WHOLE, Opened, left_out_line, parts_shown
 from fitsolver.verbs.registry import verb_of
 from fitsolver.verbs.verb import Verb, loaded
 
@@ -27,38 +31,54 @@ class InUnit(Protocol):
     def unit(self) -> Unit: ...
 
 
-def report(answer: InUnit, unit: Unit | None = None, **shown: Any) -> Page:
+def report(answer: InUnit, unit: Unit | None = None, opened: Opened = WHOLE, **shown: Any) -> Page:
     """Return the report of an answer, in `unit` or its own; `shown` is what its view takes.
 
+    It is whole, or the answer with the sections in `opened` and a line that names the others.
     Sentences of a refusal keep the job's unit, which stands with every figure in them.
     """
     verb = verb_of(answer)
     figures = Figures(unit or answer.unit)
-    return Page(
+    left: list[str] = []
+    view = loaded(verb.view)
+    if "opened" in signature(view).parameters:
+        shown["opened"] = opened
+    parts = [
         *_head(verb, answer, figures),
-        *loaded(verb.view)(answer, figures, **shown),
-        *_cautions(answer),
-        *_more(verb, answer, unit),
-    )
+        *parts_shown(view(answer, figures, **shown), opened, left),
+        *_cautions(verb, answer, opened, left),
+    ]
+    if left:
+        parts += ["", text(left_out_line(left))]
+    return Page(*parts, *_more(verb, answer, unit, opened))
 
 
 def _head(verb: Verb[Any], answer: InUnit, figures: Figures) -> Iterator[RenderableType]:
     yield title(verb.title(answer))
-    yield text("; ".join((*verb.facts(answer), f"lengths in {UNIT_WORDS[figures.unit]}")))
-    yield text(ON_DIAMETER)
+    lengths = f"lengths in {UNIT_WORDS[figures.unit]}, {ON_DIAMETER}"
+    yield text("; ".join((*verb.facts(answer), lengths)))
 
 
-def _cautions(answer: InUnit) -> Iterator[RenderableType]:
-    lines = getattr(answer, "cautions", ())
-    if lines:
-        yield heading("Cautions")
-        yield bullets(lines)
+def _cautions(
+    verb: Verb[Any], answer: InUnit, opened: Opened, left: list[str]
+) -> Iterator[RenderableType]:
+    if not getattr(answer, "cautions", ()):
+        return
+    cautioning = cast(Cautioning, answer)
+    if opened.has(CAUTIONS):
+        yield from cautions_view(cautioning)
+        return
+    yield from short_cautions(cautioning, told=verb.attends)
+    if in_short(cautioning.cautions):
+        left.append(CAUTIONS)
 
 
-def _more(verb: Verb[Any], answer: InUnit, unit: Unit | None) -> Iterator[RenderableType]:
+def _more(
+    verb: Verb[Any], answer: InUnit, unit: Unit | None, opened: Opened
+) -> Iterator[RenderableType]:
     """Yield the reports of the answers that this one carries."""
     for item in verb.more(answer):
         yield heading(item.heading) if item.heading else ""
         yield item.line
         yield ""
-        yield report(item.answer, unit)
+        yield report(item.answer, unit, opened)

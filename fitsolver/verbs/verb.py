@@ -63,9 +63,11 @@ class Verb(Generic[A]):
     `answer` is the record it answers with, `document` the name of that record's schema (empty
     where it is no document). `on_files` takes paths, `on_records` records: both are names of the
     library. `of_job` answers about a job and a catalogue alone, where `on_records` asks for more or
-    for something else. `view` writes the body of the report below `title` and `facts`. `drawing`
-    draws an answer in a unit; `drawing_of_files` draws from what `on_files` is given. `route` tells
-    whether the API asks for no more than a job and a catalogue, or for something of its own.
+    for something else. `view` writes the body of the report below `title` and `facts`; `sections`
+    are those of its parts that may be left out, and `attends` tells whether it has the cautions
+    that a job calls for. `drawing` draws an answer in a unit; `drawing_of_files` draws from what
+    `on_files` is given. `route` tells whether the API asks for no more than a job and a catalogue,
+    or for something of its own.
     """
 
     name: str
@@ -77,6 +79,8 @@ class Verb(Generic[A]):
     title: Callable[[A], str] = job_of
     facts: Callable[[A], tuple[str, ...]] = lambda _: ()
     view: str = ""
+    sections: tuple[str, ...] = ()
+    attends: bool = False
     more: Callable[[A], Iterable[More]] = lambda _: ()
     drawing: str = ""
     drawing_of_files: str = ""
@@ -84,6 +88,11 @@ class Verb(Generic[A]):
     tab: Tab | None = None
     route: Literal["", "job", "own"] = ""
     summary: str = ""
+
+    @property
+    def all_sections(self) -> tuple[str, ...]:
+        """The sections of its report, the cautions last."""
+        return (*self.sections, "cautions")
 
     def about(self, job: Job, catalogue: Catalogue, time_limit: float | None = None) -> A:
         """Return what it answers about a job; `time_limit` (seconds) holds where it takes one."""

@@ -150,7 +150,7 @@ def ring_fits(setting: Setting, piston: PistonChoice, groove: Groove) -> list[Ri
     """The rings for one groove with what each asks of the bore."""
     nominal, found = piston.part.nominal_bore, []
     for ring in parts.ring_choices(setting, piston, groove):
-        gap = setting.window("end_gap", nominal, groove.number, ring.kept) or OPEN
+        gap = setting.window("end_gap", nominal, groove.number, ring.kept, ring.part) or OPEN
         seat = setting.window("ring_seat", nominal, groove.number, ring.kept) or OPEN
         lowest, highest = [], []
         bottom = None if gap.low is None else max(gap.low, 1)  # its ends never meet

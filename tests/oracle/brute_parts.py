@@ -95,21 +95,48 @@ class Setting:
         return None
 
     def window(
-        self, fit: FitName, nominal: int, groove: int | None = None, kept: bool = False
+        self,
+        fit: FitName,
+        nominal: int,
+        groove: int | None = None,
+        kept: bool = False,
+        part: Piston | Ring | None = None,
     ) -> Edges | None:
-        """The window of a fit: the cylinder's before the job's, a groove's before the general."""
-        question = (fit, nominal, groove, kept)
+        """The window of a fit: the cylinder's before the job's, a groove's before the general.
+
+        What the maker of the part states comes after those and before windows that yield.
+        """
+        question = (fit, nominal, groove, kept, None if part is None else part.number)
         if question not in self.memory:
-            self.memory[question] = self._window(fit, nominal, groove, kept)
+            found = self._window(fit, groove, part)
+            self.memory[question] = None if found is None else edges(found, nominal, kept)
         return self.memory[question]
 
-    def _window(self, fit: FitName, nominal: int, groove: int | None, kept: bool) -> Edges | None:
-        for group in (self.cylinder.windows, self.job.windows):
-            of_fit = [window for window in group if window.fit == fit]
-            for window in sorted(of_fit, key=lambda window: window.groove is None):
-                if window.groove in (groove, None):
-                    return edges(window, nominal, kept)
-        return None
+    def _window(
+        self, fit: FitName, groove: int | None, part: Piston | Ring | None
+    ) -> Window | None:
+        own = [
+            *self._of(self.cylinder.windows, fit, groove),
+            *self._of(self.job.windows, fit, groove),
+        ]
+        stated = [
+            (one.window.groove is None, one.use == "", one.window)
+            for one in self.catalogue.windows
+            if part is not None
+            and one.window.part in part.stated
+            and one.window.fit == fit
+            and one.window.groove in (groove, None)
+            and one.use in (self.job.use, "")
+        ]
+        stated.sort(key=lambda row: row[:2])
+        firm = [window for window in own if not window.yields]
+        return next(iter([*firm, *(row[-1] for row in stated), *own]), None)
+
+    @staticmethod
+    def _of(group: tuple[Window, ...], fit: FitName, groove: int | None) -> list[Window]:
+        """The windows for a fit and groove in one place, that for the groove first."""
+        found = [w for w in group if w.fit == fit and w.groove in (groove, None)]
+        return sorted(found, key=lambda window: window.groove is None)
 
 
 def edges(window: Window, nominal: int, kept: bool) -> Edges:
@@ -209,7 +236,8 @@ def clearance_of(setting: Setting, piston: PistonChoice) -> Edges:
     """The clearance asked: no skirt is larger than its bore, unless a window says so itself."""
     if "clearance" in setting.without:
         return Edges(None, None)
-    window = setting.window("clearance", piston.part.nominal_bore, None, piston.kept)
+    nominal, part = piston.part.nominal_bore, piston.part
+    window = setting.window("clearance", nominal, None, piston.kept, part)
     low, high = (None, None) if window is None else window
     return Edges(0 if low is None else low, high)
 

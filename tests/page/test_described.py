@@ -22,7 +22,7 @@ ANSWERED: Counter[int] = Counter()
 MORE = int(os.environ.get("FITSOLVER_TEST_MORE", "1"))
 VERBS = (
     *("pick", "why", "alternatives", "plan", "ladder", "firm", "fits", "budget", "final", "bore"),
-    *("arrived", "hone", "gauge", "pair"),
+    *("arrived", "hone", "gauge", "pair", "counter"),
 )
 PATHS = (
     *(("POST", f"/api/{verb}") for verb in VERBS),

@@ -28,6 +28,7 @@ READINGS = [
 ]
 OTHERS: dict[str, dict[str, Any]] = {
     "gauge": {"readings": READINGS},
+    "counter": {"family": "p62", "sizes": ["62.31"], "catalogue": "pump"},
     "pair": {
         "bores": [{"name": "1", "size": 7_400_000}],
         "pieces": [{"number": "P", "piece": "1", "size": 7_395_400}],

@@ -20,10 +20,10 @@ def cuts(look: Look) -> Iterator[Doubt]:
             text = f"largest cut {look.show(route.max_cut)} is below the least, "
             yield doubt("routes", route.name, "max_cut", text + look.show(route.min_cut), "serious")
         if route.machined and route.half_width == 0:
-            text = "half-width 0: no machine holds a size exactly"
+            text = "size held to ±0: no machine holds a size exactly"
             yield doubt("routes", route.name, "half_width", text)
         if not route.machined and (route.half_width or route.max_cut or route.min_cut):
-            text = "a bore left as it is has no cut and no half-width"
+            text = "a bore left as it is has no cut and no size to hold"
             yield doubt("routes", route.name, "kind", text)
 
 
@@ -60,12 +60,12 @@ def restoring(look: Look) -> Iterator[Doubt]:
     nominal = {part.nominal_bore for part in catalogue.pistons}
     restore = [route for route in catalogue.routes if route.kind == "restore"]
     if not restore:
-        text = "no route restores a bore: one worn past the last size cannot be saved"
+        text = "no route sleeves or re-plates a bore: one worn past the last size cannot be saved"
         yield doubt("routes", "", "kind", text, "note")
     for route in restore:
         base = route.restored_bore
         if base is None:
-            text = "the bore that a restored one starts from is not given"
+            text = "the bore that a sleeved or re-plated one starts from is not given"
             yield doubt("routes", route.name, "restored_bore", text, "serious")
             continue
         most = None if route.max_cut is None else base + route.max_cut

@@ -15,7 +15,7 @@ def test_report_shows_plans_and_front(run: Run) -> None:
     ran = run("alternatives", PUMP, "--count", "2", "--front")
     assert (ran.code, ran.err) == (0, "")
     assert "PROVEN: the best 2 plans" in ran.out
-    assert "Plan 2, in place of the best" in ran.out
+    assert "What each takes in place of the best" in ran.out
     assert "Plan 3" not in ran.out
     assert "Front between total removal, price and days" in ran.out
 

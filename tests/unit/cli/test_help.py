@@ -40,6 +40,7 @@ def test_commands_are_these() -> None:
         "pick",
         "bore",
         "fits",
+        "counter",
         "catalogue",
         "alternatives",
         "budget",

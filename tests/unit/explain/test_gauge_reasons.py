@@ -31,7 +31,7 @@ def test_a_poor_gauge_is_what_fails() -> None:
     assert answer.status == "nothing fits"
     assert answer.no_fit is not None
     assert answer.no_fit.reasons[0].rule == "clearance"
-    assert "guard of 0.0080 mm on each side" in answer.no_fit.reasons[0].sentence
+    assert "measuring allowance of 0.0080 mm on each side" in answer.no_fit.reasons[0].sentence
     way = answer.no_fit.ways_left[0]
     assert "the gauge, not the part" in way
     # a bore of 0.004 more permits a guard of up to half the room: (13.0 - 4 - 1) / 2 = 4 um

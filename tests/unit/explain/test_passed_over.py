@@ -136,7 +136,7 @@ def test_a_size_that_needs_a_restored_bore_is_told_so() -> None:
     answer = reasons(task, parts)
     size = answer.choices[0]
     assert "does not fit" in size.sentence
-    assert size.sentence.endswith("it would fit only in a restored bore ('sleeve')")
+    assert size.sentence.endswith("it would fit only in a sleeved or re-plated bore ('sleeve')")
 
 
 def test_the_scratch_is_named_where_it_stops_a_size_and_sets_the_finish() -> None:

@@ -125,9 +125,9 @@ def _taken(way: str, job: Job, catalogue: Catalogue) -> Job | None:
     routes = {"as is", *(route.name for route in catalogue.routes)}
     if way.startswith(("piston more in hand: ", "pistons more in hand: ")):
         return _with_pistons(way, job)
-    if way.startswith("restoring the bore (a sleeve"):
+    if way.startswith("sleeving or re-plating the bore is"):
         return None
-    if way.startswith("restoring the bore ('"):
+    if way.startswith("sleeving or re-plating the bore ('"):
         assert _taken_routes(job, routes - set(restoring), catalogue) is None
         return _with_routes(job, routes)
     if way.startswith("with other routes"):
@@ -264,4 +264,6 @@ def test_restoring_is_not_named_where_another_route_does() -> None:
     assert reasons(job, parts).ways_left == ("with other routes of this shop there is a plan",)
     bare = small.catalogue(routes=(deep, sleeve.model_copy(update={"max_cut": 20_000})))
     torn = job.model_copy(update={"cylinders": (small.cylinder(scratch=9_000),)})
-    assert reasons(torn, bare).ways_left == ("restoring the bore ('sleeve') is the way left",)
+    assert reasons(torn, bare).ways_left == (
+        "sleeving or re-plating the bore ('sleeve') is the way left",
+    )

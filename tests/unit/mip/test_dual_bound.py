@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from random import Random
 
 import numpy as np
@@ -13,6 +14,7 @@ from fitsolver.mip.dual_bound import (
     cheapest_columns,
     common_denominator,
     dual_bound,
+    fine_scale,
     integer_duals,
     pricing,
 )
@@ -60,16 +62,44 @@ def test_the_best_duals_prove_the_optimum_of_the_relaxation(seed: int) -> None:
     assert dual.bound >= found.fun - 1e-3
 
 
+@pytest.mark.parametrize("seed", range(20))
+def test_a_row_of_large_coefficients_costs_no_bound(seed: int) -> None:
+    """As the row has that holds a level settled before: its dual is far below the others."""
+    small = drawn(seed)
+    large = np.array([at * 1_000_003 % 7_000_001 for at in range(len(small.mode_job))])
+    least, most = small.least_of_modes(large), -small.least_of_modes(-large)
+    instance = replace(
+        small.with_rows([int(least.sum() + (most - least).sum() // 3)]),
+        mode_rows=np.append(small.mode_rows, len(small.capacity)),
+        mode_coefs=np.column_stack([small.mode_coefs, large]),
+    )
+    _, costs, rows, convexity = dense(instance)
+    ones = np.ones(instance.jobs)
+    found = linprog(costs, rows, instance.capacity, convexity, ones, method="highs")
+    if found.status == 2:
+        pytest.skip("no solution, whole or fractional")
+    dual = best_dual_bound(instance, 0, -found.ineqlin.marginals)
+    assert dual.scaled / dual.scale == pytest.approx(found.fun, abs=0.02)
+
+
+@pytest.mark.parametrize("largest", [1.0, 1e6, 1e12, 1e18])
+def test_scaled_figures_have_room(largest: float) -> None:
+    assert largest * fine_scale(largest, 52) <= max(largest, 2.0**52)
+    assert 1 <= fine_scale(largest, 52) <= 1 << 30
+
+
 def test_duals_become_integers_without_loss_where_they_are_fractions() -> None:
     duals = np.array([0.5, 2 / 3, 0.0, -0.25])
     equality = np.array([False, False, False, True])
-    (exact, scale), (fine, power) = integer_duals(duals, equality)
+    (exact, scale), (fine, power) = integer_duals(duals, equality, 1 << 14)
     assert scale == 12
     assert exact.tolist() == [6, 8, 0, -3]
     assert power == 1 << 14
     assert np.abs(fine / power - duals).max() <= 0.5 / power
     free = np.zeros(4, dtype=np.bool_)
-    assert next(integer_duals(duals, free))[0].min() == 0  # an inequality has no dual below 0
+    assert (
+        next(integer_duals(duals, free, 1 << 14))[0].min() == 0
+    )  # an inequality has no dual below 0
 
 
 def test_a_common_denominator_is_the_least() -> None:

@@ -11,10 +11,10 @@ from fitsolver.reading.catalogue_columns import CATALOGUE_KEYS, COLUMNS, GROOVE_
 from fitsolver.reading.gauge_table import GAUGE_COLUMNS
 from fitsolver.reading.job_keys import EACH, FAMILY_KEYS, KEYS, OF_SHEETS, SHOP_KEYS
 from fitsolver.reading.job_template import NewJob, job_template
-from fitsolver.reading.readings import SHEET_COLUMNS
+from fitsolver.reading.readings_sheet import SHEET_COLUMNS
 
 PAGE = Path(__file__).parents[3] / "docs" / "formats.md"
-SOLD = ("family", "price", "stock", "lead_days")
+SOLD = ("family", "price", "stock", "lead_days", "least_order", "replaces", "same_as")
 REPEATED = (
     "port",
     "window",

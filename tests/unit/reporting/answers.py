@@ -303,7 +303,7 @@ def nothing_fits(**fields: Any) -> Answer:
                 sentence="P-050, finish hone: short by 0.130 mm",
             ),
         ),
-        ways_left=("restoring the bore ('new liner') is the way left",),
+        ways_left=("sleeving or re-plating the bore ('new liner') is the way left",),
     )
     return answer(**({"status": "nothing fits", "plan": None, "no_fit": refused} | fields))
 

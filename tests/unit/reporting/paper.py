@@ -10,19 +10,22 @@ from fitsolver.base.lengths import Unit
 
 #: Ticks of 10 nm in a unit, and the decimals that a workshop reads.
 TICKS: Final[dict[Unit, int]] = {"mm": 100_000, "um": 100, "in": 2_540_000, "thou": 2_540}
-PLACES: Final[dict[Unit, int]] = {"mm": 3, "um": 1, "in": 5, "thou": 2}
-#: The workshop's finest step in ticks: 1 µm, 0.1 µm, 0.00005 in, 0.05 thou.
-STEPS: Final[dict[Unit, int]] = {"mm": 100, "um": 10, "in": 127, "thou": 127}
+PLACES: Final[dict[Unit, int]] = {"mm": 3, "um": 1, "in": 4, "thou": 1}
+#: The workshop's finest step in ticks: 1 µm, 0.1 µm, 0.0001 in, 0.1 thou.
+STEPS: Final[dict[Unit, int]] = {"mm": 100, "um": 10, "in": 254, "thou": 254}
 _ROUNDING: Final = {"down": ROUND_FLOOR, "up": ROUND_CEILING, "near": ROUND_HALF_EVEN}
 
 
 def paper(ticks: int, unit: Unit, side: str, sign: bool = False) -> str:
     """Write a length as it must stand on paper."""
+    places, step = PLACES[unit], STEPS[unit]
+    if side == "near" and unit in ("in", "thou") and ticks % 254 == 127:
+        places, step = places + 1, 127  # stated in half tenths of a thousandth
     with localcontext() as context:
         context.prec = 60
-        steps = (Decimal(ticks) / STEPS[unit]).quantize(Decimal(1), _ROUNDING[side])
-        exact = steps * STEPS[unit] / Decimal(TICKS[unit])
-        shown = exact.quantize(Decimal(1).scaleb(-PLACES[unit]))
+        steps = (Decimal(ticks) / step).quantize(Decimal(1), _ROUNDING[side])
+        exact = steps * step / Decimal(TICKS[unit])
+        shown = exact.quantize(Decimal(1).scaleb(-places))
     shown = shown if shown else abs(shown)  # no minus zero
     return f"{shown:+f}" if sign and shown else f"{shown:f}"
 

@@ -129,18 +129,18 @@ def test_left_as_it_is() -> None:
     assert "bore 62.501 to 62.506 (local sizes)" in report
     assert "dial +0.061 to +0.066, gauge zeroed on the new piston" in report
     assert "finish size" not in report
-    assert "stock" not in report[report.index("Cylinder 1") :]
+    assert "metal to remove" not in report
 
 
 def test_restored_bore_is_said() -> None:
     item = answers.cylinder(route="new liner", restored=True)
     report = flat(report_of(answers.answer(plan=answers.plan(cylinders=(item,)))))
-    assert "new liner (the bore is restored)" in report
+    assert "new liner (the bore is sleeved or re-plated)" in report
 
 
 def test_stock_and_what_is_left() -> None:
     report = flat(report_of(answers.answer()))
-    assert "stock 0.233 at the worst reading, 0.240 at the tightest" in report
+    assert "metal to remove 0.233 at the worst reading, 0.240 at the tightest" in report
     assert "removal 0.240 at most" in report
     assert "bore afterwards 62.497 to 62.506 (local sizes, 0.004 either side" in report
     assert "left to bore limit 0.594" in report
@@ -153,7 +153,7 @@ def test_fits_with_window_expected_slack_and_source() -> None:
     report = flat(report_of(answers.answer()))
     assert "clearance 0.055 0.085 0.060 0.070 0.003 0.013 a" in report
     assert "end gap 1 0.250 0.400 0.250 0.391 0.000 0.009 b filed 0.038" in report
-    assert "a invented sheet, section 3; guard 0.002 on each side" in report
+    assert "a invented sheet, section 3; measuring allowance 0.002 on each side" in report
     assert "b invented sheet, section 4" in report
     assert "MISSED" not in report
 
@@ -169,7 +169,7 @@ def test_a_fit_without_a_window_says_that_nothing_was_asked() -> None:
 def test_kept_parts_say_which_limit_holds() -> None:
     item = answers.cylinder(fits=(answers.fit(service=True),))
     report = flat(report_of(answers.answer(plan=answers.plan(cylinders=(item,)))))
-    assert "guard 0.002 on each side; limit for kept parts" in report
+    assert "measuring allowance 0.002 on each side; limit for kept parts" in report
 
 
 def test_hot_fits() -> None:
@@ -184,7 +184,7 @@ def test_hot_fits() -> None:
 
 def test_odds_and_corrections_only_where_the_job_tells_how_it_was_measured() -> None:
     report = flat(report_of(answers.answer()))
-    assert "all fits conform" not in report
+    assert "all fits in their windows" not in report
     assert "Corrected to 20 °C" not in report
     item = answers.cylinder(probability=0.99891)
     said = Correction(cylinder="1", what="bore", correction=-1200, sentence="bore 1: less 0.012 mm")
@@ -192,8 +192,8 @@ def test_odds_and_corrections_only_where_the_job_tells_how_it_was_measured() -> 
         plan=answers.plan(cylinders=(item,), probability=0.98), corrections=(said,)
     )
     report = flat(report_of(measured))
-    assert "all fits conform 98.0 % likely" in report[: report.index("Cylinder 1")]
-    assert "all fits conform 99.8 % likely" in report[report.index("Cylinder 1") :]
+    assert "all fits in their windows: 98.0 % likely" in report[: report.index("Cylinder 1")]
+    assert "all fits in their windows 99.8 % likely" in report[report.index("Cylinder 1") :]
     assert "Corrected to 20 °C ------------------ - bore 1: less 0.012 mm" in report
 
 
@@ -231,7 +231,7 @@ def test_nothing_fits() -> None:
     assert "bore limit: at most 62.600 mm" in report[first:job]
     assert "mass match: differs by 3.1 g, permitted 2 g" in report[job:]
     assert "cylinder 1: P-050, finish hone: short by 0.130 mm" in report
-    assert "restoring the bore ('new liner') is the way left" in report
+    assert "sleeving or re-plating the bore ('new liner') is the way left" in report
     none = answers.nothing_fits(no_fit=answers.NoFit(reasons=()))
     assert "None was found in this job and this catalogue." in flat(report_of(none))
 
@@ -253,7 +253,7 @@ def test_texts_from_files_are_shown_as_they_stand() -> None:
     assert "[red]pump[/red]" in report
     assert "[bold]R[/]·[2J" in report
     assert "\x1b" not in report
-    assert report.count("X") == 150
+    assert report.count("X") == 2 * 150  # in the answer, and in the order list
     assert max(map(len, report.splitlines())) <= 80
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from typing import Final
 
@@ -36,7 +37,20 @@ def report(job: str, unit: Unit, width: int = 80) -> str:
 def cylinders(job: str, unit: Unit, width: int) -> Iterator[tuple[CylinderPlan, str]]:
     text = report(job, unit, width)
     for plan in planned(job).cylinders:
-        yield plan, section(text, f"Cylinder {plan.cylinder}")
+        yield plan, section(text, heading_of(plan, text))
+
+
+def heading_of(plan: CylinderPlan, text: str) -> str:
+    """The heading under which a cylinder is told, alone or with others."""
+    for title in re.findall(r"^Cylinders? .*$", text, re.M):
+        names = re.sub(
+            r"(\d+) to (\d+)",
+            lambda found: ", ".join(map(str, range(int(found[1]), int(found[2]) + 1))),
+            title.split(" ", 1)[1],
+        )
+        if plan.cylinder in names.split(", "):
+            return str(title)
+    raise AssertionError(f"cylinder {plan.cylinder} is not told")
 
 
 @everywhere
@@ -78,7 +92,7 @@ def wanted_figures(plan: CylinderPlan, unit: Unit) -> Iterator[str]:
         yield f"{paper(plan.stock_worst, unit, 'down')} at the worst reading"
         yield f"{paper(plan.stock_tightest, unit, 'up')} at the tightest"
     if plan.machined:
-        yield f"removal {paper(plan.removal, unit, 'up')} at most"
+        yield f"{paper(plan.removal, unit, 'up')} at most"
         yield f"{near(plan.half_width)} either side of the finish"
     yield f"{paper(plan.bore_low, unit, 'down')} to {paper(plan.bore_high, unit, 'up')}"
     for fit in plan.hot:
@@ -230,13 +244,13 @@ def test_no_line_is_wider_than_the_page_or_ends_in_blanks(job: str, unit: Unit, 
 
 
 def test_the_decision_shows_every_level() -> None:
-    text = section(report("pump/job", "mm"), "What was decided by, first things first")
+    text = section(report("pump/job", "mm"), "What it goes by, what matters most first")
     assert rows(text, "largest removal") == [["0.252", "mm"]]
     objective = {level.level: level.value for level in planned("pump/job").objective}
     assert rows(text, "total removal") == [[paper(objective["total_removal"], "mm", "up"), "mm"]]
     assert rows(text, "filing of all rings") == [[paper(objective["filing"], "mm", "up"), "mm"]]
     assert rows(text, "price") == [[f"{objective['price'] / 100:.2f}", "EUR"]]
-    assert rows(text, "restored cylinders") == [["0"]]
+    assert rows(text, "sleeved or re-plated cylinders") == [["0"]]
     assert rows(text, "days") == [[str(objective["days"])]]
     assert rows(text, "part numbers, lowest first") == [["settled"]]
 

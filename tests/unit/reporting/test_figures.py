@@ -75,20 +75,46 @@ def test_aim_is_rounded_up_but_never_past_the_highest() -> None:
 
 def test_fit_is_rounded_to_the_safe_side() -> None:
     line = answers.fit(
-        low=mm("0.0551"), high=mm("0.0899"), least=mm("0.0609"), most=mm("0.0701"),
+        low=mm("0.05512"), high=mm("0.08988"), least=mm("0.0609"), most=mm("0.0701"),
         slack_low=mm("0.0038"), slack_high=mm("0.0178"),
     )  # fmt: skip
     assert Figures("mm").fit(line) == ("0.056", "0.089", "0.060", "0.071", "0.003", "0.017")
 
 
+def test_one_decimal_more_where_the_window_is_stated_in_it() -> None:
+    line = answers.fit(
+        low=mm("0.0551"), high=mm("0.09"), least=mm("0.0609"), most=mm("0.0701"),
+        slack_low=mm("0.0038"), slack_high=mm("0.0178"),
+    )  # fmt: skip
+    assert Figures("mm").fit(line) == (
+        "0.0551", "0.0900", "0.0609", "0.0701", "0.0038", "0.0178"
+    )  # fmt: skip
+    half_tenths = line.model_copy(update={"low": 127, "high": 254 * 30, "guard": 0})
+    assert Figures("in").fit(half_tenths)[:2] == ("0.00005", "0.00300")
+
+
 def test_fit_at_its_edge_does_not_read_as_missed() -> None:
-    """0.28125 up is 0.282, down is 0.281: the exact figures are shown instead."""
+    """0.28125 up is 0.282, down is 0.281: the value is written as the edge that it keeps."""
     edge = mm("0.28125")
     line = answers.end_gap(low=edge, least=edge, slack_low=0)
     low, _, least, *_ = Figures("mm").fit(line)
-    assert (low, least) == ("0.28125", "0.28125")
-    low, _, least, *_ = Figures("in").fit(line)  # 0.011072834... in, in steps of 0.00005
-    assert (low, least) == ("0.01110", "0.01110")
+    assert (low, least) == ("0.282", "0.282")
+    low, _, least, *_ = Figures("in").fit(line)  # 0.011072834... in, in steps of 0.0001
+    assert (low, least) == ("0.0111", "0.0111")
+
+
+def test_values_of_both_signs_have_their_signs() -> None:
+    seat = answers.fit(
+        low=mm("-0.05"), high=mm("0.3"), guard=0, least=mm("-0.019"), most=mm("-0.009"),
+        slack_low=mm("0.031"), slack_high=mm("0.309"),
+    )  # fmt: skip
+    assert Figures("mm").fit(seat) == ("-0.050", "+0.300", "-0.019", "-0.009", "0.031", "0.309")
+
+
+def test_a_stated_half_tenth_is_shown() -> None:
+    assert [Figures("in").near(127 * k) for k in (1, 2, 3)] == ["0.00005", "0.0001", "0.00015"]
+    assert Figures("in").up(127) == "0.0001"
+    assert Figures("thou").near(127) == "0.05"
 
 
 @given(LENGTHS, st.integers(0, 500), st.integers(0, 40_000), st.integers(0, 40_000), units)

@@ -40,7 +40,7 @@ def test_a_plan_tells_its_odds_and_what_was_corrected() -> None:
     answer = service.pick(GUARDED)
     assert answer.plan is not None
     text = shown(report_of(answer))
-    assert "all fits conform" in text and "% likely" in text
+    assert "all fits in their windows" in text and "% likely" in text
     for correction in answer.corrections:
         assert correction.sentence in text
 

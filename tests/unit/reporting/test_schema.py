@@ -24,6 +24,7 @@ from fitsolver.records.book import (
     Visit,
 )
 from fitsolver.records.budget import BudgetAnswer
+from fitsolver.records.counter import CounterAnswer
 from fitsolver.records.final import FinalAnswer
 from fitsolver.records.firm import FirmAnswer
 from fitsolver.records.forms_answer import FormsAnswer
@@ -44,6 +45,7 @@ from fitsolver.reporting.schema import to_json
 from fitsolver.usecases import files as service
 from fitsolver.usecases import tables
 from fitsolver.usecases.allot import allot_shop
+from fitsolver.usecases.counter_files import counter
 from fitsolver.usecases.intake import intake
 from fitsolver.verbs.registry import DOCUMENTS
 from fitsolver.verbs.schemas import json_schema, schema_path, schema_text
@@ -65,6 +67,7 @@ RECORDS: dict[str, type[Record]] = {
     "history": HistoryAnswer,
     "found": FoundAnswer,
     "arrived": ArrivedAnswer,
+    "counter": CounterAnswer,
     "final": FinalAnswer,
     "firm": FirmAnswer,
     "gauge": GaugeStudy,
@@ -193,6 +196,10 @@ BY_HAND: dict[str, list[Record]] = {
             left_over=(LeftOver(number="R", count=1),),
             plan=answers.plan(),
         )
+    ],
+    "counter": [
+        counter("p62", "62.31", catalogue=DEMO / "pump"),
+        counter("p62", "64.2", catalogue=DEMO / "pump"),
     ],
     "final": [service.final(DEMO / "brushsaw" / "finished.toml")],
     "firm": [service.firm(DEMO / "brushsaw" / "guarded.toml")],

@@ -59,6 +59,11 @@ EXAMPLES: Final = {
     "plan": _job(PUMP),
     "firm": _job(BRUSHSAW),
     "fits": _job(BRUSHSAW),
+    "counter": Example(
+        ("p62", "62.31", "--catalogue", DEMOS / "pump"),
+        ("p62", "62.31"),
+        {"catalogue": DEMOS / "pump"},
+    ),
     "budget": _job(GUARDED),
     "final": _job(FINISHED),
     "bore": _job(PUMP),

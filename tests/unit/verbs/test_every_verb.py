@@ -19,11 +19,13 @@ from fitsolver.cli.app import app
 from fitsolver.records.heading import Document
 from fitsolver.records.words import ON_DIAMETER
 from fitsolver.reporting.schema import to_json
+from fitsolver.reporting.sections import Opened
+from fitsolver.usecases.counter_files import equal_job
 from fitsolver.verbs.registry import DOCUMENTS, LIBRARY, VERBS, registered, verb_of
 from fitsolver.verbs.report import report
 from fitsolver.verbs.schemas import json_schema
 from fitsolver.verbs.verb import Verb, loaded
-from tests.unit.cli.run import ROOT, Run, runner
+from tests.unit.cli.run import DEMOS, ROOT, Run, runner
 
 from .examples import EXAMPLES
 
@@ -81,7 +83,7 @@ def test_library_document_and_report_agree(name: str, run: Run, tmp_path: Path) 
     assert (document.code, document.err) == (verb.code(answer), "")
     Draft202012Validator(json_schema(verb.document)).validate(json.loads(document.out))
     out = StringIO()
-    Console(file=out, width=80).print(report(answer))
+    Console(file=out, width=80).print(report(answer, opened=Opened()))
     shown = run(*words)
     assert (shown.code, shown.out) == (document.code, out.getvalue())
     assert shown.out.startswith(f"{verb.title(answer)}\n===")
@@ -117,9 +119,15 @@ def test_drawing_is_written(name: str, run: Run, tmp_path: Path) -> None:
 @pytest.mark.parametrize("name", [verb.name for verb in VERBS if verb.tab or verb.route == "job"])
 def test_verb_of_a_job_answers_on_records_too(name: str) -> None:
     """As it does on files; what is given more time than it needs answers the same."""
-    (file,) = EXAMPLES[name].given
-    job, catalogue = fitsolver.load(str(file))
-    verb = registered(name)
+    verb, example = registered(name), EXAMPLES[name]
+    if name == "counter":
+        words = [str(word) for word in example.given]
+        job, catalogue = equal_job(
+            words, example.options["catalogue"], DEMOS / "pump" / "shop.toml"
+        )
+    else:
+        (file,) = example.given
+        job, catalogue = fitsolver.load(str(file))
     assert verb.about(job, catalogue, 600.0) == by_library(verb, Path())
 
 

@@ -1,0 +1,39 @@
+"""The command `counter`: which kit for this bore."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+from fitsolver.cli.answering import Out, give
+from fitsolver.cli.options import CatalogueOption, CatalogueUnitOption, JsonOption, OutputOption
+
+
+def counter(
+    family: Annotated[str, typer.Argument(metavar="FAMILY", help="Family, or enough of its name.")],
+    sizes: Annotated[
+        list[str],
+        typer.Argument(metavar="SIZE...", help="Bore of each cylinder: 62.31, 2.453in, std."),
+    ],
+    catalogue: CatalogueOption = None,
+    kits_only: Annotated[
+        bool, typer.Option("--kits-only", help="What a kit holds is sold in kits.")
+    ] = False,
+    in_stock: Annotated[
+        bool, typer.Option("--in-stock", help="Only what is on the shelf.")
+    ] = False,
+    unit: CatalogueUnitOption = None,
+    json: JsonOption = False,
+    output: OutputOption = None,
+) -> None:
+    """Say which kit or parts a bore takes."""
+    give(
+        "counter",
+        Out(unit, json, output),
+        family,
+        *sizes,
+        catalogue=catalogue,
+        kits_only=kits_only,
+        in_stock=in_stock,
+    )

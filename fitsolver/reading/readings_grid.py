@@ -1,0 +1,275 @@
+"""Readings as people lay them out: a row each, or a grid of depths against cylinders and axes.
+
+A layout is known by its words (depth, axis, cylinder, thrust, pin), never guessed from figures.
+Rows above it are titles; rows below it that hold no figure are notes.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+from typing import Final, NamedTuple
+
+from fitsolver.base.errors import InputError
+from fitsolver.base.lengths import Unit, parse_length, parse_unit
+from fitsolver.reading.hints import shown
+
+NumberedRow = tuple[int, list[str]]
+#: Heading of a figure that is a diameter or a dial's deviation: the job, or its size, tells.
+FIGURE: Final = "figure"
+#: Rows at the top among which the headings are looked for.
+_TOP: Final = 20
+_UNIT: Final = re.compile(r"[\[(]\s*([^\[\]()]*?)\s*[\])]")
+_ANGLE: Final = re.compile(r"[-_]?(\d{1,3})\s*(?:°|deg)")
+_SPLIT: Final = re.compile(r"[\s/,;:|]+")
+_JOINED: Final = re.compile(r"(.+)[-_](thrust|pin)|(thrust|pin)[-_](.+)", re.IGNORECASE)
+_CYLINDER: Final = ("cylinder", "cylinders", "cyl", "cyl.")
+_AXIS: Final = ("axis", "axes")
+_DEPTH: Final = ("depth", "depths")
+_KINDS: Final = {"diameter": "diameter", "diameters": "diameter", "dial": "dial"}
+_NOISE: Final = ("and", "at", "from", "top", "the", "face", "no", "no.")
+_UNIT_WORDS: Final = ("mm", "um", "µm", "thou", "inch", "inches")
+
+
+class Heading(NamedTuple):
+    """What a cell of a heading names; empty where it names none."""
+
+    cylinder: str = ""
+    axis: str = ""
+    kind: str = ""
+    unit: str = ""
+    words: frozenset[str] = frozenset()
+
+
+class Laid(NamedTuple):
+    """Rows of one reading each, their header first, and the titles that stood above them."""
+
+    rows: list[NumberedRow]
+    titles: str
+
+
+def laid_out(file: str, rows: Sequence[NumberedRow]) -> Laid | None:
+    """Return a sheet's rows as one reading each; None where no row heads readings.
+
+    Raises InputError for a layout that says too little, and for a title in another unit.
+    """
+    for at in range(min(_TOP, len(rows))):
+        found = _long(rows, at) or _by_depth(file, rows, at) or _by_place(file, rows, at)
+        if found is not None:
+            return found
+    return None
+
+
+def heading(cell: str) -> Heading:
+    """Return what a cell of a heading names: `cyl 1 thrust`, `depth [mm]`, `2/pin (in)`."""
+    unit = _UNIT.search(cell)
+    bare = _UNIT.sub(" ", cell)
+    tokens: list[str] = []
+    for token in filter(None, _SPLIT.split(_ANGLE.sub(r" \1° ", bare))):
+        joined = _JOINED.fullmatch(token)
+        tokens += [part for part in joined.groups() if part] if joined else [token]
+    axes = [t for t in tokens if t.casefold() in ("thrust", "pin") or t.endswith("°")]
+    words = {token.casefold() for token in tokens}
+    known = {*_CYLINDER, *_AXIS, *_DEPTH, *_KINDS, *_NOISE}
+    names = [t for t in tokens if t not in axes and t.casefold() not in known]
+    kinds = {_KINDS[word] for word in words & set(_KINDS)}
+    return Heading(
+        cylinder=" ".join(names),
+        axis=axes[0] if len(axes) == 1 else "",
+        kind=kinds.pop() if len(kinds) == 1 else "",
+        unit=unit[1] if unit else "",
+        words=frozenset(words),
+    )
+
+
+def _long(rows: Sequence[NumberedRow], at: int) -> Laid | None:
+    """Return rows of one reading each, where this row heads them."""
+    heads = [heading(cell).words for cell in rows[at][1]]
+    single = {next(iter(words)) for words in heads if len(words) == 1}
+    if not {"cylinder", "depth", "axis"} <= single:
+        return None
+    body = [row for row in rows[at + 1 :] if not _is_note(row[1])]
+    return Laid([rows[at], *body], _titles(rows[:at]))
+
+
+def _is_note(cells: Sequence[str]) -> bool:
+    """Tell whether a row has words in one cell and nothing else."""
+    filled = [cell for cell in cells if cell]
+    return len(filled) == 1 and not _is_length(filled[0]) and " " in filled[0]
+
+
+def _titles(rows: Sequence[NumberedRow]) -> str:
+    return "\n".join(cell for _, cells in rows for cell in cells if cell)
+
+
+def _by_depth(file: str, rows: Sequence[NumberedRow], at: int) -> Laid | None:
+    """Return a grid with a row for each depth, where this row has the heading of the depths."""
+    number, cells = rows[at]
+    place = next((i for i, cell in enumerate(cells) if heading(cell).words & {*_DEPTH}), None)
+    if place is None or any(cells[:place]):
+        return None
+    found = _two_rows(rows, at, place)
+    if found is None:
+        return None
+    heads, first, above = found
+    if not any(head.axis for head in heads):
+        return None
+    of_depth = heading(cells[place]).unit
+    body = []
+    for row, values in rows[first:]:
+        depth, *figures = [*values[place:], ""]
+        filled = [(i, figure) for i, figure in enumerate(figures) if figure]
+        if not filled and not _is_length(depth):
+            continue  # a note
+        for i, figure in filled:
+            head = heads[i] if i < len(heads) else Heading()
+            if not head.axis:
+                raise _no_heading(file, row, figure)
+            body.append((row, [head.cylinder, depth, head.axis, figure, head.unit]))
+    return _made(file, number, heads, of_depth, body, _titles(rows[:above]))
+
+
+def _two_rows(
+    rows: Sequence[NumberedRow], at: int, place: int
+) -> tuple[list[Heading], int, int] | None:
+    """Return what stands over the columns behind the depths; headings stand in one row or two.
+
+    With it the first row of figures, and the first row of headings.
+    """
+    own = rows[at][1][place + 1 :]
+    if all(heading(cell).axis for cell in own if cell):
+        if any(heading(cell).cylinder for cell in own):
+            return [heading(cell) for cell in own], at + 1, at
+        over = _carried(rows[at - 1][1][place + 1 :]) if at else []
+        if any(over):
+            return _both(over, own), at + 1, at - 1
+        return [heading(cell) for cell in own], at + 1, at
+    if at + 1 < len(rows):
+        below = [*rows[at + 1][1]]
+        axes = below[place + 1 :]
+        if not any(below[: place + 1]) and any(axes) and all(heading(c).axis for c in axes if c):
+            return _both(_carried(own), axes), at + 2, at
+    if at:
+        over = _carried(rows[at - 1][1][place + 1 :])
+        if any(over) and all(heading(cell).axis for cell in over if cell):
+            return _both(over, own), at + 1, at - 1
+    return None
+
+
+def _carried(cells: Sequence[str]) -> list[str]:
+    """Return the cells of a heading with those that are empty as the one before them."""
+    found: list[str] = []
+    for cell in cells:
+        found.append(cell or (found[-1] if found else ""))
+    return found
+
+
+def _both(over: Sequence[str], under: Sequence[str]) -> list[Heading]:
+    last = over[-1] if over else ""
+    pairs = [(over[i] if i < len(over) else last, cell) for i, cell in enumerate(under)]
+    return [heading(f"{one} {other}") if other else Heading() for one, other in pairs]
+
+
+def _by_place(file: str, rows: Sequence[NumberedRow], at: int) -> Laid | None:
+    """Return a grid with a row for each cylinder and axis, where this row has the depths."""
+    number, cells = rows[at]
+    depths = [_depth(cell) for cell in cells]
+    first = next((i for i, depth in enumerate(depths) if depth), 0)
+    labels = [heading(cell) for cell in cells[:first]]
+    known = {*_DEPTH, *_AXIS, *_CYLINDER}
+    if not 1 <= first <= 2 or not any(label.words & known for label in labels):
+        return None
+    if not all(depths[i] for i, cell in enumerate(cells) if cell and i >= first):
+        return None
+    of_depth = next((label.unit for label in labels if label.words & {*_DEPTH}), "")
+    body, heads, cylinder = [], list(labels), ""
+    for row, values in rows[at + 1 :]:
+        names = [cell for cell in values[:first] if cell]
+        head = heading(" ".join(names))
+        if head.words & {*_DEPTH}:
+            return None  # another row of headings
+        cylinder = head.cylinder if head.axis and head.cylinder else cylinder
+        filled = [(i, figure) for i, figure in enumerate(values) if figure and i >= first]
+        if not filled:
+            continue  # a note, or a place that was not read
+        if not head.axis:
+            if not body:
+                return None
+            raise _no_heading(file, row, filled[0][1])
+        heads.append(head)
+        for i, figure in filled:
+            if i >= len(depths) or not depths[i]:
+                raise _no_heading(file, row, figure)
+            body.append((row, [cylinder, depths[i], head.axis, figure, head.unit]))
+    if not body:
+        return None
+    return _made(file, number, heads, of_depth, body, _titles(rows[:at]))
+
+
+def _depth(cell: str) -> str:
+    """Return the depth that a heading states: `8`, `8 mm`, `depth 8 mm`; empty where none."""
+    words = [word for word in cell.split() if word.casefold() not in (*_DEPTH, "at")]
+    text = " ".join(words)
+    return text if _is_length(text) else ""
+
+
+def _is_length(text: str) -> bool:
+    try:
+        parse_length(text.replace(",", "."), "mm")
+    except ValueError:
+        return False
+    return True
+
+
+def _no_heading(file: str, row: int, figure: str) -> InputError:
+    return InputError(
+        "a figure of which neither depth, cylinder nor axis is said",
+        file=file,
+        row=row,
+        found=shown(figure),
+        allowed="thrust, pin or an angle as 45° in the heading of every column (or row) of figures",
+    )
+
+
+def _made(
+    file: str,
+    number: int,
+    heads: Sequence[Heading],
+    of_depth: str,
+    body: list[NumberedRow],
+    titles: str,
+) -> Laid:
+    """Return the grid as a table of one reading a row."""
+    told = heading(titles)
+    kinds = {head.kind for head in (*heads, told) if head.kind}
+    if len(kinds) > 1:
+        raise InputError("diameters and dial figures in one grid", file=file, row=number)
+    named = {bool(cells[0]) for _, cells in body}
+    if len(named) > 1:
+        raise InputError(
+            "only some of these readings have a cylinder",
+            file=file,
+            row=number,
+            allowed="the cylinder over every column (or before every row), or over none",
+        )
+    if told.kind and told.unit and not any(head.unit for head in heads):
+        body = [(row, [*cells[:4], told.unit]) for row, cells in body]
+    depth = f"depth [{of_depth}]" if of_depth else "depth"
+    kind = kinds.pop() if kinds else FIGURE
+    return Laid([(number, ["cylinder", depth, "axis", kind, "unit"]), *body], titles)
+
+
+def check_titles(file: str, titles: str, units: Iterator[Unit]) -> None:
+    """Refuse titles that name a unit in which neither a depth nor a figure was read."""
+    words = {word.strip(".,;:()[]").casefold() for word in titles.split()}
+    used = set(units)
+    for word in sorted(words & set(_UNIT_WORDS)):
+        unit = parse_unit({"inches": "inch"}.get(word, word))
+        if unit not in used:
+            raise InputError(
+                "a title names another unit than the readings are taken in",
+                file=file,
+                field="unit",
+                found=f"{word} in the title, {', '.join(sorted(used))} here",
+                allowed="the unit in the heading, as diameter [mm], or a job in the same unit",
+            )

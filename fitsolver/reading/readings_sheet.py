@@ -1,0 +1,108 @@
+"""A readings sheet, however it is laid out, as a table of one reading a row."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from contextlib import suppress
+from dataclasses import replace
+from typing import Final, Literal
+
+from fitsolver.base.errors import InputError
+from fitsolver.base.lengths import TICKS_PER, Unit, parse_unit
+from fitsolver.reading.files import File
+from fitsolver.reading.hints import shown
+from fitsolver.reading.quantities import length_of
+from fitsolver.reading.readings_grid import FIGURE, check_titles, laid_out
+from fitsolver.reading.tables import Kind, Table, read_separated, read_table, table_of
+
+ReadAs = Literal["diameter", "dial"]
+READ_AS: Final[tuple[ReadAs, ...]] = ("diameter", "dial")
+SHEET_COLUMNS: Final[dict[str, Kind]] = {
+    "cylinder": "text",
+    "depth": "length",
+    "axis": "text",
+    "diameter": "length",
+    "dial": "length",
+    "unit": "text",
+}
+_REQUIRED: Final = ("cylinder", "depth", "axis")
+_HEADS: Final = re.compile(r"\b(depths?|axis|axes|cyl(inders?)?)\b", re.IGNORECASE)
+#: Ticks: see `_of_one_kind`.
+_LEAST_BORE, _MOST_DIAL = 10 * TICKS_PER["mm"], 5 * TICKS_PER["mm"]
+#: The unit behind a figure.
+_SUFFIX: Final = re.compile(r"[+-]?[\d.,]+\s*([^\d\s.,]+)")
+
+
+def read_readings(path: File, unit: Unit) -> Table:
+    """Return a readings sheet as a table of one reading a row, however it is laid out.
+
+    `unit` is that of lengths which name none. Of a workbook it is the only sheet that has
+    readings. Raises InputError as `read_table` does.
+    """
+    file, separator = str(path), ""
+    if path.suffix.lower() == ".xlsx":
+        from fitsolver.reading.excel import filled_sheets, one_sheet  # openpyxl is slow to import
+
+        sheets = [(title, list(rows())) for title, rows in filled_sheets(path)]
+        found = [(t, laid) for t, rows in sheets if (laid := laid_out(file, rows)) is not None]
+        if len(found) > 1 or (len(sheets) > 1 and not found):
+            raise one_sheet(file, [title for title, _ in found or sheets])
+        laid = found[0][1] if found else None
+    else:
+        numbered, separator = read_separated(path, _is_header)
+        laid = laid_out(file, list(numbered))
+    if laid is None:
+        return read_table(path, SHEET_COLUMNS.get, SHEET_COLUMNS, _REQUIRED)
+    kinds = {**SHEET_COLUMNS, FIGURE: "length"}
+    table = table_of(file, laid.rows, separator, kinds.get, SHEET_COLUMNS, _REQUIRED)
+    table = _of_one_kind(table, unit)
+    check_titles(file, laid.titles, _units(table, unit))
+    return table
+
+
+def _units(table: Table, unit: Unit) -> Iterator[Unit]:
+    """Yield every unit that a length of a table is read in."""
+    lengths = [name for name in ("depth", *READ_AS) if name in table.columns]
+    yield from (table.units.get(name, unit) for name in lengths)
+    for _, cells in table.rows:
+        for cell in cells:
+            suffix = _SUFFIX.fullmatch(cell)
+            with suppress(ValueError):
+                yield parse_unit(suffix[1] if suffix else cell)
+
+
+def _of_one_kind(table: Table, unit: Unit) -> Table:
+    """Return a grid's figures as diameters or dial deviations, where their sizes tell which.
+
+    No bore is smaller than 10 mm, and no dial stands off by 5 mm: common practice, no source.
+    """
+    at = table.columns.get(FIGURE)
+    if at is None:
+        return table
+    own = table.columns["unit"]
+    sizes = []
+    for row, cells in table.rows:
+        try:
+            in_unit = parse_unit(cells[own]) if cells[own] else table.units.get(FIGURE, unit)
+            sizes.append(length_of(cells[at], in_unit))
+        except ValueError as error:
+            raise table.error(row, FIGURE, str(error), found=shown(cells[at])) from error
+    if all(size >= _LEAST_BORE for size in sizes):
+        kind = "diameter"
+    elif all(abs(size) <= _MOST_DIAL for size in sizes):
+        kind = "dial"
+    else:
+        raise InputError(
+            "these figures may be diameters or dial deviations",
+            file=table.file,
+            field="readings",
+            allowed="diameter or dial in the heading",
+        )
+    columns = {kind if name == FIGURE else name: place for name, place in table.columns.items()}
+    return replace(table, columns=columns)
+
+
+def _is_header(line: str) -> bool:
+    """Tell whether a line of a text table may head readings: it has their words, in cells."""
+    return bool(_HEADS.search(line)) and any(mark in line for mark in ",;\t")

@@ -1,0 +1,154 @@
+"""What needs attention in a plan, the most important first; each condition is one of the record.
+
+What can hurt someone comes first, then what decides the work, then what the answer rests on.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from math import ceil
+from typing import TYPE_CHECKING, Final, NamedTuple
+
+from fitsolver.planning import cautions as said
+from fitsolver.planning.standing import called_for
+from fitsolver.records.figures import Figures, odds
+from fitsolver.records.told import cylinder_words, left_out
+from fitsolver.records.words import fit_name
+
+if TYPE_CHECKING:
+    from fitsolver.records.plan import Answer, CylinderPlan, Fit, Plan
+
+#: A fit that conforms with less than this is told.
+LIKELY: Final = 0.95
+#: Cautions of the job about what harms people.
+_HURTS: Final = (said.PLATED,)
+#: Cautions told by an item of the list, which says more.
+_TOLD: Final = (said.UNMEASURED, said.SET_SIZE)
+#: Cautions that say what was not looked at: they come last.
+_LAST: Final = (said.NO_TEMPERATURES, said.NO_GUARD)
+_MEASURE_FIRST: Final = (
+    "measure the piston before the last pass: it is planned over its maker's tolerance, and its "
+    "size decides between the two stops."
+)
+_MEASURE: Final = (
+    "measure the piston before the last pass: it is planned over its maker's tolerance."
+)
+_SET_SIZE: Final = (
+    "finished to a set size: measure the piston when it comes, and keep the finish size until then."
+)
+_RESTORED: Final = "the bore is sleeved or re-plated; nothing else saves it."
+_GAUGE: Final = "the job does not say on what the bore gauge is zeroed: zero it on the new piston"
+
+
+class Item(NamedTuple):
+    """One thing to attend to, of a cylinder or (empty) of the job."""
+
+    cylinder: str
+    sentence: str
+
+
+def attention(answer: Answer, figures: Figures) -> list[str]:
+    """Return what needs attention, most important first; cylinders that are alike together."""
+    items: list[Item] = []
+    cautions = [_split(caution, answer) for caution in called_for(answer.cautions)]
+    hot = [] if answer.plan is None else list(_of_heat(answer, answer.plan))
+    last = [item for item in cautions if item.sentence in _LAST]
+    hurts = [item for item in cautions if item.sentence in _HURTS]
+    items += [*hot, *hurts]
+    if answer.plan is not None:
+        items += _of_work(answer, answer.plan, figures)
+    question = answer.question
+    items += (Item("", f"ACCEPTED against a doubt: {sentence}") for sentence in question.accepted)
+    items += (Item("", left_out(row)) for row in answer.left_out)
+    items += (Item("", f"PASSED OVER: {sentence}") for sentence in answer.passed_over)
+    if answer.plan is not None:
+        items += _of_odds(answer.plan, figures)
+    told = {*items, *last, *(Item("", caution) for caution in _TOLD if answer.plan is not None)}
+    items += [item for item in cautions if item not in told]
+    return list(together([*items, *last]))
+
+
+def told_there(answer: Answer) -> set[str]:
+    """Return the cautions that the list of what needs attention says word for word."""
+    instead = _TOLD if answer.plan is not None else ()
+    return set(called_for(answer.cautions)).difference(instead)
+
+
+def together(items: Iterable[Item]) -> Iterator[str]:
+    """Yield sentences, the cylinders of which the same is said together, in order."""
+    found: dict[str, list[str]] = {}
+    for item in items:
+        found.setdefault(item.sentence, []).extend([item.cylinder] if item.cylinder else [])
+    for sentence, names in found.items():
+        yield f"{cylinder_words(list(dict.fromkeys(names)))}: {sentence}" if names else sentence
+
+
+def _split(caution: str, answer: Answer) -> Item:
+    """Return a caution with the cylinder that it begins with."""
+    names = [item.cylinder for item in answer.forms]
+    names += [] if answer.plan is None else [item.cylinder for item in answer.plan.cylinders]
+    for name in names:
+        before = f"Cylinder {name}: "
+        if caution.startswith(before):
+            return Item(name, caution.removeprefix(before))
+    return Item("", caution)
+
+
+def _of_heat(answer: Answer, plan: Plan) -> Iterator[Item]:
+    for item in plan.cylinders:
+        yield from (_split(caution, answer) for caution in said.hot_cautions(item))
+
+
+def _of_work(answer: Answer, plan: Plan, figures: Figures) -> Iterator[Item]:
+    machined = [item for item in plan.cylinders if item.machined]
+    for item in machined:
+        if item.skirt.known:
+            continue
+        if answer.finishing == "set size":
+            yield Item(item.cylinder, _SET_SIZE)
+        elif item.finish_small != item.finish_large:
+            yield Item(item.cylinder, _MEASURE_FIRST)
+        else:
+            yield Item(item.cylinder, _MEASURE)
+    yield from (Item(item.cylinder, _RESTORED) for item in machined if item.restored)
+    for item in machined:
+        if item.dial_zero is None:
+            dial = figures.expected(item.dial_on_piston.low, item.dial_on_piston.high, sign=True)
+            yield Item(item.cylinder, f"{_GAUGE} and stop at {dial}, as its size says.")
+
+
+def _of_odds(plan: Plan, figures: Figures) -> Iterator[Item]:
+    """Yield the fits that lie nearer to an edge than they are known, the least likely first."""
+    weak = [(item, fit) for item in plan.cylinders for fit in item.fits if is_close(fit)]
+    for item, fit in sorted(weak, key=lambda pair: pair[1].probability or 0.0):
+        yield Item(item.cylinder, _close(item, fit, figures))
+
+
+def is_close(fit: Fit) -> bool:
+    """Tell whether a fit lies nearer to an edge of its window than its standard uncertainty.
+
+    Or whether it conforms with less than 95 %. Nothing is told where no instruments are stated.
+    """
+    if fit.uncertainty is None or fit.probability is None:
+        return False
+    return fit.probability < LIKELY or room(fit) < fit.uncertainty
+
+
+def room(fit: Fit) -> float:
+    """Return how far (ticks) the values to expect stay inside the stated window."""
+    slacks = [slack + fit.guard for slack in (fit.slack_low, fit.slack_high) if slack is not None]
+    return min(slacks, default=float("inf"))
+
+
+def _close(item: CylinderPlan, fit: Fit, figures: Figures) -> str:
+    name = fit_name(fit.fit, fit.groove, fit.port)
+    inside = room(fit)
+    likely = odds(fit.probability or 0.0)
+    if inside == float("inf"):
+        return f"{name} is {likely} likely to be right."
+    by = figures.edge(fit, int(inside), "down")
+    known = figures.edge(fit, ceil(2 * (fit.uncertainty or 0.0)), "up")
+    return (
+        f"{name} may come within {by} of the edge of its window and is known to ±{known} "
+        f"(two standard uncertainties): {likely} likely to be right."
+    )

@@ -1,0 +1,52 @@
+"""The cautions of an answer: whole, or those that the job calls for and the others in short."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING, Protocol
+
+from fitsolver.planning.standing import called_for, in_short
+from fitsolver.records.plan import Answer
+from fitsolver.reporting.attention import Item, together, told_there
+from fitsolver.reporting.layout import bullets, heading, indented
+
+if TYPE_CHECKING:
+    from rich.console import RenderableType
+
+
+class Cautioning(Protocol):
+    """An answer that has cautions."""
+
+    @property
+    def cautions(self) -> tuple[str, ...]: ...
+
+
+def cautions_view(answer: Cautioning) -> Iterator[RenderableType]:
+    """Yield every caution in full, but for those that the list of what needs attention has."""
+    told = told_there(answer) if isinstance(answer, Answer) else set()
+    lines = [caution for caution in answer.cautions if caution not in told]
+    if lines:
+        yield heading("Cautions")
+        yield bullets(lines)
+
+
+def short_cautions(answer: Cautioning, *, told: bool = True) -> list[RenderableType]:
+    """Return the standing cautions in short; those that the job calls for in full, unless `told`.
+
+    They are told where the list of what needs attention has them.
+    """
+    short = in_short(answer.cautions)
+    called = () if told else called_for(answer.cautions)
+    if not short and not called:
+        return []
+    parts: list[RenderableType] = [heading("Cautions")]
+    parts += [bullets(together(map(_item, called)))] if called else []
+    return parts + ([indented(short)] if short else [])
+
+
+def _item(caution: str) -> Item:
+    """Return a caution with the cylinder that it begins with, if any."""
+    head, found, rest = caution.partition(": ")
+    if found and head.startswith("Cylinder "):
+        return Item(head.removeprefix("Cylinder "), rest)
+    return Item("", caution)

@@ -1,0 +1,232 @@
+"""The counter's answer: what to sell first, then a line for every size; 25 lines of 80 columns."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from itertools import groupby
+from textwrap import wrap
+from typing import TYPE_CHECKING, Final
+
+from fitsolver.base.lengths import exact_text
+from fitsolver.records.figures import NONE, Figures, money
+from fitsolver.records.words import counted
+from fitsolver.reporting.layout import Kind, table, text
+
+if TYPE_CHECKING:
+    from rich.console import RenderableType
+
+    from fitsolver.records.counter import (
+        CounterAnswer,
+        CounterCylinder,
+        CounterLine,
+        CounterPlan,
+    )
+    from fitsolver.records.plan import OrderLine
+
+_WIDTH: Final = 78
+#: Lines of a report, of these those above its body, and those of a table's head.
+_LINES, _ABOVE, _HEAD = 25, 5, 2
+_OPEN_LINES: Final = 2
+#: Characters of two columns: what is longer is cut.
+_ANSWER, _PARTS = 21, 12
+_COLUMNS: Final[tuple[tuple[str, Kind], ...]] = (
+    ("size", "figure"),
+    ("answer", "word"),
+    ("removal", "figure"),
+    ("kit or parts", "word"),
+    ("from", "word"),
+    ("total", "figure"),
+    ("left", "figure"),
+)
+
+
+def counter_view(answer: CounterAnswer, figures: Figures) -> Iterator[RenderableType]:
+    """Yield the advised plan with its reason, a line a size, and what to measure first."""
+    above = [_fitted(_bores(answer, figures), 2), _said(answer, figures)]
+    above.append(_fitted(f"Why: {answer.why}.", 2))
+    below = [_fitted(_larger(answer, figures), 2)]
+    if answer.measure:
+        below.append(_fitted(f"Measure before ordering: {'; '.join(answer.measure)}.", 2))
+    below.append("The maker's sheet outranks this; rings whose ends butt seize an engine.")
+    taken = sum(said.count("\n") + 1 for said in (*above, *below)) + _ABOVE + _HEAD
+    shown = _near_advised(answer.lines, _LINES - taken - _OPEN_LINES)
+    below.insert(-1, _fitted(_left_open(answer, len(shown)), _OPEN_LINES))
+    for place, said in enumerate(above):
+        yield text(said, "bold" if place == 1 else "")
+    yield table(_COLUMNS, [_row(line, figures) for line in shown])
+    yield from map(text, below)
+
+
+def _said(answer: CounterAnswer, figures: Figures) -> str:
+    if answer.advised is None:
+        return "NOTHING FITS of what is sold here."
+    return _fitted(_advice(answer.advised, answer.currency, figures), 4)
+
+
+def _fitted(said: str, most: int) -> str:
+    """Return a text in lines of the width, at most so many: what is cut off is marked."""
+    lines = wrap(said, _WIDTH, break_long_words=True)
+    if len(lines) > most:
+        lines = [*lines[: most - 1], f"{lines[most - 1][: _WIDTH - 4]} ..."]
+    return "\n".join(lines)
+
+
+def _bores(answer: CounterAnswer, figures: Figures) -> str:
+    sizes = [bore.size for bore in answer.bores]
+    least, most = min(sizes), max(sizes)
+    standard = f"standard bore {figures.near(answer.standard_bore)}"
+    if len(sizes) == 1:
+        (bore,) = answer.bores
+        return (
+            f"Bore {figures.near(least)}: {_over(bore.over, figures)} {standard}; "
+            f"{_between(bore.between, answer.standard_bore, figures)}."
+        )
+    worst = max(answer.bores, key=lambda bore: bore.size)
+    return (
+        f"{counted(len(sizes), 'bore', 'bores')}, {figures.nominal(least, most)}: up to "
+        f"{_over(most - answer.standard_bore, figures)} {standard} (cylinder {worst.cylinder}); "
+        f"{_between(worst.between, answer.standard_bore, figures)}."
+    )
+
+
+def _over(over: int, figures: Figures) -> str:
+    return f"{figures.near(abs(over))} {'below' if over < 0 else 'above'}"
+
+
+def _between(between: tuple[int | None, int | None], standard: int, figures: Figures) -> str:
+    below, above = (None if one is None else _size(one - standard, figures) for one in between)
+    if below is None:
+        return f"below the smallest size, {above}"
+    return f"past the largest size, {below}" if above is None else f"between {below} and {above}"
+
+
+def _size(oversize: int, figures: Figures) -> str:
+    if not oversize:
+        return "std"
+    exact = exact_text(oversize, figures.unit)
+    return f"+{exact}" if exact[-1].isdigit() else figures.near(oversize, sign=True)
+
+
+def _advice(plan: CounterPlan, currency: str, figures: Figures) -> str:
+    groups: dict[tuple[int, str], list[CounterCylinder]] = {}
+    for item in plan.cylinders:
+        groups.setdefault((item.oversize, item.route), []).append(item)
+    said = [_group(found, len(plan.cylinders), figures) for found in groups.values()]
+    work = plan.price - plan.parts_price
+    price = f"{money(plan.parts_price, currency)}" + (
+        f" and {money(work, currency)} of work" if work else ""
+    )
+    when = f"ready in {counted(plan.days, 'day', 'days')}" if plan.days else "at once"
+    return f"{'; '.join(said)}. {_ordered(plan.order)}; {price}; {when}."
+
+
+def _group(found: Sequence[CounterCylinder], count: int, figures: Figures) -> str:
+    size, where = _size(found[0].oversize, figures), ""
+    if len(found) < count:
+        where = f" in {_names([item.cylinder for item in found])}"
+    if not found[0].machined:
+        return f"{size}{where}: fits as it is"
+    finish = figures.expected(min(i.finish for i in found), max(i.finish for i in found))
+    removal = figures.up(max(item.removal for item in found))
+    return f"{size}{where}: {found[0].route} to {finish}, {removal} off"
+
+
+def _names(names: Sequence[str]) -> str:
+    """Return cylinders, those that follow each other as a range: 1-3, 5."""
+    if not all(name.isdecimal() for name in names):
+        return ", ".join(names)
+    numbers = sorted(map(int, names))
+    runs = groupby(enumerate(numbers), key=lambda pair: pair[1] - pair[0])
+    found = [[number for _, number in run] for _, run in runs]
+    return ", ".join(f"{run[0]}-{run[-1]}" if len(run) > 1 else f"{run[0]}" for run in found)
+
+
+def _ordered(order: Sequence[OrderLine]) -> str:
+    return ", ".join(
+        f"{line.count} x {line.number} ({'in stock' if line.source != 'order' else _days(line)})"
+        for line in order
+    )
+
+
+def _days(line: OrderLine) -> str:
+    return f"in {counted(line.days, 'day', 'days')}"
+
+
+def _near_advised(lines: Sequence[CounterLine], most: int) -> Sequence[CounterLine]:
+    """Return the lines to show: those about the advised one where there are too many."""
+    if len(lines) <= most:
+        return lines
+    advised = [at for at, line in enumerate(lines) if line.advised]
+    fitting = [at for at, line in enumerate(lines) if line.plan is not None]
+    at = (advised or fitting or [0])[0]
+    first = max(0, min(at - 1, len(lines) - most))
+    return lines[first : first + most]
+
+
+def _row(line: CounterLine, figures: Figures) -> tuple[str, ...]:
+    size, plan = _size(line.oversize, figures), line.plan
+    if plan is None:
+        where = f"cylinder {line.cylinder}" if line.cylinder else ""
+        return size, _cut(line.short, _ANSWER), "no", _cut(where, _PARTS), "", "", ""
+    machined = list(dict.fromkeys(c.route for c in plan.cylinders if c.machined))
+    words = "fits as it is" if not machined else _cut(", ".join(machined), _ANSWER)
+    waits = max((order.days for order in plan.order if order.source == "order"), default=0)
+    left = figures.down(plan.left_to_limit)
+    if plan.left_to_limit is None:
+        left = counted(plan.larger_sizes, "size", "sizes")
+    return (
+        f"{'> ' if line.advised else ''}{size}",
+        words,
+        figures.up(plan.removal) if machined else "0",
+        _cut(_parts(plan.order), _PARTS),
+        "stock" if plan.in_stock else f"{waits} d",
+        money(plan.price),
+        left,
+    )
+
+
+def _parts(order: Sequence[OrderLine]) -> str:
+    """Return kits and parts in few letters: the first number, and how many more there are."""
+    counts: Counter[str] = Counter()
+    for line in order:
+        counts[line.number] += line.count
+    (first, count), *others = counts.items() if counts else [(NONE, 1)]
+    said = first if count == 1 else f"{count} {first}"
+    return f"{said} +{len(others)}" if others else said
+
+
+def _cut(said: str, most: int) -> str:
+    return said if len(said) <= most else f"{said[: most - 2]}.."
+
+
+def _larger(answer: CounterAnswer, figures: Figures) -> str:
+    larger = answer.larger
+    by = f"Were {'the bore' if len(answer.bores) == 1 else 'every bore'} {figures.up(larger.by)} "
+    by += "larger: "
+    if larger.plan is None:
+        return f"{by}nothing would fit."
+    removal = figures.up(larger.plan.removal)
+    if larger.same:
+        return f"{by}the same parts and work, {removal} off."
+    said = [
+        _group([item], 1, figures)
+        for item in {(c.oversize, c.route): c for c in larger.plan.cylinders}.values()
+    ]
+    return f"{by}{'; '.join(said)}. {_ordered(larger.plan.order)}."
+
+
+def _left_open(answer: CounterAnswer, shown: int) -> str:
+    said = ""
+    if answer.left_open:
+        one = "One size" if len(answer.bores) == 1 else "One size a bore"
+        said = f"{one} does not tell: {', '.join(answer.left_open)}."
+    if answer.question.not_asked:
+        said += f" Not asked, for no sheet has a window: {', '.join(answer.question.not_asked)}."
+    if answer.set_aside:
+        rows = counted(answer.set_aside, "doubted row is", "doubted rows are")
+        said += f" {rows} left out: see fitsolver catalogue."
+    hidden = len(answer.lines) - shown
+    if hidden > 0:
+        said += f" {counted(hidden, 'size', 'sizes')} not shown here: --json has all."
+    return said.strip()

@@ -1,0 +1,134 @@
+"""The short answer of `pick`: verdict, order and a line a cylinder, in one screen of 80 columns.
+
+What does not fit is told more tightly: cylinders that are alike together, then the order list as
+running text, then only so many rows as there is room for, and where the others stand.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from itertools import product
+from typing import TYPE_CHECKING, Final, Literal
+
+from fitsolver.records.figures import NONE, Figures, likely, money
+from fitsolver.records.told import asked_lines, order_rows
+from fitsolver.records.words import counted
+from fitsolver.reporting.bore_rows import Row, alike, bore_table, rows_of, zero_lines
+from fitsolver.reporting.layout import Kind, indented, lines_of, pairs, table, text
+
+if TYPE_CHECKING:
+    from rich.console import RenderableType
+
+    from fitsolver.records.plan import Answer, Plan, Status
+
+#: Lines of a screen.
+LINES: Final = 24
+_STATUS: Final[dict[Status, tuple[str, str]]] = {
+    "proven best": (
+        "PROVEN BEST for what is asked, and checked again without the solver.",
+        "bold green",
+    ),
+    "best found": (
+        "BEST FOUND in the time given, not proven best. It keeps every rule, which was checked "
+        "again without the solver; how much better one may be stands below.",
+        "bold yellow",
+    ),
+    "nothing fits": ("NOTHING FITS: no choice of parts and work keeps every rule.", "bold red"),
+    "undecided": (
+        "UNDECIDED: in the time given no plan was found, nor that there is none. Give more time.",
+        "bold yellow",
+    ),
+}
+_ORDER: Final[tuple[tuple[str, Kind], ...]] = (
+    ("number", "text"),
+    ("what", "word"),
+    ("count", "figure"),
+    ("from", "word"),
+    ("price", "figure"),
+    ("days", "figure"),
+)
+_MOST_OF: Final = "Of several cylinders: the most to remove, the least left."
+_Told = Literal["table", "list", "text", "counted"]
+
+
+def verdict(answer: Answer) -> list[RenderableType]:
+    """Return whether the plan is proven, and of what."""
+    line, style = _STATUS[answer.status]
+    parts: list[RenderableType] = ["", text(line, style), *map(indented, asked_lines(answer))]
+    if answer.plan is not None and answer.plan.probability is not None:
+        how = likely(answer.plan.probability, answer.plan.odds_of)
+        parts.append(indented(f"all fits in their windows: {how}"))
+    return parts
+
+
+def short_answer(answer: Answer, figures: Figures, used: int) -> list[RenderableType]:
+    """Return verdict, order and a line a cylinder; `used` lines of the screen are taken above."""
+    parts = verdict(answer)
+    if answer.plan is None:
+        return parts
+    return parts + _fitted(answer.plan, figures, answer.currency, LINES - used - lines_of(parts))
+
+
+def plan_in_short(
+    plan: Plan, figures: Figures, currency: str, room: int = LINES
+) -> list[RenderableType]:
+    """Return order and a line a cylinder in at most `room` lines, told as fully as that permits."""
+    return _fitted(plan, figures, currency, room)
+
+
+def _fitted(plan: Plan, figures: Figures, currency: str, room: int) -> list[RenderableType]:
+    """Return order and rows in at most `room` lines, told as fully as that permits."""
+    each = rows_of(plan.cylinders, figures)
+    as_one = alike(each)
+    orders: tuple[_Told, ...] = ("table", "list", "text", "counted")
+    for told, rows in product(orders, (each, as_one)):
+        parts = _parts(plan, rows, (), told, figures, currency)
+        if lines_of(parts) <= room:
+            return parts
+    for shown in range(len(as_one) - 1, 0, -1):
+        parts = _parts(plan, as_one[:shown], as_one[shown:], "counted", figures, currency)
+        if lines_of(parts) <= room:
+            break
+    return parts
+
+
+def _parts(
+    plan: Plan,
+    rows: Sequence[Row],
+    others: Sequence[Row],
+    order: _Told,
+    figures: Figures,
+    currency: str,
+) -> list[RenderableType]:
+    parts: list[RenderableType] = [*_order(plan, order, currency), ""]
+    parts += bore_table(rows, figures)
+    told = {name for row in rows for name in row.cylinders}
+    parts += zero_lines([item for item in plan.cylinders if item.cylinder in told], figures)
+    if others:
+        more = len({name for row in others for name in row.cylinders} - told)
+        parts.append(indented(f"{more} of {len(plan.cylinders)} cylinders more: --show work"))
+    if any(len(row.cylinders) > 1 for row in rows):
+        parts.append(indented(_MOST_OF))
+    return parts
+
+
+def _order(plan: Plan, told: _Told, currency: str) -> Iterator[RenderableType]:
+    parts, all_of_it = money(plan.parts_price, currency), money(plan.price, currency)
+    ready = counted(plan.days, "day", "days")
+    yield ""
+    yield text(f"ORDER: {parts}, with work {all_of_it}; ready in {ready}", "bold")
+    lines = list(order_rows(plan))
+    if told == "table":
+        yield table(_ORDER, [(*row[:4], *row[5:]) for row in lines])
+    elif told == "list":
+        yield pairs((f"{row[2]} x {row[0]}", _how(row)) for row in lines)
+    elif told == "text":
+        yield indented("; ".join(f"{row[2]} x {row[0]} ({_how(row)})" for row in lines))
+    else:
+        count = counted(len(lines), "number", "numbers")
+        yield indented(f"{count} to order or take: --show order")
+
+
+def _how(row: Sequence[str]) -> str:
+    _, what, _, source, _, price, days = row
+    return ", ".join([what, source] + [f"{days} days"] * (days != NONE) + [price] * (price != NONE))

@@ -1,0 +1,195 @@
+"""The verb `counter` on records: every size of the shelf for bores of which one size is known.
+
+Each plan is the one that `pick` decides on, for the same job and the parts of that size, and is
+checked without the solver. Where arithmetic alone shows that a size does not fit, no search is
+made.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import Final
+
+from fitsolver.base.lengths import TICKS_PER, Unit, format_length
+from fitsolver.choices.asked import question
+from fitsolver.fits.availability import for_sale as pieces_for_sale
+from fitsolver.picking.ready import made_ready
+from fitsolver.records.catalogue import Catalogue
+from fitsolver.records.counter import (
+    CounterAnswer,
+    CounterBore,
+    CounterLine,
+    IfLarger,
+)
+from fitsolver.records.heading import parts_head
+from fitsolver.records.job import Cylinder, Job
+from fitsolver.records.plan import Plan
+from fitsolver.records.words import LEVEL_WORDS
+from fitsolver.usecases.counter_misses import NO_MISS, miss
+from fitsolver.usecases.counter_plans import (
+    best_plan,
+    for_sale,
+    larger,
+    of_size,
+    same_plan,
+    sizes_of,
+    summed_up,
+)
+
+#: How much larger the bores are taken for the second answer.
+LARGER: Final = TICKS_PER["mm"] * 2 // 100
+
+
+def at_counter(
+    job: Job, catalogue: Catalogue, *, kits_only: bool = False, in_stock: bool = False
+) -> CounterAnswer:
+    """Return what to sell for a job's bores: the best plan, and one for every size of the shelf.
+
+    Parts in hand and pins are left aside. `kits_only`: what a kit holds is sold in kits;
+    `in_stock`: only what is on the shelf. Raises InputError as `decide` does, CheckError when the
+    check of a plan disagrees.
+    """
+    asked = _without_own_parts(job)
+    shop = for_sale(catalogue, kits_only=kits_only, in_stock=in_stock)
+    ready = made_ready(asked, catalogue).job
+    best = best_plan(ready, shop)
+    plans = [_of_size(ready, shop, nominal, best) for nominal, _ in sizes_of(shop.pistons)]
+    lines = tuple(_lines(ready, shop, plans, best))
+    return CounterAnswer(
+        **parts_head(job, catalogue),
+        family=catalogue.family,
+        standard_bore=catalogue.standard_bore,
+        currency=catalogue.currency,
+        finishing=job.finishing,
+        kits_only=kits_only,
+        in_stock=in_stock,
+        status="nothing fits" if best is None else "proven best",
+        question=question(asked, catalogue),
+        bores=tuple(_bores(job, catalogue)),
+        advised=None if best is None else summed_up(ready, shop, best),
+        why=_why(lines, plans, best, job.unit),
+        lines=lines,
+        larger=_if_larger(asked, catalogue, shop, best),
+        set_aside=len(catalogue.set_aside),
+        measure=tuple(_measure(ready, shop, best)),
+        left_open=tuple(_left_open(job)),
+    )
+
+
+def _without_own_parts(job: Job) -> Job:
+    cylinders = tuple(
+        cylinder.without_parts().model_copy(update={"route": None}) for cylinder in job.cylinders
+    )
+    return job.model_copy(update={"cylinders": cylinders, "in_hand": ()})
+
+
+def _of_size(job: Job, shop: Catalogue, nominal: int, best: Plan | None) -> Plan | None:
+    """Return the plan with pistons of one size; the best one of all where it has only these."""
+    if best is not None and {item.nominal_bore for item in best.cylinders} == {nominal}:
+        return best
+    parts = of_size(shop, nominal)
+    sold = pieces_for_sale(parts)
+    if sum(sold[part.number] for part in parts.pistons) < len(job.cylinders):
+        return None
+    return best_plan(job, parts)
+
+
+def _lines(
+    job: Job, shop: Catalogue, plans: Sequence[Plan | None], best: Plan | None
+) -> Iterator[CounterLine]:
+    for (nominal, oversize), plan in zip(sizes_of(shop.pistons), plans, strict=True):
+        told = NO_MISS if plan is not None else miss(job, of_size(shop, nominal))
+        yield CounterLine(
+            oversize=oversize,
+            nominal_bore=nominal,
+            advised=plan is not None and plan is best,
+            plan=None if plan is None else summed_up(job, shop, plan),
+            **told._asdict(),
+        )
+
+
+def _bores(job: Job, catalogue: Catalogue) -> Iterator[CounterBore]:
+    made = [nominal for nominal, _ in sizes_of(catalogue.pistons)]
+    for cylinder in job.cylinders:
+        size = _largest(cylinder)
+        yield CounterBore(
+            cylinder=cylinder.name,
+            size=size,
+            over=size - catalogue.standard_bore,
+            between=(
+                max((one for one in made if one <= size), default=None),
+                min((one for one in made if one > size), default=None),
+            ),
+        )
+
+
+def _largest(cylinder: Cylinder) -> int:
+    return max((reading.size for reading in cylinder.readings), default=cylinder.finished_size or 0)
+
+
+def _why(
+    lines: Sequence[CounterLine], plans: Sequence[Plan | None], best: Plan | None, unit: Unit
+) -> str:
+    """Return the first figure by which the best plan goes before the next one."""
+    if best is None:
+        return "no size of the shelf fits; each line says by how much it misses"
+    others = [
+        (line, plan)
+        for line, plan in zip(lines, plans, strict=True)
+        if plan is not None and plan is not best
+    ]
+    if not others:
+        mixed = len({item.nominal_bore for item in best.cylinders}) > 1
+        return "no size fits all bores" if mixed else "no other size fits"
+    line, second = min(others, key=lambda item: _rank(item[1]))
+    size = format_length(line.oversize, unit, sign=True)
+    for own, other in zip(best.objective, second.objective, strict=True):
+        if own.value != other.value and own.level != "part_number":
+            values = (_value(own.level, one, unit) for one in (own.value, other.value))
+            return "{}: {} here, {} with {}".format(LEVEL_WORDS[own.level], *values, size)
+    return f"it is as good as {size}, and its part numbers come first"
+
+
+def _rank(plan: Plan) -> list[int]:
+    return [item.value for item in plan.objective if item.level != "part_number"]
+
+
+def _value(level: str, value: int, unit: Unit) -> str:
+    if level in ("largest_removal", "total_removal", "filing"):
+        return format_length(value, unit, "up")
+    return f"{value / 100:.2f}" if level == "price" else str(value)
+
+
+def _if_larger(asked: Job, catalogue: Catalogue, shop: Catalogue, best: Plan | None) -> IfLarger:
+    ready = made_ready(larger(asked, LARGER), catalogue).job
+    plan = best_plan(ready, shop)
+    told = None if plan is None else summed_up(ready, shop, plan)
+    own = None if best is None else summed_up(ready, shop, best)
+    return IfLarger(by=LARGER, plan=told, same=same_plan(own, told))
+
+
+def _measure(job: Job, shop: Catalogue, best: Plan | None) -> Iterator[str]:
+    """Yield what to measure before anything is ordered."""
+    if best is None:
+        return
+    told = summed_up(job, shop, best)
+    serve = [item.serves_to for item in told.cylinders if item.serves_to is not None]
+    largest = max((_largest(cylinder) for cylinder in job.cylinders), default=0)
+    if len(told.cylinders) == 1 and serve and serve[0] >= largest:
+        most = format_length(serve[0], job.unit, "down")
+        yield f"the bore at three depths on two axes: these parts serve up to {most}"
+    else:
+        yield "each bore at three depths on two axes: the largest reading decides"
+    if any(not item.skirt.known for item in best.cylinders):
+        yield "the piston's skirt when it is here, before the last pass"
+
+
+def _left_open(job: Job) -> Iterator[str]:
+    """Yield what one size for each bore cannot tell."""
+    if all(len({r.size for r in c.readings}) < 2 for c in job.cylinders):
+        yield "out-of-round"
+        yield "taper"
+    if not any(c.outside_zone or c.unworn for c in job.cylinders):
+        yield "the unworn reference"
+    if not any(c.scratch for c in job.cylinders):
+        yield "scratches"

@@ -1,0 +1,163 @@
+"""The verb `counter` on folders: a family by its name, bores as they are typed, nothing else."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any, Final
+
+from fitsolver.base.errors import InputError
+from fitsolver.base.lengths import TICKS_PER, Unit, typed
+from fitsolver.choices.asked import missing
+from fitsolver.choices.binding import without_idle_windows
+from fitsolver.reading.catalogue_folder import HEAD, families_of, read_catalogue
+from fitsolver.reading.counter_words import bore_typed, family_and_sizes, near_family
+from fitsolver.reading.family_sheet import FOLDER
+from fitsolver.reading.job_file import job_of
+from fitsolver.reading.job_keys import KEYS
+from fitsolver.reading.job_windows import read_ports, read_zone
+from fitsolver.reading.owners import JobFile, nearest_shop, owned, read_shop_head
+from fitsolver.reading.sections import Section
+from fitsolver.reading.shop_tables import of_shop
+from fitsolver.records.catalogue import Catalogue
+from fitsolver.records.counter import CounterAnswer
+from fitsolver.records.job import Job
+from fitsolver.records.readings import PortBand, Zone, decides
+from fitsolver.records.windows import OpenFit
+from fitsolver.usecases.at_counter import at_counter
+from fitsolver.usecases.loading import hold_together
+
+#: What messages call the question, and where it stands.
+NAME: Final = "counter"
+#: Depths that are tried for readings, from the top to the bottom of the zone, and where there is
+#: none (ticks).
+_STEPS: Final = 100
+_NO_ZONE: Final = Zone(top=TICKS_PER["mm"], bottom=TICKS_PER["mm"] * 50)
+#: Where neither the family's sheet nor the shop states a material.
+_MATERIAL: Final = "iron"
+#: Fits that are never left open here.
+_NEEDED: Final = ("clearance", "end_gap")
+_OF_READINGS: Final = ("readings_file", "readings_as")
+
+
+def counter(
+    *words: str,
+    catalogue: str | Path | None = None,
+    kits_only: bool = False,
+    in_stock: bool = False,
+) -> CounterAnswer:
+    """Return what to sell for the bores of one engine, of which one size each is known.
+
+    The first of `words` name the family, or enough of it to tell it from the others; each other
+    one is a bore as people write it (`62.31`, `62,31`, `2.4531in`, `std`, `+0.50`). The catalogue
+    is the folder given, else the current one, else that of the shop file here or above. Raises
+    InputError for what is none of these, and as `load` does.
+    """
+    shop = nearest_shop(Path())
+    folder = _folder(catalogue, shop)
+    shop = shop or nearest_shop(folder)
+    job, parts = equal_job(words, folder, shop)
+    return at_counter(job, parts, kits_only=kits_only, in_stock=in_stock)
+
+
+def _folder(given: str | Path | None, shop: Path | None) -> Path:
+    if given is not None:
+        return Path(given)
+    if Path(HEAD).is_file():
+        return Path()
+    named = "" if shop is None else read_shop_head(shop).text("catalogue")
+    if shop is None or not named:
+        raise InputError(
+            "no catalogue is given, and there is none here",
+            field="catalogue",
+            allowed=f"--catalogue FOLDER, or a folder with {HEAD} to be in, or a shop.toml here or "
+            "above that names one; a list becomes one by: fitsolver intake LIST --into FOLDER",
+        )
+    return shop.parent / named
+
+
+def equal_job(words: Sequence[str], folder: Path, shop: Path | None) -> tuple[Job, Catalogue]:
+    """Return the job that a question at the counter stands for, and its catalogue.
+
+    Each cylinder is read on both axes at two depths that decide, everywhere the size that was
+    told. Windows that bind nothing are left out, and fits without a window left open, but for
+    clearance and end gap: these must be known. Raises InputError as `counter` does.
+    """
+    family, sizes = family_and_sizes(words, families_of(folder))
+    parts = read_catalogue(folder, family)
+    file = _owned(family, len(sizes), parts.unit, folder, shop)
+    unit: Unit = parts.unit if file.family is None else file.family.unit
+    bounds = near_family([parts.standard_bore, *(p.nominal_bore for p in parts.pistons)])
+    bores = [bore_typed(size, unit, parts.standard_bore, bounds) for size in sizes]
+    job = _read(file, unit, bores)
+    parts = of_shop(parts, file)
+    job = without_idle_windows(job, parts)
+    job = _left_open(job, parts, folder)
+    return job, hold_together(job, parts, NAME)
+
+
+def _owned(family: str, count: int, unit: Unit, folder: Path, shop: Path | None) -> JobFile:
+    """Return what the family's sheet and the shop state of so many cylinders."""
+    data: dict[str, Any] = {
+        "format": 2,
+        "name": NAME,
+        "units": unit,
+        "family": family,
+        "cylinder": [{"name": str(number + 1)} for number in range(count)],
+    }
+    return owned(data, Path(NAME), folder, shop=shop)
+
+
+def _read(file: JobFile, unit: Unit, bores: Sequence[int]) -> Job:
+    """Return the job of sheet and shop, every bore read as so large (ticks) wherever it is."""
+    data = {**file.data, "units": unit}
+    top = Section(data, KEYS[""], file=NAME, place="", unit=unit)
+    depths = _depths(read_zone(top), read_ports(top) or ())
+    data["cylinder"] = [
+        {
+            "material": _MATERIAL,
+            **{key: value for key, value in cylinder.items() if key not in _OF_READINGS},
+            "readings": [
+                [typed(depth, unit), axis, typed(size, unit)]
+                for depth in depths
+                for axis in ("thrust", "pin")
+            ],
+        }
+        for cylinder, size in zip(data["cylinder"], bores, strict=True)
+    ]
+    return job_of(data, Path(NAME), None)
+
+
+def _depths(zone: Zone | None, ports: tuple[PortBand, ...]) -> tuple[int, int]:
+    """Return the highest and the lowest of the depths tried at which readings decide."""
+    span = zone or _NO_ZONE
+    step = max(1, (span.bottom - span.top) // _STEPS)
+    tried = range(span.top, span.bottom + 1, step)
+    found = [depth for depth in tried if decides(depth, zone, ports)]
+    if len(found) < 2:
+        raise InputError(
+            "no reading would decide: ports cover the zone",
+            file=NAME,
+            field="zone",
+            allowed="a zone of the family's sheet that is more than its ports",
+        )
+    return found[0], found[-1]
+
+
+def _left_open(job: Job, parts: Catalogue, folder: Path) -> Job:
+    """Return the job with every fit left open that sheet and shop state no window for.
+
+    Raises InputError where that is the clearance or an end gap: without these any part would do.
+    """
+    lacking = missing(job, parts)
+    needed = [place for place in lacking if place.fit in _NEEDED]
+    if needed:
+        raise InputError(
+            f"family {parts.family} has no window for: {', '.join(p.words for p in needed)}",
+            file=str(folder),
+            field="window",
+            allowed=f"in its sheet (family.toml, or a file in {FOLDER}): [[window]] with "
+            f'fit = "{needed[0].fit}", low = ..., high = ..., from the maker\'s own sheet',
+        )
+    opened = tuple(OpenFit(fit=place.fit, groove=place.groove) for place in lacking)
+    return job.model_copy(update={"no_window": (*job.no_window, *opened)})

@@ -1,0 +1,68 @@
+"""Every field of a job can be typed; what was typed in two windows is all there."""
+
+from __future__ import annotations
+
+import copy
+import tomllib
+from decimal import Decimal
+
+import pytest
+
+from fitsolver.page import entered, form
+from fitsolver.page.bench import FILE
+from fitsolver.page.fields import NOT_FIELDS, OWN_FIELDS, PARTS, keys_of
+from fitsolver.reading.job_file import job_of, read_job
+from fitsolver.reading.job_text import job_text
+
+from .serving import DEMOS
+
+JOBS = ("pump/job", "launch/job", "brushsaw/job", "brushsaw/guarded", "pump/earlier")
+
+
+@pytest.mark.parametrize("part", PARTS)
+def test_every_key_of_a_job_file_is_a_field(part: str) -> None:
+    has = {field.key for field in PARTS[part].fields} - OWN_FIELDS.get(part, set())
+    assert has | NOT_FIELDS.get(part, set()) == set(keys_of(part))
+
+
+@pytest.mark.parametrize("which", JOBS)
+def test_a_job_typed_field_by_field_is_that_job(which: str) -> None:
+    """Begun empty, each field of a demonstration put in; read back, the records are equal."""
+    job = read_job(DEMOS / f"{which}.toml")
+    content = tomllib.loads(job_text(job), parse_float=Decimal)
+    names = [item["name"] for item in content["cylinder"]]
+    empty: form.Content = {"format": 1, "cylinder": [{"name": name} for name in names]}
+    typed = entered.put(empty, empty, entered.entries(content))
+    again = job_of(form.for_reading(entered.for_reading(typed)), FILE, None)
+    assert again.model_dump(exclude={"fingerprint"}) == job.model_dump(exclude={"fingerprint"})
+
+
+def test_a_decimal_comma_and_a_minus_sign_are_understood() -> None:
+    for typed, kept in (("62,176", "62.176"), ("\u22120,004", "-0.004"), ("0,5 um", "0.5 um")):
+        assert entered.clean("engine.stroke", typed) == kept
+    assert entered.clean("cylinder.0.piston", "A,5") == "A,5"
+    assert entered.clean("engine.stroke", "1,234,5") == "1,234,5"  # refused as it stands
+
+
+def test_changes_of_two_windows_are_both_kept() -> None:
+    base: form.Content = {"name": "x", "cylinder": [{"name": "1"}, {"name": "2"}]}
+    drawn = entered.entries(base)
+    one = entered.put(base, base, {**drawn, "read.0.0.0": "62.1", "depth.0": "8"})
+    two = entered.put(base, one, {**drawn, "read.1.0.1": "62.2", "engine.stroke": "58"})
+    found = entered.entries(two)
+    assert found["read.0.0.0"] == "62.1" and found["read.1.0.1"] == "62.2"
+    assert found["engine.stroke"] == "58" and found["depth.0"] == "8"
+
+
+def test_rows_taken_out_meanwhile_are_told() -> None:
+    base: form.Content = {"name": "x", "cylinder": [{"name": "1"}, {"name": "2"}]}
+    less = copy.deepcopy(base)
+    less["cylinder"] = [{"name": "1"}]
+    with pytest.raises(ValueError, match="taken out"):
+        entered.put(base, less, {"cylinder.1.scratch": "0.1"})
+
+
+def test_what_no_job_has_is_left_out() -> None:
+    base: form.Content = {"name": "x", "cylinder": [{"name": "1"}]}
+    for name in ("shop", "cylinder.0.readings_file", "cylinder.5.name", "read.a.0.0", "x.y", ""):
+        assert entered.put(base, base, {name: "/etc/passwd"}) == base
