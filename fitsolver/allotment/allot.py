@@ -10,7 +10,8 @@ from typing import Final
 from fitsolver.allotment.component import Component, components
 from fitsolver.allotment.hand_out import Given, HandOut
 from fitsolver.allotment.last import taken_before, taken_over, to_keep
-from fitsolver.allotment.prepare import Prepared, prepare
+from fitsolver.allotment.prepare import prepare
+from fitsolver.allotment.prepared import Prepared
 from fitsolver.allotment.result import Result
 from fitsolver.allotment.serving import due_of, in_order, serving_levels
 from fitsolver.allotment.spread import Spread

@@ -9,7 +9,7 @@ from collections.abc import Collection, Iterator, Sequence
 from itertools import product
 from typing import Final, NamedTuple
 
-from fitsolver.allotment.prepare import Prepared
+from fitsolver.allotment.prepared import Prepared
 from fitsolver.choices.candidates import is_piece
 from fitsolver.choices.demands import DEMANDS
 from fitsolver.choices.types import Option, RingOption

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from hashlib import sha256
 
-from fitsolver.allotment.prepare import Prepared
+from fitsolver.allotment.prepared import Prepared
 from fitsolver.allotment.serving import Served
 from fitsolver.records.base import Level
 

@@ -13,7 +13,7 @@ from fitsolver.allotment.combinations import sizes_of
 from fitsolver.allotment.component import Component
 from fitsolver.allotment.forms import Brings, Candidate
 from fitsolver.allotment.formulation import Formulation
-from fitsolver.allotment.prepare import Prepared
+from fitsolver.allotment.prepared import Prepared
 from fitsolver.choices.selection import Bought, CylinderSelection, Selection
 from fitsolver.mip.fixing import Subinstance
 from fitsolver.mip.instance import Column, Instance, Items, instance_of

@@ -14,7 +14,7 @@ from typing import NamedTuple
 
 from fitsolver.allotment.combinations import Combination, combinations
 from fitsolver.allotment.component import Component
-from fitsolver.allotment.prepare import Prepared
+from fitsolver.allotment.prepared import Prepared
 from fitsolver.allotment.supply import sold
 from fitsolver.choices.selection import Selection
 from fitsolver.fits import availability

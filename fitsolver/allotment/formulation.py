@@ -16,7 +16,7 @@ import numpy as np
 from fitsolver.allotment.combinations import Combination, separable
 from fitsolver.allotment.component import Component
 from fitsolver.allotment.forms import Brings, Candidate, Form, within
-from fitsolver.allotment.prepare import Prepared
+from fitsolver.allotment.prepared import Prepared
 from fitsolver.choices.selection import Bought, Selection
 from fitsolver.mip.instance import Column, Instance, Ints, Items, instance_of
 from fitsolver.records.base import Level

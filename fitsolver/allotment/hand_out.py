@@ -12,7 +12,7 @@ from fitsolver.allotment.combinations import separable
 from fitsolver.allotment.component import Component
 from fitsolver.allotment.left_out import Reasons
 from fitsolver.allotment.own_best import bought_again, own_best, values_of
-from fitsolver.allotment.prepare import Prepared
+from fitsolver.allotment.prepared import Prepared
 from fitsolver.allotment.result import Result, share_of
 from fitsolver.allotment.serving import due_of
 from fitsolver.allotment.supply import with_stock

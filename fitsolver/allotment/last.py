@@ -8,7 +8,7 @@ from pathlib import Path
 from pydantic import ValidationError
 
 from fitsolver.allotment.component import Component
-from fitsolver.allotment.prepare import Prepared
+from fitsolver.allotment.prepared import Prepared
 from fitsolver.allotment.result import Result
 from fitsolver.base.errors import InputError
 from fitsolver.choices.selection import Bought, CylinderSelection, Selection

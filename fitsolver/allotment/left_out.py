@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import Final
 
 from fitsolver.allotment.combinations import separable
-from fitsolver.allotment.prepare import Prepared
+from fitsolver.allotment.prepared import Prepared
 from fitsolver.allotment.shortage import simple_shortage, soonest, whole_shortage
 from fitsolver.base.deadline import Clock
 from fitsolver.records.allotment import JobLeftOut, Lacking

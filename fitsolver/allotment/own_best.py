@@ -14,7 +14,7 @@ from typing import Final, NamedTuple
 from fitsolver.allotment.buying import Buyer, Purchase
 from fitsolver.allotment.combinations import Combination, combinations, sizes_of
 from fitsolver.allotment.forms import FOREVER, kit_parts
-from fitsolver.allotment.prepare import Prepared
+from fitsolver.allotment.prepared import Prepared
 from fitsolver.choices.selection import CylinderSelection, Selection
 from fitsolver.fits import availability
 from fitsolver.fits.mass_match import spread

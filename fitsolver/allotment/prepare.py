@@ -1,47 +1,18 @@
-"""A job of a shop made ready: its choices, and the most it could take of each number."""
+"""Makes a job of a shop ready for its allotment."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
-
+from fitsolver.allotment.prepared import Prepared
 from fitsolver.choices.options import options
 from fitsolver.choices.ring_options import ring_options
 from fitsolver.choices.types import Option, RingOption
 from fitsolver.fits import availability
-from fitsolver.metrology.measured import Measured
 from fitsolver.picking.ready import made_ready
 from fitsolver.records.allotment import ShopJob
 from fitsolver.records.base import Level
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Job
 from fitsolver.solving.problem import Problem, problem
-
-
-@dataclass(frozen=True, slots=True)
-class Prepared:
-    """A job with its options and rings by cylinder; `most` counts the pieces it could take.
-
-    `parts` tells the catalogue apart from others, whatever is in stock.
-    """
-
-    entry: ShopJob
-    job: Job
-    task: Problem
-    options: tuple[tuple[Option, ...], ...] = field(repr=False)
-    rings: tuple[tuple[RingOption, ...], ...] = field(repr=False)
-    most: Mapping[str, int]
-    parts: str
-    ready: Measured
-
-    @property
-    def name(self) -> str:
-        return self.job.name
-
-    @property
-    def fingerprint(self) -> str:
-        """The same where the job, its catalogue and its place in the shop are."""
-        return repr((self.job.model_dump_json(), self.parts, self.entry.priority))
 
 
 def prepare(

@@ -8,7 +8,7 @@ from dataclasses import replace
 
 from fitsolver.allotment.component import Component
 from fitsolver.allotment.forms import Brings, Form, Sources, forms
-from fitsolver.allotment.prepare import Prepared
+from fitsolver.allotment.prepared import Prepared
 from fitsolver.allotment.supply import sold, with_stock
 from fitsolver.base.deadline import Clock
 from fitsolver.records.base import Level

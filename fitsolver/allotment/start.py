@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from fitsolver.allotment.component import Component
-from fitsolver.allotment.prepare import Prepared
+from fitsolver.allotment.prepared import Prepared
 from fitsolver.allotment.supply import sold, with_stock
 from fitsolver.base.deadline import Clock
 from fitsolver.choices.selection import Selection

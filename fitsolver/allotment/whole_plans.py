@@ -6,7 +6,7 @@ from typing import Final
 
 from fitsolver.allotment.component import Component
 from fitsolver.allotment.forms import FOREVER, Candidate, Form, Source
-from fitsolver.allotment.prepare import Prepared
+from fitsolver.allotment.prepared import Prepared
 from fitsolver.base.deadline import Clock
 from fitsolver.solving.wanted import WantedPlan, next_wanted
 

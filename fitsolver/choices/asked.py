@@ -1,4 +1,4 @@
-"""Which fits the parts of a job form, and which of them are asked, left open, or missing."""
+"""The fits that the parts of a job form: asked, left open by name, or missing."""
 
 from __future__ import annotations
 

@@ -12,7 +12,10 @@ Article = Piston | Ring | Gasket
 
 @dataclass(frozen=True, slots=True, eq=False)
 class RingClass:
-    """What of a piston decides which rings go with it. One object a class, so `is` tells."""
+    """The nominal bore and grooves of pistons: all that decides which rings go with them.
+
+    Pistons alike in these share one object, so classes are compared with `is`.
+    """
 
     nominal_bore: int
     kept: bool
@@ -71,7 +74,7 @@ class RingCandidate(_Piece):
 
     @property
     def figures(self) -> tuple[int | str | None, ...]:
-        """What of the ring its fits depend on; rings alike in all of it fit alike."""
+        """The figures that the ring's fits depend on; rings equal in all of them fit alike."""
         part = self.part
         return (
             self.gauge_diameter,

@@ -1,4 +1,4 @@
-"""Which rings go with which pistons in which groove, as integers."""
+"""The rings that a piston's grooves may take, as integers with their bounds."""
 
 from __future__ import annotations
 

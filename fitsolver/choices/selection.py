@@ -1,4 +1,4 @@
-"""What was chosen, before it is written out as a plan: options, rings, stacks, sizes, supply."""
+"""A selection: options, rings, stacks, sizes and supply, before they are written out as a plan."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What a choice is, as integers: pistons, routes and rings of a cylinder with their bounds.
+"""The pistons, routes and rings that a cylinder may take, as integers with their bounds.
 
 A choice is bounded through two numbers: `L`, the smallest, and `H`, the largest local size
 after the work (see docs/decision.md). Each rule is either a bound on L or H, carried here
@@ -86,7 +86,7 @@ class Refusal(NamedTuple):
 
 
 class StackBounds(NamedTuple):
-    """What a piston asks of the gaskets' compressed thickness (ticks); None = nothing.
+    """Bounds on the compressed thickness of the gaskets with a piston (ticks); None = no bound.
 
     `low`, `high` of all of them, for the squish; `base_low`, `base_high` of those under the
     cylinder, for the port timing. `growth` is what the piston-to-head distance grows by without

@@ -33,7 +33,7 @@ def choice_reasons(task: Problem, selection: Selection, plan: Plan) -> Iterator[
 
 
 def _finish(task: Problem, state: CylinderChoices, chosen: CylinderSelection) -> ChoiceReason:
-    """Which rules ask for no smaller finish size."""
+    """Return the rules that forbid a smaller finish size, in words."""
     option, unit = chosen.option, state.job.unit
     if not option.machined:
         sentence = "the bore is left as it is: nothing is cut"
@@ -68,7 +68,7 @@ def _ring(
     groove: int,
     taken: RingOption,
 ) -> ChoiceReason:
-    """What the other rings for the groove miss in the bore as it will be."""
+    """Return the rules that refuse the other rings for the groove in the finished bore."""
     ring_class = chosen.option.piston.ring_class
     place = next(item for item in ring_class.grooves if item.number == groove)
     missed: Counter[RuleId] = Counter()

@@ -47,7 +47,7 @@ class TooFew:
 
 @dataclass(frozen=True, slots=True)
 class Competition:
-    """What is short, and who takes what.
+    """The pistons that are too few, and the cylinders that compete for them.
 
     `takes` are the pistons that serve every cylinder; `units` those that can be had and are not
     endless, `sets` which of them each of the `competing` cylinders takes, `mates` which it gets in

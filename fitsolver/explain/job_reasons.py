@@ -156,7 +156,7 @@ def _availability(joined: Joined, joining: frozenset[RuleId]) -> str:
 
 
 def _short_parts(joined: Joined, joining: frozenset[RuleId], told: str) -> list[str]:
-    """What the plan without this rule would take and nobody can supply, but for what is `told`."""
+    """Return the parts that the plan without this rule needs and nobody sells, but for `told`."""
     task, few = joined.task, joined.competition
     if few is not None:
         return [reason.sentence for reason in shortage_reasons(task, few)]

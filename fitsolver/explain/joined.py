@@ -37,7 +37,7 @@ Conditions = frozenset[Condition]
 
 
 class Joined:
-    """What the rules that join a job's cylinders leave possible; every question is asked once.
+    """The plans that the rules joining a job's cylinders leave possible; each is asked once.
 
     The rules of single cylinders are kept throughout. With `availability` among the joining rules
     the `terms` named are kept too.

@@ -1,4 +1,4 @@
-"""What size of piston to ask a supplier for, where the catalogue has none that serves.
+"""The piston size to ask a supplier for, where no piston of the catalogue serves.
 
 A piston like the one that comes nearest is grown until it serves. On one route, looking away from
 all that asks for a smaller piston, a larger one only ever helps: so the smallest that serves then

@@ -1,4 +1,4 @@
-"""What ring to take or to ask a supplier for, where bore and skirt fit and only rings do not.
+"""The ring to take or to ask a supplier for, where bore and skirt fit and only rings do not.
 
 A ring like the nearest one, made for a larger bore, only ever helps once what asks for a smaller
 ring is looked away from. So on one route the smallest that serves then is the smallest at all, if

@@ -47,7 +47,7 @@ class Conflict:
 
 @dataclass(frozen=True, slots=True)
 class NothingFits:
-    """What `why` tells of a job without a plan."""
+    """The reasons, near misses and openings of a job without a plan."""
 
     conflicts: tuple[Reason, ...]
     near_misses: tuple[NearMiss, ...]

@@ -1,4 +1,4 @@
-"""What a decision does to a batch of cylinders finished alike (JCGM 106:2012, 9.5)."""
+"""Risks of a decision over a batch of cylinders finished alike (JCGM 106:2012, 9.5)."""
 
 from __future__ import annotations
 

@@ -30,7 +30,7 @@ ANGLES: Final = 10
 
 
 class Prior(NamedTuple):
-    """What bores of a kind are like: standard deviations as shares of the bore.
+    """Form of bores of one kind: standard deviations as shares of the bore.
 
     `along` of the form along the bore, `oval` of each component of half of the out-of-round,
     `top` and `bottom` of the widening towards an end.
@@ -43,7 +43,7 @@ class Prior(NamedTuple):
 
 
 class Layout(NamedTuple):
-    """Where a bore was read, and over which places it is judged.
+    """The places where a bore was read, and those over which it is judged.
 
     `places` are depth, angle and the standard deviation of the reading there. `depths` are those
     of the grid, all around; empty: the places read themselves. `odd` is the odd axis where the

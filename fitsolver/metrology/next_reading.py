@@ -1,4 +1,4 @@
-"""What one more reading would tell of the largest local size of a bore."""
+"""The gain of one more reading: how much better it fixes the largest local size of a bore."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What the other readings of a bore say of each one: a smooth profile over depth and axis.
+"""Each reading as the others of its bore predict it: a smooth profile over depth and axis.
 
 The local size at depth z and angle t from the thrust axis is modelled as a Gaussian process
 
@@ -51,7 +51,7 @@ class Place(NamedTuple):
 
 
 class Predicted(NamedTuple):
-    """What the others say of a reading: size to expect and standard deviation (ticks)."""
+    """A reading as the others predict it: expected size and standard deviation (ticks)."""
 
     expected: float
     deviation: float

@@ -1,4 +1,4 @@
-"""What repeated readings tell about the bore gauge (type A evaluation), with its own figure.
+"""Repeatability of the bore gauge from repeated readings (type A evaluation) and its own figure.
 
 With s_0 the repeatability of the gauge as the job states it, s**2 the variance of one reading
 pooled over every place of the job that was read more than once, n its degrees of freedom, and r

@@ -1,4 +1,4 @@
-"""What is not known of a fit: the error of the instruments, and the bore between its readings.
+"""The spread of a fit: instrument error, and the bore between its readings.
 
 A fit takes a range of values over its bore, from that of the smallest to that of the largest
 local size. Both ends share the error of the instruments; what the readings tell of the form is

@@ -138,7 +138,7 @@ def whole_of(job: Job, cylinder: Cylinder) -> WholeBore | None:
 
 
 class _Reader:
-    """What one cylinder's readings are worth."""
+    """The uncertainty of one cylinder's readings."""
 
     def __init__(
         self, job: Job, measuring: Measuring, cylinder: Cylinder, sources: Sources

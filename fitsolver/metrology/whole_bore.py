@@ -1,4 +1,4 @@
-"""What the readings of a cylinder tell of its whole bore, and of the places read alone."""
+"""The whole bore as its readings tell it, and the places read alone."""
 
 from __future__ import annotations
 

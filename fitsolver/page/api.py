@@ -13,15 +13,12 @@ from starlette.concurrency import run_in_threadpool
 from fitsolver.base.errors import InputError
 from fitsolver.base.lengths import LONGEST, Unit
 from fitsolver.page import tasks
-from fitsolver.page.bench import content_of
-from fitsolver.page.form import Content
+from fitsolver.page.asked import Asked, understood
 from fitsolver.page.misunderstood import WrongField
 from fitsolver.page.room import In, Room
 from fitsolver.page.tasks import RISK
-from fitsolver.page.uploads import contents, sheets_of
-from fitsolver.reading.job_file import job_of
-from fitsolver.reading.job_text import job_content
-from fitsolver.reading.owners import nearest_shop, with_family
+from fitsolver.page.uploads import contents
+from fitsolver.reading.owners import nearest_shop
 from fitsolver.records.base import Length, Record
 from fitsolver.records.budget import Batch
 from fitsolver.records.catalogue import Catalogue
@@ -32,7 +29,6 @@ from fitsolver.records.plan import Answer
 from fitsolver.records.review import CatalogueReview
 from fitsolver.reporting.schema import to_json
 from fitsolver.usecases.counter_files import equal_job
-from fitsolver.usecases.loading import accepting, hold_together
 from fitsolver.verbs.registry import VERBS, registered
 from fitsolver.verbs.verb import loaded
 
@@ -57,28 +53,6 @@ class Misunderstood(BaseModel):
     message: str
     field: str = ""
     details: list[WrongField] = []
-
-
-class Asked(BaseModel):
-    """A job, as a record (lengths in ticks of 10 nm) or as the text of a job file; a catalogue."""
-
-    model_config = ConfigDict(extra="forbid")
-    job: Job | str = Field(description="a job record, or the text of a job file (TOML)")
-    catalogue: str = Field(
-        max_length=200, description="key of a catalogue that is known here: see /api/catalogues"
-    )
-    sheets: dict[str, str] = Field(
-        default={},
-        max_length=12,
-        description="the readings sheets that a job file's text names: the text of each by its "
-        "name (CSV)",
-    )
-    accept: tuple[str, ...] = Field(
-        default=(), description="ids of doubts whose figures are taken, beside the job's own"
-    )
-    accept_outliers: bool = Field(
-        default=False, description="take readings that their neighbours contradict"
-    )
 
 
 class AlternativesAsked(Asked):
@@ -165,27 +139,6 @@ REFUSALS: Responses = {
     422: {"model": Misunderstood, "description": "the request is not as described here"},
     429: {"model": Refusal, "description": "too much is being asked; ask again in a moment"},
 }
-
-
-def understood(asked: Asked, room: Room) -> tuple[Job, Catalogue]:
-    """Return the job and catalogue of a request; raises InputError as a job file does.
-
-    A record goes the way of a file: what no file can say is refused, whoever sends it.
-    """
-    catalogue = room.shelf.get(asked.catalogue)
-    content = content_of(asked.job) if isinstance(asked.job, str) else _content(asked.job)
-    data = with_family(content, Path("job"), room.shelf.folder(asked.catalogue))
-    sheets = sheets_of(data, [(name, text.encode()) for name, text in asked.sheets.items()])
-    job = job_of(data, Path("job"), sheets, accept_outliers=asked.accept_outliers)
-    job = accepting(job, asked.accept)
-    return job, hold_together(job, catalogue)
-
-
-def _content(job: Job) -> Content:
-    try:
-        return job_content(job)
-    except (ValueError, ArithmeticError) as error:
-        raise InputError("this job cannot be", found=str(error)) from error
 
 
 async def _understood(asked: Asked, room: Room) -> tuple[Job, Catalogue]:

@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Awaitable, Callable
 from copy import deepcopy
 from typing import Any, Final
 
-from fastapi import Request
-
 from fitsolver.base.demos import demo_folders
-from fitsolver.page.api import Asked, understood
-from fitsolver.page.room import Room
+from fitsolver.records.plan import Answer
 from fitsolver.reporting.schema import to_json
+
+Ordered = Callable[[dict[str, Any]], Awaitable[Answer]]
 
 _DEMO: Final = "brushsaw"
 #: The job that a verb is asked about, where not `job`.
@@ -39,18 +39,21 @@ _PAIR: Final = {
 }
 
 
-async def with_examples(described: dict[str, Any], room: Room, request: Request) -> dict[str, Any]:
-    """Return a description with an example for every body that is asked for as JSON."""
+async def with_examples(described: dict[str, Any], ordered: Ordered) -> dict[str, Any]:
+    """Return a description with an example for every body that is asked for as JSON.
+
+    `ordered` answers what is ordered for the job of a body.
+    """
     described = deepcopy(described)
     for path, ways in described["paths"].items():
         content = ways.get("post", {}).get("requestBody", {}).get("content", {})
         if "application/json" in content:
-            body = await _body(path.removeprefix("/api/"), room, request)
+            body = await _body(path.removeprefix("/api/"), ordered)
             content["application/json"]["example"] = body
     return described
 
 
-async def _body(verb: str, room: Room, request: Request) -> dict[str, Any]:
+async def _body(verb: str, ordered: Ordered) -> dict[str, Any]:
     if verb == "gauge":
         return _GAUGE
     if verb == "pair":
@@ -59,7 +62,7 @@ async def _body(verb: str, room: Room, request: Request) -> dict[str, Any]:
         return {**_asked(_HONED, "job"), "log": "1, 10, 180, 20, 8 thrust 0.110\n"}
     body = _asked(_DEMO, _JOBS.get(verb, "job"))
     if verb == "arrived":
-        body["ordered"] = await _ordered(body, room, request)
+        body["ordered"] = json.loads(to_json(await ordered(body)))
     return body
 
 
@@ -73,8 +76,3 @@ def _asked(demo: str, job: str) -> dict[str, Any]:
         if file.name in text
     }
     return {"job": text, "catalogue": demo, **({"sheets": sheets} if sheets else {})}
-
-
-async def _ordered(body: dict[str, Any], room: Room, request: Request) -> Any:
-    job, catalogue = understood(Asked(**body), room)
-    return json.loads(to_json(await room.pick(request, job, catalogue)))

@@ -40,7 +40,7 @@ _RETRY: dict[str, str] = {"retry-after": "2"}
 def create_app(settings: Settings) -> FastAPI:
     """Return the page; raises InputError for settings or catalogues that will not do."""
     settings.check()
-    room = open_room(settings, tasks.answer)
+    room = open_room(settings, tasks.answer, tasks.load)
 
     @asynccontextmanager
     async def lifespan(_: FastAPI) -> AsyncIterator[None]:

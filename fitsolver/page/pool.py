@@ -39,8 +39,14 @@ class Once:
     """The key of a question whose answer is not remembered."""
 
 
+def _nothing() -> None:
+    """Load nothing ahead."""
+
+
 class Solving:
     """Worker processes behind a queue in which the visitors take turns.
+
+    Each process calls `load` before its first question.
 
     A question that was answered before is answered from memory, and one that is being worked on
     is waited for, not asked twice. `seconds` counts from when a process takes it up. A visitor is
@@ -48,9 +54,16 @@ class Solving:
     of an address its visitors.
     """
 
-    def __init__(self, workers: int, seconds: float, waiting: int, each: int) -> None:
+    def __init__(
+        self,
+        workers: int,
+        seconds: float,
+        waiting: int,
+        each: int,
+        load: Callable[[], None] = _nothing,
+    ) -> None:
         self._seconds, self._waiting, self._each = seconds, waiting, each
-        self._workers = workers
+        self._workers, self._load = workers, load
         self._pool = self._new_pool()
         self._asked: Counter[str] = Counter()
         self._from: Counter[str] = Counter()
@@ -132,7 +145,9 @@ class Solving:
 
     def _new_pool(self) -> ProcessPool:
         context = multiprocessing.get_context("spawn")
-        return ProcessPool(max_workers=self._workers, context=context, initializer=_warm_up)
+        return ProcessPool(
+            max_workers=self._workers, context=context, initializer=_warm_up, initargs=[self._load]
+        )
 
     def _scheduled(self, function: Function, arguments: tuple[object, ...]) -> Future[object]:
         """Hand a question to the processes; to new ones where one that was idle was killed."""
@@ -182,12 +197,10 @@ def _address(visitor: str) -> str:
     return visitor.partition(" ")[0]
 
 
-def _warm_up() -> None:
+def _warm_up(load: Callable[[], None]) -> None:
     """Load what every question needs, before the first one comes."""
     Thread(target=_end_with_the_page, daemon=True).start()
-    import fitsolver.picking.checked_plan
-    import fitsolver.picking.decide
-    import fitsolver.solving.solve  # noqa: F401
+    load()
 
 
 def _end_with_the_page() -> None:

@@ -128,14 +128,14 @@ class Room:
         return response
 
 
-def open_room(settings: Settings, answering: Answering) -> Room:
+def open_room(settings: Settings, answering: Answering, load: Callable[[], None]) -> Room:
     """Return the room of a page that is being started. Raises InputError for bad catalogues."""
     settings.data.mkdir(parents=True, exist_ok=True)
     return Room(
         settings,
         Drafts(settings.data / "jobs"),
         Shelf(settings.catalogues, settings.data / "catalogues"),
-        Solving(settings.workers, settings.seconds, settings.waiting, settings.each),
+        Solving(settings.workers, settings.seconds, settings.waiting, settings.each, load),
         Environment(
             loader=FileSystemLoader(HERE / "templates"),
             autoescape=True,

@@ -45,6 +45,12 @@ RISK: Final = 0.05
 VERBS: Final = tuple(verb.name for verb in registry.VERBS if verb.tab is not None)
 
 
+def load() -> None:
+    """Load what most questions need, before the first one comes."""
+    import fitsolver.picking.checked_plan
+    import fitsolver.solving.solve  # noqa: F401
+
+
 def answer(verb: str, job: Job, catalogue: Catalogue, seconds: float) -> Record:
     """Return what a verb answers; raises what it raises."""
     found: Record = registry.registered(verb).about(job, catalogue, seconds)

@@ -13,7 +13,9 @@ from fastapi import APIRouter, FastAPI, Request
 from fastapi.responses import HTMLResponse, JSONResponse
 
 from fitsolver.page.api_examples import with_examples
+from fitsolver.page.asked import Asked, understood
 from fitsolver.page.room import In
+from fitsolver.records.plan import Answer
 
 router = APIRouter(include_in_schema=False)
 DESCRIPTION: Final = "/api/openapi.json"
@@ -31,7 +33,11 @@ async def description(request: Request, room: In) -> JSONResponse:
     """The description as OpenAPI has it, with an example for every body."""
     app: FastAPI = request.app
     described: dict[str, Any] = app.openapi()
-    return JSONResponse(await with_examples(described, room, request))
+
+    async def ordered(body: dict[str, Any]) -> Answer:
+        return await room.pick(request, *understood(Asked(**body), room))
+
+    return JSONResponse(await with_examples(described, ordered))
 
 
 @router.get("/docs")

@@ -1,4 +1,4 @@
-"""Where else to aim a bore that is machined: above the least finish, where the odds are better.
+"""A second aim for a machined bore: a finish above the least, where the odds are better.
 
 The least finish cuts least, and where the lowest clearance sets it the true clearance is as
 often below that as above. With d more on the diameter every clearance grows by d, every end gap

@@ -140,7 +140,7 @@ def _of_plan(job: Job, plan: Plan | None) -> Iterator[str]:
 
 
 def _of_odds(job: Job, plan: Plan) -> Iterator[str]:
-    """What odds of a bore that is left as it is cannot know."""
+    """Yield the limits of the odds of a bore that is left as it is."""
     known = {cylinder.name: cylinder for cylinder in job.cylinders}
     for item in plan.cylinders:
         cylinder = known.get(item.cylinder)

@@ -1,4 +1,4 @@
-"""What a plan comes to, level by level."""
+"""The value of every level of the objective for a plan."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What the chosen gaskets and compression height do besides the squish."""
+"""The effect of gaskets and compression height on port timing and compression ratio."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What the solver's values mean: the selection."""
+"""The selection that a solution of the model stands for."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What every plan of a job costs and takes at least, told by adding up: no search is needed.
+"""Lower bounds on the price and the days of a job's plans, by addition alone.
 
 A piece of each number gets a value that no way to buy it undercuts: at most its price singly, and
 the values of a kit's contents come to no more than the kit costs. So what a plan takes is worth no

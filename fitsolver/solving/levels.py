@@ -1,4 +1,4 @@
-"""What is best, as expressions of the model, and the slots that break the last ties."""
+"""The levels of the objective as expressions of the model, and the slots that break ties."""
 
 from __future__ import annotations
 
@@ -50,7 +50,7 @@ def _restored(model: Model) -> Slot:
 
 
 def _most_removal(cylinder: CylinderVars) -> int:
-    """What the options' ceilings allow; without a ceiling, far beyond any plan."""
+    """Return the most removal that the options' ceilings allow; far beyond any plan without one."""
     most = (option.ceiling_high - option.removal_offset for option, _ in cylinder.options)
     return max(0, *most)
 

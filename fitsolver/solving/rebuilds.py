@@ -24,7 +24,7 @@ from fitsolver.solving.variables import CylinderVars, Model
 
 
 class Way(NamedTuple):
-    """What one way to the next rebuild asks of a bore (ticks): of H, of L, and of H - L."""
+    """Bounds of one way to the next rebuild on the bore before it: on H, L and H - L (ticks)."""
 
     most_high: int
     least_low: int

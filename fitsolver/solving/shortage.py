@@ -1,4 +1,4 @@
-"""What the shelf lacks for a job: pieces beyond those that are left, as few as can be."""
+"""The fewest pieces, beyond those left on the shelf, with which a job could be done."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ MUCH: Final = 10_000
 
 
 class Shortage:
-    """The variables of what is lacking, and the search for the least of them."""
+    """A model with a variable for every number that may be short, and the search for the least."""
 
     def __init__(self) -> None:
         self.cp = cp_model.CpModel()
@@ -63,7 +63,7 @@ class Shortage:
 
 
 class Taken(NamedTuple):
-    """What a cylinder can take: from the shelf, out of kits, and what it pays of a budget."""
+    """Parts that a cylinder can take from the shelf and out of kits, and their price."""
 
     hard: tuple[str, ...]
     from_kits: tuple[str, ...]

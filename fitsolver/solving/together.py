@@ -43,7 +43,7 @@ class ServingLevel(NamedTuple):
 
 
 class Served(NamedTuple):
-    """What every served job takes, and the levels' values and proven bounds."""
+    """The selection of every job served, and the value and proven bound of every level."""
 
     chosen: dict[str, Selection]
     values: tuple[int, ...]

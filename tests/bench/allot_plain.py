@@ -14,7 +14,7 @@ from typing import Any, NamedTuple
 from ortools.linear_solver import pywraplp
 
 from fitsolver.allotment.combinations import Combination, combinations
-from fitsolver.allotment.prepare import Prepared
+from fitsolver.allotment.prepared import Prepared
 
 #: A job left out costs more than any removals (ticks).
 LEFT_OUT = 10**7

@@ -43,7 +43,7 @@ Terms = list[tuple[int, cp_model.IntVar]]
 
 
 def _from_kits(model: Model) -> dict[str, Terms]:
-    """What every kit brings, by part number."""
+    """Return the pieces that the kits bring, by part number."""
     found: dict[str, Terms] = defaultdict(list)
     for kit in model.catalogue.kits:
         if kit.number not in model.kits:
