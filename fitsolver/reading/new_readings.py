@@ -71,7 +71,7 @@ def _figures(path: Path) -> list[tuple[int, str]] | None:
         rows = list(numbered)
         if separator == ",":  # a decimal comma looks as a second column
             rows = [(n, [",".join(cells)] if len(cells) == 2 else cells) for n, cells in rows]
-    found = []
+    found: list[tuple[int, str]] = []
     for number, cells in rows:
         filled = [cell for cell in cells if cell]
         if len(filled) != 1:
