@@ -53,6 +53,17 @@ def new(  # noqa: PLR0913, PLR0917 - an argument for each option
     finish: Annotated[
         FinishChoice, typer.Option("--finish", help="What the bore waits for.")
     ] = FinishChoice.piston_in_hand,
+    readings: Annotated[
+        str,
+        typer.Option("--readings", metavar="FILE", help="Sheet of readings, of any layout."),
+    ] = "",
+    places: Annotated[
+        str,
+        typer.Option("--places", metavar="LIST", help="Of a plain column: '8 thrust, 8 pin'."),
+    ] = "",
+    zero: Annotated[
+        str, typer.Option("--zero", metavar="LENGTH", help="What the dial was zeroed on.")
+    ] = "",
     stroke: Annotated[
         str, typer.Option("--stroke", metavar="LENGTH", help="Of the engine: 58 or '2.5 in'.")
     ] = "",
@@ -92,6 +103,9 @@ def new(  # noqa: PLR0913, PLR0917 - an argument for each option
         cylinders=cylinders,
         material=material,
         finishing=finish.value,
+        readings=readings,
+        places=places,
+        zero=zero,
         stroke=stroke,
         clearance=clearance,
         end_gap=end_gap,
@@ -110,11 +124,13 @@ def _write_job(ctx: typer.Context, file: Path, job: NewJob) -> None:
     if sys.stdin is not None and sys.stdin.isatty():
         job = ask(job, given_options(ctx))
     given = frozenset(given_options(ctx))
+    job = replace(job, readings=seen_from(file, job.readings))
     known = new_job(file, replace(job, catalogue=seen_from(file, job.catalogue), given=given))
     shown = quote(f"./{file}" if str(file).startswith("-") else str(file))
+    missing = [*([] if job.readings else ["readings"]), *([] if known else ["windows"])]
+    what = f" Type the {' and '.join(missing)} into it; its comments say how." if missing else ""
     say(
-        f"{file} is written. Type the readings{'' if known else ' and windows'} into it; its "
-        "comments say how. Then\n"
+        f"{file} is written.{what} Then\n"
         f"  fitsolver bore {shown}    shows the form of each bore\n"
         f"  fitsolver pick {shown}    picks parts and finish size"
     )

@@ -20,7 +20,7 @@ from fitsolver.reading.catalogue_row import NEVER, Row, Usual
 from fitsolver.reading.catalogue_stages import stages
 from fitsolver.reading.catalogue_windows import stated_windows, with_names
 from fitsolver.reading.catalogue_workbook import head_of, opened
-from fitsolver.reading.family_sheet import family_sheets
+from fitsolver.reading.family_sheet import as_named, family_sheets
 from fitsolver.reading.files import File, Parts, Workbook, files_of
 from fitsolver.reading.hints import unknown
 from fitsolver.reading.interchange import (
@@ -148,6 +148,7 @@ def _family(head: Section, sheets: Mapping[str, Section], asked: str | None) -> 
     A catalogue that names its family is of that one, unless another is asked that has a sheet.
     """
     own = head.word("family")
+    asked = None if asked is None else as_named(asked, sheets)
     if asked is not None and asked in sheets:
         return asked
     if own is not None:
@@ -182,11 +183,11 @@ def _serves(row: Row, family: str, numbers: dict[str, str], known: Collection[st
     """
     named = [name.strip() for name in row.text("family").split(";") if name.strip()]
     for name in named if known else ():
-        if name not in known:
+        if as_named(name, known) not in known:
             raise unknown(
                 "family", name, sorted(known), file=row.table.file, row=row.number, field="family"
             )
-    if not named or family in named:
+    if not named or any(as_named(name, (family,)) == family for name in named):
         return True
     row.sold(numbers)
     return False
@@ -204,7 +205,7 @@ def _standard_bore(head: Section, sheet: Section | None, family: str) -> tuple[i
 
 def check_family(job: Job, catalogue: Catalogue) -> None:
     """Refuse a catalogue of another family than the job names; a job need not name one."""
-    if job.family is not None and job.family != catalogue.family:
+    if job.family is not None and as_named(job.family, (catalogue.family,)) != catalogue.family:
         raise InputError(
             "the catalogue is of another family",
             file=f"catalogue '{catalogue.name}'",

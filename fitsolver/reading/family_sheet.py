@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
 from typing import Any, Final
 
@@ -38,6 +38,16 @@ def family_sheets(folder: Parts) -> dict[str, Section]:
     return found
 
 
+def as_named(family: str, known: Iterable[str]) -> str:
+    """Return a family as it is named, where letter case and blanks alone differ; else as it is."""
+    names = list(known)
+    if family in names:
+        return family
+    plain = " ".join(family.split()).casefold()
+    alike = [name for name in names if " ".join(name.split()).casefold() == plain]
+    return alike[0] if len(alike) == 1 else family
+
+
 def sheet_of(folders: Sequence[Path], job: Section) -> Section | None:
     """Return the sheet of a job's family, the only one where the job names none; None without one.
 
@@ -47,6 +57,7 @@ def sheet_of(folders: Sequence[Path], job: Section) -> Section | None:
     family, known = job.word("family"), dict[str, Section]()
     for folder in folders:
         sheets = family_sheets(folder)
+        family = None if family is None else as_named(family, sheets)
         if family in sheets:
             return sheets[family]
         if family is None and len(sheets) == 1:

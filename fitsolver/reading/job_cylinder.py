@@ -10,13 +10,13 @@ from fitsolver.reading.job_measuring import read_temperatures
 from fitsolver.reading.job_sections import read_wear
 from fitsolver.reading.job_windows import read_ports, read_squish, read_windows, read_zone
 from fitsolver.reading.readings import (
-    READ_AS,
     Gauge,
     Sheets,
     Taken,
     inline_readings,
     read_zero,
 )
+from fitsolver.reading.readings_sheet import READ_AS
 from fitsolver.reading.repeats import merged
 from fitsolver.reading.sections import Section
 from fitsolver.reading.swapped import check_columns

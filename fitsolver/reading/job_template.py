@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
@@ -10,6 +11,7 @@ from typing import TYPE_CHECKING, Any, Final, get_args
 from fitsolver.base.errors import InputError
 from fitsolver.base.lengths import Unit, exact_text, parse_length
 from fitsolver.reading.hints import shown
+from fitsolver.reading.new_readings import Read
 from fitsolver.reading.template_text import CYLINDER, END_GAP, FORM, HEAD, TAIL
 from fitsolver.reading.toml_text import Number, value_text
 from fitsolver.records.job import Finishing
@@ -19,6 +21,9 @@ from fitsolver.records.windows import FORM_FITS
 if TYPE_CHECKING:
     from fitsolver.records.catalogue import Catalogue
 
+#: A length that a comment shows; in inches it is rounded to 0.0001 in, a small one to half of it.
+_LENGTH: Final = re.compile(r'"(\d+(?:\.\d+)?) (mm|um)"')
+_STEP, _SMALL = 254, 1_000
 _BLANK: Final = '""\t# fill in'
 _MOST_CYLINDERS: Final = 64
 _COMMENTS_AT: Final = 34
@@ -33,7 +38,10 @@ class NewJob:
     `clearance` and `end_gap` (of every groove) are lowest and highest permitted values; a window
     that is left empty stands in the file as a blank to fill in, the end gap's once for each of
     `grooves`. What else is left empty is a comment. `given` names fields that a job of a known
-    family states though they have their usual value.
+    family states though they have their usual value. `readings` is a sheet as the job file names
+    it, or a plain column of figures read at `places` (`8 thrust, 8 pin, ...`, bore after bore);
+    `zero` is what the dial was zeroed on; `read` is what stands in that file, filled in by
+    `new_job`.
     """
 
     name: str
@@ -47,6 +55,10 @@ class NewJob:
     clearance: tuple[str, str] | None = None
     end_gap: tuple[str, str] | None = None
     grooves: tuple[int, ...] = (1, 2)
+    readings: str = ""
+    places: str = ""
+    zero: str = ""
+    read: Read | None = None
     given: frozenset[str] = frozenset()
 
 
@@ -88,8 +100,51 @@ def job_template(new: NewJob) -> str:
         *(FORM.format(fit=fit, high=_BLANK) for fit in FORM_FITS),
         TAIL.format(zone_top=example("6", new.units), zone_bottom=example("78", new.units)),
     ]
-    parts += [_cylinder(new, str(number + 1)) for number in range(new.cylinders)]
-    return "".join(_aligned(line) for line in "\n".join(parts).splitlines(keepends=True))
+    first, *others = names_of(new)
+    parts += [_cylinder(new, first), *(_next_cylinder(new, name) for name in others)]
+    lines = "\n".join(parts).splitlines(keepends=True)
+    return "".join(_aligned(_in_unit(line, new.units)) for line in lines)
+
+
+def names_of(new: NewJob) -> tuple[str, ...]:
+    """Return what the cylinders of a new job are called."""
+    numbered = tuple(str(number + 1) for number in range(new.cylinders))
+    return numbered if new.read is None else new.read.names
+
+
+def _in_unit(line: str, unit: Unit) -> str:
+    """Return a line with the lengths that its comment shows in the unit of the file."""
+    if unit not in ("in", "thou") or "#" not in line:
+        return line
+    value, mark, comment = line.partition("#")
+
+    def shown_in(found: re.Match[str]) -> str:
+        ticks = parse_length(f"{found[1]} {found[2]}", "mm")
+        step = _STEP if ticks >= _SMALL else _STEP // 2
+        return f'"{exact_text(round(ticks / step) * step, unit)} {unit}"'
+
+    return value + mark + _LENGTH.sub(shown_in, comment)
+
+
+def readings_of(new: NewJob, name: str) -> str:
+    """Return how a cylinder of a new job has its readings (TOML), "" where they are to be typed."""
+    lines = []
+    if new.zero:
+        lines.append(f"zero = {written_length(new, 'zero', new.zero)}")
+    if new.read is None:
+        return "".join(f"{line}\n" for line in lines)
+    if new.read.file:
+        lines.append(f"readings_file = {value_text(new.read.file)}")
+    else:
+        if new.read.kind == "dial":
+            lines.append('readings_as = "dial"')
+        rows = new.read.rows[new.read.names.index(name)]
+        lines += ["readings = [", *(f"  [{', '.join(map(_typed, row))}]," for row in rows), "]"]
+    return "".join(f"{line}\n" for line in lines)
+
+
+def _typed(text: str) -> str:
+    return text if re.fullmatch(r"-?\d+(\.\d+)?", text) else value_text(text)
 
 
 def _aligned(line: str) -> str:
@@ -98,7 +153,23 @@ def _aligned(line: str) -> str:
     return f"{value.ljust(_COMMENTS_AT - 1)} {comment}" if tab else line
 
 
+def _next_cylinder(new: NewJob, name: str) -> str:
+    """Return a cylinder whose keys are explained in the first one."""
+    head = f"[[cylinder]]\nname = {value_text(name)}\nmaterial = {value_text(new.material)}\n"
+    own = readings_of(new, name)
+    return head + (own if new.read is not None else f"{own}readings = [\n]\n")
+
+
 def _cylinder(new: NewJob, name: str) -> str:
+    text = _explained(new, name)
+    own = readings_of(new, name)
+    if not own:
+        return text
+    at = text.index("readings = [\t")
+    return text[:at] + own + ("" if new.read is not None else text[at:])
+
+
+def _explained(new: NewJob, name: str) -> str:
     return CYLINDER.format(
         name=value_text(name),
         material=value_text(new.material),
@@ -127,6 +198,12 @@ def check(new: NewJob) -> None:
     ):
         if value not in allowed:
             raise _refusal(field, "unknown word", value, ", ".join(allowed))
+    if new.zero and _ticks(new, "zero", new.zero) <= 0:
+        raise _refusal("zero", "this length must be above zero", new.zero, "above 0")
+    if new.read is not None and new.read.kind == "dial" and not new.zero:
+        raise _refusal(
+            "zero", "these readings are dial deviations", "", "--zero: what the dial was zeroed on"
+        )
     if new.stroke and _ticks(new, "stroke", new.stroke) <= 0:
         raise _refusal("stroke", "this length must be above zero", new.stroke, "above 0")
     for field, window in (("clearance", new.clearance), ("end_gap", new.end_gap)):

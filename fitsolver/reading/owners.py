@@ -96,7 +96,7 @@ def _laid(
         own["catalogue"] = Path(os.path.relpath(named, here)).as_posix()
     sheet = sheet_of([folder for folder in (catalogue, named) if folder is not None], job)
     if sheet is not None:
-        own.setdefault("family", sheet.word("family"))
+        own["family"] = sheet.word("family")
         sheet.file = Path(sheet.file).name if short else sheet.file
     lower = [] if sheet is None else [layer(sheet, "family sheet", OF_FAMILY)]
     lower += [] if of_shop is None else [layer(of_shop, "shop", OF_SHOP)]

@@ -182,7 +182,8 @@ def _by_place(file: str, rows: Sequence[NumberedRow], at: int) -> Laid | None:
     if not all(depths[i] for i, cell in enumerate(cells) if cell and i >= first):
         return None
     of_depth = next((label.unit for label in labels if label.words & {*_DEPTH}), "")
-    body, heads, cylinder = [], list(labels), ""
+    body: list[NumberedRow] = []
+    heads, cylinder = list(labels), ""
     for row, values in rows[at + 1 :]:
         names = [cell for cell in values[:first] if cell]
         head = heading(" ".join(names))

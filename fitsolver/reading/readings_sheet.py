@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import suppress
 from dataclasses import replace
 from typing import Final, Literal
@@ -28,7 +28,7 @@ SHEET_COLUMNS: Final[dict[str, Kind]] = {
 }
 _REQUIRED: Final = ("cylinder", "depth", "axis")
 _HEADS: Final = re.compile(r"\b(depths?|axis|axes|cyl(inders?)?)\b", re.IGNORECASE)
-#: Ticks: see `_of_one_kind`.
+#: Ticks: see `kind_of_figures`.
 _LEAST_BORE, _MOST_DIAL = 10 * TICKS_PER["mm"], 5 * TICKS_PER["mm"]
 #: The unit behind a figure.
 _SUFFIX: Final = re.compile(r"[+-]?[\d.,]+\s*([^\d\s.,]+)")
@@ -73,10 +73,7 @@ def _units(table: Table, unit: Unit) -> Iterator[Unit]:
 
 
 def _of_one_kind(table: Table, unit: Unit) -> Table:
-    """Return a grid's figures as diameters or dial deviations, where their sizes tell which.
-
-    No bore is smaller than 10 mm, and no dial stands off by 5 mm: common practice, no source.
-    """
+    """Return a grid's figures as diameters or dial deviations, where their sizes tell which."""
     at = table.columns.get(FIGURE)
     if at is None:
         return table
@@ -88,19 +85,26 @@ def _of_one_kind(table: Table, unit: Unit) -> Table:
             sizes.append(length_of(cells[at], in_unit))
         except ValueError as error:
             raise table.error(row, FIGURE, str(error), found=shown(cells[at])) from error
-    if all(size >= _LEAST_BORE for size in sizes):
-        kind = "diameter"
-    elif all(abs(size) <= _MOST_DIAL for size in sizes):
-        kind = "dial"
-    else:
-        raise InputError(
-            "these figures may be diameters or dial deviations",
-            file=table.file,
-            field="readings",
-            allowed="diameter or dial in the heading",
-        )
+    kind = kind_of_figures(table.file, sizes)
     columns = {kind if name == FIGURE else name: place for name, place in table.columns.items()}
     return replace(table, columns=columns)
+
+
+def kind_of_figures(file: str, sizes: Sequence[int]) -> ReadAs:
+    """Return whether figures (ticks) are diameters or dial deviations; InputError for a mixture.
+
+    No bore is smaller than 10 mm, and no dial stands off by 5 mm: common practice, no source.
+    """
+    if all(size >= _LEAST_BORE for size in sizes):
+        return "diameter"
+    if all(abs(size) <= _MOST_DIAL for size in sizes):
+        return "dial"
+    raise InputError(
+        "these figures may be diameters or dial deviations",
+        file=file,
+        field="readings",
+        allowed="diameter or dial in the heading",
+    )
 
 
 def _is_header(line: str) -> bool:

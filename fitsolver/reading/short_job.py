@@ -4,8 +4,14 @@ from __future__ import annotations
 
 from typing import Any, Final
 
-from fitsolver.base.lengths import Unit
-from fitsolver.reading.job_template import NewJob, check, example, written_length
+from fitsolver.reading.job_template import (
+    NewJob,
+    check,
+    example,
+    names_of,
+    readings_of,
+    written_length,
+)
 from fitsolver.reading.owners import WITH_SHEETS
 from fitsolver.reading.toml_text import Number, plain_toml, value_text
 
@@ -47,7 +53,9 @@ def _stated(new: NewJob) -> dict[str, Any]:
     each = {}
     if new.material != usual.material or "material" in new.given:
         each["material"] = new.material
-    if new.cylinders > _WRITTEN_OUT:
+    if new.read is not None and new.read.file:
+        each["readings_file"] = new.read.file
+    elif new.read is None and new.cylinders > _WRITTEN_OUT:
         each["readings_file"] = _SHEET
     if each:
         stated["each_cylinder"] = each
@@ -65,21 +73,39 @@ def _length(new: NewJob, field: str, text: str) -> str:
 
 
 def _cylinders(new: NewJob) -> str:
-    names = [str(number + 1) for number in range(new.cylinders)]
+    names = names_of(new)
+    if new.read is not None:
+        return "".join(_of_read(new, name) for name in names)
     if new.cylinders > _WRITTEN_OUT:
+        zero = readings_of(new, names[0])
         return (
             f"\n# {_SHEET}, beside this file: columns cylinder, depth, axis, diameter (or dial)\n"
-            + "".join(f"[[cylinder]]\nname = {value_text(name)}\n" for name in names)
+            + "".join(f"[[cylinder]]\nname = {value_text(name)}\n{zero}" for name in names)
         )
-    return "".join(_cylinder(name, new.units) for name in names)
+    first, *others = names
+    rest = "".join(f"{_named(name)}{readings_of(new, name)}readings = [\n]\n" for name in others)
+    return _cylinder(new, first) + rest
 
 
-def _cylinder(name: str, units: Unit) -> str:
+def _named(name: str) -> str:
+    return f"\n[[cylinder]]\nname = {value_text(name)}\n"
+
+
+def _of_read(new: NewJob, name: str) -> str:
+    """Return a cylinder of a sheet that all share, or with readings of its own."""
+    own = readings_of(new, name)
+    if new.read is not None and new.read.file:
+        lines = own.splitlines(keepends=True)
+        own = "".join(line for line in lines if not line.startswith("readings_file"))
+    return _named(name) + own
+
+
+def _cylinder(new: NewJob, name: str) -> str:
     rows = "".join(
-        f'#  [{example(depth, units)}, "{axis}", {example(size, units)}],\n'
+        f'#  [{example(depth, new.units)}, "{axis}", {example(size, new.units)}],\n'
         for depth, axis, size in (("8", "thrust", "62.07"), ("8", "pin", "62.05"))
     )
     return (
-        f"\n[[cylinder]]\nname = {value_text(name)}\n"
+        f"{_named(name)}{readings_of(new, name)}"
         f"readings = [   # depth from the top face, axis, size; for example:\n{rows}]\n"
     )

@@ -196,6 +196,7 @@ def new_job(job_file: str | Path, new: NewJob) -> bool:
     from fitsolver.reading.short_job import short_job
 
     folder = Path(job_file).parent
+    new = _as_read(new, folder)
     known = _is_known(new, folder)
     text = short_job(new) if known else job_template(_with_grooves(new, folder))
     write_new(Path(job_file), text)
@@ -216,15 +217,29 @@ def shorter_job(job_file: str | Path, old: str | Path, catalogue: str | Path | N
     write_new(new, shortened(Path(old), new, None if catalogue is None else Path(catalogue)))
 
 
+def _as_read(new: NewJob, folder: Path) -> NewJob:
+    """Return a new job with what its readings file says."""
+    from dataclasses import replace
+
+    from fitsolver.reading.new_readings import read_for_new
+
+    if not new.readings:
+        return new
+    count = new.cylinders if new.cylinders > 1 or "cylinders" in new.given else None
+    read = read_for_new(folder, new.readings, new.places, new.units, count)
+    return replace(new, cylinders=len(read.names), read=read)
+
+
 def _is_known(new: NewJob, folder: Path) -> bool:
     """Tell whether the catalogue of a new job has a sheet of its family."""
-    from fitsolver.reading.family_sheet import family_sheets
+    from fitsolver.reading.family_sheet import as_named, family_sheets
     from fitsolver.reading.hints import unknown
 
     place, family = folder / new.catalogue, new.family.strip()
     if not (new.catalogue and family and place.is_dir()):
         return False
     sheets = family_sheets(place)
+    family = as_named(family, sheets)
     if sheets and family not in sheets:
         raise unknown("family", family, sheets, file="", row="new job", field="family")
     return bool(sheets)

@@ -15,6 +15,7 @@ from fitsolver.reading.job_file import read_job
 from fitsolver.reading.job_template import job_template
 from fitsolver.records.job import Job
 from tests.signals import HEARS
+from tests.unit.reading.uncommented import with_examples
 
 from .run import BRUSHSAW, ROOT, Run, content, process
 
@@ -24,7 +25,7 @@ needs_terminal = pytest.mark.skipif(sys.platform == "win32", reason="no pseudo t
 
 def filled(file: Path) -> Job:
     """The job of a new file once its blanks are filled and its example readings uncommented."""
-    text = re.sub(r"^#(  \[)", r"\1", file.read_text(encoding="utf-8"), flags=re.M)
+    text = with_examples(file.read_text(encoding="utf-8"))
     file.write_text(text.replace('= ""', '= "9 um"'), encoding="utf-8")
     return read_job(file)
 
@@ -107,7 +108,7 @@ def test_bad_options(
 def test_blanks_are_refused_all_at_once(run: Run, tmp_path: Path) -> None:
     file = tmp_path / "saw.toml"
     assert run("new", file, "--catalogue", BRUSHSAW.parent).code == 0
-    text = re.sub(r"^#(  \[)", r"\1", file.read_text(encoding="utf-8"), flags=re.M)
+    text = with_examples(file.read_text(encoding="utf-8"))
     file.write_text(text.replace("62.", "44.0"), encoding="utf-8")
     assert run("bore", file).code == 0  # the form of a bore needs no window
     ran = run("pick", file)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import re
 from pathlib import Path
 
 import pytest
@@ -12,6 +11,7 @@ from fitsolver.reading.job_file import read_job
 from fitsolver.reading.shorten import alike
 from fitsolver.reporting.schema import to_json
 from fitsolver.usecases.files import pick
+from tests.unit.reading.uncommented import with_examples
 
 from .run import DEMOS, ROOT, Run
 
@@ -33,7 +33,7 @@ def test_a_job_of_a_known_family_has_15_lines(run: Run, tmp_path: Path, count: i
     assert (ran.code, ran.err) == (0, "")
     assert "Type the readings into it" in ran.out
     assert len(lines(file)) <= 15
-    text = re.sub(r"^#(  \[)", r"\1", file.read_text(encoding="utf-8"), flags=re.MULTILINE)
+    text = with_examples(file.read_text(encoding="utf-8"))
     file.write_text(text, encoding="utf-8")
     rows = "".join(f"{n + 1},8,thrust,62.07\n" for n in range(count))
     (tmp_path / "readings.csv").write_text("cylinder,depth,axis,diameter\n" + rows)
@@ -57,7 +57,7 @@ def test_what_was_asked_for_stands_in_the_job(run: Run, tmp_path: Path) -> None:
         "engine = { stroke = 2.5 }",
     ):
         assert line in text
-    file.write_text(re.sub(r"^#(  \[)", r"\1", text, flags=re.MULTILINE), encoding="utf-8")
+    file.write_text(with_examples(text), encoding="utf-8")
     job = read_job(file)
     assert (job.windows[0].low, job.windows[0].high, job.windows[0].owner) == (5_080, 10_160, "job")
 

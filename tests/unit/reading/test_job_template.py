@@ -13,13 +13,14 @@ from fitsolver.base.lengths import Unit
 from fitsolver.reading.job_file import FINISHINGS, read_job
 from fitsolver.reading.job_template import NewJob, job_template
 from fitsolver.records.job import Job
+from tests.unit.reading.uncommented import with_examples
 
 from .files import job_file, refusal
 
 
 def _filled(folder: Path, text: str) -> Job:
     """The job once the blanks hold a figure and the example readings are uncommented."""
-    text = re.sub(r"^#(  \[)", r"\1", text, flags=re.M)
+    text = with_examples(text)
     return read_job(job_file(folder, text.replace('= ""', '= "9 um"')))
 
 
