@@ -175,7 +175,7 @@ def test_one_more_gasket_of_a_shared_stack() -> None:
 def test_a_gauge_that_closes_the_window_is_named_with_what_would_do() -> None:
     window = Window(fit="clearance", low=4_500, high=5_800)
     answer = reasons(small.job(window, measuring=measuring(800)), small.catalogue())
-    assert "guard of 0.0080 mm on each side" in answer.conflicts[0].sentence
+    assert "measuring allowance of 0.0080 mm on each side" in answer.conflicts[0].sentence
     gauge = answer.openings[0]
     assert (gauge.kind, gauge.measure) == ("gauge", "percent")
     assert f"at most {100 - gauge.by}% of the uncertainty" in gauge.sentence
