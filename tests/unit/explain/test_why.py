@@ -84,7 +84,7 @@ def test_a_squish_window_that_is_narrower_than_the_pistons_tolerance() -> None:
     )
     answer = why(job, pistons=(small.part(small.PISTON, compression_height=high),))
     [reason] = answer.conflicts
-    assert "narrower than what the squish over P varies by" in reason.sentence
+    assert "too little room: the squish over P varies by more" in reason.sentence
 
 
 def test_a_joining_rule_has_its_figure_where_another_closes_the_job_as_well() -> None:
