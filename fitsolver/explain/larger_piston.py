@@ -11,6 +11,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from typing import Final
 
+from fitsolver.base.lengths import format_length
 from fitsolver.choices.demands import OF_RINGS_ALONE
 from fitsolver.choices.options import make_option
 from fitsolver.choices.ring_options import offered
@@ -41,6 +42,8 @@ from fitsolver.solving.problem import Problem, problem
 
 #: A piston is looked for up to so much (ticks: 5 mm) from the one that comes nearest.
 _MOST_LARGER: Final = 500_000
+#: Steps in which oversizes are made (ticks: 0.05 mm, 0.005 in); common practice, no source.
+_STEPS: Final = {"mm": 5_000, "in": 12_700}
 _NO_RING_RULES: Final = OWN_RULES - OF_RINGS_ALONE
 
 
@@ -72,7 +75,7 @@ def larger_piston(single: Problem, near: Near) -> Iterator[Change]:
         "piston",
         piston.skirt.low,
         "ticks",
-        _sentence(single, like, piston, route, with_rings=bool(own)),
+        _sentence(single, like, piston, route, own),
         lambda job, parts: (job, _with(parts, piston, made)),
         "piston",
     )
@@ -175,17 +178,41 @@ def _never_too_large(job: Job, state: CylinderChoices, like: Piston) -> Job:
 
 
 def _sentence(
-    single: Problem, like: Piston, piston: Piston, route: str, *, with_rings: bool
+    single: Problem, like: Piston, smallest: Piston, route: str, own: tuple[Ring, ...]
 ) -> str:
-    skirt = exact(piston.skirt.low, single)
-    if not piston.skirt.known:
-        skirt += f" to {exact(piston.skirt.high, single)}"
-    rings = "rings made for that bore" if with_rings else "rings of the catalogue"
+    """Return what to ask for: the next size in steps of oversizes, else the smallest."""
+    unit = single.job.unit
+    piston = _to_order(single, like, smallest, own)
+    say = exact if piston is None else _shown
+    asked = piston or smallest
+    skirt = say(asked.skirt.low, single)
+    if not asked.skirt.known:
+        skirt += f" to {say(asked.skirt.high, single)}"
+    rings = "rings made for that bore" if own else "rings of the catalogue"
+    least_of_all = "none smaller does"
+    if piston is not None:
+        over = format_length(smallest.oversize, unit, "up", symbol=True)
+        least_of_all = f"the smallest that does is {over} over"
     return (
         f"a piston of size {skirt}, not in the catalogue, would serve: like {like.number}, for an "
-        f"oversize of {exact(piston.oversize, single)}, on route '{route}', with {rings}; none "
-        "smaller does"
+        f"oversize of {say(asked.oversize, single)}, on route '{route}', with {rings}; "
+        f"{least_of_all}"
     )
+
+
+def _to_order(
+    single: Problem, like: Piston, smallest: Piston, own: tuple[Ring, ...]
+) -> Piston | None:
+    """Return the next larger size in whole steps of oversizes; None where it does not serve."""
+    step = _STEPS["in" if single.job.unit in ("in", "thou") else "mm"]
+    by = -(-smallest.oversize // step) * step - like.oversize
+    [state] = single.cylinders
+    piston = _grown(like, by, state.name)
+    return piston if _serves(single, single.job, piston, _made(own, by)) else None
+
+
+def _shown(ticks: int, single: Problem) -> str:
+    return format_length(ticks, single.job.unit, symbol=True)
 
 
 def _grown(like: Piston, by: int, cylinder: str) -> Piston:

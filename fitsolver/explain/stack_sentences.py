@@ -24,10 +24,11 @@ def squish_sentence(task: Problem, near: Near, *, windowed: bool) -> str:
     stack = near.option.piston.stack
     number = near.option.piston.candidate.part.number
     if stack.low is not None and stack.high is not None and stack.low > stack.high:
+        short = _say(stack.low - stack.high, task.job.unit)
         return (
-            f"the window is narrower than what the squish over {number} varies by (tolerance of "
-            "its compression height, range of the base): no stack of gaskets, of whatever "
-            "thickness, keeps it"
+            f"{short} too little room: the squish over {number} varies by more than its window is "
+            "wide (tolerance of its compression height, range of the base), and no stack of "
+            "gaskets, of whatever thickness, keeps it"
         )
     if not windowed and stack.low is not None:
         more = _say(stack.low - 1, task.job.unit)  # at this thickness it touches

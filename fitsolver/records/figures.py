@@ -146,7 +146,7 @@ class Figures:
 
 def _ends_within(ticks: int, unit: Unit, places: int) -> bool:
     """Tell whether so many decimals hold a length exactly."""
-    return (in_unit(ticks, unit) * 10**places).denominator == 1
+    return bool((in_unit(ticks, unit) * 10**places).denominator == 1)
 
 
 def _as_held(line: Fit, cells: tuple[str, ...], guard: Decimal, signs: bool) -> tuple[str, ...]:

@@ -9,11 +9,13 @@ from rich.console import RenderableType
 
 from fitsolver.records.amounts import amount
 from fitsolver.records.figures import NONE, Figures
+from fitsolver.records.words import LEVEL_WORDS
 from fitsolver.reporting.layout import Kind, bullets, heading, pairs, table
+from fitsolver.reporting.sections import Section
 
 if TYPE_CHECKING:
     from fitsolver.records.allotment import AllotmentAnswer, JobAllotment, Lacking
-    from fitsolver.records.plan import CylinderPlan, ObjectiveValue
+    from fitsolver.records.plan import CylinderPlan, ObjectiveValue, OrderLine
 
 _JOBS: Final[tuple[tuple[str, Kind], ...]] = (
     ("job", "text"),
@@ -34,17 +36,25 @@ _ORDER: Final[tuple[tuple[str, Kind], ...]] = (
     ("price", "figure"),
     ("days", "figure"),
 )
+_SHELF: Final[tuple[tuple[str, Kind], ...]] = (
+    ("number", "text"),
+    ("counted", "figure"),
+    ("taken", "figure"),
+    ("left", "figure"),
+)
+#: Rows of a section that still come with the answer.
+_MOST: Final = 12
 _LENGTHS: Final = ("largest_removal", "total_removal", "filing")
 
 
-def allotment_view(answer: AllotmentAnswer, figures: Figures) -> Iterator[RenderableType]:
-    """Yield the parts of the report."""
+def allotment_view(answer: AllotmentAnswer, figures: Figures) -> Iterator[RenderableType | Section]:
+    """Yield the result, what to order and who is left out; then who is served, and the shelf."""
     yield heading(f"Result: {answer.status}")
     yield pairs(_levels(answer, figures))
-    served = [item for item in answer.jobs if item.answer is not None]
-    if served:
-        yield heading("Jobs served")
-        yield table(_JOBS, [row for item in served for row in _rows(item, figures)])
+    ordered = [line for line in answer.order if line.source == "order"]
+    if ordered:
+        yield heading("To order")
+        yield table(_ORDER, map(_order_row, ordered))
     for status, title in (
         ("left out", "Jobs left out"),
         ("can never be served", "Jobs that can never be served"),
@@ -53,31 +63,21 @@ def allotment_view(answer: AllotmentAnswer, figures: Figures) -> Iterator[Render
         if lines:
             yield heading(title)
             yield bullets(lines)
-    ordered = [line for line in answer.order if line.source == "order"]
-    if ordered:
-        yield heading("To order")
-        rows = [
-            (
-                line.number,
-                line.what,
-                str(line.count),
-                amount(line.price_each),
-                amount(line.price),
-                str(line.days),
-            )
-            for line in ordered
-        ]
-        yield table(_ORDER, rows)
+    served = [item for item in answer.jobs if item.answer is not None]
+    if served:
+        rows = [row for item in served for row in _rows(item, figures)]
+        parts = (heading("Jobs served"), table(_JOBS, rows))
+        yield Section("jobs", parts, shut=len(rows) > _MOST)
     used = [line for line in answer.shelf if line.taken]
     if used:
-        yield heading("From the shelf")
-        columns: tuple[tuple[str, Kind], ...] = (
-            ("number", "text"),
-            ("counted", "figure"),
-            ("taken", "figure"),
-            ("left", "figure"),
-        )
-        yield table(columns, [(i.number, str(i.count), str(i.taken), str(i.left)) for i in used])
+        counts = [(i.number, str(i.count), str(i.taken), str(i.left)) for i in used]
+        parts = (heading("From the shelf"), table(_SHELF, counts))
+        yield Section("shelf", parts, shut=len(counts) > _MOST)
+
+
+def _order_row(line: OrderLine) -> tuple[str, ...]:
+    each, price = amount(line.price_each), amount(line.price)
+    return line.number, line.what, str(line.count), each, price, str(line.days)
 
 
 def _levels(answer: AllotmentAnswer, figures: Figures) -> Iterator[tuple[str, str]]:
@@ -89,7 +89,7 @@ def _levels(answer: AllotmentAnswer, figures: Figures) -> Iterator[tuple[str, st
         gap = "" if level.proven else f" (at least {level.bound})"
         yield f"left out, {of}{due}", f"{level.value} of {level.jobs}{gap}"
     for value in answer.objective:
-        yield value.level.replace("_", " "), _value(value, answer.currency, figures)
+        yield LEVEL_WORDS[value.level], _value(value, answer.currency, figures)
 
 
 def _value(value: ObjectiveValue, currency: str, figures: Figures) -> str:

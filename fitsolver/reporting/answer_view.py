@@ -33,10 +33,11 @@ def answer_view(
 
     `used` lines of the first screen are taken by what stands above it.
     """
-    parts = [*short_answer(answer, figures, used), *attention_view(answer, figures)]
-    yield from parts
+    parts = short_answer(answer, figures, used)
     if answer.no_fit is not None:
-        yield from no_fit_view(answer.no_fit)
+        parts += no_fit_view(answer.no_fit)
+    parts += attention_view(answer, figures)
+    yield from parts
     if answer.plan is not None:
         room = lines_for(answer) - used - lines_of(parts) - lines_of(short_cautions(answer)) - 3
         yield from plan_sections(answer.plan, figures, answer.currency, opened, room=room)

@@ -21,6 +21,8 @@ if TYPE_CHECKING:
     from fitsolver.records.plan import Fit
     from fitsolver.records.verdicts import FitsAnswer, PartSet, Verdict
 
+#: What a set keeps: left out of the nearest of those that do not fit.
+_HOLDS: Final = ("expect", "holds")
 _MISSED: Final[tuple[tuple[str, Kind], ...]] = (
     ("misses most", "text"),
     ("sets", "figure"),
@@ -92,7 +94,8 @@ def _in_short(
 ) -> Iterator[RenderableType]:
     """Yield the nearest of the sets that do not fit, and the others counted by what they miss."""
     if not before:
-        yield from _blocks(missing[:1], before, figures, currency)
+        yield ""
+        yield from _set(1, missing[0], figures, currency, brief=True)
     found: dict[RuleId, list[tuple[PartSet, Verdict]]] = {}
     for item in missing:
         worst = min((v for v in item.verdicts if not v.holds), key=_by, default=None)
@@ -116,11 +119,14 @@ def _count(rule: RuleId, sets: list[tuple[PartSet, Verdict]], figures: Figures) 
     return RULE_WORDS[rule], str(len(sets)), named, by
 
 
-def _set(place: int, item: PartSet, figures: Figures, currency: str) -> list[RenderableType]:
+def _set(
+    place: int, item: PartSet, figures: Figures, currency: str, *, brief: bool = False
+) -> list[RenderableType]:
     verdict, style = ("fits", "bold green") if item.holds else ("does not fit", "bold red")
     named = f"kit {item.kit}, piston {item.piston}" if item.kit else f"piston {item.piston}"
     lines = [indented(f"{place}. {named}: {verdict}", style)]
-    return [*lines, pairs(_facts(item, figures, currency))]
+    facts = list(_facts(item, figures, currency))
+    return [*lines, pairs(facts if not brief else (f for f in facts if f[0].strip() not in _HOLDS))]
 
 
 def _facts(item: PartSet, figures: Figures, currency: str) -> Iterator[tuple[str, str]]:

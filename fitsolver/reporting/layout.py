@@ -211,9 +211,9 @@ class Indented:
 
 def lines_of(parts: Iterable[RenderableType], width: int = SCREEN) -> int:
     """Return how many lines parts of a report take on a page of so many columns."""
-    console = Console(width=width, file=StringIO(), no_color=True)
-    console.print(Page(*parts))
-    return console.file.getvalue().count("\n")  # type: ignore[attr-defined]
+    out = StringIO()
+    Console(width=width, file=out, no_color=True).print(Page(*parts))
+    return out.getvalue().count("\n")
 
 
 class Page:

@@ -26,6 +26,7 @@ ALLOT: Verb[AllotmentAnswer] = Verb(
     title=lambda answer: answer.shop,
     facts=lambda answer: (f"{len(answer.jobs)} jobs, one shelf",),
     view="fitsolver.reporting.allotment_view:allotment_view",
+    sections=("jobs", "shelf"),
     code=by_status,
 )
 SCREEN: Verb[ScreenAnswer] = Verb(

@@ -13,7 +13,7 @@ from fitsolver.planning.standing import in_short
 from fitsolver.records.figures import Figures
 from fitsolver.records.words import ON_DIAMETER, UNIT_WORDS
 from fitsolver.reporting.caution_view import Cautioning, cautions_view, short_cautions
-from fitsolver.reporting.layout import Page, heading, text, title
+from fitsolver.reporting.layout import Page, heading, lines_of, text, title
 from fitsolver.reporting.sections import CAUTIONS, WHOLE, Opened, left_out_line, parts_shown
 from fitsolver.verbs.registry import verb_of
 from fitsolver.verbs.verb import Verb, loaded
@@ -40,11 +40,12 @@ def report(answer: InUnit, unit: Unit | None = None, opened: Opened = WHOLE, **s
     verb = verb_of(answer)
     figures = Figures(unit or answer.unit)
     left: list[str] = []
-    view = loaded(verb.view)
-    if "opened" in signature(view).parameters:
-        shown["opened"] = opened
+    view, head = loaded(verb.view), list(_head(verb, answer, figures))
+    taken = signature(view).parameters
+    shown |= {"opened": opened} if "opened" in taken else {}
+    shown |= {"used": lines_of(head)} if "used" in taken else {}
     parts = [
-        *_head(verb, answer, figures),
+        *head,
         *parts_shown(view(answer, figures, **shown), opened, left),
         *_cautions(verb, answer, opened, left),
     ]

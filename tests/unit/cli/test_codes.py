@@ -107,7 +107,7 @@ def test_units(run: Run, command: tuple[str, Path]) -> None:
     assert len({ran.out for ran in shown.values()}) == 4
     for unit, ran in shown.items():
         assert f"lengths in {words[unit]}" in " ".join(ran.out.split())
-        assert "on diameter" in ran.out
+        assert "on diameter" in " ".join(ran.out.split())
     assert len({ran.code for ran in shown.values()}) == 1
 
 

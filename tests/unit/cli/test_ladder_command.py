@@ -69,11 +69,11 @@ def test_rebuilds_count_where_the_job_says_so(run: Run, tmp_path: Path) -> None:
     )
     job = tmp_path / "job.toml"
     job.write_text(text, encoding="utf-8")
-    ran = run("pick", job)
+    ran = run("pick", job, "--show", "levels")
     assert ran.code == 0
     assert "rebuilds left, at most 7" in " ".join(ran.out.split())
     job.write_text(text.replace("wear_per_rebuild", "# wear_per_rebuild"), encoding="utf-8")
-    ran = run("pick", job)
+    ran = run("pick", job, "--show", "levels")
     assert (ran.code, ran.out) == (2, "")
     assert "wear_per_rebuild, cylinder 1" in ran.err
     assert "Traceback" not in ran.err

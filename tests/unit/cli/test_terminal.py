@@ -53,7 +53,7 @@ def test_interrupted_when_a_plan_is_found() -> None:
     code, text = interrupted("settling part number")
     assert code == 4
     assert re.search("best found", text, re.I)
-    assert "Order list" in text
+    assert "ORDER: " in text
 
 
 def test_interrupted_twice() -> None:

@@ -80,7 +80,7 @@ def test_first_lines_and_acceptance_on_the_command_line(run: Run, tmp_path: Path
     told = run("pick", PUMP, "--catalogue", folder)
     assert told.code == 0
     words = " ".join(told.out.split())
-    assert words.index("row PR1-050 left out, and with it PK-050A, PK") < words.index("Order list")
+    assert words.index("row PR1-050 left out, and with it PK-050A, PK") < words.index("Rings ---")
     ids = ("--accept", "row PR1-050", "--accept", "row PK-050A", "--accept", "row PK-050B")
     accepted = run("pick", PUMP, "--catalogue", folder, *ids)
     assert accepted.code == 0

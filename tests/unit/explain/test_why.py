@@ -84,7 +84,7 @@ def test_a_squish_window_that_is_narrower_than_the_pistons_tolerance() -> None:
     )
     answer = why(job, pistons=(small.part(small.PISTON, compression_height=high),))
     [reason] = answer.conflicts
-    assert "narrower than what the squish over P varies by" in reason.sentence
+    assert "too little room: the squish over P varies by more" in reason.sentence
 
 
 def test_a_joining_rule_has_its_figure_where_another_closes_the_job_as_well() -> None:
@@ -175,7 +175,7 @@ def test_one_more_gasket_of_a_shared_stack() -> None:
 def test_a_gauge_that_closes_the_window_is_named_with_what_would_do() -> None:
     window = Window(fit="clearance", low=4_500, high=5_800)
     answer = reasons(small.job(window, measuring=measuring(800)), small.catalogue())
-    assert "guard of 0.0080 mm on each side" in answer.conflicts[0].sentence
+    assert "measuring allowance of 0.0080 mm on each side" in answer.conflicts[0].sentence
     gauge = answer.openings[0]
     assert (gauge.kind, gauge.measure) == ("gauge", "percent")
     assert f"at most {100 - gauge.by}% of the uncertainty" in gauge.sentence

@@ -19,6 +19,7 @@ from fitsolver.records.figures import Figures
 from fitsolver.records.job import GasketPlace, InHand, Job, PinnedRing, Squish
 from fitsolver.records.windows import Window
 from fitsolver.reporting.fits_view import fits_view
+from fitsolver.reporting.sections import WHOLE, parts_shown
 from fitsolver.screening.pattern import pattern
 from fitsolver.screening.screen import Bores, Screen
 from fitsolver.usecases.counter import sets_of
@@ -186,7 +187,7 @@ def test_the_counters_report_says_it(name: str) -> None:
 
     floor = FLOORS[name]
     answer = sets_for(floor.job(1), floor.catalogue(1))
-    said = flat(Group(*fits_view(answer, Figures("mm"), None)))
+    said = flat(Group(*parts_shown(fits_view(answer, Figures("mm")), WHOLE, [])))
     assert floor.said in said
 
 

@@ -154,7 +154,7 @@ BAD: dict[str, tuple[str, str, int | None, str, str, str]] = {
         STAGES.replace("fine,0,0,", "fine,0,0,0.004"),
         3,
         "half_width",
-        "of its route",
+        "as closely as its route",
         "0.004",
     ),
     "column missing": (

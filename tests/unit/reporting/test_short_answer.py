@@ -56,6 +56,13 @@ def test_the_answer_is_one_screen(count: int, odd: float, unit: Unit) -> None:
         assert any(line.startswith("PROVEN BEST") for line in screen)
 
 
+@pytest.mark.parametrize("count", COUNTS)
+def test_long_names_leave_it_one_screen(count: int) -> None:
+    long = {"job": "a name " * 20, "catalogue": "a shelf " * 15}
+    lines = brief(drawn_answer(7, count, lines=5).model_copy(update=long), "mm")
+    assert len(first_screen(lines)) <= 24
+
+
 @pytest.mark.parametrize("unit", UNITS)
 @pytest.mark.parametrize("odd", [0.0, 0.3])
 @pytest.mark.parametrize("count", MOST)
