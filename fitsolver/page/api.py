@@ -14,7 +14,7 @@ from fitsolver.base.errors import InputError
 from fitsolver.base.lengths import LONGEST, Unit
 from fitsolver.page import tasks
 from fitsolver.page.bench import content_of
-from fitsolver.page.form import Content
+from fitsolver.page.content import Content
 from fitsolver.page.room import In, Room
 from fitsolver.page.tasks import RISK
 from fitsolver.page.uploads import contents
