@@ -60,7 +60,7 @@ def example(hand: Hand, which: str = "pump/job") -> str:
     return str(hand.driver.current_url)
 
 
-#: The pump's job beside its readings: what a person types, field by field, and each is ended by Enter.
+#: The pump's job beside its readings: what a person types, each field ended by Enter.
 PUMP = {
     "": {
         "cylinder.0.zero": "62.176",
@@ -124,7 +124,10 @@ def test_the_pump_job_typed_by_hand_is_the_demo(hand: Hand, address: str) -> Non
             taps += 1
             hand.wait(lambda hand: hand.has("in_hand.0.number"))
         for place, (name, text) in enumerate(fields.items()):
-            if place in (0, 2) and not step or name in ("in_hand.0.number", "terms.needed_in_days"):
+            if (place in (0, 2) and not step) or name in (
+                "in_hand.0.number",
+                "terms.needed_in_days",
+            ):
                 taps += 1
             hand.field(name).send_keys(text)
             keys += len(text) + 1
@@ -287,7 +290,7 @@ def test_by_keyboard_alone(hand: Hand) -> None:
         active = hand.driver.switch_to.active_element
         return name in (active.get_attribute("name"), active.text.strip())
 
-    def tab_to(name: str, most: int = 80) -> None:
+    def tab_to(name: str, most: int = 150) -> None:
         for _ in range(most):
             hand.driver.switch_to.active_element.send_keys(Keys.TAB)
             if focused(name):
