@@ -9,8 +9,8 @@ from __future__ import annotations
 from collections.abc import Callable, Collection
 from dataclasses import dataclass, replace
 
-from fitsolver.choices.candidates import Shelf
 from fitsolver.choices.options import choices
+from fitsolver.choices.parts import Shelf
 from fitsolver.choices.selection import CylinderSelection, Selection
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Job

@@ -25,12 +25,14 @@ from fitsolver.page import (
     views_job,
     views_paper,
     views_start,
+    views_steps,
 )
 from fitsolver.page.drafts import ChangedError, NoDraftError
 from fitsolver.page.misunderstood import wrong_fields
 from fitsolver.page.pool import BusyError
 from fitsolver.page.protect import Protect
 from fitsolver.page.room import HERE, open_room, room_of
+from fitsolver.page.said import said
 from fitsolver.page.settings import Settings
 from fitsolver.page.uploads import without_folder
 
@@ -61,17 +63,19 @@ def create_app(settings: Settings) -> FastAPI:
     app.mount("/static/docs", StaticFiles(directory=views_docs.assets()), name="described")
     app.mount("/static", StaticFiles(directory=HERE / "static"), name="static")
     for part in (
-        api,
-        views_docs,
-        views_start,
-        views_job,
-        views_paper,
-        views_arrived,
-        views_hone,
-        views_counter,
-        views_book,
+        api.router,
+        views_docs.router,
+        views_start.router,
+        views_job.router,
+        views_steps.router,
+        views_paper.router,
+        views_arrived.router,
+        views_hone.router,
+        views_hone.machine,
+        views_counter.router,
+        views_book.router,
     ):
-        app.include_router(part.router)
+        app.include_router(part)
     app.add_exception_handler(FitsolverError, _refused)
     app.add_exception_handler(HTTPException, _no_page)
     app.add_exception_handler(RequestValidationError, _misunderstood)
@@ -89,7 +93,12 @@ async def _refused(request: Request, error: Exception) -> Response:
     headers = _RETRY if code == 429 else {}
     if _is_api(request):
         return JSONResponse(_parts(error), code, headers)
-    shown = room_of(request).show(request, "refused.html", code, message=str(error))
+    shown = room_of(request).show(
+        request,
+        "refused.html",
+        code,
+        message=said(error) if isinstance(error, InputError) else str(error),
+    )
     shown.headers.update(headers)
     return shown
 

@@ -8,7 +8,7 @@ from pydantic import BaseModel, ConfigDict, Field
 
 from fitsolver.base.errors import InputError
 from fitsolver.page.bench import content_of
-from fitsolver.page.form import Content
+from fitsolver.page.content import Content
 from fitsolver.page.room import Room
 from fitsolver.page.uploads import sheets_of
 from fitsolver.reading.job_file import job_of

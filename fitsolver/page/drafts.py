@@ -23,6 +23,9 @@ _MOST: Final = 2000
 _LARGEST: Final = 1_000_000
 _WEEK: Final = 7 * 86_400
 _UNDER_WAY: Final = ".new-"
+#: Earlier versions of a job that are kept, and how many characters of them.
+_PAST: Final = 60
+_PAST_TEXT: Final = 1_000_000
 
 
 class NoDraftError(InputError):
@@ -92,8 +95,48 @@ class Drafts:
                     "Load the job again, and enter yours once more"
                 )
             if now.text != text:
+                self._keep_past(now)
                 self._write(self._path(key), text)
         return Draft(key, text)
+
+    def past(self, key: str, version: str) -> str | None:
+        """Return the text that a job had in a version; None where that is not kept any more."""
+        now = self.read(key)
+        if now.version == version:
+            return now.text
+        path = self._path(key).with_suffix(f".{version}.past")
+        known = _NAME.fullmatch(version) and path.exists()
+        return self._read(path).text if known else None
+
+    def undo(self, key: str) -> Draft:
+        """Put the version before in a job's place; raises InputError where none is kept."""
+        with self.lock:
+            self.read(key)
+            earlier = self._earlier(key)
+            if not earlier:
+                raise InputError("there is nothing to take back")
+            text = self._read(earlier[0]).text
+            self._write(self._path(key), text)
+            earlier[0].unlink(missing_ok=True)
+        return Draft(key, text)
+
+    def can_undo(self, key: str) -> bool:
+        """Tell whether there is a version before."""
+        return bool(self._earlier(key))
+
+    def _earlier(self, key: str) -> list[Path]:
+        """Return the files of the versions before, the last first."""
+        files = self._folder.glob(f"{self._path(key).stem}.*.past")
+        return sorted(files, key=lambda path: path.stat().st_mtime_ns, reverse=True)
+
+    def _keep_past(self, draft: Draft) -> None:
+        path = self._path(draft.key)
+        self._write(path.with_suffix(f".{draft.version}.past"), draft.text)
+        room = _PAST_TEXT
+        for place, file in enumerate(self._earlier(draft.key)):
+            room -= file.stat().st_size
+            if place >= _PAST or (place and room < 0):
+                file.unlink(missing_ok=True)
 
     def order(self, key: str, document: str) -> None:
         """Keep the document of the plan that parts were ordered by, in place of an earlier one."""

@@ -9,40 +9,43 @@ from __future__ import annotations
 import copy
 import datetime as dt
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from typing import Final
 
-from fitsolver.page import readings_grid
-from fitsolver.page.fields import PARTS, Field, field_of, part_of
-from fitsolver.page.form import MOST, Content, shown, tables
-from fitsolver.reading.owners import WITH_SHEETS
+from fitsolver.page.content import (
+    MOST,
+    Content,
+    all_entries,
+    put_sheet,
+    sheet_of,
+    shown,
+    tables,
+)
+from fitsolver.page.fields import Field, field_of
 
 _COMMA: Final = re.compile(r"([+-]?\d*),(\d+(?:\s*[^\d,.]{0,5})?)")
 _MINUS: Final = str.maketrans({"\u2212": "-", "\u2013": "-", "\u2010": "-", "\u00a0": " "})
-_ONE_LINE: Final = ("text", "choice")
+_OF_SHEET: Final = re.compile(r"depth\.\d{1,3}|read(\.\d{1,3}){3}")
+#: What a row is known by: where it is gone, a form that was drawn with it is about another one.
+_NAMED: Final = re.compile(r"cylinder\.\d+\.name|(window|in_hand)\.\d+\.(fit|number)|depth\.\d+")
+
+
+class RowsGoneError(Exception):
+    """A row that a form was drawn with was taken out meanwhile."""
 
 
 def entries(data: Mapping[str, object]) -> dict[str, str]:
     """Return every field that a job's content fills in, as a form shows it."""
-    found = dict(_entries(data, ""))
+    found = {
+        at: text
+        for at, value in all_entries(data)
+        if (field := field_of(at)) is not None and (text := written(field, value))
+    }
     for index, cylinder in enumerate(tables(data, "cylinder")):
         if cylinder.get("zero") == "piston":
             size = shown(cylinder.get("zero_piston"))
             found |= {f"cylinder.{index}.zero": size, f"cylinder.{index}.zero_on_piston": "yes"}
-    return found | readings_grid.sheet_of(data).fields()
-
-
-def _entries(table: Mapping[str, object], path: str) -> Iterator[tuple[str, str]]:
-    for key, value in table.items():
-        at = f"{path}.{key}" if path else key
-        if isinstance(value, dict):
-            yield from _entries(value, at)
-        elif isinstance(value, list) and part_of(at) in PARTS:
-            for index, item in enumerate(value):
-                if isinstance(item, dict):
-                    yield from _entries(item, f"{at}.{index}")
-        elif (field := field_of(at)) is not None and (text := written(field, value)):
-            yield at, text
+    return found | sheet_of(data).fields()
 
 
 def written(field: Field, value: object) -> str:
@@ -57,36 +60,28 @@ def written(field: Field, value: object) -> str:
 def put(base: Mapping[str, object], now: Content, fields: Mapping[str, str]) -> Content:
     """Return the job `now` with what a form says otherwise than the job it was drawn from.
 
-    Unknown fields are left out. Raises ValueError where rows of the two are not the same.
+    Unknown fields are left out. Raises RowsGoneError where rows of the two are not the same.
     """
     before, after = entries(base), entries(now)
     typed = {name: clean(name, text) for name, text in fields.items() if _is_known(name)}
     changed = {name: text for name, text in typed.items() if text != before.get(name, "")}
     if not changed:
         return now
-    if base is not now and _moved(before, after):
-        raise ValueError("rows were taken out")
+    if any(_NAMED.fullmatch(name) and not after.get(name) for name in before):
+        raise RowsGoneError
     new = copy.deepcopy(now)
-    sheet = {name: text for name, text in changed.items() if readings_grid.is_field(name)}
+    sheet = {name: text for name, text in changed.items() if _OF_SHEET.fullmatch(name)}
     for name, text in changed.items():
         if name not in sheet:
             _set(new, name, text)
     _set_zeros(new, {**after, **changed}, changed)
     if sheet:
-        readings_grid.put(new, sheet)
+        put_sheet(new, sheet)
     return new
 
 
 def _is_known(name: str) -> bool:
-    return readings_grid.is_field(name) or field_of(name) is not None
-
-
-_NAMED: Final = re.compile(r"(cylinder\.\d+\.name|(window|in_hand)\.\d+\.(fit|number)|depth\.\d+)")
-
-
-def _moved(before: Mapping[str, str], after: Mapping[str, str]) -> bool:
-    """Tell whether a row that a form was drawn with is another one, or gone, in the job now."""
-    return any(_NAMED.fullmatch(name) and not after.get(name) for name in before if before[name])
+    return bool(_OF_SHEET.fullmatch(name)) or field_of(name) is not None
 
 
 def clean(name: str, text: str) -> str:
@@ -94,7 +89,7 @@ def clean(name: str, text: str) -> str:
     field = field_of(name)
     text = text.strip()
     if field is not None and field.kind not in ("figure", "count"):
-        return " ".join(text.split()) if field.kind in _ONE_LINE else text
+        return " ".join(text.split())
     text = text.translate(_MINUS).strip()
     comma = _COMMA.fullmatch(text)
     return f"{comma[1]}.{comma[2]}" if comma else text
@@ -113,7 +108,8 @@ def _set(data: Content, path: str, text: str) -> None:
             return
         table = inner
     field = field_of(path)
-    assert field is not None
+    if field is None:
+        return
     value = _value(field, text)
     if value in ("", []):
         table.pop(key, None)
@@ -127,11 +123,8 @@ def _within(table: Content, key: str, number: int | None) -> Content | None:
         inner = table.setdefault(key, {})
         return inner if isinstance(inner, dict) else None
     items = table.setdefault(key, [])
-    if (
-        not isinstance(items, list)
-        or number >= MOST
-        or (key == "cylinder" and number >= len(items))
-    ):
+    most = len(items) if isinstance(items, list) and key == "cylinder" else MOST
+    if not isinstance(items, list) or number >= most:
         return None
     while len(items) <= number:
         items.append({})
@@ -166,36 +159,3 @@ def _set_zeros(data: Content, fields: Mapping[str, str], changed: Mapping[str, s
             cylinder.pop(key, None)
         found = {"zero": "piston", "zero_piston": size} if on_piston else {"zero": size}
         cylinder.update({key: text for key, text in found.items() if text})
-
-
-def for_reading(data: Mapping[str, object]) -> Content:
-    """Return a job as it is to be read: rows that are empty are not there, dials are named so."""
-    new: Content = {k: _without_empty(v) if k != "cylinder" else v for k, v in data.items()}
-    each = data.get("each_cylinder")
-    said = isinstance(each, dict) and each.get("readings_as")
-    cylinders = []
-    for cylinder in tables(data, "cylinder"):
-        own = {key: _without_empty(value) for key, value in cylinder.items()}
-        if "zero" in own and not own.get("readings_as") and not said and _rows_of_three(own):
-            own["readings_as"] = "dial"
-        cylinders.append(own)
-    if cylinders:
-        new["cylinder"] = cylinders
-    return {key: value for key, value in new.items() if value not in ({}, [])}
-
-
-def _rows_of_three(cylinder: Mapping[str, object]) -> bool:
-    rows = cylinder.get("readings")
-    return isinstance(rows, list) and any(isinstance(row, list) for row in rows)
-
-
-def _without_empty(value: object) -> object:
-    """Return a list without the tables that have nothing in them; an empty list stays."""
-    if not isinstance(value, list) or not value:
-        return value
-    return [item for item in value if item != {}] or {}
-
-
-def takes_from_sheet(data: Mapping[str, object]) -> bool:
-    """Tell whether a job takes figures from the sheet of its family."""
-    return data.get("format") == WITH_SHEETS

@@ -1,6 +1,6 @@
 """Every field that a job can have, as the page asks for it: its label, its kind, its choices.
 
-A field is named by its path in the job: `engine.stroke`, `window.0.low`, `cylinder.1.squish.measured`.
+A field is named by its path in the job: `engine.stroke`, `window.0.low`, `cylinder.1.scratch`.
 """
 
 from __future__ import annotations

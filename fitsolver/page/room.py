@@ -20,13 +20,16 @@ from starlette.concurrency import run_in_threadpool
 from fitsolver.base.errors import InputError
 from fitsolver.base.version import __version__
 from fitsolver.book.wear import told_apart, with_earlier
-from fitsolver.page import form, held
+from fitsolver.page import held
 from fitsolver.page.bench import content_of, understood
+from fitsolver.page.content import Content, shown
 from fitsolver.page.drafts import Draft, Drafts
 from fitsolver.page.pool import Once, Solving
 from fitsolver.page.reports import REPORTS
+from fitsolver.page.said import place_of, said, words_of_fit
 from fitsolver.page.settings import Settings
 from fitsolver.page.shelf import Shelf, catalogue_of
+from fitsolver.page.standing import STEPS, Step
 from fitsolver.records.base import Record
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Job
@@ -131,18 +134,20 @@ class Room:
 def open_room(settings: Settings, answering: Answering, load: Callable[[], None]) -> Room:
     """Return the room of a page that is being started. Raises InputError for bad catalogues."""
     settings.data.mkdir(parents=True, exist_ok=True)
+    templates = Environment(
+        loader=FileSystemLoader(HERE / "templates"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    templates.filters |= {"said": said, "fitwords": words_of_fit, "place": place_of}
     return Room(
         settings,
         Drafts(settings.data / "jobs"),
         Shelf(settings.catalogues, settings.data / "catalogues"),
         Solving(settings.workers, settings.seconds, settings.waiting, settings.each, load),
-        Environment(
-            loader=FileSystemLoader(HERE / "templates"),
-            autoescape=True,
-            undefined=StrictUndefined,
-            trim_blocks=True,
-            lstrip_blocks=True,
-        ),
+        templates,
         answering,
     )
 
@@ -169,6 +174,8 @@ class JobShown(TypedDict):
     title: str
     version_of_job: str
     reports: dict[str, str]
+    step: str
+    steps: tuple[Step, ...]
 
 
 class Inquiry:
@@ -176,7 +183,8 @@ class Inquiry:
 
     def __init__(self, request: Request, room: Room, key: str) -> None:
         self.request, self.room, self.key = request, room, key
-        self._understood: tuple[Job, Catalogue] | None = None
+        #: The job and its catalogue where they were understood before.
+        self.known: tuple[Job, Catalogue] | None = None
 
     @cached_property
     def draft(self) -> Draft:
@@ -184,17 +192,21 @@ class Inquiry:
         return self.room.drafts.read(self.key)
 
     @cached_property
-    def content(self) -> form.Content:
+    def content(self) -> Content:
         """The content of the draft; raises InputError where it is no TOML."""
         return content_of(self.draft.text)
 
+    def forget(self) -> None:
+        """Read the job anew: it was changed."""
+        for name in ("draft", "content"):
+            self.__dict__.pop(name, None)
+        self.known = None
+
     async def understood(self) -> tuple[Job, Catalogue]:
         """Return the job and its catalogue; raises InputError where the draft is no job yet."""
-        if self._understood is None:
-            self._understood = await run_in_threadpool(
-                lambda: understood(self.content, self.room.shelf)
-            )
-        return self._understood
+        if self.known is None:
+            self.known = await run_in_threadpool(lambda: understood(self.content, self.room.shelf))
+        return self.known
 
     async def pick(self) -> Answer:
         """Return the best plan of the job; raises InputError where the draft is no job yet."""
@@ -226,7 +238,7 @@ class Inquiry:
         """Return what the head of a page shows, also of a draft that is no TOML any more."""
         version = self.draft.version
         try:
-            name = form.shown(self.content.get("name"))
+            name = shown(self.content.get("name"))
         except InputError:
             name = ""
         return {
@@ -234,6 +246,8 @@ class Inquiry:
             "title": name or "job",
             "version_of_job": version,
             "reports": REPORTS,
+            "step": "",
+            "steps": tuple(Step(key, title, "", ()) for key, title in STEPS.items()),
         }
 
     def show(self, template: str, status: int = 200, **shown: object) -> HTMLResponse:

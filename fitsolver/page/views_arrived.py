@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from fastapi import APIRouter, UploadFile
-from fastapi.responses import HTMLResponse, RedirectResponse
+from fastapi.responses import RedirectResponse
 from starlette.concurrency import run_in_threadpool
 
 from fitsolver.base.errors import InputError
 from fitsolver.page import tasks
 from fitsolver.page.room import About
-from fitsolver.page.sections import sections
 from fitsolver.page.uploads import contents
 from fitsolver.reporting.schema import to_json
 from fitsolver.usecases.parts_arrived import check_same, ordered_plan
@@ -18,16 +17,9 @@ router = APIRouter(prefix="/jobs/{key}", include_in_schema=False)
 
 
 @router.get("/arrived")
-async def arrived(about: About) -> HTMLResponse:
-    """Whether the parts that were ordered serve, now that the job says how they measure."""
-    head = about.shown()
-    document = about.room.drafts.ordered(about.key)
-    if document is None:
-        return about.show("arrived.html", **head, sections=[], ordered=False)
-    job, catalogue = await about.understood()
-    order = tasks.answer_sent("order", document.encode())
-    found = await about.ask(tasks.arrived, job, catalogue, order)
-    return about.show("arrived.html", **head, sections=sections(found), ordered=True)
+async def arrived(about: About) -> RedirectResponse:
+    """Where this stood before the steps."""
+    return RedirectResponse(f"/jobs/{about.key}/order", 303)
 
 
 @router.post("/ordered")
@@ -36,7 +28,7 @@ async def keep(about: About) -> RedirectResponse:
     answer = await about.pick()
     ordered_plan(answer)
     await run_in_threadpool(about.room.drafts.order, about.key, to_json(answer))
-    return RedirectResponse(f"/jobs/{about.key}/arrived", 303)
+    return RedirectResponse(f"/jobs/{about.key}/order", 303)
 
 
 @router.post("/ordered/upload")
@@ -49,4 +41,4 @@ async def upload(about: About, files: list[UploadFile]) -> RedirectResponse:
     job, _ = await about.understood()
     check_same(job, ordered_plan(answer, name[:60]))
     await run_in_threadpool(about.room.drafts.order, about.key, to_json(answer))
-    return RedirectResponse(f"/jobs/{about.key}/arrived", 303)
+    return RedirectResponse(f"/jobs/{about.key}/order", 303)

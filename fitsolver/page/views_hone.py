@@ -13,11 +13,12 @@ from starlette.concurrency import run_in_threadpool
 from fitsolver.base.errors import InputError
 from fitsolver.base.lengths import exact_text
 from fitsolver.honing.log import LogText, append_entry, entry_line, log_text, parse_log
-from fitsolver.page import form, tasks
+from fitsolver.page import tasks
 from fitsolver.page.drafts import ChangedError
-from fitsolver.page.reports import REPORTS, as_picture
+from fitsolver.page.reports import as_picture
 from fitsolver.page.room import About
 from fitsolver.page.sections import sections
+from fitsolver.page.steps_shown import standing_of
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.figures import Figures
 from fitsolver.records.job import Cylinder, Job
@@ -25,6 +26,7 @@ from fitsolver.records.plan import Answer, Plan
 from fitsolver.usecases.honing import Hone
 
 router = APIRouter(prefix="/jobs/{key}/hone", include_in_schema=False)
+machine = APIRouter(prefix="/jobs/{key}/machine", include_in_schema=False)
 _MOST_READINGS = 400
 
 
@@ -37,18 +39,29 @@ async def _opened(about: About) -> tuple[Job, Catalogue, Plan]:
 
 
 @router.get("")
+async def hone(about: About) -> RedirectResponse:
+    """Where this stood before the steps."""
+    return RedirectResponse(f"/jobs/{about.key}/machine", 303)
+
+
+@machine.get("")
 async def at_the_hone(about: About, cylinder: str = "") -> HTMLResponse:
-    """Where every bore stands by the passes entered so far."""
-    job, catalogue, plan = await _opened(about)
+    """Where every bore stands by the passes entered so far, and the stages of each."""
+    standing = await standing_of(about, "machine")
+    plan = standing.plan
+    honed = [item.cylinder for item in plan.cylinders if item.machined] if plan else []
+    if plan is None or not honed:
+        return about.show("machine.html", **standing.shown(), answer=None, plan=plan, stages=None)
+    job, catalogue = await about.understood()
     held = _log(about)
     found = await about.ask(tasks.at_the_hone, job, catalogue, plan, _as_text(held))
     named = {state.cylinder for state in found.cylinders}
-    honed = [item.cylinder for item in plan.cylinders if item.machined]
     return about.show(
-        "hone.html",
-        job=about.key,
-        title=job.name,
-        reports=REPORTS,
+        "machine.html",
+        **standing.shown(),
+        plan=plan,
+        stages=sections(await about.report("plan")),
+        stones=_last_stones(held, job),
         answer=found,
         figures=Figures(found.unit),
         sections=sections(found),
@@ -58,6 +71,12 @@ async def at_the_hone(about: About, cylinder: str = "") -> HTMLResponse:
         grids={item.name: _places(item, job) for item in job.cylinders if item.name in honed},
         dial=any(reading.dial is not None for item in job.cylinders for reading in item.readings),
     )
+
+
+def _last_stones(held: LogText, job: Job) -> str:
+    """Return the stones of the last pass: the next one is mostly with the same."""
+    passes = [entry.done.stones for entry in parse_log(held, job).entries if entry.done.stones]
+    return passes[-1] if passes else ""
 
 
 class Places(TypedDict):
@@ -131,7 +150,7 @@ async def enter(about: About) -> RedirectResponse:
 
     await run_in_threadpool(enter)
     cylinder = quote(fields.get("cylinder", ""))
-    return RedirectResponse(f"/jobs/{about.key}/hone?cylinder={cylinder}", 303)
+    return RedirectResponse(f"/jobs/{about.key}/machine?cylinder={cylinder}", 303)
 
 
 def _line(fields: dict[str, str]) -> str:
@@ -155,9 +174,7 @@ async def log(about: About) -> HTMLResponse:
     held = _log(about)
     return about.show(
         "log.html",
-        job=about.key,
-        title=form.shown(about.content.get("name")),
-        reports=REPORTS,
+        **{**about.shown(), "step": "machine"},
         text=held.content.decode("utf-8", "replace"),
         count=len(parse_log(held, job).entries),
     )

@@ -2,21 +2,24 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Callable
-from typing import Annotated, TypedDict
+from contextlib import suppress
+from typing import Annotated, Final, TypedDict
 
 from fastapi import APIRouter, FastAPI, Form, Request, UploadFile
 from fastapi.responses import HTMLResponse, RedirectResponse
 
 from fitsolver.base.errors import InputError
-from fitsolver.page import form, tasks
+from fitsolver.page import tasks
 from fitsolver.page.bench import content_of, text_of
+from fitsolver.page.content import MOST, Content, shown, tables
 from fitsolver.page.drafts import Draft
 from fitsolver.page.room import In, Room
 from fitsolver.page.sections import under_headings
 from fitsolver.page.uploads import contents
-from fitsolver.reading.family_sheet import SHEET
-from fitsolver.reading.job_file import FINISHINGS, read_job
+from fitsolver.reading.family_sheet import SHEET, family_sheets
+from fitsolver.reading.job_file import read_job
 from fitsolver.reading.job_template import grooves_of, needed_windows
 from fitsolver.reading.job_text import job_text
 from fitsolver.reading.owners import SHOP
@@ -24,7 +27,9 @@ from fitsolver.verbs.report import report
 
 router = APIRouter(include_in_schema=False)
 #: Jobs that are listed.
-_SHOWN = 50
+_SHOWN: Final = 200
+#: What stands between a catalogue and a family of it in the choice of a new job.
+_OF: Final = " / "
 
 
 @router.get("/")
@@ -38,7 +43,7 @@ async def start(request: Request, room: In) -> HTMLResponse:
         catalogues=room.shelf.all(),
         broken=room.shelf.broken,
         examples=_examples(room),
-        finishings=FINISHINGS,
+        engines=_engines(room),
     )
 
 
@@ -56,8 +61,8 @@ def _listed(key: str, read: Callable[[str], Draft]) -> Listed:
         data = content_of(read(key).text)
     except InputError:  # a damaged file, or removed meanwhile: the others are there all the same
         return {"key": key, "name": "", "cylinders": None}
-    names = [form.shown(item.get("name")) for item in form.tables(data, "cylinder")]
-    return {"key": key, "name": form.shown(data.get("name")), "cylinders": names}
+    names = [shown(item.get("name")) for item in tables(data, "cylinder")]
+    return {"key": key, "name": shown(data.get("name")), "cylinders": names}
 
 
 def _examples(room: Room) -> list[tuple[str, str]]:
@@ -73,25 +78,45 @@ def _examples(room: Room) -> list[tuple[str, str]]:
 @router.post("/jobs")
 async def new_job(
     room: In,
-    name: Annotated[str, Form(max_length=200)],
     catalogue: Annotated[str, Form(max_length=200)],
-    cylinders: Annotated[int, Form(ge=1, le=form.MOST)] = 1,
-    how: Annotated[str, Form(max_length=40)] = "piston in hand",
+    name: Annotated[str, Form(max_length=200)] = "",
+    family: Annotated[str, Form(max_length=200)] = "",
+    cylinders: Annotated[int, Form(ge=1, le=MOST)] = 1,
+    how: Annotated[str, Form(max_length=40)] = "",
 ) -> RedirectResponse:
-    """Begin a job with empty grids."""
-    parts = room.shelf.get(catalogue)
-    data: form.Content = {
-        "name": name.strip() or "new job",
+    """Begin a job with an empty sheet of readings; with a family its sheet's figures hold."""
+    key, _, of_choice = catalogue.partition(_OF)
+    family = family or of_choice
+    parts = room.shelf.get(key)
+    data: Content = {
+        "format": 2 if family else 1,
+        "name": name.strip() or f"{family or parts.name}, {dt.date.today():%d.%m.%Y}",
         "units": parts.unit,
-        "catalogue": catalogue,
-        "finish": {"how": how},
-        "window": needed_windows(grooves_of(parts)),
-        "cylinder": [
-            {"name": str(n + 1), "material": "iron", "readings": form.empty_readings()}
-            for n in range(cylinders)
-        ],
+        "catalogue": key,
+        "cylinder": [{"name": str(n + 1)} for n in range(cylinders)],
     }
+    if how:
+        data["finish"] = {"how": how}
+    if family:
+        data["family"] = family
+    else:
+        data["window"] = needed_windows(grooves_of(parts))
+        for cylinder in tables(data, "cylinder"):
+            cylinder["material"] = "iron"
     return _to(room.drafts.new(text_of(data)).key)
+
+
+def _engines(room: Room) -> list[tuple[str, str]]:
+    """Return what a job may be begun with: a family of a catalogue, or a catalogue alone."""
+    found = []
+    for key, parts in room.shelf.all().items():
+        with suppress(InputError):
+            found += [
+                (f"{key}{_OF}{family}", f"{family} ({parts.name})")
+                for family in family_sheets(room.shelf.folder(key))
+            ]
+    plain = [(key, f"{item.name}, every figure typed") for key, item in room.shelf.all().items()]
+    return [*found, *plain]
 
 
 @router.post("/jobs/example")

@@ -88,10 +88,10 @@ async def on_the_page(client: httpx.AsyncClient) -> Change:
 
     async def change(fresh: int) -> httpx.Response:
         nonlocal version
-        sent = {"version": version, "w6_high": f"0.02{fresh:03d}", "w6_fit": "out_of_round"}
-        answer = await client.post(f"{job}/live", data=sent)
-        version = answer.json().get("version", version)
-        return answer
+        sent = {"version": version, "window.6.high": f"0.02{fresh:03d}"}
+        answer = await client.post(f"{job}/keep", data=sent, headers={"hx-request": "true"})
+        version = answer.text.split('name="version" value="')[1].split('"')[0]
+        return await client.get(f"{job}/strip")
 
     return change
 

@@ -75,6 +75,18 @@ def version(client: TestClient, job: str) -> str:
     return found[1]
 
 
+#: How a part of a page is asked for while one types.
+PARTIAL = {"hx-request": "true"}
+
+
+def typed(client: TestClient, job: str, **fields: str) -> str:
+    """Send fields as they are typed; return what is wrong with them, and the new verdict."""
+    sent = {"version": version(client, job), **{k.replace("__", "."): v for k, v in fields.items()}}
+    kept = client.post(f"{job}/keep", data=sent, headers=PARTIAL)
+    assert kept.status_code == 200, kept.text
+    return kept.text + client.get(f"{job}/strip").text
+
+
 @asynccontextmanager
 async def queue(
     *, workers: int = 1, seconds: float = 60, waiting: int = 10, each: int = 10

@@ -8,7 +8,7 @@ from decimal import Decimal
 
 import pytest
 
-from fitsolver.page import entered, form
+from fitsolver.page import content, entered
 from fitsolver.page.bench import FILE
 from fitsolver.page.fields import NOT_FIELDS, OWN_FIELDS, PARTS, keys_of
 from fitsolver.reading.job_file import job_of, read_job
@@ -29,11 +29,11 @@ def test_every_key_of_a_job_file_is_a_field(part: str) -> None:
 def test_a_job_typed_field_by_field_is_that_job(which: str) -> None:
     """Begun empty, each field of a demonstration put in; read back, the records are equal."""
     job = read_job(DEMOS / f"{which}.toml")
-    content = tomllib.loads(job_text(job), parse_float=Decimal)
-    names = [item["name"] for item in content["cylinder"]]
-    empty: form.Content = {"format": 1, "cylinder": [{"name": name} for name in names]}
-    typed = entered.put(empty, empty, entered.entries(content))
-    again = job_of(form.for_reading(entered.for_reading(typed)), FILE, None)
+    written = tomllib.loads(job_text(job), parse_float=Decimal)
+    names = [item["name"] for item in written["cylinder"]]
+    empty: content.Content = {"format": 1, "cylinder": [{"name": name} for name in names]}
+    typed = entered.put(empty, empty, entered.entries(written))
+    again = job_of(content.for_reading(typed), FILE, None)
     assert again.model_dump(exclude={"fingerprint"}) == job.model_dump(exclude={"fingerprint"})
 
 
@@ -45,7 +45,7 @@ def test_a_decimal_comma_and_a_minus_sign_are_understood() -> None:
 
 
 def test_changes_of_two_windows_are_both_kept() -> None:
-    base: form.Content = {"name": "x", "cylinder": [{"name": "1"}, {"name": "2"}]}
+    base: content.Content = {"name": "x", "cylinder": [{"name": "1"}, {"name": "2"}]}
     drawn = entered.entries(base)
     one = entered.put(base, base, {**drawn, "read.0.0.0": "62.1", "depth.0": "8"})
     two = entered.put(base, one, {**drawn, "read.1.0.1": "62.2", "engine.stroke": "58"})
@@ -55,14 +55,14 @@ def test_changes_of_two_windows_are_both_kept() -> None:
 
 
 def test_rows_taken_out_meanwhile_are_told() -> None:
-    base: form.Content = {"name": "x", "cylinder": [{"name": "1"}, {"name": "2"}]}
+    base: content.Content = {"name": "x", "cylinder": [{"name": "1"}, {"name": "2"}]}
     less = copy.deepcopy(base)
     less["cylinder"] = [{"name": "1"}]
-    with pytest.raises(ValueError, match="taken out"):
+    with pytest.raises(entered.RowsGoneError):
         entered.put(base, less, {"cylinder.1.scratch": "0.1"})
 
 
 def test_what_no_job_has_is_left_out() -> None:
-    base: form.Content = {"name": "x", "cylinder": [{"name": "1"}]}
+    base: content.Content = {"name": "x", "cylinder": [{"name": "1"}]}
     for name in ("shop", "cylinder.0.readings_file", "cylinder.5.name", "read.a.0.0", "x.y", ""):
         assert entered.put(base, base, {name: "/etc/passwd"}) == base

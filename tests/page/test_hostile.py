@@ -14,7 +14,7 @@ from fitsolver.page.bench import content_of
 from fitsolver.page.drafts import Drafts
 from fitsolver.page.shelf import Shelf
 
-from .serving import DEMOS, asked, example, kept
+from .serving import DEMOS, asked, example, kept, typed
 from .test_views import begun, version
 
 EVIL = "\"'><script>alert(1)</script><img src=x onerror=alert(1)>{{ 7*7 }}"
@@ -38,11 +38,20 @@ def test_a_name_from_anywhere_is_shown_as_text(client: TestClient) -> None:
     text = text.replace('"brushsaw"', f'"{key}"')
     sent = {"version": version(client, job), "text": text}
     assert client.post(f"{job}/text", data=sent).status_code == 303
-    sent = {"version": version(client, job), "name": EVIL, "c0_marking": EVIL, "c0_name": EVIL}
-    assert client.post(job, data=sent).status_code == 303
+    sent = {"version": version(client, job), "name": EVIL, "cylinder.0.marking": EVIL}
+    sent["cylinder.0.name"] = EVIL
+    assert client.post(f"{job}/keep", data=sent).status_code == 303
     stones = {"cylinder": EVIL, "count": "5", "stones": EVIL}
     pages = [client.post(f"{job}/hone", data=stones)]
-    paths = (job, f"{job}/hone", f"{job}/hone/log", f"{job}/sheet", f"{job}/text", f"{job}/arrived")
+    paths = (
+        job,
+        f"{job}/machine",
+        f"{job}/hone/log",
+        f"{job}/sheet",
+        f"{job}/text",
+        f"{job}/order",
+        f"{job}/choose",
+    )
     reports = [f"{job}/report/{verb}" for verb in ("pick", "why", "alternatives", "plan", "fits")]
     for path in (*paths, *reports, "/", f"/catalogues/{key}", "/counter"):
         pages.append(client.get(path))
@@ -50,8 +59,8 @@ def test_a_name_from_anywhere_is_shown_as_text(client: TestClient) -> None:
     pages.append(client.get("/counter", params={"catalogue": EVIL, "bore": "1"}))
     bad = [("files", (EVIL + ".exe", b"x"))]
     pages.append(client.post("/catalogues/upload", files=bad))
-    live = client.post(f"{job}/live", data={"version": version(client, job), "units": EVIL})
-    for text in (*(page.text for page in pages), live.json()["outcome"]):
+    live = typed(client, job, units=EVIL)
+    for text in (*(page.text for page in pages), live):
         assert "<script>alert" not in text
         assert "<img src=x" not in text
         assert "49" not in text or "{{ 7*7 }}" in text or "7*7" not in text
@@ -71,7 +80,7 @@ def test_a_damaged_job_takes_no_other_with_it(tmp_path: Path, content: bytes) ->
         key = bad.rsplit("/", 1)[1]
         (tmp_path / "jobs" / f"{key}.toml").write_bytes(content)
         assert "good one" in client.get("/").text
-        for path in (bad, f"{bad}/text", f"{bad}/hone", f"{bad}/sheet", f"{bad}/report/pick"):
+        for path in (bad, f"{bad}/text", f"{bad}/machine", f"{bad}/sheet", f"{bad}/report/pick"):
             assert client.get(path).status_code < 500, path
         assert client.get(good).status_code == 200
         assert client.post(f"{bad}/remove").status_code == 303
@@ -134,7 +143,7 @@ def test_no_encoding_of_a_form_is_a_server_error(client: TestClient, charset: st
         body += b'\r\n--x\r\nContent-Disposition: form-data; name="version"\r\n\r\n'
         body += version(client, job).encode() + b"\r\n--x--\r\n"
         kind = f"multipart/form-data; boundary=x; charset={charset}"
-        for path in (job, f"{job}/live", "/jobs"):
+        for path in (f"{job}/keep", "/jobs"):
             answer = client.post(path, content=body, headers={"content-type": kind})
             assert answer.status_code < 500, (path, value)
         assert client.get(job).status_code == 200
@@ -146,7 +155,7 @@ def test_forms_of_any_shape_are_no_server_error(client: TestClient) -> None:
     urlencoded = "application/x-www-form-urlencoded"
     for kind, body in (
         (urlencoded, many),
-        (urlencoded, "c0_grid=" + "a," * 5000),
+        (urlencoded, "depth.0=" + "a," * 5000),
         (urlencoded, "%ED%A0%80=%ED%A0%80&note=%ED%A0%80&=&&&="),
         ("multipart/form-data", "x"),
         ("multipart/form-data; boundary=x", "--x\r\n\r\n\r\n--x--"),
@@ -154,7 +163,7 @@ def test_forms_of_any_shape_are_no_server_error(client: TestClient) -> None:
         ("text/plain", "a"),
         ("", ""),
     ):
-        for path in (job, f"{job}/live", f"{job}/hone", f"{job}/book", "/jobs", "/jobs/upload"):
+        for path in (f"{job}/keep", f"{job}/hone", f"{job}/book", "/jobs", "/jobs/upload"):
             answer = client.post(path, content=body, headers={"content-type": kind})
             assert answer.status_code < 500, (kind, path)
     assert client.get(job).status_code == 200

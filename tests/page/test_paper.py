@@ -13,7 +13,6 @@ from fastapi.testclient import TestClient
 from fitsolver.verbs.sheet import sheet
 
 from .serving import DEMOS, example
-from .test_views import version
 
 
 @pytest.mark.parametrize("paper", ["a4", "letter"])
@@ -48,7 +47,7 @@ def test_a_report_shows_its_drawing(client: TestClient, pump: str, verb: str) ->
 
 
 def test_the_hone_page_shows_its_log_drawn(client: TestClient, pump: str) -> None:
-    assert f'src="{pump}/hone/log.svg"' in client.get(f"{pump}/hone").text
+    assert f'src="{pump}/hone/log.svg"' in client.get(f"{pump}/machine").text
     assert client.get(f"{pump}/hone/log.svg").content.startswith(b"<?xml")
 
 
@@ -63,34 +62,23 @@ def test_where_nothing_fits_there_is_no_drawing_of_fits(client: TestClient) -> N
 
 def test_an_order_is_kept_and_judged_when_its_parts_have_come(client: TestClient) -> None:
     job = example(client, "brushsaw/job")
-    assert "No order is kept" in client.get(f"{job}/arrived").text
+    assert "Nothing is marked as ordered" in client.get(f"{job}/order").text
     assert client.post(f"{job}/ordered").status_code == 303
-    assert "THE ORDERED PARTS SERVE" in client.get(f"{job}/arrived").text
+    assert "THE ORDERED PARTS SERVE" in client.get(f"{job}/order").text
     document = client.get(f"{job}/answer.json").content
     for content, code in ((document, 303), (b"{}", 400), (b"\xff\x00", 400)):
         files = [("files", ("answer.json", content))]
         assert client.post(f"{job}/ordered/upload", files=files).status_code == code
     assert client.post(f"{job}/remove").status_code == 303
-    assert client.get(f"{job}/arrived").status_code == 404
+    assert client.get(f"{job}/order").status_code == 404
 
 
 def test_a_pass_sent_twice_is_entered_once(client: TestClient) -> None:
     """A glove presses twice; strokes counted twice would be metal that is gone."""
     job = example(client, "pump/job")
-    after = re.search(r'name="after" value="(\w+)"', client.get(f"{job}/hone").text)
+    after = re.search(r'name="after" value="(\w+)"', client.get(f"{job}/machine").text)
     assert after
     sent = {"cylinder": "1", "count": "10", "stones": "220", "after": after[1]}
     assert client.post(f"{job}/hone", data=sent).status_code == 303
     assert client.post(f"{job}/hone", data=sent).status_code == 409
     assert "1 entry" in client.get(f"{job}/hone/log").text
-
-
-def test_after_a_button_the_page_goes_on_at_what_is_new(client: TestClient, pump: str) -> None:
-    for action, place in (
-        ("add-depth-0", "#c0_d7"),
-        ("add-cylinder", "#c2_name"),
-        ("add-window", "_fit"),
-        ("remove-cylinder-2", "#cylinders"),
-    ):
-        sent = {"version": version(client, pump), "action": action}
-        assert client.post(pump, data=sent).headers["location"].endswith(place)

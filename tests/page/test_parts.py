@@ -48,6 +48,22 @@ def test_no_key_leads_out_of_the_folder(tmp_path: Path, key: str) -> None:
             use(key)
 
 
+def test_a_change_is_taken_back_and_so_are_those_before(tmp_path: Path) -> None:
+    drafts = Drafts(tmp_path)
+    made = drafts.new("a = 1")
+    for n in range(2, 70):
+        drafts.change(made.key, f"a = {n}", drafts.read(made.key).version)
+    assert drafts.past(made.key, drafts.read(made.key).version) == "a = 69"
+    assert drafts.past(made.key, made.version) is None  # sixty are kept
+    assert drafts.undo(made.key).text == "a = 68"
+    assert drafts.undo(made.key).text == "a = 67"
+    while drafts.can_undo(made.key):
+        last = drafts.undo(made.key)
+    assert last.text == "a = 9"
+    with pytest.raises(InputError, match="nothing to take back"):
+        drafts.undo(made.key)
+
+
 def test_a_removed_job_is_gone_with_its_log(tmp_path: Path) -> None:
     drafts = Drafts(tmp_path)
     made = drafts.new("a = 1")
@@ -86,7 +102,7 @@ def test_a_job_that_is_too_long_is_refused_and_the_old_one_stays(tmp_path: Path)
     with pytest.raises(InputError, match="too long"):
         drafts.change(made.key, "x" * 1_000_001, made.version)
     assert drafts.read(made.key) == made
-    assert len(list(tmp_path.iterdir())) == 1
+    assert [p.suffix for p in tmp_path.iterdir() if p.suffix != ".past"] == [".toml"]
 
 
 def test_an_uploaded_catalogue_is_there_after_a_restart(tmp_path: Path) -> None:

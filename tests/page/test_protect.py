@@ -68,7 +68,7 @@ def test_another_site_changes_nothing(
     client: TestClient, pump: str, headers: dict[str, str]
 ) -> None:
     before = client.get(f"{pump}/job.toml").text
-    for path in (pump, f"{pump}/live", f"{pump}/remove", f"{pump}/hone", "/jobs", "/api/pick"):
+    for path in (f"{pump}/keep", f"{pump}/remove", f"{pump}/hone", "/jobs", "/api/pick"):
         assert client.post(path, data={"name": "x"}, headers=headers).status_code == 403
     assert client.get(f"{pump}/job.toml").text == before
 
@@ -77,7 +77,7 @@ def test_a_page_of_ours_changes_what_it_is_for(client: TestClient, pump: str) ->
     headers = {"origin": "http://localhost", "sec-fetch-site": "same-origin"}
     version = client.get(pump).text.split('name="version" value="')[1].split('"')[0]
     sent = {"version": version, "note": "changed"}
-    assert client.post(pump, data=sent, headers=headers).status_code == 303
+    assert client.post(f"{pump}/keep", data=sent, headers=headers).status_code == 303
     assert 'note = "changed"' in client.get(f"{pump}/job.toml").text
 
 
@@ -150,7 +150,7 @@ def test_no_other_method_changes_or_opens_anything(
     client: TestClient, locked: TestClient, pump: str, method: str
 ) -> None:
     before = client.get(f"{pump}/job.toml").text
-    for path in (pump, f"{pump}/remove", f"{pump}/book", "/jobs", "/api/pick"):
+    for path in (f"{pump}/remove", f"{pump}/book", "/jobs", "/api/pick"):
         assert client.request(method, path).status_code in (200, 403, 405)
         assert locked.request(method, path).status_code in (401, 403)
     assert client.get(f"{pump}/job.toml").text == before
@@ -197,7 +197,7 @@ def pieces(most: int) -> Iterator[bytes]:
 @pytest.mark.parametrize("stated", [True, False])
 def test_more_than_may_be_sent_is_cut_off(client: TestClient, pump: str, stated: bool) -> None:
     """Whether the sender says how much is coming, or keeps sending."""
-    for path, most in ((pump, LARGEST_FORM), ("/jobs/upload", LARGEST_UPLOAD)):
+    for path, most in ((f"{pump}/keep", LARGEST_FORM), ("/jobs/upload", LARGEST_UPLOAD)):
         headers = {"content-type": "application/x-www-form-urlencoded"}
         if path.endswith("upload"):
             headers = {"content-type": "multipart/form-data; boundary=x"}

@@ -1,87 +1,270 @@
-// The page works without this; with it, what is typed is kept and decided at once, and a gauge
-// that types its reading and Enter walks through the grid by itself.
+// The pages work without this. With it, what is typed is sent by htmx as it comes and kept in the
+// browser until the page has it; a gauge that types its reading and Enter walks through the sheet.
 "use strict";
 
-const WAIT = 350; // milliseconds of quiet before what was typed is sent
+const QUIET = 300; // milliseconds of quiet before what was typed is sent
+const AGAIN = 3000; // until it is tried again where the page cannot be reached
+const job = () => document.getElementById("step")?.dataset.job;
+const store = (key) => `fitsolver:${key}`;
 
-function walk(form) {
-  form.addEventListener("keydown", (event) => {
-    const field = event.target;
-    if (event.key !== "Enter" || field.tagName !== "INPUT" || field.type === "checkbox") return;
-    event.preventDefault(); // Enter goes on; it never sends a form half filled
-    const stops = [...form.querySelectorAll("input[data-walk]")];
-    const every = [...form.querySelectorAll("input:not([type=hidden]), select, button")];
-    const after = stops[stops.indexOf(field) + 1];
-    const next = stops.includes(field) ? after : every[every.indexOf(field) + 1];
-    if (next) {
-      next.focus();
-      if (next.select) next.select();
-    } else {
-      const button = form.querySelector("button:not(.first-button):not(.quiet)");
-      if (button) button.focus();
-    }
-  });
+// --- what was typed and is not kept yet ---------------------------------------------------------
+
+let unsent = new Map(); // field to its value
+let sending = null; // fields that are under way
+let timer = 0;
+
+function read(key) {
+  try { return Object.entries(JSON.parse(localStorage.getItem(store(key)) || "{}")); }
+  catch { return []; }
 }
 
-function live(form) {
-  const outcome = document.getElementById("outcome");
+function remember() {
+  const key = job();
+  if (!key) return;
+  const left = { ...Object.fromEntries(sending || []), ...Object.fromEntries(unsent) };
+  try {
+    if (Object.keys(left).length) localStorage.setItem(store(key), JSON.stringify(left));
+    else localStorage.removeItem(store(key));
+  } catch { /* a browser that keeps nothing: it is sent all the same */ }
+}
+
+function tell(words, old) {
   const kept = document.getElementById("kept");
-  let timer = 0;
-  let running = null;
-  let changed = false;
-
-  async function send() {
-    if (running) { changed = true; return; }
-    changed = false;
-    running = new AbortController();
-    kept.textContent = "working ...";
-    try {
-      const body = new URLSearchParams(new FormData(form));
-      const response = await fetch(form.dataset.live, { method: "POST", body, signal: running.signal });
-      const found = await response.json();
-      if (!response.ok) {
-        kept.textContent = found.message || "this was refused";
-      } else {
-        form.elements.version.value = found.version;
-        show(found);
-        kept.textContent = "kept";
-      }
-    } catch (error) {
-      kept.textContent = "not kept: the page cannot be reached; it is tried again";
-      timer = setTimeout(send, 3000);
-    }
-    running = null;
-    if (changed) send();
-  }
-
-  function show(found) {
-    outcome.innerHTML = found.outcome; // made and escaped by the server's own template
-    for (const mark of form.querySelectorAll(".mark")) {
-      const field = form.elements[mark.id.replace(/-mark$/, "")];
-      const said = found.marks[mark.id.replace(/-mark$/, "")] || "";
-      if (mark.textContent !== said) mark.textContent = said;
-      if (field) {
-        if (said) field.setAttribute("aria-invalid", "true");
-        else field.removeAttribute("aria-invalid");
-      }
-    }
-  }
-
-  form.addEventListener("input", () => {
-    clearTimeout(timer);
-    kept.textContent = "";
-    timer = setTimeout(send, WAIT);
-  });
-  form.addEventListener("submit", () => clearTimeout(timer));
+  if (kept && kept.textContent !== words) kept.textContent = words;
+  document.getElementById("strip")?.classList.toggle("old", old);
 }
+
+function typed(field) {
+  if (!field.name || !field.form || field.form.id !== "job-form" || field.type === "hidden") return;
+  if (["pasted", "axis"].includes(field.name)) return;
+  unsent.set(field.name, field.type === "checkbox" ? (field.checked ? "yes" : "") : field.value);
+  remember();
+  tell("not sent yet", true);
+  clearTimeout(timer);
+  timer = setTimeout(send, QUIET);
+}
+
+function send() {
+  clearTimeout(timer);
+  const key = job();
+  if (!key || sending || !unsent.size) return;
+  sending = unsent;
+  unsent = new Map();
+  tell("working", true);
+  const version = document.getElementById("version")?.value || "";
+  const step = document.getElementById("step").dataset.step;
+  const values = { ...Object.fromEntries(sending), version, step };
+  htmx.ajax("POST", `/jobs/${key}/keep`, { values, swap: "none", source: "#step" });
+}
+
+function sent(event) {
+  if (!sending || !(event.detail.pathInfo?.requestPath || "").endsWith("/keep")) return;
+  if (event.detail.successful) {
+    sending = null;
+    remember();
+    if (unsent.size) send();
+    return;
+  }
+  unsent = new Map([...sending, ...unsent]);
+  sending = null;
+  const status = event.detail.xhr.status;
+  if (status && status !== 429 && status < 500) {
+    const said = new DOMParser().parseFromString(event.detail.xhr.responseText, "text/html");
+    tell(said.querySelector(".refusal")?.textContent || "this was refused", true);
+  } else {
+    tell("not kept: the page cannot be reached. What you typed is kept here and sent later", true);
+    timer = setTimeout(send, AGAIN);
+  }
+}
+
+// What a figure typed just before leaving needs: it goes out with the page.
+function leave() {
+  const key = job();
+  if (!key || !(unsent.size || sending)) return;
+  const body = new URLSearchParams({ ...Object.fromEntries(sending || []), ...Object.fromEntries(unsent) });
+  body.set("version", document.getElementById("version")?.value || "");
+  body.set("leaving", "yes");
+  navigator.sendBeacon(`/jobs/${key}/keep`, body);
+}
+
+function comeBack() {
+  const key = job();
+  if (!key) return;
+  for (const [name, value] of read(key)) {
+    const field = document.getElementById(name);
+    if (unsent.has(name) || (sending && sending.has(name))) continue;
+    if (field) {
+      if (field.type === "checkbox") field.checked = value === "yes";
+      else field.value = value;
+    }
+    unsent.set(name, value);
+  }
+  if (unsent.size) send();
+}
+
+// --- what comes back ----------------------------------------------------------------------------
+
+function showMarks() {
+  for (const field of document.querySelectorAll("#step [aria-invalid]")) field.removeAttribute("aria-invalid");
+  for (const field of document.querySelectorAll("#step [data-doubted]")) field.removeAttribute("data-doubted");
+  for (const item of document.querySelectorAll("#marks li")) {
+    document.getElementById(item.dataset.for || "")?.setAttribute("aria-invalid", "true");
+    document.getElementById(item.dataset.doubt || "")?.setAttribute("data-doubted", "");
+  }
+}
+
+function showOthers() {
+  for (const item of document.querySelectorAll("#others li")) {
+    const field = document.getElementById(item.dataset.set);
+    if (!field || unsent.has(item.dataset.set) || field === document.activeElement) continue;
+    if (field.type === "checkbox") field.checked = item.textContent === "yes";
+    else field.value = item.textContent;
+  }
+}
+
+function showSteps() {
+  for (const said of document.querySelectorAll("#steps-said i")) {
+    const link = document.querySelector(`#steps [data-name="${said.dataset.step}"] small`);
+    if (link) link.textContent = said.textContent || "\u00a0";
+  }
+}
+
+function settled(event) {
+  const path = event.detail.pathInfo?.requestPath || "";
+  if (path.endsWith("/keep")) { showMarks(); showOthers(); }
+  if (path.endsWith("/strip") && event.detail.successful) {
+    showSteps();
+    const verdict = document.getElementById("verdict");
+    const old = Boolean(unsent.size || sending) || verdict?.dataset.decided === "no";
+    tell(verdict?.dataset.decided === "no" ? "the answer below is of before" : "kept", old);
+    if (!document.querySelector("#answer table")) document.getElementById("strip")?.classList.remove("old");
+  }
+}
+
+// --- walking through the sheet ------------------------------------------------------------------
+
+function cells() {
+  const every = [...document.querySelectorAll("#grid input[data-c]")];
+  const depths = [...document.querySelectorAll("#grid input.depth")];
+  const rows = new Set(depths.filter((one) => one.value.trim()).map((one) => one.dataset.row));
+  const used = rows.size ? every.filter((one) => rows.has(one.dataset.r)) : every;
+  const at = (one, ...keys) => keys.map((key) => Number(one.dataset[key]));
+  const keys = { depth: ["c", "r", "a"], axis: ["c", "a", "r"], all: ["r", "c", "a"] }[order()];
+  return used.sort((one, other) => {
+    const [mine, its] = [at(one, ...keys), at(other, ...keys)];
+    const place = mine.findIndex((value, index) => value !== its[index]);
+    return place < 0 ? 0 : mine[place] - its[place];
+  });
+}
+
+function order() {
+  return document.querySelector("[data-walk-order]")?.value || "depth";
+}
+
+function next(field) {
+  if (field.classList.contains("depth")) {
+    const depths = [...document.querySelectorAll("#grid input.depth")];
+    return field.value.trim() ? depths[depths.indexOf(field) + 1] || cells()[0] : cells()[0];
+  }
+  if (field.dataset.c !== undefined) {
+    const stops = cells();
+    return stops[stops.indexOf(field) + 1] || document.getElementById("walked");
+  }
+  const form = field.form;
+  if (form.dataset.walkForm !== undefined) {
+    const stops = [...form.querySelectorAll("input[data-walk]")];
+    return stops[stops.indexOf(field) + 1] || form.querySelector("button");
+  }
+  const every = [...form.querySelectorAll("input:not([type=hidden]), select")].filter((one) => one.offsetParent);
+  return every[every.indexOf(field) + 1];
+}
+
+function walk(event) {
+  const field = event.target;
+  if (event.key !== "Enter" || field.tagName !== "INPUT" || field.type === "checkbox") return;
+  if (!field.form || !(field.form.id === "job-form" || field.form.dataset.walkForm !== undefined)) return;
+  event.preventDefault(); // Enter goes on; it never sends a form half filled
+  const to = next(field);
+  if (!to) return;
+  const end = to.id === "walked";
+  const walked = document.getElementById("walked");
+  if (walked) walked.textContent = end ? "The last reading of this order is in." : "";
+  to.focus();
+  if (to.select) to.select();
+}
+
+function paste(event) {
+  const field = event.target;
+  const text = event.clipboardData?.getData("text") || "";
+  const inSheet = field.dataset?.c !== undefined || field.classList?.contains("depth");
+  if (!inSheet || !/[\t\n;]/.test(text.trim())) return;
+  event.preventDefault();
+  const form = field.form;
+  form.elements.pasted.value = text;
+  form.elements.pasted_at.value = field.id;
+  form.querySelector("button[value=paste]").click();
+}
+
+// --- the page as it is put in place ------------------------------------------------------------
+
+function prepare() {
+  const walked = document.querySelector("[data-walk-order]");
+  if (walked) {
+    walked.parentElement.hidden = false;
+    walked.value = localStorage.getItem("fitsolver:walk") || "depth";
+  }
+  for (const button of document.querySelectorAll("[data-sign]")) button.hidden = false;
+  for (const button of document.querySelectorAll("#job-form button[name=action]")) {
+    if (button.hasAttribute("hx-post")) continue;
+    button.setAttribute("hx-post", button.form.getAttribute("action"));
+    htmx.process(button);
+  }
+  const bar = document.querySelector(".strip .bar");
+  if (bar && matchMedia("(max-width: 47rem)").matches) bar.open = false;
+}
+
+let last = null; // the field of the sheet that was typed in last, for the sign button
 
 document.addEventListener("DOMContentLoaded", () => {
-  const bench = document.getElementById("bench");
-  if (bench) { walk(bench); live(bench); }
-  for (const form of document.querySelectorAll("[data-walk-form]")) walk(form);
-  for (const here of document.querySelectorAll(".top [aria-current]")) {
-    here.parentElement.scrollLeft = here.offsetLeft - here.parentElement.clientWidth / 3;
-  }
-  const fresh = document.getElementById(location.hash.slice(1)); // what a button has just added
+  prepare();
+  comeBack();
+  const fresh = document.getElementById(location.hash.slice(1));
   if (fresh && fresh.matches("input, select")) fresh.focus();
 });
+document.addEventListener("input", (event) => {
+  if (event.target.matches("[data-walk-order]")) localStorage.setItem("fitsolver:walk", event.target.value);
+  else typed(event.target);
+});
+document.addEventListener("focusin", (event) => { if (event.target.matches("#grid input")) last = event.target; });
+document.addEventListener("keydown", walk);
+document.addEventListener("paste", paste);
+document.addEventListener("click", (event) => {
+  if (event.target.matches("[data-sign]") && last) {
+    last.value = last.value.startsWith("-") ? last.value.slice(1) : `-${last.value.replace(/^\+/, "")}`;
+    last.focus();
+    typed(last);
+  }
+  const to = event.target.closest?.("[data-focus]");
+  const field = to && document.getElementById(to.dataset.focus);
+  if (field) { event.preventDefault(); field.focus(); if (field.select) field.select(); }
+});
+document.addEventListener("htmx:afterRequest", sent);
+document.addEventListener("htmx:afterSettle", settled);
+document.addEventListener("htmx:afterRequest", (event) => {
+  const path = event.detail.pathInfo?.requestPath || "";
+  if (!event.detail.successful) return;
+  if (path.endsWith("/keep") || path.endsWith("/strip")) setTimeout(() => settled(event), 0);
+});
+document.addEventListener("htmx:configRequest", (event) => {
+  if (event.detail.elt.matches?.("button[name=action]")) { // all of the form goes with a button
+    clearTimeout(timer);
+    unsent = new Map();
+    remember();
+    tell("working", true);
+  }
+});
+document.addEventListener("htmx:load", (event) => {
+  if (event.detail.elt.id === "step" || event.detail.elt === document.body) { prepare(); comeBack(); }
+});
+window.addEventListener("pagehide", leave);
+window.addEventListener("online", send);

@@ -1,0 +1,84 @@
+"""Refusals in the words of the page: what is wrong, what was typed, what it takes."""
+
+from __future__ import annotations
+
+import re
+from typing import Final
+
+from fitsolver.base.errors import InputError, visible
+from fitsolver.page.fields import field_of, label_of
+from fitsolver.records.windows import place_words
+from fitsolver.records.words import FIT_WORDS
+
+#: Sentences that tell how a file or a command is written; the page has fields and buttons for it.
+_OF_FILES: Final = re.compile(
+    r"[^.\n:]*(\w+ = [\[\"]|--[a-z]|take its line out|no_window|in quotes|without quotes)[^.\n]*\.?"
+)
+_SECTION: Final = re.compile(r"\[\[?([a-z_.]+)\]\]?")
+_KEY: Final = re.compile(r"\b[a-z]+(?:_[a-z]+)+\b")
+_EXAMPLE: Final = re.compile(r",? (or a|as a)? ?text with its unit as \"[^\"]*\"|, as \"[^\"]*\"")
+_WORDS: Final = (
+    ("this key is missing", "this is missing"),
+    ("the job file", "the job"),
+    ("this is not a text", "this is no text"),
+    ("a job that names none", ""),
+)
+
+
+def said(error: InputError | str) -> str:
+    """Return a refusal in words for who fills in a form; several lines where it has several."""
+    if isinstance(error, str):
+        return plain(error)
+    file = "" if error.file == "job" or error.file.startswith("job '") else visible(error.file)
+    parts = (file, _row(error.row), error.field and label_of(error.field))
+    place = ", ".join(filter(None, parts))
+    message = plain(error.message)
+    text = f"{place}: {message}" if place else message
+    text = text.rstrip(" .;")
+    if error.found is not None and str(error.found) not in message:
+        text += f". There is: {visible(plain(str(error.found)))}"
+    if allowed := plain(error.allowed).strip(" ,;"):
+        text += f". It takes: {allowed}"
+    return text + "."
+
+
+def plain(text: str) -> str:
+    """Return a sentence without the words of files and commands."""
+    for old, new in _WORDS:
+        text = text.replace(old, new)
+    text = _EXAMPLE.sub(" or a figure with its unit", text)
+    text = _OF_FILES.sub("", text)
+    text = _SECTION.sub(lambda found: label_of(found[1]), text)
+    text = _KEY.sub(_key, text)
+    return "\n".join(" ".join(line.split()) for line in text.splitlines() if line.strip())
+
+
+def _key(found: re.Match[str]) -> str:
+    word = found[0]
+    return FIT_WORDS[word] if word in FIT_WORDS else label_of(word)  # type: ignore[index]
+
+
+def _row(row: int | str | None) -> str:
+    if row is None:
+        return ""
+    return f"row {row}" if isinstance(row, int) else plain(str(row))
+
+
+def words_of_fit(text: object) -> str:
+    """Return a value as people say it: a fit without its underscores."""
+    word = str(text)
+    fit, _, groove = word.partition(" ")
+    if fit in ("end_gap", "ring_seat", "side_clearance", "port_timing", "out_of_round"):
+        return place_words(fit, int(groove) if groove.isdecimal() else None)
+    return word
+
+
+def place_of(field: str) -> str:
+    """Return where a field of the sheet stands, in words."""
+    kind, *places = field.split(".")
+    if kind == "depth":
+        return f"depth in row {int(places[0]) + 1}"
+    if kind == "read":
+        return f"row {int(places[1]) + 1}"
+    found = field_of(field)
+    return field if found is None else found.label

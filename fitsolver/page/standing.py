@@ -1,0 +1,151 @@
+"""How a job stands: its five steps, what each still lacks, and the answer in a few figures."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final, NamedTuple
+
+from fitsolver.page.content import Content, sheet_of, tables
+from fitsolver.records.figures import NONE, Figures, money
+from fitsolver.records.plan import Answer, CylinderPlan, Plan
+
+if TYPE_CHECKING:
+    from fitsolver.page.bench import Bench
+
+STEPS: Final = {
+    "measure": "Measure",
+    "choose": "Choose",
+    "order": "Order",
+    "machine": "Machine",
+    "check": "Check",
+}
+
+
+class Step(NamedTuple):
+    """One step: its name, what it is called, how it stands, and what it lacks for the next."""
+
+    name: str
+    title: str
+    said: str
+    lacks: tuple[str, ...]
+
+
+class Row(NamedTuple):
+    """One cylinder of the answer."""
+
+    cylinder: str
+    piston: str
+    finish: str
+    stop: str
+    stock: str
+    left: str
+
+
+class Told(NamedTuple):
+    """The answer in a few figures; `rows` are empty where there is no plan."""
+
+    verdict: str
+    proof: str
+    order: str
+    price: str
+    removed: str
+    next_sizes: str
+    rows: tuple[Row, ...]
+
+
+def steps(
+    data: Content, bench: Bench, answer: Answer | None, passes: int, ordered: bool
+) -> tuple[Step, ...]:
+    """Return the five steps of a job."""
+    lacks = {name: tuple(item.said for item in bench.lacks if item.step == name) for name in STEPS}
+    plan = None if answer is None else answer.plan
+    said = {
+        "measure": _measured(data, bench),
+        "choose": _chosen(bench, answer),
+        "order": _ordered(plan, ordered),
+        "machine": _machined(plan, passes),
+        "check": "",
+    }
+    return tuple(Step(name, title, said[name], lacks[name]) for name, title in STEPS.items())
+
+
+def _measured(data: Content, bench: Bench) -> str:
+    sheet = sheet_of(data)
+    rows = sum(1 for depth in sheet.depths if depth)
+    wanted = rows * len(sheet.axes) * len(tables(data, "cylinder"))
+    found = len(sheet.figures)
+    doubted = len(bench.doubts)
+    parts = [f"{found} of {wanted} in" if wanted else "no readings yet"]
+    if doubted:
+        parts.append(f"{doubted} doubted")
+    return ", ".join(parts)
+
+
+def _chosen(bench: Bench, answer: Answer | None) -> str:
+    missing = sum(1 for item in bench.lacks if item.step == "choose")
+    if missing:
+        return f"{missing} missing"
+    if answer is None:
+        return ""
+    return f"{len(answer.question.asked)} fits asked"
+
+
+def _ordered(plan: Plan | None, ordered: bool) -> str:
+    if plan is None:
+        return "order kept" if ordered else ""
+    parts = sum(line.count for line in plan.order if line.source != "in hand")
+    days = "at once" if not plan.days else f"in {plan.days} day{'s' if plan.days > 1 else ''}"
+    return f"{parts} parts, {days}" + (", kept" if ordered else "")
+
+
+def _machined(plan: Plan | None, passes: int) -> str:
+    if passes:
+        return f"{passes} pass{'es' if passes > 1 else ''}"
+    if plan is None:
+        return ""
+    return "not begun" if any(item.machined for item in plan.cylinders) else "nothing to hone"
+
+
+def told(answer: Answer) -> Told:
+    """Return an answer as the strip shows it."""
+    figures, plan = Figures(answer.unit), answer.plan
+    asked = f"{len(answer.question.asked)} fits asked"
+    not_asked = ", ".join(answer.question.not_asked)
+    proof = f"{answer.status}; {asked}" + (f"; not asked: {not_asked}" if not_asked else "")
+    if plan is None:
+        return Told(answer.status.capitalize(), proof, "", "", "", "", ())
+    sizes = dict.fromkeys(figures.near(item.oversize, sign=True) for item in plan.cylinders)
+    largest = max((item.removal for item in plan.cylinders), default=0)
+    larger = plan.cylinders[0].larger_sizes
+    bought = sum(line.count for line in plan.order if line.source != "in hand")
+    return Told(
+        verdict=" and ".join(sizes),
+        proof=proof,
+        order=f"{bought} to order" + (f", {plan.days} days" if plan.days else ""),
+        price=money(plan.price, answer.currency),
+        removed=f"{figures.up(largest)} off at most" if largest else "nothing to remove",
+        next_sizes=", ".join(figures.near(one.oversize, sign=True) for one in larger if one.usable),
+        rows=tuple(_row(item, figures) for item in plan.cylinders),
+    )
+
+
+def _row(item: CylinderPlan, figures: Figures) -> Row:
+    if not item.machined:
+        finish, stop, stock = "left as it is", NONE, NONE
+    else:
+        finish = figures.aim(item.finish_large, item.lowest, item.highest)
+        stop = _stop(item, figures)
+        stock = NONE
+        if item.stock_worst is not None:
+            stock = f"{figures.down(item.stock_worst)} to {figures.up(item.stock_tightest)}"
+    left = figures.down(item.left_to_limit)
+    return Row(item.cylinder, item.piston.named, finish, stop, stock, left)
+
+
+def _stop(item: CylinderPlan, figures: Figures) -> str:
+    """Return where the dial stops: with the gauge as zeroed, else zeroed on the new piston."""
+    if item.dial_stop is None or item.dial_zero is None:
+        return f"{figures.up(item.dial_on_piston.high, sign=True)} on piston"
+    zero = item.dial_zero
+    low = None if item.lowest is None else item.lowest - zero
+    high = None if item.highest is None else item.highest - zero
+    return figures.aim(item.dial_stop.high, low, high, sign=True)

@@ -1,0 +1,190 @@
+"""The five steps of a job: measure, choose, order, machine, check; what is typed is kept."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from typing import Final
+
+from fastapi import APIRouter, Request
+from fastapi.responses import HTMLResponse, RedirectResponse, Response
+from starlette.concurrency import run_in_threadpool
+
+from fitsolver.base.errors import InputError
+from fitsolver.honing.log import read_log
+from fitsolver.page import changes, entered, tasks
+from fitsolver.page.content import Content
+from fitsolver.page.drafts import ChangedError, Draft
+from fitsolver.page.finished import finished
+from fitsolver.page.room import About
+from fitsolver.page.sections import sections
+from fitsolver.page.steps_shown import Standing, choose_shown, measure_shown, standing_of
+from fitsolver.records.figures import Figures
+from fitsolver.records.hone import HonePass
+from fitsolver.records.job import Job
+from fitsolver.records.told import order_rows
+from fitsolver.records.words import RULE_WORDS, fit_name
+from fitsolver.usecases.final import final_verdict
+
+router = APIRouter(prefix="/jobs/{key}", include_in_schema=False)
+_STEPS: Final = ("choose", "order", "machine", "check")
+_ROWS: Final = re.compile(r"rows:(\d{1,3})")
+
+
+@router.get("")
+async def measure(about: About, rows: int = 0) -> HTMLResponse:
+    """The readings of all bores, drawn as they come."""
+    standing = await standing_of(about, "measure")
+    return about.show("measure.html", **standing.shown(), **measure_shown(standing, rows))
+
+
+@router.get("/strip")
+async def strip(about: About) -> HTMLResponse:
+    """The answer of now, to be put in the place of the old one."""
+    standing = await standing_of(about, "measure")
+    return about.show("_strip_live.html", **standing.shown(), **measure_shown(standing, 0))
+
+
+@router.get("/choose")
+async def choose(about: About) -> HTMLResponse:
+    """The engine's figures, windows, parts in hand, terms."""
+    standing = await standing_of(about, "choose")
+    return about.show("choose.html", **standing.shown(), **choose_shown(standing))
+
+
+@router.get("/order")
+async def order(about: About) -> HTMLResponse:
+    """What to order, and whether the parts that came serve."""
+    standing = await standing_of(about, "order")
+    document = about.room.drafts.ordered(about.key)
+    arrived, refused = [], None
+    if document is not None and standing.bench.job is not None:
+        try:
+            job, catalogue = await about.understood()
+            ordered = tasks.answer_sent("order", document.encode())
+            arrived = sections(await about.ask(tasks.arrived, job, catalogue, ordered))
+        except InputError as error:
+            refused = error
+    plan = standing.plan
+    return about.show(
+        "order.html",
+        **standing.shown(),
+        **choose_shown(standing),
+        plan=plan,
+        order=[] if plan is None else list(order_rows(plan)),
+        ordered=document is not None,
+        arrived=arrived,
+        arrived_refused=refused,
+    )
+
+
+@router.get("/check")
+async def check(about: About) -> HTMLResponse:
+    """Pass or fail for every fit of the finished bores, with the parts that are fitted."""
+    standing = await standing_of(about, "check")
+    checked, refused, waiting, fed = None, None, (), {}
+    if standing.plan is not None:
+        job, catalogue = await about.understood()
+        ready = finished(job, standing.plan, _passes(about, job))
+        waiting, fed = ready.waiting, ready.fed
+        if not waiting:
+            try:
+                checked = await about.ask(final_verdict, ready.job, catalogue)
+            except InputError as error:
+                refused = error
+    else:
+        waiting = ("a plan: see the steps before",)
+    return about.show(
+        "check.html",
+        **standing.shown(),
+        checked=checked,
+        checked_refused=refused,
+        waiting=waiting,
+        fed=fed,
+        figures=None if checked is None else Figures(checked.unit),
+        rules=RULE_WORDS,
+        fit_name=fit_name,
+    )
+
+
+def _passes(about: About, job: Job) -> list[HonePass]:
+    return [entry.done for entry in read_log(about.room.drafts.log(about.key), job).entries]
+
+
+@router.post("/keep")
+async def keep(about: About) -> Response:
+    """Keep what was typed; with a button, do what it asks and show the step again."""
+    fields = await _fields(about.request)
+    action = fields.pop("action", "")
+    if _is_partial(about.request) and not action:
+        return await _live(about, fields)
+    rows = _ROWS.fullmatch(action)
+    if action == "undo":
+        await run_in_threadpool(about.room.drafts.undo, about.key)
+    else:
+        await run_in_threadpool(_kept, about, fields, "" if rows else action)
+    step = fields.get("step", "")
+    path = f"/jobs/{about.key}" + (f"/{step}" if step in _STEPS else "")
+    return RedirectResponse(path + (f"?rows={rows[1]}" if rows else ""), 303)
+
+
+def _is_partial(request: Request) -> bool:
+    return request.headers.get("hx-request") == "true"
+
+
+async def _live(about: About, fields: Mapping[str, str]) -> HTMLResponse:
+    """Keep the fields that were typed just now; answer with what is wrong with them."""
+    base = await run_in_threadpool(_base, about, fields)
+    draft = await run_in_threadpool(_kept, about, fields, "", typed=True)
+    about.forget()
+    standing = await run_in_threadpool(Standing, about, fields.get("step", ""))
+    before, now = entered.entries(base), entered.entries(about.content)
+    others = {
+        name: now.get(name, "")
+        for name in {**before, **now}
+        if name not in fields and before.get(name, "") != now.get(name, "")
+    }
+    shown = {**standing.shown(), **measure_shown(standing, 0), "version_of_job": draft.version}
+    return about.show("_live.html", **shown, others=others, whole=standing.bench.job is not None)
+
+
+def _base(about: About, fields: Mapping[str, str]) -> Content:
+    """Return the job that a form was drawn from; raises ChangedError where it is not kept."""
+    text = about.room.drafts.past(about.key, fields.get("version", ""))
+    if text is None:
+        raise ChangedError(
+            "this job was changed in another window so long ago that the two cannot be put "
+            "together; what you typed is still here. Load the page again, and enter it once more"
+        )
+    return changes.content_of(text)
+
+
+def _kept(about: About, fields: Mapping[str, str], action: str, *, typed: bool = False) -> Draft:
+    """Keep a form, and what its button asks. Of `typed` fields each was typed just now."""
+    drafts = about.room.drafts
+    with drafts.lock:
+        now = drafts.read(about.key)
+        current = changes.content_of(now.text)
+        base = current if typed else _base(about, fields)
+        try:
+            data = entered.put(base, current, fields)
+        except entered.RowsGoneError as error:
+            raise ChangedError(
+                "rows of this job were taken out in another window meanwhile; what you typed is "
+                "still here. Load the page again, and enter it once more"
+            ) from error
+        if action:
+            data = changes.done(data, action, fields, about.room.shelf)
+        return drafts.change(about.key, changes.text_of(data), now.version)
+
+
+async def _fields(request: Request) -> dict[str, str]:
+    sent = await request.form(max_fields=20_000, max_files=0)
+    return {name: value for name, value in sent.items() if isinstance(value, str)}
+
+
+@router.post("/duplicate")
+async def duplicate(about: About) -> RedirectResponse:
+    """Put a second job like this one on the bench, without its passes and its order."""
+    data = {**about.content, "name": f"{about.content.get('name', 'job')}, copy"}
+    return RedirectResponse(f"/jobs/{about.room.drafts.new(changes.text_of(data)).key}", 303)
