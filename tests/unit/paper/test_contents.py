@@ -7,11 +7,13 @@ from decimal import Decimal
 from typing import Final
 
 import pytest
+import segno
 
 from fitsolver import __version__
 from fitsolver.base.lengths import Unit
 from fitsolver.paper.alike import named, together
 from fitsolver.paper.checks import bore_fields
+from fitsolver.paper.code import code_text
 from fitsolver.paper.contents import cautions
 from fitsolver.paper.page import css_text
 from fitsolver.records.figures import NONE, Figures, money
@@ -235,6 +237,22 @@ def test_cautions_and_what_ties_paper_to_files(job: str) -> None:
     assert ("time", {"datetime": "2027-03-01"}) in read.tags
     assert "on diameter" in read.text
     assert answer.job_fingerprint[:12] in sheet_of(job).split("@bottom-left")[1].split(";")[0]
+
+
+@pytest.mark.parametrize("job", JOBS)
+def test_the_code_holds_both_fingerprints_whole(job: str) -> None:
+    """Its modules are those of a QR code of that text, drawn once, at 0.35 mm or more each."""
+    answer, html = picked(job), sheet_of(job)
+    text = code_text(answer, "2027-03-01")
+    for part in (answer.job_fingerprint, answer.catalogue_fingerprint, __version__, "2027-03-01"):
+        assert part in text.split()
+    code = segno.make_qr(text, error="m")
+    (drawn,) = re.findall(r'<svg viewBox="0 0 (\d+) \1" class="code">.*?</svg>', html)
+    assert int(drawn) == code.symbol_size(border=2)[0]
+    assert 23 / int(drawn) >= 0.35
+    (path,) = re.findall(r'class="code">.*? d="([^"]+)"', html)
+    dark = sum(int(run) for run in re.findall(r"h(\d+)", path))
+    assert dark == sum(sum(row) for row in code.matrix)
 
 
 def test_nothing_fits_says_why() -> None:
