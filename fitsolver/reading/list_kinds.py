@@ -69,8 +69,8 @@ _SINGLE: Final[tuple[Kind, ...]] = ("rings", "pin", "circlip")
 
 
 def phrase(words: str) -> str:
-    """Return words as they are compared: plain, with a plus sign as a word."""
-    return plain(re.sub(r"[+&]", " and ", words))
+    """Return words as they are compared: plain, a plus sign and a comma between them as a word."""
+    return plain(re.sub(r"[+&]|,(?=\s*[^\W\d_])", " and ", words))
 
 
 @lru_cache(maxsize=1 << 14)
@@ -101,8 +101,11 @@ def _of_piston(tokens: Sequence[str], first: Mapping[str, int]) -> Kind | None:
             return None
         return "piston kit" if complete else "piston"
     other = min(others, key=lambda one: first[one])
-    between = set(tokens[first["piston"] + 1 : first[other]])
-    if not between:  # piston rings; rings for a piston
+    start, stop = sorted((first["piston"], first[other]))
+    between = set(tokens[start + 1 : stop])
+    if first[other] < first["piston"]:
+        return None if between & _WITH else other
+    if not between:  # piston rings
         return other
     if between & _ALONE:
         return "piston"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Any
 from zipfile import ZipFile
 
 import pytest
@@ -106,7 +107,7 @@ def test_a_list_without_sizes(tmp_path: Path) -> None:
 def test_formulas_merged_cells_and_hidden_rows(tmp_path: Path) -> None:
     """A formula that no program has worked out has no figure: its price is on request."""
     book = Workbook()
-    sheet = book.active
+    sheet: Any = book.active
     sheet.append(["Prices of spring"])
     sheet.merge_cells("A1:E1")
     sheet.append(HEAD)
