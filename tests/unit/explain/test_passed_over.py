@@ -160,7 +160,7 @@ def test_a_catalogue_without_a_route_that_cuts() -> None:
     first = answer.no_fit.reasons[0]
     assert first.sentence.startswith("this catalogue has no route that cuts: ")
     assert reasons(task, parts).conflicts[0] == first
-    assert not any("restoring" in way for way in answer.no_fit.ways_left)
+    assert not any("sleeving" in way for way in answer.no_fit.ways_left)
 
 
 def test_a_pinned_route_that_the_job_does_not_list() -> None:

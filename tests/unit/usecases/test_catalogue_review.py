@@ -400,5 +400,5 @@ def test_the_most_serious_come_first() -> None:
 
 def test_figures_are_in_the_unit_of_the_catalogue() -> None:
     found = one(unit="in", pistons=swap(PISTONS, skirt=Range(low=STANDARD, high=STANDARD + 25_400)))
-    assert "clearance up to 0.00985 in" in found.sentence
-    assert "in a bore of 2.45080 in" in found.sentence
+    assert "clearance up to 0.0098 in" in found.sentence
+    assert "in a bore of 2.4508 in" in found.sentence
