@@ -55,7 +55,7 @@ def plain(text: str) -> str:
 
 def _key(found: re.Match[str]) -> str:
     word = found[0]
-    return FIT_WORDS[word] if word in FIT_WORDS else label_of(word)  # type: ignore[index]
+    return FIT_WORDS[word] if word in FIT_WORDS else label_of(word)
 
 
 def _row(row: int | str | None) -> str:

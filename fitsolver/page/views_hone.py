@@ -172,9 +172,11 @@ async def log(about: About) -> HTMLResponse:
     """Every pass entered, as the log holds them."""
     job, _ = await about.understood()
     held = _log(about)
+    head = about.shown()
+    head["step"] = "machine"
     return about.show(
         "log.html",
-        **{**about.shown(), "step": "machine"},
+        **head,
         text=held.content.decode("utf-8", "replace"),
         count=len(parse_log(held, job).entries),
     )

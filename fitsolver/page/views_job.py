@@ -96,6 +96,7 @@ async def report(about: About, verb: str) -> HTMLResponse:
     parts: list[SectionOfReport] = []
     refusal, drawn = "", None
     head = about.shown()
+    head["step"] = _STEP.get(verb, "choose")
     try:
         answer = await about.report(verb)
         drawn = DRAWN.get(verb)
@@ -106,7 +107,7 @@ async def report(about: About, verb: str) -> HTMLResponse:
         refusal = str(error)
     return about.show(
         "report.html",
-        **{**head, "step": _STEP.get(verb, "choose")},
+        **head,
         verb=verb,
         sections=parts,
         refusal=refusal,

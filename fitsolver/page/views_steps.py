@@ -82,7 +82,9 @@ async def order(about: About) -> HTMLResponse:
 async def check(about: About) -> HTMLResponse:
     """Pass or fail for every fit of the finished bores, with the parts that are fitted."""
     standing = await standing_of(about, "check")
-    checked, refused, waiting, fed = None, None, (), {}
+    checked, refused = None, None
+    waiting: tuple[str, ...] = ()
+    fed: dict[str, str] = {}
     if standing.plan is not None:
         job, catalogue = await about.understood()
         ready = finished(job, standing.plan, _passes(about, job))
