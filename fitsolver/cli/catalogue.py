@@ -31,6 +31,6 @@ def catalogue(
     opening: ShowOption = None,
     full: FullOption = False,
 ) -> None:
-    """Check a catalogue: size steps, doubtful entries; of several families a line each."""
+    """Check a catalogue: size steps, doubtful entries."""
     wanted = Out(unit, json, output, show=opening, full=full)
     leave("catalogue", ask("catalogue", wanted, folder, family=family), wanted, full=full)

@@ -78,7 +78,7 @@ def page(  # noqa: PLR0913, PLR0917
         typer.Option("--shortcut", help="Only write an entry that starts it from the desktop."),
     ] = False,
 ) -> None:
-    """Serve the page and the JSON API until Ctrl-C, and open it in the browser."""
+    """Serve the page and the JSON API until Ctrl-C."""
     from fitsolver.page.settings import Settings, default_data
 
     if shortcut:

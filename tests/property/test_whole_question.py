@@ -48,10 +48,12 @@ def test_drawn_jobs(case: tuple[Job, Catalogue]) -> None:
         if missing(fewer, catalogue) or window.fit in OPTIONAL:
             continue
         for before, after in zip(whole.cylinders, fewer.cylinders, strict=True):
-            asked = [p for p in formed(whole, catalogue, before) if is_asked(whole, before, p)]
+            asked = [
+                p for p in formed(whole, catalogue, before) if is_asked(whole, catalogue, before, p)
+            ]
             for place in asked:
                 named = any(one.covers(place.fit, place.groove) for one in opened)
-                assert named or is_asked(fewer, after, place)
+                assert named or is_asked(fewer, catalogue, after, place)
 
 
 @pytest.mark.parametrize("name", ["pump/job", "launch/job", "brushsaw/job", "pump/worn_out"])

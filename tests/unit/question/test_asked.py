@@ -123,7 +123,9 @@ def test_the_page_says_it(tmp_path: Path) -> None:
     text = job(tmp_path, "").read_text(encoding="utf-8")
     content = parse_toml(text.replace('"shelf"', '"here"'), Path("job"))
     shelf = Shelf({"here": tmp_path / "shelf"}, tmp_path / "up")
-    assert "no_window" in on_the_bench(content, shelf).refusal
+    bench = on_the_bench(content, shelf)
+    assert bench.job is None
+    assert "clearance: a window, or left open" in {lack.said for lack in bench.lacks}
 
 
 @pytest.mark.parametrize(
