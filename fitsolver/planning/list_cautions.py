@@ -42,7 +42,8 @@ def of_order(catalogue: Catalogue, plan: Plan | None) -> Iterator[str]:
             ]
             if old:
                 yield f"{line.number}: of the pieces on the shelf {', '.join(old)}."
-        least = articles[line.number].least_order
+        sold = articles.get(line.number)
+        least = 1 if sold is None else sold.least_order
         if line.source == "order" and line.count < least:
             more = least - line.count
             yield (
