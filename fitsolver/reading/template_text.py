@@ -57,7 +57,8 @@ how = {how}\t# "piston in hand": the bore waits for measured pistons
 
 # Windows come from the engine's or the part maker's own sheet: say which in `source`.
 # A window with an empty figure is refused until it is filled in; a side that the sheet does not
-# give: take its line out. Side clearance without a window: the ring goes in.
+# give: take its line out. Side clearance without a window: the ring goes in. `times = 1.25` with
+# `of_groove = 1` in place of low and high: so many times the window of that groove.
 [[window]]
 fit = "clearance"\t# bore less skirt size
 low = {low}
@@ -76,8 +77,6 @@ fit = "end_gap"\t# or ring_seat, side_clearance, port_timing, compression
 {groove}
 low = {low}
 high = {high}
-# times = 1.25\t# in place of low and high: so many times those of
-# of_groove = 1\t# this groove
 # source = "sheet and section"
 """
 

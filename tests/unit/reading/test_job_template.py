@@ -83,8 +83,6 @@ def test_every_commented_section_reads_when_uncommented(tmp_path: Path) -> None:
         "head_step",
         "zero_piston",
         "per_bore",
-        "times",
-        "of_groove",
         "convention",
         "no_window",
         "gap",
