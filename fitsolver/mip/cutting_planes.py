@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from fitsolver.base.deadline import Clock
 from fitsolver.mip.cuts import gomory_cuts
-from fitsolver.mip.dual_bound import DualBound, fine_scale, integer_duals
+from fitsolver.mip.dual_bound import DualBound, fine_scale, integer_duals, with_room
 from fitsolver.mip.enumeration import MANY, columns_within
 from fitsolver.mip.instance import Flags, Ints
 from fitsolver.mip.row_codes import Survivors
@@ -109,14 +109,19 @@ def cut_bound(problem: SetPacking, bound: int, most: int, clock: Clock) -> CutBo
 
 def _best(problem: SetPacking, duals: NDArray[np.float64]) -> CutBound:
     # As fine as leaves room for sums over all jobs.
-    sizes = np.abs(duals)
-    most = float((problem.cost + sizes @ problem.coefs).max()) * problem.jobs
-    most += float(sizes @ problem.capacity)
+    duals, most = with_room(duals, lambda some: _largest(problem, some))
     fine = fine_scale(most, _BITS)
     return max(
         (_proven(problem, *some) for some in integer_duals(duals, problem.equality, fine)),
         key=lambda found: found.strength,
     )
+
+
+def _largest(problem: SetPacking, duals: NDArray[np.float64]) -> float:
+    """Return what no sum over jobs or rows comes to."""
+    sizes = np.abs(duals)
+    column = float((problem.cost + sizes @ problem.coefs).max())
+    return column * problem.jobs + float(sizes @ problem.capacity)
 
 
 def _proven(problem: SetPacking, duals: Ints, scale: int) -> CutBound:

@@ -7,7 +7,7 @@ the duals' value of the capacity is a lower bound; with integer duals it is exac
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from typing import Final, NamedTuple
 
@@ -29,6 +29,8 @@ from fitsolver.mip.instance import (
 _FRACTIONS: Final = 2520
 _FINEST: Final = 30
 _BITS: Final = 52
+#: The largest sum that has room in 64 bits with the largest scale.
+_MOST: Final = 2.0**63 / (2 * max(_FRACTIONS, 1))
 #: Relative tolerance within which a scaled dual is an integer.
 _EXACT: Final = 1e-6
 
@@ -125,7 +127,8 @@ def dual_bound(instance: Instance, level: int, duals: Ints, scale: int) -> DualB
 
 def best_dual_bound(instance: Instance, level: int, duals: NDArray[np.float64]) -> DualBound:
     """Return the best bound that duals in floating point prove once they are integers."""
-    fine = fine_scale(_largest(instance, level, duals), _BITS)
+    duals, largest = with_room(duals, lambda some: _largest(instance, level, some))
+    fine = fine_scale(largest, _BITS)
     return max(
         (
             dual_bound(instance, level, *some)
@@ -169,6 +172,23 @@ def common_denominator(figures: NDArray[np.float64], most: int) -> int | None:
         if np.abs(figures * scale - np.rint(figures * scale)).max(initial=0.0) < _EXACT * scale:
             return scale
     return None
+
+
+def with_room(
+    duals: NDArray[np.float64], largest: Callable[[NDArray[np.float64]], float]
+) -> tuple[NDArray[np.float64], float]:
+    """Return duals and the `largest` sum of theirs, without what has no room in 64 bits, scaled.
+
+    A dual that is no number or too large counts as 0, and all do where their sums are too large:
+    zeros prove something too.
+    """
+    held = np.isfinite(duals) & (np.abs(duals) <= _MOST)
+    duals = np.where(held, duals, 0.0)
+    most = largest(duals)
+    if most > _MOST:
+        duals = np.zeros_like(duals)
+        most = largest(duals)
+    return duals, max(most, np.abs(duals).max(initial=0.0))  # a row may have nothing in it
 
 
 def _rounded(duals: NDArray[np.float64], equality: Flags, scale: int) -> Ints:

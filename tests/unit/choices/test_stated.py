@@ -175,7 +175,7 @@ def test_guards_are_those_of_the_measuring() -> None:
     """A guarded decision takes the same guard off a part's window as off a job's."""
     from fitsolver.records.measuring import Measuring
 
-    measuring = Measuring(set_name="workshop grade", decision="guarded")
+    measuring = Measuring(set_name="everyday set", decision="guarded")
     pinned = (small.cylinder(piston="FORGED"),)
 
     def guard(job: Job, held: Catalogue) -> int:

@@ -17,6 +17,7 @@ from fitsolver.mip.dual_bound import (
     fine_scale,
     integer_duals,
     pricing,
+    with_room,
 )
 
 from .worked import dense, drawn, solutions
@@ -106,3 +107,14 @@ def test_a_common_denominator_is_the_least() -> None:
     assert common_denominator(np.array([0.25, 1.5]), 10) == 4
     assert common_denominator(np.array([1 / 7]), 6) is None
     assert common_denominator(np.array([]), 6) == 1
+
+
+@pytest.mark.parametrize("wild", [np.nan, np.inf, -np.inf, 1e30])
+def test_duals_without_room_in_64_bits_are_left_out(wild: float) -> None:
+    """Zeros prove something too; a figure that wraps around would prove what is not so."""
+    duals, largest = with_room(np.array([0.5, wild]), lambda some: float(np.abs(some).sum()))
+    assert (duals.tolist(), largest) == ([0.5, 0.0], 0.5)
+    duals, largest = with_room(np.array([0.5, 2e12]), lambda some: float(np.abs(some).sum()) * 2e6)
+    assert (duals.tolist(), largest) == ([0.0, 0.0], 0.0)
+    held, most = with_room(np.array([0.5, -3.0]), lambda some: float(np.abs(some).sum()))
+    assert (held.tolist(), most) == ([0.5, -3.0], 3.5)
