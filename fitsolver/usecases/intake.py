@@ -344,8 +344,9 @@ def _write(
     if not (folder / HEAD).is_file():
         files[HEAD] = head_text(folder.absolute().name, mapping.currency)
     known = family_sheets(folder) if folder.is_dir() else {}
+    listed = {article.family for article in articles}
     for family, bore in mapping.standard_bore.items():
-        if family not in known:
+        if family in listed and family not in known:
             name = sheet_name(family, lambda name: name in files or (folder / name).exists())
             files[name] = sheet_text(family, bore, clearance_of(family, mapping))
     change_folder(folder, files, gone)
