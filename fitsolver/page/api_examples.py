@@ -58,6 +58,8 @@ async def _body(verb: str, ordered: Ordered) -> dict[str, Any]:
         return _GAUGE
     if verb == "pair":
         return _PAIR
+    if verb == "counter":
+        return {"family": "P62", "sizes": ["62.31"], "catalogue": _HONED}
     if verb == "hone":
         return {**_asked(_HONED, "job"), "log": "1, 10, 180, 20, 8 thrust 0.110\n"}
     body = _asked(_DEMO, _JOBS.get(verb, "job"))
