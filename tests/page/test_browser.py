@@ -4,18 +4,13 @@ from __future__ import annotations
 
 import csv
 import json
-import tomllib
 from collections.abc import Iterator
-from decimal import Decimal
 from pathlib import Path
 
 import httpx
 import pytest
 
 import fitsolver
-from fitsolver.page import entered
-from fitsolver.reading.job_file import read_job
-from fitsolver.reading.job_text import job_text
 from fitsolver.reporting.schema import to_json
 
 from .serving import DEMOS, served
@@ -24,7 +19,6 @@ selenium = pytest.importorskip("selenium", reason="selenium is not installed")
 
 from selenium.webdriver.common.by import By  # noqa: E402
 from selenium.webdriver.common.keys import Keys  # noqa: E402
-from selenium.webdriver.support.ui import Select  # noqa: E402
 
 from .browser import Hand, browser, needed  # noqa: E402
 
@@ -152,57 +146,6 @@ def test_the_pump_job_typed_by_hand_is_the_demo(hand: Hand, address: str) -> Non
     assert keys <= 120 and taps <= 10
     hand.go(job)
     hand.picture("typed_in")
-
-
-@pytest.mark.parametrize(("demo", "cylinders"), [("launch", "4"), ("brushsaw", "1")])
-def test_a_demo_typed_without_a_sheet_is_the_demo(
-    hand: Hand, address: str, demo: str, cylinders: str
-) -> None:
-    """Every figure through its field: the plan is the demo's to the last byte."""
-    told = read_job(DEMOS / demo / "job.toml")
-    fields = entered.entries(tomllib.loads(job_text(told), parse_float=Decimal))
-    job = begin(hand, demo, cylinders)
-    steps = {"": [], "/choose": []}  # type: dict[str, list[str]]
-    for name in fields:
-        measured = name.startswith(("read.", "depth.", "cylinder.")) and ".window" not in name
-        steps["" if measured else "/choose"].append(name)
-    for step, names in steps.items():
-        hand.go(job + step)
-        if not step:
-            hand.driver.find_element(By.CSS_SELECTOR, "button[value='rows:12']").click()
-            hand.wait(lambda hand: hand.has("depth.11"))
-        for name in names:
-            _put(hand, name, fields[name])
-        kept(hand)
-    hand.wait(lambda hand: hand.driver.execute_script(DECIDED))
-    assert (
-        plan_of(address, job)
-        == json.loads(to_json(fitsolver.pick(DEMOS / demo / "job.toml")))["plan"]
-    )
-
-
-def _put(hand: Hand, name: str, text: str) -> None:
-    """Type one field; a row that is not there yet is asked for."""
-    if not hand.driver.find_elements(By.ID, name):
-        kept(hand)
-        hand.driver.refresh()
-    hand.driver.execute_script(
-        "let at = document.getElementById(arguments[0]);"
-        "for (; at; at = at.parentElement) if (at.tagName === 'DETAILS') at.open = true;",
-        name,
-    )
-    field = hand.seen(By.ID, name)
-    if field.get_attribute("type") == "checkbox":
-        if bool(text) != field.is_selected():
-            field.click()
-    elif field.tag_name == "select":
-        Select(field).select_by_value(text)
-    elif field.get_attribute("type") == "date":
-        year, month, day = text.split("-")
-        field.send_keys(f"{month}{day}{year}")
-    elif field.get_attribute("value") != text:
-        field.clear()
-        field.send_keys(text)
 
 
 def test_a_wrong_reading_is_shown_where_it_was_typed(hand: Hand) -> None:

@@ -122,7 +122,11 @@ def test_every_option_is_documented(command: str) -> None:
 
 @pytest.mark.parametrize("command", COMMANDS)
 def test_nothing_else_is_documented(command: str) -> None:
-    known = {spelling for item in COMMANDS[command].params for spelling in (*item.opts, *item.secondary_opts)}
+    known = {
+        spelling
+        for item in COMMANDS[command].params
+        for spelling in (*item.opts, *item.secondary_opts)
+    }
     table = "\n".join(line for line in section(command).splitlines() if line.startswith("| `-"))
     assert set(re.findall(r"`(--?[a-z-]+)", table)) <= known
 
