@@ -2,38 +2,12 @@
 
 from __future__ import annotations
 
-from fitsolver.cli.answering import Out, doubts, give
-from fitsolver.cli.options import (
-    AcceptOption,
-    CatalogueOption,
-    FullOption,
-    JobFile,
-    JsonOption,
-    OutliersOption,
-    OutputOption,
-    ShowOption,
-    UnitOption,
+from fitsolver.cli.of_a_job import of_a_job
+
+firm = of_a_job(
+    "firm",
+    "Show how far figures may go before the pick changes.",
+    "catalogue",
+    "unit",
+    watched=True,
 )
-
-
-def firm(  # noqa: PLR0913, PLR0917
-    job: JobFile,
-    catalogue: CatalogueOption = None,
-    unit: UnitOption = None,
-    json: JsonOption = False,
-    output: OutputOption = None,
-    accept: AcceptOption = None,
-    accept_outliers: OutliersOption = False,
-    opening: ShowOption = None,
-    full: FullOption = False,
-) -> None:
-    """Show how far figures may go before the pick changes."""
-    accepted = doubts(accept, accept_outliers)
-    give(
-        "firm",
-        Out(unit, json, output, show=opening, full=full),
-        job,
-        catalogue,
-        watched=True,
-        **accepted,
-    )

@@ -2,42 +2,14 @@
 
 from __future__ import annotations
 
-from fitsolver.cli.answering import Out, doubts, give
-from fitsolver.cli.options import (
-    AcceptOption,
-    CatalogueOption,
-    FullOption,
-    JobFile,
-    JsonOption,
-    OutliersOption,
-    OutputOption,
-    ShowOption,
-    TimeLimitOption,
-    UnitOption,
+from fitsolver.cli.of_a_job import of_a_job
+
+plan = of_a_job(
+    "plan",
+    "Plan the machining: every stage with its dial stop.",
+    "catalogue",
+    "unit",
+    "plot",
+    "time_limit",
+    watched=True,
 )
-from fitsolver.cli.plotting import PlotOption
-
-
-def plan(  # noqa: PLR0913, PLR0917
-    job: JobFile,
-    catalogue: CatalogueOption = None,
-    unit: UnitOption = None,
-    json: JsonOption = False,
-    output: OutputOption = None,
-    plot: PlotOption = None,
-    time_limit: TimeLimitOption = None,
-    accept: AcceptOption = None,
-    accept_outliers: OutliersOption = False,
-    opening: ShowOption = None,
-    full: FullOption = False,
-) -> None:
-    """Plan the machining: every stage with its dial stop."""
-    give(
-        "plan",
-        Out(unit, json, output, plot, show=opening, full=full),
-        job,
-        catalogue,
-        watched=True,
-        time_limit=time_limit,
-        **doubts(accept, accept_outliers),
-    )
