@@ -91,6 +91,13 @@ def _latest(job: Prepared, work: Sequence[int]) -> int:
     return due - max(work) if job.task.job.finishing == "piston in hand" else due
 
 
+def _within(sums: Sequence[int], room: Sequence[tuple[int, int]]) -> bool:
+    for value, (low, high) in zip(sums, room, strict=True):  # noqa: SIM110 - all() takes twice as long
+        if not low <= value <= high:
+            return False
+    return True
+
+
 class _Figures(NamedTuple):
     """A combination with what it adds to: restored, total removal, filing and (as is) price."""
 
@@ -120,7 +127,7 @@ class _Walk:
         self.matched = [(m.cylinders, m.limit) for m in record.mass_match]
         self.names = [cylinder.name for cylinder in record.cylinders]
         self.places = [self._place(at) for at in range(len(self.names))]
-        self.least, self.most = self._ends()
+        self.room = self._room()
         self.steps = 0
         self.used: Counter[str] = Counter()
         self.chosen: list[Combination] = []
@@ -156,15 +163,18 @@ class _Walk:
             or availability.can_order(self.buyer.sold[number])
         )
 
-    def _ends(self) -> tuple[list[list[int]], list[list[int]]]:
-        """Return what the cylinders from each one on add at least, and at most."""
-        least = [[0] * len(self.wanted)]
-        most = [[0] * len(self.wanted)]
+    def _room(self) -> list[list[tuple[int, int]]]:
+        """Return from what to what the sums before each cylinder may be, for what is wanted."""
+        room = [[(want, want) for want in self.wanted]]
         for place in reversed(self.places):
-            for ends, of in ((least, min), (most, max)):
-                own = [of((f.adds[i] for f in place), default=0) for i in range(len(self.wanted))]
-                ends.append([a + b for a, b in zip(ends[-1], own, strict=True)])
-        return least[::-1], most[::-1]
+            own = [[figures.adds[at] for figures in place] for at in range(len(self.wanted))]
+            room.append(
+                [
+                    (low - max(adds, default=0), high - min(adds, default=0))
+                    for (low, high), adds in zip(room[-1], own, strict=True)
+                ]
+            )
+        return room[::-1]
 
     def _from(self, at: int, sums: Sequence[int]) -> Purchase | None:
         if at == len(self.places):
@@ -173,8 +183,8 @@ class _Walk:
             self.steps += 1
             if self.steps > _STEPS:
                 return None
-            after = [a + b for a, b in zip(sums, adds, strict=True)]
-            if not self._may_come(at + 1, after) or not self._goes_with(at, each):
+            after = [have + more for have, more in zip(sums, adds, strict=True)]
+            if not _within(after, self.room[at + 1]) or not self._goes_with(at, each):
                 continue
             self.chosen.append(each)
             self.used.update(each.parts)
@@ -185,14 +195,6 @@ class _Walk:
             self.used.subtract(each.parts)
             self.chosen.pop()
         return None
-
-    def _may_come(self, at: int, sums: Sequence[int]) -> bool:
-        return all(
-            have + low <= want <= have + high
-            for have, want, low, high in zip(
-                sums, self.wanted, self.least[at], self.most[at], strict=True
-            )
-        )
 
     def _goes_with(self, at: int, each: Combination) -> bool:
         name = self.names[at]

@@ -143,6 +143,11 @@ class RouteChoice(NamedTuple):
     most: tuple[Bound, ...]
     refusals: tuple[Refusal, ...]
 
+    @property
+    def removal_offset(self) -> int:
+        """Removal is H minus this (ticks): half-width and base when machined, else H itself."""
+        return self.route.half_width + self.base if self.route.machined else self.largest
+
 
 class Option(NamedTuple):
     """A piston with a route, what each rule asks of L and H, and what is left of them.
@@ -182,10 +187,8 @@ class Option(NamedTuple):
 
     @property
     def removal_offset(self) -> int:
-        """Removal is H minus this (ticks): half-width and base when machined, else H itself."""
-        if not self.machined:
-            return self.route.largest
-        return self.route.route.half_width + self.route.base
+        """Removal is H minus this (ticks)."""
+        return self.route.removal_offset
 
     @property
     def least_removal(self) -> int:

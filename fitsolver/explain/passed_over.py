@@ -13,7 +13,7 @@ from fitsolver.choices.options import options
 from fitsolver.choices.parts import Candidate
 from fitsolver.choices.ring_options import ring_options
 from fitsolver.choices.selection import CylinderSelection, Selection
-from fitsolver.choices.types import CylinderChoices
+from fitsolver.choices.types import CylinderChoices, PistonChoice, RouteChoice
 from fitsolver.fits.availability import for_sale
 from fitsolver.planning.order_list import demand
 from fitsolver.records.catalogue import Gasket
@@ -202,15 +202,22 @@ def _worth_a_look(
     states: Sequence[CylinderChoices], chosen: Sequence[CylinderSelection] | None
 ) -> list[int]:
     """Return the oversizes that every cylinder has an option of, but for the one chosen."""
-    sizes = [_least_by_size(state) for state in states]
+    planned = _planned(chosen)
+    sizes = [_least_by_size(state, planned) for state in states]
     common = set(sizes[0]).intersection(*sizes[1:])
     if chosen is not None:
         common.discard(chosen[0].option.piston.candidate.part.oversize)
     return sorted(size for size in common if _less([each[size] for each in sizes], chosen))
 
 
-def _least_by_size(state: CylinderChoices) -> dict[int, int]:
-    """Return the least removal (ticks) that bore and skirt alone permit, by oversize."""
+def _least_by_size(state: CylinderChoices, planned: int | None) -> dict[int, int]:
+    """Return the least removal (ticks) that bore and skirt alone permit, by oversize.
+
+    Sizes may be missing that take no less than planned (ticks) for all cylinders together.
+    """
+    if planned is not None:
+        near = (p for p in state.pistons if any(_floor(p, c) < planned for c in state.routes))
+        state = replace(state, pistons=tuple(near))
     found: dict[int, int] = {}
     for option in options(state, OWN_RULES):
         size, least = option.piston.candidate.part.oversize, option.least_removal
@@ -218,11 +225,26 @@ def _least_by_size(state: CylinderChoices) -> dict[int, int]:
     return found
 
 
-def _less(removal: Sequence[int | None], chosen: Sequence[CylinderSelection] | None) -> bool:
-    """Tell whether so much removal is less than what was chosen; a restored bore counts more."""
+def _floor(piston: PistonChoice, choice: RouteChoice) -> float:
+    """Return what skirt and least clearance alone ask to be removed, at least (ticks)."""
+    lowest = piston.candidate.skirt.low + (piston.window(machined=choice.route.machined).low or 0)
+    if choice.route.machined:
+        return lowest + choice.spread - choice.removal_offset
+    return 0 if lowest <= choice.smallest else inf
+
+
+def _planned(chosen: Sequence[CylinderSelection] | None) -> int | None:
+    """Return the removal that was chosen; None where a bore is restored, which counts more."""
     if chosen is None or any(each.option.route.route.kind == "restore" for each in chosen):
+        return None
+    return sum(each.high - each.option.removal_offset for each in chosen)
+
+
+def _less(removal: Sequence[int | None], chosen: Sequence[CylinderSelection] | None) -> bool:
+    """Tell whether so much removal is less than what was chosen."""
+    planned = _planned(chosen)
+    if planned is None:
         return True
-    planned = sum(each.high - each.option.removal_offset for each in chosen)
     return any(each is None for each in removal) or sum(each or 0 for each in removal) < planned
 
 

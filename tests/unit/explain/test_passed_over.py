@@ -2,12 +2,19 @@
 
 from __future__ import annotations
 
+from random import Random
+
+from fitsolver.choices.candidates import shelf
+from fitsolver.choices.options import choices
+from fitsolver.explain.passed_over import _least_by_size
 from fitsolver.picking.decide import decide
 from fitsolver.records.catalogue import Kit, KitItem, Piston
 from fitsolver.records.job import InHand, Job, SameSize
 from fitsolver.records.readings import Reading
 from fitsolver.records.windows import Window
 from fitsolver.usecases.why import reasons
+from tests.oracle.dice import THEMES, Dice
+from tests.oracle.generate import draw_case
 from tests.unit.rules import small
 
 NONE = {"stock": 0, "lead_days": None}
@@ -172,3 +179,21 @@ def test_a_pinned_route_that_the_job_does_not_list() -> None:
         "the cylinder is to be done by 'bore', which is not among the routes that the job lists "
         "('hone')"
     )
+
+
+def test_no_size_that_takes_less_than_planned_is_left_aside() -> None:
+    """Drawn jobs of every theme: the sizes looked at are those that a look at all of them finds."""
+    dice, less = Random(5), 0
+    for name in THEMES:
+        for _ in range(25):
+            drawn, catalogue = draw_case(THEMES[name], dice.randbytes(Dice.SIZE))
+            for state in choices(drawn, catalogue, shelf(drawn, catalogue)):
+                whole = _least_by_size(state, None)
+                for planned in sorted(set(whole.values())):
+                    near = _least_by_size(state, planned)
+                    wanted = {size: least for size, least in whole.items() if least < planned}
+                    assert {
+                        size: least for size, least in near.items() if least < planned
+                    } == wanted
+                    less += len(wanted)
+    assert less > 100
