@@ -19,10 +19,11 @@ from fitsolver.choices.types import Option
 from fitsolver.records.base import RULES, RuleId
 from fitsolver.records.job import Terms
 from fitsolver.solving.build import post
+from fitsolver.solving.minimising import keep_as_hint
 from fitsolver.solving.possible import JOINING, OWN_RULES
 from fitsolver.solving.posting import carried_by
 from fitsolver.solving.problem import Problem, narrow_model
-from fitsolver.solving.search import keep_as_hint, new_solver
+from fitsolver.solving.search import new_solver
 from fitsolver.solving.variables import Model
 
 #: A joining rule, or one of the terms that `availability` keeps.

@@ -9,11 +9,11 @@ from typing import Final
 from ortools.sat.python import cp_model
 
 from fitsolver.base.deadline import Clock
-from fitsolver.base.errors import CheckError
-from fitsolver.base.running import heard, one_worker, run
+from fitsolver.base.running import heard, one_worker
 from fitsolver.records.base import Level
 from fitsolver.records.plan import ObjectiveValue
 from fitsolver.solving.levels import Slot, level_order, level_slot, part_number_slots
+from fitsolver.solving.minimising import SMALL, Minimiser
 from fitsolver.solving.terms import total
 from fitsolver.solving.variables import Model
 
@@ -23,9 +23,6 @@ _TOGETHER: Final = 10**11
 
 #: Farther than any slot goes.
 _ANYTHING: Final = 10**15
-
-#: Models with fewer variables than this are small.
-SMALL: Final = 1_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,15 +69,6 @@ def new_solver(model: Model, seconds: float | None = None) -> cp_model.CpSolver:
     return solver
 
 
-def keep_as_hint(cp: cp_model.CpModel, solver: cp_model.CpSolver) -> None:
-    """Let the next solve of a model begin at the solution that a solver has found."""
-    cp.clear_hints()  # type: ignore[no-untyped-call]
-    values = list(solver.response_proto.solution)
-    hint = cp.proto.solution_hint
-    hint.vars.extend(range(len(values)))
-    hint.values.extend(values)
-
-
 @dataclass(frozen=True, slots=True)
 class _Held:
     """Slots of a level that are settled together, and the constraints that hold them there."""
@@ -106,7 +94,7 @@ def limit(constraint: cp_model.Constraint, least: int, most: int) -> None:
     domain.extend([least, most])
 
 
-class Search:
+class Search(Minimiser):
     """A search that can go on: `first` finds the best solution, `again` the next one.
 
     `again` is for a model that was narrowed since by constraints that the last solution breaks;
@@ -115,9 +103,8 @@ class Search:
     """
 
     def __init__(self, model: Model, clock: Clock) -> None:
-        self.model, self.clock = model, clock
-        self.best: cp_model.CpSolver | None = None
-        self.none_exists = False
+        super().__init__(model.cp, clock)
+        self.model = model
         self.order = level_order(model.job)
         self.named: dict[Level, Slot] = {
             level: level_slot(model, level) for level in self.order if level != "part_number"
@@ -133,7 +120,7 @@ class Search:
         self.held.clear()
         self.done.clear()
         self.parts_only = parts_only
-        self.best, self.none_exists = None, False
+        self.best, self.none = None, False
         with heard(self.clock.interrupt):
             return self._run()
 
@@ -150,7 +137,7 @@ class Search:
                 released = self._release_level()
                 if "part_number" in self.done:
                     continue  # with all parts held there is nothing else to find
-                self.best, self.none_exists = None, False
+                self.best, self.none = None, False
                 outcome = self._run()
                 released.release()
                 if outcome.found is not None or not outcome.settled:
@@ -181,7 +168,7 @@ class Search:
             if self.best is None:
                 if self.clock.interrupted:
                     raise KeyboardInterrupt
-                return Outcome(None, self.none_exists)
+                return Outcome(None, self.none)
             value = 0 if level == "part_number" else self._value(slots[0])
             done[level] = ObjectiveValue(
                 level=level,
@@ -261,23 +248,15 @@ class Search:
         weights = _weights(group)
         objective = cp_model.LinearExpr.weighted_sum([slot.expr for slot in group], weights)
         least = sum(weight * slot.low for weight, slot in zip(weights, group, strict=True))
-        self.model.cp.minimize(objective - least)
-        solver = new_solver(self.model, self.clock.left if limited else None)
-        status = run(solver, self.model.cp, lambda: self.clock.interrupted)
-        if status == cp_model.INFEASIBLE:
-            if self.best is not None:
-                raise CheckError("the solver found a plan and then denied that there is one")
-            self.none_exists = True
+        bound = self.least(
+            objective - least, new_solver(self.model, self.clock.left if limited else None)
+        )
+        if bound is None:
             return None, False
-        if status in (cp_model.OPTIMAL, cp_model.FEASIBLE):
-            self.best = solver
-            keep_as_hint(self.model.cp, solver)
-        if status == cp_model.OPTIMAL:
-            return self._value(group[0]), True
-        if status == cp_model.MODEL_INVALID:
-            raise RuntimeError(f"the model is not valid: {self.model.cp.validate()}")
-        bound = int(-(-solver.best_objective_bound // 1))
-        return group[0].low + max(0, bound // weights[0]), False
+        first = group[0]
+        at_least = first.low + max(0, bound // weights[0])
+        proven = self.best is not None and bound == self.best.value(objective) - least
+        return (self._value(first) if proven else at_least), proven
 
     def _value(self, slot: Slot) -> int:
         assert self.best is not None

@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-from math import ceil
-
 from ortools.sat.python import cp_model
 
 from fitsolver.base.deadline import Clock
-from fitsolver.base.running import one_worker, run
-from fitsolver.solving.search import SMALL, keep_as_hint
+from fitsolver.base.running import one_worker
+from fitsolver.solving.minimising import SMALL, Minimiser
 from fitsolver.solving.terms import Expr
 
 
@@ -19,16 +17,11 @@ def timed_solver(clock: Clock) -> cp_model.CpSolver:
     return solver
 
 
-class Levels:
-    """Makes one expression after the other smallest, none of which is ever below 0.
-
-    `best` has the best solution found, `none` is True when there is no solution at all.
-    """
+class Levels(Minimiser):
+    """Makes one expression after the other smallest, none of which is ever below 0."""
 
     def __init__(self, cp: cp_model.CpModel, clock: Clock) -> None:
-        self.cp, self.clock = cp, clock
-        self.best: cp_model.CpSolver | None = None
-        self.none = False
+        super().__init__(cp, clock)
         self.levels: list[Expr] = []
         self.bounds: list[int | None] = []
         self.open = True
@@ -41,7 +34,7 @@ class Levels:
             return False
         if name:
             self.clock.tell(name)
-        bound = self._least(level)
+        bound = self._bound(level)
         self.bounds.append(bound)
         if self.best is None or bound != self.best.value(level):
             self.open = False
@@ -54,20 +47,12 @@ class Levels:
         assert self.best is not None
         return tuple(self.best.value(level) for level in self.levels)
 
-    def _least(self, level: Expr) -> int:
+    def _bound(self, level: Expr) -> int:
         """Look for the least value of a level; returns its proven bound."""
         if self.best is not None and self.best.value(level) == 0:
             return 0
-        self.cp.minimize(level)
         solver = timed_solver(self.clock)
         if len(self.cp.proto.variables) < SMALL:
             solver.parameters.cp_model_presolve = False
             solver.parameters.linearization_level = 1
-        status = run(solver, self.cp, lambda: self.clock.interrupted)
-        self.none = status == cp_model.INFEASIBLE
-        if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
-            return 0
-        if self.best is None or solver.value(level) <= self.best.value(level):
-            self.best = solver
-            keep_as_hint(self.cp, solver)
-        return max(0, ceil(solver.best_objective_bound - 1e-6))
+        return max(0, self.least(level, solver) or 0)

@@ -1,0 +1,65 @@
+"""One CP-SAT model of which one expression after the other is made least."""
+
+from __future__ import annotations
+
+from math import ceil
+from typing import Final
+
+from ortools.sat.python import cp_model
+
+from fitsolver.base.deadline import Clock
+from fitsolver.base.errors import CheckError
+from fitsolver.base.running import run
+from fitsolver.solving.terms import Expr
+
+#: Models with fewer variables than this are small: presolving one takes longer than solving it.
+SMALL: Final = 1_000
+#: The solver's bound is a floating-point number: below the next integer by no more than this.
+_ROUNDED: Final = 1e-6
+
+
+class Minimiser:
+    """Looks for the least value of an expression, from the best solution found so far.
+
+    `best` has that solution, `none` is True when there is no solution at all.
+    """
+
+    def __init__(self, cp: cp_model.CpModel, clock: Clock) -> None:
+        self.cp, self.clock = cp, clock
+        self.best: cp_model.CpSolver | None = None
+        self.none = False
+
+    def least(self, expression: Expr, solver: cp_model.CpSolver) -> int | None:
+        """Return the proven lower bound of an expression; None where there is no solution.
+
+        Raises CheckError where the solver denies the solution that it has found, RuntimeError for
+        a model that is not valid.
+        """
+        self.cp.minimize(expression)
+        status = run(solver, self.cp, lambda: self.clock.interrupted)
+        if status == cp_model.MODEL_INVALID:
+            raise RuntimeError(f"the model is not valid: {self.cp.validate()}")
+        if status == cp_model.INFEASIBLE:
+            if self.best is not None:
+                raise CheckError("the solver found a plan and then denied that there is one")
+            self.none = True
+            return None
+        if status in (cp_model.OPTIMAL, cp_model.FEASIBLE) and not self._better(expression, solver):
+            self.best = solver
+            keep_as_hint(self.cp, solver)
+        if status == cp_model.OPTIMAL:
+            return solver.value(expression)
+        return ceil(solver.best_objective_bound - _ROUNDED)
+
+    def _better(self, expression: Expr, solver: cp_model.CpSolver) -> bool:
+        """Tell whether the best so far is better than what a search that ended early found."""
+        return self.best is not None and self.best.value(expression) < solver.value(expression)
+
+
+def keep_as_hint(cp: cp_model.CpModel, solver: cp_model.CpSolver) -> None:
+    """Let the next solve of a model begin at the solution that a solver has found."""
+    cp.clear_hints()  # type: ignore[no-untyped-call]
+    values = list(solver.response_proto.solution)
+    hint = cp.proto.solution_hint
+    hint.vars.extend(range(len(values)))
+    hint.values.extend(values)
