@@ -72,22 +72,23 @@ class SurvivorFilter:
     """Keeps an enumeration within the survivors of an earlier one that told fewer rows apart."""
 
     def __init__(self, survivors: Survivors, codes: RowCodes) -> None:
-        self.codes, self.mask = codes, codes.mask(survivors.rows)
-        self.coefs: dict[int, list[dict[int, int]]] = defaultdict(list)
-        for job, coefs in survivors.columns:
-            self.coefs[job].append(dict(coefs))
+        self.free, self.mask = codes.free, codes.mask(survivors.rows)
         self.whole = {(job, codes.encoded(coefs)) for job, coefs in survivors.columns}
+        # With the highest bit of every row set: it stays where the row has as much as is taken off.
+        self.topped: dict[int, list[int]] = defaultdict(list)
+        for job, code in sorted(self.whole):
+            self.topped[job].append(code | self.free)
         self.known: dict[tuple[int, int], bool] = {}
+        self.looked = 0
 
     def within(self, job: int, code: int) -> bool:
-        """Tell whether a partial column can be part of a survivor."""
+        """Tell whether a partial column can be part of a survivor; `looked` counts comparisons."""
         key = job, code & self.mask
         found = self.known.get(key)
         if found is None:
-            own = self.codes.decoded(key[1])
-            found = self.known[key] = any(
-                all(coef <= some.get(row, 0) for row, coef in own) for some in self.coefs[job]
-            )
+            own, free, some = key[1], self.free, self.topped.get(job, ())
+            self.looked += len(some)
+            found = self.known[key] = any((each - own) & free == free for each in some)
         return found
 
     def has(self, job: int, code: int) -> bool:

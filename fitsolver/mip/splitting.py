@@ -23,8 +23,9 @@ from fitsolver.mip.fixing import Subinstance, composed, fixed
 from fitsolver.mip.instance import NEVER, Instance, Ints, slot_blocks
 from fitsolver.mip.row_codes import RowCodes, SurvivorFilter, Survivors
 
-#: With more to go through than this, or more slots to keep, modes are not split.
+#: With more to go through than this, to compare or to keep, modes are not split.
 _MOST: Final = 5_000_000
+_MOST_COMPARED: Final = 20_000_000
 _MOST_SLOTS: Final = 1_000_000
 
 _Span = tuple[int, int]
@@ -97,7 +98,7 @@ def split(instance: Instance, level: int, cut: CutBound, value: int, clock: Cloc
         for each in parts.of_mode(mode, job):
             modes.append(each)
             slots += len(each.spans)
-        if slots > _MOST_SLOTS or parts.looked > _MOST or clock.left == 0:
+        if slots > _MOST_SLOTS or parts.too_much or clock.left == 0:
             return None
     # Modes that share slots side by side, the narrower first.
     modes.sort(key=lambda each: (each.job, [first for first, _ in each.spans[1:]], each.mode))
@@ -159,16 +160,24 @@ class _Parts:
         for some, here in zip(offered, least, strict=True):
             rest -= here
             most = self.of_job[job] - rest
-            parts = [
-                _Part(key, part.cost + cost, (*part.groups, at))
-                for part in parts
-                for code, cost, at in some
-                if part.cost + cost <= most and self.survivors.within(job, key := part.code + code)
-            ]
-            self.looked += len(parts)
-            if self.looked > _MOST:
-                return []
+            longer: list[_Part] = []
+            for part in parts:
+                self.looked += len(some)
+                if self.too_much:
+                    return []
+                longer += [
+                    _Part(key, part.cost + cost, (*part.groups, at))
+                    for code, cost, at in some
+                    if part.cost + cost <= most
+                    and self.survivors.within(job, key := part.code + code)
+                ]
+            parts = longer
         return parts
+
+    @property
+    def too_much(self) -> bool:
+        """Tell whether more was gone through than splitting is worth."""
+        return self.looked > _MOST or self.survivors.looked > _MOST_COMPARED
 
     def _offered(self, slot: int) -> list[tuple[int, int, int]]:
         """Return the groups of a slot: code, least cost, number."""
