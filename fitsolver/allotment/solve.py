@@ -24,6 +24,8 @@ from fitsolver.solving.solve import best
 
 #: Every level but the part number, in whatever order: what a formulation is built for.
 _ALL = 6
+#: Up to so many jobs with kits are decided in one model (docs/benchmarks.md).
+_FEW = 12
 
 
 def solve_component(
@@ -35,15 +37,22 @@ def solve_component(
     which the search starts.
     """
     last = last or {}
-    by_columns = len(component.order) == _ALL
-    if len(component.jobs) == 1 and not (
-        by_columns and separable(component.jobs[0], component.order)
-    ):
+    summed = len(component.order) == _ALL
+    if len(component.jobs) == 1 and not (summed and separable(component.jobs[0], component.order)):
         return _picked(component, clock)
-    found = _forms(component, clock) if by_columns else None
+    found = None
+    if summed and not _few_with_kits(component):
+        found = forms_of_jobs(component, clock)
     if found is not None:
-        return _by_columns(component, found, clock, last)
+        return by_columns(component, found, clock, last)
     return solve_joint(component, one_by_one(component, clock), clock, last)
+
+
+def _few_with_kits(component: Component) -> bool:
+    """Tell whether one model of all jobs is the shorter way: a kit that some cylinders of a job
+    share leaves the relaxation of columns far from whole numbers.
+    """
+    return len(component.jobs) <= _FEW and any(job.task.catalogue.kits for job in component.jobs)
 
 
 def _picked(component: Component, clock: Clock) -> Result:
@@ -72,7 +81,7 @@ def _nobody(component: Component) -> Result:
     return Result({}, (), (None,) * (len(component.serving) + len(component.order)))
 
 
-def _forms(component: Component, clock: Clock) -> dict[str, Sequence[Form]] | None:
+def forms_of_jobs(component: Component, clock: Clock) -> dict[str, Sequence[Form]] | None:
     """Return the forms of every job; None where one has more plans than can be listed.
 
     Jobs that are not looked at in time have none.
@@ -93,12 +102,13 @@ def _forms(component: Component, clock: Clock) -> dict[str, Sequence[Form]] | No
     return found
 
 
-def _by_columns(
+def by_columns(
     component: Component,
     found: Mapping[str, Sequence[Form]],
     clock: Clock,
     last: Mapping[str, Selection],
 ) -> Result:
+    """Return the best result by columns: `found` are the forms of every job."""
     whole = formulation_of(component, found)
     seeds = seeds_of(whole, last)
     start = _start(whole, seeds)

@@ -11,7 +11,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
-from hashlib import sha256
 from typing import Final
 
 import numpy as np
@@ -20,6 +19,7 @@ from fitsolver.allotment.component import Component
 from fitsolver.allotment.days import Timed
 from fitsolver.allotment.forms import Brings, Candidate
 from fitsolver.base.deadline import Clock
+from fitsolver.base.weights import weight
 from fitsolver.choices.selection import CylinderSelection, Selection
 from fitsolver.mip.fixing import lifted
 from fitsolver.mip.instance import Column, Ints
@@ -84,7 +84,7 @@ def _weights(component: Component, later: Timed, least: Minimum) -> Ints:
                 old = int(least.face.item_of[item])
                 told = later.candidates[old]
                 if told is not None:
-                    weights[item] = _weight(f"{name}\n{_words(told, at)}\n{later.taken[old]}")
+                    weights[item] = weight(f"{name}\n{_words(told, at)}\n{later.taken[old]}", _BITS)
     return weights
 
 
@@ -103,7 +103,3 @@ def _in_cylinder(each: CylinderSelection) -> object:
     rings = sorted((groove, ring.candidate.key) for groove, ring in each.rings.items())
     stacks = sorted((place, sorted(counts.items())) for place, counts in each.stacks.items())
     return each.option.key, rings, stacks
-
-
-def _weight(words: str) -> int:
-    return int.from_bytes(sha256(words.encode()).digest()[:4], "big") >> (32 - _BITS)

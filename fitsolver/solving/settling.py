@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from ortools.sat.python import cp_model
 
 from fitsolver.base.deadline import Clock
@@ -41,6 +43,27 @@ class Levels(Minimiser):
             return False
         self.cp.add(level == bound)
         return True
+
+    def settle_all(self, levels: Sequence[tuple[str, Expr, int]]) -> None:
+        """Settle levels, each with its words and the most it comes to, in one solve if it ends."""
+        if not levels:
+            return
+        weight, weights = 1, list[int]()
+        for _, _, most in reversed(levels):
+            weights.insert(0, weight)
+            weight *= most + 1
+        self.clock.tell(levels[0][0])
+        together = cp_model.LinearExpr.weighted_sum([level for _, level, _ in levels], weights)
+        bound = self._bound(together)
+        best = self.best if self.best and bound == self.best.value(together) else None
+        for words, level, _ in levels:
+            if best is not None:
+                value = best.value(level)
+                self.levels.append(level)
+                self.bounds.append(value)
+                self.cp.add(level == value)
+            else:
+                self.settle(words, level)
 
     def values(self) -> tuple[int, ...]:
         """Return every level's value in the best solution, which must be there."""

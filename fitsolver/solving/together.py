@@ -13,18 +13,23 @@ from ortools.sat.python import cp_model
 
 from fitsolver.base.deadline import Clock
 from fitsolver.base.errors import CheckError
+from fitsolver.base.weights import weight
 from fitsolver.choices.selection import Selection
 from fitsolver.choices.types import Option
 from fitsolver.records.base import Level
 from fitsolver.solving.extract import extract
 from fitsolver.solving.levels import level_slot
 from fitsolver.solving.problem import Problem, narrow_model
-from fitsolver.solving.settling import Levels
+from fitsolver.solving.settling import Levels, timed_solver
 from fitsolver.solving.terms import total
 from fitsolver.solving.variables import Model
 
 #: No level of one job comes to more; sums of a thousand jobs still fit the solver.
 _MOST: Final = 10**12
+#: What the solver's sums may come to, most bits of a weight, and seconds that ties may take.
+_ROOM: Final = 2**60
+_BITS: Final = 24
+_TIES: Final = 3.0
 
 
 class Candidate(NamedTuple):
@@ -89,19 +94,49 @@ def serve_together(
     for member in members:
         _hint(cp, member, known)
     search = Levels(cp, clock)
+    left_out = []
     for level in serving:
         served = [m.served for m in members if m.name in level.jobs]
-        search.settle(level.words, len(level.jobs) - cp_model.LinearExpr.sum(served))
+        out = len(level.jobs) - cp_model.LinearExpr.sum(served)
+        left_out.append((level.words, out, len(level.jobs)))
+    search.settle_all(left_out)
     for index, name in enumerate(order):
         costs = [(1, m.costs[index]) for m in members]
         search.settle(name.replace("_", " "), total(costs))
-    solver = search.best
     if search.none:
         raise CheckError("an allotment was found that the joint model denies")
-    if solver is None:
+    if search.best is None:
         return None
+    values, bounds = search.values(), tuple(search.bounds)
+    if values == bounds:
+        _untie(search, members, order)
+    solver = search.best
     chosen = {m.name: extract(m.model, solver) for m in members if solver.value(m.served)}
-    return Served(chosen, search.values(), tuple(search.bounds))
+    return Served(chosen, values, bounds)
+
+
+def _untie(search: Levels, members: Sequence[_Member], order: Sequence[Level]) -> None:
+    """Settle which of equally good allotments is shown, whatever order they are found in.
+
+    That of the least sum of weights, which jobs, levels and numbers alone tell (isolation lemma,
+    Mulmuley, Vazirani and Vazirani 1987).
+    """
+    weighed: list[tuple[str, cp_model.IntVar]] = []
+    for member in members:
+        weighed.append((f"{member.name}\nserved", member.served))
+        named = zip(order, member.costs, strict=True)
+        weighed += [(f"{member.name}\n{level}", cost) for level, cost in named]
+        weighed += [(f"{member.name}\n{n}", taken) for n, taken in sorted(member.taken.items())]
+    most = sum(list(variable.proto.domain)[-1] for _, variable in weighed)
+    bits = min(_BITS, (_ROOM // max(most, 1)).bit_length() - 1)
+    if bits < 1:
+        return
+    clock = search.clock
+    limit = clock.limit
+    clock.limit = clock.gone + clock.at_most(_TIES)
+    search.least(total([(weight(name, bits), v) for name, v in weighed]), timed_solver(clock))
+    if not clock.interrupted:
+        clock.limit = limit
 
 
 def _member(
