@@ -12,6 +12,12 @@ from fitsolver.base.lengths import TICKS_PER, Unit
 
 Mark = Literal[".", ","]
 
+
+class Figure(str):
+    """A figure that a spreadsheet holds as one: its decimal mark is the point."""
+
+    __slots__ = ()
+
 #: Codes of ISO 4217 by the signs and words of price lists; '' where several use it.
 _CURRENCIES: Final = {
     "€": "EUR", "£": "GBP", "$": "USD", "¥": "JPY", "₺": "TRY", "eur": "EUR", "euro": "EUR",
@@ -91,10 +97,18 @@ def amount(text: str, mark: Mark) -> Fraction | None:
     return Fraction(bare.replace(thousands, "").replace(mark, "."))
 
 
+_OWN_MARK: Final = re.compile(r"^\d+[.,]\d{1,2}$")
+
+
 @lru_cache(maxsize=1 << 16)
 def money(text: str, mark: Mark) -> int | None:
-    """Return a price in hundredths, None for a cell that is none or is finer."""
+    """Return a price in hundredths, None for a cell that is none or is finer.
+
+    A cell that tells its own mark ('58.4': no thousands) goes by it.
+    """
     found = amount(text, mark)
+    if found is None and _OWN_MARK.search(bare_number(text)):
+        found = amount(text, "," if mark == "." else ".")
     cents = None if found is None else found * 100
     return None if cents is None or cents.denominator != 1 or cents < 0 else cents.numerator
 
@@ -117,6 +131,15 @@ _NONE_LEFT: Final = (
     "nessuno",
     "agotado",
     "0",
+    "n",
+    "nee",
+    "não",
+    "sold out",
+    "ausverkauft",
+    "uitverkocht",
+    "épuisé",
+    "rupture",
+    "esaurito",
 )
 
 

@@ -11,7 +11,7 @@ from collections.abc import Mapping, Sequence
 from functools import lru_cache
 from typing import Final, Literal, get_args
 
-from fitsolver.reading.list_words import plain
+from fitsolver.reading.list_words import LINKS, plain
 
 #: What an article of a list can be; `none` is what a person calls no part of a catalogue.
 Kind = Literal["piston kit", "piston", "rings", "gasket", "pin", "circlip"]
@@ -82,7 +82,7 @@ def kind_of(words: str) -> Kind | None:
         return None
     first: dict[str, int] = {stem: at for at, stem in reversed(stems)}
     if "gasket" in first:
-        return "gasket"
+        return None if {"piston", "kit", "rings", "pin"} & set(first) else "gasket"
     if "kit" in first:
         return None if _ALONE & set(tokens) else "piston kit"
     if "piston" in first:
@@ -128,6 +128,15 @@ def tells_kind(word: str) -> bool:
     """Tell whether a word has a say in what an article is."""
     tokens = phrase(word).split()
     return any(t in _STEM_OF or t in _COMPLETE or t in _ALONE for t in tokens)
+
+
+@lru_cache(maxsize=1 << 14)
+def says_nothing_more(word: str) -> bool:
+    """Tell whether a word beside the name of an article is counted in its kind, or ties words."""
+    tokens = phrase(word).split()
+    return all(
+        t in _STEM_OF or t in _COMPLETE or t in _ALONE or t in _WITH or t in LINKS for t in tokens
+    )
 
 
 @lru_cache(maxsize=1 << 14)

@@ -16,10 +16,12 @@ from typing import Final
 from fitsolver.base.errors import InputError
 from fitsolver.base.lengths import Unit
 from fitsolver.reading.list_figures import Mark, length
+from fitsolver.reading.list_kinds import kind_of, phrase
 from fitsolver.reading.list_pieces import (
     FAMILY_SIGN,
     named_by,
     pieces_of,
+    words_beside,
 )
 from fitsolver.reading.list_words import (
     DIAMETER_WORDS,
@@ -142,15 +144,45 @@ def for_kind(patterns: Iterable[str], kind: str) -> tuple[str, ...]:
     return tuple(one for one in patterns if not any(field in one for field in others))
 
 
+@dataclass(frozen=True)
+class Said:
+    """What the words of a description say: the article (None = not known), words beside it.
+
+    `told`: the article is as a person said.
+    """
+
+    kind: str | None
+    words: tuple[str, ...]
+    told: bool
+
+
 @lru_cache(maxsize=1 << 14)
-def _kind_in(shape: str, told: tuple[tuple[str, str], ...]) -> str | None:
-    found = named_by(shape, pieces_of(shape), dict(told))
-    return None if found is None else found.kind
+def _words_of(shape: str, told: tuple[tuple[str, str], ...]) -> Said:
+    pieces, answers = pieces_of(shape), dict(told)
+    named = named_by(shape, pieces, answers)
+    if named is None:
+        return Said(None, (), False)
+    kind, by_person = named.kind, phrase(named.text) in answers
+    words = " ".join(piece.text for piece in pieces if piece.what == "word" or piece.text in "+&,")
+    if kind is not None and not by_person and kind_of(words) != kind:
+        kind = None  # what stands behind its sizes says otherwise: 'Piston 54.00 with rings'
+    return Said(kind, words_beside(pieces, named), by_person)
+
+
+def words_of(line: str, told: tuple[tuple[str, str], ...]) -> Said:
+    """Return what the words of a description say."""
+    found = _words_of(_DIGITS.sub("0", line), told)
+    if any("0" in word for word in found.words):
+        return _words_of(line, told)
+    return found
+
+
+_DIGITS: Final = re.compile(r"\d+")
 
 
 def kind_in(line: str, told: tuple[tuple[str, str], ...]) -> str | None:
     """Return what a description's words say the article is, None where they do not."""
-    return _kind_in(re.sub(r"\d+", "0", line), told)
+    return words_of(line, told).kind
 
 
 _OVERS: Final = "|".join(word.replace(" ", r"[ ./]?") for word in OVERSIZE_WORDS)

@@ -11,6 +11,7 @@ import csv
 import warnings
 from collections.abc import Iterator
 from dataclasses import dataclass
+from datetime import date, datetime
 from io import BytesIO
 from pathlib import Path
 from typing import Any, Final
@@ -18,6 +19,7 @@ from typing import Any, Final
 from fitsolver.base.errors import InputError
 from fitsolver.reading.excel import typed_number
 from fitsolver.reading.files import read_bytes
+from fitsolver.reading.list_figures import Figure
 from fitsolver.reading.limits import MOST_LIST_CELLS, MOST_ROWS, check_cells, too_many
 
 _SUFFIXES: Final = (".csv", ".txt", ".tsv", ".xlsx", ".parquet")
@@ -161,8 +163,12 @@ def _rows(file: str, sheet: Any) -> Iterator[tuple[int, tuple[str, ...]]]:
 def _cell(value: object) -> str:
     if value is None:
         return ""
+    if isinstance(value, bool):
+        return "yes" if value else "no"
     if isinstance(value, float):
-        return typed_number(value)
+        return Figure(typed_number(value))
+    if isinstance(value, (date, datetime)):
+        return f"{value:%Y-%m-%d}"
     return " ".join(str(value).split())
 
 
