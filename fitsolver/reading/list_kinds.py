@@ -11,7 +11,7 @@ from collections.abc import Mapping, Sequence
 from functools import lru_cache
 from typing import Final, Literal, get_args
 
-from fitsolver.reading.list_words import LINKS, plain
+from fitsolver.reading.list_words import CYLINDERS, LINKS, plain
 
 #: What an article of a list can be; `none` is what a person calls no part of a catalogue.
 Kind = Literal["piston kit", "piston", "rings", "gasket", "pin", "circlip"]
@@ -150,6 +150,14 @@ _PLACES: Final[dict[str, tuple[str, ...]]] = {
     "head": ("head", "kopf", "culasse", "testa", "testata", "culata", "cabeca", "kop"),
     "base": ("base", "fuss", "embase", "voet", "basamento"),
 }
+
+
+def places_words() -> frozenset[str]:
+    """Return the words that say where a gasket goes, and what it goes to."""
+    return _PLACE_WORDS
+
+
+_PLACE_WORDS: Final = CYLINDERS | {word for words in _PLACES.values() for word in words}
 
 
 def place_of(words: str) -> str:

@@ -260,12 +260,16 @@ def standard_bore(members: Sequence[Entry], told: int | None, own: bool | None) 
     """
     if told is not None:
         return told
-    stated = {e.standard for e in members if e.standard is not None}
-    stated |= {e.bore for e in members if e.oversize == 0 and e.bore is not None}
-    both = [e for e in members if e.bore is not None and e.oversize is not None]
-    if own is not None:
-        stated |= {(e.bore or 0) - (e.oversize or 0) if own else (e.bore or 0) for e in both}
-    return stated.pop() if len(stated) == 1 else None
+    stated = Counter(e.standard for e in members if e.standard is not None)
+    for e in members:
+        if e.bore is not None and e.oversize is not None and (own is not None or not e.oversize):
+            stated[e.bore - e.oversize if own else e.bore] += 1
+    ((bore, times), *_) = stated.most_common(1) or [(0, 0)]
+    return bore if times and times >= _MOST * stated.total() else None
+
+
+#: Share of the rows of a family that must agree on its standard bore; the others are named.
+_MOST: Final = 0.75
 
 
 def _nominal(entry: Entry, standard: int | None, own: bool | None) -> tuple[int, int]:

@@ -1,0 +1,397 @@
+"""One sheet of a price or stock list, row by row; what its rows leave open is kept in `Seen`."""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+from functools import cached_property
+from typing import Final, cast
+
+from fitsolver.reading import list_figures as figures
+from fitsolver.reading.list_cells import BORES, both_sizes
+from fitsolver.reading.list_figures import Figure, Mark
+from fitsolver.reading.list_kinds import KINDS, NO_PART, PLACED, Kind, place_of, places_words
+from fitsolver.reading.list_layout import Layout, bare_grade
+from fitsolver.reading.list_mapping import ListMapping
+from fitsolver.reading.list_patterns import (
+    Described,
+    for_kind,
+    read_description,
+    with_family,
+    words_of,
+)
+from fitsolver.reading.list_sheets import ListSheet
+from fitsolver.reading.list_sizes import NO_BORE, Entry, Open, RefusedError
+from fitsolver.reading.list_words import (
+    CYLINDERS,
+    ENDED,
+    LARGER,
+    SEVERAL,
+    YES,
+    Role,
+    heading_likeness,
+    plain,
+)
+from fitsolver.records.intake import Unclear
+
+#: What stands for a price that is told when asked.
+_ON_REQUEST: Final = frozenset(
+    ("", "-", "--", "por", "p o r", "poa", "on request", "call", "auf anfrage", "a a", "anfrage",
+     "sur demande", "su richiesta", "a consultar", "consultar", "n a", "tbd")
+)  # fmt: skip
+#: Words of a text between rows that is of the page, and that an engine type goes on.
+_PAGE: Final = re.compile(
+    r"\b(?:page|seite|pagina|blad|feuille|foglio|hoja|sheet|ubertrag|carried|report|total|totals|"
+    r"totale|summe|zwischensumme|subtotal|sub|subtotaal|totaal|suma)\b"
+)
+_GOES_ON: Final = re.compile(
+    r"[\s,:(\[-]*(?:continued|cont[’']?d|cont|fortsetzung|forts|suite|segue|continua\w*|vervolg)"
+    r"[\s.)\]]*$",
+    re.IGNORECASE,
+)
+_DATE: Final = re.compile(r"\d{4}-\d\d-\d\d")
+_POWER: Final = re.compile(r"\d(?:[.,]\d+)?[eE][+-]?\d+")
+
+
+@dataclass
+class Seen:
+    """What the rows of a list leave open, collected while they are read."""
+
+    words: Counter[str] = field(default_factory=Counter)
+    headings: dict[str, int] = field(default_factory=dict)
+    sheet_names: dict[str, int] = field(default_factory=dict)
+    fill: int = 0
+    lead: bool = False
+
+    def open(self, sizes: Open) -> Open:
+        """Return what rows and sizes together leave open."""
+        return replace(
+            sizes,
+            words=dict(self.words.most_common()),
+            headings=tuple(self.headings),
+            sheet_names=tuple(self.sheet_names),
+            fill=self.fill,
+            lead=self.lead,
+        )
+
+
+def family_named(text: str) -> tuple[str, bool]:
+    """Return the engine type that a heading between rows names, without the word for it.
+
+    The second is True where the word stands there: 'Engine: P54'.
+    """
+    bare = _GOES_ON.sub("", text).strip(" *-=#:_>")
+    first, _, rest = bare.partition(" ")
+    if rest and heading_likeness(first, "family") == 1:
+        return rest.strip(" :"), True
+    return bare, False
+
+
+class Reader:
+    """Reads the rows of one sheet."""
+
+    def __init__(
+        self, layout: Layout, mapping: ListMapping, sheet: ListSheet, seen: Seen, *, alone: bool
+    ) -> None:
+        self._layout, self._mapping, self._seen = layout, mapping, seen
+        self._sheet = sheet.name
+        self._alone = alone
+        self._section, self._sure = "", True
+        self._headings: list[str] = []
+        self._above = ""
+        self._told = tuple(mapping.kinds.items())
+        self._skip = frozenset(map(plain, mapping.skip))
+        self._patterns = {kind: for_kind(mapping.patterns, kind) for kind in KINDS}
+        places = layout.places
+        self._family_said = places.get("family", -1) == places.get("description", -2)
+        self._remarks = {
+            at
+            for at, title in enumerate(layout.titles)
+            if title and (plain(title) in set(map(plain, mapping.remarks)) or at in layout.remarks)
+        }
+        self._rows = sheet.rows
+
+    @cached_property
+    def _prices(self) -> Mark:
+        return self._mapping.decimal or self._mark("price") or "."
+
+    @cached_property
+    def _sizes(self) -> Mark:
+        return self._mark("bore") or self._mark("oversize") or self._prices
+
+    @cached_property
+    def _weeks(self) -> bool | None:
+        """Tell whether a lead time without a unit counts weeks; None where nothing says it."""
+        if self._mapping.lead_unit is not None:
+            return self._mapping.lead_unit == "weeks"
+        at = self._layout.places.get("lead_days")
+        title = "" if at is None or at >= len(self._layout.titles) else self._layout.titles[at]
+        words = set(plain(title).split())
+        if words & _WEEKS:
+            return True
+        return False if words & _DAYS else None
+
+    def _mark(self, role: Role) -> Mark | None:
+        head = self._layout.heading_row
+        return figures.decimal_mark(
+            self._cell(cells, role) for number, cells in self._rows if number > head
+        )
+
+    def _cell(self, cells: Sequence[str], role: Role) -> str:
+        at = self._layout.places.get(role)
+        return "" if at is None or at >= len(cells) else cells[at]
+
+    def is_note(self, cells: Sequence[str]) -> bool:
+        """Tell a heading or a note; one without a number of its own begins a family."""
+        filled = [cell for cell in cells if cell]
+        if len(filled) > 1:
+            titles = [plain(cell) for cell in self._layout.titles if cell]
+            return bool(titles) and [plain(c) for c in filled] == titles
+        text = filled[0]
+        beyond = len(text) > 60 or "family" in self._layout.places or plain(text) in self._skip
+        page = bool(_PAGE.search(plain(text)))
+        if not (beyond or page) and words_of(text, self._told).kind is None:
+            self._section, self._sure = family_named(text)
+            if self._section not in self._headings:
+                self._headings.append(self._section)
+        return True
+
+    def unclear(self, row: int, cells: Sequence[str], refused: RefusedError) -> Unclear:
+        """Return a row as one that is not understood."""
+        return Unclear(
+            sheet=self._sheet,
+            row=row,
+            number=self._cell(cells, "number"),
+            description=self._cell(cells, "description"),
+            field=refused.field,
+            reason=refused.reason,
+        )
+
+    def line(self, cells: Sequence[str]) -> str:
+        """Return the description of a row, its engine type as a sign."""
+        try:
+            named = self._known_family(cells)
+        except RefusedError:
+            named = ""
+        return with_family(self._cell(cells, "description"), named)
+
+    def _known_family(self, cells: Sequence[str]) -> str:
+        """Return the engine type that a column, the section or a person names, '' if none."""
+        if "family" in self._layout.places and not self._family_said:
+            return self._from_column(self._cell(cells, "family")) or self._mapping.family
+        if self._mapping.family:
+            return self._mapping.family
+        if self._section:
+            return self._from_heading()
+        if not self._alone and self._mapping.family_by != "headings":
+            if self._mapping.family_by is None:
+                self._seen.sheet_names[self._sheet] = 1
+            return self._sheet
+        return ""
+
+    def _from_column(self, cell: str) -> str:
+        if cell:
+            self._above = cell
+        elif self._above and self._mapping.fill_down is not False:
+            if self._mapping.fill_down:
+                return self._above
+            self._seen.fill += 1
+            raise RefusedError("family", "no engine type stands here, but one in a row above")
+        return cell
+
+    def _from_heading(self) -> str:
+        headings, self._headings = self._headings, []
+        if len(headings) > 1:
+            self._unclear_headings = headings
+            self._section_unclear = True
+        elif headings:
+            self._section_unclear = False
+        if self._section_unclear:
+            several = " and ".join(f"'{text}'" for text in self._unclear_headings[-3:])
+            raise RefusedError("family", f"two headings stand above it: {several}")
+        if not self._sure and self._mapping.family_by is None:
+            self._seen.headings[self._section] = 1
+        return self._section
+
+    _section_unclear = False
+    _unclear_headings: Sequence[str] = ()
+
+    def entry(self, row: int, cells: Sequence[str]) -> Entry:
+        """Return a row as read. Raises RefusedError with the field and the reason."""
+        number = self._number(cells)
+        self._look_for_remarks(cells)
+        text = self._cell(cells, "description")
+        named = self._known_family(cells)
+        line = with_family(text, named)
+        kind, place = self._kind(line)
+        said = self._described(line, kind)
+        family = named or said.family
+        if not family:
+            raise RefusedError("family", "no engine type is named")
+        self._look_at_words(line, kind, said)
+        bore, over = both_sizes(self._cell(cells, "bore"))
+        overs = (self._cell(cells, "oversize"), over, said.oversize)
+        return Entry(
+            sheet=self._sheet,
+            row=row,
+            number=number,
+            description=text,
+            family=family,
+            kind=kind,
+            bore=self._bore(bore or self._cell(cells, "bore"), said.bore, kind),
+            standard=self._bore(self._cell(cells, "standard"), "", kind),
+            overs=tuple(filter(None, overs)) if kind not in NO_BORE else (),
+            grade=self._grade(cells, said),
+            place=place or self._place(text, kind),
+            thickness=self._thickness(cells, said, kind),
+            price=self._price(cells),
+            stock=self._stock(cells),
+            lead_days=self._lead(cells),
+        )
+
+    def _number(self, cells: Sequence[str]) -> str:
+        number = self._cell(cells, "number")
+        if not number or not any(sign.isdigit() for sign in number):
+            raise RefusedError("number", "no part number stands here")
+        made = (isinstance(number, Figure) and "." in number) or _POWER.fullmatch(number)
+        if made or _DATE.fullmatch(number):
+            raise RefusedError("number", "a spreadsheet has made a figure or a date of it")
+        return number
+
+    def _look_for_remarks(self, cells: Sequence[str]) -> None:
+        for at in self._remarks:
+            if at < len(cells) and cells[at] not in ("", "-"):
+                title = self._layout.title(at)
+                raise RefusedError("remark", f"{title}: {cells[at]}")
+        pieces = self._cell(cells, "pieces")
+        if pieces and figures.count(pieces) not in (0, 1):
+            raise RefusedError("pieces", f"it is sold {pieces} together: a plan counts single ones")
+
+    def _look_at_words(self, line: str, kind: Kind, said: Described) -> None:
+        """Raise RefusedError where a word of a description could say something that is not read."""
+        read = {*plain(said.family).split(), *plain(said.grade).split()}
+        if kind == "gasket":
+            read |= places_words()
+        unknown = [
+            word
+            for word in words_of(line, self._told).words
+            if word not in self._skip and not set(word.split()) <= read
+        ]
+        if unknown:
+            self._seen.words.update(unknown)
+            raise RefusedError("description", f"'{unknown[0]}' is not known: it may change it")
+
+    def _kind(self, line: str) -> tuple[Kind, str]:
+        """Return what the article is, and where a gasket goes as a person said it."""
+        if "description" not in self._layout.places:
+            if self._mapping.kind is None:
+                raise RefusedError("description", "it does not say what the article is")
+            return self._mapping.kind, ""
+        if not line:
+            raise RefusedError("description", "no description stands here")
+        found = words_of(line, self._told).kind
+        if found == NO_PART:
+            raise RefusedError("description", "it is no part of a catalogue, as you said")
+        if found in PLACED:
+            return "gasket", PLACED[found]
+        kind = found or self._mapping.kind
+        if kind is None:
+            raise RefusedError("description", "it does not say what the article is")
+        return cast(Kind, kind), ""
+
+    def _described(self, line: str, kind: Kind) -> Described:
+        if "description" not in self._layout.places or kind in NO_BORE[1:]:
+            return Described()
+        said = read_description(line, self._patterns[kind])
+        if said is None:
+            raise RefusedError("description", "it keeps to none of the patterns")
+        return said
+
+    def _bore(self, cell: str, said: str, kind: Kind) -> int | None:
+        if kind in NO_BORE:
+            return None
+        found: list[int] = []
+        for text in filter(None, (cell, said)):
+            if plain(text) in ("std", "standard"):
+                continue
+            size = figures.length(text, self._mapping.units, self._size_mark(text))
+            if size is None:
+                raise RefusedError("bore", f"'{text}' is no size")
+            if not BORES[0] <= size <= BORES[1]:
+                raise RefusedError("bore", f"'{text}' {self._mapping.units} is no bore")
+            found.append(size)
+        if len(set(found)) > 1:
+            raise RefusedError("bore", f"the column says {cell}, the description {said}")
+        return found[0] if found else None
+
+    def _size_mark(self, text: str) -> Mark:
+        """A size has one mark and no thousands: whichever stands there is the decimal one."""
+        if "," in text and "." not in text:
+            return ","
+        return "." if "." in text and "," not in text else self._sizes
+
+    def _grade(self, cells: Sequence[str], said: Described) -> str:
+        cell = bare_grade(self._cell(cells, "grade"))
+        if cell and said.grade and plain(cell) != plain(said.grade):
+            raise RefusedError("grade", f"the column says {cell}, the description {said.grade}")
+        return cell or said.grade
+
+    @staticmethod
+    def _place(text: str, kind: Kind) -> str:
+        found = place_of(text) if kind == "gasket" else ""
+        if kind == "gasket" and not found:
+            raise RefusedError("description", "it does not say where the gasket goes")
+        return found
+
+    def _thickness(self, cells: Sequence[str], said: Described, kind: Kind) -> int | None:
+        if kind != "gasket":
+            return None
+        found = {
+            figures.length(text, self._mapping.units, self._size_mark(text))
+            for text in filter(None, (self._cell(cells, "thickness"), said.thickness))
+        }
+        if len(found) != 1 or None in found:
+            raise RefusedError("thickness", "no thickness stands here")
+        return found.pop()
+
+    def _price(self, cells: Sequence[str]) -> int | None:
+        text = self._cell(cells, "price")
+        if not text[:1].isdecimal() and plain(text) in _ON_REQUEST:
+            return None
+        found = figures.money(text, "." if isinstance(text, Figure) else self._prices)
+        for_ = self._mapping.price_for or 1
+        if found is None or found % for_:
+            raise RefusedError("price", f"'{text}' is no price")
+        return found // for_
+
+    def _stock(self, cells: Sequence[str]) -> int:
+        text = self._cell(cells, "stock")
+        found = 1 if plain(text) in YES else figures.count(text)
+        if found is None:
+            raise RefusedError("stock", f"'{text}' is no number of pieces")
+        return found
+
+    def _lead(self, cells: Sequence[str]) -> int | None:
+        text = self._cell(cells, "lead_days")
+        if not text or text in ("-", "--"):
+            return self._mapping.lead_days
+        found = figures.days(text)
+        if found is None:
+            raise RefusedError("lead_days", f"'{text}' is no lead time")
+        if text.isdecimal():
+            if self._weeks is None:
+                self._seen.lead = True
+            return found * (7 if self._weeks else 1)
+        return found
+
+
+_WEEKS: Final = frozenset("week weeks wochen semaines settimane semanas weken wk wks".split())
+_DAYS: Final = frozenset("day days tage tag jours j giorni gg g dias dagen d tg".split())
+_SERIOUS: Final = SEVERAL | ENDED | LARGER | CYLINDERS
+
+
+def is_serious(word: str) -> bool:
+    """Tell whether a word says that a row is for a person: a set of several, no longer sold."""
+    return bool(set(word.split()) & _SERIOUS)
