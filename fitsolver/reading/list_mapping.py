@@ -109,7 +109,7 @@ def read_mapping(path: Path) -> ListMapping:
 def _answered(section: Section) -> dict[str, Any]:
     """Return the answers that a mapping holds to what only some lists leave open."""
     found: dict[str, Any] = {}
-    for key, words in _WORDS.items():
+    for key, words in WORDS.items():
         if key in section:
             found[key] = section.choice(key, words)
     for key in ("smallest_is_standard", "fill_down"):
@@ -120,7 +120,8 @@ def _answered(section: Section) -> dict[str, Any]:
     return found
 
 
-_WORDS: Final[Mapping[str, tuple[str, ...]]] = {
+#: Words that answer what only some lists leave open.
+WORDS: Final[Mapping[str, tuple[str, ...]]] = {
     "oversize_unit": OVERSIZE_UNITS,
     "family_by": get_args(FamilyBy),
     "lead_unit": get_args(LeadUnit),

@@ -27,17 +27,27 @@ from fitsolver.reading.list_catalogue import (
     sheet_text,
     sold_before,
 )
+from fitsolver.reading.list_cells import OversizeUnit
 from fitsolver.reading.list_figures import Mark, currency_of, decimal_mark
 from fitsolver.reading.list_kinds import Kind, phrase
 from fitsolver.reading.list_layout import Layout, layout_of
-from fitsolver.reading.list_mapping import MAPPING, ListMapping, check_layout, read_mapping
+from fitsolver.reading.list_mapping import (
+    ANSWERED,
+    MAPPING,
+    FamilyBy,
+    LeadUnit,
+    ListMapping,
+    check_layout,
+    read_mapping,
+)
 from fitsolver.reading.list_patterns import read_description
-from fitsolver.reading.list_rows import articles_of, lines_of
+from fitsolver.reading.list_rows import Taken, articles_of, lines_of
 from fitsolver.reading.list_sheets import ListSheet, read_sheets
 from fitsolver.reading.list_sizes import standard_bores
 from fitsolver.reading.list_wording import Wording, proposed
 from fitsolver.reading.list_words import Role
 from fitsolver.records.intake import Article, Asked, ColumnRead, IntakeAnswer, Unclear
+from fitsolver.usecases.intake_open import rows_asked, skip_asked, words_asked
 from fitsolver.usecases.intake_asked import (
     alike,
     bore_asked,
@@ -180,6 +190,14 @@ class Told:
     columns: Mapping[Role, str] = field(default_factory=dict)
     kinds: Mapping[str, str] = field(default_factory=dict)
     clearance: Mapping[str, tuple[int, int]] = field(default_factory=dict)
+    skip: Sequence[str] = ()
+    remarks: Sequence[str] = ()
+    oversize_unit: OversizeUnit | None = None
+    smallest_is_standard: bool | None = None
+    family_by: FamilyBy | None = None
+    fill_down: bool | None = None
+    price_for: int | None = None
+    lead_unit: LeadUnit | None = None
 
 
 def intake(
@@ -200,12 +218,13 @@ def intake(
     found = proposal(sheets, str(list_file), told=_with(known or ListMapping(), told or Told()))
     if known is not None:
         check_layout(found.mapping, found.sheets[0][1].titles, str(list_file))
-    articles, unclear, rows = articles_of(found.sheets, found.mapping)
+    again = known is not None and bool(known.headings)
+    taken = articles_of(found.sheets, found.mapping, _bores_of_sheets(folder))
+    articles, unclear = taken.articles, taken.unclear
     bores = {**found.mapping.standard_bore, **standard_bores(articles)}
     mapping = replace(found.mapping, standard_bore=bores)
-    asked = tuple(_asked(found, mapping, articles, unclear))
+    asked = tuple(_asked(found, mapping, taken, again=again))
     before = sold_before(folder) if known is not None else {}
-    again = known is not None and bool(known.headings)
     open_ = any(question.needed for question in asked)
     new, gone, changed = differences(before, articles)
     write = not open_ and (again or agreed) and bool(articles)
@@ -223,7 +242,7 @@ def intake(
         unread=tuple(_unread(found.sheets[0][1])),
         patterns=mapping.patterns,
         asked=asked,
-        rows=rows,
+        rows=taken.rows,
         articles=tuple(articles),
         unclear=tuple(unclear),
         new=tuple(new) if before else (),
@@ -254,39 +273,63 @@ def _with(mapping: ListMapping, told: Told) -> ListMapping:
     """Return a mapping with what a person answered in its place."""
     single = {
         name: value
-        for name in ("units", "decimal", "currency", "lead_days", "stock_only", "family", "kind")
+        for name in (
+            "units", "decimal", "currency", "lead_days", "stock_only", "family", "kind", *ANSWERED
+        )
         if (value := getattr(told, name)) is not None
-    }
+    }  # fmt: skip
     return replace(
         mapping,
         **single,
         columns={**mapping.columns, **told.columns},
         kinds={**mapping.kinds, **{phrase(words): kind for words, kind in told.kinds.items()}},
         clearance={**mapping.clearance, **told.clearance},
+        skip=tuple(dict.fromkeys((*mapping.skip, *told.skip))),
+        remarks=tuple(dict.fromkeys((*mapping.remarks, *told.remarks))),
     )
 
 
+def _bores_of_sheets(folder: Path) -> dict[str, int]:
+    """Return the standard bores that the family sheets of a catalogue state (ticks)."""
+    if not (folder / HEAD).is_file():
+        return {}
+    return {
+        name: sheet.standard_bore
+        for name, sheet in family_sheets(folder).items()
+        if sheet.standard_bore is not None
+    }
+
+
 def _asked(
-    found: Proposal, mapping: ListMapping, articles: Sequence[Article], unclear: Sequence[Unclear]
+    found: Proposal, mapping: ListMapping, taken: Taken, *, again: bool
 ) -> Iterator[Asked]:
-    """Yield what the list leaves open: columns first, for what they hold decides the rest."""
-    columns = list(_columns_open(found, mapping, articles, unclear))
-    yield from columns
-    yield from figures_asked(found.sheets[0][1], mapping, articles)
-    if not columns:
-        yield from kinds_asked(found.wording, articles)
+    """Yield what the list leaves open: columns first, for what they hold decides the rest.
 
-
-def _columns_open(
-    found: Proposal, mapping: ListMapping, articles: Sequence[Article], unclear: Sequence[Unclear]
-) -> Iterator[Asked]:
+    `again`: the layout was agreed to before; what it said without a question then it says now.
+    """
     layout = found.sheets[0][1]
+    columns = list(_columns_open(found, mapping, taken))
+    yield from columns
+    known = mapping.headings if again else ()
+    for _, one in found.sheets:
+        yield from skip_asked(one, mapping, known)
+    yield from rows_asked(taken.open, layout, mapping, again=again)
+    yield from figures_asked(layout, mapping, taken.articles)
+    if not columns:
+        yield from kinds_asked(found.wording, taken.articles)
+        yield from words_asked(taken.open, taken.articles)
+
+
+def _columns_open(found: Proposal, mapping: ListMapping, taken: Taken) -> Iterator[Asked]:
+    layout, unclear = found.sheets[0][1], taken.unclear
     yield from columns_asked(layout, found.told)
-    nameless = any(item.field == "family" for item in unclear)
-    if "family" not in found.told and (nameless or not (articles or "family" in layout.places)):
+    nameless = any(item.field == "family" for item in unclear) and not taken.open.fill
+    if "family" not in found.told and (
+        nameless or not (taken.articles or "family" in layout.places)
+    ):
         yield from family_asked(layout, _families_said(found), needed=nameless)
     yield from bore_asked(found.sheets, mapping, unclear, found.told)
-    yield from grade_asked(found.sheets, articles, found.told)
+    yield from grade_asked(found.sheets, taken.articles, found.told)
 
 
 def _columns_read(found: Proposal) -> Iterator[ColumnRead]:

@@ -13,7 +13,7 @@ from fitsolver.reading.list_layout import ASKED, SURE, Layout
 from fitsolver.reading.list_mapping import ListMapping
 from fitsolver.reading.list_sheets import ListSheet
 from fitsolver.reading.list_wording import Wording
-from fitsolver.reading.list_words import Role
+from fitsolver.reading.list_words import ROLES, Role, plain
 from fitsolver.reading.toml_text import toml_text
 from fitsolver.records.intake import Article, Asked, Unclear
 
@@ -27,6 +27,12 @@ _WORDS: Final[Mapping[Role, str]] = {
     "bore": "the bore",
     "price": "the price",
     "stock": "the pieces in stock",
+    "oversize": "the oversize",
+    "standard": "the standard bore",
+    "thickness": "the thickness of gaskets",
+    "lead_days": "the days until it comes",
+    "currency": "the currency",
+    "pieces": "how many pieces one article has",
 }
 #: Phrases that are asked for; the rows of others are named as not understood.
 _PHRASES: Final = 8
@@ -57,8 +63,8 @@ def column_asked(role: Role, layout: Layout, proposed: str, sure: float, also: s
 
 def columns_asked(layout: Layout, told: Collection[Role]) -> Iterator[Asked]:
     """Yield the columns that are not found, not sure, or have a rival."""
-    for role in ASKED:
-        if role in told:
+    for role in ROLES:
+        if role in told or (role not in ASKED and role not in layout.places):
             continue
         at = layout.places.get(role)
         if at is None:

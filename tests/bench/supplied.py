@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import csv
 import random
+import re
 import sys
 from collections import Counter
 from collections.abc import Iterable, Sequence
@@ -18,6 +19,8 @@ from typing import Any
 
 from fitsolver.base.errors import InputError
 from fitsolver.reading.list_kinds import phrase
+from fitsolver.reading.list_mapping import ANSWERED
+from fitsolver.reading.list_words import plain
 from fitsolver.records.intake import IntakeAnswer
 from fitsolver.usecases.intake import Told, intake
 from tests.bench.suppliers import FIRST, KINDS, Line, Supplier, cells_of, differs, drawn, sheets_of
@@ -63,7 +66,21 @@ def answer(asked: str, items: Sequence[Line], layout: Supplier) -> Any:
         return next((h for h, _, role in layout.columns if role == rest), "")
     if what == "kind":
         return _meant(rest, items, layout)
-    return None
+    if what == "skip":
+        return next((role for h, _, role in layout.columns if h == rest), "") or "-"
+    return {
+        "oversize_unit": next((u for u in ("thou", "hundredths") if u in layout.facts), "mm"),
+        "smallest_is_standard": True, "fill_down": layout.families == "first",
+        "family_by": "sheets" if layout.families == "sheet" else "headings",
+        "lead_unit": "days", "price_for": 100,
+        "words": _silent(layout),
+    }.get(what)  # fmt: skip
+
+
+def _silent(layout: Supplier) -> tuple[str, ...]:
+    """Return the words of a layout's descriptions that change nothing; the others are figures."""
+    texts = " ".join(re.sub(r"{\w*}", " ", text) for text in layout.texts.values())
+    return tuple({plain(word) for word in re.findall(r"[^\W\d_]+", texts)})
 
 
 def _meant(words: str, items: Iterable[Line], layout: Supplier) -> str:
@@ -91,15 +108,24 @@ def answered(
 
 def _told(given: dict[str, Any], layout: Supplier) -> Told:
     parts: dict[str, dict[str, Any]] = {"column": {}, "kind": {}}
+    skip = [*given.get("words", ())]
+    remarks = []
     for key, value in given.items():
         what, _, rest = key.partition(" ")
         if what in parts:
             parts[what][rest] = value
+        elif what == "skip" and value == "-":
+            skip.append(rest)
+        elif what == "skip" and value == "remark":
+            remarks.append(rest)
+        elif what == "skip":
+            parts["column"].setdefault(value, rest)
     return Told(
         units="in" if layout.inches else "mm",
         decimal="," if layout.comma else ".",
         currency="EUR", lead_days=7, clearance={"": (4_500, 5_500)},
-        columns=parts["column"], kinds=parts["kind"],
+        columns=parts["column"], kinds=parts["kind"], skip=skip, remarks=remarks,
+        **{key: given[key] for key in ANSWERED if given.get(key) is not None},
     )  # fmt: skip
 
 
