@@ -80,7 +80,7 @@ def _answer(text: str) -> tuple[str, Any]:
         raise InputError(
             "this is no answer", field=f"--answer {key}", found=value, allowed=", ".join(allowed)
         )
-    return key, _YES[value] if value in _YES else value
+    return key, _YES.get(value, value)
 
 
 _YES: Final = {"yes": True, "no": False}

@@ -18,6 +18,7 @@ class Figure(str):
 
     __slots__ = ()
 
+
 #: Codes of ISO 4217 by the signs and words of price lists; '' where several use it.
 _CURRENCIES: Final = {
     "€": "EUR", "£": "GBP", "$": "USD", "¥": "JPY", "₺": "TRY", "eur": "EUR", "euro": "EUR",

@@ -7,9 +7,9 @@ from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Final
 
+from fitsolver.reading.list_cells import is_bore, is_oversize
 from fitsolver.reading.list_figures import amount, bare_number, count
 from fitsolver.reading.list_kinds import kind_of
-from fitsolver.reading.list_cells import is_bore, is_oversize
 from fitsolver.reading.list_sheets import ListSheet
 from fitsolver.reading.list_words import (
     COUNTED,
@@ -72,7 +72,7 @@ class Layout:
             for at, texts in enumerate(self.shows)
             if at not in read
             and texts
-            and not bare_heading(self.titles[at] if at < len(self.titles) else "") in SILENT
+            and bare_heading(self.titles[at] if at < len(self.titles) else "") not in SILENT
         )
 
     def title(self, at: int) -> str:

@@ -184,9 +184,7 @@ def mapping_text(mapping: ListMapping) -> str:
         data["kind"] = mapping.kind
     if mapping.family:
         data["family"] = mapping.family
-    data |= {
-        key: value for key in ANSWERED if (value := getattr(mapping, key)) is not None
-    }
+    data |= {key: value for key in ANSWERED if (value := getattr(mapping, key)) is not None}
     data |= {key: list(texts) for key in ("skip", "remarks") if (texts := getattr(mapping, key))}
     data["headings"] = list(mapping.headings)
     data["patterns"] = list(mapping.patterns)

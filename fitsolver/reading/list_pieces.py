@@ -150,9 +150,9 @@ def words_beside(pieces: Sequence[Piece], named: Named | None) -> tuple[str, ...
             continue
         bare = plain(piece.text)
         after = pieces[at + 1].what if at + 1 < len(pieces) else ""
-        if bare in CYLINDERS and after != "size":
-            found.append(bare)
-        elif len(bare) > 1 and bare not in KNOWN and not says_nothing_more(piece.text):
+        named_size = bare not in CYLINDERS or after == "size"
+        known = len(bare) <= 1 or bare in KNOWN or says_nothing_more(piece.text)
+        if not (named_size and known):
             found.append(bare)
     return tuple(found)
 

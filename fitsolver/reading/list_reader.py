@@ -387,8 +387,12 @@ class Reader:
         return found
 
 
-_WEEKS: Final = frozenset("week weeks wochen semaines settimane semanas weken wk wks".split())
-_DAYS: Final = frozenset("day days tage tag jours j giorni gg g dias dagen d tg".split())
+_WEEKS: Final = frozenset(
+    ("week", "weeks", "wochen", "semaines", "settimane", "semanas", "weken", "wk", "wks")
+)
+_DAYS: Final = frozenset(
+    ("day", "days", "tage", "tag", "tg", "jours", "j", "giorni", "gg", "g", "dias", "dagen", "d")
+)
 _SERIOUS: Final = SEVERAL | ENDED | LARGER | CYLINDERS
 
 

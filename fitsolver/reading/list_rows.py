@@ -58,9 +58,7 @@ def articles_of(
     found = sorted(
         [*unclear, *doubled, *unsized, *doubted], key=lambda item: (item.sheet, item.row)
     )
-    return Taken(
-        sorted(sound, key=lambda a: order[a.sheet, a.row]), found, rows, seen.open(open_)
-    )
+    return Taken(sorted(sound, key=lambda a: order[a.sheet, a.row]), found, rows, seen.open(open_))
 
 
 def lines_of(sheets: Iterable[tuple[ListSheet, Layout]], mapping: ListMapping) -> Iterator[str]:

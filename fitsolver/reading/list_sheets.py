@@ -19,8 +19,8 @@ from typing import Any, Final
 from fitsolver.base.errors import InputError
 from fitsolver.reading.excel import typed_number
 from fitsolver.reading.files import read_bytes
-from fitsolver.reading.list_figures import Figure
 from fitsolver.reading.limits import MOST_LIST_CELLS, MOST_ROWS, check_cells, too_many
+from fitsolver.reading.list_figures import Figure
 
 _SUFFIXES: Final = (".csv", ".txt", ".tsv", ".xlsx", ".parquet")
 _SEPARATORS: Final = ";\t,|"

@@ -201,9 +201,7 @@ def _own_bores(families: Mapping[str, Sequence[Entry]]) -> bool | None:
     All families that can tell must say the same; None where they do not, or none can.
     """
     told = {
-        kind
-        for members in families.values()
-        if (kind := bores_are_standard(members)) is not None
+        kind for members in families.values() if (kind := bores_are_standard(members)) is not None
     }
     return not told.pop() if len(told) == 1 else None
 

@@ -127,6 +127,11 @@ HEADINGS: Final[dict[Role, tuple[str, ...]]] = {
     ),
 }  # fmt: skip
 
+
+def _words(text: str) -> frozenset[str]:
+    return frozenset(text.split())
+
+
 #: Headings of columns that never say what an article is or what it costs.
 SILENT: Final = frozenset(
     (
@@ -154,31 +159,25 @@ REMARKS: Final = frozenset(
     )
 )  # fmt: skip
 #: Words of a heading that change nothing of what it says.
-_FILLERS: Final = frozenset(
-    (
-        *"our your the of a an days tage jours giorni dias dagen j gg".split(),
-        *"mm inch inches eur euro usd gbp chf per pro je par each ea pc piece pce stk st".split(),
-        *"stuck unit unitaire unitario unitaria u pz ud net netto neto nett ht excl ex".split(),
-        *"exkl hors tax taxe steuer de del di du des la le les el il der die das den fur".split(),
-        *"for im in d l us uk eu e s p".split(),
-    )
+_FILLERS: Final = _words(
+    "our your the of a an days tage jours giorni dias dagen j gg mm inch inches eur euro usd "
+    "gbp chf per pro je par each ea pc piece pce stk st stuck unit unitaire unitario unitaria u "
+    "pz ud net netto neto nett ht excl ex exkl hors tax taxe steuer de del di du des la le les "
+    "el il der die das den fur for im in d l us uk eu e s p"
 )
-_ARTICLE: Final = frozenset("item article product part artikel art produkt goods".split())
-_SIZE_FILLERS: Final = frozenset("nominal nenn nom cyl cylinder zylinder cilindro".split())
+_ARTICLE: Final = _words("item article product part artikel art produkt goods")
+_SIZE_FILLERS: Final = _words("nominal nenn nom cyl cylinder zylinder cilindro")
 #: Words that make a heading say something else.
-_OTHERWISE: Final = frozenset(
-    (
-        *"old alt alte alter ancien ancienne vecchio viejo antiguo oud oude previous former".split(),
-        *"min minimum mini max maximum melde mindest ordered order reserved reserviert".split(),
-        *"transit incoming backorder wanted value wert valeur valore valor waarde".split(),
-        *"discount rabatt remise sconto dto descuento korting supplier lieferant fournisseur".split(),
-        *"fornitore proveedor leverancier vendor customer kunden oem ean upc barcode height".split(),
-        *"hohe hauteur altezza altura hoogte pin bolzen axe spinotto bulon groove nut".split(),
-        *"weight gewicht poids peso stroke hub course corsa carrera slag length lange".split(),
-        *"longueur lunghezza largo compression core deposit pfand year jahr annee anno".split(),
-        *"date datum fecha data page seite surcharge page".split(),
-    )
-) - frozenset(("order",))  # fmt: skip
+_OTHERWISE: Final = _words(
+    "old alt alte alter ancien ancienne vecchio viejo antiguo oud oude previous former min "
+    "minimum mini max maximum melde mindest ordered reserved reserviert transit incoming "
+    "backorder wanted value wert valeur valore valor waarde discount rabatt remise sconto dto "
+    "descuento korting supplier lieferant fournisseur fornitore proveedor leverancier vendor "
+    "customer kunden oem ean upc barcode height hohe hauteur altezza altura hoogte pin bolzen "
+    "axe spinotto bulon groove nut weight gewicht poids peso stroke hub course corsa carrera "
+    "slag length lange longueur lunghezza largo compression core deposit pfand year jahr annee "
+    "anno date datum fecha data page seite surcharge"
+)
 #: Headings of counts that may be in stock, in a pack or wanted.
 COUNTED: Final = frozenset(
     (
@@ -212,9 +211,6 @@ GRADE_WORDS: Final = (
 FOR_WORDS: Final = ("for", "fits", "fur", "zu", "pour", "per", "para", "voor")
 UNIT_WORDS: Final = ("mm", "in", "inch")
 
-def _words(text: str) -> frozenset[str]:
-    return frozenset(text.split())
-
 
 #: Words that tie others together.
 LINKS: Final = _words(
@@ -227,8 +223,8 @@ LINKS: Final = _words(
 SEVERAL: Final = _words(
     "pair pairs paar paire coppia par pares duo twin two three four five six eight zwei drei vier "
     "funf sechs acht deux trois quatre cinq huit due tre quattro cinque sei otto dos tres cuatro "
-    "cinco seis ocho twee drie vijf zes acht dois quatro oito engine motor motore moteur"
-) - _words("engine motor motore moteur")
+    "cinco seis ocho twee drie vijf zes acht dois quatro oito"
+)
 ENDED: Final = _words(
     "discontinued obsolete superseded nla replaced replacement ended auslauf auslaufend "
     "auslaufartikel entfallt entfallen ersetzt abverkauf restposten epuise supprime arrete "

@@ -47,7 +47,6 @@ from fitsolver.reading.list_sizes import standard_bores
 from fitsolver.reading.list_wording import Wording, proposed
 from fitsolver.reading.list_words import Role
 from fitsolver.records.intake import Article, Asked, ColumnRead, IntakeAnswer, Unclear
-from fitsolver.usecases.intake_open import rows_asked, skip_asked, words_asked
 from fitsolver.usecases.intake_asked import (
     alike,
     bore_asked,
@@ -57,6 +56,7 @@ from fitsolver.usecases.intake_asked import (
     grade_asked,
     kinds_asked,
 )
+from fitsolver.usecases.intake_open import rows_asked, skip_asked, words_asked
 
 
 @dataclass(frozen=True)
@@ -294,15 +294,13 @@ def _bores_of_sheets(folder: Path) -> dict[str, int]:
     if not (folder / HEAD).is_file():
         return {}
     return {
-        name: sheet.standard_bore
+        name: bore
         for name, sheet in family_sheets(folder).items()
-        if sheet.standard_bore is not None
+        if (bore := sheet.length("standard_bore", above=0)) is not None
     }
 
 
-def _asked(
-    found: Proposal, mapping: ListMapping, taken: Taken, *, again: bool
-) -> Iterator[Asked]:
+def _asked(found: Proposal, mapping: ListMapping, taken: Taken, *, again: bool) -> Iterator[Asked]:
     """Yield what the list leaves open: columns first, for what they hold decides the rest.
 
     `again`: the layout was agreed to before; what it said without a question then it says now.

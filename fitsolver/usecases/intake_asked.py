@@ -13,7 +13,7 @@ from fitsolver.reading.list_layout import ASKED, SURE, Layout
 from fitsolver.reading.list_mapping import ListMapping
 from fitsolver.reading.list_sheets import ListSheet
 from fitsolver.reading.list_wording import Wording
-from fitsolver.reading.list_words import ROLES, Role, plain
+from fitsolver.reading.list_words import ROLES, Role
 from fitsolver.reading.toml_text import toml_text
 from fitsolver.records.intake import Article, Asked, Unclear
 

@@ -98,12 +98,12 @@ def answered(
     """Return what a list comes to when its owner answers, and how many questions that took."""
     given: dict[str, Any] = {}
     for _ in range(10):
-        found = intake(path, into, told=_told(given, layout), agreed=True)
+        found = intake(path, into, told=_told(given, layout))
         new = {a.key: answer(a.key, items, layout) for a in found.asked if a.key not in given}
         if not new:
             break
         given |= new
-    return found, len(given)
+    return intake(path, into, told=_told(given, layout), agreed=True), len(given)
 
 
 def _told(given: dict[str, Any], layout: Supplier) -> Told:
@@ -129,9 +129,7 @@ def _told(given: dict[str, Any], layout: Supplier) -> Told:
     )  # fmt: skip
 
 
-def judged(
-    items: Sequence[Line], layout: Supplier, folder: Path
-) -> tuple[Counter[str], list[str]]:
+def judged(items: Sequence[Line], layout: Supplier, folder: Path) -> tuple[Counter[str], list[str]]:
     """Count what became of the articles of a list, and tell of those that are not understood."""
     path = write(folder, items, layout)
     try:
@@ -158,7 +156,9 @@ def judged(
             word = "left out"
         told[word] += 1
         if word not in {"understood", "left out"}:
-            notes.append(f"{word} {other}: {cells_of(item, layout)} -> {got or named.get(item.number)}")
+            notes.append(
+                f"{word} {other}: {cells_of(item, layout)} -> {got or named.get(item.number)}"
+            )
     return told, notes
 
 
@@ -175,12 +175,16 @@ def run(
 
 
 def main() -> None:
-    families, seed, shown = (int(a) for a in (*sys.argv[1:4], *("6", "1", "2")[len(sys.argv) - 1 :]))
+    families, seed, shown = (
+        int(a) for a in (*sys.argv[1:4], *("6", "1", "2")[len(sys.argv) - 1 :])
+    )
     for name, layouts in (("first", FIRST),):
         found = run(layouts, families, seed)
         total: Counter[str] = sum((told for told, _ in found), Counter())
         rows = total.total() - total["questions"]
-        print(name, {k: f"{v / rows:.1%}" for k, v in total.items() if k != "questions"}, f"of {rows}")
+        print(
+            name, {k: f"{v / rows:.1%}" for k, v in total.items() if k != "questions"}, f"of {rows}"
+        )
         for at, (told, notes) in enumerate(found):
             print("  layout", at + 1, dict(told), *(n[:600] for n in notes[:shown]), sep="\n     ")
 

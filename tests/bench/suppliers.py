@@ -13,7 +13,7 @@ from __future__ import annotations
 import random
 import re
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from typing import Any
 
 MM, INCH, THOU, HUNDREDTH = 100_000, 2_540_000, 2_540, 1_000
@@ -91,7 +91,11 @@ def drawn(rng: random.Random, layout: Supplier, families: int) -> list[Line]:
     """Draw what a supplier sells, family by family; prices rise a little with the size."""
     found: list[Line] = []
     for family in rng.sample(FAMILIES, families):
-        standard = rng.randrange(2_100, 3_900) * THOU if layout.inches else rng.randrange(390, 950) * MM // 10
+        standard = (
+            rng.randrange(2_100, 3_900) * THOU
+            if layout.inches
+            else rng.randrange(390, 950) * MM // 10
+        )
         base = rng.randrange(2_500, 30_000)
         for kind in layout.texts:
             share = {"kit": 100, "piston": 70, "rings": 25, "head": 12, "base": 6, "pin": 9}[kind]
@@ -195,7 +199,14 @@ def sheets_of(items: Sequence[Line], layout: Supplier) -> dict[str, list[list[An
     return {"List": [*rows, *([*row] for row in layout.foot)]}
 
 
-KINDS = {"kit": "piston kit", "piston": "piston", "rings": "rings", "head": "gasket", "base": "gasket", "pin": "pin"}
+KINDS = {
+    "kit": "piston kit",
+    "piston": "piston",
+    "rings": "rings",
+    "head": "gasket",
+    "base": "gasket",
+    "pin": "pin",
+}
 
 
 def differs(item: Line, found: Any, layout: Supplier) -> str:
@@ -204,13 +215,17 @@ def differs(item: Line, found: Any, layout: Supplier) -> str:
         return "taken in"
     graded = "{grade}" in str((layout.columns, layout.texts)) or layout.book is not None
     wanted: dict[str, Any] = {
-        "kind": KINDS[item.kind], "family": item.family, "price": item.price,
+        "kind": KINDS[item.kind], "family": item.family, "price": item.price // 100 * 10_000 if layout.facts.get("price") == "whole" else item.price,
         "stock": min(item.stock, layout.least),
     }  # fmt: skip
     if item.kind in {"head", "base"}:
         wanted |= {"place": item.kind, "thickness": item.thick}
     elif item.kind != "pin":
-        wanted |= {"nominal_bore": item.bore, "oversize": item.over, "grade": item.grade if graded else ""}
+        wanted |= {
+            "nominal_bore": item.bore,
+            "oversize": item.over,
+            "grade": item.grade if graded else "",
+        }
     other = [key for key, value in wanted.items() if getattr(found, key) != value]
     return ", ".join(other)
 
@@ -233,20 +248,52 @@ def _three_sheets(layout: Supplier, items: Sequence[Line]) -> dict[str, list[lis
         v = values_of(item, layout)
         price, stock = item.price / 100, item.stock
         if item.kind in {"kit", "piston"}:
-            rows["Kolben"].append([item.number, item.family, v["text"], item.standard / MM, item.over / MM, item.grade, price, stock])
+            rows["Kolben"].append(
+                [
+                    item.number,
+                    item.family,
+                    v["text"],
+                    item.standard / MM,
+                    item.over / MM,
+                    item.grade,
+                    price,
+                    stock,
+                ]
+            )
         elif item.kind == "rings":
-            rows["Ringe"].append([item.number, item.family, v["text"], item.bore / MM, price, stock])
+            rows["Ringe"].append(
+                [item.number, item.family, v["text"], item.bore / MM, price, stock]
+            )
         else:
-            rows["Dichtungen"].append([item.number, v["text"], item.family, item.thick / MM, price, stock, 20 + item.index])
+            rows["Dichtungen"].append(
+                [
+                    item.number,
+                    v["text"],
+                    item.family,
+                    item.thick / MM,
+                    price,
+                    stock,
+                    20 + item.index,
+                ]
+            )
     return rows
 
 
 def _matrix(layout: Supplier, items: Sequence[Line]) -> dict[str, list[list[Any]]]:
     """A row an engine, a column a size: a number in each cell."""
-    rows: list[list[Any]] = [["Engine", "Bore", "STD", "+0.25", "+0.50", "+0.75", "+1.00", "Price each"]]
+    rows: list[list[Any]] = [
+        ["Engine", "Bore", "STD", "+0.25", "+0.50", "+0.75", "+1.00", "Price each"]
+    ]
     for start in range(0, len(items), 5):
         five = items[start : start + 5]
-        rows.append([five[0].family, size(five[0].standard, layout), *(one.number for one in five), money(five[0].price, layout)])
+        rows.append(
+            [
+                five[0].family,
+                size(five[0].standard, layout),
+                *(one.number for one in five),
+                money(five[0].price, layout),
+            ]
+        )
     return {"List": rows}
 
 
