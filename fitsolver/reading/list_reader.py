@@ -19,6 +19,7 @@ from fitsolver.reading.list_patterns import (
     Described,
     for_kind,
     read_description,
+    said_once,
     with_family,
     words_of,
 )
@@ -175,7 +176,7 @@ class Reader:
             named = self._known_family(cells)
         except RefusedError:
             named = ""
-        return with_family(self._cell(cells, "description"), named)
+        return with_family(said_once(self._cell(cells, "description")), named)
 
     def _known_family(self, cells: Sequence[str]) -> str:
         """Return the engine type that a column, the section or a person names, '' if none."""
@@ -224,7 +225,7 @@ class Reader:
         self._look_for_remarks(cells)
         text = self._cell(cells, "description")
         named = self._known_family(cells)
-        line = with_family(text, named)
+        line = with_family(said_once(text), named)
         kind, place = self._kind(line)
         said = self._described(line, kind)
         family = named or said.family

@@ -109,7 +109,7 @@ def drawn(rng: random.Random, layout: Supplier, families: int) -> list[Line]:
                         rng.choice((30, 50, 80, 120)) * HUNDREDTH if plain else 0,
                         base * share // 100 + step * 150 + rng.randrange(0, 20) * 5,
                         rng.choice((0, 0, 1, 3, 8, 14)), rng.choice((3, 10, 21)), index,
-                        pieces=4 if layout.odd == "sets" and index % 7 == 3 else 1,
+                        pieces=4 if layout.odd == "sets" and kind == "kit" and index % 7 == 3 else 1,
                         ended=layout.odd == "ended" and index % 9 == 4,
                         replaced=f"K{index + 900:04d}" if layout.odd == "replaced" and index % 8 == 5 else "",
                     ))  # fmt: skip
