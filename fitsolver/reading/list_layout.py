@@ -62,18 +62,35 @@ class Layout:
     rivals: Mapping[Role, tuple[int, ...]] = field(default_factory=dict)
     remarks: tuple[int, ...] = ()
     shows: tuple[tuple[str, ...], ...] = ()
+    told: frozenset[Role] = frozenset()
 
     @property
     def open(self) -> tuple[int, ...]:
         """Columns from which nothing is read, though they may say what an article is."""
         read = {*self.places.values(), *self.remarks}
+        read.update(at for others in self.rivals.values() for at in others)
         return tuple(
             at
             for at, texts in enumerate(self.shows)
-            if at not in read
-            and texts
-            and bare_heading(self.titles[at] if at < len(self.titles) else "") not in SILENT
+            if at not in read and texts and not self._is_silent(at)
         )
+
+    def _is_silent(self, at: int) -> bool:
+        """Tell whether a heading says nothing that counts, or names what a person chose among."""
+        title = self.titles[at] if at < len(self.titles) else ""
+        chosen = any(heading_likeness(title, role) >= _LIKE for role in self.told)
+        return bare_heading(title) in SILENT or chosen
+
+    @property
+    def is_sure(self) -> bool:
+        """Tell whether nothing needs to be asked of the columns that every list has."""
+        needed = all(role in self.places for role in ASKED if role != "family")
+        return needed and not self.rivals and all(sure >= SURE for sure in self.sure.values())
+
+    def cell(self, cells: Sequence[str], role: Role) -> str:
+        """Return the cell of a row that holds a role, '' where none does."""
+        at = self.places.get(role)
+        return "" if at is None or at >= len(cells) else cells[at]
 
     def title(self, at: int) -> str:
         """Return the heading of a column, by which it is named."""
@@ -81,11 +98,15 @@ class Layout:
         return named if self.titles.count(named) == 1 else f"column {at + 1}"
 
 
-def layout_of(sheet: ListSheet, told: Mapping[Role, str] | None = None) -> Layout | None:
+def layout_of(
+    sheet: ListSheet,
+    told: Mapping[Role, str] | None = None,
+    chosen: Collection[Role] = (),
+) -> Layout | None:
     """Return the layout of a sheet, None where it has no column that could be a part number.
 
     `told` names headings for roles, as a mapping file holds them: they outrank what is guessed,
-    and a heading of '' says that no column holds it.
+    and a heading of '' says that no column holds it. `chosen` are the roles that a person named.
     """
     known = told or {}
     head = _heading_row(sheet, known)
@@ -125,6 +146,7 @@ def layout_of(sheet: ListSheet, told: Mapping[Role, str] | None = None) -> Layou
             and 0 < len(cells) <= _FEW * len(body[:_JUDGED])
         ),
         tuple(tuple(dict.fromkeys(cells))[:_TEXTS] for cells in columns),
+        frozenset(chosen),
     )
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, Final, Literal, cast, get_args
@@ -203,7 +203,7 @@ def _mm(ticks: int) -> str:
     return f"{exact_text(ticks)} mm"
 
 
-def check_layout(mapping: ListMapping, titles: tuple[str, ...], file: str) -> None:
+def check_layout(mapping: ListMapping, titles: Sequence[str], file: str) -> None:
     """Raise InputError where a mapping is of another layout: a column of it is not there."""
     known = {plain(title) for title in titles}
     for role, heading in mapping.columns.items():

@@ -27,6 +27,7 @@ from fitsolver.reading.list_words import (
     DIAMETER_WORDS,
     GRADE_WORDS,
     OVERSIZE_WORDS,
+    STANDARD_BESIDE,
     STANDARD_WORDS,
     plain,
 )
@@ -44,7 +45,7 @@ _UNIT: Final = r'(?:\s?(?:mm\b|"|in(?:ch)?\b))?'
 _BEGIN: Final = r"(?:(?<=\d[x×])|(?<=\b[dD])|(?<![^\W_])(?<!\d[.,]))"
 _END: Final = r"(?=[x×]|(?![^\W_]|[.,]\d))"
 _STANDARD: Final = "|".join(
-    sorted((*STANDARD_WORDS, "estándar", "padrão"), key=len, reverse=True)
+    sorted((*STANDARD_WORDS, *STANDARD_BESIDE, "estándar", "padrão"), key=len, reverse=True)
 ).replace(" ", r"\s")
 _GLUED: Final = "|".join(
     sorted({w for w in (*OVERSIZE_WORDS, *GRADE_WORDS, *DIAMETER_WORDS) if " " not in w}, key=len)

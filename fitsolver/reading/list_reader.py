@@ -23,12 +23,14 @@ from fitsolver.reading.list_patterns import (
     with_family,
     words_of,
 )
+from fitsolver.reading.list_pieces import FAMILY_SIGN
 from fitsolver.reading.list_sheets import ListSheet
 from fitsolver.reading.list_sizes import NO_BORE, Entry, Open, RefusedError
 from fitsolver.reading.list_words import (
     CYLINDERS,
     ENDED,
     LARGER,
+    LINKS,
     SEVERAL,
     YES,
     Role,
@@ -53,6 +55,7 @@ _GOES_ON: Final = re.compile(
     re.IGNORECASE,
 )
 _DATE: Final = re.compile(r"\d{4}-\d\d-\d\d")
+_BARE_TIME: Final = re.compile(r"(\d{1,3})(?:\s*[^\W\d_]+\.?)?")
 _POWER: Final = re.compile(r"\d(?:[.,]\d+)?[eE][+-]?\d+")
 
 
@@ -141,8 +144,7 @@ class Reader:
         )
 
     def _cell(self, cells: Sequence[str], role: Role) -> str:
-        at = self._layout.places.get(role)
-        return "" if at is None or at >= len(cells) else cells[at]
+        return self._layout.cell(cells, role)
 
     def is_note(self, cells: Sequence[str]) -> bool:
         """Tell a heading or a note; one without a number of its own begins a family."""
@@ -231,6 +233,8 @@ class Reader:
         family = named or said.family
         if not family:
             raise RefusedError("family", "no engine type is named")
+        if said.family not in ("", FAMILY_SIGN) and plain(said.family) != plain(family):
+            raise RefusedError("family", f"the list says {family}, the description {said.family}")
         self._look_at_words(line, kind, said)
         bore, over = both_sizes(self._cell(cells, "bore"))
         overs = (self._cell(cells, "oversize"), over, said.oversize)
@@ -272,13 +276,14 @@ class Reader:
 
     def _look_at_words(self, line: str, kind: Kind, said: Described) -> None:
         """Raise RefusedError where a word of a description could say something that is not read."""
-        read = {*plain(said.family).split(), *plain(said.grade).split()}
+        read = set(plain(f"{said.family} {said.grade} {said.oversize}").split())
+        read |= {f"{plain(said.oversize)}mm"}
         if kind == "gasket":
             read |= places_words()
         unknown = [
             word
             for word in words_of(line, self._told).words
-            if word not in self._skip and not set(word.split()) <= read
+            if word not in self._skip and not set(word.split()) <= read | LINKS
         ]
         if unknown:
             self._seen.words.update(unknown)
@@ -379,9 +384,11 @@ class Reader:
         if not text or text in ("-", "--"):
             return self._mapping.lead_days
         found = figures.days(text)
-        if found is None:
+        bare = _BARE_TIME.fullmatch(text)
+        if found is None and bare is None:
             raise RefusedError("lead_days", f"'{text}' is no lead time")
-        if text.isdecimal():
+        if found is None or text.isdecimal():
+            found = int(bare[1]) if bare else 0
             if self._weeks is None:
                 self._seen.lead = True
             return found * (7 if self._weeks else 1)

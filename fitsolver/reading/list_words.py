@@ -190,8 +190,10 @@ COUNTED: Final = frozenset(
 STANDARD_WORDS: Final = (
     "std", "standard", "normal", "norm", "stock size", "estandar", "standaard", "padrao",
 )  # fmt: skip
-#: What the cell of an oversize says for none, and other words say in a description.
-STANDARD_CELLS: Final = ("serie", "original", "origine", "orig", "nil", "none", "o", "n")
+#: Words for no oversize where other rows have one in the same place; they mean other things, too.
+STANDARD_BESIDE: Final = ("serie", "original", "origine", "orig", "nil")
+#: What the cell of an oversize says for none.
+STANDARD_CELLS: Final = (*STANDARD_BESIDE, "none", "o", "n")
 OVERSIZE_WORDS: Final = (
     "o s", "os", "oversize", "over size", "over", "ubermass", "uebermass", "um", "stufe",
     "surcote", "cote", "reparation", "maggiorazione", "maggiorato", "magg", "sobremedida",

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
+from typing import Final
 
 from fitsolver.base.errors import InputError
 from fitsolver.base.lengths import Unit
@@ -43,9 +44,9 @@ from fitsolver.reading.list_mapping import (
 from fitsolver.reading.list_patterns import read_description
 from fitsolver.reading.list_rows import Taken, articles_of, lines_of
 from fitsolver.reading.list_sheets import ListSheet, read_sheets
-from fitsolver.reading.list_sizes import standard_bores
+from fitsolver.reading.list_sizes import Open, standard_bores
 from fitsolver.reading.list_wording import Wording, proposed
-from fitsolver.reading.list_words import Role
+from fitsolver.reading.list_words import Role, plain
 from fitsolver.records.intake import Article, Asked, ColumnRead, IntakeAnswer, Unclear
 from fitsolver.usecases.intake_asked import (
     alike,
@@ -63,15 +64,19 @@ from fitsolver.usecases.intake_open import rows_asked, skip_asked, words_asked
 class Proposal:
     """How a list may be read: its sheets with their layouts, the mapping, sheets left out.
 
+    `main` is the layout of the largest sheet, of which questions are asked; `unsure` are sheets
+    with other columns that would need questions of their own: their rows are named.
     `told` are the columns that a person or a mapping file names; `wording` is None where the
     patterns were known.
     """
 
     sheets: tuple[tuple[ListSheet, Layout], ...]
+    main: Layout
     mapping: ListMapping
     left_out: tuple[str, ...]
     told: frozenset[Role] = frozenset()
     wording: Wording | None = None
+    unsure: tuple[tuple[ListSheet, Layout], ...] = ()
 
 
 def proposal(
@@ -87,19 +92,18 @@ def proposal(
     """
     mapping = told or ListMapping(units=units)
     named = frozenset(mapping.columns)
-    found = _laid_out(sheets, mapping.columns)
+    found = _laid_out(sheets, mapping.columns, named)
     if not found:
         raise InputError(
             "no column of this list could be a part number",
             file=file,
             allowed="a list with a number, a description or sizes, a price and the stock",
         )
-    largest = max(found, key=lambda item: len(item[0].rows))[1]
-    columns = {**_columns(largest), **mapping.columns}
-    mapping = replace(mapping, columns=columns, headings=mapping.headings or largest.titles)
-    taken = _laid_out(sheets, columns)
-    first = taken[0][0], replace(taken[0][1], sure=largest.sure, rivals=largest.rivals)
-    taken = (first, *taken[1:])
+    main = max(found, key=lambda item: len(item[0].rows))[1]
+    columns = {**_columns(main), **mapping.columns}
+    mapping = replace(mapping, columns=columns, headings=mapping.headings or main.titles)
+    laid_out = _laid_out(sheets, columns, named)
+    taken = tuple(one for one in laid_out if one[1].titles == main.titles or one[1].is_sure)
     if mapping.decimal is None:
         mapping = replace(mapping, decimal=decimal_mark(_cells(taken, "price")))
     if not mapping.currency:
@@ -108,15 +112,31 @@ def proposal(
     if not mapping.patterns:
         wording = _wording(taken, mapping)
         mapping = replace(mapping, patterns=wording.patterns)
-    left_out = {sheet.name for sheet in sheets} - {sheet.name for sheet, _ in taken}
-    return Proposal(taken, mapping, tuple(sorted(left_out)), named, wording)
+    left_out = {sheet.name for sheet in sheets} - {sheet.name for sheet, _ in laid_out}
+    unsure = tuple(one for one in laid_out if one not in taken)
+    return Proposal(taken, main, mapping, tuple(sorted(left_out)), named, wording, unsure)
 
 
 def _laid_out(
-    sheets: Sequence[ListSheet], columns: Mapping[Role, str]
+    sheets: Sequence[ListSheet], columns: Mapping[Role, str], named: Collection[Role]
 ) -> tuple[tuple[ListSheet, Layout], ...]:
-    found = ((sheet, layout_of(sheet, columns)) for sheet in sheets)
-    return tuple((sheet, layout) for sheet, layout in found if layout is not None)
+    """Return the sheets that have a column of part numbers; one has the headings that it has."""
+    found = []
+    for sheet in sheets:
+        here = {plain(cell) for _, cells in sheet.rows[:_TOP] for cell in cells}
+        own = {
+            role: heading
+            for role, heading in columns.items()
+            if not heading or len(sheets) == 1 or plain(heading) in here
+        }
+        layout = layout_of(sheet, own, named)
+        if layout is not None:
+            found.append((sheet, layout))
+    return tuple(found)
+
+
+#: Rows in which the headings of a sheet stand.
+_TOP: Final = 40
 
 
 def _columns(layout: Layout) -> dict[Role, str]:
@@ -217,9 +237,12 @@ def intake(
     _check_own(folder, known is not None)
     found = proposal(sheets, str(list_file), told=_with(known or ListMapping(), told or Told()))
     if known is not None:
-        check_layout(found.mapping, found.sheets[0][1].titles, str(list_file))
+        titles = [title for _, layout in found.sheets for title in layout.titles]
+        check_layout(found.mapping, titles, str(list_file))
     again = known is not None and bool(known.headings)
     taken = articles_of(found.sheets, found.mapping, _bores_of_sheets(folder))
+    unsure = list(_of_unsure(found))
+    taken = replace(taken, unclear=[*taken.unclear, *unsure], rows=taken.rows + len(unsure))
     articles, unclear = taken.articles, taken.unclear
     bores = {**found.mapping.standard_bore, **standard_bores(articles)}
     mapping = replace(found.mapping, standard_bore=bores)
@@ -239,7 +262,7 @@ def intake(
         taken_in=write,
         known_layout=again,
         columns=tuple(_columns_read(found)),
-        unread=tuple(_unread(found.sheets[0][1])),
+        unread=tuple(_unread(found.main)),
         patterns=mapping.patterns,
         asked=asked,
         rows=taken.rows,
@@ -250,6 +273,22 @@ def intake(
         changed=tuple(changed),
         cautions=tuple(_cautions(found, articles, unclear)),
     )
+
+
+def _of_unsure(found: Proposal) -> Iterator[Unclear]:
+    """Yield the rows of sheets of which the columns are not sure."""
+    for sheet, layout in found.unsure:
+        for number, cells in sheet.rows:
+            if number <= layout.heading_row or sum(map(bool, cells)) < 2:
+                continue
+            yield Unclear(
+                sheet=sheet.name,
+                row=number,
+                number=layout.cell(cells, "number"),
+                description=layout.cell(cells, "description"),
+                field="columns",
+                reason="the columns of this sheet are not sure: give it as a list of its own",
+            )
 
 
 def _check_own(folder: Path, known: bool) -> None:
@@ -305,7 +344,7 @@ def _asked(found: Proposal, mapping: ListMapping, taken: Taken, *, again: bool) 
 
     `again`: the layout was agreed to before; what it said without a question then it says now.
     """
-    layout = found.sheets[0][1]
+    layout = found.main
     columns = list(_columns_open(found, mapping, taken))
     yield from columns
     known = mapping.headings if again else ()
@@ -319,19 +358,24 @@ def _asked(found: Proposal, mapping: ListMapping, taken: Taken, *, again: bool) 
 
 
 def _columns_open(found: Proposal, mapping: ListMapping, taken: Taken) -> Iterator[Asked]:
-    layout, unclear = found.sheets[0][1], taken.unclear
+    layout, unclear = found.main, taken.unclear
     yield from columns_asked(layout, found.told)
     nameless = any(item.field == "family" for item in unclear) and not taken.open.fill
     if "family" not in found.told and (
-        nameless or not (taken.articles or "family" in layout.places)
+        nameless or not (taken.articles or "family" in layout.places or _elsewhere(taken.open))
     ):
         yield from family_asked(layout, _families_said(found), needed=nameless)
     yield from bore_asked(found.sheets, mapping, unclear, found.told)
     yield from grade_asked(found.sheets, taken.articles, found.told)
 
 
+def _elsewhere(open_: Open) -> bool:
+    """Tell whether engine types seem to stand between the rows, or to name the sheets."""
+    return bool(open_.headings or open_.sheet_names or open_.fill)
+
+
 def _columns_read(found: Proposal) -> Iterator[ColumnRead]:
-    layout = found.sheets[0][1]
+    layout = found.main
     for role, at in sorted(layout.places.items(), key=lambda item: item[1]):
         yield ColumnRead(role=role, heading=layout.title(at), sure=layout.sure.get(role, 1.0))
 

@@ -100,9 +100,11 @@ def _draw_family(rng: random.Random, layout: Export, name: str, found: list[Sold
     steps = (0, 10, 20, 30, 40) if layout.inches else (0, 25, 50, 75, 100)
     tick = INCH // 1000 if layout.inches else MM // 100
     grades = rng.choice((("",), ("A", "B"), ("1", "2", "3")))
+    usual = rng.choice((rng.randrange(3_000, 40_000), rng.randrange(100_000, 160_000)))
 
     def add(kind: str, over: int = 0, grade: str = "", place: str = "", thick: int = 0) -> None:
-        price = rng.choice((rng.randrange(300, 40_000), rng.randrange(100_000, 190_000)))
+        share = {"kit": 10, "piston": 7, "rings": 3, "gasket": 1}[kind]
+        price = usual * share // 10 * rng.randrange(90, 115) // 100
         number = f"{rng.choice(('7', 'KP', 'R'))}{len(found):05d}{rng.choice('XYZ')}"
         stock, days = rng.choice((0, 0, 1, 3, 14)), rng.choice((2, 5, 21))
         found.append(
@@ -256,8 +258,9 @@ def answered(
     kinds: dict[str, str] = {}
     skip: list[str] = []
     done: set[str] = set()
+    facts = FACTS | {"family_by": "sheets" if layout.sheets else "headings"}
     for _ in range(8):
-        answers = replace(told, columns=columns, kinds=kinds, skip=skip, **FACTS)
+        answers = replace(told, columns=columns, kinds=kinds, skip=skip, **facts)
         found = intake(path, folder, told=answers)
         new = [item for item in found.asked if item.key not in done]
         if not new:
@@ -279,9 +282,7 @@ def answered(
 
 
 #: What the owner of each list says besides: engine types stand where they are proposed.
-FACTS: dict[str, Any] = {
-    "family_by": "headings", "smallest_is_standard": True, "lead_unit": "days",
-}  # fmt: skip
+FACTS: dict[str, Any] = {"smallest_is_standard": True, "lead_unit": "days"}
 
 
 def silent(layout: Export) -> list[str]:

@@ -75,6 +75,7 @@ def drawn_articles(rng: random.Random, count: int, *, inches: bool) -> list[Draw
         name = f"{rng.choice('PLRT')}{rng.randrange(10, 99)}{rng.choice(('', '-2', ' MK2'))}"
         if any(a.family == name for a in found):
             continue
+        usual = rng.choice((rng.randrange(2_000, 30_000), rng.randrange(100_000, 160_000)))
         size = (
             Fraction(rng.randrange(2100, 3900), 1000)
             if inches
@@ -88,7 +89,7 @@ def drawn_articles(rng: random.Random, count: int, *, inches: bool) -> list[Draw
                 found.append(
                     Drawn(
                         number, name, standard + over, over, grade,
-                        rng.choice((rng.randrange(900, 30_000), rng.randrange(100_000, 180_000))),
+                        usual * rng.randrange(90, 115) // 100,
                         rng.choice((0, 0, 1, 2, 5, 12)),
                     )
                 )  # fmt: skip
@@ -338,7 +339,7 @@ def run(layouts: list[Style], count: int, seed: int) -> list[Counter[str]]:
 
 
 def main() -> None:
-    count, seed = (int(a) for a in (*sys.argv[1:3], *("200", "1")[len(sys.argv) - 1 :]))
+    count, seed = (int(a) for a in (*sys.argv[1:3], *("120", "1")[len(sys.argv) - 1 :]))
     for name, layouts in (("looked at", LAYOUTS), ("apart", APART)):
         found = run(layouts, count, seed)
         total: Counter[str] = sum(found, Counter())
