@@ -24,6 +24,7 @@ from fitsolver.reading.list_words import plain
 from fitsolver.records.intake import IntakeAnswer
 from fitsolver.usecases.intake import Told, intake
 from tests.bench.suppliers import FIRST, KINDS, Line, Supplier, cells_of, differs, drawn, sheets_of
+from tests.bench.suppliers_second import SECOND
 
 
 def write(folder: Path, items: Sequence[Line], layout: Supplier) -> Path:
@@ -63,7 +64,8 @@ def answer(asked: str, items: Sequence[Line], layout: Supplier) -> Any:
     if what == "column":
         if rest == "family" and layout.families == "text":
             return next(h for h, _, role in layout.columns if role == "description")
-        return next((h for h, _, role in layout.columns if role == rest), "")
+        said = layout.facts.get(rest, "") if rest not in {"price"} or layout.book else ""
+        return said or next((h for h, _, role in layout.columns if role == rest), "")
     if what == "kind":
         return _meant(rest, items, layout)
     if what == "skip":
@@ -178,7 +180,7 @@ def main() -> None:
     families, seed, shown = (
         int(a) for a in (*sys.argv[1:4], *("6", "1", "2")[len(sys.argv) - 1 :])
     )
-    for name, layouts in (("first", FIRST),):
+    for name, layouts in (("first", FIRST), ("second", SECOND)):
         found = run(layouts, families, seed)
         total: Counter[str] = sum((told for told, _ in found), Counter())
         rows = total.total() - total["questions"]
