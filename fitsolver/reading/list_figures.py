@@ -47,12 +47,20 @@ def currency_of(text: str) -> str:
     return "" if found is None else _CURRENCIES[found[0].lower().rstrip(".")]
 
 
+#: What says that a price is for one piece; another word behind a price leaves it unclear.
+_A_PIECE: Final = re.compile(
+    r"\s*(?:/|p\.?\s?/|per|je|par|por|à)\s*(?:st(?:k|ck|ück|uk)?|pcs?|pce|ea(?:ch)?|unit|ud|u|pz|"
+    r"pezzo|pi[eè]ce|piece|kit|pza|peça)\.?\s*$",
+    re.IGNORECASE,
+)
+
+
 @lru_cache(maxsize=1 << 16)
 def bare_number(text: str) -> str:
     """Return a cell without currency, blanks and the dash that stands for no cents."""
     if text.isdecimal():
         return text
-    bare = _CURRENCY.sub("", text).translate(_NO_BLANKS)
+    bare = _A_PIECE.sub("", _CURRENCY.sub("", text)).translate(_NO_BLANKS)
     return _NO_CENTS.sub("", bare) if bare.endswith("-") else bare
 
 
@@ -114,7 +122,7 @@ def money(text: str, mark: Mark) -> int | None:
     return None if cents is None or cents.denominator != 1 or cents < 0 else cents.numerator
 
 
-_COUNT: Final = re.compile(r"[<>≥]?\s*(\d+)(?:[.,]0+)?\+?\s*([^\W\d_]*)\.?")
+_COUNT: Final = re.compile(r"[>≥]?\s*(\d+)(?:[.,]0{1,2})?\+?\s*([^\W\d_]*)\.?")
 #: Words for pieces; a short one of another language counts too, but for those of time.
 _PIECES: Final = ("piece", "pieces", "pièce", "pièces", "stück", "stuck")
 _OF_TIME: Final = ("d", "h", "j", "w", "wk", "wks", "tg", "tag", "wo", "gg", "day", "sem", "jrs")
@@ -156,21 +164,45 @@ def count(text: str) -> int | None:
     return int(found[1])
 
 
-_DAYS: Final = re.compile(
-    r"(\d+)(?:\s*-\s*(\d+))?\s*(d|days?|tage?|jours?|j|giorni|gg|d[ií]as?|w|weeks?|wochen?|semaines?|settimane|semanas?)?\.?",
-    re.I,
-)
+_TIME: Final = re.compile(r"(\d{1,3})(?:\s*(?:-|–|/|à|to|bis|a)\s*(\d{1,3}))?\s*([^\W\d_]*)\.?")
+_DAYS: Final = frozenset(
+    (
+        "d", "day", "days", "tag", "tage", "tagen", "tg", "jour", "jours", "j", "giorno", "giorni",
+        "gg", "día", "días", "dia", "dias", "dag", "dagen", "working",
+    )
+)  # fmt: skip
+_WEEKS: Final = frozenset(
+    (
+        "w", "wk", "wks", "week", "weeks", "woche", "wochen", "wo", "semaine", "semaines", "sem",
+        "settimana", "settimane", "sett", "semana", "semanas", "weken",
+    )
+)  # fmt: skip
+
+
+@lru_cache(maxsize=1 << 14)
+def lead_time(text: str) -> tuple[int, str] | None:
+    """Return a lead time, the longer of two, and its unit: days, weeks, '' where it is not known.
+
+    None for a cell that is none.
+    """
+    found = _TIME.fullmatch(text.strip())
+    if found is None:
+        return None
+    word = found[3].lower()
+    unit = "days" if word in _DAYS else "weeks" if word in _WEEKS else ""
+    return int(found[2] or found[1]), unit
 
 
 @lru_cache(maxsize=1 << 14)
 def days(text: str) -> int | None:
-    """Return a lead time in days, the longer of two; weeks count seven. None if unclear."""
-    found = _DAYS.fullmatch(text.strip())
-    if found is None:
+    """Return a lead time in days, weeks counting seven; days where it names no unit.
+
+    None where it is none, or its unit is not known.
+    """
+    found = lead_time(text)
+    if found is None or (not found[1] and text.strip()[-1:].isalpha()):
         return None
-    most = int(found[2] or found[1])
-    unit = (found[3] or "d").lower()
-    return most * 7 if unit.startswith(("w", "sem", "set")) else most
+    return found[0] * (7 if found[1] == "weeks" else 1)
 
 
 @lru_cache(maxsize=1 << 14)

@@ -121,36 +121,6 @@ def read_description(text: str, patterns: Iterable[str]) -> Described | None:
     return None
 
 
-_TWICE: Final = re.compile(
-    r"(\d+[.,]\d+)\s?(mm|in(?:ch)?\b|\")\s*[(/\[]\s*(\d+[.,]\d+)\s?(mm|in(?:ch)?\b|\")\s*[)\]]?",
-    re.IGNORECASE,
-)
-#: How far a size and itself in the other unit may lie apart by rounding, in ticks.
-_ROUNDED: Final = 1_500
-
-
-def said_once(text: str) -> str:
-    """Return a description in which a size also stands in the other unit without that.
-
-    '54.00mm (2.126in)' is one size; two that are not the same stay as they are.
-    """
-
-    def one(found: re.Match[str]) -> str:
-        units = ["mm" if unit.lower() == "mm" else "in" for unit in (found[2], found[4])]
-        sizes = [
-            length(f"{figure}{unit}", "mm", "," if "," in figure else ".")
-            for figure, unit in zip((found[1], found[3]), units, strict=True)
-        ]
-        both = [size for size in sizes if size is not None]
-        same = len(set(units)) == 2 and len(both) == 2 and abs(both[0] - both[1]) <= _ROUNDED
-        return f"{found[1]}{found[2]}" if same else found[0]
-
-    return _TWICE.sub(one, text) if _OTHER_UNIT.search(text) else text
-
-
-_OTHER_UNIT: Final = re.compile(r"[\d.,]\s?(?:mm|in|\")\w*\s*[(/\[]", re.IGNORECASE)
-
-
 def with_family(text: str, family: str) -> str:
     """Return a description with the name of its engine type as a sign, where it stands there."""
     begin = _FIRST.search(family)

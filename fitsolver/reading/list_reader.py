@@ -10,6 +10,7 @@ from functools import cached_property
 from typing import Final, cast
 
 from fitsolver.reading import list_figures as figures
+from fitsolver.reading.list_beside import bore_beside, said_once, without_others
 from fitsolver.reading.list_cells import BORES, both_sizes
 from fitsolver.reading.list_figures import Figure, Mark
 from fitsolver.reading.list_kinds import KINDS, NO_PART, PLACED, Kind, place_of, places_words
@@ -19,7 +20,6 @@ from fitsolver.reading.list_patterns import (
     Described,
     for_kind,
     read_description,
-    said_once,
     with_family,
     words_of,
 )
@@ -55,7 +55,6 @@ _GOES_ON: Final = re.compile(
     re.IGNORECASE,
 )
 _DATE: Final = re.compile(r"\d{4}-\d\d-\d\d")
-_BARE_TIME: Final = re.compile(r"(\d{1,3})(?:\s*[^\W\d_]+\.?)?")
 _POWER: Final = re.compile(r"\d(?:[.,]\d+)?[eE][+-]?\d+")
 
 
@@ -156,7 +155,8 @@ class Reader:
         beyond = len(text) > 60 or "family" in self._layout.places or plain(text) in self._skip
         page = bool(_PAGE.search(plain(text)))
         if not (beyond or page) and words_of(text, self._told).kind is None:
-            self._section, self._sure = family_named(text)
+            named, self._bore_above = bore_beside(text)
+            self._section, self._sure = family_named(named)
             if self._section not in self._headings:
                 self._headings.append(self._section)
         return True
@@ -178,7 +178,8 @@ class Reader:
             named = self._known_family(cells)
         except RefusedError:
             named = ""
-        return with_family(said_once(self._cell(cells, "description")), named)
+        text = without_others(said_once(self._cell(cells, "description")))[0]
+        return with_family(text, named)
 
     def _known_family(self, cells: Sequence[str]) -> str:
         """Return the engine type that a column, the section or a person names, '' if none."""
@@ -218,6 +219,7 @@ class Reader:
             self._seen.headings[self._section] = 1
         return self._section
 
+    _bore_above = ""
     _section_unclear = False
     _unclear_headings: Sequence[str] = ()
 
@@ -227,7 +229,8 @@ class Reader:
         self._look_for_remarks(cells)
         text = self._cell(cells, "description")
         named = self._known_family(cells)
-        line = with_family(said_once(text), named)
+        text_, nth, others = without_others(said_once(text))
+        line = with_family(text_, named)
         kind, place = self._kind(line)
         said = self._described(line, kind)
         family = named or said.family
@@ -235,8 +238,11 @@ class Reader:
             raise RefusedError("family", "no engine type is named")
         if said.family not in ("", FAMILY_SIGN) and plain(said.family) != plain(family):
             raise RefusedError("family", f"the list says {family}, the description {said.family}")
-        self._look_at_words(line, kind, said)
+        self._look_at_words(line, kind, said, others)
         bore, over = both_sizes(self._cell(cells, "bore"))
+        bore = bore or self._cell(cells, "bore")
+        if not (bore or said.bore) and family == self._section:
+            bore = self._bore_above
         overs = (self._cell(cells, "oversize"), over, said.oversize)
         return Entry(
             sheet=self._sheet,
@@ -245,7 +251,7 @@ class Reader:
             description=text,
             family=family,
             kind=kind,
-            bore=self._bore(bore or self._cell(cells, "bore"), said.bore, kind),
+            bore=self._bore(bore, said.bore, kind),
             standard=self._bore(self._cell(cells, "standard"), "", kind),
             overs=tuple(filter(None, overs)) if kind not in NO_BORE else (),
             grade=self._grade(cells, said),
@@ -254,6 +260,7 @@ class Reader:
             price=self._price(cells),
             stock=self._stock(cells),
             lead_days=self._lead(cells),
+            nth=nth,
         )
 
     def _number(self, cells: Sequence[str]) -> str:
@@ -274,7 +281,7 @@ class Reader:
         if pieces and figures.count(pieces) not in (0, 1):
             raise RefusedError("pieces", f"it is sold {pieces} together: a plan counts single ones")
 
-    def _look_at_words(self, line: str, kind: Kind, said: Described) -> None:
+    def _look_at_words(self, line: str, kind: Kind, said: Described, others: Sequence[str]) -> None:
         """Raise RefusedError where a word of a description could say something that is not read."""
         read = set(plain(f"{said.family} {said.grade} {said.oversize}").split())
         read |= {f"{plain(said.oversize)}mm"}
@@ -282,7 +289,7 @@ class Reader:
             read |= places_words()
         unknown = [
             word
-            for word in words_of(line, self._told).words
+            for word in (*words_of(line, self._told).words, *others)
             if word not in self._skip and not set(word.split()) <= read | LINKS
         ]
         if unknown:
@@ -370,6 +377,8 @@ class Reader:
         for_ = self._mapping.price_for or 1
         if found is None or found % for_:
             raise RefusedError("price", f"'{text}' is no price")
+        if not found:
+            raise RefusedError("price", "the price is 0")
         return found // for_
 
     def _stock(self, cells: Sequence[str]) -> int:
@@ -383,16 +392,14 @@ class Reader:
         text = self._cell(cells, "lead_days")
         if not text or text in ("-", "--"):
             return self._mapping.lead_days
-        found = figures.days(text)
-        bare = _BARE_TIME.fullmatch(text)
-        if found is None and bare is None:
+        found = figures.lead_time(text)
+        if found is None:
             raise RefusedError("lead_days", f"'{text}' is no lead time")
-        if found is None or text.isdecimal():
-            found = int(bare[1]) if bare else 0
-            if self._weeks is None:
-                self._seen.lead = True
-            return found * (7 if self._weeks else 1)
-        return found
+        most, unit = found
+        weeks = unit == "weeks" if unit else self._weeks
+        if weeks is None:
+            self._seen.lead = True
+        return most * (7 if weeks else 1)
 
 
 _WEEKS: Final = frozenset(

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter, defaultdict
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from itertools import pairwise
 from typing import Final
 
 from fitsolver.base.lengths import format_length
@@ -29,7 +30,8 @@ class Entry:
     """A row on its way: what its cells and its description say, sizes in ticks.
 
     `overs` are the oversizes of its column and its description as they stand there; `standard`
-    the standard bore, where a column of its own has it.
+    the standard bore, where a column of its own has it; `nth` the place of the oversize in its
+    row of sizes, where the description counts them.
     """
 
     sheet: str
@@ -47,6 +49,7 @@ class Entry:
     price: int | None
     stock: int
     lead_days: int | None
+    nth: int = 0
     oversize: int | None = None
 
     def figures(self) -> tuple[object, ...]:
@@ -140,9 +143,12 @@ def sized(
             smallest.append(family)
             if mapping.smallest_is_standard:
                 standard = min((e.bore for e in members if e.bore is not None), default=None)
+        counted = _counted(members, standard)
         for entry in members:
             try:
                 nominal, oversize = _nominal(entry, standard, own)
+                if entry.nth and not counted:
+                    raise RefusedError("oversize", "counted oversizes do not rise with their bores")
                 _is_made(oversize, common)
             except RefusedError as refused:
                 left.append(left_out(entry, refused.field, refused.reason))
@@ -173,6 +179,17 @@ def _oversize(entry: Entry, unit: OversizeUnit | None) -> int | None:
         if len(found) > 1:
             raise RefusedError("oversize", "bore less standard bore is another oversize")
     return found.pop() if found else None
+
+
+def _counted(members: Sequence[Entry], standard: int | None) -> bool:
+    """Tell whether the first, second, third oversizes of a family rise with their bores."""
+    found: dict[int, set[int]] = defaultdict(set)
+    for entry in members:
+        if entry.nth and entry.bore is not None:
+            found[entry.nth].add(entry.bore)
+    bores = [bore for nth in sorted(found) for bore in found[nth]]
+    rising = all(low < high for low, high in pairwise(bores))
+    return rising and len(bores) == len(found) and (standard or 0) < min(bores, default=0)
 
 
 def _spread(members: Sequence[Entry]) -> int:

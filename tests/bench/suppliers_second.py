@@ -94,8 +94,8 @@ SECOND = (
     Supplier((("Item", "{number}", "number"), ("Description", "{text}", "description"), ("Application", "{family}", "family"), ("Pack", "{pieces}", "pieces"), ("List Price", "{price}", "price"), ("On Hand", "{stock}", "stock")),
              {"kit": "Piston kit {std} {over}", "rings": "Ring set {std} {over}"}, INCH_STEPS, inches=True, mark=",", odd="sets"),
     # 8 Netherlands: the grade at the end of the number only
-    Supplier((("Artikelcode", "{number}-{letter}", "number"), ("Omschrijving", "{text}", "description"), ("Motortype", "{family}", "family"), ("Verkoop", "{price}", "price"), ("Vrd.", "{stock}", "stock"), ("Levertijd", "{weeks}", "lead_days")),
-             {"kit": "Zuiger compleet {std} {over}"}, comma=True, more=lambda i: {"letter": "ABC"[i.index % 3], "weeks": f"{i.days // 7 or 1} weken"}),
+    Supplier((("Artikelcode", "{number}", "number"), ("Omschrijving", "{text}", "description"), ("Motortype", "{family}", "family"), ("Verkoop", "{price}", "price"), ("Vrd.", "{stock}", "stock"), ("Levertijd", "{weeks}", "lead_days")),
+             {"kit": "Zuiger compleet {std} {over}"}, comma=True, more=lambda i: {"number": f"{i.number}", "weeks": f"{i.days // 7 or 1} weken"}),
     # 9 Germany: prices by quantity
     Supplier((("Bestell-Nr", "{number}", "number"), ("Artikelbezeichnung", "{text}", "description"), ("Motor", "{family}", "family"), ("ab 1 St.", "{price}", "price"), ("ab 10 St.", "{net}", ""), ("ab 50 St.", "{old}", ""), ("vorrätig", "{stock}", "stock")),
              {"kit": "Kolben komplett {std} {over}", "piston": "Kolben ohne Ringe {std} {over}"}, comma=True, thousands="."),
