@@ -1,4 +1,4 @@
-"""What stands beside the sizes of a description: the other unit, years, cubic centimetres, '1st'."""
+"""What stands beside the sizes of a description: the other unit, years, displacements, '1st'."""
 
 from __future__ import annotations
 

@@ -54,8 +54,18 @@ _GOES_ON: Final = re.compile(
     r"[\s.)\]]*$",
     re.IGNORECASE,
 )
+#: A note that prices are for several pieces.
+_PRICED: Final = re.compile(
+    r"\b(?:per|pro|je|par|por|la|le|il|de)\s(?:set|sets|satz|jeu|juego|jogo|serie|paar|pair|paire|"
+    r"coppia|par|stel|100|1000|dozen|dutzend|cent|mille|\d{1,4} (?:st|stk|stuck|pcs|pieces|pz))\b|"
+    r"%\s*100\b"
+)
 _DATE: Final = re.compile(r"\d{4}-\d\d-\d\d")
 _POWER: Final = re.compile(r"\d(?:[.,]\d+)?[eE][+-]?\d+")
+
+
+#: Rows above the headings that are looked at.
+_TOP: Final = 40
 
 
 @dataclass
@@ -67,6 +77,9 @@ class Seen:
     sheet_names: dict[str, int] = field(default_factory=dict)
     fill: int = 0
     lead: bool = False
+    no_bores: Counter[str] = field(default_factory=Counter)
+    bores: int = 0
+    price_note: str = ""
 
     def open(self, sizes: Open) -> Open:
         """Return what rows and sizes together leave open."""
@@ -77,7 +90,13 @@ class Seen:
             sheet_names=tuple(self.sheet_names),
             fill=self.fill,
             lead=self.lead,
+            no_bores=self._inches(),
+            price_note=self.price_note,
         )
+
+    def _inches(self) -> tuple[str, ...]:
+        """Return bores that are none in the unit of the list, where they are most of them."""
+        return tuple(self.no_bores)[:3] if self.no_bores.total() > self.bores else ()
 
 
 def family_named(text: str) -> tuple[str, bool]:
@@ -115,6 +134,11 @@ class Reader:
             if title and (plain(title) in set(map(plain, mapping.remarks)) or at in layout.remarks)
         }
         self._rows = sheet.rows
+        for number, cells in sheet.rows[:_TOP]:
+            if number >= layout.heading_row:
+                break
+            texts = [cell for cell in cells if _PRICED.search(plain(cell))]
+            seen.price_note = texts[0][:80] if texts else seen.price_note
 
     @cached_property
     def _prices(self) -> Mark:
@@ -148,6 +172,9 @@ class Reader:
     def is_note(self, cells: Sequence[str]) -> bool:
         """Tell a heading or a note; one without a number of its own begins a family."""
         filled = [cell for cell in cells if cell]
+        if len(filled) == 1 and _PRICED.search(plain(filled[0])):
+            self._seen.price_note = filled[0][:80]
+            return True
         if len(filled) > 1:
             titles = [plain(cell) for cell in self._layout.titles if cell]
             return bool(titles) and [plain(c) for c in filled] == titles
@@ -332,7 +359,10 @@ class Reader:
             size = figures.length(text, self._mapping.units, self._size_mark(text))
             if size is None:
                 raise RefusedError("bore", f"'{text}' is no size")
+            self._seen.bores += 1
             if not BORES[0] <= size <= BORES[1]:
+                self._seen.no_bores[text] += 1
+                self._seen.bores -= 1
                 raise RefusedError("bore", f"'{text}' {self._mapping.units} is no bore")
             found.append(size)
         if len(set(found)) > 1:

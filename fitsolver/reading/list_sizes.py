@@ -69,7 +69,9 @@ class Open:
     `smallest`: families of which only the smallest bore could be the standard one. `words` of
     descriptions that are not known, with their rows. `headings`, `sheet_names`: engine types that
     stand between the rows, or name sheets. `fill`: rows without an engine type below one that has
-    it. `lead`: lead times without a unit. `mixed`: engine types whose bores lie too far apart.
+    it. `lead`: lead times without a unit. `mixed`: engine types, of `families`, whose bores lie too
+    far apart. `no_bores`: most bores are none in the list's unit. `price_note`: a note that prices
+    are for several pieces.
     """
 
     overs: tuple[str, ...] = ()
@@ -81,6 +83,9 @@ class Open:
     fill: int = 0
     lead: bool = False
     mixed: tuple[str, ...] = ()
+    families: int = 0
+    no_bores: tuple[str, ...] = ()
+    price_note: str = ""
 
 
 class RefusedError(Exception):
@@ -157,7 +162,11 @@ def sized(
     if mapping.smallest_is_standard is not None:
         smallest = []
     unclear = () if unit else tuple(text for text in overs if not has_own_unit(text))
-    return articles, left, Open(unclear[:8], units, tuple(smallest), mixed=tuple(mixed))
+    return (
+        articles,
+        left,
+        Open(unclear[:8], units, tuple(smallest), mixed=tuple(mixed), families=len(families)),
+    )
 
 
 def _oversize(entry: Entry, unit: OversizeUnit | None) -> int | None:

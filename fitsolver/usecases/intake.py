@@ -51,6 +51,7 @@ from fitsolver.records.intake import Article, Asked, ColumnRead, IntakeAnswer, U
 from fitsolver.usecases.intake_asked import (
     alike,
     bore_asked,
+    column_asked,
     columns_asked,
     family_asked,
     figures_asked,
@@ -365,6 +366,8 @@ def _columns_open(found: Proposal, mapping: ListMapping, taken: Taken) -> Iterat
         nameless or not (taken.articles or "family" in layout.places or _elsewhere(taken.open))
     ):
         yield from family_asked(layout, _families_said(found), needed=nameless)
+    if "family" not in found.told and 3 * len(taken.open.mixed) > taken.open.families:
+        yield column_asked("family", layout, "", 0, " (bores of one lie too far apart)")
     yield from bore_asked(found.sheets, mapping, unclear, found.told)
     yield from grade_asked(found.sheets, taken.articles, found.told)
 

@@ -8,7 +8,7 @@ from typing import Final
 
 from fitsolver.reading.list_catalogue import PISTON_KINDS, clearance_of
 from fitsolver.reading.list_figures import Mark, length
-from fitsolver.reading.list_kinds import ANSWERS
+from fitsolver.reading.list_kinds import ANSWERS, is_bare
 from fitsolver.reading.list_layout import ASKED, SURE, Layout
 from fitsolver.reading.list_mapping import ListMapping
 from fitsolver.reading.list_sheets import ListSheet
@@ -131,6 +131,7 @@ def kinds_asked(wording: Wording | None, articles: Sequence[Article]) -> Iterato
     if wording is None:
         return
     open_ = [words for words, kind in wording.kinds.items() if not kind]
+    yield from _bare_asked(wording)
     total = sum(wording.rows.values())
     for words in open_[:_PHRASES]:
         if articles and wording.rows[words] < 0.02 * total and wording.rows[words] < 3:
@@ -142,6 +143,23 @@ def kinds_asked(wording: Wording | None, articles: Sequence[Article]) -> Iterato
             line=f"kinds.{_quoted(words)} = {_quoted('piston kit')}",
             needed=not articles,
         )
+
+
+def _bare_asked(wording: Wording) -> Iterator[Asked]:
+    """Yield the question for pistons of which no word says whether rings come with them.
+
+    A list that sells kits, too, tells them apart by itself.
+    """
+    if "piston kit" in wording.kinds.values():
+        return
+    for words, kind in wording.kinds.items():
+        if kind == "piston" and is_bare(words) and words not in wording.told:
+            yield Asked(
+                key=f"kind {words}",
+                question=f"Do rings come with what is called '{words}'? piston kit: yes; piston: no",
+                option=f'--kind "{words}=piston kit"',
+                line=f"kinds.{_quoted(words)} = {_quoted('piston kit')}",
+            )
 
 
 def family_asked(layout: Layout, named: Sequence[str], *, needed: bool) -> Iterator[Asked]:

@@ -107,10 +107,42 @@ def rows_asked(
             "lead_unit", "Are the lead times days or weeks?", "days", ("days", "weeks"),
             needed=not again,
         )  # fmt: skip
+    if open_.no_bores and mapping.units == "mm":
+        shown = ", ".join(open_.no_bores)
+        yield Asked(
+            key="units",
+            question=f"The bores ({shown}) are none in millimetres. In which unit are they? mm, in",
+            option="--unit in",
+            line='units = "in"',
+            proposed="in",
+            sure=0.7,
+        )
+    if mapping.price_for is None:
+        yield from _price_for(open_, layout, again=again)
+
+
+def _price_for(open_: Open, layout: Layout, *, again: bool) -> Iterator[Asked]:
+    """Yield for how many pieces a price is, where its heading or a note says several."""
     at = layout.places.get("price")
     title = "" if at is None or at >= len(layout.titles) else layout.titles[at]
-    if mapping.price_for is None and re.search(r"(?<!\d)(?!1\b)\d{1,4}(?!\d)", title):
-        yield _answer("price_for", f"For how many pieces is a price of '{title}'?", "100", ("100",))
+    words = set(plain(title).split())
+    several = re.search(r"(?<!\d)(?!1\b)\d{1,4}(?!\d)", title) or words & _SETS
+    said = title if several and not again else open_.price_note
+    if said:
+        yield _answer(
+            "price_for",
+            f"'{said}': for how many pieces, or kits for one cylinder, is a price?",
+            "4", ("4",), needed=not again or not several,
+        )  # fmt: skip
+
+
+#: Words of a heading that say that a price is for several pieces.
+_SETS: Final = frozenset(
+    (
+        "set", "sets", "satz", "jeu", "juego", "jogo", "paar", "pair", "paire", "coppia", "par",
+        "stel", "dozen", "dutzend",
+    )
+)  # fmt: skip
 
 
 def _answer(

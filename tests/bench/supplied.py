@@ -82,7 +82,8 @@ def answer(asked: str, items: Sequence[Line], layout: Supplier) -> Any:
 def _silent(layout: Supplier) -> tuple[str, ...]:
     """Return the words of a layout's descriptions that change nothing; the others are figures."""
     texts = " ".join(re.sub(r"{\w*}", " ", text) for text in layout.texts.values())
-    return tuple({plain(word) for word in re.findall(r"[^\W\d_]+", texts)})
+    words = {plain(word) for word in re.findall(r"[^\W\d_]+", texts)}
+    return tuple(words | {plain(word) for word in texts.split()})
 
 
 def _meant(words: str, items: Iterable[Line], layout: Supplier) -> str:
