@@ -117,7 +117,8 @@ def _known(line: str, pieces: Sequence[Piece], run: tuple[int, int]) -> Named:
     text = line[pieces[first].start : pieces[last].end]
     kind = kind_of(text)
     within = any(_strange(pieces[at]) for at in range(first, last + 1))
-    before = first > run[0] and comes_with(pieces[first - 1].text)
+    with_ = pieces[first - 1].text if first > run[0] else ""
+    before = len(with_) > 1 and comes_with(with_)
     if kind is not None and not (is_bare(text) or within or before):
         return Named(first, last, text, kind)
     start, stop = first, last

@@ -25,6 +25,7 @@ from fitsolver.records.intake import IntakeAnswer
 from fitsolver.usecases.intake import Told, intake
 from tests.bench.suppliers import FIRST, KINDS, Line, Supplier, cells_of, differs, drawn, sheets_of
 from tests.bench.suppliers_second import SECOND
+from tests.bench.suppliers_third import THIRD
 
 
 def write(folder: Path, items: Sequence[Line], layout: Supplier) -> Path:
@@ -74,7 +75,8 @@ def answer(asked: str, items: Sequence[Line], layout: Supplier) -> Any:
         "oversize_unit": next((u for u in ("thou", "hundredths") if u in layout.facts), "mm"),
         "smallest_is_standard": True, "fill_down": layout.families == "first",
         "family_by": "sheets" if layout.families == "sheet" else "headings",
-        "lead_unit": "days", "price_for": 100,
+        "lead_unit": "days", "price_for": int(layout.facts.get("price_for", 100)),
+        "units": "in" if layout.inches else "mm", "currency": "EUR",
         "words": _silent(layout),
     }.get(what)  # fmt: skip
 
@@ -124,9 +126,9 @@ def _told(given: dict[str, Any], layout: Supplier) -> Told:
         elif what == "skip":
             parts["column"].setdefault(value, rest)
     return Told(
-        units="in" if layout.inches else "mm",
+        units=given.get("units") or ("in" if layout.inches and "units" not in layout.facts else None),
         decimal="," if layout.comma else ".",
-        currency="EUR", lead_days=7, clearance={"": (4_500, 5_500)},
+        currency=given.get("currency"), lead_days=7, clearance={"": (4_500, 5_500)},
         columns=parts["column"], kinds=parts["kind"], skip=skip, remarks=remarks,
         **{key: given[key] for key in ANSWERED if given.get(key) is not None},
     )  # fmt: skip
@@ -181,7 +183,7 @@ def main() -> None:
     families, seed, shown = (
         int(a) for a in (*sys.argv[1:4], *("6", "1", "2")[len(sys.argv) - 1 :])
     )
-    for name, layouts in (("first", FIRST), ("second", SECOND)):
+    for name, layouts in (("first", FIRST), ("second", SECOND), ("third", THIRD)):
         found = run(layouts, families, seed)
         total: Counter[str] = sum((told for told, _ in found), Counter())
         rows = total.total() - total["questions"]
