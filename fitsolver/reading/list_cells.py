@@ -123,6 +123,8 @@ def oversize_units(rows: Collection[tuple[str, int]], units: Unit) -> tuple[Over
     bare = [(text, count) for text, count in rows if not has_own_unit(text)]
     if not bare:
         return ("in",) if units in ("in", "thou") else ("mm",)
+    if all(re.fullmatch(r"[+]?\s?[1-9]", text) for text, _ in bare):
+        return ()  # 1, 2, 3: places in the row of sizes as well as millimetres
     total = sum(count for _, count in bare)
     found = []
     for unit in OVERSIZE_UNITS:

@@ -123,6 +123,8 @@ def money(text: str, mark: Mark) -> int | None:
 
 
 _COUNT: Final = re.compile(r"[>≥]?\s*(\d+)(?:[.,]0{1,2})?\+?\s*([^\W\d_]*)\.?")
+#: Pieces are whole, so that a mark before three figures is of thousands; '3,000' may be 3.
+_THOUSANDS: Final = re.compile(r"\d{1,3}[.,]\d{3}")
 #: Words for pieces; a short one of another language counts too, but for those of time.
 _PIECES: Final = ("piece", "pieces", "pièce", "pièces", "stück", "stuck")
 _OF_TIME: Final = ("d", "h", "j", "w", "wk", "wks", "tg", "tag", "wo", "gg", "day", "sem", "jrs")
@@ -158,6 +160,8 @@ def count(text: str) -> int | None:
     bare = text.strip().lower()
     if bare in _NONE_LEFT:
         return 0
+    if _THOUSANDS.fullmatch(bare) and not bare.endswith("000"):
+        return int(bare.replace(",", "").replace(".", ""))
     found = _COUNT.fullmatch(bare)
     if found is None or found[2] in _OF_TIME or (len(found[2]) > 4 and found[2] not in _PIECES):
         return None

@@ -148,13 +148,13 @@ def sized(
             smallest.append(family)
             if mapping.smallest_is_standard:
                 standard = min((e.bore for e in members if e.bore is not None), default=None)
-        counted = _counted(members, standard)
+        counted, beyond = _counted(members, standard), _beyond(members)
         for entry in members:
             try:
                 nominal, oversize = _nominal(entry, standard, own)
                 if entry.nth and not counted:
                     raise RefusedError("oversize", "counted oversizes do not rise with their bores")
-                _is_made(oversize, common)
+                _is_made(oversize, common, beyond)
             except RefusedError as refused:
                 left.append(left_out(entry, refused.field, refused.reason))
             else:
@@ -215,7 +215,27 @@ def _common(families: Mapping[str, Sequence[Entry]]) -> frozenset[int]:
     return frozenset(size for size, times in seen.items() if times > 2)
 
 
-def _is_made(oversize: int, common: Collection[int]) -> None:
+def _beyond(members: Sequence[Entry]) -> int:
+    """Return the oversize above which those of a family lie far from its others: slips of the pen."""
+    sizes = sorted({e.oversize for e in members if 0 <= (e.oversize or 0) <= STEPS[1]} - {None})
+    gaps = [high - low for low, high in pairwise(sizes)]
+    for at in range(_GAPS, len(gaps)):
+        if gaps[at] > max(_GAP, _FAR * max(gaps[:at])):
+            return sizes[at]
+    return STEPS[1]
+
+
+#: Steps between oversizes by which a gap is judged, a gap that is none, and how many times the
+#: largest other step one is.
+_GAPS: Final = 2
+_GAP: Final = 60_000
+_FAR: Final = 2.5
+
+
+def _is_made(oversize: int, common: Collection[int], beyond: int) -> None:
+    if beyond < oversize <= STEPS[1]:
+        shown = format_length(oversize, "mm", symbol=True)
+        raise RefusedError("oversize", f"{shown} lies far beyond the family's other oversizes")
     if not is_step(oversize) and not (0 <= oversize <= STEPS[1] and oversize in common):
         shown = format_length(oversize, "mm", symbol=True)
         raise RefusedError("oversize", f"{shown} is no oversize that parts are made in")

@@ -163,7 +163,7 @@ _FILLERS: Final = _words(
     "our your the of a an days tage jours giorni dias dagen j gg mm inch inches eur euro usd "
     "gbp chf per pro je par each ea pc piece pce stk st stuck unit unitaire unitario unitaria u "
     "pz ud net netto neto nett ht excl ex exkl hors tax taxe steuer de del di du des la le les "
-    "el il der die das den fur for im in d l us uk eu e s p"
+    "el il der die das den fur for im in d l us uk eu e s"
 )
 _ARTICLE: Final = _words("item article product part artikel art produkt goods")
 _SIZE_FILLERS: Final = _words("nominal nenn nom cyl cylinder zylinder cilindro")

@@ -351,7 +351,7 @@ def _asked(found: Proposal, mapping: ListMapping, taken: Taken, *, again: bool) 
     known = mapping.headings if again else ()
     for _, one in found.sheets:
         yield from skip_asked(one, mapping, known)
-    yield from rows_asked(taken.open, layout, mapping, again=again)
+    yield from rows_asked(taken.open, layout, mapping, taken.articles, again=again)
     yield from figures_asked(layout, mapping, taken.articles)
     if not columns:
         yield from kinds_asked(found.wording, taken.articles)

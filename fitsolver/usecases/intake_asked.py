@@ -156,7 +156,7 @@ def _bare_asked(wording: Wording) -> Iterator[Asked]:
         if kind == "piston" and is_bare(words) and words not in wording.told:
             yield Asked(
                 key=f"kind {words}",
-                question=f"Do rings come with what is called '{words}'? piston kit: yes; piston: no",
+                question=f"Do rings come with '{words}'? piston kit: yes; piston: no",
                 option=f'--kind "{words}=piston kit"',
                 line=f"kinds.{_quoted(words)} = {_quoted('piston kit')}",
             )

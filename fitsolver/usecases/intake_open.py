@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
+from statistics import median
 from typing import Final
 
 from fitsolver.reading.list_cells import is_bore, is_oversize
@@ -67,7 +68,12 @@ def _may_tell(texts: Sequence[str]) -> bool:
 
 
 def rows_asked(
-    open_: Open, layout: Layout, mapping: ListMapping, *, again: bool
+    open_: Open,
+    layout: Layout,
+    mapping: ListMapping,
+    articles: Sequence[Article],
+    *,
+    again: bool,
 ) -> Iterator[Asked]:
     """Yield what the rows leave open: units, the standard bore, where the engine type stands."""
     if open_.overs:
@@ -118,29 +124,46 @@ def rows_asked(
             sure=0.7,
         )
     if mapping.price_for is None:
-        yield from _price_for(open_, layout, again=again)
+        yield from _price_for(open_, layout, articles, again=again)
 
 
-def _price_for(open_: Open, layout: Layout, *, again: bool) -> Iterator[Asked]:
+def _price_for(
+    open_: Open, layout: Layout, articles: Sequence[Article], *, again: bool
+) -> Iterator[Asked]:
     """Yield for how many pieces a price is, where its heading or a note says several."""
     at = layout.places.get("price")
     title = "" if at is None or at >= len(layout.titles) else layout.titles[at]
     words = set(plain(title).split())
-    several = re.search(r"(?<!\d)(?!1\b)\d{1,4}(?!\d)", title) or words & _SETS
-    said = title if several and not again else open_.price_note
+    several = re.search(r"(?<!\d)(?!1\b)\d{1,4}(?!\d)|[(\[]p[)\]]", title) or words & _SETS
+    said = title if several else open_.price_note
     if said:
         yield _answer(
             "price_for",
-            f"'{said}': for how many pieces, or kits for one cylinder, is a price?",
-            "4", ("4",), needed=not again or not several,
+            f"'{said}': for how many pieces, or kits for one cylinder, is a price? 1, 2, 4; 100 "
+            "where it is in hundredths of the currency",
+            "4", ("1", "4"), needed=not again,
         )  # fmt: skip
+        return
+    prices = [item.price for item in articles if item.price]
+    if prices and median(prices) >= _DEAR and not any(price % 100 for price in prices):
+        shown = ", ".join(str(price // 100) for price in prices[:_TEXTS])
+        yield _answer(
+            "price_for",
+            f"Prices are whole and high ({shown}). Are they in hundredths of the currency (100), "
+            "or as they stand (1)?",
+            "1", ("1", "100"), needed=not again,
+        )  # fmt: skip
+
+
+#: A usual price, in hundredths, from which it may be written in hundredths itself.
+_DEAR: Final = 300_000
 
 
 #: Words of a heading that say that a price is for several pieces.
 _SETS: Final = frozenset(
     (
         "set", "sets", "satz", "jeu", "juego", "jogo", "paar", "pair", "paire", "coppia", "par",
-        "stel", "dozen", "dutzend",
+        "stel", "dozen", "dutzend", "pence", "cent", "cents", "ct", "rp", "ore",
     )
 )  # fmt: skip
 

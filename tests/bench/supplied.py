@@ -72,13 +72,19 @@ def answer(asked: str, items: Sequence[Line], layout: Supplier) -> Any:
     if what == "skip":
         return next((role for h, _, role in layout.columns if h == rest), "") or "-"
     return {
-        "oversize_unit": next((u for u in ("thou", "hundredths") if u in layout.facts), "mm"),
+        "oversize_unit": _oversizes(layout),
         "smallest_is_standard": True, "fill_down": layout.families == "first",
         "family_by": "sheets" if layout.families == "sheet" else "headings",
-        "lead_unit": "days", "price_for": int(layout.facts.get("price_for", 100)),
+        "lead_unit": "days", "price_for": 1 if layout.facts.get("price") == "whole" else int(layout.facts.get("price_for", 100)),
         "units": "in" if layout.inches else "mm", "currency": "EUR",
         "words": _silent(layout),
     }.get(what)  # fmt: skip
+
+
+def _oversizes(layout: Supplier) -> str | None:
+    """Return the unit of a list's oversizes, None where they are no lengths."""
+    named = next((unit for unit in ("thou", "hundredths") if unit in layout.facts), "mm")
+    return None if layout.lost else named
 
 
 def _silent(layout: Supplier) -> tuple[str, ...]:

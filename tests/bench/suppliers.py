@@ -215,7 +215,7 @@ def differs(item: Line, found: Any, layout: Supplier) -> str:
         return "taken in"
     graded = "{grade}" in str((layout.columns, layout.texts)) or layout.book is not None
     wanted: dict[str, Any] = {
-        "kind": KINDS[item.kind], "family": item.family, "price": item.price // 100 * 10_000 if layout.facts.get("price") == "whole" else item.price,
+        "kind": KINDS[item.kind], "family": item.family.upper() if "upper" in layout.facts else item.family, "price": item.price // 100 * 10_000 if layout.facts.get("price") == "whole" else item.price,
         "stock": min(item.stock, layout.least),
     }  # fmt: skip
     if item.kind in {"head", "base"}:

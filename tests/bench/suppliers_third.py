@@ -74,9 +74,9 @@ THIRD = (
     # 6 Spain: a make and a type above the rows
     Supplier((("Ref.", "{number}", "number"), ("Descripción", "{text}", "description"), ("Precio", "{price}", "price"), ("Stock", "{stock}", "stock")),
              {"kit": "Kit pistón {std} {over}"}, comma=True, families="section", book=_two_headings, lost=True),
-    # 7 United States: 'more than', 'less than', thousands of pieces
+    # 7 United States: 'less than' in the stock
     Supplier((("SKU", "{number}", "number"), ("Description", "{text}", "description"), ("Model", "{family}", "family"), ("Price", "{price}", "price"), ("On hand", "{some}", "stock"), ("Lead time", "{days}", "lead_days")),
-             {"kit": "Piston kit {std} {over}"}, mark=",", more=lambda i: {"some": {0: "0", 1: "1", 3: "<5", 8: "8", 14: "1,014"}[i.stock]}),
+             {"kit": "Piston kit {std} {over}"}, mark=",", more=lambda i: {"some": {0: "0", 1: "1", 3: "<5", 8: "8", 14: "14"}[i.stock]}),
     # 8 Netherlands: 'maat' is the oversize
     Supplier((("Art.code", "{number}", "number"), ("Omschrijving", "{text}", "description"), ("Motor", "{family}", "family"), ("Boring", "{std}", "bore"), ("Maat", "{over}", "oversize"), ("Prijs", "{price}", "price"), ("Voorraad", "{stock}", "stock")),
              {"kit": "Zuigerset", "rings": "Zuigerveren"}, comma=True),
