@@ -54,14 +54,20 @@ _OTHERS: Final = re.compile(
 )
 
 
-@lru_cache(maxsize=1 << 12)
+#: Without one of these none of them stands there.
+_MAYBE: Final = re.compile(
+    r"\d\s?(?:[-–/>]\s?\d|[a-zªº°³]|\.\s?[a-zü])|(?<![\d.,])(?:19|20)\d\d(?![\d.,])", re.IGNORECASE
+)
+
+
+@lru_cache(maxsize=1 << 14)
 def without_others(text: str) -> tuple[str, int, tuple[str, ...]]:
     """Return a description without figures that are no sizes, and what they were.
 
     The second is the place of the oversize in its row (0 = it does not say), the others are as
     words that are not known: years and cubic centimetres may tell one engine from another.
     """
-    if not any(sign.isdigit() for sign in text):
+    if not _MAYBE.search(text):
         return text, 0, ()
     nth = _NTH.findall(text)
     bare = _NTH.sub(" ", text) if len(nth) == 1 else text

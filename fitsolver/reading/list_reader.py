@@ -133,6 +133,7 @@ class Reader:
             for at, title in enumerate(layout.titles)
             if title and (plain(title) in set(map(plain, mapping.remarks)) or at in layout.remarks)
         }
+        self._titles = {title.casefold() for title in layout.titles if title}
         self._rows = sheet.rows
         for number, cells in sheet.rows[:_TOP]:
             if number >= layout.heading_row:
@@ -176,8 +177,9 @@ class Reader:
             self._seen.price_note = filled[0][:80]
             return True
         if len(filled) > 1:
-            titles = [plain(cell) for cell in self._layout.titles if cell]
-            return bool(titles) and [plain(c) for c in filled] == titles
+            if filled[0].casefold() not in self._titles:
+                return False
+            return [plain(c) for c in filled] == [plain(t) for t in self._layout.titles if t]
         text = filled[0]
         beyond = len(text) > 60 or "family" in self._layout.places or plain(text) in self._skip
         page = bool(_PAGE.search(plain(text)))
@@ -310,13 +312,16 @@ class Reader:
 
     def _look_at_words(self, line: str, kind: Kind, said: Described, others: Sequence[str]) -> None:
         """Raise RefusedError where a word of a description could say something that is not read."""
+        words = (*words_of(line, self._told).words, *others)
+        if not words:
+            return
         read = set(plain(f"{said.family} {said.grade} {said.oversize}").split())
         read |= {f"{plain(said.oversize)}mm"}
         if kind == "gasket":
             read |= places_words()
         unknown = [
             word
-            for word in (*words_of(line, self._told).words, *others)
+            for word in words
             if word not in self._skip and not set(word.split()) <= read | LINKS
         ]
         if unknown:

@@ -322,16 +322,17 @@ def _nominal(entry: Entry, standard: int | None, own: bool | None) -> tuple[int,
         raise RefusedError("bore", f"the standard bore of {entry.family} is not known")
     if bore is None and oversize is None:
         raise RefusedError("bore", "no size stands here")
-    shown = format_length(standard, "mm", symbol=True)
     if oversize is None:
         assert bore is not None
         if bore < standard:
+            shown = format_length(standard, "mm", symbol=True)
             raise RefusedError("bore", f"it is below the standard bore of {shown}")
         return bore, bore - standard
     either = {None: (standard, standard + oversize), True: (standard + oversize,)}
     fits = either.get(own, (standard,)) if entry.standard is None else (standard + oversize,)
     if bore is None or bore in fits:
         return standard + oversize, oversize
+    shown = format_length(standard, "mm", symbol=True)
     raise RefusedError("bore", f"bore and oversize do not go with the standard bore of {shown}")
 
 
