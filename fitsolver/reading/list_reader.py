@@ -134,6 +134,7 @@ class Reader:
             if title and (plain(title) in set(map(plain, mapping.remarks)) or at in layout.remarks)
         }
         self._titles = {title.casefold() for title in layout.titles if title}
+        self._unworked, self._merged = sheet.unworked, sheet.merged
         self._rows = sheet.rows
         for number, cells in sheet.rows[:_TOP]:
             if number >= layout.heading_row:
@@ -255,6 +256,7 @@ class Reader:
     def entry(self, row: int, cells: Sequence[str]) -> Entry:
         """Return a row as read. Raises RefusedError with the field and the reason."""
         number = self._number(cells)
+        self._look_at_cells(row)
         self._look_for_remarks(cells)
         text = self._cell(cells, "description")
         named = self._known_family(cells)
@@ -300,6 +302,19 @@ class Reader:
         if made or _DATE.fullmatch(number):
             raise RefusedError("number", "a spreadsheet has made a figure or a date of it")
         return number
+
+    def _look_at_cells(self, row: int) -> None:
+        """Raise RefusedError for a formula without a result, and for what stands for several rows.
+
+        A merged price or engine type holds for each of its rows; pieces would count several times.
+        """
+        if not (self._unworked or self._merged):
+            return
+        for role, at in self._layout.places.items():
+            if (row, at) in self._unworked:
+                raise RefusedError(role, "a formula of which no result is stored")
+            if role in ("number", "stock") and (row, at) in self._merged:
+                raise RefusedError(role, "a merged cell says it for several rows")
 
     def _look_for_remarks(self, cells: Sequence[str]) -> None:
         for at in self._remarks:

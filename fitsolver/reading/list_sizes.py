@@ -132,41 +132,59 @@ def sized(
             left.append(left_out(entry, refused.field, refused.reason))
         else:
             families[entry.family].append(entry)
-    common = _common(families)
-    smallest: list[str] = []
-    mixed: list[str] = []
-    own = _own_bores(families)
+    rest = _Families(families, mapping, sheet_bores)
     for family, members in families.items():
-        told = mapping.standard_bore.get(family) or sheet_bores.get(family)
+        rest.take(family, members)
+    smallest = () if mapping.smallest_is_standard is not None else tuple(rest.smallest)
+    unclear = () if unit else tuple(text for text in overs if not has_own_unit(text))
+    open_ = Open(unclear[:8], units, smallest, mixed=tuple(rest.mixed), families=len(families))
+    return [*articles, *rest.articles], [*left, *rest.left], open_
+
+
+class _Families:
+    """Takes in the articles of one family after the other."""
+
+    def __init__(
+        self,
+        families: Mapping[str, Sequence[Entry]],
+        mapping: ListMapping,
+        sheet_bores: Mapping[str, int],
+    ) -> None:
+        self._mapping, self._sheet_bores = mapping, sheet_bores
+        self._common, self._own = _common(families), _own_bores(families)
+        self.articles: list[Article] = []
+        self.left: list[Unclear] = []
+        self.smallest: list[str] = []
+        self.mixed: list[str] = []
+
+    def take(self, family: str, members: Sequence[Entry]) -> None:
+        """Take in the articles of a family whose sizes confirm each other."""
         if _spread(members) > STEPS[1]:
-            mixed.append(family)
+            self.mixed.append(family)
             reason = f"the bores of {family} lie further apart than oversizes of one engine"
-            left += [left_out(entry, "bore", reason) for entry in members]
-            continue
-        standard = standard_bore(members, told, own)
-        if standard is None and not any(e.overs for e in members):
-            smallest.append(family)
-            if mapping.smallest_is_standard:
-                standard = min((e.bore for e in members if e.bore is not None), default=None)
+            self.left += [left_out(entry, "bore", reason) for entry in members]
+            return
+        standard = self._standard(family, members)
         counted, beyond = _counted(members, standard), _beyond(members)
         for entry in members:
             try:
-                nominal, oversize = _nominal(entry, standard, own)
+                nominal, oversize = _nominal(entry, standard, self._own)
                 if entry.nth and not counted:
                     raise RefusedError("oversize", "counted oversizes do not rise with their bores")
-                _is_made(oversize, common, beyond)
+                _is_made(oversize, self._common, beyond)
             except RefusedError as refused:
-                left.append(left_out(entry, refused.field, refused.reason))
+                self.left.append(left_out(entry, refused.field, refused.reason))
             else:
-                articles.append(_article(entry, nominal, oversize))
-    if mapping.smallest_is_standard is not None:
-        smallest = []
-    unclear = () if unit else tuple(text for text in overs if not has_own_unit(text))
-    return (
-        articles,
-        left,
-        Open(unclear[:8], units, tuple(smallest), mixed=tuple(mixed), families=len(families)),
-    )
+                self.articles.append(_article(entry, nominal, oversize))
+
+    def _standard(self, family: str, members: Sequence[Entry]) -> int | None:
+        told = self._mapping.standard_bore.get(family) or self._sheet_bores.get(family)
+        standard = standard_bore(members, told, self._own)
+        if standard is None and not any(e.overs for e in members):
+            self.smallest.append(family)
+            if self._mapping.smallest_is_standard:
+                return min((e.bore for e in members if e.bore is not None), default=None)
+        return standard
 
 
 def _oversize(entry: Entry, unit: OversizeUnit | None) -> int | None:
@@ -216,7 +234,7 @@ def _common(families: Mapping[str, Sequence[Entry]]) -> frozenset[int]:
 
 
 def _beyond(members: Sequence[Entry]) -> int:
-    """Return the oversize above which those of a family lie far from its others: slips of the pen."""
+    """Return the oversize above which those of a family lie far off: slips of the pen."""
     sizes = sorted({e.oversize for e in members if 0 <= (e.oversize or 0) <= STEPS[1]} - {None})
     gaps = [high - low for low, high in pairwise(sizes)]
     for at in range(_GAPS, len(gaps)):

@@ -417,8 +417,32 @@ def _cautions(
     hidden = [sheet.name for sheet, _ in found.sheets if sheet.hidden]
     if hidden:
         yield f"Hidden sheets were read too: {', '.join(hidden)}."
+    yield from _of_workbook(found)
     if unclear:
         yield f"Rows that are not taken in stand in {UNCLEAR}, each with its reason."
+
+
+def _of_workbook(found: Proposal) -> Iterator[str]:
+    """Yield what cannot be seen in a workbook, or stands for several rows, and was read."""
+    for sheet, layout in found.sheets:
+        at = f" of '{sheet.name}'" if sheet.name and len(found.sheets) > 1 else ""
+        if sheet.hidden_rows:
+            yield f"Hidden rows{at} were read too: {_some(sheet.hidden_rows)}."
+        columns = [layout.title(column - 1) for column in sheet.hidden_columns]
+        if columns:
+            yield f"Hidden columns{at} were read too: {_some(columns)}."
+        rows = sorted({row for row, _ in sheet.merged})
+        if rows:
+            yield f"Merged cells{at} count in each of their rows: {_some(rows)}."
+
+
+def _some(values: Sequence[object]) -> str:
+    shown = ", ".join(map(str, values[:_NAMED]))
+    return shown + (f" and {len(values) - _NAMED} more" if len(values) > _NAMED else "")
+
+
+#: Rows or columns that are named in one line.
+_NAMED: Final = 8
 
 
 def _write(

@@ -287,7 +287,9 @@ def _answered(path: Path, folder: Path, style: Style) -> IntakeAnswer:
         skip=re.findall(r"[^\W\d_]+", texts),
         family_by="sheets" if style.families == "sheet" else "headings",
     )  # fmt: skip
-    looked = intake(path, folder / "into", told=told)
+    looked = intake(path, folder / "into", told=told, agreed=True)
+    if looked.taken_in:
+        return looked
     columns = {
         rest: style.titles.get(rest, "")
         for item in looked.asked

@@ -18,6 +18,7 @@ from tempfile import TemporaryDirectory
 from typing import Any
 
 from fitsolver.base.errors import InputError
+from fitsolver.base.lengths import Unit
 from fitsolver.reading.list_kinds import phrase
 from fitsolver.reading.list_mapping import ANSWERED
 from fitsolver.reading.list_words import plain
@@ -75,10 +76,15 @@ def answer(asked: str, items: Sequence[Line], layout: Supplier) -> Any:
         "oversize_unit": _oversizes(layout),
         "smallest_is_standard": True, "fill_down": layout.families == "first",
         "family_by": "sheets" if layout.families == "sheet" else "headings",
-        "lead_unit": "days", "price_for": 1 if layout.facts.get("price") == "whole" else int(layout.facts.get("price_for", 100)),
+        "lead_unit": "days", "price_for": int(layout.facts.get("price_for", 100)),
         "units": "in" if layout.inches else "mm", "currency": "EUR",
         "words": _silent(layout),
     }.get(what)  # fmt: skip
+
+
+def _units(layout: Supplier) -> Unit | None:
+    """Return the unit that the owner gives before it is asked for."""
+    return "in" if layout.inches and "units" not in layout.facts else None
 
 
 def _oversizes(layout: Supplier) -> str | None:
@@ -132,7 +138,7 @@ def _told(given: dict[str, Any], layout: Supplier) -> Told:
         elif what == "skip":
             parts["column"].setdefault(value, rest)
     return Told(
-        units=given.get("units") or ("in" if layout.inches and "units" not in layout.facts else None),
+        units=given.get("units") or _units(layout),
         decimal="," if layout.comma else ".",
         currency=given.get("currency"), lead_days=7, clearance={"": (4_500, 5_500)},
         columns=parts["column"], kinds=parts["kind"], skip=skip, remarks=remarks,

@@ -342,7 +342,7 @@ FIRST = (
              {"kit": "Piston complete {word}", "rings": "Piston ring set {word}"}, mark=",", more=lambda i: {"word": ("std", "1st o/s", "2nd o/s", "3rd o/s", "4th o/s")[i.step]}),
     # 15 Spain: whole prices with a point for thousands
     Supplier((("Código", "{number}", "number"), ("Descripción", "{text}", "description"), ("Modelo", "{family}", "family"), ("Precio", "{whole}", "price"), ("Stock", "{stock}", "stock")),
-             {"kit": "Pistón con aros {std} {over}", "rings": "Aros {std} {over}"}, comma=True, more=lambda i: {"whole": f"{i.price // 100 * 100:,}".replace(",", ".")}, facts={"price": "whole"}),
+             {"kit": "Pistón con aros {std} {over}", "rings": "Aros {std} {over}"}, comma=True, more=lambda i: {"whole": f"{i.price // 100 * 100:,}".replace(",", ".")}, facts={"price": "whole", "price_for": "1"}),
     # 16 Netherlands: prices for a hundred pieces, empty columns to fill in
     Supplier((("Bestelnr.", "{number}", "number"), ("Benaming", "{text}", "description"), ("Type", "{family}", "family"), ("Prijs per 100", "{hundred}", "price"), ("Voorraad", "{stock}", "stock"), ("Aantal", "", ""), ("Totaal", "", "")),
              {"rings": "Zuigerveren {std} {over}", "kit": "Zuigerset {std} {over}"}, comma=True, more=lambda i: {"hundred": f"{i.price},00"}, facts={"price": "hundred"}, lost=True),
