@@ -25,6 +25,7 @@ from fitsolver.reading.list_words import plain
 from fitsolver.records.intake import IntakeAnswer
 from fitsolver.usecases.intake import Told, intake
 from tests.bench.suppliers import FIRST, KINDS, Line, Supplier, cells_of, differs, drawn, sheets_of
+from tests.bench.suppliers_fourth import FOURTH
 from tests.bench.suppliers_second import SECOND
 from tests.bench.suppliers_third import THIRD
 
@@ -195,7 +196,12 @@ def main() -> None:
     families, seed, shown = (
         int(a) for a in (*sys.argv[1:4], *("6", "1", "2")[len(sys.argv) - 1 :])
     )
-    for name, layouts in (("first", FIRST), ("second", SECOND), ("third", THIRD)):
+    for name, layouts in (
+        ("first", FIRST),
+        ("second", SECOND),
+        ("astray", THIRD),
+        ("fourth", FOURTH),
+    ):
         found = run(layouts, families, seed)
         total: Counter[str] = sum((told for told, _ in found), Counter())
         rows = total.total() - total["questions"]
