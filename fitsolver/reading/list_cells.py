@@ -28,6 +28,8 @@ STEPS: Final = (7_500, 320_000)
 _MM_STEP: Final = 5_000
 _INCH_STEP: Final = 12_700
 _ROUNDED: Final = 500
+_BORE_UNITS: Final[tuple[Unit, ...]] = ("mm", "in")
+_MARKS: Final[tuple[Mark, ...]] = (",", ".")
 #: Share of the rows whose oversize a unit must make sense of.
 _SENSE: Final = 0.9
 
@@ -57,10 +59,10 @@ def is_bore(cell: str) -> bool:
     """Tell whether a cell could be a bore, in millimetres or inches, alone or with an oversize."""
     bore = both_sizes(cell)[0] or cell
     return any(
-        found is not None and low <= found <= high
-        for mark in (",", ".")
-        for unit, low, high in (("mm", *BORES), ("in", BORES[0], BORES[1]))
-        if (found := length(bore, unit, mark)) is not None  # type: ignore[arg-type]
+        found is not None and BORES[0] <= found <= BORES[1]
+        for mark in _MARKS
+        for unit in _BORE_UNITS
+        if (found := length(bore, unit, mark)) is not None
     )
 
 

@@ -68,7 +68,9 @@ class Layout:
     def open(self) -> tuple[int, ...]:
         """Columns from which nothing is read, though they may say what an article is."""
         read = {*self.places.values(), *self.remarks}
-        read.update(at for others in self.rivals.values() for at in others)
+        read.update(
+            at for role, others in self.rivals.items() if role not in self.told for at in others
+        )
         return tuple(
             at
             for at, texts in enumerate(self.shows)

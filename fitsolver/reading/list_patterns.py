@@ -59,7 +59,7 @@ _SIGNS: Final[dict[str, str]] = {
     "kind": rf"{WORD}(?:[\s,+&/.-]*(?:{WORD}|[^\W\d_]\.?))*?",
     "family": r"[^\W_](?:[^()\[\]]*?[^\W_])?",
     "bore": rf"(?:[øØ⌀]\s?)?\d{{1,3}}(?:[.,]\d{{1,5}})?{_UNIT}",
-    "oversize": rf"(?:(?:{_STANDARD})\"?|[+]?\s?\d{{0,2}}[.,]\d{{1,5}}{_UNIT}|0)",
+    "oversize": rf"(?:(?:{_STANDARD})\"?|[+]0\d\d|[+]?\s?\d{{0,2}}[.,]\d{{1,5}}{_UNIT}|0)",
     "grade": r"(?:[A-Za-z]{1,2}\d?|\d{1,2})",
     "thickness": rf"\d{{0,2}}[.,]\d{{1,4}}{_UNIT}",
     "words": rf"{WORD}(?:[\s,+&/.:-]+{WORD})*?",

@@ -235,7 +235,9 @@ def _common(families: Mapping[str, Sequence[Entry]]) -> frozenset[int]:
 
 def _beyond(members: Sequence[Entry]) -> int:
     """Return the oversize above which those of a family lie far off: slips of the pen."""
-    sizes = sorted({e.oversize for e in members if 0 <= (e.oversize or 0) <= STEPS[1]} - {None})
+    sizes = sorted(
+        {e.oversize for e in members if e.oversize is not None and 0 <= e.oversize <= STEPS[1]}
+    )
     gaps = [high - low for low, high in pairwise(sizes)]
     for at in range(_GAPS, len(gaps)):
         if gaps[at] > max(_GAP, _FAR * max(gaps[:at])):

@@ -138,6 +138,8 @@ def _sized(
     One without decimals could be part of a name: it begins with a sign of its own.
     """
     text = piece.text
+    if re.fullmatch(r"[+]0\d\d", text):
+        return "{oversize}"  # thousandths of an inch
     before = plain(pieces[at - 1].text) if at else ""
     ticks = oversize_of(text, unit, mark)
     if ticks is None:

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from statistics import median
 from typing import Final
 
-from fitsolver.reading.list_cells import is_bore, is_oversize
+from fitsolver.reading.list_cells import OVERSIZE_UNITS, OversizeUnit, is_bore, is_oversize
 from fitsolver.reading.list_figures import count
 from fitsolver.reading.list_layout import Layout
 from fitsolver.reading.list_mapping import ListMapping
@@ -21,7 +21,7 @@ from fitsolver.records.intake import Article, Asked
 _TEXTS: Final = 3
 _WORDS: Final = 24
 _NAMES: Final = 4
-_UNITS: Final = {
+_UNITS: Final[dict[OversizeUnit, str]] = {
     "mm": "millimetres",
     "in": "inches",
     "thou": "thousandths of an inch",
@@ -77,7 +77,7 @@ def rows_asked(
 ) -> Iterator[Asked]:
     """Yield what the rows leave open: units, the standard bore, where the engine type stands."""
     if open_.overs:
-        units = open_.units or tuple(_UNITS)
+        units = open_.units or OVERSIZE_UNITS
         shown = ", ".join(f"{unit}: {_UNITS[unit]}" for unit in units)
         yield _answer(
             "oversize_unit", f"In which unit are the oversizes ({', '.join(open_.overs)})? {shown}",
