@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Final, cast
 
@@ -24,8 +22,9 @@ from fitsolver.reading.list_patterns import (
     words_of,
 )
 from fitsolver.reading.list_pieces import FAMILY_SIGN
+from fitsolver.reading.list_seen import PAGE, PRICED, TOP, Seen, family_named
 from fitsolver.reading.list_sheets import ListSheet
-from fitsolver.reading.list_sizes import NO_BORE, Entry, Open, RefusedError
+from fitsolver.reading.list_sizes import NO_BORE, Entry, RefusedError
 from fitsolver.reading.list_words import (
     CYLINDERS,
     ENDED,
@@ -34,7 +33,6 @@ from fitsolver.reading.list_words import (
     SEVERAL,
     YES,
     Role,
-    heading_likeness,
     plain,
 )
 from fitsolver.records.intake import Unclear
@@ -44,71 +42,8 @@ _ON_REQUEST: Final = frozenset(
     ("", "-", "--", "por", "p o r", "poa", "on request", "call", "auf anfrage", "a a", "anfrage",
      "sur demande", "su richiesta", "a consultar", "consultar", "n a", "tbd")
 )  # fmt: skip
-#: Words of a text between rows that is of the page, and that an engine type goes on.
-_PAGE: Final = re.compile(
-    r"\b(?:page|seite|pagina|blad|feuille|foglio|hoja|sheet|ubertrag|carried|report|total|totals|"
-    r"totale|summe|zwischensumme|subtotal|sub|subtotaal|totaal|suma)\b"
-)
-_GOES_ON: Final = re.compile(
-    r"[\s,:(\[-]*(?:continued|cont[’']?d|cont|fortsetzung|forts|suite|segue|continua\w*|vervolg)"
-    r"[\s.)\]]*$",
-    re.IGNORECASE,
-)
-#: A note that prices are for several pieces.
-_PRICED: Final = re.compile(
-    r"\b(?:per|pro|je|par|por|la|le|il|de)\s(?:set|sets|satz|jeu|juego|jogo|serie|paar|pair|paire|"
-    r"coppia|par|stel|100|1000|dozen|dutzend|cent|mille|\d{1,4} (?:st|stk|stuck|pcs|pieces|pz))\b|"
-    r"%\s*100\b"
-)
 _DATE: Final = re.compile(r"\d{4}-\d\d-\d\d")
 _POWER: Final = re.compile(r"\d(?:[.,]\d+)?[eE][+-]?\d+")
-
-
-#: Rows above the headings that are looked at.
-_TOP: Final = 40
-
-
-@dataclass
-class Seen:
-    """What the rows of a list leave open, collected while they are read."""
-
-    words: Counter[str] = field(default_factory=Counter)
-    headings: dict[str, int] = field(default_factory=dict)
-    sheet_names: dict[str, int] = field(default_factory=dict)
-    fill: int = 0
-    lead: bool = False
-    no_bores: Counter[str] = field(default_factory=Counter)
-    bores: int = 0
-    price_note: str = ""
-
-    def open(self, sizes: Open) -> Open:
-        """Return what rows and sizes together leave open."""
-        return replace(
-            sizes,
-            words=dict(self.words.most_common()),
-            headings=tuple(self.headings),
-            sheet_names=tuple(self.sheet_names),
-            fill=self.fill,
-            lead=self.lead,
-            no_bores=self._inches(),
-            price_note=self.price_note,
-        )
-
-    def _inches(self) -> tuple[str, ...]:
-        """Return bores that are none in the unit of the list, where they are most of them."""
-        return tuple(self.no_bores)[:3] if self.no_bores.total() > self.bores else ()
-
-
-def family_named(text: str) -> tuple[str, bool]:
-    """Return the engine type that a heading between rows names, without the word for it.
-
-    The second is True where the word stands there: 'Engine: P54'.
-    """
-    bare = _GOES_ON.sub("", text).strip(" *-=#:_>")
-    first, _, rest = bare.partition(" ")
-    if rest and heading_likeness(first, "family") == 1:
-        return rest.strip(" :"), True
-    return bare, False
 
 
 class Reader:
@@ -136,10 +71,10 @@ class Reader:
         self._titles = {title.casefold() for title in layout.titles if title}
         self._unworked, self._merged = sheet.unworked, sheet.merged
         self._rows = sheet.rows
-        for number, cells in sheet.rows[:_TOP]:
+        for number, cells in sheet.rows[:TOP]:
             if number >= layout.heading_row:
                 break
-            texts = [cell for cell in cells if _PRICED.search(plain(cell))]
+            texts = [cell for cell in cells if PRICED.search(plain(cell))]
             seen.price_note = texts[0][:80] if texts else seen.price_note
 
     @cached_property
@@ -174,7 +109,7 @@ class Reader:
     def is_note(self, cells: Sequence[str]) -> bool:
         """Tell a heading or a note; one without a number of its own begins a family."""
         filled = [cell for cell in cells if cell]
-        if len(filled) == 1 and _PRICED.search(plain(filled[0])):
+        if len(filled) == 1 and PRICED.search(plain(filled[0])):
             self._seen.price_note = filled[0][:80]
             return True
         if len(filled) > 1:
@@ -183,7 +118,7 @@ class Reader:
             return [plain(c) for c in filled] == [plain(t) for t in self._layout.titles if t]
         text = filled[0]
         beyond = len(text) > 60 or "family" in self._layout.places or plain(text) in self._skip
-        page = bool(_PAGE.search(plain(text)))
+        page = bool(PAGE.search(plain(text)))
         if not (beyond or page) and words_of(text, self._told).kind is None:
             named, self._bore_above = bore_beside(text)
             self._section, self._sure = family_named(named)

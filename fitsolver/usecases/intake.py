@@ -363,7 +363,10 @@ def _columns_open(found: Proposal, mapping: ListMapping, taken: Taken) -> Iterat
     yield from columns_asked(layout, found.told)
     nameless = any(item.field == "family" for item in unclear) and not taken.open.fill
     if "family" not in found.told and (
-        nameless or not (taken.articles or "family" in layout.places or _elsewhere(taken.open))
+        nameless
+        or not (
+            taken.articles or "family" in layout.places or _elsewhere(taken.open, found.mapping)
+        )
     ):
         yield from family_asked(layout, _families_said(found), needed=nameless)
     if "family" not in found.told and 3 * len(taken.open.mixed) > taken.open.families:
@@ -372,9 +375,10 @@ def _columns_open(found: Proposal, mapping: ListMapping, taken: Taken) -> Iterat
     yield from grade_asked(found.sheets, taken.articles, found.told)
 
 
-def _elsewhere(open_: Open) -> bool:
-    """Tell whether engine types seem to stand between the rows, or to name the sheets."""
-    return bool(open_.headings or open_.sheet_names or open_.fill)
+def _elsewhere(open_: Open, mapping: ListMapping) -> bool:
+    """Tell whether engine types stand elsewhere, or rows wait for other answers first."""
+    seen = open_.headings or open_.sheet_names or open_.fill or open_.words
+    return bool(seen or mapping.family_by or mapping.family)
 
 
 def _columns_read(found: Proposal) -> Iterator[ColumnRead]:
