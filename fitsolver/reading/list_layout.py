@@ -52,7 +52,8 @@ class Layout:
     """The columns of a sheet: the row of its headings (0 = none), and for each role its place.
 
     `rivals` are other columns that could hold a role as well; `remarks` columns whose rows, where
-    they are filled, say something that no figure does; `shows` texts of each column.
+    they are filled, say something that no figure does; `shows` texts of each column, `sparse`
+    those filled in few rows.
     """
 
     heading_row: int
@@ -63,6 +64,7 @@ class Layout:
     remarks: tuple[int, ...] = ()
     shows: tuple[tuple[str, ...], ...] = ()
     told: frozenset[Role] = frozenset()
+    sparse: frozenset[int] = frozenset()
 
     @property
     def open(self) -> tuple[int, ...]:
@@ -149,6 +151,9 @@ def layout_of(
         ),
         tuple(tuple(dict.fromkeys(cells))[:_TEXTS] for cells in columns),
         frozenset(chosen),
+        frozenset(
+            at for at, cells in enumerate(columns) if len(cells) <= _FEW * len(body[:_JUDGED])
+        ),
     )
 
 

@@ -349,7 +349,7 @@ def _asked(found: Proposal, mapping: ListMapping, taken: Taken, *, again: bool) 
     columns = list(_columns_open(found, mapping, taken))
     yield from columns
     known = mapping.headings if again else ()
-    for _, one in found.sheets:
+    for _, one in () if columns else found.sheets:
         yield from skip_asked(one, mapping, known)
     yield from rows_asked(taken.open, layout, mapping, taken.articles, again=again)
     yield from figures_asked(layout, mapping, taken.articles)

@@ -47,7 +47,7 @@ def skip_asked(layout: Layout, mapping: ListMapping, known: Sequence[str]) -> It
             continue
         texts = layout.shows[at]
         shown = ", ".join(texts[:_TEXTS])
-        telling = _may_tell(texts)
+        telling = at in layout.sparse or _may_tell(texts)
         yield Asked(
             key=f"skip {title}",
             question=f"Nothing is read from the column '{title}' ({shown}). Does it say nothing "
