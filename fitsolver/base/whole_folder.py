@@ -11,6 +11,8 @@ from fitsolver.base.errors import InputError
 
 #: Ends the name of the folder that holds the state before.
 BEFORE = ".before"
+#: The file that alone stands in it where there was no folder before.
+ABSENT = ".absent"
 
 
 def before_of(folder: Path) -> Path:
@@ -53,6 +55,7 @@ def _put(work: Path, folder: Path) -> None:
     before = before_of(folder)
     if not folder.exists():
         work.rename(folder)
+        _mark_absent(before)
         return
     aside = before.with_name(f"{before.name}.{secrets.token_hex(4)}")
     if before.exists():
@@ -68,10 +71,17 @@ def _put(work: Path, folder: Path) -> None:
     shutil.rmtree(aside, ignore_errors=True)
 
 
+def _mark_absent(before: Path) -> None:
+    """Keep that there was no folder before."""
+    shutil.rmtree(before, ignore_errors=True)
+    before.mkdir()
+    (before / ABSENT).touch()
+
+
 def step_back(folder: Path) -> None:
     """Put back the state before of a folder; what it was now becomes the state before.
 
-    Raises InputError where none is kept.
+    Where there was no folder it is taken away again. Raises InputError where none is kept.
     """
     folder = folder.absolute()
     before = before_of(folder)
@@ -81,9 +91,14 @@ def step_back(folder: Path) -> None:
     try:
         if folder.exists():
             folder.rename(aside)
-        before.rename(folder)
+        if (before / ABSENT).exists():
+            shutil.rmtree(before)
+        else:
+            before.rename(folder)
         if aside.exists():
             aside.rename(before)
+        else:
+            _mark_absent(before)
     except OSError as error:
         reason = error.strerror or str(error)
         raise InputError(f"this folder cannot be changed ({reason})", file=str(folder)) from error

@@ -60,6 +60,14 @@ def intake(  # noqa: PLR0913, PLR0917
         list[str] | None,
         typer.Option("--kind", metavar="WORDS=KIND", help="What words of a description name."),
     ] = None,
+    skip: Annotated[
+        list[str] | None,
+        typer.Option("--skip", metavar="TEXT", help="A column or word that says nothing here."),
+    ] = None,
+    answers: Annotated[
+        list[str] | None,
+        typer.Option("--answer", metavar="KEY=VALUE", help="Answer to what the list leaves open."),
+    ] = None,
     yes: Annotated[bool, typer.Option("--yes", help="Take it in as it is understood.")] = False,
     undo: Annotated[bool, typer.Option("--undo", help="Put the folder back as before.")] = False,
     json: JsonOption = False,
@@ -88,6 +96,8 @@ def intake(  # noqa: PLR0913, PLR0917
         column=column or (),
         kind=kind or (),
         clearance=clearance or (),
+        skip=skip or (),
+        answers=answers or (),
     )
 
     def look(given: Given, *, agreed: bool = False) -> IntakeAnswer:

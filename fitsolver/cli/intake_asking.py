@@ -33,6 +33,8 @@ class Given:
     column: Sequence[str] = field(default_factory=tuple)
     kind: Sequence[str] = field(default_factory=tuple)
     clearance: Sequence[str] = field(default_factory=tuple)
+    skip: Sequence[str] = field(default_factory=tuple)
+    answers: Sequence[str] = field(default_factory=tuple)
 
 
 def told_by(given: Given) -> Told:
@@ -42,16 +44,47 @@ def told_by(given: Given) -> Told:
     decimal = given.decimal
     if decimal is not None and decimal not in _MARKS:
         raise InputError("no such mark", field="--decimal", found=decimal, allowed="point, comma")
+    columns = list(map(_column, given.column))
     return Told(
         units=given.unit,
         decimal=None if decimal is None else cast(Any, _MARKS[decimal]),
         currency=given.currency,
         family=given.family,
-        columns=dict(map(_column, given.column)),
+        columns={role: heading for role, heading in columns if role != _REMARK},
+        remarks=tuple(heading for role, heading in columns if role == _REMARK),
+        skip=tuple(given.skip),
         kinds=dict(map(_kind, given.kind)),
         clearance=dict(_clearance(text, given.unit or "mm") for text in given.clearance),
         **_days(given.lead_days),
+        **dict(map(_answer, given.answers)),
     )
+
+
+def _answer(text: str) -> tuple[str, Any]:
+    """Return an answer as `oversize_unit=thou`: its key and its value."""
+    from fitsolver.reading.list_mapping import ANSWERED, WORDS
+
+    key, _, value = text.partition("=")
+    key, value = key.strip(), value.strip()
+    allowed = {**WORDS, "smallest_is_standard": _YES, "fill_down": _YES}.get(key, ())
+    if key not in ANSWERED:
+        raise InputError(
+            "nothing of this name is asked", field="--answer", found=key,
+            allowed=", ".join(ANSWERED),
+        )  # fmt: skip
+    if key == "price_for":
+        if not value.isdecimal() or not 0 < int(value) <= 1_000:
+            raise InputError("this is no number of pieces", field="--answer", found=value)
+        return key, int(value)
+    if value not in allowed:
+        raise InputError(
+            "this is no answer", field=f"--answer {key}", found=value, allowed=", ".join(allowed)
+        )
+    return key, _YES.get(value, value)
+
+
+_YES: Final = {"yes": True, "no": False}
+_REMARK: Final = "remark"
 
 
 def _days(text: str | None) -> dict[str, Any]:
@@ -70,12 +103,13 @@ def _column(text: str) -> tuple[Any, str]:
     from fitsolver.reading.list_words import Role
 
     role, mark, heading = text.partition("=")
-    if not mark or role.strip() not in get_args(Role):
+    roles = (*get_args(Role), _REMARK)
+    if not mark or role.strip() not in roles:
         raise InputError(
             "this names no column",
             field="--column",
             found=text,
-            allowed=f"ROLE=HEADING; roles: {', '.join(get_args(Role))}",
+            allowed=f"ROLE=HEADING; roles: {', '.join(roles)}",
         )
     return role.strip(), heading.strip()
 
@@ -114,12 +148,25 @@ def _clearance(text: str, unit: Unit) -> tuple[str, tuple[int, int]]:
 
 def answered(given: Given, asked: Asked, answer: str) -> Given:
     """Return what is given and the answer to a question; raises InputError for a wrong one."""
+    from fitsolver.reading.list_mapping import ANSWERED
+
     what, _, rest = asked.key.partition(" ")
     none = answer == _NOTHING
     if what == "column":
         if none and rest == "family":
             raise InputError("every row needs an engine type", found=answer, allowed=asked.option)
         new = replace(given, column=(*given.column, f"{rest}={'' if none else answer}"))
+    elif what == "skip":
+        new = (
+            replace(given, skip=(*given.skip, rest))
+            if none
+            else replace(given, column=(*given.column, f"{answer}={rest}"))
+        )
+    elif what == "words":
+        words = () if none else map(str.strip, answer.split(","))
+        new = replace(given, skip=(*given.skip, *filter(None, words)))
+    elif what in ANSWERED:
+        new = replace(given, answers=(*given.answers, f"{what}={answer}"))
     elif what == "kind":
         new = replace(given, kind=(*given.kind, f"{rest}={'none' if none else answer}"))
     elif what == "clearance":

@@ -12,6 +12,13 @@ from fitsolver.base.lengths import TICKS_PER, Unit
 
 Mark = Literal[".", ","]
 
+
+class Figure(str):
+    """A figure that a spreadsheet holds as one: its decimal mark is the point."""
+
+    __slots__ = ()
+
+
 #: Codes of ISO 4217 by the signs and words of price lists; '' where several use it.
 _CURRENCIES: Final = {
     "€": "EUR", "£": "GBP", "$": "USD", "¥": "JPY", "₺": "TRY", "eur": "EUR", "euro": "EUR",
@@ -40,12 +47,20 @@ def currency_of(text: str) -> str:
     return "" if found is None else _CURRENCIES[found[0].lower().rstrip(".")]
 
 
+#: What says that a price is for one piece; another word behind a price leaves it unclear.
+_A_PIECE: Final = re.compile(
+    r"\s*(?:/|p\.?\s?/|per|je|par|por|à)\s*(?:st(?:k|ck|ück|uk)?|pcs?|pce|ea(?:ch)?|unit|ud|u|pz|"
+    r"pezzo|pi[eè]ce|piece|kit|pza|peça)\.?\s*$",
+    re.IGNORECASE,
+)
+
+
 @lru_cache(maxsize=1 << 16)
 def bare_number(text: str) -> str:
     """Return a cell without currency, blanks and the dash that stands for no cents."""
     if text.isdecimal():
         return text
-    bare = _CURRENCY.sub("", text).translate(_NO_BLANKS)
+    bare = _A_PIECE.sub("", _CURRENCY.sub("", text)).translate(_NO_BLANKS)
     return _NO_CENTS.sub("", bare) if bare.endswith("-") else bare
 
 
@@ -91,15 +106,25 @@ def amount(text: str, mark: Mark) -> Fraction | None:
     return Fraction(bare.replace(thousands, "").replace(mark, "."))
 
 
+_OWN_MARK: Final = re.compile(r"^\d+[.,]\d{1,2}$")
+
+
 @lru_cache(maxsize=1 << 16)
 def money(text: str, mark: Mark) -> int | None:
-    """Return a price in hundredths, None for a cell that is none or is finer."""
+    """Return a price in hundredths, None for a cell that is none or is finer.
+
+    A cell that tells its own mark ('58.4': no thousands) goes by it.
+    """
     found = amount(text, mark)
+    if found is None and _OWN_MARK.search(bare_number(text)):
+        found = amount(text, "," if mark == "." else ".")
     cents = None if found is None else found * 100
     return None if cents is None or cents.denominator != 1 or cents < 0 else cents.numerator
 
 
-_COUNT: Final = re.compile(r"[<>≥]?\s*(\d+)(?:[.,]0+)?\+?\s*([^\W\d_]*)\.?")
+_COUNT: Final = re.compile(r"[>≥]?\s*(\d+)(?:[.,]0{1,2})?\+?\s*([^\W\d_]*)\.?")
+#: Pieces are whole, so that a mark before three figures is of thousands; '3,000' may be 3.
+_THOUSANDS: Final = re.compile(r"\d{1,3}[.,]\d{3}")
 #: Words for pieces; a short one of another language counts too, but for those of time.
 _PIECES: Final = ("piece", "pieces", "pièce", "pièces", "stück", "stuck")
 _OF_TIME: Final = ("d", "h", "j", "w", "wk", "wks", "tg", "tag", "wo", "gg", "day", "sem", "jrs")
@@ -117,6 +142,15 @@ _NONE_LEFT: Final = (
     "nessuno",
     "agotado",
     "0",
+    "n",
+    "nee",
+    "não",
+    "sold out",
+    "ausverkauft",
+    "uitverkocht",
+    "épuisé",
+    "rupture",
+    "esaurito",
 )
 
 
@@ -126,27 +160,53 @@ def count(text: str) -> int | None:
     bare = text.strip().lower()
     if bare in _NONE_LEFT:
         return 0
+    if _THOUSANDS.fullmatch(bare) and not bare.endswith("000"):
+        return int(bare.replace(",", "").replace(".", ""))
     found = _COUNT.fullmatch(bare)
     if found is None or found[2] in _OF_TIME or (len(found[2]) > 4 and found[2] not in _PIECES):
         return None
     return int(found[1])
 
 
-_DAYS: Final = re.compile(
-    r"(\d+)(?:\s*-\s*(\d+))?\s*(d|days?|tage?|jours?|j|giorni|gg|d[ií]as?|w|weeks?|wochen?|semaines?|settimane|semanas?)?\.?",
-    re.I,
-)
+_TIME: Final = re.compile(r"(\d{1,3})(?:\s*(?:-|–|/|à|to|bis|a)\s*(\d{1,3}))?\s*([^\W\d_]*)\.?")
+_DAYS: Final = frozenset(
+    (
+        "d", "day", "days", "tag", "tage", "tagen", "tg", "jour", "jours", "j", "giorno", "giorni",
+        "gg", "día", "días", "dia", "dias", "dag", "dagen", "working",
+    )
+)  # fmt: skip
+_WEEKS: Final = frozenset(
+    (
+        "w", "wk", "wks", "week", "weeks", "woche", "wochen", "wo", "semaine", "semaines", "sem",
+        "settimana", "settimane", "sett", "semana", "semanas", "weken",
+    )
+)  # fmt: skip
+
+
+@lru_cache(maxsize=1 << 14)
+def lead_time(text: str) -> tuple[int, str] | None:
+    """Return a lead time, the longer of two, and its unit: days, weeks, '' where it is not known.
+
+    None for a cell that is none.
+    """
+    found = _TIME.fullmatch(text.strip())
+    if found is None:
+        return None
+    word = found[3].lower()
+    unit = "days" if word in _DAYS else "weeks" if word in _WEEKS else ""
+    return int(found[2] or found[1]), unit
 
 
 @lru_cache(maxsize=1 << 14)
 def days(text: str) -> int | None:
-    """Return a lead time in days, the longer of two; weeks count seven. None if unclear."""
-    found = _DAYS.fullmatch(text.strip())
-    if found is None:
+    """Return a lead time in days, weeks counting seven; days where it names no unit.
+
+    None where it is none, or its unit is not known.
+    """
+    found = lead_time(text)
+    if found is None or (not found[1] and text.strip()[-1:].isalpha()):
         return None
-    most = int(found[2] or found[1])
-    unit = (found[3] or "d").lower()
-    return most * 7 if unit.startswith(("w", "sem", "set")) else most
+    return found[0] * (7 if found[1] == "weeks" else 1)
 
 
 @lru_cache(maxsize=1 << 14)

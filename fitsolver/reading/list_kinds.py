@@ -11,7 +11,7 @@ from collections.abc import Mapping, Sequence
 from functools import lru_cache
 from typing import Final, Literal, get_args
 
-from fitsolver.reading.list_words import plain
+from fitsolver.reading.list_words import CYLINDERS, LINKS, plain
 
 #: What an article of a list can be; `none` is what a person calls no part of a catalogue.
 Kind = Literal["piston kit", "piston", "rings", "gasket", "pin", "circlip"]
@@ -82,7 +82,7 @@ def kind_of(words: str) -> Kind | None:
         return None
     first: dict[str, int] = {stem: at for at, stem in reversed(stems)}
     if "gasket" in first:
-        return "gasket"
+        return None if {"piston", "kit", "rings", "pin"} & set(first) else "gasket"
     if "kit" in first:
         return None if _ALONE & set(tokens) else "piston kit"
     if "piston" in first:
@@ -131,6 +131,15 @@ def tells_kind(word: str) -> bool:
 
 
 @lru_cache(maxsize=1 << 14)
+def says_nothing_more(word: str) -> bool:
+    """Tell whether a word beside the name of an article is counted in its kind, or ties words."""
+    tokens = phrase(word).split()
+    return all(
+        t in _STEM_OF or t in _COMPLETE or t in _ALONE or t in _WITH or t in LINKS for t in tokens
+    )
+
+
+@lru_cache(maxsize=1 << 14)
 def names_article(word: str) -> bool:
     """Tell whether a word names an article."""
     return any(token in _STEM_OF for token in phrase(word).split())
@@ -141,6 +150,14 @@ _PLACES: Final[dict[str, tuple[str, ...]]] = {
     "head": ("head", "kopf", "culasse", "testa", "testata", "culata", "cabeca", "kop"),
     "base": ("base", "fuss", "embase", "voet", "basamento"),
 }
+
+
+def places_words() -> frozenset[str]:
+    """Return the words that say where a gasket goes, and what it goes to."""
+    return _PLACE_WORDS
+
+
+_PLACE_WORDS: Final = CYLINDERS | {word for words in _PLACES.values() for word in words}
 
 
 def place_of(words: str) -> str:

@@ -7,10 +7,21 @@ from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Final
 
+from fitsolver.reading.list_cells import is_bore, is_oversize
 from fitsolver.reading.list_figures import amount, bare_number, count
 from fitsolver.reading.list_kinds import kind_of
 from fitsolver.reading.list_sheets import ListSheet
-from fitsolver.reading.list_words import GRADE_WORDS, ROLES, Role, heading_likeness, plain
+from fitsolver.reading.list_words import (
+    COUNTED,
+    GRADE_WORDS,
+    REMARKS,
+    ROLES,
+    SILENT,
+    Role,
+    bare_heading,
+    heading_likeness,
+    plain,
+)
 
 #: Rows in which headings are looked for, and rows that contents are judged by.
 _TOP: Final = 40
@@ -18,7 +29,7 @@ _TOP: Final = 40
 _LONGEST: Final = 60
 _JUDGED: Final = 300
 #: A heading counts from here; a column without a known heading is taken by its contents from there.
-_LIKE: Final = 0.7
+_LIKE: Final = 0.6
 _BY_CONTENTS: Final = 0.6
 #: What is asked where it is not sure, or where another column could hold it as well.
 #: Words of headings over amounts that are no prices.
@@ -30,6 +41,9 @@ _NO_PRICE: Final = frozenset(
 )  # fmt: skip
 ASKED: Final[tuple[Role, ...]] = ("number", "description", "price", "stock", "family")
 SURE: Final = 0.7
+#: Share of the cells of a column of sizes that are sizes; most texts of a column of grades.
+_SIZED: Final = 0.85
+_GRADES: Final = 20
 _NUMBER: Final = re.compile(r"(?=.*\d)[A-Za-z0-9][A-Za-z0-9._/+ -]{2,39}")
 
 
@@ -37,7 +51,9 @@ _NUMBER: Final = re.compile(r"(?=.*\d)[A-Za-z0-9][A-Za-z0-9._/+ -]{2,39}")
 class Layout:
     """The columns of a sheet: the row of its headings (0 = none), and for each role its place.
 
-    `rivals` are other columns that could hold a role as well.
+    `rivals` are other columns that could hold a role as well; `remarks` columns whose rows, where
+    they are filled, say something that no figure does; `shows` texts of each column, `sparse`
+    those filled in few rows.
     """
 
     heading_row: int
@@ -45,6 +61,40 @@ class Layout:
     places: Mapping[Role, int]
     sure: Mapping[Role, float]
     rivals: Mapping[Role, tuple[int, ...]] = field(default_factory=dict)
+    remarks: tuple[int, ...] = ()
+    shows: tuple[tuple[str, ...], ...] = ()
+    told: frozenset[Role] = frozenset()
+    sparse: frozenset[int] = frozenset()
+
+    @property
+    def open(self) -> tuple[int, ...]:
+        """Columns from which nothing is read, though they may say what an article is."""
+        read = {*self.places.values(), *self.remarks}
+        read.update(
+            at for role, others in self.rivals.items() if role not in self.told for at in others
+        )
+        return tuple(
+            at
+            for at, texts in enumerate(self.shows)
+            if at not in read and texts and not self._is_silent(at)
+        )
+
+    def _is_silent(self, at: int) -> bool:
+        """Tell whether a heading says nothing that counts, or names what a person chose among."""
+        title = self.titles[at] if at < len(self.titles) else ""
+        chosen = any(heading_likeness(title, role) >= _LIKE for role in self.told)
+        return bare_heading(title) in SILENT or chosen
+
+    @property
+    def is_sure(self) -> bool:
+        """Tell whether nothing needs to be asked of the columns that every list has."""
+        needed = all(role in self.places for role in ASKED if role != "family")
+        return needed and not self.rivals and all(sure >= SURE for sure in self.sure.values())
+
+    def cell(self, cells: Sequence[str], role: Role) -> str:
+        """Return the cell of a row that holds a role, '' where none does."""
+        at = self.places.get(role)
+        return "" if at is None or at >= len(cells) else cells[at]
 
     def title(self, at: int) -> str:
         """Return the heading of a column, by which it is named."""
@@ -52,11 +102,15 @@ class Layout:
         return named if self.titles.count(named) == 1 else f"column {at + 1}"
 
 
-def layout_of(sheet: ListSheet, told: Mapping[Role, str] | None = None) -> Layout | None:
+def layout_of(
+    sheet: ListSheet,
+    told: Mapping[Role, str] | None = None,
+    chosen: Collection[Role] = (),
+) -> Layout | None:
     """Return the layout of a sheet, None where it has no column that could be a part number.
 
     `told` names headings for roles, as a mapping file holds them: they outrank what is guessed,
-    and a heading of '' says that no column holds it.
+    and a heading of '' says that no column holds it. `chosen` are the roles that a person named.
     """
     known = told or {}
     head = _heading_row(sheet, known)
@@ -80,7 +134,32 @@ def layout_of(sheet: ListSheet, told: Mapping[Role, str] | None = None) -> Layou
             places[role], sure[role] = at, round(score, 2)
     if "number" not in places:
         return None
-    return Layout(number, titles, places, sure, _rivals(scores, places, sure, columns, titles))
+    taken = set(places.values())
+    return Layout(
+        number,
+        titles,
+        places,
+        sure,
+        _rivals(scores, places, sure, columns, titles),
+        tuple(
+            at
+            for at, cells in enumerate(columns)
+            if at < len(titles)
+            and at not in taken
+            and bare_heading(titles[at]) in REMARKS
+            and 0 < len(cells) <= _FEW * len(body[:_JUDGED])
+        ),
+        tuple(tuple(dict.fromkeys(cells))[:_TEXTS] for cells in columns),
+        frozenset(chosen),
+        frozenset(
+            at for at, cells in enumerate(columns) if len(cells) <= _FEW * len(body[:_JUDGED])
+        ),
+    )
+
+
+#: Texts of a column that are kept to show it; share of rows that a remark is made of at most.
+_TEXTS: Final = 40
+_FEW: Final = 0.5
 
 
 def _rivals(
@@ -175,19 +254,30 @@ def _score(role: Role, title: str, filled: Sequence[str]) -> float:
     """Return how sure a column holds a role: its heading and its contents together.
 
     A heading that is known counts as far as the contents allow it; without one, contents that
-    only this role has count up to `_BY_CONTENTS`.
+    only this role has count up to `_BY_CONTENTS`. A count that may be of a pack is one in stock
+    where it is 0 somewhere.
     """
     heading = heading_likeness(title, role)
     if not filled:
-        return 0.9 * heading if heading >= _LIKE else 0.0
+        return 0.0
     if heading >= _LIKE:
         fits = _share(_MAY_HOLD[role], filled)
         if role == "number":
             fits *= _tells_apart(filled)
-        return heading * (0.6 + 0.4 * fits) if fits >= 0.3 else 0.0
+        if fits < (_SIZED if role in _SIZES else 0.3) or (
+            role == "grade" and len(set(filled)) > _GRADES
+        ):
+            return 0.0
+        if role == "stock" and bare_heading(title) in COUNTED and not any(map(_none_left, filled)):
+            return _BY_CONTENTS * fits
+        return heading * (0.6 + 0.4 * fits)
     shows = _SHOWS.get(role)
     share = 0.0 if shows is None else shows(filled)
     return _BY_CONTENTS * share if share >= 0.6 else 0.0
+
+
+def _none_left(cell: str) -> bool:
+    return count(cell) == 0
 
 
 def _tells_apart(filled: Sequence[str]) -> float:
@@ -252,12 +342,16 @@ def _has_digit(cell: str) -> bool:
     return any(sign.isdigit() for sign in cell)
 
 
+_SIZES: Final = ("bore", "standard", "oversize", "thickness")
 _MAY_HOLD: Final[dict[Role, Callable[[str], bool]]] = {
     "number": lambda cell: bool(_NUMBER.fullmatch(cell)) and kind_of(cell) is None,
     "description": lambda cell: any(sign.isalpha() for sign in cell),
     "family": bool,
-    "bore": lambda cell: _has_digit(cell) or len(cell) <= 10,
-    "oversize": lambda cell: _has_digit(cell) or len(cell) <= 10,
+    "bore": is_bore,
+    "standard": is_bore,
+    "oversize": is_oversize,
+    "thickness": is_oversize,
+    "pieces": lambda cell: count(cell) is not None,
     "grade": lambda cell: len(bare_grade(cell)) <= 6,
     "price": lambda cell: _has_digit(bare_number(cell)) and _is_amount(cell),
     "stock": lambda cell: count(cell) is not None,

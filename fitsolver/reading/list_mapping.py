@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any, Final, cast
+from typing import Any, Final, Literal, cast, get_args
 
 from fitsolver.base.errors import InputError
 from fitsolver.base.lengths import Unit, exact_text, parse_length
 from fitsolver.reading.hints import shown
+from fitsolver.reading.list_cells import OVERSIZE_UNITS, OversizeUnit
 from fitsolver.reading.list_figures import Mark
 from fitsolver.reading.list_kinds import ANSWERS, KINDS, Kind, phrase
 from fitsolver.reading.list_patterns import compiled
@@ -19,9 +20,16 @@ from fitsolver.reading.toml_file import read_toml
 from fitsolver.reading.toml_text import toml_text
 
 MAPPING: Final = "intake.toml"
+#: Answers to questions that only some lists leave open.
+ANSWERED: Final = (
+    "oversize_unit", "smallest_is_standard", "family_by", "fill_down", "price_for", "lead_unit",
+)  # fmt: skip
+FamilyBy = Literal["headings", "sheets"]
+LeadUnit = Literal["days", "weeks"]
 _KEYS: Final = (
     "format", "units", "decimal", "currency", "lead_days", "stock_only", "kind", "family",
-    "columns", "patterns", "kinds", "clearance", "standard_bore", "headings",
+    "columns", "patterns", "kinds", "clearance", "standard_bore", "headings", *ANSWERED, "skip",
+    "remarks",
 )  # fmt: skip
 _MARKS: Final[tuple[Mark, ...]] = (".", ",")
 _UNITS: Final[tuple[Unit, ...]] = ("mm", "um", "in", "thou")
@@ -38,7 +46,9 @@ class ListMapping:
     article mean that are not known (`none` = no part of a catalogue). `clearance` is what the maker
     gives between piston and the bore it is made for, by family ('' = all), lowest and highest in
     ticks; `standard_bore` the bore of oversize 0. `stock_only`: what is not in stock cannot be had.
-    `headings` are those of the list that it was made from.
+    `headings` are those of the list that it was made from. `skip` names columns and words of
+    which a person said that they say nothing here; `remarks` columns whose rows, where they are
+    filled, are for a person to look at. The rest answers what only some lists leave open.
     """
 
     units: Unit = "mm"
@@ -54,6 +64,14 @@ class ListMapping:
     clearance: Mapping[str, tuple[int, int]] = field(default_factory=dict)
     standard_bore: Mapping[str, int] = field(default_factory=dict)
     headings: tuple[str, ...] = ()
+    skip: tuple[str, ...] = ()
+    remarks: tuple[str, ...] = ()
+    oversize_unit: OversizeUnit | None = None
+    smallest_is_standard: bool | None = None
+    family_by: FamilyBy | None = None
+    fill_down: bool | None = None
+    price_for: int | None = None
+    lead_unit: LeadUnit | None = None
 
 
 def read_mapping(path: Path) -> ListMapping:
@@ -82,7 +100,32 @@ def read_mapping(path: Path) -> ListMapping:
         clearance=_clearances(section, units),
         standard_bore=_bores(section, units),
         headings=section.words("headings"),
+        skip=section.words("skip"),
+        remarks=section.words("remarks"),
+        **_answered(section),
     )
+
+
+def _answered(section: Section) -> dict[str, Any]:
+    """Return the answers that a mapping holds to what only some lists leave open."""
+    found: dict[str, Any] = {}
+    for key, words in WORDS.items():
+        if key in section:
+            found[key] = section.choice(key, words)
+    for key in ("smallest_is_standard", "fill_down"):
+        if key in section:
+            found[key] = section.flag(key)
+    if "price_for" in section:
+        found["price_for"] = section.count("price_for") or None
+    return found
+
+
+#: Words that answer what only some lists leave open.
+WORDS: Final[Mapping[str, tuple[str, ...]]] = {
+    "oversize_unit": OVERSIZE_UNITS,
+    "family_by": get_args(FamilyBy),
+    "lead_unit": get_args(LeadUnit),
+}
 
 
 def _table(section: Section, key: str) -> dict[str, Any]:
@@ -141,6 +184,8 @@ def mapping_text(mapping: ListMapping) -> str:
         data["kind"] = mapping.kind
     if mapping.family:
         data["family"] = mapping.family
+    data |= {key: value for key in ANSWERED if (value := getattr(mapping, key)) is not None}
+    data |= {key: list(texts) for key in ("skip", "remarks") if (texts := getattr(mapping, key))}
     data["headings"] = list(mapping.headings)
     data["patterns"] = list(mapping.patterns)
     data["columns"] = dict(mapping.columns)
@@ -158,7 +203,7 @@ def _mm(ticks: int) -> str:
     return f"{exact_text(ticks)} mm"
 
 
-def check_layout(mapping: ListMapping, titles: tuple[str, ...], file: str) -> None:
+def check_layout(mapping: ListMapping, titles: Sequence[str], file: str) -> None:
     """Raise InputError where a mapping is of another layout: a column of it is not there."""
     known = {plain(title) for title in titles}
     for role, heading in mapping.columns.items():

@@ -16,15 +16,18 @@ from typing import Final
 from fitsolver.base.errors import InputError
 from fitsolver.base.lengths import Unit
 from fitsolver.reading.list_figures import Mark, length
+from fitsolver.reading.list_kinds import kind_of, phrase
 from fitsolver.reading.list_pieces import (
     FAMILY_SIGN,
     named_by,
     pieces_of,
+    words_beside,
 )
 from fitsolver.reading.list_words import (
     DIAMETER_WORDS,
     GRADE_WORDS,
     OVERSIZE_WORDS,
+    STANDARD_BESIDE,
     STANDARD_WORDS,
     plain,
 )
@@ -42,7 +45,7 @@ _UNIT: Final = r'(?:\s?(?:mm\b|"|in(?:ch)?\b))?'
 _BEGIN: Final = r"(?:(?<=\d[x×])|(?<=\b[dD])|(?<![^\W_])(?<!\d[.,]))"
 _END: Final = r"(?=[x×]|(?![^\W_]|[.,]\d))"
 _STANDARD: Final = "|".join(
-    sorted((*STANDARD_WORDS, "estándar", "padrão"), key=len, reverse=True)
+    sorted((*STANDARD_WORDS, *STANDARD_BESIDE, "estándar", "padrão"), key=len, reverse=True)
 ).replace(" ", r"\s")
 _GLUED: Final = "|".join(
     sorted({w for w in (*OVERSIZE_WORDS, *GRADE_WORDS, *DIAMETER_WORDS) if " " not in w}, key=len)
@@ -56,7 +59,7 @@ _SIGNS: Final[dict[str, str]] = {
     "kind": rf"{WORD}(?:[\s,+&/.-]*(?:{WORD}|[^\W\d_]\.?))*?",
     "family": r"[^\W_](?:[^()\[\]]*?[^\W_])?",
     "bore": rf"(?:[øØ⌀]\s?)?\d{{1,3}}(?:[.,]\d{{1,5}})?{_UNIT}",
-    "oversize": rf"(?:(?:{_STANDARD})\"?|[+]?\s?\d{{0,2}}[.,]\d{{1,5}}{_UNIT}|0)",
+    "oversize": rf"(?:(?:{_STANDARD})\"?|[+]0\d\d|[+]?\s?\d{{0,2}}[.,]\d{{1,5}}{_UNIT}|0)",
     "grade": r"(?:[A-Za-z]{1,2}\d?|\d{1,2})",
     "thickness": rf"\d{{0,2}}[.,]\d{{1,4}}{_UNIT}",
     "words": rf"{WORD}(?:[\s,+&/.:-]+{WORD})*?",
@@ -142,15 +145,45 @@ def for_kind(patterns: Iterable[str], kind: str) -> tuple[str, ...]:
     return tuple(one for one in patterns if not any(field in one for field in others))
 
 
+@dataclass(frozen=True)
+class Said:
+    """What the words of a description say: the article (None = not known), words beside it.
+
+    `told`: the article is as a person said.
+    """
+
+    kind: str | None
+    words: tuple[str, ...]
+    told: bool
+
+
 @lru_cache(maxsize=1 << 14)
-def _kind_in(shape: str, told: tuple[tuple[str, str], ...]) -> str | None:
-    found = named_by(shape, pieces_of(shape), dict(told))
-    return None if found is None else found.kind
+def _words_of(shape: str, told: tuple[tuple[str, str], ...]) -> Said:
+    pieces, answers = pieces_of(shape), dict(told)
+    named = named_by(shape, pieces, answers)
+    if named is None:
+        return Said(None, (), False)
+    kind, by_person = named.kind, phrase(named.text) in answers
+    words = " ".join(piece.text for piece in pieces if piece.what == "word" or piece.text in "+&,")
+    if kind is not None and not by_person and kind_of(words) != kind:
+        kind = None  # what stands behind its sizes says otherwise: 'Piston 54.00 with rings'
+    return Said(kind, words_beside(pieces, named), by_person)
+
+
+def words_of(line: str, told: tuple[tuple[str, str], ...]) -> Said:
+    """Return what the words of a description say."""
+    found = _words_of(_DIGITS.sub("0", line), told)
+    if any("0" in word for word in found.words):
+        return _words_of(line, told)
+    return found
+
+
+_DIGITS: Final = re.compile(r"\d+")
 
 
 def kind_in(line: str, told: tuple[tuple[str, str], ...]) -> str | None:
     """Return what a description's words say the article is, None where they do not."""
-    return _kind_in(re.sub(r"\d+", "0", line), told)
+    return words_of(line, told).kind
 
 
 _OVERS: Final = "|".join(word.replace(" ", r"[ ./]?") for word in OVERSIZE_WORDS)

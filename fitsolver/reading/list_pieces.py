@@ -13,9 +13,11 @@ from fitsolver.reading.list_kinds import (
     kind_of,
     names_article,
     phrase,
+    says_nothing_more,
     tells_kind,
 )
 from fitsolver.reading.list_words import (
+    CYLINDERS,
     DIAMETER_WORDS,
     FOR_WORDS,
     GRADE_WORDS,
@@ -114,20 +116,46 @@ def _known(line: str, pieces: Sequence[Piece], run: tuple[int, int]) -> Named:
     first, last = telling[0], telling[-1]
     text = line[pieces[first].start : pieces[last].end]
     kind = kind_of(text)
-    if kind is not None and not is_bare(text):
+    within = any(_strange(pieces[at]) for at in range(first, last + 1))
+    with_ = pieces[first - 1].text if first > run[0] else ""
+    before = len(with_) > 1 and comes_with(with_)
+    if kind is not None and not (is_bare(text) or within or before):
         return Named(first, last, text, kind)
     start, stop = first, last
+    if before:
+        start = first - 1
     while start > run[0] and _unknown(pieces[start - 1]):
         start -= 1
     while stop + 1 < run[1] and (_unknown(pieces[stop + 1]) or comes_with(pieces[stop + 1].text)):
         stop += 1
-    if (start, stop) == (first, last):
+    if (start, stop) == (first, last) and not within:
         return Named(first, last, text, kind)
     return Named(start, stop, line[pieces[start].start : pieces[stop].end], None)
 
 
 def _unknown(piece: Piece) -> bool:
     return piece.what == "word" and len(plain(piece.text)) > 1 and plain(piece.text) not in KNOWN
+
+
+def _strange(piece: Piece) -> bool:
+    """Tell whether a word within the name of an article is not known."""
+    return _unknown(piece) and not says_nothing_more(piece.text)
+
+
+def words_beside(pieces: Sequence[Piece], named: Named | None) -> tuple[str, ...]:
+    """Return the words of a description that nothing is known of, beside the article's name."""
+    first, last = (-1, -1) if named is None else (named.first, named.last)
+    found = []
+    for at, piece in enumerate(pieces):
+        if piece.what != "word" or first <= at <= last:
+            continue
+        bare = plain(piece.text)
+        after = pieces[at + 1].what if at + 1 < len(pieces) else ""
+        named_size = bare not in CYLINDERS or after == "size"
+        known = len(bare) <= 1 or bare in KNOWN or says_nothing_more(piece.text)
+        if not (named_size and known):
+            found.append(bare)
+    return tuple(found)
 
 
 def _runs(pieces: Sequence[Piece]) -> Iterator[tuple[int, int]]:

@@ -1,38 +1,53 @@
 """The sheets of a price or stock list as rows of text, whatever stands in them.
 
-CSV in any of the usual encodings and separators, .xlsx with several sheets, Parquet. Merged cells
-count in their first, a formula as the figure last worked out. Hidden rows and columns are read:
-that is told.
+CSV in any of the usual encodings and separators, .xlsx with several sheets, Parquet. A cell merged
+over several rows counts in each of them, a formula as the figure last worked out. Hidden rows and
+columns are read: that is told.
 """
 
 from __future__ import annotations
 
 import csv
 import warnings
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from datetime import date, datetime
 from io import BytesIO
 from pathlib import Path
-from typing import Any, Final
+from typing import TYPE_CHECKING, Any, Final
 
 from fitsolver.base.errors import InputError
 from fitsolver.reading.excel import typed_number
 from fitsolver.reading.files import read_bytes
 from fitsolver.reading.limits import MOST_LIST_CELLS, MOST_ROWS, check_cells, too_many
+from fitsolver.reading.list_figures import Figure
+
+if TYPE_CHECKING:
+    from fitsolver.reading.workbook_scan import Sheet
 
 _SUFFIXES: Final = (".csv", ".txt", ".tsv", ".xlsx", ".parquet")
 _SEPARATORS: Final = ";\t,|"
+#: Marks of hidden columns that are looked at.
+_HIDDEN: Final = 200
 #: Rows that show how a text table is separated.
 _LOOKED_AT: Final = 200
 
 
 @dataclass(frozen=True)
 class ListSheet:
-    """A sheet: its name ('' of a file with one table) and its filled rows with their numbers."""
+    """A sheet: its name ('' of a file with one table) and its filled rows with their numbers.
+
+    `hidden_rows` and `hidden_columns` count from 1. `merged` are cells (row, place in it from 0)
+    that stand for several rows, `unworked` those with a formula of which no result is stored.
+    """
 
     name: str
     rows: tuple[tuple[int, tuple[str, ...]], ...]
     hidden: bool = False
+    hidden_rows: tuple[int, ...] = ()
+    hidden_columns: tuple[int, ...] = ()
+    merged: frozenset[tuple[int, int]] = frozenset()
+    unworked: frozenset[tuple[int, int]] = frozenset()
 
 
 def read_sheets(path: Path) -> tuple[ListSheet, ...]:
@@ -138,8 +153,7 @@ def _workbook(path: Path) -> Iterator[ListSheet]:
             book: Any = load_workbook(BytesIO(content), read_only=True, data_only=True)
             for sheet in book.worksheets:
                 sheet.reset_dimensions()
-                rows = _rows(file, sheet)
-                yield ListSheet(str(sheet.title), tuple(rows), sheet.sheet_state != "visible")
+                yield _sheet(file, sheet, seen.sheets[sheet._worksheet_path])
     except InputError:
         raise
     except Exception as error:  # a broken workbook fails in the unpacker, the parser, anywhere
@@ -148,6 +162,48 @@ def _workbook(path: Path) -> Iterator[ListSheet]:
             file=file,
             allowed=".xlsx, not protected by a password",
         ) from error
+
+
+def _sheet(file: str, sheet: Any, seen: Sheet) -> ListSheet:
+    rows = dict(_rows(file, sheet))
+    merged = _spread_out(rows, seen.merges)
+    last = seen.columns
+    return ListSheet(
+        str(sheet.title),
+        tuple((number, cells) for number, cells in rows.items() if any(cells)),
+        sheet.sheet_state != "visible",
+        tuple(number for number in seen.hidden_rows if number in rows),
+        tuple(at for a, b in seen.hidden_columns[:_HIDDEN] for at in range(a, min(b, last) + 1)),
+        merged,
+        frozenset((row, column - 1) for row, column in seen.unworked),
+    )
+
+
+def _spread_out(
+    rows: dict[int, tuple[str, ...]], merges: Sequence[str]
+) -> frozenset[tuple[int, int]]:
+    """Write what a merged cell of one column says into each of its rows; returns their places."""
+    from fitsolver.reading.workbook_scan import area
+
+    merged: set[tuple[int, int]] = set()
+    last, walked = max(rows, default=0), 0
+    for reference in merges:
+        found = area(reference)
+        if found is None or found[1] != found[3] or found[0] >= found[2]:
+            continue
+        top, at, bottom = found[0], found[1] - 1, min(found[2], last)
+        walked += bottom - top
+        if walked > MOST_ROWS:  # areas that lie over each other
+            break
+        value = rows[top][at] if top in rows and at < len(rows[top]) else ""
+        if value:
+            for row in range(top, bottom + 1):
+                cells = rows.get(row, ())
+                if row != top and any(cells):
+                    wide = [*cells, *[""] * (at + 1 - len(cells))]
+                    rows[row] = (*wide[:at], value, *wide[at + 1 :])
+                merged.add((row, at))
+    return frozenset(merged)
 
 
 def _rows(file: str, sheet: Any) -> Iterator[tuple[int, tuple[str, ...]]]:
@@ -161,8 +217,12 @@ def _rows(file: str, sheet: Any) -> Iterator[tuple[int, tuple[str, ...]]]:
 def _cell(value: object) -> str:
     if value is None:
         return ""
+    if isinstance(value, bool):
+        return "yes" if value else "no"
     if isinstance(value, float):
-        return typed_number(value)
+        return Figure(typed_number(value))
+    if isinstance(value, (date, datetime)):
+        return f"{value:%Y-%m-%d}"
     return " ".join(str(value).split())
 
 

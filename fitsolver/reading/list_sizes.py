@@ -2,12 +2,21 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from collections import Counter, defaultdict
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from itertools import pairwise
 from typing import Final
 
 from fitsolver.base.lengths import format_length
+from fitsolver.reading.list_cells import (
+    STEPS,
+    OversizeUnit,
+    has_own_unit,
+    is_step,
+    oversize,
+    oversize_units,
+)
 from fitsolver.reading.list_kinds import Kind
 from fitsolver.reading.list_mapping import ListMapping
 from fitsolver.records.intake import Article, Unclear
@@ -16,9 +25,14 @@ from fitsolver.records.intake import Article, Unclear
 NO_BORE: Final = ("gasket", "pin", "circlip")
 
 
-@dataclass(frozen=True)
+@dataclass(slots=True)
 class Entry:
-    """A row on its way: what its cells and its description say, sizes in ticks."""
+    """A row on its way: what its cells and its description say, sizes in ticks.
+
+    `overs` are the oversizes of its column and its description as they stand there; `standard`
+    the standard bore, where a column of its own has it; `nth` the place of the oversize in its
+    row of sizes, where the description counts them.
+    """
 
     sheet: str
     row: int
@@ -27,13 +41,51 @@ class Entry:
     family: str
     kind: Kind
     bore: int | None
-    oversize: int | None
+    standard: int | None
+    overs: tuple[str, ...]
     grade: str
     place: str
     thickness: int | None
     price: int | None
     stock: int
     lead_days: int | None
+    nth: int = 0
+    oversize: int | None = None
+
+    def figures(self) -> tuple[object, ...]:
+        """Return all that is read of a row but where it stands."""
+        return (
+            self.number, self.description, self.family, self.kind, self.bore, self.standard,
+            self.overs, self.grade, self.place, self.thickness, self.price, self.stock,
+            self.lead_days,
+        )  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Open:
+    """What the rows of a list leave open; '' and () where nothing is.
+
+    `overs`: oversizes of which the unit is not known, with the units that make sense of them.
+    `smallest`: families of which only the smallest bore could be the standard one. `words` of
+    descriptions that are not known, with their rows. `headings`, `sheet_names`: engine types that
+    stand between the rows, or name sheets. `fill`: rows without an engine type below one that has
+    it. `lead`: lead times without a unit. `mixed`: engine types, of `families`, whose bores lie too
+    far apart. `no_bores`: most bores are none in the list's unit. `price_note`: a note that prices
+    are for several pieces.
+    """
+
+    overs: tuple[str, ...] = ()
+    units: tuple[OversizeUnit, ...] = ()
+    smallest: tuple[str, ...] = ()
+    words: Mapping[str, int] = field(default_factory=dict)
+    headings: tuple[str, ...] = ()
+    sheet_names: tuple[str, ...] = ()
+    fill: int = 0
+    lead: bool = False
+    mixed: tuple[str, ...] = ()
+    families: int = 0
+    no_bores: tuple[str, ...] = ()
+    price_note: str = ""
 
 
 class RefusedError(Exception):
@@ -56,26 +108,168 @@ def left_out(entry: Entry, field: str, reason: str) -> Unclear:
     )
 
 
-def sized(entries: Sequence[Entry], mapping: ListMapping) -> tuple[list[Article], list[Unclear]]:
-    """Return the articles with the bore each is made for, and those whose bore cannot be told."""
+def sized(
+    entries: Sequence[Entry], mapping: ListMapping, sheet_bores: Mapping[str, int]
+) -> tuple[list[Article], list[Unclear], Open]:
+    """Return the articles with the bore each is made for, those whose bore cannot be told, and why.
+
+    What a row says is taken where another figure confirms it: the standard bore of its family,
+    the row of oversizes that parts are made in, the sheet of the family.
+    """
     articles: list[Article] = []
     left: list[Unclear] = []
     families: dict[str, list[Entry]] = defaultdict(list)
+    overs = Counter(e.overs[0] for e in entries if e.overs and e.kind not in NO_BORE)
+    units = oversize_units(list(overs.items()), mapping.units)
+    unit = mapping.oversize_unit or (units[0] if len(units) == 1 else None)
     for entry in entries:
         if entry.kind in NO_BORE:
             articles.append(_article(entry, None, None))
+            continue
+        try:
+            entry.oversize = _oversize(entry, unit)
+        except RefusedError as refused:
+            left.append(left_out(entry, refused.field, refused.reason))
         else:
             families[entry.family].append(entry)
+    rest = _Families(families, mapping, sheet_bores)
     for family, members in families.items():
-        standard = standard_bore(members, mapping.standard_bore.get(family))
+        rest.take(family, members)
+    smallest = () if mapping.smallest_is_standard is not None else tuple(rest.smallest)
+    unclear = () if unit else tuple(text for text in overs if not has_own_unit(text))
+    open_ = Open(unclear[:8], units, smallest, mixed=tuple(rest.mixed), families=len(families))
+    return [*articles, *rest.articles], [*left, *rest.left], open_
+
+
+class _Families:
+    """Takes in the articles of one family after the other."""
+
+    def __init__(
+        self,
+        families: Mapping[str, Sequence[Entry]],
+        mapping: ListMapping,
+        sheet_bores: Mapping[str, int],
+    ) -> None:
+        self._mapping, self._sheet_bores = mapping, sheet_bores
+        self._common, self._own = _common(families), _own_bores(families)
+        self.articles: list[Article] = []
+        self.left: list[Unclear] = []
+        self.smallest: list[str] = []
+        self.mixed: list[str] = []
+
+    def take(self, family: str, members: Sequence[Entry]) -> None:
+        """Take in the articles of a family whose sizes confirm each other."""
+        if _spread(members) > STEPS[1]:
+            self.mixed.append(family)
+            reason = f"the bores of {family} lie further apart than oversizes of one engine"
+            self.left += [left_out(entry, "bore", reason) for entry in members]
+            return
+        standard = self._standard(family, members)
+        counted, beyond = _counted(members, standard), _beyond(members)
         for entry in members:
             try:
-                nominal, oversize = _nominal(entry, standard, members)
+                nominal, oversize = _nominal(entry, standard, self._own)
+                if entry.nth and not counted:
+                    raise RefusedError("oversize", "counted oversizes do not rise with their bores")
+                _is_made(oversize, self._common, beyond)
             except RefusedError as refused:
-                left.append(left_out(entry, refused.field, refused.reason))
+                self.left.append(left_out(entry, refused.field, refused.reason))
             else:
-                articles.append(_article(entry, nominal, oversize))
-    return articles, left
+                self.articles.append(_article(entry, nominal, oversize))
+
+    def _standard(self, family: str, members: Sequence[Entry]) -> int | None:
+        told = self._mapping.standard_bore.get(family) or self._sheet_bores.get(family)
+        standard = standard_bore(members, told, self._own)
+        if standard is None and not any(e.overs for e in members):
+            self.smallest.append(family)
+            if self._mapping.smallest_is_standard:
+                return min((e.bore for e in members if e.bore is not None), default=None)
+        return standard
+
+
+def _oversize(entry: Entry, unit: OversizeUnit | None) -> int | None:
+    """Return the oversize that column and description name, None where neither does."""
+    found: set[int] = set()
+    for text in entry.overs:
+        if unit is None and not has_own_unit(text):
+            raise RefusedError("oversize", f"the unit of the oversize '{text}' is not known")
+        ticks = oversize(text, unit or "mm")
+        if ticks is None:
+            raise RefusedError("oversize", f"'{text}' is no size")
+        found.add(ticks)
+    if len(found) > 1:
+        raise RefusedError(
+            "oversize", f"the column says {entry.overs[0]}, the description {entry.overs[1]}"
+        )
+    if entry.standard is not None and entry.bore is not None:
+        found.add(entry.bore - entry.standard)
+        if len(found) > 1:
+            raise RefusedError("oversize", "bore less standard bore is another oversize")
+    return found.pop() if found else None
+
+
+def _counted(members: Sequence[Entry], standard: int | None) -> bool:
+    """Tell whether the first, second, third oversizes of a family rise with their bores."""
+    found: dict[int, set[int]] = defaultdict(set)
+    for entry in members:
+        if entry.nth and entry.bore is not None:
+            found[entry.nth].add(entry.bore)
+    bores = [bore for nth in sorted(found) for bore in found[nth]]
+    rising = all(low < high for low, high in pairwise(bores))
+    return rising and len(bores) == len(found) and (standard or 0) < min(bores, default=0)
+
+
+def _spread(members: Sequence[Entry]) -> int:
+    bores = [e.bore for e in members if e.bore is not None]
+    bores += [e.standard for e in members if e.standard is not None]
+    return max(bores, default=0) - min(bores, default=0)
+
+
+def _common(families: Mapping[str, Sequence[Entry]]) -> frozenset[int]:
+    """Return the oversizes that stand in several families: the list's own row of sizes."""
+    seen: Counter[int] = Counter()
+    for members in families.values():
+        seen.update({e.oversize for e in members if e.oversize is not None})
+    return frozenset(size for size, times in seen.items() if times > 2)
+
+
+def _beyond(members: Sequence[Entry]) -> int:
+    """Return the oversize above which those of a family lie far off: slips of the pen."""
+    sizes = sorted(
+        {e.oversize for e in members if e.oversize is not None and 0 <= e.oversize <= STEPS[1]}
+    )
+    gaps = [high - low for low, high in pairwise(sizes)]
+    for at in range(_GAPS, len(gaps)):
+        if gaps[at] > max(_GAP, _FAR * max(gaps[:at])):
+            return sizes[at]
+    return STEPS[1]
+
+
+#: Steps between oversizes by which a gap is judged, a gap that is none, and how many times the
+#: largest other step one is.
+_GAPS: Final = 2
+_GAP: Final = 60_000
+_FAR: Final = 2.5
+
+
+def _is_made(oversize: int, common: Collection[int], beyond: int) -> None:
+    if beyond < oversize <= STEPS[1]:
+        shown = format_length(oversize, "mm", symbol=True)
+        raise RefusedError("oversize", f"{shown} lies far beyond the family's other oversizes")
+    if not is_step(oversize) and not (0 <= oversize <= STEPS[1] and oversize in common):
+        shown = format_length(oversize, "mm", symbol=True)
+        raise RefusedError("oversize", f"{shown} is no oversize that parts are made in")
+
+
+def _own_bores(families: Mapping[str, Sequence[Entry]]) -> bool | None:
+    """Tell whether the bores of a list are the oversizes' own (True) or the standard bores.
+
+    All families that can tell must say the same; None where they do not, or none can.
+    """
+    told = {
+        kind for members in families.values() if (kind := bores_are_standard(members)) is not None
+    }
+    return not told.pop() if len(told) == 1 else None
 
 
 def _article(entry: Entry, nominal: int | None, oversize: int | None) -> Article:
@@ -123,27 +317,26 @@ def bores_are_standard(members: Sequence[Entry]) -> bool | None:
     return None
 
 
-def standard_bore(members: Sequence[Entry], told: int | None) -> int | None:
-    """Return the bore of oversize 0 of a family, None where its rows cannot tell."""
+def standard_bore(members: Sequence[Entry], told: int | None, own: bool | None) -> int | None:
+    """Return the bore of oversize 0 of a family, None where its rows cannot tell.
+
+    `own`: the bores of the list are the oversizes' own.
+    """
     if told is not None:
         return told
-    plain_ones = {e.bore for e in members if e.oversize == 0 and e.bore is not None}
-    if len(plain_ones) == 1:
-        return plain_ones.pop()
-    kind = bores_are_standard(members)
-    both = [e for e in members if e.bore is not None and e.oversize is not None]
-    if kind is True:
-        return both[0].bore
-    if kind is False:
-        first = both[0]
-        assert first.bore is not None and first.oversize is not None
-        return first.bore - first.oversize
-    if not any(e.oversize is not None for e in members):
-        return min((e.bore for e in members if e.bore is not None), default=None)
-    return None
+    stated = Counter(e.standard for e in members if e.standard is not None)
+    for e in members:
+        if e.bore is not None and e.oversize is not None and (own is not None or not e.oversize):
+            stated[e.bore - e.oversize if own else e.bore] += 1
+    ((bore, times), *_) = stated.most_common(1) or [(0, 0)]
+    return bore if times and times >= _MOST * stated.total() else None
 
 
-def _nominal(entry: Entry, standard: int | None, members: Sequence[Entry]) -> tuple[int, int]:
+#: Share of the rows of a family that must agree on its standard bore; the others are named.
+_MOST: Final = 0.75
+
+
+def _nominal(entry: Entry, standard: int | None, own: bool | None) -> tuple[int, int]:
     bore, oversize = entry.bore, entry.oversize
     if standard is None:
         raise RefusedError("bore", f"the standard bore of {entry.family} is not known")
@@ -155,7 +348,9 @@ def _nominal(entry: Entry, standard: int | None, members: Sequence[Entry]) -> tu
             shown = format_length(standard, "mm", symbol=True)
             raise RefusedError("bore", f"it is below the standard bore of {shown}")
         return bore, bore - standard
-    if bore is None or bore in (standard, standard + oversize):
+    either = {None: (standard, standard + oversize), True: (standard + oversize,)}
+    fits = either.get(own, (standard,)) if entry.standard is None else (standard + oversize,)
+    if bore is None or bore in fits:
         return standard + oversize, oversize
     shown = format_length(standard, "mm", symbol=True)
     raise RefusedError("bore", f"bore and oversize do not go with the standard bore of {shown}")

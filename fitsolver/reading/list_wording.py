@@ -36,12 +36,14 @@ _LARGEST_OVERSIZE: Final = 3.0
 class Wording:
     """How descriptions are worded: patterns, and phrases that name an article, each with its rows.
 
-    `kinds` has what each phrase is, '' = to be asked. Commonest first.
+    `kinds` has what each phrase is, '' = to be asked; `told` are those a person answered.
+    Commonest first.
     """
 
     patterns: tuple[str, ...]
     kinds: Mapping[str, str]
     rows: Mapping[str, int]
+    told: frozenset[str] = frozenset()
 
 
 def proposed(
@@ -79,6 +81,7 @@ def proposed(
         _by_count(patterns),
         {words: kind for (words, kind), _ in ordered},
         {words: count for (words, _), count in ordered},
+        frozenset(told or {}),
     )
 
 
@@ -135,6 +138,8 @@ def _sized(
     One without decimals could be part of a name: it begins with a sign of its own.
     """
     text = piece.text
+    if re.fullmatch(r"[+]0\d\d", text):
+        return "{oversize}"  # thousandths of an inch
     before = plain(pieces[at - 1].text) if at else ""
     ticks = oversize_of(text, unit, mark)
     if ticks is None:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from collections.abc import Sequence
 from difflib import get_close_matches
 from functools import lru_cache
 from typing import Final, Literal, get_args
@@ -23,6 +24,9 @@ Role = Literal[
     "stock",
     "lead_days",
     "currency",
+    "standard",
+    "thickness",
+    "pieces",
 ]
 ROLES: Final[tuple[Role, ...]] = get_args(Role)
 
@@ -62,12 +66,13 @@ HEADINGS: Final[dict[Role, tuple[str, ...]]] = {
         "bore", "size", "diameter", "dia", "nominal", "nominal bore", "bore size", "cyl bore",
         "bohrung", "durchmesser", "mass", "masse", "grosse", "nennmass", "zylinderbohrung",
         "alesage", "diametre", "taille", "cote", "alesaggio", "diametro", "misura", "medida",
-        "tamano", "cilindro", "d",
+        "tamano", "cilindro", "d", "maat", "boring", "alesaje",
     ),
     "oversize": (
         "overmaat", "oversize", "sobredimensao", "magg",
-        "oversize", "o s", "os", "over size", "ubermass", "uebermass", "ubergrosse", "surcote",
-        "cote reparation", "reparation", "maggiorazione", "sobremedida", "rep size",
+        "o s", "os", "over size", "ubermass", "uebermass", "ubergrosse", "surcote",
+        "cote reparation", "reparation", "maggiorazione", "sobremedida", "rep size", "size",
+        "cote", "taille", "misura", "medida", "maat", "mass", "over",
     ),
     "grade": (
         "groep", "klas", "grau", "sel",
@@ -103,12 +108,92 @@ HEADINGS: Final[dict[Role, tuple[str, ...]]] = {
         "entrega",
     ),
     "currency": ("currency", "cur", "wahrung", "whg", "devise", "monnaie", "valuta", "moneda"),
+    "standard": (
+        "standard bore", "std bore", "standard size", "original bore", "normalmass",
+        "standardbohrung", "standardmass", "alesage origine", "alesage standard",
+        "diametre origine", "diameter origine", "diameter standard", "diameter std",
+        "alesaggio standard", "diametro originale", "diametro standard", "diametro original",
+        "medida original", "standaardboring", "standaardmaat", "diametro origem",
+    ),
+    "thickness": (
+        "thickness", "thk", "thick", "dicke", "starke", "epaisseur", "ep", "spessore", "sp",
+        "espesor", "espessura", "dikte",
+    ),
+    "pieces": (
+        "pieces per set", "pcs per set", "set of", "stuck je satz", "pack qty", "pack size",
+        "pack", "box qty", "ve", "vpe", "verpackungseinheit", "pe", "preiseinheit", "price unit",
+        "price per", "qty per set", "conditionnement", "cond", "confezione", "conf", "envase",
+        "verpakking", "per set", "pezzi per confezione", "cylinders",
+    ),
 }  # fmt: skip
 
-STANDARD_WORDS: Final = (
-    "std", "standard", "normal", "norm", "serie", "stock size", "estandar", "original", "origine",
-    "orig", "standaard", "padrao",
+
+def _words(text: str) -> frozenset[str]:
+    return frozenset(text.split())
+
+
+#: Headings of columns that never say what an article is or what it costs.
+SILENT: Final = frozenset(
+    (
+        "ean", "upc", "gtin", "barcode", "bar code", "ean code", "ean13", "strichcode",
+        "code barre", "code barres", "codice a barre", "codigo de barras", "weight", "wt", "wt g",
+        "weight g", "weight kg", "gewicht", "gewicht g", "gewicht kg", "poids", "peso", "bin",
+        "location", "shelf", "lagerplatz", "lagerort", "platz", "emplacement", "ubicacion",
+        "ubicazione", "locatie", "hs code", "tariff code", "customs code", "zolltarifnummer",
+        "country of origin", "origin country", "vat", "mwst", "iva", "tva", "btw", "discount",
+        "rabatt", "remise", "sconto", "sc", "descuento", "dto", "korting", "pos", "position",
+        "row", "line no",
+    )
 )  # fmt: skip
+#: Headings of what is remarked of some rows: no longer sold, replaced by another.
+REMARKS: Final = frozenset(
+    (
+        "remark", "remarks", "note", "notes", "comment", "comments", "status", "state",
+        "replaced by", "superseded by", "supersedes", "replacement", "replacement no",
+        "superseded", "discontinued", "bemerkung", "bemerkungen", "hinweis", "anmerkung",
+        "ersetzt durch", "nachfolger", "ersatz", "remarque", "remarques", "observation",
+        "observations", "statut", "remplace par", "remplacement", "etat", "osservazioni",
+        "stato", "sostituito da", "sost da", "sostituzione", "observaciones", "nota", "notas",
+        "estado", "sustituido por", "sustituye", "reemplazado por", "opmerking", "opmerkingen",
+        "vervangen door", "vervanger", "substituido por", "observacoes",
+    )
+)  # fmt: skip
+#: Words of a heading that change nothing of what it says.
+_FILLERS: Final = _words(
+    "our your the of a an days tage jours giorni dias dagen j gg mm inch inches eur euro usd "
+    "gbp chf per pro je par each ea pc piece pce stk st stuck unit unitaire unitario unitaria u "
+    "pz ud net netto neto nett ht excl ex exkl hors tax taxe steuer de del di du des la le les "
+    "el il der die das den fur for im in d l us uk eu e s"
+)
+_ARTICLE: Final = _words("item article product part artikel art produkt goods")
+_SIZE_FILLERS: Final = _words("nominal nenn nom cyl cylinder zylinder cilindro")
+#: Words that make a heading say something else.
+_OTHERWISE: Final = _words(
+    "old alt alte alter ancien ancienne vecchio viejo antiguo oud oude previous former min "
+    "minimum mini max maximum melde mindest ordered reserved reserviert transit incoming "
+    "backorder wanted value wert valeur valore valor waarde discount rabatt remise sconto dto "
+    "descuento korting supplier lieferant fournisseur fornitore proveedor leverancier vendor "
+    "customer kunden oem ean upc barcode height hohe hauteur altezza altura hoogte pin bolzen "
+    "axe spinotto bulon groove nut weight gewicht poids peso stroke hub course corsa carrera "
+    "slag length lange longueur lunghezza largo compression core deposit pfand year jahr annee "
+    "anno date datum fecha data page seite surcharge"
+)
+#: Headings of counts that may be in stock, in a pack or wanted.
+COUNTED: Final = frozenset(
+    (
+        "qty", "quantity", "pieces", "pcs", "menge", "stuck", "stuckzahl", "quantite", "qte",
+        "quantita", "pezzi", "uds", "unidades", "cantidad", "q ta", "qta", "aantal", "qtd",
+        "quantidade", "units",
+    )
+)  # fmt: skip
+
+STANDARD_WORDS: Final = (
+    "std", "standard", "normal", "norm", "stock size", "estandar", "standaard", "padrao",
+)  # fmt: skip
+#: Words for no oversize where other rows have one in the same place; they mean other things, too.
+STANDARD_BESIDE: Final = ("serie", "original", "origine", "orig", "nil")
+#: What the cell of an oversize says for none.
+STANDARD_CELLS: Final = (*STANDARD_BESIDE, "none", "o", "n")
 OVERSIZE_WORDS: Final = (
     "o s", "os", "oversize", "over size", "over", "ubermass", "uebermass", "um", "stufe",
     "surcote", "cote", "reparation", "maggiorazione", "maggiorato", "magg", "sobremedida",
@@ -128,6 +213,40 @@ GRADE_WORDS: Final = (
 FOR_WORDS: Final = ("for", "fits", "fur", "zu", "pour", "per", "para", "voor")
 UNIT_WORDS: Final = ("mm", "in", "inch")
 
+
+#: Words that tie others together.
+LINKS: Final = _words(
+    "de del di du d des der die das den dem da do la le les il lo gli i el los las l a an the of "
+    "for fur pour per para voor van zu aux au con with mit avec met com und and et e y en w m c "
+    "incl inkl including included compris incluso inclusi inclusief"
+)
+#: Words of which a row is named wherever they stand: it may be for several cylinders, no longer
+#: sold, or more than its name says.
+SEVERAL: Final = _words(
+    "pair pairs paar paire coppia par pares duo twin two three four five six eight zwei drei vier "
+    "funf sechs acht deux trois quatre cinq huit due tre quattro cinque sei otto dos tres cuatro "
+    "cinco seis ocho twee drie vijf zes acht dois quatro oito"
+)
+ENDED: Final = _words(
+    "discontinued obsolete superseded nla replaced replacement ended auslauf auslaufend "
+    "auslaufartikel entfallt entfallen ersetzt abverkauf restposten epuise supprime arrete "
+    "remplace abandonne esaurito sostituito fuori obsoleto sospeso descatalogado agotado "
+    "sustituido obsoleta vervallen uitlopend vervangen uitverkocht descontinuado substituido "
+    "esgotado used gebraucht occasion usato usado gebruikt second seconds"
+)
+#: Parts that come as more than a piston with its rings.
+LARGER: Final = _words(
+    "barrel sleeve liner laufbuchse laufbuchsen buchse buchsen chemise chemises canna canne "
+    "camisa camisas voering voeringen cilinder cylindre conrod rod pleuel biella biela bielle "
+    "drijfstang crank crankshaft kurbelwelle laufgarnitur head kopf culasse testata culata"
+)
+CYLINDERS: Final = _words("cylinder cylinders zylinder cilindro cilindri cilindros")
+#: What stock columns say for 'there is some'.
+YES: Final = _words(
+    "y yes ja j oui si sim lieferbar available verfugbar dispo disponible disponibile "
+    "voorradig leverbaar disponivel vorratig"
+) | {"in stock", "auf lager", "en stock", "op voorraad", "a magazzino"}
+
 _SHARP: Final = str.maketrans(
     {"ß": "ss", "ø": "", "Ø": "", "№": "no", "ł": "l", "Ł": "l", "ı": "i", "º": "", "°": ""}
 )
@@ -141,22 +260,55 @@ def plain(text: str) -> str:
     return " ".join(re.sub(r"[^a-z0-9]+", " ", bare).split())
 
 
+def bare_heading(title: str) -> str:
+    """Return a heading as it is compared: without brackets, the sign of a diameter as its word."""
+    said = re.sub(r"[øØ⌀]", " diameter ", title)
+    return plain(re.sub(r"[\[(].*?[\])]", " ", said)) or plain(said)
+
+
 @lru_cache(maxsize=1 << 12)
 def heading_likeness(title: str, role: Role) -> float:
-    """Return how sure a title is to name a role: 1 its word, less for one like it, 0 neither."""
-    bare = plain(re.sub(r"[\[(].*?[\])]", " ", title)) or plain(title)
-    if not bare:
-        return 0.0
-    words = HEADINGS[role]
-    if bare in words:
+    """Return how sure a title is to name a role.
+
+    1 its word, 0.85 its word beside others that change nothing, 0.8 one cut short, 0.75 one spelt
+    nearly so; 0.6 its word beside others that are not known: to be asked. 0 neither.
+    """
+    bare = bare_heading(title)
+    tokens = bare.split()
+    extra = set(plain(" ".join(re.findall(r"[\[(](.*?)[\])]", title))).split()) - set(tokens)
+    if bare in HEADINGS[role] and not extra - _FILLERS:
         return 1.0
-    tokens = set(bare.split())
+    if not bare or _OTHERWISE & {*tokens, *extra}:
+        return 0.0
+    found = _nearly(title, tokens, role)
+    return min(found, 0.6) if extra - _FILLERS else found
+
+
+def _nearly(title: str, tokens: Sequence[str], role: Role) -> float:
+    words, bare = HEADINGS[role], " ".join(tokens)
+    fillers = _FILLERS
+    if role in ("bore", "standard"):
+        fillers |= _SIZE_FILLERS
+    elif role in ("number", "description", "price", "stock"):
+        fillers |= _ARTICLE
+    rest = {token for token in tokens if token not in fillers}
     long = [word for word in words if len(word) > 3]
-    whole = any(set(word.split()) <= tokens for word in long)
-    numbered = role == "number" and tokens & {"no", "nr", "num", "ref", "sku"}
-    if whole or numbered or (role == "price" and any(sign in title for sign in "€£$¥")):
+    told = any(set(word.split()) - fillers == rest for word in words) if rest else False
+    money = role == "price" and any(sign in title for sign in "€£$¥")
+    if told or (money and not rest) or (role == "number" and _numbers(tokens)):
         return 0.85
     cut = {plain(part) for part in re.findall(r"\w{3,}(?=\.)", title)}
-    if any(word.startswith(short) and word != short for short in cut for word in long):
-        return 0.8
-    return 0.75 if get_close_matches(bare, long, n=1, cutoff=0.85) else 0.0
+    short = any(word.startswith(part) and word != part for part in cut for word in long)
+    if short:
+        return 0.8 if rest <= cut else 0.6
+    if get_close_matches(bare, long, n=1, cutoff=0.85):
+        return 0.75
+    whole = any(set(word.split()) <= set(tokens) for word in long)
+    numbered = role == "number" and set(tokens) & {"no", "nr", "num", "ref", "sku"}
+    return 0.6 if whole or numbered or money else 0.0
+
+
+def _numbers(tokens: Sequence[str]) -> bool:
+    """Tell whether words say 'number of the article' and nothing else."""
+    named = {"no", "nr", "num", "ref", "sku", "number", "code"}
+    return bool(named & set(tokens)) and set(tokens) <= named | _FILLERS | _ARTICLE

@@ -38,6 +38,7 @@ _CHEAP: Final = frozenset(("row", "c", "v", "t", "si", "is"))
 _CELL: Final = re.compile(r"\$?([A-Za-z]{1,3})\$?([0-9]{1,7})")
 #: What every part that is a sheet has once.
 _SHEETS: Final = frozenset(("sheetData", "chartsheet", "dialogsheet"))
+_TRUE: Final = ("1", "true")
 _XML: Final = (".xml", ".rels", ".vml")
 
 
@@ -51,6 +52,10 @@ class Sheet:
     merged: str = ""
     hidden: int = 0  # the first hidden row
     formula: tuple[int, str, str] | None = None
+    merges: list[str] = field(default_factory=list)
+    hidden_rows: list[int] = field(default_factory=list)
+    hidden_columns: list[tuple[int, int]] = field(default_factory=list)
+    unworked: list[tuple[int, int]] = field(default_factory=list)  # formulas without a result
 
 
 @dataclass
@@ -107,6 +112,7 @@ class _Part:
         self._all, self._sheet = all_parts, Sheet()
         self._path: list[str] = []
         self._column, self._letters, self._text = 0, 0, ""
+        self._pending = False  # a formula of which no result was seen yet
         self._parser = expat.ParserCreate(namespace_separator=" ")
         self._parser.buffer_text = True
         self._parser.StartElementHandler = self._begin
@@ -152,10 +158,18 @@ class _Part:
             self._all.texts += 1
             if self._all.texts > _MOST_TEXTS:
                 raise too_many(self._all.file, "texts", f"over {_MOST_TEXTS}", _MOST_TEXTS)
-        elif name == "f" and inside == "c" and self._sheet.formula is None:
-            self._text = "="
-        elif name == "mergeCell" and not self._sheet.merged:
-            self._sheet.merged = attributes.get("ref", "")[:20]
+        else:
+            self._begin_other(name, inside, attributes)
+
+    def _begin_other(self, name: str, inside: str, attributes: dict[str, str]) -> None:
+        if name == "f" and inside == "c":
+            self._pending = True
+            self._text = "=" if self._sheet.formula is None else self._text
+        elif name == "mergeCell":
+            self._sheet.merges.append(attributes.get("ref", "")[:20])
+            self._sheet.merged = self._sheet.merged or self._sheet.merges[0]
+        elif name == "col" and inside == "cols" and attributes.get("hidden", "0") in _TRUE:
+            self._hide_columns(attributes)
 
     def _row(self, said: str | None, hidden: str) -> None:
         row = self._number(said) if said is not None else self._sheet.rows + 1
@@ -165,8 +179,13 @@ class _Part:
         if self._all.rows > MOST_ROWS:
             raise too_many(self._all.file, "rows", f"over {MOST_ROWS}", MOST_ROWS)
         self._sheet.rows, self._column = row, 0
-        if hidden not in ("0", "false") and not self._sheet.hidden:
-            self._sheet.hidden = row
+        if hidden not in ("0", "false"):
+            self._sheet.hidden = self._sheet.hidden or row
+            self._sheet.hidden_rows.append(row)
+
+    def _hide_columns(self, attributes: dict[str, str]) -> None:
+        first = self._number(attributes.get("min", "1"))
+        self._sheet.hidden_columns.append((first, self._number(attributes.get("max", str(first)))))
 
     def _cell(self, said: str | None) -> None:
         column, self._letters = self._column + 1, 0
@@ -186,6 +205,7 @@ class _Part:
     def _letter(self, text: str) -> None:
         inside = self._path[-1] if self._path else ""
         if inside in ("v", "t"):
+            self._pending = False
             self._letters += len(text)
             self._sheet.filled = self._sheet.filled or bool(text)
             if self._letters > LONGEST_CELL:
@@ -195,7 +215,11 @@ class _Part:
             self._text += text[:LONGEST_CELL]
 
     def _end(self, tag: str) -> None:
-        if self._path.pop() == "f" and self._path and self._path[-1] == "c":
+        name = self._path.pop()
+        if name == "c" and self._pending:
+            self._pending = False
+            self._sheet.unworked.append((self._sheet.rows, self._column))
+        if name == "f" and self._path and self._path[-1] == "c":
             self._sheet.filled = True
             if self._sheet.formula is None:
                 coordinate = f"{_column_letters(self._column)}{self._sheet.rows}"
@@ -226,6 +250,19 @@ def check_size(file: str, sheet: Sheet) -> None:
             found=f"{sheet.rows} rows, {sheet.columns} columns",
             allowed=f"at most {MOST_WORKBOOK_CELLS} cells; a larger table as CSV",
         )
+
+
+def area(reference: str) -> tuple[int, int, int, int] | None:
+    """Return the first row and column and the last ones of an area as `A3:B7`, None if it is none.
+
+    Rows and columns count from 1.
+    """
+    first, _, last = reference.partition(":")
+    cells = _CELL.fullmatch(first), _CELL.fullmatch(last or first)
+    if cells[0] is None or cells[1] is None:
+        return None
+    (top, left), (bottom, right) = ((int(c[2]), _column_number(c[1])) for c in cells if c)
+    return top, left, bottom, right
 
 
 def _column_number(letters: str) -> int:

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
+from typing import Final
 
 from fitsolver.base.errors import InputError
 from fitsolver.base.lengths import Unit
@@ -27,41 +28,56 @@ from fitsolver.reading.list_catalogue import (
     sheet_text,
     sold_before,
 )
+from fitsolver.reading.list_cells import OversizeUnit
 from fitsolver.reading.list_figures import Mark, currency_of, decimal_mark
 from fitsolver.reading.list_kinds import Kind, phrase
 from fitsolver.reading.list_layout import Layout, layout_of
-from fitsolver.reading.list_mapping import MAPPING, ListMapping, check_layout, read_mapping
+from fitsolver.reading.list_mapping import (
+    ANSWERED,
+    MAPPING,
+    FamilyBy,
+    LeadUnit,
+    ListMapping,
+    check_layout,
+    read_mapping,
+)
 from fitsolver.reading.list_patterns import read_description
-from fitsolver.reading.list_rows import articles_of, lines_of
+from fitsolver.reading.list_rows import Taken, articles_of, lines_of
 from fitsolver.reading.list_sheets import ListSheet, read_sheets
-from fitsolver.reading.list_sizes import standard_bores
+from fitsolver.reading.list_sizes import Open, standard_bores
 from fitsolver.reading.list_wording import Wording, proposed
-from fitsolver.reading.list_words import Role
+from fitsolver.reading.list_words import Role, plain
 from fitsolver.records.intake import Article, Asked, ColumnRead, IntakeAnswer, Unclear
 from fitsolver.usecases.intake_asked import (
     alike,
     bore_asked,
+    column_asked,
     columns_asked,
     family_asked,
     figures_asked,
     grade_asked,
     kinds_asked,
 )
+from fitsolver.usecases.intake_open import rows_asked, skip_asked, words_asked
 
 
 @dataclass(frozen=True)
 class Proposal:
     """How a list may be read: its sheets with their layouts, the mapping, sheets left out.
 
+    `main` is the layout of the largest sheet, of which questions are asked; `unsure` are sheets
+    with other columns that would need questions of their own: their rows are named.
     `told` are the columns that a person or a mapping file names; `wording` is None where the
     patterns were known.
     """
 
     sheets: tuple[tuple[ListSheet, Layout], ...]
+    main: Layout
     mapping: ListMapping
     left_out: tuple[str, ...]
     told: frozenset[Role] = frozenset()
     wording: Wording | None = None
+    unsure: tuple[tuple[ListSheet, Layout], ...] = ()
 
 
 def proposal(
@@ -77,19 +93,18 @@ def proposal(
     """
     mapping = told or ListMapping(units=units)
     named = frozenset(mapping.columns)
-    found = _laid_out(sheets, mapping.columns)
+    found = _laid_out(sheets, mapping.columns, named)
     if not found:
         raise InputError(
             "no column of this list could be a part number",
             file=file,
             allowed="a list with a number, a description or sizes, a price and the stock",
         )
-    largest = max(found, key=lambda item: len(item[0].rows))[1]
-    columns = {**_columns(largest), **mapping.columns}
-    mapping = replace(mapping, columns=columns, headings=mapping.headings or largest.titles)
-    taken = _laid_out(sheets, columns)
-    first = taken[0][0], replace(taken[0][1], sure=largest.sure, rivals=largest.rivals)
-    taken = (first, *taken[1:])
+    main = max(found, key=lambda item: len(item[0].rows))[1]
+    columns = {**_columns(main), **mapping.columns}
+    mapping = replace(mapping, columns=columns, headings=mapping.headings or main.titles)
+    laid_out = _laid_out(sheets, columns, named)
+    taken = tuple(one for one in laid_out if one[1].titles == main.titles or one[1].is_sure)
     if mapping.decimal is None:
         mapping = replace(mapping, decimal=decimal_mark(_cells(taken, "price")))
     if not mapping.currency:
@@ -98,15 +113,31 @@ def proposal(
     if not mapping.patterns:
         wording = _wording(taken, mapping)
         mapping = replace(mapping, patterns=wording.patterns)
-    left_out = {sheet.name for sheet in sheets} - {sheet.name for sheet, _ in taken}
-    return Proposal(taken, mapping, tuple(sorted(left_out)), named, wording)
+    left_out = {sheet.name for sheet in sheets} - {sheet.name for sheet, _ in laid_out}
+    unsure = tuple(one for one in laid_out if one not in taken)
+    return Proposal(taken, main, mapping, tuple(sorted(left_out)), named, wording, unsure)
 
 
 def _laid_out(
-    sheets: Sequence[ListSheet], columns: Mapping[Role, str]
+    sheets: Sequence[ListSheet], columns: Mapping[Role, str], named: Collection[Role]
 ) -> tuple[tuple[ListSheet, Layout], ...]:
-    found = ((sheet, layout_of(sheet, columns)) for sheet in sheets)
-    return tuple((sheet, layout) for sheet, layout in found if layout is not None)
+    """Return the sheets that have a column of part numbers; one has the headings that it has."""
+    found = []
+    for sheet in sheets:
+        here = {plain(cell) for _, cells in sheet.rows[:_TOP] for cell in cells}
+        own = {
+            role: heading
+            for role, heading in columns.items()
+            if not heading or len(sheets) == 1 or plain(heading) in here
+        }
+        layout = layout_of(sheet, own, named)
+        if layout is not None:
+            found.append((sheet, layout))
+    return tuple(found)
+
+
+#: Rows in which the headings of a sheet stand.
+_TOP: Final = 40
 
 
 def _columns(layout: Layout) -> dict[Role, str]:
@@ -180,6 +211,14 @@ class Told:
     columns: Mapping[Role, str] = field(default_factory=dict)
     kinds: Mapping[str, str] = field(default_factory=dict)
     clearance: Mapping[str, tuple[int, int]] = field(default_factory=dict)
+    skip: Sequence[str] = ()
+    remarks: Sequence[str] = ()
+    oversize_unit: OversizeUnit | None = None
+    smallest_is_standard: bool | None = None
+    family_by: FamilyBy | None = None
+    fill_down: bool | None = None
+    price_for: int | None = None
+    lead_unit: LeadUnit | None = None
 
 
 def intake(
@@ -199,13 +238,17 @@ def intake(
     _check_own(folder, known is not None)
     found = proposal(sheets, str(list_file), told=_with(known or ListMapping(), told or Told()))
     if known is not None:
-        check_layout(found.mapping, found.sheets[0][1].titles, str(list_file))
-    articles, unclear, rows = articles_of(found.sheets, found.mapping)
+        titles = [title for _, layout in found.sheets for title in layout.titles]
+        check_layout(found.mapping, titles, str(list_file))
+    again = known is not None and bool(known.headings)
+    taken = articles_of(found.sheets, found.mapping, _bores_of_sheets(folder))
+    unsure = list(_of_unsure(found))
+    taken = replace(taken, unclear=[*taken.unclear, *unsure], rows=taken.rows + len(unsure))
+    articles, unclear = taken.articles, taken.unclear
     bores = {**found.mapping.standard_bore, **standard_bores(articles)}
     mapping = replace(found.mapping, standard_bore=bores)
-    asked = tuple(_asked(found, mapping, articles, unclear))
+    asked = tuple(_asked(found, mapping, taken, again=again))
     before = sold_before(folder) if known is not None else {}
-    again = known is not None and bool(known.headings)
     open_ = any(question.needed for question in asked)
     new, gone, changed = differences(before, articles)
     write = not open_ and (again or agreed) and bool(articles)
@@ -220,10 +263,10 @@ def intake(
         taken_in=write,
         known_layout=again,
         columns=tuple(_columns_read(found)),
-        unread=tuple(_unread(found.sheets[0][1])),
+        unread=tuple(_unread(found.main)),
         patterns=mapping.patterns,
         asked=asked,
-        rows=rows,
+        rows=taken.rows,
         articles=tuple(articles),
         unclear=tuple(unclear),
         new=tuple(new) if before else (),
@@ -231,6 +274,22 @@ def intake(
         changed=tuple(changed),
         cautions=tuple(_cautions(found, articles, unclear)),
     )
+
+
+def _of_unsure(found: Proposal) -> Iterator[Unclear]:
+    """Yield the rows of sheets of which the columns are not sure."""
+    for sheet, layout in found.unsure:
+        for number, cells in sheet.rows:
+            if number <= layout.heading_row or sum(map(bool, cells)) < 2:
+                continue
+            yield Unclear(
+                sheet=sheet.name,
+                row=number,
+                number=layout.cell(cells, "number"),
+                description=layout.cell(cells, "description"),
+                field="columns",
+                reason="the columns of this sheet are not sure: give it as a list of its own",
+            )
 
 
 def _check_own(folder: Path, known: bool) -> None:
@@ -254,43 +313,76 @@ def _with(mapping: ListMapping, told: Told) -> ListMapping:
     """Return a mapping with what a person answered in its place."""
     single = {
         name: value
-        for name in ("units", "decimal", "currency", "lead_days", "stock_only", "family", "kind")
+        for name in (
+            "units", "decimal", "currency", "lead_days", "stock_only", "family", "kind", *ANSWERED
+        )
         if (value := getattr(told, name)) is not None
-    }
+    }  # fmt: skip
     return replace(
         mapping,
         **single,
         columns={**mapping.columns, **told.columns},
         kinds={**mapping.kinds, **{phrase(words): kind for words, kind in told.kinds.items()}},
         clearance={**mapping.clearance, **told.clearance},
+        skip=tuple(dict.fromkeys((*mapping.skip, *told.skip))),
+        remarks=tuple(dict.fromkeys((*mapping.remarks, *told.remarks))),
     )
 
 
-def _asked(
-    found: Proposal, mapping: ListMapping, articles: Sequence[Article], unclear: Sequence[Unclear]
-) -> Iterator[Asked]:
-    """Yield what the list leaves open: columns first, for what they hold decides the rest."""
-    columns = list(_columns_open(found, mapping, articles, unclear))
+def _bores_of_sheets(folder: Path) -> dict[str, int]:
+    """Return the standard bores that the family sheets of a catalogue state (ticks)."""
+    if not (folder / HEAD).is_file():
+        return {}
+    return {
+        name: bore
+        for name, sheet in family_sheets(folder).items()
+        if (bore := sheet.length("standard_bore", above=0)) is not None
+    }
+
+
+def _asked(found: Proposal, mapping: ListMapping, taken: Taken, *, again: bool) -> Iterator[Asked]:
+    """Yield what the list leaves open: columns first, for what they hold decides the rest.
+
+    `again`: the layout was agreed to before; what it said without a question then it says now.
+    """
+    layout = found.main
+    columns = list(_columns_open(found, mapping, taken))
     yield from columns
-    yield from figures_asked(found.sheets[0][1], mapping, articles)
+    known = mapping.headings if again else ()
+    for _, one in () if columns else found.sheets:
+        yield from skip_asked(one, mapping, known)
+    yield from rows_asked(taken.open, layout, mapping, taken.articles, again=again)
+    yield from figures_asked(layout, mapping, taken.articles)
     if not columns:
-        yield from kinds_asked(found.wording, articles)
+        yield from kinds_asked(found.wording, taken.articles)
+        yield from words_asked(taken.open, taken.articles)
 
 
-def _columns_open(
-    found: Proposal, mapping: ListMapping, articles: Sequence[Article], unclear: Sequence[Unclear]
-) -> Iterator[Asked]:
-    layout = found.sheets[0][1]
+def _columns_open(found: Proposal, mapping: ListMapping, taken: Taken) -> Iterator[Asked]:
+    layout, unclear = found.main, taken.unclear
     yield from columns_asked(layout, found.told)
-    nameless = any(item.field == "family" for item in unclear)
-    if "family" not in found.told and (nameless or not (articles or "family" in layout.places)):
+    nameless = any(item.field == "family" for item in unclear) and not taken.open.fill
+    if "family" not in found.told and (
+        nameless
+        or not (
+            taken.articles or "family" in layout.places or _elsewhere(taken.open, found.mapping)
+        )
+    ):
         yield from family_asked(layout, _families_said(found), needed=nameless)
+    if "family" not in found.told and 3 * len(taken.open.mixed) > taken.open.families:
+        yield column_asked("family", layout, "", 0, " (bores of one lie too far apart)")
     yield from bore_asked(found.sheets, mapping, unclear, found.told)
-    yield from grade_asked(found.sheets, articles, found.told)
+    yield from grade_asked(found.sheets, taken.articles, found.told)
+
+
+def _elsewhere(open_: Open, mapping: ListMapping) -> bool:
+    """Tell whether engine types stand elsewhere, or rows wait for other answers first."""
+    seen = open_.headings or open_.sheet_names or open_.fill or open_.words
+    return bool(seen or mapping.family_by or mapping.family)
 
 
 def _columns_read(found: Proposal) -> Iterator[ColumnRead]:
-    layout = found.sheets[0][1]
+    layout = found.main
     for role, at in sorted(layout.places.items(), key=lambda item: item[1]):
         yield ColumnRead(role=role, heading=layout.title(at), sure=layout.sure.get(role, 1.0))
 
@@ -329,8 +421,32 @@ def _cautions(
     hidden = [sheet.name for sheet, _ in found.sheets if sheet.hidden]
     if hidden:
         yield f"Hidden sheets were read too: {', '.join(hidden)}."
+    yield from _of_workbook(found)
     if unclear:
         yield f"Rows that are not taken in stand in {UNCLEAR}, each with its reason."
+
+
+def _of_workbook(found: Proposal) -> Iterator[str]:
+    """Yield what cannot be seen in a workbook, or stands for several rows, and was read."""
+    for sheet, layout in found.sheets:
+        at = f" of '{sheet.name}'" if sheet.name and len(found.sheets) > 1 else ""
+        if sheet.hidden_rows:
+            yield f"Hidden rows{at} were read too: {_some(sheet.hidden_rows)}."
+        columns = [layout.title(column - 1) for column in sheet.hidden_columns]
+        if columns:
+            yield f"Hidden columns{at} were read too: {_some(columns)}."
+        rows = sorted({row for row, _ in sheet.merged})
+        if rows:
+            yield f"Merged cells{at} count in each of their rows: {_some(rows)}."
+
+
+def _some(values: Sequence[object]) -> str:
+    shown = ", ".join(map(str, values[:_NAMED]))
+    return shown + (f" and {len(values) - _NAMED} more" if len(values) > _NAMED else "")
+
+
+#: Rows or columns that are named in one line.
+_NAMED: Final = 8
 
 
 def _write(

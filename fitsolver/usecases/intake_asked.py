@@ -8,12 +8,12 @@ from typing import Final
 
 from fitsolver.reading.list_catalogue import PISTON_KINDS, clearance_of
 from fitsolver.reading.list_figures import Mark, length
-from fitsolver.reading.list_kinds import ANSWERS
+from fitsolver.reading.list_kinds import ANSWERS, is_bare
 from fitsolver.reading.list_layout import ASKED, SURE, Layout
 from fitsolver.reading.list_mapping import ListMapping
 from fitsolver.reading.list_sheets import ListSheet
 from fitsolver.reading.list_wording import Wording
-from fitsolver.reading.list_words import Role
+from fitsolver.reading.list_words import ROLES, Role
 from fitsolver.reading.toml_text import toml_text
 from fitsolver.records.intake import Article, Asked, Unclear
 
@@ -27,6 +27,12 @@ _WORDS: Final[Mapping[Role, str]] = {
     "bore": "the bore",
     "price": "the price",
     "stock": "the pieces in stock",
+    "oversize": "the oversize",
+    "standard": "the standard bore",
+    "thickness": "the thickness of gaskets",
+    "lead_days": "the days until it comes",
+    "currency": "the currency",
+    "pieces": "how many pieces one article has",
 }
 #: Phrases that are asked for; the rows of others are named as not understood.
 _PHRASES: Final = 8
@@ -57,8 +63,8 @@ def column_asked(role: Role, layout: Layout, proposed: str, sure: float, also: s
 
 def columns_asked(layout: Layout, told: Collection[Role]) -> Iterator[Asked]:
     """Yield the columns that are not found, not sure, or have a rival."""
-    for role in ASKED:
-        if role in told:
+    for role in ROLES:
+        if role in told or (role not in ASKED and role not in layout.places):
             continue
         at = layout.places.get(role)
         if at is None:
@@ -125,6 +131,7 @@ def kinds_asked(wording: Wording | None, articles: Sequence[Article]) -> Iterato
     if wording is None:
         return
     open_ = [words for words, kind in wording.kinds.items() if not kind]
+    yield from _bare_asked(wording)
     total = sum(wording.rows.values())
     for words in open_[:_PHRASES]:
         if articles and wording.rows[words] < 0.02 * total and wording.rows[words] < 3:
@@ -136,6 +143,23 @@ def kinds_asked(wording: Wording | None, articles: Sequence[Article]) -> Iterato
             line=f"kinds.{_quoted(words)} = {_quoted('piston kit')}",
             needed=not articles,
         )
+
+
+def _bare_asked(wording: Wording) -> Iterator[Asked]:
+    """Yield the question for pistons of which no word says whether rings come with them.
+
+    A list that sells kits, too, tells them apart by itself.
+    """
+    if "piston kit" in wording.kinds.values():
+        return
+    for words, kind in wording.kinds.items():
+        if kind == "piston" and is_bare(words) and words not in wording.told:
+            yield Asked(
+                key=f"kind {words}",
+                question=f"Do rings come with '{words}'? piston kit: yes; piston: no",
+                option=f'--kind "{words}=piston kit"',
+                line=f"kinds.{_quoted(words)} = {_quoted('piston kit')}",
+            )
 
 
 def family_asked(layout: Layout, named: Sequence[str], *, needed: bool) -> Iterator[Asked]:

@@ -100,9 +100,11 @@ def _draw_family(rng: random.Random, layout: Export, name: str, found: list[Sold
     steps = (0, 10, 20, 30, 40) if layout.inches else (0, 25, 50, 75, 100)
     tick = INCH // 1000 if layout.inches else MM // 100
     grades = rng.choice((("",), ("A", "B"), ("1", "2", "3")))
+    usual = rng.choice((rng.randrange(3_000, 40_000), rng.randrange(100_000, 160_000)))
 
     def add(kind: str, over: int = 0, grade: str = "", place: str = "", thick: int = 0) -> None:
-        price = rng.choice((rng.randrange(300, 40_000), rng.randrange(100_000, 190_000)))
+        share = {"kit": 10, "piston": 7, "rings": 3, "gasket": 1}[kind]
+        price = usual * share // 10 * rng.randrange(90, 115) // 100
         number = f"{rng.choice(('7', 'KP', 'R'))}{len(found):05d}{rng.choice('XYZ')}"
         stock, days = rng.choice((0, 0, 1, 3, 14)), rng.choice((2, 5, 21))
         found.append(
@@ -254,19 +256,39 @@ def answered(
     )  # fmt: skip
     columns: dict[str, str] = {}
     kinds: dict[str, str] = {}
+    skip: list[str] = []
+    done: set[str] = set()
+    facts = FACTS | {"family_by": "sheets" if layout.sheets else "headings"}
     for _ in range(8):
-        answers = replace(told, columns=columns, kinds=kinds)
-        found = intake(path, folder / f"{len(columns)} {len(kinds)}", told=answers, agreed=True)
-        before = len(columns) + len(kinds)
-        for item in found.asked:
+        answers = replace(told, columns=columns, kinds=kinds, skip=skip, **facts)
+        found = intake(path, folder, told=answers)
+        new = [item for item in found.asked if item.key not in done]
+        if not new:
+            break
+        for item in new:
+            done.add(item.key)
             what, _, rest = item.key.partition(" ")
-            if what == "column" and rest not in columns:
+            if what == "column":
                 columns[rest] = layout.answers.get(rest, item.proposed if rest == "family" else "")
             elif what == "kind":
                 kinds[rest] = meant(rest, sold, layout)
-        if len(columns) + len(kinds) == before:
-            break
-    return found, len(columns) + len(kinds)
+            elif what == "skip":
+                role = next((role for role, head in layout.answers.items() if head == rest), "")
+                columns.update({role: rest} if role else {})
+                skip += [] if role else [rest]
+            elif what == "words":
+                skip += silent(layout)
+    return intake(path, folder, told=answers, agreed=True), len(done)
+
+
+#: What the owner of each list says besides: engine types stand where they are proposed.
+FACTS: dict[str, Any] = {"smallest_is_standard": True, "lead_unit": "days"}
+
+
+def silent(layout: Export) -> list[str]:
+    """Return the words of a layout's descriptions, none of which changes what an article is."""
+    texts = " ".join((layout.kit, layout.piston, layout.rings, layout.gasket))
+    return re.findall(r"[^\W\d_]+", re.sub(r"{\w*}", " ", texts))
 
 
 def meant(words: str, sold: list[Sold], layout: Export) -> str:

@@ -10,18 +10,18 @@ or wrong. `LAYOUTS` were looked at while the reader was made, `APART` were not.
 from __future__ import annotations
 
 import random
+import re
 import sys
 from collections import Counter
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Any
 
 from fitsolver.base.errors import InputError
-from fitsolver.reading.list_rows import articles_of
-from fitsolver.reading.list_sheets import read_sheets
-from fitsolver.usecases.intake import proposal
+from fitsolver.records.intake import IntakeAnswer
+from fitsolver.usecases.intake import Told, intake
 
 GRADES = ("", "A", "B", "C")
 STEPS = {"mm": ("0", "0.25", "0.5", "0.75", "1"), "in": ("0", ".010", ".020", ".030", ".040")}
@@ -75,6 +75,7 @@ def drawn_articles(rng: random.Random, count: int, *, inches: bool) -> list[Draw
         name = f"{rng.choice('PLRT')}{rng.randrange(10, 99)}{rng.choice(('', '-2', ' MK2'))}"
         if any(a.family == name for a in found):
             continue
+        usual = rng.choice((rng.randrange(2_000, 30_000), rng.randrange(100_000, 160_000)))
         size = (
             Fraction(rng.randrange(2100, 3900), 1000)
             if inches
@@ -88,7 +89,7 @@ def drawn_articles(rng: random.Random, count: int, *, inches: bool) -> list[Draw
                 found.append(
                     Drawn(
                         number, name, standard + over, over, grade,
-                        rng.choice((rng.randrange(900, 30_000), rng.randrange(100_000, 180_000))),
+                        usual * rng.randrange(90, 115) // 100,
                         rng.choice((0, 0, 1, 2, 5, 12)),
                     )
                 )  # fmt: skip
@@ -277,18 +278,37 @@ APART = [
 ]  # fmt: skip
 
 
+def _answered(path: Path, folder: Path, style: Style) -> IntakeAnswer:
+    """Return what a list comes to when its owner answers; its columns and kinds are not told."""
+    texts = re.sub(r"{\w*}", " ", f"{style.describe} {style.kind}")
+    told = Told(
+        units="in" if style.inches else "mm", decimal="," if style.comma else ".",
+        currency="EUR", lead_days=6, clearance={"": (4_500, 5_500)},
+        skip=re.findall(r"[^\W\d_]+", texts),
+        family_by="sheets" if style.families == "sheet" else "headings",
+    )  # fmt: skip
+    looked = intake(path, folder / "into", told=told, agreed=True)
+    if looked.taken_in:
+        return looked
+    columns = {
+        rest: style.titles.get(rest, "")
+        for item in looked.asked
+        for what, _, rest in (item.key.partition(" "),)
+        if what == "column"
+    }
+    return intake(path, folder / "into", told=replace(told, columns=columns), agreed=True)
+
+
 def compared(articles: list[Drawn], style: Style, folder: Path) -> Counter[str]:
     """Count what became of drawn articles: understood, named, wrong (with what is wrong)."""
     path = write_list(folder, articles, style)
-    sheets = read_sheets(path)
     try:
-        found = proposal(sheets, str(path), units="in" if style.inches else "mm")
+        found = _answered(path, folder, style)
     except InputError:  # the columns are asked for
         return Counter({"named": len(articles)})
-    places = found.sheets[0][1].places
-    if not {"number", "description", "price", "stock"} <= set(places):  # the rest is asked for
+    if not found.taken_in:  # the rest is asked for
         return Counter({"named": len(articles)})
-    taken, unclear, _ = articles_of(found.sheets, found.mapping)
+    taken, unclear = found.articles, found.unclear
     by_number = {item.number: item for item in taken}
     named = {item.number for item in unclear}
     told: Counter[str] = Counter()
@@ -321,7 +341,7 @@ def run(layouts: list[Style], count: int, seed: int) -> list[Counter[str]]:
 
 
 def main() -> None:
-    count, seed = (int(a) for a in (*sys.argv[1:3], *("200", "1")[len(sys.argv) - 1 :]))
+    count, seed = (int(a) for a in (*sys.argv[1:3], *("120", "1")[len(sys.argv) - 1 :]))
     for name, layouts in (("looked at", LAYOUTS), ("apart", APART)):
         found = run(layouts, count, seed)
         total: Counter[str] = sum(found, Counter())

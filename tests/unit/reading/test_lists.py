@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Sequence
 from pathlib import Path
 
 import pytest
@@ -16,9 +17,11 @@ from fitsolver.reading.list_patterns import kind_in, oversize_of, read_descripti
 from fitsolver.reading.list_sheets import ListSheet, read_sheets
 from fitsolver.reading.list_wording import proposed
 from fitsolver.reading.list_words import heading_likeness, plain
+from tests.bench import supplied, suppliers, suppliers_second, suppliers_third
 from tests.bench.exports import FIRST, FOURTH, SECOND, THIRD, Export
 from tests.bench.exports import run as sold
 from tests.bench.lists import APART, LAYOUTS, run
+from tests.bench.suppliers import Supplier
 
 
 @pytest.mark.parametrize(
@@ -260,6 +263,18 @@ def test_a_file_that_is_no_list(tmp_path: Path, name: str, content: bytes, messa
     (tmp_path / name).write_bytes(content)
     with pytest.raises(InputError, match=message):
         read_sheets(tmp_path / name)
+
+
+@pytest.mark.parametrize(
+    ("layouts", "share"),
+    [(suppliers.FIRST, 0.9), (suppliers_second.SECOND, 0.9), (suppliers_third.THIRD, 0.75)],
+    ids=["first", "second", "astray"],
+)
+def test_lists_of_suppliers(layouts: Sequence[Supplier], share: float) -> None:
+    """Nothing is wrong or lost, even where a list leads astray; its share can be read at all."""
+    total: Counter[str] = sum((told for told, _ in supplied.run(layouts, 2, seed=5)), Counter())
+    assert not total["wrong"] and not total["lost"]
+    assert total["understood"] >= share * (total["understood"] + total["named"])
 
 
 @pytest.mark.parametrize("layouts", [FIRST, SECOND, THIRD, FOURTH])

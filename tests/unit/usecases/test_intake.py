@@ -95,6 +95,27 @@ def test_one_step_back(tmp_path: Path) -> None:
     assert state(shelf) != before
 
 
+def test_the_first_list_undone(tmp_path: Path) -> None:
+    """Where there was no folder there is none again; and forward again."""
+    shelf = tmp_path / "shelf"
+    intake(written(tmp_path, *ROWS), shelf, told=ANSWERS, agreed=True)
+    taken = state(shelf)
+    undo_intake(shelf)
+    assert not shelf.exists()
+    undo_intake(shelf)
+    assert state(shelf) == taken
+    undo_intake(shelf)
+    assert not shelf.exists()
+
+
+def test_the_first_list_undone_in_an_empty_folder(tmp_path: Path) -> None:
+    shelf = tmp_path / "shelf"
+    shelf.mkdir()
+    intake(written(tmp_path, *ROWS), shelf, told=ANSWERS, agreed=True)
+    undo_intake(shelf)
+    assert shelf.is_dir() and not list(shelf.iterdir())
+
+
 def test_nothing_to_go_back_to(tmp_path: Path) -> None:
     with pytest.raises(InputError, match="no earlier state"):
         undo_intake(tmp_path / "shelf")

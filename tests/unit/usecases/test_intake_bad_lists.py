@@ -104,21 +104,59 @@ def test_a_list_without_sizes(tmp_path: Path) -> None:
     assert not (tmp_path / "shelf").exists()
 
 
-def test_formulas_merged_cells_and_hidden_rows(tmp_path: Path) -> None:
-    """A formula that no program has worked out has no figure: its price is on request."""
+def workbook(folder: Path, *rows: tuple[object, ...]) -> tuple[Workbook, Any, Path]:
     book = Workbook()
     sheet: Any = book.active
-    sheet.append(["Prices of spring"])
-    sheet.merge_cells("A1:E1")
-    sheet.append(HEAD)
-    for row in (*ROWS, ("K-3", "PISTON KIT 54.00 +0.50 (A)", "P54", "=40+15", "1")):
-        sheet.append([float(c) if c[0].isdigit() else c for c in row])
-    sheet.row_dimensions[4].hidden = True
-    book.save(tmp_path / "list.xlsx")
-    found = intake(tmp_path / "list.xlsx", tmp_path / "shelf", told=ANSWERS, agreed=True)
-    assert [(a.number, a.price) for a in found.articles] == [
-        ("K-1", 5_000), ("K-2", 5_250), ("K-3", None),
-    ]  # fmt: skip
+    for row in (HEAD, *rows):
+        sheet.append(row)
+    return book, sheet, folder / "list.xlsx"
+
+
+NUMBERS = (
+    ("K-1", "PISTON KIT 54.00 STD (A)", "P54", 50.0, 2),
+    ("K-2", "PISTON KIT 54.00 +0.25 (A)", "P54", 52.5, 0),
+    ("K-3", "PISTON KIT 54.00 +0.50 (A)", "P54", 55.0, 1),
+)
+
+
+def test_a_formula_without_a_result_is_named(tmp_path: Path) -> None:
+    """No program has worked it out: the row has no price, not one on request."""
+    book, sheet, file = workbook(tmp_path, *NUMBERS)
+    sheet["D4"], sheet["F4"] = "=40+15", "=1+1"  # nothing is read from the other
+    sheet["F1"] = "EAN"
+    book.save(file)
+    found = intake(file, tmp_path / "shelf", told=ANSWERS, agreed=True)
+    assert [(a.number, a.price) for a in found.articles] == [("K-1", 5_000), ("K-2", 5_250)]
+    (left,) = found.unclear
+    assert (left.row, left.field, left.reason) == (
+        4, "price", "a formula of which no result is stored",
+    )  # fmt: skip
+
+
+def test_hidden_rows_and_columns_are_told(tmp_path: Path) -> None:
+    book, sheet, file = workbook(tmp_path, *NUMBERS)
+    sheet.row_dimensions[3].hidden = True
+    sheet.column_dimensions["E"].hidden = True
+    book.save(file)
+    found = intake(file, tmp_path / "shelf", told=ANSWERS, agreed=True)
+    assert len(found.articles) == 3
+    assert "Hidden rows were read too: 3." in found.cautions
+    assert "Hidden columns were read too: Stock." in found.cautions
+
+
+def test_merged_cells_count_in_each_row_but_pieces(tmp_path: Path) -> None:
+    book, sheet, file = workbook(tmp_path, *NUMBERS)
+    sheet["C3"] = sheet["C4"] = None
+    sheet.merge_cells("C2:C4")  # the engine type
+    sheet.merge_cells("E3:E4")  # pieces
+    book.save(file)
+    found = intake(file, tmp_path / "shelf", told=ANSWERS, agreed=True)
+    assert [(a.number, a.family) for a in found.articles] == [("K-1", "P54")]
+    assert {(u.number, u.reason) for u in found.unclear} == {
+        ("K-2", "a merged cell says it for several rows"),
+        ("K-3", "a merged cell says it for several rows"),
+    }
+    assert "Merged cells count in each of their rows: 2, 3, 4." in found.cautions
 
 
 def test_rings_alone(tmp_path: Path) -> None:

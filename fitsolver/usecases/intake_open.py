@@ -1,0 +1,209 @@
+"""What the rows and the unread columns of a list leave open, as questions."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+from statistics import median
+from typing import Final
+
+from fitsolver.reading.list_cells import OVERSIZE_UNITS, OversizeUnit, is_bore, is_oversize
+from fitsolver.reading.list_figures import count
+from fitsolver.reading.list_layout import Layout
+from fitsolver.reading.list_mapping import ListMapping
+from fitsolver.reading.list_reader import is_serious
+from fitsolver.reading.list_sizes import Open
+from fitsolver.reading.list_words import plain
+from fitsolver.reading.toml_text import toml_text
+from fitsolver.records.intake import Article, Asked
+
+#: Texts that show a column, words that are asked for at once, names that are shown.
+_TEXTS: Final = 3
+_WORDS: Final = 24
+_NAMES: Final = 4
+_UNITS: Final[dict[OversizeUnit, str]] = {
+    "mm": "millimetres",
+    "in": "inches",
+    "thou": "thousandths of an inch",
+    "hundredths": "hundredths of a millimetre",
+}
+
+
+def quoted(text: object) -> str:
+    """Return a value as it stands in a mapping file."""
+    return toml_text({"x": text}).strip().removeprefix("x = ")
+
+
+def skip_asked(layout: Layout, mapping: ListMapping, known: Sequence[str]) -> Iterator[Asked]:
+    """Yield the columns that nothing is read from: each may hold a size, a grade, a remark.
+
+    `known` are headings of a layout that was agreed to.
+    """
+    skipped = set(map(plain, mapping.skip))
+    before = set(map(plain, known))
+    for at in layout.open:
+        title = layout.title(at)
+        if {plain(title)} & (skipped | before) or title in mapping.remarks:
+            continue
+        texts = layout.shows[at]
+        shown = ", ".join(texts[:_TEXTS])
+        telling = at in layout.sparse or _may_tell(texts)
+        yield Asked(
+            key=f"skip {title}",
+            question=f"Nothing is read from the column '{title}' ({shown}). Does it say nothing "
+            "that counts here (-), or what does it hold? bore, standard, oversize, grade, "
+            "thickness, pieces (in one article), stock, lead_days, family, remark",
+            option=f'--skip "{title}", or --column grade="{title}"',
+            line=f"skip = [{quoted(title)}]",
+            proposed="" if telling else "-",
+            sure=0 if telling else 0.5,
+        )
+
+
+def _may_tell(texts: Sequence[str]) -> bool:
+    """Tell whether a column may say what an article is: sizes, small counts, one or two signs."""
+    short = [text for text in texts if len(text) <= 2 or is_bore(text) or is_oversize(text)]
+    few = [text for text in texts if (count(text) or 99) <= 12]
+    return 2 * max(len(short), len(few)) >= len(texts)
+
+
+def rows_asked(
+    open_: Open,
+    layout: Layout,
+    mapping: ListMapping,
+    articles: Sequence[Article],
+    *,
+    again: bool,
+) -> Iterator[Asked]:
+    """Yield what the rows leave open: units, the standard bore, where the engine type stands."""
+    if open_.overs:
+        units = open_.units or OVERSIZE_UNITS
+        shown = ", ".join(f"{unit}: {_UNITS[unit]}" for unit in units)
+        yield _answer(
+            "oversize_unit", f"In which unit are the oversizes ({', '.join(open_.overs)})? {shown}",
+            units[0], units,
+        )  # fmt: skip
+    if open_.smallest:
+        yield _answer(
+            "smallest_is_standard",
+            "No row says which bore is the standard one. Is it the smallest bore of each engine "
+            f"type ({_some(open_.smallest)})?",
+            "yes", ("yes", "no"), 0.6,
+        )  # fmt: skip
+    if open_.fill:
+        yield _answer(
+            "fill_down",
+            f"{open_.fill} rows have no engine type, but one stands in a row above. Does it hold "
+            "for the rows below it, too?",
+            "yes", ("yes", "no"), 0.8,
+        )  # fmt: skip
+    if open_.headings or open_.sheet_names:
+        by, names = (
+            ("headings", open_.headings) if open_.headings else ("sheets", open_.sheet_names)
+        )
+        where = "stand as headings between the rows" if by == "headings" else "name the sheets"
+        yield _answer(
+            "family_by",
+            f"These {where}, and are read as engine types: {_some(names)}. Are they? A heading "
+            "that is none: --skip",
+            by, (by,), 0.7, needed=not again,
+        )  # fmt: skip
+    if open_.lead:
+        yield _answer(
+            "lead_unit", "Are the lead times days or weeks?", "days", ("days", "weeks"),
+            needed=not again,
+        )  # fmt: skip
+    if open_.no_bores and mapping.units == "mm":
+        shown = ", ".join(open_.no_bores)
+        yield Asked(
+            key="units",
+            question=f"The bores ({shown}) are none in millimetres. In which unit are they? mm, in",
+            option="--unit in",
+            line='units = "in"',
+            proposed="in",
+            sure=0.7,
+        )
+    if mapping.price_for is None:
+        yield from _price_for(open_, layout, articles, again=again)
+
+
+def _price_for(
+    open_: Open, layout: Layout, articles: Sequence[Article], *, again: bool
+) -> Iterator[Asked]:
+    """Yield for how many pieces a price is, where its heading or a note says several."""
+    at = layout.places.get("price")
+    title = "" if at is None or at >= len(layout.titles) else layout.titles[at]
+    words = set(plain(title).split())
+    several = re.search(r"(?<!\d)(?!1\b)\d{1,4}(?!\d)|[(\[]p[)\]]", title) or words & _SETS
+    said = title if several else open_.price_note
+    if said:
+        yield _answer(
+            "price_for",
+            f"'{said}': for how many pieces, or kits for one cylinder, is a price? 1, 2, 4; 100 "
+            "where it is in hundredths of the currency",
+            "4", ("1", "4"), needed=not again,
+        )  # fmt: skip
+        return
+    prices = [item.price for item in articles if item.price]
+    if prices and median(prices) >= _DEAR and not any(price % 100 for price in prices):
+        shown = ", ".join(str(price // 100) for price in prices[:_TEXTS])
+        yield _answer(
+            "price_for",
+            f"Prices are whole and high ({shown}). Are they in hundredths of the currency (100), "
+            "or as they stand (1)?",
+            "1", ("1", "100"), needed=not again,
+        )  # fmt: skip
+
+
+#: A usual price, in hundredths, from which it may be written in hundredths itself.
+_DEAR: Final = 300_000
+
+
+#: Words of a heading that say that a price is for several pieces.
+_SETS: Final = frozenset(
+    (
+        "set", "sets", "satz", "jeu", "juego", "jogo", "paar", "pair", "paire", "coppia", "par",
+        "stel", "dozen", "dutzend", "pence", "cent", "cents", "ct", "rp", "ore",
+    )
+)  # fmt: skip
+
+
+def _answer(
+    key: str, question: str, first: str, allowed: Sequence[str], sure: float = 0, *,
+    needed: bool = True,
+) -> Asked:  # fmt: skip
+    """Return a question that one word answers; it is proposed where it is at all sure."""
+    value: object = {"yes": True, "no": False}.get(first, first)
+    return Asked(
+        key=key,
+        question=question,
+        option=" or ".join(f"--answer {key}={one}" for one in allowed),
+        line=f"{key} = {quoted(int(first) if first.isdecimal() else value)}",
+        proposed=first if sure else "",
+        sure=sure,
+        needed=needed,
+    )
+
+
+def words_asked(open_: Open, articles: Sequence[Article]) -> Iterator[Asked]:
+    """Yield the words of descriptions that are not known, but for those that are serious."""
+    words = [word for word in open_.words if not is_serious(word)]
+    if words:
+        shown = words[:_WORDS]
+        more = f" (and {len(words) - len(shown)} more)" if len(words) > len(shown) else ""
+        rows = sum(open_.words[word] for word in words)
+        yield Asked(
+            key="words",
+            question=f"These words of descriptions are not known: {', '.join(shown)}{more}, in "
+            f"{rows} rows. Which of them change nothing of what an article is?",
+            option=" ".join(f'--skip "{word}"' for word in shown),
+            line=f"skip = {quoted(shown)}",
+            proposed=", ".join(shown),
+            sure=0.5,
+            needed=not articles,
+        )
+
+
+def _some(names: Sequence[str]) -> str:
+    more = f" and {len(names) - _NAMES} more" if len(names) > _NAMES else ""
+    return ", ".join(names[:_NAMES]) + more
