@@ -135,10 +135,19 @@ def _cells(row: Row, figures: Figures) -> list[str]:
 
 def zero_lines(plans: Sequence[CylinderPlan], figures: Figures) -> Iterator[RenderableType]:
     """Yield what the dial stops are read from; as the job states it, else on the new piston."""
+    zeros = (
+        (plan.cylinder, zero_words(plan.dial_zero, figures, on_piston=plan.dial_zero_on_piston))
+        for plan in plans
+        if plan.machined and has_dial(plan)
+    )
+    yield from zeros_together(zeros)
+
+
+def zeros_together(zeros: Iterable[tuple[str, str]]) -> Iterator[RenderableType]:
+    """Yield what the gauge is zeroed on (cylinder, words), cylinders that are alike together."""
     groups: dict[str, list[str]] = {}
-    for plan in plans:
-        if plan.machined and has_dial(plan):
-            groups.setdefault(_zero(plan, figures), []).append(plan.cylinder)
+    for name, zero in zeros:
+        groups.setdefault(zero, []).append(name)
     if len(groups) == 1:
         yield indented(f"dial: gauge zeroed on {next(iter(groups))}")
     elif groups:
@@ -146,8 +155,8 @@ def zero_lines(plans: Sequence[CylinderPlan], figures: Figures) -> Iterator[Rend
         yield indented(f"dial: gauge zeroed, cylinder {told}")
 
 
-def _zero(plan: CylinderPlan, figures: Figures) -> str:
-    if plan.dial_zero is None:
+def zero_words(zero: int | None, figures: Figures, *, on_piston: bool) -> str:
+    """Return what a gauge is zeroed on; the new piston where the job does not say."""
+    if zero is None:
         return "the new piston"
-    on = "a piston of " if plan.dial_zero_on_piston else ""
-    return f"{on}{figures.near(plan.dial_zero)}"
+    return f"{'a piston of ' if on_piston else ''}{figures.near(zero)}"

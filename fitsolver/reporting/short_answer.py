@@ -53,12 +53,17 @@ _Told = Literal["table", "list", "text", "counted"]
 
 def verdict(answer: Answer) -> list[RenderableType]:
     """Return whether the plan is proven, and of what."""
-    line, style = _STATUS[answer.status]
-    parts: list[RenderableType] = ["", text(line, style), *map(indented, asked_lines(answer))]
+    asked = map(indented, asked_lines(answer))
+    parts: list[RenderableType] = ["", status_line(answer.status), *asked]
     if answer.plan is not None and answer.plan.probability is not None:
         how = likely(answer.plan.probability, answer.plan.odds_of)
         parts.append(indented(f"all fits in their windows: {how}"))
     return parts
+
+
+def status_line(status: Status) -> RenderableType:
+    """Return the line that says whether a plan is proven."""
+    return text(*_STATUS[status])
 
 
 def short_answer(answer: Answer, figures: Figures, used: int) -> list[RenderableType]:
