@@ -12,7 +12,7 @@ from fitsolver.reporting.attention import attention
 from fitsolver.reporting.budget_view import corrections_view
 from fitsolver.reporting.caution_view import short_cautions
 from fitsolver.reporting.form_view import form_summary
-from fitsolver.reporting.layout import bullets, heading, indented, lines_of
+from fitsolver.reporting.layout import SCREEN_LINES, bullets, heading, indented, lines_of
 from fitsolver.reporting.plan_view import plan_sections
 from fitsolver.reporting.sections import WHOLE, Opened, Section
 from fitsolver.reporting.short_answer import short_answer
@@ -42,7 +42,9 @@ def answer_view(
         room = lines_for(answer) - used - lines_of(parts) - lines_of(short_cautions(answer)) - 3
         yield from plan_sections(answer.plan, figures, answer.currency, opened, room=room)
     if answer.forms:
-        yield Section("form", form_summary(answer.forms, figures), shut=answer.plan is not None)
+        shown = None if opened.has("form") else SCREEN_LINES
+        summary = form_summary(answer.forms, figures, shown)
+        yield Section("form", summary, shut=answer.plan is not None)
     corrections = list(corrections_view(answer.corrections))
     if corrections:
         yield Section("form", corrections)

@@ -12,8 +12,8 @@ from fitsolver.choices.rebuild_steps import MOST_COUNTED
 from fitsolver.records.figures import NONE, Figures
 from fitsolver.records.told import names_together
 from fitsolver.records.words import RULE_WORDS, counted
-from fitsolver.reporting.layout import Kind, bullets, heading, pairs, table
-from fitsolver.reporting.sections import Section
+from fitsolver.reporting.layout import SCREEN_LINES, Kind, bullets, heading, indented, pairs, table
+from fitsolver.reporting.sections import WHOLE, Opened, Section
 from fitsolver.reporting.wear_words import next_wear
 
 if TYPE_CHECKING:
@@ -39,6 +39,8 @@ _SUMMARY: Final[tuple[tuple[str, Kind], ...]] = (
 )
 #: So many cylinders are told one by one with the answer.
 _FEW: Final = 2
+#: Lines of the summary's headings.
+_HEAD: Final = 6
 
 _SOURCES: Final = {
     "job": ", as the job states",
@@ -47,12 +49,21 @@ _SOURCES: Final = {
 }
 
 
-def ladder_view(answer: LadderAnswer, figures: Figures) -> Iterator[RenderableType | Section]:
-    """Yield a line a cylinder, then the sizes and the rebuilds left of each."""
+def ladder_view(
+    answer: LadderAnswer, figures: Figures, opened: Opened = WHOLE, used: int = 4
+) -> Iterator[RenderableType | Section]:
+    """Yield a line a cylinder, then the sizes and the rebuilds left of each.
+
+    `used` lines of the first screen are taken by what stands above it.
+    """
     few = len(answer.cylinders) <= _FEW
     if not few:
+        rows = _summary(answer.cylinders, figures)
+        room = len(rows) if opened.has("sizes") else SCREEN_LINES - used - _HEAD
         yield heading("What is left")
-        yield table(_SUMMARY, _summary(answer.cylinders, figures))
+        yield table(_SUMMARY, rows if len(rows) <= room else rows[: room - 1])
+        if len(rows) > room:
+            yield indented(f"{len(rows) - room + 1} lines more: --show sizes")
     for ladder in answer.cylinders:
         yield Section("sizes", _sizes(ladder, figures), shut=not few)
 

@@ -26,6 +26,8 @@ Kind = Literal["figure", "word", "text"]
 Form = Literal["title", "heading", "table", "pairs", "bullets", "line"]
 #: Columns of a screen, for which reports are made.
 SCREEN: Final = 80
+#: Lines of a screen: an answer takes no more.
+SCREEN_LINES: Final = 24
 _INDENT: Final = 2
 _LONGEST_LINE: Final = 76
 #: Columns that a text needs at least to be read.

@@ -14,15 +14,13 @@ from fitsolver.records.figures import NONE, Figures, likely, money
 from fitsolver.records.told import asked_lines, order_rows
 from fitsolver.records.words import counted
 from fitsolver.reporting.bore_rows import Row, alike, bore_table, rows_of, zero_lines
-from fitsolver.reporting.layout import Kind, indented, lines_of, pairs, table, text
+from fitsolver.reporting.layout import SCREEN_LINES, Kind, indented, lines_of, pairs, table, text
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
 
     from fitsolver.records.plan import Answer, Plan, Status
 
-#: Lines of a screen.
-LINES: Final = 24
 _STATUS: Final[dict[Status, tuple[str, str]]] = {
     "proven best": (
         "PROVEN BEST for what is asked, and checked again without the solver.",
@@ -71,11 +69,13 @@ def short_answer(answer: Answer, figures: Figures, used: int) -> list[Renderable
     parts = verdict(answer)
     if answer.plan is None:
         return parts
-    return parts + _fitted(answer.plan, figures, answer.currency, LINES - used - lines_of(parts))
+    return parts + _fitted(
+        answer.plan, figures, answer.currency, SCREEN_LINES - used - lines_of(parts)
+    )
 
 
 def plan_in_short(
-    plan: Plan, figures: Figures, currency: str, room: int = LINES
+    plan: Plan, figures: Figures, currency: str, room: int = SCREEN_LINES
 ) -> list[RenderableType]:
     """Return order and a line a cylinder in at most `room` lines, told as fully as that permits."""
     return _fitted(plan, figures, currency, room)

@@ -6,9 +6,9 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from fitsolver.reporting.answer_view import no_fit_view
-from fitsolver.reporting.layout import lines_of
+from fitsolver.reporting.layout import SCREEN_LINES, lines_of
 from fitsolver.reporting.sections import WHOLE, Opened, Section
-from fitsolver.reporting.short_answer import LINES, status_line
+from fitsolver.reporting.short_answer import status_line
 from fitsolver.reporting.stages_short import ahead_view, stages_in_short
 from fitsolver.reporting.stages_view import cylinder_stages
 
@@ -28,7 +28,7 @@ def stages_report(
     """
     parts: list[RenderableType] = ["", status_line(answer.status)]
     if answer.cylinders:
-        parts += stages_in_short(answer, figures, LINES - used - lines_of(parts))
+        parts += stages_in_short(answer, figures, SCREEN_LINES - used - lines_of(parts))
         parts += ahead_view(answer, figures)
     yield from parts
     for plan in answer.cylinders:
