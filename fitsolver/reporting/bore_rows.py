@@ -7,7 +7,15 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 
 from fitsolver.records.figures import NONE, Figures
 from fitsolver.records.told import names_together
-from fitsolver.reporting.layout import SCREEN, Kind, columns_needed, indented, pairs, table
+from fitsolver.reporting.layout import (
+    SCREEN,
+    Kind,
+    Left,
+    columns_needed,
+    indented,
+    pairs,
+    table,
+)
 from fitsolver.reporting.targets import Target, sizes, targets
 
 if TYPE_CHECKING:
@@ -112,14 +120,23 @@ def bore_table(rows: Sequence[Row], figures: Figures) -> list[RenderableType]:
     """Return the table; the work of each cylinder stands below it where there is no room in it."""
     cells = [_cells(row, figures) for row in rows]
     works = {row.cells[1]: None for row in rows}
+    bars = [_bar(row) for row in rows]
     if max(map(len, works)) <= _WORK and columns_needed(_COLUMNS, cells) <= SCREEN:
-        return [table(_COLUMNS, cells)]
+        return [table(_COLUMNS, cells, bars)]
     without = [column for column in _COLUMNS if column != _WORK_COLUMN]
     place = _COLUMNS.index(_WORK_COLUMN)
     return [
-        table(without, [[*row[:place], *row[place + 1 :]] for row in cells]),
+        table(without, [[*row[:place], *row[place + 1 :]] for row in cells], bars),
         pairs((f"cyl. {_names(rows, work)}", work) for work in works),
     ]
+
+
+def _bar(row: Row) -> Left:
+    """Return what is left to the limit afterwards, of what there is now."""
+    if row.left is None:
+        return None
+    left = row.left[0]
+    return left, left + (0 if row.remove is None else row.remove[1])
 
 
 def _names(rows: Iterable[Row], work: str) -> str:

@@ -59,7 +59,7 @@ def fits_view(
     groups = _alike(answer.sets)
     shut = len(groups) > _FEW
     if shut:
-        yield from _summary(groups, figures)
+        yield from _summary(groups, figures, len(groups) if opened.has("sets") else _ROWS)
     for names, sets in groups:
         whole = opened.has("misses")
         parts = _of_cylinders(names, sets, figures, answer.currency, first, misses=whole)
@@ -99,12 +99,12 @@ def _of_cylinders(
 
 
 def _summary(
-    groups: list[tuple[list[str], list[PartSet]]], figures: Figures
+    groups: list[tuple[list[str], list[PartSet]]], figures: Figures, most: int
 ) -> Iterator[RenderableType]:
     """Yield a line for the cylinders that have the same sets: the best of these sets."""
     yield heading("Sets that fit the bores as they are")
-    yield table(_BEST, [_best(names, sets, figures) for names, sets in groups[:_ROWS]])
-    more = sum(len(names) for names, _ in groups[_ROWS:])
+    yield table(_BEST, [_best(names, sets, figures) for names, sets in groups[:most]])
+    more = sum(len(names) for names, _ in groups[most:])
     if more:
         yield indented(f"{counted(more, 'cylinder', 'cylinders')} more: --show sets")
 

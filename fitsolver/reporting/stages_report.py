@@ -28,7 +28,8 @@ def stages_report(
     """
     parts: list[RenderableType] = ["", status_line(answer.status)]
     if answer.cylinders:
-        parts += stages_in_short(answer, figures, SCREEN_LINES - used - lines_of(parts))
+        room = None if opened.has("stages") else SCREEN_LINES - used - lines_of(parts)
+        parts += stages_in_short(answer, figures, room)
         parts += ahead_view(answer, figures)
     yield from parts
     for plan in answer.cylinders:

@@ -49,14 +49,18 @@ class Steps(NamedTuple):
     warm: tuple[str, ...]
 
 
-def stages_in_short(answer: StagesAnswer, figures: Figures, room: int) -> list[RenderableType]:
-    """Return where the stages stop in at most `room` lines, and what is left as it is."""
+def stages_in_short(
+    answer: StagesAnswer, figures: Figures, room: int | None
+) -> list[RenderableType]:
+    """Return where the stages stop in at most `room` lines (None: any), and what is left as is."""
     each = [steps for plan in answer.cylinders for steps in _steps(plan, figures)]
     uncut = [plan.cylinder for plan in answer.cylinders if not plan.machined]
     below: list[RenderableType] = list(_zeros(answer, figures))
     if uncut:
         words = cylinder_words(uncut)
         below.append(indented(f"{words}: nothing is cut, the bore stays as it is"))
+    if room is None:
+        return _stage_rows(each, figures) + below
     return _fitted(each, figures, room - lines_of(below)) + below
 
 

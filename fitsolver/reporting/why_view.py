@@ -30,7 +30,7 @@ _NOT_PROVEN: Final[dict[Status, str]] = {
     ),
 }
 #: Lines of the reasons that come with the answer whatever they are, and sentences of a list.
-_ROOM: Final = 40
+_ROOM: Final = 18
 _FEW: Final = 4
 #: What is told of every choice, before rings and limits.
 _FIRST: Final = ("size", "finish")
