@@ -35,4 +35,4 @@ def stages_report(
     for plan in answer.cylinders:
         yield Section("stages", cylinder_stages(plan, figures))
     if answer.no_fit is not None:
-        yield from no_fit_view(answer.no_fit)
+        yield from no_fit_view(answer.no_fit, opened)

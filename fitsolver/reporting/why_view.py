@@ -31,7 +31,7 @@ _NOT_PROVEN: Final[dict[Status, str]] = {
 }
 #: Lines of the reasons that come with the answer whatever they are, and sentences of a list.
 _ROOM: Final = 18
-_FEW: Final = 4
+_FEW: Final = 2
 #: What is told of every choice, before rings and limits.
 _FIRST: Final = ("size", "finish")
 _OVER: Final = "The time was over before all {} were {}: give more time."
@@ -72,11 +72,11 @@ def _choices(answer: WhyAnswer, opened: Opened) -> Iterator[RenderableType | Sec
 
 
 def _told(
-    groups: Sequence[Told], opened: Opened, title: Callable[[Told], str]
+    groups: Sequence[Told], opened: Opened, title: Callable[[Told], str], room: int = _ROOM
 ) -> Iterator[RenderableType | Section]:
     """Yield sentences under the cylinders; those that differ in figures only once, where shut."""
     parts = list(_under(groups, title))
-    if opened.has("cylinders") or lines_of(parts) <= _ROOM:
+    if opened.has("cylinders") or lines_of(parts) <= room:
         yield from parts
         return
     yield from _under(folded(groups), title)
@@ -94,7 +94,7 @@ def _conflicts(answer: WhyAnswer, opened: Opened) -> Iterator[RenderableType | S
         (reason.cylinder, f"{RULE_WORDS[reason.rule]}: {reason.sentence}")
         for reason in answer.conflicts
     )
-    yield from _told(told, opened, _of_conflict)
+    yield from _told(told, opened, _of_conflict, _ROOM // 2)
     if answer.near_misses:
         yield heading("Nearest miss")
         yield bullets(_lines(((m.cylinder, m.sentence) for m in answer.near_misses), opened))
