@@ -27,7 +27,7 @@ def _of(item: CylinderView) -> Iterator[str]:
     if (plan.oversize, plan.nominal_bore) != (part.oversize, part.nominal_bore):
         yield "the oversize or the nominal bore is not the piston's"
     if plan.half_width != half:
-        yield "the half-width is not the route's"
+        yield "the size held is not the route's"
     if not item.route.machined:
         if {(plan.bore_low, plan.bore_high), (plan.finish_small, plan.finish_large)} != {
             item.extremes
@@ -39,7 +39,7 @@ def _of(item: CylinderView) -> Iterator[str]:
     if item.job.finishing == "already finished":
         yield "a finished bore is machined"
     if (plan.bore_low, plan.bore_high) != (plan.finish_small - half, plan.finish_large + half):
-        yield "the bore afterwards is not the finish size within its half-width"
+        yield "the bore afterwards is not the finish size within the size held"
     if plan.removal != plan.finish_large - item.base:
         yield "the removal is not the worst-case finish size less what it counts from"
     if not item.follows and plan.finish_small != plan.finish_large:

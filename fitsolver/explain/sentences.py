@@ -151,7 +151,7 @@ def _words(rule: RuleId) -> str:
 
 
 def _clean_up(task: Problem, state: CylinderChoices, near: Near) -> str:
-    """`largest piston 62.48; this bore needs 62.61 to clean up: short by 0.13`."""
+    """`a finish size of 62.61 asked to clean up; the largest piston takes 62.48: short by 0.13`."""
     unit = task.job.unit
     machined = [c for c in state.routes if c.route.machined and not c.refusals]
     if not machined:
@@ -164,7 +164,7 @@ def _clean_up(task: Problem, state: CylinderChoices, near: Near) -> str:
     needed, half = _needed(route), route.route.half_width
     scratch = scratch_words(route, unit)
     text = (
-        f"this bore needs a finish size of at least {_say(needed, unit, 'up')} to clean up by "
+        f"a finish size of at least {_say(needed, unit, 'up')} asked to clean up by "
         f"{route.route.name} (largest reading {_say(state.largest, unit)}"
         f"{'; ' if scratch else ''}{scratch})"
     )
@@ -172,8 +172,8 @@ def _clean_up(task: Problem, state: CylinderChoices, near: Near) -> str:
     if room is None or room >= needed:
         return text
     return (
-        f"the largest piston, {largest.candidate.part.number}, takes a finish size of at most "
-        f"{_say(room, unit, 'down')}; {text}: short by {_say(needed - room, unit, 'up')}"
+        f"{text}; the largest piston, {largest.candidate.part.number}, takes a finish size of at "
+        f"most {_say(room, unit, 'down')}: short by {_say(needed - room, unit, 'up')}"
     )
 
 
@@ -220,17 +220,17 @@ def _clearance(task: Problem, state: CylinderChoices, near: Near) -> str:
     if near.option.machined and room is not None and room < state.smallest:
         # Not even where it reads smallest: then nothing but the pistons' sizes is to blame.
         return (
-            f"the bore reads at least {_say(state.smallest, unit)}; {_clean_up(task, state, near)}"
+            f"{_clean_up(task, state, near)}; the bore reads at least {_say(state.smallest, unit)}"
         )
-    asked = f"{_between(window.low, window.high, unit)} (measuring allowance taken off)"
+    asked = f"{_between(window.low, window.high, unit)} asked, measuring allowance taken off"
     nominal, kept = piston.candidate.part.nominal_bore, piston.candidate.kept
     stated = piston.candidate.part.stated
     asked += _by_maker(state, "clearance", None, stated)
     if state.limits("clearance", nominal, None, kept=kept, stated=stated) == OPEN:
-        asked = "of at least 0, whatever is asked"
+        asked = "at least 0, whatever is asked"
     return (
-        f"{number}, the piston that comes nearest, measures {_range(skirt, unit)} and needs a "
-        f"clearance {asked}{_too_tight(near, unit)}"
+        f"{asked}; {number}, the piston that comes nearest, measures {_range(skirt, unit)}"
+        f"{_too_tight(near, unit)}"
     )
 
 
@@ -263,9 +263,9 @@ def _end_gap(task: Problem, state: CylinderChoices, near: Near) -> str:
             continue
         permitted = _between(limits.low, limits.high, unit)
         said.append(
-            f"groove {ring.groove}: {candidate.part.number} has a gap of {_range(gap, unit)} in a "
-            f"bore of {_say(low, unit)}, permitted {'above 0' if limits == OPEN else permitted}"
-            f"{_by_maker(state, 'end_gap', ring.groove, stated)}"
+            f"groove {ring.groove}: {'above 0' if limits == OPEN else permitted} asked"
+            f"{_by_maker(state, 'end_gap', ring.groove, stated)}; {candidate.part.number} has a "
+            f"gap of {_range(gap, unit)} in a bore of {_say(low, unit)}"
             f"{_too_uneven(near, ring, unit)}{_filing(ring, gap, unit)}"
         )
     return "; ".join(said) or _no_ring(near)
@@ -303,8 +303,8 @@ def _ring_seat(task: Problem, state: CylinderChoices, near: Near) -> str:
         else:
             asked = _between(None, most, unit)
         said.append(
-            f"groove {ring.groove}: {ring.candidate.part.number} is {_say(over, unit)} over a bore "
-            f"of {_say(low, unit)}, permitted {asked}"
+            f"groove {ring.groove}: {asked} asked; {ring.candidate.part.number} is "
+            f"{_say(over, unit)} over a bore of {_say(low, unit)}"
         )
     return "; ".join(said) or _no_ring(near)
 
@@ -322,8 +322,8 @@ def _side_clearance(task: Problem, state: CylinderChoices, near: Near) -> str:
         low = 0 if limits is None else max(0, limits.low or 0)
         asked = _between(low, limits.high, unit) if limits else "at least 0"
         said.append(
-            f"groove {ring.groove}: {ring.candidate.part.number} has a side clearance of "
-            f"{_range(value, unit)}, permitted {asked}"
+            f"groove {ring.groove}: {asked} asked; {ring.candidate.part.number} has a side "
+            f"clearance of {_range(value, unit)}"
         )
     return "; ".join(said) or _no_ring(near)
 
@@ -331,7 +331,10 @@ def _side_clearance(task: Problem, state: CylinderChoices, near: Near) -> str:
 def _squish(task: Problem, state: CylinderChoices, near: Near) -> str:
     nominal = near.option.piston.candidate.part.nominal_bore
     limits = state.limits("squish", nominal, None, kept=False)
-    return squish_sentence(task, near, windowed=limits != OPEN)
+    window = None if limits == OPEN else find_window(state.windows, "squish")
+    squish = state.cylinder.squish
+    base = None if squish is None else Range(low=squish.base_low, high=squish.base_high)
+    return squish_sentence(task, near, window, base)
 
 
 def _compression(task: Problem, state: CylinderChoices, near: Near) -> str:

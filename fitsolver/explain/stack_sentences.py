@@ -10,31 +10,57 @@ from fitsolver.explain.nearest import Near
 from fitsolver.fits import compression
 from fitsolver.fits.port_timing import UNDER_THE_CYLINDER
 from fitsolver.records.base import Range
+from fitsolver.records.windows import Window
 from fitsolver.solving.problem import Problem
 
 #: How a sentence on the gaskets offered ends.
 NO_STACK: Final = "no stack of them lands there"
 
 
-def squish_sentence(task: Problem, near: Near, *, windowed: bool) -> str:
+def squish_sentence(
+    task: Problem, near: Near, window: Window | None, base: Range | None = None
+) -> str:
     """Return what the piston that comes nearest needs in gaskets, and what there is.
 
-    Without a window it must not touch the head all the same.
+    Without a window it must not touch the head all the same. `base` is what squish counts from
+    (ticks), where it is stated as that.
     """
     stack = near.option.piston.stack
     number = near.option.piston.candidate.part.number
     if stack.low is not None and stack.high is not None and stack.low > stack.high:
-        short = _say(stack.low - stack.high, task.job.unit)
-        return (
-            f"{short} too little room: the squish over {number} varies by more than its window is "
-            "wide (tolerance of its compression height, range of the base), and no stack of "
-            "gaskets, of whatever thickness, keeps it"
-        )
-    if not windowed and stack.low is not None:
+        return _no_room(task, near, window, base, stack.low - stack.high)
+    if window is None and stack.low is not None:
         more = _say(stack.low - 1, task.job.unit)  # at this thickness it touches
         return f"{number} touches the head over gaskets of {more} or less; {_offered(task)}"
     asked = _between(stack.low, stack.high, task.job.unit)
-    return f"{number} needs compressed gaskets of {asked} in all; {_offered(task)}"
+    return f"compressed gaskets of {asked} asked in all by {number}; {_offered(task)}"
+
+
+def _half(span: Range, unit: Unit) -> str:
+    return _say((span.high - span.low + 1) // 2, unit)
+
+
+def _no_room(
+    task: Problem, near: Near, window: Window | None, base: Range | None, short: int
+) -> str:
+    """Return what a squish varies by where its window is narrower, whatever the gaskets."""
+    unit, piston = task.job.unit, near.option.piston.candidate.part
+    height = piston.compression_height
+    told = []
+    if base is not None and not base.known:
+        told.append(f"the base ±{_half(base, unit)}")
+    if height is not None and not height.known:
+        told.append(f"{piston.number} ±{_half(height, unit)} in compression height")
+    asked = "above 0"
+    if window is not None:
+        asked = _between(*window.stated(piston.nominal_bore, kept=False), unit)
+        if window.guard:
+            told.append(f"the measuring allowance {_say(window.guard, unit)} on each side")
+    leave = "leaves" if len(told) == 1 else "leave"
+    return (
+        f"{asked} asked; {' and '.join(told)} {leave} no room, whatever the gaskets: "
+        f"{_say(short, unit)} too little"
+    )
 
 
 def port_timing_sentence(task: Problem, state: CylinderChoices, near: Near) -> str:
@@ -46,12 +72,12 @@ def port_timing_sentence(task: Problem, state: CylinderChoices, near: Near) -> s
     number = near.option.piston.candidate.part.number
     if (stack.base_low or 0) > (stack.base_high or 0):
         return (
-            f"no gaskets under the cylinder let {number} open the ports in their windows ({asked})"
+            f"{asked} asked of the ports; no gaskets under the cylinder let {number} open them so"
         )
     need = _between(stack.base_low, stack.base_high, unit)
     return (
-        f"{number} needs compressed gaskets under the cylinder of {need} for the ports to open "
-        f"in their windows ({asked}); {_offered(task, UNDER_THE_CYLINDER)}"
+        f"{asked} asked of the ports: {number} needs compressed gaskets under the cylinder of "
+        f"{need}; {_offered(task, UNDER_THE_CYLINDER)}"
     )
 
 
@@ -73,8 +99,8 @@ def compression_sentence(
     if found is not None:
         comes = f"ratios of {found[0] / 1000:.3f} to {found[1] / 1000:.3f}"
     return (
-        f"{number} over the gaskets offered makes {comes}, permitted "
-        f"{_edges(window.window.low, window.window.high)}, and {NO_STACK}"
+        f"{_edges(window.window.low, window.window.high)} asked; {number} over the gaskets "
+        f"offered makes {comes}, and {NO_STACK}"
     )
 
 

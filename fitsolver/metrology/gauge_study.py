@@ -187,8 +187,8 @@ def _notes(
         covered, poor = known
         notes.append(
             f"{len(people)} people read: what differs between people is only roughly known. A "
-            f"guard of 95 % that rests on such a study covers {covered} % on average, and less "
-            f"than 90 % in {poor} of 100 such studies."
+            f"measuring allowance of 95 % that rests on such a study covers {covered} % on "
+            f"average, and less than 90 % in {poor} of 100 such studies."
         )
     if share is not None and share > _LARGE_SHARE:
         notes.append(

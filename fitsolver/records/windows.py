@@ -86,7 +86,7 @@ class Window(Record):
         if self.per_bore and self.fit in FORM_FITS:
             raise ValueError(f"a window for {self.fit} is a length, not per unit of bore")
         if self.guard < 0 or self.aim < 0:
-            raise ValueError("a guard cannot be negative, nor an aim")
+            raise ValueError("a measuring allowance cannot be negative, nor an aim")
         if self.aim and (self.fit != "clearance" or self.low is None):
             raise ValueError("an aim is counted from the lowest value of a clearance")
         if self.port is not None and self.fit != "port_timing":

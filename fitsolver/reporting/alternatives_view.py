@@ -10,6 +10,7 @@ from fitsolver.records.told import cylinder_words
 from fitsolver.records.words import counted
 from fitsolver.reporting.answer_view import no_fit_view
 from fitsolver.reporting.layout import Kind, bullets, heading, indented, pairs, table, text
+from fitsolver.reporting.sections import Section
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
@@ -34,7 +35,8 @@ def alternatives_view(answer: AlternativesAnswer, figures: Figures) -> list[Rend
     """Return the status, the plans with their costs and changes, and the front if asked for."""
     parts: list[RenderableType] = ["", text(*_status(answer))]
     if answer.no_fit is not None:
-        return parts + no_fit_view(answer.no_fit)
+        whole = no_fit_view(answer.no_fit)
+        return [*parts, *(part for part in whole if not isinstance(part, Section))]
     if not answer.plans:
         return parts
     parts += [heading("The best plans, what matters most first"), _costs(answer.plans, figures)]

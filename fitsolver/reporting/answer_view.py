@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from itertools import groupby
 from typing import TYPE_CHECKING, Final
 
 from fitsolver.records.figures import Figures
@@ -11,8 +10,9 @@ from fitsolver.records.words import RULE_WORDS
 from fitsolver.reporting.attention import attention
 from fitsolver.reporting.budget_view import corrections_view
 from fitsolver.reporting.caution_view import short_cautions
+from fitsolver.reporting.folded import by_cylinder, folded
 from fitsolver.reporting.form_view import form_summary
-from fitsolver.reporting.layout import bullets, heading, indented, lines_of
+from fitsolver.reporting.layout import SCREEN_LINES, bullets, heading, indented, lines_of
 from fitsolver.reporting.plan_view import plan_sections
 from fitsolver.reporting.sections import WHOLE, Opened, Section
 from fitsolver.reporting.short_answer import short_answer
@@ -34,15 +34,19 @@ def answer_view(
     `used` lines of the first screen are taken by what stands above it.
     """
     parts = short_answer(answer, figures, used)
-    if answer.no_fit is not None:
-        parts += no_fit_view(answer.no_fit)
-    parts += attention_view(answer, figures)
     yield from parts
+    if answer.no_fit is not None:
+        yield from no_fit_view(answer.no_fit, opened)
+    about = attention_view(answer, figures)
+    yield from about
+    parts += about
     if answer.plan is not None:
         room = lines_for(answer) - used - lines_of(parts) - lines_of(short_cautions(answer)) - 3
         yield from plan_sections(answer.plan, figures, answer.currency, opened, room=room)
     if answer.forms:
-        yield Section("form", form_summary(answer.forms, figures), shut=answer.plan is not None)
+        shown = None if opened.has("form") else SCREEN_LINES
+        summary = form_summary(answer.forms, figures, shown)
+        yield Section("form", summary, shut=answer.plan is not None)
     corrections = list(corrections_view(answer.corrections))
     if corrections:
         yield Section("form", corrections)
@@ -62,23 +66,32 @@ def attention_view(answer: Answer, figures: Figures) -> list[RenderableType]:
     return [heading("NEEDS ATTENTION"), bullets(lines)] if lines else []
 
 
-def no_fit_view(no_fit: NoFit) -> list[RenderableType]:
-    """Return the rules in conflict, the nearest misses and the ways left."""
-    parts: list[RenderableType] = []
-    for name, reasons in groupby(no_fit.reasons, key=lambda reason: reason.cylinder):
-        title = f"Cylinder {name}: why nothing fits" if name else "Why nothing fits them together"
-        parts += [heading(title), bullets(map(_reason, reasons))]
-    if no_fit.near_misses:
-        parts.append(heading("Nearest miss"))
-        parts.append(
-            bullets(f"cylinder {miss.cylinder}: {miss.sentence}" for miss in no_fit.near_misses)
-        )
-    parts.append(heading("Ways left"))
+def no_fit_view(no_fit: NoFit, opened: Opened = WHOLE) -> Iterator[RenderableType | Section]:
+    """Yield the rules in conflict, the nearest misses and the ways left.
+
+    Cylinders that differ in figures only are told once, but where the section `reasons` is open.
+    """
+    told = by_cylinder((reason.cylinder, _reason(reason)) for reason in no_fit.reasons)
+    misses = by_cylinder((miss.cylinder, miss.sentence) for miss in no_fit.near_misses)
+    cut = False
+    if not opened.has("reasons"):
+        whole = len(told) + len(misses)
+        told, misses = folded(told), folded(misses)
+        cut = len(told) + len(misses) < whole
+    for group in told:
+        named = f"{group.words[0].upper()}{group.words[1:]}: why nothing fits"
+        yield heading(named if any(group.cylinders) else "Why nothing fits them together")
+        yield bullets(group.sentences)
+    if misses:
+        yield heading("Nearest miss")
+        yield bullets(f"{group.words}: {'; '.join(group.sentences)}" for group in misses)
+    yield heading("Ways left")
     if no_fit.ways_left:
-        parts.append(bullets(no_fit.ways_left))
+        yield bullets(no_fit.ways_left)
     else:
-        parts.append(indented("None was found in this job and this catalogue."))
-    return parts
+        yield indented("None was found in this job and this catalogue.")
+    if cut:
+        yield Section("reasons", ())
 
 
 def _reason(reason: Reason) -> str:

@@ -7,7 +7,15 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 
 from fitsolver.records.figures import NONE, Figures
 from fitsolver.records.told import names_together
-from fitsolver.reporting.layout import SCREEN, Kind, columns_needed, indented, pairs, table
+from fitsolver.reporting.layout import (
+    SCREEN,
+    Kind,
+    Left,
+    columns_needed,
+    indented,
+    pairs,
+    table,
+)
 from fitsolver.reporting.targets import Target, sizes, targets
 
 if TYPE_CHECKING:
@@ -112,14 +120,23 @@ def bore_table(rows: Sequence[Row], figures: Figures) -> list[RenderableType]:
     """Return the table; the work of each cylinder stands below it where there is no room in it."""
     cells = [_cells(row, figures) for row in rows]
     works = {row.cells[1]: None for row in rows}
+    bars = [_bar(row) for row in rows]
     if max(map(len, works)) <= _WORK and columns_needed(_COLUMNS, cells) <= SCREEN:
-        return [table(_COLUMNS, cells)]
+        return [table(_COLUMNS, cells, bars)]
     without = [column for column in _COLUMNS if column != _WORK_COLUMN]
     place = _COLUMNS.index(_WORK_COLUMN)
     return [
-        table(without, [[*row[:place], *row[place + 1 :]] for row in cells]),
+        table(without, [[*row[:place], *row[place + 1 :]] for row in cells], bars),
         pairs((f"cyl. {_names(rows, work)}", work) for work in works),
     ]
+
+
+def _bar(row: Row) -> Left:
+    """Return what is left to the limit afterwards, of what there is now."""
+    if row.left is None:
+        return None
+    left = row.left[0]
+    return left, left + (0 if row.remove is None else row.remove[1])
 
 
 def _names(rows: Iterable[Row], work: str) -> str:
@@ -135,10 +152,19 @@ def _cells(row: Row, figures: Figures) -> list[str]:
 
 def zero_lines(plans: Sequence[CylinderPlan], figures: Figures) -> Iterator[RenderableType]:
     """Yield what the dial stops are read from; as the job states it, else on the new piston."""
+    zeros = (
+        (plan.cylinder, zero_words(plan.dial_zero, figures, on_piston=plan.dial_zero_on_piston))
+        for plan in plans
+        if plan.machined and has_dial(plan)
+    )
+    yield from zeros_together(zeros)
+
+
+def zeros_together(zeros: Iterable[tuple[str, str]]) -> Iterator[RenderableType]:
+    """Yield what the gauge is zeroed on (cylinder, words), cylinders that are alike together."""
     groups: dict[str, list[str]] = {}
-    for plan in plans:
-        if plan.machined and has_dial(plan):
-            groups.setdefault(_zero(plan, figures), []).append(plan.cylinder)
+    for name, zero in zeros:
+        groups.setdefault(zero, []).append(name)
     if len(groups) == 1:
         yield indented(f"dial: gauge zeroed on {next(iter(groups))}")
     elif groups:
@@ -146,8 +172,8 @@ def zero_lines(plans: Sequence[CylinderPlan], figures: Figures) -> Iterator[Rend
         yield indented(f"dial: gauge zeroed, cylinder {told}")
 
 
-def _zero(plan: CylinderPlan, figures: Figures) -> str:
-    if plan.dial_zero is None:
+def zero_words(zero: int | None, figures: Figures, *, on_piston: bool) -> str:
+    """Return what a gauge is zeroed on; the new piston where the job does not say."""
+    if zero is None:
         return "the new piston"
-    on = "a piston of " if plan.dial_zero_on_piston else ""
-    return f"{on}{figures.near(plan.dial_zero)}"
+    return f"{'a piston of ' if on_piston else ''}{figures.near(zero)}"

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Final
 from fitsolver.records.base import THOUSANDTHS
 from fitsolver.records.figures import NONE, Figures, money, thousandths
 from fitsolver.records.rules import RULE_OF
-from fitsolver.records.told import cylinder_words
+from fitsolver.records.told import cylinder_words, names_together
 from fitsolver.records.words import FIT_WORDS, RULE_WORDS, counted, fit_name
 from fitsolver.reporting.layout import Kind, heading, indented, pairs, table
 from fitsolver.reporting.sections import WHOLE, Opened, Section
@@ -29,6 +29,15 @@ _MISSED: Final[tuple[tuple[str, Kind], ...]] = (
     ("nearest", "text"),
     ("by", "figure"),
 )
+_BEST: Final[tuple[tuple[str, Kind], ...]] = (
+    ("cylinder", "text"),
+    ("fit", "figure"),
+    ("best or nearest", "text"),
+    ("misses most", "text"),
+    ("by", "figure"),
+)
+#: So many cylinders (alike ones count as one) are told set by set; of more, so many have a line.
+_FEW, _ROWS = 2, 12
 #: The fits whose values to expect are shown; of the others only those that miss.
 _SHOWN: Final = ("clearance", "end_gap", "squish")
 #: The fits that bind below their window; of the others one says that they are too small.
@@ -47,25 +56,66 @@ def fits_view(
         yield ""
         yield indented("There is no part set to look at: nothing may be left as it is.")
         return
-    for names, sets in _alike(answer.sets):
-        words = cylinder_words(names)
-        yield heading(words[0].upper() + words[1:])
-        fitting = [item for item in sets if item.holds]
-        fit = "fits" if len(fitting) == 1 else "fit"
-        yield indented(f"{len(fitting)} of {counted(len(sets), 'set', 'sets')} {fit}.")
-        missing = [item for item in sets if not item.holds]
-        shown = fitting[:first]
-        for place, item in enumerate(shown, start=1):
-            yield from ("", *_set(place, item, figures, answer.currency))
-        room = None if first is None else max(0, first - len(shown))
-        if missing and not opened.has("misses"):
-            yield from _in_short(missing, len(shown), figures, answer.currency)
-        yield Section("misses", _blocks(missing[:room], len(shown), figures, answer.currency))
-        hidden = len(fitting) - len(shown)
-        hidden += len(missing) - len(missing[:room]) if opened.has("misses") else 0
-        if hidden:
-            yield ""
-            yield indented(f"{counted(hidden, 'more set is', 'more sets are')} not shown.")
+    groups = _alike(answer.sets)
+    shut = len(groups) > _FEW
+    if shut:
+        yield from _summary(groups, figures, len(groups) if opened.has("sets") else _ROWS)
+    for names, sets in groups:
+        whole = opened.has("misses")
+        parts = _of_cylinders(names, sets, figures, answer.currency, first, misses=whole)
+        yield Section("sets", parts, shut=shut and not whole)
+    if any(not item.holds for item in answer.sets) and not opened.has("misses"):
+        yield Section("misses", ())
+
+
+def _of_cylinders(
+    names: list[str],
+    sets: list[PartSet],
+    figures: Figures,
+    currency: str,
+    first: int | None,
+    *,
+    misses: bool,
+) -> Iterator[RenderableType]:
+    words = cylinder_words(names)
+    yield heading(words[0].upper() + words[1:])
+    fitting = [item for item in sets if item.holds]
+    fit = "fits" if len(fitting) == 1 else "fit"
+    yield indented(f"{len(fitting)} of {counted(len(sets), 'set', 'sets')} {fit}.")
+    missing = [item for item in sets if not item.holds]
+    shown = fitting[:first]
+    for place, item in enumerate(shown, start=1):
+        yield from ("", *_set(place, item, figures, currency))
+    room = None if first is None else max(0, first - len(shown))
+    if missing and not misses:
+        yield from _in_short(missing, len(shown), figures, currency)
+    if misses:
+        yield from _blocks(missing[:room], len(shown), figures, currency)
+    hidden = len(fitting) - len(shown)
+    hidden += len(missing) - len(missing[:room]) if misses else 0
+    if hidden:
+        yield ""
+        yield indented(f"{counted(hidden, 'more set is', 'more sets are')} not shown.")
+
+
+def _summary(
+    groups: list[tuple[list[str], list[PartSet]]], figures: Figures, most: int
+) -> Iterator[RenderableType]:
+    """Yield a line for the cylinders that have the same sets: the best of these sets."""
+    yield heading("Sets that fit the bores as they are")
+    yield table(_BEST, [_best(names, sets, figures) for names, sets in groups[:most]])
+    more = sum(len(names) for names, _ in groups[most:])
+    if more:
+        yield indented(f"{counted(more, 'cylinder', 'cylinders')} more: --show sets")
+
+
+def _best(names: list[str], sets: list[PartSet], figures: Figures) -> tuple[str, ...]:
+    fitting = [item for item in sets if item.holds]
+    best = (fitting or sets)[0]
+    worst = min((v for v in best.verdicts if not v.holds), key=_by, default=None)
+    misses = "" if worst is None else RULE_WORDS[worst.rule]
+    by = "" if worst is None or worst.margin is None else figures.up(-worst.margin)
+    return names_together(names), f"{len(fitting)} of {len(sets)}", _named(best), misses, by
 
 
 def _alike(sets: Iterable[PartSet]) -> list[tuple[list[str], list[PartSet]]]:
@@ -115,8 +165,11 @@ def _by(verdict: Verdict) -> float:
 def _count(rule: RuleId, sets: list[tuple[PartSet, Verdict]], figures: Figures) -> tuple[str, ...]:
     item, verdict = max(sets, key=lambda pair: _by(pair[1]))
     by = NONE if verdict.margin is None else figures.up(-verdict.margin)
-    named = f"kit {item.kit}" if item.kit else item.piston
-    return RULE_WORDS[rule], str(len(sets)), named, by
+    return RULE_WORDS[rule], str(len(sets)), _named(item), by
+
+
+def _named(item: PartSet) -> str:
+    return f"kit {item.kit}" if item.kit else item.piston
 
 
 def _set(

@@ -2,15 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from typing import TYPE_CHECKING, Final
 
 from fitsolver.base.lengths import fine_unit, format_length
 from fitsolver.records.figures import Figures
-from fitsolver.records.words import axis_words, shape_words
+from fitsolver.records.told import names_together
+from fitsolver.records.words import axis_words, counted, shape_words
 from fitsolver.reporting.budget_view import corrections_view
-from fitsolver.reporting.layout import Kind, heading, indented, pairs, table
-from fitsolver.reporting.sections import Section
+from fitsolver.reporting.layout import (
+    SCREEN_LINES,
+    Kind,
+    heading,
+    indented,
+    lines_of,
+    pairs,
+    table,
+)
+from fitsolver.reporting.sections import WHOLE, Opened, Section
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
@@ -44,18 +53,56 @@ _AXES: Final[tuple[tuple[str, Kind], ...]] = (
 )
 
 
-def form_summary(forms: Iterable[BoreForm], figures: Figures) -> list[RenderableType]:
-    """Return a line for each bore: sizes, out-of-round, taper, wear, port excess, shape."""
+def form_summary(
+    forms: Sequence[BoreForm], figures: Figures, room: int | None = None
+) -> list[RenderableType]:
+    """Return a line for each bore: sizes, out-of-round, taper, wear, port excess, shape.
+
+    Where they take more than `room` lines the shapes stand below the table, then only so many
+    bores are shown as there is room for (None: all).
+    """
+    parts = _summary(forms, figures)
+    if room is None or lines_of(parts) <= room:
+        return parts
+    for shown in range(len(forms), 0, -1):
+        parts = _summary_of(forms[:shown], figures)
+        if more := len(forms) - shown:
+            parts.append(indented(f"{counted(more, 'cylinder', 'cylinders')} more: --show form"))
+        if lines_of(parts) <= room:
+            break
+    return parts
+
+
+def _summary(forms: Sequence[BoreForm], figures: Figures) -> list[RenderableType]:
     return [heading("Form found"), table(_SUMMARY, [_summary_row(f, figures) for f in forms])]
 
 
-def forms_view(answer: FormsAnswer, figures: Figures) -> Iterator[RenderableType | Section]:
-    """Yield the summary and, bore by bore, every depth and axis; then what was corrected."""
+def _summary_of(forms: Sequence[BoreForm], figures: Figures) -> list[RenderableType]:
+    """Return the table with the shapes below it."""
+    shapes: dict[str, list[str]] = {}
+    for form in forms:
+        shapes.setdefault(shape_words(form), []).append(form.cylinder)
+    rows = [_summary_row(form, figures)[:-1] for form in forms]
+    told = ((f"cyl. {names_together(names)}", shape) for shape, names in shapes.items())
+    return [heading("Form found"), table(_SUMMARY[:-1], rows), pairs(told)]
+
+
+def forms_view(
+    answer: FormsAnswer, figures: Figures, opened: Opened = WHOLE, used: int = 4
+) -> Iterator[RenderableType | Section]:
+    """Yield the summary and, bore by bore, every depth and axis; then what was corrected.
+
+    `used` lines of the first screen are taken by what stands above it.
+    """
     if not answer.forms:
         yield ""
         yield indented("No cylinder of this job has readings.")
     else:
-        yield from form_summary(answer.forms, figures)
+        room = None if opened.has("form") else SCREEN_LINES - used
+        short = form_summary(answer.forms, figures, room)
+        yield from short
+        if not opened.has("form") and lines_of(_summary(answer.forms, figures)) > lines_of(short):
+            yield Section("form", ())
     few = len(answer.forms) <= _FEW
     for form in answer.forms:
         yield Section("places", _places(form, figures), shut=not few)

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from fitsolver.records.hone import StatedRisk
+from fitsolver.records.hone import NoStrokes, StatedRisk
 from fitsolver.reporting.budget_view import fine
-from fitsolver.reporting.layout import heading, indented, pairs, table
+from fitsolver.reporting.layout import heading, indented, pairs, table, text
+from fitsolver.reporting.sections import WHOLE, Opened, Section
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
@@ -17,19 +18,53 @@ if TYPE_CHECKING:
 
 #: Checks shown of each cylinder; the document has all.
 _SHOWN = 8
+#: So many cylinders are told with all figures.
+_FEW = 2
 
 
-def hone_view(answer: HoneAnswer, figures: Figures) -> Iterator[RenderableType]:
-    """Yield, for each cylinder, the advice first, then the figures it rests on."""
+def hone_view(
+    answer: HoneAnswer, figures: Figures, opened: Opened = WHOLE
+) -> Iterator[RenderableType | Section]:
+    """Yield a line a cylinder: next, left, stop; then the advice and the figures it rests on.
+
+    Of one or two cylinders the figures come with it, of more by name.
+    """
+    yield ""
     for state in answer.cylinders:
-        yield heading(f"Cylinder {state.cylinder}")
-        yield indented(state.sentence, "bold")
-        if state.question:
-            yield indented(state.question)
-        yield ""
-        yield pairs(_facts(state, figures))
-        yield ""
-        yield _checks(state, figures)
+        yield text(_line(state, figures), "bold reverse")
+    few = len(answer.cylinders) <= _FEW
+    for state in answer.cylinders:
+        if not few and not opened.has("cylinders"):
+            continue
+        yield from _cylinder(state, figures)
+    if not few:
+        yield Section("cylinders", ())
+
+
+def _line(state: HoneState, figures: Figures) -> str:
+    """Return the line on top: strokes next, what is left where it is tightest, where to stop."""
+    told = state.based_on
+    what = told.why.upper() if isinstance(told, NoStrokes) else _next(state)
+    metal = state.now.stock_tightest
+    left = figures.near(metal) if metal > 0 else "none"
+    dial = state.dial_stop and figures.up(state.dial_stop.high, sign=True)
+    stop = f"{figures.up(state.stop.high)}{f', dial {dial}' if dial else ''}"
+    return f"CYL. {state.cylinder}  {what}  LEFT {left}  STOP {stop}"
+
+
+def _next(state: HoneState) -> str:
+    return f"NEXT {state.next_count} {state.counted_in}"
+
+
+def _cylinder(state: HoneState, figures: Figures) -> Iterator[RenderableType]:
+    yield heading(f"Cylinder {state.cylinder}")
+    yield indented(state.sentence, "bold")
+    if state.question:
+        yield indented(state.question)
+    yield ""
+    yield pairs(_facts(state, figures))
+    yield ""
+    yield _checks(state, figures)
 
 
 def _facts(state: HoneState, figures: Figures) -> Iterator[tuple[str, str]]:

@@ -12,8 +12,17 @@ from fitsolver.choices.rebuild_steps import MOST_COUNTED
 from fitsolver.records.figures import NONE, Figures
 from fitsolver.records.told import names_together
 from fitsolver.records.words import RULE_WORDS, counted
-from fitsolver.reporting.layout import Kind, bullets, heading, pairs, table
-from fitsolver.reporting.sections import Section
+from fitsolver.reporting.layout import (
+    SCREEN_LINES,
+    Kind,
+    Left,
+    bullets,
+    heading,
+    indented,
+    pairs,
+    table,
+)
+from fitsolver.reporting.sections import WHOLE, Opened, Section
 from fitsolver.reporting.wear_words import next_wear
 
 if TYPE_CHECKING:
@@ -39,6 +48,8 @@ _SUMMARY: Final[tuple[tuple[str, Kind], ...]] = (
 )
 #: So many cylinders are told one by one with the answer.
 _FEW: Final = 2
+#: Lines of the summary's headings.
+_HEAD: Final = 6
 
 _SOURCES: Final = {
     "job": ", as the job states",
@@ -47,19 +58,32 @@ _SOURCES: Final = {
 }
 
 
-def ladder_view(answer: LadderAnswer, figures: Figures) -> Iterator[RenderableType | Section]:
-    """Yield a line a cylinder, then the sizes and the rebuilds left of each."""
+def ladder_view(
+    answer: LadderAnswer, figures: Figures, opened: Opened = WHOLE, used: int = 4
+) -> Iterator[RenderableType | Section]:
+    """Yield a line a cylinder, then the sizes and the rebuilds left of each.
+
+    `used` lines of the first screen are taken by what stands above it.
+    """
     few = len(answer.cylinders) <= _FEW
     if not few:
+        rows = _summary(answer.cylinders, figures)
+        room = len(rows) if opened.has("sizes") else SCREEN_LINES - used - _HEAD
         yield heading("What is left")
-        yield table(_SUMMARY, _summary(answer.cylinders, figures))
+        shown = rows if len(rows) <= room else rows[: room - 1]
+        yield table(_SUMMARY, [row for row, _ in shown], [bar for _, bar in shown])
+        if len(rows) > room:
+            yield indented(f"{len(rows) - room + 1} lines more: --show sizes")
     for ladder in answer.cylinders:
         yield Section("sizes", _sizes(ladder, figures), shut=not few)
 
 
-def _summary(ladders: Iterable[CylinderLadder], figures: Figures) -> list[tuple[str, ...]]:
-    """Return a row a cylinder, those that are alike as one."""
+def _summary(
+    ladders: Iterable[CylinderLadder], figures: Figures
+) -> list[tuple[tuple[str, ...], Left]]:
+    """Return a row a cylinder with its bar, those that are alike as one."""
     found: dict[tuple[str, ...], list[str]] = {}
+    bars: dict[tuple[str, ...], Left] = {}
     for ladder in ladders:
         after = NONE
         if ladder.bore_low is not None and ladder.bore_high is not None:
@@ -73,7 +97,15 @@ def _summary(ladders: Iterable[CylinderLadder], figures: Figures) -> list[tuple[
             NONE if ladder.rebuilds_left is None else str(ladder.rebuilds_left),
         )
         found.setdefault(cells, []).append(ladder.cylinder)
-    return [(names_together(names), *cells) for cells, names in found.items()]
+        bars[cells] = left_to_limit(ladder)
+    return [((names_together(names), *cells), bars[cells]) for cells, names in found.items()]
+
+
+def left_to_limit(ladder: CylinderLadder) -> Left:
+    """Return what is left to the bore limit after today's plan, of what there is now (ticks)."""
+    if ladder.bore_limit is None or ladder.bore_high is None:
+        return None
+    return ladder.bore_limit - ladder.bore_high, ladder.bore_limit - ladder.largest
 
 
 def _sizes(ladder: CylinderLadder, figures: Figures) -> Iterator[RenderableType]:

@@ -7,7 +7,7 @@ are shown as dots, so that a part number cannot move the cursor or colour a line
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from io import StringIO
 from typing import Final, Literal
@@ -16,16 +16,22 @@ from rich.box import SIMPLE_HEAD
 from rich.cells import cell_len
 from rich.console import Console, ConsoleOptions, RenderableType, RenderResult
 from rich.segment import Segment
-from rich.table import Table
+from rich.table import Column, Table
 from rich.text import Text
+
+from fitsolver.reporting.bars import bar, bar_width
 
 #: What a column holds: a figure (right, never broken), a word (left, never broken), or text
 #: that may take as many lines as it needs.
 Kind = Literal["figure", "word", "text"]
 #: What a part of a report is, however it is shown.
 Form = Literal["title", "heading", "table", "pairs", "bullets", "line"]
+#: How much is left of a whole, in the same unit; None = not known.
+Left = tuple[int, int] | None
 #: Columns of a screen, for which reports are made.
 SCREEN: Final = 80
+#: Lines of a screen: an answer takes no more.
+SCREEN_LINES: Final = 24
 _INDENT: Final = 2
 _LONGEST_LINE: Final = 76
 #: Columns that a text needs at least to be read.
@@ -69,34 +75,73 @@ def _underlined(shown: Text, line: str, form: Form, before: str = "") -> Rendera
     return Indented(whole, 0, Block(form, ((shown.plain,),)))
 
 
-def table(columns: Sequence[tuple[str, Kind]], rows: Iterable[Sequence[str]]) -> RenderableType:
+def table(
+    columns: Sequence[tuple[str, Kind]], rows: Iterable[Sequence[str]], bars: Sequence[Left] = ()
+) -> RenderableType:
     """Return a table of columns (header, kind); a newline in a header or cell breaks the line.
 
     Figures of a column stand with their points one below the other. Where a page is too narrow
-    for the columns, every row is told line by line, each cell behind its header.
+    for the columns, every row is told line by line, each cell behind its header. `bars` (one a row)
+    are drawn behind the rows on a terminal with colours that has room for them.
     """
     cells = [[text(cell) for cell in row] for row in rows]
     plain = tuple(tuple(cell.plain for cell in row) for row in cells)
     shown = [[text(cell) for cell in row] for row in _at_the_point(columns, plain)]
+    wide = [
+        _width([text(header), *(row[place] for row in shown)])
+        for place, (header, _) in enumerate(columns)
+    ]
+    kinds = [kind for _, kind in columns]
+    least = len(columns) - 1 + sum(map(_least, wide, kinds))
+    grid: RenderableType = _grid(columns, wide, shown)
+    if any(bar is not None for bar in bars):
+        grid = _Barred(grid, lambda: _grid(columns, wide, shown), sum(wide) + 2 * len(wide), bars)
+    told = _Told(_headers(columns), plain)
+    return Indented(_Fitting(grid, least, told), block=Block("table", plain, tuple(columns)))
+
+
+def _grid(
+    columns: Sequence[tuple[str, Kind]], wide: Sequence[int], rows: Sequence[Sequence[Text]]
+) -> Table:
     grid = Table(box=SIMPLE_HEAD, show_edge=False, padding=(0, 1, 0, 0), pad_edge=False)
-    least = len(columns) - 1
-    for place, (header, kind) in enumerate(columns):
-        head = text(header)
-        wide = _width([head, *(row[place] for row in shown)])
-        width = None if kind == "text" else wide
-        least += _least(wide, kind)
+    for (header, kind), width in zip(columns, wide, strict=True):
         grid.add_column(
-            head,
+            text(header),
             justify="right" if kind == "figure" else "left",
             no_wrap=kind != "text",
-            width=width,
+            width=None if kind == "text" else width,
             overflow="fold",
             vertical="top",
         )
-    for row in shown:
+    for row in rows:
         grid.add_row(*row)
-    told = _Told(_headers(columns), plain)
-    return Indented(_Fitting(grid, least, told), block=Block("table", plain, tuple(columns)))
+    return grid
+
+
+class _Barred:
+    """A grid with bars behind its rows, where there are colours and room; else without."""
+
+    def __init__(
+        self, bare: RenderableType, grid: Callable[[], Table], wide: int, bars: Sequence[Left]
+    ) -> None:
+        self._bare, self._grid, self._wide, self._bars = bare, grid, wide, bars
+
+    def __rich_console__(self, console: Console, options: ConsoleOptions) -> RenderResult:
+        room = bar_width(options.max_width, self._wide)
+        if console.color_system is None or console.no_color or not room:
+            yield self._bare
+            return
+        grid = self._grid()
+        cells = [
+            "" if of is None else bar(*of, room, encoding=options.encoding) for of in self._bars
+        ]
+        grid.columns.append(
+            Column(
+                "", _index=len(grid.columns), _cells=[*cells], no_wrap=True, width=room,
+                style="green",
+            )
+        )  # fmt: skip
+        yield grid
 
 
 def columns_needed(columns: Sequence[tuple[str, Kind]], rows: Sequence[Sequence[str]]) -> int:

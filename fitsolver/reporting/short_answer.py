@@ -14,15 +14,13 @@ from fitsolver.records.figures import NONE, Figures, likely, money
 from fitsolver.records.told import asked_lines, order_rows
 from fitsolver.records.words import counted
 from fitsolver.reporting.bore_rows import Row, alike, bore_table, rows_of, zero_lines
-from fitsolver.reporting.layout import Kind, indented, lines_of, pairs, table, text
+from fitsolver.reporting.layout import SCREEN_LINES, Kind, indented, lines_of, pairs, table, text
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
 
     from fitsolver.records.plan import Answer, Plan, Status
 
-#: Lines of a screen.
-LINES: Final = 24
 _STATUS: Final[dict[Status, tuple[str, str]]] = {
     "proven best": (
         "PROVEN BEST for what is asked, and checked again without the solver.",
@@ -53,12 +51,17 @@ _Told = Literal["table", "list", "text", "counted"]
 
 def verdict(answer: Answer) -> list[RenderableType]:
     """Return whether the plan is proven, and of what."""
-    line, style = _STATUS[answer.status]
-    parts: list[RenderableType] = ["", text(line, style), *map(indented, asked_lines(answer))]
+    asked = map(indented, asked_lines(answer))
+    parts: list[RenderableType] = ["", status_line(answer.status), *asked]
     if answer.plan is not None and answer.plan.probability is not None:
         how = likely(answer.plan.probability, answer.plan.odds_of)
         parts.append(indented(f"all fits in their windows: {how}"))
     return parts
+
+
+def status_line(status: Status) -> RenderableType:
+    """Return the line that says whether a plan is proven."""
+    return text(*_STATUS[status])
 
 
 def short_answer(answer: Answer, figures: Figures, used: int) -> list[RenderableType]:
@@ -66,11 +69,13 @@ def short_answer(answer: Answer, figures: Figures, used: int) -> list[Renderable
     parts = verdict(answer)
     if answer.plan is None:
         return parts
-    return parts + _fitted(answer.plan, figures, answer.currency, LINES - used - lines_of(parts))
+    return parts + _fitted(
+        answer.plan, figures, answer.currency, SCREEN_LINES - used - lines_of(parts)
+    )
 
 
 def plan_in_short(
-    plan: Plan, figures: Figures, currency: str, room: int = LINES
+    plan: Plan, figures: Figures, currency: str, room: int = SCREEN_LINES
 ) -> list[RenderableType]:
     """Return order and a line a cylinder in at most `room` lines, told as fully as that permits."""
     return _fitted(plan, figures, currency, room)

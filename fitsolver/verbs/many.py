@@ -41,6 +41,7 @@ SCREEN: Verb[ScreenAnswer] = Verb(
         f"finishing: {answer.finishing}",
     ),
     view="fitsolver.reporting.screen_view:screen_view",
+    sections=("pistons", "work"),
     code=lambda answer: BAD_INPUT if answer.bad else DONE,
 )
 

@@ -29,7 +29,7 @@ def test_nothing_fits(run: Run) -> None:
 def test_nothing_is_overwritten(run: Run, tmp_path: Path) -> None:
     target = tmp_path / "plan.txt"
     assert run("plan", BRUSHSAW, "--output", target).code == 0
-    assert "Nothing is cut" in target.read_text(encoding="utf-8")
+    assert "nothing is cut" in target.read_text(encoding="utf-8")
     again = run("plan", BRUSHSAW, "--output", target)
     assert (again.code, again.out) == (2, "")
 

@@ -232,9 +232,9 @@ def test_the_final_check_fails_it(floor: Floor) -> None:
 @pytest.mark.parametrize(
     ("name", "said"),
     [
-        ("clearance, no window", "at least 0, whatever is asked: the skirt is larger than the"),
+        ("clearance, no window", "at least 0, whatever is asked; P, the piston"),
         ("clearance, upper edge only", "the skirt is larger than the bore by 0.001 mm"),
-        ("end gap, no window", "permitted above 0: no lowest gap says how far to file"),
+        ("end gap, no window", "above 0 asked; R has a gap of"),
         ("end gap, upper edge only", "no lowest gap says how far to file, and the ends would meet"),
         ("squish, no window", "P touches the head over gaskets of 0.000 mm or less"),
     ],

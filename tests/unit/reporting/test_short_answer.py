@@ -173,13 +173,17 @@ def conditions(answer: Answer) -> Iterator[tuple[str, str]]:
         if any(hot.least <= 0 for hot in item.hot):
             yield item.cylinder, "hot, "
         if item.machined and not item.skirt.known:
-            yield item.cylinder, "measure the piston"
+            waits = answer.finishing == "piston in hand"
+            yield item.cylinder, "measure the piston " + ("before" if waits else "when it comes")
         if item.restored:
             yield item.cylinder, "sleeved or re-plated"
         if item.machined and item.dial_zero is None:
             yield item.cylinder, "zero it on the new piston"
         for fit in item.fits:
-            if fit.probability is not None and fit.probability < 0.95:
+            if fit.probability is None or fit.uncertainty is None:
+                continue
+            inside = [slack for slack in (fit.slack_low, fit.slack_high) if slack is not None]
+            if fit.probability < 0.95 or any(s + fit.guard < fit.uncertainty for s in inside):
                 yield item.cylinder, "likely to be right"
     yield from (("", sentence) for sentence in answer.question.accepted)
     yield from (("", sentence) for sentence in answer.passed_over)

@@ -1,0 +1,58 @@
+"""Sentences of many cylinders in little room: those that differ in figures only are told once."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Sequence
+from itertools import groupby
+from typing import Final, NamedTuple
+
+from fitsolver.records.told import cylinder_words
+
+_FIGURE: Final = re.compile(r"[+-]?\d+(?:\.\d+)?")
+
+
+class Told(NamedTuple):
+    """Sentences, and the cylinders of which they are told; "" stands for the job.
+
+    `as_of` is the cylinder whose figures stand in them, where those of the others differ.
+    """
+
+    cylinders: tuple[str, ...]
+    sentences: tuple[str, ...]
+    as_of: str = ""
+
+    @property
+    def words(self) -> str:
+        """The cylinders in words."""
+        named = cylinder_words(list(self.cylinders))
+        return f"{named} (figures of cylinder {self.as_of})" if self.as_of else named
+
+
+def by_cylinder(told: Iterable[tuple[str, str]]) -> list[Told]:
+    """Return sentences (cylinder, sentence) as they are, cylinders that are alike together."""
+    groups = [
+        Told((name,), tuple(sentence for _, sentence in group))
+        for name, group in groupby(told, key=lambda pair: pair[0])
+    ]
+    return _together(groups, figures=True)
+
+
+def folded(groups: Sequence[Told]) -> list[Told]:
+    """Return groups that differ in figures only as one, with the figures of the first."""
+    return _together(groups, figures=False)
+
+
+def _together(groups: Sequence[Told], *, figures: bool) -> list[Told]:
+    found: dict[tuple[str, ...], list[Told]] = {}
+    for told in groups:
+        key = told.sentences if figures else tuple(_FIGURE.sub("0", s) for s in told.sentences)
+        found.setdefault(key, []).append(told)
+    return [
+        Told(
+            tuple(name for told in same for name in told.cylinders),
+            same[0].sentences,
+            "" if figures or len(same) == 1 else same[0].cylinders[0],
+        )
+        for same in found.values()
+    ]
