@@ -1,13 +1,14 @@
 """The front between total removal, rebuilds left, price and days: every plan that none beats.
 
-The epsilon-constraint method: the least removal is sought again and again with less of the next
-axis allowed each time, all of that again with less of the axis after it, until nothing fits.
+The epsilon-constraint method, in order of removal: the least removal is sought within limits on
+the other axes. Each point found splits the limits that it lies within, with less than it has of
+one axis in each part, until nothing fits within any of them.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import Any, Final
 
 from fitsolver.base.deadline import Clock
@@ -16,7 +17,7 @@ from fitsolver.choices.options import options
 from fitsolver.choices.rebuilds import counted
 from fitsolver.choices.types import Option
 from fitsolver.records.base import Level
-from fitsolver.solving.front_groups import NO_LIMIT, Group, Values, grouped
+from fitsolver.solving.front_groups import NO_LIMIT, Group, Values, grouped, within
 from fitsolver.solving.levels import level_order
 from fitsolver.solving.problem import Problem
 from fitsolver.solving.solve import Solution
@@ -29,18 +30,17 @@ AXES: Final[tuple[Level, ...]] = ("total_removal", "rebuilds_left", "price", "da
 class Front:
     """Solutions in order of the axes, total removal first, each proven to be beaten by none.
 
-    `open` is None where there are no others; else others may be at most so much on *all* axes
-    after total removal (None: no limit on that axis), and nowhere else. With rebuilds left the
-    number is of those that a plan falls short of the most.
+    `open_from` (ticks) is None where there are no others; else others have at least that total
+    removal.
     """
 
     solutions: tuple[Solution, ...]
-    open: tuple[int | None, ...] | None = None
+    open_from: int | None = None
 
     @property
     def complete(self) -> bool:
         """Tell whether there are no others."""
-        return self.open is None
+        return self.open_from is None
 
 
 def front(task: Problem, clock: Clock | None = None) -> Front:
@@ -48,19 +48,74 @@ def front(task: Problem, clock: Clock | None = None) -> Front:
 
     A plan beats another when it is no worse on any axis and better on one. Only plans that
     restore as few cylinders as possible count: new metal is no removal saved. Where the time ends
-    before the proof, or Ctrl-C ends it, what is proven by then is returned, and what is open.
+    before the proof, or Ctrl-C ends it, what is proven by then is returned.
     """
     clock = clock or Clock()
     axes = axes_of(task)
-    walk = _Walk(task, clock, [NO_LIMIT] * (len(axes) - 1))
+    kept: dict[Values, Solution] = {}
+    boxes = [_Box((NO_LIMIT,) * (len(axes) - 1), (0,) * len(axes))]
     try:
-        walk.groups = _groups(task, axes, clock)
-        for values in walk.points(walk.limits):
-            walk.keep(values)
+        groups = _groups(task, axes, clock)
+        while boxes:
+            box = min(boxes, key=lambda box: box.bound)
+            if box.groups is None:
+                first = _sought(box, groups, clock)
+                boxes = [other for other in boxes if other is not box] + first
+            else:
+                found = [group.whole(box.bound, clock) for group in box.groups]
+                kept[box.bound] = _first(found, task)
+                boxes = _split(boxes, box.bound)
     except (TimeOverError, KeyboardInterrupt):
-        left = tuple(None if most >= NO_LIMIT else most for most in walk.limits)
-        return Front(walk.in_order(), left)
-    return Front(walk.in_order())
+        return Front(tuple(kept.values()), min(box.bound[0] for box in boxes))
+    return Front(tuple(kept.values()))
+
+
+@dataclass(frozen=True, slots=True)
+class _Box:
+    """Limits of all axes but the first; no point within comes before `bound`.
+
+    Once sought, `bound` is the first point within, and `groups` are those that have it.
+    """
+
+    limits: Values
+    bound: Values
+    groups: tuple[Group, ...] | None = None
+
+
+def _sought(box: _Box, groups: Sequence[Group], clock: Clock) -> list[_Box]:
+    """Return the box with the first point within; nothing where there is none."""
+    best: Values | None = None
+    found: list[Group] = []
+    for group in groups:  # the least removal first
+        if best is not None and group.floor > best[0]:
+            break
+        values = group.least(box.limits, clock)
+        if values is None or (best is not None and values > best):
+            continue
+        found = [*found, group] if values == best else [group]
+        best = values
+    return [] if best is None else [_Box(box.limits, best, tuple(found))]
+
+
+def _split(boxes: Sequence[_Box], point: Values) -> list[_Box]:
+    """Return the boxes without what a point beats, none of them within another."""
+    left = [box for box in boxes if not within(point[1:], box.limits)]
+    for box in boxes:
+        if not within(point[1:], box.limits):
+            continue
+        for place, value in enumerate(point[1:]):
+            limits = (*box.limits[:place], value - 1, *box.limits[place + 1 :])
+            if value and not any(within(limits, other.limits) for other in left):
+                left.append(_Box(limits, box.bound))
+    return left
+
+
+def _first(solutions: Sequence[Solution], task: Problem) -> Solution:
+    """Return the plan that comes first in the job's order, with the levels of that order."""
+    order = level_order(task.job)
+    best = min(solutions, key=lambda solution: _place(solution, order))
+    levels = tuple(item for item in best.levels if item.level in order)
+    return Solution(best.selection, levels, settled=True)
 
 
 def axes_of(task: Problem) -> tuple[Level, ...]:
@@ -108,69 +163,6 @@ def _by_axes(task: Problem, axes: Sequence[Level]) -> Problem:
     rest = tuple(level for level in level_order(task.job) if level not in first)
     job = task.job.model_copy(update={"best": (*first, *rest)})
     return Problem(job, task.catalogue, task.shelf, task.cylinders)
-
-
-@dataclass(slots=True)
-class _Walk:
-    """The way along the front: `limits` are those within which the next point is sought."""
-
-    task: Problem
-    clock: Clock
-    limits: Sequence[int]
-    groups: Sequence[Group] = ()
-    best_in: dict[Values, list[Group]] = field(default_factory=dict)
-    kept: dict[Values, Solution] = field(default_factory=dict)
-
-    def points(self, limits: Sequence[int], free: int | None = None) -> Iterator[Values]:
-        """Yield the points of the front within limits, some more than once.
-
-        The limits of the first `free` axes after removal (None: of all) are lowered one within
-        the other. With one limit as it is, all points are found that no other beats on the axes
-        before it; nothing changes until it is lower than the largest of these.
-        """
-        free = len(limits) if free is None else free
-        if free == 0:
-            values = self._least(tuple(limits))
-            if values is not None:
-                yield values
-            return
-        allowed = list(limits)
-        while allowed[free - 1] >= 0:
-            largest = -1
-            for values in self.points(allowed, free - 1):
-                yield values
-                largest = max(largest, values[free])
-            if largest < 0:
-                return
-            allowed[free - 1] = largest - 1
-
-    def _least(self, limits: Values) -> Values | None:
-        """Return the point of least removal, then of the least on each next axis, within limits."""
-        self.limits = limits
-        best: Values | None = None
-        for group in self.groups:  # the least removal first
-            if best is not None and group.floor > best[0]:
-                break
-            values = group.least(limits, self.clock)
-            if values is None or (best is not None and values > best):
-                continue
-            if group not in self.best_in.setdefault(values, []):
-                self.best_in[values].append(group)
-            best = values
-        return best
-
-    def keep(self, values: Values) -> None:
-        """Keep the plan of a point; of several the one that comes first in the job's order."""
-        if values not in self.kept:
-            order = level_order(self.task.job)
-            found = [group.whole(values, self.clock) for group in self.best_in[values]]
-            best = min(found, key=lambda solution: _place(solution, order))
-            own = tuple(item for item in best.levels if item.level in order)
-            self.kept[values] = Solution(best.selection, own, settled=True)
-
-    def in_order(self) -> tuple[Solution, ...]:
-        """Return the plans kept, in order of the axes."""
-        return tuple(self.kept[values] for values in sorted(self.kept))
 
 
 def _place(solution: Solution, order: Sequence[Level]) -> list[Any]:

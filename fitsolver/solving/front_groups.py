@@ -56,7 +56,7 @@ class Group:
     ) -> None:
         self._task, self._offered, self._axes = task, offered, axes
         self.floor = sum(min(option.least_removal for option in each) for each in offered)
-        self._known: list[tuple[Values, Values]] = []
+        self._known: list[tuple[Values, Values]] = []  # with the limits that were asked
         self._denied: list[Values] = []
         self._built = False
         self._model: Model | None = None
@@ -66,10 +66,10 @@ class Group:
 
     def least(self, limits: Values, clock: Clock) -> Values | None:
         """Return the least removal, then the least on each next axis, within limits; None: none."""
-        if any(_within(limits, denied) for denied in self._denied):
+        if any(within(limits, denied) for denied in self._denied):
             return None
         for values, asked in self._known:
-            if _within(limits, asked) and _within(values[1:], limits):
+            if within(limits, asked) and within(values[1:], limits):
                 return values  # the best within wider limits is within these too
         found = self._found(limits, self._axes, clock)
         if found is None:
@@ -134,5 +134,6 @@ class Group:
         return self._search
 
 
-def _within(these: Sequence[int], limits: Sequence[int]) -> bool:
+def within(these: Sequence[int], limits: Sequence[int]) -> bool:
+    """Tell whether nothing is above its limit."""
     return all(value <= most for value, most in zip(these, limits, strict=True))
