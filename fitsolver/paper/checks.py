@@ -111,10 +111,16 @@ def _take(
     # A ring over its bore is no reading of its own: grooves with the same limits share a line.
     shared = fit.fit == "ring_seat" and fit.groove is not None
     name = FIT_WORDS[fit.fit] if shared else fit_name(fit.fit, fit.groove, fit.port)
-    line = lines.setdefault((name, low, high, see), _Line((low, high), see))
+    # One limit is one row, with a plus sign or without.
+    line = lines.setdefault((name, _bare(low), _bare(high), see), _Line((low, high), see))
+    line.limits = (max(line.limits[0], low, key=len), max(line.limits[1], high, key=len))
     if shared and fit.groove is not None and fit.groove not in line.grooves:
         line.grooves.append(fit.groove)
     line.take(cylinder, least, most)
+
+
+def _bare(limit: str) -> str:
+    return limit.removeprefix("+")
 
 
 def _named(lines: dict[tuple[object, ...], _Line]) -> Iterator[tuple[tuple[object, ...], _Line]]:

@@ -52,7 +52,8 @@ def contents(
     short = [answer.job_fingerprint[:_SHORT], answer.catalogue_fingerprint[:_SHORT]]
     drawn = profiles(answer.forms, None, "profiles") if plan is None and answer.forms else ""
     cylinders = () if plan is None else plan.cylinders
-    work = stages.cylinders
+    finish = finish_rows(cylinders, stages.cylinders, figures)
+    dense = 1 < len(cylinders) <= BESIDE
     return Sheet(
         title=answer.job,
         note=job.note,
@@ -69,12 +70,13 @@ def contents(
         ),
         order=None if plan is None else _order(plan),
         totals=() if plan is None else tuple(_totals(plan, answer.currency)),
-        finish=finish_rows(cylinders, work, figures),
-        finish_notes=tuple(finish_notes(cylinders, work, figures)),
+        finish=finish,
+        finish_notes=tuple(finish_notes(cylinders, stages.cylinders, figures)),
         bores=() if plan is None else tuple(_bores(answer, profiles, figures)),
         fields=(*ring_tables(cylinders, figures), *check_tables(cylinders, figures)),
         narrow=len(cylinders) <= BESIDE,
-        dense=1 < len(cylinders) <= BESIDE,
+        dense=dense,
+        tight=dense and len(finish) > BESIDE,
         reasons=() if answer.no_fit is None else tuple(_reasons(answer.no_fit)),
         profiles=drawn,
         cautions=tuple(cautions(answer)),

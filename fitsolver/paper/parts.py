@@ -88,7 +88,8 @@ class Bores(NamedTuple):
 class Sheet(NamedTuple):
     """A whole sheet. `marks` are what ties it to its files, `code` the same as a QR code (inline
     SVG), `mark` in one line. `narrow`: so few cylinders that cautions stand beside the fields;
-    `dense`: set a little smaller, for more than one of them on one page."""
+    `dense`: set a little smaller, for more than one of them on one page; `tight`: and with more
+    room for cautions, as some have two lines of work."""
 
     title: str
     note: str
@@ -104,6 +105,7 @@ class Sheet(NamedTuple):
     fields: tuple[Matrix, ...]
     narrow: bool
     dense: bool
+    tight: bool
     reasons: tuple[Section, ...]
     profiles: str
     cautions: tuple[str, ...]

@@ -24,8 +24,8 @@ from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.heading import parts_head
 from fitsolver.records.plan import CylinderPlan, Plan, Status
 from fitsolver.solving.alternatives import ranked
-from fitsolver.solving.front import Front, front
-from fitsolver.solving.problem import Problem, problem
+from fitsolver.solving.front import front
+from fitsolver.solving.problem import problem
 from fitsolver.solving.solve import Solution
 
 
@@ -42,7 +42,7 @@ def next_best(
     ended = len(found) < len(solutions)
     plans = [checked_plan(task, solution) for solution in found]
     status = _status(solutions)
-    edge = _front(task, clock) if with_front and plans else None
+    edge = front(task, clock) if with_front and plans else None
     front_plans = [] if edge is None else [checked_plan(task, item) for item in edge.solutions]
     job = task.job
     best = plans[0] if plans else None
@@ -59,16 +59,10 @@ def next_best(
         if edge is None
         else _compared(front_plans, [True] * len(front_plans), best, to_come),
         front_complete=edge is not None and edge.complete,
+        front_open_from=None if edge is None else edge.open_from,
         no_fit=with_gauge(no_fit(task), ready, catalogue) if status == "nothing fits" else None,
         cautions=cautions(job, catalogue, best, tuple(c.form for c in task.cylinders if c.form)),
     )
-
-
-def _front(task: Problem, clock: Clock) -> Front:
-    try:
-        return front(task, clock)
-    except KeyboardInterrupt:  # the plans known by then stand
-        return Front((), complete=False)
 
 
 def _status(solutions: Sequence[Solution]) -> Status:

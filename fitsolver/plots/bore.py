@@ -26,6 +26,7 @@ _LEGEND_HEIGHT: Final = 0.55
 _SHEET_HEIGHT: Final = 9.2
 _MOST_LARGE: Final = 4
 _SMALL_LEGEND: Final[dict[str, Any]] = {"ncols": 4, "fontsize": 6.5, "columnspacing": 1.2}
+_TINY_LEGEND: Final[dict[str, Any]] = {"ncols": 3, "fontsize": 6, "columnspacing": 0.7}
 #: Bores that stand together on a page, two beside each other on half its width.
 TOGETHER: Final = 4
 _TOGETHER_HEIGHT: Final = 0.72
@@ -101,7 +102,7 @@ def _drawn(
         _outer_labels(panels, len(shown), grid[1], scale)
         keys = _legend(shown, scale.angles, machined=any(map(cut, plans.values())))
         looks = _SMALL_LEGEND if scale.small else {"ncols": 4}
-        looks = looks | {"ncols": 3} if scale.tiny else looks
+        looks = looks | _TINY_LEGEND if scale.tiny else looks
         figure.legend(handles=keys, loc="outside lower left", **looks)
 
     said = " ".join(_told(form, plans.get(form.cylinder), scale.figures) for form in forms)
@@ -119,7 +120,8 @@ def _outer_labels(panels: Iterable[Axes], count: int, across: int, scale: Scale)
         last = place + across >= count
         axes.tick_params(labelbottom=last or every, labelleft=place % across == 0 or every)
         if not every:
-            axes.set_ylabel("depth" + _in(axes.get_ylabel()) if place % across == 0 else "")
+            down = "" if scale.tiny else "depth"  # two words below each other would run together
+            axes.set_ylabel((down + _in(axes.get_ylabel())).strip() if place % across == 0 else "")
             said = "local size" + _in(axes.get_xlabel())
             axes.set_xlabel(said if last and not scale.tiny else "")
 

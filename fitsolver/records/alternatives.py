@@ -82,7 +82,8 @@ class AlternativesAnswer(PartsDocument):
 
     `complete`: proven that there are no plans with other parts or routes than those shown; where
     as many are shown as were asked for, none more was looked for. `front` is None where it was
-    not asked for; `front_complete`: it holds every plan that none beats.
+    not asked for; `front_complete`: it holds every plan that none beats. Where it does not,
+    those that are missing have a total removal of `front_open_from` or more.
     """
 
     schema_version: int = ALTERNATIVES_SCHEMA
@@ -94,5 +95,6 @@ class AlternativesAnswer(PartsDocument):
     plans: tuple[Alternative, ...]
     front: tuple[Alternative, ...] | None = None
     front_complete: bool = False
+    front_open_from: Length | None = None
     no_fit: NoFit | None = None
     cautions: tuple[str, ...] = ()

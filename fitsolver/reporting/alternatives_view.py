@@ -141,7 +141,9 @@ def _front(
             f"Proven: no plan is as good in all {number} and better in one; no other is."
         )
     else:
-        yield indented("Not complete: the time ended before every plan of the front was found.")
+        yield indented(
+            f"NOT COMPLETE, the time ended. {_left_open(answer, figures)}", "bold yellow"
+        )
     if not plans:
         return
     yield ""
@@ -153,6 +155,17 @@ def _front(
         yield ""
         yield indented(f"{_letters(plan.rank)}, in place of the best:")
         yield bullets(lines)
+
+
+def _left_open(answer: AlternativesAnswer, figures: Figures) -> str:
+    """Return which plans may be missing when the time has ended."""
+    if not answer.front:
+        return "the time ended before a plan of the front was proven."
+    least = figures.down(answer.front_open_from or 0)
+    return (
+        "each plan shown is proven. Up to a total removal of "
+        f"{least} {figures.unit} none is missing; above it the time ended."
+    )
 
 
 def _letters(rank: int) -> str:

@@ -1,40 +1,46 @@
 """The front between total removal, rebuilds left, price and days: every plan that none beats.
 
-The epsilon-constraint method: the least removal is sought again and again with less of the next
-axis allowed each time, all of that again with less of the axis after it, until nothing fits.
+The epsilon-constraint method, in order of removal: the least removal is sought within limits on
+the other axes. Each point found splits the limits that it lies within, with less than it has of
+one axis in each part, until nothing fits within any of them.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
-from typing import Final
-
-from ortools.sat.python import cp_model
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any, Final
 
 from fitsolver.base.deadline import Clock
+from fitsolver.base.running import TimeOverError
 from fitsolver.choices.options import options
 from fitsolver.choices.rebuilds import counted
+from fitsolver.choices.types import Option
 from fitsolver.records.base import Level
-from fitsolver.records.plan import ObjectiveValue
-from fitsolver.solving.extract import extract
+from fitsolver.solving.front_groups import NO_LIMIT, Group, Values, grouped, within
 from fitsolver.solving.levels import level_order
-from fitsolver.solving.problem import Problem, narrow_model
-from fitsolver.solving.search import Search, limit
+from fitsolver.solving.problem import Problem
 from fitsolver.solving.solve import Solution
-from fitsolver.solving.variables import Model
 
 #: What is weighed against each other, after the number of restored cylinders.
 AXES: Final[tuple[Level, ...]] = ("total_removal", "rebuilds_left", "price", "days")
-_NO_LIMIT: Final = 10**12
 
 
 @dataclass(frozen=True, slots=True)
 class Front:
-    """Solutions in order of the axes, total removal first; `complete`: there are no others."""
+    """Solutions in order of the axes, total removal first, each proven to be beaten by none.
+
+    `open_from` (ticks) is None where there are no others; else others have at least that total
+    removal.
+    """
 
     solutions: tuple[Solution, ...]
-    complete: bool
+    open_from: int | None = None
+
+    @property
+    def complete(self) -> bool:
+        """Tell whether there are no others."""
+        return self.open_from is None
 
 
 def front(task: Problem, clock: Clock | None = None) -> Front:
@@ -42,25 +48,74 @@ def front(task: Problem, clock: Clock | None = None) -> Front:
 
     A plan beats another when it is no worse on any axis and better on one. Only plans that
     restore as few cylinders as possible count: new metal is no removal saved. Where the time ends
-    before the proof, what is known by then is returned and is not complete.
+    before the proof, or Ctrl-C ends it, what is proven by then is returned.
     """
-    everything = [options(cylinder) for cylinder in task.cylinders]
+    clock = clock or Clock()
     axes = axes_of(task)
-    model = narrow_model(_by_axes(task, axes), everything) if all(everything) else None
-    if model is None:
-        return Front((), complete=True)
-    search = Search(model, clock or Clock())
-    held = [
-        model.cp.add_linear_constraint(search.named[axis].expr, 0, _NO_LIMIT) for axis in axes[1:]
-    ]
-    walk = _Walk(model, search, axes, level_order(task.job), held)
+    kept: dict[Values, Solution] = {}
+    boxes = [_Box((NO_LIMIT,) * (len(axes) - 1), (0,) * len(axes))]
     try:
-        points = {point.values: point.solution for point in walk.points([_NO_LIMIT] * len(held))}
-    except KeyboardInterrupt:
-        if not walk.solved:
-            raise
-        points, walk.broken_off = {p.values: p.solution for p, _ in walk.solved}, True
-    return Front(tuple(points[values] for values in sorted(points)), not walk.broken_off)
+        groups = _groups(task, axes, clock)
+        while boxes:
+            box = min(boxes, key=lambda box: box.bound)
+            if box.groups is None:
+                first = _sought(box, groups, clock)
+                boxes = [other for other in boxes if other is not box] + first
+            else:
+                found = [group.whole(box.bound, clock) for group in box.groups]
+                kept[box.bound] = _first(found, task)
+                boxes = _split(boxes, box.bound)
+    except (TimeOverError, KeyboardInterrupt):
+        return Front(tuple(kept.values()), min(box.bound[0] for box in boxes))
+    return Front(tuple(kept.values()))
+
+
+@dataclass(frozen=True, slots=True)
+class _Box:
+    """Limits of all axes but the first; no point within comes before `bound`.
+
+    Once sought, `bound` is the first point within, and `groups` are those that have it.
+    """
+
+    limits: Values
+    bound: Values
+    groups: tuple[Group, ...] | None = None
+
+
+def _sought(box: _Box, groups: Sequence[Group], clock: Clock) -> list[_Box]:
+    """Return the box with the first point within; nothing where there is none."""
+    best: Values | None = None
+    found: list[Group] = []
+    for group in groups:  # the least removal first
+        if best is not None and group.floor > best[0]:
+            break
+        values = group.least(box.limits, clock)
+        if values is None or (best is not None and values > best):
+            continue
+        found = [*found, group] if values == best else [group]
+        best = values
+    return [] if best is None else [_Box(box.limits, best, tuple(found))]
+
+
+def _split(boxes: Sequence[_Box], point: Values) -> list[_Box]:
+    """Return the boxes without what a point beats, none of them within another."""
+    left = [box for box in boxes if not within(point[1:], box.limits)]
+    for box in boxes:
+        if not within(point[1:], box.limits):
+            continue
+        for place, value in enumerate(point[1:]):
+            limits = (*box.limits[:place], value - 1, *box.limits[place + 1 :])
+            if value and not any(within(limits, other.limits) for other in left):
+                left.append(_Box(limits, box.bound))
+    return left
+
+
+def _first(solutions: Sequence[Solution], task: Problem) -> Solution:
+    """Return the plan that comes first in the job's order, with the levels of that order."""
+    order = level_order(task.job)
+    best = min(solutions, key=lambda solution: _place(solution, order))
+    levels = tuple(item for item in best.levels if item.level in order)
+    return Solution(best.selection, levels, settled=True)
 
 
 def axes_of(task: Problem) -> tuple[Level, ...]:
@@ -68,6 +123,38 @@ def axes_of(task: Problem) -> tuple[Level, ...]:
     if counted(task.job, task.catalogue):
         return AXES
     return tuple(axis for axis in AXES if axis != "rebuilds_left")
+
+
+def _groups(task: Problem, axes: Sequence[Level], clock: Clock) -> list[Group]:
+    """Return the groups that restore as few cylinders as possible, the least removal first.
+
+    Most jobs restore none: then no group holds an option that does.
+    """
+    everything = [options(cylinder) for cylinder in task.cylinders]
+    weighed = _by_axes(task, axes)
+    none = [[option for option in each if not _restores(option)] for each in everything]
+    groups = _made(weighed, none, axes)
+    no_limits = (NO_LIMIT,) * (len(axes) - 1)
+    if any(group.least(no_limits, clock) is not None for group in groups):
+        return groups
+    groups = _made(weighed, everything, axes)
+    fewest = [(group, group.fewest_restored(clock)) for group in groups]
+    least = min((count for _, count in fewest if count is not None), default=0)
+    groups = [group for group, count in fewest if count == least]
+    for group in groups:
+        group.restore(least)
+    return groups
+
+
+def _made(task: Problem, offered: Sequence[Sequence[Option]], axes: Sequence[Level]) -> list[Group]:
+    if not all(offered):
+        return []
+    groups = [Group(task, each, axes) for each in grouped(task, offered) if all(each)]
+    return sorted(groups, key=lambda group: group.floor)
+
+
+def _restores(option: Option) -> bool:
+    return option.route.route.kind == "restore"
 
 
 def _by_axes(task: Problem, axes: Sequence[Level]) -> Problem:
@@ -78,74 +165,11 @@ def _by_axes(task: Problem, axes: Sequence[Level]) -> Problem:
     return Problem(job, task.catalogue, task.shelf, task.cylinders)
 
 
-@dataclass(frozen=True, slots=True)
-class _Point:
-    values: tuple[int, ...]
-    solution: Solution
-
-
-@dataclass(slots=True)
-class _Walk:
-    """Solved questions are remembered with their limits: many answers serve again.
-
-    `order` are the levels of the job, `held` the limits of all axes but the first. `solved` holds
-    a point with the limits that it was sought within; `settled` the level of restored cylinders,
-    once it is the same for every further point.
-    """
-
-    model: Model
-    search: Search
-    axes: Sequence[Level]
-    order: Sequence[Level]
-    held: Sequence[cp_model.Constraint]
-    settled: tuple[ObjectiveValue, ...] = ()
-    solved: list[tuple[_Point, tuple[int, ...]]] = field(default_factory=list)
-    broken_off: bool = False
-
-    def points(self, limits: Sequence[int], free: int | None = None) -> Iterator[_Point]:
-        """Yield the points of the front within limits, some more than once.
-
-        The limits of the first `free` axes after removal (None: of all) are lowered one within
-        the other. With one limit as it is, all points are found that no other beats on the axes
-        before it; nothing changes until it is lower than the largest of these. Ends early when
-        `broken_off`.
-        """
-        free = len(limits) if free is None else free
-        if free == 0:
-            point = self._least(tuple(limits))
-            if point is not None:
-                yield point
-            return
-        allowed = list(limits)
-        while allowed[free - 1] >= 0:
-            largest = -1
-            for point in self.points(allowed, free - 1):
-                yield point
-                largest = max(largest, point.values[free])
-            if self.broken_off or largest < 0:
-                return
-            allowed[free - 1] = largest - 1
-
-    def _least(self, limits: tuple[int, ...]) -> _Point | None:
-        """Return the point of least removal, then of the least on each next axis, within limits."""
-        for point, most in self.solved:
-            rest = zip(point.values[1:], limits, most, strict=True)
-            if all(value <= now <= then for value, now, then in rest):
-                return point  # the best within wider limits is within these too
-        for constraint, most_allowed in zip(self.held, limits, strict=True):
-            limit(constraint, 0, most_allowed)
-        outcome = self.search.first()
-        if outcome.found is None or not outcome.found.proven:
-            self.broken_off = outcome.found is not None or not outcome.settled
-            return None
-        levels = (*self.settled, *outcome.found.levels)
-        value = {item.level: item.value for item in levels}
-        if not self.solved:  # what is restored for want of money or time is off the front
-            self.model.cp.add(self.search.named["restored"].expr == value["restored"])
-            self.settled = levels[:1]
-            self.search.order = self.search.order[1:]
-        own = tuple(item for item in levels if item.level in self.order)
-        solution = Solution(extract(self.model, outcome.found.solver), own, settled=True)
-        point = _Point(tuple(value[axis] for axis in self.axes), solution)
-        self.solved.append((point, limits))
-        return point
+def _place(solution: Solution, order: Sequence[Level]) -> list[Any]:
+    """Return what plans of different pistons with the same axes are put in order by."""
+    assert solution.selection is not None
+    value: dict[str, Any] = {item.level: item.value for item in solution.levels}
+    value["part_number"] = [
+        chosen.option.piston.candidate.key for chosen in solution.selection.cylinders
+    ]
+    return [value[level] for level in order]

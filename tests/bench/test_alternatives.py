@@ -1,4 +1,4 @@
-"""Ten plans against one, on the large job. Run with `pytest -m bench -s`."""
+"""Ten plans and the front against one plan. Run with `pytest -m bench -s`."""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ from statistics import median
 import pytest
 
 from fitsolver.solving.alternatives import ranked
+from fitsolver.solving.front import front
 from fitsolver.solving.problem import problem
 from fitsolver.solving.solve import best
 from tests.bench import large
@@ -34,3 +35,20 @@ def test_ten_alternatives() -> None:
         assert told == sorted(told)
     print(f"\nten plans / one: {', '.join(f'{ratio:.2f}' for ratio in ratios)}")
     assert median(ratios) <= 5
+
+
+@pytest.mark.parametrize("same_size", [True, False])
+def test_front_of_four_cylinders(same_size: bool) -> None:
+    """At most 30 times one pick, proven: 4 cylinders against 400 pistons, processor seconds."""
+    job, parts = large.job(4), large.catalogue(400, 100, 20)
+    if not same_size:
+        job = job.model_copy(update={"same_size": ()})
+    started = time.process_time()
+    assert best(problem(job, parts)).proven
+    one = time.process_time() - started
+    started = time.process_time()
+    found = front(problem(job, parts))
+    taken = time.process_time() - started
+    assert found.complete
+    print(f"\n{len(found.solutions)} plans: {taken:.1f} s, front / pick: {taken / one:.1f}")
+    assert taken <= 30 * one

@@ -10,6 +10,8 @@ from typing import Any
 import pytest
 
 from fitsolver.base.deadline import Clock
+from fitsolver.base.running import TimeOverError
+from fitsolver.choices.options import options
 from fitsolver.choices.rebuild_steps import most_left
 from fitsolver.choices.rebuilds import ahead
 from fitsolver.choices.selection import Selection
@@ -19,7 +21,8 @@ from fitsolver.planning.plan import make_plan
 from fitsolver.records.plan import ObjectiveValue, Plan
 from fitsolver.solving import solve
 from fitsolver.solving.alternatives import ranked
-from fitsolver.solving.front import front
+from fitsolver.solving.front import axes_of, front
+from fitsolver.solving.front_groups import Group, grouped
 from fitsolver.solving.problem import Problem, problem
 
 from .brute_cylinder import TooManyError
@@ -119,7 +122,42 @@ def test_front_is_the_front() -> None:
             plan = plan_of(task, solution.selection, solution.levels)
             assert (sum(c.removal for c in plan.cylinders), plan.price, plan.days) == point
         seen[f"{min(len(tried), 3)} points"] += 1
+        everything = [options(cylinder) for cylinder in task.cylinders]
+        seen["several sizes"] += len(list(grouped(task, everything))) > 1
     assert min(seen[f"{count} points"] for count in (1, 2, 3)) >= 5
+    assert seen["several sizes"] >= 10
+
+
+@pytest.mark.parametrize("drawn", [draws(12)[:80], counted_draws(13)[:60]])
+def test_front_that_is_broken_off(drawn: list[Any], monkeypatch: pytest.MonkeyPatch) -> None:
+    """However soon it ends: what is shown is the front's beginning, and the rest is not below."""
+    seen: Counter[str] = Counter()
+    found = Group._found
+    for job, parts in drawn:
+        task = problem(job, parts)
+        axes = axes_of(task)
+        whole = [tuple(values_of(s.levels).get(a, 0) for a in axes) for s in front(task).solutions]
+        if len(whole) < 2 or "rebuilds_left" in {*axes} - {*job.best}:
+            continue
+        for searches in range(2, 30):
+            ended = iter([False] * searches)
+
+            def stopped(*given: Any, ended: Any = ended) -> Any:
+                if next(ended, True):
+                    raise TimeOverError
+                return found(*given)
+
+            monkeypatch.setattr(Group, "_found", stopped)
+            part = front(task)
+            monkeypatch.undo()
+            told = [tuple(values_of(s.levels).get(a, 0) for a in axes) for s in part.solutions]
+            assert told == whole[: len(told)]
+            if part.open_from is None:
+                assert told == whole
+                break
+            assert all(point[0] >= part.open_from for point in whole[len(told) :])
+            seen["some of it"] += bool(told)
+    assert seen["some of it"] >= 10
 
 
 def test_front_with_rebuilds_left() -> None:

@@ -20,7 +20,7 @@ KNOWN: Final[dict[str, dict[int, str]]] = {
     "final": {1: "5e527017947fbec0"},
     "firm": {1: "6765e9c17a6d30f8"},
     "allotment": {1: "c39e251078eb791a"},
-    "alternatives": {1: "3778e966154065c6"},
+    "alternatives": {1: "fc95b61f3d2926cf"},
     "forms": {1: "7e6e7b5b197b4dfc"},
     "fits": {1: "0888fb39fcbc76c7"},
     "ladder": {1: "4724ae5c13547589"},
