@@ -72,6 +72,7 @@ class Standing:
             "unit_said": self.bench.unit or "",
             "can_undo": drafts.can_undo(key),
             "notice": "",
+            "more_of": self.about.request.query_params.get("more", ""),
             **_fields_shown(self.data, self.bench, self.about.room.shelf.all()),
         }
 

@@ -28,7 +28,8 @@ from fitsolver.usecases.final import final_verdict
 
 router = APIRouter(prefix="/jobs/{key}", include_in_schema=False)
 _STEPS: Final = ("choose", "order", "machine", "check")
-_ROWS: Final = re.compile(r"rows:(\d{1,3})")
+#: Buttons that change nothing, and have the step shown with more rows.
+_SHOWN_MORE: Final = re.compile(r"(rows):(\d{1,3})|(more):([a-z_]{1,20}(?:\.\d{1,2}\.[a-z_]{1,20})?)")
 
 
 @router.get("")
@@ -120,14 +121,15 @@ async def keep(about: About) -> Response:
     action = fields.pop("action", "")
     if _is_partial(about.request) and not action:
         return await _live(about, fields)
-    rows = _ROWS.fullmatch(action)
+    more = _SHOWN_MORE.fullmatch(action)
     if action == "undo":
         await run_in_threadpool(about.room.drafts.undo, about.key)
     else:
-        await run_in_threadpool(_kept, about, fields, "" if rows else action)
+        await run_in_threadpool(_kept, about, fields, "" if more else action)
     step = fields.get("step", "")
     path = f"/jobs/{about.key}" + (f"/{step}" if step in _STEPS else "")
-    return RedirectResponse(path + (f"?rows={rows[1]}" if rows else ""), 303)
+    asked = "" if more is None else "?" + "=".join(filter(None, more.groups()))
+    return RedirectResponse(path + asked, 303)
 
 
 def _is_partial(request: Request) -> bool:

@@ -175,13 +175,13 @@ function next(field) {
     const stops = [...form.querySelectorAll("input[data-walk]")];
     return stops[stops.indexOf(field) + 1] || form.querySelector("button");
   }
-  const every = [...form.querySelectorAll("input:not([type=hidden]), select")].filter((one) => one.offsetParent);
+  const every = [...form.querySelectorAll("input:not([type=hidden]), select")].filter((one) => one.checkVisibility());
   return every[every.indexOf(field) + 1];
 }
 
 function walk(event) {
   const field = event.target;
-  if (event.key !== "Enter" || field.tagName !== "INPUT" || field.type === "checkbox") return;
+  if (event.key !== "Enter" || !field.matches("input, select")) return;
   if (!field.form || !(field.form.id === "job-form" || field.form.dataset.walkForm !== undefined)) return;
   event.preventDefault(); // Enter goes on; it never sends a form half filled
   const to = next(field);
