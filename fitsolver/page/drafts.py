@@ -151,6 +151,21 @@ class Drafts:
         except FileNotFoundError:
             return None
 
+    def ticks(self, key: str) -> frozenset[str]:
+        """Return the stages of a job that are ticked off, by the names that the page gave them."""
+        try:
+            return frozenset(self._ticked(key).read_text(encoding="utf-8").splitlines())
+        except FileNotFoundError:
+            return frozenset()
+
+    def tick(self, key: str, stage: str, *, done: bool) -> None:
+        """Tick a stage of a job off, or take that back."""
+        with self.lock:
+            self.read(key)
+            rest = self.ticks(key) - {stage}
+            found = sorted(rest | {stage} if done else rest)
+            self._write(self._ticked(key), "".join(f"{name}\n" for name in found))
+
     def remove(self, key: str) -> None:
         """Take a job away with its log and its order, for a week to be given back.
 
@@ -216,6 +231,9 @@ class Drafts:
 
     def _ordered(self, key: str) -> Path:
         return self._path(key).with_suffix(".ordered")
+
+    def _ticked(self, key: str) -> Path:
+        return self._path(key).with_suffix(".stages")
 
     def _path(self, key: str) -> Path:
         if not _NAME.fullmatch(key):

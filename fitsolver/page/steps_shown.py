@@ -66,7 +66,7 @@ class Standing:
             "doubts": self.bench.doubts,
             "marks": self.bench.marks,
             "doubted": {doubt.field for doubt in self.bench.doubts},
-            "field_known": lambda name: name.startswith("read."),
+            "step_of_field": _step_of_field,
             "sizes_in_question": _in_question(self.bench),
             "pictures": _pictures(self),
             "unit_said": self.bench.unit or "",
@@ -75,6 +75,12 @@ class Standing:
             "more_of": self.about.request.query_params.get("more", ""),
             **_fields_shown(self.data, self.bench, self.about.room.shelf.all()),
         }
+
+
+def _step_of_field(name: str) -> str:
+    """Return the step where a field is typed, as its address has it; empty for the first."""
+    of_bore = name.startswith(("read.", "depth.", "cylinder."))
+    return "" if of_bore and ".piston" not in name else "/choose"
 
 
 async def standing_of(about: Inquiry, step: str) -> Standing:

@@ -11,17 +11,14 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from starlette.concurrency import run_in_threadpool
 
 from fitsolver.base.errors import InputError
-from fitsolver.honing.log import read_log
 from fitsolver.page import changes, entered, tasks
 from fitsolver.page.content import Content
 from fitsolver.page.drafts import ChangedError, Draft
-from fitsolver.page.finished import finished
+from fitsolver.page.finished import to_check
 from fitsolver.page.room import About
 from fitsolver.page.sections import sections
 from fitsolver.page.steps_shown import Standing, choose_shown, measure_shown, standing_of
 from fitsolver.records.figures import Figures
-from fitsolver.records.hone import HonePass
-from fitsolver.records.job import Job
 from fitsolver.records.told import order_rows
 from fitsolver.records.words import RULE_WORDS, fit_name
 from fitsolver.usecases.final import final_verdict
@@ -86,15 +83,16 @@ async def check(about: About) -> HTMLResponse:
     checked, refused = None, None
     waiting: tuple[str, ...] = ()
     fed: dict[str, str] = {}
+    parts = ""
     if standing.plan is not None:
-        job, catalogue = await about.understood()
-        ready = finished(job, standing.plan, _passes(about, job))
-        waiting, fed = ready.waiting, ready.fed
-        if not waiting:
-            try:
+        try:
+            ready = await to_check(about, standing.plan)
+            waiting, fed, parts = ready.waiting, ready.fed, ready.parts
+            if not waiting:
+                _, catalogue = await about.understood()
                 checked = await about.ask(final_verdict, ready.job, catalogue)
-            except InputError as error:
-                refused = error
+        except InputError as error:
+            refused = error
     else:
         waiting = ("a plan: see the steps before",)
     return about.show(
@@ -104,14 +102,11 @@ async def check(about: About) -> HTMLResponse:
         checked_refused=refused,
         waiting=waiting,
         fed=fed,
+        parts=parts,
         figures=None if checked is None else Figures(checked.unit),
         rules=RULE_WORDS,
         fit_name=fit_name,
     )
-
-
-def _passes(about: About, job: Job) -> list[HonePass]:
-    return [entry.done for entry in read_log(about.room.drafts.log(about.key), job).entries]
 
 
 @router.post("/keep")
