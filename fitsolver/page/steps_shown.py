@@ -13,7 +13,7 @@ from fitsolver.page import entered, fields
 from fitsolver.page.bench import Bench, on_the_bench
 from fitsolver.page.content import Content, sheet_of, shown, tables
 from fitsolver.page.picture import pictures
-from fitsolver.page.standing import STEPS, steps, told
+from fitsolver.page.standing import STEPS, Kept, steps, told
 from fitsolver.reading.owned import Owned
 from fitsolver.reading.sections import UNITS
 from fitsolver.records.catalogue import Catalogue
@@ -54,12 +54,17 @@ class Standing:
     def shown(self) -> dict[str, Any]:
         """Return what every step shows: head, steps, strip, doubts."""
         drafts, key = self.about.room.drafts, self.about.key
-        passes = _lines(drafts.log(key))
+        passes = drafts.passes(key)
         ordered = drafts.ordered(key) is not None
         return {
             **self.about.shown(),
             "step": self.step,
-            "steps": steps(self.data, self.bench, self.answer, passes, ordered),
+            "steps": steps(
+                self.data,
+                self.bench,
+                self.answer,
+                Kept(passes, len(drafts.ticks(key)), ordered, drafts.checked(key)),
+            ),
             "told": None if self.answer is None else told(self.answer),
             "refusal": self.refusal,
             "lacks": self.bench.lacks,
@@ -92,13 +97,6 @@ async def standing_of(about: Inquiry, step: str) -> Standing:
         except InputError as error:
             standing.refusal = error
     return standing
-
-
-def _lines(log: Any) -> int:
-    try:
-        return sum(1 for line in log.read_bytes().splitlines() if line.strip())
-    except OSError:
-        return 0
 
 
 def _pictures(standing: Standing) -> list[Any]:

@@ -78,7 +78,7 @@ def _download(content: str, kind: str, name: str) -> Response:
 async def remove(about: About) -> RedirectResponse:
     """Take a job off the bench; for a week it can be given back."""
     about.room.drafts.remove(about.key)
-    return RedirectResponse("/", 303)
+    return RedirectResponse(f"/?removed={about.key}", 303)
 
 
 @router.post("/give-back")

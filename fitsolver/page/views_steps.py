@@ -91,6 +91,7 @@ async def check(about: About) -> HTMLResponse:
             if not waiting:
                 _, catalogue = await about.understood()
                 checked = await about.ask(final_verdict, ready.job, catalogue)
+                await run_in_threadpool(about.room.drafts.check, about.key, checked.verdict)
         except InputError as error:
             refused = error
     else:
