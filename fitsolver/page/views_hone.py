@@ -68,12 +68,12 @@ async def _shown(about: About, cylinder: str, refused: passes.Refused) -> HTMLRe
         found = await about.ask(tasks.at_the_hone, job, catalogue, plan, _as_text(held))
     except DoubtedError as error:
         head["log_doubts"] = error.doubts
-        return about.show("machine.html", 409, **standing.shown(), **head, stages=[])
+        return about.show("machine.html", **standing.shown(), **head, stages=[])
     at = cylinder if cylinder in honed else honed[0]
     head["answer"] = found
     return about.show(
         "machine.html",
-        409 if isinstance(refused.refusal, ChangedError) else 200 if refused is _NOTHING else 400,
+        _status(about, refused),
         **standing.shown(),
         **head,
         **await _of_bore(about, standing, found, at, (job, catalogue, plan)),
@@ -87,6 +87,13 @@ async def _shown(about: About, cylinder: str, refused: passes.Refused) -> HTMLRe
         grid=passes.places(next(item for item in job.cylinders if item.name == at), job),
         dial=any(reading.dial is not None for item in job.cylinders for reading in item.readings),
     )
+
+
+def _status(about: About, refused: passes.Refused) -> int:
+    """Return the code of the answer; what is put into a page is put there with 200 only."""
+    if refused is _NOTHING or about.request.headers.get("hx-request") == "true":
+        return 200
+    return 409 if isinstance(refused.refusal, ChangedError) else 400
 
 
 async def _of_bore(
