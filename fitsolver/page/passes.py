@@ -9,7 +9,7 @@ from typing import Any, Final, NamedTuple, TypedDict
 from fitsolver.base.errors import InputError
 from fitsolver.base.lengths import exact_text
 from fitsolver.doubts.refusal import DoubtedError
-from fitsolver.honing.log import LogText, append_entry, entry_line, log_text, parse_log
+from fitsolver.honing.log import Log, LogText, append_entry, entry_line, log_text, parse_log
 from fitsolver.page import tasks
 from fitsolver.page.drafts import ChangedError, Drafts
 from fitsolver.page.entered import clean
@@ -17,6 +17,7 @@ from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.doubts import Doubt
 from fitsolver.records.job import Cylinder, Job
 from fitsolver.records.plan import Answer, Plan
+from fitsolver.records.readings import Reading
 from fitsolver.usecases.honing import Hone
 
 _MOST_READINGS: Final = 400
@@ -57,6 +58,35 @@ def places(cylinder: Cylinder, job: Job) -> Places:
 def known(log: LogText) -> str:
     """Return what a form remembers a log by, so that no pass is entered twice."""
     return hashlib.sha256(log.content).hexdigest()[:16]
+
+
+class Told(NamedTuple):
+    """One entry of the log as the page lists it."""
+
+    cylinder: str
+    count: str
+    stones: str
+    warm: str
+    readings: str
+
+
+def told(log: Log, job: Job) -> list[Told]:
+    """Return the entries of a log, the first one first."""
+    return [
+        Told(
+            done.cylinder,
+            f"{done.count} {done.counted_in}" if done.count else "read again",
+            done.stones,
+            "" if done.temperature is None else f"{done.temperature / 1000:g}",
+            "; ".join(_reading(reading, job) for reading in done.readings),
+        )
+        for done in (entry.done for entry in log.entries)
+    ]
+
+
+def _reading(reading: Reading, job: Job) -> str:
+    figure = reading.size if reading.dial is None else reading.dial
+    return f"{exact_text(reading.depth, job.unit)} {reading.axis} {exact_text(figure, job.unit)}"
 
 
 def last_stones(held: LogText, job: Job) -> str:

@@ -212,6 +212,5 @@ async def log(about: About) -> HTMLResponse:
     return about.show(
         "log.html",
         **head,
-        text=held.content.decode("utf-8", "replace"),
-        count=len(parse_log(held, job).entries),
+        entries=passes.told(parse_log(held, job), job),
     )
