@@ -34,9 +34,7 @@ def stages_of(answer: StagesAnswer, cylinder: str, ticks: Collection[str]) -> li
     return [stage for item in found for stage in _stages(item, figures, ticks)]
 
 
-def _stages(
-    item: CylinderStages, figures: Figures, ticks: Collection[str]
-) -> Iterator[Stage]:
+def _stages(item: CylinderStages, figures: Figures, ticks: Collection[str]) -> Iterator[Stage]:
     if item.ahead is None:
         for target in item.targets[:1]:
             for cut in target.cuts:
@@ -48,9 +46,7 @@ def _stages(
         yield Stage(name, "", _WAITS, "", "", False)
 
 
-def _stage(
-    item: CylinderStages, cut: StageCut, figures: Figures, ticks: Collection[str]
-) -> Stage:
+def _stage(item: CylinderStages, cut: StageCut, figures: Figures, ticks: Collection[str]) -> Stage:
     dial = dial_reading(cut, cut.dial, figures)
     if dial == NONE and cut.dial_on_piston is not None:
         dial = f"{dial_reading(cut, cut.dial_on_piston, figures)} on piston"

@@ -62,9 +62,7 @@ class Kept(NamedTuple):
     checked: str
 
 
-def steps(
-    data: Content, bench: Bench, answer: Answer | None, kept: Kept
-) -> tuple[Step, ...]:
+def steps(data: Content, bench: Bench, answer: Answer | None, kept: Kept) -> tuple[Step, ...]:
     """Return the five steps of a job."""
     lacks = {name: tuple(item.said for item in bench.lacks if item.step == name) for name in STEPS}
     plan = None if answer is None else answer.plan

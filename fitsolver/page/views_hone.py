@@ -106,9 +106,7 @@ async def _of_bore(
     """Return how one bore stands, where its dial stops, and what serves where it is too large."""
     state = next((item for item in found.cylinders if item.cylinder == at), None)
     if state is None:  # no entry of it yet: the log speaks of others
-        alone = await about.ask(
-            tasks.at_the_hone, *opened, _as_text(_log(about)), cylinder=at
-        )
+        alone = await about.ask(tasks.at_the_hone, *opened, _as_text(_log(about)), cylinder=at)
         state = alone.cylinders[0]
     assert standing.answer is not None
     row = next(item for item in told(standing.answer).rows if item.cylinder == at)
@@ -193,9 +191,7 @@ async def enter(about: About) -> Response:
 
 
 @router.post("/take")
-async def take(
-    about: About, accept: Annotated[str, Form(max_length=200)]
-) -> RedirectResponse:
+async def take(about: About, accept: Annotated[str, Form(max_length=200)]) -> RedirectResponse:
     """Take a doubted figure of a pass that is in the log."""
     opened = await _opened(about)
     await run_in_threadpool(passes.take, about.room.drafts, about.key, opened, (accept,))

@@ -26,7 +26,9 @@ from fitsolver.usecases.final import final_verdict
 router = APIRouter(prefix="/jobs/{key}", include_in_schema=False)
 _STEPS: Final = ("choose", "order", "machine", "check")
 #: Buttons that change nothing, and have the step shown with more rows.
-_SHOWN_MORE: Final = re.compile(r"(rows):(\d{1,3})|(more):([a-z_]{1,20}(?:\.\d{1,2}\.[a-z_]{1,20})?)")
+_SHOWN_MORE: Final = re.compile(
+    r"(rows):(\d{1,3})|(more):([a-z_]{1,20}(?:\.\d{1,2}\.[a-z_]{1,20})?)"
+)
 
 
 @router.get("")

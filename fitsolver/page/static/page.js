@@ -173,7 +173,7 @@ function next(field) {
   const form = field.form;
   if (form.dataset.walkForm !== undefined) {
     const stops = [...form.querySelectorAll("input[data-walk]")];
-    return stops[stops.indexOf(field) + 1] || form.querySelector("button");
+    return stops[stops.indexOf(field) + 1] || form.querySelector("button:not([name]):not(.unseen)");
   }
   const every = [...form.querySelectorAll("input:not([type=hidden]), select")].filter((one) => one.checkVisibility());
   return every[every.indexOf(field) + 1];
