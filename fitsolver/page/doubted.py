@@ -32,20 +32,18 @@ def place_said(name: str) -> str:
     kind, _, rest = name.partition(" ")
     if kind in ("reading", "depth") and rest.count("/") >= 2:
         bore, depth, axis = rest.rsplit("/", 2)
-        at = f"{_axis(axis)} at depth {depth}"
-        return f"bore {bore}, {at}" if kind == "reading" else f"bore {bore}, the depth {depth}"
+        at = f"{_axis(axis)} at depth" if kind == "reading" else "the depth"
+        return f"bore {bore}, {at} {depth}"
     if kind == "pass":
         return _of_pass(rest)
-    if kind in _OF_BORE:
-        return f"bore {rest}, {_OF_BORE[kind]}"
-    if kind == "zone":
-        return "zone of rings and skirt" + (f", bore {rest}" if rest else "")
     if kind == "in_hand":
         number, _, key = rest.partition(" ")
         return f"part in hand {number}" + (f", {label_of(key)}" if key else "")
+    if kind == "zone":
+        return "zone of rings and skirt" + (f", bore {rest}" if rest else "")
     if kind == "row":
         return f"{rest} in the catalogue"
-    return f"all readings of {name}" if kind == "readings" else name
+    return f"bore {rest}, {_OF_BORE[kind]}" if kind in _OF_BORE else name
 
 
 def _of_pass(rest: str) -> str:
