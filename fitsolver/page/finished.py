@@ -92,9 +92,7 @@ def _lacking(before: Cylinder, now: Cylinder, passes: Sequence[HonePass]) -> str
     wanted = {(reading.depth, reading.angle) for reading in deciding(before)}
     read = {(reading.depth, reading.angle) for reading in now.readings}
     if missing := len(wanted - read):
-        return (
-            f"the whole bore: {missing} of {len(wanted)} places were not read after the last pass"
-        )
+        return f"the whole bore: {missing} of {len(wanted)} places were not read after that"
     return ""
 
 

@@ -39,16 +39,13 @@ class Found(NamedTuple):
 def listed(drafts: Drafts, shelf: Shelf, words: str) -> Found:
     """Return the jobs on the bench that have every one of `words` in what is shown of them."""
     wanted = words.lower().split()
-    found, count = [], 0
-    for key in drafts.keys():
-        if not wanted and len(found) >= MOST:
-            count += 1
-            continue
-        item = _listed(drafts, shelf, key)
-        if item is not None and _has(item, wanted):
-            count += 1
-            found += [item] if len(found) < MOST else []
-    return Found(tuple(found), count)
+    keys = drafts.keys()
+    if not wanted:
+        items = (_listed(drafts, shelf, key) for key in keys[:MOST])
+        return Found(tuple(item for item in items if item is not None), len(keys))
+    every = (_listed(drafts, shelf, key) for key in keys)
+    found = [item for item in every if item is not None and _has(item, wanted)]
+    return Found(tuple(found[:MOST]), len(found))
 
 
 def removed(drafts: Drafts) -> list[Listed]:

@@ -142,12 +142,8 @@ def open_room(settings: Settings, answering: Answering, load: Callable[[], None]
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    templates.filters |= {
-        "said": said,
-        "fitwords": words_of_fit,
-        "place": place_of,
-        "doubtplace": place_said,
-    }
+    templates.filters |= {"said": said, "fitwords": words_of_fit, "place": place_of}
+    templates.filters["doubtplace"] = place_said
     return Room(
         settings,
         Drafts(settings.data / "jobs"),

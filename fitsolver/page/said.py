@@ -13,8 +13,8 @@ from fitsolver.records.words import FIT_WORDS
 
 #: Sentences that tell how a file or a command is written; the page has fields and buttons for it.
 _OF_FILES: Final = re.compile(
-    r"[^.\n:;]*(\w+ = [\[\"]|(?<!\S)`?--[a-z]|`?fitsolver [a-z]+|take its line out|no_window|in quotes"
-    r"|without quotes)[^.\n]*\.?"
+    r"[^.\n:;]*(\w+ = [\[\"]|(?<!\S)`?--[a-z]|`?fitsolver [a-z]+|take its line out|no_window"
+    r"|in quotes|without quotes)[^.\n]*\.?"
 )
 _SECTION: Final = re.compile(r"\[\[?([a-z_.]+)\]\]?")
 _KEY: Final = re.compile(r"\b[a-z]+(?:_[a-z]+)+\b")
