@@ -36,16 +36,16 @@ class Found(NamedTuple):
     count: int
 
 
-def listed(drafts: Drafts, shelf: Shelf, words: str) -> Found:
+def listed(drafts: Drafts, shelf: Shelf, words: str = "", most: int = MOST) -> Found:
     """Return the jobs on the bench that have every one of `words` in what is shown of them."""
     wanted = words.lower().split()
     keys = drafts.keys()
     if not wanted:
-        items = (_listed(drafts, shelf, key) for key in keys[:MOST])
+        items = (_listed(drafts, shelf, key) for key in keys[:most])
         return Found(tuple(item for item in items if item is not None), len(keys))
     every = (_listed(drafts, shelf, key) for key in keys)
     found = [item for item in every if item is not None and _has(item, wanted)]
-    return Found(tuple(found[:MOST]), len(found))
+    return Found(tuple(found[:most]), len(found))
 
 
 def removed(drafts: Drafts) -> list[Listed]:

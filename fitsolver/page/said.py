@@ -32,7 +32,7 @@ def said(error: InputError | str) -> str:
     if isinstance(error, str):
         return plain(error)
     file = "" if error.file == "job" or error.file.startswith("job '") else visible(error.file)
-    parts = (file, _row(error.row), error.field and label_of(error.field))
+    parts = (file, _row(error.row), error.field and plain(label_of(error.field)))
     place = ", ".join(filter(None, parts))
     message = plain(error.message)
     text = f"{place}: {message}" if place else message

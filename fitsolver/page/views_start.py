@@ -30,6 +30,7 @@ _OF: Final = " / "
 
 
 @router.get("/")
+@router.get("/jobs")
 async def start(
     request: Request,
     room: In,
