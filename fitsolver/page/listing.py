@@ -86,7 +86,7 @@ def _told(draft: Draft) -> tuple[str, str, tuple[str, ...] | None, Content]:
     items = tables(data, "cylinder")
     names = tuple(shown(item.get("name")) for item in items)
     marks = (shown(item.get("marking")) for item in items)
-    about = (shown(data.get("family") or data.get("catalogue")), shown(data.get("note")), *marks)
+    about = (shown(data.get("family") or data.get("catalogue")), *marks)
     return shown(data.get("name")), "; ".join(dict.fromkeys(filter(None, about))), names, data
 
 

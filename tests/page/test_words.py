@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import csv
 import re
 from html.parser import HTMLParser
 
@@ -11,7 +12,7 @@ from fastapi.testclient import TestClient
 from fitsolver.page.doubted import place_said
 from fitsolver.page.tasks import VERBS
 
-from .serving import PARTIAL, example, version
+from .serving import DEMOS, PARTIAL, example, version
 
 #: What belongs to commands and files: an option, a command, an assignment, a section, a key, and
 #: the names of the parts of a message.
@@ -135,26 +136,28 @@ def test_refusals_of_what_is_asked(client: TestClient, pump: str) -> None:
     assert [said for answer in refused for said in words(answer.text)] == []
 
 
-def pass_of(figures: dict[str, str], **more: str) -> dict[str, str]:
-    """Return the form of a pass of cylinder 1: figures by depth, on the thrust axis."""
-    sent = {"cylinder": "1", "count": "10", "stones": "220", **more}
-    for place, (depth, figure) in enumerate(figures.items()):
-        sent |= {f"d{place}": depth, f"a{place}": "thrust", f"r{place}": figure}
-    return sent
+def pass_of(taken_off: float, count: str, **more: str) -> dict[str, str]:
+    """Return the form of a pass of cylinder 1: all its readings, so much larger."""
+    sheet = (DEMOS / "pump" / "readings.csv").read_text(encoding="utf-8").replace(" [mm]", "")
+    rows = [row for row in csv.DictReader(sheet.splitlines()) if row["cylinder"] == "1"]
+    sent = {"cylinder": "1", "count": count, "stones": "220"}
+    for place, row in enumerate(rows):
+        figure = f"{float(row['dial']) + taken_off:.3f}"
+        sent |= {f"d{place}": row["depth"], f"a{place}": row["axis"], f"r{place}": figure}
+    return {**sent, **more}
 
 
 def test_a_refused_pass_is_shown_again_and_taken_by_its_button(client: TestClient) -> None:
     job = example(client)
-    first = pass_of({"8": "0.104", "42": "0,104", "74": "0.104"})
-    assert client.post(f"{job}/hone", data=first).status_code == 303
-    second = pass_of({"8": "0.112", "42": "0.312", "74": "0.112"}, count="12")
+    assert client.post(f"{job}/hone", data=pass_of(0.012, "10")).status_code == 303
+    second = pass_of(0.024, "12", r2="0,312")
     shown = client.post(f"{job}/hone", data=second)
     assert shown.status_code == 400 and words(shown.text) == []
-    assert "bore 1, after pass 2, thrust at depth 42" in shown.text
-    assert 'value="0.212"' in shown.text and 'value="12"' in shown.text
+    assert "bore 1, after pass 2, thrust at depth 8" in shown.text
+    assert 'value="0,312"' in shown.text and 'value="12"' in shown.text
     assert "1 entry" in client.get(f"{job}/hone/log").text
     taken = re.findall(r'name="taken" value="([^"]+)"', shown.text)
-    assert taken
+    assert taken == ["pass 2/1/8/thrust"]
     again = client.post(f"{job}/hone", data={**second, "taken": taken})
     assert again.status_code == 303, again.text
     assert "2 entries" in client.get(f"{job}/hone/log").text
