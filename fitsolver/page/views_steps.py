@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from typing import Final
+from urllib.parse import urlsplit
 
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
@@ -41,7 +42,8 @@ async def measure(about: About, rows: int = 0) -> HTMLResponse:
 @router.get("/strip")
 async def strip(about: About) -> HTMLResponse:
     """The answer of now, to be put in the place of the old one."""
-    standing = await standing_of(about, "measure")
+    at = urlsplit(about.request.headers.get("hx-current-url", "")).path.rpartition("/")[2]
+    standing = await standing_of(about, at if at in _STEPS else "measure")
     return about.show("_strip_live.html", **standing.shown(), **measure_shown(standing, 0))
 
 

@@ -5,6 +5,7 @@ The figures are those of jobs that held every one of them, kept in `by_hand`.
 
 from __future__ import annotations
 
+import csv
 import json
 import tomllib
 from collections.abc import Iterator
@@ -18,8 +19,6 @@ import pytest
 
 import fitsolver
 from fitsolver.page import entered
-from fitsolver.reading.job_file import read_job
-from fitsolver.reading.job_text import job_text
 from fitsolver.reporting.schema import to_json
 
 from .serving import served
@@ -109,7 +108,7 @@ class Typing:
                 self.tap(summary)
 
     def _go(self, element: Any, name: str, stops: list[str]) -> None:
-        ahead = stops.index(name) - stops.index(self._at) if self._at in stops else 0
+        ahead = stops.index(name) - stops.index(self._at) if self._at and self._at in stops else 0
         if 0 < ahead <= _STEPPED_OVER:
             self.press(Keys.ENTER * ahead)
         elif name != self.driver.switch_to.active_element.get_attribute("id"):
@@ -148,14 +147,23 @@ def hand(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Hand]:
         yield Hand(driver, address, folder / "pictures")
 
 
+def figures_of(demo: str) -> dict[str, str]:
+    """Return the fields of a job by their names, as its file and its sheet of readings say them."""
+    data = tomllib.loads((BY_HAND / f"{demo}.toml").read_text("utf-8"), parse_float=Decimal)
+    for cylinder in data["cylinder"]:
+        if sheet := cylinder.pop("readings_file", ""):
+            rows = csv.reader((BY_HAND / sheet).read_text("utf-8").splitlines())
+            cylinder["readings"] = [row[1:] for row in rows if row[0] == cylinder["name"]]
+    return entered.entries(data)
+
+
 @pytest.mark.parametrize(
     ("demo", "cylinders", "keys", "taps"), [("launch", "4", 700, 60), ("brushsaw", "1", 700, 60)]
 )
 def test_a_job_typed_without_a_sheet_is_that_job(
     hand: Hand, demo: str, cylinders: str, keys: int, taps: int
 ) -> None:
-    told = read_job(BY_HAND / f"{demo}.toml")
-    fields = entered.entries(tomllib.loads(job_text(told), parse_float=Decimal))
+    fields = figures_of(demo)
     fields = {name: text for name, text in fields.items() if name not in ("units", "catalogue")}
     hand.go("/")
     hand.choose("catalogue", demo)

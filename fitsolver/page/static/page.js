@@ -190,7 +190,7 @@ function walk(event) {
   const walked = document.getElementById("walked");
   if (walked) walked.textContent = end ? "The last reading of this order is in." : "";
   to.focus();
-  if (to.select) to.select();
+  if (to.select && to.type !== "date") to.select();
 }
 
 function paste(event) {
