@@ -25,6 +25,7 @@ from .serving import served
 
 selenium = pytest.importorskip("selenium", reason="selenium is not installed")
 
+from selenium.webdriver.common.action_chains import ActionChains  # noqa: E402
 from selenium.webdriver.common.by import By  # noqa: E402
 from selenium.webdriver.common.keys import Keys  # noqa: E402
 
@@ -58,7 +59,12 @@ class Typing:
     def tap(self, element: Any) -> None:
         self.flush()
         self.driver.execute_script("arguments[0].scrollIntoView({block: 'center'})", element)
-        element.click()
+        at = ActionChains(self.driver)
+        if element.get_attribute("type") == "date":  # its first part is at the left
+            at.move_to_element_with_offset(element, 15 - element.size["width"] // 2, 0)
+        else:
+            at.move_to_element(element)
+        at.click().perform()
         self.taps += 1
 
     def press(self, keys: str) -> None:
@@ -92,8 +98,7 @@ class Typing:
             for name in sorted(group, key=stops.index):
                 element = self.driver.find_element(By.ID, name)
                 if keys := _keys(element, wanted[name]):
-                    self._go(element, name, stops)
-                    self.press(keys)
+                    self._type(element, name, keys, stops)
         self.flush()
 
     def _reach(self, path: str, names: list[str]) -> None:
@@ -107,13 +112,25 @@ class Typing:
             for summary in self.driver.execute_script(_HIDDEN, element):
                 self.tap(summary)
 
-    def _go(self, element: Any, name: str, stops: list[str]) -> None:
+    def _type(self, element: Any, name: str, keys: str, stops: list[str]) -> None:
         ahead = stops.index(name) - stops.index(self._at) if self._at and self._at in stops else 0
         if 0 < ahead <= _STEPPED_OVER:
-            self.press(Keys.ENTER * ahead)
-        elif name != self.driver.switch_to.active_element.get_attribute("id"):
+            self.press(Keys.ENTER * ahead + keys)
+        else:
             self.tap(element)
+            self.press(_once_tapped(element, keys))
         self._at = name
+
+
+def _once_tapped(element: Any, keys: str) -> str:
+    """Return the keys for a field that was tapped: a list has opened, a box is ticked by it."""
+    kind = element.get_attribute("type")
+    if kind == "checkbox":
+        return ""
+    if kind == "select-one":
+        return keys + Keys.ENTER
+    everything = Keys.CONTROL + "a" + Keys.NULL
+    return everything + keys if element.get_attribute("value") and kind != "date" else keys
 
 
 def _keys(element: Any, text: str) -> str:
