@@ -57,7 +57,10 @@ def test_a_job_goes_through_its_states(client: TestClient) -> None:
     sent = {"name": "state by state", "catalogue": "pump / portable pump P62", "cylinders": "2"}
     assert state_of(client, str(client.post("/jobs", data=sent).headers["location"])) == "measure"
     job = example(client)
+    marks = {"cylinder.0.marking": "P-1", "cylinder.1.marking": "P-2"}
+    client.post(f"{job}/keep", data={"version": version(client, job), **marks})
     assert state_of(client, job) == "chosen"
+    assert client.post(f"{job}/book", data={"what": "final"}).status_code == 400
     client.post(f"{job}/ordered")
     assert state_of(client, job) == "ordered"
     stage = re.findall(r'name="stage" value="(\w+)"', client.get(f"{job}/machine").text)[0]
@@ -75,6 +78,8 @@ def test_a_job_goes_through_its_states(client: TestClient) -> None:
     assert "Fed from the parts that" in page and "as read after pass 1" in page
     assert re.search(r'class="verdict-(pass|fail|not-judged)"', page)
     assert state_of(client, job).startswith("checked: ")
+    assert client.post(f"{job}/book", data={"what": "final"}).status_code == 303
+    assert "final" in client.get("/book", params={"words": "P-1"}).text
     kept = {"version": version(client, job), "note": "changed since"}
     client.post(f"{job}/keep", data=kept)
     assert state_of(client, job) == "machining, 2 passes"
@@ -93,21 +98,6 @@ def test_the_list_is_searched_and_shows_when(client: TestClient) -> None:
     assert not row_of(client, copied)
     client.post(f"{copied}/give-back")
     assert row_of(client, copied)
-
-
-def test_the_check_goes_into_the_book(client: TestClient) -> None:
-    job = example(client)
-    sent = {
-        "version": version(client, job),
-        "cylinder.0.marking": "P-1",
-        "cylinder.1.marking": "P-2",
-    }
-    client.post(f"{job}/keep", data=sent)
-    assert client.post(f"{job}/book", data={"what": "final"}).status_code == 400
-    honed(client, job, "1", 0.245)
-    honed(client, job, "2", 0.19)
-    assert client.post(f"{job}/book", data={"what": "final"}).status_code == 303
-    assert "final" in client.get("/book", params={"words": "P-1"}).text
 
 
 def test_a_check_waits_for_the_whole_bore_after_the_last_strokes(client: TestClient) -> None:
