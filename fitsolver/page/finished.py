@@ -5,15 +5,17 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Final, NamedTuple
 
+from pydantic import ValidationError
+
 from fitsolver.base.errors import InputError
 from fitsolver.choices.candidates import pieces
 from fitsolver.honing.log import log_text, parse_log
 from fitsolver.metrology.form import deciding
-from fitsolver.page import tasks
 from fitsolver.page.passes import hone
 from fitsolver.records.hone import HonePass
 from fitsolver.records.job import Cylinder, InHand, Job, PinnedRing
-from fitsolver.records.plan import CylinderPlan, Plan
+from fitsolver.records.plan import Answer, CylinderPlan, Plan
+from fitsolver.usecases.arrived import when_arrived
 from fitsolver.usecases.parts_arrived import on_the_bench, ordered_plan
 
 if TYPE_CHECKING:
@@ -50,8 +52,8 @@ async def to_check(about: Inquiry, plan: Plan) -> Finished:
     if document is None or job.finishing == "already finished":
         return finished(job, now, plan, passes, _OF_NOW)
     try:
-        ordered = tasks.answer_sent("order", document.encode())
-        came = await about.ask(tasks.arrived, job, catalogue, ordered)
+        ordered = _answer_of(document)
+        came = await about.ask(when_arrived, job, catalogue, ordered)
         here = on_the_bench(now, ordered_plan(ordered), catalogue)
     except InputError as error:
         why = f"{_OF_NOW}: the order that is kept is another ({error.message})"
@@ -60,6 +62,13 @@ async def to_check(about: Inquiry, plan: Plan) -> Finished:
         why = f"{_OF_NOW}: those that were ordered do not serve"
         return finished(job, now, plan, passes, why)
     return finished(job, here, came.plan, passes, _CAME.get(came.status, "the parts that came"))
+
+
+def _answer_of(document: str) -> Answer:
+    try:
+        return Answer.model_validate_json(document)
+    except ValidationError as error:  # of an earlier program
+        raise InputError("its document cannot be read any more") from error
 
 
 def finished(job: Job, now: Job, plan: Plan, passes: Sequence[HonePass], parts: str) -> Finished:

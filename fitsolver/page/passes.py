@@ -10,9 +10,9 @@ from fitsolver.base.errors import InputError
 from fitsolver.base.lengths import exact_text
 from fitsolver.doubts.refusal import DoubtedError
 from fitsolver.honing.log import Log, LogText, append_entry, entry_line, log_text, parse_log
-from fitsolver.page import tasks
 from fitsolver.page.drafts import ChangedError, Drafts
 from fitsolver.page.entered import clean
+from fitsolver.page.risk import RISK
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.doubts import Doubt
 from fitsolver.records.job import Cylinder, Job
@@ -141,7 +141,7 @@ def hone(about: tuple[Job, Catalogue, Plan], held: LogText, accept: Sequence[str
     def refuse(_: Job) -> Answer:
         raise AssertionError("an entry picks nothing")
 
-    return Hone(job, plan, catalogue, held, tasks.RISK, refuse, tuple(accept))
+    return Hone(job, plan, catalogue, held, RISK, refuse, tuple(accept))
 
 
 def _cells(fields: Mapping[str, str]) -> list[str]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import re
 import tomllib
+from typing import Any
 
 from fastapi.testclient import TestClient
 
@@ -28,7 +29,7 @@ def readings(cylinder: str, larger: float) -> dict[str, str]:
     """Return the fields of a pass: every reading of a bore of the pump, so much larger."""
     sheet = (DEMOS / "pump" / "readings.csv").read_text(encoding="utf-8").replace(" [mm]", "")
     rows = [row for row in csv.DictReader(sheet.splitlines()) if row["cylinder"] == cylinder]
-    sent = {}
+    sent: dict[str, str] = {}
     for place, row in enumerate(rows):
         sent |= {f"d{place}": row["depth"], f"a{place}": row["axis"]}
         sent[f"r{place}"] = f"{float(row['dial']) + larger:.3f}"
@@ -134,13 +135,8 @@ def test_a_bore_that_came_out_too_large_is_planned_again(client: TestClient) -> 
     assert "1 entry" in client.get(f"{job}/hone/log").text
 
 
-def entries(job: dict[str, object], cylinder: int) -> dict[tuple[float, str], float]:
+def entries(job: dict[str, Any], cylinder: int) -> dict[tuple[float, str], float]:
     """Return the figures of a bore by depth and axis."""
-    rows = job["cylinder"][cylinder]["readings"]  # type: ignore[index]
-    return {(float(depth), str(axis)): float(figure) for depth, axis, figure in map(_row, rows)}
-
-
-def _row(row: object) -> tuple[object, object, object]:
-    if isinstance(row, dict):
-        return row["depth"], row["axis"], row.get("dial", row.get("size"))
-    return tuple(row)  # type: ignore[arg-type]
+    rows = job["cylinder"][cylinder]["readings"]
+    known = [row if isinstance(row, list) else [*row.values()] for row in rows]
+    return {(float(depth), str(axis)): float(figure) for depth, axis, figure in known}
