@@ -15,8 +15,8 @@ from fitsolver.base.lengths import LONGEST, Unit
 from fitsolver.page import tasks
 from fitsolver.page.asked import Asked, understood
 from fitsolver.page.misunderstood import WrongField
+from fitsolver.page.risk import RISK
 from fitsolver.page.room import In, Room
-from fitsolver.page.tasks import RISK
 from fitsolver.page.uploads import contents
 from fitsolver.reading.owners import nearest_shop
 from fitsolver.records.base import Length, Record

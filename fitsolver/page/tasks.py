@@ -12,6 +12,7 @@ from pydantic import ValidationError
 from fitsolver.base.errors import InputError
 from fitsolver.base.lengths import Unit
 from fitsolver.honing.log import LogText
+from fitsolver.page.risk import RISK
 from fitsolver.picking.decide import decide
 from fitsolver.picking.ready import made_ready
 from fitsolver.records.alternatives import AlternativesAnswer
@@ -38,8 +39,6 @@ from fitsolver.verbs.verb import loaded
 if TYPE_CHECKING:
     from fitsolver.paper import Paper
     from fitsolver.plots import Drawing
-
-RISK: Final = 0.05
 
 #: The verbs that need no more than a job and a catalogue, each with a report on the page.
 VERBS: Final = tuple(verb.name for verb in registry.VERBS if verb.tab is not None)

@@ -1,0 +1,8 @@
+"""The risk of passing the highest size that the page states at the hone."""
+
+from __future__ import annotations
+
+from typing import Final
+
+#: For all passes of a bore together, as the command has it where nothing is said.
+RISK: Final = 0.05
