@@ -8,14 +8,22 @@ from fitsolver.base.errors import InputError
 from fitsolver.records.doubts import Doubt
 
 
-def refusal(doubts: Sequence[Doubt], kind: str = "figure") -> InputError:
+class DoubtedError(InputError):
+    """Figures are doubted and not accepted: `doubts` are all of them."""
+
+    doubts: tuple[Doubt, ...] = ()
+
+
+def refusal(doubts: Sequence[Doubt], kind: str = "figure") -> DoubtedError:
     """Return one refusal that lists every doubt, a line each, and says how to accept them."""
     lines = [f"  {doubt.id}: {doubt.sentence}" for doubt in doubts]
     names = ", ".join(f'"{doubt.id}"' for doubt in doubts)
     what = f"this {kind} is doubted" if len(doubts) == 1 else f"{len(doubts)} {kind}s are doubted"
     first = doubts[0]
-    return InputError(
+    error = DoubtedError(
         "\n".join([f"{what}:", *lines]) + "\nCorrect what is wrong. What is right is accepted by "
         f"name: accept = [{names}] in the job, or --accept with each",
         file=first.file,
     )
+    error.doubts = tuple(doubts)
+    return error

@@ -16,9 +16,11 @@ from fitsolver.choices.asked import missing
 from fitsolver.doubts.job import doubts_of, is_accepted
 from fitsolver.doubts.look import Look
 from fitsolver.doubts.readings import doubtful_readings
+from fitsolver.doubts.refusal import DoubtedError
 from fitsolver.metrology.form import bore_form
 from fitsolver.page import content
 from fitsolver.page.content import Content
+from fitsolver.page.doubted import field_of_doubt
 from fitsolver.page.shelf import Shelf
 from fitsolver.reading.blanks import blanks
 from fitsolver.reading.job_file import job_of
@@ -157,11 +159,13 @@ def _judged(found: Bench, sheet: _Sheet, parts: Catalogue | None) -> Bench:
         for doubt in doubts_of(Look(job, parts, "", sheet.origins))
         if not is_accepted(doubt, job.accept)
     ]
-    fields["doubts"] = tuple(_plain(doubt) for doubt in left)
+    fields["doubts"] = tuple(_plain(doubt, found.laid) for doubt in left)
     fields["lacks"] = (*found.lacks, *_lacking_windows(job, parts))
     if not left and not fields["lacks"]:
         try:
             fields["catalogue"], fields["job"] = hold_together(job, parts), job
+        except DoubtedError as error:  # rows of the catalogue that the job names
+            fields["doubts"] = tuple(_plain(doubt, found.laid) for doubt in error.doubts)
         except InputError as error:
             fields["refusal"] = error
     return Bench(**fields)
@@ -175,13 +179,14 @@ def _early_doubts(found: Bench, sheet: _Sheet, parts: Catalogue | None) -> Itera
         job = Job(name="job", unit=found.unit, cylinders=bores)
         for doubt in doubtful_readings(Look(job, parts, "", sheet.origins)):
             if not is_accepted(doubt, accepted):
-                yield _plain(doubt)
+                yield _plain(doubt, found.laid)
 
 
-def _plain(doubt: Doubt) -> Doubt:
+def _plain(doubt: Doubt, data: Mapping[str, object]) -> Doubt:
     """Return a doubt without the place in a file, with the field of the form that it is of."""
     sentence = doubt.sentence.removeprefix(", : ")
-    return doubt.model_copy(update={"sentence": sentence})
+    field = doubt.field if doubt.field.startswith("read.") else field_of_doubt(doubt.id, data)
+    return doubt.model_copy(update={"sentence": sentence, "field": field})
 
 
 def _bore(cylinder: Cylinder) -> Bore:

@@ -6,6 +6,7 @@ from: of two tablets on one job, the later one is told and nothing is lost.
 
 from __future__ import annotations
 
+import datetime as dt
 import hashlib
 import os
 import re
@@ -151,6 +152,64 @@ class Drafts:
         except FileNotFoundError:
             return None
 
+    def ticks(self, key: str) -> frozenset[str]:
+        """Return the stages of a job that are ticked off, by the names that the page gave them."""
+        try:
+            return frozenset(self._ticked(key).read_text(encoding="utf-8").splitlines())
+        except FileNotFoundError:
+            return frozenset()
+
+    def tick(self, key: str, stage: str, *, done: bool) -> None:
+        """Tick a stage of a job off, or take that back."""
+        with self.lock:
+            self.read(key)
+            rest = self.ticks(key) - {stage}
+            found = sorted(rest | {stage} if done else rest)
+            self._write(self._ticked(key), "".join(f"{name}\n" for name in found))
+
+    def passes(self, key: str) -> int:
+        """Return how many entries the log of a job has."""
+        try:
+            lines = self.log(key).read_bytes().splitlines()
+        except OSError:
+            return 0
+        return sum(1 for line in lines if line.strip() and not line.startswith(b"#"))
+
+    def check(self, key: str, verdict: str) -> None:
+        """Keep the verdict of the final check on a job as it is now."""
+        if self.checked(key) != verdict:
+            self._write(self._checked(key), f"{self._standing(key)} {verdict}")
+
+    def checked(self, key: str) -> str:
+        """Return the verdict of the last final check; empty where anything was changed since."""
+        try:
+            text = self._checked(key).read_text(encoding="utf-8")
+        except FileNotFoundError:
+            return ""
+        standing, _, verdict = text.partition(" ")
+        return verdict if standing == self._standing(key) else ""
+
+    def _standing(self, key: str) -> str:
+        """Return what a final check is of: the job, its passes and its order."""
+        found = hashlib.sha256()
+        for path in (self._path(key), self.log(key), self._ordered(key)):
+            found.update(path.read_bytes() if path.exists() else b"-")
+            found.update(b"\0")
+        return found.hexdigest()[:16]
+
+    def is_there(self, key: str) -> bool:
+        """Tell whether a job is on the bench."""
+        return self._path(key).exists()
+
+    def when_changed(self, key: str) -> dt.datetime:
+        """Return when a job, its passes or its stages were changed last, in local time."""
+        paths = (self._path(key), self.log(key), self._ordered(key), self._ticked(key))
+        return _last(*paths)
+
+    def when_removed(self, key: str) -> dt.datetime:
+        """Return when a job was taken off the bench, in local time."""
+        return _last(self._removed / self._path(key).name)
+
     def remove(self, key: str) -> None:
         """Take a job away with its log and its order, for a week to be given back.
 
@@ -217,6 +276,12 @@ class Drafts:
     def _ordered(self, key: str) -> Path:
         return self._path(key).with_suffix(".ordered")
 
+    def _checked(self, key: str) -> Path:
+        return self._path(key).with_suffix(".checked")
+
+    def _ticked(self, key: str) -> Path:
+        return self._path(key).with_suffix(".stages")
+
     def _path(self, key: str) -> Path:
         if not _NAME.fullmatch(key):
             raise NoDraftError("there is no such job")
@@ -235,3 +300,9 @@ class Drafts:
         except OSError as error:
             work.unlink(missing_ok=True)
             raise InputError(f"this cannot be kept ({error.strerror or error})") from error
+
+
+def _last(*paths: Path) -> dt.datetime:
+    """Return when the last of some files was written; those that are not there do not count."""
+    times = [path.stat().st_mtime for path in paths if path.exists()]
+    return dt.datetime.fromtimestamp(max(times, default=0)).astimezone()

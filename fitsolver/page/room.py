@@ -23,6 +23,7 @@ from fitsolver.book.wear import told_apart, with_earlier
 from fitsolver.page import held
 from fitsolver.page.bench import content_of, understood
 from fitsolver.page.content import Content, shown
+from fitsolver.page.doubted import place_said
 from fitsolver.page.drafts import Draft, Drafts
 from fitsolver.page.pool import Once, Solving
 from fitsolver.page.reports import REPORTS
@@ -142,6 +143,7 @@ def open_room(settings: Settings, answering: Answering, load: Callable[[], None]
         lstrip_blocks=True,
     )
     templates.filters |= {"said": said, "fitwords": words_of_fit, "place": place_of}
+    templates.filters["doubtplace"] = place_said
     return Room(
         settings,
         Drafts(settings.data / "jobs"),

@@ -6,13 +6,15 @@ import re
 from typing import Final
 
 from fitsolver.base.errors import InputError, visible
+from fitsolver.page.doubted import without_ids
 from fitsolver.page.fields import field_of, label_of
 from fitsolver.records.windows import place_words
 from fitsolver.records.words import FIT_WORDS
 
 #: Sentences that tell how a file or a command is written; the page has fields and buttons for it.
 _OF_FILES: Final = re.compile(
-    r"[^.\n:]*(\w+ = [\[\"]|--[a-z]|take its line out|no_window|in quotes|without quotes)[^.\n]*\.?"
+    r"[^.\n:;]*(\w+ = [\[\"]|(?<!\S)`?--[a-z]|`?fitsolver [a-z]+|take its line out|no_window"
+    r"|in quotes|without quotes)[^.\n]*\.?"
 )
 _SECTION: Final = re.compile(r"\[\[?([a-z_.]+)\]\]?")
 _KEY: Final = re.compile(r"\b[a-z]+(?:_[a-z]+)+\b")
@@ -30,11 +32,11 @@ def said(error: InputError | str) -> str:
     if isinstance(error, str):
         return plain(error)
     file = "" if error.file == "job" or error.file.startswith("job '") else visible(error.file)
-    parts = (file, _row(error.row), error.field and label_of(error.field))
+    parts = (file, _row(error.row), error.field and plain(label_of(error.field)))
     place = ", ".join(filter(None, parts))
     message = plain(error.message)
     text = f"{place}: {message}" if place else message
-    text = text.rstrip(" .;")
+    text = text.rstrip(" .;:")
     if error.found is not None and str(error.found) not in message:
         text += f". There is: {visible(plain(str(error.found)))}"
     if allowed := plain(error.allowed).strip(" ,;"):
@@ -43,7 +45,8 @@ def said(error: InputError | str) -> str:
 
 
 def plain(text: str) -> str:
-    """Return a sentence without the words of files and commands."""
+    """Return a sentence without the words of files and commands; doubts by their places."""
+    text = without_ids(text)
     for old, new in _WORDS:
         text = text.replace(old, new)
     text = _EXAMPLE.sub(" or a figure with its unit", text)

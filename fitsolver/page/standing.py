@@ -52,18 +52,26 @@ class Told(NamedTuple):
     rows: tuple[Row, ...]
 
 
-def steps(
-    data: Content, bench: Bench, answer: Answer | None, passes: int, ordered: bool
-) -> tuple[Step, ...]:
+class Kept(NamedTuple):
+    """What is kept beside a job: entries of its log, stages ticked off, an order, the verdict of
+    the final check on it as it is now."""
+
+    passes: int
+    ticks: int
+    ordered: bool
+    checked: str
+
+
+def steps(data: Content, bench: Bench, answer: Answer | None, kept: Kept) -> tuple[Step, ...]:
     """Return the five steps of a job."""
     lacks = {name: tuple(item.said for item in bench.lacks if item.step == name) for name in STEPS}
     plan = None if answer is None else answer.plan
     said = {
         "measure": _measured(data, bench),
         "choose": _chosen(bench, answer),
-        "order": _ordered(plan, ordered),
-        "machine": _machined(plan, passes),
-        "check": "",
+        "order": _ordered(plan, kept.ordered),
+        "machine": _machined(plan, kept),
+        "check": kept.checked,
     }
     return tuple(Step(name, title, said[name], lacks[name]) for name, title in STEPS.items())
 
@@ -97,9 +105,11 @@ def _ordered(plan: Plan | None, ordered: bool) -> str:
     return f"{parts} parts, {days}" + (", kept" if ordered else "")
 
 
-def _machined(plan: Plan | None, passes: int) -> str:
-    if passes:
-        return f"{passes} pass{'es' if passes > 1 else ''}"
+def _machined(plan: Plan | None, kept: Kept) -> str:
+    done = [f"{kept.passes} pass{'es' if kept.passes > 1 else ''}"] if kept.passes else []
+    done += [f"{kept.ticks} stage{'s' if kept.ticks > 1 else ''} done"] if kept.ticks else []
+    if done:
+        return ", ".join(done)
     if plan is None:
         return ""
     return "not begun" if any(item.machined for item in plan.cylinders) else "nothing to hone"

@@ -13,7 +13,7 @@ from fitsolver.page import entered, fields
 from fitsolver.page.bench import Bench, on_the_bench
 from fitsolver.page.content import Content, sheet_of, shown, tables
 from fitsolver.page.picture import pictures
-from fitsolver.page.standing import STEPS, steps, told
+from fitsolver.page.standing import STEPS, Kept, steps, told
 from fitsolver.reading.owned import Owned
 from fitsolver.reading.sections import UNITS
 from fitsolver.records.catalogue import Catalogue
@@ -54,26 +54,38 @@ class Standing:
     def shown(self) -> dict[str, Any]:
         """Return what every step shows: head, steps, strip, doubts."""
         drafts, key = self.about.room.drafts, self.about.key
-        passes = _lines(drafts.log(key))
+        passes = drafts.passes(key)
         ordered = drafts.ordered(key) is not None
         return {
             **self.about.shown(),
             "step": self.step,
-            "steps": steps(self.data, self.bench, self.answer, passes, ordered),
+            "steps": steps(
+                self.data,
+                self.bench,
+                self.answer,
+                Kept(passes, len(drafts.ticks(key)), ordered, drafts.checked(key)),
+            ),
             "told": None if self.answer is None else told(self.answer),
             "refusal": self.refusal,
             "lacks": self.bench.lacks,
             "doubts": self.bench.doubts,
             "marks": self.bench.marks,
             "doubted": {doubt.field for doubt in self.bench.doubts},
-            "field_known": lambda name: name.startswith("read."),
+            "step_of_field": _step_of_field,
             "sizes_in_question": _in_question(self.bench),
             "pictures": _pictures(self),
             "unit_said": self.bench.unit or "",
             "can_undo": drafts.can_undo(key),
             "notice": "",
+            "more_of": self.about.request.query_params.get("more", ""),
             **_fields_shown(self.data, self.bench, self.about.room.shelf.all()),
         }
+
+
+def _step_of_field(name: str) -> str:
+    """Return the step where a field is typed, as its address has it; empty for the first."""
+    of_bore = name.startswith(("read.", "depth.", "cylinder."))
+    return "" if of_bore and ".piston" not in name else "/choose"
 
 
 async def standing_of(about: Inquiry, step: str) -> Standing:
@@ -85,13 +97,6 @@ async def standing_of(about: Inquiry, step: str) -> Standing:
         except InputError as error:
             standing.refusal = error
     return standing
-
-
-def _lines(log: Any) -> int:
-    try:
-        return sum(1 for line in log.read_bytes().splitlines() if line.strip())
-    except OSError:
-        return 0
 
 
 def _pictures(standing: Standing) -> list[Any]:

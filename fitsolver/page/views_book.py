@@ -10,9 +10,10 @@ from fastapi.responses import HTMLResponse, RedirectResponse
 
 from fitsolver.base.errors import InputError
 from fitsolver.honing.log import read_log
-from fitsolver.page.room import About, In
+from fitsolver.page.finished import to_check
+from fitsolver.page.room import About, In, Inquiry
 from fitsolver.page.sections import under_headings
-from fitsolver.records.final import FinalAnswer
+from fitsolver.usecases.final import final_verdict
 from fitsolver.verbs.report import report
 
 router = APIRouter(include_in_schema=False)
@@ -59,9 +60,20 @@ async def keep(
         named = log.accepted
         await room.with_book(lambda book: book.add_passes(job, passes, date=day, accepted=named))
     elif what == "final":
-        verdict = await about.answer("final")
-        assert isinstance(verdict, FinalAnswer)
-        await room.with_book(lambda book: book.add_final(job, verdict, date=day))
+        await _add_final(about, day)
     else:
         raise InputError("there is no such entry", found=what, allowed="job, passes or final")
     return RedirectResponse("/book", 303)
+
+
+async def _add_final(about: Inquiry, day: dt.date) -> None:
+    """Add the final check as the page shows it: the last passes, the parts that came."""
+    answer = await about.pick()
+    if answer.plan is None:
+        raise InputError("nothing fits, so there is nothing to check")
+    ready = await to_check(about, answer.plan)
+    if ready.waiting:
+        raise InputError("the check is not whole yet", allowed="; ".join(ready.waiting))
+    _, catalogue = await about.understood()
+    verdict = await about.ask(final_verdict, ready.job, catalogue)
+    await about.room.with_book(lambda book: book.add_final(ready.job, verdict, date=day))

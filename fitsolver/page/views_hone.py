@@ -1,33 +1,37 @@
-"""A job at the hone: big figures to read from the machine, and one pass entered after another."""
+"""A job at the machine: big figures to read from the hone, a pass after another, the stages."""
 
 from __future__ import annotations
 
-import hashlib
-from typing import TypedDict
+from typing import Annotated, Any, Final
 from urllib.parse import quote
 
-from fastapi import APIRouter
+from fastapi import APIRouter, Form
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from starlette.concurrency import run_in_threadpool
 
 from fitsolver.base.errors import InputError
-from fitsolver.base.lengths import exact_text
-from fitsolver.honing.log import LogText, append_entry, entry_line, log_text, parse_log
-from fitsolver.page import tasks
+from fitsolver.doubts.refusal import DoubtedError
+from fitsolver.honing.log import LogText, log_text, parse_log
+from fitsolver.page import passes, tasks
+from fitsolver.page.bench import text_of
 from fitsolver.page.drafts import ChangedError
+from fitsolver.page.planned_again import now_measured
 from fitsolver.page.reports import as_picture
 from fitsolver.page.room import About
 from fitsolver.page.sections import sections
-from fitsolver.page.steps_shown import standing_of
+from fitsolver.page.stages_ticked import stages_of
+from fitsolver.page.standing import told
+from fitsolver.page.steps_shown import Standing, standing_of
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.figures import Figures
-from fitsolver.records.job import Cylinder, Job
-from fitsolver.records.plan import Answer, Plan
-from fitsolver.usecases.honing import Hone
+from fitsolver.records.hone import HoneAnswer
+from fitsolver.records.job import Job
+from fitsolver.records.plan import Plan
+from fitsolver.records.stages import StagesAnswer
 
 router = APIRouter(prefix="/jobs/{key}/hone", include_in_schema=False)
 machine = APIRouter(prefix="/jobs/{key}/machine", include_in_schema=False)
-_MOST_READINGS = 400
+_NOTHING: Final = passes.Refused()
 
 
 async def _opened(about: About) -> tuple[Job, Catalogue, Plan]:
@@ -47,55 +51,108 @@ async def hone(about: About) -> RedirectResponse:
 @machine.get("")
 async def at_the_hone(about: About, cylinder: str = "") -> HTMLResponse:
     """Where every bore stands by the passes entered so far, and the stages of each."""
+    return await _shown(about, cylinder, _NOTHING)
+
+
+async def _shown(about: About, cylinder: str, refused: passes.Refused) -> HTMLResponse:
+    """Show the machine; with a pass that was refused as it was typed."""
     standing = await standing_of(about, "machine")
     plan = standing.plan
     honed = [item.cylinder for item in plan.cylinders if item.machined] if plan else []
+    head: dict[str, Any] = {"plan": plan, "answer": None, "log_doubts": (), "refused": refused}
     if plan is None or not honed:
-        return about.show("machine.html", **standing.shown(), answer=None, plan=plan, stages=None)
+        return about.show("machine.html", **standing.shown(), **head, stages=[])
     job, catalogue = await about.understood()
     held = _log(about)
-    found = await about.ask(tasks.at_the_hone, job, catalogue, plan, _as_text(held))
-    named = {state.cylinder for state in found.cylinders}
+    try:
+        found = await about.ask(tasks.at_the_hone, job, catalogue, plan, _as_text(held))
+    except DoubtedError as error:
+        head["log_doubts"] = error.doubts
+        return about.show("machine.html", **standing.shown(), **head, stages=[])
+    at = cylinder if cylinder in honed else honed[0]
+    head["answer"] = found
     return about.show(
         "machine.html",
+        _status(about, refused),
         **standing.shown(),
-        plan=plan,
-        stages=sections(await about.report("plan")),
-        stones=_last_stones(held, job),
-        answer=found,
+        **head,
+        **await _of_bore(about, standing, found, at, (job, catalogue, plan)),
+        stages=await _stages(about, at),
+        typed={"stones": passes.last_stones(held, job), **refused.typed},
         figures=Figures(found.unit),
         sections=sections(found),
         honed=honed,
-        after=_known(held),
-        cylinder=cylinder if cylinder in honed else next(iter(sorted(named & {*honed})), ""),
-        grids={item.name: _places(item, job) for item in job.cylinders if item.name in honed},
+        after=passes.known(held),
+        cylinder=at,
+        grid=passes.places(next(item for item in job.cylinders if item.name == at), job),
         dial=any(reading.dial is not None for item in job.cylinders for reading in item.readings),
     )
 
 
-def _last_stones(held: LogText, job: Job) -> str:
-    """Return the stones of the last pass: the next one is mostly with the same."""
-    passes = [entry.done.stones for entry in parse_log(held, job).entries if entry.done.stones]
-    return passes[-1] if passes else ""
+def _status(about: About, refused: passes.Refused) -> int:
+    """Return the code of the answer; what is put into a page is put there with 200 only."""
+    if refused is _NOTHING or about.request.headers.get("hx-request") == "true":
+        return 200
+    return 409 if isinstance(refused.refusal, ChangedError) else 400
 
 
-class Places(TypedDict):
-    """The axes that were read before, and for each depth the number of its field on each axis."""
+async def _of_bore(
+    about: About,
+    standing: Standing,
+    found: HoneAnswer,
+    at: str,
+    opened: tuple[Job, Catalogue, Plan],
+) -> dict[str, Any]:
+    """Return how one bore stands, where its dial stops, and what serves where it is too large."""
+    state = next((item for item in found.cylinders if item.cylinder == at), None)
+    if state is None:  # no entry of it yet: the log speaks of others
+        alone = await about.ask(tasks.at_the_hone, *opened, _as_text(_log(about)), cylinder=at)
+        state = alone.cylinders[0]
+    assert standing.answer is not None
+    row = next(item for item in told(standing.answer).rows if item.cylinder == at)
+    again = found.repick if found.repick is None or found.repick.plan else found.other_parts
+    return {
+        "state": state,
+        "row": row,
+        "done": sum(1 for check in state.checks if check.number),
+        "again": None if again is None else told(again),
+        "nothing_fits": found.repick is not None and again is None,
+    }
 
-    axes: list[str]
-    rows: list[tuple[str, list[tuple[str, int | None]]]]
+
+async def _stages(about: About, cylinder: str) -> list[Any]:
+    answer = await about.report("plan")
+    assert isinstance(answer, StagesAnswer)
+    return stages_of(answer, cylinder, about.room.drafts.ticks(about.key))
 
 
-def _places(cylinder: Cylinder, job: Job) -> Places:
-    """Return the depths and axes that were read before, each with its number in the form."""
-    axes = list(dict.fromkeys(reading.axis for reading in cylinder.readings))
-    numbers = {(r.depth, r.axis): place for place, r in enumerate(cylinder.readings)}
-    depths = dict.fromkeys(reading.depth for reading in cylinder.readings)
-    rows = [
-        (exact_text(depth, job.unit), [(axis, numbers.get((depth, axis))) for axis in axes])
-        for depth in depths
-    ]
-    return {"axes": axes, "rows": rows}
+@machine.post("/stage")
+async def tick(
+    about: About,
+    stage: Annotated[str, Form(pattern=r"^[0-9a-f]{16}$")],
+    cylinder: Annotated[str, Form(max_length=200)] = "",
+    done: Annotated[str, Form(max_length=3)] = "",
+) -> RedirectResponse:
+    """Tick a stage off, or take that back; it is kept with the job."""
+    await run_in_threadpool(about.room.drafts.tick, about.key, stage, done=done == "yes")
+    return _to(about, cylinder)
+
+
+@machine.post("/again")
+async def plan_again(about: About) -> RedirectResponse:
+    """Begin a job with the bores as they are now: the one that was honed stays as it is."""
+    job, catalogue, plan = await _opened(about)
+    now = passes.hone((job, catalogue, plan), _log(about)).as_honed()
+    data = now_measured(about.content, now)
+    drafts = about.room.drafts
+    draft = await run_in_threadpool(drafts.new, text_of(data))
+    if (ordered := drafts.ordered(about.key)) is not None:
+        await run_in_threadpool(drafts.order, draft.key, ordered)
+    return RedirectResponse(f"/jobs/{draft.key}", 303)
+
+
+def _to(about: About, cylinder: str) -> RedirectResponse:
+    return RedirectResponse(f"/jobs/{about.key}/machine?cylinder={quote(cylinder)}", 303)
 
 
 def _log(about: About) -> LogText:
@@ -105,11 +162,6 @@ def _log(about: About) -> LogText:
 def _as_text(log: LogText) -> str:
     """Return what a log holds, whatever its bytes are."""
     return log.content.decode("utf-8", "surrogateescape")
-
-
-def _known(log: LogText) -> str:
-    """Return what a form remembers a log by, so that no pass is entered twice."""
-    return hashlib.sha256(log.content).hexdigest()[:16]
 
 
 @router.get("/log.svg")
@@ -124,47 +176,26 @@ async def plot(about: About) -> Response:
 
 
 @router.post("")
-async def enter(about: About) -> RedirectResponse:
-    """Add a pass to the log: it is on the disk before the answer comes."""
-    job, catalogue, plan = await _opened(about)
-    sent = await about.request.form(max_fields=500, max_files=0)
-    fields = {name: " ".join(str(value).split()) for name, value in sent.items()}  # one line each
-    line = _line(fields)
-    accept = [name.strip() for name in fields.get("accept", "").split(",") if name.strip()]
-    drafts = about.room.drafts
-
-    def refuse(_: Job) -> Answer:
-        raise AssertionError("an entry picks nothing")
-
-    def enter() -> None:
-        with drafts.lock:
-            drafts.read(about.key)  # it may have been removed meanwhile
-            held = _log(about)
-            if fields.get("after", _known(held)) != _known(held):
-                raise ChangedError(
-                    "a pass was entered meanwhile, perhaps this one: look at the hone page first"
-                )
-            hone = Hone(job, plan, catalogue, held, tasks.RISK, refuse, accept)
-            _, accepted = hone.entered(line)
-            append_entry(drafts.log(about.key), line, accepted)
-
-    await run_in_threadpool(enter)
-    cylinder = quote(fields.get("cylinder", ""))
-    return RedirectResponse(f"/jobs/{about.key}/machine?cylinder={cylinder}", 303)
+async def enter(about: About) -> Response:
+    """Add a pass to the log: it is on the disk before the answer comes. A refused one is shown
+    again as it was typed."""
+    opened = await _opened(about)
+    sent = await about.request.form(max_fields=1300, max_files=0)
+    form = {name: " ".join(str(value).split()) for name, value in sent.items()}  # one line each
+    taken = tuple(str(name) for name in sent.getlist("taken"))
+    refused = await run_in_threadpool(
+        passes.enter, about.room.drafts, about.key, opened, {**form, "taken": taken}
+    )
+    cylinder = form.get("cylinder", "")
+    return _to(about, cylinder) if refused is None else await _shown(about, cylinder, refused)
 
 
-def _line(fields: dict[str, str]) -> str:
-    """Return a form as one entry of the log."""
-    cells = []
-    for place in range(_MOST_READINGS):
-        figure = fields.get(f"r{place}", "").strip()
-        if figure:
-            cells.append(f"{fields.get(f'd{place}', '')} {fields.get(f'a{place}', '')} {figure}")
-    count = fields.get("count", "").strip()
-    if fields.get("counted_in") == "seconds" and count:
-        count = f"{count} s"
-    head = (fields.get("cylinder", ""), count, fields.get("stones", ""), fields.get("warm", ""))
-    return entry_line((*head, *cells))
+@router.post("/take")
+async def take(about: About, accept: Annotated[str, Form(max_length=200)]) -> RedirectResponse:
+    """Take a doubted figure of a pass that is in the log."""
+    opened = await _opened(about)
+    await run_in_threadpool(passes.take, about.room.drafts, about.key, opened, (accept,))
+    return _to(about, "")
 
 
 @router.get("/log")
@@ -177,6 +208,5 @@ async def log(about: About) -> HTMLResponse:
     return about.show(
         "log.html",
         **head,
-        text=held.content.decode("utf-8", "replace"),
-        count=len(parse_log(held, job).entries),
+        entries=passes.told(parse_log(held, job), job),
     )

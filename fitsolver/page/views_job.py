@@ -78,7 +78,7 @@ def _download(content: str, kind: str, name: str) -> Response:
 async def remove(about: About) -> RedirectResponse:
     """Take a job off the bench; for a week it can be given back."""
     about.room.drafts.remove(about.key)
-    return RedirectResponse("/", 303)
+    return RedirectResponse(f"/jobs?removed={about.key}", 303)
 
 
 @router.post("/give-back")
@@ -89,8 +89,10 @@ async def give_back(about: About) -> RedirectResponse:
 
 
 @router.get("/report/{verb}")
-async def report(about: About, verb: str) -> HTMLResponse:
-    """One report of a job, in the words of the command line."""
+async def report(about: About, verb: str) -> Response:
+    """One report of a job; the final check is a step."""
+    if verb == "final":
+        return RedirectResponse(f"/jobs/{about.key}/check", 303)
     if verb not in VERBS:
         raise InputError("there is no such report", found=verb[:40], allowed=", ".join(VERBS))
     parts: list[SectionOfReport] = []

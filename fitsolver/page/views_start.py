@@ -3,18 +3,17 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Callable
 from contextlib import suppress
-from typing import Annotated, Final, TypedDict
+from typing import Annotated, Final
 
-from fastapi import APIRouter, FastAPI, Form, Request, UploadFile
+from fastapi import APIRouter, FastAPI, Form, Query, Request, UploadFile
 from fastapi.responses import HTMLResponse, RedirectResponse
+from starlette.concurrency import run_in_threadpool
 
 from fitsolver.base.errors import InputError
-from fitsolver.page import tasks
-from fitsolver.page.bench import content_of, text_of
-from fitsolver.page.content import MOST, Content, shown, tables
-from fitsolver.page.drafts import Draft
+from fitsolver.page import listing, tasks
+from fitsolver.page.bench import text_of
+from fitsolver.page.content import MOST, Content, tables
 from fitsolver.page.room import In, Room
 from fitsolver.page.sections import under_headings
 from fitsolver.page.uploads import contents
@@ -26,43 +25,33 @@ from fitsolver.reading.owners import SHOP
 from fitsolver.verbs.report import report
 
 router = APIRouter(include_in_schema=False)
-#: Jobs that are listed.
-_SHOWN: Final = 200
 #: What stands between a catalogue and a family of it in the choice of a new job.
 _OF: Final = " / "
 
 
 @router.get("/")
-async def start(request: Request, room: In) -> HTMLResponse:
-    """The jobs on the bench, and the ways to begin one."""
+@router.get("/jobs")
+async def start(
+    request: Request,
+    room: In,
+    words: Annotated[str, Query(max_length=200)] = "",
+    removed: Annotated[str, Query(max_length=16)] = "",
+) -> HTMLResponse:
+    """The jobs on the bench, those that have all of some words, and the ways to begin one."""
+    found = await run_in_threadpool(listing.listed, room.drafts, room.shelf, words)
     return room.show(
         request,
         "start.html",
-        jobs=[_listed(key, room.drafts.read) for key in room.drafts.keys()[:_SHOWN]],
-        removed=[_listed(key, room.drafts.read_removed) for key in room.drafts.removed()[:_SHOWN]],
+        jobs=found.jobs,
+        count=found.count,
+        words=words,
+        removed=listing.removed(room.drafts),
+        just_removed=removed,
         catalogues=room.shelf.all(),
         broken=room.shelf.broken,
         examples=_examples(room),
         engines=_engines(room),
     )
-
-
-class Listed(TypedDict):
-    """A job as it is listed; no cylinders where it cannot be read."""
-
-    key: str
-    name: str
-    cylinders: list[str] | None
-
-
-def _listed(key: str, read: Callable[[str], Draft]) -> Listed:
-    """Return a job as it is listed: by its name, and its cylinders where it can be read."""
-    try:
-        data = content_of(read(key).text)
-    except InputError:  # a damaged file, or removed meanwhile: the others are there all the same
-        return {"key": key, "name": "", "cylinders": None}
-    names = [shown(item.get("name")) for item in tables(data, "cylinder")]
-    return {"key": key, "name": shown(data.get("name")), "cylinders": names}
 
 
 def _examples(room: Room) -> list[tuple[str, str]]:

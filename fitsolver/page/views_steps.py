@@ -5,30 +5,31 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from typing import Final
+from urllib.parse import urlsplit
 
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from starlette.concurrency import run_in_threadpool
 
 from fitsolver.base.errors import InputError
-from fitsolver.honing.log import read_log
 from fitsolver.page import changes, entered, tasks
 from fitsolver.page.content import Content
 from fitsolver.page.drafts import ChangedError, Draft
-from fitsolver.page.finished import finished
+from fitsolver.page.finished import to_check
 from fitsolver.page.room import About
 from fitsolver.page.sections import sections
 from fitsolver.page.steps_shown import Standing, choose_shown, measure_shown, standing_of
 from fitsolver.records.figures import Figures
-from fitsolver.records.hone import HonePass
-from fitsolver.records.job import Job
 from fitsolver.records.told import order_rows
 from fitsolver.records.words import RULE_WORDS, fit_name
 from fitsolver.usecases.final import final_verdict
 
 router = APIRouter(prefix="/jobs/{key}", include_in_schema=False)
 _STEPS: Final = ("choose", "order", "machine", "check")
-_ROWS: Final = re.compile(r"rows:(\d{1,3})")
+#: Buttons that change nothing, and have the step shown with more rows.
+_SHOWN_MORE: Final = re.compile(
+    r"(rows):(\d{1,3})|(more):([a-z_]{1,20}(?:\.\d{1,2}\.[a-z_]{1,20})?)"
+)
 
 
 @router.get("")
@@ -41,7 +42,8 @@ async def measure(about: About, rows: int = 0) -> HTMLResponse:
 @router.get("/strip")
 async def strip(about: About) -> HTMLResponse:
     """The answer of now, to be put in the place of the old one."""
-    standing = await standing_of(about, "measure")
+    at = urlsplit(about.request.headers.get("hx-current-url", "")).path.rpartition("/")[2]
+    standing = await standing_of(about, at if at in _STEPS else "measure")
     return about.show("_strip_live.html", **standing.shown(), **measure_shown(standing, 0))
 
 
@@ -85,15 +87,17 @@ async def check(about: About) -> HTMLResponse:
     checked, refused = None, None
     waiting: tuple[str, ...] = ()
     fed: dict[str, str] = {}
+    parts = ""
     if standing.plan is not None:
-        job, catalogue = await about.understood()
-        ready = finished(job, standing.plan, _passes(about, job))
-        waiting, fed = ready.waiting, ready.fed
-        if not waiting:
-            try:
+        try:
+            ready = await to_check(about, standing.plan)
+            waiting, fed, parts = ready.waiting, ready.fed, ready.parts
+            if not waiting:
+                _, catalogue = await about.understood()
                 checked = await about.ask(final_verdict, ready.job, catalogue)
-            except InputError as error:
-                refused = error
+                await run_in_threadpool(about.room.drafts.check, about.key, checked.verdict)
+        except InputError as error:
+            refused = error
     else:
         waiting = ("a plan: see the steps before",)
     return about.show(
@@ -103,14 +107,11 @@ async def check(about: About) -> HTMLResponse:
         checked_refused=refused,
         waiting=waiting,
         fed=fed,
+        parts=parts,
         figures=None if checked is None else Figures(checked.unit),
         rules=RULE_WORDS,
         fit_name=fit_name,
     )
-
-
-def _passes(about: About, job: Job) -> list[HonePass]:
-    return [entry.done for entry in read_log(about.room.drafts.log(about.key), job).entries]
 
 
 @router.post("/keep")
@@ -120,14 +121,15 @@ async def keep(about: About) -> Response:
     action = fields.pop("action", "")
     if _is_partial(about.request) and not action:
         return await _live(about, fields)
-    rows = _ROWS.fullmatch(action)
+    more = _SHOWN_MORE.fullmatch(action)
     if action == "undo":
         await run_in_threadpool(about.room.drafts.undo, about.key)
     else:
-        await run_in_threadpool(_kept, about, fields, "" if rows else action)
+        await run_in_threadpool(_kept, about, fields, "" if more else action)
     step = fields.get("step", "")
     path = f"/jobs/{about.key}" + (f"/{step}" if step in _STEPS else "")
-    return RedirectResponse(path + (f"?rows={rows[1]}" if rows else ""), 303)
+    asked = "" if more is None else "?" + "=".join(filter(None, more.groups()))
+    return RedirectResponse(path + asked, 303)
 
 
 def _is_partial(request: Request) -> bool:

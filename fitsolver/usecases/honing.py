@@ -116,6 +116,14 @@ class Hone:
         self._checks(entries, accepted)
         return done, tuple(d.id for d in self._doubts(entries, log.accepted) if d.id in accepted)
 
+    def as_honed(self) -> Job:
+        """Return the job with every bore that was honed as the log leaves it.
+
+        Raises InputError for a log that cannot be understood, or whose readings are doubted.
+        """
+        log = parse_log(self.log, self.job)
+        return self._as_honed(self._checks(_by_cylinder(log.entries), self._accepted(log)))
+
     def newly_accepted(self) -> list[str]:
         """Return the doubts that `accept` names and the log does not hold as accepted yet.
 

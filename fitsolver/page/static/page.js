@@ -173,15 +173,15 @@ function next(field) {
   const form = field.form;
   if (form.dataset.walkForm !== undefined) {
     const stops = [...form.querySelectorAll("input[data-walk]")];
-    return stops[stops.indexOf(field) + 1] || form.querySelector("button");
+    return stops[stops.indexOf(field) + 1] || form.querySelector("button:not([name]):not(.unseen)");
   }
-  const every = [...form.querySelectorAll("input:not([type=hidden]), select")].filter((one) => one.offsetParent);
+  const every = [...form.querySelectorAll("input:not([type=hidden]), select")].filter((one) => one.checkVisibility());
   return every[every.indexOf(field) + 1];
 }
 
 function walk(event) {
   const field = event.target;
-  if (event.key !== "Enter" || field.tagName !== "INPUT" || field.type === "checkbox") return;
+  if (event.key !== "Enter" || !field.matches("input, select")) return;
   if (!field.form || !(field.form.id === "job-form" || field.form.dataset.walkForm !== undefined)) return;
   event.preventDefault(); // Enter goes on; it never sends a form half filled
   const to = next(field);
@@ -190,7 +190,7 @@ function walk(event) {
   const walked = document.getElementById("walked");
   if (walked) walked.textContent = end ? "The last reading of this order is in." : "";
   to.focus();
-  if (to.select) to.select();
+  if (to.select && to.type !== "date") to.select();
 }
 
 function paste(event) {

@@ -1,0 +1,109 @@
+"""The list of jobs: what each is called, how far it has come, when it was last changed."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Sequence
+from typing import Final, NamedTuple
+
+from fitsolver.base.errors import InputError
+from fitsolver.page.bench import content_of, on_the_bench
+from fitsolver.page.content import Content, shown, tables
+from fitsolver.page.drafts import Draft, Drafts
+from fitsolver.page.shelf import Shelf
+
+#: Jobs that are listed at once; those before are found by their words.
+MOST: Final = 100
+
+
+class Listed(NamedTuple):
+    """A job as it is listed; `cylinders` is None where it cannot be read. `step` is where the
+    work goes on, `state` how far it has come."""
+
+    key: str
+    name: str
+    about: str
+    cylinders: tuple[str, ...] | None
+    changed: str
+    state: str
+    step: str = ""
+
+
+class Found(NamedTuple):
+    """The jobs that have all the words looked for, the one changed last first; of how many."""
+
+    jobs: tuple[Listed, ...]
+    count: int
+
+
+def listed(drafts: Drafts, shelf: Shelf, words: str = "", most: int = MOST) -> Found:
+    """Return the jobs on the bench that have every one of `words` in what is shown of them."""
+    wanted = words.lower().split()
+    keys = drafts.keys()
+    if not wanted:
+        items = (_listed(drafts, shelf, key) for key in keys[:most])
+        return Found(tuple(item for item in items if item is not None), len(keys))
+    every = (_listed(drafts, shelf, key) for key in keys)
+    found = [item for item in every if item is not None and _has(item, wanted)]
+    return Found(tuple(found[:most]), len(found))
+
+
+def removed(drafts: Drafts) -> list[Listed]:
+    """Return the jobs that can be put back, the one removed last first."""
+    found = []
+    for key in drafts.removed()[:MOST]:
+        try:
+            draft = drafts.read_removed(key)
+        except InputError:  # given back meanwhile
+            continue
+        name, about, cylinders, _ = _told(draft)
+        when = _said(drafts.when_removed(key))
+        found.append(Listed(key, name, about, cylinders, when, "removed"))
+    return found
+
+
+def _has(item: Listed, wanted: Sequence[str]) -> bool:
+    text = " ".join((item.name, item.about, item.changed, item.state, *(item.cylinders or ())))
+    return all(word in text.lower() for word in wanted)
+
+
+def _listed(drafts: Drafts, shelf: Shelf, key: str) -> Listed | None:
+    try:
+        draft, changed = drafts.read(key), _said(drafts.when_changed(key))
+    except InputError as error:
+        return None if not drafts.is_there(key) else Listed(key, "", str(error), None, "", "")
+    name, about, cylinders, data = _told(draft)
+    state, step = _state(drafts, shelf, draft, data)
+    return Listed(key, name, about, cylinders, changed, state, step)
+
+
+def _told(draft: Draft) -> tuple[str, str, tuple[str, ...] | None, Content]:
+    """Return the name of a job, what it is of, its cylinders, and its content."""
+    try:
+        data = content_of(draft.text)
+    except InputError:  # a damaged file: the others are there all the same
+        return "", "", None, {}
+    items = tables(data, "cylinder")
+    names = tuple(shown(item.get("name")) for item in items)
+    marks = (shown(item.get("marking")) for item in items)
+    about = (shown(data.get("family") or data.get("catalogue")), *marks)
+    return shown(data.get("name")), "; ".join(dict.fromkeys(filter(None, about))), names, data
+
+
+def _state(drafts: Drafts, shelf: Shelf, draft: Draft, data: Content) -> tuple[str, str]:
+    """Return how far a job has come, and the step where it goes on."""
+    checked = drafts.checked(draft.key)
+    if checked:
+        return f"checked: {checked}", "/check"
+    if passes := drafts.passes(draft.key):
+        return f"machining, {passes} pass{'es' if passes > 1 else ''}", "/machine"
+    if drafts.ticks(draft.key):
+        return "machining", "/machine"
+    if drafts.ordered(draft.key) is not None:
+        return "ordered", "/order"
+    whole = bool(data) and on_the_bench(data, shelf).job is not None
+    return ("chosen", "/order") if whole else ("measure", "")
+
+
+def _said(when: dt.datetime) -> str:
+    return f"{when.day} {when:%b %Y, %H:%M}"

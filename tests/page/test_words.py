@@ -1,0 +1,182 @@
+"""No word of the command line or of a file stands on the page, also where it refuses."""
+
+from __future__ import annotations
+
+import csv
+import re
+from html.parser import HTMLParser
+
+import pytest
+from fastapi.testclient import TestClient
+
+from fitsolver.page.doubted import place_said
+from fitsolver.page.tasks import VERBS
+
+from .serving import DEMOS, PARTIAL, example, version
+
+#: What belongs to commands and files: an option, a command, an assignment, a section, a key, and
+#: the names of the parts of a message.
+WORDS = re.compile(
+    r"(?<![\w-])--[a-z]|\bfitsolver [a-z]+|\w = |\[\[?[a-z_.]+\]|\b[a-z]+_[a-z_]+\b"
+    r"|\bfield '|\b(?:found|allowed):|command line"
+)
+_SAID = ("alt", "placeholder", "aria-label", "title")
+#: A file that one chooses, or reads as it is, is named by what it is.
+_FILES = ("textarea", "script", "style", "pre")
+
+
+class Said(HTMLParser):
+    """The text that a page shows, a piece for each element."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.pieces: list[str] = []
+        self._within: list[str] = []
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        if tag in _FILES:
+            self._within.append(tag)
+        self.pieces += [text for name, text in attrs if name in _SAID and text]
+
+    def handle_endtag(self, tag: str) -> None:
+        if self._within and tag == self._within[-1]:
+            self._within.pop()
+
+    def handle_data(self, data: str) -> None:
+        if not self._within and data.strip():
+            self.pieces.append(" ".join(data.split()))
+
+
+def words(page: str) -> list[str]:
+    """Return the pieces of a page that say a word of commands or files."""
+    said = Said()
+    said.feed(page)
+    return [piece for piece in said.pieces if WORDS.search(piece)]
+
+
+def test_such_words_are_seen() -> None:
+    for bad in ("take --accept", "see fitsolver pick", "accept = [1]", "[measuring]", "no_window"):
+        assert words(f"<p>{bad}</p>") == [bad]
+    assert words("<p>fitsolver 1.0</p><p>9 - 3 of 4</p><textarea>a = 1</textarea>") == []
+
+
+@pytest.mark.parametrize("which", ["pump/job", "launch/job", "brushsaw/job"])
+def test_every_step_of_a_demo(client: TestClient, which: str) -> None:
+    job = example(client, which)
+    assert client.post(f"{job}/ordered").status_code == 303
+    steps = ("", "/choose", "/order", "/machine", "/check", "/strip", "/hone/log", "/text")
+    verbs = VERBS if which == "pump/job" else ("pick", "plan", "bore", "why")
+    for path in (*steps, *(f"/report/{verb}" for verb in verbs)):
+        page = client.get(f"{job}{path}")
+        assert words(page.text) == [], path
+
+
+def test_pages_of_no_job(client: TestClient, pump: str) -> None:
+    told = client.post(f"{example(client)}/remove").headers["location"]
+    assert "Put it back" in client.get(told).text
+    for path in ("/jobs", "/jobs?words=nothing", "/book", "/catalogues/pump", "/nowhere"):
+        assert words(client.get(path).text) == [], path
+
+
+#: What is typed, and what stands in the page for it.
+SLIPS = {
+    "cylinder.0.scratch": "0.0.1",
+    "engine.stroke": "x",
+    "window.0.low": "",
+    "units": "furlongs",
+    "catalogue": "nowhere",
+    "finish.how": "by hand",
+    "best": "size, fun",
+    "no_window": "fun",
+    "in_hand.0.number": "PP-0",
+    "cylinder.0.piston": "PP-0",
+    "cylinder.0.route": "file it",
+    "terms.budget": "much",
+    "engine.rise.bore_alloy": "cheese",
+    "same_size.0.cylinders": "9",
+    "gasket_place.0.place": "roof",
+    "zone.top": "999",
+    "measuring.probability": "2",
+    "accept": "nonsense 1",
+    "cylinder.0.readings_as": "dial",
+    "read.0.1.0": "0.9",
+}
+
+
+def test_refusals_of_what_is_typed(client: TestClient) -> None:
+    job = example(client)
+    for name, text in SLIPS.items():
+        sent = {"version": version(client, job), name: text}
+        kept = client.post(f"{job}/keep", data=sent, headers=PARTIAL)
+        pages = [kept.text, *(client.get(f"{job}{step}").text for step in ("", "/choose"))]
+        assert [said for page in pages for said in words(page)] == [], name
+        assert any("efus" in page or "note" in page or "lacks" in page for page in pages), name
+        client.post(f"{job}/keep", data={"version": version(client, job), "action": "undo"})
+        assert "Not decided" not in client.get(job).text, name
+
+
+def test_refusals_of_what_is_asked(client: TestClient, pump: str) -> None:
+    sent = {"version": version(client, pump)}
+    refused = [
+        client.get(f"{pump}/report/budget"),
+        client.get(f"{pump}/report/final"),
+        client.get(f"{pump}/report/nothing"),
+        client.post(f"{pump}/keep", data={**sent, "action": "paste", "pasted": "1\t2\tx\ty\tz\t9"}),
+        client.post(f"{pump}/keep", data={**sent, "action": "drop:cylinder:9"}),
+        client.post(f"{pump}/keep", data={**sent, "action": "add-axis", "axis": "north"}),
+        client.post(f"{pump}/book", data={"what": "final"}),
+        client.post(f"{pump}/hone", data={"cylinder": "7", "count": "2"}),
+        client.post(f"{pump}/hone", data={"cylinder": "1", "count": "many"}),
+        client.post(f"{pump}/hone", data={"cylinder": "1"}),
+        client.post("/jobs/example", data={"which": "none"}),
+        client.post("/jobs", data={"catalogue": "none", "cylinders": "1"}),
+        client.get("/jobs/0123456789abcdef"),
+        client.get("/book/cylinder?marking=nobody"),
+    ]
+    assert [said for answer in refused for said in words(answer.text)] == []
+
+
+def pass_of(taken_off: float, count: str, **more: str) -> dict[str, str]:
+    """Return the form of a pass of cylinder 1: all its readings, so much larger."""
+    sheet = (DEMOS / "pump" / "readings.csv").read_text(encoding="utf-8").replace(" [mm]", "")
+    rows = [row for row in csv.DictReader(sheet.splitlines()) if row["cylinder"] == "1"]
+    sent = {"cylinder": "1", "count": count, "stones": "220"}
+    for place, row in enumerate(rows):
+        figure = f"{float(row['dial']) + taken_off:.3f}"
+        sent |= {f"d{place}": row["depth"], f"a{place}": row["axis"], f"r{place}": figure}
+    return {**sent, **more}
+
+
+def test_a_refused_pass_is_shown_again_and_taken_by_its_button(client: TestClient) -> None:
+    job = example(client)
+    assert client.post(f"{job}/hone", data=pass_of(0.012, "10")).status_code == 303
+    second = pass_of(0.024, "12", r2="0,312")
+    shown = client.post(f"{job}/hone", data=second)
+    assert shown.status_code == 400 and words(shown.text) == []
+    assert "bore 1, after pass 2, thrust at depth 8" in shown.text
+    assert 'value="0,312"' in shown.text and 'value="12"' in shown.text
+    assert "1 entry" in client.get(f"{job}/hone/log").text
+    taken = re.findall(r'name="taken" value="([^"]+)"', shown.text)
+    assert taken == ["pass 2/1/8/thrust"]
+    again = client.post(f"{job}/hone", data={**second, "taken": taken})
+    assert again.status_code == 303, again.text
+    assert "2 entries" in client.get(f"{job}/hone/log").text
+
+
+@pytest.mark.parametrize(
+    ("name", "said"),
+    [
+        ("reading 1/8/thrust", "bore 1, thrust at depth 8"),
+        ("reading left/8.5/45", "bore left, 45° at depth 8.5"),
+        ("depth 2/40/pin", "bore 2, the depth 40"),
+        ("pass 3/1/8/pin", "bore 1, after pass 3, pin at depth 8"),
+        ("pass 3/1", "bore 1, after pass 3, every reading"),
+        ("pass 3/1/temperature", "bore 1, after pass 3, how warm the bore was"),
+        ("zone", "zone of rings and skirt"),
+        ("in_hand 2 gap_bore", "part in hand 2, in a bore of"),
+        ("row PP-050A", "PP-050A in the catalogue"),
+        ("zero 1", "bore 1, where its gauge was zeroed"),
+    ],
+)
+def test_a_doubt_is_told_by_its_place(name: str, said: str) -> None:
+    assert place_said(name) == said
