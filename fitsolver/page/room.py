@@ -29,6 +29,7 @@ from fitsolver.page.reports import REPORTS
 from fitsolver.page.said import place_of, said, words_of_fit
 from fitsolver.page.settings import Settings
 from fitsolver.page.shelf import Shelf, catalogue_of
+from fitsolver.reading.book_folder import files_of_book, is_book
 from fitsolver.page.standing import STEPS, Step
 from fitsolver.records.base import Record
 from fitsolver.records.catalogue import Catalogue
@@ -97,7 +98,11 @@ class Room:
 
         Raises InputError, and keeps nothing, for files that are no catalogue.
         """
-        files = self.shelf.named(sent)
+        if is_book(sent):
+            self.shelf.check_room()
+            files = await self.work(request, files_of_book, *sent[0])
+        else:
+            files = self.shelf.named(sent)
         catalogue = await self.work(request, catalogue_of, files)
         return self.shelf.keep(files, catalogue)
 
@@ -145,7 +150,11 @@ def open_room(settings: Settings, answering: Answering, load: Callable[[], None]
     return Room(
         settings,
         Drafts(settings.data / "jobs"),
-        Shelf(settings.catalogues, settings.data / "catalogues"),
+        Shelf(
+            settings.catalogues,
+            settings.data / "catalogues",
+            may_change=settings.change_catalogues,
+        ),
         Solving(settings.workers, settings.seconds, settings.waiting, settings.each, load),
         templates,
         answering,
