@@ -21,9 +21,11 @@ from fitsolver.base.errors import InputError
 from fitsolver.base.version import __version__
 from fitsolver.book.wear import told_apart, with_earlier
 from fitsolver.page import held
+from fitsolver.page.calls import Calls
 from fitsolver.page.bench import content_of, understood
 from fitsolver.page.content import Content, shown
 from fitsolver.page.drafts import Draft, Drafts
+from fitsolver.page.lists import Lists
 from fitsolver.page.pool import Once, Solving
 from fitsolver.page.reports import REPORTS
 from fitsolver.page.said import place_of, said, words_of_fit
@@ -61,6 +63,8 @@ class Room:
     solving: Solving
     templates: Environment
     answering: Answering
+    calls: Calls
+    lists: Lists
 
     async def answer(self, request: Request, verb: str, job: Job, catalogue: Catalogue) -> Record:
         """Return what a verb answers, worked out in the queue; raises what it raises."""
@@ -158,6 +162,8 @@ def open_room(settings: Settings, answering: Answering, load: Callable[[], None]
         Solving(settings.workers, settings.seconds, settings.waiting, settings.each, load),
         templates,
         answering,
+        Calls(settings.data / "calls"),
+        Lists(settings.data / "lists"),
     )
 
 
