@@ -15,9 +15,11 @@ from pathlib import Path
 from threading import RLock
 from typing import Final
 
+from fitsolver.base.demos import demo_folders
 from fitsolver.base.errors import InputError
 from fitsolver.base.whole_folder import before_of, change_folder, step_back
 from fitsolver.page.drafts import ChangedError
+from fitsolver.reading.catalogue_columns import COLUMNS
 from fitsolver.reading.catalogue_folder import families_of, read_catalogue
 from fitsolver.reading.family_sheet import as_named
 from fitsolver.reading.files import MemoryFolder, Parts
@@ -39,7 +41,8 @@ _LEFT_FREE: Final = 200_000_000
 class Shelf:
     """Catalogues by the key they are chosen by.
 
-    Those of the start are changed only with `may_change`, those that were sent always may be.
+    Those of the start are changed only with `may_change`, demonstrations never, those that were
+    sent always.
     """
 
     def __init__(
@@ -47,6 +50,7 @@ class Shelf:
     ) -> None:
         self._folder, self._lock, self._known = folder, RLock(), dict(known)
         self._may_change = may_change
+        self._demos = {path.resolve() for path in demo_folders().values()}
         folder.mkdir(parents=True, exist_ok=True)
         self._families: dict[str, tuple[str, ...]] = {}
         self._first: dict[str, Catalogue] = {}
@@ -124,9 +128,24 @@ class Shelf:
         """Tell whether the page was started with this catalogue."""
         return key in self._known
 
+    def is_demo(self, key: str) -> bool:
+        """Tell whether this is a demonstration that the program brings along."""
+        return key in self._known and self._known[key].resolve() in self._demos
+
     def may_change(self, key: str) -> bool:
-        """Tell whether this catalogue may be changed here."""
-        return key in self._first and (self._may_change or key not in self._known)
+        """Tell whether this catalogue may be changed here; a demonstration never is."""
+        if key not in self._first:
+            return False
+        return key not in self._known or (self._may_change and not self.is_demo(key))
+
+    def files(self, key: str) -> dict[str, bytes]:
+        """Return the files of a catalogue by name, without what else lies in its folder."""
+        folder = self.folder(key)
+        tables = [f"{name}{suffix}" for name in COLUMNS for suffix in (".csv", ".xlsx")]
+        heads = [*tables, "catalogue.toml", "family.toml", "intake.toml"]
+        found = [path for path in folder.iterdir() if path.name.lower() in heads]
+        found += sorted(folder.glob("families/*.toml"))
+        return {path.relative_to(folder).as_posix(): path.read_bytes() for path in found}
 
     def version(self, key: str) -> str:
         """Return what names the state of a catalogue's files, for a change that is made from it."""

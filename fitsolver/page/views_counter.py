@@ -11,7 +11,6 @@ from fastapi import APIRouter, Form, Query, Request
 from fastapi.responses import HTMLResponse, RedirectResponse
 from starlette.concurrency import run_in_threadpool
 
-from fitsolver.base.demos import demo_folders
 from fitsolver.base.errors import InputError
 from fitsolver.page import tasks
 from fitsolver.page.calls import Call
@@ -154,9 +153,7 @@ def understood(asked: Question, room: Room) -> tuple[str, Job, Catalogue]:
 
 def _one_of(room: Room, family: str, keys: Sequence[str]) -> str:
     """Return the catalogue that a family is looked for in: the shop's own before demonstrations."""
-    demos = {key for key, path in demo_folders().items() if room.shelf.of_start(key)
-             and key in keys and room.shelf.folder(key).resolve() == path.resolve()}  # fmt: skip
-    own = [key for key in keys if key not in demos] or list(keys)
+    own = [key for key in keys if not room.shelf.is_demo(key)] or list(keys)
     if len(own) == 1:
         return own[0]
     raise InputError(
