@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 import re
 import secrets
 import time
@@ -51,7 +50,7 @@ class Calls:
         new = self._folder / f"{_UNDER_WAY}{key}"
         try:
             new.write_text(call.model_dump_json(), encoding="utf-8")
-            os.replace(new, self._folder / f"{key}.json")
+            new.replace(self._folder / f"{key}.json")
             for old in self.keys()[_MOST:]:
                 (self._folder / f"{old}.json").unlink(missing_ok=True)
         except OSError as error:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from decimal import Decimal
 from typing import Any, Final, NamedTuple
 
 from fitsolver.base.lengths import exact_text
@@ -66,7 +65,7 @@ class Rung(NamedTuple):
 
 
 class Figure(NamedTuple):
-    """One figure of a family's sheet: its path, its label, what stands there; `text` = only shown."""
+    """One figure of a family's sheet: its path, its label, its value; `fixed` = only shown."""
 
     path: str
     label: str
@@ -186,7 +185,7 @@ def value_shown(value: object) -> str:
     """Return a value of a sheet as a field shows it."""
     if isinstance(value, bool):
         return "yes" if value else "no"
-    return shown(value) if isinstance(value, Decimal) else shown(value)
+    return shown(value)
 
 
 def _words(value: object) -> str:

@@ -121,7 +121,9 @@ def _clearance(answer: str, unit: Unit) -> tuple[int, int]:
         low, high = (parse_length(part, unit) for part in parts)
     except ValueError as error:
         raise InputError(
-            "this is no clearance", found=answer[:40], allowed="its lowest and its highest, as 0.045"
+            "this is no clearance",
+            found=answer[:40],
+            allowed="its lowest and its highest, as 0.045",
         ) from error
     if not 0 <= low <= high:
         raise InputError("the lowest clearance is above the highest", found=answer[:40])

@@ -1,8 +1,7 @@
-"""Price and stock lists that were sent: each with what was answered about it, until it is taken in."""
+"""Price and stock lists that were sent, each with what was answered about it."""
 
 from __future__ import annotations
 
-import os
 import re
 import secrets
 import shutil
@@ -28,7 +27,7 @@ class ListState(BaseModel):
     """What is known of a list: its name, where it goes, and the answers by question.
 
     `into` is the key of a catalogue, '' = a new one called `title`. `taken` is the catalogue it was
-    taken into, with `told` what came of it: of its rows the first ones, of which `understood` in all.
+    taken into, with `told` what came of it: its first rows, of `understood` in all.
     """
 
     model_config = ConfigDict(extra="ignore")
@@ -94,7 +93,7 @@ class Lists:
         folder = self._of(key)
         new = folder / f".{secrets.token_hex(4)}"
         new.write_text(state.model_dump_json(), encoding="utf-8")
-        os.replace(new, folder / _STATE)
+        new.replace(folder / _STATE)
 
     def file(self, key: str) -> Path:
         """Return where a list lies; raises NoDraftError where there is none of that key."""

@@ -21,8 +21,8 @@ from fitsolver.base.errors import InputError
 from fitsolver.base.version import __version__
 from fitsolver.book.wear import told_apart, with_earlier
 from fitsolver.page import held
-from fitsolver.page.calls import Calls
 from fitsolver.page.bench import content_of, understood
+from fitsolver.page.calls import Calls
 from fitsolver.page.content import Content, shown
 from fitsolver.page.drafts import Draft, Drafts
 from fitsolver.page.lists import Lists
@@ -31,8 +31,8 @@ from fitsolver.page.reports import REPORTS
 from fitsolver.page.said import place_of, said, words_of_fit
 from fitsolver.page.settings import Settings
 from fitsolver.page.shelf import Shelf, catalogue_of
-from fitsolver.reading.book_folder import files_of_book, is_book
 from fitsolver.page.standing import STEPS, Step
+from fitsolver.reading.book_folder import files_of_book, is_book
 from fitsolver.records.base import Record
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Job

@@ -19,8 +19,9 @@ class Settings:
     """What the page is started with.
 
     `data` is the folder for jobs and uploaded catalogues, `catalogues` those known from the start,
-    by the name they are chosen by; with `change_catalogues` they may be changed. `seconds` is how long one question may be worked on, `workers`
-    how many are at once; `waiting` questions may queue in all, `each` of one visitor.
+    by the name they are chosen by; with `change_catalogues` these may be changed. `seconds` is how
+    long one question may be worked on, `workers` how many are at once; `waiting` questions may
+    queue in all, `each` of one visitor.
     """
 
     data: Path

@@ -168,7 +168,7 @@ class Shelf:
             self._must_change(key)
             if version != self.version(key):
                 raise ChangedError(
-                    "the catalogue was changed elsewhere meanwhile: look at it again, then change it"
+                    "the catalogue was changed elsewhere meanwhile; nothing was kept"
                 )
             change_folder(self.folder(key), files, gone)
             try:

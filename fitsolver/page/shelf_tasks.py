@@ -39,14 +39,12 @@ class Corrected(NamedTuple):
 def look_at_list(
     file: Path, folder: Path | None, version: str, unit: Unit, given: Given
 ) -> IntakeAnswer:
-    """Return what a list comes to, for a catalogue's folder in the state `version`, or a new one."""
+    """Return what a list comes to, for a catalogue in the state `version`, or for a new one."""
     del version  # part of the question: a catalogue of another state has another answer
     return _tried(file, folder, unit, given, agreed=False).answer
 
 
-def take_list(
-    file: Path, folder: Path | None, unit: Unit, given: Given, title: str
-) -> Looked:
+def take_list(file: Path, folder: Path | None, unit: Unit, given: Given, title: str) -> Looked:
     """Return the same with the files that the list makes; nothing of the folder is changed."""
     found = _tried(file, folder, unit, given, agreed=True)
     if folder is None and found.files:

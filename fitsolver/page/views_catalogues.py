@@ -106,7 +106,7 @@ async def family(
     return await _family(request, room, key, name)
 
 
-async def _family(  # noqa: PLR0913 - what was typed and refused is shown again
+async def _family(
     request: Request,
     room: Room,
     key: str,
@@ -265,7 +265,7 @@ def _current(room: Room, key: str, fields: Mapping[str, str]) -> str:
     return version
 
 
-async def _refused(  # noqa: PLR0913, PLR0917
+async def _refused(
     request: Request,
     room: Room,
     key: str,
@@ -275,9 +275,7 @@ async def _refused(  # noqa: PLR0913, PLR0917
 ) -> HTMLResponse:
     refusal = said(without_path(error, room.shelf.folder(key)))
     status = 409 if isinstance(error, ChangedError) else 400
-    return await _family(
-        request, room, key, name, refusal=refusal, typed=fields, status=status
-    )
+    return await _family(request, room, key, name, refusal=refusal, typed=fields, status=status)
 
 
 async def _fields(request: Request) -> Mapping[str, str]:

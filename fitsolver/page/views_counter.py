@@ -69,7 +69,7 @@ def _is_size(word: str) -> bool:
 
 
 @router.get("/counter")
-async def counter(  # noqa: PLR0913, PLR0917 - one for each field of the form
+async def counter(
     request: Request,
     room: In,
     family: Asked = "",
@@ -90,7 +90,7 @@ async def counter(  # noqa: PLR0913, PLR0917 - one for each field of the form
 
 
 @router.post("/counter")
-async def ask(  # noqa: PLR0913, PLR0917 - one for each field of the form
+async def ask(
     request: Request,
     room: In,
     family: Word = "",
@@ -106,9 +106,7 @@ async def ask(  # noqa: PLR0913, PLR0917 - one for each field of the form
     except InputError:
         return RedirectResponse(f"/counter?{urlencode(asked._asdict())}", 303)
     chosen = key if catalogue else ""
-    kept = await run_in_threadpool(
-        room.calls.keep, chosen, answer.family, _sizes(asked), answer
-    )
+    kept = await run_in_threadpool(room.calls.keep, chosen, answer.family, _sizes(asked), answer)
     return RedirectResponse(f"/counter/{kept}", 303)
 
 
@@ -117,9 +115,7 @@ async def call(request: Request, room: In, key: str) -> HTMLResponse:
     """A call that was kept: its answer as it was given."""
     found = room.calls.read(key)
     kits_only, in_stock = found.answer.kits_only, found.answer.in_stock
-    asked = Question(
-        found.family, "", found.catalogue, "yes" * kits_only, "yes" * in_stock
-    )
+    asked = Question(found.family, "", found.catalogue, "yes" * kits_only, "yes" * in_stock)
     return await _shown(request, room, asked, found.answer, found)
 
 
@@ -253,4 +249,3 @@ def _time(seconds: float) -> str:
     moment = dt.datetime.fromtimestamp(seconds).astimezone()
     today = dt.datetime.now().astimezone().date()
     return f"{moment:%H:%M}" if moment.date() == today else f"{moment:%d.%m. %H:%M}"
-

@@ -151,7 +151,9 @@ def _told(room: Room, state: ListState, answer: IntakeAnswer) -> dict[str, Any]:
         "headings": headings_of(answer),
         "role_words": ROLE_WORDS,
         "none": NONE,
-        "reasons": Counter(f"{item.field}: {item.reason}" for item in answer.unclear).most_common(8),
+        "reasons": Counter(f"{item.field}: {item.reason}" for item in answer.unclear).most_common(
+            8
+        ),
         "unclear": answer.unclear[:_UNCLEAR],
         "changes": _changes(answer),
         "named": _NAMED,

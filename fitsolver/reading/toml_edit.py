@@ -32,8 +32,8 @@ class _Section:
 def with_values(text: str, values: Mapping[str, str], dropped: Collection[str] = ()) -> str:
     """Return a TOML file with values put in, by their path: `engine.stroke`, `window.0.low`.
 
-    A value is TOML; '' takes its key out. `dropped` are items of repeated sections (`window.2`) that
-    are taken out. A path one past the last item begins a new one. Where the text cannot be changed
+    A value is TOML; '' takes its key out. `dropped` are items of repeated sections (`window.2`) to
+    take out. A path one past the last item begins a new one. Where the text cannot be changed
     line by line it is written anew, with the comments above its first key only. Raises InputError
     for a value that is no TOML.
     """
@@ -47,7 +47,7 @@ def with_values(text: str, values: Mapping[str, str], dropped: Collection[str] =
     except InputError:  # a line that was not what it seemed
         pass
     top = [line for line in text.splitlines() if line.startswith("#")]
-    return "\n".join([*top[:_leading(text)], plain_toml(wanted)])
+    return "\n".join([*top[: _leading(text)], plain_toml(wanted)])
 
 
 def _kept(path: str, dropped: Collection[str]) -> bool:
@@ -114,7 +114,7 @@ def _taken_out(lines: list[str], dropped: Collection[str]) -> list[str]:
 
 
 def _put(lines: list[str], values: Mapping[str, str]) -> dict[str, str]:
-    """Change the lines of values that stand there, add those of sections there are; return others."""
+    """Change lines that stand there, add those of sections there are; return the other values."""
     left = dict(values)
     for section in reversed(_sections(lines)):
         own = section.path and f"{section.path}."
