@@ -50,6 +50,16 @@ _MANY: Final[Mapping[str, tuple[str, tuple[str, ...]]]] = {
     "gasket_place": ("Gasket place", ("place", "least", "most")),
     "mass_match": ("Mass match", ("limit", "source")),
 }
+#: Labels of figures that say too little out of the part of the form they stand in.
+_LABELS: Final[Mapping[str, str]] = {
+    "zone.top": "rings and skirt from depth",
+    "zone.bottom": "rings and skirt to depth",
+    "each_cylinder.material": "material of the bore",
+    "each_cylinder.readings_as": "readings are",
+    "engine.rise.bore": "bore warmer by (K)",
+    "engine.rise.piston": "piston warmer by (K)",
+    "engine.rise.ring": "ring warmer by (K)",
+}
 _FIXED: Final = ("format", "family", "units")
 
 
@@ -174,6 +184,7 @@ def _of_item(at: str, item: Mapping[str, Any], keys: Sequence[str]) -> Iterator[
 def _figure(path: str, value: object) -> Figure:
     known = field_of(path)
     label = label_of(path.rpartition(".")[2]) if known is None else known.label
+    label = _LABELS.get(path, label)
     key = path.rpartition(".")[2]
     kind = "fit" if key == "fit" else ("text" if key in ("source", "note", "name") else "figure")
     if known is not None and known.kind in ("text", "choice") and kind == "figure":

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Annotated, Any, Final
 from urllib.parse import quote
 
@@ -25,6 +25,7 @@ from fitsolver.reading.toml_text import value_text
 from fitsolver.records.base import FITS
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.figures import Figures
+from fitsolver.records.review import Doubt
 from fitsolver.records.words import UNIT_WORDS
 from fitsolver.usecases.catalogue_change import CORRECTED, TableShown, sheet_of_family
 from fitsolver.usecases.catalogue_review import review
@@ -82,9 +83,17 @@ async def catalogue(request: Request, room: In, key: str) -> HTMLResponse:
         summaries={} if found is None else {one.family: one for one in found.families},
         figures=None if found is None else Figures(found.unit),
         sections=[] if found is not None and found.families else sections,
-        doubtful=() if found is None else found.doubtful,
+        doubtful=[] if found is None or not found.families else _grouped(found.doubtful),
         refusal=refusal,
     )
+
+
+def _grouped(doubts: Sequence[Doubt]) -> list[tuple[str, int, str]]:
+    """Return doubtful entries, of several the same once: sentence, how many, the first."""
+    found: dict[str, list[str]] = {}
+    for doubt in doubts:
+        found.setdefault(doubt.sentence, []).append(doubt.number or doubt.table)
+    return [(said_, len(of), ", ".join(of[:3])) for said_, of in found.items()]
 
 
 def _head(room: Room, key: str) -> dict[str, Any]:

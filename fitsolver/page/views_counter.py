@@ -101,11 +101,16 @@ async def ask(
 ) -> RedirectResponse:
     """Answer a call and keep it; what is refused is shown with what was typed."""
     asked = Question(family, sizes, catalogue, kits_only, in_stock)
+    return await kept_call(request, room, asked)
+
+
+async def kept_call(request: Request, room: Room, asked: Question) -> RedirectResponse:
+    """Answer a call, keep it and lead to it; to the form where it is refused."""
     try:
         key, answer = await answered(request, room, asked)
     except InputError:
         return RedirectResponse(f"/counter?{urlencode(asked._asdict())}", 303)
-    chosen = key if catalogue else ""
+    chosen = key if asked.catalogue else ""
     kept = await run_in_threadpool(room.calls.keep, chosen, answer.family, _sizes(asked), answer)
     return RedirectResponse(f"/counter/{kept}", 303)
 

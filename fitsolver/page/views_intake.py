@@ -32,6 +32,7 @@ from fitsolver.page.said import said
 from fitsolver.page.shelf import catalogue_of
 from fitsolver.page.shelf_tasks import Looked
 from fitsolver.page.uploads import contents
+from fitsolver.page.views_counter import Question, kept_call
 from fitsolver.reading.list_mapping import MAPPING
 from fitsolver.records.figures import Figures, money
 from fitsolver.records.intake import IntakeAnswer
@@ -302,5 +303,4 @@ async def demo(request: Request, room: In) -> RedirectResponse:
         routes = (file.parent / "routes.csv").read_text(encoding="utf-8")
         looked = looked._replace(files={**looked.files, "routes.csv": routes})
         known = [await run_in_threadpool(put_in, room, "", "", looked)]
-    asked = f"catalogue={quote(known[0])}&family=Heron+54&sizes=54.12"
-    return RedirectResponse(f"/counter?{asked}", 303)
+    return await kept_call(request, room, Question("Heron 54", "54.12", known[0]))
