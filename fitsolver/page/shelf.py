@@ -167,9 +167,7 @@ class Shelf:
         with self._lock:
             self._must_change(key)
             if version != self.version(key):
-                raise ChangedError(
-                    "the catalogue was changed elsewhere meanwhile; nothing was kept"
-                )
+                raise ChangedError("the catalogue was changed elsewhere meanwhile")
             change_folder(self.folder(key), files, gone)
             try:
                 self._put(key, self.folder(key))

@@ -270,7 +270,7 @@ def _current(room: Room, key: str, fields: Mapping[str, str]) -> str:
         raise InputError("this catalogue is only read here", allowed="a copy of it")
     version = room.shelf.version(key)
     if fields.get("version") != version:
-        raise ChangedError("the catalogue was changed elsewhere meanwhile; nothing was kept")
+        raise ChangedError("the catalogue was changed elsewhere meanwhile")
     return version
 
 
@@ -282,9 +282,19 @@ async def _refused(
     error: InputError,
     fields: Mapping[str, str],
 ) -> HTMLResponse:
-    refusal = said(without_path(error, room.shelf.folder(key)))
+    told = without_path(error, room.shelf.folder(key))
+    told.file = _called(told.file)
+    refusal = said(told)
     status = 409 if isinstance(error, ChangedError) else 400
     return await _family(request, room, key, name, refusal=refusal, typed=fields, status=status)
+
+
+def _called(file: str) -> str:
+    """Return what the page calls a file of a catalogue."""
+    stem, _, kind = file.rpartition(".")
+    if kind == "toml":
+        return "catalogue" if stem == "catalogue" else "figures of the family"
+    return stem if stem in CORRECTED else file
 
 
 async def _fields(request: Request) -> Mapping[str, str]:

@@ -33,6 +33,7 @@ from fitsolver.page.shelf import catalogue_of
 from fitsolver.page.shelf_tasks import Looked
 from fitsolver.page.uploads import contents
 from fitsolver.page.views_counter import Question, kept_call
+from fitsolver.reading.list_catalogue import OTHERS, UNCLEAR
 from fitsolver.reading.list_mapping import MAPPING
 from fitsolver.records.figures import Figures, money
 from fitsolver.records.intake import IntakeAnswer
@@ -161,6 +162,7 @@ def _told(room: Room, state: ListState, answer: IntakeAnswer) -> dict[str, Any]:
         "undo": bool(taken) and room.shelf.can_undo(taken),
         "taken": taken,
         "link": quote(taken, safe=""),
+        "cautions": [_of_page(item) for item in answer.cautions if UNCLEAR not in item],
     }
 
 
@@ -200,6 +202,11 @@ def _changes(answer: IntakeAnswer) -> list[tuple[str, list[str]]]:
         ]
         found.append((label, lines))
     return [(label, lines) for label, lines in found if lines]
+
+
+def _of_page(caution: str) -> str:
+    """Return a caution without the names of files."""
+    return caution.replace(OTHERS, "a table of their own").replace(", in rings.csv", "")
 
 
 def _figure(field: str, value: int | None) -> str:
