@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterator, Mapping, Sequence
+from contextlib import suppress
+from copy import copy
 from typing import Annotated, Final, NamedTuple
 from urllib.parse import urlencode
 
@@ -17,7 +19,12 @@ from fitsolver.page.calls import Call
 from fitsolver.page.room import In, Room
 from fitsolver.page.said import said
 from fitsolver.page.shelf import without_path
-from fitsolver.reading.counter_words import STANDARD, family_and_sizes
+from fitsolver.reading.counter_words import (
+    STANDARD,
+    family_and_sizes,
+    family_named,
+    joined_units,
+)
 from fitsolver.reading.owners import nearest_shop
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.counter import CounterAnswer
@@ -34,6 +41,8 @@ _CALLS: Final = 8
 _LINES: Final = 7
 #: Families that are offered while one types.
 _OFFERED: Final = 500
+#: Families that may be meant, offered to choose from.
+_CHOICES: Final = 8
 
 
 class Question(NamedTuple):
@@ -64,6 +73,12 @@ class Listed(NamedTuple):
     advised: str
 
 
+class SeveralError(InputError):
+    """What was typed may be one of several families."""
+
+    families: tuple[str, ...] = ()
+
+
 def _is_size(word: str) -> bool:
     return word[0].isdigit() or word[0] in "+-.," or word.casefold() in STANDARD
 
@@ -85,7 +100,8 @@ async def counter(
     try:
         _, answer = await answered(request, room, asked)
     except InputError as error:
-        return await _shown(request, room, asked, refusal=said(error))
+        choices = error.families if isinstance(error, SeveralError) else ()
+        return await _shown(request, room, asked, refusal=_in_words(error), choices=choices)
     return await _shown(request, room, asked, answer)
 
 
@@ -143,7 +159,50 @@ def understood(asked: Question, room: Room) -> tuple[str, Job, Catalogue]:
         for key in ([asked.catalogue] if asked.catalogue else room.shelf.all())
     }
     names = list(dict.fromkeys(name for families in known.values() for name in families))
-    family, sizes = family_and_sizes(asked.words, names)
+    try:
+        family, sizes = family_and_sizes(asked.words, names)
+    except InputError as error:
+        return _near(asked, room, known, error)
+    return _of_family(room, known, family, sizes)
+
+
+def _near(
+    asked: Question, room: Room, known: Mapping[str, tuple[str, ...]], refused: InputError
+) -> tuple[str, Job, Catalogue]:
+    """Return the only family of several whose bores are near the sizes; raises InputError else."""
+    word, *sizes = asked.words
+    found: dict[str, tuple[str, Job, Catalogue]] = {}
+    several = SeveralError(**vars(refused))
+    several.families = _meant(word, known)
+    for family in several.families if sizes else ():
+        try:
+            found[family] = _of_family(room, known, family, joined_units(sizes))
+        except InputError as error:
+            if error.field != "size":
+                raise
+    if len(found) == 1:
+        return next(iter(found.values()))
+    raise several if several.families else refused
+
+
+def _meant(word: str, known: Mapping[str, tuple[str, ...]]) -> tuple[str, ...]:
+    """Return the families that a word may mean, where it may mean several."""
+    names = dict.fromkeys(name for families in known.values() for name in families)
+    try:
+        family_named(word, list(names))
+    except InputError as error:
+        if "families" not in error.message:
+            return ()
+    found = []
+    for name in names:
+        with suppress(InputError):
+            found.append(family_named(word, [name]))
+    return tuple(found[:_CHOICES])
+
+
+def _of_family(
+    room: Room, known: Mapping[str, tuple[str, ...]], family: str, sizes: Sequence[str]
+) -> tuple[str, Job, Catalogue]:
     key = _one_of(room, family, [key for key, families in known.items() if family in families])
     folder = room.shelf.folder(key)
     try:
@@ -179,12 +238,13 @@ async def _shown(
     answer: CounterAnswer | None = None,
     found: Call | None = None,
     refusal: str = "",
+    choices: Sequence[str] = (),
 ) -> HTMLResponse:
     told: CounterSaid | None = None
     near: range = range(0)
     if answer is not None:
         told = counter_said(answer, Figures(answer.unit))
-        near = _near(answer)
+        near = _shown_lines(answer)
         asked = asked._replace(family=answer.family, sizes="")
     calls = await run_in_threadpool(room.calls.last, _CALLS)
     return room.show(
@@ -195,6 +255,10 @@ async def _shown(
         told=told,
         near=near,
         refusal=refusal,
+        choices=[
+            (name, urlencode(asked._replace(family=name, sizes=_sizes(asked))._asdict()))
+            for name in choices
+        ],
         asked_at="" if found is None else _time(found.asked_at),
         sizes_asked="" if found is None else found.sizes,
         call="" if found is None else found.key,
@@ -205,7 +269,7 @@ async def _shown(
     )
 
 
-def _near(answer: CounterAnswer) -> range:
+def _shown_lines(answer: CounterAnswer) -> range:
     """Return the places of the lines that are shown at once: those about the advised one."""
     count = len(answer.lines)
     if count <= _LINES:
@@ -236,6 +300,14 @@ def _sheet(room: Room, asked: Question, answer: CounterAnswer) -> Mapping[str, s
     if asked.catalogue in keys:
         keys = [asked.catalogue]
     return {"key": keys[0], "family": answer.family} if len(keys) == 1 else None
+
+
+def _in_words(error: InputError) -> str:
+    """Return a refusal in the words of this screen, where a size is a bore."""
+    told = copy(error)
+    told.field = {"size": "", "family": "", "catalogue": ""}.get(error.field, error.field)
+    told.message = error.message.replace("; allowed:", ", known are")
+    return said(told)
 
 
 def _listed(found: Call) -> Listed:
