@@ -8,6 +8,7 @@ from typing import Any, Final, NamedTuple
 from fitsolver.base.lengths import exact_text
 from fitsolver.page.content import shown
 from fitsolver.page.fields import field_of, label_of
+from fitsolver.page.said import words_of_fit
 from fitsolver.records.catalogue import Catalogue, Piston
 from fitsolver.records.figures import Figures, money
 from fitsolver.records.review import SizeStep
@@ -210,6 +211,8 @@ def _words(value: object) -> str:
 
 
 def _title(name: str, title: str, item: Mapping[str, Any]) -> str:
+    if name == "mass_match":
+        return title
     own = shown(item.get("fit") or item.get("name") or item.get("place"))
     groove = shown(item.get("groove"))
-    return f"{title}: {own} {groove}".strip(": ") if name != "mass_match" else title
+    return f"{title}: {words_of_fit(f'{own} {groove}'.strip())}"
