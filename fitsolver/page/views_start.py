@@ -1,4 +1,4 @@
-"""The first page: jobs on the bench, a new one, one from a file, catalogues."""
+"""Jobs on the bench, a new one, a copy of an example, one from a file."""
 
 from __future__ import annotations
 
@@ -15,21 +15,18 @@ from fitsolver.page import listing, tasks
 from fitsolver.page.bench import text_of
 from fitsolver.page.content import MOST, Content, tables
 from fitsolver.page.room import In, Room
-from fitsolver.page.sections import under_headings
 from fitsolver.page.uploads import contents
 from fitsolver.reading.family_sheet import SHEET, family_sheets
 from fitsolver.reading.job_file import read_job
 from fitsolver.reading.job_template import grooves_of, needed_windows
 from fitsolver.reading.job_text import job_text
 from fitsolver.reading.owners import SHOP
-from fitsolver.verbs.report import report
 
 router = APIRouter(include_in_schema=False)
 #: What stands between a catalogue and a family of it in the choice of a new job.
 _OF: Final = " / "
 
 
-@router.get("/")
 @router.get("/jobs")
 async def start(
     request: Request,
@@ -49,12 +46,12 @@ async def start(
         just_removed=removed,
         catalogues=room.shelf.all(),
         broken=room.shelf.broken,
-        examples=_examples(room),
-        engines=_engines(room),
+        examples=examples(room),
+        engines=engines(room),
     )
 
 
-def _examples(room: Room) -> list[tuple[str, str]]:
+def examples(room: Room) -> list[tuple[str, str]]:
     """Return the job files that lie in the catalogue folders the page was started with."""
     return [
         (key, path.stem)
@@ -77,6 +74,8 @@ async def new_job(
     key, _, of_choice = catalogue.partition(_OF)
     family = family or of_choice
     parts = room.shelf.get(key)
+    if family:
+        parts = room.shelf.get(key, family)
     data: Content = {
         "format": 2 if family else 1,
         "name": name.strip() or f"{family or parts.name}, {dt.date.today():%d.%m.%Y}",
@@ -95,23 +94,27 @@ async def new_job(
     return _to(room.drafts.new(text_of(data)).key)
 
 
-def _engines(room: Room) -> list[tuple[str, str]]:
-    """Return what a job may be begun with: a family of a catalogue, or a catalogue alone."""
+def engines(room: Room) -> list[tuple[str, str]]:
+    """Return what a job may be begun with: a family of a catalogue, or a catalogue alone.
+
+    The shop's own catalogues come before those that the page was started with.
+    """
     found = []
-    for key, parts in room.shelf.all().items():
+    catalogues = sorted(room.shelf.all().items(), key=lambda item: room.shelf.of_start(item[0]))
+    for key, parts in catalogues:
         with suppress(InputError):
             found += [
                 (f"{key}{_OF}{family}", f"{family} ({parts.name})")
                 for family in family_sheets(room.shelf.folder(key))
             ]
-    plain = [(key, f"{item.name}, every figure typed") for key, item in room.shelf.all().items()]
+    plain = [(key, f"{item.name}, every figure typed") for key, item in catalogues]
     return [*found, *plain]
 
 
 @router.post("/jobs/example")
 async def example(room: In, which: Annotated[str, Form(max_length=200)]) -> RedirectResponse:
     """Begin a job as a copy of one that lies beside its catalogue."""
-    for key, stem in _examples(room):
+    for key, stem in examples(room):
         if which == f"{key}/{stem}":
             job = read_job(room.settings.catalogues[key] / f"{stem}.toml")
             text = job_text(job.model_copy(update={"catalogue": key}))
@@ -130,24 +133,6 @@ async def upload_job(
     sent = tuple(await contents(files))
     data = await room.work(request, tasks.job_sent, sent, room.shelf.folder(catalogue))
     return _to(room.drafts.new(text_of({**data, "catalogue": catalogue})).key)
-
-
-@router.post("/catalogues/upload")
-async def upload_catalogue(request: Request, room: In, files: list[UploadFile]) -> RedirectResponse:
-    """Keep a catalogue from its files, and show what it holds."""
-    key = await room.take_in(request, await contents(files))
-    return RedirectResponse(f"/catalogues/{key}", 303)
-
-
-@router.get("/catalogues/{key}")
-async def catalogue(request: Request, room: In, key: str) -> HTMLResponse:
-    """What a catalogue holds, its missing sizes and doubtful entries."""
-    from fitsolver.base.version import __version__
-    from fitsolver.usecases.catalogue_review import review
-
-    found = review(room.shelf.get(key), __version__)
-    parts = under_headings(report(found))
-    return room.show(request, "report.html", title=found.catalogue, sections=parts, job=None)
 
 
 @router.get("/api")

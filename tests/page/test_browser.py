@@ -53,7 +53,7 @@ def decided(hand: Hand) -> bool:
 
 
 def example(hand: Hand, which: str = "pump/job") -> str:
-    hand.go("/")
+    hand.go("/jobs")
     hand.choose("which", which)
     hand.press("Open a copy")
     hand.wait(decided)
@@ -85,7 +85,7 @@ DECIDED = "return document.getElementById('verdict').dataset.decided === 'yes'"
 
 
 def begin(hand: Hand, engine: str, cylinders: str) -> str:
-    hand.go("/")
+    hand.go("/jobs")
     hand.choose("catalogue", engine)
     hand.type("cylinders", cylinders)
     hand.press("Begin")
@@ -163,7 +163,7 @@ def test_a_wrong_reading_is_shown_where_it_was_typed(hand: Hand) -> None:
 def test_what_is_typed_just_before_leaving_is_kept(hand: Hand) -> None:
     job = example(hand)
     hand.type("cylinder.0.scratch", "0.01")
-    hand.go("/")
+    hand.go("/jobs")
     hand.go(job)
     assert hand.field("cylinder.0.scratch").get_attribute("value") == "0.01"
     hand.type("cylinder.0.scratch", "0.02")
@@ -215,8 +215,8 @@ def test_reports_and_the_counter(hand: Hand) -> None:
         hand.go(f"{job}/report/{verb}")
         hand.wait(lambda hand: hand.driver.execute_script(PICTURES_ARE_THERE))
         hand.picture(f"report_{verb}")
-    hand.go("/counter?catalogue=brushsaw&bore=44.01&low=0.02&high=0.06&left_open=end_gap")
-    assert "fit" in hand.text("h2")
+    hand.go("/counter?catalogue=brushsaw&family=b&sizes=std")
+    assert "Why" in hand.text(".told")
     hand.picture("counter")
     worn = example_of_no_plan(hand)
     hand.go(f"{worn}/report/why")
@@ -224,7 +224,7 @@ def test_reports_and_the_counter(hand: Hand) -> None:
 
 
 def example_of_no_plan(hand: Hand) -> str:
-    hand.go("/")
+    hand.go("/jobs")
     hand.choose("which", "pump/worn_out")
     hand.press("Open a copy")
     hand.wait_for("Nothing fits", "#verdict")
@@ -233,7 +233,7 @@ def example_of_no_plan(hand: Hand) -> str:
 
 def test_by_keyboard_alone(hand: Hand) -> None:
     """From the first page to a changed plan without a pointer; the focus is always seen."""
-    hand.go("/")
+    hand.go("/jobs")
 
     def focused(name: str) -> bool:
         active = hand.driver.switch_to.active_element
@@ -286,7 +286,7 @@ def test_no_serious_finding_of_axe_core(address: str, tmp_path: Path, scheme: st
             assert hand.serious_findings() == [], path
             if scheme == "dark":
                 hand.picture(f"dark{path.replace('/', '_')}")
-        for path in ("/counter?catalogue=pump&bore=62.5&low=0.05&high=0.09", "/book", "/api"):
+        for path in ("/counter?family=p62&sizes=62.31", "/book", "/api"):
             hand.go(path)
             assert hand.serious_findings() == [], path
         assert hand.complaints() == []
@@ -309,7 +309,7 @@ def test_nothing_runs_off_a_phone_or_a_page_at_200_per_cent(
         for path in ("", "/choose", "/order", "/machine", "/check", "/report/pick", "/text"):
             hand.go(f"{job}{path}")
             assert not hand.is_wider_than_the_screen(), path
-        for path in ("/", "/counter", "/book", "/api"):
+        for path in ("/", "/jobs", "/counter", "/catalogues", "/intake", "/book", "/api"):
             hand.go(path)
             assert not hand.is_wider_than_the_screen(), path
         hand.go(job)
@@ -325,7 +325,7 @@ def test_nothing_runs_off_a_phone_or_a_page_at_200_per_cent(
 def test_without_script_the_page_works_too(address: str, tmp_path: Path) -> None:
     with browser(tmp_path / "profile", "--blink-settings=scriptEnabled=false") as driver:
         hand = Hand(driver, address, tmp_path)
-        hand.go("/")
+        hand.go("/jobs")
         hand.choose("which", "pump/job")
         hand.press("Open a copy")
         hand.wait_for("proven best", "#verdict")
