@@ -27,6 +27,7 @@ from fitsolver.page import (
     views_intake,
     views_job,
     views_paper,
+    views_shell,
     views_start,
     views_steps,
 )
@@ -68,6 +69,7 @@ def create_app(settings: Settings) -> FastAPI:
     for part in (
         api.router,
         views_docs.router,
+        views_shell.router,
         views_first.router,
         views_start.router,
         views_catalogues.router,
