@@ -14,7 +14,7 @@ FINE: Final = 4
 
 
 def icon(size: int) -> Image.Image:
-    """Return the icon of `size` points; all of it lies in the inner 80 % (a mask may cut the rest)."""
+    """Return the icon of `size` points; all lies in the inner 80 %, a mask may cut the rest."""
     side = size * FINE
     found = Image.new("RGB", (side, side), GROUND)
     pen = ImageDraw.Draw(found)

@@ -5,7 +5,8 @@
 const COPIES = "fitsolver-copies";
 const MOST = 40; // pages of which a copy is kept
 const WAIT = 1500; // milliseconds of quiet before a copy is made
-const AWAY = "The page cannot be reached: this is as it was last seen here. What you type is kept in this browser and sent later.";
+const SEEN = "The page cannot be reached: this is as it was last seen here. What you type is kept in this browser and sent later.";
+const AWAY = "The page cannot be reached. What you typed stays here and is sent later; a button may be pressed again.";
 let copying = 0;
 
 // --- a copy of what is seen -----------------------------------------------------------------------
@@ -86,7 +87,7 @@ function shown() {
 }
 
 document.addEventListener("DOMContentLoaded", () => {
-  if (isCopy()) away(AWAY);
+  if (isCopy()) away(SEEN);
   shown();
   navigator.serviceWorker?.register("/sw.js").catch(() => { /* without it the page works as well */ });
   navigator.serviceWorker?.ready.then(copyLater);
@@ -102,7 +103,7 @@ window.addEventListener("beforeunload", (event) => { // a text is not kept lette
 });
 document.addEventListener("htmx:load", (event) => { if (event.detail.elt.id === "step") shown(); });
 document.addEventListener("htmx:afterSettle", copyLater);
-document.addEventListener("htmx:sendError", () => away("The page cannot be reached. What you typed stays here; it is tried again, and a button may be pressed again."));
+document.addEventListener("htmx:sendError", () => away(isCopy() ? SEEN : AWAY));
 document.addEventListener("htmx:afterRequest", (event) => {
   if (!event.detail.successful) return;
   document.documentElement.removeAttribute("data-copy"); // the page is there again, and goes on

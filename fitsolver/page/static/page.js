@@ -13,6 +13,7 @@ let unsent = new Map(); // field to its value
 let sending = null; // fields that are under way
 let handed = null; // fields that went with a button
 const was = new Map(); // field to what the page had in it when it was typed in
+let failing = false; // the page could not be reached when it was last tried
 let timer = 0;
 
 // A field is kept by itself, so that two windows on one job do not take each other's away.
@@ -61,7 +62,7 @@ function typed(field) {
   if (!was.has(field.name)) was.set(field.name, first(field));
   unsent.set(field.name, value);
   remember(field.name, value);
-  tell("not sent yet", true);
+  if (!failing) tell("not sent yet", true);
   clearTimeout(timer);
   timer = setTimeout(send, QUIET);
 }
@@ -72,7 +73,7 @@ function send() {
   if (!key || sending || !unsent.size) return;
   sending = unsent;
   unsent = new Map();
-  tell("working", true);
+  if (!failing) tell("working", true);
   const version = document.getElementById("version")?.value || "";
   const step = document.getElementById("step").dataset.step;
   const values = { ...Object.fromEntries(sending), version, step };
@@ -84,6 +85,7 @@ function sent(event) {
   if (event.detail.successful) {
     const kept = sending;
     sending = null;
+    failing = false;
     forget(kept);
     if (unsent.size) send();
     return;
@@ -99,6 +101,7 @@ function failed(answer) {
     tell(said.querySelector(".refusal")?.textContent || "this was refused", true);
     return;
   }
+  failing = true;
   tell("not kept: the page cannot be reached. What you typed is kept here and sent later", true);
   timer = setTimeout(send, AGAIN);
 }
