@@ -26,6 +26,8 @@ _OF_PASS: Final = {
 #: An id of a doubt within a sentence.
 _NAMED: Final = re.compile(r"\b(?:reading|depth|pass) [^\s:/]+/[^\s:,]+(?=[:,. ]|$)")
 
+_ACCEPTED: Final = re.compile(r"(\bagainst a doubt: )([a-z_]+ [^:]{1,80})(?=: )")
+
 
 def place_said(name: str) -> str:
     """Return where the figure of a doubt stands, in words, from the doubt's id."""
@@ -63,6 +65,7 @@ def _axis(axis: str) -> str:
 
 def without_ids(text: str) -> str:
     """Return a sentence, ids of doubts in it as places in words."""
+    text = _ACCEPTED.sub(lambda found: found[1] + place_said(found[2]), text)
     return _NAMED.sub(lambda found: place_said(found[0]), text)
 
 

@@ -33,7 +33,7 @@ class Found(NamedTuple):
     """The jobs that have all the words looked for, the one changed last first; of how many."""
 
     jobs: tuple[Listed, ...]
-    count: int
+    total: int
 
 
 def listed(drafts: Drafts, shelf: Shelf, words: str = "", most: int = MOST) -> Found:

@@ -64,7 +64,7 @@ class Told(NamedTuple):
     """One entry of the log as the page lists it."""
 
     cylinder: str
-    count: str
+    passed: str
     stones: str
     warm: str
     readings: str

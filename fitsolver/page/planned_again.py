@@ -15,7 +15,11 @@ _CHANGED: Final = ("readings", "temperatures", "scratch", "unworn")
 
 
 def now_measured(data: Mapping[str, object], now: Job) -> Content:
-    """Return the content of a job, its bores as they are `now`; all else as it was typed."""
+    """Return the content of a job, its bores as they are `now`; all else as it was typed.
+
+    That a honed bore is of no size that engines are made in, and not of that of its neighbours, is
+    no reason any more to doubt its gauge's zero, which the first plan rested on already.
+    """
     new = copy.deepcopy(dict(data))
     new["name"] = f"{shown(data.get('name')) or 'job'}, planned again"
     told = {shown(item.get("name")): item for item in tables(job_content(now), "cylinder")}
@@ -25,4 +29,8 @@ def now_measured(data: Mapping[str, object], now: Job) -> Content:
             cylinder.pop(key, None)
             if key in found:
                 cylinder[key] = found[key]
+    accepted = new.get("accept")
+    before = list(accepted) if isinstance(accepted, list) else []
+    known = [f"{kind} {name}" for name in told for kind in ("zero", "unworn")]
+    new["accept"] = list(dict.fromkeys([*before, *known]))
     return new

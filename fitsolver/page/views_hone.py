@@ -116,7 +116,6 @@ async def _of_bore(
         "row": row,
         "done": sum(1 for check in state.checks if check.number),
         "again": None if again is None else told(again),
-        "nothing_fits": found.repick is not None and again is None,
     }
 
 

@@ -40,7 +40,7 @@ async def start(
         request,
         "start.html",
         jobs=found.jobs,
-        count=found.count,
+        count=found.total,
         words=words,
         removed=listing.removed(room.drafts),
         just_removed=removed,

@@ -198,8 +198,11 @@ def test_five_passes_at_the_hone(hand: Hand) -> None:
         hand.type("stones", "220")
         for place, row in enumerate(rows):
             hand.type(f"r{place}", f"{float(row['dial']) + 0.011 * done:.3f}")
+        hand.driver.execute_script("window.unmoved = true")
         hand.press("Enter this pass")
         hand.wait(lambda hand: not hand.field("count").get_attribute("value"))
+        assert hand.is_at("count")
+        assert hand.driver.execute_script("return window.unmoved") is True  # no page was loaded
     assert "to the next check" in hand.text()
     big = hand.driver.find_element(By.CSS_SELECTOR, ".dials b")
     assert float(big.value_of_css_property("font-size").removesuffix("px")) >= 35

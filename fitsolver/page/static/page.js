@@ -340,7 +340,8 @@ document.addEventListener("htmx:configRequest", (event) => {
   }
 });
 document.addEventListener("htmx:load", (event) => {
-  if (event.detail.elt.id === "step" || event.detail.elt === document.body) { prepare(); comeBack(); }
+  const put = event.detail.elt;
+  if (put.id === "step" || put.querySelector?.("#step")) { prepare(); comeBack(); }
 });
 window.addEventListener("pagehide", leave);
 window.addEventListener("online", send);
