@@ -12,7 +12,7 @@ from fastapi.responses import RedirectResponse
 from starlette.concurrency import run_in_threadpool
 
 from fitsolver.base.errors import InputError
-from fitsolver.page import tasks
+from fitsolver.page import counter_task
 from fitsolver.page.room import Room
 from fitsolver.page.shelf import without_path
 from fitsolver.reading.counter_words import (
@@ -80,7 +80,7 @@ async def answered(request: Request, room: Room, asked: Question) -> tuple[str, 
     """
     key, job, parts = await run_in_threadpool(understood, asked, room)
     sold = (bool(asked.kits_only), bool(asked.in_stock))
-    return key, await room.ask(request, tasks.counter, job, parts, *sold)
+    return key, await room.ask(request, counter_task.counter, job, parts, *sold)
 
 
 def understood(asked: Question, room: Room) -> tuple[str, Job, Catalogue]:
