@@ -204,8 +204,8 @@ def check_change(
 ) -> None:
     """Read a catalogue as it would be with files changed; raises InputError as reading it does.
 
-    The family's sheet is read as the counter reads it, by `as_at_counter`. A window that is still missing is no
-    reason to refuse.
+    The family's sheet is read as the counter reads it, by `as_at_counter`. A window that is still
+    missing is no reason to refuse.
     """
     with tempfile.TemporaryDirectory() as work:
         new = Path(work) / "catalogue"
