@@ -72,6 +72,8 @@ def test_a_list_is_taken_in_by_hand(hand: Hand, tmp_path: Path) -> None:
     hand.driver.find_element("link text", "Reiher 54").click()
     hand.wait_for("+0.75", ".ladder .gap")
     assert hand.serious_findings() == []
-    hand.driver.find_element("css selector", "input[aria-label='price of A0A']").send_keys("9")
+    price = hand.driver.find_element("css selector", "input[aria-label='price of A0A']")
+    price.clear()
+    price.send_keys("57,50")
     hand.press("Keep what I corrected")
     hand.wait_for("Undo the last change")
