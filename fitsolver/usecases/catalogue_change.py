@@ -29,12 +29,12 @@ from fitsolver.reading.toml_text import value_text
 #: Tables whose rows are corrected here, and what of a row may be.
 CORRECTED: Final[Mapping[str, tuple[str, ...]]] = {
     "pistons": (
-        "oversize", "skirt_low", "skirt_high", "for_bore", "for_clearance_low",
-        "for_clearance_high", "price", "stock", "lead_days",
+        "price", "stock", "lead_days", "oversize", "skirt_low", "skirt_high", "for_bore",
+        "for_clearance_low", "for_clearance_high",
     ),
-    "rings": ("gauge_diameter", "gap_low", "gap_high", "price", "stock", "lead_days"),
-    "gaskets": ("thickness", "price", "stock", "lead_days"),
-    "kits": ("contents", "price", "stock", "lead_days"),
+    "rings": ("price", "stock", "lead_days", "gauge_diameter", "gap_low", "gap_high"),
+    "gaskets": ("price", "stock", "lead_days", "thickness"),
+    "kits": ("price", "stock", "lead_days", "contents"),
 }  # fmt: skip
 _COMMA: Final = re.compile(r"[+-]?\d*,\d+")
 _NUMBER: Final = re.compile(r"[+-]?(\d+(\.\d+)?|\.\d+)")
