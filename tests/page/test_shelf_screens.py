@@ -246,3 +246,13 @@ def test_no_file_of_a_shop_and_no_path_is_taken(own: TestClient) -> None:
     )
     foreign = own.post("/demo/list", headers={"origin": "http://elsewhere"})
     assert foreign.status_code == 403
+
+
+def test_a_job_of_one_of_many_families_is_begun(own: TestClient, taken: str) -> None:
+    own.post("/demo/list")
+    key = next(one for one in room(own).shelf.all() if one.startswith("demo"))
+    assert len(room(own).shelf.families(key)) == 20
+    job = own.post("/jobs", data={"catalogue": f"{key} / Plover 52"}).headers["location"]
+    text = own.get(f"{job}/choose").text
+    assert "Plover 52" in text and "told at intake" in text
+    assert 'value="' + f"{key} / Plover 52" in own.get("/").text
