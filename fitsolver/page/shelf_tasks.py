@@ -1,4 +1,4 @@
-"""What the worker processes do for catalogues and lists: nothing here changes a catalogue."""
+"""What the worker processes do for catalogues and lists; none is changed here."""
 
 from __future__ import annotations
 
@@ -12,12 +12,15 @@ from fitsolver.base.errors import InputError
 from fitsolver.base.lengths import Unit
 from fitsolver.base.version import __version__
 from fitsolver.page.list_answers import Given, told_by
-from fitsolver.reading.catalogue_folder import HEAD
+from fitsolver.reading.catalogue_folder import HEAD, families_of, read_catalogue
 from fitsolver.reading.list_catalogue import head_text
 from fitsolver.records.intake import IntakeAnswer
 from fitsolver.records.review import CatalogueReview
 from fitsolver.usecases import catalogue_change
 from fitsolver.usecases.catalogue_change import TableShown
+from fitsolver.usecases.catalogue_review import review
+from fitsolver.usecases.catalogue_review.families import Read, review_families
+from fitsolver.usecases.counter_files import equal_job
 from fitsolver.usecases.intake import intake
 
 
@@ -91,7 +94,7 @@ def correct_table(
     for row, column, text in changes:
         rows.setdefault(row, {})[column] = text
     files, gone = catalogue_change.corrected_table(folder, table, rows)
-    catalogue_change.check_change(folder, files, gone, family)
+    catalogue_change.check_change(folder, files, gone, family, equal_job)
     return Corrected(files, gone)
 
 
@@ -100,7 +103,7 @@ def correct_sheet(
 ) -> Corrected:
     """Return the file of a family's sheet with figures as typed, by their path."""
     files = catalogue_change.corrected_sheet(folder, family, dict(values), dropped)
-    catalogue_change.check_change(folder, files, (), family)
+    catalogue_change.check_change(folder, files, (), family, equal_job)
     return Corrected(files, ())
 
 
@@ -113,6 +116,14 @@ def tables_of(folder: Path, version: str, family: str) -> tuple[TableShown, ...]
 def summed_up(folder: Path, version: str) -> CatalogueReview:
     """Return what every family of a catalogue in the state `version` holds."""
     del version
-    from fitsolver.usecases.tables import review_catalogue
+    families = families_of(folder)
+    if len(families) < 2:
+        return review(read_catalogue(folder), __version__)
+    return review_families([_read(folder, family) for family in families], __version__)
 
-    return review_catalogue(folder).model_copy(update={"program_version": __version__})
+
+def _read(folder: Path, family: str) -> Read:
+    try:
+        return family, read_catalogue(folder, family)
+    except InputError as error:
+        return family, error

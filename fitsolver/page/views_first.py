@@ -9,11 +9,11 @@ from fastapi.responses import HTMLResponse
 from starlette.concurrency import run_in_threadpool
 
 from fitsolver.base.demos import demo_list
+from fitsolver.page.beginnings import engines, examples
+from fitsolver.page.calling import offered
 from fitsolver.page.listing import listed
 from fitsolver.page.lists import SUFFIXES
 from fitsolver.page.room import In
-from fitsolver.page.views_counter import offered
-from fitsolver.page.views_start import engines, examples
 
 router = APIRouter(include_in_schema=False)
 #: Jobs that are shown here; the others are one tap away.

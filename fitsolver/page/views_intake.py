@@ -17,6 +17,7 @@ from starlette.concurrency import run_in_threadpool
 from fitsolver.base.demos import demo_list
 from fitsolver.base.errors import InputError
 from fitsolver.page import shelf_tasks
+from fitsolver.page.calling import Question, kept_call
 from fitsolver.page.drafts import ChangedError
 from fitsolver.page.list_answers import (
     NONE,
@@ -32,7 +33,6 @@ from fitsolver.page.said import said
 from fitsolver.page.shelf import catalogue_of
 from fitsolver.page.shelf_tasks import Looked
 from fitsolver.page.uploads import contents
-from fitsolver.page.views_counter import Question, kept_call
 from fitsolver.reading.list_catalogue import OTHERS, UNCLEAR
 from fitsolver.reading.list_mapping import MAPPING
 from fitsolver.records.figures import Figures, money

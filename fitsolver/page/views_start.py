@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from contextlib import suppress
-from typing import Annotated, Final
+from typing import Annotated
 
 from fastapi import APIRouter, FastAPI, Form, Query, Request, UploadFile
 from fastapi.responses import HTMLResponse, RedirectResponse
@@ -12,19 +11,16 @@ from starlette.concurrency import run_in_threadpool
 
 from fitsolver.base.errors import InputError
 from fitsolver.page import listing, tasks
+from fitsolver.page.beginnings import OF, engines, examples
 from fitsolver.page.bench import text_of
 from fitsolver.page.content import MOST, Content, tables
-from fitsolver.page.room import In, Room
+from fitsolver.page.room import In
 from fitsolver.page.uploads import contents
-from fitsolver.reading.family_sheet import SHEET, family_sheets
 from fitsolver.reading.job_file import read_job
 from fitsolver.reading.job_template import grooves_of, needed_windows
 from fitsolver.reading.job_text import job_text
-from fitsolver.reading.owners import SHOP
 
 router = APIRouter(include_in_schema=False)
-#: What stands between a catalogue and a family of it in the choice of a new job.
-_OF: Final = " / "
 
 
 @router.get("/jobs")
@@ -51,16 +47,6 @@ async def start(
     )
 
 
-def examples(room: Room) -> list[tuple[str, str]]:
-    """Return the job files that lie in the catalogue folders the page was started with."""
-    return [
-        (key, path.stem)
-        for key, folder in room.settings.catalogues.items()
-        for path in sorted(folder.glob("*.toml"))
-        if path.name not in ("catalogue.toml", SHEET, SHOP)
-    ]
-
-
 @router.post("/jobs")
 async def new_job(
     room: In,
@@ -71,7 +57,7 @@ async def new_job(
     how: Annotated[str, Form(max_length=40)] = "",
 ) -> RedirectResponse:
     """Begin a job with an empty sheet of readings; with a family its sheet's figures hold."""
-    key, _, of_choice = catalogue.partition(_OF)
+    key, _, of_choice = catalogue.partition(OF)
     family = family or of_choice
     parts = room.shelf.get(key)
     if family:
@@ -92,23 +78,6 @@ async def new_job(
         for cylinder in tables(data, "cylinder"):
             cylinder["material"] = "iron"
     return _to(room.drafts.new(text_of(data)).key)
-
-
-def engines(room: Room) -> list[tuple[str, str]]:
-    """Return what a job may be begun with: a family of a catalogue, or a catalogue alone.
-
-    The shop's own catalogues come before those that the page was started with.
-    """
-    found = []
-    catalogues = sorted(room.shelf.all().items(), key=lambda item: room.shelf.of_start(item[0]))
-    for key, parts in catalogues:
-        with suppress(InputError):
-            found += [
-                (f"{key}{_OF}{family}", f"{family} ({parts.name})")
-                for family in family_sheets(room.shelf.folder(key))
-            ]
-    plain = [(key, f"{item.name}, every figure typed") for key, item in catalogues]
-    return [*found, *plain]
 
 
 @router.post("/jobs/example")

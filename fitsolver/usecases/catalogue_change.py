@@ -11,7 +11,7 @@ import io
 import re
 import shutil
 import tempfile
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from functools import partial
 from pathlib import Path
 from typing import Final, NamedTuple
@@ -25,17 +25,16 @@ from fitsolver.reading.sections import Section
 from fitsolver.reading.tables import Table, read_separated, read_table
 from fitsolver.reading.toml_edit import with_values
 from fitsolver.reading.toml_text import value_text
-from fitsolver.usecases.counter_files import equal_job
 
 #: Tables whose rows are corrected here, and what of a row may be.
 CORRECTED: Final[Mapping[str, tuple[str, ...]]] = {
     "pistons": (
-        "oversize", "skirt_low", "skirt_high", "for_bore", "for_clearance_low",
-        "for_clearance_high", "price", "stock", "lead_days",
+        "price", "stock", "lead_days", "oversize", "skirt_low", "skirt_high", "for_bore",
+        "for_clearance_low", "for_clearance_high",
     ),
-    "rings": ("gauge_diameter", "gap_low", "gap_high", "price", "stock", "lead_days"),
-    "gaskets": ("thickness", "price", "stock", "lead_days"),
-    "kits": ("contents", "price", "stock", "lead_days"),
+    "rings": ("price", "stock", "lead_days", "gauge_diameter", "gap_low", "gap_high"),
+    "gaskets": ("price", "stock", "lead_days", "thickness"),
+    "kits": ("price", "stock", "lead_days", "contents"),
 }  # fmt: skip
 _COMMA: Final = re.compile(r"[+-]?\d*,\d+")
 _NUMBER: Final = re.compile(r"[+-]?(\d+(\.\d+)?|\.\d+)")
@@ -196,27 +195,38 @@ def typed_value(text: str) -> str:
     return value_text(typed)
 
 
-def check_change(folder: Path, files: Mapping[str, str], gone: Sequence[str], family: str) -> None:
+def check_change(
+    folder: Path,
+    files: Mapping[str, str],
+    gone: Sequence[str],
+    family: str,
+    as_at_counter: Callable[[Sequence[str], Path, Path | None], object],
+) -> None:
     """Read a catalogue as it would be with files changed; raises InputError as reading it does.
 
-    The family's sheet is read as the counter reads it. A window that is still missing is no
-    reason to refuse.
+    The family's sheet is read as the counter reads it, by `as_at_counter`. A window that is still
+    missing is no reason to refuse.
     """
     with tempfile.TemporaryDirectory() as work:
         new = Path(work) / "catalogue"
         _copied(folder, new, files, gone)
         try:
             read_catalogue(new, family)
-            _as_at_counter(new, family, nearest_shop(folder))
+            _but_for_windows(as_at_counter, (family, "std"), new, nearest_shop(folder))
         except InputError as error:
             error.file = Path(error.file).name if error.file else ""
             error.message = error.message.replace(str(new), "the catalogue")
             raise
 
 
-def _as_at_counter(folder: Path, family: str, shop: Path | None) -> None:
+def _but_for_windows(
+    read: Callable[[Sequence[str], Path, Path | None], object],
+    words: Sequence[str],
+    folder: Path,
+    shop: Path | None,
+) -> None:
     try:
-        equal_job((family, "std"), folder, shop)
+        read(words, folder, shop)
     except InputError as error:
         if error.field != "window" or "has no window for" not in error.message:
             raise
