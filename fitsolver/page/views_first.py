@@ -35,7 +35,7 @@ async def first(request: Request, room: In) -> HTMLResponse:
         request,
         "first.html",
         jobs=found.jobs,
-        more=found.count > len(found.jobs),
+        more=found.total > len(found.jobs),
         demos=[demo for demo in _DEMOS if demo[0] in there],
         demo_list=demo_list() is not None,
         engines=engines(room),
