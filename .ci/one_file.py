@@ -12,6 +12,7 @@ import sys
 import tempfile
 import urllib.parse
 import urllib.request
+from pathlib import Path
 
 
 def decide(file: str, folder: str) -> None:
@@ -36,4 +37,4 @@ def decide(file: str, folder: str) -> None:
 
 if __name__ == "__main__":
     with tempfile.TemporaryDirectory() as work:
-        decide(os.path.abspath(sys.argv[1]), work)
+        decide(str(Path(sys.argv[1]).resolve()), work)
