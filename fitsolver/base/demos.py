@@ -16,3 +16,11 @@ def demo_folders() -> dict[str, Path]:
     inside = _PACKAGE / "demos"
     root = inside if inside.is_dir() else _PACKAGE.parent / "catalogs_demo"
     return {path.parent.name: path.parent for path in sorted(root.glob("*/catalogue.toml"))}
+
+
+def demo_list() -> Path | None:
+    """Return the demonstration's price list with its shop beside it; None where it is not there."""
+    inside = _PACKAGE / "demos"
+    root = inside if inside.is_dir() else _PACKAGE.parent / "catalogs_demo"
+    found = root / "counter" / "list.xlsx"
+    return found if found.is_file() else None

@@ -73,6 +73,10 @@ def page(  # noqa: PLR0913, PLR0917
         bool,
         typer.Option("--browser/--no-browser", help="Open it in the browser (on a terminal)."),
     ] = True,
+    change_catalogues: Annotated[
+        bool,
+        typer.Option("--change-catalogues", help="Those given may be corrected there."),
+    ] = False,
     shortcut: Annotated[
         bool,
         typer.Option("--shortcut", help="Only write an entry that starts it from the desktop."),
@@ -103,6 +107,7 @@ def page(  # noqa: PLR0913, PLR0917
         book=book,
         seconds=seconds,
         workers=workers,
+        change_catalogues=change_catalogues,
     )
     app = create_app(settings)
     serve(app, settings, lambda line: say(line, error=True), _opening(settings, browser))

@@ -12,7 +12,7 @@ from starlette.concurrency import run_in_threadpool
 
 from fitsolver.base.errors import InputError
 from fitsolver.base.lengths import LONGEST, Unit
-from fitsolver.page import tasks
+from fitsolver.page import counter_task, tasks
 from fitsolver.page.asked import Asked, understood
 from fitsolver.page.misunderstood import WrongField
 from fitsolver.page.risk import RISK
@@ -221,7 +221,7 @@ def _question(asked: CounterAsked, room: Room) -> tuple[Job, Catalogue]:
 async def counter(asked: CounterAsked, request: Request, room: In) -> Response:
     job, catalogue = await run_in_threadpool(_question, asked, room)
     sold = (asked.kits_only, asked.in_stock)
-    return document(await room.ask(request, tasks.counter, job, catalogue, *sold))
+    return document(await room.ask(request, counter_task.counter, job, catalogue, *sold))
 
 
 @_route("gauge")

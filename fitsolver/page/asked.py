@@ -46,13 +46,12 @@ def understood(asked: Asked, room: Room) -> tuple[Job, Catalogue]:
 
     A record goes the way of a file: what no file can say is refused, whoever sends it.
     """
-    catalogue = room.shelf.get(asked.catalogue)
     content = content_of(asked.job) if isinstance(asked.job, str) else _content(asked.job)
     data = with_family(content, Path("job"), room.shelf.folder(asked.catalogue))
     sheets = sheets_of(data, [(name, text.encode()) for name, text in asked.sheets.items()])
     job = job_of(data, Path("job"), sheets, accept_outliers=asked.accept_outliers)
     job = accepting(job, asked.accept)
-    return job, hold_together(job, catalogue)
+    return job, hold_together(job, room.shelf.get(asked.catalogue, job.family))
 
 
 def _content(job: Job) -> Content:

@@ -115,7 +115,7 @@ def laid_over_sheet(data: Content, shelf: Shelf) -> Content:
 def understood(data: Content, shelf: Shelf) -> tuple[Job, Catalogue]:
     """Return the job and catalogue that content says; raises InputError as a job file does."""
     job = job_of(laid_over_sheet(data, shelf), FILE, None)
-    catalogue = shelf.get(str(job.catalogue))
+    catalogue = shelf.get(str(job.catalogue), job.family)
     return job, hold_together(job, catalogue)
 
 
@@ -123,7 +123,9 @@ def on_the_bench(data: Content, shelf: Shelf) -> Bench:
     """Return what the content of a job comes to; nothing is raised for what is wrong in it."""
     refusal: InputError | None = None
     laid: Content = data
-    parts = shelf.all().get(str(data.get("catalogue", "")))
+    parts: Catalogue | None = None
+    with suppress(InputError):
+        parts = shelf.get(str(data.get("catalogue", "")), content.shown(data.get("family")) or None)
     try:
         laid = laid_over_sheet(data, shelf)
     except InputError as error:

@@ -22,15 +22,18 @@ from fitsolver.base.version import __version__
 from fitsolver.book.wear import told_apart, with_earlier
 from fitsolver.page import held
 from fitsolver.page.bench import content_of, understood
+from fitsolver.page.calls import Calls
 from fitsolver.page.content import Content, shown
 from fitsolver.page.doubted import place_said
 from fitsolver.page.drafts import Draft, Drafts
+from fitsolver.page.lists import Lists
 from fitsolver.page.pool import Once, Solving
 from fitsolver.page.reports import REPORTS
 from fitsolver.page.said import place_of, said, words_of_fit
 from fitsolver.page.settings import Settings
 from fitsolver.page.shelf import Shelf, catalogue_of
 from fitsolver.page.standing import STEPS, Step
+from fitsolver.reading.book_folder import files_of_book, is_book
 from fitsolver.records.base import Record
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Job
@@ -61,6 +64,8 @@ class Room:
     solving: Solving
     templates: Environment
     answering: Answering
+    calls: Calls
+    lists: Lists
 
     async def answer(self, request: Request, verb: str, job: Job, catalogue: Catalogue) -> Record:
         """Return what a verb answers, worked out in the queue; raises what it raises."""
@@ -98,7 +103,11 @@ class Room:
 
         Raises InputError, and keeps nothing, for files that are no catalogue.
         """
-        files = self.shelf.named(sent)
+        if is_book(sent):
+            self.shelf.check_room()
+            files = await self.work(request, files_of_book, *sent[0])
+        else:
+            files = self.shelf.named(sent)
         catalogue = await self.work(request, catalogue_of, files)
         return self.shelf.keep(files, catalogue)
 
@@ -147,10 +156,16 @@ def open_room(settings: Settings, answering: Answering, load: Callable[[], None]
     return Room(
         settings,
         Drafts(settings.data / "jobs"),
-        Shelf(settings.catalogues, settings.data / "catalogues"),
+        Shelf(
+            settings.catalogues,
+            settings.data / "catalogues",
+            may_change=settings.change_catalogues,
+        ),
         Solving(settings.workers, settings.seconds, settings.waiting, settings.each, load),
         templates,
         answering,
+        Calls(settings.data / "calls"),
+        Lists(settings.data / "lists"),
     )
 
 

@@ -19,8 +19,9 @@ class Settings:
     """What the page is started with.
 
     `data` is the folder for jobs and uploaded catalogues, `catalogues` those known from the start,
-    by the name they are chosen by. `seconds` is how long one question may be worked on, `workers`
-    how many are at once; `waiting` questions may queue in all, `each` of one visitor.
+    by the name they are chosen by; with `change_catalogues` these may be changed. `seconds` is how
+    long one question may be worked on, `workers` how many are at once; `waiting` questions may
+    queue in all, `each` of one visitor.
     """
 
     data: Path
@@ -34,6 +35,7 @@ class Settings:
     seconds: float = 30.0
     waiting: int = 100
     each: int = 10
+    change_catalogues: bool = False
 
     @property
     def allowed_names(self) -> tuple[str, ...]:

@@ -1,77 +1,238 @@
-"""The catalogues that the page knows: those it was started with, and those that were uploaded."""
+"""The catalogues that the page knows: those it was started with, and those that were sent to it.
+
+Each is a folder of files. One of several families is read family by family, as it is asked for.
+"""
 
 from __future__ import annotations
 
+import hashlib
 import re
 import secrets
 import shutil
-from collections.abc import Mapping, Sequence
+from collections import OrderedDict
+from collections.abc import Collection, Mapping, Sequence
 from pathlib import Path
-from threading import Lock
+from threading import RLock
 from typing import Final
 
+from fitsolver.base.demos import demo_folders
 from fitsolver.base.errors import InputError
-from fitsolver.reading.catalogue_folder import read_catalogue
-from fitsolver.reading.files import MemoryFolder
+from fitsolver.base.whole_folder import before_of, change_folder, step_back
+from fitsolver.page.drafts import ChangedError
+from fitsolver.reading.catalogue_columns import COLUMNS
+from fitsolver.reading.catalogue_folder import families_of, read_catalogue
+from fitsolver.reading.family_sheet import as_named
+from fitsolver.reading.files import MemoryFolder, Parts
 from fitsolver.records.catalogue import Catalogue
 
-_FILE: Final = re.compile(r"[a-z_]{1,20}\.(toml|csv|xlsx)")
+_FILE: Final = re.compile(r"[a-z_]{1,20}\.(toml|csv|xlsx)|families/[a-z0-9_-]{1,60}\.toml")
+#: Files of a folder that no catalogue takes figures from: a shop file names others.
+_NO_PART: Final = ("shop.toml",)
+#: Names that a sheet of a family does not have.
+_HEADS: Final = ("catalogue.toml", "family.toml", "intake.toml", *_NO_PART)
 _MOST: Final = 200
+#: Families of many that are held as they were read.
+_HELD: Final = 60
 _UNDER_WAY: Final = ".new-"
 #: Bytes of the disk that uploads leave to the jobs.
 _LEFT_FREE: Final = 200_000_000
 
 
 class Shelf:
-    """Catalogues by the key they are chosen by; each is read once."""
+    """Catalogues by the key they are chosen by.
 
-    def __init__(self, known: Mapping[str, Path], folder: Path) -> None:
-        self._folder, self._lock, self._known = folder, Lock(), dict(known)
+    Those of the start are changed only with `may_change`, demonstrations never, those that were
+    sent always.
+    """
+
+    def __init__(
+        self, known: Mapping[str, Path], folder: Path, *, may_change: bool = False
+    ) -> None:
+        self._folder, self._lock, self._known = folder, RLock(), dict(known)
+        self._may_change = may_change
+        self._demos = {path.resolve() for path in demo_folders().values()}
         folder.mkdir(parents=True, exist_ok=True)
-        self._read = {key: read_catalogue(path) for key, path in known.items()}
-        #: Uploaded ones that cannot be read any more, and why: the others are there all the same.
+        self._families: dict[str, tuple[str, ...]] = {}
+        self._first: dict[str, Catalogue] = {}
+        self._read: OrderedDict[tuple[str, str], Catalogue] = OrderedDict()
+        for key, path in known.items():
+            self._put(key, path)
+        #: Catalogues sent that cannot be read any more, and why: the others are there all the same.
         self.broken: dict[str, str] = {}
         for path in sorted(folder.iterdir()):
             if path.name.startswith(_UNDER_WAY):  # of a page that was killed while it read them
                 shutil.rmtree(path, ignore_errors=True)
-            elif path.is_dir():
+            elif path.is_dir() and not path.name.startswith("."):
                 self._take_in(path)
 
     def _take_in(self, path: Path) -> None:
         try:
-            self._read[path.name] = readable(path)
+            self._put(path.name, path)
         except InputError as error:
-            self.broken[path.name] = str(error)
+            self.broken[path.name] = str(without_path(error, path))
+
+    def _put(self, key: str, path: Path) -> None:
+        families, first = first_of(path)
+        with self._lock:
+            self._families[key], self._first[key] = families, first
+            for held in [one for one in self._read if one[0] == key]:
+                del self._read[held]
 
     def all(self) -> dict[str, Catalogue]:
-        """Return every catalogue by its key."""
-        return dict(self._read)
+        """Return every catalogue by its key; of several families that of the first."""
+        return dict(self._first)
 
-    def get(self, key: str) -> Catalogue:
-        """Return one catalogue; raises InputError for one that is not known here."""
-        if key not in self._read:
+    def families(self, key: str) -> tuple[str, ...]:
+        """Return the families of a catalogue; raises InputError as `get` does."""
+        self._check(key)
+        return self._families[key]
+
+    def get(self, key: str, family: str | None = None) -> Catalogue:
+        """Return a catalogue, of several families that of `family`, else of the first.
+
+        Raises InputError for one that is not known here, and where the family's parts cannot be
+        read.
+        """
+        self._check(key)
+        first = self._first[key]
+        named = first.family if family is None else as_named(family, self._families[key])
+        if named == first.family or named not in self._families[key]:
+            return first
+        if (key, named) not in self._read:
+            found = readable(self.folder(key), named)
+            with self._lock:
+                self._read[key, named] = found
+                while len(self._read) > _HELD:
+                    self._read.popitem(last=False)
+            return found
+        return self._read[key, named]
+
+    def _check(self, key: str) -> None:
+        if key not in self._first:
             raise InputError(
                 "this catalogue is not known here",
                 field="catalogue",
                 found=key[:60],
-                allowed=", ".join(self._read) or "upload one first",
+                allowed=", ".join(self._first) or "upload one first",
             )
-        return self._read[key]
 
     def folder(self, key: str) -> Path:
         """Return where the files of a catalogue lie; raises InputError as `get` does."""
-        self.get(key)
+        self._check(key)
+        return self._place(key)
+
+    def _place(self, key: str) -> Path:
         return self._known.get(key, self._folder / key)
 
+    def of_start(self, key: str) -> bool:
+        """Tell whether the page was started with this catalogue."""
+        return key in self._known
+
+    def is_demo(self, key: str) -> bool:
+        """Tell whether this is a demonstration that the program brings along."""
+        return key in self._known and self._known[key].resolve() in self._demos
+
+    def may_change(self, key: str) -> bool:
+        """Tell whether this catalogue may be changed here; a demonstration never is."""
+        if key not in self._first:
+            return False
+        return key not in self._known or (self._may_change and not self.is_demo(key))
+
+    def files(self, key: str) -> dict[str, bytes]:
+        """Return the files of a catalogue by name, without what else lies in its folder."""
+        folder = self.folder(key)
+        tables = [f"{name}{suffix}" for name in COLUMNS for suffix in (".csv", ".xlsx")]
+        heads = [*tables, "catalogue.toml", "family.toml", "intake.toml"]
+        found = [path for path in folder.iterdir() if path.name.lower() in heads]
+        found += sorted(folder.glob("families/*.toml"))
+        return {path.relative_to(folder).as_posix(): path.read_bytes() for path in found}
+
+    def version(self, key: str) -> str:
+        """Return what names the state of a catalogue's files, for a change that is made from it."""
+        folder = self.folder(key)
+        stamp = hashlib.sha256()
+        for path in sorted(path for path in folder.rglob("*") if path.is_file()):
+            told = path.stat()
+            line = f"{path.relative_to(folder)} {told.st_size} {told.st_mtime_ns}\n"
+            stamp.update(line.encode("utf-8", "surrogateescape"))
+        return stamp.hexdigest()[:16]
+
+    def change(
+        self, key: str, version: str, files: Mapping[str, str], gone: Collection[str] = ()
+    ) -> None:
+        """Write files that were checked into a catalogue; the state before is kept.
+
+        Raises InputError where it may not be changed, ChangedError where it was meanwhile.
+        """
+        with self._lock:
+            self._must_change(key)
+            if version != self.version(key):
+                raise ChangedError("the catalogue was changed elsewhere meanwhile")
+            change_folder(self.folder(key), files, gone)
+            try:
+                self._put(key, self.folder(key))
+            except InputError:
+                step_back(self.folder(key))
+                raise
+
+    def _must_change(self, key: str) -> None:
+        self._check(key)
+        if not self.may_change(key):
+            raise InputError(
+                "this catalogue lies with the shop and is only read here",
+                field="catalogue",
+                found=key,
+                allowed="a copy of it; or a page that was started with leave to change catalogues",
+            )
+
+    def can_undo(self, key: str) -> bool:
+        """Tell whether the state before the last change of a catalogue is kept."""
+        return self.may_change(key) and before_of(self.folder(key).absolute()).is_dir()
+
+    def undo(self, key: str) -> None:
+        """Put back the state before the last change; a second time brings the newer one back."""
+        with self._lock:
+            self._must_change(key)
+            step_back(self.folder(key))
+            try:
+                self._put(key, self.folder(key))
+            except InputError:
+                step_back(self.folder(key))
+                raise
+
+    def take_off(self, key: str) -> None:
+        """Take a catalogue that was sent off the shelf; it is kept, and can be put back."""
+        with self._lock:
+            self._check(key)
+            if self.of_start(key):
+                raise InputError("the page was started with this catalogue", found=key)
+            aside = before_of(self.folder(key).absolute())
+            shutil.rmtree(aside, ignore_errors=True)
+            self.folder(key).rename(aside)
+            del self._first[key], self._families[key]
+
+    def taken_off(self) -> list[str]:
+        """Return the keys of catalogues that can be put back."""
+        kept = (path.name[1:].removesuffix(".before") for path in self._folder.glob(".*.before"))
+        return sorted(key for key in kept if key not in self._first)
+
+    def put_back(self, key: str) -> None:
+        """Put a catalogue back that was taken off; raises InputError where there is none."""
+        with self._lock:
+            if key not in self.taken_off():
+                raise InputError("there is no such catalogue to put back", found=key[:60])
+            step_back(self._folder / key)
+            self._put(key, self._folder / key)
+
     def named(self, files: Sequence[tuple[str, bytes]]) -> dict[str, bytes]:
-        """Return the files of a catalogue by name.
+        """Return the files of a catalogue by name; sheets of families as `families/NAME.toml`.
 
         Names are only looked up among those a catalogue may have; nothing else is kept. Raises
         InputError for files that are no part of one, and where there is no room for more.
         """
-        names = [Path(name.replace("\\", "/")).name.lower() for name, _ in files]
+        names = [_name(name) for name, _ in files]
         for name in names:
-            if not _FILE.fullmatch(name):
+            if not _FILE.fullmatch(name) or name in _NO_PART:
                 raise InputError(
                     "this file is no part of a catalogue",
                     found=name[:60],
@@ -79,9 +240,7 @@ class Shelf:
                 )
         if len(set(names)) < len(names):
             raise InputError("two files have one name", found=", ".join(sorted(names)))
-        self._check_room()
-        if shutil.disk_usage(self._folder).free < _LEFT_FREE:
-            raise InputError("the disk is nearly full; nothing was kept")
+        self.check_room()
         return {name: content for name, (_, content) in zip(names, files, strict=True)}
 
     def keep(self, files: Mapping[str, bytes], catalogue: Catalogue) -> str:
@@ -91,40 +250,74 @@ class Shelf:
         try:
             new.mkdir()
             for name, content in files.items():
+                (new / name).parent.mkdir(exist_ok=True)
                 (new / name).write_bytes(content)
             with self._lock:
-                self._check_room()
+                self.check_room()
                 new.rename(self._folder / key)
-                self._read[key] = catalogue
+                self._put(key, self._folder / key)
         except OSError as error:
             raise InputError(f"this cannot be kept ({error.strerror or error})") from error
         finally:
             shutil.rmtree(new, ignore_errors=True)
         return key
 
-    def _check_room(self) -> None:
-        if len(self._read) >= _MOST:
+    def check_room(self) -> None:
+        """Raise InputError where no more can be kept."""
+        if len(self._first) >= _MOST:
             raise InputError("too many catalogues are kept", allowed=str(_MOST))
+        if shutil.disk_usage(self._folder).free < _LEFT_FREE:
+            raise InputError("the disk is nearly full; nothing was kept")
 
 
-def readable(folder: Path) -> Catalogue:
+def first_of(folder: Parts) -> tuple[tuple[str, ...], Catalogue]:
+    """Return the families of a catalogue, and what the first that can be read holds.
+
+    Raises InputError where none can.
+    """
+    families = families_of(folder)
+    if len(families) < 2:
+        return families, read_catalogue(folder)
+    refused: InputError | None = None
+    for family in families:
+        try:
+            return families, read_catalogue(folder, family)
+        except InputError as error:  # a sheet of which no part is sold
+            refused = refused or error
+    assert refused is not None
+    raise refused
+
+
+def readable(folder: Path, family: str | None = None) -> Catalogue:
     """Read a catalogue; what is refused is told by its file's name, not by where it lies here."""
     try:
-        return read_catalogue(folder)
+        return read_catalogue(folder, family)
     except InputError as error:
-        raise InputError(
-            error.message.replace(str(folder), "the catalogue"),
-            file=Path(error.file).name if error.file else "",
-            row=error.row,
-            field=error.field,
-            found=error.found,
-            allowed=error.allowed,
-        ) from error
+        raise without_path(error, folder) from error
+
+
+def without_path(error: InputError, folder: Path) -> InputError:
+    """Return a refusal of a catalogue's file that does not say where it lies on this machine."""
+    return InputError(
+        error.message.replace(str(folder), "the catalogue"),
+        file=Path(error.file).name if error.file else "",
+        row=error.row,
+        field=error.field,
+        found=error.found,
+        allowed=error.allowed.replace(str(folder), "the catalogue"),
+    )
 
 
 def catalogue_of(files: Mapping[str, bytes]) -> Catalogue:
-    """Return the catalogue of files that were sent, by their names; raises InputError."""
-    return read_catalogue(MemoryFolder("catalogue", files))
+    """Return the first family's catalogue of files that were sent; raises InputError."""
+    return first_of(MemoryFolder("catalogue", files))[1]
+
+
+def _name(sent: str) -> str:
+    """Return the name that a file which was sent is kept by."""
+    path = Path(sent.replace("\\", "/").lower())
+    sheet = path.suffix == ".toml" and path.name not in _HEADS
+    return f"families/{path.name}" if sheet else path.name
 
 
 def _plain(name: str) -> str:

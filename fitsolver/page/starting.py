@@ -9,6 +9,7 @@ import sys
 from http.client import HTTPConnection, HTTPException
 from pathlib import Path
 from typing import Final
+from zipfile import is_zipfile
 
 from fitsolver.base.errors import InputError
 from fitsolver.base.new_file import write_new
@@ -46,7 +47,7 @@ def write_shortcut(arguments: list[str]) -> Path:
     Linux: a Desktop Entry (freedesktop.org specification) among the user's applications; macOS and
     Windows: a script on the desktop. Raises InputError where there is one already.
     """
-    command = [sys.executable, "-m", "fitsolver", "page", *arguments]
+    command = [*_program(), "page", *arguments]
     path, text = _entry(command, sys.platform)
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
@@ -56,6 +57,12 @@ def write_shortcut(arguments: list[str]) -> Path:
     if sys.platform == "darwin":
         path.chmod(0o755)
     return path
+
+
+def _program() -> list[str]:
+    """Return the words that start this program again, also where one file carries all of it."""
+    file = Path(sys.argv[0]).resolve()
+    return [sys.executable, *([str(file)] if is_zipfile(file) else ["-m", "fitsolver"])]
 
 
 def _entry(command: list[str], platform: str) -> tuple[Path, str]:

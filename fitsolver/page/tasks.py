@@ -20,7 +20,6 @@ from fitsolver.records.arrived import ArrivedAnswer
 from fitsolver.records.base import Record
 from fitsolver.records.budget import Batch, BudgetAnswer
 from fitsolver.records.catalogue import Catalogue
-from fitsolver.records.counter import CounterAnswer
 from fitsolver.records.gauge import GaugeReading, GaugeStudy
 from fitsolver.records.hone import HoneAnswer
 from fitsolver.records.job import Job
@@ -28,7 +27,6 @@ from fitsolver.records.pairing import MeasuredBore, MeasuredPiece, PairAnswer
 from fitsolver.records.plan import Answer, Plan
 from fitsolver.usecases.alternatives import next_plans
 from fitsolver.usecases.arrived import when_arrived
-from fitsolver.usecases.at_counter import at_counter
 from fitsolver.usecases.budget import budget_of
 from fitsolver.usecases.gauge import gauge_study_of
 from fitsolver.usecases.honing import Hone
@@ -71,11 +69,6 @@ def budget(job: Job, catalogue: Catalogue, batch: Batch | None) -> BudgetAnswer:
 def arrived(job: Job, catalogue: Catalogue, ordered: Answer) -> ArrivedAnswer:
     """Return whether the parts that an answer ordered serve as they were measured."""
     return when_arrived(job, catalogue, ordered)
-
-
-def counter(job: Job, catalogue: Catalogue, kits_only: bool, in_stock: bool) -> CounterAnswer:
-    """Return every size of the shelf for bores of which one size is known."""
-    return at_counter(job, catalogue, kits_only=kits_only, in_stock=in_stock)
 
 
 def at_the_hone(

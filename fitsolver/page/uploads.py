@@ -21,13 +21,13 @@ _MOST_FILES: Final = 12
 _SHEET: Final = re.compile(r"[\w .\-]{1,80}\.(csv|tsv|txt|xlsx)", re.IGNORECASE)
 
 
-async def contents(files: Sequence[UploadFile]) -> list[tuple[str, bytes]]:
+async def contents(files: Sequence[UploadFile], most: int = _MOST_FILES) -> list[tuple[str, bytes]]:
     """Return the names and bytes of the files sent; raises InputError for too many or too large."""
     sent = [file for file in files if file.filename]
     if not sent:
         raise InputError("no file was sent")
-    if len(sent) > _MOST_FILES:
-        raise InputError("too many files", found=len(sent), allowed=f"at most {_MOST_FILES}")
+    if len(sent) > most:
+        raise InputError("too many files", found=len(sent), allowed=f"at most {most}")
     found = []
     for file in sent:
         content = await file.read(LARGEST + 1)

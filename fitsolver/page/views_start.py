@@ -1,10 +1,9 @@
-"""The first page: jobs on the bench, a new one, one from a file, catalogues."""
+"""Jobs on the bench, a new one, a copy of an example, one from a file."""
 
 from __future__ import annotations
 
 import datetime as dt
-from contextlib import suppress
-from typing import Annotated, Final
+from typing import Annotated
 
 from fastapi import APIRouter, FastAPI, Form, Query, Request, UploadFile
 from fastapi.responses import HTMLResponse, RedirectResponse
@@ -12,24 +11,18 @@ from starlette.concurrency import run_in_threadpool
 
 from fitsolver.base.errors import InputError
 from fitsolver.page import listing, tasks
+from fitsolver.page.beginnings import OF, engines, examples
 from fitsolver.page.bench import text_of
 from fitsolver.page.content import MOST, Content, tables
-from fitsolver.page.room import In, Room
-from fitsolver.page.sections import under_headings
+from fitsolver.page.room import In
 from fitsolver.page.uploads import contents
-from fitsolver.reading.family_sheet import SHEET, family_sheets
 from fitsolver.reading.job_file import read_job
 from fitsolver.reading.job_template import grooves_of, needed_windows
 from fitsolver.reading.job_text import job_text
-from fitsolver.reading.owners import SHOP
-from fitsolver.verbs.report import report
 
 router = APIRouter(include_in_schema=False)
-#: What stands between a catalogue and a family of it in the choice of a new job.
-_OF: Final = " / "
 
 
-@router.get("/")
 @router.get("/jobs")
 async def start(
     request: Request,
@@ -49,19 +42,9 @@ async def start(
         just_removed=removed,
         catalogues=room.shelf.all(),
         broken=room.shelf.broken,
-        examples=_examples(room),
-        engines=_engines(room),
+        examples=examples(room),
+        engines=engines(room),
     )
-
-
-def _examples(room: Room) -> list[tuple[str, str]]:
-    """Return the job files that lie in the catalogue folders the page was started with."""
-    return [
-        (key, path.stem)
-        for key, folder in room.settings.catalogues.items()
-        for path in sorted(folder.glob("*.toml"))
-        if path.name not in ("catalogue.toml", SHEET, SHOP)
-    ]
 
 
 @router.post("/jobs")
@@ -74,9 +57,11 @@ async def new_job(
     how: Annotated[str, Form(max_length=40)] = "",
 ) -> RedirectResponse:
     """Begin a job with an empty sheet of readings; with a family its sheet's figures hold."""
-    key, _, of_choice = catalogue.partition(_OF)
+    key, _, of_choice = catalogue.partition(OF)
     family = family or of_choice
     parts = room.shelf.get(key)
+    if family:
+        parts = room.shelf.get(key, family)
     data: Content = {
         "format": 2 if family else 1,
         "name": name.strip() or f"{family or parts.name}, {dt.date.today():%d.%m.%Y}",
@@ -95,23 +80,10 @@ async def new_job(
     return _to(room.drafts.new(text_of(data)).key)
 
 
-def _engines(room: Room) -> list[tuple[str, str]]:
-    """Return what a job may be begun with: a family of a catalogue, or a catalogue alone."""
-    found = []
-    for key, parts in room.shelf.all().items():
-        with suppress(InputError):
-            found += [
-                (f"{key}{_OF}{family}", f"{family} ({parts.name})")
-                for family in family_sheets(room.shelf.folder(key))
-            ]
-    plain = [(key, f"{item.name}, every figure typed") for key, item in room.shelf.all().items()]
-    return [*found, *plain]
-
-
 @router.post("/jobs/example")
 async def example(room: In, which: Annotated[str, Form(max_length=200)]) -> RedirectResponse:
     """Begin a job as a copy of one that lies beside its catalogue."""
-    for key, stem in _examples(room):
+    for key, stem in examples(room):
         if which == f"{key}/{stem}":
             job = read_job(room.settings.catalogues[key] / f"{stem}.toml")
             text = job_text(job.model_copy(update={"catalogue": key}))
@@ -130,24 +102,6 @@ async def upload_job(
     sent = tuple(await contents(files))
     data = await room.work(request, tasks.job_sent, sent, room.shelf.folder(catalogue))
     return _to(room.drafts.new(text_of({**data, "catalogue": catalogue})).key)
-
-
-@router.post("/catalogues/upload")
-async def upload_catalogue(request: Request, room: In, files: list[UploadFile]) -> RedirectResponse:
-    """Keep a catalogue from its files, and show what it holds."""
-    key = await room.take_in(request, await contents(files))
-    return RedirectResponse(f"/catalogues/{key}", 303)
-
-
-@router.get("/catalogues/{key}")
-async def catalogue(request: Request, room: In, key: str) -> HTMLResponse:
-    """What a catalogue holds, its missing sizes and doubtful entries."""
-    from fitsolver.base.version import __version__
-    from fitsolver.usecases.catalogue_review import review
-
-    found = review(room.shelf.get(key), __version__)
-    parts = under_headings(report(found))
-    return room.show(request, "report.html", title=found.catalogue, sections=parts, job=None)
 
 
 @router.get("/api")

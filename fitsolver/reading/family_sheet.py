@@ -8,7 +8,7 @@ from typing import Any, Final
 
 from fitsolver.reading.catalogue_columns import CATALOGUE_KEYS
 from fitsolver.reading.catalogue_workbook import families_of_book, head_of, opened
-from fitsolver.reading.files import File, Parts, Workbook, files_of, list_folder
+from fitsolver.reading.files import File, MemoryFolder, Parts, Workbook, files_of, list_folder
 from fitsolver.reading.hints import unknown
 from fitsolver.reading.job_keys import EACH, FAMILY_KEYS
 from fitsolver.reading.sections import UNITS, Section, check_format
@@ -93,6 +93,8 @@ def _files(folder: Parts) -> list[File]:
     found = [files[SHEET]] if SHEET in files else []
     if isinstance(folder, Path) and (folder / FOLDER).is_dir():
         found += [p for p in list_folder(folder / FOLDER) if p.suffix.lower() == ".toml"]
+    elif isinstance(folder, MemoryFolder):
+        found += [file for name, file in files.items() if name.startswith(f"{FOLDER}/")]
     return found
 
 

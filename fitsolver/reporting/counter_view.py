@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 from itertools import groupby
 from textwrap import wrap
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, NamedTuple
 
 from fitsolver.base.lengths import exact_text
 from fitsolver.records.figures import NONE, Figures, money
@@ -28,6 +28,7 @@ _WIDTH: Final = 78
 #: Lines of a report, of these those above its body, and those of a table's head.
 _LINES, _ABOVE, _HEAD = 25, 5, 2
 _OPEN_LINES: Final = 2
+_NOTHING: Final = "NOTHING FITS of what is sold here."
 #: Characters of two columns: what is longer is cut.
 _ANSWER, _PARTS = 21, 12
 _COLUMNS: Final[tuple[tuple[str, Kind], ...]] = (
@@ -58,9 +59,40 @@ def counter_view(answer: CounterAnswer, figures: Figures) -> Iterator[Renderable
     yield from map(text, below)
 
 
+class CounterSaid(NamedTuple):
+    """The same answer without a limit on its lines, for a screen that has room.
+
+    `rows` has a row of `columns` for each of the answer's lines.
+    """
+
+    bores: str
+    advice: str
+    why: str
+    columns: tuple[tuple[str, Kind], ...]
+    rows: tuple[tuple[str, ...], ...]
+    larger: str
+    measure: str
+    left_open: str
+
+
+def counter_said(answer: CounterAnswer, figures: Figures) -> CounterSaid:
+    """Return what the counter tells, sentence by sentence, none of it cut."""
+    advised = answer.advised
+    return CounterSaid(
+        bores=_bores(answer, figures),
+        advice=_NOTHING if advised is None else _advice(advised, answer.currency, figures),
+        why=f"{answer.why}.",
+        columns=_COLUMNS,
+        rows=tuple(_row(line, figures, _WIDTH, _WIDTH) for line in answer.lines),
+        larger=_larger(answer, figures),
+        measure="; ".join(answer.measure),
+        left_open=_not_told(answer),
+    )
+
+
 def _said(answer: CounterAnswer, figures: Figures) -> str:
     if answer.advised is None:
-        return "NOTHING FITS of what is sold here."
+        return _NOTHING
     return _fitted(_advice(answer.advised, answer.currency, figures), 4)
 
 
@@ -164,13 +196,15 @@ def _near_advised(lines: Sequence[CounterLine], most: int) -> Sequence[CounterLi
     return lines[first : first + most]
 
 
-def _row(line: CounterLine, figures: Figures) -> tuple[str, ...]:
+def _row(
+    line: CounterLine, figures: Figures, answer_width: int = _ANSWER, parts_width: int = _PARTS
+) -> tuple[str, ...]:
     size, plan = _size(line.oversize, figures), line.plan
     if plan is None:
         where = f"cylinder {line.cylinder}" if line.cylinder else ""
-        return size, _cut(line.short, _ANSWER), "no", _cut(where, _PARTS), "", "", ""
+        return size, _cut(line.short, answer_width), "no", _cut(where, parts_width), "", "", ""
     machined = list(dict.fromkeys(c.route for c in plan.cylinders if c.machined))
-    words = "fits as it is" if not machined else _cut(", ".join(machined), _ANSWER)
+    words = "fits as it is" if not machined else _cut(", ".join(machined), answer_width)
     waits = max((order.days for order in plan.order if order.source == "order"), default=0)
     left = figures.down(plan.left_to_limit)
     if plan.left_to_limit is None:
@@ -179,7 +213,7 @@ def _row(line: CounterLine, figures: Figures) -> tuple[str, ...]:
         f"{'> ' if line.advised else ''}{size}",
         words,
         figures.up(plan.removal) if machined else "0",
-        _cut(_parts(plan.order), _PARTS),
+        _cut(_parts(plan.order), parts_width),
         "stock" if plan.in_stock else f"{waits} d",
         money(plan.price),
         left,
@@ -216,13 +250,18 @@ def _larger(answer: CounterAnswer, figures: Figures) -> str:
     return f"{by}{'; '.join(said)}. {_ordered(larger.plan.order)}."
 
 
-def _left_open(answer: CounterAnswer, shown: int) -> str:
+def _not_told(answer: CounterAnswer) -> str:
     said = ""
     if answer.left_open:
         one = "One size" if len(answer.bores) == 1 else "One size a bore"
         said = f"{one} does not tell: {', '.join(answer.left_open)}."
     if answer.question.not_asked:
         said += f" Not asked, for no sheet has a window: {', '.join(answer.question.not_asked)}."
+    return said.strip()
+
+
+def _left_open(answer: CounterAnswer, shown: int) -> str:
+    said = _not_told(answer)
     if answer.set_aside:
         rows = counted(answer.set_aside, "doubted row is", "doubted rows are")
         said += f" {rows} left out: see fitsolver catalogue."

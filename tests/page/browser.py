@@ -124,13 +124,23 @@ class Hand:
             )
         )
 
-    def serious_findings(self) -> list[str]:
-        """Return what axe-core finds serious or critical on the page as it is."""
-        found = Axe().run(self.driver)["violations"]
+    def scheme(self, scheme: str) -> None:
+        """See the page as one who prefers "light" or "dark" does."""
+        told = {"features": [{"name": "prefers-color-scheme", "value": scheme}]}
+        self.driver.execute_cdp_cmd("Emulation.setEmulatedMedia", told)
+
+    def size(self, width: int, height: int, *, scale: int = 1, phone: bool = False) -> None:
+        """See the page on a screen of that many points."""
+        metrics = {"width": width, "height": height, "deviceScaleFactor": scale, "mobile": phone}
+        self.driver.execute_cdp_cmd("Emulation.setDeviceMetricsOverride", metrics)
+
+    def findings(self) -> list[str]:
+        """Return what axe-core finds, of any grade, with all that can be opened open."""
+        opened = "document.querySelectorAll('details').forEach(one => { one.open = true; })"
+        self.driver.execute_script(opened)
         return [
-            f"{item['id']}: {item['help']}: {item['nodes'][0]['target']}"
-            for item in found
-            if item["impact"] in ("serious", "critical")
+            f"{item['impact']} {item['id']}: {item['help']}: {item['nodes'][0]['target']}"
+            for item in Axe().run(self.driver)["violations"]
         ]
 
     def complaints(self) -> list[str]:

@@ -53,10 +53,12 @@ def test_a_name_from_anywhere_is_shown_as_text(client: TestClient) -> None:
         f"{job}/choose",
     )
     reports = [f"{job}/report/{verb}" for verb in ("pick", "why", "alternatives", "plan", "fits")]
-    for path in (*paths, *reports, "/", f"/catalogues/{key}", "/counter"):
+    for path in (*paths, *reports, "/", "/jobs", f"/catalogues/{key}", "/catalogues", "/counter"):
         pages.append(client.get(path))
     pages.append(client.get("/book/cylinder", params={"marking": EVIL}))
-    pages.append(client.get("/counter", params={"catalogue": EVIL, "bore": "1"}))
+    pages.append(client.get("/counter", params={"catalogue": EVIL, "family": EVIL, "sizes": "1"}))
+    pages.append(client.get(f"/catalogues/{key}/family"))
+    pages.append(client.get("/counter", params={"catalogue": key, "family": "b", "sizes": EVIL}))
     bad = [("files", (EVIL + ".exe", b"x"))]
     pages.append(client.post("/catalogues/upload", files=bad))
     live = typed(client, job, units=EVIL)
@@ -94,9 +96,9 @@ def test_a_damaged_upload_keeps_no_page_from_starting(tmp_path: Path) -> None:
     key = kept(Shelf({}, folder), [(head.name, head.read_bytes()), *parts])
     (folder / key / "pistons.csv").write_bytes(b"\0")
     with asked(tmp_path) as client:
-        page = client.get("/")
+        page = client.get("/catalogues")
         assert page.status_code == 200
-        assert f"{key} cannot be read any more" in page.text
+        assert f"{key} that was sent cannot be read any more" in page.text
         assert str(tmp_path) not in page.text
 
 

@@ -6,6 +6,7 @@ import re
 import shlex
 import subprocess
 import sys
+import zipfile
 from pathlib import Path
 
 import httpx
@@ -82,6 +83,16 @@ def test_a_shortcut_is_written_once(tmp_path: Path) -> None:
     again = process(*asked, XDG_DATA_HOME=str(tmp_path))
     assert again.code == 2 and "exists already" in again.err
     assert path.read_text(encoding="utf-8") == text
+
+
+def test_one_file_that_carries_everything_starts_itself(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    file = tmp_path / "fitsolver.pyz"
+    with zipfile.ZipFile(file, "w") as carried:
+        carried.writestr("__main__.py", "")
+    monkeypatch.setattr(sys, "argv", [str(file), "page", "--shortcut"])
+    assert starting._program() == [sys.executable, str(file)]
 
 
 @pytest.mark.parametrize("word", ["/a b/c", 'say "x"', "50% $HOME `x`", "back\\slash"])

@@ -299,24 +299,6 @@ def test_a_pass_that_cannot_be_is_refused_and_not_written(client: TestClient) ->
     assert "0 entries" in client.get(f"{job}/hone/log").text
 
 
-def test_the_counter_names_kits_that_fit_and_rules_that_fail(client: TestClient) -> None:
-    asked = {"catalogue": "brushsaw", "bore": "44.01", "low": "0.02", "high": "0.06"}
-    half = client.get("/counter", params=asked).text
-    assert "end gap 1" in half
-    assert 'role="alert"' in half
-    asked["left_open"] = "end_gap"
-    fits = client.get("/counter", params=asked).text
-    assert re.search(r"\d+ sets? fits?", fits)
-    assert "Not asked: end gap 1" in fits
-    none = client.get("/counter", params={**asked, "bore": "44.10"}).text
-    assert "No set fits" in none
-    assert "clearance: " in none
-    wrong = client.get("/counter", params={**asked, "bore": "44,01"})
-    assert wrong.status_code == 200
-    assert "44,01" in wrong.text
-    assert 'role="alert"' in wrong.text
-
-
 def test_the_book_keeps_what_is_put_in(client: TestClient) -> None:
     job = example(client, "pump/job")
     sent = {
@@ -363,7 +345,7 @@ def test_a_removed_job_is_put_back(client: TestClient) -> None:
     job = example(client, "pump/job")
     assert client.post(f"{job}/remove").status_code == 303
     assert client.get(job).status_code == 404
-    page = client.get("/").text
+    page = client.get("/jobs").text
     assert "Removed in the last week" in page and f'action="{job}/give-back"' in page
     assert client.post(f"{job}/give-back").headers["location"] == job
     assert client.get(job).status_code == 200

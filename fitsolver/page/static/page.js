@@ -11,21 +11,42 @@ const store = (key) => `fitsolver:${key}`;
 
 let unsent = new Map(); // field to its value
 let sending = null; // fields that are under way
+let handed = null; // fields that went with a button
+const was = new Map(); // field to what the page had in it when it was typed in
+let failing = false; // the page could not be reached when it was last tried
 let timer = 0;
 
-function read(key) {
-  try { return Object.entries(JSON.parse(localStorage.getItem(store(key)) || "{}")); }
-  catch { return []; }
+// A field is kept by itself, so that two windows on one job do not take each other's away.
+const placeOf = (name) => store(`${job()}:${name}`);
+
+function read() {
+  const start = placeOf("");
+  return Object.keys(localStorage).filter((key) => key.startsWith(start)).map((key) => {
+    try { return [key.slice(start.length), JSON.parse(localStorage.getItem(key))]; }
+    catch { return [key.slice(start.length), null]; }
+  }).filter(([, kept]) => kept && typeof kept.value === "string");
 }
 
-function remember() {
-  const key = job();
-  if (!key) return;
-  const left = { ...Object.fromEntries(sending || []), ...Object.fromEntries(unsent) };
-  try {
-    if (Object.keys(left).length) localStorage.setItem(store(key), JSON.stringify(left));
-    else localStorage.removeItem(store(key));
-  } catch { /* a browser that keeps nothing: it is sent all the same */ }
+function remember(name, value) {
+  try { localStorage.setItem(placeOf(name), JSON.stringify({ value, was: was.get(name) })); }
+  catch { /* a browser that keeps nothing: it is sent all the same */ }
+}
+
+function forget(fields, shown = true) {
+  for (const [name, value] of fields) {
+    const field = shown && document.getElementById(name);
+    if (field && field.type === "checkbox") field.defaultChecked = value === "yes";
+    else if (field && field.tagName === "INPUT") field.setAttribute("value", value);
+    if (unsent.has(name)) { was.set(name, value); remember(name, unsent.get(name)); continue; }
+    was.delete(name);
+    localStorage.removeItem(placeOf(name));
+  }
+}
+
+// What the page had in a field before it was typed in; undefined where that cannot be told.
+function first(field) {
+  if (field.type === "checkbox") return field.defaultChecked ? "yes" : "";
+  return field.tagName === "INPUT" ? field.getAttribute("value") || "" : undefined;
 }
 
 function tell(words, old) {
@@ -37,9 +58,11 @@ function tell(words, old) {
 function typed(field) {
   if (!field.name || !field.form || field.form.id !== "job-form" || field.type === "hidden") return;
   if (["pasted", "axis"].includes(field.name)) return;
-  unsent.set(field.name, field.type === "checkbox" ? (field.checked ? "yes" : "") : field.value);
-  remember();
-  tell("not sent yet", true);
+  const value = field.type === "checkbox" ? (field.checked ? "yes" : "") : field.value;
+  if (!was.has(field.name)) was.set(field.name, first(field));
+  unsent.set(field.name, value);
+  remember(field.name, value);
+  if (!failing) tell("not sent yet", true);
   clearTimeout(timer);
   timer = setTimeout(send, QUIET);
 }
@@ -50,7 +73,7 @@ function send() {
   if (!key || sending || !unsent.size) return;
   sending = unsent;
   unsent = new Map();
-  tell("working", true);
+  if (!failing) tell("working", true);
   const version = document.getElementById("version")?.value || "";
   const step = document.getElementById("step").dataset.step;
   const values = { ...Object.fromEntries(sending), version, step };
@@ -60,21 +83,27 @@ function send() {
 function sent(event) {
   if (!sending || !(event.detail.pathInfo?.requestPath || "").endsWith("/keep")) return;
   if (event.detail.successful) {
+    const kept = sending;
     sending = null;
-    remember();
+    failing = false;
+    forget(kept);
     if (unsent.size) send();
     return;
   }
   unsent = new Map([...sending, ...unsent]);
   sending = null;
-  const status = event.detail.xhr.status;
-  if (status && status !== 429 && status < 500) {
-    const said = new DOMParser().parseFromString(event.detail.xhr.responseText, "text/html");
+  failed(event.detail.xhr);
+}
+
+function failed(answer) {
+  if (answer.status && answer.status !== 429 && answer.status < 500) {
+    const said = new DOMParser().parseFromString(answer.responseText, "text/html");
     tell(said.querySelector(".refusal")?.textContent || "this was refused", true);
-  } else {
-    tell("not kept: the page cannot be reached. What you typed is kept here and sent later", true);
-    timer = setTimeout(send, AGAIN);
+    return;
   }
+  failing = true;
+  tell("not kept: the page cannot be reached. What you typed is kept here and sent later", true);
+  timer = setTimeout(send, AGAIN);
 }
 
 // What a figure typed just before leaving needs: it goes out with the page.
@@ -87,19 +116,58 @@ function leave() {
   navigator.sendBeacon(`/jobs/${key}/keep`, body);
 }
 
+const same = (one, other) => String(one).replace(",", ".").trim() === String(other).replace(",", ".").trim();
+
 function comeBack() {
-  const key = job();
-  if (!key) return;
-  for (const [name, value] of read(key)) {
-    const field = document.getElementById(name);
+  if (!job()) return;
+  const other = []; // typed here once, and changed elsewhere since
+  for (const [name, kept] of read()) {
     if (unsent.has(name) || (sending && sending.has(name))) continue;
-    if (field) {
-      if (field.type === "checkbox") field.checked = value === "yes";
-      else field.value = value;
+    const field = document.getElementById(name);
+    const now = field ? first(field) : undefined;
+    if (now !== undefined && same(now, kept.value)) { forget([[name, now]]); continue; }
+    if (now !== undefined && kept.was !== undefined && !same(now, kept.was)) {
+      other.push([field, kept.value, now]);
+      continue;
     }
-    unsent.set(name, value);
+    put(field, kept.value);
+    was.set(name, kept.was);
+    unsent.set(name, kept.value);
   }
+  offer(other);
   if (unsent.size) send();
+}
+
+function put(field, value) {
+  if (!field) return;
+  if (field.type === "checkbox") field.checked = value === "yes";
+  else field.value = value;
+}
+
+const wordsFor = (field) => field.getAttribute("aria-label") || field.labels?.[0]?.textContent || field.name;
+
+// Neither figure is thrown away unasked.
+function offer(fields) {
+  const place = document.getElementById("offered");
+  if (!place) return;
+  place.replaceChildren();
+  for (const [field, value, now] of fields) {
+    const line = place.appendChild(document.createElement("p"));
+    line.className = "note";
+    line.append(`${wordsFor(field)}: you typed ${value || "nothing"} here, but ${now || "nothing"} was entered elsewhere meanwhile. `);
+    for (const [said, mine] of [[`Put ${value || "nothing"} in`, true], [`Leave ${now || "it"}`, false]]) {
+      const button = line.appendChild(document.createElement("button"));
+      button.type = "button";
+      button.className = "quiet small";
+      button.textContent = said;
+      button.addEventListener("click", () => {
+        line.remove();
+        if (mine) { put(field, value); was.set(field.name, now); typed(field); }
+        else forget([[field.name, now]]);
+        field.focus();
+      });
+    }
+  }
 }
 
 // --- what comes back ----------------------------------------------------------------------------
@@ -117,8 +185,8 @@ function showOthers() {
   for (const item of document.querySelectorAll("#others li")) {
     const field = document.getElementById(item.dataset.set);
     if (!field || unsent.has(item.dataset.set) || field === document.activeElement) continue;
-    if (field.type === "checkbox") field.checked = item.textContent === "yes";
-    else field.value = item.textContent;
+    put(field, item.textContent);
+    forget([[item.dataset.set, item.textContent]]);
   }
 }
 
@@ -249,6 +317,14 @@ document.addEventListener("click", (event) => {
   if (field) { event.preventDefault(); field.focus(); if (field.select) field.select(); }
 });
 document.addEventListener("htmx:afterRequest", sent);
+document.addEventListener("htmx:afterRequest", (event) => {
+  if (!handed || !event.detail.elt.matches?.("button[name=action]")) return;
+  const fields = handed;
+  handed = null;
+  if (event.detail.successful) { forget(fields, false); return; } // the rows may be others now
+  unsent = new Map([...fields, ...unsent]); // the button did nothing: they go by themselves
+  failed(event.detail.xhr);
+});
 document.addEventListener("htmx:afterSettle", settled);
 document.addEventListener("htmx:afterRequest", (event) => {
   const path = event.detail.pathInfo?.requestPath || "";
@@ -258,8 +334,8 @@ document.addEventListener("htmx:afterRequest", (event) => {
 document.addEventListener("htmx:configRequest", (event) => {
   if (event.detail.elt.matches?.("button[name=action]")) { // all of the form goes with a button
     clearTimeout(timer);
+    handed = new Map([...(handed || []), ...unsent]);
     unsent = new Map();
-    remember();
     tell("working", true);
   }
 });

@@ -12,8 +12,10 @@ import pytest
 from openpyxl import Workbook
 
 from fitsolver.base.errors import InputError
+from fitsolver.reading.book_folder import files_of_book
 from fitsolver.reading.catalogue_folder import families_of, read_catalogue
 from fitsolver.reading.family_sheet import family_sheets
+from fitsolver.reading.files import MemoryFolder
 from fitsolver.reading.job_file import read_job
 from fitsolver.usecases.files import pick
 from tests.unit.cli.run import DEMOS
@@ -224,3 +226,13 @@ def test_a_file_that_is_no_workbook(tmp_path: Path) -> None:
         read_catalogue(path)
     with pytest.raises(InputError, match="no such file"):
         read_catalogue(tmp_path / "none.xlsx")
+
+
+def test_written_out_as_files_it_is_the_same_catalogue(tmp_path: Path) -> None:
+    book = pump_book(tmp_path / "pump.xlsx")
+    files = files_of_book("pump.xlsx", book.read_bytes())
+    folder = MemoryFolder("pump", files)
+    assert read_catalogue(folder) == read_catalogue(book)
+    (sheet,) = family_sheets(folder).values()
+    (own,) = family_sheets(book).values()
+    assert sheet.data == own.data
