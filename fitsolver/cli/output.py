@@ -193,6 +193,19 @@ def tidy_when_ended() -> Iterator[None]:
 
 
 @contextmanager
+def ended_as_by_ctrl_c() -> Iterator[None]:
+    """Let SIGTERM do what Ctrl-C does; where Ctrl-C is ignored it ends the process at once."""
+    if not callable(signal.getsignal(signal.SIGINT)):
+        yield
+        return
+    before = signal.signal(signal.SIGTERM, lambda *_: signal.raise_signal(signal.SIGINT))
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGTERM, before)
+
+
+@contextmanager
 def progress() -> Iterator[Progress | None]:
     """Tell on a terminal's standard error what is being settled; elsewhere stay silent."""
     if sys.stderr is None or not sys.stderr.isatty():

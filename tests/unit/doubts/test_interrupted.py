@@ -19,7 +19,7 @@ PUMP = Path(__file__).parents[3] / "catalogs_demo" / "pump" / "job.toml"
 @pytest.mark.skipif(sys.platform == "win32", reason="no signals to a process")
 def test_no_trial_begins_after_ctrl_c(monkeypatch: pytest.MonkeyPatch) -> None:
     begun: list[object] = []
-    monkeypatch.setattr(reread, "refuse_decisive", lambda *given: begun.append(given))
+    monkeypatch.setattr(reread, "refuse_decisive", lambda *given: begun.append(given) or ())
     before = signal.getsignal(signal.SIGINT)
     hear()
     signal.signal(signal.SIGINT, signal.default_int_handler)
