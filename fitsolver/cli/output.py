@@ -194,8 +194,12 @@ def tidy_when_ended() -> Iterator[None]:
 
 @contextmanager
 def ended_as_by_ctrl_c() -> Iterator[None]:
-    """Let SIGTERM do what Ctrl-C does; where Ctrl-C is ignored it ends the process at once."""
-    if not callable(signal.getsignal(signal.SIGINT)):
+    """Let SIGTERM do what Ctrl-C does.
+
+    Where Ctrl-C is ignored it ends the process at once; where it has a handler, that stays.
+    """
+    own = signal.getsignal(signal.SIGTERM) != signal.SIG_DFL
+    if own or not callable(signal.getsignal(signal.SIGINT)):
         yield
         return
     before = signal.signal(signal.SIGTERM, lambda *_: signal.raise_signal(signal.SIGINT))

@@ -10,6 +10,7 @@ import os
 import signal
 import sys
 from collections import Counter
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import pytest
@@ -23,7 +24,6 @@ from fitsolver.records.job import Job
 from fitsolver.records.plan import Answer
 from tests.bench import large
 
-LOOKS = 400
 SAID = "not known whether one of these alone decides"
 
 
@@ -44,7 +44,7 @@ class Looks(Clock):
 
 @pytest.fixture(scope="module")
 def engine() -> tuple[Job, Catalogue]:
-    return large.job(2), large.catalogue(60, 60, 10)
+    return large.job(2, seed=4), large.catalogue(60, 60, 10)
 
 
 def ended(
@@ -65,23 +65,59 @@ def test_at_every_look_the_answer_is_what_is_known(
     engine: tuple[Job, Catalogue], by_ctrl_c: bool, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Every plan is checked without the solver where it is written out."""
-    whole = decide(*engine, doubting=True)
-    assert whole.status == "proven best" and not any(SAID in said for said in whole.cautions)
+    uncut = Looks()
+    whole = ended(engine, uncut, monkeypatch)
+    assert whole is not None and whole.status == "proven best" and not cut_short(whole)
     seen: Counter[str] = Counter()
-    for looks in range(0, LOOKS, 3):
-        answer = ended(engine, Looks(looks=looks, by_ctrl_c=by_ctrl_c), monkeypatch)
+    looks = 10**9 - uncut.looks
+    for at in (0, 8, looks // 3, 2 * looks // 3, looks):
+        answer = ended(engine, Looks(looks=at, by_ctrl_c=by_ctrl_c), monkeypatch)
         if answer is None or answer.plan is None:
-            assert answer is None if by_ctrl_c else answer is not None
+            assert (answer is None) == by_ctrl_c
             seen["none yet"] += 1
             continue
-        cut = any(SAID in said for said in answer.cautions)
-        seen["not tried" if cut else "whole"] += 1
+        seen["with a plan"] += 1
         if answer.status == "proven best":
             assert answer.plan == whole.plan
-        if not cut:
-            assert answer == whole
-            break
-    assert min(seen["none yet"], seen["not tried"]) > 2 and seen["whole"] == 1, seen
+        assert cut_short(answer) or answer == whole
+    assert seen["none yet"] and seen["with a plan"], seen
+
+
+def cut_short(answer: Answer) -> bool:
+    return any(SAID in said for said in answer.cautions)
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="no signals to a process")
+def test_ctrl_c_in_the_search(
+    engine: tuple[Job, Catalogue], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The best so far is shown, and no trial with other readings begins."""
+    calls = counted(monkeypatch, lambda _: None)
+
+    def end(level: str, _: float) -> None:
+        if level == "part number":
+            os.kill(os.getpid(), signal.SIGINT)
+
+    before = signal.signal(signal.SIGINT, signal.default_int_handler)
+    try:
+        answer = decide(*engine, doubting=True, progress=end)
+    finally:
+        signal.signal(signal.SIGINT, before)
+    assert answer.status == "best found" and cut_short(answer)
+    assert len(calls) == 1
+
+
+def counted(monkeypatch: pytest.MonkeyPatch, told: Callable[[int], None]) -> list[object]:
+    """Return the solves of jobs as they come; `told` is called with how many there are."""
+    solved, calls = decided_in._solved, list[object]()
+
+    def count(*asked: object) -> object:
+        calls.append(asked)
+        told(len(calls))
+        return solved(*asked)  # type: ignore[arg-type]
+
+    monkeypatch.setattr(decided_in, "_solved", count)
+    return calls
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="no signals to a process")
@@ -90,16 +126,8 @@ def test_a_signal_after_the_plan_is_known(
     engine: tuple[Job, Catalogue], sent: signal.Signals, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """It comes while a reading is tried as its neighbours say: no further one is."""
-    whole, solved = decide(*engine, doubting=True), decided_in._solved
-    calls: list[object] = []
-
-    def told(*asked: object) -> object:
-        calls.append(asked)
-        if len(calls) == 2:
-            os.kill(os.getpid(), sent)
-        return solved(*asked)  # type: ignore[arg-type]
-
-    monkeypatch.setattr(decided_in, "_solved", told)
+    whole = decide(*engine, doubting=True)
+    calls = counted(monkeypatch, lambda count: os.kill(os.getpid(), sent) if count == 2 else None)
     before = signal.signal(signal.SIGINT, signal.default_int_handler)
     try:
         with ended_as_by_ctrl_c():
@@ -109,7 +137,7 @@ def test_a_signal_after_the_plan_is_known(
         signal.signal(signal.SIGINT, before)
     assert len(calls) == 2
     assert (answer.status, answer.plan) == (whole.status, whole.plan)
-    assert any(SAID in said for said in answer.cautions)
+    assert cut_short(answer)
 
 
 def test_sigterm_ends_where_ctrl_c_is_ignored() -> None:
