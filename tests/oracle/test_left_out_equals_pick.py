@@ -1,4 +1,4 @@
-"""What would serve a job left out, held against `pick` with so many pieces more beside what is left.
+"""What would serve a job left out, held against `pick` with so much more beside what is left.
 
 Read off docs/decision.md ("Many jobs, one shelf"), with nothing of how it is found: every number
 is tried with one piece more, two, three, and every pair of numbers where no one alone does.
