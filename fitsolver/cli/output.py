@@ -194,19 +194,30 @@ def tidy_when_ended() -> Iterator[None]:
 
 @contextmanager
 def ended_as_by_ctrl_c() -> Iterator[None]:
-    """Let SIGTERM do what Ctrl-C does.
+    """Let SIGTERM do what Ctrl-C does; where there is nothing to show yet, it ends the process.
 
-    Where Ctrl-C is ignored it ends the process at once; where it has a handler, that stays.
+    Where Ctrl-C is ignored it does that at once; where it has a handler, that stays.
     """
     own = signal.getsignal(signal.SIGTERM) != signal.SIG_DFL
     if own or not callable(signal.getsignal(signal.SIGINT)):
         yield
         return
-    before = signal.signal(signal.SIGTERM, lambda *_: signal.raise_signal(signal.SIGINT))
+    came: list[int] = []
+
+    def ended(number: int, _: object) -> None:
+        came.append(number)
+        signal.raise_signal(signal.SIGINT)
+
+    signal.signal(signal.SIGTERM, ended)
     try:
         yield
+    except KeyboardInterrupt:
+        signal.signal(signal.SIGTERM, signal.SIG_DFL)
+        if came:
+            signal.raise_signal(signal.SIGTERM)
+        raise
     finally:
-        signal.signal(signal.SIGTERM, before)
+        signal.signal(signal.SIGTERM, signal.SIG_DFL)
 
 
 @contextmanager

@@ -24,11 +24,27 @@ from .dice import Dice
 from .test_allot_equals_brute import draw_shop
 
 #: Of the shops drawn, those in which jobs are left out in different ways.
-SHOPS: Final = (0, 9, 11)
+SHOPS: Final = {"simple": (0, 9, 11), "supply": (1,)}
 #: The first numbers alone that are named; pieces tried of a number.
 NAMED, MOST = 6, 3
 #: What must have been met.
-KINDS: Final = ("1 numbers at once", "one number alone", "a number that the shelf lacks", "never")
+KINDS: Final = (
+    *("1 numbers at once", "one number alone", "a number that the shelf lacks"),
+    *("never", "waits"),
+)
+    "1 numbers at once",
+    "one number alone",
+    "a number that the shelf lacks",
+    "never",
+    "waits",
+)
+
+
+def shops() -> Iterator[Shop]:
+    for theme, places in SHOPS.items():
+        dice = Random(11)
+        drawn = [dice.randbytes(8 * Dice.SIZE) for _ in range(max(places) + 1)]
+        yield from (draw_shop(theme, drawn[at]) for at in places)
 
 
 def left_over(shop: Shop, answer: AllotmentAnswer) -> dict[str, int]:
@@ -87,10 +103,7 @@ def waited(job: Job, shop: Shop, left: Mapping[str, int], told: JobLeftOut) -> I
 
 def test_what_would_serve_is_what_a_pick_says() -> None:
     seen: Counter[str] = Counter()
-    dice = Random(11)
-    drawn = [dice.randbytes(8 * Dice.SIZE) for _ in range(max(SHOPS) + 1)]
-    for at in SHOPS:
-        shop = draw_shop("simple", drawn[at])
+    for shop in shops():
         answer = allot(shop)
         left = left_over(shop, answer)
         for item in answer.jobs:
