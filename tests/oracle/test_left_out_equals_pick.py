@@ -32,12 +32,6 @@ KINDS: Final = (
     *("1 numbers at once", "one number alone", "a number that the shelf lacks"),
     *("never", "waits"),
 )
-    "1 numbers at once",
-    "one number alone",
-    "a number that the shelf lacks",
-    "never",
-    "waits",
-)
 
 
 def shops() -> Iterator[Shop]:
