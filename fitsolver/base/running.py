@@ -46,18 +46,19 @@ class TimeOverError(Exception):
     """The time in force is over: what was being found out is not known."""
 
 
-#: The time within which everything is to be found out; None: there is no end of it.
-_IN_FORCE: ContextVar[Timed | None] = ContextVar("time in force", default=None)
+#: The times within which everything is to be found out; with none there is no end of it.
+_IN_FORCE: ContextVar[tuple[Timed, ...]] = ContextVar("times in force", default=())
 
 
 @contextmanager
 def within(clock: Timed) -> Iterator[None]:
     """Let every search and every `look` inside raise TimeOverError once the time is over.
 
-    Ctrl-C ends the time.
+    Ctrl-C ends the time. A time that is in force already stays so beside it, and is then the one
+    that Ctrl-C ends.
     """
     with heard(clock.interrupt):
-        before = _IN_FORCE.set(clock)
+        before = _IN_FORCE.set((*_IN_FORCE.get(), clock))
         try:
             yield
         finally:
@@ -78,9 +79,19 @@ def in_time(items: Iterable[Item], clock: Timed) -> tuple[tuple[Item, ...], bool
 
 def look() -> None:
     """Raise TimeOverError where the time in force is over: for work that is no search."""
-    clock = _IN_FORCE.get()
-    if clock is not None and clock.over:
+    if _over():
         raise TimeOverError
+
+
+def looking(items: Iterable[Item]) -> Iterator[Item]:
+    """Yield the items, with a `look` before each."""
+    for item in items:
+        look()
+        yield item
+
+
+def _over() -> bool:
+    return any(clock.over for clock in _IN_FORCE.get())
 
 
 @contextmanager
@@ -90,7 +101,7 @@ def heard(told: Callable[[], None]) -> Iterator[None]:
     Where signals do not come (in another thread) or are to be ignored, nothing is changed; nor
     where it ends the time in force.
     """
-    if _IN_FORCE.get() is not None:
+    if _IN_FORCE.get():
         yield
         return
     before = signal.getsignal(signal.SIGINT)
@@ -122,7 +133,6 @@ def run(solver: Solver, model: Any, stopped: Callable[[], bool]) -> Any:
     """
     solver.parameters.catch_sigint_signal = False
     look()
-    clock = _IN_FORCE.get()
     ended: list[Any] = []
     failed: list[BaseException] = []
 
@@ -136,7 +146,7 @@ def run(solver: Solver, model: Any, stopped: Callable[[], bool]) -> Any:
     thread.start()
     while thread.is_alive():
         thread.join(_LOOK_UP)
-        if stopped() or (clock is not None and clock.over):
+        if stopped() or _over():
             solver.stop_search()  # again and again: at first there may be no search to stop
     if failed:
         raise failed[0]

@@ -12,6 +12,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
 from fitsolver.base.errors import InputError
+from fitsolver.base.running import looking
 from fitsolver.choices.asked import routes_for
 from fitsolver.choices.candidates import is_piece, piece_name
 from fitsolver.choices.demands import DEMANDS, AtLeast, AtMost, Demand, Refused
@@ -38,7 +39,9 @@ from fitsolver.records.job import Cylinder, Job
 
 def choices(job: Job, catalogue: Catalogue, parts: Shelf) -> tuple[CylinderChoices, ...]:
     """Return the choices of every cylinder; raise InputError for a route nobody knows."""
-    return tuple(_cylinder_choices(job, catalogue, parts, cylinder) for cylinder in job.cylinders)
+    return tuple(
+        _cylinder_choices(job, catalogue, parts, cylinder) for cylinder in looking(job.cylinders)
+    )
 
 
 def _cylinder_choices(

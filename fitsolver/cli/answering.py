@@ -10,7 +10,14 @@ from typing import TYPE_CHECKING, Any, NoReturn
 import typer
 
 from fitsolver.base.errors import InputError
-from fitsolver.cli.output import UnitChoice, deliver, may_write, progress, unit_of
+from fitsolver.cli.output import (
+    UnitChoice,
+    deliver,
+    ended_as_by_ctrl_c,
+    may_write,
+    progress,
+    unit_of,
+)
 from fitsolver.cli.plotting import may_plot, write_plot
 
 if TYPE_CHECKING:
@@ -73,7 +80,7 @@ def ask(name: str, wanted: Out, /, *given: Any, watched: bool = False, **options
     function = loaded(registered(name).on_files)
     if not watched:
         return function(*given, **options)
-    with progress() as tell:
+    with ended_as_by_ctrl_c(), progress() as tell:
         return function(*given, **options, progress=tell)
 
 

@@ -193,6 +193,34 @@ def tidy_when_ended() -> Iterator[None]:
 
 
 @contextmanager
+def ended_as_by_ctrl_c() -> Iterator[None]:
+    """Let SIGTERM do what Ctrl-C does; where there is nothing to show yet, it ends the process.
+
+    Where Ctrl-C is ignored it does that at once; where it has a handler, that stays.
+    """
+    own = signal.getsignal(signal.SIGTERM) != signal.SIG_DFL
+    if own or not callable(signal.getsignal(signal.SIGINT)):
+        yield
+        return
+    came: list[int] = []
+
+    def ended(number: int, _: object) -> None:
+        came.append(number)
+        signal.raise_signal(signal.SIGINT)
+
+    signal.signal(signal.SIGTERM, ended)
+    try:
+        yield
+    except KeyboardInterrupt:
+        signal.signal(signal.SIGTERM, signal.SIG_DFL)
+        if came:
+            signal.raise_signal(signal.SIGTERM)
+        raise
+    finally:
+        signal.signal(signal.SIGTERM, signal.SIG_DFL)
+
+
+@contextmanager
 def progress() -> Iterator[Progress | None]:
     """Tell on a terminal's standard error what is being settled; elsewhere stay silent."""
     if sys.stderr is None or not sys.stderr.isatty():

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final, NamedTuple
 
-from fitsolver.base.deadline import Progress, seconds
+from fitsolver.base.deadline import Clock, Progress, seconds
+from fitsolver.base.running import TimeOverError, heard, within
 from fitsolver.doubts.question import question_of
 from fitsolver.metrology.measured import Measured
 from fitsolver.picking.ready import made_ready, of_measuring
@@ -14,7 +15,6 @@ from fitsolver.records.job import Job
 from fitsolver.records.plan import Answer, NoFit, Plan, RowLeftOut, Status
 
 if TYPE_CHECKING:
-    from fitsolver.base.deadline import Clock
     from fitsolver.explain.joined import Joined
     from fitsolver.solving.problem import Problem
     from fitsolver.solving.solve import Solution
@@ -49,13 +49,14 @@ def decide(
     """Return the best plan of a job, checked without the solver, or why nothing fits.
 
     With `doubting` a reading that alone decides, off what the others of its bore say, is refused
-    as a doubt (see `fitsolver.picking.reread`); after Ctrl-C that is not asked.
+    as a doubt (see `fitsolver.picking.reread`); readings that are not tried before the time is
+    over or Ctrl-C comes are named in a caution.
 
     `time_limit` is in seconds of wall time; without one the answer is proven, unless Ctrl-C
     ends the search: then it is the best found, or KeyboardInterrupt where none was.
     `progress` is told each level as it is begun, with the seconds gone. Where rows of the
-    catalogue are left out for a doubt, the job is solved once more with them, under a time limit
-    of its own, to tell what they would change; not so with `rows_back` False. Raises InputError
+    catalogue are left out for a doubt, the job is solved once more with them, in the time that is
+    left, to tell what they would change; not so with `rows_back` False. Raises InputError
     for parts, routes or alloys nobody knows, CheckError when the check disagrees.
     """
     return decided(
@@ -78,50 +79,52 @@ def decided(
     rows_back: bool = True,
 ) -> Decided:
     """Return the answer of `decide` together with the job made ready that it was decided from."""
-    from fitsolver.base.deadline import Clock
-
-    limit = seconds(time_limit)
-    clock = Clock(limit, progress)
+    clock = Clock(seconds(time_limit), progress)
     ready = made_ready(job, catalogue)
-    answer = _decided(ready, catalogue, clock, limit, rows_back=rows_back)
-    if doubting and not clock.interrupted:
+    answer = _decided(ready, catalogue, clock, rows_back=rows_back)
+    if doubting and answer.status != "undecided":
         from fitsolver.picking.reread import refuse_decisive
 
-        def again(other: Job) -> Answer:
-            other_ready = made_ready(other, catalogue)
-            return _decided(other_ready, catalogue, Clock(limit), limit, rows_back=False)
+        clock.progress = None
 
-        refuse_decisive(job, catalogue, answer, again)
+        def again(other: Job) -> Answer:
+            return _decided(made_ready(other, catalogue), catalogue, clock, rows_back=False)
+
+        untried = refuse_decisive(job, catalogue, answer, again, clock)
+        answer = answer.model_copy(update={"cautions": (*untried, *answer.cautions)})
     return Decided(ready, answer)
 
 
-def _decided(
-    ready: Measured, catalogue: Catalogue, clock: Clock, limit: float | None, *, rows_back: bool
-) -> Answer:
-    from fitsolver.explain.competing import many_too_few
-    from fitsolver.explain.joined import Joined
-    from fitsolver.solving.problem import problem
-    from fitsolver.solving.solve import Solution, best
-
-    task = problem(ready.job, catalogue)
-    few = many_too_few(task) is not None
-    joined = Joined(task)
-    none = Solution(None, (), settled=True)
-    solution = none if few else best(task, clock, hopeless=joined.denied)
-    if solution.selection is None:
+def _decided(ready: Measured, catalogue: Catalogue, clock: Clock, *, rows_back: bool) -> Answer:
+    task, joined, solution = _solved(ready.job, catalogue, clock)
+    with heard(clock.interrupt):
+        if solution.selection is not None:
+            return answered(task, ready, solution, clock if rows_back else None)
         if not solution.settled:
             from fitsolver.picking.rows_back import not_known
 
             return _answer(task, ready, "undecided", aside=not_known(catalogue))
         why = _why(task, joined, ready, clock)
-        aside = _rows_left(task, None, limit) if rows_back else ()
+        aside = _rows_left(task, None, clock) if rows_back else ()
         return _answer(task, ready, "nothing fits", no_fit=why, aside=aside)
-    return answered(task, ready, solution, 0.0 if clock.interrupted else limit, rows_back=rows_back)
+
+
+def _solved(job: Job, catalogue: Catalogue, clock: Clock) -> tuple[Problem, Joined, Solution]:
+    """Return the job's choices and its solution; KeyboardInterrupt where Ctrl-C comes before it."""
+    from fitsolver.explain.competing import many_too_few
+    from fitsolver.explain.joined import Joined
+    from fitsolver.solving.problem import problem
+    from fitsolver.solving.solve import Solution, best
+
+    task = problem(job, catalogue)
+    joined = Joined(task)
+    none = Solution(None, (), settled=True)
+    few = many_too_few(task) is not None
+    return task, joined, none if few else best(task, clock, hopeless=joined.denied)
 
 
 def _why(task: Problem, joined: Joined, ready: Measured, clock: Clock) -> NoFit:
     """Return why nothing fits, as far as that is found out before the time is over."""
-    from fitsolver.base.running import TimeOverError, within
     from fitsolver.explain.aim_reasons import with_aim
     from fitsolver.explain.gauge_reasons import with_gauge
     from fitsolver.explain.reasons import no_fit
@@ -140,11 +143,12 @@ def answered(
     task: Problem,
     ready: Measured,
     solution: Solution,
-    limit: float | None = None,
-    *,
-    rows_back: bool = False,
+    clock: Clock | None = None,
 ) -> Answer:
-    """Return a solution as an answer, its plan checked; raises CheckError when that disagrees."""
+    """Return a solution as an answer, its plan checked; raises CheckError when that disagrees.
+
+    With a clock it also tells what rows that are left out for a doubt would change.
+    """
     from fitsolver.explain.passed_over import passed_over
     from fitsolver.picking.checked_plan import checked_plan
 
@@ -152,18 +156,21 @@ def answered(
     plan = checked_plan(task, solution)
     status: Status = "proven best" if solution.proven else "best found"
     passed = passed_over(task, solution.selection)
-    aside = _rows_left(task, plan, limit) if rows_back else ()
+    aside = () if clock is None else _rows_left(task, plan, clock)
     return _answer(task, ready, status, plan=plan, passed=passed, aside=aside)
 
 
-def _rows_left(task: Problem, plan: Plan | None, limit: float | None) -> tuple[RowLeftOut, ...]:
+def _rows_left(task: Problem, plan: Plan | None, clock: Clock) -> tuple[RowLeftOut, ...]:
     """Return the rows that are left out for a doubt, and what they would change."""
     if not task.catalogue.set_aside:
         return ()
-    from fitsolver.base.deadline import Clock
-    from fitsolver.picking.rows_back import left_out
+    from fitsolver.picking.rows_back import left_out, not_known
 
-    return left_out(task.job, task.catalogue, plan, lambda: Clock(limit))
+    try:
+        with within(clock):
+            return left_out(task.job, task.catalogue, plan, clock)
+    except TimeOverError:
+        return not_known(task.catalogue)
 
 
 def _answer(

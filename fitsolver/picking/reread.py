@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
+from fitsolver.base.deadline import Clock
+from fitsolver.base.running import TimeOverError, look, within
 from fitsolver.doubts.decisive import trials
 from fitsolver.doubts.look import Look
 from fitsolver.doubts.refusal import refusal
@@ -14,20 +16,45 @@ from fitsolver.records.plan import Answer, CylinderPlan, Plan
 
 
 def refuse_decisive(
-    job: Job, catalogue: Catalogue, answer: Answer, again: Callable[[Job], Answer]
-) -> None:
+    job: Job, catalogue: Catalogue, answer: Answer, again: Callable[[Job], Answer], clock: Clock
+) -> tuple[str, ...]:
     """Raise InputError for readings that alone decide the plan and stand off their neighbours.
 
-    `again` answers a job with one of them as the other readings of its bore say.
+    `again` answers a job with one of them as the other readings of its bore say. Returns what is
+    to be said of those that were not tried before the time was over or Ctrl-C came.
     """
-    found = []
+    found, untried = [], []
     for trial in trials(Look(job, catalogue, f"job '{job.name}'")):
-        other = again(trial.job)
-        if other.status == "undecided" or same(answer.plan, other.plan):
-            continue
-        found.append(_worded(trial.doubt, answer.plan, other.plan))
+        other = _in_time(again, trial.job, clock)
+        if other is None:
+            untried.append(trial.doubt.id)
+        elif not same(answer.plan, other.plan):
+            found.append(_worded(trial.doubt, answer.plan, other.plan))
     if found:
         raise refusal(found)
+    return _not_tried(untried)
+
+
+def _in_time(again: Callable[[Job], Answer], job: Job, clock: Clock) -> Answer | None:
+    """Return the answer, or None where it is not known when the time is over."""
+    try:
+        with within(clock):
+            look()
+            other = again(job)
+    except (TimeOverError, KeyboardInterrupt):
+        if not clock.over:
+            raise
+        return None
+    return None if other.status == "undecided" else other
+
+
+def _not_tried(names: Sequence[str]) -> tuple[str, ...]:
+    if not names:
+        return ()
+    return (
+        f"not known whether one of these alone decides the plan: {', '.join(names)}. The search "
+        "ended before each was tried as its neighbours say",
+    )
 
 
 def same(plan: Plan | None, other: Plan | None) -> bool:

@@ -23,19 +23,19 @@ _OPEN = "what it would change was not found in the time given"
 
 
 def left_out(
-    job: Job, catalogue: Catalogue, plan: Plan | None, clock: Callable[[], Clock]
+    job: Job, catalogue: Catalogue, plan: Plan | None, clock: Clock
 ) -> tuple[RowLeftOut, ...]:
     """Return the rows that a catalogue is without, and what the plan would be with all of them.
 
     `job` is made ready; `plan` is the one without them (None: nothing fits). The job is solved
-    once more, with a clock of its own, unless no bore leaves room for any of the rows.
+    once more, in the time that is left, unless no bore leaves room for any of the rows.
     """
     if not catalogue.set_aside:
         return ()
     whole = problem(job, put_back(catalogue))
     if not any(_can_be_chosen(whole, aside) for aside in catalogue.set_aside):
         return _told(catalogue, lambda _: _NONE if plan is None else _SAME)
-    found = best(whole, clock())
+    found = best(whole, clock)
     if found.selection is None or not found.proven:
         unchanged = _NONE if found.settled and found.selection is None else _OPEN
         return _told(catalogue, lambda _: unchanged)

@@ -7,6 +7,7 @@ from typing import Final
 
 from ortools.sat.python import cp_model
 
+from fitsolver.base.running import looking
 from fitsolver.choices.types import NO_BOUND
 from fitsolver.records.base import RULES, RuleId
 from fitsolver.solving.posting import Carried, bind, carried_by
@@ -39,10 +40,10 @@ POSTS: Final[dict[RuleId, Callable[[Model], None]]] = {
 def build(model: Model) -> Model:
     """Return a new model with its active rules posted, and L and H tied to what they ask."""
     carried = carried_by(model)
-    for rule in RULES:
+    for rule in looking(RULES):
         if rule in model.active:
             post(model, rule, carried)
-    for cylinder in model.cylinders:
+    for cylinder in looking(model.cylinders):
         _finish(model, cylinder)
     return model
 

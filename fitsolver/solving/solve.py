@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from functools import partial
+from typing import Final
 
 from fitsolver.base.deadline import Clock
 from fitsolver.base.running import TimeOverError, within
@@ -50,6 +51,10 @@ class Solution:
         return self.selection is not None and all(level.proven for level in self.levels)
 
 
+#: Neither a plan nor that there is none was found in the time given.
+NOT_FOUND: Final = Solution(None, (), settled=False)
+
+
 def status_of(solution: Solution) -> Status:
     """Return what a solution is called in an answer."""
     if solution.selection is None:
@@ -77,6 +82,8 @@ def best(
     Options are taken in order of the least removal they can come to. A model that holds all
     options up to a removal T and has a plan with a largest removal of at most T has the best
     plan of all: an option left out comes to more than T.
+
+    Raises KeyboardInterrupt where Ctrl-C ends the time before there is a plan.
     """
     clock = clock or Clock()
     everything = [options(cylinder, active) for cylinder in task.cylinders]
@@ -88,18 +95,30 @@ def best(
         largest = largest_removal(solution)
         if limit is not None and largest is not None and largest.value > limit:
             if largest.proven:  # options between the two were left out: look again
-                wider = within(restored, largest.value)
+                wider = _unless_ended(clock, partial(within, restored, largest.value))
                 # Where the time ran out before the wider look found a plan, the first one stands.
                 known = (wider, largest.value) if wider.selection else (solution, limit)
                 solution = _bounded(*known)
             else:
                 solution = _bounded(solution, limit)
+        if solution.selection is None and clock.interrupted:
+            raise KeyboardInterrupt
         if solution.selection is not None or not solution.settled:
             return solution
         if hopeless is not None and _told(hopeless, clock):
             break
         hopeless = None
     return Solution(None, (), settled=True)
+
+
+def _unless_ended(clock: Clock, found: Callable[[], Solution]) -> Solution:
+    """Return what is found; nothing where Ctrl-C ends the time before."""
+    try:
+        return found()
+    except KeyboardInterrupt:
+        if not clock.interrupted:
+            raise
+        return NOT_FOUND
 
 
 def _told(hopeless: Callable[[], bool], clock: Clock) -> bool:
@@ -143,12 +162,18 @@ def _best_within(
     limit: int | None,
 ) -> Solution:
     chosen = [_within(offered, restored, limit) for offered in everything]
-    model = narrow_model(task, chosen, active) if all(chosen) else None
-    if model is None:
-        return Solution(None, (), settled=True)
-    for selection in forbidden:
-        forbid(model, selection)
-    search = Search(model, clock)
+    try:
+        with within(clock):
+            model = narrow_model(task, chosen, active) if all(chosen) else None
+            if model is None:
+                return Solution(None, (), settled=True)
+            for selection in forbidden:
+                forbid(model, selection)
+            search = Search(model, clock)
+    except TimeOverError:
+        if not clock.over:  # another time is over, in which this search is a part
+            raise
+        return NOT_FOUND
     return _solution(search.first(parts_only=parts_only), Within(search, restored, limit))
 
 

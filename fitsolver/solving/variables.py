@@ -9,6 +9,7 @@ from typing import NamedTuple
 
 from ortools.sat.python import cp_model
 
+from fitsolver.base.running import looking
 from fitsolver.choices.parts import RingClass, Shelf
 from fitsolver.choices.rebuild_steps import Ahead
 from fitsolver.choices.types import ALL_RULES, CylinderChoices, Option, RingOption
@@ -134,7 +135,7 @@ def new_model(
         for place in job.gaskets
         if place.shared
     }
-    cylinders = [_cylinder(cp, job, catalogue, choice, shared) for choice in choices]
+    cylinders = [_cylinder(cp, job, catalogue, choice, shared) for choice in looking(choices)]
     for place in job.gaskets:
         for stack in (
             [shared[place.place]]

@@ -31,11 +31,11 @@ def test_at_every_look_the_answer_is_what_was_found_out() -> None:
     tight = small.Window(fit="clearance", low=100_000, high=100_100)
     job, catalogue = small.job(tight), small.catalogue()
     ready = made_ready(job, catalogue)
-    whole = _decided(ready, catalogue, Clock(), None, rows_back=False)
+    whole = _decided(ready, catalogue, Clock(), rows_back=False)
     assert whole.status == "nothing fits" and whole.no_fit is not None and whole.no_fit.reasons
     seen: Counter[str] = Counter()
     for looks in range(200):
-        answer = _decided(ready, catalogue, Looks(looks=looks), None, rows_back=False)
+        answer = _decided(ready, catalogue, Looks(looks=looks), rows_back=False)
         if answer.status == "undecided":
             seen["undecided"] += 1
         elif answer.no_fit == NOT_FOUND:
@@ -61,5 +61,5 @@ def test_ctrl_c_while_the_reasons_are_looked_for(monkeypatch: pytest.MonkeyPatch
         return found(*asked)  # type: ignore[arg-type]
 
     monkeypatch.setattr(reasons, "no_fit", slow)
-    answer = _decided(made_ready(job, catalogue), catalogue, clock, None, rows_back=False)
+    answer = _decided(made_ready(job, catalogue), catalogue, clock, rows_back=False)
     assert (answer.status, answer.no_fit) == ("nothing fits", NOT_FOUND)
