@@ -83,7 +83,8 @@ def _catalogue(tables: Tables, family: str | None) -> Catalogue:
     steps = read.steps
     old = old_numbers(steps, (*read.pistons, *read.rings, *read.gaskets, *read.kits))
     pistons, rings = current(read.pistons, steps), current(read.rings, steps)
-    own: dict[str, Piston | Ring] = {part.number: part for part in (*pistons, *rings)}
+    own: dict[str, Piston | Ring] = {part.number: part for part in pistons}
+    own |= {part.number: part for part in rings}
     now = {n: last_of(n, steps) for n in steps}
     stated = rows.get("windows", [])
     singles = {part.number for part in (*read.pistons, *read.rings, *read.gaskets)}
