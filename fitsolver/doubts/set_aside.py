@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any, Final
 
 from fitsolver.doubts.accepting import check_accepted
@@ -80,19 +80,26 @@ def put_back(catalogue: Catalogue) -> Catalogue:
 
 def cautions_of(catalogue: Catalogue) -> tuple[str, ...]:
     """Return a caution for every doubt that rows of a catalogue were set aside for."""
+    return tuple(
+        f'Catalogue {ROW}{said}: correct it, or accept it with --accept "{doubt_id}".'
+        for doubt_id, said in _left_out(catalogue)
+    )
+
+
+def left_out_of(catalogue: Catalogue) -> tuple[str, ...]:
+    """Return, for every doubt that rows were set aside for, which rows and what was doubted."""
+    return tuple(said for _, said in _left_out(catalogue))
+
+
+def _left_out(catalogue: Catalogue) -> Iterator[tuple[str, str]]:
     rows: dict[str, list[SetAside]] = {}
     for aside in catalogue.set_aside:
         rows.setdefault(aside.doubt.id, []).append(aside)
-    return tuple(_caution(doubt_id, asides) for doubt_id, asides in rows.items())
-
-
-def _caution(doubt_id: str, asides: Sequence[SetAside]) -> str:
-    kits = [aside.number for aside in asides if f"{ROW}{aside.number}" != doubt_id]
-    with_it = f", and with it {', '.join(kits)}" if kits else ""
-    return (
-        f"Catalogue {doubt_id} is left out{with_it} ({asides[0].doubt.sentence}): correct it, or "
-        f'accept it with --accept "{doubt_id}".'
-    )
+    for doubt_id, asides in rows.items():
+        kits = [aside.number for aside in asides if f"{ROW}{aside.number}" != doubt_id]
+        with_it = f", and with it {', '.join(kits)}" if kits else ""
+        number = doubt_id.removeprefix(ROW)
+        yield doubt_id, f"{number} is left out{with_it} ({asides[0].doubt.sentence})"
 
 
 def _named(job: Job) -> Iterable[str]:

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from math import inf
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, Final, NamedTuple
 
 from fitsolver.choices.selection import CylinderSelection, Selection
 from fitsolver.choices.types import CylinderChoices
@@ -29,6 +29,8 @@ if TYPE_CHECKING:
     from fitsolver.metrology.uncertainty import FitSpreads, TriedGap
 
 Interval = tuple[float, float]
+#: Decimals that equal jobs give equally.
+_EQUAL_DIGITS: Final = 12
 
 
 class Bounded(NamedTuple):
@@ -224,6 +226,8 @@ def _at_once(bounded: Sequence[Bounded]) -> float | None:
     for fit in bounded:
         both = _joint(fit.ends) if len(fit.ends) > 1 else 0.0
         together *= fit.probability / both if both else 1.0
+    # The last digits hang on the order in which the parts of the errors are summed.
+    together = round(together, _EQUAL_DIGITS)
     return min(together, *(fit.probability for fit in bounded), 1.0)
 
 

@@ -2,45 +2,48 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
-from difflib import get_close_matches
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from functools import partial
-from typing import Final
+from typing import NamedTuple, TypeVar
 
 from fitsolver.base.errors import InputError
 from fitsolver.reading import catalogue_parts as parts
-from fitsolver.reading.catalogue_columns import (
-    CATALOGUE_KEYS,
-    COLUMNS,
-    REQUIRED,
-    kind_of,
-    names_of,
-)
-from fitsolver.reading.catalogue_row import NEVER, Row, Usual
+from fitsolver.reading.catalogue_cells import wrong_cells
+from fitsolver.reading.catalogue_row import Row
 from fitsolver.reading.catalogue_stages import stages
+from fitsolver.reading.catalogue_tables import HEAD, SOLD, Tables, head_in
 from fitsolver.reading.catalogue_windows import stated_windows, with_names
-from fitsolver.reading.catalogue_workbook import head_of, opened
+from fitsolver.reading.catalogue_workbook import opened
 from fitsolver.reading.family_sheet import as_named, family_sheets
-from fitsolver.reading.files import File, Parts, Workbook, files_of
+from fitsolver.reading.files import Parts, Workbook, files_of
 from fitsolver.reading.hints import unknown
 from fitsolver.reading.interchange import (
+    Step,
     current,
     last_of,
     old_numbers,
     steps_of,
     with_current_contents,
 )
-from fitsolver.reading.sections import UNITS, Section, check_format
-from fitsolver.reading.tables import Table, read_table
-from fitsolver.reading.toml_file import fingerprint, read_toml
-from fitsolver.records.catalogue import AS_IS, Catalogue, Piston, Ring, Route
+from fitsolver.reading.refusals import Refusals
+from fitsolver.reading.sections import Section
+from fitsolver.reading.toml_file import fingerprint
+from fitsolver.records.catalogue import AS_IS, Catalogue, Gasket, Kit, Piston, Ring, Route, Stage
 from fitsolver.records.job import Job
 
-HEAD: Final = "catalogue.toml"
-_SUFFIXES: Final = (".csv", ".xlsx")
-#: Tables whose rows may be of some families only.
-_SOLD: Final = ("pistons", "rings", "gaskets", "kits")
-_ALIKE: Final = 0.85  # "piston" for "pistons"
+T = TypeVar("T")
+
+
+class _Rows(NamedTuple):
+    """What the rows of a family say, and which number stands for which."""
+
+    pistons: tuple[Piston, ...]
+    rings: tuple[Ring, ...]
+    gaskets: tuple[Gasket, ...]
+    kits: tuple[Kit, ...]
+    routes: tuple[Route, ...]
+    stages: tuple[Stage, ...]
+    steps: Mapping[str, Step]
 
 
 def read_catalogue(folder: Parts, family: str | None = None) -> Catalogue:
@@ -48,51 +51,49 @@ def read_catalogue(folder: Parts, family: str | None = None) -> Catalogue:
 
     Of a folder with several families it is that of `family`: its parts and those of every family.
     The fingerprint is the SHA-256 of what its files say. Raises InputError with file, row,
-    column, what was found and what is allowed.
+    column, what was found and what is allowed; what is wrong in the tables is told at once.
     """
-    folder = opened(folder)
-    files = files_of(folder)
-    head = _head(folder, files)
-    data = head.data
-    check_format(head)
-    head.unit = head.choice("units", UNITS)
-    sheets = family_sheets(folder)
-    family = _family(head, sheets, family)
-    bore, sheet = _standard_bore(head, sheets.get(family), family)
-    tables = {name: table for name in COLUMNS if (table := _table(folder, files, name))}
-    if "pistons" not in tables or not tables["pistons"].rows:
-        raise InputError(
-            "the catalogue has no pistons",
-            file=str(folder),
-            allowed="pistons.csv (or .xlsx) with a row for each piston",
-        )
-    usual, only_stock = _usual(head)
-    rows = {
-        name: [Row(table, number, cells, head.unit, usual) for number, cells in table.rows]
-        for name, table in tables.items()
-    }
-    numbers: dict[str, str] = {}
-    known = {*sheets, family} if sheets else set()
-    for name in _SOLD:
-        rows[name] = [row for row in rows.get(name, ()) if _serves(row, family, numbers, known)]
+    return _catalogue(Tables(folder), family)
+
+
+def read_families(
+    folder: Parts, families: Iterable[str]
+) -> Iterator[tuple[str, Catalogue | InputError]]:
+    """Yield the catalogue of each family of a folder, or why it cannot be read.
+
+    Each table is read once. Raises InputError where the folder's head or a sheet cannot be read.
+    """
+    tables = Tables(folder)
+    for family in families:
+        try:
+            yield family, _catalogue(tables, family)
+        except InputError as error:
+            yield family, error
+
+
+def _catalogue(tables: Tables, family: str | None) -> Catalogue:
+    head = tables.head
+    family = _family(head, tables.sheets, family)
+    bore, sheet = _standard_bore(head, tables.sheets.get(family), family)
+    rows = {name: list(each) for name, each in tables.rows.items()}
+    rows |= {name: tables.of_family(name, family) for name in SOLD}
     if not rows["pistons"]:
         raise head.error("family", "no piston is of this family", found=family)
-    pistons = tuple(parts.piston(row, bore, numbers) for row in rows["pistons"])
-    rings = tuple(parts.ring(row, numbers) for row in rows["rings"])
-    gaskets = tuple(parts.gasket(row, numbers) for row in rows["gaskets"])
-    steps = steps_of({name: rows[name] for name in _SOLD})
-    singles = frozenset(part.number for part in (*pistons, *rings, *gaskets))
-    in_kits = singles | {n for n in steps if last_of(n, steps) in singles}
-    kits = tuple(parts.kit(row, numbers, in_kits) for row in rows["kits"])
-    kits = with_current_contents(kits, steps)
-    old = old_numbers(steps, (*pistons, *rings, *gaskets, *kits))
-    pistons, rings = current(pistons, steps), current(rings, steps)
+    read = _rows(tables, rows, bore)
+    steps = read.steps
+    old = old_numbers(steps, (*read.pistons, *read.rings, *read.gaskets, *read.kits))
+    pistons, rings = current(read.pistons, steps), current(read.rings, steps)
     own: dict[str, Piston | Ring] = {part.number: part for part in pistons}
     own |= {part.number: part for part in rings}
     now = {n: last_of(n, steps) for n in steps}
-    others = numbers.keys() - singles - now.keys()
-    windows, names = stated_windows(rows.get("windows", ()), own, others, now)
-    routes = routes_of(rows.get("routes", []))
+    stated = rows.get("windows", [])
+    singles = {part.number for part in (*read.pistons, *read.rings, *read.gaskets)}
+    others = tables.numbers.keys() - singles - now.keys() if stated else ()
+    refused = Refusals(str(tables.folder))
+    found = refused.take(stated_windows, stated, own, others, now)
+    if refused:
+        _all_cells(refused, {"windows": stated})
+    windows, names = found or ((), {})
     return Catalogue(
         name=head.need("name", head.text("name") or None, "a name for the catalogue"),
         family=family,
@@ -100,17 +101,56 @@ def read_catalogue(folder: Parts, family: str | None = None) -> Catalogue:
         unit=head.unit,
         currency=head.text("currency"),
         note=head.text("note"),
-        fingerprint=fingerprint([data, *sheet, *([n, tables[n].content] for n in sorted(tables))]),
+        fingerprint=fingerprint([head.data, *sheet], tables.content),
         pistons=with_names(pistons, names),
         rings=with_names(rings, names),
-        gaskets=current(gaskets, steps),
-        kits=current(kits, steps),
-        routes=routes,
-        stages=stages(rows.get("stages", ()), routes),
+        gaskets=current(read.gaskets, steps),
+        kits=current(read.kits, steps),
+        routes=read.routes,
+        stages=read.stages,
         windows=windows,
         old_numbers=old,
-        only_stock=only_stock,
+        only_stock=tables.usual[1],
     )
+
+
+def _rows(tables: Tables, rows: Mapping[str, list[Row]], bore: int) -> _Rows:
+    """Return what rows say; raises all that is wrong in them at once."""
+    refused = Refusals(str(tables.folder))
+    for error in tables.refused:
+        refused.add(error)
+    numbers: dict[str, str] = {}
+    pistons = _each(
+        refused, partial(parts.piston, standard_bore=bore, numbers=numbers), rows["pistons"]
+    )
+    rings = _each(refused, partial(parts.ring, numbers=numbers), rows["rings"])
+    gaskets = _each(refused, partial(parts.gasket, numbers=numbers), rows["gaskets"])
+    steps = refused.take(steps_of, {name: rows[name] for name in SOLD}) or {}
+    singles = frozenset(row.text("number") for name in SOLD[:3] for row in rows[name])
+    in_kits = singles | {n for n in steps if last_of(n, steps) in singles}
+    kits: tuple[Kit, ...] = ()
+    if not refused:  # a kit of a part that is refused would be refused for it
+        kits = _each(refused, partial(parts.kit, numbers=numbers, parts=in_kits), rows["kits"])
+    routes = refused.take(routes_of, rows.get("routes", []))
+    split = None if routes is None else refused.take(stages, rows.get("stages", ()), routes)
+    if refused:
+        _all_cells(refused, rows)
+    assert routes is not None and split is not None  # else it was refused
+    kits = with_current_contents(kits, steps)
+    return _Rows(pistons, rings, gaskets, kits, routes, split, steps)
+
+
+def _each(refused: Refusals, made: Callable[[Row], T], rows: Iterable[Row]) -> tuple[T, ...]:
+    found = (refused.take(made, row) for row in rows)
+    return tuple(one for one in found if one is not None)
+
+
+def _all_cells(refused: Refusals, rows: Mapping[str, list[Row]]) -> None:
+    """Raise what was refused and what else is wrong in the cells."""
+    for name, each in rows.items():
+        for error in wrong_cells(name, each):
+            refused.add(error)
+    refused.check()
 
 
 def families_of(folder: Parts) -> tuple[str, ...]:
@@ -122,24 +162,9 @@ def families_of(folder: Parts) -> tuple[str, ...]:
     files = files_of(folder)
     if not isinstance(folder, Workbook) and HEAD not in files:
         return ()
-    head = _head(folder, files)
+    head = head_in(folder, files)
     own = head.word("family")
     return tuple(dict.fromkeys([*([own] if own else []), *family_sheets(folder)]))
-
-
-def _head(folder: Parts, files: Mapping[str, File]) -> Section:
-    """Return what catalogue.toml says, or the sheet `catalogue` of a workbook."""
-    if isinstance(folder, Workbook):
-        file = f"{folder}, sheet 'catalogue'"
-        return Section(head_of(folder, CATALOGUE_KEYS), CATALOGUE_KEYS, file=file, place="")
-    if HEAD not in files:
-        raise InputError(
-            f"the folder has no {HEAD}",
-            file=str(folder),
-            allowed=f"a catalogue folder with {HEAD} and pistons.csv",
-        )
-    file = str(files[HEAD])
-    return Section(read_toml(files[HEAD]), CATALOGUE_KEYS, file=file, place="")
 
 
 def _family(head: Section, sheets: Mapping[str, Section], asked: str | None) -> str:
@@ -167,32 +192,6 @@ def _family(head: Section, sheets: Mapping[str, Section], asked: str | None) -> 
     return next(iter(sheets))
 
 
-def _usual(head: Section) -> tuple[Usual, bool]:
-    """Return what holds for rows that do not say it, and whether only the shelf can be had."""
-    never = head.data.get("lead_days") == NEVER
-    days = None if never else head.count("lead_days")
-    return Usual(days, head.count("least_order", least=1)), never
-
-
-def _serves(row: Row, family: str, numbers: dict[str, str], known: Collection[str]) -> bool:
-    """Tell whether a row is of a family: it names it, among others, or none.
-
-    A family that is not among those `known` (empty: any is) is refused, with a near one named.
-
-    The number of a row of others is taken all the same: it stands once in the folder.
-    """
-    named = [name.strip() for name in row.text("family").split(";") if name.strip()]
-    for name in named if known else ():
-        if as_named(name, known) not in known:
-            raise unknown(
-                "family", name, sorted(known), file=row.table.file, row=row.number, field="family"
-            )
-    if not named or any(as_named(name, (family,)) == family for name in named):
-        return True
-    row.sold(numbers)
-    return False
-
-
 def _standard_bore(head: Section, sheet: Section | None, family: str) -> tuple[int, list[object]]:
     """Return the standard bore, and what of the family's sheet the catalogue is made with."""
     own = head.length("standard_bore", above=0)
@@ -213,33 +212,6 @@ def check_family(job: Job, catalogue: Catalogue) -> None:
             found=catalogue.family,
             allowed=f"{job.family}, as job '{job.name}' names it",
         )
-
-
-def _table(folder: Parts, files: dict[str, File], name: str) -> Table | None:
-    """Return one table of the folder, None when it is not there under this or a near name."""
-    found = [files[name + suffix] for suffix in _SUFFIXES if name + suffix in files]
-    if len(found) > 1:
-        raise InputError(
-            f"the table of {name} is there twice",
-            file=str(folder),
-            found=" and ".join(path.name for path in found),
-            allowed="one of them",
-        )
-    if found:
-        return read_table(found[0], partial(kind_of, name), names_of(name), REQUIRED[name])
-    stems = {
-        path.stem: path
-        for key, path in files.items()
-        if path.suffix.lower() in _SUFFIXES and path.stem.lower() not in COLUMNS
-    }
-    near = get_close_matches(name, stems, n=1, cutoff=_ALIKE)
-    if near:
-        raise InputError(
-            f"this looks like the table of {name} under another name",
-            file=str(stems[near[0]]),
-            allowed=f"{name}.csv or {name}.xlsx",
-        )
-    return None
 
 
 def routes_of(rows: list[Row]) -> tuple[Route, ...]:

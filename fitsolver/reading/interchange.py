@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from typing import Any, Final, NamedTuple, TypeVar
 
 from fitsolver.base.errors import InputError
@@ -36,7 +36,7 @@ def steps_of(tables: Mapping[str, Sequence[Row]]) -> dict[str, Step]:
     table_of = {row.text("number"): name for name, rows in tables.items() for row in rows}
     found: dict[str, Step] = {}
     for name, rows in tables.items():
-        own = [row.text("number") for row in rows]
+        own = dict.fromkeys(row.text("number") for row in rows)
         for row in rows:
             for step in _named(row):
                 _check(step, name, own, table_of)
@@ -71,7 +71,7 @@ def _listed(row: Row, field: str) -> list[str]:
     return list(dict.fromkeys(name for name in named if name))
 
 
-def _check(step: Step, table: str, own: Sequence[str], table_of: Mapping[str, str]) -> None:
+def _check(step: Step, table: str, own: Collection[str], table_of: Mapping[str, str]) -> None:
     row = step.row
     if step.old == step.now:
         raise row.error(step.field, "a part does not stand for itself", "another part number")

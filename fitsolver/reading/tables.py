@@ -19,6 +19,7 @@ from fitsolver.base.lengths import Unit, parse_unit
 from fitsolver.reading.files import File, read_text
 from fitsolver.reading.hints import shown, unknown
 from fitsolver.reading.limits import MOST_CELLS, MOST_ROWS, check_cells, too_many
+from fitsolver.reading.refusals import Refusals
 
 Kind = Literal["text", "number", "length"]
 NumberedRow = tuple[int, list[str]]
@@ -61,6 +62,8 @@ def read_table(
 ) -> Table:
     """Return a table whose columns are all known and none is missing or there twice.
 
+    What is wrong in it is refused all at once.
+
     `kind_of` says what a column holds (None = no such column); `names` are the columns to show
     when one is unknown. Raises InputError with file, row and field.
     """
@@ -93,21 +96,33 @@ def table_of(
         header.pop()
     if not header:
         raise InputError("the table has no header", file=file, row=header_row)
-    columns, units = _columns(file, header_row, header, kind_of, names)
+    refused = Refusals(file)
+    columns, units = _columns(file, header_row, header, kind_of, names, refused)
     for name in required:
         if name not in columns:
-            raise InputError(
-                "a column is missing",
-                file=file,
-                row=header_row,
-                field=name,
-                found=shown(", ".join(header)),
-                allowed="a header with this column",
-            )
-    body = [(number, _trimmed(file, number, cells, header, separator)) for number, cells in rows]
+            refused.add(_missing(file, header_row, name, header))
+    refused.check()
+    body: list[NumberedRow] = []
+    for number, cells in rows:
+        trimmed = refused.take(_trimmed, file, number, cells, header, separator)
+        body.append((number, trimmed or []))
+    refused.check()
     numeric = {name: at for name, at in columns.items() if kind_of(name) != "text"}
-    _settle_commas(file, body, numeric, european=separator in (";", "\t") and bool(separator))
+    european = separator in (";", "\t") and bool(separator)
+    _settle_commas(file, body, numeric, refused, european=european)
+    refused.check()
     return Table(file, columns, units, body)
+
+
+def _missing(file: str, row: int, name: str, header: Sequence[str]) -> InputError:
+    return InputError(
+        "a column is missing",
+        file=file,
+        row=row,
+        field=name,
+        found=shown(", ".join(header)),
+        allowed="a header with this column",
+    )
 
 
 def _columns(
@@ -116,6 +131,7 @@ def _columns(
     header: list[str],
     kind_of: Callable[[str], Kind | None],
     names: Iterable[str],
+    refused: Refusals,
 ) -> tuple[dict[str, int], dict[str, Unit]]:
     columns: dict[str, int] = {}
     units: dict[str, Unit] = {}
@@ -126,12 +142,14 @@ def _columns(
         if kind is None and kind_of(name.lower()) is not None:
             name, kind = name.lower(), kind_of(name.lower())
         if kind is None:
-            raise unknown("column", name, names, file=file, row=row, field=title)
-        if name in columns:
-            raise InputError("this column is there twice", file=file, row=row, field=name)
-        columns[name] = at
-        if match and match[2] is not None:
-            units[name] = _header_unit(file, row, name, match[2], kind)
+            refused.add(unknown("column", name, names, file=file, row=row, field=title))
+        elif name in columns:
+            refused.add(InputError("this column is there twice", file=file, row=row, field=name))
+        else:
+            columns[name] = at
+            if match and match[2] is not None:
+                unit = refused.take(_header_unit, file, row, name, match[2], kind)
+                units |= {} if unit is None else {name: unit}
     return columns, units
 
 
@@ -229,7 +247,12 @@ def _trimmed(file: str, row: int, cells: list[str], header: list[str], separator
 
 
 def _settle_commas(
-    file: str, rows: list[NumberedRow], numeric: Mapping[str, int], *, european: bool
+    file: str,
+    rows: list[NumberedRow],
+    numeric: Mapping[str, int],
+    refused: Refusals,
+    *,
+    european: bool,
 ) -> None:
     """Turn decimal commas into points where the table is plainly of that kind, else refuse."""
     commas = [
@@ -254,12 +277,14 @@ def _settle_commas(
         cell = cells[at]
         if not european or pointed or not _COMMA_NUMBER.fullmatch(cell):
             also = f" (row {pointed[0]} has '{shown(pointed[1])}')" if european and pointed else ""
-            raise InputError(
-                f"a comma in a number is ambiguous here{also}",
-                file=file,
-                row=row,
-                field=name,
-                found=shown(cell),
-                allowed="decimal points; or decimal commas throughout, separated by semicolons",
+            refused.add(
+                InputError(
+                    f"a comma in a number is ambiguous here{also}",
+                    file=file,
+                    row=row,
+                    field=name,
+                    found=shown(cell),
+                    allowed="decimal points; or decimal commas throughout, separated by semicolons",
+                )
             )
         cells[at] = cell.replace(",", ".")

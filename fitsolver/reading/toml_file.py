@@ -80,11 +80,19 @@ def _not_toml(path: File, text: str, reason: str) -> InputError:
     )
 
 
-def fingerprint(parts: Iterable[object]) -> str:
-    """Return the SHA-256 of what files say: equal whatever their line ends and key order."""
+def fingerprint(parts: Iterable[object], then: bytes = b"") -> str:
+    """Return the SHA-256 of what files say: equal whatever their line ends and key order.
+
+    `then`: what stands after the parts, as `as_bytes` gives it.
+    """
     digest = hashlib.sha256()
     for part in parts:
-        text = json.dumps(part, sort_keys=True, ensure_ascii=False, default=str)
-        digest.update(text.encode("utf-8", "backslashreplace"))
-        digest.update(b"\n")
+        digest.update(as_bytes(part))
+    digest.update(then)
     return digest.hexdigest()
+
+
+def as_bytes(part: object) -> bytes:
+    """Return what a file says as the bytes that its fingerprint is of."""
+    text = json.dumps(part, sort_keys=True, ensure_ascii=False, default=str)
+    return text.encode("utf-8", "backslashreplace") + b"\n"

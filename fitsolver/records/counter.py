@@ -103,5 +103,8 @@ class CounterAnswer(PartsDocument):
     lines: tuple[CounterLine, ...]
     larger: IfLarger
     set_aside: Count = Field(default=0, description="doubted rows that are left out")
+    doubted: tuple[str, ...] = Field(
+        default=(), description="a sentence for every doubt that rows are left out for"
+    )
     measure: tuple[str, ...]
     left_open: tuple[str, ...]

@@ -46,6 +46,8 @@ def counter_view(answer: CounterAnswer, figures: Figures) -> Iterator[Renderable
     """Yield the advised plan with its reason, a line a size, and what to measure first."""
     above = [_fitted(_bores(answer, figures), 2), _said(answer, figures)]
     above.append(_fitted(f"Why: {answer.why}.", 2))
+    if answer.doubted:
+        above.append(_fitted(_doubted(answer), 2))
     below = [_fitted(_larger(answer, figures), 2)]
     if answer.measure:
         below.append(_fitted(f"Measure before ordering: {'; '.join(answer.measure)}.", 2))
@@ -102,6 +104,12 @@ def _fitted(said: str, most: int) -> str:
     if len(lines) > most:
         lines = [*lines[: most - 1], f"{lines[most - 1][: _WIDTH - 4]} ..."]
     return "\n".join(lines)
+
+
+def _doubted(answer: CounterAnswer) -> str:
+    """Return what is left out as doubted: the first row with its doubt, how many others."""
+    rows = counted(answer.set_aside, "row", "rows")
+    return f"Doubted, {rows} left out, see fitsolver catalogue: {'; '.join(answer.doubted)}."
 
 
 def _bores(answer: CounterAnswer, figures: Figures) -> str:
@@ -262,9 +270,6 @@ def _not_told(answer: CounterAnswer) -> str:
 
 def _left_open(answer: CounterAnswer, shown: int) -> str:
     said = _not_told(answer)
-    if answer.set_aside:
-        rows = counted(answer.set_aside, "doubted row is", "doubted rows are")
-        said += f" {rows} left out: see fitsolver catalogue."
     hidden = len(answer.lines) - shown
     if hidden > 0:
         said += f" {counted(hidden, 'size', 'sizes')} not shown here: --json has all."

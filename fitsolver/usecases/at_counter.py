@@ -12,6 +12,7 @@ from typing import Final
 
 from fitsolver.base.lengths import TICKS_PER, Unit, format_length
 from fitsolver.choices.asked import question
+from fitsolver.doubts.set_aside import left_out_of
 from fitsolver.fits.availability import for_sale as pieces_for_sale
 from fitsolver.picking.ready import made_ready
 from fitsolver.records.catalogue import Catalogue
@@ -71,6 +72,7 @@ def at_counter(
         lines=lines,
         larger=_if_larger(asked, catalogue, shop, best),
         set_aside=len(catalogue.set_aside),
+        doubted=left_out_of(catalogue),
         measure=tuple(_measure(ready, shop, best)),
         left_open=tuple(_left_open(job)),
     )

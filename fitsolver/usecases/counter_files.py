@@ -10,7 +10,8 @@ from fitsolver.base.errors import InputError
 from fitsolver.base.lengths import TICKS_PER, Unit, typed
 from fitsolver.choices.asked import missing
 from fitsolver.choices.binding import without_idle_windows
-from fitsolver.reading.catalogue_folder import HEAD, families_of, read_catalogue
+from fitsolver.reading.catalogue_folder import families_of, read_catalogue
+from fitsolver.reading.catalogue_tables import HEAD
 from fitsolver.reading.counter_words import bore_typed, family_and_sizes, near_family
 from fitsolver.reading.family_sheet import FOLDER
 from fitsolver.reading.job_file import job_of

@@ -12,7 +12,7 @@ from fitsolver.base.errors import InputError
 from fitsolver.base.lengths import Unit
 from fitsolver.base.version import __version__
 from fitsolver.base.whole_folder import change_folder, step_back
-from fitsolver.reading.catalogue_folder import HEAD
+from fitsolver.reading.catalogue_tables import HEAD
 from fitsolver.reading.family_sheet import family_sheets
 from fitsolver.reading.list_catalogue import (
     OTHERS,

@@ -165,21 +165,15 @@ def review_catalogue(folder: str | Path, *, family: str | None = None) -> Catalo
 
     Of a folder with several families that of `family`, or where it is left out of all of them.
     """
-    from fitsolver.reading.catalogue_folder import families_of, read_catalogue
+    from fitsolver.reading.catalogue_folder import families_of, read_catalogue, read_families
     from fitsolver.usecases.catalogue_review import review
 
     known = () if family is not None else families_of(Path(folder))
     if len(known) < 2:  # a folder without a head is refused by reading it
         return review(read_catalogue(Path(folder), family), __version__)
-    from fitsolver.usecases.catalogue_review.families import Read, review_families
+    from fitsolver.usecases.catalogue_review.families import review_families
 
-    def read(name: str) -> Read:
-        try:
-            return name, read_catalogue(Path(folder), name)
-        except InputError as error:
-            return name, error
-
-    return review_families([read(name) for name in known], __version__)
+    return review_families(list(read_families(Path(folder), known)), __version__)
 
 
 def new_job(job_file: str | Path, new: NewJob) -> bool:

@@ -74,7 +74,7 @@ def test_readings_alone_need_no_catalogue(run: Run, liner: Path) -> None:
 
 def test_a_final_check(run: Run, tmp_path: Path) -> None:
     text = (DEMOS / "brushsaw" / "finished.toml").read_text(encoding="utf-8")
-    text = text.replace('\nname = "1"', '\nname = "1"\nmarking = "saw 3"')
+    text = text.replace('{ name = "1",', '{ name = "1", marking = "saw 3",')
     assert 'marking = "saw 3"' in text
     done = tmp_path / "done.toml"
     done.write_text(text.replace('catalogue = "."', f'catalogue = "{DEMOS / "brushsaw"}"'))

@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+import json
+import shutil
+from pathlib import Path
+
 import pytest
 
 from .run import DEMOS, Run
@@ -24,3 +28,24 @@ def test_the_answer_is_short_for_any_number_of_cylinders(run: Run, count: int, u
 
 def test_a_question_takes_few_keystrokes() -> None:
     assert len("fitsolver counter heron54 54.12\n") <= KEYS
+
+
+def test_rows_left_out_as_doubted_are_told(run: Run, tmp_path: Path) -> None:
+    """As `pick` tells them: the row, what is left out with it, and what was doubted."""
+    shutil.copytree(PUMP, tmp_path / "pump")
+    rings = tmp_path / "pump" / "rings.csv"
+    rows = rings.read_text(encoding="utf-8").splitlines()
+    at = next(n for n, row in enumerate(rows) if row.startswith("PR1-050,"))
+    rows[at] = rows[at].replace("62.50", "62.70")
+    rings.write_text("\n".join(rows), encoding="utf-8")
+    sizes = [f"{62 + 0.013 * n:.3f}" for n in range(8)]
+    done = run("counter", "p62", *sizes, "-c", tmp_path / "pump")
+    shown = done.out.splitlines()
+    assert len(shown) <= LINES
+    told = next(line for line in shown if line.startswith("Doubted"))
+    assert "3 rows left out" in told and "PR1-050" in " ".join(shown)
+    answer = json.loads(run("counter", "p62", "62.31", "-c", tmp_path / "pump", "--json").out)
+    (said,) = answer["doubted"]
+    assert said.startswith("PR1-050 is left out, and with it PK-050A, PK-050B (")
+    assert "gauge_diameter: 62.7 mm" in said
+    assert answer["set_aside"] == 3

@@ -31,8 +31,8 @@ CLEAN = sorted(
 def demo(folder: Path, name: str, *changes: tuple[str, str], file: str = "job.toml") -> Path:
     """Copy a demo with texts replaced, each of which must be there."""
     there = folder / name
-    whole = WHOLE / name  # with every figure in the job
-    shutil.copytree(whole if whole.is_dir() else DEMOS / name, there)
+    shutil.copytree(DEMOS / name, there)
+    shutil.copytree(WHOLE / name, there, dirs_exist_ok=True)  # with every figure in the job
     text = (there / file).read_text(encoding="utf-8")
     for before, after in changes:
         assert before in text

@@ -22,6 +22,12 @@ from fitsolver.usecases.loading import load
 
 ROOT = Path(__file__).parents[3]
 DEMOS, FORMAT1 = ROOT / "catalogs_demo", ROOT / "tests" / "format1"
+OLD = sorted(
+    f"{path.parent.name}/{path.stem}"
+    for folder in ("pump", "launch", "brushsaw")
+    for path in (FORMAT1 / folder).glob("*.toml")
+    if path.stem != "catalogue"
+)
 
 HEAD = 'format = 2\nname = "bench job"\nunits = "mm"\ncatalogue = "parts"\n'
 CYLINDER = '[[cylinder]]\nname = "1"\nreadings = [[10, "thrust", 62.05], [40, "pin", 62.04]]\n'
@@ -392,20 +398,19 @@ def without_owners(document: Any) -> Any:
     }
 
 
-@pytest.mark.parametrize("name", ["job", "worn_out", "ladder", "earlier"])
-def test_the_pump_answers_as_the_whole_job_of_format_1(name: str) -> None:
+@pytest.mark.parametrize("name", OLD)
+def test_a_demo_answers_as_the_whole_job_of_format_1(name: str) -> None:
     """The job that held every figure is kept in tests/format1."""
-    old, new = (
-        json.loads(to_json(service.pick(folder / "pump" / f"{name}.toml")))
-        for folder in (FORMAT1, DEMOS)
-    )
+    verb = service.final if name.endswith("finished") else service.pick
+    old, new = (json.loads(to_json(verb(folder / f"{name}.toml"))) for folder in (FORMAT1, DEMOS))
     assert without_owners(old) == without_owners(new)
 
 
-def test_the_pump_job_is_complete_in_15_lines() -> None:
-    lines = (DEMOS / "pump" / "job.toml").read_text(encoding="utf-8").splitlines()
+@pytest.mark.parametrize("name", ["pump", "launch", "brushsaw"])
+def test_a_demo_job_is_complete_in_15_lines(name: str) -> None:
+    lines = (DEMOS / name / "job.toml").read_text(encoding="utf-8").splitlines()
     assert len([line for line in lines if line.strip() and not line.startswith("#")]) <= 15
-    assert "family sheet" in to_json(service.pick(DEMOS / "pump" / "job.toml"))
+    assert "family sheet" in to_json(service.pick(DEMOS / name / "job.toml"))
 
 
 def test_a_shop_of_format_1_is_read_as_before() -> None:

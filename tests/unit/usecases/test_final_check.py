@@ -351,7 +351,7 @@ def test_command(run: Run, tmp_path: Path) -> None:
     ran = run("final", finished, "--json")
     assert FinalAnswer.model_validate_json(ran.out).passes
     unsaid = tmp_path / "unsaid.toml"
-    text = finished.read_text(encoding="utf-8").replace("gap = 0.21\ngap_bore = 44.004\n", "")
+    text = finished.read_text(encoding="utf-8").replace(" gap = 0.21, gap_bore = 44.004,", "")
     unsaid.write_text(text, encoding="utf-8")
     ran = run("final", unsaid, "--catalogue", finished.parent)
     assert (ran.code, ran.err) == (3, "")

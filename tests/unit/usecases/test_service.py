@@ -36,7 +36,8 @@ from tests.bench import large
 from tests.oracle.dice import THEMES, Dice
 from tests.oracle.generate import draw_case
 
-DEMOS = Path(__file__).parents[3] / "catalogs_demo"
+ROOT = Path(__file__).parents[3]
+DEMOS = ROOT / "catalogs_demo"
 PUMP = DEMOS / "pump" / "job.toml"
 LARGE = large.job(4), large.catalogue(400, 100, 40)
 
@@ -174,7 +175,8 @@ def test_best_found_on_drawn_jobs() -> None:
 
 
 def test_bore_needs_no_catalogue(tmp_path: Path) -> None:
-    text = (DEMOS / "brushsaw" / "job.toml").read_text(encoding="utf-8")
+    whole = ROOT / "tests" / "format1" / "brushsaw" / "job.toml"
+    text = whole.read_text(encoding="utf-8")
     (tmp_path / "job.toml").write_text(text, encoding="utf-8")
     answer = bore(tmp_path / "job.toml")
     assert [form.cylinder for form in answer.forms] == ["1"]

@@ -1,0 +1,67 @@
+"""Refusals of one place told all at once: the first of them a line each, and how many more."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Final, ParamSpec, TypeVar
+
+from fitsolver.base.errors import InputError
+
+#: Refusals that a message lists.
+MOST_TOLD: Final = 20
+#: Refusals that are kept; what is found beyond them is counted.
+_MOST_KEPT: Final = 1_000
+
+P = ParamSpec("P")
+T = TypeVar("T")
+
+
+class RefusalsError(InputError):
+    """Several refusals at once; `each` has those that are kept, `count` says how many there are."""
+
+    def __init__(self, each: tuple[InputError, ...], file: str, count: int) -> None:
+        self.each, self.count = each, count
+        told = [f"  {one}" for one in each[:MOST_TOLD]]
+        more = [f"  and {count - MOST_TOLD} more"] if count > MOST_TOLD else []
+        lines = [f"{count} things are wrong:", *told, *more]
+        super().__init__("\n".join(lines), file=file)
+
+
+class Refusals:
+    """What is refused while a file or folder is read, each place once, in the order found."""
+
+    def __init__(self, file: str) -> None:
+        self._file = file
+        self._found: dict[tuple[str, object, str], InputError] = {}
+        self._more: set[int] = set()
+        self._counted = 0
+
+    def __bool__(self) -> bool:
+        return bool(self._found)
+
+    def add(self, error: InputError) -> None:
+        """Note a refusal, or each of several; of one cell the first is told."""
+        for one in error.each if isinstance(error, RefusalsError) else (error,):
+            place = one.file, one.row, one.field
+            if len(self._found) < _MOST_KEPT:
+                self._found.setdefault(place, one)
+            elif place not in self._found:
+                self._more.add(hash(place))
+        if isinstance(error, RefusalsError):
+            self._counted += error.count - len(error.each)
+
+    def take(self, function: Callable[P, T], /, *arguments: P.args, **named: P.kwargs) -> T | None:
+        """Return what a function returns; None where it refuses, which is noted."""
+        try:
+            return function(*arguments, **named)
+        except InputError as error:
+            self.add(error)
+            return None
+
+    def check(self) -> None:
+        """Raise what was noted: the refusal itself where it is one, else all of them in one."""
+        found = tuple(self._found.values())
+        if len(found) == 1:
+            raise found[0]
+        if found:
+            raise RefusalsError(found, self._file, len(found) + len(self._more) + self._counted)
