@@ -12,7 +12,8 @@ from fitsolver.base.errors import InputError
 from fitsolver.base.lengths import Unit
 from fitsolver.base.version import __version__
 from fitsolver.page.list_answers import Given, told_by
-from fitsolver.reading.catalogue_folder import HEAD, families_of, read_catalogue
+from fitsolver.reading.catalogue_folder import families_of, read_catalogue
+from fitsolver.reading.catalogue_tables import HEAD
 from fitsolver.reading.list_catalogue import head_text
 from fitsolver.records.intake import IntakeAnswer
 from fitsolver.records.review import CatalogueReview
