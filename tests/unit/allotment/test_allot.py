@@ -94,7 +94,7 @@ def test_the_joint_model_comes_to_the_same(monkeypatch: pytest.MonkeyPatch) -> N
     two = tuple(small.cylinder(name=name) for name in ("1", "2"))
     whole = shop(entry("a", 2), entry("b", 1, cylinders=two), entry("c", 2), pistons=3)
     before = allot(whole)
-    monkeypatch.setattr(solving, "_forms", lambda *_: None)
+    monkeypatch.setattr(solving, "forms_of_jobs", lambda *_: None)
     after = allot(whole)
     assert (after.serving, after.objective) == (before.serving, before.objective)
     assert after.status == "proven best"
