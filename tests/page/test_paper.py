@@ -47,7 +47,7 @@ def test_a_report_shows_its_drawing(client: TestClient, pump: str, verb: str) ->
 
 
 def test_the_hone_page_shows_its_log_drawn(client: TestClient, pump: str) -> None:
-    assert f'src="{pump}/hone/log.svg"' in client.get(f"{pump}/machine").text
+    assert f'src="{pump}/hone/log.svg?after=' in client.get(f"{pump}/machine").text
     assert client.get(f"{pump}/hone/log.svg").content.startswith(b"<?xml")
 
 

@@ -491,9 +491,9 @@ def test_ten_thousand_rows_cost_ten_times_a_thousand(tmp_path: Path) -> None:
         )
         best = 1e9
         for _ in range(3):
-            start = time.perf_counter()
+            start = time.process_time()
             assert len(read_catalogue(catalogue).pistons) == rows
-            best = min(best, time.perf_counter() - start)
+            best = min(best, time.process_time() - start)
         return best
 
     assert seconds(10_000) < 20 * seconds(1_000)
