@@ -26,6 +26,10 @@ class RefusalsError(InputError):
         lines = [f"{count} things are wrong:", *told, *more]
         super().__init__("\n".join(lines), file=file)
 
+    def __reduce__(self) -> tuple[type[RefusalsError], tuple[object, ...]]:
+        """Say how it is made again in another process, as a worker's refusal is."""
+        return RefusalsError, (self.each, self.file, self.count)
+
 
 class Refusals:
     """What is refused while a file or folder is read, each place once, in the order found."""

@@ -49,7 +49,7 @@ def test_a_call_takes_ten_keystrokes_and_one_screen(hand: Hand) -> None:
     hand.driver.switch_to.active_element.send_keys("48.22" + Keys.ENTER)  # over what was refused
     hand.wait_for("PL48-025", ".advised")
     assert hand.text(".calls").count("Heron 54") == 3
-    assert hand.serious_findings() == []
+    assert hand.findings() == []
 
 
 def test_a_list_is_taken_in_by_hand(hand: Hand, tmp_path: Path) -> None:
@@ -59,7 +59,7 @@ def test_a_list_is_taken_in_by_hand(hand: Hand, tmp_path: Path) -> None:
     hand.driver.find_element("id", "list-file").send_keys(str(file))
     hand.press("Look at it")
     hand.wait_for("12 of 13 rows understood")
-    assert hand.serious_findings() == []
+    assert hand.findings() == []
     hand.type("a:currency", "EUR")
     hand.type("a:lead_days", "6")
     hand.type("low:clearance", "0,04")
@@ -71,7 +71,7 @@ def test_a_list_is_taken_in_by_hand(hand: Hand, tmp_path: Path) -> None:
     hand.driver.find_element("link text", "See the catalogue").click()
     hand.driver.find_element("link text", "Reiher 54").click()
     hand.wait_for("+0.75", ".ladder .gap")
-    assert hand.serious_findings() == []
+    assert hand.findings() == []
     price = hand.driver.find_element("css selector", "input[aria-label='price of A0A']")
     price.clear()
     price.send_keys("57,50")

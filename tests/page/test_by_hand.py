@@ -191,7 +191,7 @@ def test_a_job_typed_without_a_sheet_is_that_job(
 ) -> None:
     fields = figures_of(demo)
     fields = {name: text for name, text in fields.items() if name not in ("units", "catalogue")}
-    hand.go("/")
+    hand.go("/jobs")
     hand.choose("catalogue", demo)
     hand.type("cylinders", cylinders)
     hand.type("name", fields["name"])

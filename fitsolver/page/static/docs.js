@@ -1,10 +1,10 @@
 // Shows the description of the JSON API. All of it comes from this host.
 "use strict";
 
-const place = document.getElementById("described");
+const here = document.getElementById("described");
 SwaggerUIBundle({
-  url: place.dataset.description,
-  domNode: place,
+  url: here.dataset.description,
+  domNode: here,
   deepLinking: true,
   docExpansion: "list",
   defaultModelsExpandDepth: -1,
