@@ -11,6 +11,7 @@ from fitsolver.base.lengths import Unit
 from fitsolver.reading.hints import shown
 from fitsolver.reading.quantities import length_of, parse_axis
 from fitsolver.reading.readings_sheet import ReadAs, kind_of_figures, read_readings
+from fitsolver.reading.refusals import RefusalsError
 from fitsolver.reading.tables import read_separated
 
 _FIELD: Final = "readings"
@@ -39,7 +40,8 @@ def read_for_new(folder: Path, file: str, places: str, unit: Unit, cylinders: in
     try:
         table = read_readings(path, unit)
     except InputError as error:
-        if error.message.startswith("unknown column") and _figures(path) is not None:
+        first = error.each[0] if isinstance(error, RefusalsError) else error
+        if first.message.startswith("unknown column") and _figures(path) is not None:
             raise InputError(
                 "a plain column does not say where each bore was read",
                 file=str(path),

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Final, ParamSpec, TypeVar
 
-from fitsolver.base.errors import InputError
+from fitsolver.base.errors import InputError, visible
 
 #: Refusals that a message lists.
-MOST_TOLD: Final = 20
+MOST_TOLD: Final = 10
 #: Refusals that are kept; what is found beyond them is counted.
 _MOST_KEPT: Final = 1_000
 
@@ -21,7 +21,7 @@ class RefusalsError(InputError):
 
     def __init__(self, each: tuple[InputError, ...], file: str, count: int) -> None:
         self.each, self.count = each, count
-        told = [f"  {one}" for one in each[:MOST_TOLD]]
+        told = [f"  {str(one).removeprefix(f'{visible(file)}, ')}" for one in each[:MOST_TOLD]]
         more = [f"  and {count - MOST_TOLD} more"] if count > MOST_TOLD else []
         lines = [f"{count} things are wrong:", *told, *more]
         super().__init__("\n".join(lines), file=file)

@@ -205,7 +205,7 @@ def test_the_command(tmp_path: Path) -> None:
     table = write(tmp_path / "bores.csv", ROWS)
     done = CliRunner().invoke(app, ["screen", str(table), str(PUMP), "--like", str(LIKE)])
     assert done.exit_code == 0
-    assert "Pistons" in done.stdout
+    assert "piston  " in done.stdout
     bad = write(tmp_path / "bad.csv", [BAD[0][0]])
     aside = str(tmp_path / "aside.csv")
     command = ["screen", str(bad), str(PUMP), "--like", str(LIKE)]
