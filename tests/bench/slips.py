@@ -67,7 +67,7 @@ def demo_cases() -> Iterator[Case]:
     for name in JOBS:
         whole = WHOLE / f"{name}.toml"  # the pump's jobs with every figure in them
         path = whole if whole.exists() else DEMOS / f"{name}.toml"
-        parts = (
+        shelf = (
             path.parent if (path.parent / "catalogue.toml").exists() else DEMOS / name.split("/")[0]
         )
         yield Case(name, inlined(read_toml(path), path.parent), read_catalogue(shelf))
