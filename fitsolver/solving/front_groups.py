@@ -17,9 +17,10 @@ from fitsolver.choices.types import Option
 from fitsolver.records.base import Level
 from fitsolver.records.plan import ObjectiveValue
 from fitsolver.solving.extract import extract
-from fitsolver.solving.levels import Slot, level_order
+from fitsolver.solving.levels import level_order
 from fitsolver.solving.problem import Problem, narrow_model
 from fitsolver.solving.search import Found, Search, limit
+from fitsolver.solving.slots import Slot
 from fitsolver.solving.solve import Solution
 from fitsolver.solving.variables import Model
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Any
 
 from ortools.sat.python import cp_model
@@ -12,21 +11,9 @@ from fitsolver.choices.types import Option
 from fitsolver.records.base import LEVELS, Level
 from fitsolver.records.job import GasketPlace, Job
 from fitsolver.solving.rebuilds import rebuilds_lost
-from fitsolver.solving.terms import Expr, total
+from fitsolver.solving.slots import Slot
+from fitsolver.solving.terms import total
 from fitsolver.solving.variables import CylinderVars, Model
-
-
-@dataclass(frozen=True, slots=True)
-class Slot:
-    """A whole-number expression with the range it can take.
-
-    `decides` is False where it only tells sizes or purchases of parts that are chosen already.
-    """
-
-    expr: Expr
-    low: int
-    high: int
-    decides: bool = True
 
 
 def level_order(job: Job) -> tuple[Level, ...]:

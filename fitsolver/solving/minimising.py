@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from math import ceil
 from typing import Final
 
@@ -10,6 +11,7 @@ from ortools.sat.python import cp_model
 from fitsolver.base.deadline import Clock
 from fitsolver.base.errors import CheckError
 from fitsolver.base.running import run
+from fitsolver.solving.slots import Slot, weights
 from fitsolver.solving.terms import Expr
 
 #: Models with fewer variables than this are small: presolving one takes longer than solving it.
@@ -50,6 +52,25 @@ class Minimiser:
         if status == cp_model.OPTIMAL:
             return solver.value(expression)
         return ceil(solver.best_objective_bound - _ROUNDED)
+
+    def least_in_order(
+        self, group: Sequence[Slot], solver: cp_model.CpSolver
+    ) -> tuple[int | None, bool]:
+        """Look for the least value of every slot, the first before the second and so on.
+
+        Returns the first slot's proven lower bound, and whether all slots are proven least; see
+        `least` for a model without a solution, and for errors.
+        """
+        weighed = weights(group)
+        lowest = sum(weight * slot.low for weight, slot in zip(weighed, group, strict=True))
+        together = cp_model.LinearExpr.weighted_sum([slot.expr for slot in group], weighed)
+        bound = self.least(together - lowest, solver)
+        if bound is None:
+            return None, False
+        first = group[0]
+        if self.best is not None and bound == self.best.value(together) - lowest:
+            return self.best.value(first.expr), True
+        return first.low + max(0, bound // weighed[0]), False
 
     def _better(self, expression: Expr, solver: cp_model.CpSolver) -> bool:
         """Tell whether the best so far is better than what a search that ended early found."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -12,14 +12,11 @@ from fitsolver.base.deadline import Clock
 from fitsolver.base.running import heard, one_worker
 from fitsolver.records.base import Level
 from fitsolver.records.plan import ObjectiveValue
-from fitsolver.solving.levels import Slot, level_order, level_slot, part_number_slots
+from fitsolver.solving.levels import level_order, level_slot, part_number_slots
 from fitsolver.solving.minimising import SMALL, Minimiser
+from fitsolver.solving.slots import Slot, groups
 from fitsolver.solving.terms import total
 from fitsolver.solving.variables import Model
-
-#: Slots are solved together while their combinations stay below this: small enough for the
-#: solver's arithmetic, large enough that a usual job needs a few solves only.
-_TOGETHER: Final = 10**11
 
 #: Farther than any slot goes.
 _ANYTHING: Final = 10**15
@@ -225,7 +222,7 @@ class Search(Minimiser):
         if self.best is None and not slots:
             slots = [Slot(total([]), 0, 1)]
         settled = sum(held.level == level for held in self.held)
-        for group in list(_groups(slots))[settled:]:
+        for group in list(groups(slots))[settled:]:
             if self.best is not None and all(self._value(s) == s.low for s in group):
                 bound = group[0].low
             else:
@@ -245,43 +242,9 @@ class Search(Minimiser):
 
     def _solve(self, group: Sequence[Slot], *, limited: bool = True) -> tuple[int | None, bool]:
         """Solve for a group of slots; returns the first slot's bound, and whether it is proven."""
-        weights = _weights(group)
-        objective = cp_model.LinearExpr.weighted_sum([slot.expr for slot in group], weights)
-        least = sum(weight * slot.low for weight, slot in zip(weights, group, strict=True))
-        bound = self.least(
-            objective - least, new_solver(self.model, self.clock.left if limited else None)
-        )
-        if bound is None:
-            return None, False
-        first = group[0]
-        at_least = first.low + max(0, bound // weights[0])
-        proven = self.best is not None and bound == self.best.value(objective) - least
-        return (self._value(first) if proven else at_least), proven
+        solver = new_solver(self.model, self.clock.left if limited else None)
+        return self.least_in_order(group, solver)
 
     def _value(self, slot: Slot) -> int:
         assert self.best is not None
         return self.best.value(slot.expr)
-
-
-def _groups(slots: Sequence[Slot]) -> Iterator[list[Slot]]:
-    """Split slots into runs whose combinations stay countable."""
-    group: list[Slot] = []
-    size = 1
-    for slot in slots:
-        width = slot.high - slot.low + 1
-        if group and size * width > _TOGETHER:
-            yield group
-            group, size = [], 1
-        group.append(slot)
-        size *= width
-    if group:
-        yield group
-
-
-def _weights(group: Sequence[Slot]) -> list[int]:
-    """Weights that let any difference in one slot outweigh all slots after it."""
-    weights, weight = [], 1
-    for slot in reversed(group):
-        weights.append(weight)
-        weight *= slot.high - slot.low + 1
-    return weights[::-1]

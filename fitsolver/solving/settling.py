@@ -9,6 +9,7 @@ from ortools.sat.python import cp_model
 from fitsolver.base.deadline import Clock
 from fitsolver.base.running import one_worker
 from fitsolver.solving.minimising import SMALL, Minimiser
+from fitsolver.solving.slots import Slot, groups
 from fitsolver.solving.terms import Expr
 
 
@@ -44,26 +45,19 @@ class Levels(Minimiser):
         self.cp.add(level == bound)
         return True
 
-    def settle_all(self, levels: Sequence[tuple[str, Expr, int]]) -> None:
-        """Settle levels, each with its words and the most it comes to, in one solve if it ends."""
-        if not levels:
-            return
-        weight, weights = 1, list[int]()
-        for _, _, most in reversed(levels):
-            weights.insert(0, weight)
-            weight *= most + 1
-        self.clock.tell(levels[0][0])
-        together = cp_model.LinearExpr.weighted_sum([level for _, level, _ in levels], weights)
-        bound = self._bound(together)
-        best = self.best if self.best and bound == self.best.value(together) else None
-        for words, level, _ in levels:
-            if best is not None:
-                value = best.value(level)
-                self.levels.append(level)
-                self.bounds.append(value)
-                self.cp.add(level == value)
-            else:
-                self.settle(words, level)
+    def settle_all(self, names: Sequence[str], slots: Sequence[Slot]) -> None:
+        """Settle named levels in order, as many in one solve as its arithmetic has room for."""
+        left = iter(names)
+        for group in groups(slots):
+            proven = len(group) > 1 and self.open and self.least_in_order(group, self._solver())[1]
+            for slot, name in zip(group, left, strict=False):
+                if proven and self.best is not None:
+                    value = self.best.value(slot.expr)
+                    self.levels.append(slot.expr)
+                    self.bounds.append(value)
+                    self.cp.add(slot.expr == value)
+                else:
+                    self.settle(name, slot.expr)
 
     def values(self) -> tuple[int, ...]:
         """Return every level's value in the best solution, which must be there."""
@@ -74,8 +68,11 @@ class Levels(Minimiser):
         """Look for the least value of a level; returns its proven bound."""
         if self.best is not None and self.best.value(level) == 0:
             return 0
+        return max(0, self.least(level, self._solver()) or 0)
+
+    def _solver(self) -> cp_model.CpSolver:
         solver = timed_solver(self.clock)
         if len(self.cp.proto.variables) < SMALL:
             solver.parameters.cp_model_presolve = False
             solver.parameters.linearization_level = 1
-        return max(0, self.least(level, solver) or 0)
+        return solver

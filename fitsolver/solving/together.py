@@ -21,6 +21,7 @@ from fitsolver.solving.extract import extract
 from fitsolver.solving.levels import level_slot
 from fitsolver.solving.problem import Problem, narrow_model
 from fitsolver.solving.settling import Levels, timed_solver
+from fitsolver.solving.slots import Slot
 from fitsolver.solving.terms import total
 from fitsolver.solving.variables import Model
 
@@ -94,12 +95,9 @@ def serve_together(
     for member in members:
         _hint(cp, member, known)
     search = Levels(cp, clock)
-    left_out = []
-    for level in serving:
-        served = [m.served for m in members if m.name in level.jobs]
-        out = len(level.jobs) - cp_model.LinearExpr.sum(served)
-        left_out.append((level.words, out, len(level.jobs)))
-    search.settle_all(left_out)
+    search.settle_all(
+        [level.words for level in serving], [_left_out(level, members) for level in serving]
+    )
     for index, name in enumerate(order):
         costs = [(1, m.costs[index]) for m in members]
         search.settle(name.replace("_", " "), total(costs))
@@ -113,6 +111,12 @@ def serve_together(
     solver = search.best
     chosen = {m.name: extract(m.model, solver) for m in members if solver.value(m.served)}
     return Served(chosen, values, bounds)
+
+
+def _left_out(level: ServingLevel, members: Sequence[_Member]) -> Slot:
+    served = [member.served for member in members if member.name in level.jobs]
+    count = len(level.jobs)
+    return Slot(count - cp_model.LinearExpr.sum(served), 0, count)
 
 
 def _untie(search: Levels, members: Sequence[_Member], order: Sequence[Level]) -> None:
