@@ -36,7 +36,8 @@ from fitsolver.page.uploads import contents
 from fitsolver.reading.list_catalogue import OTHERS, UNCLEAR
 from fitsolver.reading.list_mapping import MAPPING
 from fitsolver.records.figures import Figures, money
-from fitsolver.records.intake import IntakeAnswer
+from fitsolver.records.intake import Article, IntakeAnswer
+from fitsolver.reporting.intake_view import article_row
 
 router = APIRouter(include_in_schema=False)
 #: Rows that are shown as understood, and of what was not; changes that are named.
@@ -166,19 +167,9 @@ def _told(room: Room, state: ListState, answer: IntakeAnswer) -> dict[str, Any]:
     }
 
 
-def _row(article: Any, figures: Figures, currency: str) -> tuple[str, ...]:
-    size = article.thickness if article.nominal_bore is None else article.nominal_bore
-    return (
-        article.number,
-        article.kind if not article.place else f"{article.place} {article.kind}",
-        article.family,
-        figures.near(size),
-        "" if article.oversize is None else figures.near(article.oversize, sign=True),
-        article.grade,
-        "" if article.price is None else money(article.price, currency),
-        str(article.stock),
-        "" if article.lead_days is None else str(article.lead_days),
-    )
+def _row(article: Article, figures: Figures, currency: str) -> tuple[str, ...]:
+    lead = "" if article.lead_days is None else str(article.lead_days)
+    return *article_row(article, figures, "", currency), lead
 
 
 def _columns(answer: IntakeAnswer) -> list[tuple[str, str, str]]:

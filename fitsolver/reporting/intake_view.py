@@ -52,7 +52,7 @@ def intake_view(answer: IntakeAnswer, figures: Figures) -> Iterator[RenderableTy
         yield heading("Descriptions are read as")
         yield bullets(answer.patterns[:_LISTED])
     yield heading("First rows as understood")
-    rows = [_row(article, figures) for article in answer.articles[:_SHOWN]]
+    rows = [article_row(article, figures) for article in answer.articles[:_SHOWN]]
     yield table(_ARTICLES, rows) if rows else indented("No row was understood.")
     if answer.unclear:
         yield heading("Not understood")
@@ -81,16 +81,19 @@ def _question(asked: Asked) -> str:
     return f"{asked.question}{proposed} {asked.option}; line: {asked.line}"
 
 
-def _row(article: Article, figures: Figures) -> tuple[str, ...]:
+def article_row(
+    article: Article, figures: Figures, none: str = NONE, currency: str = ""
+) -> tuple[str, ...]:
+    """Return an article of a list as a row of text; `none` stands for a figure it has not."""
     size = article.thickness if article.nominal_bore is None else article.nominal_bore
     return (
         article.number,
         article.kind if not article.place else f"{article.place} {article.kind}",
         article.family,
         figures.near(size),
-        NONE if article.oversize is None else figures.near(article.oversize, sign=True),
-        article.grade or NONE,
-        NONE if article.price is None else money(article.price),
+        none if article.oversize is None else figures.near(article.oversize, sign=True),
+        article.grade or none,
+        none if article.price is None else money(article.price, currency),
         str(article.stock),
     )
 

@@ -83,8 +83,9 @@ async def crowd(address: str, visit: Visit) -> list[float]:
 async def on_the_page(client: httpx.AsyncClient) -> Change:
     made = await client.post("/jobs/example", data={"which": "pump/job"})
     job = made.headers["location"]
-    shown = (await client.get(job)).text
-    version = shown.split('name="version" value="')[1].split('"')[0]
+    shown = await client.get(job)
+    assert shown.status_code == 200, shown.text
+    version = shown.text.split('name="version" value="')[1].split('"')[0]
 
     async def change(fresh: int) -> httpx.Response:
         nonlocal version
