@@ -13,14 +13,16 @@ def demo_folders() -> dict[str, Path]:
     An installed package has them inside itself, a checkout beside itself; see `package-dir` in
     pyproject.toml.
     """
-    inside = _PACKAGE / "demos"
-    root = inside if inside.is_dir() else _PACKAGE.parent / "catalogs_demo"
-    return {path.parent.name: path.parent for path in sorted(root.glob("*/catalogue.toml"))}
+    return {path.parent.name: path.parent for path in sorted(_root().glob("*/catalogue.toml"))}
 
 
 def demo_list() -> Path | None:
     """Return the demonstration's price list with its shop beside it; None where it is not there."""
-    inside = _PACKAGE / "demos"
-    root = inside if inside.is_dir() else _PACKAGE.parent / "catalogs_demo"
-    found = root / "counter" / "list.xlsx"
+    found = _root() / "counter" / "list.xlsx"
     return found if found.is_file() else None
+
+
+def _root() -> Path:
+    """Return the folder of the demonstrations: within the package, or beside it in a checkout."""
+    inside = _PACKAGE / "demos"
+    return inside if inside.is_dir() else _PACKAGE.parent / "catalogs_demo"
