@@ -113,7 +113,7 @@ def _on_cores(
 
 @contextmanager
 def _unheard() -> Iterator[None]:
-    """Let processes that are started not hear Ctrl-C from their first moment on."""
+    """Start processes with Ctrl-C ignored from their first moment."""
     if not hasattr(signal, "pthread_sigmask"):
         yield
         return
@@ -276,7 +276,7 @@ def _greets(scheduler: str) -> bool:
 def _in_order(
     submit: Callable[[Item], Future[Result]], items: Iterable[Item], ahead: int, ending: _Ending
 ) -> Iterator[Result]:
-    """Yield results in order, with so many items under way."""
+    """Yield results in order, with at most that many items under way."""
     left = iter(items)
     under_way = deque(submit(item) for item in islice(left, ahead))
     while under_way:

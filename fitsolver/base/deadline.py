@@ -30,7 +30,7 @@ class Clock:
         return None if self.limit is None else max(0.0, self.limit - self.gone)
 
     def at_most(self, seconds: float) -> float:
-        """Return so many seconds, or what is left where that is less."""
+        """Return the seconds given, or the time left where that is less."""
         left = self.left
         return seconds if left is None else min(seconds, left)
 
@@ -45,7 +45,7 @@ class Clock:
         return 0.0 if self.limit is None else max(0.0, self.gone - self.limit)
 
     def interrupt(self) -> None:
-        """Let the time be over, as Ctrl-C asks."""
+        """End the time, as Ctrl-C asks."""
         gone = self.gone
         self.interrupted, self.limit = True, gone if self.limit is None else min(self.limit, gone)
 
@@ -55,7 +55,7 @@ class Clock:
 
 
 def seconds(time_limit: float | None) -> float | None:
-    """Return a time limit; raises InputError for one that is no time."""
+    """Return a time limit (seconds above 0); raises InputError for any other."""
     if time_limit is not None and not time_limit > 0:
         raise InputError(
             "this is no time", field="time limit", found=time_limit, allowed="seconds above 0"

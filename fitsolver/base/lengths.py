@@ -53,7 +53,7 @@ def parse_unit(text: str) -> Unit:
 
 
 def parse_number(value: str | int | Decimal) -> Fraction:
-    """Return a plain decimal number exactly; raise ValueError when it is none."""
+    """Return a plain decimal number exactly; raise ValueError for any other text."""
     number, suffix = _split(value)
     if suffix:
         raise ValueError(f"'{value}' is not a plain number")
@@ -135,7 +135,7 @@ def format_length(
 ) -> str:
     """Return `ticks` as a decimal in `unit`, rounded to the workshop's decimals towards `side`.
 
-    With other `places` it is rounded to so many decimals instead. A stated figure (`nearest`) in
+    `places` overrides the number of decimals. A stated figure (`nearest`) in
     half tenths of a thousandth of an inch is shown in them.
 
     A lowest permitted size is shown rounded up and a highest one rounded down, so that the

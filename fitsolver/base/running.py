@@ -23,11 +23,11 @@ class Timed(Protocol):
         """Tell whether it is."""
 
     def interrupt(self) -> None:
-        """Let it be over, as Ctrl-C asks."""
+        """End it, as Ctrl-C asks."""
 
 
 class Solver(Protocol):
-    """What of CP-SAT's solver is needed to run it; nothing else of it is known here."""
+    """The part of CP-SAT's solver that running it needs."""
 
     @property
     def parameters(self) -> Any: ...
@@ -78,7 +78,7 @@ def in_time(items: Iterable[Item], clock: Timed) -> tuple[tuple[Item, ...], bool
 
 
 def look() -> None:
-    """Raise TimeOverError where the time in force is over: for work that is no search."""
+    """Raise TimeOverError where the time in force is over: for work outside the solver."""
     if _over():
         raise TimeOverError
 

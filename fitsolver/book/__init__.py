@@ -24,7 +24,7 @@ def open(place: str | None = None, *, create: bool = True) -> Book:
 
     Without `place` it is the one that the environment variable FITSOLVER_BOOK names, else the
     file in the user's data folder. `create` begins a book where there is none. Raises InputError
-    where there is none to open, for what is no book, and for a book of a newer version.
+    where there is none to open, for a file that is not a book, and for a book of a newer version.
     """
     from fitsolver.book.book import Book
     from fitsolver.book.place import connect, find

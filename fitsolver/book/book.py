@@ -170,7 +170,7 @@ class Book:
     def earlier_of(self, job: Job) -> dict[str, tuple[EarlierRecord, ...]]:
         """Return the earlier records of a job's cylinders, by their names there, where known.
 
-        There are none of a cylinder that a damaged entry may be of.
+        A cylinder to which a damaged entry may belong has none.
         """
         found = {}
         with self._store.reading() as connection:
@@ -236,7 +236,7 @@ class Book:
         """Add every entry of an export that the book has not yet: all of them, or none.
 
         An entry that is damaged in the book, and whole in the export, is mended.
-        Raises InputError, with the line where it is one, for what is no export, and for entries
+        Raises InputError, with the line number, for a file that is not an export, and for entries
         that contradict the book.
         """
         entries = exchange.from_lines(lines, file)
@@ -271,7 +271,7 @@ class Book:
     def _job(
         self, connection: Connection, those: list[str], date: dt.date, to: str | None
     ) -> BookEntry | None:
-        """Return the job that something of these cylinders belongs to; None where there is none."""
+        """Return the job that an entry of these cylinders belongs to; None without one."""
         if to is not None:
             job = finding.entry_like(connection, to)
             its = {line.marking for line in job.lines}

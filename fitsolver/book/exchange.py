@@ -46,7 +46,7 @@ def read_lines(file: Path) -> list[str]:
 def from_lines(lines: Iterable[str], file: str) -> list[BookEntry]:
     """Return the entries of an export; those that others refer to come before them.
 
-    Raises InputError with the line for what is no entry, was changed, or is of a newer program.
+    Raises InputError with the line for an invalid or changed entry, and for one of a newer program.
     """
     numbered = ((number, line) for number, line in enumerate(lines, start=1) if line.strip())
     _check_head(numbered, file)

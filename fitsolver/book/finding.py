@@ -56,7 +56,7 @@ def entry_of(connection: Connection, key: str, damages: Damages) -> BookEntry | 
 
 
 def entry_like(connection: Connection, beginning: str) -> BookEntry:
-    """Return the entry whose key begins so; InputError where that is none, several or damaged."""
+    """Return the one entry whose key begins so; InputError unless it is one, and undamaged."""
     digits = beginning.strip().lower()
     fair = len(digits) >= _LEAST_OF_A_KEY and set(digits) <= set("0123456789abcdef")
     asked = select(*COLUMNS).where(ENTRY.c.key.startswith(digits, autoescape=True))
@@ -93,7 +93,7 @@ def last_job(
 
 
 def of_cylinder(connection: Connection, marking: str, damages: Damages) -> list[BookEntry]:
-    """Return what counts of a cylinder, oldest first; InputError for one nobody knows.
+    """Return what counts of a cylinder, oldest first; InputError for an unknown one.
 
     `damages.touched` tells whether anything damaged may be of this cylinder.
     """

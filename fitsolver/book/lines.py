@@ -18,7 +18,7 @@ _MARKING: Final[TypeAdapter[str]] = TypeAdapter(Marking)
 
 
 def checked_marking(text: str) -> str:
-    """Return a marking; InputError where it is none."""
+    """Return a marking; InputError where it is invalid."""
     try:
         return _MARKING.validate_python(text)
     except ValidationError as error:

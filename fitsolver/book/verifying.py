@@ -99,7 +99,7 @@ def _entry(row: Any) -> BookEntry:
 
 
 def content_of(row: Any) -> BookEntry:
-    """Return the entry that a row's content says, whatever its columns say.
+    """Return the entry in a row's content; its columns are not looked at.
 
     Raises InputError where it is damaged.
     """

@@ -80,7 +80,7 @@ def _version(connection: Connection, store: Store) -> int | None:
 
 
 def _write_ahead(store: Store) -> None:
-    """Let readers and a writer not wait for each other; it stays so in the file.
+    """Keep readers and a writer from waiting for each other; the file remembers it.
 
     Where another program holds the file it is doing the same, so that a refusal is no matter;
     a file that cannot be written is refused by the transaction that follows.

@@ -17,7 +17,7 @@ from fitsolver.records.book import BookEntry, BookLine, Kept
 def keep(connection: Connection, entry: BookEntry) -> Kept:
     """Put an entry into the book, unless the same one is there already.
 
-    Raises InputError where it contradicts what is there: a marking of another family, another
+    Raises InputError where it contradicts the book: a marking of another family, another
     pass of the same number, an entry it refers to that is missing, one that was withdrawn.
     """
     strict = Damages(strict=True)

@@ -64,7 +64,7 @@ def piece_name(cylinder: Cylinder) -> str:
 
 
 def known_parts(job: Job, catalogue: Catalogue) -> dict[str, Article]:
-    """Return the catalogue's parts by number; raise InputError for a part nobody knows."""
+    """Return the catalogue's parts by number; raise InputError for an unknown part."""
     parts: dict[str, Article] = {part.number: part for part in catalogue.pistons}
     parts.update({part.number: part for part in catalogue.rings})
     parts.update({part.number: part for part in catalogue.gaskets})

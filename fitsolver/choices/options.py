@@ -38,7 +38,7 @@ from fitsolver.records.job import Cylinder, Job
 
 
 def choices(job: Job, catalogue: Catalogue, parts: Shelf) -> tuple[CylinderChoices, ...]:
-    """Return the choices of every cylinder; raise InputError for a route nobody knows."""
+    """Return the choices of every cylinder; raise InputError for an unknown route."""
     return tuple(
         _cylinder_choices(job, catalogue, parts, cylinder) for cylinder in looking(job.cylinders)
     )

@@ -120,7 +120,7 @@ class EntryPrompts:
         return [f"{place} {self.typed[place]}" for place in places[:at] if place in self.typed]
 
     def _understood(self, *cells: str) -> None:
-        """Raise InputError where cells of an entry are none."""
+        """Raise InputError for invalid cells of an entry."""
         from fitsolver.honing.log import parse_entry
 
         parse_entry(_line(*cells), self.opened.job)

@@ -25,7 +25,7 @@ from fitsolver.solving.by_itself import serving
 from fitsolver.solving.problem import Problem
 
 Key = tuple[str, str]
-#: With so many cylinders a search for a plan that is none takes seconds.
+#: With so many cylinders it takes seconds to prove by search that there is no plan.
 _MANY: Final = 12
 
 

@@ -75,7 +75,7 @@ def first_strokes(
         largest + rate k + t noise sqrt(2) <= high   and   rate k <= (low - smallest) / 2
 
     (one stroke where the first alone permits it), t the one-sided quantile at 1 - `risk`. Where
-    that is none, it is one stroke that takes no more than what is left in the first.
+    that is zero, it is one stroke that takes no more than what is left in the first.
     """
     rate = FASTEST if pace is None else DOUBLED * pace.fastest
     allowed = t_quantile(1 - risk, GAUGE_DEGREES) * noise * sqrt(2)

@@ -103,7 +103,7 @@ def log_text(path: Path) -> LogText:
 def parse_log(log: LogText, job: Job) -> Log:
     """Return what a log holds.
 
-    Raises InputError with the line for an entry that is none, or that names a cylinder the
+    Raises InputError with the line for an invalid entry, for one that names a cylinder the
     job does not have, and for more text than any log has.
     """
     _check_size(log)

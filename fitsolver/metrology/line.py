@@ -1,4 +1,4 @@
-"""The least-squares straight line and what it foretells, in floats about the means.
+"""The least-squares straight line and its predictions, in floats about the means.
 
     slope b = Sxy / Sxx,  intercept a = mean(y) - b mean(x),  s**2 = sum of residuals**2 / (n - 2)
     u(b) = s / sqrt(Sxx),  u(y at X) = s sqrt(1 + 1/n + (X - mean(x))**2 / Sxx)

@@ -30,7 +30,7 @@ def measured(job: Job, catalogue: Catalogue | None = None) -> Measured:
     """Return a job at 20 °C with its instruments known and every window guarded as it asks.
 
     A job that does not say how it was measured comes back as it is. Raises InputError for
-    a set of instruments, a material or an alloy nobody knows.
+    an unknown set of instruments, material or alloy.
     """
     if job.measuring is not None:
         job = _with_instruments(job, job.measuring)

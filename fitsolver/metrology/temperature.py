@@ -122,7 +122,7 @@ def instrument_expansion(job: Job, kind: InstrumentKind) -> int:
 def bore_expansion(job: Job, cylinder: Cylinder) -> int:
     """Return the expansion of a cylinder's material (10**-9 per kelvin).
 
-    Raises InputError for a material of which none is known.
+    Raises InputError for a material whose expansion is not known.
     """
     where = f"job '{job.name}', cylinder {cylinder.name}"
     return bore_material(cylinder.material, file=where, field="material").expansion

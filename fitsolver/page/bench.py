@@ -286,7 +286,7 @@ class _Sheet:
                 yield reading
 
     def _figure(self, field: str, text: str, unit: Unit | None) -> int | None:
-        """Return a length in ticks; where it is none, the field is marked with why."""
+        """Return a length in ticks; an invalid one is marked in its field, with the reason."""
         try:
             return None if unit is None else length_of(text, unit)
         except ValueError as error:
@@ -295,7 +295,7 @@ class _Sheet:
 
 
 def _length(value: object, unit: Unit | None) -> int | None:
-    """Return a length in ticks; None for what is none."""
+    """Return a length in ticks; None where the text is not a length."""
     try:
         return None if unit is None else length_of(value, unit)  # type: ignore[arg-type]
     except ValueError:

@@ -76,7 +76,7 @@ async def kept_call(request: Request, room: Room, asked: Question) -> RedirectRe
 async def answered(request: Request, room: Room, asked: Question) -> tuple[str, CounterAnswer]:
     """Return the key of the catalogue that was meant, and the counter's answer.
 
-    Raises InputError for a family or a size that is none, and as the command does.
+    Raises InputError for an unknown family or an invalid size, and as the command does.
     """
     key, job, parts = await run_in_threadpool(understood, asked, room)
     sold = (bool(asked.kits_only), bool(asked.in_stock))

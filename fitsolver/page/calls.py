@@ -62,7 +62,7 @@ class Calls:
         return sorted((path.stem for path in self._folder.glob("[0-9]*.json")), reverse=True)
 
     def read(self, key: str) -> Call:
-        """Return a call; raises NoDraftError where there is none of that key."""
+        """Return a call; raises NoDraftError for an unknown key."""
         try:
             if not _NAME.fullmatch(key):
                 raise FileNotFoundError

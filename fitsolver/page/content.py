@@ -184,7 +184,7 @@ def _filled(value: object) -> object:
 
 
 def all_entries(table: Mapping[str, object], path: str = "") -> Iterator[tuple[str, object]]:
-    """Yield every value that is no table, by its path; a list of tables item by item."""
+    """Yield every value other than a table, by its path; a list of tables item by item."""
     for key, value in table.items():
         at = f"{path}.{key}" if path else key
         if isinstance(value, Mapping):

@@ -68,11 +68,11 @@ class Drafts:
         return Draft(key, text)
 
     def read(self, key: str) -> Draft:
-        """Return a job; raises NoDraftError when there is none of that key."""
+        """Return a job; raises NoDraftError for an unknown key."""
         return self._read(self._path(key))
 
     def read_removed(self, key: str) -> Draft:
-        """Return a job that can be given back; raises NoDraftError when there is none."""
+        """Return a removed job that can be restored; raises NoDraftError for an unknown key."""
         return self._read(self._removed / self._path(key).name)
 
     def _read(self, path: Path) -> Draft:
@@ -213,7 +213,7 @@ class Drafts:
     def remove(self, key: str) -> None:
         """Take a job away with its log and its order, for a week to be given back.
 
-        Raises NoDraftError when there is none.
+        Raises NoDraftError for an unknown key.
         """
         with self.lock:
             path = self._path(key)

@@ -51,7 +51,7 @@ class Lists:
     def keep(self, name: str, content: bytes, state: ListState) -> str:
         """Keep a list that was sent, unread, and return its key.
 
-        Raises InputError for a kind of file that is no list, and where it cannot be kept.
+        Raises InputError for a file of another kind, and where it cannot be kept.
         """
         suffix = Path(name.replace("\\", "/")).suffix.lower()
         if suffix not in SUFFIXES:
@@ -77,7 +77,7 @@ class Lists:
                 shutil.rmtree(old, ignore_errors=True)
 
     def read(self, key: str) -> ListState:
-        """Return what is known of a list; raises NoDraftError where there is none of that key."""
+        """Return a list's record; raises NoDraftError for an unknown key."""
         try:
             text = (self._of(key) / _STATE).read_text(encoding="utf-8")
             return ListState.model_validate_json(text)
@@ -96,7 +96,7 @@ class Lists:
         new.replace(folder / _STATE)
 
     def file(self, key: str) -> Path:
-        """Return where a list lies; raises NoDraftError where there is none of that key."""
+        """Return the path of a list; raises NoDraftError for an unknown key."""
         found = [path for path in self._of(key).glob("list.*") if path.suffix in SUFFIXES]
         if not found:
             raise NoDraftError("this list is not kept any more: send it again")

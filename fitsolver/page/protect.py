@@ -112,7 +112,7 @@ def cookie_of(token: str) -> str:
 
 
 def _name(host: str) -> str:
-    """Return the name in a host header, without its port; nothing for what is no such header."""
+    """Return the name in a host header, without its port; nothing for an invalid header."""
     found = _HOST.fullmatch(host.lower())
     return found[1].strip("[]") if found else ""
 

@@ -205,7 +205,7 @@ class Inquiry:
 
     @cached_property
     def draft(self) -> Draft:
-        """The job as it is kept; raises NoDraftError when there is none of that key."""
+        """The job as it is kept; raises NoDraftError for an unknown key."""
         return self.room.drafts.read(self.key)
 
     @cached_property
@@ -252,7 +252,7 @@ class Inquiry:
         return await self.room.ask(self.request, function, *arguments, **named)
 
     def shown(self) -> JobShown:
-        """Return what the head of a page shows, also of a draft that is no TOML any more."""
+        """Return what the head of a page shows, also of a draft that is no longer valid TOML."""
         version = self.draft.version
         try:
             name = shown(self.content.get("name"))

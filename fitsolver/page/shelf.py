@@ -217,7 +217,7 @@ class Shelf:
         return sorted(key for key in kept if key not in self._first)
 
     def put_back(self, key: str) -> None:
-        """Put a catalogue back that was taken off; raises InputError where there is none."""
+        """Put a removed catalogue back; raises InputError where none was removed."""
         with self._lock:
             if key not in self.taken_off():
                 raise InputError("there is no such catalogue to put back", found=key[:60])

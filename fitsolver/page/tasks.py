@@ -105,7 +105,7 @@ def job_sent(files: tuple[tuple[str, bytes], ...], catalogue: Path) -> dict[str,
 
 
 def answer_sent(name: str, content: bytes) -> Answer:
-    """Return the answer of a document that was sent; raises InputError for what is none."""
+    """Return the answer in a document that was sent; raises InputError for any other document."""
     try:
         return Answer.model_validate_json(content.decode("utf-8", "replace"))
     except ValidationError as error:

@@ -62,7 +62,7 @@ def job_from(files: Sequence[tuple[str, bytes]], catalogue: Path) -> dict[str, o
 def sheets_of(data: Mapping[str, object], files: Sequence[tuple[str, bytes]]) -> MemoryFolder:
     """Return the readings sheets that were sent with the content of a job.
 
-    Raises InputError for a file that is no sheet, and for a sheet the job names that is not there.
+    Raises InputError for a file of another kind, and for a sheet the job names but did not bring.
     """
     sheets = {_base(name): content for name, content in files}
     _check_sheets(data, sheets)

@@ -39,7 +39,7 @@ async def text(about: About) -> HTMLResponse:
 async def change_text(
     about: About, text: Annotated[str, Form()], version: Annotated[str, Form(max_length=40)]
 ) -> Response:
-    """Put a text in the job's place; one that is no job file is shown again with what is wrong."""
+    """Replace the job by a text; an invalid job file is shown again with what is wrong."""
     head = about.shown()
     try:
         await _kept(about, content_of(text), version)

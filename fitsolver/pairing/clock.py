@@ -9,7 +9,7 @@ from fitsolver.base.deadline import Progress
 
 
 def until(limit: float | None, progress: Progress | None = None) -> Callable[[], bool]:
-    """Return what tells whether so many seconds from now have passed (None: never).
+    """Return a function that tells whether that many seconds from now have passed (None: never).
 
     `progress` is told of it whenever it is asked.
     """

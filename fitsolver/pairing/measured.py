@@ -95,7 +95,7 @@ def side_of_pieces(pieces: Iterable[MeasuredPiece], what: str = "pieces") -> Sid
 
 
 def checked(side: Side, name: str, size: str, faults: Faults | None = None) -> Side:
-    """Return a side of which nothing is wrong.
+    """Return a valid side.
 
     `name` and `size` are the fields to blame. Raises InputError for an empty table, and for sizes
     of zero or less, missing grades, and names or marks that are there twice, all in one message.

@@ -105,7 +105,7 @@ def _read_rows(path: Path, unit: Unit, layout: Layout) -> Side:
 
 
 class _Parser:
-    """Parses cells to ticks, each different text once; what is none is noted and stands as 0."""
+    """Parses cells to ticks, each different text once; an invalid one is noted and stands as 0."""
 
     def __init__(self, unit: Unit) -> None:
         self._unit, self._known = unit, dict[str, int]()

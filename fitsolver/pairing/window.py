@@ -10,7 +10,7 @@ from fitsolver.records.windows import find_window
 
 
 def stated_window(low: str | None, high: str | None, unit: Unit) -> Range:
-    """Return a window given as text; raises InputError for one that is none."""
+    """Return a window given as text; raises InputError for an invalid one."""
     edges = []
     for field, text in (("low", low), ("high", high)):
         if text is None:

@@ -59,7 +59,7 @@ class Finish(NamedTuple):
 class Field(NamedTuple):
     """A place to write in, in the column of a cylinder; `hint` is printed small in its corner.
 
-    Not `open`: the row is none of that cylinder's.
+    Not `open`: the row does not concern that cylinder.
     """
 
     open: bool

@@ -57,7 +57,7 @@ def decide(
     `progress` is told each level as it is begun, with the seconds gone. Where rows of the
     catalogue are left out for a doubt, the job is solved once more with them, in the time that is
     left, to tell what they would change; not so with `rows_back` False. Raises InputError
-    for parts, routes or alloys nobody knows, CheckError when the check disagrees.
+    for unknown parts, routes or alloys, CheckError when the check disagrees.
     """
     return decided(
         job,

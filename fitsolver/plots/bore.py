@@ -39,7 +39,7 @@ def bore_profile(
 
     `job` has their readings at 20 °C. All are drawn on one scale; more than four stand four beside
     each other, so that sixteen fit a sheet of paper. With a plan the finish size and the metal to
-    remove are drawn too (a restored bore starts again: there is none to draw).
+    remove are drawn too (a sleeved or re-plated bore starts anew, so none is drawn).
     """
     shown, plans = _shown(job, forms, plan)
     small = len(forms) > _MOST_LARGE

@@ -32,7 +32,7 @@ _FLAGS: Final = {"yes": True, "no": False, "true": True, "false": False}
 def opened(folder: Parts) -> Parts:
     """Return a workbook's sheets as a folder's files; any other folder as it is.
 
-    Raises InputError for a file that is no workbook, and as `read_workbook` does.
+    Raises InputError for a file that is not a workbook, and as `read_workbook` does.
     """
     if not isinstance(folder, Path) or folder.suffix.lower() != ".xlsx" or folder.is_dir():
         return folder

@@ -56,7 +56,7 @@ def read_chunks(path: Path, unit: Unit, heading: Heading) -> Iterator[Chunk]:
 
     `unit` holds where a column names none. `heading` tells which columns count, and raises
     InputError where they do not serve; so does this for a file that cannot be read, and for
-    columns of a kind that is no size.
+    columns of a kind that cannot hold a size.
     """
     kind = path.suffix.lower()
     readers = {".parquet": _parquet, ".csv": _csv, ".xlsx": _excel}

@@ -40,7 +40,7 @@ class Text:
 
 @dataclass(frozen=True)
 class Numbers:
-    """A column of numbers, and where there is none."""
+    """A column of numbers, and which cells hold none."""
 
     values: npt.NDArray[np.generic]
     missing: npt.NDArray[np.bool_]

@@ -105,7 +105,7 @@ def bore_typed(text: str, unit: Unit, standard: int, bounds: tuple[int, int]) ->
     """Return a bore as it was typed, in ticks: `62.31`, `62,31`, `2.4531in`, `std`, `+0.50`.
 
     A bare figure is in `unit`; `+0.50` is the standard bore and so much oversize. Raises InputError
-    for what is none, and outside of `bounds` (lowest and highest size that its family has).
+    for an invalid size, and one outside of `bounds` (lowest and highest size that its family has).
     """
     word = text.strip()
     if word.casefold() in STANDARD:

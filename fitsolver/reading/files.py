@@ -144,7 +144,7 @@ def files_of(folder: Parts) -> dict[str, File]:
 
 
 def list_folder(folder: Path) -> list[Path]:
-    """Return the files of a folder by name; InputError when it is none or cannot be read."""
+    """Return the files of a folder by name; InputError if it is not one or is unreadable."""
     try:
         if not folder.exists():
             raise InputError("there is no such folder", file=str(folder))

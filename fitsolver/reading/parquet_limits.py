@@ -87,7 +87,7 @@ def _too_large(path: Path, what: str, found: int, most: int) -> InputError:
 
 
 class _Header:
-    """The header of a page; raises IndexError where it ends too early or is none."""
+    """The header of a page; raises IndexError where it is cut short or invalid."""
 
     def __init__(self, content: bytes) -> None:
         self.content, self.at = content, 0

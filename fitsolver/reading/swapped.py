@@ -24,7 +24,7 @@ def check_columns(taken: Sequence[Taken]) -> None:
     """Refuse the readings of a cylinder whose depths and figures stand in each other's place.
 
     All of them: the depths differ, by less than 2 mm, and the figures by more. Some of them: the
-    depth, which no other reading has, is about a size of the bore, and the size is none.
+    depth, which no other reading has, is about a bore size, and the size is not.
     Raises InputError with the file, the first such row and how many there are.
     """
     swapped = list(taken) if _all_swapped(taken) else _rows_swapped(taken)

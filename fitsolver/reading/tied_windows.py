@@ -22,7 +22,7 @@ def tied_window(section: Section, window: Window, others: Sequence[Window]) -> W
     """Return a window whose edges are so many times those of the same fit in another groove.
 
     `others` are the windows that state edges of their own. Raises InputError for a fit that no
-    groove has, a groove without a window and a factor that is none.
+    groove has, a groove without a window and an invalid factor.
     """
     if window.fit not in GROOVE_FITS or "port" in section:
         raise section.error(
@@ -68,7 +68,7 @@ def _times(edge: int | None, factor: Fraction, *, up: bool) -> int | None:
 
 
 def times(value: Any) -> Fraction:
-    """Return a factor; raises ValueError for what is none."""
+    """Return a factor; raises ValueError for an invalid one."""
     factor = parse_number(value)
     if not 0 < factor <= MOST_TIMES:
         raise ValueError("this factor is out of range")

@@ -36,7 +36,7 @@ def toml_text(data: Mapping[str, Any], path: tuple[str, ...] = ()) -> str:
 def as_parsed(data: Mapping[str, Any]) -> dict[str, Any]:
     """Return plain data as its TOML text reads back (`toml_text`, then `parse_toml`).
 
-    Raises ValueError for a number that is none of this trade.
+    Raises ValueError for a number that no job can hold.
     """
     keys = sorted(data, key=lambda key: _is_section(data[key]))  # plain keys stand first
     return {key: _parsed(data[key]) for key in keys}

@@ -73,7 +73,7 @@ class Scan:
 
 
 def scan(file: str, archive: zipfile.ZipFile) -> Scan:
-    """Return what is in a workbook. Raises InputError at a limit, ExpatError where XML is none."""
+    """Return what is in a workbook. Raises InputError at a limit, ExpatError for invalid XML."""
     parts = archive.infolist()
     unpacked = sum(part.file_size for part in parts)
     if unpacked > LARGEST_UNPACKED:
@@ -253,7 +253,7 @@ def check_size(file: str, sheet: Sheet) -> None:
 
 
 def area(reference: str) -> tuple[int, int, int, int] | None:
-    """Return the first row and column and the last ones of an area as `A3:B7`, None if it is none.
+    """Return the first row and column and the last ones of an area as `A3:B7`, None for no area.
 
     Rows and columns count from 1.
     """

@@ -17,7 +17,7 @@ COUNTER_SCHEMA: Final = 1
 class CounterBore(Record):
     """One bore as it was told: `over` is how far it lies above the standard bore.
 
-    `between` are the sizes made next below and next above it (None: there is none).
+    `between` are the sizes made next below and next above it (None: no such size is made).
     """
 
     cylinder: str

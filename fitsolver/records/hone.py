@@ -32,7 +32,7 @@ Trend = Literal["better", "worse", "no change seen", "not known"]
 class HonePass(Record):
     """One entry of the log: so many strokes (or seconds), and what was read afterwards.
 
-    `stones` may be the name of a stage that is no honing, a bar's cut or a new sleeve: then
+    `stones` may be the name of a stage without honing, a bar's cut or a new sleeve: then
     strokes do not count. `temperature` is that of the bore when it was read; None as in the job.
     Without readings the strokes count towards the next check; without strokes the bore was only
     read again.

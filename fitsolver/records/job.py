@@ -255,7 +255,7 @@ class Job(Record):
         return told.per_rebuild if stated is None and told is not None else stated
 
     def wear_source(self, cylinder: Cylinder) -> WearSource:
-        """Return where the figure of `wear_for` comes from; empty where there is none."""
+        """Return where the figure of `wear_for` comes from; empty without one."""
         if cylinder.wear_per_rebuild is not None:
             return "cylinder"
         if self.wear_per_rebuild is not None:

@@ -96,7 +96,7 @@ class Window(Record):
         return self
 
     def _plain(self) -> None:
-        """Refuse what a window that is no length cannot have."""
+        """Refuse fields that only a window on a length can have."""
         if (self.service_low, self.service_high, self.groove) != (None, None, None):
             raise ValueError(f"a window for {self.fit} has low and high only")
         if self.per_bore or self.guard:

@@ -17,7 +17,7 @@ _TEXTS: Final = ("name", "material")
 def heading(path: Path, titles: Iterable[str], unit: Unit) -> Header:
     """Return which columns of a table of bores count; `unit` is that of columns that name none.
 
-    Raises InputError for sizes that are missing or there twice, and for units nobody knows.
+    Raises InputError for sizes that are missing or doubled, and for unknown units.
     """
     named: dict[str, str] = {}
     units: dict[str, Unit] = {}

@@ -248,7 +248,7 @@ def _first_rows(code: Ints) -> tuple[Ints, Ints]:
 
 
 def _as_is(state: CylinderChoices, route: Route, table: Combinations) -> AsIs:
-    """A row is gauged at one depth: its out-of-round is the spread, its taper is none."""
+    """A row is gauged at one depth: its out-of-round is the spread, its taper unknown."""
     taper = state.limits("taper", state.largest, None, kept=False)
     straight = (taper.low or 0) <= 0 and (taper.high is None or taper.high >= 0)
     limits = state.limits("out_of_round", state.largest, None, kept=False)

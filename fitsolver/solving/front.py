@@ -83,7 +83,7 @@ class _Box:
 
 
 def _sought(box: _Box, groups: Sequence[Group], clock: Clock) -> list[_Box]:
-    """Return the box with the first point within; nothing where there is none."""
+    """Return the box with the first point within; None without one."""
     best: Values | None = None
     found: list[Group] = []
     for group in groups:  # the least removal first

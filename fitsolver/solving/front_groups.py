@@ -86,7 +86,7 @@ class Group:
         return None if found is None else found.levels[0].value
 
     def restore(self, count: int) -> None:
-        """Restore so many cylinders from now on: the fewest there are."""
+        """From now on restore that many cylinders: the fewest there are."""
         assert self._model is not None
         assert self._search is not None
         self._model.cp.add(self._search.named["restored"].expr == count)

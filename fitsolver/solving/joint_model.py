@@ -74,7 +74,7 @@ class JointModel:
 
     @contextmanager
     def _under(self, model: Model, condition: Condition) -> Iterator[None]:
-        """Let what is posted meanwhile bind only while a new literal is true."""
+        """Enforce the constraints posted meanwhile only while a new literal is true."""
         constraints = model.cp.proto.constraints
         before = len(constraints)
         yield

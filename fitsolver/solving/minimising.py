@@ -1,4 +1,4 @@
-"""One CP-SAT model of which one expression after the other is made least."""
+"""One CP-SAT model, minimised over its expressions in order (lexicographically)."""
 
 from __future__ import annotations
 
@@ -78,7 +78,7 @@ class Minimiser:
 
 
 def keep_as_hint(cp: cp_model.CpModel, solver: cp_model.CpSolver) -> None:
-    """Let the next solve of a model begin at the solution that a solver has found."""
+    """Hint a solver's solution to the next solve of its model."""
     cp.clear_hints()  # type: ignore[no-untyped-call]
     values = list(solver.response_proto.solution)
     hint = cp.proto.solution_hint

@@ -34,7 +34,7 @@ class Problem:
 
 
 def problem(job: Job, catalogue: Catalogue) -> Problem:
-    """Return the job's choices; raise InputError for parts or routes nobody knows."""
+    """Return the job's choices; raise InputError for unknown parts or routes."""
     parts = shelf(job, catalogue)
     return Problem(job, catalogue, parts, choices(job, catalogue, parts))
 

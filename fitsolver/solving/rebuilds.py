@@ -103,7 +103,7 @@ def _before(step: Step, found: Sequence[Way]) -> Step:
 def _post(
     cp: cp_model.CpModel, cylinder: CylinderVars, possible: cp_model.IntVar, found: Sequence[Way]
 ) -> None:
-    """Let another rebuild be possible only where the bore can go one of the ways to it."""
+    """Permit another rebuild only where a way leads to it from the bore."""
     taken = [possible] if len(found) == 1 else [cp.new_bool_var("") for _ in found]
     if len(found) > 1:
         cp.add_bool_or(taken).only_enforce_if(possible)

@@ -76,7 +76,7 @@ class _Held:
     constraints: tuple[cp_model.Constraint, ...]
 
     def at_least(self) -> None:
-        """Let the first slot grow and the others be anything."""
+        """Hold the first slot at or above its value."""
         limit(self.constraints[0], self.values[0], _ANYTHING)
 
     def release(self) -> None:

@@ -21,7 +21,7 @@ def timed_solver(clock: Clock) -> cp_model.CpSolver:
 
 
 class Levels(Minimiser):
-    """Makes one expression after the other smallest, none of which is ever below 0."""
+    """Minimises non-negative expressions in order (lexicographically)."""
 
     def __init__(self, cp: cp_model.CpModel, clock: Clock) -> None:
         super().__init__(cp, clock)

@@ -51,7 +51,7 @@ class Solution:
         return self.selection is not None and all(level.proven for level in self.levels)
 
 
-#: Neither a plan nor that there is none was found in the time given.
+#: In the time given neither a plan was found nor a proof that there is none.
 NOT_FOUND: Final = Solution(None, (), settled=False)
 
 

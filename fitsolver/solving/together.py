@@ -167,7 +167,7 @@ def _member(
 
 
 def _hint(cp: cp_model.CpModel, member: _Member, known: Mapping[str, Selection]) -> None:
-    """Let the search begin from choices that are known."""
+    """Hint the known choices to the search."""
     keys = known.get(member.name)
     cp.add_hint(member.served, keys is not None)
     if keys is None:

@@ -38,7 +38,7 @@ def sets_of(job: Job, catalogue: Catalogue) -> tuple[PartSet, ...]:
     """Return every part set of every cylinder, best first: those that hold, then by margin.
 
     `worst` is the least margin of all fits (ticks); negative where a window is missed.
-    Raises InputError for parts or cylinders nobody knows.
+    Raises InputError for unknown parts or cylinders.
     """
     as_they_are = tuple(c.model_copy(update={"routes": (), "route": None}) for c in job.cylinders)
     bare = job.model_copy(

@@ -52,7 +52,7 @@ def counter(
     The first of `words` name the family, or enough of it to tell it from the others; each other
     one is a bore as people write it (`62.31`, `62,31`, `2.4531in`, `std`, `+0.50`). The catalogue
     is the folder given, else the current one, else that of the shop file here or above. Raises
-    InputError for what is none of these, and as `load` does.
+    InputError for anything else, and as `load` does.
     """
     shop = nearest_shop(Path())
     folder = _folder(catalogue, shop)

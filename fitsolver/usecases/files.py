@@ -181,7 +181,7 @@ def arrived(
     """Return whether parts that were ordered serve as they were measured, and the new plan.
 
     `ordered` is the document that a pick wrote when they were ordered. Raises as `pick` does, and
-    InputError where that document is none, or is of other cylinders.
+    InputError where that document is of another kind, or of other cylinders.
     """
     from fitsolver.usecases.parts_arrived import read_answer
 
@@ -277,7 +277,7 @@ def at_the_hone(
     The log is `log`, else beside the job file under its name, ending in `.hone`. `risk` is
     the greatest probability of passing the highest permitted size before the next check,
     `accept` the ids of doubts of the log that are taken as they are.
-    Raises InputError as `load` does, for a job without a plan, and for a risk that is none.
+    Raises InputError as `load` does, for a job without a plan, and for a risk beyond 0.0001 to 0.5.
     """
     from fitsolver.honing.log import LogText
     from fitsolver.usecases.hone_file import HoneFile

@@ -151,7 +151,7 @@ def hold_together(
 def length_given(text: str | None, unit: Unit, field: str) -> int | None:
     """Return a length given as text, in its own unit or in `unit` (ticks); None for None.
 
-    Raises InputError, which names the field, for what is no length above zero.
+    Raises InputError with the field unless it is a length above zero.
     """
     if text is None:
         return None

@@ -20,7 +20,7 @@ _WRITTEN_BY = "a document that `pick --json` wrote"
 
 
 def read_answer(path: Path) -> Answer:
-    """Read the document of a pick; InputError where it is none, or has no plan."""
+    """Read the document of a pick; InputError where it is another document, or has no plan."""
     text = read_text(path)
     try:
         answer = Answer.model_validate_json(text)

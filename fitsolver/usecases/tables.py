@@ -40,7 +40,7 @@ def allot(
     """Return who of a shop folder gets what of its shelf; see `allot_shop`.
 
     `start` is the document of an earlier run: what did not change since is taken over. Raises
-    InputError for bad input, for a start that is no such document, and for a scheduler that does
+    InputError for bad input, for a start that is another document, and for a scheduler that does
     not answer.
     """
     from fitsolver.allotment.last import read_allotment
@@ -97,7 +97,7 @@ def screen(
     Every row stands for a job of one cylinder with the windows, routes, finishing and pins of the
     job file `like`. The work is done on this machine in so many processes as `workers` says (None:
     one for each core), or by the Dask scheduler at the address `scheduler`. Raises InputError as
-    `load` does, for a table or address that is none, and at the first bad row unless there is a
+    `load` does, for an invalid table or address, and at the first bad row unless there is a
     file `bad_rows` for them.
     """
     from fitsolver.screening.pattern import pattern

@@ -28,7 +28,7 @@ LIBRARY: Final = {
 
 
 def registered(name: str) -> Verb[Any]:
-    """Return the verb of a command; KeyError for what is none."""
+    """Return the verb of a command; KeyError for an unknown one."""
     return _BY_NAME[name]
 
 
