@@ -116,7 +116,7 @@ def heard(told: Callable[[], None]) -> Iterator[None]:
 
 
 def one_worker(solver: Worker, seconds: float | None) -> Worker:
-    """Return a solver set to one worker, and to stop after so many seconds (None: never)."""
+    """Return a solver set to one worker and a time limit in seconds (None: without)."""
     solver.parameters.num_workers = 1
     if seconds is not None:
         solver.parameters.max_time_in_seconds = seconds

@@ -18,11 +18,11 @@ from fitsolver.records.doubts import Doubt
 from fitsolver.records.job import Cylinder
 from fitsolver.records.readings import Reading
 
-#: A reading so many standard deviations off what the others of its bore say is doubted.
+#: Standard deviations off the others' prediction at which a reading is doubted.
 OFF: Final = 5.0
 #: Nor is one doubted nearer than this (ticks: 8 um): a gauge scatters so far now and then.
 NEAR: Final = 800
-#: Of so many readings one at the most is taken for a slip.
+#: Up to this many readings at most one is taken for a slip.
 _ONE_IN: Final = 3
 #: A worn bore lies below its unworn size by this share at most (0.0002: 12 um of 62 mm): the
 #: reference has a form of its own.

@@ -73,7 +73,7 @@ def _by_itself(part: Gasket, show: Show) -> Iterator[Finding]:
 def _off(sisters: Sequence[Gasket], figure: Callable[[Gasket], int], times: int) -> dict[str, str]:
     """Return what gaskets are for that figure of theirs: too "thick" or too "thin".
 
-    The figure's share of the thickness is off where it is more than so many times that of every
+    The figure's share of the thickness is off where it is more than `times` times that of every
     sister, or the reverse. Needs two sisters that have the figure.
     """
     having = [part for part in sisters if figure(part) > 0]

@@ -14,7 +14,7 @@ Role = tuple[
     str, ...
 ]  # what a part is in a kit: a piston, a ring for its grooves, a gasket's place
 
-#: More than so many gaskets of one number in a kit are a slip (common practice, no source).
+#: More gaskets of one number than this in a kit are a slip (common practice, no source).
 GASKETS_MOST: Final = 12
 
 

@@ -32,7 +32,7 @@ HEIGHT_TOLERANCE: Final = (None, Fraction(1, 300))
 DEPTH: Final = (Fraction(1, 50), Fraction(1, 10))
 #: How far clearances as made may lie apart within a kind: bore / 5000, or two tolerances.
 APART_MOST: Final = 5000
-#: Depths of grooves may differ by so many parts in 1000 from those of sister rows.
+#: Parts in 1000 by which depths of grooves may differ from those of sister rows.
 DEPTH_NEAR: Final = 50
 #: A mass may lie off its neighbours by 0.4 %; a sister in kind lies within 1.2 % ...
 MASS_NEAR, MASS_KIND = 4, 12
@@ -98,7 +98,7 @@ def _by_itself(part: Piston, standard: int, show: Show) -> Iterator[Finding]:
 def outside(
     value: int | None, bore: int, least: Fraction | None, most: Fraction, show: Show
 ) -> Iterator[str]:
-    """Yield what is said of a figure (ticks) that is outside so many parts of its bore."""
+    """Yield the doubt of a figure (ticks) outside its usual share of the bore."""
     if value is None:
         return
     low = None if least is None else ceil(least * bore)
@@ -153,7 +153,7 @@ def _of_another_kind(parts: Sequence[Piston], odd: Odd) -> bool:
 
 
 def alike(own: int | None, other: int | None, per_mille: int) -> bool:
-    """Tell whether two figures lie within so many parts in 1000, or one is not known."""
+    """Tell whether two figures lie within `per_mille` of the other, or one is unknown."""
     return own is None or other is None or abs(own - other) * 1000 <= per_mille * other
 
 

@@ -28,7 +28,7 @@ RAIL_APART: Final = 60
 SEAT: Final = (None, Fraction(1, 100))
 #: Filing by more than bore / 50 is implausible.
 FILE_MOST: Final = 50
-#: A gap may lie outside those of its sister rows by so many parts in 1000.
+#: Parts in 1000 by which a gap may lie outside those of its sister rows.
 GAP_NEAR: Final = 150
 #: A ring larger than the largest piston's bore by more than 5 % belongs elsewhere.
 BEYOND_MOST: Final = 20

@@ -12,9 +12,9 @@ from typing import Final, NamedTuple
 
 Value = int | str | tuple[int, ...] | None
 
-#: A figure is the usual one where so many sisters have it ...
+#: A figure is the usual one where at least this many sisters have it ...
 FEWEST: Final = 2
-#: ... and so many times as many as have any other.
+#: ... and this many times as many as have any other.
 TIMES_OTHERS: Final = 2
 
 

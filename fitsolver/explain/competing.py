@@ -168,7 +168,7 @@ def pistons_too_few(task: Problem) -> Competition | None:
 
 
 def many_too_few(task: Problem) -> Competition | None:
-    """Return the same where there are so many cylinders that it is quicker than a search."""
+    """Return the same for many cylinders, where it is quicker than a search."""
     return pistons_too_few(task) if len(task.cylinders) >= _MANY else None
 
 
@@ -202,7 +202,7 @@ def size_key(unit: Piece) -> tuple[int, int, Key]:
 def _units(
     task: Problem, sale: Mapping[str, float], wanted: Sequence[PistonCandidate], most: int
 ) -> Iterator[Piece]:
-    """Yield every piston that can be had of those wanted, at most so many of one number.
+    """Yield every available piston of those wanted, at most `most` of one number.
 
     None of them can be ordered: `sale` has a count of each.
     """

@@ -56,7 +56,7 @@ def nearest(state: CylinderChoices, rings: Sequence[RingCandidate]) -> Near | No
     return best
 
 
-#: Rings are looked up for so many options only, those that miss least by themselves.
+#: Options for which rings are looked up: those that miss least by themselves.
 _LOOKED_AT = 200
 
 

@@ -117,7 +117,7 @@ class _Trials:
         return max(1, min(self.lacking.values(), default=1))
 
     def opens(self, job: Job, given: int) -> bool:
-        """Tell whether a job in which the rule gives way by so many ticks has a choice."""
+        """Tell whether a job has a choice once the rule is relaxed by that many ticks."""
         kept = tuple(
             part
             for part in self.single.catalogue.pistons

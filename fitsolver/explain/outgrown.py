@@ -18,7 +18,7 @@ from fitsolver.solving.by_itself import fits_alone, single
 from fitsolver.solving.possible import OWN_RULES
 from fitsolver.solving.problem import Problem
 
-#: A job and its shelf with one figure changed by so many ticks.
+#: A job and its shelf with one figure changed by some ticks.
 Changed = Callable[[int], tuple[Job, Shelf]]
 
 

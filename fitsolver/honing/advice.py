@@ -130,7 +130,7 @@ class Ahead:
         return (1 - DRESSED_UNSAID) * usual + DRESSED_UNSAID * quick
 
     def permits(self, count: int, high: float, limit: float) -> bool:
-        """Tell whether so many strokes keep to a limit of the risk, sharper stones or not."""
+        """Tell whether that many strokes keep within a limit of the risk, sharper stones or not."""
         return self.base + self.sharpest * count <= high and self.risk(count, high) <= limit
 
     def upper(self, count: int, risk: float) -> float:

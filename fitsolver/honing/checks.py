@@ -23,7 +23,7 @@ from fitsolver.records.readings import Reading
 
 Place = tuple[int, int]
 Places = dict[Place, int]
-#: Of so many places and more, what all differ by alike is the gauge's zero or the temperature.
+#: From this many places on, a difference common to all is the gauge's zero or the temperature.
 _ALIKE: Final = 3
 #: A bore this much warmer than 20 °C (thousandths) should cool before the last reading (common
 #: practice, no source).

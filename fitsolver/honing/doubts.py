@@ -40,7 +40,7 @@ _COLDER: Final = 5_000
 _WARMER: Final = 25_000
 #: Standard deviation of a median against that of a mean of normal readings, sqrt(pi / 2).
 _MEDIAN: Final = sqrt(pi / 2)
-#: Of so many places and more, all of them doubted alike are one doubt of the whole pass.
+#: From this many places on, doubts that are all alike are one doubt of the whole pass.
 _WHOLE: Final = 3
 _WHY: Final = {
     "shrunk": "a hone takes metal away: look at the gauge's zero and the temperature",

@@ -26,12 +26,12 @@ DOUBLED: Final = 2
 LIGHTEST: Final = 50.0
 #: Of what is left to the lowest size, the most that is gone at once (as between two checks).
 _SHARE: Final = 0.5
-#: The first check comes after so many strokes at the latest (common practice, no source).
+#: Strokes after which the first check comes at the latest (common practice, no source).
 MOST: Final = 20
 
 
 class Pace(NamedTuple):
-    """The fastest pace (ticks per stroke or second) seen of some stones, in so many steps."""
+    """The fastest pace (ticks per stroke or second) seen of some stones, and in how many steps."""
 
     fastest: float
     steps: int

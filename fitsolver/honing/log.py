@@ -37,7 +37,7 @@ _ACCEPT: Final = "# accept "
 _TAKEN_BACK: Final = "taken back"
 _FIELDS: Final = "cylinder, strokes, stones, temperature, then 'depth axis figure' for each reading"
 _MOST_BYTES: Final = 10_000_000
-#: A reading further than this share (one in so many) from the job's is no reading of that bore.
+#: A reading further from the job's than its size divided by this is not of that bore.
 _FAR: Final = 10
 
 

@@ -14,7 +14,7 @@ from fitsolver.records.wear import READING_SCATTER
 
 #: Standard deviation of one reading of a bore gauge where the job does not tell.
 ASSUMED: Final = READING_SCATTER
-#: Readings that differ by more than so many standard deviations of their difference do not agree
+#: Readings that differ by more than this many standard deviations of their difference disagree
 #: (6 in 100 000 by chance).
 SIGMAS: Final = 4
 #: Half-width of the error of a thermometer on the bore where the job does not tell (thousandths of
@@ -42,7 +42,7 @@ def gauge_scatter(job: Job) -> float | None:
 
 
 def check_noise(job: Job, cylinder: Cylinder, places: int, *, warm: bool = False) -> Noise:
-    """Return the noise of a check of so many places: the gauge's, and the temperature's, which
+    """Return the noise of a check of `places` places: the gauge's, and the temperature's, which
     is alike in all places (half-width as the job states it, rectangular; else that of a thermometer
     on a `warm` bore)."""
     one = gauge_scatter(job) or ASSUMED

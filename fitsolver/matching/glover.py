@@ -13,8 +13,8 @@ from heapq import heappop, heappush
 def most_of_ranges(first: Sequence[int], end: Sequence[int], pieces: int) -> list[int]:
     """Return for every bore its piece (-1: none), as many pairs as there can be.
 
-    Bore i takes the pieces `first[i]` to `end[i] - 1` of so many `pieces`. Piece by piece, the
-    bore gets it whose range ends first.
+    Bore i takes pieces `first[i]` to `end[i] - 1` of `pieces`. Piece by piece, the bore whose range
+    ends first gets it.
     """
     mates = [-1] * len(first)
     order = sorted(range(len(first)), key=lambda bore: first[bore])

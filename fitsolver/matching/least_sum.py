@@ -102,7 +102,7 @@ def _one_may_be_taken(left: deque[int], right: deque[int], place: int) -> int:
 
 
 def _at_most(right: deque[int], flat: int, most: int) -> int:
-    """Take the highest slopes right of 0 away until so many are left; return how many are flat."""
+    """Remove the highest slopes right of 0 until `most` are left; return how many are flat."""
     over = len(right) + flat - most
     gone = min(over, flat)
     for _ in range(over - gone):

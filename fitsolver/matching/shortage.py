@@ -23,7 +23,7 @@ class Shortage:
 
     @property
     def lacking(self) -> int:
-        """How many pieces are too few: so many of the bores are left over in any pairing."""
+        """How many pieces are missing: at least that many bores are left over in any pairing."""
         return len(self.bores) - (self.end - self.first)
 
 

@@ -38,7 +38,7 @@ from fitsolver.metrology.bore_parts import (
 )
 from fitsolver.metrology.joint import normal_table
 
-#: A bore may have so many times the form that its kind has, and how probable that is.
+#: Multiples of its kind's form that a bore may have, and how probable each is.
 SCALES: Final = (0.3, 1.0, 3.0)
 CHANCES: Final = (0.25, 0.5, 0.25)
 #: What varies from place to place, as a share of form and oval.

@@ -30,7 +30,7 @@ Matrix = Sequence[Sequence[float]]
 
 #: Correlations nearer to 1 than this are 1, nearer to 0 than this are 0.
 _ROUNDING: Final = 1e-9
-#: Beyond so many standard uncertainties nothing is left (6e-16).
+#: Standard uncertainties beyond which the probability vanishes (6e-16).
 _FAR: Final = 8.2
 _POINTS: Final = 16_384
 #: Steps of the normal table per unit; between them it is straight, within 3e-8.

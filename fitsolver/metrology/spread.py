@@ -32,7 +32,7 @@ FORM_FIGURES: Final = (
     "out_of_round",
     "taper",
 )
-#: A sample without an error of instruments is smoothed by so many of its standard deviations.
+#: Standard deviations by which a sample without an error of instruments is smoothed.
 SMOOTHING: Final = 0.2
 
 

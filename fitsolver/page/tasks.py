@@ -57,7 +57,7 @@ def answer(verb: str, job: Job, catalogue: Catalogue, seconds: float) -> Record:
 def alternatives(
     job: Job, catalogue: Catalogue, count: int, front: bool, seconds: float
 ) -> AlternativesAnswer:
-    """Return so many of the next best plans, and with `front` those that none beats."""
+    """Return the next best plans, `count` of them, and with `front` those that none beats."""
     return next_plans(job, catalogue, count=count, front=front, time_limit=seconds)
 
 

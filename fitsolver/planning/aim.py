@@ -25,7 +25,7 @@ SURE: Final = 0.95
 _WORTH: Final = 0.01
 #: Aims are told in whole micrometres (ticks).
 _STEP: Final = 100
-#: Beyond so many standard uncertainties an aim brings nothing more.
+#: Standard uncertainties beyond which an aim gains nothing.
 _FAR: Final = 4
 _GROWS: Final[dict[str, float]] = {"clearance": 1, "end_gap": pi, "ring_seat": -1}
 

@@ -81,7 +81,7 @@ class Drawing:
 def draw(
     width: float, height: float, title: str, description: str, onto: Callable[[Figure], None]
 ) -> Drawing:
-    """Return a drawing of so many inches; `onto` puts it on the empty figure it is given."""
+    """Return a drawing of that size in inches; `onto` puts it on the empty figure it is given."""
     with drawn_alike():
         figure = Figure(figsize=(width, height), dpi=_DPI, layout="constrained")
         onto(figure)

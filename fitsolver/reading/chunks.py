@@ -32,7 +32,7 @@ if TYPE_CHECKING:
 #: Rows of a piece.
 ROWS: Final = 1 << 17
 _SEPARATORS: Final = ",;\t"
-#: Rows that follow may be so many times as long as those before.
+#: How many times as long as those before the next rows may be.
 _OTHERS: Final = 2
 #: Bytes of a Parquet column that are held before they are unpacked.
 _BUFFER: Final = 1 << 20
@@ -109,7 +109,7 @@ class _Part(NamedTuple):
 
 
 def _rows(path: Path, stream: BinaryIO, separator: str, columns: int) -> Iterator[_Part]:
-    """Yield the rows of a text table: so many as may be held at a time."""
+    """Yield the rows of a text table, as many at a time as may be held."""
     limited = Limited(path, stream, separator, columns)
     first: bytes = stream.peek(1)  # type: ignore[attr-defined]
     if not first:
@@ -128,12 +128,12 @@ def _rows(path: Path, stream: BinaryIO, separator: str, columns: int) -> Iterato
 
 
 def _as_many(rows: int, size: int) -> int:
-    """Return how many rows may be held of which so many take so many bytes."""
+    """Return how many rows may be held, given that `rows` of them take `size` bytes."""
     return min(ROWS, max(1, HELD * rows // (size + 1)))
 
 
 def _next(parts: Any, count: int, limited: Limited) -> pd.DataFrame | None:
-    """Return so many rows; of those that are longer than the ones before fewer may be held."""
+    """Return the next `count` rows; of rows longer than those before fewer may be held."""
     limited.allow(_OTHERS * HELD)
     with _heard_later(), warnings.catch_warnings():  # of rows that are too long: they are refused
         warnings.simplefilter("ignore", pd.errors.ParserWarning)

@@ -120,7 +120,7 @@ def thousandths_text(thousandths: int) -> str:
 
 
 def expansion_text(parts: int) -> str:
-    """Return an expansion of so many 10**-9 per kelvin as "11.5e-6"."""
+    """Return an expansion (10**-9 per kelvin) as text, 11500 as "11.5e-6"."""
     return f"{Decimal(parts).scaleb(-3).normalize():f}e-6"
 
 

@@ -17,9 +17,9 @@ from fitsolver.reading.limits import LONGEST_CELL, MOST_COLUMNS, cell_too_long
 #: Bytes of the rows that are held at a time, and of the header.
 HELD: Final = 1 << 24
 _LONGEST_HEADER: Final = LONGEST_CELL * MOST_COLUMNS
-#: A character takes at most so many bytes.
+#: The most bytes that a character takes.
 _WIDEST: Final = 4
-#: Cells that rows may lack: so many, and for each that is there so many more.
+#: Cells that rows may lack in all, and how many more for each cell that is there.
 _MOST_MISSING: Final = 10_000_000
 _MISSING: Final = 30
 _QUOTE: Final = ord('"')
@@ -42,7 +42,7 @@ class Limited(io.RawIOBase):
         self.refused: InputError | None = None
 
     def allow(self, most: int) -> None:
-        """Let so many bytes more be read."""
+        """Permit that many more bytes to be read."""
         self._allowed = self.read_so_far + most
 
     def readable(self) -> bool:

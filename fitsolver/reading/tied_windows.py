@@ -19,7 +19,7 @@ TIMES: Final = f"a number above 0, at most {MOST_TIMES}, with {_PLACES} decimals
 
 
 def tied_window(section: Section, window: Window, others: Sequence[Window]) -> Window:
-    """Return a window whose edges are so many times those of the same fit in another groove.
+    """Return a window whose edges are a multiple of those of the same fit in another groove.
 
     `others` are the windows that state edges of their own. Raises InputError for a fit that no
     groove has, a groove without a window and an invalid factor.
@@ -53,7 +53,7 @@ def tied_window(section: Section, window: Window, others: Sequence[Window]) -> W
 
 
 def multiplied(window: Window, factor: Fraction) -> Window:
-    """Return a window whose edges are so many times as large, rounded inwards."""
+    """Return a window with its edges multiplied by a factor, rounded inwards."""
     edges = {
         key: _times(getattr(window, key), factor, up=key in _LOWEST)
         for key in (*_LOWEST, "high", "service_high")

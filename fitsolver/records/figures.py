@@ -145,7 +145,7 @@ class Figures:
 
 
 def _ends_within(ticks: int, unit: Unit, places: int) -> bool:
-    """Tell whether so many decimals hold a length exactly."""
+    """Tell whether that many decimals hold a length exactly."""
     return bool((in_unit(ticks, unit) * 10**places).denominator == 1)
 
 

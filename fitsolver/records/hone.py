@@ -30,7 +30,7 @@ Trend = Literal["better", "worse", "no change seen", "not known"]
 
 
 class HonePass(Record):
-    """One entry of the log: so many strokes (or seconds), and what was read afterwards.
+    """One entry of the log: strokes (or seconds) taken, and what was read afterwards.
 
     `stones` may be the name of a stage without honing, a bar's cut or a new sleeve: then
     strokes do not count. `temperature` is that of the bore when it was read; None as in the job.
@@ -47,7 +47,7 @@ class HonePass(Record):
 
 
 class HoneCheck(Record):
-    """The bore as read after so many strokes in all, at 20 °C (ticks). Number 0 is the job's own.
+    """The bore as read after all strokes so far, at 20 °C (ticks). Number 0 is the job's own.
 
     `correction` is what the warm bore's largest size was corrected by. `cut` names a bar's cut or
     a new sleeve since the check before: such a step tells no rate. A `replaced` check was read

@@ -9,7 +9,7 @@ from fitsolver.records.figures import NONE, Figures, money
 from fitsolver.records.plan import Answer, Plan, RowLeftOut
 from fitsolver.records.stages import StageCut
 
-#: Numbers that follow each other and are told as a range from so many on.
+#: How many consecutive numbers are told as a range.
 _RUN: Final = 3
 
 

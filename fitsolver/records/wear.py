@@ -18,7 +18,7 @@ LEAST_WEAR: Final = 100
 READING_SCATTER: Final = 200.0
 #: Fewer wears do not tell how far they differ.
 FEWEST_WEARS: Final = 3
-#: A bore does not shrink: one that is smaller by more than so many standard uncertainties is a new
+#: A bore does not shrink: one smaller by more than this many standard uncertainties is a new
 #: one (a liner, a plating).
 _SIGMAS: Final = 4
 

@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 
     from fitsolver.records.plan import Answer, NoFit, Reason
 
-#: Lines of the whole report by default: for up to so many cylinders, and for more.
+#: Lines of the whole report by default: for up to the first number of cylinders, and for more.
 LINES: Final = {4: 80, 8: 90}
 
 

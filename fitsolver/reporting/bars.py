@@ -24,7 +24,7 @@ def bar(left: int, whole: int, width: int = 20, encoding: str = "utf-8") -> str:
 
 
 def bar_width(columns: int, beside: int, most: int = 20, least: int = 5) -> int:
-    """Return how wide a bar may be in a terminal of so many `columns` with a text of `beside`
+    """Return how wide a bar may be in a terminal of `columns` characters with a text of `beside`
     signs on its line; 0 where there is no room for one."""
     room = min(most, columns - beside - 1)
     return room if room >= least else 0

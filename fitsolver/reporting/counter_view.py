@@ -99,7 +99,7 @@ def _said(answer: CounterAnswer, figures: Figures) -> str:
 
 
 def _fitted(said: str, most: int) -> str:
-    """Return a text in lines of the width, at most so many: what is cut off is marked."""
+    """Return a text in at most that many lines of the width: a cut is marked."""
     lines = wrap(said, _WIDTH, break_long_words=True)
     if len(lines) > most:
         lines = [*lines[: most - 1], f"{lines[most - 1][: _WIDTH - 4]} ..."]

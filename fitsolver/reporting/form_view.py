@@ -58,7 +58,7 @@ def form_summary(
 ) -> list[RenderableType]:
     """Return a line for each bore: sizes, out-of-round, taper, wear, port excess, shape.
 
-    Where they take more than `room` lines the shapes stand below the table, then only so many
+    Where they take more than `room` lines the shapes stand below the table, then only as many
     bores are shown as there is room for (None: all).
     """
     parts = _summary(forms, figures)

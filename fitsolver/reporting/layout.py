@@ -255,7 +255,7 @@ class Indented:
 
 
 def lines_of(parts: Iterable[RenderableType], width: int = SCREEN) -> int:
-    """Return how many lines parts of a report take on a page of so many columns."""
+    """Return how many lines parts of a report take on a page `columns` wide."""
     out = StringIO()
     Console(width=width, file=out, no_color=True).print(Page(*parts))
     return out.getvalue().count("\n")

@@ -1,7 +1,7 @@
 """The short answer of `pick`: verdict, order and a line a cylinder, in one screen of 80 columns.
 
 What does not fit is told more tightly: cylinders that are alike together, then the order list as
-running text, then only so many rows as there is room for, and where the others stand.
+running text, then as many rows as there is room for, and where the others stand.
 """
 
 from __future__ import annotations

@@ -10,7 +10,7 @@ if TYPE_CHECKING:
     from fitsolver.records.figures import Figures
     from fitsolver.records.plan import PortOpening, StackEffect
 
-#: Figures come in thousandths; so many decimals of them are shown.
+#: Figures come in thousandths; decimals of them that are shown.
 _DEGREE_PLACES: Final = 2
 _RATIO_PLACES: Final = 2
 

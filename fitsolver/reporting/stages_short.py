@@ -1,7 +1,7 @@
 """The machining plan in short: where every stage stops, in one screen of 80 columns.
 
 What does not fit is told more tightly: cylinders that are alike together, then a line a cylinder
-with a column a stage, then only so many lines as there is room for.
+with a column a stage, then as many lines as there is room for.
 """
 
 from __future__ import annotations

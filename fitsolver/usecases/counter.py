@@ -226,7 +226,7 @@ class _Counter:
         return total
 
     def _single_price(self, number: str, count: int) -> int | None:
-        """Return what so many pieces cost, those in hand nothing; None where they are not had."""
+        """Return the price of that many pieces, those in hand free; None if not to be had."""
         bought = max(0, count - self.in_hand[number])
         article = self.articles[number]
         if bought > availability.from_stock(article) and not availability.can_order(article):
