@@ -8,7 +8,7 @@ so many pieces singly.
 
 from __future__ import annotations
 
-from collections import Counter
+from collections import Counter, defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from typing import NamedTuple
 
@@ -306,7 +306,8 @@ def _matched(
 
 
 def _undominated(some: Sequence[Candidate], price: int | None) -> tuple[Candidate, ...]:
-    """Return the best candidate of each kind of demand, none of which a free one beats.
+    """Return the best candidate of each kind of demand, none of which a free one beats, or one of
+    equal parts that is done no later.
 
     Where there is a budget what counts for it (the cost at `price`) tells kinds apart.
     """
@@ -320,6 +321,9 @@ def _undominated(some: Sequence[Candidate], price: int | None) -> tuple[Candidat
         held = best.get(kind)
         if held is None or rank < held[0]:
             best[kind] = rank, each
+    alike: dict[object, list[tuple[tuple[object, ...], Candidate]]] = defaultdict(list)
+    for rank, c in best.values():
+        alike[c.source, c.brought].append((rank, c))
     free = [(r, c) for r, c in best.values() if not (c.source.hard or c.source.soft or c.brought)]
     left = [
         c
@@ -331,6 +335,10 @@ def _undominated(some: Sequence[Candidate], price: int | None) -> tuple[Candidat
             and paid(f) <= paid(c)
             and better < rank
             for better, f in free
+        )
+        and not any(
+            f.work <= c.work and paid(f) <= paid(c) and better[:2] < rank[:2]
+            for better, f in alike[c.source, c.brought]
         )
     ]
     return tuple(sorted(left, key=lambda c: c.removal))
