@@ -14,6 +14,7 @@ from fitsolver.reading.files import File
 from fitsolver.reading.hints import shown
 from fitsolver.reading.quantities import length_of
 from fitsolver.reading.readings_grid import FIGURE, check_titles, laid_out
+from fitsolver.reading.refusals import Refusals
 from fitsolver.reading.tables import Kind, Table, read_separated, read_table, table_of
 
 ReadAs = Literal["diameter", "dial"]
@@ -34,10 +35,11 @@ _LEAST_BORE, _MOST_DIAL = 10 * TICKS_PER["mm"], 5 * TICKS_PER["mm"]
 _SUFFIX: Final = re.compile(r"[+-]?[\d.,]+\s*([^\d\s.,]+)")
 
 
-def read_readings(path: File, unit: Unit) -> Table:
+def read_readings(path: File, unit: Unit, read_as: ReadAs | None = None) -> Table:
     """Return a readings sheet as a table of one reading a row, however it is laid out.
 
-    `unit` is that of lengths which name none. Of a workbook it is the only sheet that has
+    `unit` is that of lengths which name none, `read_as` what the figures of a grid are where
+    neither its words nor their sizes tell. Of a workbook it is the only sheet that has
     readings. Raises InputError as `read_table` does.
     """
     file, separator = str(path), ""
@@ -56,7 +58,7 @@ def read_readings(path: File, unit: Unit) -> Table:
         return read_table(path, SHEET_COLUMNS.get, SHEET_COLUMNS, _REQUIRED)
     kinds = {**SHEET_COLUMNS, FIGURE: "length"}
     table = table_of(file, laid.rows, separator, kinds.get, SHEET_COLUMNS, _REQUIRED)
-    table = _of_one_kind(table, unit)
+    table = _of_one_kind(table, unit, read_as)
     check_titles(file, laid.titles, _units(table, unit))
     return table
 
@@ -72,26 +74,30 @@ def _units(table: Table, unit: Unit) -> Iterator[Unit]:
                 yield parse_unit(suffix[1] if suffix else cell)
 
 
-def _of_one_kind(table: Table, unit: Unit) -> Table:
+def _of_one_kind(table: Table, unit: Unit, read_as: ReadAs | None) -> Table:
     """Return a grid's figures as diameters or dial deviations, where their sizes tell which."""
     at = table.columns.get(FIGURE)
     if at is None:
         return table
     own = table.columns["unit"]
     sizes = []
+    refused = Refusals(table.file)
     for row, cells in table.rows:
         try:
             in_unit = parse_unit(cells[own]) if cells[own] else table.units.get(FIGURE, unit)
             sizes.append(length_of(cells[at], in_unit))
         except ValueError as error:
-            raise table.error(row, FIGURE, str(error), found=shown(cells[at])) from error
-    kind = kind_of_figures(table.file, sizes)
+            refused.add(table.error(row, FIGURE, str(error), found=shown(cells[at])))
+    refused.check()
+    kind = kind_of_figures(table.file, sizes, read_as)
     columns = {kind if name == FIGURE else name: place for name, place in table.columns.items()}
     return replace(table, columns=columns)
 
 
-def kind_of_figures(file: str, sizes: Sequence[int]) -> ReadAs:
-    """Return whether figures (ticks) are diameters or dial deviations; InputError for a mixture.
+def kind_of_figures(file: str, sizes: Sequence[int], said: ReadAs | None = None) -> ReadAs:
+    """Return whether figures (ticks) are diameters or dial deviations, as `said` for a mixture.
+
+    Raises InputError for a mixture of which nothing is said.
 
     No bore is smaller than 10 mm, and no dial stands off by 5 mm: common practice, no source.
     """
@@ -99,6 +105,8 @@ def kind_of_figures(file: str, sizes: Sequence[int]) -> ReadAs:
         return "diameter"
     if all(abs(size) <= _MOST_DIAL for size in sizes):
         return "dial"
+    if said is not None:
+        return said
     raise InputError(
         "these figures may be diameters or dial deviations",
         file=file,
