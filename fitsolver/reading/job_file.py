@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any, Final, get_args
 
+from fitsolver.base.errors import InputError
 from fitsolver.reading.blanks import refuse_blanks, without_blanks
 from fitsolver.reading.files import Folder
 from fitsolver.reading.job_cylinder import Shared, read_cylinders

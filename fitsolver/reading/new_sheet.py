@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Final, get_args
+from typing import Final, Literal, get_args
 
 from fitsolver.base.errors import InputError
 from fitsolver.base.lengths import TICKS_PER, Unit, exact_text, parse_unit
@@ -194,11 +194,12 @@ def check_unit(file: str, figures: Sequence[str], kind: ReadAs, said: Said, unit
     """Raise UnansweredError where no bore has such figures in this unit."""
     sizes = _lengths(figures, unit)
     in_another = kind == "dial" and said.bore is not None and any(
-        _can_be(_lengths(figures, other), "diameter", said) for other in get_args(Unit)
+        sizes != [] and _can_be(sizes, "diameter", said)
+        for sizes in (_lengths(figures, other) for other in get_args(Unit))
     )  # fmt: skip
     if not sizes or said.unit or (_can_be(sizes, kind, said) and not in_another):
         return
-    likely = next((u for u in get_args(Unit) if u != unit and _likely(figures, u, said)), "")
+    likely = _likely(figures, unit, said)
     what = f"{exact_text(min(sizes), unit)} to {exact_text(max(sizes), unit)}"
     about = "" if said.bore is None else f", the family's bore is {exact_text(said.bore, unit)}"
     raise _unit_asked(file, f"they are {what} in {unit}{about}", unit, likely)
@@ -239,9 +240,16 @@ def _lengths(figures: Sequence[str], unit: Unit) -> list[int]:
     return found
 
 
-def _likely(figures: Sequence[str], unit: Unit, said: Said) -> bool:
-    """Tell whether figures in a unit can be what a sheet says: diameters before dial deviations."""
-    return any(_can_be(_lengths(figures, unit), kind, said) for kind in READ_AS)
+def _likely(figures: Sequence[str], unit: Unit, said: Said) -> Unit | Literal[""]:
+    """Return another unit in which the figures can be sizes of the bore, else dial deviations."""
+    system: tuple[Unit, ...] = ("in", "thou") if unit in ("in", "thou") else ("mm", "um")
+    units = (*system, *(other for other in get_args(Unit) if other not in system))
+    for kind in READ_AS:
+        for other in units:
+            sizes = _lengths(figures, other)
+            if other != unit and sizes and _can_be(sizes, kind, said):
+                return other
+    return ""
 
 
 def _can_be(sizes: Sequence[int], kind: ReadAs, said: Said) -> bool:

@@ -22,10 +22,10 @@ MM, IN = 100_000, 2_540_000
 FAMILY = {"catalogue": str(DEMOS / "launch"), "family": "harbour launch H35", "units": "in"}
 
 
-def read(folder: Path, sheet: str, **said: Any) -> dict[str, list[tuple[int, int, int]]]:
+def read(folder: Path, text: str, **said: Any) -> dict[str, list[tuple[int, int, int]]]:
     """Return depth, angle and size of what a new job reads in a sheet, by cylinder."""
     path = folder / "read.csv"
-    path.write_text(sheet, encoding="utf-8")
+    path.write_text(text, encoding="utf-8")
     job = folder / "job.toml"
     job.unlink(missing_ok=True)
     new_job(job, replace(NewJob("a", readings="read.csv"), **said))
@@ -33,9 +33,9 @@ def read(folder: Path, sheet: str, **said: Any) -> dict[str, list[tuple[int, int
     return {c.name: [(r.depth, r.angle, r.size) for r in c.readings] for c in found.cylinders}
 
 
-def asked(folder: Path, sheet: str, **said: Any) -> UnansweredError:
+def asked(folder: Path, text: str, **said: Any) -> UnansweredError:
     with pytest.raises(UnansweredError) as error:
-        read(folder, sheet, **said)
+        read(folder, text, **said)
     assert not (folder / "job.toml").exists()
     return error.value
 
@@ -87,8 +87,8 @@ def test_a_row_for_each_reading_without_a_cylinder(tmp_path: Path) -> None:
     [
         ("depth,thrust,pin\n10,88.96,88.95\n", FAMILY, "mm"),
         ("depth,thrust,pin\n0.4,3.5,3.51\n", {**FAMILY, "units": "mm"}, "in"),
-        ("depth,thrust,pin\n0.4,5,3.5\n", {**FAMILY, "readings_as": "dial"}, "um"),
-        ("depth,thrust,pin\n8,2440,2441\n", {}, "um"),
+        ("depth,thrust,pin\n0.4,5,3.5\n", {**FAMILY, "readings_as": "dial"}, "thou"),
+        ("depth,thrust,pin\n8,2440,2441\n", {}, "thou"),
         ("all in inches\ndepth,thrust,pin\n8,62.07,62.05\n", {}, "in"),
     ],
 )
@@ -148,18 +148,15 @@ def test_a_sheet_of_a_workbook(tmp_path: Path) -> None:
     ("said", "named"),
     [
         ({"words": (("A", "across it"),)}, "--word A"),
-        ({"readings_unit": "cm"}, "readings_unit"),
-        ({"readings_as": "size"}, "readings_as"),
-        ({"sheet": "x"}, ""),
+        ({"words": AXES, "readings_unit": "cm"}, "readings_unit"),
+        ({"words": AXES, "readings_as": "size"}, "readings_as"),
+        ({"words": AXES, "readings_unit": "in", "depth_unit": "cm"}, "depth_unit"),
+        ({"words": AXES, "sheet": "x"}, "no sheets"),
     ],
 )
 def test_what_is_said_wrongly(tmp_path: Path, said: dict[str, Any], named: str) -> None:
-    if named:
-        with pytest.raises(InputError, match=named):
-            read(tmp_path, "depth,1 thrust,1 A\n8,62.07,62.05\n", **said)
-    else:  # a text table has no sheets
-        with pytest.raises(InputError):
-            read(tmp_path, "depth,1 thrust,1 A\n8,62.07,62.05\n", **said)
+    with pytest.raises(InputError, match=named):
+        read(tmp_path, "depth,1 thrust,1 A\n8,62.07,62.05\n", **said)
 
 
 def test_headings_that_say_nothing(tmp_path: Path) -> None:
