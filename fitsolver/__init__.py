@@ -120,6 +120,7 @@ if TYPE_CHECKING:
         pick,
         why,
     )
+    from fitsolver.usecases.beginning import new_job
     from fitsolver.usecases.final import final_verdict
     from fitsolver.usecases.firm import how_firm
     from fitsolver.usecases.fits import sets_for
@@ -130,7 +131,6 @@ if TYPE_CHECKING:
     from fitsolver.usecases.tables import (
         allot,
         gauge_study,
-        new_job,
         pair,
         review_catalogue,
         screen,

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Collection
+from collections.abc import Callable, Collection
 from dataclasses import replace
 from pathlib import Path
-from typing import Any, Final, get_args
+from typing import Any, Final, TypeVar, get_args
 
 import typer
 
@@ -14,45 +14,119 @@ from fitsolver.base.errors import InputError
 from fitsolver.base.lengths import Unit
 from fitsolver.cli.output import say
 from fitsolver.reading.job_template import NewJob, job_template
+from fitsolver.reading.unanswered import UnansweredError
 from fitsolver.records.job import Finishing
+
+T = TypeVar("T")
 
 #: Field of a new job, and the question for it. Two lengths are asked for in one line.
 QUESTIONS: Final = {
     "name": "Name of the job",
-    "units": f"Units of the file ({', '.join(get_args(Unit))})",
     "catalogue": "Catalogue folder (empty: none yet)",
-    "family": "Family of engines (empty: any)",
+    "family": "Family of engines ({families}; empty: any)",
+    "units": f"Units of the file ({', '.join(get_args(Unit))})",
+    "readings": "File of readings (empty: none)",
     "cylinders": "Number of cylinders",
     "material": "Material of the bores (iron, steel, plated)",
     "finishing": f"How it is finished ({', '.join(get_args(Finishing))})",
     "stroke": "Stroke (empty: not needed)",
     "clearance": "Clearance, lowest and highest (empty: later)",
     "end_gap": "End gap, lowest and highest (empty: later)",
+    "places": "Depths to type readings at, from the top face, as 8 40 74 (empty: later)",
 }
 _PAIRS: Final = ("clearance", "end_gap")
+#: The field of a new job that has a word's meaning for each question.
+_WORDS: Final = "words"
+#: What a family's sheet states.
+_OF_SHEET: Final = ("material", "finishing", "stroke", "clearance", "end_gap")
+#: Families that a question lists.
+_LISTED: Final = 12
 
 
 def ask(new: NewJob, given: Collection[str]) -> NewJob:
     """Return the job with every field that is not `given` asked for, on standard error.
 
-    What is not allowed is refused with what is, and asked for again. Raises typer.Abort at
-    the end of the input.
+    What the sheet of its family states is not asked for. What is not allowed is refused with what
+    is, and asked for again. Raises typer.Abort at the end of the input.
     """
+    from fitsolver.usecases.beginning import families_in
+
+    families: dict[str, Unit] = {}
+    if "catalogue" not in given:
+        new = replace(new, catalogue=_catalogue_here())
     for field, question in QUESTIONS.items():
-        while field not in given:
-            default = str(getattr(new, field) or "")
-            answer = typer.prompt(
-                question, default=default, show_default=bool(default), type=str, err=True
-            )
-            try:
-                asked = replace(new, **{field: _value(field, answer.strip())})
-                job_template(asked)  # refuses what it cannot write
-            except InputError as error:
-                say(f"  {error}", error=True)
-                continue
-            new = asked
-            break
+        if field == "family" and new.catalogue:
+            families = families_in(Path(new.catalogue))
+            new = _family_proposed(new, given, list(families))
+        if field == "units" and field not in given:
+            new = replace(new, units=families.get(new.family, new.units))
+        if field in given or _is_needless(field, new, families):
+            continue
+        listed = ", ".join([*families][:_LISTED]) or "as its catalogue names it"
+        new = _asked(new, field, question.format(families=listed), list(families))
     return new
+
+
+def in_family_unit(new: NewJob) -> NewJob:
+    """Return the job in the unit of its family's sheet, where there is one."""
+    from fitsolver.reading.family_sheet import as_named
+    from fitsolver.usecases.beginning import families_in
+
+    if not (new.catalogue and new.family):
+        return new
+    families = families_in(Path(new.catalogue))
+    return replace(new, units=families.get(as_named(new.family, families), new.units))
+
+
+def _catalogue_here() -> str:
+    """Return the catalogue that a counter would take here, "" where there is none."""
+    from fitsolver.reading.owners import nearest_shop
+    from fitsolver.usecases.counter_files import catalogue_here
+
+    try:
+        found = catalogue_here(nearest_shop(Path()))
+    except InputError:
+        return ""
+    return "" if found is None else found.as_posix()
+
+
+def _family_proposed(new: NewJob, given: Collection[str], families: list[str]) -> NewJob:
+    """Return the job with the name of a family given, or with the only one there is."""
+    if "family" in given and families:
+        return replace(new, family=_family(new.family, families))
+    return replace(new, family=families[0]) if len(families) == 1 else new
+
+
+def _is_needless(field: str, new: NewJob, families: Collection[str]) -> bool:
+    if field in {"cylinders", "places"} and new.readings:
+        return True
+    return field in _OF_SHEET and new.family in families
+
+
+def _asked(new: NewJob, field: str, question: str, families: list[str]) -> NewJob:
+    """Ask for one field until it is allowed."""
+    while True:
+        default = str(getattr(new, field) or "")
+        answer = typer.prompt(
+            question, default=default, show_default=bool(default), type=str, err=True
+        ).strip()
+        try:
+            if field == "places":
+                return _typed(new, answer) if answer else new
+            if field == "family" and families:
+                answer = _family(answer, families)
+            asked = replace(new, **{field: _value(field, answer)})
+            job_template(asked)  # refuses what it cannot write
+        except InputError as error:
+            say(f"  {error}", error=True)
+            continue
+        return asked
+
+
+def _family(word: str, families: list[str]) -> str:
+    from fitsolver.reading.counter_words import family_named
+
+    return family_named(word, families) if word else word
 
 
 def _value(field: str, answer: str) -> Any:
@@ -62,6 +136,8 @@ def _value(field: str, answer: str) -> Any:
         if not answer.isdecimal():
             raise InputError("this is no whole number", field=field, found=answer, allowed="1, 2")
         return int(answer)
+    if field == "readings" and answer and not Path(answer).is_file():
+        raise InputError("there is no such file", field=field, found=answer)
     return answer
 
 
@@ -77,6 +153,93 @@ def _pair(field: str, answer: str) -> tuple[str, str] | None:
     return parts[0].strip(), parts[1].strip()
 
 
+def _typed(new: NewJob, depths: str) -> NewJob:
+    """Return the job with readings asked for at each depth, on both axes, bore after bore."""
+    from fitsolver.reading.new_readings import places_of
+
+    each = depths.replace(",", " ").split()
+    text = ", ".join(f"{depth} {axis}" for depth in each for axis in ("thrust", "pin"))
+    places = places_of(text, new.units)
+    say(_KEYS, error=True)
+    wanted = [
+        f"  cylinder {number}, {depth} {axis}"
+        for number in range(1, new.cylinders + 1)
+        for depth, axis in places
+    ]
+    return replace(new, places=text, figures=tuple(_figures(wanted, new.units)))
+
+
+_KEYS: Final = "At each place the figure; Enter: not read; 'back': one place back."
+
+
+def _figures(wanted: list[str], unit: Unit) -> list[str]:
+    from fitsolver.reading.new_readings import NOT_READ
+    from fitsolver.reading.quantities import length_of
+
+    found: list[str] = []
+    while len(found) < len(wanted):
+        said = typer.prompt(wanted[len(found)], default="", show_default=False, type=str, err=True)
+        figure = said.strip().replace(",", ".")
+        if figure == "back":
+            del found[-1:]
+            continue
+        try:
+            if figure:
+                length_of(figure, unit)
+        except ValueError as error:
+            say(f"  {error}", error=True)
+            continue
+        found.append(figure or NOT_READ)
+    return found
+
+
+def settled(new: NewJob, write: Callable[[NewJob], T]) -> tuple[NewJob, T]:
+    """Return a job and what writing it gives; what it leaves open is asked on standard error.
+
+    An answer that is refused is asked for again. Raises InputError for what no answer helps, and
+    typer.Abort at the end of the input.
+    """
+    asked: UnansweredError | None = None
+    before = new
+    while True:
+        try:
+            return new, write(new)
+        except UnansweredError as error:
+            if asked is not None and asked.answers == error.answers != _WORDS:
+                say(f"  {error}", error=True)
+            asked, before = error, new
+        except InputError as error:
+            if asked is None:
+                raise
+            say(f"  {error}", error=True)
+        new = _answered(before, asked)
+
+
+def _answered(new: NewJob, asked: UnansweredError) -> NewJob:
+    """Return a job with the answers to a question about its readings."""
+    words = list(new.words)
+    for word in asked.asked:
+        proposed = asked.proposed.get(word)
+        answer = typer.prompt(asked.question.format(word), default=proposed, type=str, err=True)
+        if asked.answers != _WORDS:
+            return replace(new, **{asked.answers: answer.strip()})
+        words.append((word, answer.strip()))
+    return replace(new, words=tuple(words))
+
+
+def meaning(text: str) -> tuple[str, str]:
+    """Return a word of a sheet and what it means: `Tiefe=depth`."""
+    word, mark, means = text.partition("=")
+    if not mark or not word.strip():
+        raise InputError(
+            "this does not say what a word means",
+            field="--word",
+            found=text,
+            allowed='WORD=MEANING, as "Tiefe=depth"',
+        )
+    return word.strip(), means.strip()
+
+
 def given_options(ctx: typer.Context) -> set[str]:
     """Return the fields of a new job that the command line gave."""
     named = {
@@ -84,7 +247,10 @@ def given_options(ctx: typer.Context) -> set[str]:
         for option in ctx.params
         if (source := ctx.get_parameter_source(option)) and source.name == "COMMANDLINE"
     }
-    return {"finishing" if option == "finish" else option for option in named}
+    return {_FIELDS.get(option, option) for option in named}
+
+
+_FIELDS: Final = {"finish": "finishing", "word": "words"}
 
 
 def seen_from(job_file: Path, catalogue: str) -> str:

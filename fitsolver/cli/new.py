@@ -24,6 +24,13 @@ class FinishChoice(StrEnum):
     already_finished = "already finished"
 
 
+class ReadAsChoice(StrEnum):
+    """What the figures of a readings sheet are."""
+
+    diameter = "diameter"
+    dial = "dial"
+
+
 def new(  # noqa: PLR0913, PLR0917 - an argument for each option
     ctx: typer.Context,
     file: Annotated[
@@ -61,6 +68,24 @@ def new(  # noqa: PLR0913, PLR0917 - an argument for each option
         str,
         typer.Option("--places", metavar="LIST", help="Of a plain column: '8 thrust, 8 pin'."),
     ] = "",
+    sheet: Annotated[
+        str, typer.Option("--sheet", metavar="NAME", help="Of a workbook: with the readings.")
+    ] = "",
+    word: Annotated[
+        list[str] | None,
+        typer.Option("--word", metavar="WORD=MEANING", help="Of the sheet: 'Tiefe=depth'."),
+    ] = None,
+    readings_as: Annotated[
+        ReadAsChoice | None, typer.Option("--readings-as", help="What its figures are.")
+    ] = None,
+    readings_unit: Annotated[
+        UnitChoice | None,
+        typer.Option("--readings-unit", help="Of its figures that name none; else --units."),
+    ] = None,
+    depth_unit: Annotated[
+        UnitChoice | None,
+        typer.Option("--depth-unit", help="Of its depths that name none; else --units."),
+    ] = None,
     zero: Annotated[
         str, typer.Option("--zero", metavar="LENGTH", help="What the dial was zeroed on.")
     ] = "",
@@ -90,6 +115,7 @@ def new(  # noqa: PLR0913, PLR0917 - an argument for each option
     On a terminal it asks for what no option says.
     """
     from fitsolver import NewJob
+    from fitsolver.cli.asking import meaning
 
     if old is not None:
         _write_shorter(ctx, file, old, catalogue)
@@ -105,6 +131,11 @@ def new(  # noqa: PLR0913, PLR0917 - an argument for each option
         finishing=finish.value,
         readings=readings,
         places=places,
+        sheet=sheet,
+        words=tuple(map(meaning, word or ())),
+        readings_as=readings_as or "",
+        readings_unit=readings_unit or "",
+        depth_unit=depth_unit or "",
         zero=zero,
         stroke=stroke,
         clearance=clearance,
@@ -118,16 +149,24 @@ def _write_job(ctx: typer.Context, file: Path, job: NewJob) -> None:
     from dataclasses import replace
     from shlex import quote
 
-    from fitsolver.cli.asking import ask, given_options, seen_from
-    from fitsolver.usecases.tables import new_job
+    from fitsolver.cli.asking import ask, given_options, in_family_unit, seen_from, settled
+    from fitsolver.usecases.beginning import new_job
 
-    if sys.stdin is not None and sys.stdin.isatty():
-        job = ask(job, given_options(ctx))
     given = frozenset(given_options(ctx))
-    job = replace(job, readings=seen_from(file, job.readings))
-    known = new_job(file, replace(job, catalogue=seen_from(file, job.catalogue), given=given))
+
+    def write(asked: NewJob) -> bool:
+        readings, catalogue = seen_from(file, asked.readings), seen_from(file, asked.catalogue)
+        return new_job(file, replace(asked, readings=readings, catalogue=catalogue, given=given))
+
+    if "units" not in given:
+        job = in_family_unit(job)
+    if sys.stdin is not None and sys.stdin.isatty():
+        job, known = settled(ask(job, given), write)
+    else:
+        known = write(job)
     shown = quote(f"./{file}" if str(file).startswith("-") else str(file))
-    missing = [*([] if job.readings else ["readings"]), *([] if known else ["windows"])]
+    has_readings = job.readings or job.figures
+    missing = [*([] if has_readings else ["readings"]), *([] if known else ["windows"])]
     what = f" Type the {' and '.join(missing)} into it; its comments say how." if missing else ""
     say(
         f"{file} is written.{what} Then\n"
@@ -139,7 +178,7 @@ def _write_job(ctx: typer.Context, file: Path, job: NewJob) -> None:
 def _write_shorter(ctx: typer.Context, file: Path, old: Path, catalogue: str) -> None:
     """Write an old job in the form that takes figures from its sheet."""
     from fitsolver.cli.asking import given_options
-    from fitsolver.usecases.tables import shorter_job
+    from fitsolver.usecases.beginning import shorter_job
 
     if given_options(ctx) - {"file", "old", "catalogue"}:
         raise typer.BadParameter("--from takes all from the old job: only --catalogue goes with it")

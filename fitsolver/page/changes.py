@@ -11,7 +11,7 @@ from fitsolver.page.bench import content_of, laid_over_sheet, text_of
 from fitsolver.page.content import MOST, Content, put_sheet, sheet_of, shown, tables
 from fitsolver.page.pasting import pasted
 from fitsolver.page.shelf import Shelf
-from fitsolver.reading.quantities import parse_axis
+from fitsolver.reading.quantities import AXES, parse_axis
 
 __all__ = ("content_of", "done", "text_of")
 #: What a cylinder that is added has of the last one.
@@ -50,7 +50,7 @@ def _add_axis(data: Content, _: str, fields: Mapping[str, str]) -> None:
     try:
         angle = parse_axis(text)
     except ValueError as error:
-        raise InputError(str(error), found=text[:20], allowed="degrees, 0 to 359") from error
+        raise InputError("this is no axis", found=text[:20], allowed=AXES) from error
     axes = [parse_axis(axis) for axis in sheet_of(data).axes]
     if angle in axes:
         raise InputError("this axis is there already", found=text[:20])

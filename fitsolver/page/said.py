@@ -8,6 +8,7 @@ from typing import Final
 from fitsolver.base.errors import InputError, visible
 from fitsolver.page.doubted import without_ids
 from fitsolver.page.fields import field_of, label_of
+from fitsolver.reading.refusals import MOST_TOLD, RefusalsError
 from fitsolver.records.windows import place_words
 from fitsolver.records.words import FIT_WORDS
 
@@ -31,6 +32,9 @@ def said(error: InputError | str) -> str:
     """Return a refusal in words for who fills in a form; several lines where it has several."""
     if isinstance(error, str):
         return plain(error)
+    if isinstance(error, RefusalsError):
+        more = [f"And {error.count - MOST_TOLD} more."] if error.count > MOST_TOLD else []
+        return "\n".join([*map(said, error.each[:MOST_TOLD]), *more])
     file = "" if error.file == "job" or error.file.startswith("job '") else visible(error.file)
     parts = (file, _row(error.row), error.field and plain(label_of(error.field)))
     place = ", ".join(filter(None, parts))

@@ -11,6 +11,7 @@ from fitsolver.reading.catalogue_workbook import families_of_book, head_of, open
 from fitsolver.reading.files import File, MemoryFolder, Parts, Workbook, files_of, list_folder
 from fitsolver.reading.hints import unknown
 from fitsolver.reading.job_keys import EACH, FAMILY_KEYS
+from fitsolver.reading.known_keys import refuse_unknown
 from fitsolver.reading.sections import UNITS, Section, check_format
 from fitsolver.reading.toml_file import read_toml
 
@@ -118,6 +119,7 @@ def _sheet(path: File) -> Section:
 
 
 def _checked(data: dict[str, Any], file: str, keys: tuple[str, ...]) -> Section:
+    refuse_unknown(data, keys, file)
     sheet = Section(data, keys, file=file, place="")
     check_format(sheet)
     sheet.unit = sheet.choice("units", UNITS)

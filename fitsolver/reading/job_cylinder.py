@@ -17,6 +17,7 @@ from fitsolver.reading.readings import (
     read_zero,
 )
 from fitsolver.reading.readings_sheet import READ_AS
+from fitsolver.reading.refusals import Refusals
 from fitsolver.reading.repeats import merged
 from fitsolver.reading.sections import Section
 from fitsolver.reading.swapped import check_columns
@@ -44,17 +45,24 @@ class Shared:
 def read_cylinders(top: Section, shared: Shared) -> tuple[Cylinder, ...]:
     """Return the cylinders in the order listed."""
     cylinders: list[Cylinder] = []
+    refused = Refusals(top.file)
     for section in top.sections("cylinder", KEYS["cylinder"]):
-        name = section.need("name", section.word("name"), 'a short text, as "1"')
-        if any(other.name == name for other in cylinders):
-            raise section.error("name", "two cylinders have this name", allowed="each name once")
-        section.place = f"cylinder '{name}'"
-        shared.sections.append(section)
-        cylinders.append(_cylinder(section, name, shared))
+        cylinder = refused.take(_next_cylinder, section, shared, cylinders)
+        cylinders += [] if cylinder is None else [cylinder]
+    refused.check()
     if not cylinders:
         raise top.error("cylinder", "the job has no cylinder", allowed="a [[cylinder]] section")
     shared.sheets.check_claimed()
     return tuple(cylinders)
+
+
+def _next_cylinder(section: Section, shared: Shared, before: list[Cylinder]) -> Cylinder:
+    name = section.need("name", section.word("name"), 'a short text, as "1"')
+    if any(other.name == name for other in before):
+        raise section.error("name", "two cylinders have this name", allowed="each name once")
+    section.place = f"cylinder '{name}'"
+    shared.sections.append(section)
+    return _cylinder(section, name, shared)
 
 
 def _cylinder(section: Section, name: str, shared: Shared) -> Cylinder:
@@ -63,6 +71,8 @@ def _cylinder(section: Section, name: str, shared: Shared) -> Cylinder:
     gauge = Gauge(
         section.choice("readings_as", READ_AS) if "readings_as" in section else None,
         read_zero(section),
+        section.file,
+        section.place,
     )
     taken = _readings(section, name, gauge, shared.sheets)
     if taken and not any(decides(one.reading.depth, zone, ports) for one in taken):

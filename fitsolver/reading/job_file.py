@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any, Final, get_args
 
+from fitsolver.base.errors import InputError
 from fitsolver.reading.blanks import refuse_blanks, without_blanks
 from fitsolver.reading.files import Folder
 from fitsolver.reading.job_cylinder import Shared, read_cylinders
@@ -28,8 +29,10 @@ from fitsolver.reading.job_windows import (
     read_windows,
     read_zone,
 )
+from fitsolver.reading.known_keys import refuse_unknown
 from fitsolver.reading.owners import read_owned, takes_from_sheets
 from fitsolver.reading.readings import Sheets, Taken
+from fitsolver.reading.refusals import Refusals
 from fitsolver.reading.sections import UNITS, Section, check_format
 from fitsolver.reading.stack_edges import lacking
 from fitsolver.reading.toml_file import fingerprint
@@ -81,6 +84,8 @@ def job_of(
     `path` is what messages call it. Readings sheets are looked for in `folder`; None = there are
     none, and a job that names one is refused.
     """
+    if not takes_from_sheets(data):
+        refuse_unknown(data, KEYS[""], str(path))
     top = Section(data, KEYS[""], file=str(path), place="")
     if takes_from_sheets(data):
         raise top.error(
@@ -91,6 +96,34 @@ def job_of(
     check_format(top, "1, 2")
     refuse_blanks(data, top.file)
     top.unit = top.choice("units", UNITS)
+    try:
+        return _read(top, folder, accept_outliers, origins)
+    except InputError as error:
+        _refused(top, folder, error).check()
+        raise
+
+
+def _refused(top: Section, folder: Folder | None, first: InputError) -> Refusals:
+    """Return what is wrong in a job: what was found first, and the same of every other section."""
+    refused = Refusals(top.file)
+    refused.add(first)
+    refused.take(lambda: read_engine(top.section("engine", KEYS["engine"])))
+    refused.take(lambda: read_terms(top.section("terms", KEYS["terms"])))
+    for read in (read_windows, read_zone, read_ports, read_squish, read_gaskets, read_measuring):
+        refused.take(read, top)
+    refused.take(read_best, top)
+    refused.take(read_wear, top)
+    sheets = Sheets(folder, top.unit)
+    refused.take(read_cylinders, top, Shared(sheets, None, (), None, accept_outliers=False))
+    return refused
+
+
+def _read(
+    top: Section,
+    folder: Folder | None,
+    accept_outliers: bool,
+    origins: dict[Origin, Taken] | None,
+) -> Job:
     finish = top.section("finish", KEYS["finish"])
     engine = top.section("engine", KEYS["engine"])
     facts = read_engine(engine)
@@ -140,7 +173,7 @@ def job_of(
         best=read_best(top),
         wear_per_rebuild=read_wear(top),
         measuring=measuring,
-        fingerprint=fingerprint([data, *(tables[file].content for file in sorted(tables))]),
+        fingerprint=fingerprint([top.data, *(tables[file].content for file in sorted(tables))]),
     )
 
 

@@ -14,6 +14,7 @@ from fitsolver.reading.hints import shown
 from fitsolver.reading.new_readings import Read
 from fitsolver.reading.template_text import CYLINDER, END_GAP, FORM, HEAD, TAIL
 from fitsolver.reading.toml_text import Number, value_text
+from fitsolver.reading.unanswered import UnansweredError
 from fitsolver.records.job import Finishing
 from fitsolver.records.rules import LIMITS
 from fitsolver.records.windows import FORM_FITS
@@ -40,8 +41,10 @@ class NewJob:
     `grooves`. What else is left empty is a comment. `given` names fields that a job of a known
     family states though they have their usual value. `readings` is a sheet as the job file names
     it, or a plain column of figures read at `places` (`8 thrust, 8 pin, ...`, bore after bore);
-    `zero` is what the dial was zeroed on; `read` is what stands in that file, filled in by
-    `new_job`.
+    `figures` are such readings typed one by one. `sheet` of a workbook is read, `words` say what
+    words of a sheet mean (`Tiefe`, `depth`), `readings_as` whether figures are `diameter` or
+    `dial`, `readings_unit` and `depth_unit` the units of figures and depths that name none. `zero`
+    is what the dial was zeroed on; `read` is what was read, filled in by `new_job`.
     """
 
     name: str
@@ -57,6 +60,12 @@ class NewJob:
     grooves: tuple[int, ...] = (1, 2)
     readings: str = ""
     places: str = ""
+    figures: tuple[str, ...] = ()
+    sheet: str = ""
+    words: tuple[tuple[str, str], ...] = ()
+    readings_as: str = ""
+    readings_unit: str = ""
+    depth_unit: str = ""
     zero: str = ""
     read: Read | None = None
     given: frozenset[str] = frozenset()
@@ -133,6 +142,8 @@ def readings_of(new: NewJob, name: str) -> str:
         lines.append(f"zero = {written_length(new, 'zero', new.zero)}")
     if new.read is None:
         return "".join(f"{line}\n" for line in lines)
+    if new.read.stated:
+        lines.append(f"readings_as = {value_text(new.read.kind)}")
     if new.read.file:
         lines.append(f"readings_file = {value_text(new.read.file)}")
     else:
@@ -201,8 +212,14 @@ def check(new: NewJob) -> None:
     if new.zero and _ticks(new, "zero", new.zero) <= 0:
         raise _refusal("zero", "this length must be above zero", new.zero, "above 0")
     if new.read is not None and new.read.kind == "dial" and not new.zero:
-        raise _refusal(
-            "zero", "these readings are dial deviations", "", "--zero: what the dial was zeroed on"
+        raise UnansweredError(
+            "these readings are dial deviations",
+            answers="zero",
+            question="What was the dial zeroed on? (a size)",
+            row="new job",
+            field="zero",
+            found="nothing",
+            allowed="--zero: what the dial was zeroed on",
         )
     if new.stroke and _ticks(new, "stroke", new.stroke) <= 0:
         raise _refusal("stroke", "this length must be above zero", new.stroke, "above 0")

@@ -7,6 +7,7 @@ from typing import Final
 
 from fitsolver.base.lengths import ceil, floor, parse_ratio
 from fitsolver.reading.job_keys import KEYS
+from fitsolver.reading.refusals import Refusals
 from fitsolver.reading.sections import Section
 from fitsolver.reading.stack_edges import stack_window
 from fitsolver.reading.tied_windows import tied_window
@@ -25,23 +26,31 @@ def read_windows(parent: Section) -> tuple[Window, ...]:
     """Return the windows of a job or cylinder; two for one fit and groove are refused."""
     windows: list[Window] = []
     tied: list[tuple[int, Section]] = []
+    refused = Refusals(parent.file)
     for section in parent.sections("window", KEYS["window"]):
-        if parent.place and "yields" in section:
-            raise section.error(
-                "yields", "a cylinder's window yields to none", allowed="in the job"
-            )
+        window = refused.take(_next_window, parent, section, windows)
+        if window is None:
+            continue
         if "times" in section or "of_groove" in section:
             tied.append((len(windows), section))
-        window = _window(section)
-        place = window.fit, window.groove, window.port
-        if any((w.fit, w.groove, w.port) == place for w in windows):
-            where = "port" if window.fit == "port_timing" else "groove"
-            raise section.error("fit", f"there are two windows for this fit and {where}")
         windows.append(window)
+    refused.check()
     of = [window for at, window in enumerate(windows) if at not in dict(tied)]
     for at, section in tied:
         windows[at] = tied_window(section, windows[at], of)
     return tuple(windows)
+
+
+def _next_window(parent: Section, section: Section, before: list[Window]) -> Window:
+    """Return a window of a job or cylinder, which none of those before it is for the same fit."""
+    if parent.place and "yields" in section:
+        raise section.error("yields", "a cylinder's window yields to none", allowed="in the job")
+    window = _window(section)
+    place = window.fit, window.groove, window.port
+    if any((w.fit, w.groove, w.port) == place for w in before):
+        where = "port" if window.fit == "port_timing" else "groove"
+        raise section.error("fit", f"there are two windows for this fit and {where}")
+    return window
 
 
 def read_open(top: Section, windows: tuple[Window, ...]) -> tuple[OpenFit, ...]:

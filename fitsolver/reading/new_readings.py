@@ -1,7 +1,8 @@
-"""The readings a new job starts with: a sheet of any layout, or an instrument's plain column."""
+"""The readings a new job starts with: a sheet of any layout, a plain column, or typed one by one."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
@@ -9,48 +10,59 @@ from typing import Final
 from fitsolver.base.errors import InputError
 from fitsolver.base.lengths import Unit
 from fitsolver.reading.hints import shown
+from fitsolver.reading.new_sheet import (
+    FIELD,
+    Said,
+    check_unit,
+    rows_of,
+    sheet_table,
+    typed_rows,
+    with_unit,
+)
 from fitsolver.reading.quantities import length_of, parse_axis
-from fitsolver.reading.readings_sheet import ReadAs, kind_of_figures, read_readings
-from fitsolver.reading.refusals import RefusalsError
-from fitsolver.reading.tables import read_separated
+from fitsolver.reading.readings_grid import NumberedRow
+from fitsolver.reading.readings_sheet import ReadAs, kind_of_figures
+from fitsolver.reading.unanswered import UnansweredError
 
-_FIELD: Final = "readings"
+#: A figure that was not read, where figures are typed place by place.
+NOT_READ: Final = "."
+_PLACES: Final = "8 thrust, 8 pin, 40 thrust, ..."
+
+Rows = tuple[tuple[str, str, str], ...]
 
 
 @dataclass(frozen=True)
 class Read:
-    """Readings of a new job: its cylinders, and the sheet, or rows of depth, axis and figure."""
+    """Readings of a new job: its cylinders, and the sheet, or rows of depth, axis and figure.
+
+    `stated`: the job has to say of a sheet what its figures are.
+    """
 
     names: tuple[str, ...]
     kind: ReadAs
     file: str = ""
-    rows: tuple[tuple[tuple[str, str, str], ...], ...] = ()
+    rows: tuple[Rows, ...] = ()
+    stated: bool = False
 
 
-def read_for_new(folder: Path, file: str, places: str, unit: Unit, cylinders: int | None) -> Read:
+def read_for_new(
+    folder: Path, file: str, places: str, unit: Unit, cylinders: int | None, said: Said
+) -> Read:
     """Return the readings in a file that the new job in a folder names.
 
     `places` say where each bore was read, in the order of a plain column: `8 thrust, 8 pin`; ""
     of a sheet that says so itself. `cylinders` is how many there must be (None: any). Raises
-    InputError for a sheet that cannot be read, and for another number of cylinders or figures.
+    UnansweredError for what the sheet leaves open, InputError for one that cannot be read, and for
+    another number of cylinders or figures.
     """
     path = folder / file
-    if places:
-        return _column(path, places, unit, cylinders)
-    try:
-        table = read_readings(path, unit)
-    except InputError as error:
-        first = error.each[0] if isinstance(error, RefusalsError) else error
-        if first.message.startswith("unknown column") and _figures(path) is not None:
-            raise InputError(
-                "a plain column does not say where each bore was read",
-                file=str(path),
-                field=_FIELD,
-                allowed='--places "8 thrust, 8 pin, 40 thrust, ...", in the order of the column',
-            ) from error
-        raise
-    at = table.columns["cylinder"]
-    names = tuple(dict.fromkeys(cells[at] or "1" for _, cells in table.rows))
+    rows, separator = rows_of(path, said.sheet)
+    figures = _figures(rows, separator)
+    if places or figures is not None:
+        return _column(str(path), figures, places, unit, cylinders, said)
+    table = sheet_table(path, rows, separator, said, unit)
+    typed = typed_rows(table, said, unit)
+    names = tuple(typed)
     if cylinders is not None and len(names) != cylinders:
         raise InputError(
             "the sheet has another number of cylinders",
@@ -59,22 +71,18 @@ def read_for_new(folder: Path, file: str, places: str, unit: Unit, cylinders: in
             found=shown(", ".join(names)),
             allowed=f"{cylinders} of them, or no --cylinders",
         )
-    return Read(names, "dial" if "dial" in table.columns else "diameter", file)
+    kind: ReadAs = "dial" if "dial" in table.columns else "diameter"
+    if said.reads_otherwise:
+        return Read(names, kind, rows=tuple(map(tuple, typed.values())))
+    return Read(names, kind, file, stated=bool(said.read_as))
 
 
-def _figures(path: Path) -> list[tuple[int, str]] | None:
-    """Return the figures of a file that is one column of them, with their rows; else None."""
-    if path.suffix.lower() == ".xlsx":
-        from fitsolver.reading.excel import read_sheet
-
-        rows = list(read_sheet(path))
-    else:
-        numbered, separator = read_separated(path, lambda line: bool(line.strip()))
-        rows = list(numbered)
-        if separator == ",":  # a decimal comma looks as a second column
-            rows = [(n, [",".join(cells)] if len(cells) == 2 else cells) for n, cells in rows]
-    found: list[tuple[int, str]] = []
-    for number, cells in rows:
+def _figures(rows: Sequence[NumberedRow], separator: str) -> list[str] | None:
+    """Return the figures of rows that are one column of them; else None."""
+    if separator == ",":  # a decimal comma looks as a second column
+        rows = [(n, [",".join(cells)] if len(cells) == 2 else cells) for n, cells in rows]
+    found: list[str] = []
+    for _, cells in rows:
         filled = [cell for cell in cells if cell]
         if len(filled) != 1:
             return None
@@ -85,37 +93,75 @@ def _figures(path: Path) -> list[tuple[int, str]] | None:
             if found:
                 return None
             continue  # a title
-        found.append((number, figure))
+        found.append(figure)
     return found or None
 
 
-def _column(path: Path, places: str, unit: Unit, cylinders: int | None) -> Read:
-    each = [_place(place, unit) for place in places.split(",")]
-    figures = _figures(path)
+def _column(
+    file: str,
+    figures: list[str] | None,
+    places: str,
+    unit: Unit,
+    cylinders: int | None,
+    said: Said,
+) -> Read:
     if figures is None:
         raise InputError(
             "this is no column of figures",
-            file=str(path),
-            field=_FIELD,
+            file=file,
+            field=FIELD,
             allowed="one figure a row, titles above; or a sheet with headings, and no --places",
         )
+    if not places:
+        raise UnansweredError(
+            "a plain column does not say where each bore was read",
+            answers="places",
+            question=f"Where was each bore read, in the order of the column? ({_PLACES})",
+            file=file,
+            field=FIELD,
+            found=f"{len(figures)} figures",
+            allowed=f'--places "{_PLACES}", in the order of the column',
+        )
+    each = places_of(places, unit)
     count = cylinders or max(1, len(figures) // len(each))
     if len(figures) != count * len(each):
         raise InputError(
             "the column has another number of figures than there are places",
-            file=str(path),
-            field=_FIELD,
+            file=file,
+            field=FIELD,
             found=str(len(figures)),
             allowed=f"{len(each)} for each of {count} cylinders: {count * len(each)}",
         )
-    kind = kind_of_figures(str(path), [length_of(figure, unit) for _, figure in figures])
-    texts = iter(figure for _, figure in figures)
-    rows = tuple(tuple((*place, next(texts)) for place in each) for _ in range(count))
-    return Read(tuple(str(number + 1) for number in range(count)), kind, rows=rows)
+    return typed_readings(file, figures, each, unit, said)
+
+
+def typed_readings(
+    file: str, figures: Sequence[str], each: Sequence[tuple[str, str]], unit: Unit, said: Said
+) -> Read:
+    """Return readings of figures in the order of their places, bore after bore.
+
+    A figure that is `NOT_READ` is left out. Raises UnansweredError where it is not sure whether
+    they are diameters or dial deviations.
+    """
+    own, read = said.unit_of(unit), [figure for figure in figures if figure != NOT_READ]
+    kind = kind_of_figures(file, [length_of(figure, own) for figure in read], said.kind)
+    check_unit(file, read, kind, said, unit)
+    texts = iter(f if f == NOT_READ else with_unit(f, own, unit) for f in figures)
+    count = len(figures) // len(each)
+    rows = [[(*place, next(texts)) for place in each] for _ in range(count)]
+    return Read(
+        tuple(str(number + 1) for number in range(count)),
+        kind,
+        rows=tuple(tuple(row for row in bore if row[2] != NOT_READ) for bore in rows),
+    )
+
+
+def places_of(text: str, unit: Unit) -> list[tuple[str, str]]:
+    """Return depth and axis of each place in a list of them: `8 thrust, 8 mm pin`."""
+    return [_place(place, unit) for place in text.split(",")]
 
 
 def _place(text: str, unit: Unit) -> tuple[str, str]:
-    """Return depth and axis of a place: `8 thrust`, `8 mm pin`."""
     depth, _, axis = text.strip().rpartition(" ")
     try:
         if length_of(depth.strip(), unit) < 0:

@@ -11,6 +11,7 @@ from fitsolver.base.errors import InputError
 from fitsolver.reading.family_sheet import read_figures, sheet_of
 from fitsolver.reading.hints import unknown
 from fitsolver.reading.job_keys import EACH, KEYS, OF_FAMILY, OF_SHEETS, OF_SHOP, SHOP_KEYS
+from fitsolver.reading.known_keys import refuse_unknown
 from fitsolver.reading.owned import Layer, Source
 from fitsolver.reading.precedence import fitted, has, laid_over, numbered, without
 from fitsolver.reading.sections import UNITS, Section
@@ -78,7 +79,9 @@ def owned(
 
 
 def _job(data: dict[str, Any], path: Path) -> Section:
-    job = Section(data, (*KEYS[""], *OF_SHEETS), file=str(path), place="")
+    keys = (*KEYS[""], *OF_SHEETS)
+    refuse_unknown(data, keys, str(path))
+    job = Section(data, keys, file=str(path), place="")
     job.unit = job.choice("units", UNITS)
     job.section("each_cylinder", EACH)
     return job

@@ -16,6 +16,9 @@ from fitsolver.records.readings import PIN, THRUST
 
 Scalar = str | int | Decimal
 
+#: What an axis may be.
+AXES: Final = "thrust, pin, or whole degrees from thrust (0 to 359)"
+_FULL_TURN: Final = 360
 _MASS: Final = {"mg": 1, "g": 1_000, "kg": 1_000_000}
 _VOLUME: Final = {
     "cm3": (10 * TICKS_PER["mm"]) ** 3,
@@ -107,9 +110,12 @@ def parse_axis(value: Scalar) -> int:
     if named is not None:
         return named
     text = value.strip().removesuffix("°") if isinstance(value, str) else value
-    angle = parse_count(text)
-    if angle >= 360:
-        raise ValueError(f"'{value}' is no angle below 360 degrees")
+    try:
+        angle = parse_count(text)
+    except ValueError:
+        angle = _FULL_TURN
+    if angle >= _FULL_TURN:
+        raise ValueError(f"'{value}' is no axis: {AXES}")
     return angle % 180
 
 

@@ -10,14 +10,14 @@ from fitsolver.base.lengths import Unit, parse_unit
 from fitsolver.reading.files import Folder
 from fitsolver.reading.hints import shown, unknown
 from fitsolver.reading.job_keys import KEYS
-from fitsolver.reading.quantities import length_of, parse_axis
+from fitsolver.reading.quantities import AXES, length_of, parse_axis
 from fitsolver.reading.readings_sheet import READ_AS, ReadAs, read_readings
+from fitsolver.reading.refusals import Refusals
 from fitsolver.reading.sections import Section
 from fitsolver.reading.tables import Table
 from fitsolver.records.readings import GaugeZero, Reading
 
 _SUFFIXES: Final = (".csv", ".tsv", ".txt", ".xlsx")
-_AXES: Final = "thrust, pin, or whole degrees from thrust (0 to 359)"
 
 
 class Taken(NamedTuple):
@@ -32,10 +32,12 @@ class Taken(NamedTuple):
 
 
 class Gauge(NamedTuple):
-    """How a cylinder's figures are to be read."""
+    """How a cylinder's figures are to be read, and where the job says so."""
 
     read_as: ReadAs | None
     zero: GaugeZero | None
+    file: str
+    place: str
 
 
 def read_zero(section: Section) -> GaugeZero | None:
@@ -78,7 +80,7 @@ class Sheets:
                 allowed=f"a file ending in {', '.join(_SUFFIXES)}",
             )
         if file not in self.tables:
-            self.tables[file] = read_readings(path, self.unit)
+            self.tables[file] = read_readings(path, self.unit, gauge.read_as)
             self._claimed[file] = set()
         table = self.tables[file]
         self._claimed[file].add(name)
@@ -91,11 +93,13 @@ class Sheets:
                 field="cylinder",
                 allowed="the cylinder over the columns, or a sheet for each cylinder",
             )
+        refused = Refusals(table.file)
         taken = [
-            _sheet_reading(table, row, cells, gauge, self.unit)
+            refused.take(_sheet_reading, table, row, cells, gauge, self.unit)
             for row, cells in table.rows
             if unnamed or cells[at] == name
         ]
+        refused.check()
         if not taken:
             raise InputError(
                 "this cylinder has no readings in its sheet",
@@ -104,7 +108,7 @@ class Sheets:
                 found=f"no row for '{name}'",
                 allowed=f"rows for cylinder '{name}'",
             )
-        return taken
+        return [one for one in taken if one is not None]
 
     def check_claimed(self) -> None:
         """Refuse rows of a cylinder that does not name their sheet."""
@@ -126,17 +130,21 @@ class Sheets:
 def _sheet_reading(table: Table, row: int, cells: list[str], gauge: Gauge, unit: Unit) -> Taken:
     filled = [name for name in READ_AS if name in table.columns and cells[table.columns[name]]]
     allowed = " or ".join((gauge.read_as,) if gauge.read_as else READ_AS)
-    if len(filled) != 1 or (gauge.read_as and filled[0] != gauge.read_as):
+    found = ", ".join(filled) or "none filled"
+    if len(filled) != 1:
         raise table.error(
-            row,
-            gauge.read_as or "diameter",
-            "a row has one figure"
-            if len(filled) != 1
-            else "this figure is not of the kind that the job says (readings_as)",
-            found=", ".join(filled) or "none filled",
+            row, gauge.read_as or "diameter", "a row has one figure",
+            found=found, allowed=f"{allowed} filled",
+        )  # fmt: skip
+    (field,) = filled
+    if gauge.read_as and field != gauge.read_as:
+        raise InputError(
+            "these figures are not of the kind that the job says (readings_as)",
+            file=table.file,
+            field=gauge.read_as,
+            found=found,
             allowed=f"{allowed} filled",
         )
-    field = filled[0]
     own: Unit | None = None
     if "unit" in table.columns and (text := cells[table.columns["unit"]]):
         try:
@@ -149,28 +157,33 @@ def _sheet_reading(table: Table, row: int, cells: list[str], gauge: Gauge, unit:
     typed = cells[table.columns[field]]
     where = _Where(table.file, row, figure_unit, table.units.get("depth", unit))
     return where.reading(
-        cells[table.columns["depth"]], cells[table.columns["axis"]], field, typed, gauge.zero
+        cells[table.columns["depth"]], cells[table.columns["axis"]], field, typed, gauge
     )
 
 
 def inline_readings(section: Section, gauge: Gauge) -> list[Taken]:
     """Return the readings listed in the job file: rows [depth, axis, figure] or tables."""
-    taken = []
-    for number, item in enumerate(section.items("readings"), start=1):
-        place = f"{section.place}, reading {number}"
-        where = _Where(section.file, place, section.unit, section.unit)
-        if isinstance(item, list):
-            depth, axis, figure = _row_of_three(section, place, item)
-            field = "dial" if gauge.read_as == "dial" else "size"
-        else:
-            table = section.inner(item, KEYS["cylinder.readings"], f"reading {number}")
-            field = _figure_key(table, gauge.read_as)
-            depth, axis, figure = (
-                table.need(key, table.data.get(key), "depth, axis and figure")
-                for key in ("depth", "axis", field)
-            )
-        taken.append(where.reading(depth, axis, field, figure, gauge.zero))
-    return taken
+    refused = Refusals(section.file)
+    numbered = enumerate(section.items("readings"), start=1)
+    taken = [refused.take(_inline, section, number, item, gauge) for number, item in numbered]
+    refused.check()
+    return [one for one in taken if one is not None]
+
+
+def _inline(section: Section, number: int, item: object, gauge: Gauge) -> Taken:
+    place = f"{section.place}, reading {number}"
+    where = _Where(section.file, place, section.unit, section.unit)
+    if isinstance(item, list):
+        depth, axis, figure = _row_of_three(section, place, item)
+        field = "dial" if gauge.read_as == "dial" else "size"
+    else:
+        table = section.inner(item, KEYS["cylinder.readings"], f"reading {number}")
+        field = _figure_key(table, gauge.read_as)
+        depth, axis, figure = (
+            table.need(key, table.data.get(key), "depth, axis and figure")
+            for key in ("depth", "axis", field)
+        )
+    return where.reading(depth, axis, field, figure, gauge)
 
 
 def _row_of_three(section: Section, place: str, item: Sequence[Any]) -> Sequence[Any]:
@@ -209,9 +222,7 @@ class _Where(NamedTuple):
     unit: Unit
     depth_unit: Unit
 
-    def reading(
-        self, depth: Any, axis: Any, field: str, figure: Any, zero: GaugeZero | None
-    ) -> Taken:
+    def reading(self, depth: Any, axis: Any, field: str, figure: Any, gauge: Gauge) -> Taken:
         """Return one reading; a dial deviation is added to the gauge's zero."""
         at = self._length("depth", depth, self.depth_unit)
         if at < 0:
@@ -219,22 +230,28 @@ class _Where(NamedTuple):
         try:
             angle = parse_axis(axis)
         except ValueError as error:
-            raise self._error("axis", str(error), axis, _AXES) from error
+            raise self._error("axis", "this is no axis", axis, AXES) from error
         size = self._length(field, figure, self.unit)
         dial = size if field == "dial" else None
         if dial is not None:
-            if zero is None:
-                raise self._error(
-                    field,
+            if gauge.zero is None:
+                raise InputError(
                     "a dial deviation needs the gauge's zero",
-                    figure,
-                    'zero = a size, or "piston", with the cylinder',
+                    file=gauge.file,
+                    row=gauge.place,
+                    field="zero",
+                    found=f"none, with {shown(figure)} in {self.file}, {self._row}",
+                    allowed='a size, or "piston"',
                 )
-            size = zero.size + dial
+            size = gauge.zero.size + dial
         if size <= 0:
             raise self._error(field, "a diameter must be above zero", figure, "above 0")
         reading = Reading(depth=at, angle=angle, size=size, dial=dial)
         return Taken(reading, self.file, self.row, field, str(figure), self.unit)
+
+    @property
+    def _row(self) -> str:
+        return f"row {self.row}" if isinstance(self.row, int) else self.row
 
     def _length(self, field: str, value: Any, unit: Unit) -> int:
         try:

@@ -7,7 +7,7 @@ Rows above it are titles; rows below it that hold no figure are notes.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from typing import Final, NamedTuple
 
 from fitsolver.base.errors import InputError
@@ -27,6 +27,16 @@ _CYLINDER: Final = ("cylinder", "cylinders", "cyl", "cyl.")
 _AXIS: Final = ("axis", "axes")
 _DEPTH: Final = ("depth", "depths")
 _KINDS: Final = {"diameter": "diameter", "diameters": "diameter", "dial": "dial"}
+_COLUMNS: Final = {
+    **dict.fromkeys(_CYLINDER, "cylinder"),
+    **dict.fromkeys(_AXIS, "axis"),
+    **dict.fromkeys(_DEPTH, "depth"),
+    **dict.fromkeys(("diameter", "diameters", "size", "sizes"), "diameter"),
+    **dict.fromkeys(("figure", "figures", "reading", "readings", "value", "values"), FIGURE),
+    "dial": "dial",
+    "unit": "unit",
+    "units": "unit",
+}
 _NOISE: Final = ("and", "at", "from", "top", "the", "face", "no", "no.")
 _UNIT_WORDS: Final = ("mm", "um", "µm", "thou", "inch", "inches")
 
@@ -84,18 +94,34 @@ def heading(cell: str) -> Heading:
 
 def _long(rows: Sequence[NumberedRow], at: int) -> Laid | None:
     """Return rows of one reading each, where this row heads them."""
-    heads = [heading(cell).words for cell in rows[at][1]]
-    single = {next(iter(words)) for words in heads if len(words) == 1}
-    if not {"cylinder", "depth", "axis"} <= single:
+    number, cells = rows[at]
+    known = [column_of(cell) for cell in cells]
+    names = {column.partition(" ")[0] for column in known}
+    if not {"depth", "axis"} <= names:
         return None
+    columns = [column or cell for column, cell in zip(known, cells, strict=True)]
     body = [row for row in rows[at + 1 :] if not _is_note(row[1])]
-    return Laid([rows[at], *body], _titles(rows[:at]))
+    if "cylinder" not in names:
+        columns = ["cylinder", *columns]
+        body = [(row, ["", *values]) for row, values in body]
+    return Laid([(number, columns), *body], _titles(rows[:at]))
+
+
+def column_of(cell: str) -> str:
+    """Return the column of a sheet with a reading a row that a heading names: `depth [mm]`.
+
+    It is empty for a heading that names none, or an axis or cylinder.
+    """
+    head = heading(cell)
+    names = {_COLUMNS.get(word, "") for word in head.words if word not in _NOISE}
+    name = names.pop() if len(names) == 1 else ""
+    return f"{name} [{head.unit}]" if name and head.unit else name
 
 
 def _is_note(cells: Sequence[str]) -> bool:
     """Tell whether a row has words in one cell and nothing else."""
     filled = [cell for cell in cells if cell]
-    return len(filled) == 1 and not _is_length(filled[0]) and " " in filled[0]
+    return len(filled) == 1 and not is_length(filled[0]) and " " in filled[0]
 
 
 def _titles(rows: Sequence[NumberedRow]) -> str:
@@ -119,7 +145,7 @@ def _by_depth(file: str, rows: Sequence[NumberedRow], at: int) -> Laid | None:
     for row, values in rows[first:]:
         depth, *figures = [*values[place:], ""]
         filled = [(i, figure) for i, figure in enumerate(figures) if figure]
-        if not filled and not _is_length(depth):
+        if not filled and not is_length(depth):
             continue  # a note
         for i, figure in filled:
             head = heads[i] if i < len(heads) else Heading()
@@ -211,10 +237,11 @@ def _depth(cell: str) -> str:
     """Return the depth that a heading states: `8`, `8 mm`, `depth 8 mm`; empty where none."""
     words = [word for word in cell.split() if word.casefold() not in (*_DEPTH, "at")]
     text = " ".join(words)
-    return text if _is_length(text) else ""
+    return text if is_length(text) else ""
 
 
-def _is_length(text: str) -> bool:
+def is_length(text: str) -> bool:
+    """Tell whether a cell is a length, with a decimal comma too."""
     try:
         parse_length(text.replace(",", "."), "mm")
     except ValueError:
@@ -262,15 +289,21 @@ def _made(
 
 def check_titles(file: str, titles: str, units: Iterator[Unit]) -> None:
     """Refuse titles that name a unit in which neither a depth nor a figure was read."""
+    used = sorted(set(units))
+    titled = other_unit(titles, used)
+    if titled is not None:
+        raise InputError(
+            "a title names another unit than the readings are taken in",
+            file=file,
+            field="unit",
+            found=f"{titled} in the title, {', '.join(used)} here",
+            allowed="the unit in the heading, as diameter [mm], or a job in the same unit",
+        )
+
+
+def other_unit(titles: str, used: Iterable[Unit]) -> Unit | None:
+    """Return the unit that titles name, where it is none of those used."""
     words = {word.strip(".,;:()[]").casefold() for word in titles.split()}
-    used = set(units)
-    for word in sorted(words & set(_UNIT_WORDS)):
-        unit = parse_unit({"inches": "inch"}.get(word, word))
-        if unit not in used:
-            raise InputError(
-                "a title names another unit than the readings are taken in",
-                file=file,
-                field="unit",
-                found=f"{word} in the title, {', '.join(sorted(used))} here",
-                allowed="the unit in the heading, as diameter [mm], or a job in the same unit",
-            )
+    own = set(used)
+    named = (parse_unit({"inches": "inch"}.get(word, word)) for word in words & {*_UNIT_WORDS})
+    return min((unit for unit in named if unit not in own), default=None)

@@ -13,8 +13,10 @@ from fitsolver.base.lengths import TICKS_PER, Unit, parse_unit
 from fitsolver.reading.files import File
 from fitsolver.reading.hints import shown
 from fitsolver.reading.quantities import length_of
-from fitsolver.reading.readings_grid import FIGURE, check_titles, laid_out
+from fitsolver.reading.readings_grid import FIGURE, Laid, NumberedRow, check_titles, laid_out
+from fitsolver.reading.refusals import Refusals
 from fitsolver.reading.tables import Kind, Table, read_separated, read_table, table_of
+from fitsolver.reading.unanswered import UnansweredError
 
 ReadAs = Literal["diameter", "dial"]
 READ_AS: Final[tuple[ReadAs, ...]] = ("diameter", "dial")
@@ -29,39 +31,75 @@ SHEET_COLUMNS: Final[dict[str, Kind]] = {
 _REQUIRED: Final = ("cylinder", "depth", "axis")
 _HEADS: Final = re.compile(r"\b(depths?|axis|axes|cyl(inders?)?)\b", re.IGNORECASE)
 #: Ticks: see `kind_of_figures`.
-_LEAST_BORE, _MOST_DIAL = 10 * TICKS_PER["mm"], 5 * TICKS_PER["mm"]
+LEAST_BORE, MOST_DIAL = 10 * TICKS_PER["mm"], 5 * TICKS_PER["mm"]
 #: The unit behind a figure.
 _SUFFIX: Final = re.compile(r"[+-]?[\d.,]+\s*([^\d\s.,]+)")
 
 
-def read_readings(path: File, unit: Unit) -> Table:
+def read_readings(path: File, unit: Unit, read_as: ReadAs | None = None) -> Table:
     """Return a readings sheet as a table of one reading a row, however it is laid out.
 
-    `unit` is that of lengths which name none. Of a workbook it is the only sheet that has
-    readings. Raises InputError as `read_table` does.
+    `unit` is that of lengths which name none, `read_as` what the figures of a grid are where
+    neither its words nor their sizes tell. Of a workbook it is the only sheet that has readings.
+    Raises InputError as `read_table` does.
     """
     file, separator = str(path), ""
     if path.suffix.lower() == ".xlsx":
-        from fitsolver.reading.excel import filled_sheets, one_sheet  # openpyxl is slow to import
-
-        sheets = [(title, list(rows())) for title, rows in filled_sheets(path)]
-        found = [(t, laid) for t, rows in sheets if (laid := laid_out(file, rows)) is not None]
+        sheets = sheets_of(path)
+        found = [(t, laid) for t, rows in sheets.items() if (laid := laid_out(file, rows))]
         if len(found) > 1 or (len(sheets) > 1 and not found):
-            raise one_sheet(file, [title for title, _ in found or sheets])
+            from fitsolver.reading.excel import one_sheet
+
+            raise one_sheet(file, [title for title, _ in found] or list(sheets))
         laid = found[0][1] if found else None
     else:
-        numbered, separator = read_separated(path, _is_header)
-        laid = laid_out(file, list(numbered))
+        rows, separator = text_rows(path)
+        laid = laid_out(file, rows)
     if laid is None:
         return read_table(path, SHEET_COLUMNS.get, SHEET_COLUMNS, _REQUIRED)
+    return table_from(file, laid, separator, unit, read_as)
+
+
+def sheets_of(path: File) -> dict[str, list[NumberedRow]]:
+    """Return the filled sheets of a workbook by their titles."""
+    from fitsolver.reading.excel import filled_sheets  # openpyxl is slow to import
+
+    return {title: list(rows()) for title, rows in filled_sheets(path)}
+
+
+def text_rows(path: File) -> tuple[list[NumberedRow], str]:
+    """Return the rows of a text table and what separates their cells."""
+    numbered, separator = read_separated(path, _is_header)
+    rows = list(numbered)
+    if any(len(cells) > 1 and separator != "," for _, cells in rows):
+        return rows, separator
+    numbered, other = read_separated(path, _is_separated)  # no heading of it is known
+    return (rows, separator) if other == "," else (list(numbered), other)
+
+
+def _is_separated(line: str) -> bool:
+    return ";" in line or "\t" in line
+
+
+def table_from(
+    file: str,
+    laid: Laid,
+    separator: str,
+    unit: Unit,
+    read_as: ReadAs | None = None,
+    *,
+    titled: bool = True,
+) -> Table:
+    """Return what was laid out as a table; `titled`: a title's unit must be that of its figures."""
     kinds = {**SHEET_COLUMNS, FIGURE: "length"}
     table = table_of(file, laid.rows, separator, kinds.get, SHEET_COLUMNS, _REQUIRED)
-    table = _of_one_kind(table, unit)
-    check_titles(file, laid.titles, _units(table, unit))
+    table = _of_one_kind(table, unit, read_as)
+    if titled:
+        check_titles(file, laid.titles, units_of(table, unit))
     return table
 
 
-def _units(table: Table, unit: Unit) -> Iterator[Unit]:
+def units_of(table: Table, unit: Unit) -> Iterator[Unit]:
     """Yield every unit that a length of a table is read in."""
     lengths = [name for name in ("depth", *READ_AS) if name in table.columns]
     yield from (table.units.get(name, unit) for name in lengths)
@@ -72,38 +110,49 @@ def _units(table: Table, unit: Unit) -> Iterator[Unit]:
                 yield parse_unit(suffix[1] if suffix else cell)
 
 
-def _of_one_kind(table: Table, unit: Unit) -> Table:
+def _of_one_kind(table: Table, unit: Unit, read_as: ReadAs | None) -> Table:
     """Return a grid's figures as diameters or dial deviations, where their sizes tell which."""
     at = table.columns.get(FIGURE)
     if at is None:
         return table
-    own = table.columns["unit"]
+    own = table.columns.get("unit")
+    headed = table.units.get(FIGURE, unit)
     sizes = []
+    refused = Refusals(table.file)
     for row, cells in table.rows:
         try:
-            in_unit = parse_unit(cells[own]) if cells[own] else table.units.get(FIGURE, unit)
+            in_unit = parse_unit(cells[own]) if own is not None and cells[own] else headed
             sizes.append(length_of(cells[at], in_unit))
         except ValueError as error:
-            raise table.error(row, FIGURE, str(error), found=shown(cells[at])) from error
-    kind = kind_of_figures(table.file, sizes)
-    columns = {kind if name == FIGURE else name: place for name, place in table.columns.items()}
-    return replace(table, columns=columns)
+            refused.add(table.error(row, FIGURE, str(error), found=shown(cells[at])))
+    refused.check()
+    kind = kind_of_figures(table.file, sizes, read_as)
+    columns = {kind if name == FIGURE else name: at for name, at in table.columns.items()}
+    units = {kind if name == FIGURE else name: unit for name, unit in table.units.items()}
+    return replace(table, columns=columns, units=units)
 
 
-def kind_of_figures(file: str, sizes: Sequence[int]) -> ReadAs:
-    """Return whether figures (ticks) are diameters or dial deviations; InputError for a mixture.
+def kind_of_figures(file: str, sizes: Sequence[int], said: ReadAs | None = None) -> ReadAs:
+    """Return whether figures (ticks) are diameters or dial deviations, as `said` for a mixture.
+
+    Raises InputError for a mixture of which nothing is said.
 
     No bore is smaller than 10 mm, and no dial stands off by 5 mm: common practice, no source.
     """
-    if all(size >= _LEAST_BORE for size in sizes):
+    if all(size >= LEAST_BORE for size in sizes):
         return "diameter"
-    if all(abs(size) <= _MOST_DIAL for size in sizes):
+    if all(abs(size) <= MOST_DIAL for size in sizes):
         return "dial"
-    raise InputError(
+    if said is not None:
+        return said
+    raise UnansweredError(
         "these figures may be diameters or dial deviations",
+        answers="readings_as",
+        question=f"Are the readings diameters or dial deviations? ({', '.join(READ_AS)})",
         file=file,
         field="readings",
-        allowed="diameter or dial in the heading",
+        allowed="diameter or dial in the heading, as readings_as of the cylinder, or for a new job "
+        "--readings-as",
     )
 
 

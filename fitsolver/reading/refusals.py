@@ -68,4 +68,6 @@ class Refusals:
         if len(found) == 1:
             raise found[0]
         if found:
-            raise RefusalsError(found, self._file, len(found) + len(self._more) + self._counted)
+            files = {one.file for one in found}
+            file = files.pop() if len(files) == 1 else self._file
+            raise RefusalsError(found, file, len(found) + len(self._more) + self._counted)

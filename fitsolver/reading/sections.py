@@ -11,6 +11,7 @@ from fitsolver.base.lengths import Unit, parse_length
 from fitsolver.reading.hints import shown, unknown
 from fitsolver.reading.owned import Owned, Source
 from fitsolver.reading.quantities import parse_count, parse_mass, parse_money
+from fitsolver.reading.refusals import Refusals
 from fitsolver.records.base import RECORD_FORMAT, Owner
 
 T = TypeVar("T")
@@ -40,9 +41,11 @@ class Section:
         self.data: dict[str, Any] = data
         self.owner: Owner = "job"
         allowed = tuple(keys)
+        refused = Refusals(file)
         for key in data:
             if key not in allowed:
-                raise self._unknown("key", key, key, allowed)
+                refused.add(self._unknown("key", key, key, allowed))
+        refused.check()
 
     def __contains__(self, key: str) -> bool:
         return key in self.data

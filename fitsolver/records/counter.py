@@ -106,5 +106,8 @@ class CounterAnswer(PartsDocument):
     doubted: tuple[str, ...] = Field(
         default=(), description="a sentence for every doubt that rows are left out for"
     )
+    look_up: tuple[str, ...] = Field(
+        default=(), description="what is doubtful of the parts, kits and work that the lines take"
+    )
     measure: tuple[str, ...]
     left_open: tuple[str, ...]

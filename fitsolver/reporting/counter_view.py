@@ -48,6 +48,8 @@ def counter_view(answer: CounterAnswer, figures: Figures) -> Iterator[Renderable
     above.append(_fitted(f"Why: {answer.why}.", 2))
     if answer.doubted:
         above.append(_fitted(_doubted(answer), 2))
+    if answer.look_up:
+        above.append(_fitted(f"Doubtful, look up: {'; '.join(answer.look_up)}.", 2))
     below = [_fitted(_larger(answer, figures), 2)]
     if answer.measure:
         below.append(_fitted(f"Measure before ordering: {'; '.join(answer.measure)}.", 2))

@@ -26,6 +26,7 @@ from fitsolver.records.heading import parts_head
 from fitsolver.records.job import Cylinder, Job
 from fitsolver.records.plan import Plan
 from fitsolver.records.words import LEVEL_WORDS
+from fitsolver.usecases.catalogue_review import review
 from fitsolver.usecases.counter_misses import NO_MISS, miss
 from fitsolver.usecases.counter_plans import (
     best_plan,
@@ -73,6 +74,7 @@ def at_counter(
         larger=_if_larger(asked, catalogue, shop, best),
         set_aside=len(catalogue.set_aside),
         doubted=left_out_of(catalogue),
+        look_up=tuple(_look_up(catalogue, plans, best)),
         measure=tuple(_measure(ready, shop, best)),
         left_open=tuple(_left_open(job)),
     )
@@ -168,6 +170,29 @@ def _if_larger(asked: Job, catalogue: Catalogue, shop: Catalogue, best: Plan | N
     told = None if plan is None else summed_up(ready, shop, plan)
     own = None if best is None else summed_up(ready, shop, best)
     return IfLarger(by=LARGER, plan=told, same=same_plan(own, told))
+
+
+def _look_up(
+    catalogue: Catalogue, plans: Sequence[Plan | None], best: Plan | None
+) -> Iterator[str]:
+    """Yield what is doubtful of the parts, kits and routes that the plans take, each once."""
+    taken = {name for plan in (*plans, best) if plan is not None for name in _taken(plan)}
+    said: dict[str, list[str]] = {}
+    for doubt in review(catalogue).doubtful:
+        if doubt.number in taken and doubt.seriousness != "note":
+            said.setdefault(doubt.sentence, []).append(doubt.number)
+    for sentence, numbers in said.items():
+        others = f" and {len(numbers) - 1} more" if len(numbers) > 1 else ""
+        yield f"{numbers[0]}{others}: {sentence}"
+
+
+def _taken(plan: Plan) -> Iterator[str]:
+    """Yield the numbers and routes that a plan takes."""
+    yield from (line.number for line in plan.order)
+    for item in plan.cylinders:
+        yield item.piston.number
+        yield item.route
+        yield from (ring.number for ring in item.rings)
 
 
 def _measure(job: Job, shop: Catalogue, best: Plan | None) -> Iterator[str]:

@@ -61,20 +61,24 @@ def counter(
     return at_counter(job, parts, kits_only=kits_only, in_stock=in_stock)
 
 
-def _folder(given: str | Path | None, shop: Path | None) -> Path:
-    if given is not None:
-        return Path(given)
+def catalogue_here(shop: Path | None) -> Path | None:
+    """Return the current folder where it is a catalogue, else the one that a shop file names."""
     if Path(HEAD).is_file():
         return Path()
     named = "" if shop is None else read_shop_head(shop).text("catalogue")
-    if shop is None or not named:
+    return shop.parent / named if shop is not None and named else None
+
+
+def _folder(given: str | Path | None, shop: Path | None) -> Path:
+    found = catalogue_here(shop) if given is None else Path(given)
+    if found is None:
         raise InputError(
             "no catalogue is given, and there is none here",
             field="catalogue",
             allowed=f"--catalogue FOLDER, or a folder with {HEAD} to be in, or a shop.toml here or "
             "above that names one; a list becomes one by: fitsolver intake LIST --into FOLDER",
         )
-    return shop.parent / named
+    return found
 
 
 def equal_job(words: Sequence[str], folder: Path, shop: Path | None) -> tuple[Job, Catalogue]:

@@ -1,4 +1,4 @@
-"""The verbs on tables and folders: paths in, records out, and a new job file to start from.
+"""The verbs on tables and folders: paths in, records out.
 
 Nothing here prints. Heavy imports happen in the verb that needs them.
 """
@@ -18,7 +18,6 @@ from fitsolver.usecases.gauge import gauge_study_of
 from fitsolver.usecases.loading import length_given, load, load_job
 
 if TYPE_CHECKING:
-    from fitsolver.reading.job_template import NewJob
     from fitsolver.records.allotment import AllotmentAnswer
     from fitsolver.records.gauge import GaugeStudy
     from fitsolver.records.pairing import PairAnswer
@@ -174,80 +173,3 @@ def review_catalogue(folder: str | Path, *, family: str | None = None) -> Catalo
     from fitsolver.usecases.catalogue_review.families import review_families
 
     return review_families(list(read_families(Path(folder), known)), __version__)
-
-
-def new_job(job_file: str | Path, new: NewJob) -> bool:
-    """Write a commented job file to start from; readings and windows are then filled in.
-
-    Where its catalogue has a sheet of its family only readings are, and what the sheet states is
-    left out: True is returned. Else, where the catalogue can be read, end gaps are asked for the
-    grooves that its pistons have. Raises InputError when the file exists or cannot be written,
-    for an option that is no such value, and for a family that none of the catalogue's sheets is
-    of; nothing is written then.
-    """
-    from fitsolver.base.new_file import write_new
-    from fitsolver.reading.job_template import job_template
-    from fitsolver.reading.short_job import short_job
-
-    folder = Path(job_file).parent
-    new = _as_read(new, folder)
-    known = _is_known(new, folder)
-    text = short_job(new) if known else job_template(_with_grooves(new, folder))
-    write_new(Path(job_file), text)
-    return known
-
-
-def shorter_job(job_file: str | Path, old: str | Path, catalogue: str | Path | None = None) -> None:
-    """Write an old job anew so that it states only what its family's sheet and shop do not.
-
-    Raises InputError when the file exists or cannot be written, and as `load` does; nothing is
-    written then.
-    """
-    from fitsolver.base.new_file import check_new, write_new
-    from fitsolver.reading.shorten import shortened
-
-    new = Path(job_file)
-    check_new(new)
-    write_new(new, shortened(Path(old), new, None if catalogue is None else Path(catalogue)))
-
-
-def _as_read(new: NewJob, folder: Path) -> NewJob:
-    """Return a new job with what its readings file says."""
-    from dataclasses import replace
-
-    from fitsolver.reading.new_readings import read_for_new
-
-    if not new.readings:
-        return new
-    count = new.cylinders if new.cylinders > 1 or "cylinders" in new.given else None
-    read = read_for_new(folder, new.readings, new.places, new.units, count)
-    return replace(new, cylinders=len(read.names), read=read)
-
-
-def _is_known(new: NewJob, folder: Path) -> bool:
-    """Tell whether the catalogue of a new job has a sheet of its family."""
-    from fitsolver.reading.family_sheet import as_named, family_sheets
-    from fitsolver.reading.hints import unknown
-
-    place, family = folder / new.catalogue, new.family.strip()
-    if not (new.catalogue and family and place.is_dir()):
-        return False
-    sheets = family_sheets(place)
-    family = as_named(family, sheets)
-    if sheets and family not in sheets:
-        raise unknown("family", family, sheets, file="", row="new job", field="family")
-    return bool(sheets)
-
-
-def _with_grooves(new: NewJob, folder: Path) -> NewJob:
-    from dataclasses import replace
-
-    from fitsolver.reading.catalogue_folder import read_catalogue
-    from fitsolver.reading.job_template import grooves_of
-
-    if not new.catalogue:
-        return new
-    try:
-        return replace(new, grooves=grooves_of(read_catalogue(folder / new.catalogue)))
-    except InputError:  # it may come later: the file is written all the same
-        return new

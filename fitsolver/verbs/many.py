@@ -136,7 +136,7 @@ INTAKE: Verb[IntakeAnswer] = Verb(
     view="fitsolver.reporting.intake_view:intake_view",
     code=lambda answer: DONE if answer.taken_in else BAD_INPUT,
 )
-NEW: Verb[None] = Verb(name="new", answer="", on_files="fitsolver.usecases.tables:new_job")
+NEW: Verb[None] = Verb(name="new", answer="", on_files="fitsolver.usecases.beginning:new_job")
 
 OF_MANY: Final[tuple[Verb[Any], ...]] = (
     *(COUNTER, ALLOT, SCREEN, PAIR, GAUGE, CATALOGUE, INTAKE, HISTORY, SEARCH, NEW),

@@ -49,3 +49,18 @@ def test_rows_left_out_as_doubted_are_told(run: Run, tmp_path: Path) -> None:
     assert said.startswith("PR1-050 is left out, and with it PK-050A, PK-050B (")
     assert "gauge_diameter: 62.7 mm" in said
     assert answer["set_aside"] == 3
+
+
+def test_what_is_doubtful_of_what_it_sells_is_told(run: Run, tmp_path: Path) -> None:
+    """Pistons of which no groove is given: no ring is chosen, and the counter says so."""
+    shutil.copytree(PUMP, tmp_path / "pump")
+    pistons = tmp_path / "pump" / "pistons.csv"
+    rows = [row.split(",") for row in pistons.read_text(encoding="utf-8").splitlines()]
+    kept = [at for at, name in enumerate(rows[0]) if not name.startswith("groove")]
+    text = "\n".join(",".join(row[at] for at in kept) for row in rows)
+    pistons.write_text(text, encoding="utf-8")
+    (tmp_path / "pump" / "kits.csv").unlink()
+    shown = run("counter", "p62", "62.31", "-c", tmp_path / "pump").out.splitlines()
+    assert len(shown) <= LINES
+    assert any(line.startswith("Doubtful, look up: PP-") for line in shown)
+    assert "no grooves given: no ring is chosen" in " ".join(" ".join(shown).split())

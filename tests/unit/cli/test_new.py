@@ -171,6 +171,8 @@ def test_asks_for_what_is_missing(tmp_path: Path) -> None:
     for question, answer in (
         (r"Name of the job \[job\]: ", "pump"),
         (r"Catalogue folder.*: ", ""),
+        (r"File of readings.*: ", "nosuch.csv"),
+        (r"there is no such file.*File of readings.*: ", ""),
         (r"Number of cylinders \[1\]: ", "two"),
         (r"found: two.*Number of cylinders \[1\]: ", "2"),
         (r"Material of the bores .*\[iron\]: ", ""),
@@ -179,6 +181,7 @@ def test_asks_for_what_is_missing(tmp_path: Path) -> None:
         (r"Stroke .*: ", "58"),
         (r"Clearance.*: ", "0.08 0.05"),
         (r"lowest value is above its highest.*Clearance.*: ", "2 thou to 0.08"),
+        (r"Depths to type readings at.*: ", ""),
     ):
         child.expect(question)
         child.sendline(answer)

@@ -109,3 +109,13 @@ def test_a_family_without_clearance_is_refused_with_where_to_put_it(tmp_path: Pa
     with pytest.raises(InputError, match="no window for: clearance, end gap 1") as refused:
         counter("p62", "62.31", catalogue=tmp_path / "shelf")
     assert "family.toml" in refused.value.allowed
+
+
+def test_what_is_doubtful_of_the_parts_sold_is_told() -> None:
+    """Pistons without grooves get no ring: the counter says so once."""
+    job, parts = load(PUMP / "job.toml")
+    bare = tuple(piston.model_copy(update={"grooves": ()}) for piston in parts.pistons)
+    answer = at_counter(job, parts.model_copy(update={"pistons": bare}))
+    (said,) = (one for one in answer.look_up if "no grooves given: no ring is chosen" in one)
+    assert said.startswith("PP-")
+    assert not counter("p62", "62.31", catalogue=PUMP).look_up

@@ -1,0 +1,137 @@
+"""Words of a readings sheet that are not known: which they are, and what is said of them."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Final
+
+from fitsolver.base.errors import InputError
+from fitsolver.reading.hints import shown
+from fitsolver.reading.readings_grid import NumberedRow, column_of, heading, is_length
+from fitsolver.reading.unanswered import UnansweredError
+
+NOTHING: Final = "nothing"
+MEANINGS: Final = f"depth, cylinder, axis, diameter, dial, unit, thrust, pin, 45°, {NOTHING}"
+OPTION: Final = '--word "WORD=MEANING"'
+#: More unknown words than this are no headings.
+_MOST: Final = 16
+_TOP: Final = 20
+_JOINED: Final = re.compile(r"(\d{1,2})[-_]?([A-Za-z])|([A-Za-z])[-_]?(\d{1,2})")
+#: What words of other languages and short ones likely mean; it is proposed, never taken.
+_LIKELY: Final = {
+    "cylinder": "zylinder zyl zyl. cylindre cilindro cil liner bore no nr nr. number barrel pot",
+    "depth": "tiefe profondeur profundidad profondità diepte höhe hoehe height level position pos z "
+    "down below distance",
+    "axis": "achse axe eje asse as richtung direction dir dir. side angle winkel across plane",
+    "diameter": "durchmesser maß mass maße diamètre diametre diámetro diametro dia dia. d ø size "
+    "reading gauge bore measured measurement figure value",
+    "dial": "uhr messuhr comparateur comparador comparatore clock deviation dev difference diff",
+    "thrust": "t a x l-r quer",
+    "pin": "p b y f-b längs",
+}
+
+
+def reworded(
+    rows: Sequence[NumberedRow], words: Sequence[tuple[str, str]]
+) -> list[NumberedRow]:
+    """Return rows with words of theirs replaced by what they mean; columns of nothing are left out.
+
+    Raises InputError for a meaning that is none.
+    """
+    known = {word.casefold(): _meaning(word, meaning) for word, meaning in words}
+    found = [(number, [_reworded(cell, known) for cell in cells]) for number, cells in rows]
+    top = [cells for _, cells in found[:_TOP]]
+    dropped = {at for cells in top for at, cell in enumerate(cells) if cell == NOTHING}
+    if not dropped:
+        return found
+    return [(n, [c for at, c in enumerate(cells) if at not in dropped]) for n, cells in found]
+
+
+def _meaning(word: str, meaning: str) -> str:
+    plain = meaning.strip().casefold()
+    if column_of(plain) or heading(plain).axis or plain == NOTHING:
+        return plain
+    raise InputError(
+        "this is no meaning of a word",
+        field=f"--word {word}",
+        found=shown(meaning),
+        allowed=MEANINGS,
+    )
+
+
+def _reworded(cell: str, known: Mapping[str, str]) -> str:
+    if not cell or is_length(cell):
+        return cell
+    apart = _apart(cell)
+    plain = apart.casefold()
+    if cell.casefold() in known:
+        return known[cell.casefold()]
+    for word, meaning in known.items():
+        at = re.search(rf"(?<!\w){re.escape(word)}(?!\w)", plain)
+        if at:
+            return meaning if meaning == NOTHING else apart[: at.start()] + meaning + apart[at.end() :]
+    return cell
+
+
+def _apart(cell: str) -> str:
+    """Return a heading with cylinder and axis apart: `1A` as `1 A`."""
+    joined = _JOINED.fullmatch(cell)
+    return " ".join(filter(None, joined.groups())) if joined else cell
+
+
+def unknown_in(cells: Sequence[str]) -> Iterator[str]:
+    """Yield the words of headings that name no column, axis or depth, without cylinders' numbers."""
+    for cell in cells:
+        if not cell or is_length(cell) or column_of(cell) or heading(cell).axis:
+            continue
+        named = heading(_apart(cell)).cylinder.split()
+        word = " ".join(part for part in named if not part.isdecimal())
+        if word:
+            yield word
+
+
+def unknown_words(file: str, words: Sequence[str]) -> UnansweredError | None:
+    """Return the question what words of a sheet mean; None where there are none, or too many."""
+    asked = tuple({word.casefold(): word for word in words}.values())
+    if not 0 < len(asked) <= _MOST:
+        return None
+    return UnansweredError(
+        "words of this sheet are not known",
+        answers="words",
+        question=f"What does '{{}}' stand for? ({MEANINGS})",
+        asked=asked,
+        proposed={word: likely for word in asked if (likely := _likely(word))},
+        file=file,
+        field="readings",
+        found=", ".join(map(shown, asked)),
+        allowed=f"{OPTION} for each; MEANING is one of {MEANINGS}",
+    )
+
+
+def _likely(word: str) -> str:
+    plain = word.casefold()
+    return next((means for means, words in _LIKELY.items() if plain in words.split()), "")
+
+
+def in_headings(rows: Sequence[NumberedRow]) -> list[str]:
+    """Return the unknown words over (or before) the figures of rows that no layout was found in."""
+    at = next((at for at in range(min(_TOP, len(rows))) if _heads(rows, at)), None)
+    if at is None:
+        return []
+    found = [word for _, cells in rows[max(at - 1, 0) : at + 1] for word in unknown_in(cells)]
+    if found or any(heading(cell).axis for cell in rows[at][1]):
+        return found
+    return [word for _, cells in rows[at + 1 :] for word in unknown_in(cells)]
+
+
+def _heads(rows: Sequence[NumberedRow], at: int) -> bool:
+    """Tell whether a row has words in several cells and stands above figures."""
+    filled = [cell for cell in rows[at][1] if cell]
+    below = rows[at + 1][1] if at + 1 < len(rows) else []
+    return (
+        len(filled) > 1
+        and not all(map(is_length, filled))
+        and sum(map(is_length, below)) > 0
+        and sum(map(is_length, below)) >= len(below) // 2
+    )

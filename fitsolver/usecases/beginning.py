@@ -1,0 +1,124 @@
+"""The verb `new`: a job file to start from, or an old one in the form that takes from sheets."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from fitsolver.base.errors import InputError
+from fitsolver.base.lengths import Unit
+
+if TYPE_CHECKING:
+    from fitsolver.reading.job_template import NewJob
+    from fitsolver.records.catalogue import Catalogue
+
+
+def new_job(job_file: str | Path, new: NewJob) -> bool:
+    """Write a commented job file to start from; readings and windows are then filled in.
+
+    Where its catalogue has a sheet of its family only readings are, and what the sheet states is
+    left out: True is returned. Else, where the catalogue can be read, end gaps are asked for the
+    grooves that its pistons have. Raises InputError when the file exists or cannot be written,
+    for an option that is no such value, and for a family that none of the catalogue's sheets is
+    of; UnansweredError for what its readings leave open. Nothing is written then.
+    """
+    from fitsolver.base.new_file import write_new
+    from fitsolver.reading.job_template import job_template
+    from fitsolver.reading.short_job import short_job
+
+    folder = Path(job_file).parent
+    new = _as_read(new, folder)
+    known = _is_known(new, folder)
+    text = short_job(new) if known else job_template(_with_grooves(new, folder))
+    write_new(Path(job_file), text)
+    return known
+
+
+def shorter_job(job_file: str | Path, old: str | Path, catalogue: str | Path | None = None) -> None:
+    """Write an old job anew so that it states only what its family's sheet and shop do not.
+
+    Raises InputError when the file exists or cannot be written, and as `load` does; nothing is
+    written then.
+    """
+    from fitsolver.base.new_file import check_new, write_new
+    from fitsolver.reading.shorten import shortened
+
+    new = Path(job_file)
+    check_new(new)
+    write_new(new, shortened(Path(old), new, None if catalogue is None else Path(catalogue)))
+
+
+def families_in(catalogue: Path) -> dict[str, Unit]:
+    """Return the families that a catalogue has sheets of, with their units; {} where none can be
+    read.
+    """
+    from fitsolver.reading.family_sheet import family_sheets
+
+    try:
+        return {family: sheet.unit for family, sheet in family_sheets(catalogue).items()}
+    except InputError:
+        return {}
+
+
+def _as_read(new: NewJob, folder: Path) -> NewJob:
+    """Return a new job with what its readings file says, or the figures typed."""
+    from fitsolver.reading.new_readings import places_of, read_for_new, typed_readings
+    from fitsolver.reading.new_sheet import Said
+
+    if not (new.readings or new.figures):
+        return new
+    said = Said(
+        new.sheet,
+        new.words,
+        new.readings_as,
+        new.readings_unit,
+        new.depth_unit,
+        _bore(new, folder),
+    )
+    if new.figures:
+        places = places_of(new.places, new.units)
+        read = typed_readings("readings", new.figures, places, new.units, said)
+    else:
+        count = new.cylinders if new.cylinders > 1 or "cylinders" in new.given else None
+        read = read_for_new(folder, new.readings, new.places, new.units, count, said)
+    return replace(new, cylinders=len(read.names), read=read)
+
+
+def _bore(new: NewJob, folder: Path) -> int | None:
+    """Return the standard bore of the family, None where none is known."""
+    from fitsolver.reading.catalogue_folder import read_catalogue
+
+    if not new.catalogue:
+        return None
+    try:
+        return read_catalogue(folder / new.catalogue, new.family.strip() or None).standard_bore
+    except InputError:  # it may come later
+        return None
+
+
+def _is_known(new: NewJob, folder: Path) -> bool:
+    """Tell whether the catalogue of a new job has a sheet of its family."""
+    from fitsolver.reading.family_sheet import as_named, family_sheets
+    from fitsolver.reading.hints import unknown
+
+    place, family = folder / new.catalogue, new.family.strip()
+    if not (new.catalogue and family and place.exists()):
+        return False
+    sheets = family_sheets(place)
+    family = as_named(family, sheets)
+    if sheets and family not in sheets:
+        raise unknown("family", family, sheets, file="", row="new job", field="family")
+    return bool(sheets)
+
+
+def _with_grooves(new: NewJob, folder: Path) -> NewJob:
+    from fitsolver.reading.catalogue_folder import read_catalogue
+    from fitsolver.reading.job_template import grooves_of
+
+    if not new.catalogue:
+        return new
+    try:
+        return replace(new, grooves=grooves_of(read_catalogue(folder / new.catalogue)))
+    except InputError:  # it may come later: the file is written all the same
+        return new
