@@ -100,7 +100,7 @@ def _days(text: str | None) -> dict[str, Any]:
 
 
 def _column(text: str) -> tuple[Any, str]:
-    from fitsolver.reading.list_words import Role
+    from fitsolver.reading.list_headings import Role
 
     role, mark, heading = text.partition("=")
     roles = (*get_args(Role), _REMARK)

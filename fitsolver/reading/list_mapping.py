@@ -12,9 +12,10 @@ from fitsolver.base.lengths import Unit, exact_text, parse_length
 from fitsolver.reading.hints import shown
 from fitsolver.reading.list_cells import OVERSIZE_UNITS, OversizeUnit
 from fitsolver.reading.list_figures import Mark
+from fitsolver.reading.list_headings import ROLES, Role
 from fitsolver.reading.list_kinds import ANSWERS, KINDS, Kind, phrase
 from fitsolver.reading.list_patterns import compiled
-from fitsolver.reading.list_words import ROLES, Role, plain
+from fitsolver.reading.list_words import plain
 from fitsolver.reading.sections import Section
 from fitsolver.reading.toml_file import read_toml
 from fitsolver.reading.toml_text import toml_text

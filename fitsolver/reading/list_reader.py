@@ -10,9 +10,12 @@ from typing import Final, cast
 from fitsolver.reading import list_figures as figures
 from fitsolver.reading.list_beside import bore_beside, said_once, without_others
 from fitsolver.reading.list_cells import BORES, both_sizes
+from fitsolver.reading.list_contents import bare_grade
+from fitsolver.reading.list_entries import NO_BORE, Entry, RefusedError
 from fitsolver.reading.list_figures import Figure, Mark
+from fitsolver.reading.list_headings import Role
 from fitsolver.reading.list_kinds import KINDS, NO_PART, PLACED, Kind, place_of, places_words
-from fitsolver.reading.list_layout import Layout, bare_grade
+from fitsolver.reading.list_layout import Layout
 from fitsolver.reading.list_mapping import ListMapping
 from fitsolver.reading.list_patterns import (
     Described,
@@ -24,17 +27,7 @@ from fitsolver.reading.list_patterns import (
 from fitsolver.reading.list_pieces import FAMILY_SIGN
 from fitsolver.reading.list_seen import PAGE, PRICED, TOP, Seen, family_named
 from fitsolver.reading.list_sheets import ListSheet
-from fitsolver.reading.list_sizes import NO_BORE, Entry, RefusedError
-from fitsolver.reading.list_words import (
-    CYLINDERS,
-    ENDED,
-    LARGER,
-    LINKS,
-    SEVERAL,
-    YES,
-    Role,
-    plain,
-)
+from fitsolver.reading.list_words import CYLINDERS, ENDED, LARGER, LINKS, SEVERAL, YES, plain
 from fitsolver.records.intake import Unclear
 
 #: What stands for a price that is told when asked.

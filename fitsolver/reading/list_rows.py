@@ -7,12 +7,13 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from fitsolver.reading.list_doubts import without_doubts
+from fitsolver.reading.list_entries import Entry, Open, RefusedError, left_out
 from fitsolver.reading.list_layout import Layout
 from fitsolver.reading.list_mapping import ListMapping
 from fitsolver.reading.list_reader import Reader
 from fitsolver.reading.list_seen import Seen
 from fitsolver.reading.list_sheets import ListSheet
-from fitsolver.reading.list_sizes import Entry, Open, RefusedError, left_out, sized
+from fitsolver.reading.list_sizes import sized
 from fitsolver.records.intake import Article, Unclear
 
 

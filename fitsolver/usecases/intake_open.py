@@ -8,11 +8,11 @@ from statistics import median
 from typing import Final
 
 from fitsolver.reading.list_cells import OVERSIZE_UNITS, OversizeUnit, is_bore, is_oversize
+from fitsolver.reading.list_entries import Open
 from fitsolver.reading.list_figures import count
 from fitsolver.reading.list_layout import Layout
 from fitsolver.reading.list_mapping import ListMapping
 from fitsolver.reading.list_reader import is_serious
-from fitsolver.reading.list_sizes import Open
 from fitsolver.reading.list_words import plain
 from fitsolver.reading.toml_text import toml_text
 from fitsolver.records.intake import Article, Asked
