@@ -8,6 +8,7 @@ from typing import Final
 
 from fitsolver.reading.list_cells import is_bore, is_oversize
 from fitsolver.reading.list_figures import amount, bare_number, count
+from fitsolver.reading.list_fractions import without_fractions
 from fitsolver.reading.list_headings import COUNTED, Role, bare_heading, heading_likeness
 from fitsolver.reading.list_kinds import kind_of
 from fitsolver.reading.list_words import GRADE_WORDS, plain
@@ -113,13 +114,14 @@ def _has_digit(cell: str) -> bool:
     return any(sign.isdigit() for sign in cell)
 
 
-_SIZES: Final = ("bore", "standard", "oversize", "thickness")
+_SIZES: Final = ("bore", "standard", "oversize", "thickness", "family")
 _MAY_HOLD: Final[dict[Role, Callable[[str], bool]]] = {
     "number": lambda cell: bool(_NUMBER.fullmatch(cell)) and kind_of(cell) is None,
     "description": lambda cell: any(sign.isalpha() for sign in cell),
-    "family": bool,
-    "bore": is_bore,
-    "standard": is_bore,
+    "family": lambda cell: kind_of(cell) is None,
+    "kind": lambda cell: kind_of(cell) is not None,
+    "bore": lambda cell: is_bore(without_fractions(cell)),
+    "standard": lambda cell: is_bore(without_fractions(cell)),
     "oversize": is_oversize,
     "thickness": is_oversize,
     "pieces": lambda cell: count(cell) is not None,

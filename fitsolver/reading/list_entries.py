@@ -20,7 +20,8 @@ class Entry:
 
     `overs` are the oversizes of its column and its description as they stand there; `standard`
     the standard bore, where a column of its own has it; `nth` the place of the oversize in its
-    row of sizes, where the description counts them.
+    row of sizes, where the description counts them; `bare_grade`: its grade is of
+    digits, and no word calls it so.
     """
 
     sheet: str
@@ -39,6 +40,7 @@ class Entry:
     stock: int
     lead_days: int | None
     nth: int = 0
+    bare_grade: bool = False
     oversize: int | None = None
 
     def figures(self) -> tuple[object, ...]:
@@ -60,7 +62,7 @@ class Open:
     stand between the rows, or name sheets. `fill`: rows without an engine type below one that has
     it. `lead`: lead times without a unit. `mixed`: engine types, of `families`, whose bores lie too
     far apart. `no_bores`: most bores are none in the list's unit. `price_note`: a note that prices
-    are for several pieces.
+    are for several pieces. `skirts`: bores that look like sizes of pistons.
     """
 
     overs: tuple[str, ...] = ()
@@ -75,6 +77,7 @@ class Open:
     families: int = 0
     no_bores: tuple[str, ...] = ()
     price_note: str = ""
+    skirts: tuple[str, ...] = ()
 
 
 class RefusedError(Exception):

@@ -28,6 +28,7 @@ Role = Literal[
     "standard",
     "thickness",
     "pieces",
+    "kind",
 ]
 ROLES: Final[tuple[Role, ...]] = get_args(Role)
 
@@ -125,6 +126,12 @@ HEADINGS: Final[dict[Role, tuple[str, ...]]] = {
         "pack", "box qty", "ve", "vpe", "verpackungseinheit", "pe", "preiseinheit", "price unit",
         "price per", "qty per set", "conditionnement", "cond", "confezione", "conf", "envase",
         "verpakking", "per set", "pezzi per confezione", "cylinders",
+    ),
+    "kind": (
+        "kind", "part type", "product group", "product type", "group", "category", "type of part",
+        "what", "type", "warengruppe", "artikelgruppe", "produktgruppe", "kategorie", "art",
+        "teileart", "categorie", "categoria", "groupe", "gruppo", "tipo", "tipo articolo",
+        "famille", "famiglia", "familia", "grupo", "groep", "productgroep", "soort", "nature",
     ),
 }  # fmt: skip
 

@@ -44,7 +44,7 @@ def articles_of(
     taken = list(sheets)
     seen = Seen()
     for sheet, layout in taken:
-        reader = Reader(layout, mapping, sheet, seen, alone=len(taken) == 1)
+        reader = Reader(layout, mapping, sheet, seen, alone=_are_one(taken))
         for number, cells in sheet.rows:
             if number <= layout.heading_row or reader.is_note(cells):
                 continue
@@ -67,12 +67,17 @@ def lines_of(sheets: Iterable[tuple[ListSheet, Layout]], mapping: ListMapping) -
     """Yield the descriptions of a list, the engine type of each row as its sign where known."""
     taken = list(sheets)
     for sheet, layout in taken:
-        reader = Reader(layout, mapping, sheet, Seen(), alone=len(taken) == 1)
+        reader = Reader(layout, mapping, sheet, Seen(), alone=_are_one(taken))
         for number, cells in sheet.rows:
             if number > layout.heading_row and not reader.is_note(cells):
                 line = reader.line(cells)
                 if line:
                     yield line
+
+
+def _are_one(taken: Sequence[tuple[ListSheet, Layout]]) -> bool:
+    """Tell whether the tables of a list stand on one sheet."""
+    return len({sheet.name for sheet, _ in taken}) == 1
 
 
 def _once(entries: Sequence[Entry]) -> tuple[list[Entry], list[Unclear]]:

@@ -19,8 +19,11 @@ from fitsolver.reading.list_mapping import ListMapping
 from fitsolver.reading.list_standard import (
     beyond_of,
     common_of,
+    grades_apart,
     is_counted,
     own_bores,
+    roundness_of,
+    skirts_of,
     spread_of,
     standard_bore,
 )
@@ -54,9 +57,12 @@ def sized(
     rest = _Families(families, mapping, sheet_bores)
     for family, members in families.items():
         rest.take(family, members)
+    skirts = skirts_of(rest.standards) if mapping.bores_are is None else ()
     smallest = () if mapping.smallest_is_standard is not None else tuple(rest.smallest)
     unclear = () if unit else tuple(text for text in overs if not has_own_unit(text))
-    open_ = Open(unclear[:8], units, smallest, mixed=tuple(rest.mixed), families=len(families))
+    open_ = Open(
+        unclear[:8], units, smallest, mixed=tuple(rest.mixed), families=len(families), skirts=skirts
+    )
     return [*articles, *rest.articles], [*left, *rest.left], open_
 
 
@@ -71,6 +77,8 @@ class _Families:
     ) -> None:
         self._mapping, self._sheet_bores = mapping, sheet_bores
         self._common, self._own = common_of(families), own_bores(families)
+        self._round = roundness_of(families)
+        self.standards: list[int] = []
         self.articles: list[Article] = []
         self.left: list[Unclear] = []
         self.smallest: list[str] = []
@@ -84,6 +92,9 @@ class _Families:
             self.left += [left_out(entry, "bore", reason) for entry in members]
             return
         standard = self._standard(family, members)
+        if standard is not None:
+            self.standards.append(standard)
+        graded = grades_apart(members)
         counted, beyond = is_counted(members, standard), beyond_of(members)
         for entry in members:
             try:
@@ -91,6 +102,8 @@ class _Families:
                 if entry.nth and not counted:
                     raise RefusedError("oversize", "counted oversizes do not rise with their bores")
                 _is_made(oversize, self._common, beyond)
+                if entry.bare_grade and not graded:
+                    raise RefusedError("grade", f"'{entry.grade}' may be a grade or a number")
             except RefusedError as refused:
                 self.left.append(left_out(entry, refused.field, refused.reason))
             else:
@@ -102,7 +115,8 @@ class _Families:
         if standard is None and not any(e.overs for e in members):
             self.smallest.append(family)
             if self._mapping.smallest_is_standard:
-                return min((e.bore for e in members if e.bore is not None), default=None)
+                least = min((e.bore for e in members if e.bore is not None), default=None)
+                return None if least is None or least % self._round else least
         return standard
 
 

@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from itertools import pairwise
 from typing import Final
 
+from fitsolver.base.lengths import format_length
 from fitsolver.reading.list_cells import STEPS
 from fitsolver.reading.list_entries import Entry
 
@@ -109,3 +110,59 @@ def beyond_of(members: Sequence[Entry]) -> int:
 _GAPS: Final = 2
 _GAP: Final = 60_000
 _FAR: Final = 2.5
+
+
+#: Steps of standard bores in ticks, the coarsest first; share of the families that keep to one.
+_ROUND: Final = (100_000, 50_000, 10_000)
+_KEPT: Final = 0.8
+_FEW: Final = 3
+
+
+def roundness_of(families: Mapping[str, Sequence[Entry]]) -> int:
+    """Return the step that the smallest bores of nearly all families keep to; 1 where none is.
+
+    A family whose smallest bore does not keep to it may have no part of standard size in the list.
+    """
+    smallest = [
+        min(bores)
+        for members in families.values()
+        if (bores := [e.bore for e in members if e.bore is not None])
+    ]
+    if len(smallest) < _FEW:
+        return 1
+    kept = (
+        step
+        for step in _ROUND
+        if sum(bore % step == 0 for bore in smallest) >= _KEPT * len(smallest)
+    )
+    return next(kept, 1)
+
+
+#: How far below a half of a millimetre the skirt of a piston of that bore lies, in ticks (common
+#: practice, no source).
+_HALF: Final = 50_000
+_SKIRT: Final = (1_500, 8_500)
+_INCH_32: Final = 79_375
+_CLOSE: Final = 600
+
+
+def skirts_of(standards: Sequence[int]) -> tuple[str, ...]:
+    """Return standard bores that look like skirt sizes, where more than half of them do."""
+    found = [bore for bore in standards if _is_skirt(bore)]
+    if not found or 2 * len(found) <= len(standards):
+        return ()
+    return tuple(format_length(bore, "mm") for bore in found[:3])
+
+
+def _is_skirt(bore: int) -> bool:
+    inch = bore % _INCH_32
+    below = -bore % _HALF
+    return _SKIRT[0] <= below <= _SKIRT[1] and min(inch, _INCH_32 - inch) > _CLOSE
+
+
+def grades_apart(members: Sequence[Entry]) -> bool:
+    """Tell whether the grades of a family tell articles apart that are else alike."""
+    found: dict[tuple[object, ...], set[str]] = defaultdict(set)
+    for entry in members:
+        found[entry.kind, entry.bore, entry.oversize].add(entry.grade)
+    return any(len(grades) > 1 for grades in found.values())

@@ -75,6 +75,21 @@ YES: Final = _words(
     "voorradig leverbaar disponivel vorratig"
 ) | {"in stock", "auf lager", "en stock", "op voorraad", "a magazzino"}
 
+#: What a remark says of an article that is sold as ever.
+CURRENT: Final = frozenset(
+    (
+        "", "active", "current", "ok", "a", "aktiv", "aktuell", "actif", "active", "en cours",
+        "attivo", "in produzione", "activo", "vigente", "actief", "leverbaar", "lieferbar",
+        "available", "in production", "new", "neu", "normal", "regular", "live", "ativo", "none",
+        "keine", "disponible", "disponibile",
+    )
+)  # fmt: skip
+#: What says that an article is a single one; a set that a kit or the rings of a piston are.
+ONE: Final = _words(
+    "1 pc pce pcs piece ea each st stk stck stuck pz pezzo ud u un unit unite unidad unidade p kit"
+)
+SET: Final = _words("set satz jeu juego gioco serie stel jogo conjunto")
+
 _SHARP: Final = str.maketrans(
     {"ß": "ss", "ø": "", "Ø": "", "№": "no", "ł": "l", "Ł": "l", "ı": "i", "º": "", "°": ""}
 )

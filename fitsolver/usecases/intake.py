@@ -39,7 +39,13 @@ from fitsolver.usecases.intake_asked import (
     kinds_asked,
 )
 from fitsolver.usecases.intake_cautions import cautions
-from fitsolver.usecases.intake_open import rows_asked, skip_asked, words_asked
+from fitsolver.usecases.intake_open import (
+    across_asked,
+    kind_asked,
+    rows_asked,
+    skip_asked,
+    words_asked,
+)
 from fitsolver.usecases.intake_proposal import Proposal, families_said, proposal
 from fitsolver.usecases.intake_told import Told, with_told
 
@@ -151,6 +157,7 @@ def _asked(found: Proposal, mapping: ListMapping, taken: Taken, *, again: bool) 
     `again`: the layout was agreed to before; what it said without a question then it says now.
     """
     layout = found.main
+    yield from across_asked(found.unfolded, mapping)
     columns = list(_columns_open(found, mapping, taken))
     yield from columns
     known = mapping.headings if again else ()
@@ -159,6 +166,7 @@ def _asked(found: Proposal, mapping: ListMapping, taken: Taken, *, again: bool) 
     yield from rows_asked(taken.open, layout, mapping, taken.articles, again=again)
     yield from figures_asked(layout, mapping, taken.articles)
     if not columns:
+        yield from kind_asked(found, taken)
         yield from kinds_asked(found.wording, taken.articles)
         yield from words_asked(taken.open, taken.articles)
 

@@ -33,6 +33,7 @@ _WORDS: Final[Mapping[Role, str]] = {
     "lead_days": "the days until it comes",
     "currency": "the currency",
     "pieces": "how many pieces one article has",
+    "kind": "what an article is",
 }
 #: Phrases that are asked for; the rows of others are named as not understood.
 _PHRASES: Final = 8

@@ -16,6 +16,7 @@ from fitsolver.reading.list_mapping import ListMapping
 from fitsolver.reading.list_patterns import read_description
 from fitsolver.reading.list_rows import lines_of
 from fitsolver.reading.list_sheets import ListSheet
+from fitsolver.reading.list_unfold import Unfolded, unfolded
 from fitsolver.reading.list_wording import Wording, proposed
 from fitsolver.reading.list_words import plain
 
@@ -25,7 +26,8 @@ class Proposal:
     """How a list may be read: its sheets with their layouts, the mapping, sheets left out.
 
     `main` is the layout of the largest sheet, of which questions are asked; `unsure` are sheets
-    with other columns that would need questions of their own: their rows are named.
+    with other columns that would need questions of their own: their rows are named. `unfolded`
+    tells of tables side by side and of sizes across.
     `told` are the columns that a person or a mapping file names; `wording` is None where the
     patterns were known.
     """
@@ -37,6 +39,7 @@ class Proposal:
     told: frozenset[Role] = frozenset()
     wording: Wording | None = None
     unsure: tuple[tuple[ListSheet, Layout], ...] = ()
+    unfolded: Unfolded | None = None
 
 
 def proposal(
@@ -51,6 +54,8 @@ def proposal(
     Raises InputError where no sheet has a column that could be a part number.
     """
     mapping = told or ListMapping(units=units)
+    tables = unfolded(sheets, mapping.sizes_across)
+    sheets = tables.sheets
     named = frozenset(mapping.columns)
     found = _laid_out(sheets, mapping.columns, named)
     if not found:
@@ -74,7 +79,7 @@ def proposal(
         mapping = replace(mapping, patterns=wording.patterns)
     left_out = {sheet.name for sheet in sheets} - {sheet.name for sheet, _ in laid_out}
     unsure = tuple(one for one in laid_out if one not in taken)
-    return Proposal(taken, main, mapping, tuple(sorted(left_out)), named, wording, unsure)
+    return Proposal(taken, main, mapping, tuple(sorted(left_out)), named, wording, unsure, tables)
 
 
 def _laid_out(

@@ -11,14 +11,16 @@ from fitsolver.base.lengths import Unit, parse_length
 from fitsolver.reading.list_cells import OversizeUnit
 from fitsolver.reading.list_figures import Mark
 from fitsolver.reading.list_headings import ROLES, Role
-from fitsolver.reading.list_kinds import ANSWERS, NO_PART, Kind, phrase
+from fitsolver.reading.list_kinds import ANSWERS, KINDS, NO_PART, Kind, phrase
 from fitsolver.reading.list_mapping import (
     ANSWERED,
     WORDS,
+    BoresAre,
     FamilyBy,
     LeadUnit,
     ListMapping,
 )
+from fitsolver.reading.list_unfold import Across
 
 
 @dataclass(frozen=True)
@@ -46,6 +48,8 @@ class Told:
     fill_down: bool | None = None
     price_for: int | None = None
     lead_unit: LeadUnit | None = None
+    sizes_across: Across | None = None
+    bores_are: BoresAre | None = None
 
 
 def with_told(mapping: ListMapping, told: Told) -> ListMapping:
@@ -97,6 +101,8 @@ def told_of(answers: Iterable[tuple[str, str]], unit: Unit) -> Told:
             columns[_one_of(text, ROLES)] = rest
         elif what == "words":
             skip += [] if text == NONE else filter(None, map(str.strip, text.split(",")))
+        elif what == "kind" and not rest:
+            single[what] = _one_of(text, KINDS)
         elif what == "kind":
             kinds[rest] = NO_PART if text == NONE else _one_of(text, ANSWERS)
         elif what == "clearance":
