@@ -19,6 +19,8 @@ BY_CONTENTS: Final = 0.6
 #: Share of the cells of a column of sizes that are sizes; most texts of a column of grades.
 _SIZED: Final = 0.85
 _GRADES: Final = 20
+#: Most signs of a part number below a heading that is known.
+_LONG: Final = 40
 _NUMBER: Final = re.compile(r"(?=.*\d)[A-Za-z0-9][A-Za-z0-9._/+ -]{2,39}")
 
 
@@ -116,7 +118,7 @@ def _has_digit(cell: str) -> bool:
 
 _SIZES: Final = ("bore", "standard", "oversize", "thickness", "family")
 _MAY_HOLD: Final[dict[Role, Callable[[str], bool]]] = {
-    "number": lambda cell: bool(_NUMBER.fullmatch(cell)) and kind_of(cell) is None,
+    "number": lambda cell: _has_digit(cell) and len(cell) <= _LONG and kind_of(cell) is None,
     "description": lambda cell: any(sign.isalpha() for sign in cell),
     "family": lambda cell: kind_of(cell) is None,
     "kind": lambda cell: kind_of(cell) is not None,

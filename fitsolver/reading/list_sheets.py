@@ -101,7 +101,7 @@ def _text(path: Path) -> ListSheet:
                 raise too_many(file, "cells", f"over {MOST_LIST_CELLS}", MOST_LIST_CELLS)
             if any(stripped):
                 rows.append((number, tuple(stripped)))
-            number = reader.line_num + 1
+            number += 1
     except csv.Error as error:
         raise InputError(
             f"this row cannot be read ({error})", file=file, row=number, allowed="quotes in pairs"

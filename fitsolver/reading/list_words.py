@@ -1,4 +1,4 @@
-"""Words that price and stock lists use in their descriptions, in seven languages.
+"""Words that price and stock lists use in their descriptions, in twelve languages.
 
 From memory of ordinary trade language.
 """
@@ -24,12 +24,14 @@ STANDARD_BESIDE: Final = ("serie", "original", "origine", "orig", "nil")
 STANDARD_CELLS: Final = (*STANDARD_BESIDE, "none", "o", "n")
 OVERSIZE_WORDS: Final = (
     "o s", "os", "oversize", "over size", "over", "ubermass", "uebermass", "um", "stufe",
+    "overdimension", "overmal", "nadwymiar", "vybrus",
     "surcote", "cote", "reparation", "maggiorazione", "maggiorato", "magg", "sobremedida",
     "overmaat",
 )  # fmt: skip
 DIAMETER_WORDS: Final = (
     "d", "dia", "diam", "bore", "size", "bohrung", "durchmesser", "zylinder", "cylinder",
-    "alesage", "diametre", "alesaggio", "diametro", "cilindro", "boring",
+    "borrning", "srednica", "prumer", "vrtani", "alesage", "diametre", "alesaggio",
+    "diametro", "cilindro", "boring",
 )  # fmt: skip
 THICKNESS_WORDS: Final = ("thk", "thick", "thickness", "stark", "dick", "dicke", "ep", "sp", "esp")
 GRADE_WORDS: Final = (
@@ -38,7 +40,20 @@ GRADE_WORDS: Final = (
     "categoria", "farbe", "colour",
 )  # fmt: skip
 #: Before the name of what an article is for.
-FOR_WORDS: Final = ("for", "fits", "fur", "zu", "pour", "per", "para", "voor")
+FOR_WORDS: Final = (
+    "for",
+    "fits",
+    "fur",
+    "zu",
+    "pour",
+    "per",
+    "para",
+    "voor",
+    "till",
+    "til",
+    "do",
+    "pro",
+)
 UNIT_WORDS: Final = ("mm", "in", "inch")
 
 
@@ -46,7 +61,8 @@ UNIT_WORDS: Final = ("mm", "in", "inch")
 LINKS: Final = _words(
     "de del di du d des der die das den dem da do la le les il lo gli i el los las l a an the of "
     "for fur pour per para voor van zu aux au con with mit avec met com und and et e y en w m c "
-    "incl inkl including included compris incluso inclusi inclusief"
+    "incl inkl including included compris incluso inclusi inclusief och og med till til do "
+    "na k s z ze"
 )
 #: Words of which a row is named wherever they stand: it may be for several cylinders, no longer
 #: sold, or more than its name says.
@@ -60,7 +76,9 @@ ENDED: Final = _words(
     "auslaufartikel entfallt entfallen ersetzt abverkauf restposten epuise supprime arrete "
     "remplace abandonne esaurito sostituito fuori obsoleto sospeso descatalogado agotado "
     "sustituido obsoleta vervallen uitlopend vervangen uitverkocht descontinuado substituido "
-    "esgotado used gebraucht occasion usato usado gebruikt second seconds"
+    "esgotado utgar utgatt utgatt udgaet utgaende utgatt wycofany wycofane wyprzedaz begagnad "
+    "brugt brukt uzywany uzywane pouzity vyprodej ukonceno nahrazeno ersatt erstattet zastapiony "
+    "used gebraucht occasion usato usado gebruikt second seconds"
 )
 #: Parts that come as more than a piston with its rings.
 LARGER: Final = _words(
@@ -72,7 +90,7 @@ CYLINDERS: Final = _words("cylinder cylinders zylinder cilindro cilindri cilindr
 #: What stock columns say for 'there is some'.
 YES: Final = _words(
     "y yes ja j oui si sim lieferbar available verfugbar dispo disponible disponibile "
-    "voorradig leverbaar disponivel vorratig"
+    "voorradig leverbaar disponivel vorratig tak ano evet kylla lager skladem"
 ) | {"in stock", "auf lager", "en stock", "op voorraad", "a magazzino"}
 
 #: What a remark says of an article that is sold as ever.
@@ -95,9 +113,14 @@ _SHARP: Final = str.maketrans(
 )
 
 
+#: The letter, not the sign of a diameter.
+_O: Final = re.compile(r"(?<=[^\W\d_])ø|ø(?=[^\W\d_]{2})")
+
+
 @lru_cache(maxsize=1 << 14)
 def plain(text: str) -> str:
     """Return a text in small letters without accents, signs turned into single blanks."""
-    folded = unicodedata.normalize("NFKD", text.casefold().translate(_SHARP))
+    lettered = _O.sub("o", text.casefold().replace("æ", "ae"))
+    folded = unicodedata.normalize("NFKD", lettered.translate(_SHARP))
     bare = "".join(sign for sign in folded if not unicodedata.combining(sign))
     return " ".join(re.sub(r"[^a-z0-9]+", " ", bare).split())
