@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Final
@@ -20,6 +21,8 @@ from fitsolver.reading.list_headings import (
 from fitsolver.reading.list_sheets import ListSheet
 from fitsolver.reading.list_words import plain
 
+#: Share of the rows that have the usual number of cells.
+_USUAL: Final = 0.8
 #: Rows in which headings are looked for, and rows that contents are judged by.
 _TOP: Final = 40
 #: Characters of a heading.
@@ -43,7 +46,7 @@ class Layout:
 
     `rivals` are other columns that could hold a role as well; `remarks` columns whose rows, where
     they are filled, say something that no figure does; `shows` texts of each column, `sparse`
-    those filled in few rows.
+    those filled in few rows. `width` is how many cells a row may have.
     """
 
     heading_row: int
@@ -55,6 +58,7 @@ class Layout:
     shows: tuple[tuple[str, ...], ...] = ()
     told: frozenset[Role] = frozenset()
     sparse: frozenset[int] = frozenset()
+    width: int = 0
 
     @property
     def open(self) -> tuple[int, ...]:
@@ -106,7 +110,9 @@ def layout_of(
     head = _heading_row(sheet, known)
     number, titles = (0, ()) if head is None else sheet.rows[head]
     body = sheet.rows[0 if head is None else head + 1 :]
-    columns = _columns(body[:_JUDGED], max((len(cells) for _, cells in sheet.rows), default=0))
+    titled = max((at + 1 for at, title in enumerate(titles) if title), default=0)
+    width = max(_width(body), titled)
+    columns = _columns(body[:_JUDGED], width)
     places: dict[Role, int] = {}
     sure: dict[Role, float] = {}
     for role, heading in known.items():
@@ -144,6 +150,7 @@ def layout_of(
         frozenset(
             at for at, cells in enumerate(columns) if len(cells) <= _FEW * len(body[:_JUDGED])
         ),
+        width,
     )
 
 
@@ -199,6 +206,13 @@ def _columns(body: Sequence[tuple[int, tuple[str, ...]]], width: int) -> list[li
     return [
         [cells[at] for _, cells in body if at < len(cells) and cells[at]] for at in range(width)
     ]
+
+
+def _width(body: Sequence[tuple[int, tuple[str, ...]]]) -> int:
+    """Return how many cells most rows of a table have, the most where they differ."""
+    widths = Counter(len(cells) for _, cells in body)
+    ((usual, rows), *_) = widths.most_common(1) or [(0, 0)]
+    return usual if rows > _USUAL * widths.total() else max(widths, default=0)
 
 
 def _place(heading: str, titles: Sequence[str]) -> int | None:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from collections import Counter
 from collections.abc import Sequence
 from functools import cached_property
 from typing import Final
@@ -36,8 +35,6 @@ _WEEKS: Final = frozenset(
 _DAYS: Final = frozenset(
     ("day", "days", "tage", "tag", "tg", "jours", "j", "giorni", "gg", "g", "dias", "dagen", "d")
 )
-#: Share of the rows that have the usual number of cells.
-_USUAL: Final = 0.8
 
 
 class Values:
@@ -74,14 +71,6 @@ class Values:
             return True
         return False if words & _DAYS else None
 
-    @cached_property
-    def _width(self) -> int | None:
-        """Return how many cells most rows of a text table have, None where they differ."""
-        head = self._layout.heading_row
-        widths = Counter(len(cells) for number, cells in self._sheet.rows if number > head)
-        ((usual, rows), *_) = widths.most_common(1) or [(0, 0)]
-        return usual if rows > _USUAL * widths.total() else None
-
     def _title(self, role: Role) -> str:
         at = self._layout.places.get(role)
         return "" if at is None or at >= len(self._layout.titles) else self._layout.titles[at]
@@ -99,7 +88,7 @@ class Values:
         within one), pieces said for several rows. A merged price or engine type holds for each of
         its rows; pieces would count several times.
         """
-        if self._width is not None and len(cells) > self._width:
+        if len(cells) > self._layout.width:
             raise RefusedError("columns", "it has more cells than the other rows")
         sheet = self._sheet
         if not (sheet.unworked or sheet.merged or sheet.struck):
