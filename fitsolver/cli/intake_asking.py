@@ -45,6 +45,7 @@ def told_by(given: Given) -> Told:
     if decimal is not None and decimal not in _MARKS:
         raise InputError("no such mark", field="--decimal", found=decimal, allowed="point, comma")
     columns = list(map(_column, given.column))
+    kinds = dict(map(_kind, given.kind))
     return Told(
         units=given.unit,
         decimal=None if decimal is None else cast(Any, _MARKS[decimal]),
@@ -53,7 +54,8 @@ def told_by(given: Given) -> Told:
         columns={role: heading for role, heading in columns if role != _REMARK},
         remarks=tuple(heading for role, heading in columns if role == _REMARK),
         skip=tuple(given.skip),
-        kinds=dict(map(_kind, given.kind)),
+        kinds={words: kind for words, kind in kinds.items() if words},
+        kind=cast(Any, kinds.get("")),
         clearance=dict(_clearance(text, given.unit or "mm") for text in given.clearance),
         **_days(given.lead_days),
         **dict(map(_answer, given.answers)),
@@ -100,7 +102,7 @@ def _days(text: str | None) -> dict[str, Any]:
 
 
 def _column(text: str) -> tuple[Any, str]:
-    from fitsolver.reading.list_words import Role
+    from fitsolver.reading.list_headings import Role
 
     role, mark, heading = text.partition("=")
     roles = (*get_args(Role), _REMARK)
@@ -115,15 +117,15 @@ def _column(text: str) -> tuple[Any, str]:
 
 
 def _kind(text: str) -> tuple[str, str]:
-    from fitsolver.reading.list_kinds import ANSWERS
+    from fitsolver.reading.list_kinds import ANSWERS, KINDS
 
     words, mark, kind = text.rpartition("=")
-    if not mark or kind.strip() not in ANSWERS:
+    if kind.strip() not in (ANSWERS if mark and words.strip() else KINDS):
         raise InputError(
             "this does not say what words name",
             field="--kind",
             found=text,
-            allowed=f"WORDS=KIND; kinds: {', '.join(ANSWERS)}",
+            allowed=f"WORDS=KIND, or KIND of all rows; kinds: {', '.join(ANSWERS)}",
         )
     return words.strip(), kind.strip()
 

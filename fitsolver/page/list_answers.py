@@ -3,19 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from typing import Any, Final, Literal, NamedTuple, get_args
+from typing import Final, Literal, NamedTuple, get_args
 
-from fitsolver.base.errors import InputError
-from fitsolver.base.lengths import Unit, parse_length
+from fitsolver.base.lengths import Unit
+from fitsolver.reading.list_headings import Role
 from fitsolver.reading.list_kinds import ANSWERS, NO_PART
-from fitsolver.reading.list_words import Role
+from fitsolver.reading.list_mapping import WORDS
 from fitsolver.records.intake import Asked, IntakeAnswer
-from fitsolver.usecases.intake import Told
+from fitsolver.usecases.intake_told import NONE, REMARK, YES_NO, told_of
 
 ROLES: Final[tuple[str, ...]] = get_args(Role)
-#: What stands for an answer that there is none.
-NONE: Final = "-"
-_MOST_DAYS: Final = 9999
 #: What each role of a column is called on the page.
 ROLE_WORDS: Final[Mapping[str, str]] = {
     "number": "part number",
@@ -29,6 +26,21 @@ ROLE_WORDS: Final[Mapping[str, str]] = {
     "lead_days": "days until it comes",
     "currency": "currency",
 }
+#: What a column may hold from which nothing is read.
+_HELD: Final = (
+    ("bore", "the bore"),
+    ("standard", "the standard bore"),
+    ("oversize", "the oversize"),
+    ("grade", "the grade"),
+    ("thickness", "the thickness"),
+    ("pieces", "pieces in one article"),
+    ("price", "the price"),
+    ("stock", "pieces in stock"),
+    ("lead_days", "days until it comes"),
+    ("family", "the engine type"),
+    (REMARK, "remarks: rows that have one are named"),
+)
+_YES_NO: Final = ("smallest_is_standard", "fill_down")
 #: Columns without which nothing is read.
 _ALWAYS: Final = ("number", "family")
 Given = tuple[tuple[str, str], ...]
@@ -78,56 +90,15 @@ def _question(asked: Asked, value: str, headings: tuple[str, ...]) -> Question:
         kind, words = "days", words.partition("? ")[0] + "?"
     elif what == "clearance":
         kind = "pair"
+    elif what == "skip":
+        kind, words = "choice", words.partition("? ")[0] + "?"
+        choices = [(NONE, "yes, nothing"), *((role, label) for role, label in _HELD)]
+    elif what == "units":
+        kind, choices = "choice", [("mm", "millimetres"), ("in", "inches")]
+    elif what in WORDS or what in _YES_NO:
+        kind = "choice"
+        choices = [(one, one.replace("_", " ")) for one in WORDS.get(what, tuple(YES_NO))]
     return Question(asked.key, words, kind, tuple(choices), value, asked.sure, asked.needed)
-
-
-def told_by(unit: Unit, given: Given) -> Told:
-    """Return what was answered, for the intake; raises InputError for what is no answer."""
-    columns: dict[Any, str] = {}
-    kinds: dict[str, str] = {}
-    single: dict[str, Any] = {}
-    clearance: dict[str, tuple[int, int]] = {}
-    for key, answer in given:
-        what, _, rest = key.partition(" ")
-        if what == "column" and rest in ROLES:
-            columns[rest] = "" if answer == NONE else answer
-        elif what == "kind":
-            kinds[rest] = answer
-        elif what == "clearance":
-            clearance[rest] = _clearance(answer, unit)
-        elif what == "lead_days":
-            single |= _days(answer)
-        elif what == "decimal" and answer in (",", "."):
-            single[what] = answer
-        elif what == "currency":
-            single[what] = answer.strip()[:12]
-        elif what == "family":
-            single[what] = answer.strip()
-    return Told(units=unit, columns=columns, kinds=kinds, clearance=clearance, **single)
-
-
-def _days(answer: str) -> dict[str, Any]:
-    if answer == NONE:
-        return {"stock_only": True}
-    text = answer.strip()
-    if not (text.isdecimal() and text.isascii() and int(text) <= _MOST_DAYS):
-        raise InputError("this is no number of days", found=answer[:20], allowed="0 to 9999")
-    return {"lead_days": int(text)}
-
-
-def _clearance(answer: str, unit: Unit) -> tuple[int, int]:
-    parts = answer.replace(",", ".").split()
-    try:
-        low, high = (parse_length(part, unit) for part in parts)
-    except ValueError as error:
-        raise InputError(
-            "this is no clearance",
-            found=answer[:40],
-            allowed="its lowest and its highest, as 0.045",
-        ) from error
-    if not 0 <= low <= high:
-        raise InputError("the lowest clearance is above the highest", found=answer[:40])
-    return low, high
 
 
 def with_answers(given: Given, fields: Mapping[str, str], unit: Unit) -> Given:
@@ -144,5 +115,5 @@ def with_answers(given: Given, fields: Mapping[str, str], unit: Unit) -> Given:
             new[key] = f"{value.strip()} {fields.get(f'high:{key}', '').strip()}"
         elif kind == "none" and value:
             new[key] = NONE
-    told_by(unit, tuple(new.items()))
+    told_of(new.items(), unit)
     return tuple(new.items())

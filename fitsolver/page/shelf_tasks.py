@@ -11,7 +11,7 @@ from typing import NamedTuple
 from fitsolver.base.errors import InputError
 from fitsolver.base.lengths import Unit
 from fitsolver.base.version import __version__
-from fitsolver.page.list_answers import Given, told_by
+from fitsolver.page.list_answers import Given
 from fitsolver.reading.catalogue_folder import families_of, read_catalogue
 from fitsolver.reading.catalogue_tables import HEAD
 from fitsolver.reading.list_catalogue import head_text
@@ -23,6 +23,7 @@ from fitsolver.usecases.catalogue_review import review
 from fitsolver.usecases.catalogue_review.families import Read, review_families
 from fitsolver.usecases.counter_files import equal_job
 from fitsolver.usecases.intake import intake
+from fitsolver.usecases.intake_told import told_of
 
 
 class Looked(NamedTuple):
@@ -58,7 +59,7 @@ def take_list(file: Path, folder: Path | None, unit: Unit, given: Given, title: 
 
 
 def _tried(file: Path, folder: Path | None, unit: Unit, given: Given, *, agreed: bool) -> Looked:
-    told = told_by(unit, given)
+    told = told_of(given, unit)
     with tempfile.TemporaryDirectory() as work:
         new = Path(work) / "catalogue"
         if folder is not None:

@@ -221,7 +221,7 @@ async def answer_questions(request: Request, room: In, key: str) -> Response:
 
 async def _fields(request: Request) -> Mapping[str, str]:
     form = await request.form()
-    return {name[:300]: value[:300] for name, value in form.items() if isinstance(value, str)}
+    return {name[:300]: value[:2_000] for name, value in form.items() if isinstance(value, str)}
 
 
 @router.post("/intake/{key}/forget")

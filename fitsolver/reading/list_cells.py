@@ -137,4 +137,6 @@ def oversize_units(rows: Collection[tuple[str, int]], units: Unit) -> tuple[Over
         )
         if sense >= _SENSE * total:
             found.append(unit)
+    if found == ["in"] and units == "mm":
+        return ("in", "mm")  # '0.02' may be a step of grades, in millimetres
     return tuple(found)

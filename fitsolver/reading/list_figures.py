@@ -122,6 +122,15 @@ def money(text: str, mark: Mark) -> int | None:
     return None if cents is None or cents.denominator != 1 or cents < 0 else cents.numerator
 
 
+_THREE: Final = re.compile(r"\d{1,3}([.,])\d{3}")
+
+
+def may_be_thousands(text: str, mark: Mark) -> bool:
+    """Tell whether three digits after what is a decimal mark elsewhere may be thousands."""
+    found = _THREE.fullmatch(bare_number(text))
+    return found is not None and found[1] == mark
+
+
 _COUNT: Final = re.compile(r"[>≥]?\s*(\d+)(?:[.,]0{1,2})?\+?\s*([^\W\d_]*)\.?")
 #: Pieces are whole, so that a mark before three figures is of thousands; '3,000' may be 3.
 _THOUSANDS: Final = re.compile(r"\d{1,3}[.,]\d{3}")
@@ -219,4 +228,11 @@ def length(text: str, unit: Unit, mark: Mark) -> int | None:
             break
     found = amount(bare, mark)
     ticks = None if found is None else found * TICKS_PER[unit]
-    return None if ticks is None or ticks.denominator != 1 else ticks.numerator
+    if ticks is None or (ticks.denominator != 1 and not _is_64th(found, unit)):
+        return None
+    return ticks.numerator // ticks.denominator
+
+
+def _is_64th(found: Fraction | None, unit: Unit) -> bool:
+    """Tell a 64th of an inch: half a tick, 5 nm, is given up."""
+    return unit == "in" and found is not None and (found * 64).denominator == 1

@@ -1,4 +1,4 @@
-"""What an article of a list is, by its words in seven languages.
+"""What an article of a list is, by its words in twelve languages.
 
 From memory of ordinary trade language. What the words leave open is asked, and what is answered
 stands in the mapping file.
@@ -26,20 +26,35 @@ Stem = Literal["piston", "rings", "gasket", "pin", "circlip", "kit"]
 
 #: Words that name an article, singular and plural, in en, de, fr, it, es, pt, nl.
 _STEMS: Final[dict[Stem, str]] = {
-    "piston": "piston pistons pistone pistoni pistones pistao pistoes kolben zuiger zuigers",
+    "piston": (
+        "piston pistons pistone pistoni pistones pistao pistoes kolben zuiger zuigers kolv kolvar "
+        "stempel stempler tlok tloki pist pisty manta mannat"
+    ),
     "rings": (
         "ring rings ringset ringe ringen ringsatz kolbenring kolbenringe kolbenringen "
         "kolbenringsatz segment segments segmenti segmento segmentos fasce fascia aro aros veren "
-        "zuigerveer zuigerveren"
+        "zuigerveer zuigerveren kolvring kolvringar kolvringssats ringar ringsats stempelring "
+        "stempelringe stempelringer ringer ringsett pierscien pierscienie pierscieni krouzek "
+        "krouzky krouzku"
     ),
     "gasket": (
         "gasket gaskets dichtung dichtungen dichtsatz dichtungssatz kopfdichtung fussdichtung "
         "zylinderkopfdichtung zylinderfussdichtung joint joints guarnizione guarnizioni junta "
-        "juntas pakking koppakking voetpakking"
+        "juntas pakking koppakking voetpakking packning topplockspackning toppackning "
+        "fotpackning pakning toppakning bundpakning bunnpakning uszczelka tesneni"
     ),
-    "pin": "pin pins gudgeon bolzen kolbenbolzen spinotto spinotti bulon bulones zuigerpen cavilha",
-    "circlip": "circlip circlips clip clips sicherungsring sicherungsringe sprengring seeger",
-    "kit": "pistonkit pistonset kolbensatz kolbenkit kolbenset zuigerset zuigersets",
+    "pin": (
+        "pin pins gudgeon bolzen kolbenbolzen spinotto spinotti bulon bulones zuigerpen cavilha "
+        "kolvtapp kolvbult stempelbolt stempelpind sworzen cep"
+    ),
+    "circlip": (
+        "circlip circlips clip clips sicherungsring sicherungsringe sprengring seeger lasring "
+        "lasringar lasering laseringe pojistka pojistky zabezpieczenie"
+    ),
+    "kit": (
+        "pistonkit pistonset kolbensatz kolbenkit kolbenset zuigerset zuigersets kolvsats "
+        "kolvsatser stempelsaet stempelsett stempelkit"
+    ),
 }  # fmt: skip
 _STEM_OF: Final[dict[str, Stem]] = {w: s for s, words in _STEMS.items() for w in words.split()}
 
@@ -51,13 +66,16 @@ def _set(words: str) -> frozenset[str]:
 #: What makes a piston a kit, and what says that nothing comes with it.
 _COMPLETE: Final = _set(
     "kit kits set satz assy assembly complete complet complets completo completa compl cpl kpl "
-    "kompl komplett compleet cplt jogo juego jeu conjunto ensemble ens gruppo"
+    "kompl komplett compleet cplt jogo juego jeu conjunto ensemble ens gruppo komplet kompletny "
+    "kompletni sats saet sett sada zestaw sestava"
 )
 _ALONE: Final = _set(
     "only alone los losse loose seul nu solo suelto einzeln ohne without sans senza sin zonder "
-    "sem bare nur"
+    "sem bare nur enbart endast kun tylko pouze samotny bez utan uden uten"
 )
-_WITH: Final = _set("with w mit m avec con com met and und et e y en incl inkl including c")
+_WITH: Final = _set(
+    "with w mit m avec con com met and und et e y en incl inkl including c med och og z ze se"
+)
 #: What is sold for a part is not that part.
 _TOOLS: Final = _set(
     "tool tools compressor pliers expander zange spannband werkzeug pince outil pinza utensile "
@@ -147,8 +165,39 @@ def names_article(word: str) -> bool:
 
 #: Where a gasket goes, by words of its name.
 _PLACES: Final[dict[str, tuple[str, ...]]] = {
-    "head": ("head", "kopf", "culasse", "testa", "testata", "culata", "cabeca", "kop"),
-    "base": ("base", "fuss", "embase", "voet", "basamento"),
+    "head": (
+        "head",
+        "kopf",
+        "culasse",
+        "testa",
+        "testata",
+        "culata",
+        "cabeca",
+        "kop",
+        "topp",
+        "top",
+        "glowica",
+        "glowicy",
+        "hlava",
+        "hlavy",
+        "topplock",
+        "topplockspackning",
+        "toppackning",
+        "toppakning",
+    ),
+    "base": (
+        "base",
+        "fuss",
+        "embase",
+        "voet",
+        "basamento",
+        "fot",
+        "fotpackning",
+        "bundpakning",
+        "bunnpakning",
+        "podstawy",
+        "paty",
+    ),
 }
 
 

@@ -3,34 +3,31 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Collection, Mapping, Sequence
+from collections import Counter
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Final
 
-from fitsolver.reading.list_cells import is_bore, is_oversize
-from fitsolver.reading.list_figures import amount, bare_number, count
-from fitsolver.reading.list_kinds import kind_of
-from fitsolver.reading.list_sheets import ListSheet
-from fitsolver.reading.list_words import (
-    COUNTED,
-    GRADE_WORDS,
+from fitsolver.reading.list_contents import LIKE, MONEY, is_amount, score, share
+from fitsolver.reading.list_figures import bare_number
+from fitsolver.reading.list_headings import (
     REMARKS,
     ROLES,
     SILENT,
     Role,
     bare_heading,
     heading_likeness,
-    plain,
 )
+from fitsolver.reading.list_sheets import ListSheet
+from fitsolver.reading.list_words import plain
 
+#: Share of the rows that have the usual number of cells.
+_USUAL: Final = 0.8
 #: Rows in which headings are looked for, and rows that contents are judged by.
 _TOP: Final = 40
 #: Characters of a heading.
 _LONGEST: Final = 60
 _JUDGED: Final = 300
-#: A heading counts from here; a column without a known heading is taken by its contents from there.
-_LIKE: Final = 0.6
-_BY_CONTENTS: Final = 0.6
 #: What is asked where it is not sure, or where another column could hold it as well.
 #: Words of headings over amounts that are no prices.
 _NO_PRICE: Final = frozenset(
@@ -41,10 +38,6 @@ _NO_PRICE: Final = frozenset(
 )  # fmt: skip
 ASKED: Final[tuple[Role, ...]] = ("number", "description", "price", "stock", "family")
 SURE: Final = 0.7
-#: Share of the cells of a column of sizes that are sizes; most texts of a column of grades.
-_SIZED: Final = 0.85
-_GRADES: Final = 20
-_NUMBER: Final = re.compile(r"(?=.*\d)[A-Za-z0-9][A-Za-z0-9._/+ -]{2,39}")
 
 
 @dataclass(frozen=True)
@@ -53,7 +46,7 @@ class Layout:
 
     `rivals` are other columns that could hold a role as well; `remarks` columns whose rows, where
     they are filled, say something that no figure does; `shows` texts of each column, `sparse`
-    those filled in few rows.
+    those filled in few rows. `width` is how many cells a row may have.
     """
 
     heading_row: int
@@ -65,6 +58,7 @@ class Layout:
     shows: tuple[tuple[str, ...], ...] = ()
     told: frozenset[Role] = frozenset()
     sparse: frozenset[int] = frozenset()
+    width: int = 0
 
     @property
     def open(self) -> tuple[int, ...]:
@@ -82,7 +76,7 @@ class Layout:
     def _is_silent(self, at: int) -> bool:
         """Tell whether a heading says nothing that counts, or names what a person chose among."""
         title = self.titles[at] if at < len(self.titles) else ""
-        chosen = any(heading_likeness(title, role) >= _LIKE for role in self.told)
+        chosen = any(heading_likeness(title, role) >= LIKE for role in self.told)
         return bare_heading(title) in SILENT or chosen
 
     @property
@@ -116,7 +110,9 @@ def layout_of(
     head = _heading_row(sheet, known)
     number, titles = (0, ()) if head is None else sheet.rows[head]
     body = sheet.rows[0 if head is None else head + 1 :]
-    columns = _columns(body[:_JUDGED], max((len(cells) for _, cells in sheet.rows), default=0))
+    titled = max((at + 1 for at, title in enumerate(titles) if title), default=0)
+    width = max(_width(body), titled)
+    columns = _columns(body[:_JUDGED], width)
     places: dict[Role, int] = {}
     sure: dict[Role, float] = {}
     for role, heading in known.items():
@@ -124,14 +120,14 @@ def layout_of(
         if named is not None:
             places[role], sure[role] = named, 1.0
     scores = [
-        (_score(role, titles[at] if at < len(titles) else "", cells), role, at)
+        (score(role, titles[at] if at < len(titles) else "", cells), role, at)
         for at, cells in enumerate(columns)
         for role in ROLES
         if role not in known
     ]
-    for score, role, at in sorted(scores, key=lambda s: (-s[0], ROLES.index(s[1]), s[2])):
-        if score > 0 and role not in places and at not in places.values():
-            places[role], sure[role] = at, round(score, 2)
+    for sure_, role, at in sorted(scores, key=lambda s: (-s[0], ROLES.index(s[1]), s[2])):
+        if sure_ > 0 and role not in places and at not in places.values():
+            places[role], sure[role] = at, round(sure_, 2)
     if "number" not in places:
         return None
     taken = set(places.values())
@@ -154,6 +150,7 @@ def layout_of(
         frozenset(
             at for at, cells in enumerate(columns) if len(cells) <= _FEW * len(body[:_JUDGED])
         ),
+        width,
     )
 
 
@@ -182,8 +179,8 @@ def _rivals(
         near = _other_prices(columns, titles, places) if role == "price" else set()
         near |= {
             at
-            for score, of, at in scores
-            if of == role and at != places[role] and score >= min(0.7, 0.8 * sure[role])
+            for like, of, at in scores
+            if of == role and at != places[role] and like >= min(0.7, 0.8 * sure[role])
             and taken.get(at, role) == role
         }  # fmt: skip
         if near:
@@ -200,7 +197,7 @@ def _other_prices(
         for at, filled in enumerate(columns)
         if at not in places.values()
         and filled
-        and _share(lambda c: bool(_MONEY.fullmatch(bare_number(c))), filled) >= 0.6
+        and share(lambda c: bool(MONEY.fullmatch(bare_number(c))), filled) >= 0.6
         and not set(plain(titles[at] if at < len(titles) else "").split()) & _NO_PRICE
     }
 
@@ -209,6 +206,13 @@ def _columns(body: Sequence[tuple[int, tuple[str, ...]]], width: int) -> list[li
     return [
         [cells[at] for _, cells in body if at < len(cells) and cells[at]] for at in range(width)
     ]
+
+
+def _width(body: Sequence[tuple[int, tuple[str, ...]]]) -> int:
+    """Return how many cells most rows of a table have, the most where they differ."""
+    widths = Counter(len(cells) for _, cells in body)
+    ((usual, rows), *_) = widths.most_common(1) or [(0, 0)]
+    return usual if rows > _USUAL * widths.total() else max(widths, default=0)
 
 
 def _place(heading: str, titles: Sequence[str]) -> int | None:
@@ -236,8 +240,8 @@ def _heading_row(sheet: ListSheet, told: Mapping[Role, str]) -> int | None:
         return found
     for at, (_, cells) in enumerate(sheet.rows[: min(_TOP, len(sheet.rows) - 1)]):
         filled, below = [c for c in cells if c], [c for c in sheet.rows[at + 1][1] if c]
-        texts = len(filled) >= 3 and not any(_is_amount(c) for c in filled)
-        if texts and len(below) >= 3 and any(_is_amount(c) for c in below):
+        texts = len(filled) >= 3 and not any(is_amount(c) for c in filled)
+        if texts and len(below) >= 3 and any(is_amount(c) for c in below):
             return at
     return None
 
@@ -247,114 +251,4 @@ def _is_heading(cell: str, wanted: Collection[str]) -> float:
     if plain(cell) in wanted:
         return 2.0
     likeness = max(heading_likeness(cell, role) for role in ROLES)
-    return likeness if likeness >= _LIKE else 0.0
-
-
-def _score(role: Role, title: str, filled: Sequence[str]) -> float:
-    """Return how sure a column holds a role: its heading and its contents together.
-
-    A heading that is known counts as far as the contents allow it; without one, contents that
-    only this role has count up to `_BY_CONTENTS`. A count that may be of a pack is one in stock
-    where it is 0 somewhere.
-    """
-    heading = heading_likeness(title, role)
-    if not filled:
-        return 0.0
-    if heading >= _LIKE:
-        fits = _share(_MAY_HOLD[role], filled)
-        if role == "number":
-            fits *= _tells_apart(filled)
-        if fits < (_SIZED if role in _SIZES else 0.3) or (
-            role == "grade" and len(set(filled)) > _GRADES
-        ):
-            return 0.0
-        if role == "stock" and bare_heading(title) in COUNTED and not any(map(_none_left, filled)):
-            return _BY_CONTENTS * fits
-        return heading * (0.6 + 0.4 * fits)
-    shows = _SHOWS.get(role)
-    share = 0.0 if shows is None else shows(filled)
-    return _BY_CONTENTS * share if share >= 0.6 else 0.0
-
-
-def _none_left(cell: str) -> bool:
-    return count(cell) == 0
-
-
-def _tells_apart(filled: Sequence[str]) -> float:
-    """Return how far a column tells rows apart: not where it only counts them, or is a barcode."""
-    figures = [int(cell) for cell in filled if cell.isdecimal() and len(cell) < 8]
-    counting = len(figures) == len(filled) > 2 and figures == list(
-        range(figures[0], figures[0] + len(figures))
-    )
-    barcodes = len(filled) > 2 and all(re.fullmatch(r"\d{8}|\d{12,14}", cell) for cell in filled)
-    return 0.0 if counting or barcodes else len(set(filled)) / len(filled)
-
-
-def bare_grade(cell: str) -> str:
-    """Return a grade without the word for it: 'Group A' is A."""
-    first, _, rest = cell.partition(" ")
-    return rest if rest and plain(first) in GRADE_WORDS else cell
-
-
-def _share(test: Callable[[str], bool], filled: Sequence[str]) -> float:
-    return sum(map(test, filled)) / len(filled)
-
-
-def _is_amount(cell: str) -> bool:
-    return amount(cell, ".") is not None or amount(cell, ",") is not None
-
-
-def _looks_like_a_number(filled: Sequence[str]) -> float:
-    """Part numbers: figures and letters, hardly one twice, no prices."""
-    named = _share(lambda cell: bool(_NUMBER.fullmatch(cell)) and kind_of(cell) is None, filled)
-    unique = _tells_apart(filled)
-    money_ = _share(lambda cell: bool(_MONEY.fullmatch(bare_number(cell))), filled)
-    return named * unique * (1 - money_) if len(filled) > 1 else 0.0
-
-
-def _looks_like_families(filled: Sequence[str]) -> float:
-    """Names of engines: short, each for several rows, neither amounts nor descriptions."""
-    named = _share(lambda c: len(c) <= 30 and not _is_amount(c) and kind_of(c) is None, filled)
-    several = len(filled) >= 4 and 1 < len(set(filled)) <= len(filled) / 2
-    lettered = _share(lambda cell: any(sign.isalpha() for sign in cell), filled)
-    return 0.8 * named * lettered if several else 0.0
-
-
-#: What the contents alone show, where the heading is not known.
-_SHOWS: Final[dict[Role, Callable[[Sequence[str]], float]]] = {
-    "number": _looks_like_a_number,
-    "description": lambda cells: _share(
-        lambda cell: kind_of(cell) is not None and (_has_digit(cell) or " " in cell), cells
-    ),
-    "price": lambda cells: _share(lambda c: bool(_MONEY.fullmatch(bare_number(c))), cells),
-    "stock": lambda cells: _share(_small_count, cells),
-    "family": _looks_like_families,
-}
-_MONEY: Final[re.Pattern[str]] = re.compile(r"[\d.,]*\d[.,]\d\d")
-
-
-def _small_count(cell: str) -> bool:
-    found = count(cell)
-    return found is not None and found < 1000
-
-
-def _has_digit(cell: str) -> bool:
-    return any(sign.isdigit() for sign in cell)
-
-
-_SIZES: Final = ("bore", "standard", "oversize", "thickness")
-_MAY_HOLD: Final[dict[Role, Callable[[str], bool]]] = {
-    "number": lambda cell: bool(_NUMBER.fullmatch(cell)) and kind_of(cell) is None,
-    "description": lambda cell: any(sign.isalpha() for sign in cell),
-    "family": bool,
-    "bore": is_bore,
-    "standard": is_bore,
-    "oversize": is_oversize,
-    "thickness": is_oversize,
-    "pieces": lambda cell: count(cell) is not None,
-    "grade": lambda cell: len(bare_grade(cell)) <= 6,
-    "price": lambda cell: _has_digit(bare_number(cell)) and _is_amount(cell),
-    "stock": lambda cell: count(cell) is not None,
-    "lead_days": _has_digit,
-    "currency": lambda cell: len(cell) <= 6,
-}
+    return likeness if likeness >= LIKE else 0.0

@@ -12,9 +12,11 @@ from fitsolver.base.lengths import Unit, exact_text, parse_length
 from fitsolver.reading.hints import shown
 from fitsolver.reading.list_cells import OVERSIZE_UNITS, OversizeUnit
 from fitsolver.reading.list_figures import Mark
+from fitsolver.reading.list_headings import ROLES, Role
 from fitsolver.reading.list_kinds import ANSWERS, KINDS, Kind, phrase
 from fitsolver.reading.list_patterns import compiled
-from fitsolver.reading.list_words import ROLES, Role, plain
+from fitsolver.reading.list_unfold import ACROSS, Across
+from fitsolver.reading.list_words import plain
 from fitsolver.reading.sections import Section
 from fitsolver.reading.toml_file import read_toml
 from fitsolver.reading.toml_text import toml_text
@@ -23,9 +25,11 @@ MAPPING: Final = "intake.toml"
 #: Answers to questions that only some lists leave open.
 ANSWERED: Final = (
     "oversize_unit", "smallest_is_standard", "family_by", "fill_down", "price_for", "lead_unit",
+    "sizes_across", "bores_are",
 )  # fmt: skip
 FamilyBy = Literal["headings", "sheets"]
 LeadUnit = Literal["days", "weeks"]
+BoresAre = Literal["bores", "pistons"]
 _KEYS: Final = (
     "format", "units", "decimal", "currency", "lead_days", "stock_only", "kind", "family",
     "columns", "patterns", "kinds", "clearance", "standard_bore", "headings", *ANSWERED, "skip",
@@ -72,6 +76,8 @@ class ListMapping:
     fill_down: bool | None = None
     price_for: int | None = None
     lead_unit: LeadUnit | None = None
+    sizes_across: Across | None = None
+    bores_are: BoresAre | None = None
 
 
 def read_mapping(path: Path) -> ListMapping:
@@ -125,6 +131,8 @@ WORDS: Final[Mapping[str, tuple[str, ...]]] = {
     "oversize_unit": OVERSIZE_UNITS,
     "family_by": get_args(FamilyBy),
     "lead_unit": get_args(LeadUnit),
+    "sizes_across": ACROSS,
+    "bores_are": get_args(BoresAre),
 }
 
 

@@ -58,7 +58,7 @@ WORD: Final = (
 _SIGNS: Final[dict[str, str]] = {
     "kind": rf"{WORD}(?:[\s,+&/.-]*(?:{WORD}|[^\W\d_]\.?))*?",
     "family": r"[^\W_](?:[^()\[\]]*?[^\W_])?",
-    "bore": rf"(?:[øØ⌀]\s?)?\d{{1,3}}(?:[.,]\d{{1,5}})?{_UNIT}",
+    "bore": rf"(?:[øØ⌀]\s?)?\d{{1,3}}(?:[.,]\d{{1,6}})?{_UNIT}",
     "oversize": rf"(?:(?:{_STANDARD})\"?|[+]0\d\d|[+]?\s?\d{{0,2}}[.,]\d{{1,5}}{_UNIT}|0)",
     "grade": r"(?:[A-Za-z]{1,2}\d?|\d{1,2})",
     "thickness": rf"\d{{0,2}}[.,]\d{{1,4}}{_UNIT}",
@@ -140,9 +140,17 @@ def _name(family: str) -> re.Pattern[str]:
 
 
 def for_kind(patterns: Iterable[str], kind: str) -> tuple[str, ...]:
-    """Return the patterns that an article of a kind can keep to: only a gasket has a thickness."""
+    """Return the patterns that an article of a kind can keep to.
+
+    Only a gasket has a thickness; what stands across the bore of rings is their width.
+    """
     others = ("{bore}", "{oversize}") if kind == "gasket" else ("{thickness}",)
-    return tuple(one for one in patterns if not any(field in one for field in others))
+    kept = (one for one in patterns if not any(field in one for field in others))
+    return tuple(one for one in kept if kind != "rings" or not _WIDTH.search(one))
+
+
+#: Behind a bore and a cross stands the width of a ring.
+_WIDTH: Final = re.compile(r"[x×]\s*\{oversize\}", re.IGNORECASE)
 
 
 @dataclass(frozen=True)

@@ -7,12 +7,13 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from fitsolver.reading.list_doubts import without_doubts
+from fitsolver.reading.list_entries import Entry, Open, RefusedError, left_out
 from fitsolver.reading.list_layout import Layout
 from fitsolver.reading.list_mapping import ListMapping
 from fitsolver.reading.list_reader import Reader
 from fitsolver.reading.list_seen import Seen
 from fitsolver.reading.list_sheets import ListSheet
-from fitsolver.reading.list_sizes import Entry, Open, RefusedError, left_out, sized
+from fitsolver.reading.list_sizes import sized
 from fitsolver.records.intake import Article, Unclear
 
 
@@ -43,7 +44,7 @@ def articles_of(
     taken = list(sheets)
     seen = Seen()
     for sheet, layout in taken:
-        reader = Reader(layout, mapping, sheet, seen, alone=len(taken) == 1)
+        reader = Reader(layout, mapping, sheet, seen, alone=_are_one(taken))
         for number, cells in sheet.rows:
             if number <= layout.heading_row or reader.is_note(cells):
                 continue
@@ -66,12 +67,17 @@ def lines_of(sheets: Iterable[tuple[ListSheet, Layout]], mapping: ListMapping) -
     """Yield the descriptions of a list, the engine type of each row as its sign where known."""
     taken = list(sheets)
     for sheet, layout in taken:
-        reader = Reader(layout, mapping, sheet, Seen(), alone=len(taken) == 1)
+        reader = Reader(layout, mapping, sheet, Seen(), alone=_are_one(taken))
         for number, cells in sheet.rows:
             if number > layout.heading_row and not reader.is_note(cells):
                 line = reader.line(cells)
                 if line:
                     yield line
+
+
+def _are_one(taken: Sequence[tuple[ListSheet, Layout]]) -> bool:
+    """Tell whether the tables of a list stand on one sheet."""
+    return len({sheet.name for sheet, _ in taken}) == 1
 
 
 def _once(entries: Sequence[Entry]) -> tuple[list[Entry], list[Unclear]]:

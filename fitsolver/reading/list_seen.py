@@ -7,8 +7,8 @@ from collections import Counter
 from dataclasses import dataclass, field, replace
 from typing import Final
 
-from fitsolver.reading.list_sizes import Open
-from fitsolver.reading.list_words import heading_likeness
+from fitsolver.reading.list_entries import Open
+from fitsolver.reading.list_headings import heading_likeness
 
 #: Words of a text between rows that is of the page, and that an engine type goes on.
 PAGE: Final = re.compile(

@@ -23,6 +23,8 @@ from fitsolver.reading.limits import MOST_LIST_CELLS, MOST_ROWS, check_cells, to
 from fitsolver.reading.list_figures import Figure
 
 if TYPE_CHECKING:
+    import zipfile
+
     from fitsolver.reading.workbook_scan import Sheet
 
 _SUFFIXES: Final = (".csv", ".txt", ".tsv", ".xlsx", ".parquet")
@@ -38,7 +40,8 @@ class ListSheet:
     """A sheet: its name ('' of a file with one table) and its filled rows with their numbers.
 
     `hidden_rows` and `hidden_columns` count from 1. `merged` are cells (row, place in it from 0)
-    that stand for several rows, `unworked` those with a formula of which no result is stored.
+    that stand for several rows, `unworked` those with a formula of which no result is stored,
+    `struck` those whose text is struck out.
     """
 
     name: str
@@ -48,6 +51,7 @@ class ListSheet:
     hidden_columns: tuple[int, ...] = ()
     merged: frozenset[tuple[int, int]] = frozenset()
     unworked: frozenset[tuple[int, int]] = frozenset()
+    struck: frozenset[tuple[int, int]] = frozenset()
 
 
 def read_sheets(path: Path) -> tuple[ListSheet, ...]:
@@ -97,7 +101,7 @@ def _text(path: Path) -> ListSheet:
                 raise too_many(file, "cells", f"over {MOST_LIST_CELLS}", MOST_LIST_CELLS)
             if any(stripped):
                 rows.append((number, tuple(stripped)))
-            number = reader.line_num + 1
+            number += 1
     except csv.Error as error:
         raise InputError(
             f"this row cannot be read ({error})", file=file, row=number, allowed="quotes in pairs"
@@ -146,6 +150,7 @@ def _workbook(path: Path) -> Iterator[ListSheet]:
     try:
         with zipfile.ZipFile(BytesIO(content)) as archive:
             seen = scan(file, archive)
+            strikes = _may_strike(archive)
         for sheet in seen.sheets.values():
             check_size(file, sheet)
         with warnings.catch_warnings():
@@ -153,7 +158,8 @@ def _workbook(path: Path) -> Iterator[ListSheet]:
             book: Any = load_workbook(BytesIO(content), read_only=True, data_only=True)
             for sheet in book.worksheets:
                 sheet.reset_dimensions()
-                yield _sheet(file, sheet, seen.sheets[sheet._worksheet_path])
+                struck = _struck(sheet) if strikes else frozenset()
+                yield _sheet(file, sheet, seen.sheets[sheet._worksheet_path], struck)
     except InputError:
         raise
     except Exception as error:  # a broken workbook fails in the unpacker, the parser, anywhere
@@ -164,7 +170,23 @@ def _workbook(path: Path) -> Iterator[ListSheet]:
         ) from error
 
 
-def _sheet(file: str, sheet: Any, seen: Sheet) -> ListSheet:
+def _may_strike(archive: zipfile.ZipFile) -> bool:
+    """Tell whether a style of a workbook strikes texts out."""
+    styles = [name for name in archive.namelist() if name.endswith("styles.xml")]
+    return any(b"<strike" in archive.read(name) for name in styles)
+
+
+def _struck(sheet: Any) -> frozenset[tuple[int, int]]:
+    """Return the cells of a sheet whose text is struck out."""
+    return frozenset(
+        (cell.row, cell.column - 1)
+        for row in sheet.iter_rows()
+        for cell in row
+        if cell.value is not None and cell.font.strike
+    )
+
+
+def _sheet(file: str, sheet: Any, seen: Sheet, struck: frozenset[tuple[int, int]]) -> ListSheet:
     rows = dict(_rows(file, sheet))
     merged = _spread_out(rows, seen.merges)
     last = seen.columns
@@ -176,6 +198,7 @@ def _sheet(file: str, sheet: Any, seen: Sheet) -> ListSheet:
         tuple(at for a, b in seen.hidden_columns[:_HIDDEN] for at in range(a, min(b, last) + 1)),
         merged,
         frozenset((row, column - 1) for row, column in seen.unworked),
+        struck,
     )
 
 

@@ -1,191 +1,19 @@
-"""Words that price and stock lists use in their headings and descriptions, in seven languages.
+"""Words that price and stock lists use in their descriptions, in twelve languages.
 
-From memory of ordinary trade language; what a list calls its columns can always be told instead.
+From memory of ordinary trade language.
 """
 
 from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Sequence
-from difflib import get_close_matches
 from functools import lru_cache
-from typing import Final, Literal, get_args
-
-#: What a column of a list can hold.
-Role = Literal[
-    "number",
-    "description",
-    "family",
-    "bore",
-    "oversize",
-    "grade",
-    "price",
-    "stock",
-    "lead_days",
-    "currency",
-    "standard",
-    "thickness",
-    "pieces",
-]
-ROLES: Final[tuple[Role, ...]] = get_args(Role)
-
-HEADINGS: Final[dict[Role, tuple[str, ...]]] = {
-    "number": (
-        "codigo artigo", "cod artigo", "referencia", "onderdeel", "onderdeelnummer", "artikelcode",
-        "bestelnummer", "part code", "article code",
-        "number", "no", "part no", "part number", "part", "article", "article no", "item",
-        "item no", "code", "sku", "ref", "reference", "order no", "stock code",
-        "nummer", "nr", "artikel", "artikelnummer", "artikel nr", "art nr", "teilenummer",
-        "teile nr", "bestellnummer", "best nr", "numero", "numero d article", "code article",
-        "code produit", "codice", "codice articolo", "cod", "cod art", "articolo", "codigo",
-        "referencia", "articulo", "num", "n art",
-        "p n", "catalogue no", "catalog no", "product code", "stock no", "sachnummer",
-        "teilenr", "codice art", "ref no",
-    ),
-    "description": (
-        "descricao", "designacao", "omschrijving", "benaming", "concepto", "warenbezeichnung",
-        "kurztext", "testo", "texto", "tekst", "texte",
-        "description", "desc", "text", "name", "designation", "item description", "product",
-        "bezeichnung", "beschreibung", "artikelbezeichnung", "artikeltext", "benennung",
-        "libelle", "descrizione", "denominazione", "descripcion", "denominacion", "producto",
-        "detalle",
-        "details", "detail", "title", "artikelname", "intitule", "item name", "product name",
-    ),
-    "family": (
-        "motortype", "aplicacao", "vehicule", "vehiculo", "veiculo", "toepassing", "machine",
-        "family", "engine", "model", "type", "application", "fits", "for engine", "range",
-        "familie", "motor", "motortyp", "typ", "baureihe", "modell", "famille", "moteur",
-        "modele",
-        "famiglia", "motore", "modello", "familia", "modelo", "tipo",
-        "machine", "fitment", "series", "for", "engine family", "engine type", "passend fur",
-        "fahrzeug", "applicazione", "aplicacion", "machine type", "serie",
-    ),
-    "bore": (
-        "boring", "boormaat", "medida estandar", "bore diameter",
-        "bore", "size", "diameter", "dia", "nominal", "nominal bore", "bore size", "cyl bore",
-        "bohrung", "durchmesser", "mass", "masse", "grosse", "nennmass", "zylinderbohrung",
-        "alesage", "diametre", "taille", "cote", "alesaggio", "diametro", "misura", "medida",
-        "tamano", "cilindro", "d", "maat", "boring", "alesaje",
-    ),
-    "oversize": (
-        "overmaat", "oversize", "sobredimensao", "magg",
-        "o s", "os", "over size", "ubermass", "uebermass", "ubergrosse", "surcote",
-        "cote reparation", "reparation", "maggiorazione", "sobremedida", "rep size", "size",
-        "cote", "taille", "misura", "medida", "maat", "mass", "over",
-    ),
-    "grade": (
-        "groep", "klas", "grau", "sel",
-        "grade", "class", "selection", "group", "klasse", "gruppe", "toleranzgruppe", "classe",
-        "groupe", "gruppo", "grado", "clase", "grupo", "selezione",
-    ),
-    "price": (
-        "preco", "preco unitario", "prijs", "stuksprijs", "adviesprijs", "catalogusprijs", "tarifa",
-        "bruto", "uvp", "list", "msrp",
-        "price", "unit price", "net", "net price", "list price", "retail", "each", "cost", "rrp",
-        "preis", "einzelpreis", "listenpreis", "stuckpreis", "vk", "vk preis", "netto", "prix",
-        "prix unitaire", "tarif", "prix net", "p u", "prezzo", "listino", "prezzo unitario",
-        "precio", "pvp", "importe", "precio neto", "precio unitario",
-        "usd", "eur", "gbp", "chf", "trade", "trade price", "dealer", "dealer price",
-        "sell", "sell price", "brutto", "bruttopreis", "ek", "ek netto", "pu", "pu ht",
-        "p u ht", "prix public", "precio venta", "p v p", "amount",
-    ),
-    "stock": (
-        "qtd", "quantidade", "existencia", "voorraad", "aantal", "vrije voorraad", "esistenza",
-        "saldo",
-        "stock", "qty", "quantity", "on hand", "in stock", "available", "free stock", "pieces",
-        "bestand", "lagerbestand", "lager", "menge", "verfugbar", "stuck", "stock disponible",
-        "quantite", "qte", "disponible", "dispo", "giacenza", "quantita", "disponibilita",
-        "scorta", "existencias", "cantidad", "existencia", "unidades",
-        "qoh", "inventory", "balance", "stock level", "lagermenge", "auf lager",
-        "stuckzahl", "pezzi", "uds", "pcs", "q ta", "qta", "vorrat",
-    ),
-    "lead_days": (
-        "prazo", "prazo de entrega", "levertijd", "levering", "dagen",
-        "lead time", "lead days", "lead", "delivery", "delivery days", "days", "lieferzeit",
-        "lieferzeit tage", "lieferfrist", "tage", "delai", "delai de livraison", "jours",
-        "tempi di consegna", "consegna", "giorni", "plazo", "plazo de entrega", "dias",
-        "entrega",
-    ),
-    "currency": ("currency", "cur", "wahrung", "whg", "devise", "monnaie", "valuta", "moneda"),
-    "standard": (
-        "standard bore", "std bore", "standard size", "original bore", "normalmass",
-        "standardbohrung", "standardmass", "alesage origine", "alesage standard",
-        "diametre origine", "diameter origine", "diameter standard", "diameter std",
-        "alesaggio standard", "diametro originale", "diametro standard", "diametro original",
-        "medida original", "standaardboring", "standaardmaat", "diametro origem",
-    ),
-    "thickness": (
-        "thickness", "thk", "thick", "dicke", "starke", "epaisseur", "ep", "spessore", "sp",
-        "espesor", "espessura", "dikte",
-    ),
-    "pieces": (
-        "pieces per set", "pcs per set", "set of", "stuck je satz", "pack qty", "pack size",
-        "pack", "box qty", "ve", "vpe", "verpackungseinheit", "pe", "preiseinheit", "price unit",
-        "price per", "qty per set", "conditionnement", "cond", "confezione", "conf", "envase",
-        "verpakking", "per set", "pezzi per confezione", "cylinders",
-    ),
-}  # fmt: skip
+from typing import Final
 
 
 def _words(text: str) -> frozenset[str]:
     return frozenset(text.split())
 
-
-#: Headings of columns that never say what an article is or what it costs.
-SILENT: Final = frozenset(
-    (
-        "ean", "upc", "gtin", "barcode", "bar code", "ean code", "ean13", "strichcode",
-        "code barre", "code barres", "codice a barre", "codigo de barras", "weight", "wt", "wt g",
-        "weight g", "weight kg", "gewicht", "gewicht g", "gewicht kg", "poids", "peso", "bin",
-        "location", "shelf", "lagerplatz", "lagerort", "platz", "emplacement", "ubicacion",
-        "ubicazione", "locatie", "hs code", "tariff code", "customs code", "zolltarifnummer",
-        "country of origin", "origin country", "vat", "mwst", "iva", "tva", "btw", "discount",
-        "rabatt", "remise", "sconto", "sc", "descuento", "dto", "korting", "pos", "position",
-        "row", "line no",
-    )
-)  # fmt: skip
-#: Headings of what is remarked of some rows: no longer sold, replaced by another.
-REMARKS: Final = frozenset(
-    (
-        "remark", "remarks", "note", "notes", "comment", "comments", "status", "state",
-        "replaced by", "superseded by", "supersedes", "replacement", "replacement no",
-        "superseded", "discontinued", "bemerkung", "bemerkungen", "hinweis", "anmerkung",
-        "ersetzt durch", "nachfolger", "ersatz", "remarque", "remarques", "observation",
-        "observations", "statut", "remplace par", "remplacement", "etat", "osservazioni",
-        "stato", "sostituito da", "sost da", "sostituzione", "observaciones", "nota", "notas",
-        "estado", "sustituido por", "sustituye", "reemplazado por", "opmerking", "opmerkingen",
-        "vervangen door", "vervanger", "substituido por", "observacoes",
-    )
-)  # fmt: skip
-#: Words of a heading that change nothing of what it says.
-_FILLERS: Final = _words(
-    "our your the of a an days tage jours giorni dias dagen j gg mm inch inches eur euro usd "
-    "gbp chf per pro je par each ea pc piece pce stk st stuck unit unitaire unitario unitaria u "
-    "pz ud net netto neto nett ht excl ex exkl hors tax taxe steuer de del di du des la le les "
-    "el il der die das den fur for im in d l us uk eu e s"
-)
-_ARTICLE: Final = _words("item article product part artikel art produkt goods")
-_SIZE_FILLERS: Final = _words("nominal nenn nom cyl cylinder zylinder cilindro")
-#: Words that make a heading say something else.
-_OTHERWISE: Final = _words(
-    "old alt alte alter ancien ancienne vecchio viejo antiguo oud oude previous former min "
-    "minimum mini max maximum melde mindest ordered reserved reserviert transit incoming "
-    "backorder wanted value wert valeur valore valor waarde discount rabatt remise sconto dto "
-    "descuento korting supplier lieferant fournisseur fornitore proveedor leverancier vendor "
-    "customer kunden oem ean upc barcode height hohe hauteur altezza altura hoogte pin bolzen "
-    "axe spinotto bulon groove nut weight gewicht poids peso stroke hub course corsa carrera "
-    "slag length lange longueur lunghezza largo compression core deposit pfand year jahr annee "
-    "anno date datum fecha data page seite surcharge"
-)
-#: Headings of counts that may be in stock, in a pack or wanted.
-COUNTED: Final = frozenset(
-    (
-        "qty", "quantity", "pieces", "pcs", "menge", "stuck", "stuckzahl", "quantite", "qte",
-        "quantita", "pezzi", "uds", "unidades", "cantidad", "q ta", "qta", "aantal", "qtd",
-        "quantidade", "units",
-    )
-)  # fmt: skip
 
 STANDARD_WORDS: Final = (
     "std", "standard", "normal", "norm", "stock size", "estandar", "standaard", "padrao",
@@ -196,12 +24,14 @@ STANDARD_BESIDE: Final = ("serie", "original", "origine", "orig", "nil")
 STANDARD_CELLS: Final = (*STANDARD_BESIDE, "none", "o", "n")
 OVERSIZE_WORDS: Final = (
     "o s", "os", "oversize", "over size", "over", "ubermass", "uebermass", "um", "stufe",
+    "overdimension", "overmal", "nadwymiar", "vybrus",
     "surcote", "cote", "reparation", "maggiorazione", "maggiorato", "magg", "sobremedida",
     "overmaat",
 )  # fmt: skip
 DIAMETER_WORDS: Final = (
     "d", "dia", "diam", "bore", "size", "bohrung", "durchmesser", "zylinder", "cylinder",
-    "alesage", "diametre", "alesaggio", "diametro", "cilindro", "boring",
+    "borrning", "srednica", "prumer", "vrtani", "alesage", "diametre", "alesaggio",
+    "diametro", "cilindro", "boring",
 )  # fmt: skip
 THICKNESS_WORDS: Final = ("thk", "thick", "thickness", "stark", "dick", "dicke", "ep", "sp", "esp")
 GRADE_WORDS: Final = (
@@ -210,7 +40,20 @@ GRADE_WORDS: Final = (
     "categoria", "farbe", "colour",
 )  # fmt: skip
 #: Before the name of what an article is for.
-FOR_WORDS: Final = ("for", "fits", "fur", "zu", "pour", "per", "para", "voor")
+FOR_WORDS: Final = (
+    "for",
+    "fits",
+    "fur",
+    "zu",
+    "pour",
+    "per",
+    "para",
+    "voor",
+    "till",
+    "til",
+    "do",
+    "pro",
+)
 UNIT_WORDS: Final = ("mm", "in", "inch")
 
 
@@ -218,7 +61,8 @@ UNIT_WORDS: Final = ("mm", "in", "inch")
 LINKS: Final = _words(
     "de del di du d des der die das den dem da do la le les il lo gli i el los las l a an the of "
     "for fur pour per para voor van zu aux au con with mit avec met com und and et e y en w m c "
-    "incl inkl including included compris incluso inclusi inclusief"
+    "incl inkl including included compris incluso inclusi inclusief och og med till til do "
+    "na k s z ze"
 )
 #: Words of which a row is named wherever they stand: it may be for several cylinders, no longer
 #: sold, or more than its name says.
@@ -232,7 +76,9 @@ ENDED: Final = _words(
     "auslaufartikel entfallt entfallen ersetzt abverkauf restposten epuise supprime arrete "
     "remplace abandonne esaurito sostituito fuori obsoleto sospeso descatalogado agotado "
     "sustituido obsoleta vervallen uitlopend vervangen uitverkocht descontinuado substituido "
-    "esgotado used gebraucht occasion usato usado gebruikt second seconds"
+    "esgotado utgar utgatt utgatt udgaet utgaende utgatt wycofany wycofane wyprzedaz begagnad "
+    "brugt brukt uzywany uzywane pouzity vyprodej ukonceno nahrazeno ersatt erstattet zastapiony "
+    "used gebraucht occasion usato usado gebruikt second seconds"
 )
 #: Parts that come as more than a piston with its rings.
 LARGER: Final = _words(
@@ -244,71 +90,37 @@ CYLINDERS: Final = _words("cylinder cylinders zylinder cilindro cilindri cilindr
 #: What stock columns say for 'there is some'.
 YES: Final = _words(
     "y yes ja j oui si sim lieferbar available verfugbar dispo disponible disponibile "
-    "voorradig leverbaar disponivel vorratig"
+    "voorradig leverbaar disponivel vorratig tak ano evet kylla lager skladem"
 ) | {"in stock", "auf lager", "en stock", "op voorraad", "a magazzino"}
+
+#: What a remark says of an article that is sold as ever.
+CURRENT: Final = frozenset(
+    (
+        "", "active", "current", "ok", "a", "aktiv", "aktuell", "actif", "active", "en cours",
+        "attivo", "in produzione", "activo", "vigente", "actief", "leverbaar", "lieferbar",
+        "available", "in production", "new", "neu", "normal", "regular", "live", "ativo", "none",
+        "keine", "disponible", "disponibile",
+    )
+)  # fmt: skip
+#: What says that an article is a single one; a set that a kit or the rings of a piston are.
+ONE: Final = _words(
+    "1 pc pce pcs piece ea each st stk stck stuck pz pezzo ud u un unit unite unidad unidade p kit"
+)
+SET: Final = _words("set satz jeu juego gioco serie stel jogo conjunto")
 
 _SHARP: Final = str.maketrans(
     {"ß": "ss", "ø": "", "Ø": "", "№": "no", "ł": "l", "Ł": "l", "ı": "i", "º": "", "°": ""}
 )
 
 
+#: The letter, not the sign of a diameter.
+_O: Final = re.compile(r"(?<=[^\W\d_])ø|ø(?=[^\W\d_]{2})")
+
+
 @lru_cache(maxsize=1 << 14)
 def plain(text: str) -> str:
     """Return a text in small letters without accents, signs turned into single blanks."""
-    folded = unicodedata.normalize("NFKD", text.casefold().translate(_SHARP))
+    lettered = _O.sub("o", text.casefold().replace("æ", "ae"))
+    folded = unicodedata.normalize("NFKD", lettered.translate(_SHARP))
     bare = "".join(sign for sign in folded if not unicodedata.combining(sign))
     return " ".join(re.sub(r"[^a-z0-9]+", " ", bare).split())
-
-
-def bare_heading(title: str) -> str:
-    """Return a heading as it is compared: without brackets, the sign of a diameter as its word."""
-    said = re.sub(r"[øØ⌀]", " diameter ", title)
-    return plain(re.sub(r"[\[(].*?[\])]", " ", said)) or plain(said)
-
-
-@lru_cache(maxsize=1 << 12)
-def heading_likeness(title: str, role: Role) -> float:
-    """Return how sure a title is to name a role.
-
-    1 its word, 0.85 its word beside others that change nothing, 0.8 one cut short, 0.75 one spelt
-    nearly so; 0.6 its word beside others that are not known: to be asked. 0 neither.
-    """
-    bare = bare_heading(title)
-    tokens = bare.split()
-    extra = set(plain(" ".join(re.findall(r"[\[(](.*?)[\])]", title))).split()) - set(tokens)
-    if bare in HEADINGS[role] and not extra - _FILLERS:
-        return 1.0
-    if not bare or _OTHERWISE & {*tokens, *extra}:
-        return 0.0
-    found = _nearly(title, tokens, role)
-    return min(found, 0.6) if extra - _FILLERS else found
-
-
-def _nearly(title: str, tokens: Sequence[str], role: Role) -> float:
-    words, bare = HEADINGS[role], " ".join(tokens)
-    fillers = _FILLERS
-    if role in ("bore", "standard"):
-        fillers |= _SIZE_FILLERS
-    elif role in ("number", "description", "price", "stock"):
-        fillers |= _ARTICLE
-    rest = {token for token in tokens if token not in fillers}
-    long = [word for word in words if len(word) > 3]
-    told = any(set(word.split()) - fillers == rest for word in words) if rest else False
-    money = role == "price" and any(sign in title for sign in "€£$¥")
-    if told or (money and not rest) or (role == "number" and _numbers(tokens)):
-        return 0.85
-    cut = {plain(part) for part in re.findall(r"\w{3,}(?=\.)", title)}
-    short = any(word.startswith(part) and word != part for part in cut for word in long)
-    if short:
-        return 0.8 if rest <= cut else 0.6
-    if get_close_matches(bare, long, n=1, cutoff=0.85):
-        return 0.75
-    whole = any(set(word.split()) <= set(tokens) for word in long)
-    numbered = role == "number" and set(tokens) & {"no", "nr", "num", "ref", "sku"}
-    return 0.6 if whole or numbered or money else 0.0
-
-
-def _numbers(tokens: Sequence[str]) -> bool:
-    """Tell whether words say 'number of the article' and nothing else."""
-    named = {"no", "nr", "num", "ref", "sku", "number", "code"}
-    return bool(named & set(tokens)) and set(tokens) <= named | _FILLERS | _ARTICLE

@@ -8,12 +8,12 @@ from typing import Final
 
 from fitsolver.reading.list_catalogue import PISTON_KINDS, clearance_of
 from fitsolver.reading.list_figures import Mark, length
+from fitsolver.reading.list_headings import ROLES, Role
 from fitsolver.reading.list_kinds import ANSWERS, is_bare
 from fitsolver.reading.list_layout import ASKED, SURE, Layout
 from fitsolver.reading.list_mapping import ListMapping
 from fitsolver.reading.list_sheets import ListSheet
 from fitsolver.reading.list_wording import Wording
-from fitsolver.reading.list_words import ROLES, Role
 from fitsolver.reading.toml_text import toml_text
 from fitsolver.records.intake import Article, Asked, Unclear
 
@@ -33,6 +33,7 @@ _WORDS: Final[Mapping[Role, str]] = {
     "lead_days": "the days until it comes",
     "currency": "the currency",
     "pieces": "how many pieces one article has",
+    "kind": "what an article is",
 }
 #: Phrases that are asked for; the rows of others are named as not understood.
 _PHRASES: Final = 8

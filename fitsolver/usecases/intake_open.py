@@ -8,14 +8,18 @@ from statistics import median
 from typing import Final
 
 from fitsolver.reading.list_cells import OVERSIZE_UNITS, OversizeUnit, is_bore, is_oversize
+from fitsolver.reading.list_entries import Open
 from fitsolver.reading.list_figures import count
+from fitsolver.reading.list_kinds import KINDS, kind_of
 from fitsolver.reading.list_layout import Layout
 from fitsolver.reading.list_mapping import ListMapping
-from fitsolver.reading.list_reader import is_serious
-from fitsolver.reading.list_sizes import Open
+from fitsolver.reading.list_reader import NOT_SAID, is_serious
+from fitsolver.reading.list_rows import Taken
+from fitsolver.reading.list_unfold import ACROSS, Unfolded
 from fitsolver.reading.list_words import plain
 from fitsolver.reading.toml_text import toml_text
 from fitsolver.records.intake import Article, Asked
+from fitsolver.usecases.intake_proposal import Proposal
 
 #: Texts that show a column, words that are asked for at once, names that are shown.
 _TEXTS: Final = 3
@@ -82,6 +86,13 @@ def rows_asked(
         yield _answer(
             "oversize_unit", f"In which unit are the oversizes ({', '.join(open_.overs)})? {shown}",
             units[0], units,
+        )  # fmt: skip
+    if open_.skirts:
+        yield _answer(
+            "bores_are",
+            f"Standard bores such as {', '.join(open_.skirts)} mm lie just below a half of a "
+            "millimetre. Are they bores, or sizes of pistons?",
+            "bores", ("bores", "pistons"),
         )  # fmt: skip
     if open_.smallest:
         yield _answer(
@@ -207,3 +218,35 @@ def words_asked(open_: Open, articles: Sequence[Article]) -> Iterator[Asked]:
 def _some(names: Sequence[str]) -> str:
     more = f" and {len(names) - _NAMES} more" if len(names) > _NAMES else ""
     return ", ".join(names[:_NAMES]) + more
+
+
+def across_asked(tables: Unfolded | None, mapping: ListMapping) -> Iterator[Asked]:
+    """Yield what stands in the cells of a table with a column a size."""
+    if tables is None or not tables.sizes or mapping.sizes_across is not None:
+        return
+    yield _answer(
+        "sizes_across",
+        f"The columns {', '.join(tables.sizes[:_NAMES])} are sizes. What stands in their cells?",
+        tables.proposed or "price", ACROSS, 0.8,
+    )  # fmt: skip
+
+
+def kind_asked(found: Proposal, taken: Taken) -> Iterator[Asked]:
+    """Yield what all articles are, where no column and no heading says it."""
+    places, mapping = found.main.places, found.mapping
+    if mapping.kind or "kind" in places or ("description" in places and taken.articles):
+        return
+    unsaid = sum(item.reason == NOT_SAID for item in taken.unclear)
+    if 2 * unsaid < taken.rows or not unsaid:
+        return
+    above = (cell for sheet, one in found.sheets for row, cells in sheet.rows for cell in cells
+             if row < one.heading_row)  # fmt: skip
+    proposed = next((kind for cell in above if (kind := kind_of(cell))), "")
+    yield Asked(
+        key="kind",
+        question=f"No word says what the articles are. What are all of them? {', '.join(KINDS)}",
+        option='--kind "piston kit"',
+        line='kind = "piston kit"',
+        proposed=proposed,
+        sure=0.7 if proposed else 0,
+    )

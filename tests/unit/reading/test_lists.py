@@ -10,13 +10,14 @@ import pytest
 
 from fitsolver.base.errors import InputError
 from fitsolver.reading import list_figures as figures
+from fitsolver.reading.list_headings import heading_likeness
 from fitsolver.reading.list_kinds import kind_of, place_of
 from fitsolver.reading.list_layout import layout_of
 from fitsolver.reading.list_mapping import ListMapping, mapping_text, read_mapping
 from fitsolver.reading.list_patterns import kind_in, oversize_of, read_description, with_family
 from fitsolver.reading.list_sheets import ListSheet, read_sheets
 from fitsolver.reading.list_wording import proposed
-from fitsolver.reading.list_words import heading_likeness, plain
+from fitsolver.reading.list_words import plain
 from tests.bench import supplied, suppliers, suppliers_second, suppliers_third
 from tests.bench.exports import FIRST, FOURTH, SECOND, THIRD, Export
 from tests.bench.exports import run as sold

@@ -1,0 +1,135 @@
+"""What a column of a list holds by its heading and its contents, and how sure that is."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Sequence
+from typing import Final
+
+from fitsolver.reading.list_cells import is_bore, is_oversize
+from fitsolver.reading.list_figures import amount, bare_number, count
+from fitsolver.reading.list_fractions import without_fractions
+from fitsolver.reading.list_headings import COUNTED, Role, bare_heading, heading_likeness
+from fitsolver.reading.list_kinds import kind_of
+from fitsolver.reading.list_words import GRADE_WORDS, plain
+
+#: A heading counts from here; a column without a known heading is taken by its contents from there.
+LIKE: Final = 0.6
+BY_CONTENTS: Final = 0.6
+#: Share of the cells of a column of sizes that are sizes; most texts of a column of grades.
+_SIZED: Final = 0.85
+_GRADES: Final = 20
+#: Most signs of a part number below a heading that is known.
+_LONG: Final = 40
+_NUMBER: Final = re.compile(r"(?=.*\d)[A-Za-z0-9][A-Za-z0-9._/+ -]{2,39}")
+
+
+def score(role: Role, title: str, filled: Sequence[str]) -> float:
+    """Return how sure a column holds a role: its heading and its contents together.
+
+    A heading that is known counts as far as the contents allow it; without one, contents that
+    only this role has count up to `BY_CONTENTS`. A count that may be of a pack is one in stock
+    where it is 0 somewhere.
+    """
+    heading = heading_likeness(title, role)
+    if not filled:
+        return 0.0
+    if heading >= LIKE:
+        fits = share(_MAY_HOLD[role], filled)
+        if role == "number":
+            fits *= _tells_apart(filled)
+        if fits < (_SIZED if role in _SIZES else 0.3) or (
+            role == "grade" and len(set(filled)) > _GRADES
+        ):
+            return 0.0
+        if role == "stock" and bare_heading(title) in COUNTED and not any(map(_none_left, filled)):
+            return BY_CONTENTS * fits
+        return heading * (0.6 + 0.4 * fits)
+    shows = _SHOWS.get(role)
+    shown = 0.0 if shows is None else shows(filled)
+    return BY_CONTENTS * shown if shown >= 0.6 else 0.0
+
+
+def _none_left(cell: str) -> bool:
+    return count(cell) == 0
+
+
+def _tells_apart(filled: Sequence[str]) -> float:
+    """Return how far a column tells rows apart: not where it only counts them, or is a barcode."""
+    figures = [int(cell) for cell in filled if cell.isdecimal() and len(cell) < 8]
+    counting = len(figures) == len(filled) > 2 and figures == list(
+        range(figures[0], figures[0] + len(figures))
+    )
+    barcodes = len(filled) > 2 and all(re.fullmatch(r"\d{8}|\d{12,14}", cell) for cell in filled)
+    return 0.0 if counting or barcodes else len(set(filled)) / len(filled)
+
+
+def bare_grade(cell: str) -> str:
+    """Return a grade without the word for it: 'Group A' is A."""
+    first, _, rest = cell.partition(" ")
+    return rest if rest and plain(first) in GRADE_WORDS else cell
+
+
+def share(test: Callable[[str], bool], filled: Sequence[str]) -> float:
+    return sum(map(test, filled)) / len(filled)
+
+
+def is_amount(cell: str) -> bool:
+    return amount(cell, ".") is not None or amount(cell, ",") is not None
+
+
+def _looks_like_a_number(filled: Sequence[str]) -> float:
+    """Part numbers: figures and letters, hardly one twice, no prices."""
+    named = share(lambda cell: bool(_NUMBER.fullmatch(cell)) and kind_of(cell) is None, filled)
+    unique = _tells_apart(filled)
+    money_ = share(lambda cell: bool(MONEY.fullmatch(bare_number(cell))), filled)
+    return named * unique * (1 - money_) if len(filled) > 1 else 0.0
+
+
+def _looks_like_families(filled: Sequence[str]) -> float:
+    """Names of engines: short, each for several rows, neither amounts nor descriptions."""
+    named = share(lambda c: len(c) <= 30 and not is_amount(c) and kind_of(c) is None, filled)
+    several = len(filled) >= 4 and 1 < len(set(filled)) <= len(filled) / 2
+    lettered = share(lambda cell: any(sign.isalpha() for sign in cell), filled)
+    return 0.8 * named * lettered if several else 0.0
+
+
+#: What the contents alone show, where the heading is not known.
+_SHOWS: Final[dict[Role, Callable[[Sequence[str]], float]]] = {
+    "number": _looks_like_a_number,
+    "description": lambda cells: share(
+        lambda cell: kind_of(cell) is not None and (_has_digit(cell) or " " in cell), cells
+    ),
+    "price": lambda cells: share(lambda c: bool(MONEY.fullmatch(bare_number(c))), cells),
+    "stock": lambda cells: share(_small_count, cells),
+    "family": _looks_like_families,
+}
+MONEY: Final[re.Pattern[str]] = re.compile(r"[\d.,]*\d[.,]\d\d")
+
+
+def _small_count(cell: str) -> bool:
+    found = count(cell)
+    return found is not None and found < 1000
+
+
+def _has_digit(cell: str) -> bool:
+    return any(sign.isdigit() for sign in cell)
+
+
+_SIZES: Final = ("bore", "standard", "oversize", "thickness", "family")
+_MAY_HOLD: Final[dict[Role, Callable[[str], bool]]] = {
+    "number": lambda cell: _has_digit(cell) and len(cell) <= _LONG and kind_of(cell) is None,
+    "description": lambda cell: any(sign.isalpha() for sign in cell),
+    "family": lambda cell: kind_of(cell) is None,
+    "kind": lambda cell: kind_of(cell) is not None,
+    "bore": lambda cell: is_bore(without_fractions(cell)),
+    "standard": lambda cell: is_bore(without_fractions(cell)),
+    "oversize": is_oversize,
+    "thickness": is_oversize,
+    "pieces": lambda cell: count(cell) is not None,
+    "grade": lambda cell: len(bare_grade(cell)) <= 6,
+    "price": lambda cell: _has_digit(bare_number(cell)) and is_amount(cell),
+    "stock": lambda cell: count(cell) is not None,
+    "lead_days": _has_digit,
+    "currency": lambda cell: len(cell) <= 6,
+}

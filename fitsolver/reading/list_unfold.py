@@ -1,0 +1,227 @@
+"""Sheets that are no table of one article a row: tables side by side, sizes across.
+
+Tables side by side become sheets of their own under the same name. A table with a column a size
+becomes one with a row an article: what stands left of the sizes is said of each of them.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from itertools import pairwise
+from typing import Final, Literal, get_args
+
+from fitsolver.reading.list_blocks import blocks_of
+from fitsolver.reading.list_cells import BORES, OVERSIZE_UNITS, STEPS, is_step, oversize
+from fitsolver.reading.list_figures import bare_number, length
+from fitsolver.reading.list_headings import heading_likeness
+from fitsolver.reading.list_sheets import ListSheet
+from fitsolver.reading.list_words import plain
+
+#: What stands in the cells of a table with a column a size.
+Across = Literal["price", "number", "stock"]
+ACROSS: Final[tuple[Across, ...]] = get_args(Across)
+#: The headings of columns that are made.
+MADE_SIZE: Final = "Oversize"
+MADE_BORE: Final = "Bore"
+MADE_TYPE: Final = "Engine"
+_MADE: Final[dict[Across, str]] = {"price": "Price", "number": "Part no", "stock": "Stock"}
+#: Rows in which headings are looked for; sizes that make a table of sizes; most of them.
+_TOP: Final = 40
+_FEWEST: Final = 3
+_MOST: Final = 24
+#: Share of the cells below a size that are filled alike; texts that stand for nothing sold.
+_FILLED: Final = 0.6
+_NOTHING: Final = frozenset(("", "-", "--", "x", "n a", "na"))
+_MONEY: Final = re.compile(r"\d[\d.,]*")
+_KNOWN: Final = 0.75
+
+Row = tuple[int, tuple[str, ...]]
+
+
+@dataclass(frozen=True)
+class Unfolded:
+    """The sheets of a list as tables of one article a row.
+
+    `sizes` are the headings that were sizes, of a table of which a person has to say what stands
+    in its cells; `proposed` what they look like. `beside`: tables stood side by side.
+    """
+
+    sheets: tuple[ListSheet, ...]
+    sizes: tuple[str, ...] = ()
+    proposed: Across | None = None
+    beside: bool = False
+    named: bool = False
+
+
+def unfolded(sheets: Sequence[ListSheet], across: Across | None) -> Unfolded:
+    """Return the sheets of a list with one article a row; `across` as a person told it."""
+    found: list[ListSheet] = []
+    sizes: tuple[str, ...] = ()
+    proposed: Across | None = None
+    beside = named = False
+    for sheet in sheets:
+        blocks = blocks_of(sheet)
+        beside = beside or len(blocks) > 1
+        for block in blocks:
+            table = _sizes_across(block)
+            if table is None:
+                found.append(block)
+                continue
+            sizes, proposed = sizes or table.texts, proposed or table.proposed
+            named = named or table.stride == 1
+            found.append(_one_a_row(block, table, across or table.proposed))
+    return Unfolded(tuple(found), sizes if named else (), proposed, beside, named)
+
+
+@dataclass(frozen=True)
+class _Table:
+    """A table with a column, or `stride` columns, a size.
+
+    `head` is the place of the row of sizes, `below` that of the first row of articles, `first` the
+    column of the first size. `down`: the sizes stand in the first column, the types across.
+    """
+
+    head: int
+    below: int
+    first: int
+    stride: int
+    texts: tuple[str, ...]
+    bores: bool
+    titles: tuple[str, ...]
+    inner: tuple[str, ...]
+    proposed: Across
+
+
+def _sizes_across(sheet: ListSheet) -> _Table | None:
+    for at, (_, cells) in enumerate(sheet.rows[:_TOP]):
+        found = _run_of_sizes(cells)
+        if found is None:
+            continue
+        first, stride, texts, bores = found
+        beside = [cell for n, cell in enumerate(cells) if cell and n < first]
+        if any(not _is_title(cell) for cell in beside):
+            continue
+        lower = sheet.rows[at + 1][1] if stride > 1 and at + 1 < len(sheet.rows) else cells
+        inner = tuple(_cell(lower, first + n) for n in range(stride)) if stride > 1 else ()
+        if stride > 1 and not all(inner):
+            continue
+        below = at + (2 if stride > 1 else 1)
+        filled = [
+            cell
+            for _, row in sheet.rows[below:]
+            for n in range(len(texts))
+            if plain(cell := _cell(row, first + n * stride)) not in _NOTHING
+        ]
+        rows = len(sheet.rows) - below
+        proposed = _looks_like(filled)
+        if proposed is None or len(filled) < rows:
+            continue
+        titles = tuple(_cell(lower, n) or _cell(cells, n) for n in range(first))
+        return _Table(at, below, first, stride, texts, bores, titles, inner, proposed)
+    return None
+
+
+def _run_of_sizes(cells: Sequence[str]) -> tuple[int, int, tuple[str, ...], bool] | None:
+    """Return where a row of rising sizes begins, columns from one to the next, texts, if bores."""
+    for tell, bores in ((_oversize, False), (_bore, True)):
+        sizes = [(n, size) for n, cell in enumerate(cells) if (size := tell(cell)) is not None]
+        if not _FEWEST <= len(sizes) <= _MOST:
+            continue
+        strides = {b[0] - a[0] for a, b in pairwise(sizes)}
+        rising = all(a[1] < b[1] for a, b in pairwise(sizes))
+        spread = sizes[-1][1] - sizes[0][1]
+        last = max(n for n, cell in enumerate(cells) if cell)
+        if len(strides) != 1 or not rising or spread > STEPS[1]:
+            continue
+        (stride,) = strides
+        if last >= sizes[-1][0] + stride:
+            continue
+        return sizes[0][0], stride, tuple(cells[n] for n, _ in sizes), bores
+    return None
+
+
+def _oversize(cell: str) -> int | None:
+    """Return the size of a heading that is an oversize, in the first unit that makes sense."""
+    bare = re.sub(r"(?i)\s*(?:mm|ø)\s*$", "", cell).strip()
+    for unit in OVERSIZE_UNITS:
+        found = oversize(bare, unit)
+        if found is not None and is_step(found) and len(cell) <= 12:
+            return found
+    return None
+
+
+def _bore(cell: str) -> int | None:
+    if not re.search(r"\d[.,]\d", cell):
+        return None
+    found = length(cell, "mm", "," if "," in cell else ".")
+    return found if found is not None and BORES[0] <= found <= BORES[1] else None
+
+
+def _is_title(cell: str) -> bool:
+    return any(sign.isalpha() for sign in cell) and len(cell) <= 40
+
+
+def _cell(cells: Sequence[str], at: int) -> str:
+    return cells[at] if at < len(cells) else ""
+
+
+def _looks_like(filled: Sequence[str]) -> Across | None:
+    """Return what cells below sizes look like, None where they are of several kinds."""
+
+    def share(test: Callable[[str], bool]) -> float:
+        return sum(map(test, filled)) / len(filled) if filled else 0.0
+
+    if share(lambda cell: bool(_MONEY.fullmatch(bare_number(cell)))) >= _FILLED:
+        return "stock" if share(lambda cell: len(cell) < 3) == 1 else "price"
+    lettered = share(lambda cell: any(s.isdigit() for s in cell) and any(s.isalpha() for s in cell))
+    return "number" if lettered >= _FILLED else None
+
+
+def _one_a_row(sheet: ListSheet, table: _Table, across: Across) -> ListSheet:
+    """Return a table of sizes as one of articles; the rows of one stand below each other."""
+    named = next(
+        (n for n, t in enumerate(table.titles) if heading_likeness(t, "number") >= _KNOWN), None
+    )
+    made = MADE_BORE if table.bores else MADE_SIZE
+    inner = table.inner or (_MADE[across],)
+    own = any(heading_likeness(title, "number") >= _KNOWN for title in inner)
+    number = () if own or named is not None else (_MADE["number"],)
+    titles = (*number, *(t or f"column {n + 1}" for n, t in enumerate(table.titles)), made, *inner)
+    numbered = sheet.rows[table.below - 1][0]
+    rows: list[Row] = [*sheet.rows[: table.head], (numbered, titles)]
+    for row, cells in sheet.rows[table.below :]:
+        rows += _articles(row, cells, table, None if own else named, bool(number))
+    width = range(len(titles))
+    return replace(
+        sheet,
+        rows=tuple(rows),
+        merged=frozenset(),
+        unworked=frozenset((row, n) for row, _ in sheet.unworked for n in width),
+        struck=frozenset((row, n) for row, _ in sheet.struck for n in width),
+        hidden_columns=(),
+    )
+
+
+def _articles(
+    row: int, cells: Sequence[str], table: _Table, named: int | None, made: bool
+) -> Iterator[Row]:
+    """Yield a row an article of a row of a table of sizes; a heading or a note stays as it is."""
+    before = [_cell(cells, n) for n in range(table.first)]
+    values = [
+        [_cell(cells, table.first + n * table.stride + k) for k in range(table.stride)]
+        for n in range(len(table.texts))
+    ]
+    if not any(map(any, values)):
+        yield row, tuple(cells)
+        return
+    for text, value in zip(table.texts, values, strict=True):
+        if all(plain(cell) in _NOTHING for cell in value):
+            continue
+        common = [*before]
+        if named is not None and common[named]:
+            common[named] = f"{common[named]} {text}"
+        first = next((cell for cell in before if cell), "")
+        number = [f"{first} {text}".strip()] if made else []
+        yield row, (*number, *common, text, *value)

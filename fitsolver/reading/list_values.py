@@ -1,0 +1,214 @@
+"""Cells of a row as figures: number, sizes, price, stock, lead time; what keeps a row out."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from functools import cached_property
+from typing import Final
+
+from fitsolver.reading import list_figures as figures
+from fitsolver.reading.list_cells import BORES
+from fitsolver.reading.list_contents import bare_grade
+from fitsolver.reading.list_entries import NO_BORE, RefusedError
+from fitsolver.reading.list_figures import Figure, Mark
+from fitsolver.reading.list_headings import Role
+from fitsolver.reading.list_kinds import Kind
+from fitsolver.reading.list_layout import Layout
+from fitsolver.reading.list_mapping import ListMapping
+from fitsolver.reading.list_patterns import Described
+from fitsolver.reading.list_seen import Seen
+from fitsolver.reading.list_sheets import ListSheet
+from fitsolver.reading.list_words import CURRENT, ENDED, ONE, SET, YES, plain
+
+#: What stands for a price that is told when asked.
+_ON_REQUEST: Final = frozenset(
+    ("", "-", "--", "por", "p o r", "poa", "on request", "call", "auf anfrage", "a a", "anfrage",
+     "sur demande", "su richiesta", "a consultar", "consultar", "n a", "tbd", "on application",
+     "op aanvraag", "nach vereinbarung", "consulter", "nous consulter")
+)  # fmt: skip
+_DATE: Final = re.compile(r"\d{4}-\d\d-\d\d")
+_POWER: Final = re.compile(r"\d(?:[.,]\d+)?[eE][+-]?\d+")
+_WEEKS: Final = frozenset(
+    ("week", "weeks", "wochen", "semaines", "settimane", "semanas", "weken", "wk", "wks")
+)
+_DAYS: Final = frozenset(
+    ("day", "days", "tage", "tag", "tg", "jours", "j", "giorni", "gg", "g", "dias", "dagen", "d")
+)
+
+
+class Values:
+    """Reads the figures of the rows of one sheet."""
+
+    def __init__(self, layout: Layout, mapping: ListMapping, sheet: ListSheet, seen: Seen) -> None:
+        self._layout, self._mapping, self._seen, self._sheet = layout, mapping, seen, sheet
+        remarks = set(map(plain, mapping.remarks))
+        self._remarks = {
+            at
+            for at, title in enumerate(layout.titles)
+            if title and (plain(title) in remarks or at in layout.remarks)
+        }
+
+    def cell(self, cells: Sequence[str], role: Role) -> str:
+        """Return the cell of a row that holds a role, '' where none does."""
+        return self._layout.cell(cells, role)
+
+    @cached_property
+    def _prices(self) -> Mark:
+        return self._mapping.decimal or self._mark("price") or "."
+
+    @cached_property
+    def _sizes(self) -> Mark:
+        return self._mark("bore") or self._mark("oversize") or self._prices
+
+    @cached_property
+    def _weeks(self) -> bool | None:
+        """Tell whether a lead time without a unit counts weeks; None where nothing says it."""
+        if self._mapping.lead_unit is not None:
+            return self._mapping.lead_unit == "weeks"
+        words = set(plain(self._title("lead_days")).split())
+        if words & _WEEKS:
+            return True
+        return False if words & _DAYS else None
+
+    def _title(self, role: Role) -> str:
+        at = self._layout.places.get(role)
+        return "" if at is None or at >= len(self._layout.titles) else self._layout.titles[at]
+
+    def _mark(self, role: Role) -> Mark | None:
+        head = self._layout.heading_row
+        return figures.decimal_mark(
+            self.cell(cells, role) for number, cells in self._sheet.rows if number > head
+        )
+
+    def look_at_cells(self, row: int, cells: Sequence[str]) -> None:
+        """Raise RefusedError for a row that does not stand as it was meant.
+
+        A formula without a result, a text struck out, a cell too many (a mark between cells stands
+        within one), pieces said for several rows. A merged price or engine type holds for each of
+        its rows; pieces would count several times.
+        """
+        if len(cells) > self._layout.width:
+            raise RefusedError("columns", "it has more cells than the other rows")
+        sheet = self._sheet
+        if not (sheet.unworked or sheet.merged or sheet.struck):
+            return
+        for role, at in self._layout.places.items():
+            if (row, at) in sheet.unworked:
+                raise RefusedError(role, "a formula of which no result is stored")
+            if (row, at) in sheet.struck:
+                raise RefusedError(role, "its text is struck out")
+            if role in ("number", "stock") and (row, at) in sheet.merged:
+                raise RefusedError(role, "a merged cell says it for several rows")
+
+    def look_for_remarks(self, cells: Sequence[str], kind: Kind) -> None:
+        """Raise RefusedError where a remark or a number of pieces says more than is read."""
+        for at in self._remarks:
+            if at < len(cells) and plain(cells[at]) not in CURRENT:
+                raise RefusedError("remark", f"{self._layout.title(at)}: {cells[at]}")
+        for role in ("price", "stock", "lead_days", "number"):
+            if ENDED & set(plain(self.cell(cells, role)).split()) - YES:
+                raise RefusedError(role, f"it says '{self.cell(cells, role)}'")
+        pieces = self.cell(cells, "pieces")
+        single = plain(pieces) in ONE or (kind in ("piston kit", "rings") and plain(pieces) in SET)
+        if pieces and not single and figures.count(pieces) not in (0, 1):
+            raise RefusedError("pieces", f"it is sold {pieces} together: a plan counts single ones")
+
+    def number(self, cells: Sequence[str]) -> str:
+        """Return the part number."""
+        number = self.cell(cells, "number")
+        if not number or not any(sign.isdigit() for sign in number):
+            raise RefusedError("number", "no part number stands here")
+        made = (isinstance(number, Figure) and "." in number) or _POWER.fullmatch(number)
+        if made or _DATE.fullmatch(number):
+            raise RefusedError("number", "a spreadsheet has made a figure or a date of it")
+        return number
+
+    def bore(self, cell: str, said: str, kind: Kind) -> int | None:
+        """Return the bore that a cell and a description name, in ticks; None where neither does."""
+        if kind in NO_BORE:
+            return None
+        if (cell or said) and self._mapping.bores_are == "pistons":
+            raise RefusedError("bore", "it is the size of the piston: no bore stands here")
+        found: list[int] = []
+        for text in filter(None, (cell, said)):
+            if plain(text) in ("std", "standard"):
+                continue
+            size = figures.length(text, self._mapping.units, self._size_mark(text))
+            if size is None:
+                raise RefusedError("bore", f"'{text}' is no size")
+            self._seen.bores += 1
+            if not BORES[0] <= size <= BORES[1]:
+                self._seen.no_bores[text] += 1
+                self._seen.bores -= 1
+                raise RefusedError("bore", f"'{text}' {self._mapping.units} is no bore")
+            found.append(size)
+        if len(set(found)) > 1:
+            raise RefusedError("bore", f"the column says {cell}, the description {said}")
+        return found[0] if found else None
+
+    def _size_mark(self, text: str) -> Mark:
+        """A size has one mark and no thousands: whichever stands there is the decimal one."""
+        if "," in text and "." not in text:
+            return ","
+        return "." if "." in text and "," not in text else self._sizes
+
+    def grade(self, cells: Sequence[str], said: Described) -> str:
+        """Return the grade that a cell or a description names."""
+        cell = bare_grade(self.cell(cells, "grade"))
+        if cell and said.grade and plain(cell) != plain(said.grade):
+            raise RefusedError("grade", f"the column says {cell}, the description {said.grade}")
+        return cell or said.grade
+
+    def thickness(self, cells: Sequence[str], said: Described, kind: Kind) -> int | None:
+        """Return the thickness of a gasket in ticks, None for another article."""
+        if kind != "gasket":
+            return None
+        found = {
+            figures.length(text, self._mapping.units, self._size_mark(text))
+            for text in filter(None, (self.cell(cells, "thickness"), said.thickness))
+        }
+        if len(found) != 1 or None in found:
+            raise RefusedError("thickness", "no thickness stands here")
+        return found.pop()
+
+    def price(self, cells: Sequence[str]) -> int | None:
+        """Return the price of one article in hundredths, None where it is told when asked."""
+        text = self.cell(cells, "price")
+        if not text[:1].isdecimal() and plain(text) in _ON_REQUEST:
+            return None
+        own = figures.currency_of(text) or figures.currency_of(self.cell(cells, "currency"))
+        if own and self._mapping.currency and own != self._mapping.currency:
+            raise RefusedError("price", f"it is in {own}, the list in {self._mapping.currency}")
+        mark: Mark = "." if isinstance(text, Figure) else self._prices
+        if not isinstance(text, Figure) and figures.may_be_thousands(text, mark):
+            raise RefusedError("price", f"'{text}' may be in thousands")
+        found = figures.money(text, mark)
+        for_ = self._mapping.price_for or 1
+        if found is None or found % for_:
+            raise RefusedError("price", f"'{text}' is no price")
+        if not found:
+            raise RefusedError("price", "the price is 0")
+        return found // for_
+
+    def stock(self, cells: Sequence[str]) -> int:
+        """Return the pieces in stock."""
+        text = self.cell(cells, "stock")
+        found = 1 if plain(text) in YES else figures.count(text)
+        if found is None:
+            raise RefusedError("stock", f"'{text}' is no number of pieces")
+        return found
+
+    def lead(self, cells: Sequence[str]) -> int | None:
+        """Return the days until it comes, None where nothing says it."""
+        text = self.cell(cells, "lead_days")
+        if not text or text in ("-", "--"):
+            return self._mapping.lead_days
+        found = figures.lead_time(text)
+        if found is None:
+            raise RefusedError("lead_days", f"'{text}' is no lead time")
+        most, unit = found
+        weeks = unit == "weeks" if unit else self._weeks
+        if weeks is None:
+            self._seen.lead = True
+        return most * (7 if weeks else 1)

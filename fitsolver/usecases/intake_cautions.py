@@ -1,0 +1,65 @@
+"""What is told beside a list that was read."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import Final
+
+from fitsolver.reading.list_catalogue import OTHERS, PISTON_KINDS, UNCLEAR
+from fitsolver.records.intake import Article, Unclear
+from fitsolver.usecases.intake_asked import alike
+from fitsolver.usecases.intake_proposal import Proposal
+
+
+def cautions(
+    found: Proposal, articles: Sequence[Article], unclear: Sequence[Unclear]
+) -> Iterator[str]:
+    if any(item.kind in PISTON_KINDS for item in articles):
+        yield (
+            "Skirt sizes are not in this list: every piston stands as made for its bore with the "
+            "maker's clearance. Measure it before the last pass."
+        )
+        yield "Rings of piston kits are not in this list: their gaps were not looked at."
+    if any(item.kind in ("rings", "pin", "circlip") for item in articles):
+        yield (
+            f"Rings, pins and circlips stand in {OTHERS} with price and stock. No plan counts "
+            "them: a ring needs gap and width, in rings.csv."
+        )
+    groups = alike(articles)
+    if groups:
+        first = ", ".join(item.number for item in groups[0][:3])
+        yield (
+            f"{sum(map(len, groups))} articles are alike in all that was read of them but number, "
+            f"price and stock, as {first}: is there a grade that was not read?"
+        )
+    if found.left_out:
+        yield f"Sheets without a part number were left out: {', '.join(found.left_out)}."
+    hidden = [sheet.name for sheet, _ in found.sheets if sheet.hidden]
+    if hidden:
+        yield f"Hidden sheets were read too: {', '.join(hidden)}."
+    yield from _of_workbook(found)
+    if unclear:
+        yield f"Rows that are not taken in stand in {UNCLEAR}, each with its reason."
+
+
+def _of_workbook(found: Proposal) -> Iterator[str]:
+    """Yield what cannot be seen in a workbook, or stands for several rows, and was read."""
+    for sheet, layout in found.sheets:
+        at = f" of '{sheet.name}'" if sheet.name and len(found.sheets) > 1 else ""
+        if sheet.hidden_rows:
+            yield f"Hidden rows{at} were read too: {_some(sheet.hidden_rows)}."
+        columns = [layout.title(column - 1) for column in sheet.hidden_columns]
+        if columns:
+            yield f"Hidden columns{at} were read too: {_some(columns)}."
+        rows = sorted({row for row, _ in sheet.merged})
+        if rows:
+            yield f"Merged cells{at} count in each of their rows: {_some(rows)}."
+
+
+def _some(values: Sequence[object]) -> str:
+    shown = ", ".join(map(str, values[:_NAMED]))
+    return shown + (f" and {len(values) - _NAMED} more" if len(values) > _NAMED else "")
+
+
+#: Rows or columns that are named in one line.
+_NAMED: Final = 8

@@ -1,0 +1,158 @@
+"""How a list may be read: its layout, its mapping, the wording of its descriptions."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Final
+
+from fitsolver.base.errors import InputError
+from fitsolver.base.lengths import Unit
+from fitsolver.reading.list_figures import currency_of, decimal_mark
+from fitsolver.reading.list_headings import Role
+from fitsolver.reading.list_layout import Layout, layout_of
+from fitsolver.reading.list_mapping import ListMapping
+from fitsolver.reading.list_patterns import read_description
+from fitsolver.reading.list_rows import lines_of
+from fitsolver.reading.list_sheets import ListSheet
+from fitsolver.reading.list_unfold import Unfolded, unfolded
+from fitsolver.reading.list_wording import Wording, proposed
+from fitsolver.reading.list_words import plain
+
+
+@dataclass(frozen=True)
+class Proposal:
+    """How a list may be read: its sheets with their layouts, the mapping, sheets left out.
+
+    `main` is the layout of the largest sheet, of which questions are asked; `unsure` are sheets
+    with other columns that would need questions of their own: their rows are named. `unfolded`
+    tells of tables side by side and of sizes across.
+    `told` are the columns that a person or a mapping file names; `wording` is None where the
+    patterns were known.
+    """
+
+    sheets: tuple[tuple[ListSheet, Layout], ...]
+    main: Layout
+    mapping: ListMapping
+    left_out: tuple[str, ...]
+    told: frozenset[Role] = frozenset()
+    wording: Wording | None = None
+    unsure: tuple[tuple[ListSheet, Layout], ...] = ()
+    unfolded: Unfolded | None = None
+
+
+def proposal(
+    sheets: Sequence[ListSheet],
+    file: str,
+    *,
+    units: Unit = "mm",
+    told: ListMapping | None = None,
+) -> Proposal:
+    """Return how a list may be read, from its headings and contents, and from what is told.
+
+    Raises InputError where no sheet has a column that could be a part number.
+    """
+    mapping = told or ListMapping(units=units)
+    tables = unfolded(sheets, mapping.sizes_across)
+    sheets = tables.sheets
+    named = frozenset(mapping.columns)
+    found = _laid_out(sheets, mapping.columns, named)
+    if not found:
+        raise InputError(
+            "no column of this list could be a part number",
+            file=file,
+            allowed="a list with a number, a description or sizes, a price and the stock",
+        )
+    main = max(found, key=lambda item: len(item[0].rows))[1]
+    columns = {**_columns(main), **mapping.columns}
+    mapping = replace(mapping, columns=columns, headings=mapping.headings or main.titles)
+    laid_out = _laid_out(sheets, columns, named)
+    taken = tuple(one for one in laid_out if one[1].titles == main.titles or one[1].is_sure)
+    if mapping.decimal is None:
+        mapping = replace(mapping, decimal=decimal_mark(_cells(taken, "price")))
+    if not mapping.currency:
+        mapping = replace(mapping, currency=_currency(taken))
+    wording = None
+    if not mapping.patterns:
+        wording = _wording(taken, mapping)
+        mapping = replace(mapping, patterns=wording.patterns)
+    left_out = {sheet.name for sheet in sheets} - {sheet.name for sheet, _ in laid_out}
+    unsure = tuple(one for one in laid_out if one not in taken)
+    return Proposal(taken, main, mapping, tuple(sorted(left_out)), named, wording, unsure, tables)
+
+
+def _laid_out(
+    sheets: Sequence[ListSheet], columns: Mapping[Role, str], named: Collection[Role]
+) -> tuple[tuple[ListSheet, Layout], ...]:
+    """Return the sheets that have a column of part numbers; one has the headings that it has."""
+    found = []
+    for sheet in sheets:
+        here = {plain(cell) for _, cells in sheet.rows[:_TOP] for cell in cells}
+        own = {
+            role: heading
+            for role, heading in columns.items()
+            if not heading or len(sheets) == 1 or plain(heading) in here
+        }
+        layout = layout_of(sheet, own, named)
+        if layout is not None:
+            found.append((sheet, layout))
+    return tuple(found)
+
+
+#: Rows in which the headings of a sheet stand.
+_TOP: Final = 40
+
+
+def _columns(layout: Layout) -> dict[Role, str]:
+    return {role: layout.title(at) for role, at in layout.places.items()}
+
+
+def _cells(taken: Sequence[tuple[ListSheet, Layout]], role: Role) -> list[str]:
+    found: list[str] = []
+    for sheet, layout in taken:
+        at = layout.places.get(role)
+        if at is not None:
+            found += [
+                cells[at]
+                for number, cells in sheet.rows
+                if number > layout.heading_row and at < len(cells) and cells[at]
+            ]
+    return found
+
+
+def _currency(taken: Sequence[tuple[ListSheet, Layout]]) -> str:
+    """Return the currency that the prices or their heading name, '' where none or several."""
+    titles = [
+        layout.titles[at]
+        for _, layout in taken
+        if (at := layout.places.get("price", len(layout.titles))) < len(layout.titles)
+    ]
+    cells = {*_cells(taken, "price"), *_cells(taken, "currency"), *titles}
+    named = set(filter(None, map(currency_of, cells)))
+    return named.pop() if len(named) == 1 else ""
+
+
+def _wording(taken: Sequence[tuple[ListSheet, Layout]], mapping: ListMapping) -> Wording:
+    texts = list(lines_of(taken, mapping))
+    mark = decimal_mark(texts) or mapping.decimal or "."
+    in_text = mapping.columns.get("family", "") and mapping.columns.get(
+        "family"
+    ) == mapping.columns.get("description")
+    return proposed(texts, mapping.units, mark, mapping.kinds, families=bool(in_text))
+
+
+def families_said(found: Proposal) -> list[str]:
+    """Return the engine types that the descriptions seem to name; none where few rows share one."""
+    mapping = found.mapping
+    texts = list(lines_of(found.sheets, mapping))[:2_000]
+    mark = decimal_mark(texts) or mapping.decimal or "."
+    patterns = proposed(texts, mapping.units, mark, mapping.kinds, families=True).patterns
+    said = Counter(
+        described.family
+        for text in texts
+        if (described := read_description(text, patterns)) and described.family
+    )
+    several = [name for name, rows in said.most_common() if rows > 1]
+    rows = sum(said[name] for name in several)
+    return several if len(several) > 1 and rows > len(texts) / 2 else []
