@@ -63,7 +63,7 @@ BETWEEN: Final = (
 )
 BETWEEN_TOLD: Final = (
     "What keeps to its window is decided on the sizes as read: what lies between the readings "
-    "counts in the odds, and in the measuring allowance of a guarded decision."
+    "counts in the odds, and in the measuring allowance where the job asks for one."
 )
 PLACES_READ: Final = (
     "the odds are those of the places read. Readings at two depths and two axes, four in all, in a "
