@@ -129,7 +129,7 @@ def test_lists_that_every_cylinder_replaces(tmp_path: Path) -> None:
 )
 def test_sections_that_every_cylinder_replaces(tmp_path: Path, section: str, own: str) -> None:
     path = job_file(tmp_path, HEAD + section + CYLINDER + own)
-    with pytest.raises(InputError, match="this binds nothing"):
+    with pytest.raises(InputError, match="would ask nothing"):
         read_job(path)
     read_job(job_file(tmp_path, HEAD + CYLINDER + own))
 
