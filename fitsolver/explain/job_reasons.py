@@ -19,6 +19,7 @@ from fitsolver.matching.words import CYLINDER, called, listed
 from fitsolver.planning.order_list import demand
 from fitsolver.records.base import RuleId
 from fitsolver.records.plan import Reason
+from fitsolver.records.words import counted
 from fitsolver.solving.possible import JOINING, OWN_RULES
 from fitsolver.solving.problem import Problem
 from fitsolver.solving.solve import best
@@ -138,7 +139,7 @@ def _availability(joined: Joined, joining: frozenset[RuleId]) -> str:
     passed, currency = len(said), task.catalogue.currency
     if terms.budget is not None and price is not None and price > terms.budget:
         said.append(
-            f"{terms.budget / 100:.2f} {currency} is the budget; {price / 100:.2f} is the cheapest "
+            f"{_money(terms.budget, currency)} is the budget; {price / 100:.2f} is the cheapest "
             f"plan: {(price - terms.budget) / 100:.2f} over"
         )
     if terms.needed_in_days is not None:
@@ -146,15 +147,15 @@ def _availability(joined: Joined, joining: frozenset[RuleId]) -> str:
         if days is not None and days > terms.needed_in_days:
             late = days - terms.needed_in_days
             said.append(
-                f"{terms.needed_in_days} days are there; {days} days takes the soonest plan: "
-                f"{late} late"
+                f"{counted(terms.needed_in_days, 'day', 'days')} to go; "
+                f"{counted(days, 'day', 'days')} takes the soonest plan: {late} late"
             )
     if len(said) == passed:
         price, days = joined.least("price", joining), joined.least("days", joining)
         assert price is not None
         said.append(
-            f"{price / 100:.2f} {currency} is the cheapest plan, {days} days takes the soonest; "
-            "none is both in budget and in time"
+            f"{_money(price, currency)} is the cheapest plan, {counted(days or 0, 'day', 'days')} takes "
+            "the soonest; none is both in budget and in time"
         )
     return "; ".join(said)
 
@@ -207,6 +208,10 @@ def _short(task: Problem, found: Selection) -> Iterator[tuple[str, str]]:
         stock = from_stock(article)
         if count > held + sale[number]:
             yield number, _lacking(count, held, stock) + number
+
+
+def _money(hundredths: int, currency: str) -> str:
+    return f"{hundredths / 100:.2f} {currency}".rstrip()
 
 
 def _lacking(count: int, held: int, stock: int) -> str:

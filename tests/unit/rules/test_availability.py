@@ -22,8 +22,7 @@ def test_the_last_piece_in_stock_is_taken() -> None:
 def test_without_a_piece_there_is_no_plan() -> None:
     sentence = small.fails("availability", small.job(), with_piston(stock=0))
     assert sentence == (
-        "cylinder 1: the standard size fits at a removal of 0.007 mm; P: none in stock, no lead "
-        "time given"
+        "the standard size fits cylinder 1, 0.007 mm removed; P: none in stock, no lead time given"
     )
 
 
