@@ -44,9 +44,11 @@ def some_of(numbers: Sequence[str]) -> str:
 def told_alike(told: Iterable[tuple[str, str]]) -> list[str]:
     """Return sentences on parts (number, sentence) once for all whose figures are the same.
 
-    A sentence names its part at its end.
+    A sentence that names its part at its end can be told of several.
     """
     alike: dict[str, list[str]] = {}
     for number, sentence in sorted(set(told)):
-        alike.setdefault(sentence.removesuffix(number), []).append(number)
-    return [f"{said}{some_of(numbers)}" for said, numbers in alike.items()]
+        ends = sentence.endswith(number)
+        numbers = alike.setdefault(sentence.removesuffix(number), [])
+        numbers += [number] if ends else []
+    return [f"{said}{some_of(numbers)}" if numbers else said for said, numbers in alike.items()]

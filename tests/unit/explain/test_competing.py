@@ -115,7 +115,7 @@ def test_bores_that_may_be_machined_are_told_without_sizes() -> None:
     job = competing.job((10, 10), (64,)).model_copy(update={"finishing": "piston in hand"})
     told = reasons(job, parts)
     assert [reason.sentence for reason in told.conflicts] == [
-        "cylinders 1 and 2 take no pistons but P74 (piece 1); 1 can be had"
+        "2 needed, 1 to be had: cylinders 1 and 2 take no piston but P74 (piece 1)"
     ]
 
 

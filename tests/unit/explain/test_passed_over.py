@@ -127,7 +127,7 @@ def test_a_measured_piece_that_two_cylinders_need_is_named() -> None:
     task = job(cylinders=both, in_hand=(held,))
     parts = small.catalogue(pistons=(SMALL,), routes=(HONE,))
     [reason] = reasons(task, parts).conflicts
-    assert "cylinders 1 and 2 take no pistons but P1 (piece 1); 1 can be had" in reason.sentence
+    assert "2 needed, 1 to be had: cylinders 1 and 2 take no piston but P1 (piece 1)" in reason.sentence
     assert decide(task, parts).no_fit is not None
     assert [o.sentence for o in reasons(task, parts).openings] == ["1 more piece of P1 in hand"]
 
@@ -165,7 +165,7 @@ def test_a_catalogue_without_a_route_that_cuts() -> None:
     answer = decide(task, parts)
     assert answer.no_fit is not None
     first = answer.no_fit.reasons[0]
-    assert first.sentence.startswith("this catalogue has no route that cuts: ")
+    assert first.sentence.startswith("no work that takes metal is in this catalogue: ")
     assert reasons(task, parts).conflicts[0] == first
     assert not any("sleeving" in way for way in answer.no_fit.ways_left)
 
@@ -176,7 +176,7 @@ def test_a_pinned_route_that_the_job_does_not_list() -> None:
     parts = small.catalogue(routes=(HONE, other))
     [reason] = reasons(task, parts).conflicts
     assert reason.sentence == (
-        "the cylinder is to be done by 'bore', which is not among the routes that the job lists "
+        "the cylinder is to be done by 'bore', which is not among the work that the job lists "
         "('hone')"
     )
 

@@ -91,7 +91,10 @@ def test_stack_and_pin_and_material_and_limit() -> None:
     iron = small.catalogue(routes=(small.part(small.HONE, materials=("iron",)),))
     assert fails("route_cut", plated, iron) == "the bore is plated; for iron only: hone"
     limited = small.job(cylinders=(small.cylinder(bore_limit=6_200_800),))
-    assert fails("bore_limit", limited) == "62.008 mm is the largest bore permitted"
+    assert fails("bore_limit", limited) == (
+        "62.008 mm is the largest bore permitted; 62.009 mm is what P with hone comes to: 0.001 mm "
+        "too large"
+    )
 
 
 def test_the_largest_piston_is_too_small_to_clean_up() -> None:

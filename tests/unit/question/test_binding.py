@@ -77,7 +77,7 @@ def test_windows(tmp_path: Path, text: str, lack: str) -> None:
 
 def test_form_that_the_readings_cannot_tell(tmp_path: Path) -> None:
     said = refused(tmp_path, "", ONE_AXIS)
-    assert "out_of_round: no depth that decides is read on two axes" in said
+    assert "out_of_round: no depth that decides (in the zone, outside the ports) is read on two axes" in said
     assert "taper" not in said
 
 
@@ -88,10 +88,10 @@ def test_form_that_the_readings_cannot_tell(tmp_path: Path) -> None:
             'rings = [{ groove = 2, number = "R-2" }]',
             "no piston that it may get has groove 2 (grooves there are: 1)",
         ),
-        ('piston = "P-25"', "reserved for cylinder '1', which is pinned to P-25"),
+        ('piston = "P-25"', "reserved for cylinder '1', which is to get P-25"),
         (
             'piston = "P-0"\npiston_size = 61.935',
-            "reserved for cylinder '1', which is pinned to P-0 of its own piston_size",
+            "reserved for cylinder '1', which is to get P-0 of its own piston_size",
         ),
     ],
 )
