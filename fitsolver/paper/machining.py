@@ -91,7 +91,8 @@ def _everywhere(
 ) -> Iterator[tuple[str, str]]:
     """Yield the local sizes that the permitted finish sizes leave, and what the dial reads there.
 
-    After the last target the stock, at the worst reading and where tightest, and the removal.
+    After the last target the metal to remove, at the worst reading and where tightest, and the most
+    of it where that is more.
     """
     cut = target.cuts[-1]
     low = None if cut.lowest is None else cut.lowest - plan.half_width
@@ -103,9 +104,13 @@ def _everywhere(
         yield label, " to ".join(figures.permitted(edges[0], edges[1], sign=bool(label)))
     if target is not last:
         return
+    removed = figures.up(plan.removal)
     if plan.stock_worst is not None and plan.stock_tightest is not None:
-        yield "stock", figures.nominal(plan.stock_worst, plan.stock_tightest)
-    yield "removal at most", figures.up(plan.removal)
+        stock = figures.nominal(plan.stock_worst, plan.stock_tightest)
+        yield "to remove", stock
+        if stock.split(" ")[-1] == removed:
+            return
+    yield "removal at most", removed
 
 
 def finish_notes(
