@@ -12,8 +12,8 @@ from fitsolver.records.stages import CylinderStages, GoAhead, StageCut, Target
 from fitsolver.records.told import dial_reading
 
 _WHICH = (
-    "A piston that is not measured yet has a line for each end of its tolerance: measure it, put "
-    "its size in the job, and print the sheet again for the one figure."
+    "A piston not measured yet has a line for each end of its tolerance: measure it, put its size "
+    "in the job, print the sheet again for the one figure."
 )
 
 
