@@ -91,8 +91,7 @@ def _everywhere(
 ) -> Iterator[tuple[str, str]]:
     """Yield the local sizes that the permitted finish sizes leave, and what the dial reads there.
 
-    After the last target the metal to remove, at the worst reading and where tightest, and the most
-    of it where that is more.
+    After the last target the metal to remove: from that at the worst reading to the most.
     """
     cut = target.cuts[-1]
     low = None if cut.lowest is None else cut.lowest - plan.half_width
@@ -104,13 +103,11 @@ def _everywhere(
         yield label, " to ".join(figures.permitted(edges[0], edges[1], sign=bool(label)))
     if target is not last:
         return
-    removed = figures.up(plan.removal)
-    if plan.stock_worst is not None and plan.stock_tightest is not None:
-        stock = figures.nominal(plan.stock_worst, plan.stock_tightest)
-        yield "to remove", stock
-        if stock.split(" ")[-1] == removed:
-            return
-    yield "removal at most", removed
+    if plan.stock_worst is None or plan.stock_tightest is None:
+        yield "removal at most", figures.up(plan.removal)
+        return
+    most = figures.up(max(plan.stock_tightest, plan.removal))
+    yield "to remove", " to ".join(dict.fromkeys((figures.near(plan.stock_worst), most)))
 
 
 def finish_notes(

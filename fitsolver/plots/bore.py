@@ -35,7 +35,7 @@ _TINY_LEGEND: Final[dict[str, Any]] = {
 }
 #: Bores that stand together on a page, two beside each other on half its width.
 TOGETHER: Final = 4
-_TOGETHER_HEIGHT: Final = 0.62
+_TOGETHER_HEIGHT: Final = 0.56
 
 
 def bore_profile(
