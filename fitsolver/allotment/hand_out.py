@@ -106,7 +106,7 @@ class HandOut:
     def _without(self, job: Prepared, reasons: Reasons) -> JobAllotment:
         if reasons.never(job):
             refused = decide(job.job, job.task.catalogue, rows_back=False).no_fit
-            sentence = "it has no plan with the whole shelf to itself"
+            sentence = "no plan with the whole shelf to itself"
             never = JobLeftOut(sentence=sentence, no_fit=refused)
             return _told(job, "can never be served", left_out=never)
         return _told(job, "left out", left_out=reasons.left_out(job))

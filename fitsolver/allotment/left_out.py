@@ -9,6 +9,7 @@ from fitsolver.allotment.combinations import separable
 from fitsolver.allotment.prepared import Prepared
 from fitsolver.allotment.shortage import simple_shortage, soonest, whole_shortage
 from fitsolver.base.deadline import Clock
+from fitsolver.choices.words import some_of
 from fitsolver.records.allotment import JobLeftOut, Lacking
 from fitsolver.records.base import Level
 from fitsolver.solving.shortage import Shortage
@@ -80,13 +81,18 @@ class Reasons:
             yield Lacking(number=number, count=count, left=self.left.get(number, 0))
 
     def _sentence(self, lacking: Sequence[Lacking]) -> str:
-        parts = []
+        alike: dict[tuple[int, str], list[str]] = {}
         for item in lacking:
             takers = [name for name, taken in self.takers.items() if taken.get(item.number)]
             used = f" (used by {_some(takers)})" if takers else ""
-            left = "none" if item.left == 0 else str(item.left)
-            parts.append(f"{item.left + item.count} x {item.number}, {left} left{used}")
-        return "needs " + "; ".join(parts)
+            there = f"{item.left or 'none'} left{used}"
+            alike.setdefault((item.left + item.count, there), []).append(item.number)
+        parts = [
+            f"{count} {f'each of {some_of(numbers)}' if numbers[1:] else f'x {numbers[0]}'} needed, "
+            f"{there}"
+            for (count, there), numbers in alike.items()
+        ]
+        return "; ".join(parts)
 
 
 _WHOLLY: Final = "what is left would serve it; the time ended before it was looked at"

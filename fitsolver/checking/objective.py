@@ -14,7 +14,7 @@ def violations(view: PlanView) -> Iterator[str]:
     """Yield every level whose value is not what the plan comes to."""
     order = (*view.job.best, *(level for level in LEVELS if level not in view.job.best))
     if tuple(item.level for item in view.plan.objective) != order:
-        yield "the levels are not in the order the job asks for"
+        yield "what is best is not counted in the order the job asks for"
     values = _values(view)
     if "rebuilds_left" in order:
         left, values["rebuilds_left"] = left_and_lost(view)

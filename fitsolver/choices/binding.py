@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
+from typing import Final
 
 from fitsolver.base.errors import InputError
 from fitsolver.choices.asked import grooves_of, left_as_it_is, pistons_for
@@ -10,6 +11,13 @@ from fitsolver.metrology.form import deciding
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Cylinder, InHand, Job
 from fitsolver.records.windows import FORM_FITS, GROOVE_FITS, Window, find_window
+
+
+#: What is said of one entry, and of several.
+_MANY: Final = (
+    "this would ask nothing of any part or bore, and is",
+    "these would ask nothing of any part or bore, and are",
+)
 
 
 def refuse_idle(job: Job, catalogue: Catalogue, file: str) -> None:
@@ -24,7 +32,7 @@ def refuse_idle(job: Job, catalogue: Catalogue, file: str) -> None:
     if found:
         lines = "\n".join(f"  {line}" for line in found)
         raise InputError(
-            f"this binds nothing, and is refused rather than dropped:\n{lines}", file=file
+            f"{_MANY[len(found) > 1]} refused rather than dropped:\n{lines}", file=file
         )
 
 
@@ -112,8 +120,8 @@ def _form_window_lacks(
     if not staying or any(tells(cylinder) for cylinder in staying):
         return ""
     if window.fit == "out_of_round":
-        return "no depth that decides is read on two axes"
-    return "no axis is read at two depths that decide"
+        return "no depth that decides (in the zone, outside the ports) is read on two axes"
+    return "no axis is read at two depths that decide (in the zone, outside the ports)"
 
 
 def _tells_out_of_round(cylinder: Cylinder) -> bool:
@@ -167,7 +175,7 @@ def _idle_pieces(job: Job, catalogue: Catalogue) -> Iterator[str]:
         if pin:
             yield (
                 f"[[in_hand]] {number}, {held.number}: reserved for cylinder "
-                f"'{cylinder.name}', which is pinned to {pin}"
+                f"'{cylinder.name}', which is to get {pin}"
             )
 
 

@@ -10,13 +10,14 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import Final, NamedTuple
 
-from fitsolver.base.lengths import format_length
 from fitsolver.choices.parts import PistonCandidate, RingCandidate, RingClass
 from fitsolver.choices.types import CylinderChoices
+from fitsolver.choices.words import asked_words, range_words, say
 from fitsolver.fits import clean_up, compatibility, end_gap, form, ring_seat, route_cut
 from fitsolver.fits import side_clearance as side
 from fitsolver.records.base import FitName, RuleId
 from fitsolver.records.catalogue import Groove, Route
+from fitsolver.records.floors import in_force
 from fitsolver.records.rules import LOCAL
 from fitsolver.records.windows import OPEN
 
@@ -34,7 +35,11 @@ class AtMost(NamedTuple):
 
 
 class Refused(NamedTuple):
-    """The choice is refused whatever the size; why, in words."""
+    """The choice is refused whatever the size; why, in words.
+
+    The figure that is asked comes first; a part that is refused is named last, so that parts
+    refused alike can be told together.
+    """
 
     sentence: str
 
@@ -69,7 +74,8 @@ def _bore_limit(state: CylinderChoices, route: Route) -> Sequence[Demand]:
 def _route_cut(state: CylinderChoices, route: Route) -> Sequence[Demand]:
     found: list[Demand] = []
     if not route_cut.takes_material(route, state.cylinder.material):
-        found.append(Refused(f"{route.name} is not for {state.cylinder.material}"))
+        made_for = ", ".join(route.materials)
+        found.append(Refused(f"the bore is {state.cylinder.material}; for {made_for} only: {route.name}"))
     finish = route_cut.largest_finish(route, state.smallest) if route.machined else None
     if finish is not None:
         found.append(AtMost(finish + route.half_width))
@@ -81,8 +87,8 @@ def _clean_up(state: CylinderChoices, route: Route) -> Sequence[Demand]:
         return (AtLeast(clean_up.least_local_size(route, state.largest, state.cylinder.scratch)),)
     if clean_up.clean_as_is(state.cylinder.scratch):
         return ()
-    scratch = format_length(state.cylinder.scratch, state.job.unit, symbol=True)
-    return (Refused(f"a scratch {scratch} deep stays in the bore"),)
+    scratch = say(state.cylinder.scratch, state.job.unit)
+    return (Refused(f"{scratch} deep is the scratch that stays in a bore left as it is"),)
 
 
 def _form(state: CylinderChoices, route: Route) -> Sequence[Demand]:
@@ -97,11 +103,10 @@ def _form(state: CylinderChoices, route: Route) -> Sequence[Demand]:
         limits = state.limits(fit, state.largest, None, kept=False)
         if not form.holds(value, limits):
             too_small = limits.low is not None and value < limits.low
-            limit = limits.low if too_small else limits.high
             found.append(
                 Refused(
-                    f"{fit.replace('_', '-')} {format_length(value, unit, 'up', symbol=True)}, "
-                    f"permitted {format_length(limit or 0, unit, 'down', symbol=True)}"
+                    f"{asked_words(limits.low, limits.high, unit)} asked of {fit.replace('_', '-')}; "
+                    f"{say(value, unit, 'down' if too_small else 'up')} found"
                 )
             )
     return found
@@ -141,27 +146,38 @@ def _side_clearance(
     limits = state.limits("side_clearance", ring_class.nominal_bore, groove.number, kept=worn)
     if side.holds(groove.width, candidate.part.width, limits):
         return ()
-    return (Refused(f"{candidate.part.number} in groove {groove.number}"),)
+    unit, number = state.job.unit, candidate.part.number
+    asked = asked_words(*in_force("side_clearance", limits), unit)
+    found = range_words(side.side_clearance(groove.width, candidate.part.width), unit)
+    return (Refused(f"groove {groove.number}: {asked} asked; {found} with {number}"),)
 
 
 def _takes_pin(state: CylinderChoices, candidate: PistonCandidate) -> Sequence[Demand]:
-    if compatibility.pin_fits(candidate.part, state.job.engine.pin_diameter):
+    part, asked = candidate.part, state.job.engine.pin_diameter
+    if compatibility.pin_fits(part, asked) or asked is None or part.pin_diameter is None:
         return ()
-    return (Refused(f"{candidate.part.number} is made for another gudgeon pin"),)
+    unit = state.job.unit
+    found = say(part.pin_diameter, unit)
+    return (Refused(f"gudgeon pin: {say(asked, unit)} asked; {found} in {part.number}"),)
 
 
 def _goes_in(
     state: CylinderChoices, ring_class: RingClass, groove: Groove, candidate: RingCandidate
 ) -> Sequence[Demand]:
-    if compatibility.ring_fits_groove(candidate.part, groove):
+    part, most = candidate.part, groove.depth
+    if compatibility.ring_fits_groove(part, groove):
         return ()
-    return (Refused(f"{candidate.part.number} is too deep for its groove"),)
+    if groove.number not in part.grooves or part.radial_depth is None or most is None:
+        return (Refused(f"not made for groove {groove.number}: {part.number}"),)
+    unit, deep = state.job.unit, say(part.radial_depth, state.job.unit, "up")
+    asked = f"groove {groove.number} is {say(most, unit, 'down')} deep"
+    return (Refused(f"{asked}; {deep} is the ring {part.number}"),)
 
 
 def _mass_known(state: CylinderChoices, candidate: PistonCandidate) -> Sequence[Demand]:
     if candidate.mass is not None or not state.matched:
         return ()
-    return (Refused(f"the mass of {candidate.part.number} is not known"),)
+    return (Refused(f"mass not known: {candidate.part.number}"),)
 
 
 def _squish(state: CylinderChoices, candidate: PistonCandidate) -> Sequence[Demand]:
@@ -185,7 +201,7 @@ def _compression(state: CylinderChoices, candidate: PistonCandidate) -> Sequence
 
 
 def _height_unknown(candidate: PistonCandidate) -> Sequence[Demand]:
-    return (Refused(f"the compression height of {candidate.part.number} is not known"),)
+    return (Refused(f"compression height not known: {candidate.part.number}"),)
 
 
 #: What each rule demands of choices, in the order in which refusals are told. A coupling rule

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, NoReturn
+from typing import TYPE_CHECKING, Any, Final, NoReturn
 
 import typer
 
@@ -41,6 +41,10 @@ class Out:
     full: bool = False
 
 
+#: Sections by the names they had, which are still understood.
+_CALLED_BEFORE: Final = {"levels": "best"}
+
+
 def opened(name: str, wanted: Out) -> Opened:
     """Return the sections that are open; InputError for one that the verb's report has not."""
     from fitsolver.reporting.sections import WHOLE, Opened
@@ -48,7 +52,8 @@ def opened(name: str, wanted: Out) -> Opened:
 
     if wanted.full:
         return WHOLE
-    names = [part.strip() for part in (wanted.show or "").split(",") if part.strip()]
+    asked = [part.strip() for part in (wanted.show or "").split(",") if part.strip()]
+    names = [_CALLED_BEFORE.get(part, part) for part in asked]
     allowed = registered(name).all_sections
     for section in names:
         if section not in allowed:

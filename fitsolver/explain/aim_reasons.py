@@ -48,5 +48,5 @@ def _reason(job: Job, cylinder: Cylinder, window: Window) -> Reason:
     return Reason(
         cylinder=cylinder.name,
         rule="clearance",
-        sentence=f"the aim of {aim} above the lowest clearance leaves the work no room",
+        sentence=f"{aim} above the lowest clearance is the aim: it leaves the work no room",
     )

@@ -9,7 +9,7 @@ from fitsolver.base.lengths import format_length
 from fitsolver.choices.ring_options import offered, ring_option
 from fitsolver.choices.selection import CylinderSelection, Selection
 from fitsolver.choices.types import CylinderChoices, RingOption
-from fitsolver.explain.sentences import scratch_words
+from fitsolver.explain.misses import scratch_words
 from fitsolver.explain.size_reasons import size_reasons
 from fitsolver.planning.stack import bore_bounds
 from fitsolver.records.base import RULES, RuleId
@@ -36,7 +36,7 @@ def _finish(task: Problem, state: CylinderChoices, chosen: CylinderSelection) ->
     """Return the rules that forbid a smaller finish size, in words."""
     option, unit = chosen.option, state.job.unit
     if not option.machined:
-        sentence = "the bore is left as it is: nothing is cut"
+        sentence = "0 cut: the bore is left as it is"
         return ChoiceReason(cylinder=state.name, subject="finish", sentence=sentence)
     asked = [*option.least_low, *(bound for ring in chosen.rings.values() for bound in ring.least)]
     rules = {bound.rule for bound in asked if bound.value == chosen.low}
@@ -47,10 +47,11 @@ def _finish(task: Problem, state: CylinderChoices, chosen: CylinderSelection) ->
     ordered: tuple[RuleId, ...] = tuple(rule for rule in RULES if rule in rules)
     size = format_length(chosen.low, unit, "up", symbol=True)
     if not ordered:
-        sentence = f"no rule asks for a smallest local size of {size}: what is best later sets it"
+        sentence = f"{size} where it is smallest is what comes out best; no rule asks for as much"
     else:
         words = " and ".join(_asks(rule, state, chosen) for rule in ordered)
-        sentence = f"{words} asks for a smallest local size of {size} or more: no metal less"
+        ask = "asks" if len(ordered) == 1 else "ask"
+        sentence = f"{size} or more where it is smallest: {words} {ask} for it; no metal less"
     return ChoiceReason(cylinder=state.name, subject="finish", rules=ordered, sentence=sentence)
 
 

@@ -14,11 +14,12 @@ from typing import Final
 
 from fitsolver.choices.parts import PistonCandidate
 from fitsolver.choices.types import CylinderChoices
+from fitsolver.choices.words import some_of
 from fitsolver.fits import availability
 from fitsolver.matching.general import most_of_sets, shortages_of_sets
 from fitsolver.matching.glover import most_of_ranges
 from fitsolver.matching.shortage import shortages
-from fitsolver.matching.words import CYLINDER, PISTON, Short, called, listed, shortage_words
+from fitsolver.matching.words import CYLINDER, PISTON, Short, called, shortage_words
 from fitsolver.records.base import Range
 from fitsolver.records.plan import Reason
 from fitsolver.solving.by_itself import serving
@@ -230,10 +231,11 @@ def _sentence(task: Problem, few: TooFew) -> str:
     had = [unit.candidate.named for unit in few.units]
     known = [taken for taken in ranges if taken is not None]
     if len(known) < len(ranges):
+        there = f"{len(had):,} to be had" if had else "none to be had"
+        some = f"{len(names):,} needed, {there}"
+        pistons = f" but {some_of(sorted(set(had)))}" if had else " that can be had"
         verb = "takes" if len(names) == 1 else "take"
-        pistons = listed(sorted(set(had))) if had else "that cannot be had"
-        there = "there is none" if not had else f"{len(had):,} can be had"
-        return f"{called(names, CYLINDER)} {verb} no pistons but {pistons}; {there}"
+        return f"{some}: {called(names, CYLINDER)} {verb} no piston{pistons}"
     sizes = min(s.smallest for s in states), max(s.largest for s in states)
     takes = min(taken.low for taken in known), max(taken.high for taken in known)
     edges = [e for u in few.units for e in (u.candidate.skirt.low, u.candidate.skirt.high)]

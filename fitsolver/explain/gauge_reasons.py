@@ -127,8 +127,8 @@ def _reason(job: Job, cylinder: Cylinder) -> Reason | None:
         rule=RULE_OF[window.fit],
         cylinder=cylinder.name,
         sentence=(
-            f"the measuring allowance of {_say(window.guard, job.unit)} on each side leaves "
-            f"{_say(left, job.unit)} of the {name} window of {_say(width, job.unit)}"
+            f"{_say(left, job.unit)} is left of the {name} window of {_say(width, job.unit)}, with "
+            f"the measuring allowance of {_say(window.guard, job.unit)} on each side"
         ),
     )
 

@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterable, Iterator
 
 from fitsolver.base.lengths import TICKS_PER, format_length
 from fitsolver.choices.selection import Selection
+from fitsolver.choices.words import told_alike
 from fitsolver.explain.competing import Competition, shortage_reasons
 from fitsolver.explain.joined import Joined
 from fitsolver.explain.oversizes import oversizes_alone
@@ -14,9 +15,11 @@ from fitsolver.explain.passed_over import candidates, to_be_had
 from fitsolver.fits import mass_match
 from fitsolver.fits.availability import for_sale, from_stock
 from fitsolver.fits.displacement import displacement
+from fitsolver.matching.words import CYLINDER, called, listed
 from fitsolver.planning.order_list import demand
 from fitsolver.records.base import RuleId
 from fitsolver.records.plan import Reason
+from fitsolver.records.words import counted
 from fitsolver.solving.possible import JOINING, OWN_RULES
 from fitsolver.solving.problem import Problem
 from fitsolver.solving.solve import best
@@ -50,7 +53,7 @@ def short_of_pistons(joined: Joined, few: Competition) -> list[Reason]:
 
 def no_shared_stack() -> Reason:
     """Return the reason of cylinders that only their shared stack keeps apart."""
-    sentence = "each cylinder could be done alone, but no shared stack of gaskets suits all"
+    sentence = "no shared stack of gaskets suits all cylinders, though each could be done alone"
     return Reason(rule="squish", sentence=sentence)
 
 
@@ -66,7 +69,7 @@ def joined_reason(joined: Joined, rule: RuleId, rules: Iterable[RuleId]) -> Reas
         active = frozenset(rules)
     sentence = _SENTENCES[rule](joined, active)
     if active != JOINING and rule != "same_size":
-        sentence += " (reckoned without the other rules that join cylinders: one of them fails too)"
+        sentence += " (without the other rules that join cylinders: one of them fails too)"
     return Reason(rule=rule, sentence=sentence)
 
 
@@ -77,16 +80,17 @@ def _without(task: Problem, rule: RuleId, joining: frozenset[RuleId] = JOINING) 
 def _same_size(joined: Joined, joining: frozenset[RuleId]) -> str:
     """The oversizes each cylinder of the set could take by itself."""
     task = joined.task
-    said = []
+    alike: dict[str, list[str]] = {}
     for rule in task.job.same_size:
         for state in task.cylinders:
             if state.name in rule.cylinders:
-                listed = ", ".join(
+                sizes = ", ".join(
                     format_length(size, task.job.unit, sign=True)
                     for size in sorted(oversizes_alone(task, state))
                 )
-                said.append(f"cylinder {state.name} could take {listed or 'none'}")
-    return f"the set must have one oversize; {'; '.join(said)} ({task.job.unit})"
+                alike.setdefault(sizes or "no size", []).append(state.name)
+    said = [f"{sizes} for {called(names, CYLINDER)}" for sizes, names in alike.items()]
+    return f"{'; '.join(said)} ({task.job.unit}), each by itself; the set must have one oversize"
 
 
 def _mass_match(joined: Joined, joining: frozenset[RuleId]) -> str:
@@ -94,7 +98,7 @@ def _mass_match(joined: Joined, joining: frozenset[RuleId]) -> str:
     found = _without(task, "mass_match", joining)
     said = []
     for rule in task.job.mass_match:
-        limit = f"permitted {rule.limit / 1000:g} g"
+        limit = f"{rule.limit / 1000:g} g permitted"
         if found is None:
             said.append(limit)
             continue
@@ -105,10 +109,10 @@ def _mass_match(joined: Joined, joining: frozenset[RuleId]) -> str:
         ]
         known = [mass for mass in masses if mass is not None]
         if len(known) < len(masses):
-            said.append(f"the mass of a piston that would fit is not known, {limit}")
+            said.append(f"{limit}; the mass of a piston that would fit is not known")
             continue
         spread = mass_match.spread(known) / 1000
-        said.append(f"the best set without this rule differs by {spread:g} g, {limit}")
+        said.append(f"{limit}; {spread:g} g between the pistons of the best set without this rule")
     return "; ".join(said)
 
 
@@ -118,11 +122,11 @@ def _displacement(joined: Joined, joining: frozenset[RuleId]) -> str:
     limit = (engine.displacement_limit or 0) * 100 // _CM3 / 100
     found = _without(task, "displacement", joining)
     if found is None or engine.stroke is None:
-        return f"permitted {limit:.2f} cm3"
+        return f"{limit:.2f} cm3 permitted"
     bores = [chosen.high - chosen.option.size_offset for chosen in found.cylinders]
     size = displacement([*bores, *engine.other_bores], engine.stroke)
     over = -(-size * 100 // _CM3) / 100  # never shown within a limit that it exceeds
-    return f"the best plan without this limit comes to {over:.2f} cm3, permitted {limit:.2f} cm3"
+    return f"{limit:.2f} cm3 permitted; {over:.2f} cm3 in the best plan without this limit"
 
 
 def _availability(joined: Joined, joining: frozenset[RuleId]) -> str:
@@ -135,22 +139,23 @@ def _availability(joined: Joined, joining: frozenset[RuleId]) -> str:
     passed, currency = len(said), task.catalogue.currency
     if terms.budget is not None and price is not None and price > terms.budget:
         said.append(
-            f"the cheapest plan costs {price / 100:.2f} {currency}, the budget is "
-            f"{terms.budget / 100:.2f}: over by {(price - terms.budget) / 100:.2f}"
+            f"{_money(terms.budget, currency)} is the budget; {price / 100:.2f} is the cheapest "
+            f"plan: {(price - terms.budget) / 100:.2f} over"
         )
     if terms.needed_in_days is not None:
         days = joined.least("days", joining)
         if days is not None and days > terms.needed_in_days:
+            late = days - terms.needed_in_days
             said.append(
-                f"the soonest plan takes {days} days, there are {terms.needed_in_days}: late by "
-                f"{days - terms.needed_in_days}"
+                f"{counted(terms.needed_in_days, 'day', 'days')} to go; "
+                f"{counted(days, 'day', 'days')} takes the soonest plan: {late} late"
             )
     if len(said) == passed:
         price, days = joined.least("price", joining), joined.least("days", joining)
         assert price is not None
         said.append(
-            f"no plan is both in budget and in time: the cheapest costs {price / 100:.2f} "
-            f"{currency}, the soonest takes {days} days"
+            f"{_money(price, currency)} is the cheapest plan, {counted(days or 0, 'day', 'days')} takes "
+            "the soonest; none is both in budget and in time"
         )
     return "; ".join(said)
 
@@ -165,9 +170,9 @@ def _short_parts(joined: Joined, joining: frozenset[RuleId], told: str) -> list[
     if found is None:
         return [] if told else ["the parts cannot be had"]
     said = list(_lacking_pieces(task, found))
-    short = [each for number, each in _short(task, found) if number not in told]
+    short = [(number, each) for number, each in _short(task, found) if number not in told]
     if short:
-        said.append(f"what suits best cannot be had: {'; '.join(short)}")
+        said += told_alike(short)
     if not said and not told:
         said.append("no set of parts that can be had together does the job")
     return said
@@ -177,8 +182,8 @@ def _lacking_pieces(task: Problem, found: Selection) -> Iterator[str]:
     """Yield the pieces in hand that more than one cylinder needs."""
     for (number, piece), names in _takers(task, found).items():
         if len(names) > 1:
-            some = " and ".join([", ".join(names[:-1]), names[-1]])
-            yield f"{piece} of {number} is needed by cylinders {some}; there is one"
+            some = f"cylinders {listed(names)}"
+            yield f"{len(names)} needed, by {some}; one there of {piece} of {number}"
 
 
 def _takers(task: Problem, found: Selection) -> dict[tuple[str, str], list[str]]:
@@ -202,7 +207,15 @@ def _short(task: Problem, found: Selection) -> Iterator[tuple[str, str]]:
         held += sum(n for (_, part), n in task.shelf.reserved.items() if part == number)
         stock = from_stock(article)
         if count > held + sale[number]:
-            yield number, f"{number}: {count} wanted, {held} in hand, {stock} in stock, no order"
+            yield number, _lacking(count, held, stock) + number
+
+
+def _money(hundredths: int, currency: str) -> str:
+    return f"{hundredths / 100:.2f} {currency}".rstrip()
+
+
+def _lacking(count: int, held: int, stock: int) -> str:
+    return f"{count} needed, {held} in hand, {stock} in stock, none to order: "
 
 
 def wanted_parts(task: Problem) -> Counter[str]:

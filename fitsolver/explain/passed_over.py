@@ -6,7 +6,6 @@ from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from math import inf
-from typing import Final
 
 from fitsolver.base.lengths import Unit, format_length
 from fitsolver.choices.options import options
@@ -14,15 +13,14 @@ from fitsolver.choices.parts import Candidate
 from fitsolver.choices.ring_options import ring_options
 from fitsolver.choices.selection import CylinderSelection, Selection
 from fitsolver.choices.types import CylinderChoices, PistonChoice, RouteChoice
+from fitsolver.choices.words import some_of
 from fitsolver.fits.availability import for_sale
+from fitsolver.matching.words import CYLINDER, called
 from fitsolver.planning.order_list import demand
 from fitsolver.records.catalogue import Gasket
 from fitsolver.solving.by_itself import fits_alone, least_removal
 from fitsolver.solving.possible import OWN_RULES, alone
 from fitsolver.solving.problem import Problem
-
-#: So many numbers of a size are named, the others counted.
-_NAMED: Final = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,15 +39,14 @@ class Passed:
     def sentence(self, task: Problem) -> str:
         """Return it in words: the size, what it takes off, what there is of its parts."""
         unit, names = task.job.unit, self.cylinders
-        some = "cylinders" if len(names) > 1 else "cylinder"
-        said = f"{some} {' and '.join(names)}: {_size(self.oversize, unit)} fits"
+        said = f"{_size(self.oversize, unit)} fits {called(names, CYLINDER)}"
         known = [
             format_length(each, unit, "up", symbol=True)
             for each in self.removal
             if each is not None
         ]
         if known:
-            said += f" at a removal of {' and '.join(dict.fromkeys(known))}"
+            said += f", {' and '.join(dict.fromkeys(known))} removed"
         return f"{said}; {self.lacking}"
 
 
@@ -71,7 +68,9 @@ def passed_over(task: Problem, selection: Selection) -> tuple[str, ...]:
 
 
 def _size(oversize: int, unit: Unit) -> str:
-    return format_length(oversize, unit, sign=True) if oversize else "the standard size"
+    return (
+        format_length(oversize, unit, sign=True, symbol=True) if oversize else "the standard size"
+    )
 
 
 def sizes_passed_over(task: Problem, selection: Selection | None) -> Iterator[Passed]:
@@ -133,7 +132,7 @@ class _Supply:
         alike: dict[str, list[str]] = {}
         for number in sorted(set(numbers)):
             alike.setdefault(self._state(number, needed), []).append(number)
-        return "; ".join(f"{_listed(found)}: {state}" for state, found in alike.items())
+        return "; ".join(f"{some_of(found)}: {state}" for state, found in alike.items())
 
     def _state(self, number: str, needed: int) -> str:
         if number not in self.sold and not self.pieces[number]:
@@ -146,11 +145,6 @@ class _Supply:
                 f"{there}, {'all' if self.left[number] <= 0 else 'some'} taken by another cylinder"
             )
         return f"{there}, {needed} needed"
-
-
-def _listed(numbers: Sequence[str]) -> str:
-    more = len(numbers) - _NAMED
-    return ", ".join(numbers[:_NAMED]) + (f" and {more} more" if more > 0 else "")
 
 
 def candidates(chosen: CylinderSelection) -> Iterator[Candidate]:

@@ -6,8 +6,9 @@ from fitsolver.explain.competing import pistons_too_few
 from fitsolver.explain.competing_openings import shortage_opening
 from fitsolver.explain.job_reasons import job_reasons, short_of_pistons
 from fitsolver.explain.joined import Joined
+from fitsolver.explain.misses import miss_sentence
 from fitsolver.explain.nearest import Near, nearest
-from fitsolver.explain.sentences import describe, miss_sentence, needed_twice, nothing_to_choose
+from fitsolver.explain.sentences import describe, needed_twice, nothing_to_choose
 from fitsolver.explain.ways import cuts, ways_left
 from fitsolver.records.base import RULES, RuleId
 from fitsolver.records.plan import NearMiss, NoFit, Reason
@@ -63,8 +64,8 @@ def no_cut(task: Problem) -> list[Reason]:
     if cuts(task):
         return []
     sentence = (
-        "this catalogue has no route that cuts: a bore can only be left as it is; list the shop's "
-        "routes in routes.csv"
+        "no work that takes metal is in this catalogue: a bore can only be left as it is; list the "
+        "shop's work in routes.csv"
     )
     return [Reason(rule="route_cut", sentence=sentence)]
 
@@ -75,8 +76,8 @@ def lacking(near: Near, name: str) -> Reason:
     if twice and not near.empty:
         return Reason(rule="availability", cylinder=name, sentence=twice)
     rule: RuleId = "compatibility" if near.empty else "squish"
-    what = f"ring for groove {near.empty[0]}" if near.empty else "gasket for a place"
-    return Reason(rule=rule, cylinder=name, sentence=f"there is no {what} that needs one")
+    what = f"ring for groove {near.empty[0]}" if near.empty else "gasket for one of its places"
+    return Reason(rule=rule, cylinder=name, sentence=f"no {what} is there to choose")
 
 
 def near_miss(task: Problem, near: Near, name: str, rules: list[RuleId]) -> NearMiss:

@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator
 from typing import Final
 
-from fitsolver.base.lengths import Side, Unit, format_length, typed
+from fitsolver.base.lengths import Unit
 from fitsolver.choices.demands import OF_RINGS_ALONE
 from fitsolver.choices.types import CylinderChoices, PistonChoice, RingOption, RouteChoice
+from fitsolver.choices.words import asked_words, range_words, say, told_alike
+from fitsolver.explain.misses import no_room, scratch_words, too_narrow
 from fitsolver.explain.nearest import Near
 from fitsolver.explain.stack_sentences import (
     NO_STACK,
@@ -33,7 +35,7 @@ def describe(
 
     `rules` are all that are in conflict: a stack of gaskets may keep one of them, but not all.
     """
-    refused = [refusal.sentence for refusal in near.option.refusals if refusal.rule == rule]
+    refused = _refused(rule, (near.option.piston,), (near.option.route,), ())
     if refused:
         return "; ".join(refused)
     others = [_words(other) for other in rules if other != rule]
@@ -54,14 +56,14 @@ def needed_twice(near: Near) -> Iterator[str]:
             places.setdefault(ring.candidate.key, []).append(str(ring.groove))
     for (number, piece), grooves in places.items():
         if len(grooves) > 1:
-            yield f"{piece} of {number} is needed in grooves {' and '.join(grooves)}; there is one"
+            yield f"{len(grooves)} needed, in grooves {' and '.join(grooves)}; one there of {piece} of {number}"
 
 
 def nothing_to_choose(state: CylinderChoices) -> Reason:
     """Return the reason of a cylinder without any piston or any route to choose from."""
     if not state.routes:
         return Reason(rule="route_cut", cylinder=state.name, sentence=_no_route(state))
-    sentence = "no piston of the catalogue, and none in hand, may be used here"
+    sentence = "0 pistons to choose from: none of the catalogue or in hand may go into this cylinder"
     return Reason(rule="compatibility", cylinder=state.name, sentence=sentence)
 
 
@@ -70,80 +72,13 @@ def _no_route(state: CylinderChoices) -> str:
     cylinder = state.cylinder
     listed = cylinder.routes or state.job.routes
     if cylinder.route is None or cylinder.route in listed:
-        return "none of the routes that the job permits is offered by the shop"
+        return "the shop does none of the work that the job permits"
     whose = "cylinder" if cylinder.routes else "job"
     names = ", ".join(f"'{name}'" for name in listed)
     return (
-        f"the cylinder is to be done by '{cylinder.route}', which is not among the routes that the "
+        f"the cylinder is to be done by '{cylinder.route}', which is not among the work that the "
         f"{whose} lists ({names})"
     )
-
-
-def miss_sentence(unit: Unit, near: Near, rules: list[RuleId]) -> str:
-    """Return how near the nearest choice comes."""
-    piston = near.option.piston.candidate.part.number
-    choice = f"{piston}, {near.option.route.route.name}"
-    if near.empty:
-        grooves = ", ".join(map(str, near.empty))
-        return f"{choice}: there is no ring for groove {grooves}"
-    if near.short_by and not near.option.machined:
-        return f"{choice}: {_as_is_miss(unit, near)}"
-    if near.short_by and near.floor.rule == near.ceiling.rule:
-        half = near.option.route.route.half_width
-        return (
-            f"{choice}: the window of {_words(near.floor.rule)} is too narrow for what parts and "
-            f"bore vary by (the route: {_say(half, unit)} either side of the finish size): short "
-            f"by {_say(near.short_by, unit, 'up')}"
-        )
-    if near.short_by:
-        return (
-            f"{choice}: {_asking(near, unit)} asks for a bore of at least "
-            f"{_say(near.floor.value, unit, 'up')}, {_words(near.ceiling.rule)} allows at most "
-            f"{_say(near.ceiling.value, unit, 'down')} (smallest local size): short by "
-            f"{_say(near.short_by, unit, 'up')}"
-        )
-    against = [_words(rule) for rule in (near.refused or rules)]
-    stands = "stands" if len(against) == 1 else "stand"
-    scratch = [r.sentence for r in near.option.route.refusals if r.rule == "clean_up"]
-    why = f" ({'; '.join(scratch)})" if scratch else ""
-    return f"{choice}: the sizes would fit, {', '.join(against)} {stands} against it{why}"
-
-
-def scratch_words(choice: RouteChoice, unit: Unit) -> str:
-    """Return the scratch that a route has to cut out; empty where it cuts as much anyway."""
-    route = choice.route
-    if not route.machined or route.restored_bore is not None:
-        return ""
-    asked = next(value for rule, value in choice.least if rule == "clean_up") - choice.largest
-    if asked <= route.min_cut:
-        return ""
-    return f"a scratch {typed(asked // 2, unit)} deep takes twice its depth"
-
-
-def _asking(near: Near, unit: Unit) -> str:
-    """Return the rule that asks for a size at least; the scratch is named where it does."""
-    rule = near.floor.rule
-    scratch = scratch_words(near.option.route, unit) if rule == "clean_up" else ""
-    return f"{_words(rule)} ({scratch})" if scratch else _words(rule)
-
-
-def _as_is_miss(unit: Unit, near: Near) -> str:
-    route, short = near.option.route, _say(near.short_by, unit, "up")
-    if near.ceiling.value == route.smallest and near.floor.rule != "route_cut":
-        return (
-            f"the bore measures {_say(route.smallest, unit)} where it is smallest, "
-            f"{_words(near.floor.rule)} asks for at least {_say(near.floor.value, unit, 'up')}: "
-            f"short by {short}"
-        )
-    return (
-        f"the bore measures {_say(route.largest, unit)} where it is largest, "
-        f"{_words(near.ceiling.rule)} allows at most {_say(near.ceiling.value, unit, 'down')}: "
-        f"too large by {short}"
-    )
-
-
-def _say(ticks: int, unit: Unit, side: Side = "nearest") -> str:
-    return format_length(ticks, unit, side, symbol=True)
 
 
 def _words(rule: RuleId) -> str:
@@ -151,29 +86,29 @@ def _words(rule: RuleId) -> str:
 
 
 def _clean_up(task: Problem, state: CylinderChoices, near: Near) -> str:
-    """`a finish size of 62.61 asked to clean up; the largest piston takes 62.48: short by 0.13`."""
+    """`62.61 at least asked of the finish size; 62.48 with the largest piston: 0.13 short`."""
     unit = task.job.unit
     machined = [c for c in state.routes if c.route.machined and not c.refusals]
     if not machined:
         return (
-            f"left as it is, the bore keeps its readings of {_say(state.smallest, unit)} to "
-            f"{_say(state.largest, unit)}"
+            f"{say(state.smallest, unit)} to {say(state.largest, unit)} is what the bore keeps, "
+            "left as it is"
         )
     # Restoring starts from another bore, so it counts only where nothing else is permitted.
     route = min(machined, key=lambda c: (c.route.kind == "restore", _needed(c), c.route.name))
     needed, half = _needed(route), route.route.half_width
     scratch = scratch_words(route, unit)
     text = (
-        f"a finish size of at least {_say(needed, unit, 'up')} asked to clean up by "
-        f"{route.route.name} (largest reading {_say(state.largest, unit)}"
+        f"{say(needed, unit, 'up')} at least asked of the finish size, to clean up by "
+        f"{route.route.name} (largest reading {say(state.largest, unit)}"
         f"{'; ' if scratch else ''}{scratch})"
     )
     largest, room = _largest_piston(task, state, half)
     if room is None or room >= needed:
         return text
     return (
-        f"{text}; the largest piston, {largest.candidate.part.number}, takes a finish size of at "
-        f"most {_say(room, unit, 'down')}: short by {_say(needed - room, unit, 'up')}"
+        f"{text}; {say(room, unit, 'down')} at most with the largest piston, "
+        f"{largest.candidate.part.number}: {say(needed - room, unit, 'up')} short"
     )
 
 
@@ -198,18 +133,31 @@ def _route_cut(task: Problem, state: CylinderChoices, near: Near) -> str:
     unit = task.job.unit
     limited = [choice for choice in state.routes if choice.route.machined]
     if not limited:
-        return "nothing may be cut: the bore is taken as it is"
+        return "0 to be cut: the bore is taken as it is"
     cuts = "; ".join(
-        f"{choice.route.name} "
-        + ("any" if (most := choice.route.max_cut) is None else f"up to {_say(most, unit)}")
+        ("any depth" if (most := choice.route.max_cut) is None else f"{say(most, unit)} at most")
+        + f" with {choice.route.name}"
         for choice in limited
         if not any(refusal.rule == "route_cut" for refusal in choice.refusals)
         and choice.base == near.option.route.base  # a restored bore counts from its own size
     )
     if not cuts:
-        return f"no route that cuts is for {state.cylinder.material}"
-    start = _say(near.option.route.base, unit)
-    return f"the routes cut no further, counted from {start}: {cuts}"
+        return f"no work that takes metal is for {state.cylinder.material}"
+    start = say(near.option.route.base, unit)
+    return f"{_to_cut(near, unit)}counted from {start}, it may be cut by {cuts}"
+
+
+def _to_cut(near: Near, unit: Unit) -> str:
+    """Return how deep the nearest choice would have to be cut, where that is what fails."""
+    option = near.option
+    deep = near.floor.value + option.route.spread - option.route.base
+    if not option.machined or near.ceiling.rule != "route_cut" or deep <= 0:
+        return ""
+    return f"{say(deep, unit, 'up')} to cut for {_number(near)}; "
+
+
+def _number(near: Near) -> str:
+    return near.option.piston.candidate.part.number
 
 
 def _clearance(task: Problem, state: CylinderChoices, near: Near) -> str:
@@ -220,16 +168,21 @@ def _clearance(task: Problem, state: CylinderChoices, near: Near) -> str:
     if near.option.machined and room is not None and room < state.smallest:
         # Not even where it reads smallest: then nothing but the pistons' sizes is to blame.
         return (
-            f"{_clean_up(task, state, near)}; the bore reads at least {_say(state.smallest, unit)}"
+            f"{_clean_up(task, state, near)}; the bore reads at least {say(state.smallest, unit)}"
         )
-    asked = f"{_between(window.low, window.high, unit)} asked, measuring allowance taken off"
+    if too_narrow(near, "clearance"):
+        return no_room(task, state, near)
+    asked = f"{asked_words(window.low, window.high, unit)} asked"
     nominal, kept = piston.candidate.part.nominal_bore, piston.candidate.kept
     stated = piston.candidate.part.stated
+    stands = find_window(state.windows, "clearance", stated=stated)
+    if stands and stands.guard_for(as_is=not near.option.machined):
+        asked += ", measuring allowance taken off"
     asked += _by_maker(state, "clearance", None, stated)
     if state.limits("clearance", nominal, None, kept=kept, stated=stated) == OPEN:
         asked = "at least 0, whatever is asked"
     return (
-        f"{asked}; {number}, the piston that comes nearest, measures {_range(skirt, unit)}"
+        f"{asked}; {range_words(skirt, unit)} is the skirt of the nearest piston, {number}"
         f"{_too_tight(near, unit)}"
     )
 
@@ -261,11 +214,11 @@ def _end_gap(task: Problem, state: CylinderChoices, near: Near) -> str:
         gap = end_gap.gap_in_bore(candidate.gap, candidate.gauge_diameter, low, high)
         if limits == OPEN and gap.low > 0:
             continue
-        permitted = _between(limits.low, limits.high, unit)
+        permitted = asked_words(limits.low, limits.high, unit)
         said.append(
             f"groove {ring.groove}: {'above 0' if limits == OPEN else permitted} asked"
-            f"{_by_maker(state, 'end_gap', ring.groove, stated)}; {candidate.part.number} has a "
-            f"gap of {_range(gap, unit)} in a bore of {_say(low, unit)}"
+            f"{_by_maker(state, 'end_gap', ring.groove, stated)}; {range_words(gap, unit)} is the "
+            f"gap of {candidate.part.number} in a bore of {say(low, unit)}"
             f"{_too_uneven(near, ring, unit)}{_filing(ring, gap, unit)}"
         )
     return "; ".join(said) or _no_ring(near)
@@ -275,7 +228,7 @@ def _filing(ring: RingOption, gap: Range, unit: Unit) -> str:
     """Return what may be done about a gap (ticks), or what comes of it as supplied."""
     most = ring.candidate.part.file_most
     if ring.bottom is not None:
-        return f", may be filed by {_say(most, unit)}" if most else ", may not be filed"
+        return f", may be filed by {say(most, unit)}" if most else ", may not be filed"
     if gap.low > 0:
         return ""
     return f": no lowest gap says how far to file, and {forbidden_words('end_gap', gap.low, unit)}"
@@ -286,7 +239,7 @@ def _too_uneven(near: Near, ring: RingOption, unit: Unit) -> str:
     spread = near.option.route.spread
     if spread <= ring.widest_spread:
         return ""
-    return f" (local sizes {_say(spread, unit)} apart spread the gap further than that)"
+    return f" (local sizes {say(spread, unit)} apart spread the gap further than that)"
 
 
 def _ring_seat(task: Problem, state: CylinderChoices, near: Near) -> str:
@@ -299,12 +252,12 @@ def _ring_seat(task: Problem, state: CylinderChoices, near: Near) -> str:
         if window is not None:
             limits = window.limits(ring.ring_class.nominal_bore, kept=ring.candidate.kept)
             edges = [edge for edge in (limits.high, most) if edge is not None]
-            asked = _between(limits.low, min(edges, default=None), unit)
+            asked = asked_words(limits.low, min(edges, default=None), unit)
         else:
-            asked = _between(None, most, unit)
+            asked = asked_words(None, most, unit)
         said.append(
-            f"groove {ring.groove}: {asked} asked; {ring.candidate.part.number} is "
-            f"{_say(over, unit)} over a bore of {_say(low, unit)}"
+            f"groove {ring.groove}: {asked} asked; {say(over, unit)} is {ring.candidate.part.number} "
+            f"over a bore of {say(low, unit)}"
         )
     return "; ".join(said) or _no_ring(near)
 
@@ -320,10 +273,10 @@ def _side_clearance(task: Problem, state: CylinderChoices, near: Near) -> str:
         worn = ring.candidate.kept or ring.ring_class.kept
         limits = None if window is None else window.limits(ring.ring_class.nominal_bore, kept=worn)
         low = 0 if limits is None else max(0, limits.low or 0)
-        asked = _between(low, limits.high, unit) if limits else "at least 0"
+        asked = asked_words(low, limits.high, unit) if limits else "at least 0"
         said.append(
-            f"groove {ring.groove}: {asked} asked; {ring.candidate.part.number} has a side "
-            f"clearance of {_range(value, unit)}"
+            f"groove {ring.groove}: {asked} asked; {range_words(value, unit)} with "
+            f"{ring.candidate.part.number}"
         )
     return "; ".join(said) or _no_ring(near)
 
@@ -348,23 +301,26 @@ def _form(task: Problem, state: CylinderChoices, near: Near) -> str:
         for refusal in choice.refusals
         if refusal.rule == "form"
     ]
-    return f"left as it is: {'; '.join(found)}" if found else "its form is outside its window"
+    return f"{'; '.join(found)}, left as it is" if found else "its form is outside its window"
 
 
 def _bore_limit(task: Problem, state: CylinderChoices, near: Near) -> str:
     limit = task.job.bore_limit_for(state.cylinder) or 0
-    return f"no local size may exceed {_say(limit, task.job.unit, 'down')}"
+    unit = task.job.unit
+    most = f"{say(limit, unit, 'down')} is the largest bore permitted"
+    option = near.option
+    needs = near.floor.value + option.route.spread if option.machined else option.route.largest
+    if near.ceiling.rule != "bore_limit" or needs <= limit:
+        return most
+    route = option.route.route.name
+    return (
+        f"{most}; {say(needs, unit, 'up')} is what {_number(near)} with {route} comes to: "
+        f"{say(needs - limit, unit, 'up')} too large"
+    )
 
 
 def _compatibility(task: Problem, state: CylinderChoices, near: Near) -> str:
-    found = {
-        refusal.sentence
-        for piston in state.pistons
-        for refusal in piston.refusals
-        if refusal.rule == "compatibility"
-    }
-    found |= {r.sentence for ring in near.rings for r in ring.refusals if r.rule == "compatibility"}
-    return "; ".join(sorted(found)[:_TOLD]) or _no_ring(near)
+    return "; ".join(_refused("compatibility", state.pistons, (), near.rings)) or _no_ring(near)
 
 
 def _no_ring(near: Near) -> str:
@@ -381,30 +337,27 @@ def _sizes(near: Near) -> tuple[int, int]:
     return low, low + near.option.route.spread
 
 
-def _range(value: Range, unit: Unit) -> str:
-    if value.known:
-        return _say(value.low, unit)
-    return f"{format_length(value.low, unit, 'down')} to {_say(value.high, unit, 'up')}"
-
-
-def _between(low: int | None, high: int | None, unit: Unit) -> str:
-    if low is None:
-        return "any" if high is None else f"up to {_say(high, unit, 'down')}"
-    if high is None:
-        return f"from {_say(low, unit, 'up')}"
-    return f"{format_length(low, unit, 'up')} to {_say(high, unit, 'down')}"
+def _refused(
+    rule: RuleId,
+    pistons: Iterable[PistonChoice],
+    routes: Iterable[RouteChoice],
+    rings: Iterable[RingOption],
+) -> list[str]:
+    """Return what a rule refuses, parts that it refuses alike once for all."""
+    made = [(choice.candidate.part.number, choice.refusals) for choice in pistons]
+    made += [(choice.route.name, choice.refusals) for choice in routes]
+    made += [(ring.candidate.part.number, ring.refusals) for ring in rings]
+    told = ((name, one.sentence) for name, every in made for one in every if one.rule == rule)
+    return told_alike(told)[:_TOLD]
 
 
 def _demanded(rule: RuleId, unit: Unit, state: CylinderChoices, near: Near) -> str:
     """Return what a rule demands of the choices, as it stands: refusals, then bounds."""
-    refusals = [refusal for piston in state.pistons for refusal in piston.refusals]
-    refusals += [refusal for route in state.routes for refusal in route.refusals]
-    refusals += [refusal for ring in near.rings for refusal in ring.refusals]
-    found = sorted({refusal.sentence for refusal in refusals if refusal.rule == rule})[:_TOLD]
+    found = _refused(rule, state.pistons, state.routes, near.rings)
     least = (*near.option.least_low, *(bound for ring in near.rings for bound in ring.least))
     most = (*near.option.most_high, *(bound for ring in near.rings for bound in ring.most))
-    found += [f"no local size below {_say(b.value, unit, 'up')}" for b in least if b.rule == rule]
-    found += [f"none above {_say(b.value, unit, 'down')}" for b in most if b.rule == rule]
+    found += [f"{say(b.value, unit, 'up')} at least asked of every local size" for b in least if b.rule == rule]
+    found += [f"{say(b.value, unit, 'down')} at most" for b in most if b.rule == rule]
     return "; ".join(found) or REGISTRY[rule].refuses
 
 

@@ -11,9 +11,9 @@ from fitsolver.choices.selection import CylinderSelection, Selection
 from fitsolver.choices.types import CylinderChoices
 from fitsolver.explain.job_reasons import joined_reasons
 from fitsolver.explain.joined import Joined
+from fitsolver.explain.misses import miss_sentence
 from fitsolver.explain.nearest import nearest
 from fitsolver.explain.passed_over import sizes_passed_over
-from fitsolver.explain.sentences import miss_sentence
 from fitsolver.records.base import RuleId
 from fitsolver.records.rules import REGISTRY
 from fitsolver.records.why import ChoiceReason
@@ -35,7 +35,7 @@ def size_reasons(
     own = chosen.option.piston.candidate.part.oversize
     smaller = [p.candidate.part.oversize for p in state.pistons if p.candidate.part.oversize < own]
     if not smaller:
-        yield _reason(state, "no smaller size may be used here")
+        yield _reason(state, "no smaller size is there to choose")
     elif max(smaller) not in passed:
         restored = chosen.option.route.route.kind == "restore"
         yield _Smaller(task, selection, state, max(smaller), restored).reason()
@@ -58,7 +58,7 @@ class _Smaller:
     @property
     def words(self) -> str:
         size = format_length(self.oversize, self.task.job.unit, sign=True, symbol=True)
-        return f"the next smaller size ({size})"
+        return f"{size}, the next smaller size,"
 
     def reason(self) -> ChoiceReason:
         whole = self._alone(self.state.name, restoring=True)
@@ -85,8 +85,8 @@ class _Smaller:
         unfit = [name for name in mates if not _fits(self._alone(name))]
         if unfit:
             return (
-                f"{self.words} would fit this cylinder, not cylinder {', '.join(unfit)}, and the "
-                "set must have one size"
+                f"{self.words} would fit this cylinder, not cylinder {', '.join(unfit)}; the set "
+                "must have one size"
             )
         sized = self._sized([self.state.name, *mates])
         if self._with_all_else(sized, mates) or fits(sized):

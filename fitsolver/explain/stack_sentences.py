@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from typing import Final
 
-from fitsolver.base.lengths import Unit, format_length
+from fitsolver.base.lengths import Unit
 from fitsolver.choices.types import CylinderChoices
+from fitsolver.choices.words import asked_words, say
 from fitsolver.explain.nearest import Near
 from fitsolver.fits import compression
 from fitsolver.fits.port_timing import UNDER_THE_CYLINDER
+from fitsolver.matching.words import listed
 from fitsolver.records.base import Range
 from fitsolver.records.windows import Window
 from fitsolver.solving.problem import Problem
@@ -30,14 +32,14 @@ def squish_sentence(
     if stack.low is not None and stack.high is not None and stack.low > stack.high:
         return _no_room(task, near, window, base, stack.low - stack.high)
     if window is None and stack.low is not None:
-        more = _say(stack.low - 1, task.job.unit)  # at this thickness it touches
-        return f"{number} touches the head over gaskets of {more} or less; {_offered(task)}"
-    asked = _between(stack.low, stack.high, task.job.unit)
-    return f"compressed gaskets of {asked} asked in all by {number}; {_offered(task)}"
+        more = say(stack.low - 1, task.job.unit)  # at this thickness it touches
+        return f"{more} of gaskets or less lets {number} touch the head; {_offered(task)}"
+    asked = asked_words(stack.low, stack.high, task.job.unit)
+    return f"{asked} of compressed gaskets asked in all by {number}; {_offered(task)}"
 
 
 def _half(span: Range, unit: Unit) -> str:
-    return _say((span.high - span.low + 1) // 2, unit)
+    return say((span.high - span.low + 1) // 2, unit)
 
 
 def _no_room(
@@ -48,18 +50,18 @@ def _no_room(
     height = piston.compression_height
     told = []
     if base is not None and not base.known:
-        told.append(f"the base ±{_half(base, unit)}")
+        told.append(f"squish base ±{_half(base, unit)}")
     if height is not None and not height.known:
-        told.append(f"{piston.number} ±{_half(height, unit)} in compression height")
+        told.append(f"compression height of {piston.number} ±{_half(height, unit)}")
     asked = "above 0"
     if window is not None:
-        asked = _between(*window.stated(piston.nominal_bore, kept=False), unit)
+        asked = asked_words(*window.stated(piston.nominal_bore, kept=False), unit)
         if window.guard:
-            told.append(f"the measuring allowance {_say(window.guard, unit)} on each side")
+            told.append(f"measuring allowance {say(window.guard, unit)} on each side")
     leave = "leaves" if len(told) == 1 else "leave"
     return (
-        f"{asked} asked; {' and '.join(told)} {leave} no room, whatever the gaskets: "
-        f"{_say(short, unit)} too little"
+        f"{asked} asked; {listed(told)} {leave} no room, whatever the gaskets: "
+        f"{say(short, unit)} too little"
     )
 
 
@@ -74,10 +76,10 @@ def port_timing_sentence(task: Problem, state: CylinderChoices, near: Near) -> s
         return (
             f"{asked} asked of the ports; no gaskets under the cylinder let {number} open them so"
         )
-    need = _between(stack.base_low, stack.base_high, unit)
+    need = asked_words(stack.base_low, stack.base_high, unit)
     return (
-        f"{asked} asked of the ports: {number} needs compressed gaskets under the cylinder of "
-        f"{need}; {_offered(task, UNDER_THE_CYLINDER)}"
+        f"{asked} asked of the ports: {need} of compressed gaskets under the cylinder with "
+        f"{number}; {_offered(task, UNDER_THE_CYLINDER)}"
     )
 
 
@@ -99,8 +101,8 @@ def compression_sentence(
     if found is not None:
         comes = f"ratios of {found[0] / 1000:.3f} to {found[1] / 1000:.3f}"
     return (
-        f"{_edges(window.window.low, window.window.high)} asked; {number} over the gaskets "
-        f"offered makes {comes}, and {NO_STACK}"
+        f"{_edges(window.window.low, window.window.high)} asked; {comes} with {number} over the "
+        f"gaskets offered, and {NO_STACK}"
     )
 
 
@@ -116,8 +118,8 @@ def thicknesses(task: Problem, only: str = "") -> tuple[int, int]:
 
 
 def _offered(task: Problem, only: str = "") -> str:
-    thin, thick = (_say(each, task.job.unit) for each in thicknesses(task, only))
-    return f"those offered make {thin} to {thick}, and {NO_STACK}"
+    thin, thick = (say(each, task.job.unit) for each in thicknesses(task, only))
+    return f"{thin} to {thick} from those offered, and {NO_STACK}"
 
 
 def _edges(low: int | None, high: int | None, sign: str = "") -> str:
@@ -126,15 +128,3 @@ def _edges(low: int | None, high: int | None, sign: str = "") -> str:
     if high is None:
         return f"from {low / 1000:.3f}{sign}"
     return f"{low / 1000:.3f} to {high / 1000:.3f}{sign}"
-
-
-def _between(low: int | None, high: int | None, unit: Unit) -> str:
-    if low is None:
-        return "any" if high is None else f"up to {format_length(high, unit, 'down', symbol=True)}"
-    if high is None:
-        return f"from {format_length(low, unit, 'up', symbol=True)}"
-    return f"{format_length(low, unit, 'up')} to {format_length(high, unit, 'down', symbol=True)}"
-
-
-def _say(ticks: int, unit: Unit) -> str:
-    return format_length(ticks, unit, symbol=True)

@@ -68,21 +68,16 @@ def shortage_words(short: Short, takers: Noun, taken: Noun, unit: Unit, grade: s
     few, count = short.few, len(short.names)
     verb = "takes" if count == 1 else "take"
     of_grade = f" of grade {grade}" if grade else ""
-    there = "none"
+    which = ""
     if few:
         sizes = span(min(short.there), max(short.there), unit)
         names = f"{listed(short.named)}, " if 0 < len(short.named) <= _MOST_NAMED else ""
-        there = f"{few:,} ({names}{sizes})"
+        which = f" ({names}{sizes})"
     lacking = count - few
     fate = "left without" if takers is CYLINDER else "left over"
-    left = f"it is {fate}" if count == 1 else f"{lacking:,} {_are(lacking)} {fate}"
     another = "it" if count == 1 else "one more of them"
     return (
+        f"{count:,} needed, {f'{few:,}' if few else 'none'} there{which}, {lacking:,} {fate}: "
         f"{called(short.names, takers)} ({span(*short.sizes, unit)}) {verb} {taken.more}{of_grade} "
-        f"of {span(*short.takes, unit)}; there {_are(few)} {there}: {left}; one {taken.one} more "
-        f"of that size would serve {another}"
+        f"of {span(*short.takes, unit)}; one {taken.one} more of that size would serve {another}"
     )
-
-
-def _are(count: int) -> str:
-    return "is" if count in (0, 1) else "are"

@@ -220,7 +220,7 @@ PARTS: Final[dict[str, Part]] = {
             Field("setting", "gauge set in a", "choice", _choices(("micrometer", "master"))),
             Field("decision", "decision", "choice", _choices(("plain", "guarded"))),
             Field("factor", "factor of the measuring allowance"),
-            Field("probability", "conformity wanted"),
+            Field("probability", "how likely a fit is to be right, wanted"),
             Field("form_allowance", "bore may lie beyond its readings by"),
             Field("read_by", "read by", "text"),
         ),

@@ -17,8 +17,7 @@ _GUARDED: Final = (
     "Limits have the measuring allowance taken off: what reads inside them is inside the window."
 )
 _FILED: Final = (
-    "File to the lowest gap, in the finished bore where it is smallest; what was filed off cannot "
-    "be put back. The small figure is the most to file off."
+    "Lowest gap where the bore is smallest; what is off is off. Small figure: the most to file off."
 )
 #: Fields that half the width of a page has room for.
 _MOST_ACROSS: Final = 6

@@ -76,7 +76,6 @@ def contents(
         fields=(*ring_tables(cylinders, figures), *check_tables(cylinders, figures)),
         narrow=len(cylinders) <= BESIDE,
         dense=dense,
-        tight=dense and len(finish) > BESIDE,
         reasons=() if answer.no_fit is None else tuple(_reasons(answer.no_fit)),
         profiles=drawn,
         cautions=tuple(cautions(answer)),

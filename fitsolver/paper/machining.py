@@ -12,8 +12,8 @@ from fitsolver.records.stages import CylinderStages, GoAhead, StageCut, Target
 from fitsolver.records.told import dial_reading
 
 _WHICH = (
-    "A piston that is not measured yet has a line for each end of its tolerance: measure it, put "
-    "its size in the job, and print the sheet again for the one figure."
+    "A piston not measured yet has a line for each end of its tolerance: measure it, put its size "
+    "in the job, print the sheet again for the one figure."
 )
 
 
@@ -91,7 +91,7 @@ def _everywhere(
 ) -> Iterator[tuple[str, str]]:
     """Yield the local sizes that the permitted finish sizes leave, and what the dial reads there.
 
-    After the last target the stock, at the worst reading and where tightest, and the removal.
+    After the last target the metal to remove: from that at the worst reading to the most.
     """
     cut = target.cuts[-1]
     low = None if cut.lowest is None else cut.lowest - plan.half_width
@@ -103,9 +103,11 @@ def _everywhere(
         yield label, " to ".join(figures.permitted(edges[0], edges[1], sign=bool(label)))
     if target is not last:
         return
-    if plan.stock_worst is not None and plan.stock_tightest is not None:
-        yield "stock", figures.nominal(plan.stock_worst, plan.stock_tightest)
-    yield "removal at most", figures.up(plan.removal)
+    if plan.stock_worst is None or plan.stock_tightest is None:
+        yield "removal at most", figures.up(plan.removal)
+        return
+    most = figures.up(max(plan.stock_tightest, plan.removal))
+    yield "to remove", " to ".join(dict.fromkeys((figures.near(plan.stock_worst), most)))
 
 
 def finish_notes(

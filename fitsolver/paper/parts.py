@@ -88,8 +88,7 @@ class Bores(NamedTuple):
 class Sheet(NamedTuple):
     """A whole sheet. `marks` are what ties it to its files, `code` the same as a QR code (inline
     SVG), `mark` in one line. `narrow`: so few cylinders that cautions stand beside the fields;
-    `dense`: set a little smaller, for more than one of them on one page; `tight`: and with more
-    room for cautions, as some have two lines of work."""
+    `dense`: rows a little lower, for more than one of them on one page."""
 
     title: str
     note: str
@@ -105,7 +104,6 @@ class Sheet(NamedTuple):
     fields: tuple[Matrix, ...]
     narrow: bool
     dense: bool
-    tight: bool
     reasons: tuple[Section, ...]
     profiles: str
     cautions: tuple[str, ...]

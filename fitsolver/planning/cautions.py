@@ -21,26 +21,24 @@ if TYPE_CHECKING:
     from fitsolver.records.plan import CylinderPlan, Plan
 
 SHEETS: Final = (
-    "Windows come from the engine's and the part maker's own sheets: those outrank this tool, and "
-    "so do local rules and a licensed or qualified engine machinist."
+    "The engine's and the part maker's own sheets, local rules and a licensed or qualified "
+    "engine machinist outrank this tool. Windows come from those sheets."
 )
 SEIZURE: Final = (
-    "Rings whose ends butt and skirts that are tight seize engines and can throw parts: try every "
-    "ring in its bore and measure every piston before it goes in."
+    "Rings whose ends butt and tight skirts seize engines and can throw parts: try every ring "
+    "in its bore, measure every piston before it goes in."
 )
 TEMPERATURE: Final = "Sizes mean 20 °C: measure there, or correct for it."
-WARM: Final = (
-    "A bore straight off the hone is warm and reads big: let it cool before the last reading."
-)
-STOP: Final = "Stop as soon as the bore is clean and at size: metal that is honed away stays away."
+WARM: Final = "A bore straight off the hone is warm and reads big: let it cool before the last reading."
+STOP: Final = "Stop as soon as the bore is clean and at size: metal honed away stays away."
 HONING: Final = (
-    "Honing and boring: wear eye protection, no loose gloves near the spindle. Catch the grit and "
-    "wash it out with hot soapy water, then oil the bore. Solvents burn and their fumes harm."
+    "Honing and boring: eye protection, no loose gloves near the spindle. Catch the grit, wash "
+    "it out with hot soapy water, then oil the bore. Solvents burn and their fumes harm."
 )
 PLATED: Final = "Plated bore: no ordinary hone past the plating; its dust is harmful."
 FILING: Final = (
-    "File ring ends square and from the outside in, take the burrs off, and try the gap often, "
-    "square in the finished bore where it is smallest."
+    "File ring ends square, from the outside in; take the burrs off; try the gap often, square "
+    "in the finished bore where it is smallest."
 )
 KEPT: Final = "Kept parts are held to the service limits: look at them for cracks and scuffing too."
 NO_TEMPERATURES: Final = (
@@ -50,20 +48,20 @@ NO_GUARD: Final = (
     "No window has a measuring allowance: nothing is given up to the uncertainty of the gauges."
 )
 UNMEASURED: Final = (
-    "Pistons that are not measured yet are planned over their maker's tolerance: measure them "
-    "before the last pass."
+    "Pistons not measured yet are planned over their maker's tolerance: measure them before the "
+    "last pass."
 )
 SET_SIZE: Final = (
     "Finished to a set size: measure the pistons when they come, and keep the finish size until "
     "then."
 )
 BETWEEN: Final = (
-    "Between readings the bore is taken to be no larger than the largest that was read, nor "
-    "smaller than the smallest; a form allowance in the job gives room for more."
+    "Between readings the bore is taken to be as read; a form allowance in the job gives room "
+    "for more."
 )
 BETWEEN_TOLD: Final = (
     "What keeps to its window is decided on the sizes as read: what lies between the readings "
-    "counts in the odds, and in the measuring allowance of a guarded decision."
+    "counts in the odds, and in the measuring allowance where the job asks for one."
 )
 PLACES_READ: Final = (
     "the odds are those of the places read. Readings at two depths and two axes, four in all, in a "

@@ -93,5 +93,5 @@ def _narrow(job: Job, budgets: Sequence[Budget]) -> Iterator[str]:
                 name = place_words(budget.fit)
                 yield (
                     f"Cylinder {budget.cylinder}: the {name} window is less than 3.92 standard "
-                    "uncertainties wide: no figure inside it conforms with 95 %."
+                    "uncertainties wide: no figure inside it is right with 95 %."
                 )

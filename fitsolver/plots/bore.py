@@ -25,11 +25,17 @@ _LEGEND_HEIGHT: Final = 0.55
 #: Inches that a sheet of paper leaves for all panels, and panels of that height side by side.
 _SHEET_HEIGHT: Final = 9.2
 _MOST_LARGE: Final = 4
-_SMALL_LEGEND: Final[dict[str, Any]] = {"ncols": 4, "fontsize": 6.5, "columnspacing": 1.2}
-_TINY_LEGEND: Final[dict[str, Any]] = {"ncols": 3, "fontsize": 6, "columnspacing": 0.7}
+_SMALL_LEGEND: Final[dict[str, Any]] = {"ncols": 4, "fontsize": 7, "columnspacing": 1.2}
+_TINY_LEGEND: Final[dict[str, Any]] = {
+    "ncols": 3,
+    "fontsize": 6.7,
+    "columnspacing": 0.6,
+    "handlelength": 1.6,
+    "labelspacing": 0.3,
+}
 #: Bores that stand together on a page, two beside each other on half its width.
 TOGETHER: Final = 4
-_TOGETHER_HEIGHT: Final = 0.72
+_TOGETHER_HEIGHT: Final = 0.56
 
 
 def bore_profile(

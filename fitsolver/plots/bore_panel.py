@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Final
 
 from matplotlib.axes import Axes
 
@@ -62,6 +63,10 @@ def cut(plan: CylinderPlan) -> bool:
     return plan.machined and not plan.restored
 
 
+#: Points: 7 on paper, where half the width of a page is a little wider than the drawing.
+_SMALL_TYPE: Final = 6.7
+
+
 def panel(axes: Axes, cylinder: Cylinder, plan: CylinderPlan | None, scale: Scale) -> None:
     """Draw one bore; with a plan the finish size and the metal to remove too."""
     readings = sorted(cylinder.readings, key=lambda r: r.depth)
@@ -85,7 +90,7 @@ def panel(axes: Axes, cylinder: Cylinder, plan: CylinderPlan | None, scale: Scal
         "depth from the top face",
         most=3 if scale.tiny else 4 if scale.small else 8,
     )
-    axes.tick_params(labelsize=6 if scale.small else 7.5)
+    axes.tick_params(labelsize=_SMALL_TYPE if scale.small else 7.5)
 
 
 def _title(cylinder: Cylinder, plan: CylinderPlan | None, scale: Scale) -> str:
@@ -125,7 +130,7 @@ def _bands(axes: Axes, cylinder: Cylinder) -> None:
             printable(port.name),
             transform=axes.get_yaxis_transform(),
             rotation=270,
-            fontsize=6.5,
+            fontsize=_SMALL_TYPE,
             va="center",
             color=style.SOFT,
         )

@@ -194,7 +194,7 @@ def _refuse_overridden(top: Section, cylinders: list[Section]) -> None:
         if key in top and all(key in cylinder for cylinder in cylinders):
             raise top.error(
                 key,
-                f"this binds nothing: every cylinder has its own {what}",
+                f"this would ask nothing: every cylinder has its own {what}",
                 found=f"{key} in the job and in every cylinder",
                 allowed="in the job, or in every cylinder",
             )

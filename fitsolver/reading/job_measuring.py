@@ -67,7 +67,7 @@ def read_measuring(top: Section) -> Measuring | None:
     if decision == "guarded" and not (own or named):
         raise section.error(
             "decision",
-            "a guarded decision needs the uncertainty of the instruments",
+            'decision = "guarded" needs the uncertainty of the instruments',
             allowed=f"with instruments = {' or '.join(map(repr, INSTRUMENT_SETS))}, "
             "or [[instrument]]",
         )
@@ -102,7 +102,9 @@ def _guard(section: Section, decision: Decision) -> dict[str, int | None]:
     given = [key for key, value in guard.items() if value is not None]
     if given and decision != "guarded":
         raise section.error(
-            given[0], "this belongs to a guarded decision", allowed='with decision = "guarded"'
+            given[0],
+            "this says how windows are narrowed, which this job does not ask for",
+            allowed='with decision = "guarded"',
         )
     if len(given) > 1:
         raise section.error(

@@ -31,9 +31,9 @@ def measuring_sections(measuring: Measuring | None, length: Written) -> dict[str
     m = measuring
     guard = [key for key in ("factor", "probability") if getattr(m, key) is not None]
     if len(guard) > (m.decision == "guarded"):
-        raise ValueError("a factor or a probability, not both, goes with a guarded decision")
+        raise ValueError('a factor or a probability, not both, goes with decision = "guarded"')
     if m.decision == "guarded" and not (m.instruments or m.set_name):
-        raise ValueError("a guarded decision goes with instruments")
+        raise ValueError('decision = "guarded" goes with instruments')
     section: dict[str, Any] = {"instruments": m.set_name} if m.set_name else {}
     section |= {"setting": m.setting, "decision": m.decision}
     if m.factor is not None:

@@ -108,8 +108,8 @@ class ShelfLine(Record):
 class ComponentResult(Record):
     """Jobs that were decided together; `fingerprint` tells whether anything of it changed.
 
-    `shares` are the pieces from stock kept for each served job; the bounds are by level, serving
-    first, None where nothing was proven.
+    `shares` are the pieces from stock kept for each served job; the bounds are one for each
+    objective, serving first, None where nothing was proven.
     """
 
     fingerprint: str

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from typing import TYPE_CHECKING, Final
 
 from rich.console import RenderableType
 
 from fitsolver.records.amounts import amount
 from fitsolver.records.figures import NONE, Figures
-from fitsolver.records.words import LEVEL_WORDS
+from fitsolver.records.words import LEVEL_WORDS, RULE_WORDS
 from fitsolver.reporting.layout import Kind, bullets, heading, pairs, table
 from fitsolver.reporting.sections import Section
 
@@ -135,12 +135,27 @@ def _why(item: JobAllotment) -> str:
     assert told is not None
     sentence = f"{item.job}: {told.sentence}"
     if told.serves:
-        sentence += "; it would be served by " + ", or by ".join(map(_pieces, told.serves))
+        sentence += f"; {_more(told.serves)} would serve it"
     if told.waits is not None:
         sentence += f"; not due before, it could be done in {told.waits} days"
     if told.no_fit is not None:
-        sentence += ": " + "; ".join(reason.sentence for reason in told.no_fit.reasons)
+        sentence += ": " + "; ".join(
+            f"{RULE_WORDS[reason.rule]}: {reason.sentence}" for reason in told.no_fit.reasons
+        )
     return sentence
+
+
+def _more(serves: Sequence[Sequence[Lacking]]) -> str:
+    """Return the pieces more that would do, numbers of which as many would told together."""
+    alike: dict[int, list[str]] = {}
+    said = []
+    for lacking in serves:
+        if len(lacking) > 1:
+            said.append(_pieces(lacking))
+        else:
+            alike.setdefault(lacking[0].count, []).append(lacking[0].number)
+    said += [f"{count} more of {' or '.join(numbers)}" for count, numbers in alike.items()]
+    return ", or ".join(said)
 
 
 def _pieces(lacking: Iterable[Lacking]) -> str:

@@ -45,9 +45,9 @@ def plan_sections(
     do where the plan is not proven.
     """
     proven = all(level.proven for level in plan.objective)
-    levels = Section("levels", _levels(plan, figures, currency), shut=proven)
+    best = Section("best", _best(plan, figures, currency), shut=proven)
     if not proven:
-        yield levels
+        yield best
     if not opened.has("work"):
         rings = ring_table(plan.cylinders, figures)
         yield Section("rings", rings, shut=lines_of(rings) > room)
@@ -57,7 +57,7 @@ def plan_sections(
         yield indented(_ROUNDED)
     yield Section("order", _order_list(plan, figures, currency))
     if proven:
-        yield levels
+        yield best
 
 
 def _order_list(plan: Plan, figures: Figures, currency: str) -> Iterator[RenderableType]:
@@ -67,7 +67,7 @@ def _order_list(plan: Plan, figures: Figures, currency: str) -> Iterator[Rendera
     yield pairs(_totals(plan, figures.unit, currency))
 
 
-def _levels(plan: Plan, figures: Figures, currency: str) -> Iterator[RenderableType]:
+def _best(plan: Plan, figures: Figures, currency: str) -> Iterator[RenderableType]:
     yield heading("What it goes by, what matters most first")
     yield from level_table(plan, figures, currency)
 

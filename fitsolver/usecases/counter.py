@@ -298,9 +298,9 @@ def _over_filed(rings: Sequence[RingOption], low: int, unit: Unit) -> list[str]:
         most, needed = ring.candidate.part.file_most, ring.filing(low)
         if needed > most:
             number = ring.candidate.part.number
-            more = format_length(needed - most, unit, "up", symbol=True)
-            allowed = f"filed {more} further than it may be" if most else "filed, and may not be"
-            said.append(f"{number} in groove {ring.groove} would have to be {allowed}")
+            file = format_length(needed, unit, "up", symbol=True)
+            allowed = format_length(most, unit, "down", symbol=True) if most else "none"
+            said.append(f"groove {ring.groove}: {file} to file, {allowed} permitted of {number}")
     return said
 
 

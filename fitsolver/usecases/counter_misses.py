@@ -7,8 +7,8 @@ from typing import Final, NamedTuple
 from fitsolver.base.lengths import Unit, format_length
 from fitsolver.choices.candidates import shelf
 from fitsolver.choices.options import choices
+from fitsolver.explain.misses import miss_sentence
 from fitsolver.explain.nearest import Near, nearest
-from fitsolver.explain.sentences import miss_sentence
 from fitsolver.fits.availability import for_sale
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Job

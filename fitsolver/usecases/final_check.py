@@ -249,7 +249,7 @@ class _Check:
                 yield Verdict(rule="mass_match", holds=False, sentence="a mass is not known")
                 continue
             spread = mass_match.spread(known)
-            said = f"pistons differ by {spread / 1000:g} g, permitted {match.limit / 1000:g} g"
+            said = f"{match.limit / 1000:g} g permitted; {spread / 1000:g} g between the pistons"
             yield Verdict(rule="mass_match", holds=spread <= match.limit, sentence=said)
 
 
@@ -276,7 +276,7 @@ def _no_stack(state: CylinderChoices, piston: PistonCandidate) -> str:
     if state.cylinder.squish is None:
         return "no squish base is given"
     if piston.part.compression_height is None:
-        return f"the compression height of {piston.part.number} is not known"
+        return f"compression height not known: {piston.part.number}"
     return ""
 
 

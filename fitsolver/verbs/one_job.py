@@ -37,7 +37,7 @@ PICK: Verb[Answer] = Verb(
     of_job="fitsolver.usecases.pick:best_plan",
     facts=lambda answer: (*_catalogue(answer), f"finishing: {answer.finishing}"),
     view="fitsolver.reporting.answer_view:answer_view",
-    sections=("levels", "rings", "order", "work", "fits", "left", "form", "reasons"),
+    sections=("best", "rings", "order", "work", "fits", "left", "form", "reasons"),
     attends=True,
     drawing="fitsolver.verbs.drawings:fits_of",
     code=by_status,
@@ -196,7 +196,7 @@ ARRIVED: Verb[ArrivedAnswer] = Verb(
     on_records="fitsolver.usecases.arrived:when_arrived",
     facts=lambda answer: (*_catalogue(answer), "parts on the bench"),
     view="fitsolver.reporting.arrived_view:arrived_view",
-    sections=("levels", "rings", "order", "work", "fits", "left"),
+    sections=("best", "rings", "order", "work", "fits", "left"),
     code=lambda answer: {"undecided": NOT_PROVEN, "ordered parts serve": DONE}.get(
         answer.status, NOTHING_FITS
     ),

@@ -1,4 +1,7 @@
-"""Words that no shop uses stand nowhere that a user reads; docs/nomenclature.md has the others."""
+"""Words that no shop uses stand nowhere that a user reads; docs/nomenclature.md has the others.
+
+The help of every command is looked through in tests/unit/cli/test_help.py.
+"""
 
 from __future__ import annotations
 
@@ -14,14 +17,22 @@ from tests.docs.pages import ROOT
 
 #: The word shown in their place: the table 'Words shown, and keys' of docs/nomenclature.md.
 BANNED: Final = re.compile(
-    r"\b(half[- ]widths?|restored|"
-    r"(?<!the )(?<!no )route cuts?|lies on its (lowest|highest)|guards?)\b",
+    r"\b(half[- ]widths?|restor(e|ed|es|ing)|levels?|guard(s|ing)?|"
+    r"(?<!no )routes? cuts?|lies on its (lowest|highest))\b",
     re.IGNORECASE,
 )
 #: Pages that name the old word beside the new one.
 NAMES_BOTH: Final = ("nomenclature.md",)
-#: A rectangular distribution has a half-width in the standards; the others are keys of a job.
-EXCUSED: Final = ("distribution of half-width", "restored, largest_removal")
+#: A rectangular distribution has a half-width in the standards, a supplier's list may head its
+#: counts so, a damaged book is restored from its copy; the others are keys of a job.
+EXCUSED: Final = (
+    "distribution of half-width",
+    "stock level",
+    "restore a copy",
+    "restored, largest_removal",
+    "route of kind restore",
+    "that a restore route starts",
+)
 #: Keys of files and documents: in code marks, as a key, or as a value of one.
 _MARKED: Final = re.compile(r"`[^`\n]*`|\"[^\"\n]*\"|\b(guard|half_width)( =|,)")
 _FENCED: Final = re.compile(r"^```(?!console).*?^```", re.MULTILINE | re.DOTALL)
@@ -53,10 +64,23 @@ def strings(source: str) -> Iterator[tuple[int, str]]:
         and node.body
         and isinstance(node.body[0], ast.Expr)
     }
+    pieces = {
+        id(piece)
+        for node in ast.walk(tree)
+        if isinstance(node, ast.JoinedStr)
+        for piece in node.values
+    }
     for node in ast.walk(tree):
-        told = isinstance(node, ast.Constant) and id(node) not in docstrings
-        if told and isinstance(node.value, str) and " " in node.value.strip():
-            yield node.lineno, node.value
+        said = ""
+        if isinstance(node, ast.JoinedStr):
+            said = "".join(
+                str(piece.value) if isinstance(piece, ast.Constant) else "{}"
+                for piece in node.values
+            )
+        elif isinstance(node, ast.Constant) and isinstance(node.value, str):
+            said = "" if id(node) in docstrings | pieces else node.value
+        if " " in said.strip():
+            yield node.lineno, said
 
 
 def test_no_text_of_the_program_says_an_old_word() -> None:
@@ -77,4 +101,7 @@ def test_no_text_of_the_program_says_an_old_word() -> None:
 
 def test_the_words_are_looked_for() -> None:
     assert banned("the half-width of the route") and banned("a Guard of 2 um")
+    assert banned("the last Level") and banned("a bore is restored") and banned("the route cuts")
     assert not banned("the key `guard`") and not banned("a safeguard")
+    said = list(strings('f"{name}: the {word} level"'))
+    assert said == [(1, "{}: the {} level")] and banned(said[0][1])

@@ -130,7 +130,7 @@ def test_a_bore_that_came_out_too_large_is_planned_again(client: TestClient) -> 
     }
     assert entries(now, 1) == entries(before, 1)
     page = client.get(f"{again}/report/why").text  # another oversize, past budget and date
-    assert "cylinder 1 could take 0.000, +0.250, +0.750" in page
+    assert "0.000, +0.250, +0.750 for cylinder 1" in page
     assert "Accepted against a doubt: bore 1, where its gauge was zeroed: found" in page
     assert "1 entry" in client.get(f"{job}/hone/log").text
 

@@ -2,8 +2,8 @@
 
 FAA powerplant handbook (cylinder grinding): a bore worn past one oversize goes to the next
 larger; at 0.015 in over 3.875 in it is finished to 3.890 +/- 0.0005 in. Workshop manuals: bore to
-piston + clearance - what is left for honing; common practice, from memory: 0.05 to 0.10 mm on
-diameter, one published manual says 0.03 mm. Skirts and bores are invented.
+piston + clearance - what is left for honing; common practice, from memory: 0.03 to 0.10 mm on
+diameter. Skirts and bores are invented.
 """
 
 from __future__ import annotations
@@ -54,7 +54,7 @@ def test_piston_and_clearance_less_the_honing_allowance() -> None:
     assert (honing.start, honing.diameter, honing.stock) == (mm("62.425"), mm("62.5"), mm("0.075"))
 
 
-def test_the_manual_that_leaves_three_hundredths() -> None:
+def test_three_hundredths_left_for_honing() -> None:
     (target,) = bored("0.03", "0.03", piston_size=SKIRT).targets
     boring, honing = target.cuts
     assert boring.lowest == boring.highest == boring.diameter == mm("62.470")

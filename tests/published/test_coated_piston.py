@@ -12,12 +12,12 @@ from fitsolver.usecases.counter import sets_of
 from ..oracle.brute import best_plan
 from ..oracle.small import bore, catalogue, groove, job, mm, piston, ring, window
 
-#: Workshop manual of a 4.4 litre engine, section on the piston: diameter with its coating 90.967 to
-#: 90.990 mm, 42 mm below the crown; clearance -0.016 to 0.031 mm. So the bore is 90.974 to 90.998.
-SKIRT = mm("90.967"), mm("90.990")
-LEAST, MOST = mm("-0.016"), mm("0.031")
-BORE = mm("90.974"), mm("90.998")
-NOMINAL = mm("91")
+#: Sheets of coated pistons state a lowest clearance below 0 (from memory). Invented figures: a skirt
+#: of 62.470 to 62.490 mm with its coating in a bore of 62.475 to 62.500 is -0.015 to 0.030 mm.
+SKIRT = mm("62.470"), mm("62.490")
+LEAST, MOST = mm("-0.015"), mm("0.030")
+BORE = mm("62.475"), mm("62.500")
+NOMINAL = mm("62.5")
 
 
 def asked(low: int | None, high: int | None, guard: int = 0) -> Job:

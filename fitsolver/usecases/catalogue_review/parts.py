@@ -11,8 +11,8 @@ from fitsolver.records.catalogue import Piston, Ring
 from fitsolver.records.review import Doubt, Table
 from fitsolver.usecases.catalogue_review.look import GAP_MOST, Look, Part, Place, doubt, serves
 
-#: An end gap below bore / 500 is implausible (common practice, no source; ring makers publish
-#: about bore / 285 as the least gap).
+#: An end gap below bore / 500 is implausible (common practice, no source; from memory of ring
+#: makers' leaflets the least gap is about bore / 285).
 GAP_LEAST: Final = 500
 
 

@@ -47,7 +47,7 @@ def test_the_first_priority_is_served_and_the_rest_told_why() -> None:
     assert status(answer) == {"first": "served", "second": "served", "late": "left out"}
     told = answer.jobs[-1].left_out
     assert told is not None
-    assert "needs 1 x P, none left (used by first, second)" in told.sentence
+    assert "1 x P needed, none left (used by first, second)" in told.sentence
     assert [[(i.number, i.count) for i in line] for line in told.serves] == [[("P", 1)]]
     assert [(level.priority, level.value, level.jobs) for level in answer.serving] == [
         (1, 0, 1),

@@ -9,6 +9,7 @@ import pytest
 import typer.main
 
 from fitsolver.cli.app import app
+from tests.docs.test_words import banned
 
 from .run import ROOT, Run, process
 
@@ -78,6 +79,7 @@ def test_help_of_each_shows_an_example(run: Run, command: str) -> None:
     ran = run(*command.split(), "--help")
     assert (ran.code, ran.err) == (0, "")
     assert f"Example: fitsolver {command} " in ran.out
+    assert banned(ran.out) == []
 
 
 @pytest.mark.parametrize("args", [(), *(tuple(command.split()) for command in COMMANDS)])

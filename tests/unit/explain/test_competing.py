@@ -19,8 +19,8 @@ from tests.bench import competing
 
 MM, UM = TICKS_PER["mm"], TICKS_PER["um"]
 SENTENCE = (
-    "cylinders 3 and 4 (74.010 to 74.011 mm) take pistons of 73.962 to 73.967 mm; there is 1 "
-    "(P74 (piece 4), 73.964 mm): 1 is left without; one piston more of that size would serve one "
+    "2 needed, 1 there (P74 (piece 4), 73.964 mm), 1 left without: cylinders 3 and 4 (74.010 to "
+    "74.011 mm) take pistons of 73.962 to 73.967 mm; one piston more of that size would serve one "
     "more of them"
 )
 
@@ -115,7 +115,7 @@ def test_bores_that_may_be_machined_are_told_without_sizes() -> None:
     job = competing.job((10, 10), (64,)).model_copy(update={"finishing": "piston in hand"})
     told = reasons(job, parts)
     assert [reason.sentence for reason in told.conflicts] == [
-        "cylinders 1 and 2 take no pistons but P74 (piece 1); 1 can be had"
+        "2 needed, 1 to be had: cylinders 1 and 2 take no piston but P74 (piece 1)"
     ]
 
 

@@ -50,14 +50,14 @@ def test_the_answer_leads_with_a_size_that_cannot_be_had() -> None:
     assert answer.plan is not None
     assert answer.plan.cylinders[0].piston.number == "P3"
     assert answer.passed_over[0] == (
-        "Cylinder 1: +0.010 fits at a removal of 0.008 mm; P1: none in stock, no lead time given; "
-        "+0.030 was picked instead"
+        "+0.010 mm fits cylinder 1, 0.008 mm removed; P1: none in stock, no lead time given; "
+        "+0.030 mm was picked instead"
     )
     had = decide(job(), small.catalogue(pistons=(piston(1_000), LARGE), routes=(HONE,)))
     assert had.plan is not None
     removal = had.plan.cylinders[0].removal
     assert removal == 800  # the figure in the sentence is what a plan with the size takes
-    assert "fits at a removal" not in " ".join(had.passed_over)
+    assert "+0.010 mm fits" not in " ".join(had.passed_over)
 
 
 def test_why_says_so_before_anything_else_of_the_size() -> None:
@@ -73,7 +73,7 @@ def test_nothing_fits_for_want_of_the_part() -> None:
     parts = small.catalogue(pistons=(SMALL,), routes=(HONE,))
     answer = decide(job(), parts)
     assert answer.no_fit is not None
-    expected = "cylinder 1: +0.010 fits at a removal of 0.008 mm; P1: none in stock, no lead time"
+    expected = "+0.010 mm fits cylinder 1, 0.008 mm removed; P1: none in stock, no lead time"
     assert answer.no_fit.reasons[0].sentence.startswith(expected)
     assert reasons(job(), parts).conflicts[0].sentence.startswith(expected)
 
@@ -81,12 +81,12 @@ def test_nothing_fits_for_want_of_the_part() -> None:
 def test_a_part_that_is_not_sold_and_one_that_a_kit_brings() -> None:
     bare = piston(1_000, price=None, stock=0)
     alone = decide(job(), small.catalogue(pistons=(bare, LARGE), routes=(HONE,)))
-    assert "P1: not sold; +0.030 was picked instead" in alone.passed_over[0]
+    assert "P1: not sold; +0.030 mm was picked instead" in alone.passed_over[0]
     kit = Kit(number="K", price=9_000, stock=1, contents=(KitItem(number="P1", count=1),))
     answer = decide(job(), small.catalogue(pistons=(bare, LARGE), kits=(kit,), routes=(HONE,)))
     assert answer.plan is not None
     assert answer.plan.cylinders[0].piston.number == "P1"
-    assert "fits at a removal" not in " ".join(answer.passed_over)
+    assert "+0.010 mm fits" not in " ".join(answer.passed_over)
 
 
 def test_a_ring_that_cannot_be_had_is_the_one_that_is_named() -> None:
@@ -99,7 +99,7 @@ def test_a_ring_that_cannot_be_had_is_the_one_that_is_named() -> None:
     answer = decide(small.job(WINDOW, ends), parts)
     assert answer.plan is not None
     assert answer.plan.cylinders[0].piston.number == "P3"
-    assert "+0.010 fits at a removal of 0.008 mm; R: none in stock" in answer.passed_over[0]
+    assert "+0.010 mm fits cylinder 1, 0.008 mm removed; R: none in stock" in answer.passed_over[0]
 
 
 def test_one_piece_for_a_set_of_two() -> None:
@@ -108,8 +108,8 @@ def test_one_piece_for_a_set_of_two() -> None:
     one = piston(1_000, stock=1, lead_days=None)
     answer = decide(task, small.catalogue(pistons=(one, LARGE), routes=(HONE,)))
     assert answer.passed_over[0] == (
-        "Cylinders 1 and 2: +0.010 fits at a removal of 0.008 mm; P1: 1 to be had, no lead time "
-        "given, 2 needed; +0.030 was picked instead"
+        "+0.010 mm fits cylinders 1 and 2, 0.008 mm removed; P1: 1 to be had, no lead time "
+        "given, 2 needed; +0.030 mm was picked instead"
     )
 
 
@@ -127,7 +127,7 @@ def test_a_measured_piece_that_two_cylinders_need_is_named() -> None:
     task = job(cylinders=both, in_hand=(held,))
     parts = small.catalogue(pistons=(SMALL,), routes=(HONE,))
     [reason] = reasons(task, parts).conflicts
-    assert "cylinders 1 and 2 take no pistons but P1 (piece 1); 1 can be had" in reason.sentence
+    assert "2 needed, 1 to be had: cylinders 1 and 2 take no piston but P1 (piece 1)" in reason.sentence
     assert decide(task, parts).no_fit is not None
     assert [o.sentence for o in reasons(task, parts).openings] == ["1 more piece of P1 in hand"]
 
@@ -165,7 +165,7 @@ def test_a_catalogue_without_a_route_that_cuts() -> None:
     answer = decide(task, parts)
     assert answer.no_fit is not None
     first = answer.no_fit.reasons[0]
-    assert first.sentence.startswith("this catalogue has no route that cuts: ")
+    assert first.sentence.startswith("no work that takes metal is in this catalogue: ")
     assert reasons(task, parts).conflicts[0] == first
     assert not any("sleeving" in way for way in answer.no_fit.ways_left)
 
@@ -176,7 +176,7 @@ def test_a_pinned_route_that_the_job_does_not_list() -> None:
     parts = small.catalogue(routes=(HONE, other))
     [reason] = reasons(task, parts).conflicts
     assert reason.sentence == (
-        "the cylinder is to be done by 'bore', which is not among the routes that the job lists "
+        "the cylinder is to be done by 'bore', which is not among the work that the job lists "
         "('hone')"
     )
 

@@ -235,7 +235,7 @@ def test_the_next_smaller_size_and_what_stops_it() -> None:
     answer = why(small.job(window), pistons=(small.PISTON, under))
     [size] = [choice for choice in answer.choices if choice.subject == "size"]
     assert size.rules == ("clean_up", "clearance")
-    assert "short by" in size.sentence
+    assert " short with U, " in size.sentence
 
 
 def test_a_ring_is_asked_for_where_bore_and_skirt_fit() -> None:
@@ -305,7 +305,7 @@ def test_a_measured_ring_that_two_grooves_need_is_named() -> None:
     )
     [reason] = answer.conflicts
     assert reason.rule == "end_gap"
-    assert "piece 1 of R is needed in grooves 1 and 2; there is one" in reason.sentence
+    assert "2 needed, in grooves 1 and 2; one there of piece 1 of R" in reason.sentence
 
 
 def test_a_piston_with_rings_of_its_own_is_found_although_larger_rings_would_overlap() -> None:

@@ -42,10 +42,10 @@ def test_pairs_and_what_is_short(tmp_path: Path) -> None:
     assert made == {("1", "a"): 0, ("2", "b"): 0, ("3", "d"): 0}
     assert answer.status == "bores left over"
     assert [short.sentence for short in answer.shortages] == [
-        "bores 3 and 4 (74.010 to 74.011 mm) take pieces of 73.962 to 73.967 mm; there is 1 "
-        "(73.964 mm): 1 is left over; one piece more of that size would serve one more of them",
-        "pieces P c, P a and P b (73.953 to 73.955 mm) take bores of 73.997 to 74.003 mm; there "
-        "are 2 (74.000 to 74.001 mm): 1 is left over; one bore more of that size would serve one "
+        "2 needed, 1 there (73.964 mm), 1 left over: bores 3 and 4 (74.010 to 74.011 mm) take "
+        "pieces of 73.962 to 73.967 mm; one piece more of that size would serve one more of them",
+        "3 needed, 2 there (74.000 to 74.001 mm), 1 left over: pieces P c, P a and P b (73.953 to "
+        "73.955 mm) take bores of 73.997 to 74.003 mm; one bore more of that size would serve one "
         "more of them",
     ]
 

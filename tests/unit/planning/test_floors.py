@@ -113,7 +113,7 @@ FLOORS: Final = {
     "end gap, an edge below the floor": Floor(
         "end_gap",
         (Window(fit="end_gap", low=-500, high=40_000),),
-        "filed, and may not be",
+        "0.001 mm to file, none permitted of R",
         "the ends of the ring can meet",
         gap=1,
     ),
@@ -232,11 +232,11 @@ def test_the_final_check_fails_it(floor: Floor) -> None:
 @pytest.mark.parametrize(
     ("name", "said"),
     [
-        ("clearance, no window", "at least 0, whatever is asked; P, the piston"),
+        ("clearance, no window", "at least 0, whatever is asked; 61.999 to 62.001 mm is the skirt of"),
         ("clearance, upper edge only", "the skirt is larger than the bore by 0.001 mm"),
-        ("end gap, no window", "above 0 asked; R has a gap of"),
+        ("end gap, no window", "above 0 asked; 0.000 to"),
         ("end gap, upper edge only", "no lowest gap says how far to file, and the ends would meet"),
-        ("squish, no window", "P touches the head over gaskets of 0.000 mm or less"),
+        ("squish, no window", "0.000 mm of gaskets or less lets P touch the head"),
     ],
 )
 def test_why_says_what_physics_forbids(name: str, said: str) -> None:

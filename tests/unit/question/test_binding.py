@@ -77,7 +77,7 @@ def test_windows(tmp_path: Path, text: str, lack: str) -> None:
 
 def test_form_that_the_readings_cannot_tell(tmp_path: Path) -> None:
     said = refused(tmp_path, "", ONE_AXIS)
-    assert "out_of_round: no depth that decides is read on two axes" in said
+    assert "out_of_round: no depth that decides (in the zone, outside the ports) is read on two axes" in said
     assert "taper" not in said
 
 
@@ -88,10 +88,10 @@ def test_form_that_the_readings_cannot_tell(tmp_path: Path) -> None:
             'rings = [{ groove = 2, number = "R-2" }]',
             "no piston that it may get has groove 2 (grooves there are: 1)",
         ),
-        ('piston = "P-25"', "reserved for cylinder '1', which is pinned to P-25"),
+        ('piston = "P-25"', "reserved for cylinder '1', which is to get P-25"),
         (
             'piston = "P-0"\npiston_size = 61.935',
-            "reserved for cylinder '1', which is pinned to P-0 of its own piston_size",
+            "reserved for cylinder '1', which is to get P-0 of its own piston_size",
         ),
     ],
 )
@@ -129,7 +129,7 @@ def test_lists_that_every_cylinder_replaces(tmp_path: Path) -> None:
 )
 def test_sections_that_every_cylinder_replaces(tmp_path: Path, section: str, own: str) -> None:
     path = job_file(tmp_path, HEAD + section + CYLINDER + own)
-    with pytest.raises(InputError, match="this binds nothing"):
+    with pytest.raises(InputError, match="would ask nothing"):
         read_job(path)
     read_job(job_file(tmp_path, HEAD + CYLINDER + own))
 

@@ -254,7 +254,7 @@ def test_how_it_was_measured_comes_back(tmp_path: Path, measuring: Measuring) ->
 @pytest.mark.parametrize(
     ("measuring", "words"),
     [
-        (Measuring(factor=2_000), "guarded decision"),
+        (Measuring(factor=2_000), "goes with decision"),
         (
             Measuring(set_name="everyday set", decision="guarded", factor=1, probability=500_000),
             "not both",

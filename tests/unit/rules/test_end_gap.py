@@ -16,7 +16,7 @@ def test_the_widest_gap_is_just_permitted() -> None:
 
 def test_a_tick_wider_is_not() -> None:
     task = small.job(Window(fit="end_gap", high=WIDEST - 1))
-    assert "R has a gap of" in small.fails("end_gap", task)
+    assert "is the gap of R" in small.fails("end_gap", task)
 
 
 def test_a_tight_gap_is_filed_to_the_window() -> None:

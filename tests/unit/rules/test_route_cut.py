@@ -8,7 +8,7 @@ def test_the_largest_cut_is_just_enough() -> None:
 
 def test_a_tick_less_is_not() -> None:
     parts = small.catalogue(routes=(small.part(small.HONE, max_cut=699),))
-    assert "hone up to" in small.fails("route_cut", small.job(), parts)
+    assert "0.007 mm at most with hone" in small.fails("route_cut", small.job(), parts)
 
 
 def test_a_route_is_for_its_materials() -> None:

@@ -32,7 +32,7 @@ def test_two_bores_of_one_size_take_one_oversize() -> None:
 def test_two_bores_too_far_apart_do_not() -> None:
     assert len(small.holds(pair(6_250_000, together=False), PARTS).cylinders) == 2
     sentence = small.fails("same_size", pair(6_250_000, together=True), PARTS)
-    assert "cylinder 1 could take 0.000; cylinder 2 could take +0.500" in sentence
+    assert "0.000 for cylinder 1; +0.500 for cylinder 2" in sentence
 
 
 def test_the_check_sees_it() -> None:

@@ -10,7 +10,7 @@ def test_least_and_most_are_just_permitted() -> None:
 
 def test_a_tick_beyond_is_not() -> None:
     task = small.job(Window(fit="side_clearance", low=4_001, high=6_000))
-    assert "R has a side clearance of 0.040 to 0.060" in small.fails("side_clearance", task)
+    assert "0.040 to 0.060 mm with R" in small.fails("side_clearance", task)
     small.fails("side_clearance", small.job(Window(fit="side_clearance", high=5_999)))
 
 

@@ -48,7 +48,7 @@ def test_many_cylinders_without_ceilings_and_a_displacement_limit(
 
 def test_other_bores_that_use_up_the_displacement() -> None:
     engine = Engine(stroke=5_000_000, displacement_limit=10**20, other_bores=(6_200_000,))
-    assert "permitted 100.00 cm3" in small.fails("displacement", small.job(engine=engine))
+    assert "100.00 cm3 permitted" in small.fails("displacement", small.job(engine=engine))
 
 
 def test_large_prices_and_many_days() -> None:
