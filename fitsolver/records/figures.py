@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import TYPE_CHECKING, Final
 
-from fitsolver.base.lengths import PLACES, Side, Unit, format_length, in_unit
+from fitsolver.base.lengths import PLACES, Side, Unit, format_length, in_unit, places_of
 from fitsolver.records.amounts import amount
 from fitsolver.records.base import THOUSANDTHS
 
@@ -36,6 +36,15 @@ class Figures:
         """Return a measured or nominal length, rounded to the nearest."""
         return self._write(ticks, "nearest", sign)
 
+    def stated(self, low: int | None, high: int | None = None) -> str:
+        """Return a skirt or a gauge's zero, or its range: with the decimal more of its grade."""
+        ends = [each for each in (low, high) if each is not None]
+        places = places_of(ends, self.unit)
+        return (
+            " to ".join(dict.fromkeys(self._write(each, "nearest", False, places) for each in ends))
+            or NONE
+        )
+
     def up(self, ticks: int | None, *, sign: bool = False) -> str:
         """Return a lowest permitted value, or the most to expect."""
         return self._write(ticks, "up", sign)
@@ -55,14 +64,14 @@ class Figures:
         return self.near(low) if low == high else f"{self.near(low)} to {self.near(high)}"
 
     def permitted(
-        self, low: int | None, high: int | None, *, sign: bool = False
+        self, low: int | None, high: int | None, *, sign: bool = False, places: int | None = None
     ) -> tuple[str, str]:
         """Return the lowest rounded up and the highest rounded down.
 
-        Where workshop decimals would put the lowest above the highest, more are shown;
-        where none help (an inch figure between two decimals) both are the nearest.
+        Where workshop decimals (or `places`) would put the lowest above the highest, more are
+        shown; where none help (an inch figure between two decimals) both are the nearest.
         """
-        places = self._places_needed(low, high)
+        places = self._places_needed(low, high, places)
         if places is None:
             most = _MOST_PLACES[self.unit]
             return self._write(low, "nearest", sign, most), self._write(high, "nearest", sign, most)
@@ -84,9 +93,11 @@ class Figures:
                 return self._write(size, "down", sign, places)
         return text
 
-    def _places_needed(self, low: int | None, high: int | None) -> int | None:
+    def _places_needed(
+        self, low: int | None, high: int | None, usual: int | None = None
+    ) -> int | None:
         """Return with how many decimals the lowest figure does not lie above the highest."""
-        usual = self._usual_places()
+        usual = self._usual_places() if usual is None else usual
         if low is None or high is None or low > high:
             return usual
         for places in range(usual, _MOST_PLACES[self.unit] + 1):

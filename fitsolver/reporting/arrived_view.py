@@ -85,7 +85,7 @@ def _rows(item: ArrivedCylinder, figures: Figures) -> Iterator[tuple[str, ...]]:
         item.cylinder,
         "ordered",
         item.ordered_piston,
-        figures.nominal(item.ordered_skirt.low, item.ordered_skirt.high),
+        figures.stated(item.ordered_skirt.low, item.ordered_skirt.high),
         _finish(item.ordered_finish, figures),
         item.ordered_route,
     )
@@ -96,7 +96,7 @@ def _rows(item: ArrivedCylinder, figures: Figures) -> Iterator[tuple[str, ...]]:
         "",
         "now",
         item.piston,
-        figures.nominal(item.skirt.low, item.skirt.high),
+        figures.stated(item.skirt.low, item.skirt.high),
         _finish(item.finish, figures),
         item.route,
     )

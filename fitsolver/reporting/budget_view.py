@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Final
 
 from rich.console import RenderableType
 
-from fitsolver.base.lengths import TICKS_PER, Unit
+from fitsolver.base.lengths import Unit, fine_symbol, small_length
 from fitsolver.records.figures import NONE, Figures
 from fitsolver.records.told import names_together
 from fitsolver.records.windows import place_words
@@ -37,7 +37,7 @@ def budget_view(answer: BudgetAnswer, figures: Figures) -> Iterator[RenderableTy
 
 
 def _columns(unit: Unit) -> tuple[tuple[str, Kind], ...]:
-    _, symbol = fine(unit)
+    symbol = fine_symbol(unit)
     return (
         ("\nfit", "text"),
         ("\ncylinder", "text"),
@@ -50,14 +50,13 @@ def _columns(unit: Unit) -> tuple[tuple[str, Kind], ...]:
 
 def _rows(budgets: Iterable[Budget], unit: Unit) -> list[tuple[str, ...]]:
     """Return a row a fit; cylinders that are alike in one."""
-    ticks, _ = fine(unit)
     found: dict[tuple[str, ...], list[str]] = {}
     for budget in budgets:
         cells = (
             place_words(budget.fit, budget.groove or None),
-            f"{budget.combined / ticks:.2f}",
-            f"{budget.expanded / ticks:.2f}",
-            f"{budget.guard / ticks:.2f}" if budget.guard else NONE,
+            _small(budget.combined, unit),
+            _small(budget.expanded, unit),
+            _small(budget.guard, unit) if budget.guard else NONE,
             budget.improvement or NONE,
         )
         found.setdefault(cells, []).append(budget.cylinder)
@@ -72,7 +71,7 @@ def corrections_view(corrections: tuple[Correction, ...]) -> Iterator[Renderable
 
 
 def _budget(budget: Budget, unit: Unit) -> Iterator[RenderableType]:
-    ticks, symbol = fine(unit)
+    symbol = fine_symbol(unit)
     groove = f" {budget.groove}" if budget.groove else ""
     yield heading(f"Cylinder {budget.cylinder}: {place_words(budget.fit)}{groove}")
     yield table(
@@ -85,7 +84,7 @@ def _budget(budget: Budget, unit: Unit) -> Iterator[RenderableType]:
         ),
         [
             (
-                f"{item.standard / ticks:.2f}",
+                _small(item.standard, unit),
                 f"{item.share:.0%}",
                 item.evaluation,
                 item.distribution,
@@ -95,10 +94,10 @@ def _budget(budget: Budget, unit: Unit) -> Iterator[RenderableType]:
         ],
     )
     yield text(
-        f"combined {budget.combined / ticks:.2f} {symbol}, expanded "
-        f"{budget.expanded / ticks:.2f} {symbol} (coverage factor {budget.coverage:g})"
+        f"combined {_small(budget.combined, unit)} {symbol}, expanded "
+        f"{_small(budget.expanded, unit)} {symbol} (coverage factor {budget.coverage:g})"
         + (
-            f", measuring allowance {budget.guard / ticks:.2f} {symbol} on each side"
+            f", measuring allowance {_small(budget.guard, unit)} {symbol} on each side"
             if budget.guard
             else ""
         )
@@ -138,8 +137,6 @@ def _batch(rows: Iterable[BatchRisk], figures: Figures) -> Iterator[RenderableTy
     )
 
 
-def fine(unit: Unit) -> tuple[int, str]:
-    """Return ticks and symbol of the unit that uncertainties are shown in."""
-    if unit in ("in", "thou"):
-        return TICKS_PER["thou"], "thou"
-    return TICKS_PER["um"], "µm"
+def _small(ticks: float, unit: Unit) -> str:
+    """Return an uncertainty: rounded up, as JCGM 100, 7.2.6, has it."""
+    return small_length(ticks, unit, "up", finer=True, symbol=False)

@@ -92,7 +92,7 @@ def _cylinder(item: FinalCylinder, figures: Figures) -> Iterator[RenderableType]
     yield heading(f"Cylinder {item.cylinder}: {_SAID[item.verdict]}")
     facts = [
         ("bore", figures.expected(item.smallest, item.largest)),
-        ("piston", f"{item.piston}: skirt {figures.nominal(item.skirt.low, item.skirt.high)}"),
+        ("piston", f"{item.piston}: skirt {figures.stated(item.skirt.low, item.skirt.high)}"),
         ("rings", ", ".join(item.rings)),
         ("gaskets", ", ".join(item.gaskets)),
     ]

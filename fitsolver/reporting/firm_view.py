@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from math import ceil
 from typing import TYPE_CHECKING, Final
 
-from fitsolver.base.lengths import Unit, format_length
+from fitsolver.base.lengths import Unit, small_length
 from fitsolver.records.figures import NONE, Figures
 from fitsolver.records.told import cylinder_words
 from fitsolver.records.words import FIT_WORDS
@@ -116,15 +115,10 @@ def _columns(unit: Unit) -> tuple[tuple[str, Kind], ...]:
     )
 
 
-def _fine(ticks: int, unit: Unit) -> str:
-    """Return a small length in µm, exactly, or in thousandths of an inch, rounded down."""
-    if unit in ("in", "thou"):
-        return format_length(ticks, "thou", "down", places=4)
-    return format_length(ticks, "um", places=2)
-
-
 def _row(margin: Margin, now: dict[str, Picked], figures: Figures) -> tuple[str, ...]:
-    changes = NONE if margin.margin is None else _fine(margin.margin, figures.unit)
+    changes = NONE
+    if margin.margin is not None:
+        changes = small_length(margin.margin, figures.unit, "down", symbol=False)
     return figures.near(margin.value), changes, _then(margin, now, figures)
 
 
@@ -180,10 +174,10 @@ def _again(margin: Margin, figures: Figures) -> str:
         axis = "" if margin.angle is None else f", {_AXES.get(margin.angle, f'{margin.angle}°')}"
         depth = "" if margin.depth is None else f" at depth {figures.near(margin.depth)}{axis}"
         what = f"cylinder {', '.join(margin.cylinders)}: the largest reading{depth}"
-    unit = figures.unit
-    symbol = "thou" if unit in ("in", "thou") else "µm"
     change = "less" if margin.smaller else "more"
+    by = small_length(margin.margin, figures.unit, "down")
+    known = small_length(2 * margin.uncertainty, figures.unit, "up")
     return (
-        f"{what}: {_fine(margin.margin, unit)} {symbol} {change} changes the pick, and it is known "
-        f"to {_fine(ceil(2 * margin.uncertainty), unit)} {symbol} (two standard uncertainties)"
+        f"{what}: {by} {change} changes the pick, and it is known to {known} (two standard "
+        "uncertainties)"
     )

@@ -104,7 +104,7 @@ def _ahead(ahead: GoAhead, figures: Figures) -> str:
 
 def _steps(plan: CylinderStages, figures: Figures) -> Iterator[Steps]:
     for target in plan.targets:
-        end = "" if target.skirt is None or target.piston == "any" else figures.near(target.skirt)
+        end = "" if target.skirt is None or target.piston == "any" else figures.stated(target.skirt)
         yield Steps(
             (plan.cylinder,),
             end,
