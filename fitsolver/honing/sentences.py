@@ -131,6 +131,7 @@ def dulling(paces: tuple[float, float] | None, now: Check, unit: Unit) -> str:
     one = now.counted_in.removesuffix("s")
     first, last = (small_length(pace, unit, finer=True) for pace in paces)
     return (
-        f"stones {now.stones} dull: a {one} took {first} at first and takes {last} now. Once dressed they are new ones: name them so, as "
+        f"stones {now.stones} dull: a {one} took {first} at first and takes {last} "
+        "now. Once dressed they are new ones: name them so, as "
         f"'{now.stones} dressed'."
     )

@@ -152,10 +152,7 @@ BUDGET: Verb[BudgetAnswer] = Verb(
     on_records="fitsolver.usecases.budget:budget_of",
     facts=lambda _: ("uncertainty budgets",),
     view="fitsolver.reporting.budget_view:budget_view",
-    sections=(
-        "corrections",
-        "sources",
-    ),
+    sections=("batch", "corrections", "sources"),
     tab=Tab(9, "Uncertainty"),
     route="own",
     summary="What makes each fit uncertain",
@@ -196,7 +193,7 @@ ARRIVED: Verb[ArrivedAnswer] = Verb(
     on_records="fitsolver.usecases.arrived:when_arrived",
     facts=lambda answer: (*_catalogue(answer), "parts on the bench"),
     view="fitsolver.reporting.arrived_view:arrived_view",
-    sections=("levels", "rings", "order", "work", "fits", "left"),
+    sections=("ordered", "levels", "rings", "order", "work", "fits", "left"),
     code=lambda answer: {"undecided": NOT_PROVEN, "ordered parts serve": DONE}.get(
         answer.status, NOTHING_FITS
     ),
