@@ -24,7 +24,13 @@ from fitsolver.reporting.layout import (
 from fitsolver.reporting.sections import WHOLE, Opened, Section
 
 if TYPE_CHECKING:
-    from fitsolver.records.allotment import AllotmentAnswer, JobAllotment, Lacking, Serving
+    from fitsolver.records.allotment import (
+        AllotmentAnswer,
+        JobAllotment,
+        Lacking,
+        Serving,
+        ServingLevel,
+    )
     from fitsolver.records.plan import CylinderPlan, ObjectiveValue, OrderLine
 
 _JOBS: Final[tuple[tuple[str, Kind], ...]] = (
@@ -176,30 +182,36 @@ def _result(answer: AllotmentAnswer, figures: Figures) -> Iterator[tuple[str, st
     said += [f"{len(jobs) - served - never} left out"] * (served + never < len(jobs))
     said += [f"{never} can never be served"] * bool(never)
     yield "served", "; ".join(said)
-    yield from _classes(answer)
-    lengths = [value for value in answer.objective if value.level in _LENGTHS]
-    sums = (f"{LEVEL_WORDS[v.level]} {_value(v, answer.currency, figures)}" for v in lengths)
-    yield "summed up", "; ".join(sums)
-    for value in answer.objective:
-        if value.level not in _LENGTHS and (
-            value.value or not value.proven or value.level in _SAID
-        ):
-            yield LEVEL_WORDS[value.level], _value(value, answer.currency, figures)
+    classes = list(_classes(answer))
+    if classes:
+        yield "left out", "; ".join(classes)
+    told = (
+        f"{LEVEL_WORDS[value.level]} {_value(value, answer.currency, figures)}"
+        for value in answer.objective
+        if value.value or not value.proven or value.level in _SAID
+    )
+    yield "comes to", "; ".join(told)
 
 
-def _classes(answer: AllotmentAnswer) -> Iterator[tuple[str, str]]:
-    """Yield the classes of priority of which jobs are left out, and those of which none is."""
-    none: list[str] = []
+def _classes(answer: AllotmentAnswer) -> Iterator[str]:
+    """Yield how many are left out of every class of priority, and how many of those due soon."""
     for level in answer.serving:
-        of = "without priority" if level.priority is None else f"priority {level.priority}"
-        if level.proven and not level.value:
-            none += [of] * (level.due is None)  # of those due the class says it
-            continue
-        due = "" if level.due is None else f", due in {level.due} days"
-        gap = "" if level.proven else f" (at least {level.bound})"
-        yield f"left out, {of}{due}", f"{level.value} of {level.jobs}{gap}"
-    if none:
-        yield "none left out", ", ".join(none)
+        if level.due is not None:
+            continue  # told with its class
+        of = "without priority" if level.priority is None else f"of priority {level.priority}"
+        due = [
+            f"{_of_class(each)} due in {each.due} days"
+            for each in answer.serving
+            if each.due is not None and each.priority == level.priority
+            if each.value or not each.proven
+        ]
+        more = f" ({', '.join(due)})" if due else ""
+        yield f"{_of_class(level)} {of}{more}"
+
+
+def _of_class(level: ServingLevel) -> str:
+    gap = "" if level.proven else f" (at least {level.bound})"
+    return f"{level.value} of {level.jobs}{gap}"
 
 
 def _value(value: ObjectiveValue, currency: str, figures: Figures) -> str:

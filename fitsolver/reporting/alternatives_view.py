@@ -27,7 +27,8 @@ if TYPE_CHECKING:
     from fitsolver.records.alternatives import Alternative, AlternativesAnswer, Change, Totals
 
 _Columns = tuple[tuple[str, Kind], ...]
-#: Lines of changes that come with the answer whatever they are, and plans of the front.
+#: Lines that details of the front may take and come with the answer; lines or rows told in any
+#: case.
 _FEW: Final = 12
 _LEAST: Final = 4
 _REBUILDS: Final = 7
@@ -44,20 +45,18 @@ def alternatives_view(
     if answer.no_fit is not None:
         yield from (*parts, *no_fit_view(answer.no_fit, opened))
         return
+    if answer.front is not None and answer.plans:
+        room = SCREEN_LINES - used - lines_of(parts)
+        parts += _front(answer, answer.front, figures, opened, room)
     if answer.plans:
         parts += [
             heading("The best plans, what matters most first"),
             _costs(answer.plans, figures, answer.currency),
-            "",
             indented("The first line is what the best plan comes to; the others, against it."),
         ]
-    room = SCREEN_LINES - used - lines_of(parts)
-    if answer.front is not None and answer.plans:
-        front = _front(answer, answer.front, figures, opened, room)
-        parts += front
-        room -= lines_of(front)
     yield from parts
     if len(answer.plans) > 1:
+        room = SCREEN_LINES - used - lines_of(parts)
         yield from _changes(list(_told(answer.plans)), opened, room)
     if answer.front:
         details = list(_of_front(answer.front))
@@ -70,7 +69,7 @@ def _changes(
     """Yield what each plan takes, whole where it takes `room` lines or few, else its first."""
     title = heading("What each takes in place of the best")
     whole = [title, pairs((plan, "; ".join(lines)) for plan, lines in told)]
-    if opened.has("changes") or lines_of(whole) <= max(room, _FEW):
+    if opened.has("changes") or lines_of(whole) <= max(room, _LEAST):
         yield from whole
         return
     yield title

@@ -50,8 +50,8 @@ def firm_view(
         return
     known = [item for item in answer.margins if item.margin is not None]
     known.sort(key=lambda item: item.margin or 0)
-    parts = _measure_again(answer.margins, known, figures, opened)
     now = {item.cylinder: item for item in answer.picked}
+    parts = _measure_again(answer.margins, known, list(now), figures, opened)
     if not opened.has("margins"):
         room = SCREEN_LINES - used - lines_of(parts)
         parts += _smallest(known, now, figures, room)
@@ -61,12 +61,17 @@ def firm_view(
 
 
 def _measure_again(
-    margins: Iterable[Margin], known: Sequence[Margin], figures: Figures, opened: Opened
+    margins: Iterable[Margin],
+    known: Sequence[Margin],
+    order: Sequence[str],
+    figures: Figures,
+    opened: Opened,
 ) -> list[RenderableType]:
     """Return what to measure again, the least margin first, or that nothing has to be."""
     again = [_again(item, figures) for item in known if item.measure_again]
     if again:
         told = again if opened.has("margins") else folded(again)
+        told = [g._replace(cylinders=_in_order(g.cylinders, order)) for g in told]
         words = dict.fromkeys(f"{g.words}: {g.sentences[0]}" for g in told)
         return [heading("Measure this again before ordering"), bullets(words)]
     if any(item.uncertainty is not None for item in margins):
@@ -107,10 +112,15 @@ def _of_least(
         several |= first != cells
         names += item.cylinders
     rows = [
-        (", ".join(filter(None, (name, cylinder_words(list(dict.fromkeys(names)))))), *cells)
+        (", ".join(filter(None, (name, cylinder_words(_in_order(names, list(now)))))), *cells)
         for (name, _), (names, cells) in found.items()
     ]
     return rows, several
+
+
+def _in_order(names: Iterable[str], order: Sequence[str]) -> tuple[str, ...]:
+    """Return cylinders in the order of the job."""
+    return tuple(sorted(dict.fromkeys(names), key=order.index))
 
 
 def _all(
@@ -170,7 +180,7 @@ def _columns(unit: Unit) -> tuple[tuple[str, Kind], ...]:
 def _row(margin: Margin, now: dict[str, Picked], figures: Figures) -> tuple[str, ...]:
     changes = NONE
     if margin.margin is not None:
-        changes = small_length(margin.margin, figures.unit, "down", symbol=False)
+        changes = small_length(margin.margin, figures.unit, "down", finer=True, symbol=False)
     return figures.near(margin.value), changes, _then(margin, now, figures)
 
 
@@ -229,8 +239,8 @@ def _again(margin: Margin, figures: Figures) -> Told:
         depth = "" if margin.depth is None else f" at depth {figures.near(margin.depth)}{axis}"
         what = f"the largest reading{depth}"
     change = "less" if margin.smaller else "more"
-    by = small_length(margin.margin, figures.unit, "down")
-    known = small_length(2 * margin.uncertainty, figures.unit, "up")
+    by = small_length(margin.margin, figures.unit, "down", finer=True)
+    known = small_length(2 * margin.uncertainty, figures.unit, "up", finer=True)
     return Told(
         margin.cylinders,
         (

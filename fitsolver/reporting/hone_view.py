@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from fitsolver.base.lengths import small_length
 from fitsolver.records.hone import NoStrokes, StatedRisk
-from fitsolver.reporting.layout import heading, indented, pairs, table, text
+from fitsolver.reporting.attention import Item, together
+from fitsolver.reporting.layout import SCREEN, bullets, heading, indented, pairs, table, text
 from fitsolver.reporting.sections import WHOLE, Opened, Section
 
 if TYPE_CHECKING:
@@ -30,9 +31,12 @@ def hone_view(
     Of one or two cylinders the figures come with it, of more by name.
     """
     yield ""
-    for state in answer.cylinders:
-        yield text(_line(state, figures), "bold reverse")
+    yield from (text(line, "bold reverse") for line in _on_top(answer.cylinders, figures))
     few = len(answer.cylinders) <= _FEW
+    asked = [Item(state.cylinder, state.question) for state in answer.cylinders if state.question]
+    if asked and not few and not opened.has("cylinders"):
+        yield heading("NEEDS ATTENTION")
+        yield bullets(together(asked))
     for state in answer.cylinders:
         if not few and not opened.has("cylinders"):
             continue
@@ -41,15 +45,27 @@ def hone_view(
         yield Section("cylinders", ())
 
 
-def _line(state: HoneState, figures: Figures) -> str:
-    """Return the line on top: strokes next, what is left where it is tightest, where to stop."""
+def _on_top(states: Sequence[HoneState], figures: Figures) -> Iterator[str]:
+    """Yield a line a cylinder: strokes next, what is left where it is tightest, where to stop.
+
+    In columns; a name that would not fit the screen is cut short.
+    """
+    rows = [(state.cylinder, *_told(state, figures)) for state in states]
+    wide = [max(len(row[place]) for row in rows) for place in range(3)]
+    for name, what, left, stop in rows:
+        rest = f"  {what:<{wide[1]}}  LEFT {left:>{wide[2]}}  STOP {stop}"
+        room = SCREEN - len("CYL. ") - len(rest)
+        cut = name if len(name) <= room else f"{name[: room - 3]}..."
+        yield f"CYL. {cut:<{min(wide[0], room)}}{rest}"
+
+
+def _told(state: HoneState, figures: Figures) -> tuple[str, str, str]:
     told = state.based_on
     what = told.why.upper() if isinstance(told, NoStrokes) else _next(state)
     metal = state.now.stock_tightest
     left = figures.down(metal) if metal > 0 else "none"
     size, dial = _stop(state, figures)
-    stop = f"{size}{f', dial {dial}' if dial else ''}"
-    return f"CYL. {state.cylinder}  {what}  LEFT {left}  STOP {stop}"
+    return what, left, f"{size}{f', dial {dial}' if dial else ''}"
 
 
 def _stop(state: HoneState, figures: Figures) -> tuple[str, str]:

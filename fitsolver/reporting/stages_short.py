@@ -183,7 +183,7 @@ def _stage_rows(each: Sequence[Steps], figures: Figures) -> list[RenderableType]
             head = (names_together(steps.cylinders), *[steps.piston] * ends)
             hot = [steps.warm[place] if steps.warm else ""] * warm
             shown = head if not place else ("",) * len(head)
-            takes = figures.near(steps.takes[place])
+            takes = figures.up(steps.takes[place])
             rows.append((*shown, stage, takes, low, high, size, *[read] * dial, *hot))
     return [table(columns, rows)] if rows else []
 

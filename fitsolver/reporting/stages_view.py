@@ -99,7 +99,7 @@ def _cuts(plan: CylinderStages, cuts: Sequence[StageCut], figures: Figures) -> R
     for cut in cuts:
         row = [
             cut.stage,
-            figures.near(cut.stock),
+            figures.up(cut.stock),
             *figures.permitted(cut.lowest, cut.highest),
             figures.aim(cut.diameter, cut.lowest, cut.highest),
         ]

@@ -20,6 +20,7 @@ from fitsolver.verbs.report import report as report_of
 
 from . import answers
 from .answers import flat, mm, shown
+from .drawn_views import OTHERS
 
 HEAD = {"program_version": "0", "job": "invented", "catalogue": "shelf", "unit": "mm"}
 COUNTS = (1, 2, 4, 8, 16)
@@ -28,7 +29,14 @@ CLOSED = Opened()
 SCREEN = 24
 #: Lines of the whole report by default; with cautions and what needs attention.
 MOST = 60
-SURELY = ("NEEDS ATTENTION", "Cautions")
+#: Verbs that tell one cylinder as shortly as many.
+ALWAYS = ("plan", "screen", "firm", "allot", "catalogue", "alternatives")
+SURELY = (
+    "NEEDS ATTENTION",
+    "Cautions",
+    "Why the ordered parts do not serve",  # below what to order and to do
+    "The best plans, what matters most first",  # below the front, where it is asked for
+)
 
 
 def names(count: int) -> list[str]:
@@ -150,12 +158,15 @@ def refused(count: int) -> WhyAnswer:
 
 VIEWS: dict[str, Callable[[int], Any]] = {
     "plan": plan, "screen": screen, "bore": bores, "ladder": ladder, "fits": fits, "why": why,
-    "why nothing fits": refused,
+    "why nothing fits": refused, **OTHERS,
 }  # fmt: skip
 
 
 def answer_of(lines: list[str]) -> list[str]:
-    """The lines above what needs attention, the cautions and the line that names the rest."""
+    """The lines above what needs attention, the cautions and the line that names the rest.
+
+    Above what else was asked for, or what says why, too.
+    """
     ends = (n for n, line in enumerate(lines) if line in SURELY or line.startswith("More ("))
     return lines[: next(ends, len(lines) + 1) - 1]
 
@@ -167,7 +178,7 @@ def test_the_answer_is_one_screen(name: str, count: int, unit: Unit) -> None:
     lines = shown(report_of(VIEWS[name](count), unit, CLOSED)).splitlines()
     assert max(map(len, lines)) <= 80
     assert len(lines) <= MOST, "\n".join(lines)
-    if count > 2 or name in ("plan", "screen"):  # of one or two the details come too
+    if count > 2 or name in ALWAYS:  # of one or two the details come too
         assert len(answer_of(lines)) <= SCREEN, "\n".join(lines)
 
 
