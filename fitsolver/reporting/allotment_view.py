@@ -130,7 +130,7 @@ def _in_short(waiting: Sequence[JobAllotment], room: int) -> list[RenderableType
     """Return who is left out and what would serve each, as many as `room` lines hold."""
     ranks = [status for status, _ in _TITLES]
     waiting = sorted(waiting, key=lambda item: ranks.index(item.status))
-    for shown in range(len(waiting), -1, -1):
+    for shown in range(min(len(waiting), max(room, 0)), -1, -1):
         parts = list(_left_out(waiting[:shown], _lacks))
         more = len(waiting) - shown
         if more:

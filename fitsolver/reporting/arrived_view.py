@@ -44,8 +44,9 @@ _STATUS: Final[dict[ArrivedStatus, tuple[str, str]]] = {
 }
 #: Said of what is now as it was ordered.
 _SAME: Final = "the same"
-#: Lines that a section may take and still come with the answer.
-_ROOM: Final = 24
+_ENDLESS: Final = 10_000
+#: Lines that sections may take and still come with the answer.
+_ROOM: Final = 16
 _CYLINDERS: Final[tuple[tuple[str, Kind], ...]] = (
     ("cylinder", "word"),
     ("", "word"),
@@ -66,14 +67,16 @@ def arrived_view(
     parts: list[RenderableType] = ["", text(*_STATUS[answer.status])]
     parts += _to_buy(answer)
     if answer.plan is not None:
-        room = SCREEN_LINES - used - lines_of(parts)
+        room = _ENDLESS if opened.all else SCREEN_LINES - used - lines_of(parts)
         parts += plan_in_short(answer.plan, figures, answer.currency, room)
     yield from parts
     yield from _why_not(answer, opened)
     ordered = list(_ordered(answer, figures))
-    yield Section("ordered", ordered, shut=lines_of(ordered) > _ROOM)
+    taken = lines_of(ordered)
+    yield Section("ordered", ordered, shut=taken > _ROOM)
     if answer.plan is not None:
-        yield from plan_sections(answer.plan, figures, answer.currency, opened, room=_ROOM)
+        room = _ROOM - taken if taken <= _ROOM else _ROOM
+        yield from plan_sections(answer.plan, figures, answer.currency, opened, room=room)
 
 
 def _to_buy(answer: ArrivedAnswer) -> Iterator[RenderableType]:
