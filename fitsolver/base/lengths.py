@@ -8,7 +8,7 @@ arithmetic; a float never takes part.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from decimal import Decimal
 from fractions import Fraction
 from typing import Final, Literal
@@ -34,6 +34,10 @@ _NUMBER = re.compile(r"\s*([+-]?(?:\d+\.?\d*|\.\d+))\s*([^\s\d]*)\s*")
 #: Decimals that a workshop reads: 0.001 mm, 0.1 µm, 0.0001 in, 0.1 thou. A figure on paper is a
 #: whole number of these steps, so that it can be typed back.
 PLACES: Final[dict[Unit, int]] = {"mm": 3, "um": 1, "in": 4, "thou": 1}
+#: Decimals of small lengths in the units for them.
+_SMALL_PLACES: Final = {"um": 1, "thou": 2}
+#: Parts of a tick that a computed length is taken in: 0.00001 nm.
+_GUARD: Final = 10**6
 #: Half a tenth of a thousandth of an inch, in ticks: shown where a figure is stated in it.
 _HALF_TENTH: Final = 127
 #: Decimals of a figure that is to be typed back to the tick.
@@ -124,6 +128,27 @@ def fine_unit(unit: Unit) -> Unit:
     return "thou" if unit in ("in", "thou") else "um"
 
 
+def shop_step(unit: Unit) -> Ticks:
+    """Return the step that a workshop reads and orders in, in ticks: the last of its decimals."""
+    return TICKS_PER[unit] // int(10 ** PLACES[unit])
+
+
+def places_of(stated: Iterable[Ticks], unit: Unit) -> int:
+    """Return the decimals that lengths are stated in: a workshop's, or one more where it is used.
+
+    In inches one more only for half a tenth of a thousandth.
+    """
+    places = PLACES[unit]
+    finer = _HALF_TENTH if unit in ("in", "thou") else shop_step(unit) // 10
+    used = any(each % shop_step(unit) and not each % finer for each in stated)
+    return places + used
+
+
+def fine_symbol(unit: Unit) -> str:
+    """Return the symbol of the unit for small lengths beside a unit."""
+    return _SYMBOLS[fine_unit(unit)]
+
+
 def format_length(
     ticks: Ticks,
     unit: Unit = "mm",
@@ -150,6 +175,22 @@ def format_length(
     return f"{text} {_SYMBOLS[unit]}" if symbol else text
 
 
+def small_length(
+    ticks: float, unit: Unit, side: Side = "nearest", *, finer: bool = False, symbol: bool = True
+) -> str:
+    """Return a small length (ticks, of a computation) in the fine unit beside `unit`.
+
+    In 0.1 µm or 0.01 thousandths of an inch, a quarter of a µm; `finer` for uncertainties and
+    paces, which are told in 0.01 µm and 0.001 thousandths.
+    """
+    fine = fine_unit(unit)
+    places = _SMALL_PLACES[fine] + finer
+    exact = Fraction(round(ticks * _GUARD), _GUARD) / TICKS_PER[fine]  # noise of a float is none
+    rounded = _ROUNDERS[side](exact * 10**places)
+    text = f"{Decimal(rounded).scaleb(-places):f}"
+    return f"{text} {_SYMBOLS[fine]}" if symbol else text
+
+
 def in_half_tenths(ticks: Ticks, unit: Unit) -> bool:
     """Tell whether a length in inches has half a tenth of a thousandth, lost in four decimals."""
     return unit in ("in", "thou") and ticks % (2 * _HALF_TENTH) == _HALF_TENTH
@@ -171,11 +212,11 @@ def exact_text(ticks: Ticks, unit: Unit = "mm") -> str:
 def typed(ticks: Ticks, unit: Unit = "mm") -> str:
     """Return `ticks` with a unit as text that `parse_length` reads back to the same ticks.
 
-    With every decimal of the grid in mm and µm; in inches where the decimals end within the
-    places that a drawing has (0.00001 in, 0.01 thou), else in mm.
+    With the workshop's decimals, or as many more as it takes; in inches where the decimals end
+    within the places that a drawing has (0.00001 in, 0.01 thou), else in mm.
     """
-    places = _TYPED[unit]
-    scaled = in_unit(ticks, unit) * 10**places
-    if scaled.denominator != 1:
-        return typed(ticks, "mm")
-    return f"{Decimal(scaled.numerator).scaleb(-places):f} {_SYMBOLS[unit]}"
+    for places in range(PLACES[unit], _TYPED[unit] + 1):
+        scaled = in_unit(ticks, unit) * 10**places
+        if scaled.denominator == 1:
+            return f"{Decimal(scaled.numerator).scaleb(-places):f} {_SYMBOLS[unit]}"
+    return typed(ticks, "mm")

@@ -29,6 +29,7 @@ from fitsolver.explain.openings import (
     exact,
     least,
     never_too_tight,
+    order_steps,
     pinned_parts,
     with_cylinder,
 )
@@ -42,8 +43,6 @@ from fitsolver.solving.problem import Problem, problem
 
 #: A piston is looked for up to so much (ticks: 5 mm) from the one that comes nearest.
 _MOST_LARGER: Final = 500_000
-#: Steps in which oversizes are made (ticks: 0.05 mm, 0.005 in); common practice, no source.
-_STEPS: Final = {"mm": 5_000, "in": 12_700}
 _NO_RING_RULES: Final = OWN_RULES - OF_RINGS_ALONE
 
 
@@ -203,12 +202,14 @@ def _sentence(
 def _to_order(
     single: Problem, like: Piston, smallest: Piston, own: tuple[Ring, ...]
 ) -> Piston | None:
-    """Return the next larger size in whole steps of oversizes; None where it does not serve."""
-    step = _STEPS["in" if single.job.unit in ("in", "thou") else "mm"]
-    by = -(-smallest.oversize // step) * step - like.oversize
+    """Return the next larger size in whole steps of oversizes; None where none serves."""
     [state] = single.cylinders
-    piston = _grown(like, by, state.name)
-    return piston if _serves(single, single.job, piston, _made(own, by)) else None
+    for step in order_steps(single):
+        by = -(-smallest.oversize // step) * step - like.oversize
+        piston = _grown(like, by, state.name)
+        if _serves(single, single.job, piston, _made(own, by)):
+            return piston
+    return None
 
 
 def _shown(ticks: int, single: Problem) -> str:

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any, Final, Literal
 
-from fitsolver.base.lengths import RATIO, typed
+from fitsolver.base.lengths import RATIO, Side, format_length, parse_length, typed
 from fitsolver.choices.options import make_option, options
 from fitsolver.choices.types import NO_BOUND, CylinderChoices
 from fitsolver.explain.nearest import crossed
@@ -31,6 +31,11 @@ from fitsolver.solving.problem import Problem, problem
 MOST_MOVED: Final = 100_000
 #: Nor one on degrees of crank (20) or on the compression ratio (20), in thousandths.
 _MOST_THOUSANDTHS: Final = 20_000
+#: Decimals that a suggested edge per unit of bore is told in: 0.1 um in a bore of 100 mm.
+_OF_BORE_PLACES: Final = 6
+#: Steps in which parts are made and ground to order (ticks: 0.05, 0.01 and 0.001 mm; 0.005,
+#: 0.001 and 0.0001 in), the commonest first; common practice, no source.
+_STEPS: Final = {"mm": (5_000, 1_000, 100), "in": (12_700, 2_540, 254)}
 Edge = Literal["low", "high"]
 #: The edges that ask for a smaller ring.
 ASK_SMALLER_RING: Final[dict[FitName, Edge]] = {"end_gap": "low", "ring_seat": "high"}
@@ -226,11 +231,23 @@ def edge_name(window: Window, edge: Edge) -> str:
 def moved_words(single: Problem, window: Window, edge: Edge, by: int) -> str:
     """Return an edge moved outwards, beside what it is now."""
     stated = getattr(window, edge)
-    moved = stated - by if edge == "low" else stated + by
     return (
-        f"the {edge_name(window, edge)} {edge_words(moved, window, single)} instead of "
+        f"the {edge_name(window, edge)} {moved_edge(stated, window, edge, by, single)} instead of "
         f"{edge_words(stated, window, single)}"
     )
+
+
+def moved_edge(stated: int, window: Window, edge: Edge, by: int, single: Problem) -> str:
+    """Return an edge moved outwards as it can be typed: rounded further outwards, so it opens."""
+    side: Side
+    moved, side = (stated - by, "down") if edge == "low" else (stated + by, "up")
+    if window.fit in THOUSANDTHS:
+        return edge_words(moved, window, single)
+    if window.per_bore:
+        step = RATIO // 10**_OF_BORE_PLACES
+        steps = moved // step if edge == "low" else -(-moved // step)
+        return edge_words(steps * step, window, single)
+    return format_length(moved, single.job.unit, side, symbol=True)
 
 
 def farthest(window: Window, edge: Edge, bore: int) -> tuple[Measure, int]:
@@ -251,7 +268,7 @@ def reach(window: Window, bore: int) -> tuple[Measure, int]:
 
 
 def edge_words(value: int, window: Window, single: Problem) -> str:
-    """Return the edge of a window as it is shown where it was found exactly."""
+    """Return the edge of a window as it is stated."""
     if window.fit in THOUSANDTHS:
         return f"{Decimal(value).scaleb(-3):f}" + ("°" if window.fit == "port_timing" else "")
     if window.per_bore:
@@ -260,8 +277,13 @@ def edge_words(value: int, window: Window, single: Problem) -> str:
 
 
 def exact(ticks: int, single: Problem) -> str:
-    """Return a length found to the tick so that it can be typed back as it stands."""
+    """Return a length with all its decimals, so that it can be typed back as it stands."""
     return typed(ticks, single.job.unit)
+
+
+def order_steps(single: Problem) -> tuple[int, ...]:
+    """Return the steps (ticks) in which sizes are ordered in the unit of a job."""
+    return _STEPS["in" if single.job.unit in ("in", "thou") else "mm"]
 
 
 def fit_words(window: Window) -> str:
@@ -319,10 +341,10 @@ def with_limit(job: Job, name: str, limit: Limit, value: int) -> Job:
 
 def limit_words(single: Problem, words: str, stated: int, by: int) -> str:
     """Return a largest size raised, beside what it is now."""
-    return (
-        f"a {words} of {exact(stated + by, single)} instead of {exact(stated, single)}: "
-        f"{exact(by, single)} more"
-    )
+    unit = single.job.unit
+    raised = format_length(stated + by, unit, "up", symbol=True)
+    more = format_length(parse_length(raised, unit) - stated, unit, "up", symbol=True)
+    return f"a {words} of {raised} instead of {exact(stated, single)}: {more} more"
 
 
 def allowed(job: Job, catalogue: Catalogue, name: str, route: str) -> Job:

@@ -7,9 +7,10 @@ it serves with those edges too.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from typing import Final
 
+from fitsolver.base.lengths import format_length
 from fitsolver.choices.demands import OF_RINGS_ALONE
 from fitsolver.choices.options import options
 from fitsolver.choices.types import CylinderChoices, RingOption
@@ -20,6 +21,7 @@ from fitsolver.explain.openings import (
     exact,
     least,
     never_too_tight,
+    order_steps,
     pinned_parts,
     with_cylinder,
 )
@@ -96,10 +98,8 @@ def _asked_for(single: Problem, nearest: Sequence[RingOption]) -> Iterator[Chang
     rings = trial.made(by)
     if trial.serves(single.job, trial.made(by - 1)):
         return  # by another of its edges: then no smallest ring is known
-    made = " and ".join(
-        f"groove {ring.grooves[0]} made for a bore of {exact(ring.gauge_diameter, single)}"
-        for ring in rings
-    )
+    ordered = _to_order(single, trial, by)
+    made = _made_for(ordered or rings, lambda ticks: exact(ticks, single))
     grooves = [str(ring.grooves[0]) for ring in rings]
     one = len(rings) == 1
     like = " and ".join(ring.candidate.part.number for ring in nearest)
@@ -108,10 +108,36 @@ def _asked_for(single: Problem, nearest: Sequence[RingOption]) -> Iterator[Chang
         rings[0].gauge_diameter,
         "ticks",
         f"{'a ring' if one else 'rings'} for {made}, not in the catalogue, would serve: else like "
-        f"{like}; none made for a smaller bore {'does' if one else 'do'}",
+        f"{like}; {_least_of_all(single, ordered, rings)}",
         lambda job, parts: (trial.pinned(job, rings), trial.more(parts, rings)),
         f"ring for groove {', '.join(grooves)}",
     )
+
+
+def _to_order(single: Problem, trial: _Trial, by: int) -> tuple[Ring, ...] | None:
+    """Return the next larger rings in whole steps of oversizes; None where none serve."""
+    for step in order_steps(single):
+        rings = trial.made(-(-by // step) * step)
+        if trial.serves(single.job, rings):
+            return rings
+    return None
+
+
+def _made_for(rings: Sequence[Ring], say: Callable[[int], str]) -> str:
+    return " and ".join(
+        f"groove {ring.grooves[0]} made for a bore of {say(ring.gauge_diameter)}" for ring in rings
+    )
+
+
+def _least_of_all(single: Problem, ordered: Sequence[Ring] | None, rings: Sequence[Ring]) -> str:
+    """Return which rings are the smallest that do."""
+    unit, one = single.job.unit, len(rings) == 1
+    if ordered is None or ordered == rings:
+        return f"none made for a smaller bore {'does' if one else 'do'}"
+    least_of = " and ".join(
+        dict.fromkeys(format_length(r.gauge_diameter, unit, "up", symbol=True) for r in rings)
+    )
+    return f"the smallest that {'does is' if one else 'do are'} made for {least_of}"
 
 
 class _Trial:

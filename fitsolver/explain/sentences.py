@@ -63,7 +63,9 @@ def nothing_to_choose(state: CylinderChoices) -> Reason:
     """Return the reason of a cylinder without any piston or any route to choose from."""
     if not state.routes:
         return Reason(rule="route_cut", cylinder=state.name, sentence=_no_route(state))
-    sentence = "0 pistons to choose from: none of the catalogue or in hand may go into this cylinder"
+    sentence = (
+        "0 pistons to choose from: none of the catalogue or in hand may go into this cylinder"
+    )
     return Reason(rule="compatibility", cylinder=state.name, sentence=sentence)
 
 
@@ -356,7 +358,11 @@ def _demanded(rule: RuleId, unit: Unit, state: CylinderChoices, near: Near) -> s
     found = _refused(rule, state.pistons, state.routes, near.rings)
     least = (*near.option.least_low, *(bound for ring in near.rings for bound in ring.least))
     most = (*near.option.most_high, *(bound for ring in near.rings for bound in ring.most))
-    found += [f"{say(b.value, unit, 'up')} at least asked of every local size" for b in least if b.rule == rule]
+    found += [
+        f"{say(b.value, unit, 'up')} at least asked of every local size"
+        for b in least
+        if b.rule == rule
+    ]
     found += [f"{say(b.value, unit, 'down')} at most" for b in most if b.rule == rule]
     return "; ".join(found) or REGISTRY[rule].refuses
 

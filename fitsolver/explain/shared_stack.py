@@ -5,15 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final
 
+from fitsolver.base.lengths import format_length, shop_step, typed
 from fitsolver.choices.options import options
 from fitsolver.choices.types import CylinderChoices
 from fitsolver.explain.job_openings import opening, route_openings
 from fitsolver.explain.openings import (
     Edge,
     edge_words,
-    exact,
     fit_words,
     least,
+    moved_edge,
     reach,
     room,
     widened,
@@ -62,13 +63,12 @@ def _windows(task: Problem) -> Iterator[Opening]:
             if by is None:
                 continue
             whole = fits(problem(_wider(task.job, window, edge, by), task.catalogue))
-            moved = stated - by if edge == "low" else stated + by
             yield opening(
                 "window",
                 by,
                 measure,
                 f"the {'lowest' if edge == 'low' else 'highest'} {fit_words(window)} "
-                f"{edge_words(moved, window, task)} instead of "
+                f"{moved_edge(stated, window, edge, by, task)} instead of "
                 f"{edge_words(stated, window, task)}, for every cylinder under that window",
                 opens_job=whole,
             )
@@ -96,11 +96,22 @@ def _thickness(task: Problem) -> Iterator[Opening]:
                 "gasket",
                 thick,
                 "ticks",
-                f"a {place.place} gasket of {exact(thick, task)} once clamped, not in the "
-                "catalogue, would serve; none thinner by 10 nm does",
+                f"a {place.place} gasket of {_to_order(task, place.place, thick)}",
                 opens_job=whole,
             )
             break
+
+
+def _to_order(task: Problem, place: str, thick: int) -> str:
+    """Return the thinnest gasket that serves in a step that one can order, else to the tick."""
+    unit = task.job.unit
+    step = shop_step(unit)
+    ordered = -(-thick // step) * step
+    words = "once clamped, not in the catalogue, would serve; none thinner by"
+    if ordered == thick or not _serves(task, place, ordered):
+        return f"{typed(thick, unit)} {words} 10 nm does"
+    by = format_length(step, unit, symbol=True)
+    return f"{format_length(ordered, unit, symbol=True)} {words} {by} does"
 
 
 def _worth_a_try(task: Problem, place: str) -> list[int]:

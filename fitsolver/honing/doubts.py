@@ -9,7 +9,7 @@ from math import ceil, floor, hypot, pi, sqrt
 from statistics import median
 from typing import Final
 
-from fitsolver.base.lengths import exact_text, fine_unit, format_length
+from fitsolver.base.lengths import exact_text, format_length, small_length
 from fitsolver.honing.bounds import (
     DULLED,
     LEAST_PACE,
@@ -362,4 +362,4 @@ class _Judge:
         return format_length(ticks, self.job.unit, symbol=True)
 
     def _small(self, ticks: float) -> str:
-        return format_length(round(ticks), fine_unit(self.job.unit), symbol=True)
+        return small_length(ticks, self.job.unit)

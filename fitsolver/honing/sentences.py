@@ -5,7 +5,7 @@ from __future__ import annotations
 from math import ceil
 from typing import Final
 
-from fitsolver.base.lengths import Unit, exact_text, fine_unit, format_length
+from fitsolver.base.lengths import Unit, exact_text, small_length
 from fitsolver.honing.advice import Ahead, Step
 from fitsolver.honing.checks import Check, Place
 from fitsolver.honing.first import DOUBLED
@@ -37,11 +37,6 @@ def share(risk: float) -> str:
     return f"{max(1, ceil(risk * 1_000 - 1e-9)) / 10:.1f}%"
 
 
-def small(ticks: float, unit: Unit) -> str:
-    """Return a small length in the fine unit that goes with a job's."""
-    return format_length(ceil(ticks), fine_unit(unit), symbol=True)
-
-
 def place_name(place: Place, unit: Unit) -> str:
     depth, angle = place
     return f"{exact_text(depth, unit)} {axis_name(angle)}"
@@ -55,9 +50,10 @@ def of_bar(bar: str) -> str:
 
 
 def of_one_place(place: Place, over: int, unit: Unit) -> str:
+    by = small_length(over, unit, "up")
     return (
         f"0 strokes: read {place_name(place, unit)} again. It alone is above the highest, by "
-        f"{small(over, unit)}, and one reading orders no new parts; the later one outweighs."
+        f"{by}, and one reading orders no new parts; the later one outweighs."
     )
 
 
@@ -88,7 +84,7 @@ def of_no_step(step: Step, unit: CountedIn) -> str:
 
 def of_first(first: FirstStrokes, unit: CountedIn, length: Unit, *, passes: int) -> str:
     """Return the sentence of a condition; `passes` are those of these stones so far."""
-    one, most = unit.removesuffix("s"), small(first.rate, length)
+    one, most = unit.removesuffix("s"), small_length(first.rate, length, "down", finer=True)
     known = (
         "The gauge sees no metal going yet" if passes else "No rate is known for these stones yet"
     )
@@ -119,9 +115,10 @@ def question_of(ahead: Ahead | None, now: Check, unit: Unit) -> str:
     if ahead is None or not ahead.quicker:
         return ""
     one = now.counted_in.removesuffix("s")
+    took = small_length(ahead.quicker, unit, "up", finer=True)
     return (
         f"Were the stones dressed, or pressed harder, before check {now.number}? A {one} took "
-        f"{small(ahead.quicker, unit)} there, and less before. Until more checks tell, the faster "
+        f"{took} there, and less before. Until more checks tell, the faster "
         f"pace counts. Dressed stones are new ones: name them so from that pass on, as "
         f"'{now.stones} dressed'."
     )
@@ -132,8 +129,9 @@ def dulling(paces: tuple[float, float] | None, now: Check, unit: Unit) -> str:
     if paces is None:
         return ""
     one = now.counted_in.removesuffix("s")
+    first, last = (small_length(pace, unit, finer=True) for pace in paces)
     return (
-        f"stones {now.stones} dull: a {one} took {small(paces[0], unit)} at first and takes "
-        f"{small(paces[1], unit)} now. Once dressed they are new ones: name them so, as "
+        f"stones {now.stones} dull: a {one} took {first} at first and takes {last} "
+        "now. Once dressed they are new ones: name them so, as "
         f"'{now.stones} dressed'."
     )

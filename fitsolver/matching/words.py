@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final, NamedTuple
 
-from fitsolver.base.lengths import Unit, exact_text, format_length, parse_length
+from fitsolver.base.lengths import Unit, format_length, places_of
+from fitsolver.records.figures import Figures
 
 #: So many are called by name.
 _MOST_NAMED: Final = 6
@@ -24,18 +25,26 @@ CYLINDER: Final = Noun("cylinder", "cylinders")
 PISTON: Final = Noun("piston", "pistons")
 
 
-def figure(ticks: int, unit: Unit) -> str:
-    """Return a length with the decimals of a workshop, with more where it needs them."""
-    text = format_length(ticks, unit)
-    return text if parse_length(text, unit) == ticks else exact_text(ticks, unit)
-
-
 def span(low: int, high: int, unit: Unit) -> str:
-    """Return a range of lengths with its unit; one figure where its ends are one."""
-    symbol = format_length(0, unit, symbol=True).split(" ")[1]
-    if low == high:
-        return f"{figure(low, unit)} {symbol}"
-    return f"{figure(low, unit)} to {figure(high, unit)} {symbol}"
+    """Return sizes to ask for with their unit, rounded inwards; one figure where its ends are one.
+
+    With more decimals where those of a workshop would leave none.
+    """
+    return _with_unit(*Figures(unit).permitted(low, high), unit)
+
+
+def _measured(low: int, high: int, unit: Unit, places: int) -> str:
+    low_text, high_text = (format_length(each, unit, places=places) for each in (low, high))
+    return _with_unit(low_text, high_text, unit)
+
+
+def _taken(takes: tuple[int, int], unit: Unit, places: int) -> str:
+    return _with_unit(*Figures(unit).permitted(*takes, places=places), unit)
+
+
+def _with_unit(low: str, high: str, unit: Unit) -> str:
+    symbol = Figures(unit).symbol
+    return f"{low} {symbol}" if low == high else f"{low} to {high} {symbol}"
 
 
 def listed(names: Sequence[str]) -> str:
@@ -64,20 +73,22 @@ class Short(NamedTuple):
 
 
 def shortage_words(short: Short, takers: Noun, taken: Noun, unit: Unit, grade: str = "") -> str:
-    """Return one sentence; all figures are exact."""
+    """Return one sentence: sizes as they were measured, those that serve rounded inwards."""
+    places = places_of((*short.sizes, *short.there), unit)
     few, count = short.few, len(short.names)
     verb = "takes" if count == 1 else "take"
     of_grade = f" of grade {grade}" if grade else ""
     which = ""
     if few:
-        sizes = span(min(short.there), max(short.there), unit)
+        sizes = _measured(min(short.there), max(short.there), unit, places)
         names = f"{listed(short.named)}, " if 0 < len(short.named) <= _MOST_NAMED else ""
         which = f" ({names}{sizes})"
     lacking = count - few
     fate = "left without" if takers is CYLINDER else "left over"
     another = "it" if count == 1 else "one more of them"
+    measured = _measured(*short.sizes, unit, places)
     return (
         f"{count:,} needed, {f'{few:,}' if few else 'none'} there{which}, {lacking:,} {fate}: "
-        f"{called(short.names, takers)} ({span(*short.sizes, unit)}) {verb} {taken.more}{of_grade} "
-        f"of {span(*short.takes, unit)}; one {taken.one} more of that size would serve {another}"
+        f"{called(short.names, takers)} ({measured}) {verb} {taken.more}{of_grade} "
+        f"of {_taken(short.takes, unit, places)}; one {taken.one} more of that size would serve {another}"
     )

@@ -54,7 +54,7 @@ def _stage(item: CylinderStages, cut: StageCut, figures: Figures, ticks: Collect
     tick = hashlib.sha256(told.encode()).hexdigest()[:16]
     return Stage(
         cut.stage,
-        figures.near(cut.stock),
+        figures.up(cut.stock),
         figures.aim(cut.diameter, cut.lowest, cut.highest),
         dial,
         tick,

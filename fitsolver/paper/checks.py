@@ -83,7 +83,7 @@ def _take_skirt(
     """Take the skirt: a piece that was measured has its size in its field, any other its limits."""
     skirt, piston = plan.skirt, plan.piston
     where = "" if plan.gauge_height is None else f" at {figures.near(plan.gauge_height)}"
-    low, high = figures.near(skirt.low), figures.near(skirt.high)
+    low, high = figures.stated(skirt.low), figures.stated(skirt.high)
     measured = skirt.known and bool(piston.piece)
     limits = (NONE, NONE) if measured else (low, high)
     name = f"skirt {piston.number}{' in hand' if measured else ''}{where}"

@@ -34,7 +34,7 @@ def _rows(plan: CylinderPlan, work: CylinderStages, figures: Figures) -> Iterato
     for target in work.targets:
         which = ""
         if target.piston != "any" and target.skirt is not None:
-            which = f"{target.piston} piston, {figures.near(target.skirt)}"
+            which = f"{target.piston} piston, {figures.stated(target.skirt)}"
         stops = tuple(_stop(cut, work, figures) for cut in target.cuts)
         first = target is work.targets[0]
         yield Finish(
@@ -62,7 +62,7 @@ def _ahead(ahead: GoAhead, figures: Figures) -> str:
 def _parts(plan: CylinderPlan, work: CylinderStages, figures: Figures) -> Iterator[str]:
     """Yield what goes into a cylinder, first the piston, and what is done to it."""
     yield f"{plan.piston.marked} {figures.near(plan.oversize, sign=True)}"
-    yield f"skirt {figures.nominal(plan.skirt.low, plan.skirt.high)}"
+    yield f"skirt {figures.stated(plan.skirt.low, plan.skirt.high)}"
     yield f"{plan.route}, the bore is sleeved or re-plated" if plan.restored else plan.route
     if plan.machined:
         now = figures.nominal(work.start.low, work.start.high)
@@ -107,7 +107,7 @@ def _everywhere(
         yield "removal at most", figures.up(plan.removal)
         return
     most = figures.up(max(plan.stock_tightest, plan.removal))
-    yield "to remove", " to ".join(dict.fromkeys((figures.near(plan.stock_worst), most)))
+    yield "to remove", " to ".join(dict.fromkeys((figures.down(plan.stock_worst), most)))
 
 
 def finish_notes(
@@ -138,7 +138,7 @@ def _zeroed(stages: Sequence[CylinderStages], figures: Figures) -> Iterator[tupl
         cuts = [cut for target in plan.targets for cut in target.cuts]
         if plan.dial_zero is not None:
             on = "a piston of " if plan.dial_zero_on_piston else ""
-            yield plan.cylinder, f"dial: the gauge zeroed on {on}{figures.near(plan.dial_zero)}."
+            yield plan.cylinder, f"dial: the gauge zeroed on {on}{figures.stated(plan.dial_zero)}."
         if any(cut.dial_on_piston is not None for cut in cuts):
             yield plan.cylinder, "new piston: the gauge zeroed on the piston that goes in."
 

@@ -106,7 +106,7 @@ def _stage(axes: Axes, row: int, cut: StageCut, figures: Figures, left: float) -
 
 def _figures(cut: StageCut, figures: Figures) -> str:
     said = f"stop at {figures.aim(cut.diameter, cut.lowest, cut.highest)}"
-    said += f", takes {figures.near(cut.stock)}"
+    said += f", takes {figures.up(cut.stock)}"
     if cut.dial is not None:
         said += f"\ndial {dial_reading(cut, cut.dial, figures)}"
     if cut.dial_on_piston is not None:
@@ -126,7 +126,7 @@ def _legend() -> list[Key]:
 def _told(plan: CylinderStages, target: Target, figures: Figures) -> str:
     cuts: Sequence[str] = [
         f"{cut.stage} to {figures.aim(cut.diameter, cut.lowest, cut.highest)} {figures.symbol}, "
-        f"taking {figures.near(cut.stock)}"
+        f"taking {figures.up(cut.stock)}"
         for cut in target.cuts
     ]
     which = "" if target.piston == "any" else f", {target.piston} piston"

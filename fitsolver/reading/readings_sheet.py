@@ -8,7 +8,6 @@ from contextlib import suppress
 from dataclasses import replace
 from typing import Final, Literal
 
-from fitsolver.base.errors import InputError
 from fitsolver.base.lengths import TICKS_PER, Unit, parse_unit
 from fitsolver.reading.files import File
 from fitsolver.reading.hints import shown

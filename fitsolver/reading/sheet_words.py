@@ -32,9 +32,7 @@ _LIKELY: Final = {
 }
 
 
-def reworded(
-    rows: Sequence[NumberedRow], words: Sequence[tuple[str, str]]
-) -> list[NumberedRow]:
+def reworded(rows: Sequence[NumberedRow], words: Sequence[tuple[str, str]]) -> list[NumberedRow]:
     """Return rows with words of theirs replaced by what they mean; columns of nothing are left out.
 
     Raises InputError for a meaning that is none.
@@ -70,7 +68,9 @@ def _reworded(cell: str, known: Mapping[str, str]) -> str:
     for word, meaning in known.items():
         at = re.search(rf"(?<!\w){re.escape(word)}(?!\w)", plain)
         if at:
-            return meaning if meaning == NOTHING else apart[: at.start()] + meaning + apart[at.end() :]
+            return (
+                meaning if meaning == NOTHING else apart[: at.start()] + meaning + apart[at.end() :]
+            )
     return cell
 
 

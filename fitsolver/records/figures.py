@@ -8,9 +8,21 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from decimal import Decimal
-from typing import TYPE_CHECKING, Final
+from fractions import Fraction
+from functools import cache
+from typing import TYPE_CHECKING, Final, NamedTuple
 
-from fitsolver.base.lengths import PLACES, Side, Unit, format_length, in_unit
+from fitsolver.base.lengths import (
+    PLACES,
+    TICKS_PER,
+    Side,
+    Unit,
+    ceil,
+    floor,
+    format_length,
+    places_of,
+    shop_step,
+)
 from fitsolver.records.amounts import amount
 from fitsolver.records.base import THOUSANDTHS
 
@@ -36,6 +48,15 @@ class Figures:
         """Return a measured or nominal length, rounded to the nearest."""
         return self._write(ticks, "nearest", sign)
 
+    def stated(self, low: int | None, high: int | None = None) -> str:
+        """Return a skirt or a gauge's zero, or its range: with the decimal more of its grade."""
+        ends = [each for each in (low, high) if each is not None]
+        places = places_of(ends, self.unit)
+        return (
+            " to ".join(dict.fromkeys(self._write(each, "nearest", False, places) for each in ends))
+            or NONE
+        )
+
     def up(self, ticks: int | None, *, sign: bool = False) -> str:
         """Return a lowest permitted value, or the most to expect."""
         return self._write(ticks, "up", sign)
@@ -55,18 +76,18 @@ class Figures:
         return self.near(low) if low == high else f"{self.near(low)} to {self.near(high)}"
 
     def permitted(
-        self, low: int | None, high: int | None, *, sign: bool = False
+        self, low: int | None, high: int | None, *, sign: bool = False, places: int | None = None
     ) -> tuple[str, str]:
         """Return the lowest rounded up and the highest rounded down.
 
-        Where workshop decimals would put the lowest above the highest, more are shown;
-        where none help (an inch figure between two decimals) both are the nearest.
+        Where workshop decimals (or `places`) would put the lowest above the highest, more are
+        shown; where none help (an inch figure between two decimals) both are the nearest.
         """
-        places = self._places_needed(low, high)
-        if places is None:
+        grid = self._grid(low, high, self._usual_places() if places is None else places)
+        if grid is None:
             most = _MOST_PLACES[self.unit]
             return self._write(low, "nearest", sign, most), self._write(high, "nearest", sign, most)
-        return self._write(low, "up", sign, places), self._write(high, "down", sign, places)
+        return _on(grid, low, "up", sign), _on(grid, high, "down", sign)
 
     def aim(self, size: int, low: int | None, high: int | None, *, sign: bool = False) -> str:
         """Return the size to aim at, in the decimals of `permitted` and within its figures.
@@ -74,26 +95,24 @@ class Figures:
         Rounded up, for the plan's size is the smallest that will do, unless that would pass
         the highest permitted figure.
         """
-        places = self._places_needed(low, high)
-        if places is None:
+        grid = self._grid(low, high, self._usual_places())
+        if grid is None:
             return self._write(size, "nearest", sign, _MOST_PLACES[self.unit])
-        text = self._write(size, "up", sign, places)
-        if high is not None and size <= high:
-            highest = format_length(high, self.unit, "down", places=places)
-            if Decimal(text) > Decimal(highest):
-                return self._write(size, "down", sign, places)
+        text = _on(grid, size, "up", sign)
+        if high is not None and size <= high and Decimal(text) > Decimal(_on(grid, high, "down")):
+            return _on(grid, size, "down", sign)
         return text
 
-    def _places_needed(self, low: int | None, high: int | None) -> int | None:
-        """Return with how many decimals the lowest figure does not lie above the highest."""
-        usual = self._usual_places()
-        if low is None or high is None or low > high:
-            return usual
-        for places in range(usual, _MOST_PLACES[self.unit] + 1):
-            lowest = format_length(low, self.unit, "up", places=places)
-            highest = format_length(high, self.unit, "down", places=places)
-            if Decimal(lowest) <= Decimal(highest):
-                return places
+    def _grid(self, low: int | None, high: int | None, usual: int) -> _Grid | None:
+        """Return the coarsest grid on which the lowest figure does not lie above the highest.
+
+        Half tenths of a thousandth of an inch come after tenths, for a dial is read in them.
+        """
+        for grid in _grids(self.unit, usual):
+            if low is None or high is None or low > high:
+                return grid
+            if Decimal(_on(grid, low, "up")) <= Decimal(_on(grid, high, "down")):
+                return grid
         return None
 
     def _write(self, ticks: int | None, side: Side, sign: bool, places: int | None = None) -> str:
@@ -111,10 +130,10 @@ class Figures:
         if line.fit in THOUSANDTHS:
             edges = (line.low, line.high, line.least, line.most, line.slack_low, line.slack_high)
             return tuple(thousandths(figure) for figure in edges)
-        places = self._stated_places(line)
+        grid = self._stated_grid(line)
         signs = any(value is not None and value < 0 for value in (line.low, line.least))
-        guard = Decimal(self._write(line.guard, "up", False, places))
-        return _as_held(line, self._fit(line, places, signs), guard, signs)
+        guard = Decimal(_on(grid, line.guard, "up"))
+        return _as_held(line, _fit(line, grid, signs), guard, signs)
 
     def edge(self, line: Fit, figure: int, side: Side) -> str:
         """Return a figure of a fit, rounded to a side; degrees and ratios as they are."""
@@ -122,31 +141,57 @@ class Figures:
             return thousandths(figure)
         return self._write(figure, side, False)
 
-    def _fit(self, line: Fit, places: int, signs: bool) -> tuple[str, ...]:
-        return (
-            self._write(line.low, "up", signs, places),
-            self._write(line.high, "down", signs, places),
-            self._write(line.least, "down", signs, places),
-            self._write(line.most, "up", signs, places),
-            self._write(line.slack_low, "down", False, places),
-            self._write(line.slack_high, "down", False, places),
-        )
-
-    def _stated_places(self, line: Fit) -> int:
-        """Return the decimals that the edges of a window are stated in: usual ones, or one more."""
-        usual = self._usual_places()
+    def _stated_grid(self, line: Fit) -> _Grid:
+        """Return the grid that the edges of a window are stated on: the usual, or the next one."""
+        usual, *finer = _grids(self.unit, self._usual_places())
         edges = [edge for edge in (line.low, line.high) if edge is not None]
-        if all(_ends_within(edge, self.unit, usual) for edge in edges):
-            return usual
-        return usual + all(_ends_within(edge, self.unit, usual + 1) for edge in edges)
+        for grid in (usual, *(each for each in finer if each.places == usual.places + 1)):
+            if all((edge / grid.step).denominator == 1 for edge in edges):
+                return grid
+        return usual
 
     def _usual_places(self) -> int:
         return PLACES[self.unit]
 
 
-def _ends_within(ticks: int, unit: Unit, places: int) -> bool:
-    """Tell whether that many decimals hold a length exactly."""
-    return bool((in_unit(ticks, unit) * 10**places).denominator == 1)
+class _Grid(NamedTuple):
+    """Steps (ticks) that figures are rounded to, and the decimals they take in a unit."""
+
+    unit: Unit
+    step: Fraction
+    places: int
+
+
+@cache
+def _grids(unit: Unit, usual: int) -> tuple[_Grid, ...]:
+    """Return the grids of a unit, those of `usual` decimals first."""
+    grids = [
+        _Grid(unit, Fraction(TICKS_PER[unit], 10**places), places)
+        for places in range(usual, _MOST_PLACES[unit] + 1)
+    ]
+    if unit in ("in", "thou") and usual == PLACES[unit]:
+        grids.insert(1, _Grid(unit, Fraction(shop_step(unit), 2), usual + 1))
+    return tuple(grids)
+
+
+def _on(grid: _Grid, ticks: int | None, side: Side, sign: bool = False) -> str:
+    if ticks is None:
+        return NONE
+    steps = ceil(ticks / grid.step) if side == "up" else floor(ticks / grid.step)
+    figure = steps * grid.step * 10**grid.places / TICKS_PER[grid.unit]
+    text = Decimal(figure.numerator).scaleb(-grid.places)  # a whole number of its last decimal
+    return f"{text:{'+' if sign and steps else ''}f}"
+
+
+def _fit(line: Fit, grid: _Grid, signs: bool) -> tuple[str, ...]:
+    return (
+        _on(grid, line.low, "up", signs),
+        _on(grid, line.high, "down", signs),
+        _on(grid, line.least, "down", signs),
+        _on(grid, line.most, "up", signs),
+        _on(grid, line.slack_low, "down"),
+        _on(grid, line.slack_high, "down"),
+    )
 
 
 def _as_held(line: Fit, cells: tuple[str, ...], guard: Decimal, signs: bool) -> tuple[str, ...]:

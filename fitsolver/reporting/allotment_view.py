@@ -2,19 +2,35 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from typing import TYPE_CHECKING, Final
 
 from rich.console import RenderableType
 
 from fitsolver.records.amounts import amount
 from fitsolver.records.figures import NONE, Figures
-from fitsolver.records.words import LEVEL_WORDS, RULE_WORDS
-from fitsolver.reporting.layout import Kind, bullets, heading, pairs, table
-from fitsolver.reporting.sections import Section
+from fitsolver.records.words import LEVEL_WORDS, RULE_WORDS, counted
+from fitsolver.reporting.layout import (
+    SCREEN_LINES,
+    Kind,
+    bullets,
+    heading,
+    indented,
+    lines_of,
+    pairs,
+    table,
+    text,
+)
+from fitsolver.reporting.sections import WHOLE, Opened, Section
 
 if TYPE_CHECKING:
-    from fitsolver.records.allotment import AllotmentAnswer, JobAllotment, Lacking
+    from fitsolver.records.allotment import (
+        AllotmentAnswer,
+        JobAllotment,
+        Lacking,
+        Serving,
+        ServingLevel,
+    )
     from fitsolver.records.plan import CylinderPlan, ObjectiveValue, OrderLine
 
 _JOBS: Final[tuple[tuple[str, Kind], ...]] = (
@@ -28,14 +44,6 @@ _JOBS: Final[tuple[tuple[str, Kind], ...]] = (
     ("finish", "figure"),
     ("removal", "figure"),
 )
-_ORDER: Final[tuple[tuple[str, Kind], ...]] = (
-    ("number", "text"),
-    ("what", "word"),
-    ("pieces", "figure"),
-    ("each", "figure"),
-    ("price", "figure"),
-    ("days", "figure"),
-)
 _SHELF: Final[tuple[tuple[str, Kind], ...]] = (
     ("number", "text"),
     ("counted", "figure"),
@@ -44,35 +52,120 @@ _SHELF: Final[tuple[tuple[str, Kind], ...]] = (
 )
 #: Rows of a section that still come with the answer.
 _MOST: Final = 12
+#: Lines that the order may take as running text.
+_ORDER_LINES: Final = 4
+#: Why jobs are not served, and the headings they stand under.
+_TITLES: Final[tuple[tuple[Serving, str], ...]] = (
+    ("left out", "Jobs left out"),
+    ("can never be served", "Jobs that can never be served"),
+)
+#: Levels that are told even where they come to nothing.
+_SAID: Final = ("price", "days")
 _LENGTHS: Final = ("largest_removal", "total_removal", "filing")
 
 
-def allotment_view(answer: AllotmentAnswer, figures: Figures) -> Iterator[RenderableType | Section]:
-    """Yield the result, what to order and who is left out; then who is served, and the shelf."""
-    yield heading(f"Result: {answer.status}")
-    yield pairs(_levels(answer, figures))
+def allotment_view(
+    answer: AllotmentAnswer, figures: Figures, opened: Opened = WHOLE, used: int = 4
+) -> Iterator[RenderableType | Section]:
+    """Yield the result, what to order and who is left out; then who is served, and the shelf.
+
+    `used` lines of the first screen are taken by what stands above it.
+    """
+    parts = [heading(f"Result: {answer.status}"), pairs(_result(answer, figures))]
     ordered = [line for line in answer.order if line.source == "order"]
+    if not opened.has("order"):
+        parts += _to_order(ordered, answer.currency)
+    waiting = [item for item in answer.jobs if item.left_out is not None]
+    whole = list(_left_out(waiting, _why))
+    room = SCREEN_LINES - used - lines_of(parts)
+    if opened.has("left") or lines_of(whole) <= room:
+        parts += whole
+        whole = []
+    else:
+        parts += _in_short(waiting, room)
+    yield from parts
     if ordered:
-        yield heading("To order")
-        yield table(_ORDER, map(_order_row, ordered))
-    for status, title in (
-        ("left out", "Jobs left out"),
-        ("can never be served", "Jobs that can never be served"),
-    ):
-        lines = [_why(item) for item in answer.jobs if item.status == status]
-        if lines:
-            yield heading(title)
-            yield bullets(lines)
+        table_of = (heading("To order"), table(_order_columns(answer), map(_order_row, ordered)))
+        yield Section("order", table_of)
+    if whole:
+        yield Section("left", whole)
     served = [item for item in answer.jobs if item.answer is not None]
     if served:
         rows = [row for item in served for row in _rows(item, figures)]
-        parts = (heading("Jobs served"), table(_JOBS, rows))
-        yield Section("jobs", parts, shut=len(rows) > _MOST)
-    used = [line for line in answer.shelf if line.taken]
-    if used:
-        counts = [(i.number, str(i.count), str(i.taken), str(i.left)) for i in used]
-        parts = (heading("From the shelf"), table(_SHELF, counts))
-        yield Section("shelf", parts, shut=len(counts) > _MOST)
+        shown = (heading("Jobs served"), table(_JOBS, rows))
+        yield Section("jobs", shown, shut=len(rows) > _MOST)
+    taken = [line for line in answer.shelf if line.taken]
+    if taken:
+        counts = [(i.number, str(i.count), str(i.taken), str(i.left)) for i in taken]
+        shown = (heading("From the shelf"), table(_SHELF, counts))
+        yield Section("shelf", shown, shut=len(counts) > _MOST)
+
+
+def _to_order(ordered: Sequence[OrderLine], currency: str) -> list[RenderableType]:
+    """Return what to order as running text, or how many numbers where that is long."""
+    if not ordered:
+        return ["", text("ORDER: nothing, the shelf has it all", "bold")]
+    cost, ready = sum(line.price for line in ordered), max(line.days for line in ordered)
+    days = counted(ready, "day", "days")
+    head = text(f"ORDER: {amount(cost)} {currency}".rstrip() + f"; there in {days}", "bold")
+    said = indented(
+        "; ".join(f"{i.count} x {i.number} ({i.what}, {amount(i.price)})" for i in ordered)
+    )
+    if lines_of([said]) > _ORDER_LINES:
+        said = indented(f"{counted(len(ordered), 'number', 'numbers')}: --show order")
+    return ["", head, said]
+
+
+def _left_out(
+    waiting: Sequence[JobAllotment], say: Callable[[JobAllotment], str]
+) -> Iterator[RenderableType]:
+    for status, title in _TITLES:
+        lines = [say(item) for item in waiting if item.status == status]
+        if lines:
+            yield heading(title)
+            yield bullets(lines)
+
+
+def _in_short(waiting: Sequence[JobAllotment], room: int) -> list[RenderableType]:
+    """Return who is left out and what would serve each, as many as `room` lines hold."""
+    ranks = [status for status, _ in _TITLES]
+    waiting = sorted(waiting, key=lambda item: ranks.index(item.status))
+    for shown in range(min(len(waiting), max(room, 0)), -1, -1):
+        parts = list(_left_out(waiting[:shown], _lacks))
+        more = len(waiting) - shown
+        if more:
+            parts.append(indented(f"{counted(more, 'job', 'jobs')} more left out: --show left"))
+        if lines_of(parts) <= room:
+            break
+    return parts
+
+
+def _lacks(item: JobAllotment) -> str:
+    """Return what a job that is left out lacks, in short."""
+    told = item.left_out
+    assert told is not None
+    if told.serves:
+        others = len(told.serves) - 1
+        ways = f" (or {counted(others, 'other way', 'other ways')})" if others else ""
+        return f"{item.job}: {_pieces(told.serves[0])} would serve it{ways}"
+    if told.waits is not None:
+        return f"{item.job}: could be done in {told.waits} days, due before"
+    if told.no_fit is not None:
+        rules = dict.fromkeys(RULE_WORDS[reason.rule] for reason in told.no_fit.reasons)
+        return f"{item.job}: no plan with the whole shelf to itself: {', '.join(rules)}"
+    return f"{item.job}: {told.sentence}"
+
+
+def _order_columns(answer: AllotmentAnswer) -> tuple[tuple[str, Kind], ...]:
+    each, price = (f"{name}, {answer.currency}".removesuffix(", ") for name in ("each", "price"))
+    return (
+        ("number", "text"),
+        ("what", "word"),
+        ("pieces", "figure"),
+        (each, "figure"),
+        (price, "figure"),
+        ("days", "figure"),
+    )
 
 
 def _order_row(line: OrderLine) -> tuple[str, ...]:
@@ -80,16 +173,45 @@ def _order_row(line: OrderLine) -> tuple[str, ...]:
     return line.number, line.what, str(line.count), each, price, str(line.days)
 
 
-def _levels(answer: AllotmentAnswer, figures: Figures) -> Iterator[tuple[str, str]]:
+def _result(answer: AllotmentAnswer, figures: Figures) -> Iterator[tuple[str, str]]:
+    """Yield how many are served, the classes of which some are left out, and what it comes to."""
+    jobs = answer.jobs
+    served = sum(item.status == "served" for item in jobs)
+    never = sum(item.status == "can never be served" for item in jobs)
+    said = [f"{served} of {counted(len(jobs), 'job', 'jobs')}"]
+    said += [f"{len(jobs) - served - never} left out"] * (served + never < len(jobs))
+    said += [f"{never} can never be served"] * bool(never)
+    yield "served", "; ".join(said)
+    classes = list(_classes(answer))
+    if classes:
+        yield "left out", "; ".join(classes)
+    told = (
+        f"{LEVEL_WORDS[value.level]} {_value(value, answer.currency, figures)}"
+        for value in answer.objective
+        if value.value or not value.proven or value.level in _SAID
+    )
+    yield "comes to", "; ".join(told)
+
+
+def _classes(answer: AllotmentAnswer) -> Iterator[str]:
+    """Yield how many are left out of every class of priority, and how many of those due soon."""
     for level in answer.serving:
-        if level.due is not None and level.proven and not level.value:
-            continue  # the class says it
-        of = "without priority" if level.priority is None else f"priority {level.priority}"
-        due = "" if level.due is None else f", due in {level.due} days"
-        gap = "" if level.proven else f" (at least {level.bound})"
-        yield f"left out, {of}{due}", f"{level.value} of {level.jobs}{gap}"
-    for value in answer.objective:
-        yield LEVEL_WORDS[value.level], _value(value, answer.currency, figures)
+        if level.due is not None:
+            continue  # told with its class
+        of = "without priority" if level.priority is None else f"of priority {level.priority}"
+        due = [
+            f"{_of_class(each)} due in {each.due} days"
+            for each in answer.serving
+            if each.due is not None and each.priority == level.priority
+            if each.value or not each.proven
+        ]
+        more = f" ({', '.join(due)})" if due else ""
+        yield f"{_of_class(level)} {of}{more}"
+
+
+def _of_class(level: ServingLevel) -> str:
+    gap = "" if level.proven else f" (at least {level.bound})"
+    return f"{level.value} of {level.jobs}{gap}"
 
 
 def _value(value: ObjectiveValue, currency: str, figures: Figures) -> str:

@@ -9,49 +9,80 @@ from fitsolver.records.figures import NONE, Figures, money
 from fitsolver.records.told import cylinder_words
 from fitsolver.records.words import counted
 from fitsolver.reporting.answer_view import no_fit_view
-from fitsolver.reporting.layout import Kind, bullets, heading, indented, pairs, table, text
-from fitsolver.reporting.sections import Section
+from fitsolver.reporting.layout import (
+    SCREEN_LINES,
+    Kind,
+    heading,
+    indented,
+    lines_of,
+    pairs,
+    table,
+    text,
+)
+from fitsolver.reporting.sections import WHOLE, Opened, Section
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
 
     from fitsolver.records.alternatives import Alternative, AlternativesAnswer, Change, Totals
 
-_COLUMNS: Final[tuple[tuple[str, Kind], ...]] = (
-    ("plan", "word"),
-    ("largest\nremoval", "figure"),
-    ("total\nremoval", "figure"),
-    ("filing", "figure"),
-    ("price", "figure"),
-    ("days", "figure"),
-    ("sizes\nleft", "figure"),
-    ("rebuilds\nleft", "figure"),
-    ("sleeved", "figure"),
-)
+_Columns = tuple[tuple[str, Kind], ...]
+#: Lines that details of the front may take and come with the answer; lines or rows told in any
+#: case.
+_FEW: Final = 12
+_LEAST: Final = 4
 _REBUILDS: Final = 7
 
 
-def alternatives_view(answer: AlternativesAnswer, figures: Figures) -> list[RenderableType]:
-    """Return the status, the plans with their costs and changes, and the front if asked for."""
+def alternatives_view(
+    answer: AlternativesAnswer, figures: Figures, opened: Opened = WHOLE, used: int = 4
+) -> Iterator[RenderableType | Section]:
+    """Yield the status, the plans with their costs and changes, and the front if asked for.
+
+    `used` lines of the first screen are taken by what stands above it.
+    """
     parts: list[RenderableType] = ["", text(*_status(answer))]
     if answer.no_fit is not None:
-        whole = no_fit_view(answer.no_fit)
-        return [*parts, *(part for part in whole if not isinstance(part, Section))]
-    if not answer.plans:
-        return parts
-    parts += [heading("The best plans, what matters most first"), _costs(answer.plans, figures)]
-    parts += [
-        "",
-        indented("The first line is what the best plan comes to; the others, against it."),
-    ]
+        yield from (*parts, *no_fit_view(answer.no_fit, opened))
+        return
+    if answer.front is not None and answer.plans:
+        room = SCREEN_LINES - used - lines_of(parts)
+        parts += _front(answer, answer.front, figures, opened, room)
+    if answer.plans:
+        parts += [
+            heading("The best plans, what matters most first"),
+            _costs(answer.plans, figures, answer.currency),
+            indented("The first line is what the best plan comes to; the others, against it."),
+        ]
+    yield from parts
     if len(answer.plans) > 1:
-        parts += [heading("What each takes in place of the best"), pairs(_told(answer.plans))]
-    if answer.front is not None:
-        parts += _front(answer, answer.front, figures)
-    return parts
+        room = SCREEN_LINES - used - lines_of(parts)
+        yield from _changes(list(_told(answer.plans)), opened, room)
+    if answer.front:
+        details = list(_of_front(answer.front))
+        yield Section("front", details, shut=lines_of(details) > _FEW)
 
 
-def _told(plans: Sequence[Alternative]) -> Iterator[tuple[str, str]]:
+def _changes(
+    told: Sequence[tuple[str, list[str]]], opened: Opened, room: int
+) -> Iterator[RenderableType | Section]:
+    """Yield what each plan takes, whole where it takes `room` lines or few, else its first."""
+    title = heading("What each takes in place of the best")
+    whole = [title, pairs((plan, "; ".join(lines)) for plan, lines in told)]
+    if opened.has("changes") or lines_of(whole) <= max(room, _LEAST):
+        yield from whole
+        return
+    yield title
+    yield pairs((plan, _first_of(lines)) for plan, lines in told)
+    yield Section("changes", ())
+
+
+def _first_of(lines: Sequence[str]) -> str:
+    more = len(lines) - 1
+    return f"{lines[0]}; {counted(more, 'change', 'changes')} more" if more else lines[0]
+
+
+def _told(plans: Sequence[Alternative]) -> Iterator[tuple[str, list[str]]]:
     """Yield what each plan takes; one that differs from another in gaskets only, as that one."""
     known: dict[frozenset[Change], int] = {frozenset(): 1}
     for plan in plans[1:]:
@@ -60,9 +91,10 @@ def _told(plans: Sequence[Alternative]) -> Iterator[tuple[str, str]]:
         like = known.get(others)
         if like is None or not gaskets:
             known.setdefault(others, plan.rank)
-            yield f"plan {plan.rank}", "; ".join(_lines(plan.changes))
+            yield f"plan {plan.rank}", list(_lines(plan.changes))
         else:
-            yield f"plan {plan.rank}", f"as plan {like}, with {'; '.join(_lines(gaskets))}"
+            first, *rest = _lines(gaskets)
+            yield f"plan {plan.rank}", [f"as plan {like}, with {first}", *rest]
 
 
 def _of_gasket(change: Change) -> bool:
@@ -87,17 +119,31 @@ def _status(answer: AlternativesAnswer) -> tuple[str, str]:
     return line, "bold green"
 
 
-def _costs(plans: Sequence[Alternative], figures: Figures) -> RenderableType:
+def _costs(plans: Sequence[Alternative], figures: Figures, currency: str) -> RenderableType:
     best, *others = plans
     rows = [("1 (best)", *_row(best.totals, figures, sign=False))]
     rows += [(str(plan.rank), *_row(plan.against_best, figures, sign=True)) for plan in others]
-    return _table(_COLUMNS, rows)
+    return _table(_columns("plan", currency), rows)
 
 
-def _table(columns: Sequence[tuple[str, Kind]], rows: Sequence[Sequence[str]]) -> RenderableType:
+def _columns(first: str, currency: str) -> _Columns:
+    return (
+        (first, "word"),
+        ("largest\nremoval", "figure"),
+        ("total\nremoval", "figure"),
+        ("filing", "figure"),
+        (f"price\n{currency}".rstrip(), "figure"),
+        ("days", "figure"),
+        ("sizes\nleft", "figure"),
+        ("rebuilds\nleft", "figure"),
+        ("sleeved", "figure"),
+    )
+
+
+def _table(columns: _Columns, rows: Sequence[Sequence[str]]) -> RenderableType:
     """Return the table of costs, without rebuilds where they are not counted."""
     if all(row[_REBUILDS] == NONE for row in rows):
-        columns = [*columns[:_REBUILDS], *columns[_REBUILDS + 1 :]]
+        columns = (*columns[:_REBUILDS], *columns[_REBUILDS + 1 :])
         rows = [(*row[:_REBUILDS], *row[_REBUILDS + 1 :]) for row in rows]
     return table(columns, rows)
 
@@ -130,31 +176,40 @@ def _lines(changes: Sequence[Change]) -> Iterator[str]:
 
 
 def _front(
-    answer: AlternativesAnswer, plans: Sequence[Alternative], figures: Figures
-) -> Iterator[RenderableType]:
+    answer: AlternativesAnswer,
+    plans: Sequence[Alternative],
+    figures: Figures,
+    opened: Opened,
+    room: int,
+) -> list[RenderableType]:
+    """Return the plans of the front with what each comes to: as many as `room` lines hold."""
     with_rebuilds = answer.plans[0].totals.rebuilds_left is not None
     axes = "total removal, rebuilds left, price" if with_rebuilds else "total removal, price"
-    yield heading(f"Front between {axes} and days")
-    if answer.front_complete:
-        number = "four" if with_rebuilds else "three"
-        yield indented(
-            f"Proven: no plan is as good in all {number} and better in one; no other is."
-        )
-    else:
-        yield indented(
-            f"NOT COMPLETE, the time ended. {_left_open(answer, figures)}", "bold yellow"
-        )
-    if not plans:
-        return
-    yield ""
-    columns = (("", _COLUMNS[0][1]), *_COLUMNS[1:])
+    number = "four" if with_rebuilds else "three"
+    proven = f"Proven: no plan is as good in all {number} and better in one; no other is."
+    said = indented(proven)
+    if not answer.front_complete:
+        open_from = _left_open(answer, figures)
+        said = indented(f"NOT COMPLETE, the time ended. {open_from}", "bold yellow")
+    parts: list[RenderableType] = [heading(f"Front between {axes} and days"), said]
     rows = [(_letters(plan.rank), *_row(plan.totals, figures, sign=False)) for plan in plans]
-    yield _table(columns, rows)
-    for plan in plans:
-        lines = list(_lines(plan.changes)) or ["the parts and routes of the best plan"]
-        yield ""
-        yield indented(f"{_letters(plan.rank)}, in place of the best:")
-        yield bullets(lines)
+    columns = _columns("", answer.currency)
+    for shown in range(len(rows), 0, -1):
+        told: list[RenderableType] = ["", _table(columns, rows[:shown])]
+        more = len(rows) - shown
+        told += [indented(f"{counted(more, 'plan', 'plans')} more: --show front")] * bool(more)
+        if opened.has("front") or lines_of([*parts, *told]) <= room or shown <= _LEAST:
+            return parts + told
+    return parts
+
+
+def _of_front(plans: Sequence[Alternative]) -> Iterator[RenderableType]:
+    """Yield what each plan of the front takes in place of what the best one does."""
+    yield heading("What each of the front takes in place of the best")
+    same = ["the parts and routes of the best plan"]
+    yield pairs(
+        (_letters(plan.rank), "; ".join(list(_lines(plan.changes)) or same)) for plan in plans
+    )
 
 
 def _left_open(answer: AlternativesAnswer, figures: Figures) -> str:

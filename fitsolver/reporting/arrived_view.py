@@ -2,12 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING, Final
 
 from fitsolver.records.figures import NONE, Figures, money
+from fitsolver.records.told import cylinder_words, names_together
 from fitsolver.records.words import RULE_WORDS
-from fitsolver.reporting.layout import Kind, bullets, heading, table, text
+from fitsolver.reporting.folded import by_cylinder, folded
+from fitsolver.reporting.layout import (
+    SCREEN_LINES,
+    Kind,
+    bullets,
+    heading,
+    lines_of,
+    table,
+    text,
+)
 from fitsolver.reporting.plan_view import plan_sections
 from fitsolver.reporting.sections import WHOLE, Opened, Section
 from fitsolver.reporting.short_answer import plan_in_short
@@ -32,8 +42,11 @@ _STATUS: Final[dict[ArrivedStatus, tuple[str, str]]] = {
     "nothing fits": ("NOTHING FITS, with these parts or with others.", "bold red"),
     "undecided": ("UNDECIDED: the search was broken off before it found a plan.", "bold yellow"),
 }
-#: Lines that rings and gaskets may take by default.
-_ROOM: Final = 24
+#: Said of what is now as it was ordered.
+_SAME: Final = "the same"
+_ENDLESS: Final = 10_000
+#: Lines that sections may take and still come with the answer.
+_ROOM: Final = 16
 _CYLINDERS: Final[tuple[tuple[str, Kind], ...]] = (
     ("cylinder", "word"),
     ("", "word"),
@@ -45,58 +58,95 @@ _CYLINDERS: Final[tuple[tuple[str, Kind], ...]] = (
 
 
 def arrived_view(
-    answer: ArrivedAnswer, figures: Figures, opened: Opened = WHOLE
+    answer: ArrivedAnswer, figures: Figures, opened: Opened = WHOLE, used: int = 4
 ) -> Iterator[RenderableType | Section]:
-    """Yield the verdict, each cylinder as ordered and now, what to order, and the plan."""
-    line, style = _STATUS[answer.status]
-    yield ""
-    yield text(line, style)
+    """Yield the verdict, what to order again, the plan, and why; then each cylinder as ordered.
+
+    `used` lines of the first screen are taken by what stands above it.
+    """
+    parts: list[RenderableType] = ["", text(*_STATUS[answer.status])]
+    parts += _to_buy(answer)
     if answer.plan is not None:
-        yield from plan_in_short(answer.plan, figures, answer.currency)
-    yield heading("As ordered, and now")
-    yield table(_CYLINDERS, (row for item in answer.cylinders for row in _rows(item, figures)))
-    rings = [line for item in answer.cylinders for line in _rings(item, figures)]
-    if rings and answer.plan is not None:
-        yield heading("The ordered rings")
-        yield bullets(rings)
-    if answer.reasons:
-        yield heading("Why the ordered parts do not serve")
-        yield bullets(
-            f"{f'cylinder {item.cylinder}, ' if item.cylinder else ''}"
-            f"{RULE_WORDS[item.rule]}: {item.sentence}"
-            for item in answer.reasons
-        )
+        room = _ENDLESS if opened.all else SCREEN_LINES - used - lines_of(parts)
+        parts += plan_in_short(answer.plan, figures, answer.currency, room)
+    yield from parts
+    yield from _why_not(answer, opened)
+    ordered = list(_ordered(answer, figures))
+    taken = lines_of(ordered)
+    yield Section("ordered", ordered, shut=taken > _ROOM)
+    if answer.plan is not None:
+        room = _ROOM - taken if taken <= _ROOM else _ROOM
+        yield from plan_sections(answer.plan, figures, answer.currency, opened, room=room)
+
+
+def _to_buy(answer: ArrivedAnswer) -> Iterator[RenderableType]:
+    """Yield what is to be ordered again, and what of the order is left over."""
     if answer.again:
-        yield heading("To be ordered again")
-        yield bullets(
-            f"{line.count} x {line.number} ({line.what}), from {line.source}: "
-            f"{money(line.price, answer.currency)}"
-            for line in answer.again
+        cost = money(sum(line.price for line in answer.again), answer.currency)
+        said = "; ".join(
+            f"{line.count} x {line.number} ({line.what}, {line.source})" for line in answer.again
         )
+        yield text(f"ORDER AGAIN, {cost}: {said}", "bold")
     if answer.left_over:
-        yield heading("Ordered, and not used")
-        yield bullets(f"{item.count} x {item.number}" for item in answer.left_over)
-    if answer.plan is not None:
-        yield from plan_sections(answer.plan, figures, answer.currency, opened, room=_ROOM)
+        said = ", ".join(f"{item.count} x {item.number}" for item in answer.left_over)
+        yield text(f"Ordered, and not used: {said}")
+
+
+def _why_not(answer: ArrivedAnswer, opened: Opened) -> Iterator[RenderableType]:
+    """Yield why the ordered parts do not serve; cylinders that differ in figures only once."""
+    if not answer.reasons:
+        return
+    told = by_cylinder(
+        (item.cylinder, f"{RULE_WORDS[item.rule]}: {item.sentence}") for item in answer.reasons
+    )
+    groups = told if opened.has("ordered") else folded(told)
+    yield heading("Why the ordered parts do not serve")
+    for group in groups:
+        named = f"{group.words}, " if any(group.cylinders) else ""
+        yield bullets(f"{named}{sentence}" for sentence in group.sentences)
+
+
+def _ordered(answer: ArrivedAnswer, figures: Figures) -> Iterator[RenderableType]:
+    """Yield every cylinder as it was ordered and as it is now, and what became of the rings."""
+    yield heading("As ordered, and now")
+    yield table(_CYLINDERS, _alike(answer.cylinders, figures))
+    if answer.plan is None:
+        return
+    rings: dict[str, list[str]] = {}
+    for item in answer.cylinders:
+        for line in _rings(item, figures):
+            rings.setdefault(line, []).append(item.cylinder)
+    if rings:
+        yield heading("The ordered rings")
+        yield bullets(f"{cylinder_words(names)}, {line}" for line, names in rings.items())
+
+
+def _alike(cylinders: Iterable[ArrivedCylinder], figures: Figures) -> Iterator[tuple[str, ...]]:
+    """Yield the rows of every cylinder, those of alike ones once; what stayed is a dash."""
+    found: dict[tuple[tuple[str, ...], ...], list[str]] = {}
+    for item in cylinders:
+        found.setdefault(tuple(_rows(item, figures)), []).append(item.cylinder)
+    for (before, now), names in found.items():
+        yield names_together(names), *before
+        same = (_SAME if new == old else new for old, new in zip(before[1:], now[1:], strict=True))
+        yield "", now[0], *same
 
 
 def _rows(item: ArrivedCylinder, figures: Figures) -> Iterator[tuple[str, ...]]:
     yield (
-        item.cylinder,
         "ordered",
         item.ordered_piston,
-        figures.nominal(item.ordered_skirt.low, item.ordered_skirt.high),
+        figures.stated(item.ordered_skirt.low, item.ordered_skirt.high),
         _finish(item.ordered_finish, figures),
         item.ordered_route,
     )
     if item.skirt is None or item.finish is None:
-        yield "", "now", NONE, NONE, NONE, NONE
+        yield "now", NONE, NONE, NONE, NONE
         return
     yield (
-        "",
         "now",
         item.piston,
-        figures.nominal(item.skirt.low, item.skirt.high),
+        figures.stated(item.skirt.low, item.skirt.high),
         _finish(item.finish, figures),
         item.route,
     )
@@ -107,7 +157,7 @@ def _rings(item: ArrivedCylinder, figures: Figures) -> Iterator[str]:
         gap = ring.end_gap
         told = "" if gap is None else f", end gap {figures.expected(gap.low, gap.high)}"
         verdict = f"serves{told}" if ring.used else "is not used"
-        yield f"cylinder {item.cylinder}, groove {ring.groove}: {ring.number} {verdict}"
+        yield f"groove {ring.groove}: {ring.number} {verdict}"
 
 
 def _finish(size: Range, figures: Figures) -> str:

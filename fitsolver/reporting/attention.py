@@ -14,6 +14,7 @@ from fitsolver.planning.standing import called_for
 from fitsolver.records.figures import Figures, odds
 from fitsolver.records.told import cylinder_words, left_out
 from fitsolver.records.words import fit_name
+from fitsolver.reporting.targets import sizes, targets
 
 if TYPE_CHECKING:
     from fitsolver.records.plan import Answer, CylinderPlan, Fit, Plan
@@ -113,8 +114,16 @@ def _of_work(answer: Answer, plan: Plan, figures: Figures) -> Iterator[Item]:
     yield from (Item(item.cylinder, _RESTORED) for item in machined if item.restored)
     for item in machined:
         if item.dial_zero is None:
-            dial = figures.expected(item.dial_on_piston.low, item.dial_on_piston.high, sign=True)
+            dial = _on_new_piston(item, figures)
             yield Item(item.cylinder, f"{_GAUGE} and stop at {dial}, as its size says.")
+
+
+def _on_new_piston(item: CylinderPlan, figures: Figures) -> str:
+    """Return where a gauge zeroed on the new piston stops: within what is permitted, as planned."""
+    ends = [sizes(each, each.skirt, figures)[2] for each in targets(item) if each.skirt is not None]
+    if ends:
+        return " to ".join(dict.fromkeys(ends))
+    return figures.expected(item.dial_on_piston.low, item.dial_on_piston.high, sign=True)
 
 
 def _of_odds(plan: Plan, figures: Figures) -> Iterator[Item]:

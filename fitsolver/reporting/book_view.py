@@ -114,6 +114,6 @@ def _found(found: FoundLine, figures: Figures) -> tuple[str, ...]:
 def _parts(parts: FittedParts, figures: Figures) -> str:
     piston = parts.piston
     if piston and parts.skirt is not None:
-        piston += f" (skirt {figures.near(parts.skirt)})"
+        piston += f" (skirt {figures.stated(parts.skirt)})"
     said = (piston, *parts.rings, *parts.gaskets, parts.note)
     return ", ".join(part for part in said if part) or NONE

@@ -91,7 +91,7 @@ def _rows(plan: CylinderPlan, figures: Figures) -> Iterator[Row]:
     metal = plan.stock_tightest
     remove = None if metal is None else (metal, metal)
     for target in targets(plan):
-        at = f" at {figures.near(target.skirt)}" if target.end else ""
+        at = f" at {figures.stated(target.skirt)}" if target.end else ""
         cells = (
             f"{plan.piston.marked}{at}",
             plan.route,
@@ -176,4 +176,4 @@ def zero_words(zero: int | None, figures: Figures, *, on_piston: bool) -> str:
     """Return what a gauge is zeroed on; the new piston where the job does not say."""
     if zero is None:
         return "the new piston"
-    return f"{'a piston of ' if on_piston else ''}{figures.near(zero)}"
+    return f"{'a piston of ' if on_piston else ''}{figures.stated(zero)}"

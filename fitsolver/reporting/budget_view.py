@@ -3,41 +3,62 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from math import ceil
 from typing import TYPE_CHECKING, Final
 
 from rich.console import RenderableType
 
-from fitsolver.base.lengths import TICKS_PER, Unit
+from fitsolver.base.lengths import Unit, fine_symbol, small_length
 from fitsolver.records.figures import NONE, Figures
 from fitsolver.records.told import names_together
 from fitsolver.records.windows import place_words
-from fitsolver.reporting.layout import Kind, bullets, heading, table, text
-from fitsolver.reporting.sections import Section
+from fitsolver.reporting.layout import (
+    SCREEN_LINES,
+    Kind,
+    bullets,
+    heading,
+    indented,
+    lines_of,
+    table,
+    text,
+)
+from fitsolver.reporting.sections import WHOLE, Opened, Section
 
 if TYPE_CHECKING:
     from fitsolver.records.budget import BatchRisk, Budget, BudgetAnswer, Correction
 
+#: Lines of the heading of a batch's table, and of the line below it.
+_BATCH_HEAD: Final = 7
 #: So many budgets are told source by source with the answer.
 _FEW: Final = 2
 
 
-def budget_view(answer: BudgetAnswer, figures: Figures) -> Iterator[RenderableType | Section]:
-    """Yield a line a fit, the corrections, and the budget of every fit source by source."""
+def budget_view(
+    answer: BudgetAnswer, figures: Figures, opened: Opened = WHOLE, used: int = 4
+) -> Iterator[RenderableType | Section]:
+    """Yield a line a fit, the risks of a batch, the corrections, and the budgets by source.
+
+    `used` lines of the first screen are taken by what stands above it.
+    """
+    parts: list[RenderableType] = []
     if answer.budgets:
-        yield heading("How well each fit is known")
-        yield table(_columns(figures.unit), _rows(answer.budgets, figures.unit))
+        rows, several = _rows(answer.budgets, figures.unit, each=opened.all)
+        parts += [heading("How well each fit is known"), table(_columns(figures.unit), rows)]
+        parts += [indented("Of several cylinders: the largest.")] * several
+    yield from parts
+    if answer.batch:
+        room = SCREEN_LINES - used - lines_of(parts)
+        yield from _batch(answer.batch, figures, opened, room)
     corrections = list(corrections_view(answer.corrections))
     if corrections:
         yield Section("corrections", corrections)
     few = len(answer.budgets) <= _FEW
     for budget in answer.budgets:
         yield Section("sources", _budget(budget, figures.unit), shut=not few)
-    if answer.batch:
-        yield from _batch(answer.batch, figures)
 
 
 def _columns(unit: Unit) -> tuple[tuple[str, Kind], ...]:
-    _, symbol = fine(unit)
+    symbol = fine_symbol(unit)
     return (
         ("\nfit", "text"),
         ("\ncylinder", "text"),
@@ -48,20 +69,30 @@ def _columns(unit: Unit) -> tuple[tuple[str, Kind], ...]:
     )
 
 
-def _rows(budgets: Iterable[Budget], unit: Unit) -> list[tuple[str, ...]]:
-    """Return a row a fit; cylinders that are alike in one."""
-    ticks, _ = fine(unit)
-    found: dict[tuple[str, ...], list[str]] = {}
+def _rows(
+    budgets: Iterable[Budget], unit: Unit, *, each: bool
+) -> tuple[list[tuple[str, ...]], bool]:
+    """Return a row a fit, the largest of its cylinders, and whether any differ; `each`: a row for
+    all that do."""
+    found: dict[tuple[str, ...], list[Budget]] = {}
     for budget in budgets:
-        cells = (
-            place_words(budget.fit, budget.groove or None),
-            f"{budget.combined / ticks:.2f}",
-            f"{budget.expanded / ticks:.2f}",
-            f"{budget.guard / ticks:.2f}" if budget.guard else NONE,
-            budget.improvement or NONE,
-        )
-        found.setdefault(cells, []).append(budget.cylinder)
-    return [(cells[0], names_together(names), *cells[1:]) for cells, names in found.items()]
+        key = (place_words(budget.fit, budget.groove or None), budget.improvement or NONE)
+        found.setdefault((*key, *_cells(budget, unit)) if each else key, []).append(budget)
+    rows, several = [], False
+    for (name, improvement, *_), same in found.items():
+        largest = max(same, key=lambda budget: budget.combined)
+        several |= len({_cells(budget, unit) for budget in same}) > 1
+        names = names_together(list(dict.fromkeys(budget.cylinder for budget in same)))
+        rows.append((name, names, *_cells(largest, unit), improvement))
+    return rows, several
+
+
+def _cells(budget: Budget, unit: Unit) -> tuple[str, ...]:
+    return (
+        _small(budget.combined, unit),
+        _small(budget.expanded, unit),
+        _small(budget.guard, unit) if budget.guard else NONE,
+    )
 
 
 def corrections_view(corrections: tuple[Correction, ...]) -> Iterator[RenderableType]:
@@ -72,7 +103,7 @@ def corrections_view(corrections: tuple[Correction, ...]) -> Iterator[Renderable
 
 
 def _budget(budget: Budget, unit: Unit) -> Iterator[RenderableType]:
-    ticks, symbol = fine(unit)
+    symbol = fine_symbol(unit)
     groove = f" {budget.groove}" if budget.groove else ""
     yield heading(f"Cylinder {budget.cylinder}: {place_words(budget.fit)}{groove}")
     yield table(
@@ -85,7 +116,7 @@ def _budget(budget: Budget, unit: Unit) -> Iterator[RenderableType]:
         ),
         [
             (
-                f"{item.standard / ticks:.2f}",
+                _small(item.standard, unit),
                 f"{item.share:.0%}",
                 item.evaluation,
                 item.distribution,
@@ -95,10 +126,10 @@ def _budget(budget: Budget, unit: Unit) -> Iterator[RenderableType]:
         ],
     )
     yield text(
-        f"combined {budget.combined / ticks:.2f} {symbol}, expanded "
-        f"{budget.expanded / ticks:.2f} {symbol} (coverage factor {budget.coverage:g})"
+        f"combined {_small(budget.combined, unit)} {symbol}, expanded "
+        f"{_small(budget.expanded, unit)} {symbol} (coverage factor {budget.coverage:g})"
         + (
-            f", measuring allowance {budget.guard / ticks:.2f} {symbol} on each side"
+            f", measuring allowance {_small(budget.guard, unit)} {symbol} on each side"
             if budget.guard
             else ""
         )
@@ -119,27 +150,37 @@ _BATCH: Final[tuple[tuple[str, Kind], ...]] = (
 )
 
 
-def _batch(rows: Iterable[BatchRisk], figures: Figures) -> Iterator[RenderableType]:
-    """Yield the consumer's risk (accepted, but out) and the producer's (rejected, but in)."""
+def _batch(
+    rows: Iterable[BatchRisk], figures: Figures, opened: Opened, room: int
+) -> Iterator[RenderableType | Section]:
+    """Yield the consumer's risk (accepted, but out) and the producer's (rejected, but in).
+
+    Cylinders alike in one row, the largest of the consumer's risks first where it is cut short.
+    """
+    found: dict[tuple[str, ...], list[str]] = {}
+    for row in sorted(rows, key=lambda row: -row.consumer):
+        found.setdefault(_risks(row, figures), []).append(row.cylinder)
+    cells = [(names_together(names), *told) for told, names in found.items()]
+    shown = len(cells) if opened.has("batch") else max(1, room - _BATCH_HEAD)
     yield heading("Clearance of a batch")
-    yield table(
-        _BATCH,
-        [
-            (
-                row.cylinder,
-                row.decision,
-                figures.near(row.mean),
-                figures.near(row.spread),
-                figures.up(row.guard),
-                *(f"{share:.2%}" for share in (row.accepted, row.consumer, row.producer)),
-            )
-            for row in rows
-        ],
+    yield table(_BATCH, cells[:shown])
+    if cells[shown:]:
+        yield indented(f"{len(cells) - shown} more with less risk: --show batch")
+        yield Section("batch", ())
+
+
+def _risks(row: BatchRisk, figures: Figures) -> tuple[str, ...]:
+    """Return the cells of a batch's row; risks are rounded up."""
+    return (
+        row.decision,
+        figures.near(row.mean),
+        figures.near(row.spread),
+        figures.up(row.guard),
+        f"{row.accepted:.2%}",
+        *(f"{ceil(round(share * 10_000, 6)) / 100:.2f}%" for share in (row.consumer, row.producer)),
     )
 
 
-def fine(unit: Unit) -> tuple[int, str]:
-    """Return ticks and symbol of the unit that uncertainties are shown in."""
-    if unit in ("in", "thou"):
-        return TICKS_PER["thou"], "thou"
-    return TICKS_PER["um"], "µm"
+def _small(ticks: float, unit: Unit) -> str:
+    """Return an uncertainty: rounded up, as JCGM 100, 7.2.6, has it."""
+    return small_length(ticks, unit, "up", finer=True, symbol=False)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import TYPE_CHECKING, Protocol
+from typing import TYPE_CHECKING, Final, Protocol
 
 from fitsolver.planning.standing import called_for, in_short
 from fitsolver.records.plan import Answer
@@ -12,6 +12,13 @@ from fitsolver.reporting.layout import bullets, heading, indented
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
+
+
+#: Stands for the standing cautions on later reports about a job.
+AS_PICKED: Final = (
+    "Rings that butt, tight skirts and honing can harm: the general cautions of `pick` hold here "
+    "too, in full with --show cautions."
+)
 
 
 class Cautioning(Protocol):
@@ -30,12 +37,16 @@ def cautions_view(answer: Cautioning) -> Iterator[RenderableType]:
         yield bullets(lines)
 
 
-def short_cautions(answer: Cautioning, *, told: bool = True) -> list[RenderableType]:
+def short_cautions(
+    answer: Cautioning, *, told: bool = True, later: bool = False
+) -> list[RenderableType]:
     """Return the standing cautions in short; those that the job calls for in full, unless `told`.
 
-    They are told where the list of what needs attention has them.
+    They are told where the list of what needs attention has them. On a `later` report about a job
+    the standing ones are those of its pick.
     """
     short = in_short(answer.cautions)
+    short = AS_PICKED if short and later else short
     called = () if told else called_for(answer.cautions)
     if not short and not called:
         return []

@@ -114,7 +114,7 @@ def _to_do(plan: CylinderPlan, figures: Figures) -> Iterator[tuple[str, str]]:
         yield "to do", plan.route
     else:
         yield "to do", "nothing is cut: the bore stays as it is"
-    skirt = f"skirt {figures.nominal(plan.skirt.low, plan.skirt.high)}"
+    skirt = f"skirt {figures.stated(plan.skirt.low, plan.skirt.high)}"
     oversize = f"oversize {figures.near(plan.oversize, sign=True)}"
     yield "piston", f"{plan.piston.marked}: {oversize}, {skirt}{_where(plan, figures)}"
     for ring in plan.rings:
@@ -139,12 +139,12 @@ def _finish_rows(plan: CylinderPlan, figures: Figures) -> Iterator[tuple[str, st
     for target in targets(plan):
         indent = ""
         if target.end and target.skirt is not None:
-            yield f"{target.end} piston, {figures.near(target.skirt)}", "", "", ""
+            yield f"{target.end} piston, {figures.stated(target.skirt)}", "", "", ""
             indent = "  "
         yield size_row(f"{indent}finish size", target, 0, figures)
         if plan.dial_zero is not None:
             on = "a piston of " if plan.dial_zero_on_piston else ""
-            label = f"{indent}dial, gauge zeroed on {on}{figures.near(plan.dial_zero)}"
+            label = f"{indent}dial, gauge zeroed on {on}{figures.stated(plan.dial_zero)}"
             yield size_row(label, target, plan.dial_zero, figures)
             if plan.warm_dial is not None:
                 from fitsolver.metrology.correct import dial_on

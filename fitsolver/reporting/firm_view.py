@@ -2,15 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
-from math import ceil
+from collections.abc import Iterable, Iterator, Sequence
 from typing import TYPE_CHECKING, Final
 
-from fitsolver.base.lengths import Unit, format_length
+from fitsolver.base.lengths import Unit, small_length
 from fitsolver.records.figures import NONE, Figures
 from fitsolver.records.told import cylinder_words
 from fitsolver.records.words import FIT_WORDS
-from fitsolver.reporting.layout import Kind, bullets, heading, indented, pairs, table
+from fitsolver.reporting.folded import Told, folded
+from fitsolver.reporting.layout import (
+    SCREEN_LINES,
+    Kind,
+    bullets,
+    heading,
+    indented,
+    lines_of,
+    pairs,
+    table,
+    text,
+)
 from fitsolver.reporting.sections import WHOLE, Opened, Section
 
 if TYPE_CHECKING:
@@ -20,42 +30,97 @@ if TYPE_CHECKING:
 
 #: Rows shown by default, those that change the pick soonest.
 _SOONEST: Final = 10
+_FIRM: Final = (
+    "FIRM: no measured figure is known so badly that other parts may be right (two standard "
+    "uncertainties)."
+)
+_LEAST_OF: Final = "Of several cylinders: the one whose figure may go least."
 _AXES: Final = {0: "thrust", 90: "pin"}
 
 
 def firm_view(
-    answer: FirmAnswer, figures: Figures, opened: Opened = WHOLE
+    answer: FirmAnswer, figures: Figures, opened: Opened = WHOLE, used: int = 4
 ) -> Iterator[RenderableType | Section]:
-    """Yield what to measure again, the figures that may change least, then all and the pick."""
+    """Yield what to measure again, the figures that may change least, then all and the pick.
+
+    `used` lines of the first screen are taken by what stands above it.
+    """
     if not answer.margins:
         yield indented(f"\nThere is no proven plan to look at ({answer.status}): see `pick`.")
         return
-    again = [_again(item, figures) for item in answer.margins if item.measure_again]
-    if again:
-        yield heading("Measure this again before ordering")
-        yield bullets(dict.fromkeys(again))
+    known = [item for item in answer.margins if item.margin is not None]
+    known.sort(key=lambda item: item.margin or 0)
     now = {item.cylinder: item for item in answer.picked}
+    parts = _measure_again(answer.margins, known, list(now), figures, opened)
     if not opened.has("margins"):
-        yield from _smallest(answer.margins, now, figures)
+        room = SCREEN_LINES - used - lines_of(parts)
+        parts += _smallest(known, now, figures, room)
+    yield from parts
     yield Section("margins", _all(answer.margins, now, figures))
     yield Section("picked", _pick(answer.picked))
 
 
+def _measure_again(
+    margins: Iterable[Margin],
+    known: Sequence[Margin],
+    order: Sequence[str],
+    figures: Figures,
+    opened: Opened,
+) -> list[RenderableType]:
+    """Return what to measure again, the least margin first, or that nothing has to be."""
+    again = [_again(item, figures) for item in known if item.measure_again]
+    if again:
+        told = again if opened.has("margins") else folded(again)
+        told = [g._replace(cylinders=_in_order(g.cylinders, order)) for g in told]
+        words = dict.fromkeys(f"{g.words}: {g.sentences[0]}" for g in told)
+        return [heading("Measure this again before ordering"), bullets(words)]
+    if any(item.uncertainty is not None for item in margins):
+        return ["", text(_FIRM, "bold green")]
+    return []
+
+
 def _smallest(
-    margins: Iterable[Margin], now: dict[str, Picked], figures: Figures
-) -> Iterator[RenderableType]:
-    """Yield the figures with the smallest margins, those that are alike as one."""
-    known = sorted(
-        (item for item in margins if item.margin is not None), key=lambda item: item.margin or 0
-    )
-    yield heading("What changes the pick soonest")
+    known: Sequence[Margin], now: dict[str, Picked], figures: Figures, room: int
+) -> list[RenderableType]:
+    """Return the figures with the smallest margins in `room` lines, those that are alike as one."""
+    title = heading("What changes the pick soonest")
     if not known:
-        yield indented("Nothing that was tried changes it.")
-        return
-    rows = _as_one(known, now, figures, direction=True)
-    yield table(_columns(figures.unit), rows[:_SOONEST])
-    if len(rows) > _SOONEST:
-        yield indented(f"{len(rows) - _SOONEST} more may go further.")
+        return [title, indented("Nothing that was tried changes it.")]
+    rows, several = _of_least(known, now, figures)
+    columns = _columns(figures.unit)
+    for shown in range(min(_SOONEST, len(rows)), 0, -1):
+        parts = [title, table(columns, rows[:shown])]
+        below = [_LEAST_OF] * several
+        below += [f"{len(rows) - shown} more may go further."] * (shown < len(rows))
+        parts += map(indented, below)
+        if lines_of(parts) <= room:
+            break
+    return parts
+
+
+def _of_least(
+    known: Iterable[Margin], now: dict[str, Picked], figures: Figures
+) -> tuple[list[tuple[str, ...]], bool]:
+    """Return a row a figure, of cylinders that differ in figures only the one that may go least;
+    and whether there are such."""
+    found: dict[tuple[str, str], tuple[list[str], tuple[str, ...]]] = {}
+    several = False
+    for item in known:
+        cells = _row(item, now, figures)
+        key = _name(item, direction=True), cells[-1]
+        names, first = found.setdefault(key, ([], cells))
+        several |= first != cells
+        names += item.cylinders
+    rows = [
+        (", ".join(filter(None, (name, cylinder_words(_in_order(names, list(now)))))), *cells)
+        for (name, _), (names, cells) in found.items()
+    ]
+    return rows, several
+
+
+def _in_order(names: Iterable[str], order: Sequence[str]) -> tuple[str, ...]:
+    """Return cylinders in the order of the job."""
+    return tuple(sorted(dict.fromkeys(names), key=order.index))
 
 
 def _all(
@@ -75,16 +140,12 @@ def _all(
 
 
 def _as_one(
-    margins: Iterable[Margin],
-    now: dict[str, Picked],
-    figures: Figures,
-    *,
-    direction: bool = False,
+    margins: Iterable[Margin], now: dict[str, Picked], figures: Figures
 ) -> list[tuple[str, ...]]:
     """Return a row a figure; figures that are alike but for their cylinders in one row."""
     found: dict[tuple[str, ...], list[str]] = {}
     for item in margins:
-        key = (_name(item, direction=direction), *_row(item, now, figures))
+        key = (_name(item, direction=False), *_row(item, now, figures))
         found.setdefault(key, []).extend(item.cylinders)
     return [
         (", ".join(filter(None, (name, cylinder_words(list(dict.fromkeys(names)))))), *cells)
@@ -116,15 +177,10 @@ def _columns(unit: Unit) -> tuple[tuple[str, Kind], ...]:
     )
 
 
-def _fine(ticks: int, unit: Unit) -> str:
-    """Return a small length in µm, exactly, or in thousandths of an inch, rounded down."""
-    if unit in ("in", "thou"):
-        return format_length(ticks, "thou", "down", places=4)
-    return format_length(ticks, "um", places=2)
-
-
 def _row(margin: Margin, now: dict[str, Picked], figures: Figures) -> tuple[str, ...]:
-    changes = NONE if margin.margin is None else _fine(margin.margin, figures.unit)
+    changes = NONE
+    if margin.margin is not None:
+        changes = small_length(margin.margin, figures.unit, "down", finer=True, symbol=False)
     return figures.near(margin.value), changes, _then(margin, now, figures)
 
 
@@ -149,6 +205,8 @@ def _then(margin: Margin, now: dict[str, Picked], figures: Figures) -> str:
     found: dict[str, list[str]] = {}
     for item in margin.becomes:
         found.setdefault(_difference(now[item.cylinder], item), []).append(item.cylinder)
+    if [tuple(names) for names in found.values()] == [margin.cylinders]:
+        return next(iter(found))  # of the cylinders whose figure it is
     return "; ".join(f"{cylinder_words(names)}: {said}" for said, names in found.items())
 
 
@@ -173,17 +231,20 @@ def _picked(item: Picked) -> str:
     return "; ".join((*parts, item.route))
 
 
-def _again(margin: Margin, figures: Figures) -> str:
+def _again(margin: Margin, figures: Figures) -> Told:
     assert margin.margin is not None and margin.uncertainty is not None
-    what = f"skirt of {margin.part}"
+    what = f"the skirt of {margin.part}"
     if margin.what == "largest reading":
         axis = "" if margin.angle is None else f", {_AXES.get(margin.angle, f'{margin.angle}°')}"
         depth = "" if margin.depth is None else f" at depth {figures.near(margin.depth)}{axis}"
-        what = f"cylinder {', '.join(margin.cylinders)}: the largest reading{depth}"
-    unit = figures.unit
-    symbol = "thou" if unit in ("in", "thou") else "µm"
+        what = f"the largest reading{depth}"
     change = "less" if margin.smaller else "more"
-    return (
-        f"{what}: {_fine(margin.margin, unit)} {symbol} {change} changes the pick, and it is known "
-        f"to {_fine(ceil(2 * margin.uncertainty), unit)} {symbol} (two standard uncertainties)"
+    by = small_length(margin.margin, figures.unit, "down", finer=True)
+    known = small_length(2 * margin.uncertainty, figures.unit, "up", finer=True)
+    return Told(
+        margin.cylinders,
+        (
+            f"{what}: {by} {change} changes the pick, and it is known to {known} (two standard "
+            "uncertainties)",
+        ),
     )

@@ -9,7 +9,8 @@ from typing import Final, NamedTuple
 
 from fitsolver.records.told import cylinder_words
 
-_FIGURE: Final = re.compile(r"[+-]?\d+(?:\.\d+)?")
+#: A figure with decimals: no groove, no count and no part number.
+_FIGURE: Final = re.compile(r"(?<![\w.-])[+-]?\d+\.\d+(?!\w)")
 
 
 class Told(NamedTuple):

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from typing import TYPE_CHECKING, Final
 
-from fitsolver.base.lengths import fine_unit, format_length
+from fitsolver.base.lengths import small_length
 from fitsolver.records.figures import Figures
 from fitsolver.records.told import names_together
 from fitsolver.records.words import axis_words, counted, shape_words
@@ -153,12 +153,8 @@ def _facts(form: BoreForm, figures: Figures) -> Iterable[tuple[str, str]]:
 
 def read_next(reading: NextReading, figures: Figures) -> str:
     """Return where to read next, and what that brings."""
-    place, unit = reading.place, fine_unit(figures.unit)
-    places = 2 if unit == "thou" else 1
-    now, then = (
-        format_length(round(u), unit, "up", places=places, symbol=True)
-        for u in (reading.now, reading.then)
-    )
+    place = reading.place
+    now, then = (small_length(u, figures.unit, "up") for u in (reading.now, reading.then))
     return (
         f"at depth {figures.near(place.depth)}, {axis_words(place.angle)}: what lies between the "
         f"readings would then leave the largest size {then} uncertain, not {now}"

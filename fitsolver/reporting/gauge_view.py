@@ -7,19 +7,20 @@ from typing import TYPE_CHECKING
 
 from rich.text import Text
 
-from fitsolver.reporting.budget_view import fine
+from fitsolver.base.lengths import TICKS_PER, Unit, fine_symbol, fine_unit, small_length
 from fitsolver.reporting.layout import bullets, heading, pairs, table
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
 
     from fitsolver.records.figures import Figures
-    from fitsolver.records.gauge import GaugeStudy
+    from fitsolver.records.gauge import GaugeStudy, VarianceRow
 
 
 def gauge_view(study: GaugeStudy, figures: Figures) -> Iterator[RenderableType]:
     """Yield the analysis of variance, what it comes to, and the lines for the job file."""
-    ticks, symbol = fine(figures.unit)
+    unit = figures.unit
+    symbol, square = fine_symbol(unit), TICKS_PER[fine_unit(unit)] ** 2
     yield ""
     yield table(
         (
@@ -33,15 +34,15 @@ def gauge_view(study: GaugeStudy, figures: Figures) -> Iterator[RenderableType]:
             (
                 row.source,
                 str(row.degrees),
-                f"{row.mean_square / ticks**2:.3f}",
+                f"{row.mean_square / square:.3f}",
                 "-" if row.f is None else f"{row.f:.2f}",
-                f"{row.deviation / ticks:.2f}" + (" (set to 0)" if row.negative else ""),
+                _deviation(row, unit),
             )
             for row in study.table
         ],
     )
     yield ""
-    yield pairs(_findings(study, ticks, symbol))
+    yield pairs(_findings(study, unit))
     if study.notes:
         yield bullets(study.notes)
     yield heading("For the job file")
@@ -49,13 +50,21 @@ def gauge_view(study: GaugeStudy, figures: Figures) -> Iterator[RenderableType]:
         yield Text(line, no_wrap=True, overflow="ignore")  # to be copied as it stands
 
 
-def _findings(study: GaugeStudy, ticks: int, symbol: str) -> Iterator[tuple[str, str]]:
+def _deviation(row: VarianceRow, unit: Unit) -> str:
+    said = small_length(row.deviation, unit, "up", finer=True, symbol=False)
+    return f"{said} (set to 0)" if row.negative else said
+
+
+def _findings(study: GaugeStudy, unit: Unit) -> Iterator[tuple[str, str]]:
     people = f" by {len(study.people)} people" if len(study.people) > 1 else ""
     yield "read", f"{study.readings} readings of {len(study.bores)} bores{people}"
-    yield "repeatability", f"{study.repeatability / ticks:.2f} {symbol}"
+    yield "repeatability", small_length(study.repeatability, unit, "up", finer=True)
     if study.reproducibility is not None:
-        yield "between people", f"{study.reproducibility / ticks:.2f} {symbol}"
-    yield "one reading", f"standard uncertainty {study.combined / ticks:.2f} {symbol}"
+        yield "between people", small_length(study.reproducibility, unit, "up", finer=True)
+    yield (
+        "one reading",
+        f"standard uncertainty {small_length(study.combined, unit, 'up', finer=True)}",
+    )
     yield "tells apart", f"{study.distinct_sizes} sizes among these bores"
     if study.share is not None:
         yield "of the window", f"six standard deviations take {study.share:.0%}"

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
+from fitsolver.base.lengths import small_length
 from fitsolver.records.hone import NoStrokes, StatedRisk
-from fitsolver.reporting.budget_view import fine
-from fitsolver.reporting.layout import heading, indented, pairs, table, text
+from fitsolver.reporting.attention import Item, together
+from fitsolver.reporting.layout import SCREEN, bullets, heading, indented, pairs, table, text
 from fitsolver.reporting.sections import WHOLE, Opened, Section
 
 if TYPE_CHECKING:
@@ -30,9 +31,12 @@ def hone_view(
     Of one or two cylinders the figures come with it, of more by name.
     """
     yield ""
-    for state in answer.cylinders:
-        yield text(_line(state, figures), "bold reverse")
+    yield from (text(line, "bold reverse") for line in _on_top(answer.cylinders, figures))
     few = len(answer.cylinders) <= _FEW
+    asked = [Item(state.cylinder, state.question) for state in answer.cylinders if state.question]
+    if asked and not few and not opened.has("cylinders"):
+        yield heading("NEEDS ATTENTION")
+        yield bullets(together(asked))
     for state in answer.cylinders:
         if not few and not opened.has("cylinders"):
             continue
@@ -41,15 +45,37 @@ def hone_view(
         yield Section("cylinders", ())
 
 
-def _line(state: HoneState, figures: Figures) -> str:
-    """Return the line on top: strokes next, what is left where it is tightest, where to stop."""
+def _on_top(states: Sequence[HoneState], figures: Figures) -> Iterator[str]:
+    """Yield a line a cylinder: strokes next, what is left where it is tightest, where to stop.
+
+    In columns; a name that would not fit the screen is cut short.
+    """
+    rows = [(state.cylinder, *_told(state, figures)) for state in states]
+    wide = [max(len(row[place]) for row in rows) for place in range(3)]
+    for name, what, left, stop in rows:
+        rest = f"  {what:<{wide[1]}}  LEFT {left:>{wide[2]}}  STOP {stop}"
+        room = SCREEN - len("CYL. ") - len(rest)
+        cut = name if len(name) <= room else f"{name[: room - 3]}..."
+        yield f"CYL. {cut:<{min(wide[0], room)}}{rest}"
+
+
+def _told(state: HoneState, figures: Figures) -> tuple[str, str, str]:
     told = state.based_on
     what = told.why.upper() if isinstance(told, NoStrokes) else _next(state)
     metal = state.now.stock_tightest
-    left = figures.near(metal) if metal > 0 else "none"
-    dial = state.dial_stop and figures.up(state.dial_stop.high, sign=True)
-    stop = f"{figures.up(state.stop.high)}{f', dial {dial}' if dial else ''}"
-    return f"CYL. {state.cylinder}  {what}  LEFT {left}  STOP {stop}"
+    left = figures.down(metal) if metal > 0 else "none"
+    size, dial = _stop(state, figures)
+    return what, left, f"{size}{f', dial {dial}' if dial else ''}"
+
+
+def _stop(state: HoneState, figures: Figures) -> tuple[str, str]:
+    """Return the size that the plan stops at, and the dial there at 20 °C if it is known."""
+    low, high, size = state.lowest, state.highest, state.stop.high
+    if state.dial_stop is None:
+        return figures.aim(size, low, high), ""
+    dial = state.dial_stop.high
+    zero = size - dial
+    return figures.aim(size, low, high), figures.aim(dial, low - zero, high - zero, sign=True)
 
 
 def _next(state: HoneState) -> str:
@@ -88,8 +114,8 @@ def _facts(state: HoneState, figures: Figures) -> Iterator[tuple[str, str]]:
         yield "warm bore", f"corrected by {figures.near(now.correction, sign=True)} to 20 °C"
     yield (
         "to the lowest",
-        f"{figures.near(now.stock_tightest)} where tightest, "
-        f"{figures.near(now.stock_worst)} at the worst place",
+        f"{figures.down(now.stock_tightest)} where tightest, "
+        f"{figures.down(now.stock_worst)} at the worst place",
     )
     yield "to the highest", f"{figures.down(now.room)} at the worst place"
     if state.rate is not None:
@@ -111,23 +137,20 @@ def _facts(state: HoneState, figures: Figures) -> Iterator[tuple[str, str]]:
 
 def _finish(state: HoneState, figures: Figures) -> str:
     """Return the size that the plan stops at, as `pick` and the machining plan name it."""
-    stop, low, high = state.stop, *figures.permitted(state.lowest, state.highest)
-    size = figures.up(stop.high)
-    dial = (
-        ""
-        if state.dial_stop is None
-        else f", dial {figures.up(state.dial_stop.high, sign=True)} at 20 °C"
-    )
-    return f"{size}{dial}, as in the plan; permitted {low} to {high}"
+    low, high = figures.permitted(state.lowest, state.highest)
+    size, dial = _stop(state, figures)
+    at = f", dial {dial} at 20 °C" if dial else ""
+    return f"{size}{at}, as in the plan; permitted {low} to {high}"
 
 
 def _rate(rate: RemovalRate, figures: Figures) -> str:
-    ticks, symbol = fine(figures.unit)
+    unit = figures.unit
     each = rate.counted_in.removesuffix("s")
     stones = f", stones {rate.stones}" if rate.stones else ""
     return (
-        f"{rate.rate / ticks:.3f} {symbol} per {each}, standard uncertainty "
-        f"{rate.uncertainty / ticks:.3f}{stones} ({rate.checks} checks); a pass scatters by "
+        f"{small_length(rate.rate, unit, finer=True)} per {each}, standard uncertainty "
+        f"{small_length(rate.uncertainty, unit, 'up', finer=True)}{stones} "
+        f"({rate.checks} checks); a pass scatters by "
         f"{rate.scatter:.0%}"
     )
 
@@ -152,7 +175,7 @@ def _checks(state: HoneState, figures: Figures) -> RenderableType:
                 f"{check.temperature / 1000:g}",
                 figures.near(check.smallest),
                 figures.near(check.largest),
-                figures.near(check.stock_tightest),
+                figures.down(check.stock_tightest),
                 figures.down(check.room),
             )
             for check in state.checks[-_SHOWN:]

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from fitsolver.records.figures import NONE, Figures
-from fitsolver.reporting.layout import Kind, heading, indented, pairs, table
+from fitsolver.reporting.layout import Kind, heading, indented, lines_of, pairs, table
+from fitsolver.reporting.sections import WHOLE, Opened, Section
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
@@ -45,29 +46,65 @@ class Like(NamedTuple):
 
 
 def review_view(
-    review: CatalogueReview, figures: Figures, full: bool = False
-) -> list[RenderableType]:
-    """Return counts, size steps and doubtful entries, the most serious first.
+    review: CatalogueReview,
+    figures: Figures,
+    opened: Opened = WHOLE,
+    full: bool = False,
+    used: int = _HEAD,
+) -> Iterator[RenderableType | Section]:
+    """Yield counts, size steps and doubtful entries, the most serious first.
 
     Entries alike are told once, with their number, unless `full`. Several families are a line each.
+    `used` lines of the first screen are taken by what stands above it.
     """
     if review.families:
-        return _families(review, figures, full=full)
-    counts = (
-        (table, str(getattr(review.counts, table))) for table in type(review.counts).model_fields
-    )
-    parts: list[RenderableType] = [heading("Tables"), pairs(counts)]
-    parts += [heading("Sizes"), table(_SIZES, [_size_row(step, figures) for step in review.sizes])]
-    return [*parts, *_doubts(review, full=full)]
+        yield from _families(review, figures, full=full)
+        return
+    counts = type(review.counts).model_fields
+    tables = "  ".join(f"{table} {getattr(review.counts, table)}" for table in counts)
+    parts: list[RenderableType] = [heading("Tables"), indented(tables)]
+    sizes = [heading("Sizes"), table(_SIZES, [_size_row(step, figures) for step in review.sizes])]
+    found = [Like(each, 1) for each in review.doubtful] if full else alike(review.doubtful)
+    room = _SCREEN - used - lines_of(parts)
+    if opened.has("sizes") or lines_of([*sizes, *_doubts(found)]) <= room:
+        yield from (*parts, *sizes)
+    else:
+        parts.append(indented(_span(review.sizes, figures)))
+        yield from parts
+        yield Section("sizes", sizes)
+    if opened.has("doubts") or lines_of([*parts, *sizes, *_doubts(found)]) + used <= _SCREEN:
+        yield from _doubts(found)
+        return
+    yield from _in_room(found, _SCREEN - used - lines_of(parts))
+    yield Section("doubts", ())
 
 
-def _doubts(review: CatalogueReview, *, full: bool) -> list[RenderableType]:
+def _span(sizes: Sequence[SizeStep], figures: Figures) -> str:
+    """Return the sizes in one line: how many, from where to where, how many are skipped."""
+    bores = [step.nominal_bore for step in sizes]
+    skipped = sum(len(step.skipped) for step in sizes)
+    said = f"{len(sizes)} sizes, bores of {figures.nominal(min(bores), max(bores))}"
+    return f"{said}, {skipped} sizes skipped between them" if skipped else said
+
+
+def _in_room(found: Sequence[Like], room: int) -> list[RenderableType]:
+    """Return as many kinds of doubtful entries as `room` lines hold, and how many there are."""
+    for shown in range(len(found), 0, -1):
+        parts = _doubts(found[:shown])
+        left = found[shown:]
+        if left:
+            entries = sum(like.number for like in left)
+            parts.append(indented(f"{entries} more of {len(left)} kinds: --show doubts"))
+        if lines_of(parts) <= room:
+            break
+    return parts
+
+
+def _doubts(found: Sequence[Like]) -> list[RenderableType]:
     parts: list[RenderableType] = [heading("Doubtful entries")]
-    if not review.doubtful:
+    if not found:
         return [*parts, indented("Nothing doubtful was found.")]
-    if full:
-        return [*parts, table(_DOUBTS, [_doubt_row(Like(each, 1)) for each in review.doubtful])]
-    return [*parts, table(_DOUBTS, [_doubt_row(like) for like in alike(review.doubtful)])]
+    return [*parts, table(_DOUBTS, [_doubt_row(like) for like in found])]
 
 
 def alike(doubts: Sequence[Doubt]) -> list[Like]:
@@ -88,7 +125,7 @@ def _families(review: CatalogueReview, figures: Figures, *, full: bool) -> list[
         for name, one in zip(names, review.families, strict=True)
     ]
     if full:
-        return [pairs(lines), *_doubts(review, full=True)]
+        return [pairs(lines), *_doubts([Like(each, 1) for each in review.doubtful])]
     kinds = sorted(alike(review.doubtful), key=lambda like: -like.number)
     if not kinds:
         return [pairs(lines), indented("Nothing doubtful was found.")]

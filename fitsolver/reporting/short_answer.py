@@ -90,11 +90,24 @@ def _fitted(plan: Plan, figures: Figures, currency: str, room: int) -> list[Rend
         parts = _parts(plan, rows, (), told, figures, currency)
         if lines_of(parts) <= room:
             return parts
-    for shown in range(len(as_one) - 1, 0, -1):
+    for shown in _whole_cylinders(as_one):
         parts = _parts(plan, as_one[:shown], as_one[shown:], "counted", figures, currency)
         if lines_of(parts) <= room:
             break
     return parts
+
+
+def _whole_cylinders(rows: Sequence[Row]) -> list[int]:
+    """Return after how many rows, the most first, the table may end: no cylinder's two rows are
+    parted, but where those of the first do not fit; it counts as one of which more is told."""
+    ends = [
+        end
+        for end in range(len(rows) - 1, 0, -1)
+        if not {n for row in rows[:end] for n in row.cylinders}.intersection(
+            n for row in rows[end:] for n in row.cylinders
+        )
+    ]
+    return ends if 1 in ends else [*ends, 1]
 
 
 def _parts(
@@ -110,7 +123,7 @@ def _parts(
     told = {name for row in rows for name in row.cylinders}
     parts += zero_lines([item for item in plan.cylinders if item.cylinder in told], figures)
     if others:
-        more = len({name for row in others for name in row.cylinders} - told)
+        more = len({name for row in others for name in row.cylinders})
         parts.append(indented(f"{more} of {len(plan.cylinders)} cylinders more: --show work"))
     if any(len(row.cylinders) > 1 for row in rows):
         parts.append(indented(_MOST_OF))

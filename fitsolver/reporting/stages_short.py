@@ -104,7 +104,7 @@ def _ahead(ahead: GoAhead, figures: Figures) -> str:
 
 def _steps(plan: CylinderStages, figures: Figures) -> Iterator[Steps]:
     for target in plan.targets:
-        end = "" if target.skirt is None or target.piston == "any" else figures.near(target.skirt)
+        end = "" if target.skirt is None or target.piston == "any" else figures.stated(target.skirt)
         yield Steps(
             (plan.cylinder,),
             end,
@@ -183,7 +183,7 @@ def _stage_rows(each: Sequence[Steps], figures: Figures) -> list[RenderableType]
             head = (names_together(steps.cylinders), *[steps.piston] * ends)
             hot = [steps.warm[place] if steps.warm else ""] * warm
             shown = head if not place else ("",) * len(head)
-            takes = figures.near(steps.takes[place])
+            takes = figures.up(steps.takes[place])
             rows.append((*shown, stage, takes, low, high, size, *[read] * dial, *hot))
     return [table(columns, rows)] if rows else []
 

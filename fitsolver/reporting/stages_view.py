@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, Final
 
-from fitsolver.base.lengths import exact_text
 from fitsolver.records.told import dial_reading
 from fitsolver.reporting.layout import Kind, bullets, heading, indented, pairs, table
 
@@ -61,16 +60,17 @@ def _facts(plan: CylinderStages, figures: Figures) -> Iterator[tuple[str, str]]:
     yield "start", tight if low == high else f"{tight}, {figures.up(high)} at the largest"
     if plan.dial_zero is not None:
         on = "a piston of " if plan.dial_zero_on_piston else ""
-        yield "dial", f"gauge zeroed on {on}{figures.near(plan.dial_zero)}"
+        yield "dial", f"gauge zeroed on {on}{figures.stated(plan.dial_zero)}"
 
 
 def _target(plan: CylinderStages, target: Target, figures: Figures) -> Iterator[RenderableType]:
     if target.skirt is not None and target.piston != "any":
-        yield indented(f"For the {target.piston} piston, {figures.near(target.skirt)}:")
+        yield indented(f"For the {target.piston} piston, {figures.stated(target.skirt)}:")
     yield _cuts(plan, target.cuts, figures)
-    ends = (target.finish - target.start, target.start, target.finish)
-    taken, start, finish = (exact_text(length, figures.unit) for length in ends)
-    yield indented(f"The stages take exactly {taken} together, from {start} to {finish}.")
+    taken, start = figures.up(target.finish - target.start), figures.stated(target.start)
+    last = target.cuts[-1] if target.cuts else None
+    finish = figures.aim(target.finish, last and last.lowest, last and last.highest)
+    yield indented(f"The stages take {taken} together, from {start} to {finish}.")
     uncut = [cut.stage for cut in target.cuts if cut.diameter < plan.start.high]
     if uncut:
         yield indented(f"The largest places are not reached by: {', '.join(uncut)}.")
@@ -99,7 +99,7 @@ def _cuts(plan: CylinderStages, cuts: Sequence[StageCut], figures: Figures) -> R
     for cut in cuts:
         row = [
             cut.stage,
-            figures.near(cut.stock),
+            figures.up(cut.stock),
             *figures.permitted(cut.lowest, cut.highest),
             figures.aim(cut.diameter, cut.lowest, cut.highest),
         ]

@@ -11,7 +11,6 @@ from fitsolver.base.lengths import Unit
 
 if TYPE_CHECKING:
     from fitsolver.reading.job_template import NewJob
-    from fitsolver.records.catalogue import Catalogue
 
 
 def new_job(job_file: str | Path, new: NewJob) -> bool:

@@ -26,7 +26,7 @@ ALLOT: Verb[AllotmentAnswer] = Verb(
     title=lambda answer: answer.shop,
     facts=lambda answer: (f"{len(answer.jobs)} jobs, one shelf",),
     view="fitsolver.reporting.allotment_view:allotment_view",
-    sections=("jobs", "shelf"),
+    sections=("order", "left", "jobs", "shelf"),
     code=by_status,
 )
 SCREEN: Verb[ScreenAnswer] = Verb(
@@ -109,6 +109,7 @@ CATALOGUE: Verb[CatalogueReview] = Verb(
         else (f"family: {answer.family}",)
     ),
     view="fitsolver.reporting.review_view:review_view",
+    sections=("sizes", "doubts"),
 )
 HISTORY: Verb[HistoryAnswer] = Verb(
     name="book history",

@@ -52,6 +52,7 @@ WHY: Verb[WhyAnswer] = Verb(
     on_files="fitsolver.usecases.files:why",
     on_records="fitsolver.usecases.why:reasons",
     facts=_catalogue,
+    later=True,
     view="fitsolver.reporting.why_view:why_view",
     sections=("cylinders", "rings"),
     code=lambda answer: code_of(answer.status) if answer.complete else NOT_PROVEN,
@@ -66,7 +67,9 @@ ALTERNATIVES: Verb[AlternativesAnswer] = Verb(
     on_files="fitsolver.usecases.files:alternatives",
     on_records="fitsolver.usecases.alternatives:next_plans",
     facts=lambda answer: (*_catalogue(answer), f"finishing: {answer.finishing}"),
+    later=True,
     view="fitsolver.reporting.alternatives_view:alternatives_view",
+    sections=("changes", "front", "reasons"),
     code=lambda answer: (
         code_of(answer.status) if answer.front is None or answer.front_complete else NOT_PROVEN
     ),
@@ -81,6 +84,7 @@ LADDER: Verb[LadderAnswer] = Verb(
     on_files="fitsolver.usecases.files:ladder",
     on_records="fitsolver.usecases.ladder:sizes_left",
     facts=lambda answer: (*_catalogue(answer), f"today's plan: {answer.status}"),
+    later=True,
     view="fitsolver.reporting.ladder_view:ladder_view",
     sections=("sizes",),
     drawing="fitsolver.verbs.drawings:sizes_of",
@@ -112,6 +116,7 @@ FIRM: Verb[FirmAnswer] = Verb(
     on_files="fitsolver.usecases.files:firm",
     on_records="fitsolver.usecases.firm:how_firm",
     facts=_catalogue,
+    later=True,
     view="fitsolver.reporting.firm_view:firm_view",
     sections=(
         "margins",
@@ -151,11 +156,9 @@ BUDGET: Verb[BudgetAnswer] = Verb(
     on_files="fitsolver.usecases.files:budget",
     on_records="fitsolver.usecases.budget:budget_of",
     facts=lambda _: ("uncertainty budgets",),
+    later=True,
     view="fitsolver.reporting.budget_view:budget_view",
-    sections=(
-        "corrections",
-        "sources",
-    ),
+    sections=("batch", "corrections", "sources"),
     tab=Tab(9, "Uncertainty"),
     route="own",
     summary="What makes each fit uncertain",
@@ -167,6 +170,7 @@ FINAL: Verb[FinalAnswer] = Verb(
     on_files="fitsolver.usecases.files:final",
     on_records="fitsolver.usecases.final:final_verdict",
     facts=lambda answer: (*_catalogue(answer), "final check"),
+    later=True,
     view="fitsolver.reporting.final_view:final_view",
     sections=("fits",),
     code=lambda answer: DONE if answer.passes else NOTHING_FITS,
@@ -196,7 +200,7 @@ ARRIVED: Verb[ArrivedAnswer] = Verb(
     on_records="fitsolver.usecases.arrived:when_arrived",
     facts=lambda answer: (*_catalogue(answer), "parts on the bench"),
     view="fitsolver.reporting.arrived_view:arrived_view",
-    sections=("best", "rings", "order", "work", "fits", "left"),
+    sections=("ordered", "best", "rings", "order", "work", "fits", "left"),
     code=lambda answer: {"undecided": NOT_PROVEN, "ordered parts serve": DONE}.get(
         answer.status, NOTHING_FITS
     ),

@@ -69,7 +69,7 @@ def _cautions(
     if opened.has(CAUTIONS):
         yield from cautions_view(cautioning)
         return
-    yield from short_cautions(cautioning, told=verb.attends)
+    yield from short_cautions(cautioning, told=verb.attends, later=verb.later)
     if in_short(cautioning.cautions):
         left.append(CAUTIONS)
 

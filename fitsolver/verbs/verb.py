@@ -65,7 +65,8 @@ class Verb(Generic[A]):
     library. `of_job` answers about a job and a catalogue alone, where `on_records` asks for more or
     for something else. `view` writes the body of the report below `title` and `facts`; `sections`
     are those of its parts that may be left out, and `attends` tells whether it has the cautions
-    that a job calls for. `drawing` draws an answer in a unit; `drawing_of_files` draws from what
+    that a job calls for. `later`: asked of a job that was picked, it refers to the general cautions
+    of that report. `drawing` draws an answer in a unit; `drawing_of_files` draws from what
     `on_files` is given. `route` tells whether the API asks for no more than a job and a catalogue,
     or for something of its own.
     """
@@ -81,6 +82,7 @@ class Verb(Generic[A]):
     view: str = ""
     sections: tuple[str, ...] = ()
     attends: bool = False
+    later: bool = False
     more: Callable[[A], Iterable[More]] = lambda _: ()
     drawing: str = ""
     drawing_of_files: str = ""

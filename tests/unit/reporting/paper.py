@@ -30,6 +30,18 @@ def paper(ticks: int, unit: Unit, side: str, sign: bool = False) -> str:
     return f"{shown:+f}" if sign and shown else f"{shown:f}"
 
 
+def graded(low: int, high: int, unit: Unit) -> str:
+    """Write a skirt or a gauge's zero: in the finer decimal of its grade where it has one."""
+    finer = {"mm": 10, "um": 1, "in": 127, "thou": 127}[unit]
+    usual = STEPS[unit]
+    places = PLACES[unit] + any(end % usual and not end % finer for end in (low, high))
+    shown = [
+        (Decimal(end) / TICKS[unit]).quantize(Decimal(1).scaleb(-places), ROUND_HALF_EVEN)
+        for end in (low, high)
+    ]
+    return " to ".join(dict.fromkeys(map(str, shown)))
+
+
 def read(cell: str, unit: Unit) -> Fraction:
     """Read a figure back, in ticks."""
     return Fraction(cell) * TICKS[unit]

@@ -12,7 +12,7 @@ from fitsolver.base.lengths import Unit
 from fitsolver.records.plan import CylinderPlan, Fit
 from fitsolver.verbs.report import report as report_of
 from tests.unit.reporting.demos import PLANNED, WIDTHS, flowing, picked, planned, written
-from tests.unit.reporting.paper import last_digit, paper, read, rows, section
+from tests.unit.reporting.paper import graded, last_digit, paper, read, rows, section
 
 UNITS: Final[tuple[Unit, ...]] = ("mm", "in")
 FIT_NAMES: Final = {
@@ -79,8 +79,7 @@ def wanted_figures(plan: CylinderPlan, unit: Unit) -> Iterator[str]:
         return paper(ticks, unit, "near", sign)
 
     yield f"oversize {near(plan.oversize, True)}"
-    low, high = near(plan.skirt.low), near(plan.skirt.high)
-    yield f"skirt {low}" if plan.skirt.known else f"skirt {low} to {high}"
+    yield f"skirt {graded(plan.skirt.low, plan.skirt.high, unit)}"
     if plan.gauge_height is not None:
         yield f"gauge height {near(plan.gauge_height)}"
     for ring in plan.rings:
@@ -142,7 +141,7 @@ def test_finish_sizes_and_dial_are_on_the_safe_side(job: str, unit: Unit, width:
         zeros = {"finish size": [0] * len(ends)}
         if plan.dial_zero is not None:
             on = "a piston of " if plan.dial_zero_on_piston else ""
-            label = f"dial, gauge zeroed on {on}{paper(plan.dial_zero, unit, 'near')}"
+            label = f"dial, gauge zeroed on {on}{graded(plan.dial_zero, plan.dial_zero, unit)}"
             zeros[label] = [plan.dial_zero] * len(ends)
         if plan.skirt.known or len(ends) > 1:
             zeros["dial, gauge zeroed on the new piston"] = [end[3] for end in ends]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from math import ceil
 from pathlib import Path
 
 from rich.console import Console
@@ -56,10 +57,10 @@ def test_a_budget_names_every_source_once_and_what_helps() -> None:
     clearance = next(item for item in answer.budgets if item.fit == "clearance")
     for item in clearance.contributions:
         assert item.name in text
-    assert f"combined {clearance.combined / 100:.2f} µm" in text
+    assert f"combined {ceil(clearance.combined) / 100:.2f} µm" in text
     assert f"helps most when halved: {clearance.improvement}" in text
     inches = shown(report_of(answer, "in"))
-    assert f"combined {clearance.combined / 2540:.2f} thou" in inches
+    assert f"combined {ceil(clearance.combined / 2.54) / 1000:.3f} thou" in inches
 
 
 def test_a_gauge_study_ends_in_lines_that_can_be_copied() -> None:

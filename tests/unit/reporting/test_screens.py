@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+import re
 from collections.abc import Callable
 from typing import Any
 
@@ -16,10 +17,12 @@ from fitsolver.records.screening import FaultyRow, ScreenAnswer, Share
 from fitsolver.records.stages import CylinderStages, GoAhead, StageCut, StagesAnswer, Target
 from fitsolver.records.why import ChoiceReason, Opening, WhyAnswer
 from fitsolver.reporting.sections import Opened
+from fitsolver.verbs.registry import verb_of
 from fitsolver.verbs.report import report as report_of
 
 from . import answers
 from .answers import flat, mm, shown
+from .drawn_views import OTHERS
 
 HEAD = {"program_version": "0", "job": "invented", "catalogue": "shelf", "unit": "mm"}
 COUNTS = (1, 2, 4, 8, 16)
@@ -28,7 +31,19 @@ CLOSED = Opened()
 SCREEN = 24
 #: Lines of the whole report by default; with cautions and what needs attention.
 MOST = 60
-SURELY = ("NEEDS ATTENTION", "Cautions")
+#: Two cylinders at the hone are told with their checks.
+TWO_AT_THE_HONE = 80
+#: Verbs that tell one cylinder as shortly as many.
+ALWAYS = ("plan", "screen", "firm", "allot", "catalogue", "alternatives")
+SURELY = (
+    "NEEDS ATTENTION",
+    "Cautions",
+    "Jobs served",  # sections that are short enough to come with it
+    "From the shelf",
+    "As ordered, and now",
+    "Why the ordered parts do not serve",  # below what to order and to do
+    "The best plans, what matters most first",  # below the front, where it is asked for
+)
 
 
 def names(count: int) -> list[str]:
@@ -150,12 +165,15 @@ def refused(count: int) -> WhyAnswer:
 
 VIEWS: dict[str, Callable[[int], Any]] = {
     "plan": plan, "screen": screen, "bore": bores, "ladder": ladder, "fits": fits, "why": why,
-    "why nothing fits": refused,
+    "why nothing fits": refused, **OTHERS,
 }  # fmt: skip
 
 
 def answer_of(lines: list[str]) -> list[str]:
-    """The lines above what needs attention, the cautions and the line that names the rest."""
+    """The lines above what needs attention, the cautions and the line that names the rest.
+
+    Above what else was asked for, or what says why, too.
+    """
     ends = (n for n, line in enumerate(lines) if line in SURELY or line.startswith("More ("))
     return lines[: next(ends, len(lines) + 1) - 1]
 
@@ -166,8 +184,8 @@ def answer_of(lines: list[str]) -> list[str]:
 def test_the_answer_is_one_screen(name: str, count: int, unit: Unit) -> None:
     lines = shown(report_of(VIEWS[name](count), unit, CLOSED)).splitlines()
     assert max(map(len, lines)) <= 80
-    assert len(lines) <= MOST, "\n".join(lines)
-    if count > 2 or name in ("plan", "screen"):  # of one or two the details come too
+    assert len(lines) <= (MOST if name != "hone" else TWO_AT_THE_HONE), "\n".join(lines)
+    if count > 2 or name in ALWAYS:  # of one or two the details come too
         assert len(answer_of(lines)) <= SCREEN, "\n".join(lines)
 
 
@@ -178,9 +196,14 @@ def test_forty_columns_hold_every_word(name: str, count: int) -> None:
     answer = VIEWS[name](count)
     narrow = shown(report_of(answer, "mm"), 40)
     assert max(map(len, narrow.splitlines())) <= 40
-    wanted = {word for word in flat(report_of(answer, "mm")).split() if word[:1].isdigit()}
-    found = set(narrow.split())
-    assert {word.strip(",;:.") for word in wanted} <= {word.strip(",;:.") for word in found}
+    wide = flat(report_of(answer, "mm"))
+    assert _figures(wide) <= _figures(narrow)
+
+
+def _figures(text: str) -> set[str]:
+    """The words that are figures: none is broken, whatever the width."""
+    bare = (word.strip(",;:.()") for word in text.split())
+    return {word for word in bare if re.fullmatch(r"[+-]?\d+(\.\d+)?%?", word)}
 
 
 @pytest.mark.parametrize("name", VIEWS)
@@ -224,3 +247,23 @@ def test_bars_stand_on_a_terminal_with_colours_only() -> None:
 def test_no_color_has_no_bars(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("NO_COLOR", "1")
     assert "█" not in shown(report_of(ladder(4), "mm", CLOSED), 80, colour=True)
+
+
+def left_out(text: str) -> list[str]:
+    """The sections that the last line of a report names."""
+    _, found, named = " ".join(text.split()).rpartition("More (--show NAME or --full): ")
+    return named.split(", ") if found else []
+
+
+@pytest.mark.parametrize("name", VIEWS)
+def test_each_section_that_is_left_out_opens_by_its_name(name: str) -> None:
+    answer = VIEWS[name](8)
+    closed = shown(report_of(answer, "mm", CLOSED))
+    known = verb_of(answer).all_sections
+    assert left_out(closed), "8 of anything leave nothing out"
+    for section in left_out(closed):
+        assert section in known, f"--show {section} would be refused"
+        report = shown(report_of(answer, "mm", Opened(frozenset({section}))))
+        assert section not in left_out(report)
+        assert len(report.splitlines()) > len(closed.splitlines()), section
+    assert not left_out(shown(report_of(answer, "mm")))

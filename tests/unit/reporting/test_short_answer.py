@@ -22,7 +22,7 @@ from fitsolver.verbs.report import report as report_of
 from tests.unit.reporting.demos import PLANNED, picked
 
 from . import answers
-from .answers import flat, shown
+from .answers import flat, mm, shown
 from .many import drawn_answer
 from .paper import paper, read
 
@@ -54,6 +54,21 @@ def test_the_answer_is_one_screen(count: int, odd: float, unit: Unit) -> None:
         assert max(map(len, lines)) <= 80
         assert any(line.startswith("ORDER: ") for line in screen)
         assert any(line.startswith("PROVEN BEST") for line in screen)
+
+
+def test_no_cylinder_is_parted_where_the_table_is_cut() -> None:
+    """Each has two rows, for the two ends of its piston's tolerance."""
+    two = [
+        answers.unmeasured(
+            cylinder=str(n + 1), finish_small=mm("62.49") + 100 * n, dial_zero=mm("62.25") + n
+        )
+        for n in range(16)
+    ]
+    answer = answers.answer(plan=answers.plan(cylinders=tuple(two)), forms=())
+    lines = brief(answer, "mm")
+    more = next(int(line.split()[0]) for line in lines if line.endswith("--show work"))
+    rows = [line for line in lines if "P-050A at" in line]
+    assert len(rows) == 2 * (16 - more) > 0
 
 
 @pytest.mark.parametrize("count", COUNTS)
