@@ -30,7 +30,7 @@ from fitsolver.page.list_answers import (
 from fitsolver.page.lists import SUFFIXES, ListState
 from fitsolver.page.room import In, Room
 from fitsolver.page.said import said
-from fitsolver.page.shelf import catalogue_of
+from fitsolver.page.shelf_read import catalogue_of
 from fitsolver.page.shelf_tasks import Looked
 from fitsolver.page.uploads import contents
 from fitsolver.reading.list_catalogue import OTHERS, UNCLEAR

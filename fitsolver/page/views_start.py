@@ -31,7 +31,7 @@ async def start(
     removed: Annotated[str, Query(max_length=16)] = "",
 ) -> HTMLResponse:
     """The jobs on the bench, those that have all of some words, and the ways to begin one."""
-    found = await run_in_threadpool(listing.listed, room.drafts, room.shelf, words)
+    found = await run_in_threadpool(listing.listed, room.drafts, room.benches, words)
     return room.show(
         request,
         "start.html",

@@ -16,7 +16,7 @@ from fitsolver.page import changes, entered, tasks
 from fitsolver.page.content import Content
 from fitsolver.page.drafts import ChangedError, Draft
 from fitsolver.page.finished import to_check
-from fitsolver.page.room import About
+from fitsolver.page.room import About, Inquiry
 from fitsolver.page.sections import sections
 from fitsolver.page.steps_shown import Standing, choose_shown, measure_shown, standing_of
 from fitsolver.records.figures import Figures
@@ -44,7 +44,7 @@ async def strip(about: About) -> HTMLResponse:
     """The answer of now, to be put in the place of the old one."""
     at = urlsplit(about.request.headers.get("hx-current-url", "")).path.rpartition("/")[2]
     standing = await standing_of(about, at if at in _STEPS else "measure")
-    return about.show("_strip_live.html", **standing.shown(), **measure_shown(standing, 0))
+    return about.show("_strip_live.html", **standing.answered())
 
 
 @router.get("/choose")
@@ -137,22 +137,42 @@ def _is_partial(request: Request) -> bool:
 
 
 async def _live(about: About, fields: Mapping[str, str]) -> HTMLResponse:
-    """Keep the fields that were typed just now; answer with what is wrong with them."""
-    base = await run_in_threadpool(_base, about, fields)
-    draft = await run_in_threadpool(_kept, about, fields, "", typed=True)
-    about.forget()
+    """Keep the fields that were typed just now; answer with what is wrong with them.
+
+    The plan is begun with at once: the strip asks for it when this has come.
+    """
+    base = await run_in_threadpool(_kept_as_typed, about, fields)
     standing = await run_in_threadpool(Standing, about, fields.get("step", ""))
-    before, now = entered.entries(base), entered.entries(about.content)
+    if about.known is not None:
+        about.ahead()
+    return await run_in_threadpool(_typed, standing, base, fields)
+
+
+def _kept_as_typed(about: Inquiry, fields: Mapping[str, str]) -> Content:
+    """Keep fields; return the job that the form was drawn from."""
+    base = _base(about, fields)
+    about.now(_kept(about, fields, "", typed=True))
+    return base
+
+
+def _typed(standing: Standing, base: Content, fields: Mapping[str, str]) -> HTMLResponse:
+    """Return what is wrong with fields that were typed, and what others were changed elsewhere."""
+    before, now = entered.entries(base), entered.entries(standing.data)
     others = {
         name: now.get(name, "")
         for name in {**before, **now}
         if name not in fields and before.get(name, "") != now.get(name, "")
     }
-    shown = {**standing.shown(), **measure_shown(standing, 0), "version_of_job": draft.version}
-    return about.show("_live.html", **shown, others=others, whole=standing.bench.job is not None)
+    return standing.about.show(
+        "_live.html",
+        **standing.notes(),
+        version_of_job=standing.about.draft.version,
+        others=others,
+        whole=standing.bench.job is not None,
+    )
 
 
-def _base(about: About, fields: Mapping[str, str]) -> Content:
+def _base(about: Inquiry, fields: Mapping[str, str]) -> Content:
     """Return the job that a form was drawn from; raises ChangedError where it is not kept."""
     text = about.room.drafts.past(about.key, fields.get("version", ""))
     if text is None:
@@ -163,7 +183,7 @@ def _base(about: About, fields: Mapping[str, str]) -> Content:
     return changes.content_of(text)
 
 
-def _kept(about: About, fields: Mapping[str, str], action: str, *, typed: bool = False) -> Draft:
+def _kept(about: Inquiry, fields: Mapping[str, str], action: str, *, typed: bool = False) -> Draft:
     """Keep a form, and what its button asks. Of `typed` fields each was typed just now."""
     drafts = about.room.drafts
     with drafts.lock:
