@@ -29,6 +29,7 @@ from fitsolver.page.shelf import Shelf
 from fitsolver.reading.blanks import blanks
 from fitsolver.reading.job_file import job_of
 from fitsolver.reading.owners import with_family
+from fitsolver.reading.toml_edit import relaid
 from fitsolver.reading.toml_file import parse_toml
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.doubts import Doubt
@@ -90,6 +91,18 @@ def content_of(text: str) -> Content:
 def text_of(data: Mapping[str, object]) -> str:
     """Return content as the text of a job file."""
     return tomli_w.dumps(dict(data))
+
+
+def text_like(text: str, data: Mapping[str, object]) -> str:
+    """Return content as the text of a job file, as it was written in `text` where it says so.
+
+    A text that the page wrote has nothing of its own to keep. Raises InputError where `text` is no
+    TOML.
+    """
+    new = text_of(data)
+    if text == text_of(content_of(text)):
+        return new
+    return relaid(text, data) or new
 
 
 def laid_over_sheet(data: Content, shelf: Shelf) -> Content:

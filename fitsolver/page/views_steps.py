@@ -199,7 +199,7 @@ def _kept(about: Inquiry, fields: Mapping[str, str], action: str, *, typed: bool
             ) from error
         if action:
             data = changes.done(data, action, fields, about.room.shelf)
-        return drafts.change(about.key, changes.text_of(data), now.version)
+        return drafts.change(about.key, changes.text_like(now.text, data), now.version)
 
 
 async def _fields(request: Request) -> dict[str, str]:
@@ -211,4 +211,5 @@ async def _fields(request: Request) -> dict[str, str]:
 async def duplicate(about: About) -> RedirectResponse:
     """Put a second job like this one on the bench, without its passes and its order."""
     data = {**about.content, "name": f"{about.content.get('name', 'job')}, copy"}
-    return RedirectResponse(f"/jobs/{about.room.drafts.new(changes.text_of(data)).key}", 303)
+    text = changes.text_like(about.draft.text, data)
+    return RedirectResponse(f"/jobs/{about.room.drafts.new(text).key}", 303)

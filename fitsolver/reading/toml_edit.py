@@ -7,13 +7,14 @@ from __future__ import annotations
 
 import copy
 from collections.abc import Collection, Mapping, MutableMapping, MutableSequence, Sequence
+from datetime import date
 from decimal import Decimal
 from pathlib import Path
 from typing import Any, Final
 
 import tomlkit
 from tomlkit.exceptions import TOMLKitError
-from tomlkit.items import AoT, Item
+from tomlkit.items import AoT, InlineTable, Item
 
 from fitsolver.base.errors import InputError
 from fitsolver.reading.quantities import sane_decimal
@@ -52,7 +53,7 @@ def relaid(text: str, wanted: Mapping[str, Any]) -> str | None:
         document = tomlkit.parse(text)
         _lay(document, before, wanted)
         found = tomlkit.dumps(document)
-        same = _plain(parse_toml(found, _FILE)) == _plain(wanted)
+        same = _same(parse_toml(found, _FILE), wanted)
     except (TOMLKitError, InputError, ValueError, TypeError, LookupError, AttributeError):
         return None
     return found if same else None
@@ -60,21 +61,22 @@ def relaid(text: str, wanted: Mapping[str, Any]) -> str | None:
 
 def _lay(table: MutableMapping[str, Any], before: Mapping[str, Any], wanted: Mapping[str, Any]
 ) -> None:  # fmt: skip
+    inline = isinstance(table, InlineTable)
     for key in before:
         if key not in wanted:
             del table[key]
     for key, value in wanted.items():
         if key not in before:
-            table[key] = _item(value)
+            table[key] = _item(value, inline=inline)
         else:
-            new = _laid(table[key], before[key], value)
+            new = _laid(table[key], before[key], value, inline=inline)
             if new is not None:
                 table[key] = new
 
 
-def _laid(there: Any, before: Any, value: Any) -> Item | None:
+def _laid(there: Any, before: Any, value: Any, *, inline: bool) -> Item | None:
     """Change a value where it stands; return what is to be put in its place, None for nothing."""
-    if _plain(before) == _plain(value):
+    if _same(before, value):
         return None
     if isinstance(before, Mapping) and isinstance(value, list):
         value = _as_table(before, value)
@@ -84,7 +86,7 @@ def _laid(there: Any, before: Any, value: Any) -> Item | None:
     if isinstance(before, list) and isinstance(value, list) and before and value:
         _lay_list(there, before, value)
         return None
-    return _item(value, like=before)
+    return _item(value, like=before, inline=inline)
 
 
 def _as_table(before: Mapping[str, Any], row: Sequence[Any]) -> Any:
@@ -97,44 +99,47 @@ def _as_table(before: Mapping[str, Any], row: Sequence[Any]) -> Any:
 
 def _lay_list(there: MutableSequence[Any], before: Sequence[Any], value: Sequence[Any]) -> None:
     """Change a list from the first item that is another one to the last."""
-    was, now = [_plain(item) for item in before], [_plain(item) for item in value]
-    least = min(len(was), len(now))
-    first = next((n for n in range(least) if was[n] != now[n]), least)
-    last = next((n for n in range(least - first) if was[-1 - n] != now[-1 - n]), least - first)
-    old, new = list(before[first : len(was) - last]), list(value[first : len(now) - last])
+    least = min(len(before), len(value))
+    first = next((n for n in range(least) if not _same(before[n], value[n])), least)
+    rest = range(least - first)
+    last = next((n for n in rest if not _same(before[-1 - n], value[-1 - n])), len(rest))
+    old, new = before[first : len(before) - last], value[first : len(value) - last]
     both = min(len(old), len(new))
     for n in range(both):
-        changed = _laid(there[first + n], old[n], new[n])
+        changed = _laid(there[first + n], old[n], new[n], inline=True)
         if changed is not None:
             there[first + n] = changed
     for _ in old[both:]:
         del there[first + both]
     for n, item in enumerate(new[both:]):
         at = first + both + n
-        there.insert(at, tomlkit.item(dict(item)) if isinstance(there, AoT) else _item(item))
+        there.insert(at, _item(item, inline=not isinstance(there, AoT)))
 
 
-def _item(value: Any, like: Any = None) -> Item:
-    """Return a value as TOML; a text that is a figure as a number where one stood before."""
+def _item(value: Any, like: Any = None, *, inline: bool = False) -> Item:
+    """Return a value as TOML, tables on a line of their own where `inline`.
+
+    A text that is a figure becomes a number where one stood before (`like`).
+    """
     if isinstance(value, Decimal):
         return tomlkit.value(f"{value:f}")
     if isinstance(value, str) and isinstance(like, Decimal | int) and not isinstance(like, bool):
         return _number(value)
     if isinstance(value, Mapping):
-        table = tomlkit.table()
+        table = tomlkit.inline_table() if inline else tomlkit.table()
         for key, inner in value.items():
-            table[key] = _item(inner)
+            table[key] = _item(inner, inline=inline)
         return table
-    if isinstance(value, list) and not _is_repeated(value):
-        array = tomlkit.array()
-        for inner in value:
-            array.append(_inline(inner))
-        return array.multiline(any(isinstance(inner, list | Mapping) for inner in value))
-    if isinstance(value, list):
+    if isinstance(value, list) and not inline and _is_repeated(value):
         sections = tomlkit.aot()
         for inner in value:
             sections.append(_item(inner))
         return sections
+    if isinstance(value, list):
+        array = tomlkit.array()
+        for inner in value:
+            array.append(_item(inner, inline=True))
+        return array.multiline(any(isinstance(inner, list | Mapping) for inner in value))
     return tomlkit.item(value)
 
 
@@ -142,15 +147,6 @@ def _is_repeated(value: Sequence[Any]) -> bool:
     """Tell whether a list is one of sections; readings stand a line each."""
     tables = bool(value) and all(isinstance(item, Mapping) for item in value)
     return tables and not all(set(_PLACE) <= set(item) for item in value)
-
-
-def _inline(value: Any) -> Item:
-    if not isinstance(value, Mapping):
-        return _item(value)
-    table = tomlkit.inline_table()
-    for key, inner in value.items():
-        table[key] = _inline(inner)
-    return table
 
 
 def _number(text: str) -> Item:
@@ -161,20 +157,29 @@ def _number(text: str) -> Item:
         return tomlkit.item(text)
 
 
-def _plain(value: Any) -> Any:
-    """Return what a value says: a figure is the same as number and as text."""
-    if isinstance(value, Mapping):
-        if len(value) == len(_PLACE) + 1 and set(_PLACE) < set(value):
-            return [_plain(value[key]) for key in (*_PLACE, *sorted(set(value) - set(_PLACE)))]
-        return {key: _plain(inner) for key, inner in value.items()}
-    if isinstance(value, list | tuple):
-        return [_plain(inner) for inner in value]
-    return value if isinstance(value, bool) else _digits(str(value))
+def _same(one: Any, other: Any) -> bool:
+    """Tell whether two values say the same: a figure is that as number and as text."""
+    if isinstance(one, Mapping) and isinstance(other, Mapping):
+        return one.keys() == other.keys() and all(_same(one[key], other[key]) for key in one)
+    if isinstance(one, Mapping) or isinstance(other, Mapping):
+        row, table = (other, one) if isinstance(one, Mapping) else (one, other)
+        as_table = _as_table(table, row) if isinstance(row, list) else row
+        return isinstance(as_table, Mapping) and _same(table, as_table)
+    if isinstance(one, list) and isinstance(other, list):
+        return len(one) == len(other) and all(map(_same, one, other))
+    return (type(one) is type(other) and bool(one == other)) or _figures(one, other)
 
 
-def _digits(text: str) -> str:
-    """Return a figure without the noughts at its end that say nothing."""
-    return text.rstrip("0").rstrip(".") if "." in text else text
+def _figures(one: Any, other: Any) -> bool:
+    """Tell whether two values are the same number, one of them at least written as one."""
+    if any(isinstance(value, bool | date) for value in (one, other)):
+        return False
+    if isinstance(one, str) and isinstance(other, str):
+        return False
+    try:
+        return bool(sane_decimal(str(one)) == sane_decimal(str(other)))
+    except (ValueError, ArithmeticError):
+        return False
 
 
 def _leading(text: str) -> int:
@@ -212,7 +217,10 @@ def _set(table: dict[str, Any], path: list[str], value: str) -> None:
         else:
             empty: Any = [] if path[place + 1].isdecimal() else {}
             at = at.setdefault(step, empty)
-    if value:
-        at[path[-1]] = parse_toml(f"x = {value}\n", _FILE)["x"]
+    found = parse_toml(f"x = {value}\n", _FILE)["x"] if value else None
+    if isinstance(at, list):  # one more that says nothing but that it is there
+        at.append(found)
+    elif value:
+        at[path[-1]] = found
     else:
         at.pop(path[-1], None)

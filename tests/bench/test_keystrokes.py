@@ -19,8 +19,9 @@ from typing import Any
 import httpx
 import pytest
 
+from fitsolver.page.bench import text_of
 from fitsolver.reading.job_file import read_job
-from fitsolver.reading.job_text import job_text
+from fitsolver.reading.job_text import job_content
 from fitsolver.records.job import Job, Terms
 from tests.page.serving import DEMOS, served
 
@@ -55,12 +56,7 @@ new MutationObserver(() => {
 """
 
 
-def pump() -> tuple[str, str]:
-    """Return the demonstration's job of two cylinders as text, and its catalogue."""
-    return "pump", job_text(read_job(DEMOS / "pump" / "job.toml"))
-
-
-def launch() -> tuple[str, str]:
+def launch() -> Job:
     """Return the demonstration's engine with all four cylinders twice, nothing else changed."""
     job = read_job(DEMOS / "launch" / "job.toml")
     more = [c.model_copy(update={"name": str(int(c.name) + 4)}) for c in job.cylinders]
@@ -73,23 +69,20 @@ def launch() -> tuple[str, str]:
             "terms": Terms(),
         }
     )
-    return "launch", job_text(new)
+    return new
 
 
-JOBS = {2: pump, 8: launch}
+JOBS = {2: ("pump", lambda: read_job(DEMOS / "pump" / "job.toml")), 8: ("launch", launch)}
 
 
 def begun(client: httpx.Client, cylinders: int) -> str:
-    """Put a job on the bench; return its address."""
-    catalogue, text = JOBS[cylinders]()
-    job = client.post("/jobs", data={"catalogue": catalogue}).headers["location"]
-    text = "\n".join(
-        f'catalogue = "{catalogue}"' if line.startswith("catalogue = ") else line
-        for line in text.splitlines()
-    )
+    """Put a job on the bench as the page keeps it; return its address."""
+    catalogue, made = JOBS[cylinders]
+    job = str(client.post("/jobs", data={"catalogue": catalogue}).headers["location"])
+    text = text_of({**job_content(made()), "catalogue": catalogue})
     put = client.post(f"{job}/text", data={"version": _version(client.get(job)), "text": text})
     assert put.status_code == 303, put.text
-    return str(job)
+    return job
 
 
 def _version(page: httpx.Response) -> str:
