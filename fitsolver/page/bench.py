@@ -42,6 +42,9 @@ FILE: Final = Path("job")  # what messages call it: there is no such file
 _ENOUGH: Final = 4
 #: Jobs that are held as they were parsed, and as they were understood.
 _HELD: Final = 200
+#: Texts that the page wrote last.
+_own: Final[OrderedDict[str, None]] = OrderedDict()
+_lock: Final = Lock()
 
 
 class Lack(NamedTuple):
@@ -100,9 +103,18 @@ def text_like(text: str, data: Mapping[str, object]) -> str:
     TOML.
     """
     new = text_of(data)
-    if text == text_of(content_of(text)):
-        return new
-    return relaid(text, data) or new
+    if not _is_own(text) and (found := relaid(text, data)) is not None:
+        return found
+    with _lock:
+        _own[new] = None
+        while len(_own) > _HELD:
+            _own.popitem(last=False)
+    return new
+
+
+def _is_own(text: str) -> bool:
+    """Tell whether the page itself wrote a text."""
+    return text in _own or text == text_of(content_of(text))
 
 
 def laid_over_sheet(data: Content, shelf: Shelf) -> Content:
@@ -195,7 +207,7 @@ def _judged(found: Bench, sheet: SheetTyped, parts: Catalogue | None) -> Bench:
     fields["lacks"] = (*found.lacks, *_lacking_windows(job, parts))
     if not left and not fields["lacks"]:
         try:
-            fields["catalogue"], fields["job"] = hold_together(job, parts), job
+            fields["catalogue"], fields["job"] = hold_together(job, parts, judged=True), job
         except DoubtedError as error:  # rows of the catalogue that the job names
             fields["doubts"] = tuple(_plain(doubt, found.laid) for doubt in error.doubts)
         except InputError as error:

@@ -12,7 +12,7 @@ from fitsolver.page.lists import ListState
 from fitsolver.page.room import Room
 from fitsolver.reading.list_catalogue import OTHERS, UNCLEAR
 from fitsolver.records.figures import Figures, money
-from fitsolver.records.intake import Article, IntakeAnswer, UnclearRow
+from fitsolver.records.intake import Article, IntakeAnswer, Unclear
 from fitsolver.reporting.intake_view import article_row
 
 #: Rows that are shown as understood, and of what was not; changes that are named.
@@ -34,7 +34,7 @@ class ListShown(TypedDict):
     role_words: Mapping[str, str]
     none: str
     reasons: list[tuple[str, int]]
-    unclear: Sequence[UnclearRow]
+    unclear: Sequence[Unclear]
     changes: list[tuple[str, list[str]]]
     named: int
     undo: bool

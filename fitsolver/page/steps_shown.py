@@ -95,15 +95,15 @@ class Standing:
         """The plan, where there is one."""
         return None if self.answer is None else self.answer.plan
 
-    def notes(self) -> NotesShown:
-        """Return what is shown of figures as they are typed."""
+    def notes(self, *, drawn: bool = True) -> NotesShown:
+        """Return what is shown of figures as they are typed; the bores where they are `drawn`."""
         return {
             "job": self.about.key,
             "step": self.step,
             "doubts": self.bench.doubts,
             "marks": self.bench.marks,
             "step_of_field": _step_of_field,
-            "pictures": self._pictures(),
+            "pictures": self._pictures() if drawn else [],
             "unit_said": self.bench.unit or "",
         }
 

@@ -12,7 +12,7 @@ from fastapi import UploadFile
 
 from fitsolver.base.errors import InputError
 from fitsolver.page.bench import text_like
-from fitsolver.page.content import Content, tables
+from fitsolver.page.content import Content, said_plainly, tables
 from fitsolver.reading.files import LARGEST, MemoryFile, MemoryFolder, read_text
 from fitsolver.reading.job_file import job_of
 from fitsolver.reading.job_text import job_content
@@ -63,7 +63,8 @@ def job_from(files: Sequence[tuple[str, bytes]], catalogue: Path, key: str) -> s
         read = job_content(job_of(data, Path("job.toml"), sheets))
     except ValueError as error:
         raise InputError("this job cannot be kept", found=str(error)) from error
-    return text_like(read_text(file), {**_with_readings(own, read), "catalogue": key})
+    data = {**_with_readings(said_plainly(own), read), "catalogue": key}
+    return text_like(read_text(file), data)
 
 
 def _with_readings(own: Mapping[str, object], read: Mapping[str, object]) -> Content:

@@ -10,7 +10,7 @@ from starlette.concurrency import run_in_threadpool
 
 from fitsolver.base.errors import InputError
 from fitsolver.page.bench import content_of, text_like
-from fitsolver.page.content import for_reading
+from fitsolver.page.content import for_reading, said_plainly
 from fitsolver.page.pool import TooLongError
 from fitsolver.page.reports import DRAWN, has_drawing
 from fitsolver.page.room import About, Inquiry
@@ -26,8 +26,13 @@ _STEP: Final = {"bore": "measure", "plan": "machine", "final": "check"}
 
 
 async def _kept(about: Inquiry, text: str, version: str) -> None:
-    content_of(text)  # what is no job file is refused
-    await run_in_threadpool(about.room.drafts.change, about.key, text, version)
+    data = content_of(text)  # what is no job file is refused
+    try:
+        before = about.content
+    except InputError:  # that is what is being put right
+        before = {}
+    kept = text_like(text, said_plainly(data, before))
+    await run_in_threadpool(about.room.drafts.change, about.key, kept, version)
 
 
 @router.get("/text")

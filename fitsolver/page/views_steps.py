@@ -13,7 +13,6 @@ from starlette.concurrency import run_in_threadpool
 
 from fitsolver.base.errors import InputError
 from fitsolver.page import changes, entered, tasks
-from fitsolver.page.content import Content
 from fitsolver.page.drafts import ChangedError, Draft
 from fitsolver.page.finished import to_check
 from fitsolver.page.room import About, Inquiry
@@ -148,31 +147,33 @@ async def _live(about: About, fields: Mapping[str, str]) -> HTMLResponse:
     return await run_in_threadpool(_typed, standing, base, fields)
 
 
-def _kept_as_typed(about: Inquiry, fields: Mapping[str, str]) -> Content:
-    """Keep fields; return the job that the form was drawn from."""
+def _kept_as_typed(about: Inquiry, fields: Mapping[str, str]) -> str:
+    """Keep fields; return the text of the job that the form was drawn from."""
     base = _base(about, fields)
     about.now(_kept(about, fields, "", typed=True))
     return base
 
 
-def _typed(standing: Standing, base: Content, fields: Mapping[str, str]) -> HTMLResponse:
+def _typed(standing: Standing, base: str, fields: Mapping[str, str]) -> HTMLResponse:
     """Return what is wrong with fields that were typed, and what others were changed elsewhere."""
-    before, now = entered.entries(base), entered.entries(standing.data)
+    draft = standing.about.draft
+    before, now = entered.entries_of(base), entered.entries_of(draft.text)
     others = {
         name: now.get(name, "")
         for name in {**before, **now}
         if name not in fields and before.get(name, "") != now.get(name, "")
     }
+    whole = standing.bench.job is not None
     return standing.about.show(
         "_live.html",
-        **standing.notes(),
-        version_of_job=standing.about.draft.version,
+        **standing.notes(drawn=not whole),
+        version_of_job=draft.version,
         others=others,
-        whole=standing.bench.job is not None,
+        whole=whole,
     )
 
 
-def _base(about: Inquiry, fields: Mapping[str, str]) -> Content:
+def _base(about: Inquiry, fields: Mapping[str, str]) -> str:
     """Return the job that a form was drawn from; raises ChangedError where it is not kept."""
     text = about.room.drafts.past(about.key, fields.get("version", ""))
     if text is None:
@@ -180,7 +181,7 @@ def _base(about: Inquiry, fields: Mapping[str, str]) -> Content:
             "this job was changed in another window so long ago that the two cannot be put "
             "together; what you typed is still here. Load the page again, and enter it once more"
         )
-    return changes.content_of(text)
+    return text
 
 
 def _kept(about: Inquiry, fields: Mapping[str, str], action: str, *, typed: bool = False) -> Draft:
@@ -188,10 +189,10 @@ def _kept(about: Inquiry, fields: Mapping[str, str], action: str, *, typed: bool
     drafts = about.room.drafts
     with drafts.lock:
         now = drafts.read(about.key)
-        current = changes.content_of(now.text)
-        base = current if typed else _base(about, fields)
+        after = entered.entries_of(now.text)
+        before = after if typed else entered.entries_of(_base(about, fields))
         try:
-            data = entered.put(base, current, fields)
+            data = entered.put_over(before, after, changes.content_of(now.text), fields)
         except entered.RowsGoneError as error:
             raise ChangedError(
                 "rows of this job were taken out in another window meanwhile; what you typed is "

@@ -89,9 +89,9 @@ def _version(page: httpx.Response) -> str:
     return page.text.split('name="version" value="')[1].split('"')[0]
 
 
-def figure(cylinders: int, number: int) -> str:
-    """Return a depth of a scratch that no other keystroke has."""
-    return f"0.0{number:04d}" if cylinders == 2 else f"0.00{number:04d}"
+def figure(number: int) -> str:
+    """Return a depth of a scratch that no other keystroke has; in an engine of inches too."""
+    return f"0.0{number:04d} mm"
 
 
 @contextmanager
@@ -122,7 +122,7 @@ async def _at_work(address: str, cylinders: int, person: int, over: Event) -> No
             await asyncio.sleep(dice.uniform(*THINK))
             if over.is_set():
                 return
-            sent = {"version": version, SCRATCH: figure(cylinders, 1000 * person + stroke)}
+            sent = {"version": version, SCRATCH: figure(1000 * person + stroke)}
             kept = await at.post(f"{job}/keep", data=sent, headers={"hx-request": "true"})
             assert kept.status_code == 200, kept.text
             version = _version(kept)
@@ -137,12 +137,12 @@ def waited(hand: Hand, cylinders: int) -> list[float]:
     decided = "return document.getElementById('verdict')?.dataset.decided === 'yes'"
     hand.wait(lambda hand: hand.driver.execute_script(decided))
     hand.driver.execute_script(WATCH)
-    hand.type(SCRATCH, figure(cylinders, 99))
+    hand.type(SCRATCH, figure(99))
     count = "return window.took.length"
     for number in range(STROKES):
         before = hand.driver.execute_script(count)
-        last = figure(cylinders, 100 + number)[-2:]
-        hand.field(SCRATCH).send_keys(Keys.BACKSPACE * 2 + last)
+        last = figure(100 + number)[-5:]
+        hand.field(SCRATCH).send_keys(Keys.BACKSPACE * 5 + last)
         hand.wait(lambda hand, n=before: hand.driver.execute_script(count) > n)  # type: ignore[misc]
     found: Any = hand.driver.execute_script("return window.took")
     return [float(seconds) for seconds in found[1:]]
