@@ -35,6 +35,15 @@ def refuse_doubts(look: Look) -> None:
     Those of catalogue rows that the job names are among them: these cannot be left out.
     """
     left = [doubt for doubt in doubts_of(look) if not is_accepted(doubt, look.job.accept)]
+    _refuse(look, left)
+
+
+def refuse_named(look: Look) -> None:
+    """Raise the same for catalogue rows alone, where the job's own figures were judged before."""
+    _refuse(look, [])
+
+
+def _refuse(look: Look, left: list[Doubt]) -> None:
     if look.catalogue is not None:
         left += named_doubts(look.job, look.catalogue)
     if left:

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections import OrderedDict
+from collections.abc import Hashable, Iterator, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path
+from threading import Lock
 from typing import Final, NamedTuple
 
 import tomli_w
@@ -21,23 +24,27 @@ from fitsolver.metrology.form import bore_form
 from fitsolver.page import content
 from fitsolver.page.content import Content
 from fitsolver.page.doubted import field_of_doubt
+from fitsolver.page.sheet_typed import SheetTyped
 from fitsolver.page.shelf import Shelf
 from fitsolver.reading.blanks import blanks
 from fitsolver.reading.job_file import job_of
-from fitsolver.reading.owned import Owned
 from fitsolver.reading.owners import with_family
-from fitsolver.reading.quantities import length_of, parse_axis
+from fitsolver.reading.toml_edit import relaid
 from fitsolver.reading.toml_file import parse_toml
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.doubts import Doubt
 from fitsolver.records.form import BoreForm
 from fitsolver.records.job import Cylinder, Job
-from fitsolver.records.readings import PortBand, Reading, Zone
 from fitsolver.usecases.loading import hold_together
 
 FILE: Final = Path("job")  # what messages call it: there is no such file
 #: Readings of a bore from which one of them can be held against the others.
 _ENOUGH: Final = 4
+#: Jobs that are held as they were parsed, and as they were understood.
+_HELD: Final = 200
+#: Texts that the page wrote last.
+_own: Final[OrderedDict[str, None]] = OrderedDict()
+_lock: Final = Lock()
 
 
 class Lack(NamedTuple):
@@ -46,16 +53,6 @@ class Lack(NamedTuple):
     step: str
     said: str
     field: str = ""
-
-
-class Typed(NamedTuple):
-    """Where a reading was typed: `field` is that of the form."""
-
-    field: str
-    typed: str
-    unit: Unit
-    file: str = ""
-    row: str = ""
 
 
 @dataclass(frozen=True)
@@ -88,14 +85,36 @@ class Bench:
     catalogue: Catalogue | None = None
 
 
+@lru_cache(_HELD)
 def content_of(text: str) -> Content:
-    """Return the content of a job file's text; raises InputError where it is no TOML."""
+    """Return the content of a job file's text, to be read only; raises InputError for no TOML."""
     return parse_toml(text, FILE)
 
 
 def text_of(data: Mapping[str, object]) -> str:
     """Return content as the text of a job file."""
     return tomli_w.dumps(dict(data))
+
+
+def text_like(text: str, data: Mapping[str, object]) -> str:
+    """Return content as the text of a job file, as it was written in `text` where it says so.
+
+    A text that the page wrote has nothing of its own to keep. Raises InputError where `text` is no
+    TOML.
+    """
+    new = text_of(data)
+    if not _is_own(text) and (found := relaid(text, data)) is not None:
+        return found
+    with _lock:
+        _own[new] = None
+        while len(_own) > _HELD:
+            _own.popitem(last=False)
+    return new
+
+
+def _is_own(text: str) -> bool:
+    """Tell whether the page itself wrote a text."""
+    return text in _own or text == text_of(content_of(text))
 
 
 def laid_over_sheet(data: Content, shelf: Shelf) -> Content:
@@ -108,8 +127,8 @@ def laid_over_sheet(data: Content, shelf: Shelf) -> Content:
         raise InputError(
             "no catalogue is chosen", field="catalogue", allowed=", ".join(shelf.all())
         )
-    folder = shelf.folder(str(chosen))
-    return with_family(content.for_reading(data), FILE, folder)
+    sheets = shelf.sheets(str(chosen), content.shown(data.get("family")))
+    return with_family(content.for_reading(data), FILE, sheets)
 
 
 def understood(data: Content, shelf: Shelf) -> tuple[Job, Catalogue]:
@@ -117,6 +136,29 @@ def understood(data: Content, shelf: Shelf) -> tuple[Job, Catalogue]:
     job = job_of(laid_over_sheet(data, shelf), FILE, None)
     catalogue = shelf.get(str(job.catalogue), job.family)
     return job, hold_together(job, catalogue)
+
+
+class Benches:
+    """Jobs as they were understood last, by their text: of a change that is kept and asked about
+    it is understood once."""
+
+    def __init__(self, shelf: Shelf) -> None:
+        self._shelf, self._lock = shelf, Lock()
+        self._held: OrderedDict[tuple[str, Hashable], Bench] = OrderedDict()
+
+    def of(self, text: str) -> Bench:
+        """Return what the text of a job comes to; raises InputError where it is no TOML."""
+        data = content_of(text)
+        question = text, self._shelf.stamp(str(data.get("catalogue", "")))
+        found = self._held.get(question)
+        if found is None:
+            found = on_the_bench(data, self._shelf)
+        with self._lock:
+            self._held[question] = found
+            self._held.move_to_end(question)
+            while len(self._held) > _HELD:
+                self._held.popitem(last=False)
+        return found
 
 
 def on_the_bench(data: Content, shelf: Shelf) -> Bench:
@@ -131,7 +173,7 @@ def on_the_bench(data: Content, shelf: Shelf) -> Bench:
     except InputError as error:
         refusal = error
     unit = next((known for known in TICKS_PER if known == data.get("units")), None)
-    sheet = _Sheet(data, laid, unit)
+    sheet = SheetTyped(data, laid, unit)
     found = Bench(
         laid=laid,
         unit=unit,
@@ -146,7 +188,7 @@ def on_the_bench(data: Content, shelf: Shelf) -> Bench:
     return found if refusal is not None else _judged(found, sheet, parts)
 
 
-def _judged(found: Bench, sheet: _Sheet, parts: Catalogue | None) -> Bench:
+def _judged(found: Bench, sheet: SheetTyped, parts: Catalogue | None) -> Bench:
     """Return the same with its doubts, and the job where it is whole."""
     fields = {**found.__dict__}
     try:
@@ -165,7 +207,7 @@ def _judged(found: Bench, sheet: _Sheet, parts: Catalogue | None) -> Bench:
     fields["lacks"] = (*found.lacks, *_lacking_windows(job, parts))
     if not left and not fields["lacks"]:
         try:
-            fields["catalogue"], fields["job"] = hold_together(job, parts), job
+            fields["catalogue"], fields["job"] = hold_together(job, parts, judged=True), job
         except DoubtedError as error:  # rows of the catalogue that the job names
             fields["doubts"] = tuple(_plain(doubt, found.laid) for doubt in error.doubts)
         except InputError as error:
@@ -173,7 +215,7 @@ def _judged(found: Bench, sheet: _Sheet, parts: Catalogue | None) -> Bench:
     return Bench(**fields)
 
 
-def _early_doubts(found: Bench, sheet: _Sheet, parts: Catalogue | None) -> Iterator[Doubt]:
+def _early_doubts(found: Bench, sheet: SheetTyped, parts: Catalogue | None) -> Iterator[Doubt]:
     """Yield the doubts of readings while the job is not whole yet."""
     accepted = tuple(str(name) for name in _list(found.laid.get("accept")))
     bores = tuple(b.cylinder for b in found.bores if b.form and len(b.cylinder.readings) >= _ENOUGH)
@@ -198,7 +240,7 @@ def _bore(cylinder: Cylinder) -> Bore:
     return Bore(cylinder, None)
 
 
-def _lacks(data: Content, sheet: _Sheet) -> Iterator[Lack]:
+def _lacks(data: Content, sheet: SheetTyped) -> Iterator[Lack]:
     """Yield what a job still lacks that is typed on the first step, and its catalogue."""
     if not data.get("catalogue"):
         yield Lack("choose", "no catalogue is chosen yet", "catalogue")
@@ -222,123 +264,6 @@ def _blank_windows(laid: Content) -> Iterator[Lack]:
 def _lacking_windows(job: Job, parts: Catalogue) -> Iterator[Lack]:
     for place in missing(job, parts):
         yield Lack("choose", f"{place.words}: a window, or left open", "window")
-
-
-class _Sheet:
-    """The readings of a job as they were typed, those that are figures as readings."""
-
-    def __init__(self, data: Content, laid: Content, unit: Unit | None) -> None:
-        self.marks: dict[str, str] = {}
-        self.origins: dict[tuple[str, int, int], Typed] = {}
-        self.cylinders: list[Cylinder] = []
-        self.zeros: list[int | None] = []
-        typed = content.tables(data, "cylinder")
-        over = content.tables(laid, "cylinder")
-        sheet = content.sheet_of(data)
-        figures = {
-            row: self._figure(f"depth.{row}", text, unit)
-            for row, text in enumerate(sheet.depths)
-            if text
-        }
-        self.depths = {row: depth for row, depth in figures.items() if depth is not None}
-        for index, cylinder in enumerate(typed):
-            whole = over[index] if len(over) == len(typed) else cylinder
-            dial = content.kind_of(whole) == "dial"
-            zero = _zero(whole, unit) if dial else 0
-            self.zeros.append(zero)
-            cells = {
-                f"read.{index}.{r}.{a}": (r, sheet.axes[a], text)
-                for (c, r, a), text in sheet.figures.items()
-                if c == index
-            }
-            name = content.shown(cylinder.get("name")) or str(index + 1)
-            readings = list(self._readings(name, cells, figures, zero, unit, dial=dial))
-            zone, ports = _bands(laid, whole, unit)
-            self.cylinders.append(
-                Cylinder(name=name, material="-", zone=zone, ports=ports, readings=tuple(readings))
-            )
-
-    def _readings(
-        self,
-        name: str,
-        cells: Mapping[str, tuple[int, str, str]],
-        depths: Mapping[int, int | None],
-        zero: int | None,
-        unit: Unit | None,
-        *,
-        dial: bool,
-    ) -> Iterator[Reading]:
-        for field, (row, axis, text) in cells.items():
-            figure = self._figure(field, text, unit)
-            depth = depths.get(row)
-            if row not in depths:
-                self.marks[f"depth.{row}"] = "the depth of this row is missing"
-            if figure is None or depth is None or zero is None or unit is None:
-                continue
-            with suppress(ValueError):
-                reading = Reading(
-                    depth=depth,
-                    angle=parse_axis(axis),
-                    size=zero + figure,
-                    dial=figure if dial else None,
-                )
-                self.origins[name, depth, reading.angle] = Typed(field, text, unit)
-                yield reading
-
-    def _figure(self, field: str, text: str, unit: Unit | None) -> int | None:
-        """Return a length in ticks; an invalid one is marked in its field, with the reason."""
-        try:
-            return None if unit is None else length_of(text, unit)
-        except ValueError as error:
-            self.marks[field] = str(error)
-            return None
-
-
-def _length(value: object, unit: Unit | None) -> int | None:
-    """Return a length in ticks; None where the text is not a length."""
-    try:
-        return None if unit is None else length_of(value, unit)  # type: ignore[arg-type]
-    except ValueError:
-        return None
-
-
-def _bands(
-    laid: Mapping[str, object], cylinder: Mapping[str, object], unit: Unit | None
-) -> tuple[Zone | None, tuple[PortBand, ...]]:
-    """Return the zone and the ports of a cylinder as far as the job says them yet."""
-    zones = content.tables({"zone": [cylinder.get("zone", laid.get("zone"))]}, "zone")
-    zone = next((Zone(top=a, bottom=b) for _, a, b in _edges(zones, unit)), None)
-    ports = content.tables({"port": cylinder.get("port", laid.get("port"))}, "port")
-    if "port" not in cylinder and isinstance(laid, Owned) and "port" in laid.sources:
-        unit = laid.sources["port"].unit
-    return zone, tuple(
-        PortBand(
-            name=content.shown(port.get("name")) or "port",
-            top=top,
-            bottom=bottom,
-            decides=port.get("decides") is True,
-        )
-        for port, top, bottom in _edges(ports, unit)
-    )
-
-
-def _edges(
-    bands: Iterable[Mapping[str, object]], unit: Unit | None
-) -> Iterator[tuple[Mapping[str, object], int, int]]:
-    """Yield the bands that have both depths, from the top face down."""
-    for band in bands:
-        of = {e: s.unit for e, s in band.sources.items()} if isinstance(band, Owned) else {}
-        top, bottom = (_length(band.get(e), of.get(e, unit)) for e in ("top", "bottom"))
-        if top is not None and bottom is not None and 0 <= top <= bottom:
-            yield band, top, bottom
-
-
-def _zero(cylinder: Mapping[str, object], unit: Unit | None) -> int | None:
-    """Return what the figures of a cylinder's dial add to; None where it is not known yet."""
-    zero = cylinder.get("zero")
-    if zero == "piston":
-        zero = cylinder.get("zero_piston") or cylinder.get("piston_size")
-    return _length(zero, unit) if zero else None
 
 
 def _list(value: object) -> Sequence[object]:

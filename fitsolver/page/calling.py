@@ -14,7 +14,7 @@ from starlette.concurrency import run_in_threadpool
 from fitsolver.base.errors import InputError
 from fitsolver.page import counter_task
 from fitsolver.page.room import Room
-from fitsolver.page.shelf import without_path
+from fitsolver.page.shelf_read import without_path
 from fitsolver.reading.counter_words import (
     STANDARD,
     family_and_sizes,

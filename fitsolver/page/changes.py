@@ -7,13 +7,13 @@ from collections.abc import Callable, Mapping
 from typing import Final
 
 from fitsolver.base.errors import InputError
-from fitsolver.page.bench import content_of, laid_over_sheet, text_of
+from fitsolver.page.bench import content_of, laid_over_sheet, text_like
 from fitsolver.page.content import MOST, Content, put_sheet, sheet_of, shown, tables
 from fitsolver.page.pasting import pasted
 from fitsolver.page.shelf import Shelf
 from fitsolver.reading.quantities import AXES, parse_axis
 
-__all__ = ("content_of", "done", "text_of")
+__all__ = ("content_of", "done", "text_like")
 #: What a cylinder that is added has of the last one.
 _ALIKE: Final = ("material", "readings_as", "zone", "port", "window", "routes", "squish")
 

@@ -5,7 +5,9 @@ The readings of all cylinders are one sheet: a row for each depth, a column for 
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+import copy
+from collections import Counter
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from decimal import Decimal
 from typing import Final, NamedTuple
 
@@ -75,8 +77,8 @@ def sheet_of(data: Mapping[str, object]) -> Sheet:
 def put_sheet(data: Content, changed: Mapping[str, str], axis: str = "") -> None:
     """Put fields of the sheet into a job's content; with `axis` that column is there from now on.
 
-    The first cylinder holds every depth and axis, empty where nothing was read, so that rows and
-    columns stay where they are.
+    The first cylinder holds every depth and axis, empty where nothing of them was read, so that
+    rows and columns stay where they are.
     """
     sheet = sheet_of(data)
     depths, figures = list(sheet.depths), dict(sheet.figures)
@@ -95,13 +97,53 @@ def put_sheet(data: Content, changed: Mapping[str, str], axis: str = "") -> None
     first = True
     for c, cylinder in enumerate(tables(data, "cylinder")):
         if sheet.plain[c]:
+            own = {(r, a) for (of, r, a), text in figures.items() if of == c and text}
+            held = _held(depths, len(axes), own) if first else set()
             cylinder["readings"] = [
                 [depth, name, figures.get((c, r, a), "")]
                 for r, depth in enumerate(depths)
                 for a, name in enumerate(axes)
-                if first or figures.get((c, r, a))
+                if (r, a) in own or (r, a) in held
             ]
             first = False
+
+
+def _held(
+    depths: Sequence[str], axes: int, own: Collection[tuple[int, int]]
+) -> set[tuple[int, int]]:
+    """Return the places without a figure that hold a depth or an axis which nothing else does.
+
+    Of a depth that stands twice every place is held: its rows are told apart by how often.
+    """
+    read, across = {r for r, _ in own}, {a for _, a in own}
+    times = Counter(depths)
+    rows = {(r, a) for r, depth in enumerate(depths) if times[depth] > 1 for a in range(axes)}
+    rows |= {(r, 0) for r, _ in enumerate(depths) if r not in read}
+    return rows | {(0, a) for a in range(len(AXES), axes) if depths and a not in across}
+
+
+def said_plainly(data: Content, before: Mapping[str, object] | None = None) -> Content:
+    """Return a job that came as a text with what its figures are, where the page took them else.
+
+    A row of three figures is a diameter in a job's file; in a job typed here, `before`, one of a
+    gauge whose zero is known is what its dial reads.
+    """
+    each = data.get("each_cylinder")
+    known = [_is_dial_here(item) for item in tables(before or {}, "cylinder")]
+    new = copy.deepcopy(data)
+    for place, cylinder in enumerate(tables(new, "cylinder")):
+        typed_here = place < len(known) and known[place]
+        of_all = isinstance(each, dict) and each.get("readings_as")
+        if _is_dial_here(cylinder) and not of_all and not typed_here:
+            cylinder["readings_as"] = "diameter"
+    return new
+
+
+def _is_dial_here(cylinder: Mapping[str, object]) -> bool:
+    """Tell whether the page takes figures for those of a dial that a job's file does not."""
+    rows = _items(cylinder.get("readings"))
+    listed = any(isinstance(row, list) for row in rows)
+    return listed and "readings_as" not in cylinder and kind_of(cylinder) == "dial"
 
 
 def _rows(cylinder: Mapping[str, object]) -> list[tuple[str, str, str]] | None:

@@ -11,6 +11,7 @@ import hashlib
 import os
 import re
 import secrets
+import shutil
 import time
 from dataclasses import dataclass
 from pathlib import Path
@@ -18,15 +19,13 @@ from threading import RLock
 from typing import Final
 
 from fitsolver.base.errors import InputError
+from fitsolver.page.past import Past, moved_in
 
 _NAME: Final = re.compile(r"[0-9a-f]{16}")
 _MOST: Final = 2000
 _LARGEST: Final = 1_000_000
 _WEEK: Final = 7 * 86_400
 _UNDER_WAY: Final = ".new-"
-#: Earlier versions of a job that are kept, and how many characters of them.
-_PAST: Final = 60
-_PAST_TEXT: Final = 1_000_000
 
 
 class NoDraftError(InputError):
@@ -57,6 +56,7 @@ class Drafts:
         folder.mkdir(parents=True, exist_ok=True)
         for path in folder.glob(f"{_UNDER_WAY}*"):  # of a page that was killed while it wrote
             path.unlink(missing_ok=True)
+        moved_in(folder)
 
     def new(self, text: str) -> Draft:
         """Keep a new job. Raises InputError when there are too many, or it is too long."""
@@ -96,8 +96,8 @@ class Drafts:
                     "Load the job again, and enter yours once more"
                 )
             if now.text != text:
-                self._keep_past(now)
-                self._write(self._path(key), text)
+                with self._past(key).keeping(now.version):
+                    self._write(self._path(key), text)
         return Draft(key, text)
 
     def past(self, key: str, version: str) -> str | None:
@@ -105,7 +105,7 @@ class Drafts:
         now = self.read(key)
         if now.version == version:
             return now.text
-        path = self._path(key).with_suffix(f".{version}.past")
+        path = self._past(key).file(version)
         known = _NAME.fullmatch(version) and path.exists()
         return self._read(path).text if known else None
 
@@ -113,7 +113,7 @@ class Drafts:
         """Put the version before in a job's place; raises InputError where none is kept."""
         with self.lock:
             self.read(key)
-            earlier = self._earlier(key)
+            earlier = self._past(key).files()
             if not earlier:
                 raise InputError("there is nothing to take back")
             text = self._read(earlier[0]).text
@@ -123,21 +123,7 @@ class Drafts:
 
     def can_undo(self, key: str) -> bool:
         """Tell whether there is a version before."""
-        return bool(self._earlier(key))
-
-    def _earlier(self, key: str) -> list[Path]:
-        """Return the files of the versions before, the last first."""
-        files = self._folder.glob(f"{self._path(key).stem}.*.past")
-        return sorted(files, key=lambda path: path.stat().st_mtime_ns, reverse=True)
-
-    def _keep_past(self, draft: Draft) -> None:
-        path = self._path(draft.key)
-        self._write(path.with_suffix(f".{draft.version}.past"), draft.text)
-        room = _PAST_TEXT
-        for place, file in enumerate(self._earlier(draft.key)):
-            room -= file.stat().st_size
-            if place >= _PAST or (place and room < 0):
-                file.unlink(missing_ok=True)
+        return bool(self._past(key).files())
 
     def order(self, key: str, document: str) -> None:
         """Keep the document of the plan that parts were ordered by, in place of an earlier one."""
@@ -223,6 +209,7 @@ class Drafts:
                 self._removed.mkdir(exist_ok=True)
                 # The log and the order first: a job without them would be another one.
                 for other in sorted(self._folder.glob(f"{key}.*"), key=lambda p: p == path):
+                    _delete(self._removed / other.name)
                     other.replace(self._removed / other.name)
                 os.utime(self._removed / path.name)  # the week begins now
             except OSError as error:
@@ -262,7 +249,7 @@ class Drafts:
         for place, path in enumerate(files):
             if place >= _MOST or time.time() - path.stat().st_mtime > _WEEK:
                 for other in self._removed.glob(f"{path.stem}.*"):
-                    other.unlink(missing_ok=True)
+                    _delete(other)
 
     def keys(self) -> list[str]:
         """Return the keys of all jobs, the one changed last first."""
@@ -272,6 +259,9 @@ class Drafts:
     def log(self, key: str) -> Path:
         """Return where the log of passes of a job is kept."""
         return self._path(key).with_suffix(".hone")
+
+    def _past(self, key: str) -> Past:
+        return Past(self._path(key))
 
     def _ordered(self, key: str) -> Path:
         return self._path(key).with_suffix(".ordered")
@@ -300,6 +290,13 @@ class Drafts:
         except OSError as error:
             work.unlink(missing_ok=True)
             raise InputError(f"this cannot be kept ({error.strerror or error})") from error
+
+
+def _delete(path: Path) -> None:
+    if path.is_dir():
+        shutil.rmtree(path, ignore_errors=True)
+    else:
+        path.unlink(missing_ok=True)
 
 
 def _last(*paths: Path) -> dt.datetime:

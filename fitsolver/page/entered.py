@@ -10,8 +10,10 @@ import copy
 import datetime as dt
 import re
 from collections.abc import Mapping
+from functools import lru_cache
 from typing import Final
 
+from fitsolver.page.bench import content_of
 from fitsolver.page.content import (
     MOST,
     Content,
@@ -26,12 +28,20 @@ from fitsolver.page.fields import Field, field_of
 _COMMA: Final = re.compile(r"([+-]?\d*),(\d+(?:\s*[^\d,.]{0,5})?)")
 _MINUS: Final = str.maketrans({"\u2212": "-", "\u2013": "-", "\u2010": "-", "\u00a0": " "})
 _OF_SHEET: Final = re.compile(r"depth\.\d{1,3}|read(\.\d{1,3}){3}")
+#: Jobs whose entries are held.
+_HELD: Final = 200
 #: What a row is known by: where it is gone, a form that was drawn with it is about another one.
 _NAMED: Final = re.compile(r"cylinder\.\d+\.name|(window|in_hand)\.\d+\.(fit|number)|depth\.\d+")
 
 
 class RowsGoneError(Exception):
     """A row that a form was drawn with was taken out meanwhile."""
+
+
+@lru_cache(_HELD)
+def entries_of(text: str) -> Mapping[str, str]:
+    """Return `entries` of the text of a job, to be read only; raises InputError for no TOML."""
+    return entries(content_of(text))
 
 
 def entries(data: Mapping[str, object]) -> dict[str, str]:
@@ -62,7 +72,13 @@ def put(base: Mapping[str, object], now: Content, fields: Mapping[str, str]) -> 
 
     Unknown fields are left out. Raises RowsGoneError where rows of the two are not the same.
     """
-    before, after = entries(base), entries(now)
+    return put_over(entries(base), entries(now), now, fields)
+
+
+def put_over(
+    before: Mapping[str, str], after: Mapping[str, str], now: Content, fields: Mapping[str, str]
+) -> Content:
+    """Return the same, `before` and `after` being the entries of the two jobs."""
     typed = {name: clean(name, text) for name, text in fields.items() if _is_known(name)}
     changed = {name: text for name, text in typed.items() if text != before.get(name, "")}
     if not changed:

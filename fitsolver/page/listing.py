@@ -7,10 +7,9 @@ from collections.abc import Sequence
 from typing import Final, NamedTuple
 
 from fitsolver.base.errors import InputError
-from fitsolver.page.bench import content_of, on_the_bench
+from fitsolver.page.bench import Benches, content_of
 from fitsolver.page.content import Content, shown, tables
 from fitsolver.page.drafts import Draft, Drafts
-from fitsolver.page.shelf import Shelf
 
 #: Jobs that are listed at once; those before are found by their words.
 MOST: Final = 100
@@ -36,14 +35,14 @@ class Found(NamedTuple):
     total: int
 
 
-def listed(drafts: Drafts, shelf: Shelf, words: str = "", most: int = MOST) -> Found:
+def listed(drafts: Drafts, benches: Benches, words: str = "", most: int = MOST) -> Found:
     """Return the jobs on the bench that have every one of `words` in what is shown of them."""
     wanted = words.lower().split()
     keys = drafts.keys()
     if not wanted:
-        items = (_listed(drafts, shelf, key) for key in keys[:most])
+        items = (_listed(drafts, benches, key) for key in keys[:most])
         return Found(tuple(item for item in items if item is not None), len(keys))
-    every = (_listed(drafts, shelf, key) for key in keys)
+    every = (_listed(drafts, benches, key) for key in keys)
     found = [item for item in every if item is not None and _has(item, wanted)]
     return Found(tuple(found[:most]), len(found))
 
@@ -67,13 +66,13 @@ def _has(item: Listed, wanted: Sequence[str]) -> bool:
     return all(word in text.lower() for word in wanted)
 
 
-def _listed(drafts: Drafts, shelf: Shelf, key: str) -> Listed | None:
+def _listed(drafts: Drafts, benches: Benches, key: str) -> Listed | None:
     try:
         draft, changed = drafts.read(key), _said(drafts.when_changed(key))
     except InputError as error:
         return None if not drafts.is_there(key) else Listed(key, "", str(error), None, "", "")
     name, about, cylinders, data = _told(draft)
-    state, step = _state(drafts, shelf, draft, data)
+    state, step = _state(drafts, benches, draft, data)
     return Listed(key, name, about, cylinders, changed, state, step)
 
 
@@ -90,7 +89,7 @@ def _told(draft: Draft) -> tuple[str, str, tuple[str, ...] | None, Content]:
     return shown(data.get("name")), "; ".join(dict.fromkeys(filter(None, about))), names, data
 
 
-def _state(drafts: Drafts, shelf: Shelf, draft: Draft, data: Content) -> tuple[str, str]:
+def _state(drafts: Drafts, benches: Benches, draft: Draft, data: Content) -> tuple[str, str]:
     """Return how far a job has come, and the step where it goes on."""
     checked = drafts.checked(draft.key)
     if checked:
@@ -101,7 +100,7 @@ def _state(drafts: Drafts, shelf: Shelf, draft: Draft, data: Content) -> tuple[s
         return "machining", "/machine"
     if drafts.ordered(draft.key) is not None:
         return "ordered", "/order"
-    whole = bool(data) and on_the_bench(data, shelf).job is not None
+    whole = bool(data) and benches.of(draft.text).job is not None
     return ("chosen", "/order") if whole else ("measure", "")
 
 

@@ -5,9 +5,11 @@
 
 from __future__ import annotations
 
+import asyncio
 import secrets
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from contextlib import suppress
+from dataclasses import dataclass, field
 from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Final, ParamSpec, TypedDict, TypeVar
@@ -17,11 +19,11 @@ from fastapi.responses import HTMLResponse
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from starlette.concurrency import run_in_threadpool
 
-from fitsolver.base.errors import InputError
+from fitsolver.base.errors import FitsolverError, InputError
 from fitsolver.base.version import __version__
 from fitsolver.book.wear import told_apart, with_earlier
 from fitsolver.page import held
-from fitsolver.page.bench import content_of, understood
+from fitsolver.page.bench import Benches, content_of, understood
 from fitsolver.page.calls import Calls
 from fitsolver.page.content import Content, shown
 from fitsolver.page.doubted import place_said
@@ -31,7 +33,8 @@ from fitsolver.page.pool import Once, Solving
 from fitsolver.page.reports import REPORTS
 from fitsolver.page.said import place_of, said, words_of_fit
 from fitsolver.page.settings import Settings
-from fitsolver.page.shelf import Shelf, catalogue_of
+from fitsolver.page.shelf import Shelf
+from fitsolver.page.shelf_read import catalogue_of
 from fitsolver.page.standing import STEPS, Step
 from fitsolver.reading.book_folder import files_of_book, is_book
 from fitsolver.records.base import Record
@@ -66,6 +69,9 @@ class Room:
     answering: Answering
     calls: Calls
     lists: Lists
+    benches: Benches
+    #: Plans that are being worked out for who has not asked yet.
+    begun: set[asyncio.Task[None]] = field(default_factory=set)
 
     async def answer(self, request: Request, verb: str, job: Job, catalogue: Catalogue) -> Record:
         """Return what a verb answers, worked out in the queue; raises what it raises."""
@@ -153,19 +159,19 @@ def open_room(settings: Settings, answering: Answering, load: Callable[[], None]
     )
     templates.filters |= {"said": said, "fitwords": words_of_fit, "place": place_of}
     templates.filters["doubtplace"] = place_said
+    shelf = Shelf(
+        settings.catalogues, settings.data / "catalogues", may_change=settings.change_catalogues
+    )
     return Room(
         settings,
         Drafts(settings.data / "jobs"),
-        Shelf(
-            settings.catalogues,
-            settings.data / "catalogues",
-            may_change=settings.change_catalogues,
-        ),
+        shelf,
         Solving(settings.workers, settings.seconds, settings.waiting, settings.each, load),
         templates,
         answering,
         Calls(settings.data / "calls"),
         Lists(settings.data / "lists"),
+        Benches(shelf),
     )
 
 
@@ -213,11 +219,10 @@ class Inquiry:
         """The content of the draft; raises InputError where it is no TOML."""
         return content_of(self.draft.text)
 
-    def forget(self) -> None:
-        """Read the job anew: it was changed."""
-        for name in ("draft", "content"):
-            self.__dict__.pop(name, None)
-        self.known = None
+    def now(self, draft: Draft) -> None:
+        """Go on with the job as it was changed."""
+        self.__dict__.pop("content", None)
+        self.draft, self.known = draft, None
 
     async def understood(self) -> tuple[Job, Catalogue]:
         """Return the job and its catalogue; raises InputError where the draft is no job yet."""
@@ -228,6 +233,16 @@ class Inquiry:
     async def pick(self) -> Answer:
         """Return the best plan of the job; raises InputError where the draft is no job yet."""
         return await self.room.pick(self.request, *await self.understood())
+
+    def ahead(self) -> None:
+        """Begin to work the best plan out, for who asks in a moment."""
+        task = asyncio.create_task(self._ahead())
+        self.room.begun.add(task)
+        task.add_done_callback(self.room.begun.discard)
+
+    async def _ahead(self) -> None:
+        with suppress(FitsolverError):  # told to who asks
+            await self.pick()
 
     async def answer(self, verb: str) -> Record:
         """Return what a verb answers for the job; raises InputError where it is no job yet."""

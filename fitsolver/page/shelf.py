@@ -10,7 +10,7 @@ import re
 import secrets
 import shutil
 from collections import OrderedDict
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Hashable, Mapping, Sequence
 from pathlib import Path
 from threading import RLock
 from typing import Final
@@ -19,10 +19,11 @@ from fitsolver.base.demos import demo_folders
 from fitsolver.base.errors import InputError
 from fitsolver.base.whole_folder import before_of, change_folder, step_back
 from fitsolver.page.drafts import ChangedError
+from fitsolver.page.family_files import FamilyFiles, stamp_of
+from fitsolver.page.shelf_read import first_of, readable, without_path
 from fitsolver.reading.catalogue_columns import COLUMNS
-from fitsolver.reading.catalogue_folder import families_of, read_catalogue
 from fitsolver.reading.family_sheet import as_named
-from fitsolver.reading.files import MemoryFolder, Parts
+from fitsolver.reading.files import Parts
 from fitsolver.records.catalogue import Catalogue
 
 _FILE: Final = re.compile(r"[a-z_]{1,20}\.(toml|csv|xlsx)|families/[a-z0-9_-]{1,60}\.toml")
@@ -55,6 +56,7 @@ class Shelf:
         self._families: dict[str, tuple[str, ...]] = {}
         self._first: dict[str, Catalogue] = {}
         self._read: OrderedDict[tuple[str, str], Catalogue] = OrderedDict()
+        self._sheets, self._changes = FamilyFiles(), 0
         for key, path in known.items():
             self._put(key, path)
         #: Catalogues sent that cannot be read any more, and why: the others are there all the same.
@@ -74,6 +76,7 @@ class Shelf:
     def _put(self, key: str, path: Path) -> None:
         families, first = first_of(path)
         with self._lock:
+            self._changes += 1
             self._families[key], self._first[key] = families, first
             for held in [one for one in self._read if one[0] == key]:
                 del self._read[held]
@@ -106,6 +109,14 @@ class Shelf:
                     self._read.popitem(last=False)
             return found
         return self._read[key, named]
+
+    def sheets(self, key: str, family: str) -> Parts:
+        """Return where the sheet of a family is read; raises InputError as `get` does."""
+        return self._sheets.of(self.folder(key), family)
+
+    def stamp(self, key: str) -> Hashable:
+        """Return what is another one once a job of this catalogue may mean something else."""
+        return self._changes, stamp_of(self._place(key)) if key in self._first else ()
 
     def _check(self, key: str) -> None:
         if key not in self._first:
@@ -210,6 +221,7 @@ class Shelf:
             shutil.rmtree(aside, ignore_errors=True)
             self.folder(key).rename(aside)
             del self._first[key], self._families[key]
+            self._changes += 1
 
     def taken_off(self) -> list[str]:
         """Return the keys of catalogues that can be put back."""
@@ -268,49 +280,6 @@ class Shelf:
             raise InputError("too many catalogues are kept", allowed=str(_MOST))
         if shutil.disk_usage(self._folder).free < _LEFT_FREE:
             raise InputError("the disk is nearly full; nothing was kept")
-
-
-def first_of(folder: Parts) -> tuple[tuple[str, ...], Catalogue]:
-    """Return the families of a catalogue, and what the first that can be read holds.
-
-    Raises InputError where none can.
-    """
-    families = families_of(folder)
-    if len(families) < 2:
-        return families, read_catalogue(folder)
-    refused: InputError | None = None
-    for family in families:
-        try:
-            return families, read_catalogue(folder, family)
-        except InputError as error:  # a sheet of which no part is sold
-            refused = refused or error
-    assert refused is not None
-    raise refused
-
-
-def readable(folder: Path, family: str | None = None) -> Catalogue:
-    """Read a catalogue; what is refused is told by its file's name, not by where it lies here."""
-    try:
-        return read_catalogue(folder, family)
-    except InputError as error:
-        raise without_path(error, folder) from error
-
-
-def without_path(error: InputError, folder: Path) -> InputError:
-    """Return a refusal of a catalogue's file that does not say where it lies on this machine."""
-    return InputError(
-        error.message.replace(str(folder), "the catalogue"),
-        file=Path(error.file).name if error.file else "",
-        row=error.row,
-        field=error.field,
-        found=error.found,
-        allowed=error.allowed.replace(str(folder), "the catalogue"),
-    )
-
-
-def catalogue_of(files: Mapping[str, bytes]) -> Catalogue:
-    """Return the first family's catalogue of files that were sent; raises InputError."""
-    return first_of(MemoryFolder("catalogue", files))[1]
 
 
 def _name(sent: str) -> str:

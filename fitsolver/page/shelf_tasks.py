@@ -22,6 +22,7 @@ from fitsolver.usecases.catalogue_change import TableShown
 from fitsolver.usecases.catalogue_review import review
 from fitsolver.usecases.catalogue_review.families import Read, review_families
 from fitsolver.usecases.counter_files import equal_job
+from fitsolver.usecases.family_change import Typed, corrected_sheet
 from fitsolver.usecases.intake import intake
 from fitsolver.usecases.intake_told import told_of
 
@@ -89,22 +90,30 @@ def _changed(
 
 
 def correct_table(
-    folder: Path, family: str, table: str, changes: tuple[tuple[int, str, str], ...]
+    folder: Path,
+    family: str,
+    table: str,
+    changes: tuple[tuple[int, str, str], ...],
+    added: tuple[tuple[str, str], ...],
+    dropped: tuple[int, ...],
 ) -> Corrected:
-    """Return the files of a catalogue with cells of a table as typed: row, column, text."""
+    """Return the files of a catalogue with cells of a table as typed: row, column, text.
+
+    `added` are the cells of a row more, `dropped` the rows to take out.
+    """
     rows: dict[int, dict[str, str]] = {}
     for row, column, text in changes:
         rows.setdefault(row, {})[column] = text
-    files, gone = catalogue_change.corrected_table(folder, table, rows)
+    files, gone = catalogue_change.corrected_table(folder, table, rows, dict(added), dropped)
     catalogue_change.check_change(folder, files, gone, family, equal_job)
     return Corrected(files, gone)
 
 
 def correct_sheet(
-    folder: Path, family: str, values: tuple[tuple[str, str], ...], dropped: tuple[str, ...]
+    folder: Path, family: str, values: tuple[tuple[str, Typed], ...], dropped: tuple[str, ...]
 ) -> Corrected:
     """Return the file of a family's sheet with figures as typed, by their path."""
-    files = catalogue_change.corrected_sheet(folder, family, dict(values), dropped)
+    files = corrected_sheet(folder, family, dict(values), dropped)
     catalogue_change.check_change(folder, files, (), family, equal_job)
     return Corrected(files, ())
 

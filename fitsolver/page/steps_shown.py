@@ -2,25 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import TYPE_CHECKING, Any, Final
+from collections.abc import Callable
+from typing import Final, TypedDict
 
 from starlette.concurrency import run_in_threadpool
 
 from fitsolver.base.errors import InputError
 from fitsolver.base.lengths import format_length
-from fitsolver.page import entered, fields
-from fitsolver.page.bench import Bench, on_the_bench
-from fitsolver.page.content import Content, sheet_of, shown, tables
-from fitsolver.page.picture import pictures
-from fitsolver.page.standing import STEPS, Kept, steps, told
-from fitsolver.reading.owned import Owned
-from fitsolver.reading.sections import UNITS
-from fitsolver.records.catalogue import Catalogue
+from fitsolver.page.bench import Bench, Lack
+from fitsolver.page.content import Content, Sheet, sheet_of
+from fitsolver.page.fields_shown import FieldsShown, fields_shown
+from fitsolver.page.picture import Picture, pictures
+from fitsolver.page.room import Inquiry, JobShown
+from fitsolver.page.standing import STEPS, Kept, Told, steps, told
+from fitsolver.records.doubts import Doubt
 from fitsolver.records.plan import Answer, Plan
-
-if TYPE_CHECKING:
-    from fitsolver.page.room import Inquiry
 
 #: Rows of an empty sheet.
 _ROWS: Final = 8
@@ -34,13 +30,61 @@ MEASURED: Final = (
 )
 
 
+class NotesShown(TypedDict):
+    """What is shown of figures as they are typed: what is wrong with them, the bores drawn."""
+
+    job: str
+    step: str
+    doubts: tuple[Doubt, ...]
+    marks: dict[str, str]
+    step_of_field: Callable[[str], str]
+    pictures: list[Picture]
+    unit_said: str
+
+
+class AnswerShown(NotesShown, JobShown):
+    """What is shown of the answer: head, steps, strip."""
+
+    told: Told | None
+    refusal: InputError | None
+    lacks: tuple[Lack, ...]
+    sizes_in_question: list[str]
+
+
+class StepShown(AnswerShown, FieldsShown):
+    """What every step shows."""
+
+    doubted: set[str]
+    can_undo: bool
+    notice: str
+    more_of: str
+
+
+class SheetShown(TypedDict):
+    """What the first step shows beside that: the sheet of readings."""
+
+    sheet: Sheet
+    rows: int
+    where: dict[int, str]
+    measured: tuple[tuple[str, str], ...]
+    pasting: bool
+
+
+class ChooseShown(TypedDict):
+    """What the second step shows beside what every one does."""
+
+    opened: list[str]
+    accepted: list[str]
+    has_sheet: bool
+
+
 class Standing:
     """A job as it stands: what was typed, what it comes to, and its answer once there is one."""
 
     def __init__(self, about: Inquiry, step: str) -> None:
         self.about, self.step = about, step if step in STEPS else "measure"
         self.data: Content = about.content
-        self.bench: Bench = on_the_bench(self.data, about.room.shelf)
+        self.bench: Bench = about.room.benches.of(about.draft.text)
         if self.bench.job is not None and self.bench.catalogue is not None:
             about.known = self.bench.job, self.bench.catalogue
         self.answer: Answer | None = None
@@ -51,35 +95,51 @@ class Standing:
         """The plan, where there is one."""
         return None if self.answer is None else self.answer.plan
 
-    def shown(self) -> dict[str, Any]:
-        """Return what every step shows: head, steps, strip, doubts."""
-        drafts, key = self.about.room.drafts, self.about.key
-        passes = drafts.passes(key)
-        ordered = drafts.ordered(key) is not None
+    def notes(self, *, drawn: bool = True) -> NotesShown:
+        """Return what is shown of figures as they are typed; the bores where they are `drawn`."""
         return {
-            **self.about.shown(),
+            "job": self.about.key,
             "step": self.step,
-            "steps": steps(
-                self.data,
-                self.bench,
-                self.answer,
-                Kept(passes, len(drafts.ticks(key)), ordered, drafts.checked(key)),
-            ),
+            "doubts": self.bench.doubts,
+            "marks": self.bench.marks,
+            "step_of_field": _step_of_field,
+            "pictures": self._pictures() if drawn else [],
+            "unit_said": self.bench.unit or "",
+        }
+
+    def answered(self) -> AnswerShown:
+        """Return what is shown of the answer."""
+        drafts, key = self.about.room.drafts, self.about.key
+        passes, ordered = drafts.passes(key), drafts.ordered(key) is not None
+        kept = Kept(passes, len(drafts.ticks(key)), ordered, drafts.checked(key))
+        head = self.about.shown()
+        head["steps"] = steps(self.data, self.bench, self.answer, kept)
+        return {
+            **head,
+            **self.notes(),
             "told": None if self.answer is None else told(self.answer),
             "refusal": self.refusal,
             "lacks": self.bench.lacks,
-            "doubts": self.bench.doubts,
-            "marks": self.bench.marks,
-            "doubted": {doubt.field for doubt in self.bench.doubts},
-            "step_of_field": _step_of_field,
             "sizes_in_question": _in_question(self.bench),
-            "pictures": _pictures(self),
-            "unit_said": self.bench.unit or "",
-            "can_undo": drafts.can_undo(key),
+        }
+
+    def shown(self) -> StepShown:
+        """Return what every step shows: head, steps, strip, doubts, fields."""
+        return {
+            **self.answered(),
+            **fields_shown(self.data, self.bench, self.about.room.shelf.all()),
+            "doubted": {doubt.field for doubt in self.bench.doubts},
+            "can_undo": self.about.room.drafts.can_undo(self.about.key),
             "notice": "",
             "more_of": self.about.request.query_params.get("more", ""),
-            **_fields_shown(self.data, self.bench, self.about.room.shelf.all()),
         }
+
+    def _pictures(self) -> list[Picture]:
+        """Return the bores drawn; they stand on the first step."""
+        unit = self.bench.unit
+        if unit is None or self.step != "measure":
+            return []
+        return pictures(self.bench.bores, unit, self.plan)
 
 
 def _step_of_field(name: str) -> str:
@@ -99,11 +159,6 @@ async def standing_of(about: Inquiry, step: str) -> Standing:
     return standing
 
 
-def _pictures(standing: Standing) -> list[Any]:
-    unit = standing.bench.unit
-    return [] if unit is None else pictures(standing.bench.bores, unit, standing.plan)
-
-
 def _in_question(bench: Bench) -> list[str]:
     """Return the oversizes of the catalogue above what was read so far."""
     sizes = [bore.form.largest for bore in bench.bores if bore.form is not None]
@@ -116,101 +171,7 @@ def _in_question(bench: Bench) -> list[str]:
     return [format_length(oversize, unit, sign=True) for _, oversize in sorted(larger)]
 
 
-def _fields_shown(data: Content, bench: Bench, shelf: Mapping[str, Catalogue]) -> dict[str, Any]:
-    """Return what the macros of `_fields.html` ask for."""
-    values = entered.entries(data)
-    given = {name: text for name, text in _given(bench).items() if name not in values}
-    parts = bench.parts
-    return {
-        "values": values,
-        "given": given,
-        "field_of": fields.field_of,
-        "path_part": fields.part_of,
-        "PARTS": fields.PARTS,
-        "options": {
-            "catalogue": ("", *shelf),
-            "units": UNITS,
-        },
-        "lists": {} if parts is None else _lists(parts),
-        "count": lambda path: _count(data, path),
-        "from_sheet": lambda path: _from_sheet(data, bench, path),
-        "any_own": lambda path: any(name.startswith(f"{path}.") for name in values),
-        "any_given": lambda path: _said_of(given, path),
-        "cylinders": [
-            {"index": index, "name": shown(item.get("name")) or str(index + 1), "plain": plain}
-            for index, (item, plain) in enumerate(
-                zip(tables(data, "cylinder"), sheet_of(data).plain, strict=True)
-            )
-        ],
-        "units": shown(data.get("units")),
-    }
-
-
-def _given(bench: Bench) -> dict[str, str]:
-    """Return the figures that the family's sheet gives, by their fields."""
-    if not isinstance(bench.laid, Owned):
-        return {}
-    return {
-        name: text for name, text in entered.entries(bench.laid).items() if "window" not in name
-    }
-
-
-def _said_of(given: Mapping[str, str], path: str) -> str:
-    said = [
-        f"{field.label} {text}"
-        for name, text in given.items()
-        if name.rpartition(".")[0] == path and (field := fields.field_of(name)) is not None
-    ]
-    return "sheet: " + ", ".join(said) if said else ""
-
-
-def _lists(parts: Catalogue) -> dict[str, list[str]]:
-    """Return what may be chosen from the catalogue, by the key of the field."""
-    tabled = (parts.pistons, parts.rings, parts.gaskets)
-    return {
-        "number": [item.number for table in tabled for item in table],
-        "piston": [item.number for item in parts.pistons],
-        "route": [route.name for route in parts.routes],
-        "place": sorted({gasket.place for gasket in parts.gaskets}),
-    }
-
-
-def _count(data: Content, path: str) -> int:
-    *outer, key = path.split(".")
-    holder: Mapping[str, object] = data
-    if len(outer) == 2:
-        holder = tables(data, "cylinder")[int(outer[1])]
-    found = holder.get(key)
-    return len(found) if isinstance(found, list) else 0
-
-
-def _from_sheet(data: Content, bench: Bench, path: str) -> list[dict[str, Any]]:
-    """Return the rows of a list that the family's sheet gives, those that hold."""
-    laid = bench.laid
-    if not isinstance(laid, Owned) or "." in path:
-        return []
-    if path != "window" and path in data:
-        return []
-    found = []
-    for number, item in enumerate(tables(laid, path)):
-        if path == "window" and not (isinstance(item, Owned) and item.source is not None):
-            continue
-        if isinstance(item, Owned) and item.source is not None and item.source.owner == "job":
-            continue
-        said = [
-            (field.label, entered.written(field, item[field.key]))
-            for field in fields.PARTS[path].fields
-            if field.key in item and entered.written(field, item[field.key])
-        ]
-        open_name = ""
-        if path == "window":
-            groove = item.get("groove")
-            open_name = f"{item.get('fit')}" + (f" {groove}" if groove is not None else "")
-        found.append({"number": number, "said": said, "open": open_name})
-    return found
-
-
-def measure_shown(standing: Standing, rows: int) -> dict[str, Any]:
+def measure_shown(standing: Standing, rows: int) -> SheetShown:
     """Return what the first step shows beside that: the sheet of readings."""
     sheet = sheet_of(standing.data)
     least = len(sheet.depths) + (0 if len(sheet.depths) >= _ROWS else 1)
@@ -237,7 +198,7 @@ def _where(standing: Standing) -> dict[int, str]:
     return found
 
 
-def choose_shown(standing: Standing) -> dict[str, Any]:
+def choose_shown(standing: Standing) -> ChooseShown:
     """Return what the second step shows beside that."""
     data = standing.data
     opened, accepted = data.get("no_window"), data.get("accept")

@@ -97,11 +97,11 @@ def gauge(
     return gauge_study_of(readings, unit, window, permissible_error)
 
 
-def job_sent(files: tuple[tuple[str, bytes], ...], catalogue: Path) -> dict[str, object]:
-    """Return the content of a job that was sent with its sheets."""
+def job_sent(files: tuple[tuple[str, bytes], ...], catalogue: Path, key: str) -> str:
+    """Return the text of a job that was sent with its sheets."""
     from fitsolver.page.uploads import job_from
 
-    return job_from(files, catalogue)
+    return job_from(files, catalogue, key)
 
 
 def answer_sent(name: str, content: bytes) -> Answer:

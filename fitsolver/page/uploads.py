@@ -2,22 +2,26 @@
 
 from __future__ import annotations
 
+import copy
 import re
 from collections.abc import Mapping, Sequence
-from copy import copy
 from pathlib import Path
 from typing import Final
 
 from fastapi import UploadFile
 
 from fitsolver.base.errors import InputError
-from fitsolver.reading.files import LARGEST, MemoryFile, MemoryFolder
+from fitsolver.page.bench import text_like
+from fitsolver.page.content import Content, said_plainly, tables
+from fitsolver.reading.files import LARGEST, MemoryFile, MemoryFolder, read_text
 from fitsolver.reading.job_file import job_of
 from fitsolver.reading.job_text import job_content
 from fitsolver.reading.owners import with_family
 from fitsolver.reading.toml_file import read_toml
 
 _MOST_FILES: Final = 12
+#: What a cylinder has its size from that names no sheet.
+_SIZES: Final = ("readings", "finished_size")
 _SHEET: Final = re.compile(r"[\w .\-]{1,80}\.(csv|tsv|txt|xlsx)", re.IGNORECASE)
 
 
@@ -37,12 +41,12 @@ async def contents(files: Sequence[UploadFile], most: int = _MOST_FILES) -> list
     return found
 
 
-def job_from(files: Sequence[tuple[str, bytes]], catalogue: Path) -> dict[str, object]:
-    """Return the content of a job that was sent with the readings sheets it names.
+def job_from(files: Sequence[tuple[str, bytes]], catalogue: Path, key: str) -> str:
+    """Return the text of a job that was sent with the readings sheets it names.
 
-    Its readings then stand in the content itself, and so do the figures of its family's sheet in
-    the folder `catalogue`; a page has no shop file. Raises InputError for what is no job, and for a
-    sheet that was not sent with it.
+    Its readings then stand in the text itself, and `key` is its catalogue, whose folder has the
+    sheet of its family; all else stays as it was written. A page has no shop file. Raises
+    InputError for what is no job, and for a sheet that was not sent with it.
     """
     jobs = [(name, content) for name, content in files if name.lower().endswith(".toml")]
     if len(jobs) != 1:
@@ -51,12 +55,28 @@ def job_from(files: Sequence[tuple[str, bytes]], catalogue: Path) -> dict[str, o
             found=f"{len(jobs)} ending in .toml",
             allowed="one, with its sheets",
         )
-    data = with_family(read_toml(MemoryFile("job.toml", jobs[0][1])), Path("job.toml"), catalogue)
+    file = MemoryFile("job.toml", jobs[0][1])
+    own = read_toml(file)
+    data = with_family(own, Path("job.toml"), catalogue)
     sheets = sheets_of(data, [file for file in files if file != jobs[0]])
     try:
-        return job_content(job_of(data, Path("job.toml"), sheets))
+        read = job_content(job_of(data, Path("job.toml"), sheets))
     except ValueError as error:
         raise InputError("this job cannot be kept", found=str(error)) from error
+    data = {**_with_readings(said_plainly(own), read), "catalogue": key}
+    return text_like(read_text(file), data)
+
+
+def _with_readings(own: Mapping[str, object], read: Mapping[str, object]) -> Content:
+    """Return a job's content with the readings of its sheets in place of their names."""
+    new = copy.deepcopy(dict(own))
+    each = new.get("each_cylinder")
+    shared = isinstance(each, dict) and each.pop("readings_file", None) is not None
+    for cylinder, whole in zip(tables(new, "cylinder"), tables(read, "cylinder"), strict=True):
+        named = cylinder.pop("readings_file", None) is not None
+        if named or (shared and not any(key in cylinder for key in _SIZES)):
+            cylinder["readings"] = whole["readings"]
+    return new
 
 
 def sheets_of(data: Mapping[str, object], files: Sequence[tuple[str, bytes]]) -> MemoryFolder:
@@ -73,7 +93,7 @@ def without_folder(error: InputError) -> InputError:
     """Return a refusal that names a file but not where it lies on this machine."""
     if not error.file:
         return error
-    told = copy(error)
+    told = copy.copy(error)
     told.file = Path(error.file).name
     return told
 

@@ -13,7 +13,7 @@ from fitsolver.base.errors import InputError
 from fitsolver.doubts.refusal import DoubtedError
 from fitsolver.honing.log import LogText, log_text, parse_log
 from fitsolver.page import passes, tasks
-from fitsolver.page.bench import text_of
+from fitsolver.page.bench import text_like
 from fitsolver.page.drafts import ChangedError
 from fitsolver.page.planned_again import now_measured
 from fitsolver.page.reports import as_picture
@@ -144,7 +144,7 @@ async def plan_again(about: About) -> RedirectResponse:
     now = passes.hone((job, catalogue, plan), _log(about)).as_honed()
     data = now_measured(about.content, now)
     drafts = about.room.drafts
-    draft = await run_in_threadpool(drafts.new, text_of(data))
+    draft = await run_in_threadpool(drafts.new, text_like(about.draft.text, data))
     if (ordered := drafts.ordered(about.key)) is not None:
         await run_in_threadpool(drafts.order, draft.key, ordered)
     return RedirectResponse(f"/jobs/{draft.key}", 303)

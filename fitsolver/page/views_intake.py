@@ -4,11 +4,9 @@ from __future__ import annotations
 
 import csv
 import io
-from collections import Counter
 from collections.abc import Mapping
 from pathlib import Path
-from typing import Annotated, Any, Final
-from urllib.parse import quote
+from typing import Annotated, Final
 
 from fastapi import APIRouter, Form, Request, UploadFile
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
@@ -19,31 +17,18 @@ from fitsolver.base.errors import InputError
 from fitsolver.page import shelf_tasks
 from fitsolver.page.calling import Question, kept_call
 from fitsolver.page.drafts import ChangedError
-from fitsolver.page.list_answers import (
-    NONE,
-    ROLE_WORDS,
-    headings_of,
-    questions,
-    told_by,
-    with_answers,
-)
+from fitsolver.page.list_answers import told_by, with_answers
+from fitsolver.page.list_shown import told
 from fitsolver.page.lists import SUFFIXES, ListState
 from fitsolver.page.room import In, Room
 from fitsolver.page.said import said
-from fitsolver.page.shelf import catalogue_of
+from fitsolver.page.shelf_read import catalogue_of
 from fitsolver.page.shelf_tasks import Looked
 from fitsolver.page.uploads import contents
-from fitsolver.reading.list_catalogue import OTHERS, UNCLEAR
 from fitsolver.reading.list_mapping import MAPPING
-from fitsolver.records.figures import Figures, money
-from fitsolver.records.intake import Article, IntakeAnswer
-from fitsolver.reporting.intake_view import article_row
+from fitsolver.records.intake import IntakeAnswer
 
 router = APIRouter(include_in_schema=False)
-#: Rows that are shown as understood, and of what was not; changes that are named.
-_FIRST: Final = 8
-_UNCLEAR: Final = 100
-_NAMED: Final = 60
 #: What the demonstration's list does not say, and the name it is known by once it is taken in.
 _DEMO: Final = (("clearance", "0.040 0.060"),)
 _DEMO_TITLE: Final = "Demo: parts counter"
@@ -138,72 +123,6 @@ def _places(room: Room, key: str, state: ListState) -> tuple[Path, Path | None, 
     if not state.into:
         return file, None, ""
     return file, room.shelf.folder(state.into), room.shelf.version(state.into)
-
-
-def _told(room: Room, state: ListState, answer: IntakeAnswer) -> dict[str, Any]:
-    figures = Figures(answer.unit)
-    asked = () if state.taken else tuple(questions(answer, state.given))
-    taken = state.taken if state.taken in room.shelf.all() else ""
-    return {
-        "questions": asked,
-        "open": any(question.needed for question in asked),
-        "understood": state.understood or len(answer.articles),
-        "families": len({article.family for article in answer.articles}),
-        "first": [_row(article, figures, answer.currency) for article in answer.articles[:_FIRST]],
-        "columns": _columns(answer),
-        "headings": headings_of(answer),
-        "role_words": ROLE_WORDS,
-        "none": NONE,
-        "reasons": Counter(f"{item.field}: {item.reason}" for item in answer.unclear).most_common(
-            8
-        ),
-        "unclear": answer.unclear[:_UNCLEAR],
-        "changes": _changes(answer),
-        "named": _NAMED,
-        "undo": bool(taken) and room.shelf.can_undo(taken),
-        "taken": taken,
-        "link": quote(taken, safe=""),
-        "cautions": [_of_page(item) for item in answer.cautions if UNCLEAR not in item],
-    }
-
-
-def _row(article: Article, figures: Figures, currency: str) -> tuple[str, ...]:
-    lead = "" if article.lead_days is None else str(article.lead_days)
-    return *article_row(article, figures, "", currency), lead
-
-
-def _columns(answer: IntakeAnswer) -> list[tuple[str, str, str]]:
-    """Return role, heading and how sure for each role that a column may have."""
-    read = {column.role: column for column in answer.columns}
-    return [
-        (role, read[role].heading, f"{read[role].sure:.0%}") if role in read else (role, "", "")
-        for role in ROLE_WORDS
-    ]
-
-
-def _changes(answer: IntakeAnswer) -> list[tuple[str, list[str]]]:
-    """Return what is another than in the list before: what it is, and each article in words."""
-    found = [("new", list(answer.new)), ("gone", list(answer.gone))]
-    words = {"price": "price", "stock": "stock", "lead_days": "days until it comes"}
-    for field, label in words.items():
-        lines = [
-            f"{item.number} {_figure(field, item.before)} to {_figure(field, item.now)}"
-            for item in answer.changed
-            if item.field == field
-        ]
-        found.append((label, lines))
-    return [(label, lines) for label, lines in found if lines]
-
-
-def _of_page(caution: str) -> str:
-    """Return a caution without the names of files."""
-    return caution.replace(OTHERS, "a table of their own").replace(", in rings.csv", "")
-
-
-def _figure(field: str, value: int | None) -> str:
-    if value is None:
-        return "none"
-    return money(value) if field == "price" else str(value)
 
 
 @router.post("/intake/{key}/answer")

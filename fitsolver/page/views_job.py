@@ -9,8 +9,8 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from starlette.concurrency import run_in_threadpool
 
 from fitsolver.base.errors import InputError
-from fitsolver.page.bench import content_of, text_of
-from fitsolver.page.content import Content, for_reading
+from fitsolver.page.bench import content_of, text_like
+from fitsolver.page.content import for_reading, said_plainly
 from fitsolver.page.pool import TooLongError
 from fitsolver.page.reports import DRAWN, has_drawing
 from fitsolver.page.room import About, Inquiry
@@ -25,8 +25,14 @@ router = APIRouter(prefix="/jobs/{key}", include_in_schema=False)
 _STEP: Final = {"bore": "measure", "plan": "machine", "final": "check"}
 
 
-async def _kept(about: Inquiry, data: Content, version: str) -> None:
-    await run_in_threadpool(about.room.drafts.change, about.key, text_of(data), version)
+async def _kept(about: Inquiry, text: str, version: str) -> None:
+    data = content_of(text)  # what is no job file is refused
+    try:
+        before = about.content
+    except InputError:  # that is what is being put right
+        before = {}
+    kept = text_like(text, said_plainly(data, before))
+    await run_in_threadpool(about.room.drafts.change, about.key, kept, version)
 
 
 @router.get("/text")
@@ -42,7 +48,7 @@ async def change_text(
     """Replace the job by a text; an invalid job file is shown again with what is wrong."""
     head = about.shown()
     try:
-        await _kept(about, content_of(text), version)
+        await _kept(about, text.replace("\r\n", "\n"), version)
     except InputError as error:
         return about.show("text.html", 400, **head, text=text, refusal=str(error))
     return RedirectResponse(f"/jobs/{about.key}", 303)
@@ -51,7 +57,8 @@ async def change_text(
 @router.get("/job.toml")
 async def file(about: About) -> Response:
     """The job as a file to keep, for the command line too."""
-    return _download(text_of(for_reading(about.content)), "application/toml", "job.toml")
+    text = text_like(about.draft.text, for_reading(about.content))
+    return _download(text, "application/toml", "job.toml")
 
 
 @router.get("/answer.json")

@@ -18,7 +18,7 @@ from fitsolver.page.room import In
 from fitsolver.page.uploads import contents
 from fitsolver.reading.job_file import read_job
 from fitsolver.reading.job_template import grooves_of, needed_windows
-from fitsolver.reading.job_text import job_text
+from fitsolver.reading.job_text import job_content
 
 router = APIRouter(include_in_schema=False)
 
@@ -31,7 +31,7 @@ async def start(
     removed: Annotated[str, Query(max_length=16)] = "",
 ) -> HTMLResponse:
     """The jobs on the bench, those that have all of some words, and the ways to begin one."""
-    found = await run_in_threadpool(listing.listed, room.drafts, room.shelf, words)
+    found = await run_in_threadpool(listing.listed, room.drafts, room.benches, words)
     return room.show(
         request,
         "start.html",
@@ -86,8 +86,8 @@ async def example(room: In, which: Annotated[str, Form(max_length=200)]) -> Redi
     for key, stem in examples(room):
         if which == f"{key}/{stem}":
             job = read_job(room.settings.catalogues[key] / f"{stem}.toml")
-            text = job_text(job.model_copy(update={"catalogue": key}))
-            return _to(room.drafts.new(text).key)
+            data = job_content(job.model_copy(update={"catalogue": key}))
+            return _to(room.drafts.new(text_of(data)).key)
     raise InputError("there is no such example", found=which[:60])
 
 
@@ -100,8 +100,9 @@ async def upload_job(
 ) -> RedirectResponse:
     """Begin a job from a job file and its sheets."""
     sent = tuple(await contents(files))
-    data = await room.work(request, tasks.job_sent, sent, room.shelf.folder(catalogue))
-    return _to(room.drafts.new(text_of({**data, "catalogue": catalogue})).key)
+    folder = room.shelf.folder(catalogue)
+    text = await room.work(request, tasks.job_sent, sent, folder, catalogue)
+    return _to(room.drafts.new(text).key)
 
 
 @router.get("/api")

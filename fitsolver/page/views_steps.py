@@ -13,10 +13,9 @@ from starlette.concurrency import run_in_threadpool
 
 from fitsolver.base.errors import InputError
 from fitsolver.page import changes, entered, tasks
-from fitsolver.page.content import Content
 from fitsolver.page.drafts import ChangedError, Draft
 from fitsolver.page.finished import to_check
-from fitsolver.page.room import About
+from fitsolver.page.room import About, Inquiry
 from fitsolver.page.sections import sections
 from fitsolver.page.steps_shown import Standing, choose_shown, measure_shown, standing_of
 from fitsolver.records.figures import Figures
@@ -44,7 +43,7 @@ async def strip(about: About) -> HTMLResponse:
     """The answer of now, to be put in the place of the old one."""
     at = urlsplit(about.request.headers.get("hx-current-url", "")).path.rpartition("/")[2]
     standing = await standing_of(about, at if at in _STEPS else "measure")
-    return about.show("_strip_live.html", **standing.shown(), **measure_shown(standing, 0))
+    return about.show("_strip_live.html", **standing.answered())
 
 
 @router.get("/choose")
@@ -137,22 +136,44 @@ def _is_partial(request: Request) -> bool:
 
 
 async def _live(about: About, fields: Mapping[str, str]) -> HTMLResponse:
-    """Keep the fields that were typed just now; answer with what is wrong with them."""
-    base = await run_in_threadpool(_base, about, fields)
-    draft = await run_in_threadpool(_kept, about, fields, "", typed=True)
-    about.forget()
+    """Keep the fields that were typed just now; answer with what is wrong with them.
+
+    The plan is begun with at once: the strip asks for it when this has come.
+    """
+    base = await run_in_threadpool(_kept_as_typed, about, fields)
     standing = await run_in_threadpool(Standing, about, fields.get("step", ""))
-    before, now = entered.entries(base), entered.entries(about.content)
+    if about.known is not None:
+        about.ahead()
+    return await run_in_threadpool(_typed, standing, base, fields)
+
+
+def _kept_as_typed(about: Inquiry, fields: Mapping[str, str]) -> str:
+    """Keep fields; return the text of the job that the form was drawn from."""
+    base = _base(about, fields)
+    about.now(_kept(about, fields, "", typed=True))
+    return base
+
+
+def _typed(standing: Standing, base: str, fields: Mapping[str, str]) -> HTMLResponse:
+    """Return what is wrong with fields that were typed, and what others were changed elsewhere."""
+    draft = standing.about.draft
+    before, now = entered.entries_of(base), entered.entries_of(draft.text)
     others = {
         name: now.get(name, "")
         for name in {**before, **now}
         if name not in fields and before.get(name, "") != now.get(name, "")
     }
-    shown = {**standing.shown(), **measure_shown(standing, 0), "version_of_job": draft.version}
-    return about.show("_live.html", **shown, others=others, whole=standing.bench.job is not None)
+    whole = standing.bench.job is not None
+    return standing.about.show(
+        "_live.html",
+        **standing.notes(drawn=not whole),
+        version_of_job=draft.version,
+        others=others,
+        whole=whole,
+    )
 
 
-def _base(about: About, fields: Mapping[str, str]) -> Content:
+def _base(about: Inquiry, fields: Mapping[str, str]) -> str:
     """Return the job that a form was drawn from; raises ChangedError where it is not kept."""
     text = about.room.drafts.past(about.key, fields.get("version", ""))
     if text is None:
@@ -160,18 +181,18 @@ def _base(about: About, fields: Mapping[str, str]) -> Content:
             "this job was changed in another window so long ago that the two cannot be put "
             "together; what you typed is still here. Load the page again, and enter it once more"
         )
-    return changes.content_of(text)
+    return text
 
 
-def _kept(about: About, fields: Mapping[str, str], action: str, *, typed: bool = False) -> Draft:
+def _kept(about: Inquiry, fields: Mapping[str, str], action: str, *, typed: bool = False) -> Draft:
     """Keep a form, and what its button asks. Of `typed` fields each was typed just now."""
     drafts = about.room.drafts
     with drafts.lock:
         now = drafts.read(about.key)
-        current = changes.content_of(now.text)
-        base = current if typed else _base(about, fields)
+        after = entered.entries_of(now.text)
+        before = after if typed else entered.entries_of(_base(about, fields))
         try:
-            data = entered.put(base, current, fields)
+            data = entered.put_over(before, after, changes.content_of(now.text), fields)
         except entered.RowsGoneError as error:
             raise ChangedError(
                 "rows of this job were taken out in another window meanwhile; what you typed is "
@@ -179,7 +200,7 @@ def _kept(about: About, fields: Mapping[str, str], action: str, *, typed: bool =
             ) from error
         if action:
             data = changes.done(data, action, fields, about.room.shelf)
-        return drafts.change(about.key, changes.text_of(data), now.version)
+        return drafts.change(about.key, changes.text_like(now.text, data), now.version)
 
 
 async def _fields(request: Request) -> dict[str, str]:
@@ -191,4 +212,5 @@ async def _fields(request: Request) -> dict[str, str]:
 async def duplicate(about: About) -> RedirectResponse:
     """Put a second job like this one on the bench, without its passes and its order."""
     data = {**about.content, "name": f"{about.content.get('name', 'job')}, copy"}
-    return RedirectResponse(f"/jobs/{about.room.drafts.new(changes.text_of(data)).key}", 303)
+    text = changes.text_like(about.draft.text, data)
+    return RedirectResponse(f"/jobs/{about.room.drafts.new(text).key}", 303)

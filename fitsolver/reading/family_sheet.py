@@ -49,7 +49,7 @@ def as_named(family: str, known: Iterable[str]) -> str:
     return alike[0] if len(alike) == 1 else family
 
 
-def sheet_of(folders: Sequence[Path], job: Section) -> Section | None:
+def sheet_of(folders: Sequence[Parts], job: Section) -> Section | None:
     """Return the sheet of a job's family, the only one where the job names none; None without one.
 
     The first of the catalogue folders that has it gives it. Raises InputError, at the job's

@@ -9,6 +9,7 @@ from typing import Any, Final, NamedTuple
 
 from fitsolver.base.errors import InputError
 from fitsolver.reading.family_sheet import read_figures, sheet_of
+from fitsolver.reading.files import Parts
 from fitsolver.reading.hints import unknown
 from fitsolver.reading.job_keys import EACH, KEYS, OF_FAMILY, OF_SHEETS, OF_SHOP, SHOP_KEYS
 from fitsolver.reading.known_keys import refuse_unknown
@@ -50,7 +51,7 @@ def read_owned(path: Path, catalogue: Path | None = None, *, shop: Path | None =
     return owned(read_toml(path), path, catalogue, shop=shop)
 
 
-def with_family(data: dict[str, Any], path: Path, catalogue: Path) -> dict[str, Any]:
+def with_family(data: dict[str, Any], path: Path, catalogue: Parts) -> dict[str, Any]:
     """Return the content of a job with the figures of its family's sheet, none of a shop.
 
     No file that the job names is opened: `catalogue` is the folder, `path` what messages call the
@@ -88,7 +89,7 @@ def _job(data: dict[str, Any], path: Path) -> Section:
 
 
 def _laid(
-    job: Section, of_shop: Section | None, catalogue: Path | None, *, short: bool = False
+    job: Section, of_shop: Section | None, catalogue: Parts | None, *, short: bool = False
 ) -> JobFile:
     """Return the job laid over its family's sheet and its shop."""
     own = {key: value for key, value in job.data.items() if key not in ("shop", "without")}

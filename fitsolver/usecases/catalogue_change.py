@@ -1,4 +1,4 @@
-"""Rows of a catalogue's tables and figures of a family's sheet, corrected as a person types them.
+"""Rows of a catalogue's tables, corrected as a person types them.
 
 The files of a catalogue are texts by name, as in `files_of`; what comes back are the files that
 change. Nothing is written here. `check_change` reads the whole as a catalogue would be read.
@@ -11,7 +11,7 @@ import io
 import re
 import shutil
 import tempfile
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from functools import partial
 from pathlib import Path
 from typing import Final, NamedTuple
@@ -19,12 +19,9 @@ from typing import Final, NamedTuple
 from fitsolver.base.errors import InputError
 from fitsolver.reading.catalogue_columns import COLUMNS, REQUIRED, kind_of, names_of
 from fitsolver.reading.catalogue_folder import read_catalogue
-from fitsolver.reading.family_sheet import as_named, family_sheets
+from fitsolver.reading.family_sheet import as_named
 from fitsolver.reading.owners import nearest_shop
-from fitsolver.reading.sections import Section
 from fitsolver.reading.tables import Table, read_separated, read_table
-from fitsolver.reading.toml_edit import with_values
-from fitsolver.reading.toml_text import value_text
 
 #: Tables whose rows are corrected here, and what of a row may be.
 CORRECTED: Final[Mapping[str, tuple[str, ...]]] = {
@@ -35,9 +32,18 @@ CORRECTED: Final[Mapping[str, tuple[str, ...]]] = {
     "rings": ("price", "stock", "lead_days", "gauge_diameter", "gap_low", "gap_high"),
     "gaskets": ("price", "stock", "lead_days", "thickness"),
     "kits": ("price", "stock", "lead_days", "contents"),
+    "routes": (
+        "kind", "half_width", "min_cut", "max_cut", "materials", "cost", "days", "restored_bore",
+    ),
+    "stages": ("stage", "leaves_low", "leaves_high", "half_width"),
 }  # fmt: skip
+#: Tables of the shop: rows come and go here, and the table with its first row.
+OF_SHOP: Final[Mapping[str, str]] = {"routes": "name", "stages": "route"}
+#: Columns of words, where a comma is no decimal point.
+OF_WORDS: Final = frozenset(
+    column for columns in COLUMNS.values() for column, kind in columns.items() if kind == "text"
+)
 _COMMA: Final = re.compile(r"[+-]?\d*,\d+")
-_NUMBER: Final = re.compile(r"[+-]?(\d+(\.\d+)?|\.\d+)")
 
 
 class TableRow(NamedTuple):
@@ -48,12 +54,17 @@ class TableRow(NamedTuple):
 
 
 class TableShown(NamedTuple):
-    """A table as it may be corrected: its columns of `CORRECTED`, units of headers, rows."""
+    """A table as it may be corrected: its columns of `CORRECTED`, units of headers, rows.
+
+    `key` is the column that a row is called by; `grows` where rows come and go.
+    """
 
     name: str
     columns: tuple[str, ...]
     units: Mapping[str, str]
     rows: tuple[TableRow, ...]
+    key: str = "number"
+    grows: bool = False
 
 
 def tables_shown(folder: Path, family: str) -> tuple[TableShown, ...]:
@@ -65,17 +76,27 @@ def tables_shown(folder: Path, family: str) -> tuple[TableShown, ...]:
     for name, columns in CORRECTED.items():
         file = _file_of(folder, name)
         if file is None:
+            if name in OF_SHOP:
+                found.append(TableShown(name, columns, {}, (), OF_SHOP[name], grows=True))
             continue
         table = _read(folder, file, name)
         rows = tuple(
-            TableRow(number, {column: cells[at] for column, at in table.columns.items()})
+            TableRow(number, _cells(table, columns, cells))
             for number, cells in table.rows
             if _of_family(table, cells, family)
         )
-        kept = tuple(column for column in columns if column in table.columns)
         units = {column: str(unit) for column, unit in table.units.items()}
+        if name in OF_SHOP:
+            found.append(TableShown(name, columns, units, rows, OF_SHOP[name], grows=True))
+            continue
+        kept = tuple(column for column in columns if column in table.columns)
         found.append(TableShown(name, kept, units, rows))
     return tuple(found)
+
+
+def _cells(table: Table, columns: Sequence[str], cells: Sequence[str]) -> dict[str, str]:
+    found = {column: cells[at] for column, at in table.columns.items()}
+    return {**dict.fromkeys(columns, ""), **found}
 
 
 def _of_family(table: Table, cells: Sequence[str], family: str) -> bool:
@@ -94,34 +115,98 @@ def _read(folder: Path, file: str, name: str) -> Table:
 
 
 def corrected_table(
-    folder: Path, name: str, changes: Mapping[int, Mapping[str, str]]
+    folder: Path,
+    name: str,
+    changes: Mapping[int, Mapping[str, str]],
+    added: Mapping[str, str] | None = None,
+    dropped: Collection[int] = (),
 ) -> tuple[dict[str, str], tuple[str, ...]]:
     """Return the file of a table with cells changed, by row number and column; files to take out.
 
-    A table of a workbook becomes a CSV file. Columns that may not be corrected are refused, and so
-    are rows that are not there (InputError).
+    In the shop's own tables a row may be `added`, and rows `dropped`; the table begins with its
+    first row, and is taken out with its last. A table of a workbook becomes a CSV file. Columns that
+    may not be corrected are refused, and so are rows that are not there (InputError).
     """
     file = _file_of(folder, name)
-    if file is None or name not in CORRECTED:
+    if name not in CORRECTED or (file is None and not (name in OF_SHOP and added)):
         raise InputError("there is no such table", found=name[:40])
-    table = _read(folder, file, name)
-    numbered, separator = _raw(folder / file)
-    rows = [(number, list(cells)) for number, cells in numbered]
-    marks = _has_commas(table, [cells for _, cells in rows[1:]])
-    places = {number: place for place, (number, _) in enumerate(rows)}
+    if (added or dropped) and name not in OF_SHOP:
+        raise InputError("rows of this table do not come and go here", found=name)
+    sheet = _Sheet.new(name) if file is None else _Sheet.read(folder, file, name)
     for number, cells in changes.items():
         for column, typed in cells.items():
-            if column not in table.columns or column not in CORRECTED[name] or number not in places:
-                raise table.error(number, column, "this cannot be corrected here")
-            row = rows[places[number]][1]
-            row += [""] * (table.columns[column] + 1 - len(row))
-            row[table.columns[column]] = _cell(name, column, typed, comma=marks)
-    out = io.StringIO()
-    writer = csv.writer(out, delimiter=separator or ",", lineterminator="\n")
-    width = len(rows[0][1])
-    writer.writerows([*cells, *[""] * (width - len(cells))] for _, cells in rows)
-    gone = (file,) if file.endswith(".xlsx") else ()
-    return {f"{name}.csv": out.getvalue()}, gone
+            sheet.put(number, column, typed)
+    for number in dropped:
+        sheet.rows.pop(number, None)
+    if added:
+        sheet.add(added)
+    if not sheet.rows:
+        return {}, (file,) if file else ()
+    gone = (file,) if file and file.endswith(".xlsx") else ()
+    return {f"{name}.csv": sheet.text()}, gone
+
+
+class _Sheet:
+    """A table as it is written: the cells of its header, its rows by their number in the file."""
+
+    def __init__(self, name: str, columns: list[str], head: list[str], separator: str) -> None:
+        self.name, self.columns, self.head, self.separator = name, columns, head, separator
+        self.rows: dict[int, list[str]] = {}
+        self.comma = False
+        self.table: Table | None = None
+
+    @classmethod
+    def new(cls, name: str) -> _Sheet:
+        """Return a table of the shop without rows."""
+        columns = [OF_SHOP[name], *CORRECTED[name]]
+        return cls(name, columns, list(columns), ",")
+
+    @classmethod
+    def read(cls, folder: Path, file: str, name: str) -> _Sheet:
+        """Return a table of a catalogue; raises InputError as reading it does."""
+        table = _read(folder, file, name)
+        numbered, separator = _raw(folder / file)
+        (_, head), *rows = ((number, list(cells)) for number, cells in numbered)
+        names = {at: column for column, at in table.columns.items()}
+        found = cls(name, [names.get(at, text) for at, text in enumerate(head)], head, separator)
+        found.rows = dict(rows)
+        found.table, found.comma = table, _has_commas(table, list(found.rows.values()))
+        return found
+
+    def put(self, number: int, column: str, typed: str) -> None:
+        """Put what was typed into a cell; raises InputError for one that is not to be corrected."""
+        known = column in self.columns or self.name in OF_SHOP
+        if column not in CORRECTED[self.name] or number not in self.rows or not known:
+            assert self.table is not None, "a new table has no rows yet"
+            raise self.table.error(number, column, "this cannot be corrected here")
+        row, at = self.rows[number], self._place(column)
+        row += [""] * (at + 1 - len(row))
+        row[at] = self._cell(column, typed)
+
+    def add(self, cells: Mapping[str, str]) -> None:
+        """Add a row at the end."""
+        row = {self._place(column): self._cell(column, text) for column, text in cells.items()}
+        self.rows[max(self.rows, default=1) + 1] = [
+            row.get(at, "") for at, _ in enumerate(self.columns)
+        ]
+
+    def _place(self, column: str) -> int:
+        """Return where a column stands; one that is not there yet comes last."""
+        if column not in self.columns:
+            self.columns.append(column)
+            self.head.append(column)
+        return self.columns.index(column)
+
+    def _cell(self, column: str, typed: str) -> str:
+        return _cell(self.name, column, typed, comma=self.comma)
+
+    def text(self) -> str:
+        """Return the table as a CSV file."""
+        out = io.StringIO()
+        writer = csv.writer(out, delimiter=self.separator or ",", lineterminator="\n")
+        rows = [self.head, *self.rows.values()]
+        writer.writerows([*cells, *[""] * (len(self.head) - len(cells))] for cells in rows)
+        return out.getvalue()
 
 
 def _raw(path: Path) -> tuple[Iterator[tuple[int, list[str]]], str]:
@@ -134,7 +219,7 @@ def _raw(path: Path) -> tuple[Iterator[tuple[int, list[str]]], str]:
 
 def _has_commas(table: Table, rows: Sequence[Sequence[str]]) -> bool:
     """Tell whether the figures of a table are written with decimal commas."""
-    numeric = [at for name, at in table.columns.items() if name not in ("contents", "number")]
+    numeric = [at for name, at in table.columns.items() if name not in OF_WORDS]
     return any(at < len(row) and _COMMA.fullmatch(row[at]) for row in rows for at in numeric)
 
 
@@ -145,54 +230,6 @@ def _cell(table: str, column: str, typed: str, *, comma: bool) -> str:
     if _COMMA.match(text):
         text = text.replace(",", ".")
     return text.replace(".", ",") if comma else text
-
-
-def sheet_file(folder: Path, family: str) -> str:
-    """Return the name of the file that a family's sheet stands in, '' where it has none."""
-    sheets = family_sheets(folder)
-    if family not in sheets:
-        return ""
-    return Path(sheets[family].file).relative_to(folder).as_posix()
-
-
-def sheet_of_family(folder: Path, family: str) -> Section | None:
-    """Return the sheet of a family; None where it has none."""
-    return family_sheets(folder).get(family)
-
-
-def corrected_sheet(
-    folder: Path, family: str, values: Mapping[str, str], dropped: Sequence[str] = ()
-) -> dict[str, str]:
-    """Return the file of a family's sheet with figures as typed, by their path.
-
-    A family without a sheet gets one. Raises InputError where a figure cannot be written.
-    """
-    name = sheet_file(folder, family)
-    path = folder / name if name else None
-    if path is None:
-        name = "family.toml"
-        text = f"format = 1\nfamily = {value_text(family)}\n"
-    else:
-        text = path.read_text(encoding="utf-8-sig")
-    written = {key: typed_value(value) for key, value in values.items()}
-    return {name: with_values(text, written, dropped)}
-
-
-def typed_value(text: str) -> str:
-    """Return what was typed as a TOML value: a number, yes or no, else a text."""
-    typed = " ".join(text.split())
-    if not typed:
-        return ""
-    if _COMMA.fullmatch(typed):
-        typed = typed.replace(",", ".")
-    if _NUMBER.fullmatch(typed):
-        bare = typed.lstrip("+")
-        sign, bare = ("-", bare[1:]) if bare.startswith("-") else ("", bare)
-        whole, point, rest = bare.partition(".")
-        return f"{sign}{whole.lstrip('0') or '0'}{point}{rest}"
-    if typed.lower() in ("yes", "no"):
-        return "true" if typed.lower() == "yes" else "false"
-    return value_text(typed)
 
 
 def check_change(

@@ -116,20 +116,26 @@ def holding(accept: Sequence[str]) -> Callable[[Job, Catalogue], Catalogue]:
 
 
 def hold_together(
-    job: Job, catalogue: Catalogue, file: str = "", origins: Origins | None = None
+    job: Job,
+    catalogue: Catalogue,
+    file: str = "",
+    origins: Origins | None = None,
+    *,
+    judged: bool = False,
 ) -> Catalogue:
     """Return the catalogue that the job may use: without rows that are doubted (`set_aside`).
 
     Raises InputError where the two do not make a whole question: it is of another engine, names
     what the catalogue has not, leaves a fit neither asked nor open by name, has a window or pin
     that binds nothing, or a figure or a row it names that is doubted and not accepted. `file` is
-    what messages call the job, `origins` tell where its readings were typed.
+    what messages call the job, `origins` tell where its readings were typed. `judged`: the doubts
+    of its figures as they are were looked for before.
     """
     from fitsolver.choices.asked import refuse_missing
     from fitsolver.choices.binding import refuse_idle
     from fitsolver.choices.current import with_current_numbers
     from fitsolver.choices.stated import with_stated
-    from fitsolver.doubts.job import refuse_doubts
+    from fitsolver.doubts.job import refuse_doubts, refuse_named
     from fitsolver.doubts.look import Look
     from fitsolver.doubts.set_aside import trusted
     from fitsolver.reading.catalogue_folder import check_family
@@ -137,13 +143,15 @@ def hold_together(
     from fitsolver.reading.plausible import check_readings
 
     check_family(job, catalogue)
+    asked = job
     job = with_current_numbers(job, catalogue)
     check_parts(job, catalogue)
     named = file or f"job '{job.name}'"
     job = with_stated(job, catalogue)
     refuse_idle(job, catalogue, named)
     refuse_missing(job, catalogue, named)
-    refuse_doubts(Look(job, catalogue, named, origins or {}))
+    refuse = refuse_named if judged and job is asked else refuse_doubts
+    refuse(Look(job, catalogue, named, origins or {}))
     check_readings(job, catalogue)
     return trusted(job, catalogue)
 

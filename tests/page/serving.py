@@ -17,7 +17,8 @@ from fastapi.testclient import TestClient
 from fitsolver.page.app import create_app
 from fitsolver.page.pool import Solving
 from fitsolver.page.settings import Settings
-from fitsolver.page.shelf import Shelf, catalogue_of
+from fitsolver.page.shelf import Shelf
+from fitsolver.page.shelf_read import catalogue_of
 from tests.signals import HEARS
 
 ROOT = Path(__file__).parents[2]

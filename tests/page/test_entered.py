@@ -1,40 +1,12 @@
-"""Every field of a job can be typed; what was typed in two windows is all there."""
+"""What was typed is put into a job; what was typed in two windows is all there."""
 
 from __future__ import annotations
 
 import copy
-import tomllib
-from decimal import Decimal
 
 import pytest
 
 from fitsolver.page import content, entered
-from fitsolver.page.bench import FILE
-from fitsolver.page.fields import NOT_FIELDS, OWN_FIELDS, PARTS, keys_of
-from fitsolver.reading.job_file import job_of, read_job
-from fitsolver.reading.job_text import job_text
-
-from .serving import DEMOS
-
-JOBS = ("pump/job", "launch/job", "brushsaw/job", "brushsaw/guarded", "pump/earlier")
-
-
-@pytest.mark.parametrize("part", PARTS)
-def test_every_key_of_a_job_file_is_a_field(part: str) -> None:
-    has = {field.key for field in PARTS[part].fields} - OWN_FIELDS.get(part, set())
-    assert has | NOT_FIELDS.get(part, set()) == set(keys_of(part))
-
-
-@pytest.mark.parametrize("which", JOBS)
-def test_a_job_typed_field_by_field_is_that_job(which: str) -> None:
-    """Begun empty, each field of a demonstration put in; read back, the records are equal."""
-    job = read_job(DEMOS / f"{which}.toml")
-    written = tomllib.loads(job_text(job), parse_float=Decimal)
-    names = [item["name"] for item in written["cylinder"]]
-    empty: content.Content = {"format": 1, "cylinder": [{"name": name} for name in names]}
-    typed = entered.put(empty, empty, entered.entries(written))
-    again = job_of(content.for_reading(typed), FILE, None)
-    assert again.model_dump(exclude={"fingerprint"}) == job.model_dump(exclude={"fingerprint"})
 
 
 def test_a_decimal_comma_and_a_minus_sign_are_understood() -> None:

@@ -8,7 +8,8 @@ from pathlib import Path
 import pytest
 
 from fitsolver.page import tasks
-from fitsolver.page.shelf import Shelf, catalogue_of
+from fitsolver.page.shelf import Shelf
+from fitsolver.page.shelf_read import catalogue_of
 from fitsolver.reading.catalogue_folder import read_catalogue
 from fitsolver.reading.job_file import read_job
 from fitsolver.reading.job_text import job_content

@@ -16,7 +16,7 @@ from fitsolver.page.shelf import Shelf
 from fitsolver.reading.catalogue_folder import read_catalogue
 from fitsolver.usecases.counter_files import counter
 
-from .serving import CATALOGUES, DEMOS, asked
+from .serving import CATALOGUES, DEMOS, asked, typed
 
 _ROWS = "".join(
     f"A{n}{grade};KOLBENSATZ 54,00 {size} ({grade});Reiher 54;{price};{n}\n"
@@ -202,6 +202,37 @@ def test_figures_of_a_sheet_are_corrected(own: TestClient, taken: str) -> None:
     taken_out = {**shown, "drop.window.1": "yes"}
     assert own.post(f"/catalogues/{taken}/sheet", data=taken_out).status_code == 303
     assert form(own, taken).get("f.window.1.low") == ""  # the empty one more
+
+
+def test_a_shop_types_its_routes_and_a_job_of_its_list_has_a_plan(
+    own: TestClient, taken: str
+) -> None:
+    """A list has no routes: without them no bore is cut."""
+    route = {"name": "finish hone", "kind": "finish hone", "half_width": "0,004", "min_cut": "0,01",
+             "max_cut": "0,30", "materials": "iron", "cost": "18", "days": "1"}  # fmt: skip
+    stage = {"route": "finish hone", "stage": "plateau", "leaves_low": "0", "leaves_high": "0"}
+    for table, row in (("routes", route), ("stages", stage)):
+        sent = {**form(own, taken), "table": table, **{f"n.{key}": v for key, v in row.items()}}
+        assert own.post(f"/catalogues/{taken}/rows", data=sent).status_code == 303
+    sent = {**form(own, taken), "table": "routes", "r.2.cost": "19,50"}
+    assert own.post(f"/catalogues/{taken}/rows", data=sent).status_code == 303
+    held = room(own).shelf.get(taken)
+    assert [(r.name, r.cost, r.half_width) for r in held.routes if r.machined] == [
+        ("finish hone", 1950, 400)
+    ]
+    assert [one.name for one in held.stages] == ["plateau"]
+    job = own.post("/jobs", data={"catalogue": f"{taken} / Reiher 54"}).headers["location"]
+    sheet = {f"depth.{r}": depth for r, depth in enumerate(("5", "40", "80"))}
+    sheet |= {f"read.0.{r}.{a}": f"54.1{r}{a}" for r in range(3) for a in range(2)}
+    more = {"no_window": "end_gap, side_clearance, squish, out_of_round, taper, pin, ring_seat"}
+    assert "finish hone" in typed(own, job, **sheet, **more) or "hone" in own.get(job).text
+    sent = {**form(own, taken), "table": "routes", "drop.2": "yes"}
+    refused = own.post(f"/catalogues/{taken}/rows", data=sent)
+    assert refused.status_code == 400  # a stage is of it
+    for table in ("stages", "routes"):
+        sent = {**form(own, taken), "table": table, "drop.2": "yes"}
+        assert own.post(f"/catalogues/{taken}/rows", data=sent).status_code == 303
+    assert not any(r.machined for r in room(own).shelf.get(taken).routes)
 
 
 def test_what_the_page_was_started_with_is_only_read(own: TestClient, tmp_path: Path) -> None:

@@ -3,6 +3,7 @@
 "use strict";
 
 const QUIET = 300; // milliseconds of quiet before what was typed is sent
+const DONE = 40; // the same once a field is left, as by Enter: a gauge types on before they are over
 const AGAIN = 3000; // until it is tried again where the page cannot be reached
 const job = () => document.getElementById("step")?.dataset.job;
 const store = (key) => `fitsolver:${key}`;
@@ -65,6 +66,12 @@ function typed(field) {
   if (!failing) tell("not sent yet", true);
   clearTimeout(timer);
   timer = setTimeout(send, QUIET);
+}
+
+function done(field) {
+  if (!unsent.has(field.name)) return;
+  clearTimeout(timer);
+  timer = setTimeout(send, DONE);
 }
 
 function send() {
@@ -303,6 +310,7 @@ document.addEventListener("input", (event) => {
   if (event.target.matches("[data-walk-order]")) localStorage.setItem("fitsolver:walk", event.target.value);
   else typed(event.target);
 });
+document.addEventListener("change", (event) => done(event.target));
 document.addEventListener("focusin", (event) => { if (event.target.matches("#grid input")) last = event.target; });
 document.addEventListener("keydown", walk);
 document.addEventListener("paste", paste);

@@ -1,0 +1,163 @@
+"""From a keystroke to the new answer on the screen, in a real browser: alone, and with nine others.
+
+The others are clients without a screen that change a figure of a job of their own about every
+second and wait for what it comes to. `pytest -m bench -s tests/bench/test_keystrokes.py` tells the
+figures. Of each, 0.3 s are the quiet that the page waits for before it sends what was typed.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import random
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from statistics import median, quantiles
+from threading import Event, Thread
+from typing import Any
+
+import httpx
+import pytest
+
+from fitsolver.page.bench import text_of
+from fitsolver.reading.job_file import read_job
+from fitsolver.reading.job_text import job_content
+from fitsolver.records.job import Job, Terms
+from tests.page.serving import DEMOS, served
+
+selenium = pytest.importorskip("selenium", reason="selenium is not installed")
+
+from selenium.webdriver.common.keys import Keys  # noqa: E402
+
+from tests.page.browser import Hand, browser, needed  # noqa: E402
+
+pytestmark = [pytest.mark.bench, needed]
+
+OTHERS, THINK = 9, (0.5, 1.5)
+STROKES = 40
+SCRATCH = "cylinder.0.scratch"
+#: Seconds that nobody should wait for longer, in nineteen of twenty keystrokes.
+MOST = {2: 1.0, 8: 1.5}
+
+#: Keeps how long it was from the last keystroke until its answer stood in the strip.
+WATCH = """
+window.took = [];
+let typed = 0, shown = document.getElementById("verdict").dataset.version;
+document.addEventListener("input", () => { typed = performance.now(); }, true);
+new MutationObserver(() => {
+  const verdict = document.getElementById("verdict");
+  if (!typed || !verdict || verdict.dataset.decided !== "yes") return;
+  if (verdict.dataset.version === shown) return;
+  if (verdict.dataset.version !== document.getElementById("version").value) return;
+  window.took.push((performance.now() - typed) / 1000);
+  shown = verdict.dataset.version;
+  typed = 0;
+}).observe(document.body, { subtree: true, childList: true, attributes: true });
+"""
+
+
+def launch() -> Job:
+    """Return the demonstration's engine with all four cylinders twice, nothing else changed."""
+    job = read_job(DEMOS / "launch" / "job.toml")
+    more = [c.model_copy(update={"name": str(int(c.name) + 4)}) for c in job.cylinders]
+    limit = job.engine.displacement_limit
+    assert limit is not None
+    new: Job = job.model_copy(
+        update={
+            "cylinders": (*job.cylinders, *more),
+            "engine": job.engine.model_copy(update={"displacement_limit": 2 * limit}),
+            "terms": Terms(),
+        }
+    )
+    return new
+
+
+JOBS = {2: ("pump", lambda: read_job(DEMOS / "pump" / "job.toml")), 8: ("launch", launch)}
+
+
+def begun(client: httpx.Client, cylinders: int) -> str:
+    """Put a job on the bench as the page keeps it; return its address."""
+    catalogue, made = JOBS[cylinders]
+    job = str(client.post("/jobs", data={"catalogue": catalogue}).headers["location"])
+    text = text_of({**job_content(made()), "catalogue": catalogue})
+    put = client.post(f"{job}/text", data={"version": _version(client.get(job)), "text": text})
+    assert put.status_code == 303, put.text
+    return job
+
+
+def _version(page: httpx.Response) -> str:
+    return page.text.split('name="version" value="')[1].split('"')[0]
+
+
+def figure(number: int) -> str:
+    """Return a depth of a scratch that no other keystroke has; in an engine of inches too."""
+    return f"0.0{number:04d} mm"
+
+
+@contextmanager
+def others(address: str, cylinders: int, count: int) -> Iterator[None]:
+    """Have others at work on the same page meanwhile."""
+    over = Event()
+    threads = [
+        Thread(target=asyncio.run, args=(_at_work(address, cylinders, number + 1, over),))
+        for number in range(count)
+    ]
+    for thread in threads:
+        thread.start()
+    try:
+        yield
+    finally:
+        over.set()
+        for thread in threads:
+            thread.join()
+
+
+async def _at_work(address: str, cylinders: int, person: int, over: Event) -> None:
+    with httpx.Client(base_url=address, timeout=60) as client:
+        job = begun(client, cylinders)
+        version = _version(client.get(job))
+    dice = random.Random(person)
+    async with httpx.AsyncClient(base_url=address, timeout=60) as at:
+        for stroke in range(1, 1000):
+            await asyncio.sleep(dice.uniform(*THINK))
+            if over.is_set():
+                return
+            sent = {"version": version, SCRATCH: figure(1000 * person + stroke)}
+            kept = await at.post(f"{job}/keep", data=sent, headers={"hx-request": "true"})
+            assert kept.status_code == 200, kept.text
+            version = _version(kept)
+            answer = await at.get(f"{job}/strip")
+            assert 'data-decided="yes"' in answer.text, answer.text
+
+
+def waited(hand: Hand, cylinders: int) -> list[float]:
+    """Type, and return how long each answer took."""
+    with httpx.Client(base_url=hand.address, timeout=60) as client:
+        hand.go(begun(client, cylinders))
+    decided = "return document.getElementById('verdict')?.dataset.decided === 'yes'"
+    hand.wait(lambda hand: hand.driver.execute_script(decided))
+    hand.driver.execute_script(WATCH)
+    hand.type(SCRATCH, figure(99))
+    count = "return window.took.length"
+    for number in range(STROKES):
+        before = hand.driver.execute_script(count)
+        last = figure(100 + number)[-5:]
+        hand.field(SCRATCH).send_keys(Keys.BACKSPACE * 5 + last)
+        hand.wait(lambda hand, n=before: hand.driver.execute_script(count) > n)  # type: ignore[misc]
+    found: Any = hand.driver.execute_script("return window.took")
+    return [float(seconds) for seconds in found[1:]]
+
+
+@pytest.mark.parametrize("cylinders", JOBS)
+def test_nobody_waits_long_for_the_answer_to_a_keystroke(cylinders: int, tmp_path: Path) -> None:
+    with served(tmp_path / "served") as address, browser(tmp_path / "profile") as driver:
+        hand = Hand(driver, address, tmp_path)
+        for count in (0, OTHERS):
+            with others(address, cylinders, count):
+                took = waited(hand, cylinders)
+            most = quantiles(took, n=20)[-1]
+            print(
+                f"\n{cylinders} cylinders, {count + 1} at once: {len(took)} keystrokes, "
+                f"median {median(took):.2f} s, 95 % within {most:.2f} s"
+            )
+    assert most <= MOST[cylinders]

@@ -1,0 +1,114 @@
+"""The form can say everything: the fields of the records are those that the page offers."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import get_args
+
+import pytest
+from pydantic import BaseModel
+
+from fitsolver.page import content, entered, family_shown
+from fitsolver.page.bench import FILE
+from fitsolver.page.fields import NOT_FIELDS, OWN_FIELDS, PARTS, keys_of, part_of
+from fitsolver.reading.catalogue_columns import COLUMNS
+from fitsolver.reading.job_file import job_of, read_job
+from fitsolver.reading.job_keys import EACH, FAMILY_KEYS, KEYS, OF_SHOP
+from fitsolver.reading.job_text import job_content
+from fitsolver.records.job import Job
+from fitsolver.usecases import catalogue_change
+
+from .serving import DEMOS
+
+DEMO_JOBS = (
+    "pump/job", "pump/earlier", "pump/ladder", "launch/job", "brushsaw/job", "brushsaw/guarded",
+    "brushsaw/finished", "brushsaw/stack", "brushsaw/timing",
+)  # fmt: skip
+#: What the demonstrations have no use for. Invented.
+MORE = """
+"""
+#: Fields that nobody types: what the program fills in.
+FILLED_IN = {
+    "Job.format", "Job.fingerprint", "Job.asked_for", "Cylinder.earlier_wear",
+}  # fmt: skip
+
+
+def jobs() -> Iterator[tuple[str, Job]]:
+    for which in DEMO_JOBS:
+        yield which, read_job(DEMOS / f"{which}.toml")
+
+
+def records(kind: object) -> Iterator[type[BaseModel]]:
+    """Yield a record and those within it."""
+    if isinstance(kind, type) and issubclass(kind, BaseModel):
+        yield kind
+        for field in kind.model_fields.values():
+            yield from records(field.annotation)
+    for inner in get_args(kind):
+        yield from records(inner)
+
+
+def stated(value: object) -> Iterator[str]:
+    """Yield the fields of a record that say something else than what holds without them."""
+    if isinstance(value, BaseModel):
+        for name, field in type(value).model_fields.items():
+            own = getattr(value, name)
+            if field.is_required() or own != field.get_default(call_default_factory=True):
+                yield f"{type(value).__name__}.{name}"
+            yield from stated(own)
+    elif isinstance(value, tuple):
+        for item in value:
+            yield from stated(item)
+
+
+@pytest.mark.parametrize("part", PARTS)
+def test_every_key_of_a_job_file_is_a_field(part: str) -> None:
+    has = {field.key for field in PARTS[part].fields} - OWN_FIELDS.get(part, set())
+    assert has | NOT_FIELDS.get(part, set()) == set(keys_of(part))
+
+
+@pytest.mark.parametrize("which", DEMO_JOBS)
+def test_a_job_typed_field_by_field_is_that_job(which: str) -> None:
+    """Begun empty, each field put in; read back, the records are equal."""
+    typed_is_read(dict(jobs())[which])
+
+
+def typed_is_read(job: Job) -> None:
+    written = job_content(job)
+    names = [item["name"] for item in written["cylinder"]]
+    empty: content.Content = {"format": 1, "cylinder": [{"name": name} for name in names]}
+    typed = entered.put(empty, empty, entered.entries(written))
+    again = job_of(content.for_reading(typed), FILE, None)
+    assert again.model_dump(exclude={"fingerprint"}) == job.model_dump(exclude={"fingerprint"})
+
+
+def test_these_jobs_state_every_field_of_the_record() -> None:
+    every = {f"{kind.__name__}.{name}" for kind in records(Job) for name in kind.model_fields}
+    told = {name for _, job in jobs() for name in stated(job)}
+    assert every - told - FILLED_IN == set()
+
+
+def paths(keys: tuple[str, ...], within: str = "") -> Iterator[str]:
+    """Yield the paths of keys, those of sections key by key."""
+    for key in keys:
+        at = f"{within}.{key}" if within else key
+        inner = EACH if at == "each_cylinder" else KEYS.get(at)
+        if inner is None:
+            yield at
+        else:
+            yield from paths(inner, at)
+
+
+def test_every_figure_of_a_family_sheet_can_be_typed() -> None:
+    offered = {part_of(figure.path) for group in family_shown.groups({}) for figure in group.every}
+    files = {"format", "family", "units", "each_cylinder.readings_file"}
+    assert offered - {"same_size"} == set(paths(FAMILY_KEYS)) - files
+
+
+def test_every_figure_of_a_shop_can_be_typed() -> None:
+    """Its tables are rows of a catalogue; what it states for jobs is a field of each."""
+    for table, key in catalogue_change.OF_SHOP.items():
+        assert {key, *catalogue_change.CORRECTED[table]} == set(COLUMNS[table])
+    fields = {f"{part}.{f.key}" if part else f.key for part in PARTS for f in PARTS[part].fields}
+    files = {"each_cylinder.readings_file"}
+    assert set(paths(OF_SHOP)) - files <= fields
