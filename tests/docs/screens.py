@@ -156,7 +156,8 @@ class Shop:
         self.made(f"{pump}/ordered")
         self.passes(pump, "1", 0.062, 0.124, 0.180)
         done = self.example("pump/job")
-        self.keep(done, name="pump, finished", cylinder__0__marking="P-3")
+        marked = {"cylinder__0__marking": "P-3", "cylinder__1__marking": "P-4"}
+        self.keep(done, name="pump, finished", **marked)
         self.passes(done, "1", 0.245, count=100)
         self.passes(done, "2", 0.19, count=100)
         large = self.example("pump/job")
