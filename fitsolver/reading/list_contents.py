@@ -19,6 +19,8 @@ BY_CONTENTS: Final = 0.6
 #: Share of the cells of a column of sizes that are sizes; most texts of a column of grades.
 _SIZED: Final = 0.85
 _GRADES: Final = 20
+#: Most signs of a grade: a column of shorter texts names no engines.
+_GRADE: Final = 2
 #: Most signs of a part number below a heading that is known.
 _LONG: Final = 40
 _NUMBER: Final = re.compile(r"(?=.*\d)[A-Za-z0-9][A-Za-z0-9._/+ -]{2,39}")
@@ -89,6 +91,7 @@ def _looks_like_a_number(filled: Sequence[str]) -> float:
 def _looks_like_families(filled: Sequence[str]) -> float:
     """Names of engines: short, each for several rows, neither amounts nor descriptions."""
     named = share(lambda c: len(c) <= 30 and not is_amount(c) and kind_of(c) is None, filled)
+    named = named if max(map(len, filled)) > _GRADE else 0.0
     several = len(filled) >= 4 and 1 < len(set(filled)) <= len(filled) / 2
     lettered = share(lambda cell: any(sign.isalpha() for sign in cell), filled)
     return 0.8 * named * lettered if several else 0.0

@@ -27,7 +27,7 @@ class Engines:
     ) -> None:
         self._layout, self._mapping, self._seen = layout, mapping, seen
         self._sheet, self._alone = name, alone
-        self._told = tuple(mapping.kinds.items())
+        self._told = tuple(mapping.articles.items())
         self._skip = frozenset(map(plain, mapping.skip))
         self._titles = {title.casefold() for title in layout.titles if title}
         places = layout.places

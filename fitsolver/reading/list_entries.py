@@ -62,7 +62,8 @@ class Open:
     stand between the rows, or name sheets. `fill`: rows without an engine type below one that has
     it. `lead`: lead times without a unit. `mixed`: engine types, of `families`, whose bores lie too
     far apart. `no_bores`: most bores are none in the list's unit. `price_note`: a note that prices
-    are for several pieces. `skirts`: bores that look like sizes of pistons.
+    are for several pieces. `skirts`: bores that look like sizes of pistons. `standards`:
+    words in place of an oversize.
     """
 
     overs: tuple[str, ...] = ()
@@ -78,6 +79,7 @@ class Open:
     no_bores: tuple[str, ...] = ()
     price_note: str = ""
     skirts: tuple[str, ...] = ()
+    standards: tuple[str, ...] = ()
 
 
 class RefusedError(Exception):

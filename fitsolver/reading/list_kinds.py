@@ -19,8 +19,10 @@ KINDS: Final[tuple[Kind, ...]] = get_args(Kind)
 NO_PART: Final = "none"
 #: Gaskets by where they go.
 PLACED: Final[dict[str, str]] = {"head gasket": "head", "base gasket": "base"}
+#: What a person calls a word that stands for no oversize.
+STANDARD: Final = "standard"
 #: What a person may say that a phrase names.
-ANSWERS: Final = (*KINDS, *PLACED, NO_PART)
+ANSWERS: Final = (*KINDS, *PLACED, NO_PART, STANDARD)
 
 Stem = Literal["piston", "rings", "gasket", "pin", "circlip", "kit"]
 
@@ -45,7 +47,7 @@ _STEMS: Final[dict[Stem, str]] = {
     ),
     "pin": (
         "pin pins gudgeon bolzen kolbenbolzen spinotto spinotti bulon bulones zuigerpen cavilha "
-        "kolvtapp kolvbult stempelbolt stempelpind sworzen cep"
+        "wrist wristpin kolvtapp kolvbult stempelbolt stempelpind sworzen cep"
     ),
     "circlip": (
         "circlip circlips clip clips sicherungsring sicherungsringe sprengring seeger lasring "
@@ -105,6 +107,8 @@ def kind_of(words: str) -> Kind | None:
         return None if _ALONE & set(tokens) else "piston kit"
     if "piston" in first:
         return _of_piston(tokens, first)
+    if {"pin", "circlip"} <= set(first):
+        return None if _WITH & set(tokens) else "circlip"  # of a pin
     single: Kind = next(one for one in _SINGLE if one in first)
     comes_with = _WITH & set(tokens[: first[single]])  # a word before it names what it comes with
     return None if comes_with else single

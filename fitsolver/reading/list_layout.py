@@ -6,6 +6,7 @@ import re
 from collections import Counter
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
+from itertools import zip_longest
 from typing import Final
 
 from fitsolver.reading.list_contents import LIKE, MONEY, is_amount, score, share
@@ -108,8 +109,7 @@ def layout_of(
     """
     known = told or {}
     head = _heading_row(sheet, known)
-    number, titles = (0, ()) if head is None else sheet.rows[head]
-    body = sheet.rows[0 if head is None else head + 1 :]
+    number, titles, second, body = _headings(sheet, head)
     titled = max((at + 1 for at, title in enumerate(titles) if title), default=0)
     width = max(_width(body), titled)
     columns = _columns(body[:_JUDGED], width)
@@ -117,6 +117,7 @@ def layout_of(
     sure: dict[Role, float] = {}
     for role, heading in known.items():
         named = _place(heading, titles)
+        named = _place(heading, second) if named is None else named
         if named is not None:
             places[role], sure[role] = named, 1.0
     scores = [
@@ -206,6 +207,43 @@ def _columns(body: Sequence[tuple[int, tuple[str, ...]]], width: int) -> list[li
     return [
         [cells[at] for _, cells in body if at < len(cells) and cells[at]] for at in range(width)
     ]
+
+
+def _headings(
+    sheet: ListSheet, head: int | None
+) -> tuple[int, tuple[str, ...], tuple[str, ...], Sequence[tuple[int, tuple[str, ...]]]]:
+    """Return row and texts of the headings, what else heads the columns, and the rows below.
+
+    Headings in two rows count as one: of two texts that head a column the better known one.
+    """
+    if head is None:
+        return 0, (), (), sheet.rows
+    number, titles = sheet.rows[head]
+    for upper, lower in ((head, head + 1), (head - 1, head)):
+        if not 0 <= upper < lower < len(sheet.rows) - 1:
+            continue
+        above, below = sheet.rows[upper], sheet.rows[lower]
+        if below[0] == above[0] + 1 and _are_two(above[1], below[1]):
+            pairs = list(zip_longest(above[1], below[1], fillvalue=""))
+            best = tuple(max(reversed(pair), key=_likeness) for pair in pairs)
+            other = tuple(min(pair, key=_likeness) for pair in pairs)
+            return below[0], best, other, sheet.rows[lower + 1 :]
+    return number, titles, (), sheet.rows[head + 1 :]
+
+
+def _likeness(title: str) -> float:
+    return max(heading_likeness(title, role) for role in ROLES) if title else -1.0
+
+
+def _are_two(above: Sequence[str], below: Sequence[str]) -> bool:
+    """Tell whether two rows of texts head one table: the lower says more of the upper's columns."""
+    texts = [cell for row in (above, below) for cell in row if cell]
+    if any(sign.isdigit() for text in texts for sign in text) or max(map(len, texts)) > _LONGEST:
+        return False
+    both = [sum(map(bool, row)) for row in (above, below)]
+    known = [sum(_likeness(cell) >= LIKE for cell in row) for row in (above, below)]
+    filled = sum(bool(a or b) for a, b in zip_longest(above, below, fillvalue=""))
+    return min(both) >= 2 and min(known) >= 1 and sum(known) >= 3 and filled > both[0]
 
 
 def _width(body: Sequence[tuple[int, tuple[str, ...]]]) -> int:

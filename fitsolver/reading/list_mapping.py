@@ -13,7 +13,7 @@ from fitsolver.reading.hints import shown
 from fitsolver.reading.list_cells import OVERSIZE_UNITS, OversizeUnit
 from fitsolver.reading.list_figures import Mark
 from fitsolver.reading.list_headings import ROLES, Role
-from fitsolver.reading.list_kinds import ANSWERS, KINDS, Kind, phrase
+from fitsolver.reading.list_kinds import ANSWERS, KINDS, STANDARD, Kind, phrase
 from fitsolver.reading.list_patterns import compiled
 from fitsolver.reading.list_unfold import ACROSS, Across
 from fitsolver.reading.list_words import plain
@@ -78,6 +78,16 @@ class ListMapping:
     lead_unit: LeadUnit | None = None
     sizes_across: Across | None = None
     bores_are: BoresAre | None = None
+
+    @property
+    def articles(self) -> Mapping[str, str]:
+        """What phrases name, as a person said."""
+        return {words: kind for words, kind in self.kinds.items() if kind != STANDARD}
+
+    @property
+    def standard_words(self) -> frozenset[str]:
+        """Words that stand for no oversize, as a person said."""
+        return frozenset(words for words, kind in self.kinds.items() if kind == STANDARD)
 
 
 def read_mapping(path: Path) -> ListMapping:

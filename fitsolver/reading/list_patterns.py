@@ -16,7 +16,7 @@ from typing import Final
 from fitsolver.base.errors import InputError
 from fitsolver.base.lengths import Unit
 from fitsolver.reading.list_figures import Mark, length
-from fitsolver.reading.list_kinds import kind_of, phrase
+from fitsolver.reading.list_kinds import kind_of, phrase, says_nothing_more
 from fitsolver.reading.list_pieces import (
     FAMILY_SIGN,
     named_by,
@@ -117,8 +117,21 @@ def read_description(text: str, patterns: Iterable[str]) -> Described | None:
     for pattern in patterns:
         found = compiled(pattern, family=known).fullmatch(line)
         if found is not None:
-            return Described(**{k: (v or "").strip() for k, v in found.groupdict().items()})
+            said = {k: (v or "").strip() for k, v in found.groupdict().items()}
+            if not known and said.get("family"):
+                said["family"] = _bare_family(said["family"])
+            return Described(**said)
     return None
+
+
+def _bare_family(text: str) -> str:
+    """Return the name of an engine type without words of the article at its ends: 'KIT P54'."""
+    words = text.split()
+    while words and says_nothing_more(words[0]):
+        words.pop(0)
+    while words and says_nothing_more(words[-1]):
+        words.pop()
+    return " ".join(words)
 
 
 def with_family(text: str, family: str) -> str:

@@ -49,7 +49,7 @@ class Reader:
     ) -> None:
         self._layout, self._mapping, self._seen = layout, mapping, seen
         self._sheet = sheet.name
-        self._told = tuple(mapping.kinds.items())
+        self._told = tuple(mapping.articles.items())
         self._skip = frozenset(map(plain, mapping.skip))
         self._patterns = {kind: for_kind(mapping.patterns, kind) for kind in KINDS}
         self._values = Values(layout, mapping, sheet, seen)
@@ -115,7 +115,7 @@ class Reader:
         bore = bore or without_fractions(values.cell(cells, "bore"))
         if not (bore or said.bore) and family == engines.section:
             bore = engines.bore
-        overs = (values.cell(cells, "oversize"), over, said.oversize)
+        overs = (values.oversize(cells), over, said.oversize)
         return Entry(
             sheet=self._sheet,
             row=row,

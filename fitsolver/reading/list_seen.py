@@ -44,6 +44,7 @@ class Seen:
     no_bores: Counter[str] = field(default_factory=Counter)
     bores: int = 0
     price_note: str = ""
+    standards: Counter[str] = field(default_factory=Counter)
 
     def open(self, sizes: Open) -> Open:
         """Return what rows and sizes together leave open."""
@@ -56,6 +57,7 @@ class Seen:
             lead=self.lead,
             no_bores=self._inches(),
             price_note=self.price_note,
+            standards=tuple(self.standards),
         )
 
     def _inches(self) -> tuple[str, ...]:

@@ -8,7 +8,7 @@ from functools import cached_property
 from typing import Final
 
 from fitsolver.reading import list_figures as figures
-from fitsolver.reading.list_cells import BORES
+from fitsolver.reading.list_cells import BORES, is_oversize
 from fitsolver.reading.list_contents import bare_grade
 from fitsolver.reading.list_entries import NO_BORE, RefusedError
 from fitsolver.reading.list_figures import Figure, Mark
@@ -146,6 +146,16 @@ class Values:
         if len(set(found)) > 1:
             raise RefusedError("bore", f"the column says {cell}, the description {said}")
         return found[0] if found else None
+
+    def oversize(self, cells: Sequence[str]) -> str:
+        """Return the oversize of its column as it stands there; 'STD' for a word that means it."""
+        text = self.cell(cells, "oversize")
+        if not text or any(sign.isdigit() for sign in text) or is_oversize(text):
+            return text
+        if plain(text) in self._mapping.standard_words:
+            return "STD"
+        self._seen.standards[plain(text)] += 1
+        return text
 
     def _size_mark(self, text: str) -> Mark:
         """A size has one mark and no thousands: whichever stands there is the decimal one."""

@@ -141,7 +141,8 @@ def _sized(
     if re.fullmatch(r"[+]0\d\d", text):
         return "{oversize}"  # thousandths of an inch
     before = plain(pieces[at - 1].text) if at else ""
-    ticks = oversize_of(text, unit, mark)
+    own: Mark = "," if "," in text and "." not in text else "." if "." in text else mark
+    ticks = oversize_of(text, unit, own)
     if ticks is None:
         return ""
     size = ticks / 100_000

@@ -17,6 +17,7 @@ def _words(text: str) -> frozenset[str]:
 
 STANDARD_WORDS: Final = (
     "std", "standard", "normal", "norm", "stock size", "estandar", "standaard", "padrao",
+    "nominal", "nominel", "nominell",
 )  # fmt: skip
 #: Words for no oversize where other rows have one in the same place; they mean other things, too.
 STANDARD_BESIDE: Final = ("serie", "original", "origine", "orig", "nil")

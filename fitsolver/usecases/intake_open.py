@@ -94,6 +94,16 @@ def rows_asked(
             "millimetre. Are they bores, or sizes of pistons?",
             "bores", ("bores", "pistons"),
         )  # fmt: skip
+    for word in open_.standards[:_TEXTS]:
+        yield Asked(
+            key=f"kind {word}",
+            question=f"'{word}' stands in place of an oversize. Does it mean none: standard?",
+            option=f'--kind "{word}=standard"',
+            line=f"kinds.{quoted(word)} = {quoted('standard')}",
+            proposed="standard",
+            sure=0.6,
+            needed=not articles,
+        )
     if open_.smallest:
         yield _answer(
             "smallest_is_standard",
@@ -236,6 +246,8 @@ def kind_asked(found: Proposal, taken: Taken) -> Iterator[Asked]:
     places, mapping = found.main.places, found.mapping
     if mapping.kind or "kind" in places or ("description" in places and taken.articles):
         return
+    if found.wording is not None and "" in found.wording.kinds.values():
+        return  # what their words name is asked
     unsaid = sum(item.reason == NOT_SAID for item in taken.unclear)
     if 2 * unsaid < taken.rows or not unsaid:
         return

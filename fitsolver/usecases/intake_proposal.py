@@ -139,7 +139,7 @@ def _wording(taken: Sequence[tuple[ListSheet, Layout]], mapping: ListMapping) ->
     in_text = mapping.columns.get("family", "") and mapping.columns.get(
         "family"
     ) == mapping.columns.get("description")
-    return proposed(texts, mapping.units, mark, mapping.kinds, families=bool(in_text))
+    return proposed(texts, mapping.units, mark, mapping.articles, families=bool(in_text))
 
 
 def families_said(found: Proposal) -> list[str]:
@@ -147,7 +147,7 @@ def families_said(found: Proposal) -> list[str]:
     mapping = found.mapping
     texts = list(lines_of(found.sheets, mapping))[:2_000]
     mark = decimal_mark(texts) or mapping.decimal or "."
-    patterns = proposed(texts, mapping.units, mark, mapping.kinds, families=True).patterns
+    patterns = proposed(texts, mapping.units, mark, mapping.articles, families=True).patterns
     said = Counter(
         described.family
         for text in texts

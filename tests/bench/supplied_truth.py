@@ -11,6 +11,7 @@ article and was taken in is invented. NOTES are the rows told of each list.
 from __future__ import annotations
 
 import csv
+import re
 import sys
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping, Sequence
@@ -20,7 +21,7 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 
 from fitsolver.base.errors import InputError
-from fitsolver.reading.list_kinds import phrase
+from fitsolver.reading.list_kinds import names_article, phrase
 from fitsolver.reading.list_sheets import read_sheets
 from fitsolver.reading.list_words import plain
 from fitsolver.records.intake import Article, Asked, IntakeAnswer
@@ -62,7 +63,7 @@ class Owner:
         if what == "skip":
             return self._held(rest)
         if what == "words":
-            return ",".join(self.says.get("words", "").split(";")) or "-"
+            return ",".join([*self.says.get("words", "").split(";"), *self._silent()]) or "-"
         if what == "kind":
             return self._kind(rest) if rest else self._kind_of_all()
         if what == "sizes_across":
@@ -115,17 +116,45 @@ class Owner:
             what, _, rest = key.partition(" ")
             if what == "kind" and rest and phrase(rest) == words:
                 return KINDS.get(value, "-")
-        rows = {(s.name, number): cells for s in read_sheets(self.path) for number, cells in s.rows}
+        rows = self._rows()
+        of = [line for line in self.truth if words in map(plain, _cells(rows, line))]
+        if of and all(line["oversize"] == "0" for line in of) and not _names(words):
+            return "standard"
         kinds = {
             line["kind"]
             for line in self.truth
-            if f" {words} " in f" {phrase(' '.join(_cells(rows, line)))} "
+            if any(_begins(cell, words) for cell in _cells(rows, line))
         }
         return KINDS.get(kinds.pop(), "-") if len(kinds) == 1 else "-"
 
+    def _rows(self) -> Mapping[tuple[str, int], Sequence[str]]:
+        sheets = read_sheets(self.path)
+        return {(s.name, number): cells for s in sheets for number, cells in s.rows}
+
+    def _silent(self) -> list[str]:
+        """Return the words of rows that are all as they seem: they change nothing."""
+        rows = self._rows()
+        words: dict[bool, set[str]] = {True: set(), False: set()}
+        for line in self.truth:
+            text = " ".join(_cells(rows, line))
+            found = {plain(word) for word in re.findall(r"[^\W\d_][^\s,;()]*", text)}
+            words[_is_odd(line)] |= found
+        return sorted(words[False] - words[True])
+
     def _kind_of_all(self) -> str:
         kinds = {line["kind"] for line in self.truth}
-        return KINDS.get(kinds.pop(), "-") if len(kinds) == 1 else "-"
+        return KINDS.get(kinds.pop(), "") if len(kinds) == 1 else ""
+
+
+def _names(words: str) -> bool:
+    return any(map(names_article, words.split()))
+
+
+def _begins(cell: str, words: str) -> bool:
+    """Tell whether a cell names what the words name: they stand there, no other article does."""
+    text = phrase(re.sub(r"\d[\d.,]*", " ", cell))
+    rest = f" {text} ".replace(f" {words} ", " ", 1)
+    return f" {words} " in f" {text} " and not _names(rest)
 
 
 def _cells(rows: Mapping[tuple[str, int], Sequence[str]], line: Line) -> Sequence[str]:
