@@ -17,8 +17,7 @@ from fitsolver.base.errors import InputError
 from fitsolver.page import shelf_tasks
 from fitsolver.page.calling import Question, kept_call
 from fitsolver.page.drafts import ChangedError
-from fitsolver.page.list_answers import told_by, with_answers
-from fitsolver.page.list_shown import told
+from fitsolver.page.list_answers import with_answers
 from fitsolver.page.lists import SUFFIXES, ListState
 from fitsolver.page.room import In, Room
 from fitsolver.page.said import said
@@ -27,6 +26,7 @@ from fitsolver.page.shelf_tasks import Looked
 from fitsolver.page.uploads import contents
 from fitsolver.reading.list_mapping import MAPPING
 from fitsolver.records.intake import IntakeAnswer
+from fitsolver.usecases.intake_told import told_of
 
 router = APIRouter(include_in_schema=False)
 #: What the demonstration's list does not say, and the name it is known by once it is taken in.
@@ -166,7 +166,7 @@ async def _taken(
     request: Request, room: Room, key: str, state: ListState
 ) -> tuple[str, IntakeAnswer]:
     file, folder, version = _places(room, key, state)
-    told_by(state.unit, state.given)
+    told_of(state.given, state.unit)
     looked: Looked = await room.work(
         request, shelf_tasks.take_list, file, folder, state.unit, state.given, state.title
     )

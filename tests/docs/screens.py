@@ -115,9 +115,7 @@ class Shop:
         """The launch with each of its four bores twice."""
         rows = list(csv.reader((DEMOS / "launch/readings.csv").read_text("utf-8").splitlines()))
         told = io.StringIO()
-        csv.writer(told).writerows(
-            [*rows, *([str(int(row[0]) + 4), *row[1:]] for row in rows[1:])]
-        )
+        csv.writer(told).writerows([*rows, *([str(int(row[0]) + 4), *row[1:]] for row in rows[1:])])
         text = (DEMOS / "launch/job.toml").read_text("utf-8")
         more = ", ".join(f'{{ name = "{n}" }}' for n in range(5, 9))
         text = text.removesuffix("]\n") + f"  {more},\n]\n"

@@ -110,7 +110,9 @@ def test_family_sheet_and_shop(tmp_path: Path) -> None:
     said = str(error.value)
     assert said.startswith(f"{sheet}: 3 things are wrong:")
     shutil.copyfile(DEMOS / "launch" / sheet.name, sheet)
-    (tmp_path / "shop.toml").write_text('format = 1\nname = "s"\nunits = "mm"\njob = 1\nshelv = 2\n')
+    (tmp_path / "shop.toml").write_text(
+        'format = 1\nname = "s"\nunits = "mm"\njob = 1\nshelv = 2\n'
+    )
     with pytest.raises(InputError) as error:
         load(tmp_path / "launch" / "job.toml")
     assert "shop.toml: 2 things are wrong:" in str(error.value)
