@@ -62,18 +62,17 @@ for (const one of document.querySelectorAll('main *, header *, footer *')) {
   const style = getComputedStyle(one);
   if (style.overflowX === 'hidden' && one.scrollWidth > one.clientWidth + 1) found.push(`is cut: ${where(one)}`);
 }
-for (const one of document.querySelectorAll('input:not([type=checkbox]):not([type=hidden]):not([type=file])')) {
-  if (seen(one) && one.scrollWidth > one.clientWidth + 1) found.push(`typed text is cut: ${where(one)}`);
-}
+const cut = [...document.querySelectorAll('input:not([type=checkbox], [type=hidden], [type=file])')]
+  .filter(one => seen(one) && one.scrollWidth > one.clientWidth + 1).map(where);
+if (cut.length) found.push(`typed text is cut: ${cut.slice(0, 3)}, ${cut.length} fields`);
 return [...new Set(found)];
 """
 
 _LIST: Final = (
     "Artikel-Nr.;Bezeichnung;Motor;Preis;Bestand\n"
     + "".join(
-        f"A{n}{grade};KOLBENSATZ {54 + n / 4:.2f} {grade};Reiher 54;5{n},90;{n}\n"
-        for n in range(4)
-        if n != 2
+        f"A{n}{grade};KOLBENSATZ 54,00 {size} ({grade});Reiher 54;5{n},90;{n}\n"
+        for n, size in enumerate(("STD", "+0,25", "+0,50", "+1,00"))
         for grade in "ABC"
     )
     + "A99;KOLBENSATZ ?;Reiher 54;55,90;1\n"

@@ -109,7 +109,7 @@ function failed(answer) {
     return;
   }
   failing = true;
-  tell("not kept: the page cannot be reached. What you typed is kept here and sent later", true);
+  tell("cannot be reached: what you typed is kept here and sent later", true);
   timer = setTimeout(send, AGAIN);
 }
 
