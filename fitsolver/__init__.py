@@ -103,6 +103,7 @@ if TYPE_CHECKING:
     from fitsolver.usecases.alternatives import next_plans
     from fitsolver.usecases.arrived import when_arrived
     from fitsolver.usecases.at_counter import at_counter
+    from fitsolver.usecases.beginning import new_job
     from fitsolver.usecases.bore import forms_of
     from fitsolver.usecases.budget import budget_of
     from fitsolver.usecases.counter_files import counter
@@ -120,7 +121,6 @@ if TYPE_CHECKING:
         pick,
         why,
     )
-    from fitsolver.usecases.beginning import new_job
     from fitsolver.usecases.final import final_verdict
     from fitsolver.usecases.firm import how_firm
     from fitsolver.usecases.fits import sets_for

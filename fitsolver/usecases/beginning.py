@@ -12,7 +12,6 @@ from fitsolver.base.lengths import Unit
 if TYPE_CHECKING:
     from fitsolver.reading.job_template import NewJob
     from fitsolver.reading.sections import Section
-    from fitsolver.records.catalogue import Catalogue
 
 
 def new_job(job_file: str | Path, new: NewJob) -> bool:
@@ -25,16 +24,11 @@ def new_job(job_file: str | Path, new: NewJob) -> bool:
     of; UnansweredError for what its readings leave open. Nothing is written then.
     """
     from fitsolver.base.new_file import write_new
-    from fitsolver.reading.job_template import job_template
 
     folder = Path(job_file).parent
     new = _as_read(new, folder)
     sheet = _sheet(new, folder)
-    if sheet is None:
-        text = job_template(_with_grooves(new, folder))
-    else:
-        text = _short(new, sheet, folder)
-    write_new(Path(job_file), text)
+    write_new(Path(job_file), _text(new, sheet, folder))
     return sheet is not None
 
 
@@ -113,6 +107,14 @@ def _sheet(new: NewJob, folder: Path) -> Section | None:
     if sheets and family not in sheets:
         raise unknown("family", family, sheets, file="", row="new job", field="family")
     return sheets.get(family)
+
+
+def _text(new: NewJob, sheet: Section | None, folder: Path) -> str:
+    from fitsolver.reading.job_template import job_template
+
+    if sheet is None:
+        return job_template(_with_grooves(new, folder))
+    return _short(new, sheet, folder)
 
 
 def _short(new: NewJob, sheet: Section, folder: Path) -> str:
