@@ -85,6 +85,8 @@ GLAZE_PLATED: Final = (
     "them: ask the maker's sheets which rings may run on it, and how the wall is cleaned before "
     "they go in."
 )
+#: How the caution of a window that lets the skirt be larger than the bore goes on.
+TIGHT: Final = "the skirt may be larger than the bore"
 #: How what a catalogue says of itself begins.
 NOTE: Final = "The catalogue says of itself: "
 #: Readings named in one caution.
@@ -119,6 +121,7 @@ def _of_plan(job: Job, plan: Plan | None) -> Iterator[str]:
     if plan is None:
         return
     for cylinder in plan.cylinders:
+        yield from _tight(cylinder, job.unit)
         yield from hot_cautions(cylinder)
     yield from _of_odds(job, plan)
     if job.engine.rise is None:
@@ -187,6 +190,17 @@ def hot_cautions(cylinder: CylinderPlan) -> Iterator[str]:
             f"Cylinder {cylinder.cylinder}: hot, {what}. Check the temperatures, then the window "
             "in the maker's sheet, before it is run."
         )
+
+
+def _tight(cylinder: CylinderPlan, unit: Unit) -> Iterator[str]:
+    """Yield the caution of a clearance that may be below 0, as only a coated skirt may have it."""
+    for fit in cylinder.fits:
+        if fit.fit == "clearance" and fit.low < 0:
+            yield (
+                f"Cylinder {cylinder.cylinder}: {TIGHT}, by up to {_shown(-fit.low, unit)}: its "
+                "clearance window permits it. That is for coated skirts only, whose maker says so: "
+                "check the sign."
+            )
 
 
 def _overruled(job: Job, catalogue: Catalogue, plan: Plan | None) -> Iterator[str]:

@@ -11,10 +11,10 @@ from fitsolver.reading import catalogue_parts as parts
 from fitsolver.reading.catalogue_cells import wrong_cells
 from fitsolver.reading.catalogue_row import Row
 from fitsolver.reading.catalogue_stages import stages
-from fitsolver.reading.catalogue_tables import HEAD, SOLD, Tables, head_in
+from fitsolver.reading.catalogue_tables import HEAD, SOLD, Tables
 from fitsolver.reading.catalogue_windows import stated_windows, with_names
 from fitsolver.reading.catalogue_workbook import opened
-from fitsolver.reading.family_sheet import as_named, family_sheets
+from fitsolver.reading.family_sheet import as_named
 from fitsolver.reading.files import Parts, Workbook, files_of
 from fitsolver.reading.hints import unknown
 from fitsolver.reading.interchange import (
@@ -162,9 +162,10 @@ def families_of(folder: Parts) -> tuple[str, ...]:
     files = files_of(folder)
     if not isinstance(folder, Workbook) and HEAD not in files:
         return ()
-    head = head_in(folder, files)
-    own = head.word("family")
-    return tuple(dict.fromkeys([*([own] if own else []), *family_sheets(folder)]))
+    tables = Tables(folder)
+    own = tables.head.word("family")
+    named = [as_named(own, tables.sheets)] if own else []
+    return tuple(dict.fromkeys([*named, *tables.sheets]))
 
 
 def _family(head: Section, sheets: Mapping[str, Section], asked: str | None) -> str:
@@ -177,7 +178,7 @@ def _family(head: Section, sheets: Mapping[str, Section], asked: str | None) -> 
     if asked is not None and asked in sheets:
         return asked
     if own is not None:
-        return own
+        return as_named(own, sheets)
     if asked is not None:
         raise unknown("family", asked, sheets, file=head.file, field="family")
     if len(sheets) != 1:
@@ -196,10 +197,11 @@ def _standard_bore(head: Section, sheet: Section | None, family: str) -> tuple[i
     """Return the standard bore, and what of the family's sheet the catalogue is made with."""
     own = head.length("standard_bore", above=0)
     of_sheet = None if sheet is None else sheet.length("standard_bore", above=0)
-    if head.word("family") == family and own is not None:
+    is_own = as_named(head.word("family") or "", (family,)) == family
+    if is_own and own is not None:
         return own, []
     bore = head.need("standard_bore", of_sheet, "the standard bore, here or in the family's sheet")
-    return bore, [bore] if head.word("family") == family else [family, bore]
+    return bore, [bore] if is_own else [family, bore]
 
 
 def check_family(job: Job, catalogue: Catalogue) -> None:

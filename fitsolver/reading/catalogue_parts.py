@@ -134,7 +134,7 @@ def ring(row: Row, numbers: dict[str, str]) -> Ring:
 
 
 def _groove_numbers(row: Row) -> tuple[int, ...]:
-    words = row.word("grooves").split()
+    words = re.split(r"[\s;,/]+", row.word("grooves"))
     if not set(words) <= set("123456789") or len(set(words)) < len(words):
         raise row.error(
             "grooves",

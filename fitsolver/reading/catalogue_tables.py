@@ -39,7 +39,18 @@ class Tables:
         self.head = head_in(self.folder, self.files)
         check_format(self.head)
         self.head.unit = self.head.choice("units", UNITS)
-        self.sheets = family_sheets(self.folder)
+        try:
+            self.sheets = family_sheets(self.folder)
+        except InputError as error:
+            self._refuse_all(error)
+            raise
+
+    def _refuse_all(self, error: InputError) -> None:
+        """Raise what is wrong in a family sheet and with it what is wrong in columns of tables."""
+        refused = Refusals(str(self.folder))
+        refused.add(error)
+        refused.take(lambda: self.tables)
+        refused.check()
 
     @cached_property
     def usual(self) -> tuple[Usual, bool]:

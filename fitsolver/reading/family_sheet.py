@@ -10,8 +10,9 @@ from fitsolver.reading.catalogue_columns import CATALOGUE_KEYS
 from fitsolver.reading.catalogue_workbook import families_of_book, head_of, opened
 from fitsolver.reading.files import File, MemoryFolder, Parts, Workbook, files_of, list_folder
 from fitsolver.reading.hints import unknown
-from fitsolver.reading.job_keys import EACH, FAMILY_KEYS
-from fitsolver.reading.known_keys import refuse_unknown
+from fitsolver.reading.job_keys import EACH, FAMILY_KEYS, KEYS
+from fitsolver.reading.job_windows import check_window, read_ports, read_zone
+from fitsolver.reading.known_keys import of_known, unknown_keys
 from fitsolver.reading.sections import UNITS, Section, check_format
 from fitsolver.reading.toml_file import read_toml
 
@@ -118,10 +119,23 @@ def _sheet(path: File) -> Section:
     return read_figures(path, FAMILY_KEYS)
 
 
+def _windows(sheet: Section) -> Iterator[Section]:
+    """Yield the windows of a sheet, without the keys that they may not have."""
+    for number, window in enumerate(sheet.items("window"), start=1):
+        known = of_known(window, KEYS["window"]) if isinstance(window, dict) else window
+        place = f"[[window]] {number}"
+        yield Section(known, KEYS["window"], file=sheet.file, place=place, unit=sheet.unit)
+
+
 def _checked(data: dict[str, Any], file: str, keys: tuple[str, ...]) -> Section:
-    refuse_unknown(data, keys, file)
-    sheet = Section(data, keys, file=file, place="")
+    refused = unknown_keys(data, keys, file)
+    sheet = Section(of_known(data, keys), keys, file=file, place="")
     check_format(sheet)
     sheet.unit = sheet.choice("units", UNITS)
-    sheet.section("each_cylinder", EACH)
+    refused.take(sheet.section, "each_cylinder", EACH)
+    for window in refused.take(_windows, sheet) or ():
+        refused.take(check_window, window)
+    for read in (read_zone, read_ports):
+        refused.take(read, sheet)
+    refused.check()
     return sheet

@@ -36,7 +36,7 @@ def unknown(
     words = list(allowed)
     spelled = {one.lower(): one for one in words[:_MOST_WORDS] if len(one) <= LONGEST_WORD}
     short = word.lower() if len(word) <= LONGEST_WORD else ""
-    near = get_close_matches(short, spelled, n=1, cutoff=0.7)
+    near = get_close_matches(short, spelled, n=1, cutoff=0.7) or _longer(short, spelled)
     meant = f" (did you mean '{spelled[near[0]]}'?)" if near else ""
     return InputError(
         f"unknown {what}{meant}",
@@ -46,6 +46,12 @@ def unknown(
         found=shown(word),
         allowed=_list(words),
     )
+
+
+def _longer(word: str, words: Iterable[str]) -> list[str]:
+    """Return the only word that begins with a short one: `pin` of `pin_diameter`."""
+    found = [one for one in words if one.startswith(f"{word}_")]
+    return found if len(found) == 1 and word else []
 
 
 def _list(words: list[str]) -> str:

@@ -29,7 +29,7 @@ from fitsolver.reading.job_windows import (
     read_windows,
     read_zone,
 )
-from fitsolver.reading.known_keys import refuse_unknown
+from fitsolver.reading.known_keys import of_known, unknown_keys
 from fitsolver.reading.owners import read_owned, takes_from_sheets
 from fitsolver.reading.readings import Sheets, Taken
 from fitsolver.reading.refusals import Refusals
@@ -85,7 +85,7 @@ def job_of(
     none, and a job that names one is refused.
     """
     if not takes_from_sheets(data):
-        refuse_unknown(data, KEYS[""], str(path))
+        _check_keys(data, folder, str(path))
     top = Section(data, KEYS[""], file=str(path), place="")
     if takes_from_sheets(data):
         raise top.error(
@@ -99,14 +99,23 @@ def job_of(
     try:
         return _read(top, folder, accept_outliers, origins)
     except InputError as error:
-        _refused(top, folder, error).check()
+        refused = Refusals(top.file)
+        refused.add(error)
+        _refused(top, folder, refused).check()
         raise
 
 
-def _refused(top: Section, folder: Folder | None, first: InputError) -> Refusals:
-    """Return what is wrong in a job: what was found first, and the same of every other section."""
-    refused = Refusals(top.file)
-    refused.add(first)
+def _check_keys(data: dict[str, Any], folder: Folder | None, file: str) -> None:
+    """Raise InputError for unknown keys of a job, and with them what else is wrong in it."""
+    refused = unknown_keys(data, KEYS[""], file)
+    if refused:
+        top = Section(of_known(data, KEYS[""]), KEYS[""], file=file, place="")
+        top.unit = refused.take(top.choice, "units", UNITS) or "mm"
+        _refused(top, folder, refused).check()
+
+
+def _refused(top: Section, folder: Folder | None, refused: Refusals) -> Refusals:
+    """Return what is wrong in a job: what was found already, and the same of every section."""
     refused.take(lambda: read_engine(top.section("engine", KEYS["engine"])))
     refused.take(lambda: read_terms(top.section("terms", KEYS["terms"])))
     for read in (read_windows, read_zone, read_ports, read_squish, read_gaskets, read_measuring):

@@ -44,7 +44,8 @@ class NewJob:
     `figures` are such readings typed one by one. `sheet` of a workbook is read, `words` say what
     words of a sheet mean (`Tiefe`, `depth`), `readings_as` whether figures are `diameter` or
     `dial`, `readings_unit` and `depth_unit` the units of figures and depths that name none. `zero`
-    is what the dial was zeroed on; `read` is what was read, filled in by `new_job`.
+    is what the dial was zeroed on; `read` is what was read, and `has_material` whether the family's
+    sheet or the shop states a material: both filled in by `new_job`.
     """
 
     name: str
@@ -68,6 +69,7 @@ class NewJob:
     depth_unit: str = ""
     zero: str = ""
     read: Read | None = None
+    has_material: bool = True
     given: frozenset[str] = frozenset()
 
 

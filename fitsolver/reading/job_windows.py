@@ -16,6 +16,7 @@ from fitsolver.records.job import Squish
 from fitsolver.records.readings import PortBand, Zone
 from fitsolver.records.windows import FORM_FITS, GROOVE_FITS, OpenFit, Window
 
+_EDGES: Final = ("low", "high", "service_low", "service_high")
 _DECK: Final = ("deck_height", "head_step")
 _MEASURED: Final = ("measured", "old_gaskets", "old_base_gaskets", "old_compression_height")
 _GIVEN: Final = ("base_low", "base_high")
@@ -82,6 +83,14 @@ def read_open(top: Section, windows: tuple[Window, ...]) -> tuple[OpenFit, ...]:
     return tuple(found)
 
 
+def check_window(section: Section) -> None:
+    """Raise InputError for a window of a sheet that can be none; one not filled in yet is fine."""
+    if any(section.data.get(edge, "") != "" for edge in _EDGES):
+        _window(section)
+    else:
+        section.choice("fit", FITS)
+
+
 def _window(section: Section) -> Window:
     fit = section.choice("fit", FITS)
     if fit in THOUSANDTHS:
@@ -98,9 +107,7 @@ def _window(section: Section) -> Window:
         for key in ("low", "service_low", "service_high", "per_bore"):
             if key in section:
                 raise section.error(key, f"a window for {fit} has only a highest value")
-    edges = {
-        key: _edge(section, key, per_bore) for key in ("low", "high", "service_low", "service_high")
-    }
+    edges = {key: _edge(section, key, per_bore) for key in _EDGES}
     is_tied = "times" in section or "of_groove" in section
     if is_tied and any(edge is not None for edge in edges.values()):
         raise section.error(

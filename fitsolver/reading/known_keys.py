@@ -5,22 +5,29 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from typing import Any, Final
 
+from fitsolver.base.errors import InputError
 from fitsolver.reading.hints import shown, unknown
 from fitsolver.reading.job_keys import EACH, KEYS
 from fitsolver.reading.refusals import Refusals
 
 #: Sections of the files beside a job.
+EVERYWHERE: Final = ("each_cylinder",)
 _OTHERS: Final = {"each_cylinder": EACH}
 
 
-def refuse_unknown(data: Mapping[str, Any], keys: Iterable[str], file: str) -> None:
-    """Raise InputError for every key of a job, family sheet or shop file that it may not have.
+def unknown_keys(data: Mapping[str, Any], keys: Iterable[str], file: str) -> Refusals:
+    """Return the refusal of every key of a job, family sheet or shop file that it may not have.
 
     `keys` are those at the top of the file; the sections are those of a job.
     """
     refused = Refusals(file)
     _look(data, tuple(keys), "", "", file, refused)
-    refused.check()
+    return refused
+
+
+def of_known(data: Mapping[str, Any], keys: Iterable[str]) -> dict[str, Any]:
+    """Return what a section says with keys that it may have."""
+    return {key: data[key] for key in keys if key in data}
 
 
 def _look(
@@ -33,12 +40,24 @@ def _look(
 ) -> None:
     for key, value in data.items():
         if key not in keys:
-            refused.add(unknown("key", key, keys, file=file, row=place or None, field=key))
+            refused.add(_unknown(key, keys, file, place))
             continue
         inner = f"{path}.{key}" if path else key
         known = KEYS.get(inner) or KEYS.get(key) or _OTHERS.get(key)
         for at, table in _tables(key, value) if known else ():
             _look(table, known or (), inner, f"{place}, {at}" if place else at, file, refused)
+
+
+def _unknown(key: str, keys: tuple[str, ...], file: str, place: str) -> InputError:
+    error = unknown("key", key, keys, file=file, row=place or None, field=key)
+    homes = [name for name, known in (*KEYS.items(), *_OTHERS.items()) if key in known and name]
+    within = next((f"[{name}]" for name in homes if name in keys or name in EVERYWHERE), "")
+    usual = {"min": "low", "max": "high"}.get(key, "")
+    if within and "did you mean" not in error.message:
+        error.message += f" (it goes into {within})"
+    elif usual in keys:
+        error.message += f" (did you mean '{usual}'?)"
+    return error
 
 
 def _tables(key: str, value: object) -> Iterator[tuple[str, Mapping[str, Any]]]:

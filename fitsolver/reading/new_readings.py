@@ -1,4 +1,4 @@
-"""The readings a new job starts with: a sheet of any layout, a plain column, or typed one by one."""
+"""The readings a new job starts with: a sheet of any layout, a plain column, or typed figures."""
 
 from __future__ import annotations
 

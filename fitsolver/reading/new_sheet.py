@@ -41,7 +41,8 @@ class Said:
     """What is said of a readings sheet beside it; empty: the sheet says so itself.
 
     `sheet` is which of a workbook, `words` what words of it mean, `read_as` what its figures are,
-    `unit` and `depth_unit` those of figures and depths which name none. `bore` is about what the bores measure (ticks).
+    `unit` and `depth_unit` those of figures and depths which name none. `bore` is about what the
+    bores measure (ticks).
     """
 
     sheet: str = ""
@@ -253,7 +254,7 @@ def _likely(figures: Sequence[str], unit: Unit, said: Said) -> Unit | Literal[""
 
 
 def _can_be(sizes: Sequence[int], kind: ReadAs, said: Said) -> bool:
-    """Tell whether figures can be what they are taken for: sizes of the bore, or dial deviations."""
+    """Tell whether figures can be sizes of the bore, or dial deviations, as they are taken."""
     if said.read_as not in {"", kind}:
         return False
     if kind == "dial":
@@ -278,7 +279,7 @@ def _unit_asked(file: str, why: str, unit: Unit, likely: str) -> UnansweredError
 
 
 def typed_rows(table: Table, said: Said, unit: Unit) -> dict[str, list[tuple[str, str, str]]]:
-    """Return depth, axis and figure of every reading, by cylinder, each as the job has to say it."""
+    """Return depth, axis and figure of every reading by cylinder, as the job has to say them."""
     own, of_depths = said.unit_of(unit), said.unit_of_depths(unit)
     kind = "dial" if "dial" in table.columns else "diameter"
     found: dict[str, list[tuple[str, str, str]]] = {}

@@ -12,7 +12,7 @@ from fitsolver.reading.family_sheet import read_figures, sheet_of
 from fitsolver.reading.files import Parts
 from fitsolver.reading.hints import unknown
 from fitsolver.reading.job_keys import EACH, KEYS, OF_FAMILY, OF_SHEETS, OF_SHOP, SHOP_KEYS
-from fitsolver.reading.known_keys import refuse_unknown
+from fitsolver.reading.known_keys import unknown_keys
 from fitsolver.reading.owned import Layer, Source
 from fitsolver.reading.precedence import fitted, has, laid_over, numbered, without
 from fitsolver.reading.sections import UNITS, Section
@@ -81,7 +81,7 @@ def owned(
 
 def _job(data: dict[str, Any], path: Path) -> Section:
     keys = (*KEYS[""], *OF_SHEETS)
-    refuse_unknown(data, keys, str(path))
+    unknown_keys(data, keys, str(path)).check()
     job = Section(data, keys, file=str(path), place="")
     job.unit = job.choice("units", UNITS)
     job.section("each_cylinder", EACH)

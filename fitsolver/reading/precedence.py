@@ -11,6 +11,8 @@ from collections.abc import Iterator
 from typing import Any, Final, NamedTuple
 
 from fitsolver.reading.owned import Layer, Owned, merged
+from fitsolver.reading.sections import plain
+from fitsolver.records.base import FITS
 
 #: Keys that state one figure in different ways: one way outranks the other ways of lower tables.
 _WAYS: Final = (
@@ -50,7 +52,10 @@ def fitted(window: object) -> Fitted | None:
     """Return what a window's table is of; None for anything else."""
     if not isinstance(window, dict):
         return None
-    return Fitted(window.get("fit"), window.get("groove"), window.get("port"))
+    fit = window.get("fit")
+    if fit not in FITS:
+        fit = next((one for one in FITS if plain(one) == plain(fit)), fit)
+    return Fitted(fit, window.get("groove"), window.get("port"))
 
 
 def laid_over(layers: list[Layer]) -> Owned:

@@ -56,6 +56,8 @@ class Laid(NamedTuple):
 
     rows: list[NumberedRow]
     titles: str
+    #: What the titles say that figures are whose headings and sizes do not tell it.
+    kind: str = ""
 
 
 def laid_out(file: str, rows: Sequence[NumberedRow]) -> Laid | None:
@@ -269,7 +271,7 @@ def _made(
 ) -> Laid:
     """Return the grid as a table of one reading a row."""
     told = heading(titles)
-    kinds = {head.kind for head in (*heads, told) if head.kind}
+    kinds = {head.kind for head in heads if head.kind}
     if len(kinds) > 1:
         raise InputError("diameters and dial figures in one grid", file=file, row=number)
     named = {bool(cells[0]) for _, cells in body}
@@ -284,7 +286,7 @@ def _made(
         body = [(row, [*cells[:4], told.unit]) for row, cells in body]
     depth = f"depth [{of_depth}]" if of_depth else "depth"
     kind = kinds.pop() if kinds else FIGURE
-    return Laid([(number, ["cylinder", depth, "axis", kind, "unit"]), *body], titles)
+    return Laid([(number, ["cylinder", depth, "axis", kind, "unit"]), *body], titles, told.kind)
 
 
 def check_titles(file: str, titles: str, units: Iterator[Unit]) -> None:

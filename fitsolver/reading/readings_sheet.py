@@ -92,7 +92,8 @@ def table_from(
     """Return what was laid out as a table; `titled`: a title's unit must be that of its figures."""
     kinds = {**SHEET_COLUMNS, FIGURE: "length"}
     table = table_of(file, laid.rows, separator, kinds.get, SHEET_COLUMNS, _REQUIRED)
-    table = _of_one_kind(table, unit, read_as)
+    of_titles = next((kind for kind in READ_AS if kind == laid.kind), None)
+    table = _of_one_kind(table, unit, read_as or of_titles)
     if titled:
         check_titles(file, laid.titles, units_of(table, unit))
     return table

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable, Sequence
 from datetime import date, datetime
 from typing import Any, Final, TypeVar, cast, get_args
@@ -119,10 +120,13 @@ class Section:
         return self.one_of(key, self.data[key], allowed)
 
     def one_of(self, key: str, value: object, allowed: Sequence[W]) -> W:
-        """Return `value` when it is among the allowed words."""
-        if value not in allowed:
+        """Return the allowed word that `value` is, in any letter case; hyphens count as blanks."""
+        if value in allowed:
+            return cast(W, value)
+        alike = [word for word in allowed if plain(word) == plain(value)]
+        if not alike:
             raise self._unknown("word", str(value), key, allowed)
-        return cast(W, value)
+        return alike[0]
 
     def flag(self, key: str, default: bool = False) -> bool:
         value = self.data.get(key, default)
@@ -222,6 +226,11 @@ class Section:
         found = Section(data, keys, file=source.file, place=place, unit=source.unit)
         found.owner = source.owner
         return found
+
+
+def plain(word: object) -> str:
+    """Return a word as it counts: `Out-of-round` is `out of round`, and so is `out_of_round`."""
+    return " ".join(re.split(r"[\s_-]+", str(word).strip().casefold()))
 
 
 def check_format(top: Section, known: str = str(RECORD_FORMAT)) -> None:

@@ -21,8 +21,8 @@ _JOINED: Final = re.compile(r"(\d{1,2})[-_]?([A-Za-z])|([A-Za-z])[-_]?(\d{1,2})"
 #: What words of other languages and short ones likely mean; it is proposed, never taken.
 _LIKELY: Final = {
     "cylinder": "zylinder zyl zyl. cylindre cilindro cil liner bore no nr nr. number barrel pot",
-    "depth": "tiefe profondeur profundidad profondità diepte höhe hoehe height level position pos z "
-    "down below distance",
+    "depth": "tiefe profondeur profundidad profondità diepte höhe hoehe height level pos z "
+    "position down below distance",
     "axis": "achse axe eje asse as richtung direction dir dir. side angle winkel across plane",
     "diameter": "durchmesser maß mass maße diamètre diametre diámetro diametro dia dia. d ø size "
     "reading gauge bore measured measurement figure value",
@@ -81,7 +81,7 @@ def _apart(cell: str) -> str:
 
 
 def unknown_in(cells: Sequence[str]) -> Iterator[str]:
-    """Yield the words of headings that name no column, axis or depth, without cylinders' numbers."""
+    """Yield the words of headings that name no column, axis or depth, without their numbers."""
     for cell in cells:
         if not cell or is_length(cell) or column_of(cell) or heading(cell).axis:
             continue

@@ -51,7 +51,7 @@ def _stated(new: NewJob) -> dict[str, Any]:
     if new.stroke:
         stated["engine"] = {"stroke": _length(new, "stroke", new.stroke)}
     each = {}
-    if new.material != usual.material or "material" in new.given:
+    if new.material != usual.material or "material" in new.given or not new.has_material:
         each["material"] = new.material
     if new.read is not None and new.read.file:
         each["readings_file"] = new.read.file

@@ -27,6 +27,7 @@ NumberedRow = tuple[int, list[str]]
 _DELIMITERS: Final = ",;\t"
 _DELIMITER_NAMES: Final = {",": "comma", ";": "semicolon", "\t": "tab"}
 _HEADER: Final = re.compile(r"([^\[\]]*?)\s*(?:\[([^\[\]]*)\])?")
+_SPACES: Final = re.compile(r"[\s-]+")
 _COMMA_NUMBER: Final = re.compile(r"\s*[+-]?\d*,\d+\s*[^\s\d,.]*\s*")
 _POINT_NUMBER: Final = re.compile(r"\s*[+-]?\d*\.\d*\s*[^\s\d,.]*\s*")
 #: A comma in a figure of a header: the depths of a grid stand there.
@@ -139,8 +140,9 @@ def _columns(
         match = _HEADER.fullmatch(title)
         name = match[1] if match else title
         kind = kind_of(name)
-        if kind is None and kind_of(name.lower()) is not None:
-            name, kind = name.lower(), kind_of(name.lower())
+        typed = _SPACES.sub("_", name.lower())  # `Skirt low` is skirt_low
+        if kind is None and kind_of(typed) is not None:
+            name, kind = typed, kind_of(typed)
         if kind is None:
             refused.add(unknown("column", name, names, file=file, row=row, field=title))
         elif name in columns:

@@ -102,6 +102,9 @@ class CounterAnswer(PartsDocument):
     why: str
     lines: tuple[CounterLine, ...]
     larger: IfLarger
+    no_work: bool = Field(
+        default=False, description="no routes are known: bores are answered as they are"
+    )
     set_aside: Count = Field(default=0, description="doubted rows that are left out")
     doubted: tuple[str, ...] = Field(
         default=(), description="a sentence for every doubt that rows are left out for"

@@ -54,7 +54,11 @@ def attention(answer: Answer, figures: Figures) -> list[str]:
     cautions = [_split(caution, answer) for caution in called_for(answer.cautions)]
     hot = [] if answer.plan is None else list(_of_heat(answer, answer.plan))
     last = [item for item in cautions if item.sentence in _LAST]
-    hurts = [item for item in cautions if item.sentence in _HURTS]
+    hurts = [
+        item
+        for item in cautions
+        if item.sentence in _HURTS or item.sentence.startswith(said.TIGHT)
+    ]
     items += [*hot, *hurts]
     if answer.plan is not None:
         items += _of_work(answer, answer.plan, figures)

@@ -28,6 +28,11 @@ _WIDTH: Final = 78
 #: Lines of a report, of these those above its body, and those of a table's head.
 _LINES, _ABOVE, _HEAD = 25, 5, 2
 _OPEN_LINES: Final = 2
+#: Told where a catalogue and its shop have no route that cuts.
+NO_WORK: Final = (
+    "No work is known here, so bores are answered as they are: list the shop's routes in "
+    "routes.csv of the catalogue, or in a table that shop.toml names."
+)
 _NOTHING: Final = "NOTHING FITS of what is sold here."
 #: Characters of two columns: what is longer is cut.
 _ANSWER, _PARTS = 21, 12
@@ -46,6 +51,8 @@ def counter_view(answer: CounterAnswer, figures: Figures) -> Iterator[Renderable
     """Yield the advised plan with its reason, a line a size, and what to measure first."""
     above = [_fitted(_bores(answer, figures), 2), _said(answer, figures)]
     above.append(_fitted(f"Why: {answer.why}.", 2))
+    if answer.no_work:
+        above.append(_fitted(NO_WORK, 2))
     if answer.doubted:
         above.append(_fitted(_doubted(answer), 2))
     if answer.look_up:

@@ -10,11 +10,12 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import Final
 
-from fitsolver.base.lengths import TICKS_PER, Unit, format_length
+from fitsolver.base.lengths import TICKS_PER, Unit, exact_text, format_length
 from fitsolver.choices.asked import question
 from fitsolver.doubts.set_aside import left_out_of
 from fitsolver.fits.availability import for_sale as pieces_for_sale
 from fitsolver.picking.ready import made_ready
+from fitsolver.records.base import Level
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.counter import (
     CounterAnswer,
@@ -40,6 +41,14 @@ from fitsolver.usecases.counter_plans import (
 
 #: How much larger the bores are taken for the second answer.
 LARGER: Final = TICKS_PER["mm"] * 2 // 100
+#: What comes first, as it is said across a counter.
+_WORDS: Final[dict[Level, str]] = {
+    "largest_removal": "less metal off",
+    "total_removal": "less metal off all bores together",
+    "filing": "less to file off the rings",
+    "price": "cheaper",
+    "days": "sooner, in days",
+}
 
 
 def at_counter(
@@ -72,6 +81,7 @@ def at_counter(
         why=_why(lines, plans, best, job.unit),
         lines=lines,
         larger=_if_larger(asked, catalogue, shop, best),
+        no_work=not any(route.machined for route in catalogue.routes),
         set_aside=len(catalogue.set_aside),
         doubted=left_out_of(catalogue),
         look_up=tuple(_look_up(catalogue, plans, best)),
@@ -136,7 +146,7 @@ def _why(
 ) -> str:
     """Return the first figure by which the best plan goes before the next one."""
     if best is None:
-        return "no size of the shelf fits; each line says by how much it misses"
+        return "each line says what is in the way"
     others = [
         (line, plan)
         for line, plan in zip(lines, plans, strict=True)
@@ -146,11 +156,12 @@ def _why(
         mixed = len({item.nominal_bore for item in best.cylinders}) > 1
         return "no size fits all bores" if mixed else "no other size fits"
     line, second = min(others, key=lambda item: _rank(item[1]))
-    size = format_length(line.oversize, unit, sign=True)
+    size = f"+{exact_text(line.oversize, unit)}" if line.oversize else "std"
     for own, other in zip(best.objective, second.objective, strict=True):
         if own.value != other.value and own.level != "part_number":
             values = (_value(own.level, one, unit) for one in (own.value, other.value))
-            return "{}: {} here, {} with {}".format(LEVEL_WORDS[own.level], *values, size)
+            words = _WORDS.get(own.level, LEVEL_WORDS[own.level])
+            return "{}: {} here, {} with {}".format(words, *values, size)
     return f"it is as good as {size}, and its part numbers come first"
 
 

@@ -11,6 +11,7 @@ from fitsolver.base.lengths import Unit
 
 if TYPE_CHECKING:
     from fitsolver.reading.job_template import NewJob
+    from fitsolver.reading.sections import Section
 
 
 def new_job(job_file: str | Path, new: NewJob) -> bool:
@@ -23,15 +24,12 @@ def new_job(job_file: str | Path, new: NewJob) -> bool:
     of; UnansweredError for what its readings leave open. Nothing is written then.
     """
     from fitsolver.base.new_file import write_new
-    from fitsolver.reading.job_template import job_template
-    from fitsolver.reading.short_job import short_job
 
     folder = Path(job_file).parent
     new = _as_read(new, folder)
-    known = _is_known(new, folder)
-    text = short_job(new) if known else job_template(_with_grooves(new, folder))
-    write_new(Path(job_file), text)
-    return known
+    sheet = _sheet(new, folder)
+    write_new(Path(job_file), _text(new, sheet, folder))
+    return sheet is not None
 
 
 def shorter_job(job_file: str | Path, old: str | Path, catalogue: str | Path | None = None) -> None:
@@ -96,19 +94,42 @@ def _bore(new: NewJob, folder: Path) -> int | None:
         return None
 
 
-def _is_known(new: NewJob, folder: Path) -> bool:
-    """Tell whether the catalogue of a new job has a sheet of its family."""
+def _sheet(new: NewJob, folder: Path) -> Section | None:
+    """Return the sheet that the catalogue of a new job has of its family."""
     from fitsolver.reading.family_sheet import as_named, family_sheets
     from fitsolver.reading.hints import unknown
 
     place, family = folder / new.catalogue, new.family.strip()
     if not (new.catalogue and family and place.exists()):
-        return False
+        return None
     sheets = family_sheets(place)
     family = as_named(family, sheets)
     if sheets and family not in sheets:
         raise unknown("family", family, sheets, file="", row="new job", field="family")
-    return bool(sheets)
+    return sheets.get(family)
+
+
+def _text(new: NewJob, sheet: Section | None, folder: Path) -> str:
+    from fitsolver.reading.job_template import job_template
+
+    if sheet is None:
+        return job_template(_with_grooves(new, folder))
+    return _short(new, sheet, folder)
+
+
+def _short(new: NewJob, sheet: Section, folder: Path) -> str:
+    """Return the text of a job of a family that has a sheet, named as the sheet names it."""
+    from fitsolver.reading.owners import nearest_shop, read_shop_head
+    from fitsolver.reading.short_job import short_job
+
+    shop = nearest_shop(folder)
+    each = [
+        section.data.get("each_cylinder", {})
+        for section in (sheet, *([] if shop is None else [read_shop_head(shop)]))
+    ]
+    has_material = any("material" in cylinder for cylinder in each)
+    family = sheet.word("family") or new.family
+    return short_job(replace(new, family=family, has_material=has_material))
 
 
 def _with_grooves(new: NewJob, folder: Path) -> NewJob:

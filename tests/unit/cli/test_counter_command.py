@@ -64,3 +64,13 @@ def test_what_is_doubtful_of_what_it_sells_is_told(run: Run, tmp_path: Path) -> 
     assert len(shown) <= LINES
     assert any(line.startswith("Doubtful, look up: PP-") for line in shown)
     assert "no grooves given: no ring is chosen" in " ".join(" ".join(shown).split())
+
+
+def test_a_catalogue_without_routes_says_so(run: Run, tmp_path: Path) -> None:
+    """Else 'bore too small' at every size would read as if nothing were sold for it."""
+    shutil.copytree(PUMP, tmp_path / "pump")
+    for name in ("routes.csv", "stages.csv", "shop.toml"):
+        (tmp_path / "pump" / name).unlink()
+    shown = run("counter", "p62", "62.31", "-c", tmp_path / "pump").out.splitlines()
+    assert len(shown) <= LINES
+    assert any(line.startswith("No work is known here") for line in shown)

@@ -1,4 +1,4 @@
-"""`fitsolver new` on a pseudo terminal: a job from nothing, and what a sheet of readings leaves open.
+"""`fitsolver new` on a pseudo terminal: a job from nothing, and what a readings sheet leaves open.
 
 All figures are invented.
 """

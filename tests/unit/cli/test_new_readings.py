@@ -93,3 +93,19 @@ def test_each_comment_stands_once_and_in_the_unit_of_the_job(
     if units in ("in", "thou"):
         assert ' mm"' not in text
         assert ' um"' not in text
+
+
+def test_a_material_that_nobody_states_is_written_and_the_family_as_its_sheet_names_it(
+    run: Run, tmp_path: Path
+) -> None:
+    """A sheet that came with a price list has none: the job is complete all the same."""
+    (tmp_path / "shelf" / "families").mkdir(parents=True)
+    (tmp_path / "shelf" / "catalogue.toml").write_text('format = 1\nname = "a"\nunits = "mm"\n')
+    sheet = 'format = 1\nfamily = "Twin 66"\nunits = "mm"\nstandard_bore = 66\n'
+    (tmp_path / "shelf" / "families" / "twin.toml").write_text(sheet)
+    (tmp_path / "read.csv").write_text("depth,1 thrust,1 pin\n8,66.1,66.1\n")
+    words = ("-c", tmp_path / "shelf", "--family", "twin  66", "--readings", tmp_path / "read.csv")
+    assert run("new", tmp_path / "job.toml", *words).code == 0
+    text = (tmp_path / "job.toml").read_text(encoding="utf-8")
+    assert 'family = "Twin 66"' in text and 'material = "iron"' in text
+    assert read(tmp_path / "job.toml").cylinders[0].material == "iron"

@@ -49,7 +49,9 @@ def test_words_of_another_language(tmp_path: Path) -> None:
     """First the headings, then the axes; every refusal names the option and all of its words."""
     first = asked(tmp_path, GERMAN)
     assert first.asked == ("Zyl", "Tiefe", "Richtung", "Maß")
-    assert first.proposed == dict(zip(first.asked, ("cylinder", "depth", "axis", "diameter")))
+    assert first.proposed == dict(
+        zip(first.asked, ("cylinder", "depth", "axis", "diameter"), strict=True)
+    )
     assert '--word "WORD=MEANING"' in str(first)
     assert asked(tmp_path, GERMAN, words=MEANT).asked == ("A", "B")
     assert read(tmp_path, GERMAN, words=(*MEANT, *AXES)) == {

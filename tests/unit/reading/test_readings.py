@@ -213,8 +213,7 @@ BAD_SHEETS: dict[str, tuple[str, int | None, str, str, str]] = {
     "infinity": (HEADER + "1,1,pin,inf\n", 2, "diameter", "not a number", "inf"),
     "negative": (HEADER + "1,1,pin,-62\n", 2, "diameter", "above zero", "-62"),
     "unknown unit in a cell": (HEADER + "1,1,pin,62 cm\n", 2, "diameter", "unknown unit", "cm"),
-    "unknown axis": (HEADER + "1,1,side,62\n", 2, "axis", "not a number", "side"),
-    "dial without zero": ("cylinder,depth,axis,dial\n1,1,pin,0.1\n", 2, "dial", "zero", "0.1"),
+    "unknown axis": (HEADER + "1,1,side,62\n", 2, "axis", "no axis", "side"),
     "two at one place": (
         HEADER + "1,1,pin,62\n1,1.0,90,62.03001\n",
         3,
@@ -236,7 +235,13 @@ def test_a_sheet_refused(tmp_path: Path, case: str) -> None:
 
 def test_a_figure_of_the_other_kind(tmp_path: Path) -> None:
     error = refusal(read_job, sheet_job(tmp_path, PLAIN, 'readings_as = "dial"\nzero = 62'))
-    assert (error.row, error.found, error.allowed) == (2, "diameter", "dial filled")
+    assert (error.field, error.found, error.allowed) == ("dial", "diameter", "dial filled")
+
+
+def test_a_dial_sheet_without_zero_names_the_cylinder(tmp_path: Path) -> None:
+    error = refusal(read_job, sheet_job(tmp_path, "cylinder,depth,axis,dial\n1,1,pin,0.1\n"))
+    assert (error.row, error.field) == ("cylinder '1'", "zero")
+    assert f"0.1 in {tmp_path / 'sheet.csv'}, row 2" in str(error)
 
 
 def test_dial_from_a_size_and_from_the_piston(tmp_path: Path) -> None:

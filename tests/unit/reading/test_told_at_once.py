@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from fitsolver.base.errors import InputError
+from fitsolver.reading.catalogue_folder import families_of, read_catalogue
 from fitsolver.reading.job_file import read_job
 from fitsolver.usecases.loading import load
 
@@ -117,3 +118,48 @@ def test_family_sheet_and_shop(tmp_path: Path) -> None:
         load(tmp_path / "launch" / "job.toml")
     assert "shop.toml: 2 things are wrong:" in str(error.value)
     assert "(did you mean 'shelf'?)" in str(error.value)
+
+
+def test_a_sheet_and_the_tables_beside_it(tmp_path: Path) -> None:
+    """With the nearest key, the section it goes into; words of a window are told with its keys."""
+    shelf = tmp_path / "pump"
+    shutil.copytree(DEMOS / "pump", shelf)
+    sheet = 'family = "portable pump P62"\nunits = "mm"\nmaterial = "iron"\n[engine]\npin = 16\n'
+    sheet += '[[window]]\nfit = "end gapp"\nmin = 0.2\n[[window]]\nfit = "Out-of-round"\nlow = 1\n'
+    (shelf / "family.toml").write_text(sheet, encoding="utf-8")
+    rings = (shelf / "rings.csv").read_text(encoding="utf-8")
+    (shelf / "rings.csv").write_text(rings.replace("grooves", "groove", 1), encoding="utf-8")
+    with pytest.raises(InputError) as error:
+        read_catalogue(shelf)
+    said = str(error.value)
+    assert said.startswith(f"{shelf}: 7 things are wrong:")
+    for part in (
+        "field 'material': unknown key (it goes into [each_cylinder])",
+        "[engine], field 'pin': unknown key (did you mean 'pin_diameter'?)",
+        "[[window]] 1, field 'min': unknown key (did you mean 'low'?)",
+        "[[window]] 1, field 'fit': unknown word (did you mean 'end_gap'?)",
+        "[[window]] 2, field 'low': a window for out_of_round has only a highest value",
+        "rings.csv, row 1, field 'groove': unknown column (did you mean 'grooves'?)",
+    ):
+        assert part in said
+
+
+def test_small_pedantries_go(tmp_path: Path) -> None:
+    """Blanks in headings and fits, the letter case of the family, groove numbers with commas."""
+    shelf = tmp_path / "pump"
+    shutil.copytree(DEMOS / "pump", shelf)
+    before = read_catalogue(shelf)
+    for name, old, new in (
+        ("family.toml", '"end_gap"', '"End gap"'),
+        ("family.toml", 'family = "p', 'family = "P'),
+        ("pistons.csv", "skirt_low", "Skirt low"),
+        ("rings.csv", ",1 2,", ",1/2,"),
+    ):
+        text = (shelf / name).read_text(encoding="utf-8")
+        (shelf / name).write_text(text.replace(old, new), encoding="utf-8")
+    after = read_catalogue(shelf, "PORTABLE pump P62")
+    assert after.pistons == before.pistons
+    assert after.rings == before.rings
+    assert families_of(shelf) == ("Portable pump P62",)
+    job, _ = load(shelf / "job.toml")
+    assert job.windows == load(DEMOS / "pump" / "job.toml")[0].windows
