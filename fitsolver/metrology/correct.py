@@ -16,7 +16,7 @@ from fractions import Fraction
 from typing import Final, Literal
 
 from fitsolver.base.errors import InputError
-from fitsolver.base.lengths import Unit, format_length
+from fitsolver.base.lengths import format_length, small_length
 from fitsolver.metrology.form import deciding
 from fitsolver.metrology.materials import expansion, is_known
 from fitsolver.metrology.temperature import (
@@ -38,8 +38,6 @@ from fitsolver.records.readings import Reading
 #: A bore farther than this (thousandths of 1 °C) from 20 °C or from the piston calls for a
 #: caution: 1 °C more or less is then as likely as not (common practice, no source).
 NEAR: Final = 5_000
-#: One decimal more than the workshop's, so that a correction of 0.1 µm is seen.
-_PLACES: Final[dict[Unit, int]] = {"mm": 4, "um": 1, "in": 6, "thou": 3}
 
 
 def corrected(
@@ -253,10 +251,9 @@ def _piston_alloy(job: Job, own: str) -> str:
 def _correction(
     job: Job, cylinder: str, what: Literal["bore", "piston"], read: str, before: int, after: int
 ) -> Correction:
-    places = _PLACES[job.unit]
-    was, becomes = (format_length(size, job.unit, places=places) for size in (before, after))
-    symbol = format_length(0, job.unit, symbol=True).split()[1]
-    sentence = f"{read}: {was} becomes {becomes} {symbol}"
+    was, becomes = format_length(before, job.unit), format_length(after, job.unit, symbol=True)
+    by = small_length(abs(after - before), job.unit, finer=True)
+    sentence = f"{read}: {was} becomes {becomes} ({'+' if after > before else '-'}{by})"
     return Correction(cylinder=cylinder, what=what, correction=after - before, sentence=sentence)
 
 

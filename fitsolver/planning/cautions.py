@@ -132,8 +132,8 @@ def _of_plan(job: Job, plan: Plan | None) -> Iterator[str]:
     for cylinder in plan.cylinders:
         if not cylinder.rings:
             yield (
-                f"Cylinder {cylinder.cylinder}: the catalogue gives {cylinder.piston.number} no "
-                "ring grooves: its rings were not looked at."
+                f"Cylinder {cylinder.cylinder}: the catalogue gives its piston no ring grooves: "
+                "its rings were not looked at."
             )
     rings = [ring for cylinder in plan.cylinders for ring in cylinder.rings]
     if any(ring.filing for ring in rings):

@@ -78,8 +78,9 @@ def _changes(
 
 
 def _first_of(lines: Sequence[str]) -> str:
+    """Return the first of more than two changes and how many there are, else both."""
     more = len(lines) - 1
-    return f"{lines[0]}; {counted(more, 'change', 'changes')} more" if more else lines[0]
+    return f"{lines[0]}; {more} changes more" if more > 1 else "; ".join(lines)
 
 
 def _told(plans: Sequence[Alternative]) -> Iterator[tuple[str, list[str]]]:

@@ -5,7 +5,7 @@ What can hurt someone comes first, then what decides the work, then what the ans
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from math import ceil
 from typing import TYPE_CHECKING, Final, NamedTuple
 
@@ -70,7 +70,8 @@ def attention(answer: Answer, figures: Figures) -> list[str]:
         items += _of_odds(answer.plan, figures)
     told = {*items, *last, *(Item("", caution) for caution in _TOLD if answer.plan is not None)}
     items += [item for item in cautions if item not in told]
-    return list(together([*items, *last]))
+    order = [] if answer.plan is None else [item.cylinder for item in answer.plan.cylinders]
+    return list(together([*items, *last], order))
 
 
 def told_there(answer: Answer) -> set[str]:
@@ -79,13 +80,19 @@ def told_there(answer: Answer) -> set[str]:
     return set(called_for(answer.cautions)).difference(instead)
 
 
-def together(items: Iterable[Item]) -> Iterator[str]:
-    """Yield sentences, the cylinders of which the same is said together, in order."""
+def together(items: Iterable[Item], order: Sequence[str] = ()) -> Iterator[str]:
+    """Yield sentences, the cylinders of which the same is said together.
+
+    Sentences in their order, the cylinders in `order`, where it has them all.
+    """
     found: dict[str, list[str]] = {}
     for item in items:
         found.setdefault(item.sentence, []).extend([item.cylinder] if item.cylinder else [])
     for sentence, names in found.items():
-        yield f"{cylinder_words(list(dict.fromkeys(names)))}: {sentence}" if names else sentence
+        named = list(dict.fromkeys(names))
+        if set(named) <= set(order):
+            named.sort(key=order.index)
+        yield f"{cylinder_words(named)}: {sentence}" if named else sentence
 
 
 def _split(caution: str, answer: Answer) -> Item:

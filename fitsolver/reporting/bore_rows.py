@@ -40,6 +40,12 @@ _COLUMNS: Final[tuple[tuple[str, Kind], ...]] = (
 )
 
 
+#: The same with the piston in one line: else the work gives way.
+_UNBROKEN: Final[tuple[tuple[str, Kind], ...]] = tuple(
+    (name, "word" if name == "\npiston" else kind) for name, kind in _COLUMNS
+)
+
+
 class Row(NamedTuple):
     """A line of the table: of one cylinder, or of several that differ in metal only.
 
@@ -121,7 +127,7 @@ def bore_table(rows: Sequence[Row], figures: Figures) -> list[RenderableType]:
     cells = [_cells(row, figures) for row in rows]
     works = {row.cells[1]: None for row in rows}
     bars = [_bar(row) for row in rows]
-    if max(map(len, works)) <= _WORK and columns_needed(_COLUMNS, cells) <= SCREEN:
+    if max(map(len, works)) <= _WORK and columns_needed(_UNBROKEN, cells) <= SCREEN:
         return [table(_COLUMNS, cells, bars)]
     without = [column for column in _COLUMNS if column != _WORK_COLUMN]
     place = _COLUMNS.index(_WORK_COLUMN)

@@ -10,7 +10,7 @@ from rich.console import RenderableType
 
 from fitsolver.base.lengths import Unit, fine_symbol, small_length
 from fitsolver.records.figures import NONE, Figures
-from fitsolver.records.told import names_together
+from fitsolver.records.told import cylinder_words, names_together
 from fitsolver.records.windows import place_words
 from fitsolver.reporting.layout import (
     SCREEN_LINES,
@@ -65,7 +65,7 @@ def _columns(unit: Unit) -> tuple[tuple[str, Kind], ...]:
         (f"standard\n{symbol}", "figure"),
         (f"expanded\n± {symbol}", "figure"),
         (f"measuring\nallowance {symbol}", "figure"),
-        ("\nhelps most when halved", "text"),
+        ("helps most\nwhen halved", "text"),
     )
 
 
@@ -97,9 +97,12 @@ def _cells(budget: Budget, unit: Unit) -> tuple[str, ...]:
 
 def corrections_view(corrections: tuple[Correction, ...]) -> Iterator[RenderableType]:
     """Yield what was corrected to 20 °C; nothing where all was read there."""
-    if corrections:
+    told: dict[str, list[str]] = {}
+    for item in corrections:
+        told.setdefault(item.sentence, []).append(item.cylinder)
+    if told:
         yield heading("Corrected to 20 °C")
-        yield bullets(item.sentence for item in corrections)
+        yield bullets(f"{cylinder_words(names)}: {said}" for said, names in told.items())
 
 
 def _budget(budget: Budget, unit: Unit) -> Iterator[RenderableType]:

@@ -62,7 +62,9 @@ def final_view(
     yield from parts
     for cylinder in answer.cylinders:
         yield Section("fits", _cylinder(cylinder, figures), shut=not few)
-    yield from corrections_view(answer.corrections)
+    corrections = list(corrections_view(answer.corrections))
+    if corrections:
+        yield Section("corrections", corrections, shut=not few)
 
 
 def _whole(answer: FinalAnswer) -> Iterator[RenderableType]:

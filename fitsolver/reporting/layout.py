@@ -33,6 +33,8 @@ SCREEN: Final = 80
 #: Lines of a screen: an answer takes no more.
 SCREEN_LINES: Final = 24
 _INDENT: Final = 2
+#: Blanks between columns.
+_GAP: Final = 2
 _LONGEST_LINE: Final = 76
 #: Columns that a text needs at least to be read.
 _LEAST_TEXT: Final = 12
@@ -92,7 +94,7 @@ def table(
         for place, (header, _) in enumerate(columns)
     ]
     kinds = [kind for _, kind in columns]
-    least = len(columns) - 1 + sum(map(_least, wide, kinds))
+    least = _GAP * (len(columns) - 1) + sum(map(_least, wide, kinds))
     grid: RenderableType = _grid(columns, wide, shown)
     if any(bar is not None for bar in bars):
         grid = _Barred(grid, lambda: _grid(columns, wide, shown), sum(wide) + 2 * len(wide), bars)
@@ -150,7 +152,7 @@ def columns_needed(columns: Sequence[tuple[str, Kind]], rows: Sequence[Sequence[
         _least(_width([text(header), *(text(row[place]) for row in rows)]), kind)
         for place, (header, kind) in enumerate(columns)
     )
-    return _INDENT + sum(wide) + len(columns) - 1
+    return _INDENT + sum(wide) + _GAP * (len(columns) - 1)
 
 
 def _least(wide: int, kind: Kind) -> int:

@@ -45,6 +45,8 @@ _ORDER: Final[tuple[tuple[str, Kind], ...]] = (
     ("price", "figure"),
     ("days", "figure"),
 )
+#: Lines of an order that is told whatever the number of cylinders, with its head.
+_FEW: Final = 4
 _MOST_OF: Final = "Of several cylinders: the most to remove, the least left."
 _Told = Literal["table", "list", "text", "counted"]
 
@@ -90,8 +92,10 @@ def _fitted(plan: Plan, figures: Figures, currency: str, room: int) -> list[Rend
         parts = _parts(plan, rows, (), told, figures, currency)
         if lines_of(parts) <= room:
             return parts
+    few = lines_of([*_order(plan, "text", currency)]) <= _FEW
     for shown in _whole_cylinders(as_one):
-        parts = _parts(plan, as_one[:shown], as_one[shown:], "counted", figures, currency)
+        told = "text" if few else "counted"
+        parts = _parts(plan, as_one[:shown], as_one[shown:], told, figures, currency)
         if lines_of(parts) <= room:
             break
     return parts

@@ -43,7 +43,7 @@ def test_a_clearance_one_tick_short() -> None:
     assert found["window"] == 1
     assert found["piston"] == small.PISTON.skirt.low + 1
     assert all(opening.opens_job for opening in answer.openings)
-    assert "0.05400 mm instead of 0.05399 mm" in answer.openings[0].sentence
+    assert "0.054 mm instead of 0.05399 mm" in answer.openings[0].sentence
 
 
 def test_a_bore_limit_is_raised_to_the_tick() -> None:
@@ -281,8 +281,8 @@ def test_two_things_that_fail_are_changed_as_a_pair() -> None:
     answer = why(small.job(CLEARANCE, engine=limit, cylinders=torn))
     pair = next(opening for opening in answer.openings if opening.kind == "pair")
     assert pair.opens_job
-    assert "the highest clearance 0.05400 mm instead of 0.05399 mm" in pair.sentence
-    assert "a bore limit of 62.00900 mm instead of 62.00863 mm" in pair.sentence
+    assert "the highest clearance 0.054 mm instead of 0.05399 mm" in pair.sentence
+    assert "a bore limit of 62.009 mm instead of 62.00863 mm" in pair.sentence
     assert not any(opening.kind in ("window", "bore limit") for opening in answer.openings)
     for clearance, less, fits in ((5_400, 0, True), (5_399, 0, False), (5_400, 1, False)):
         window = CLEARANCE.model_copy(update={"high": clearance})

@@ -32,7 +32,7 @@ def test_a_warm_bore_with_its_sentence() -> None:
     assert [reading.size for reading in after.cylinders[0].readings] == [6_230_419, 6_229_219]
     (only,) = found
     assert (only.cylinder, only.what, only.correction) == ("1", "bore", -781)
-    assert only.sentence == "bore read at 31 °C: 62.3120 becomes 62.3042 mm"
+    assert only.sentence == "bore read at 31 °C: 62.312 becomes 62.304 mm (-7.82 µm)"
 
 
 @pytest.mark.parametrize(
@@ -141,7 +141,7 @@ def test_a_loose_piston_goes_by_the_cylinder_it_is_kept_for() -> None:
     after, (only,) = corrected(given, parts)
     assert after.in_hand[0].size == round(mm("61.95") / (1 + Fraction(19_400 * 20, 10**9)))
     assert after.in_hand[1] == given.in_hand[1]
-    assert only.sentence.startswith("piston P read at 40 °C: 61.9500 becomes 61.9260 mm")
+    assert only.sentence.startswith("piston P read at 40 °C: 61.950 becomes 61.926 mm")
 
 
 def with_piston(**more: Any) -> Job:
@@ -197,4 +197,7 @@ def test_the_caution_says_what_a_degree_is_worth() -> None:
 
 def test_inches_are_told_in_inches() -> None:
     given = one(WARM).model_copy(update={"unit": "in"})
-    assert corrected(given)[1][0].sentence == "bore read at 31 °C: 2.453228 becomes 2.452921 in"
+    assert (
+        corrected(given)[1][0].sentence
+        == "bore read at 31 °C: 2.4532 becomes 2.4529 in (-0.308 thou)"
+    )

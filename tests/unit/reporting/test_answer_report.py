@@ -194,7 +194,7 @@ def test_odds_and_corrections_only_where_the_job_tells_how_it_was_measured() -> 
     report = flat(report_of(measured))
     assert "all fits in their windows: 98.0 % likely" in report[: report.index("Cylinder 1")]
     assert "all fits in their windows 99.8 % likely" in report[report.index("Cylinder 1") :]
-    assert "Corrected to 20 °C ------------------ - bore 1: less 0.012 mm" in report
+    assert "Corrected to 20 °C ------------------ - cylinder 1: bore 1: less 0.012 mm" in report
 
 
 def test_proven_best_is_said_only_when_proven() -> None:

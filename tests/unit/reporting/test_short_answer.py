@@ -60,7 +60,11 @@ def test_no_cylinder_is_parted_where_the_table_is_cut() -> None:
     """Each has two rows, for the two ends of its piston's tolerance."""
     two = [
         answers.unmeasured(
-            cylinder=str(n + 1), finish_small=mm("62.49") + 100 * n, dial_zero=mm("62.25") + n
+            cylinder=str(n + 1),
+            **{
+                end: mm("62.49") + 100 * n + more
+                for end, more in (("finish_small", 0), ("finish_large", 600), ("lowest", 600))
+            },
         )
         for n in range(16)
     ]

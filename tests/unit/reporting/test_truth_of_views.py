@@ -6,16 +6,21 @@ Figures are rounded by a code path of their own: `paper`.
 from __future__ import annotations
 
 import math
+import re
 
 import pytest
 
 from fitsolver.base.lengths import Unit
+from fitsolver.records.figures import Figures
 from fitsolver.reporting.sections import Opened
+from fitsolver.reporting.targets import sizes, targets
 from fitsolver.verbs.report import report as report_of
 
 from . import drawn_views as drawn
 from .answers import flat, shown
-from .paper import PLACES, TICKS, paper
+from .many import drawn_answer
+from .paper import PLACES, TICKS, paper, read
+from .test_screens import VIEWS
 
 CLOSED = Opened()
 COUNTS = (1, 2, 4, 8, 16)
@@ -161,3 +166,41 @@ def test_the_line_at_the_hone_is_safe(count: int, unit: Unit) -> None:
     for state in answer.cylinders:
         if state.question:
             assert state.question in flat(report_of(answer, unit, CLOSED))
+
+
+DECIMALS = re.compile(r"(?<![\w.])[+-]?\d+\.(\d+)(?![\w.])")
+
+
+@pytest.mark.parametrize("unit", UNITS)
+@pytest.mark.parametrize("name", (*VIEWS, "pick"))
+def test_no_figure_has_more_digits_than_a_shop_reads(name: str, unit: Unit) -> None:
+    """0.001 mm, 0.0001 in; one more only for a grade, or for half a tenth of a thousandth."""
+    answer = drawn_answer(4, 4, odd=0.5) if name == "pick" else VIEWS[name](4)
+    if name in ("fits", "why", "why nothing fits", "allot"):  # sentences are written in mm
+        unit = "mm"
+    for found in DECIMALS.finditer(shown(report_of(answer, unit))):
+        digits = found[1]
+        most = PLACES[unit]
+        half = unit == "in" and len(digits) == most + 1 and digits[-1] in "05"
+        grade = unit == "mm" and len(digits) == most + 1
+        assert len(digits) <= most or half or grade, found[0]
+
+
+@pytest.mark.parametrize("seed", range(8))
+@pytest.mark.parametrize("unit", UNITS)
+def test_the_dial_stops_where_the_size_says(seed: int, unit: Unit) -> None:
+    """Shown dial and shown size agree to the last digit where the zero is a whole number of them;
+    read from the exact zero the dial is never looser than the plan."""
+    answer = drawn_answer(seed, 8, odd=0.5)
+    assert answer.plan is not None
+    for item in answer.plan.cylinders:
+        for target in targets(item):
+            zero = item.dial_zero if item.dial_zero is not None else target.skirt
+            if not item.machined or zero is None:
+                continue
+            size, dial = (sizes(target, each, Figures(unit))[2] for each in (0, zero))
+            step = TICKS[unit] // 10 ** PLACES[unit]
+            if zero % step == 0:
+                assert read(size, unit) - zero == read(dial, unit)
+            if target.lowest is not None and target.highest is not None:
+                assert target.lowest <= zero + read(dial, unit) <= target.highest

@@ -29,15 +29,26 @@ def told(job: Job, kind: str) -> Opening:
     return found[0]
 
 
+#: The steps that a shop reads, in ticks.
+STEPS = {"mm": 100, "um": 10, "in": 254, "thou": 254}
+
+
+def outward(found: int, unit: Unit) -> int:
+    """The next step of a shop that opens the job as well as what was found does."""
+    return -(-found // STEPS[unit]) * STEPS[unit]
+
+
 @pytest.mark.parametrize("unit", UNITS)
-def test_every_figure_of_a_change_is_the_one_that_was_found(unit: Unit) -> None:
+def test_every_figure_of_a_change_opens_the_job_in_steps_of_a_shop(unit: Unit) -> None:
     """HIGH less the smallest skirt is 5 400; the bore limit is 37 ticks short."""
     limit = small.HIGH - 37
     window = told(small.job(NARROW, unit=unit), "window").sentence
-    assert [parse_length(each, unit) for each in _FIGURE.findall(window)] == [5_400, 5_391]
+    edges = [parse_length(each, unit) for each in _FIGURE.findall(window)]
+    assert edges == [outward(5_400, unit), 5_391]
     raised = told(small.job(engine=Engine(bore_limit=limit), unit=unit), "bore limit").sentence
     figures = [parse_length(each, unit) for each in _FIGURE.findall(raised)]
-    assert figures == [small.HIGH, limit, 37]
+    highest = outward(small.HIGH, unit)
+    assert figures == [highest, limit, outward(highest - limit, unit)]
 
 
 @pytest.mark.parametrize("unit", UNITS)
@@ -52,9 +63,8 @@ def test_the_edge_typed_into_the_job_file_makes_a_plan(unit: Unit, tmp_path: Pat
     assert decide(read_job(path), small.catalogue()).plan is not None
 
 
-def test_parts_in_a_thousand_million_of_the_bore() -> None:
-    """An edge per unit of bore is told with every decimal: 0.000870968 of 62 mm is 5 400 ticks."""
+def test_parts_of_the_bore() -> None:
+    """0.000870968 of 62 mm is 5 400 ticks: told in millionths, the next one up."""
     per_bore = Window(fit="clearance", low=645_161, high=870_000, per_bore=True)
     sentence = told(small.job(per_bore), "window").sentence
-    figure = sentence.split()[3]
-    assert int(figure.replace("0.", "").ljust(9, "0")) == 870_968
+    assert sentence.split()[3] == "0.000871"

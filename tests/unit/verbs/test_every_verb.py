@@ -88,6 +88,28 @@ def test_library_document_and_report_agree(name: str, run: Run, tmp_path: Path) 
     assert (shown.code, shown.out) == (document.code, out.getvalue())
     assert shown.out.startswith(f"{verb.title(answer)}\n===")
     assert ON_DIAMETER in " ".join(shown.out.split())
+    assert_narrow(answer)
+
+
+def assert_narrow(answer: Any) -> None:
+    """At 40 columns no line is longer, and no figure of the whole report is broken or lost."""
+    wide, narrow = StringIO(), StringIO()
+    Console(file=wide, width=100).print(report(answer))
+    Console(file=narrow, width=40, no_color=True).print(report(answer))
+    copied = lines_to_copy(answer)
+    lines = [line for line in narrow.getvalue().splitlines() if line not in copied]
+    assert max(map(len, lines)) <= 40
+    assert figures(wide.getvalue()) <= figures(narrow.getvalue())
+
+
+def lines_to_copy(answer: Any) -> list[str]:
+    """Lines for a job file, which stay as they are whatever the width."""
+    return str(getattr(answer, "instrument_lines", "")).splitlines()
+
+
+def figures(text: str) -> set[str]:
+    bare = (word.strip(",;:.()") for word in text.split())
+    return {word for word in bare if re.fullmatch(r"[+-]?\d+(\.\d+)?%?", word)}
 
 
 def test_a_sheet_is_the_same_from_both(run: Run, tmp_path: Path) -> None:
