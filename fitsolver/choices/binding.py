@@ -12,7 +12,6 @@ from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Cylinder, InHand, Job
 from fitsolver.records.windows import FORM_FITS, GROOVE_FITS, Window, find_window
 
-
 #: What is said of one entry, and of several.
 _MANY: Final = (
     "this would ask nothing of any part or bore, and is",

@@ -75,7 +75,9 @@ def _route_cut(state: CylinderChoices, route: Route) -> Sequence[Demand]:
     found: list[Demand] = []
     if not route_cut.takes_material(route, state.cylinder.material):
         made_for = ", ".join(route.materials)
-        found.append(Refused(f"the bore is {state.cylinder.material}; for {made_for} only: {route.name}"))
+        found.append(
+            Refused(f"the bore is {state.cylinder.material}; for {made_for} only: {route.name}")
+        )
     finish = route_cut.largest_finish(route, state.smallest) if route.machined else None
     if finish is not None:
         found.append(AtMost(finish + route.half_width))

@@ -42,7 +42,7 @@ def miss_sentence(unit: Unit, near: Near, rules: list[RuleId]) -> str:
     stands = "stands" if len(against) == 1 else "stand"
     scratch = [r.sentence for r in near.option.route.refusals if r.rule == "clean_up"]
     why = f" ({'; '.join(scratch)})" if scratch else ""
-    return f"0 short in size with {choice}: {', '.join(against)} {stands} against it{why}"
+    return f"sizes fit with {choice}; {', '.join(against)} {stands} against it{why}"
 
 
 def _as_is_miss(unit: Unit, near: Near, short: str, choice: str) -> str:

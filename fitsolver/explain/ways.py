@@ -30,6 +30,8 @@ def ways_left(joined: Joined, reasons: Iterable[Reason]) -> tuple[str, ...]:
         found.append(
             "sleeving or re-plating the bore is the way left; the catalogue has no work for it"
         )
+    if not found and not cuts(task):
+        found.append("with the shop's work listed in routes.csv metal may be taken off")
     return tuple(found)
 
 

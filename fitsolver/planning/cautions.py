@@ -29,7 +29,9 @@ SEIZURE: Final = (
     "in its bore, measure every piston before it goes in."
 )
 TEMPERATURE: Final = "Sizes mean 20 °C: measure there, or correct for it."
-WARM: Final = "A bore straight off the hone is warm and reads big: let it cool before the last reading."
+WARM: Final = (
+    "A bore straight off the hone is warm and reads big: let it cool before the last reading."
+)
 STOP: Final = "Stop as soon as the bore is clean and at size: metal honed away stays away."
 HONING: Final = (
     "Honing and boring: eye protection, no loose gloves near the spindle. Catch the grit, wash "

@@ -127,7 +127,10 @@ def test_a_measured_piece_that_two_cylinders_need_is_named() -> None:
     task = job(cylinders=both, in_hand=(held,))
     parts = small.catalogue(pistons=(SMALL,), routes=(HONE,))
     [reason] = reasons(task, parts).conflicts
-    assert "2 needed, 1 to be had: cylinders 1 and 2 take no piston but P1 (piece 1)" in reason.sentence
+    assert (
+        "2 needed, 1 to be had: cylinders 1 and 2 take no piston but P1 (piece 1)"
+        in reason.sentence
+    )
     assert decide(task, parts).no_fit is not None
     assert [o.sentence for o in reasons(task, parts).openings] == ["1 more piece of P1 in hand"]
 

@@ -232,7 +232,10 @@ def test_the_final_check_fails_it(floor: Floor) -> None:
 @pytest.mark.parametrize(
     ("name", "said"),
     [
-        ("clearance, no window", "at least 0, whatever is asked; 61.999 to 62.001 mm is the skirt of"),
+        (
+            "clearance, no window",
+            "at least 0, whatever is asked; 61.999 to 62.001 mm is the skirt of",
+        ),
         ("clearance, upper edge only", "the skirt is larger than the bore by 0.001 mm"),
         ("end gap, no window", "above 0 asked; 0.000 to"),
         ("end gap, upper edge only", "no lowest gap says how far to file, and the ends would meet"),

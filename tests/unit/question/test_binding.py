@@ -77,7 +77,10 @@ def test_windows(tmp_path: Path, text: str, lack: str) -> None:
 
 def test_form_that_the_readings_cannot_tell(tmp_path: Path) -> None:
     said = refused(tmp_path, "", ONE_AXIS)
-    assert "out_of_round: no depth that decides (in the zone, outside the ports) is read on two axes" in said
+    assert (
+        "out_of_round: no depth that decides (in the zone, outside the ports) is read on two axes"
+        in said
+    )
     assert "taper" not in said
 
 
