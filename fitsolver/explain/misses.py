@@ -54,8 +54,9 @@ def _as_is_miss(unit: Unit, near: Near, short: str, choice: str) -> str:
             f"{say(near.floor.value, unit, 'up')} at least"
         )
     return (
-        f"{short} too large with {choice}: the bore measures {say(route.largest, unit)} where it is "
-        f"largest, {_words(near.ceiling.rule)} allows {say(near.ceiling.value, unit, 'down')} at most"
+        f"{short} too large with {choice}: the bore measures {say(route.largest, unit)} where it "
+        f"is largest, {_words(near.ceiling.rule)} allows "
+        f"{say(near.ceiling.value, unit, 'down')} at most"
     )
 
 

@@ -58,7 +58,8 @@ def needed_twice(near: Near) -> Iterator[str]:
             places.setdefault(ring.candidate.key, []).append(str(ring.groove))
     for (number, piece), grooves in places.items():
         if len(grooves) > 1:
-            yield f"{len(grooves)} needed, in grooves {' and '.join(grooves)}; one there of {piece} of {number}"
+            some = f"{len(grooves)} needed, in grooves {' and '.join(grooves)}"
+            yield f"{some}; one there of {piece} of {number}"
 
 
 def nothing_to_choose(state: CylinderChoices) -> Reason:
@@ -218,16 +219,11 @@ def _end_gap(task: Problem, state: CylinderChoices, near: Near) -> str:
         gap = end_gap.gap_in_bore(candidate.gap, candidate.gauge_diameter, low, high)
         if limits == OPEN and gap.low > 0:
             continue
-        permitted = asked_words(limits.low, limits.high, unit)
-        said.append(
-            (
-                ring.groove,
-                f"{'above 0' if limits == OPEN else permitted} asked"
-                f"{_by_maker(state, 'end_gap', ring.groove, stated)}; {range_words(gap, unit)} is the "
-                f"gap of {candidate.part.number} in a bore of {say(low, unit)}"
-                f"{_too_uneven(near, ring, unit)}{_filing(ring, gap, unit)}",
-            )
-        )
+        asked = "above 0" if limits == OPEN else asked_words(limits.low, limits.high, unit)
+        asked += f" asked{_by_maker(state, 'end_gap', ring.groove, stated)}"
+        found = f"{range_words(gap, unit)} is the gap of {candidate.part.number}"
+        text = f"{asked}; {found} in a bore of {say(low, unit)}{_too_uneven(near, ring, unit)}"
+        said.append((ring.groove, text + _filing(ring, gap, unit)))
     return _by_groove(said) or _no_ring(near)
 
 
@@ -355,7 +351,8 @@ def _bore_limit(task: Problem, state: CylinderChoices, near: Near) -> str:
     comes = "the bore measures"
     if option.machined:
         comes = f"{_number(near)} with {option.route.route.name} comes to"
-    return f"{most}; {say(needs, unit, 'up')} is what {comes}: {say(needs - limit, unit, 'up')} too large"
+    over = say(needs - limit, unit, "up")
+    return f"{most}; {say(needs, unit, 'up')} is what {comes}: {over} too large"
 
 
 def _compatibility(task: Problem, state: CylinderChoices, near: Near) -> str:

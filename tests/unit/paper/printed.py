@@ -156,7 +156,7 @@ def pages(pdf: Path, *, laid_out: bool = False) -> list[str]:
     return run(tool("pdftotext"), *how, str(pdf), "-").split("\f")[:-1]
 
 
-#: Height of a word's box over the size of its type, in the letters that sheets are printed with here.
+#: Height of a word's box over the size of its type, in the letters that are printed with here.
 _BOX: Final = 1.1643
 #: Signs of a word that is wider than high where it is not turned.
 _SHORT: Final = 3
