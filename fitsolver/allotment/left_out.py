@@ -87,15 +87,16 @@ class Reasons:
             used = f" (used by {_some(takers)})" if takers else ""
             there = f"{item.left or 'none'} left{used}"
             alike.setdefault((item.left + item.count, there), []).append(item.number)
-        parts = [
-            f"{count} {f'each of {some_of(numbers)}' if numbers[1:] else f'x {numbers[0]}'} needed, "
-            f"{there}"
-            for (count, there), numbers in alike.items()
-        ]
-        return "; ".join(parts)
+        return "; ".join(
+            f"{count} {_of(numbers)} needed, {there}" for (count, there), numbers in alike.items()
+        )
 
 
 _WHOLLY: Final = "what is left would serve it; the time ended before it was looked at"
+
+
+def _of(numbers: Sequence[str]) -> str:
+    return f"each of {some_of(numbers)}" if len(numbers) > 1 else f"x {numbers[0]}"
 
 
 def _some(names: Sequence[str]) -> str:

@@ -105,12 +105,9 @@ def _form(state: CylinderChoices, route: Route) -> Sequence[Demand]:
         limits = state.limits(fit, state.largest, None, kept=False)
         if not form.holds(value, limits):
             too_small = limits.low is not None and value < limits.low
-            found.append(
-                Refused(
-                    f"{asked_words(limits.low, limits.high, unit)} asked of {fit.replace('_', '-')}; "
-                    f"{say(value, unit, 'down' if too_small else 'up')} found"
-                )
-            )
+            asked = f"{asked_words(limits.low, limits.high, unit)} asked of {fit.replace('_', '-')}"
+            shown = say(value, unit, "down" if too_small else "up")
+            found.append(Refused(f"{asked}; {shown} found"))
     return found
 
 

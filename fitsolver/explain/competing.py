@@ -220,8 +220,14 @@ def _units(
 
 
 def shortage_reasons(task: Problem, found: Competition) -> list[Reason]:
-    """Return what is short, one sentence each, figures exact."""
-    return [Reason(rule="availability", sentence=_sentence(task, few)) for few in found.short]
+    """Return what is short, one sentence each, figures exact.
+
+    Cylinders none of whose pistons can be had are told together.
+    """
+    without = [at for few in found.short if not few.units for at in few.cylinders]
+    told = [few for few in found.short if few.units]
+    told += [TooFew(tuple(sorted(without)), ())] if without else []
+    return [Reason(rule="availability", sentence=_sentence(task, few)) for few in told]
 
 
 def _sentence(task: Problem, few: TooFew) -> str:

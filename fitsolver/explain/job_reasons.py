@@ -154,8 +154,8 @@ def _availability(joined: Joined, joining: frozenset[RuleId]) -> str:
         price, days = joined.least("price", joining), joined.least("days", joining)
         assert price is not None
         said.append(
-            f"{_money(price, currency)} is the cheapest plan, {counted(days or 0, 'day', 'days')} takes "
-            "the soonest; none is both in budget and in time"
+            f"{_money(price, currency)} is the cheapest plan, {counted(days or 0, 'day', 'days')} "
+            "takes the soonest; none is both in budget and in time"
         )
     return "; ".join(said)
 

@@ -17,7 +17,7 @@ from fitsolver.choices.options import options
 from fitsolver.choices.types import Option
 from fitsolver.explain.competing import Competition, competition, too_few_of_any_size
 from fitsolver.explain.openings import least
-from fitsolver.explain.passed_over import Passed, sizes_passed_over
+from fitsolver.explain.passed_over import Passed, alike_together, sizes_passed_over
 from fitsolver.records.base import RULES, RuleId
 from fitsolver.records.job import Terms
 from fitsolver.solving.by_itself import fits_alone, single
@@ -166,7 +166,9 @@ class Joined:
     @cached_property
     def passed_over(self) -> tuple[Passed, ...]:
         """The first sizes that fit and cannot be had."""
-        return tuple(islice(sizes_passed_over(self.task, None), _SIZES_NAMED))
+        looked_at = _SIZES_NAMED + len(self.task.cylinders)
+        found = list(islice(sizes_passed_over(self.task, None), looked_at))
+        return alike_together(found)[:_SIZES_NAMED]
 
     @cached_property
     def _alone(self) -> dict[str, bool]:

@@ -42,7 +42,7 @@ def miss_sentence(unit: Unit, near: Near, rules: list[RuleId]) -> str:
     stands = "stands" if len(against) == 1 else "stand"
     scratch = [r.sentence for r in near.option.route.refusals if r.rule == "clean_up"]
     why = f" ({'; '.join(scratch)})" if scratch else ""
-    return f"0 short in size with {choice}: {', '.join(against)} {stands} against it{why}"
+    return f"sizes fit with {choice}; {', '.join(against)} {stands} against it{why}"
 
 
 def _as_is_miss(unit: Unit, near: Near, short: str, choice: str) -> str:
@@ -54,8 +54,9 @@ def _as_is_miss(unit: Unit, near: Near, short: str, choice: str) -> str:
             f"{say(near.floor.value, unit, 'up')} at least"
         )
     return (
-        f"{short} too large with {choice}: the bore measures {say(route.largest, unit)} where it is "
-        f"largest, {_words(near.ceiling.rule)} allows {say(near.ceiling.value, unit, 'down')} at most"
+        f"{short} too large with {choice}: the bore measures {say(route.largest, unit)} where it "
+        f"is largest, {_words(near.ceiling.rule)} allows "
+        f"{say(near.ceiling.value, unit, 'down')} at most"
     )
 
 

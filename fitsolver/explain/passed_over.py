@@ -50,6 +50,15 @@ class Passed:
         return f"{said}; {self.lacking}"
 
 
+def alike_together(found: Sequence[Passed]) -> tuple[Passed, ...]:
+    """Return the sizes passed over, cylinders for which the same can be said as one."""
+    alike: dict[tuple[int, tuple[int | None, ...], str], list[str]] = {}
+    for each in found:
+        removal = tuple(dict.fromkeys(each.removal))
+        alike.setdefault((each.oversize, removal, each.lacking), []).extend(each.cylinders)
+    return tuple(Passed(tuple(names), *key) for key, names in alike.items())
+
+
 def passed_over(task: Problem, selection: Selection) -> tuple[str, ...]:
     """Return a sentence on each size that fits with less removed than planned but cannot be had.
 
@@ -60,7 +69,7 @@ def passed_over(task: Problem, selection: Selection) -> tuple[str, ...]:
         for state, chosen in zip(task.cylinders, selection.cylinders, strict=True)
     }
     said = []
-    for found in sizes_passed_over(task, selection):
+    for found in alike_together(list(sizes_passed_over(task, selection))):
         picked = _size(sizes[found.cylinders[0]], task.job.unit)
         sentence = found.sentence(task)
         said.append(f"{sentence[0].upper()}{sentence[1:]}; {picked} was picked instead")

@@ -7,6 +7,7 @@ from typing import Final
 
 from fitsolver.base.lengths import Unit
 from fitsolver.choices.demands import OF_RINGS_ALONE
+from fitsolver.choices.ring_options import offered, ring_option
 from fitsolver.choices.types import CylinderChoices, PistonChoice, RingOption, RouteChoice
 from fitsolver.choices.words import asked_words, range_words, say, told_alike
 from fitsolver.explain.misses import no_room, scratch_words, too_narrow
@@ -18,6 +19,7 @@ from fitsolver.explain.stack_sentences import (
     squish_sentence,
 )
 from fitsolver.fits import end_gap, side_clearance
+from fitsolver.matching.words import listed
 from fitsolver.planning.floors import forbidden_words
 from fitsolver.records.base import FitName, Range, RuleId
 from fitsolver.records.plan import Reason
@@ -56,7 +58,8 @@ def needed_twice(near: Near) -> Iterator[str]:
             places.setdefault(ring.candidate.key, []).append(str(ring.groove))
     for (number, piece), grooves in places.items():
         if len(grooves) > 1:
-            yield f"{len(grooves)} needed, in grooves {' and '.join(grooves)}; one there of {piece} of {number}"
+            some = f"{len(grooves)} needed, in grooves {' and '.join(grooves)}"
+            yield f"{some}; one there of {piece} of {number}"
 
 
 def nothing_to_choose(state: CylinderChoices) -> Reason:
@@ -136,7 +139,7 @@ def _route_cut(task: Problem, state: CylinderChoices, near: Near) -> str:
     limited = [choice for choice in state.routes if choice.route.machined]
     if not limited:
         return "0 to be cut: the bore is taken as it is"
-    cuts = "; ".join(
+    cuts = ", ".join(
         ("any depth" if (most := choice.route.max_cut) is None else f"{say(most, unit)} at most")
         + f" with {choice.route.name}"
         for choice in limited
@@ -146,7 +149,7 @@ def _route_cut(task: Problem, state: CylinderChoices, near: Near) -> str:
     if not cuts:
         return f"no work that takes metal is for {state.cylinder.material}"
     start = say(near.option.route.base, unit)
-    return f"{_to_cut(near, unit)}counted from {start}, it may be cut by {cuts}"
+    return f"{_to_cut(near, unit)}{cuts} may be cut, counted from {start}"
 
 
 def _to_cut(near: Near, unit: Unit) -> str:
@@ -216,14 +219,23 @@ def _end_gap(task: Problem, state: CylinderChoices, near: Near) -> str:
         gap = end_gap.gap_in_bore(candidate.gap, candidate.gauge_diameter, low, high)
         if limits == OPEN and gap.low > 0:
             continue
-        permitted = asked_words(limits.low, limits.high, unit)
-        said.append(
-            f"groove {ring.groove}: {'above 0' if limits == OPEN else permitted} asked"
-            f"{_by_maker(state, 'end_gap', ring.groove, stated)}; {range_words(gap, unit)} is the "
-            f"gap of {candidate.part.number} in a bore of {say(low, unit)}"
-            f"{_too_uneven(near, ring, unit)}{_filing(ring, gap, unit)}"
-        )
-    return "; ".join(said) or _no_ring(near)
+        asked = "above 0" if limits == OPEN else asked_words(limits.low, limits.high, unit)
+        asked += f" asked{_by_maker(state, 'end_gap', ring.groove, stated)}"
+        found = f"{range_words(gap, unit)} is the gap of {candidate.part.number}"
+        text = f"{asked}; {found} in a bore of {say(low, unit)}{_too_uneven(near, ring, unit)}"
+        said.append((ring.groove, text + _filing(ring, gap, unit)))
+    return _by_groove(said) or _no_ring(near)
+
+
+def _by_groove(told: Iterable[tuple[int, str]]) -> str:
+    """Return what is told of grooves (number, sentence), those that are alike together."""
+    alike: dict[str, list[str]] = {}
+    for groove, sentence in told:
+        alike.setdefault(sentence, []).append(str(groove))
+    return "; ".join(
+        f"groove{'s' if len(grooves) > 1 else ''} {listed(grooves)}: {sentence}"
+        for sentence, grooves in alike.items()
+    )
 
 
 def _filing(ring: RingOption, gap: Range, unit: Unit) -> str:
@@ -257,30 +269,52 @@ def _ring_seat(task: Problem, state: CylinderChoices, near: Near) -> str:
             asked = asked_words(limits.low, min(edges, default=None), unit)
         else:
             asked = asked_words(None, most, unit)
-        said.append(
-            f"groove {ring.groove}: {asked} asked; {say(over, unit)} is {ring.candidate.part.number} "
-            f"over a bore of {say(low, unit)}"
-        )
-    return "; ".join(said) or _no_ring(near)
+        number = ring.candidate.part.number
+        text = f"{asked} asked; {say(over, unit)} is {number} over a bore of {say(low, unit)}"
+        said.append((ring.groove, text))
+    return _by_groove(said) or _no_ring(near)
 
 
 def _side_clearance(task: Problem, state: CylinderChoices, near: Near) -> str:
-    unit, said = task.job.unit, []
+    """Tell of the nearest choice's rings; where these go in, of the others that do not."""
+    failing = [ring for ring in near.rings if _fails(ring, "side_clearance")]
+    failing = failing or list(_failing(task, state, near, "side_clearance"))
+    told = ((ring.candidate.part.number, _in_groove(task, state, near, ring)) for ring in failing)
+    said = told_alike(told)
+    more = [f"{len(said) - _TOLD} more that do not go in"] if len(said) > _TOLD else []
+    return "; ".join([*said[:_TOLD], *more]) or _no_ring(near)
+
+
+def _fails(ring: RingOption, rule: RuleId) -> bool:
+    return any(refusal.rule == rule for refusal in ring.refusals)
+
+
+def _failing(
+    task: Problem, state: CylinderChoices, near: Near, rule: RuleId
+) -> Iterator[RingOption]:
+    """Yield the rings offered for the grooves of the nearest piston that a rule refuses there."""
+    ring_class = near.option.piston.ring_class
+    for groove in ring_class.grooves:
+        for candidate in offered(state, task.shelf.rings, groove.number):
+            ring = ring_option(state, ring_class, groove, candidate)
+            if _fails(ring, rule):
+                yield ring
+
+
+def _in_groove(task: Problem, state: CylinderChoices, near: Near, ring: RingOption) -> str:
+    """Return the side clearance that is asked of a ring in its groove, and the one it has."""
+    unit, candidate = task.job.unit, ring.candidate
     widths = {groove.number: groove.width for groove in near.option.piston.ring_class.grooves}
-    for ring in near.rings:
-        if all(refusal.rule != "side_clearance" for refusal in ring.refusals):
-            continue
-        value = side_clearance.side_clearance(widths[ring.groove], ring.candidate.part.width)
-        window = find_window(state.windows, "side_clearance", ring.groove)
-        worn = ring.candidate.kept or ring.ring_class.kept
-        limits = None if window is None else window.limits(ring.ring_class.nominal_bore, kept=worn)
-        low = 0 if limits is None else max(0, limits.low or 0)
-        asked = asked_words(low, limits.high, unit) if limits else "at least 0"
-        said.append(
-            f"groove {ring.groove}: {asked} asked; {range_words(value, unit)} with "
-            f"{ring.candidate.part.number}"
-        )
-    return "; ".join(said) or _no_ring(near)
+    value = side_clearance.side_clearance(widths[ring.groove], candidate.part.width)
+    window = find_window(state.windows, "side_clearance", ring.groove)
+    worn = candidate.kept or ring.ring_class.kept
+    limits = None if window is None else window.limits(ring.ring_class.nominal_bore, kept=worn)
+    low = 0 if limits is None else max(0, limits.low or 0)
+    asked = asked_words(low, limits.high, unit) if limits else "at least 0"
+    return (
+        f"groove {ring.groove}: {asked} asked; {range_words(value, unit)} with "
+        f"{candidate.part.number}"
+    )
 
 
 def _squish(task: Problem, state: CylinderChoices, near: Near) -> str:
@@ -314,11 +348,11 @@ def _bore_limit(task: Problem, state: CylinderChoices, near: Near) -> str:
     needs = near.floor.value + option.route.spread if option.machined else option.route.largest
     if near.ceiling.rule != "bore_limit" or needs <= limit:
         return most
-    route = option.route.route.name
-    return (
-        f"{most}; {say(needs, unit, 'up')} is what {_number(near)} with {route} comes to: "
-        f"{say(needs - limit, unit, 'up')} too large"
-    )
+    comes = "the bore measures"
+    if option.machined:
+        comes = f"{_number(near)} with {option.route.route.name} comes to"
+    over = say(needs - limit, unit, "up")
+    return f"{most}; {say(needs, unit, 'up')} is what {comes}: {over} too large"
 
 
 def _compatibility(task: Problem, state: CylinderChoices, near: Near) -> str:

@@ -31,7 +31,7 @@ def ways_left(joined: Joined, reasons: Iterable[Reason]) -> tuple[str, ...]:
             "sleeving or re-plating the bore is the way left; the catalogue has no work for it"
         )
     if not found and not cuts(task):
-        found.append("a route that cuts, listed in routes.csv; what fits then was not tried")
+        found.append("work that takes metal, listed in routes.csv; what fits then was not tried")
     return tuple(found)
 
 

@@ -12,8 +12,8 @@ from fitsolver.usecases.counter import sets_of
 from ..oracle.brute import best_plan
 from ..oracle.small import bore, catalogue, groove, job, mm, piston, ring, window
 
-#: Sheets of coated pistons state a lowest clearance below 0 (from memory). Invented figures: a skirt
-#: of 62.470 to 62.490 mm with its coating in a bore of 62.475 to 62.500 is -0.015 to 0.030 mm.
+#: Sheets of coated pistons state a lowest clearance below 0 (from memory). Invented here: a
+#: skirt of 62.470 to 62.490 mm with its coating, in a bore of 62.475 to 62.500: -0.015 to 0.030 mm.
 SKIRT = mm("62.470"), mm("62.490")
 LEAST, MOST = mm("-0.015"), mm("0.030")
 BORE = mm("62.475"), mm("62.500")

@@ -59,7 +59,7 @@ def test_restoring_does_not_count_from_the_worn_bore() -> None:
     shallow = small.part(small.HONE, max_cut=1_000)
     task = small.job(clearance(6_000, 8_000), routes=("hone", "sleeve"))
     said = fails("route_cut", task, small.catalogue(routes=(shallow, sleeve)))
-    assert "counted from 62.000 mm, it may be cut by 0.010 mm at most with hone" in said
+    assert "0.010 mm at most with hone may be cut, counted from 62.000 mm" in said
     assert "sleeve" not in said
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 import shutil
 import subprocess
 from dataclasses import dataclass, field
@@ -153,6 +154,47 @@ def pages(pdf: Path, *, laid_out: bool = False) -> list[str]:
     """The text of every page of a PDF, as the page was written or as it is laid out."""
     how = ["-layout"] if laid_out else ["-raw"]
     return run(tool("pdftotext"), *how, str(pdf), "-").split("\f")[:-1]
+
+
+#: Height of a word's box over the size of its type, in the letters that are printed with here.
+_BOX: Final = 1.1643
+#: Signs of a word that is wider than high where it is not turned.
+_SHORT: Final = 3
+_WORD: Final = re.compile(
+    r'<word xMin="([-\d.]+)" yMin="([-\d.]+)" xMax="([-\d.]+)" yMax="([-\d.]+)">([^<]*)</word>'
+)
+
+
+@dataclass(frozen=True)
+class Word:
+    """A word where it is printed, in points from the top left of its page."""
+
+    said: str
+    left: float
+    top: float
+    right: float
+    bottom: float
+
+    @property
+    def size(self) -> float:
+        """The size of its type in points, which in a word that is turned lies across."""
+        across, down = self.right - self.left, self.bottom - self.top
+        return (across if len(self.said) > _SHORT and across < down else down) / _BOX
+
+    def on(self, other: Word) -> bool:
+        """Tell whether it is printed over another word: by more than a point each way."""
+        across = min(self.right, other.right) - max(self.left, other.left)
+        down = min(self.bottom, other.bottom) - max(self.top, other.top)
+        return across > 1 and down > min(self.bottom - self.top, other.bottom - other.top) / 2
+
+
+def words(pdf: Path) -> list[list[Word]]:
+    """The words of every page of a PDF."""
+    told = run(tool("pdftotext"), "-bbox", str(pdf), "-").split("<page ")[1:]
+    return [
+        [Word(word[5], *map(float, word.groups()[:4])) for word in _WORD.finditer(page)]
+        for page in told
+    ]
 
 
 def pictures(pdf: Path, dots: int = 75) -> list[Path]:

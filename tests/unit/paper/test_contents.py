@@ -99,9 +99,9 @@ def test_permitted_everywhere_is_said_in_size_and_dial(job: str, unit: Unit) -> 
             if plan.dial_zero is not None:
                 dial = [least - plan.dial_zero, most - plan.dial_zero]
                 assert f"dial {' to '.join(figures.permitted(*dial, sign=True))}" in said
-        assert f"removal at most {figures.up(plan.removal)}" in own[-1]
-        assert plan.stock_worst is not None
-        assert f"stock {figures.near(plan.stock_worst)}" in own[-1]
+        assert plan.stock_worst is not None and plan.stock_tightest is not None
+        most = figures.up(max(plan.stock_tightest, plan.removal))
+        assert f"to remove {figures.near(plan.stock_worst)} to {most}" in own[-1]
 
 
 def fields_of(read: Read, caption: str, cylinder: str) -> list[tuple[list[str], str, bool]]:

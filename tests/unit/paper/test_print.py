@@ -33,6 +33,7 @@ from .printed import (
     run,
     sheet_of,
     tool,
+    words,
 )
 
 #: Pages of each demo sheet on A4 and Letter.
@@ -45,6 +46,8 @@ PRINTS: Final = {
 #: Cylinders of a whole engine, and the pages of its sheet.
 PAGES: Final = {1: 1, 2: 1, 4: 1, 8: 2, 16: 3}
 _MARGIN: Final = 0.3  # inches at each edge that hold nothing
+#: Points of the smallest type, but for what rounding takes.
+_SMALLEST: Final = 6.95
 
 
 def flat(text: str) -> str:
@@ -72,6 +75,7 @@ def test_printed_whole(job: str, paper: Paper, tmp_path: Path) -> None:
     mark = picked(job).job_fingerprint[:12]
     for number, page in enumerate(found, start=1):
         assert f"page {number} of {len(found)}" in page and mark in page
+    legible(pdf)
     for picture in pictures(pdf):
         clear_edges(picture)
 
@@ -92,20 +96,22 @@ def test_pages_of_an_engine(count: int, unit: Unit, paper: Paper, tmp_path: Path
     order = flat(found[0])
     for said in Read(made.html).tables["Order list"][1]:
         assert flat(said) in order
+    legible(pdf)
     for picture in pictures(pdf):
         clear_edges(picture)
 
 
 @pytest.mark.parametrize("paper", PAPERS)
-def test_pistons_not_measured_take_no_page_more_up_to_four(paper: Paper, tmp_path: Path) -> None:
-    """Each has a line for both ends of its tolerance; eight pumps are on three pages at most."""
-    for count, most in ((4, 1), (8, 3)):
+def test_pistons_not_measured_take_no_page_more(paper: Paper, tmp_path: Path) -> None:
+    """Each has a line for both ends of its tolerance."""
+    for count, most in ((4, 1), (8, 2)):
         job, parts = engine("pump/job", count)
         made = sheet_of_records(job, parts, made_on=DAY, paper=paper)
         pdf = printed(made.html, f"pump_{count}_{paper}", tmp_path)
         assert len(pages(pdf)) <= most
         text = flat("".join(pages(pdf)))
         assert all(flat(said) in text for said in shown_texts(made.html))
+        legible(pdf)
         for picture in pictures(pdf):
             clear_edges(picture)
 
@@ -117,6 +123,19 @@ def shown_texts(html: str) -> list[str]:
     told = {text for tag in hidden for text in re.findall(rf"<{tag}[^>]*>([^<]*)</{tag}>", html)}
     told = {unescape(text).strip() for text in told}
     return [text for text in read.texts if text not in told and text != "html"]
+
+
+def legible(pdf: Path) -> None:
+    """No type is below 7 points, which is read at arm's length, and no word lies on another."""
+    for page in words(pdf):
+        small = [word.said for word in page if len(word.said) > 1 and word.size < _SMALLEST]
+        assert small == []
+        rows = sorted(page, key=lambda word: word.top)
+        for place, word in enumerate(rows):
+            for other in rows[place + 1 :]:
+                if other.top > word.bottom:
+                    break
+                assert not word.on(other), (word.said, other.said)
 
 
 def clear_edges(picture: Path) -> None:
