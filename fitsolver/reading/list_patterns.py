@@ -16,7 +16,7 @@ from typing import Final
 from fitsolver.base.errors import InputError
 from fitsolver.base.lengths import Unit
 from fitsolver.reading.list_figures import Mark, length
-from fitsolver.reading.list_kinds import kind_of, phrase, says_nothing_more
+from fitsolver.reading.list_kinds import kind_of, phrase, tells_kind
 from fitsolver.reading.list_pieces import (
     FAMILY_SIGN,
     named_by,
@@ -127,9 +127,9 @@ def read_description(text: str, patterns: Iterable[str]) -> Described | None:
 def _bare_family(text: str) -> str:
     """Return the name of an engine type without words of the article at its ends: 'KIT P54'."""
     words = text.split()
-    while words and says_nothing_more(words[0]):
+    while words and tells_kind(words[0]):
         words.pop(0)
-    while words and says_nothing_more(words[-1]):
+    while words and tells_kind(words[-1]):
         words.pop()
     return " ".join(words)
 

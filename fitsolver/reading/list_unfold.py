@@ -79,6 +79,7 @@ def unfolded(sheets: Sequence[ListSheet], across: Across | None) -> Unfolded:
 class _Table:
     """A table with a column, or `stride` columns, a size.
 
+    `others` are the columns that hold for each size, `titles` their headings.
     `head` is the place of the row of sizes, `below` that of the first row of articles, `first` the
     column of the first size. `down`: the sizes stand in the first column, the types across.
     """
@@ -89,6 +90,7 @@ class _Table:
     stride: int
     texts: tuple[str, ...]
     bores: bool
+    others: tuple[int, ...]
     titles: tuple[str, ...]
     inner: tuple[str, ...]
     proposed: Across
@@ -100,7 +102,8 @@ def _sizes_across(sheet: ListSheet) -> _Table | None:
         if found is None:
             continue
         first, stride, texts, bores = found
-        beside = [cell for n, cell in enumerate(cells) if cell and n < first]
+        last = first + stride * len(texts)
+        beside = [cell for n, cell in enumerate(cells) if cell and not first <= n < last]
         if any(not _is_title(cell) for cell in beside):
             continue
         lower = sheet.rows[at + 1][1] if stride > 1 and at + 1 < len(sheet.rows) else cells
@@ -118,8 +121,10 @@ def _sizes_across(sheet: ListSheet) -> _Table | None:
         proposed = _looks_like(filled)
         if proposed is None or len(filled) < rows:
             continue
-        titles = tuple(_cell(lower, n) or _cell(cells, n) for n in range(first))
-        return _Table(at, below, first, stride, texts, bores, titles, inner, proposed)
+        width = max(len(row) for _, row in sheet.rows)
+        others = (*range(first), *range(last, width))
+        titles = tuple(_cell(lower, n) or _cell(cells, n) for n in others)
+        return _Table(at, below, first, stride, texts, bores, others, titles, inner, proposed)
     return None
 
 
@@ -132,12 +137,9 @@ def _run_of_sizes(cells: Sequence[str]) -> tuple[int, int, tuple[str, ...], bool
         strides = {b[0] - a[0] for a, b in pairwise(sizes)}
         rising = all(a[1] < b[1] for a, b in pairwise(sizes))
         spread = sizes[-1][1] - sizes[0][1]
-        last = max(n for n, cell in enumerate(cells) if cell)
         if len(strides) != 1 or not rising or spread > STEPS[1]:
             continue
         (stride,) = strides
-        if last >= sizes[-1][0] + stride:
-            continue
         return sizes[0][0], stride, tuple(cells[n] for n, _ in sizes), bores
     return None
 
@@ -188,7 +190,7 @@ def _one_a_row(sheet: ListSheet, table: _Table, across: Across) -> ListSheet:
     inner = table.inner or (_MADE[across],)
     own = any(heading_likeness(title, "number") >= _KNOWN for title in inner)
     number = () if own or named is not None else (_MADE["number"],)
-    titles = (*number, *(t or f"column {n + 1}" for n, t in enumerate(table.titles)), made, *inner)
+    titles = (*number, *table.titles, made, *inner)
     numbered = sheet.rows[table.below - 1][0]
     rows: list[Row] = [*sheet.rows[: table.head], (numbered, titles)]
     for row, cells in sheet.rows[table.below :]:
@@ -208,7 +210,7 @@ def _articles(
     row: int, cells: Sequence[str], table: _Table, named: int | None, made: bool
 ) -> Iterator[Row]:
     """Yield a row an article of a row of a table of sizes; a heading or a note stays as it is."""
-    before = [_cell(cells, n) for n in range(table.first)]
+    common = [_cell(cells, n) for n in table.others]
     values = [
         [_cell(cells, table.first + n * table.stride + k) for k in range(table.stride)]
         for n in range(len(table.texts))
@@ -219,9 +221,9 @@ def _articles(
     for text, value in zip(table.texts, values, strict=True):
         if all(plain(cell) in _NOTHING for cell in value):
             continue
-        common = [*before]
-        if named is not None and common[named]:
-            common[named] = f"{common[named]} {text}"
-        first = next((cell for cell in before if cell), "")
+        said = [*common]
+        if named is not None and said[named]:
+            said[named] = f"{said[named]} {text}"
+        first = next((cell for cell in common if cell), "")
         number = [f"{first} {text}".strip()] if made else []
-        yield row, (*number, *common, text, *value)
+        yield row, (*number, *said, text, *value)

@@ -107,8 +107,10 @@ class Values:
             if at < len(cells) and plain(cells[at]) not in CURRENT:
                 raise RefusedError("remark", f"{self._layout.title(at)}: {cells[at]}")
         for role in ("price", "stock", "lead_days", "number"):
-            if ENDED & set(plain(self.cell(cells, role)).split()) - YES:
-                raise RefusedError(role, f"it says '{self.cell(cells, role)}'")
+            text = self.cell(cells, role)
+            ended = ENDED & set(plain(text).split())
+            if ended and not (role == "stock" and figures.count(text) == 0):
+                raise RefusedError(role, f"it says '{text}'")
         pieces = self.cell(cells, "pieces")
         single = plain(pieces) in ONE or (kind in ("piston kit", "rings") and plain(pieces) in SET)
         if pieces and not single and figures.count(pieces) not in (0, 1):

@@ -251,7 +251,7 @@ def answered(
 ) -> tuple[IntakeAnswer, int]:
     """Return what a list comes to when its owner answers, and how many columns were asked for."""
     told = Told(
-        units="in" if layout.inches else "mm", currency="EUR", lead_days=6,
+        units="in" if layout.inches else "mm", lead_days=6,
         clearance={"": (4_500, 5_500)}, decimal="," if layout.comma else ".",
     )  # fmt: skip
     columns: dict[str, str] = {}
@@ -276,13 +276,17 @@ def answered(
                 role = next((role for role, head in layout.answers.items() if head == rest), "")
                 columns.update({role: rest} if role else {})
                 skip += [] if role else [rest]
+            elif what == "currency":
+                told = replace(told, currency="EUR")
             elif what == "words":
                 skip += silent(layout)
     return intake(path, folder, told=answers, agreed=True), len(done)
 
 
 #: What the owner of each list says besides: engine types stand where they are proposed.
-FACTS: dict[str, Any] = {"smallest_is_standard": True, "lead_unit": "days"}
+FACTS: dict[str, Any] = {
+    "smallest_is_standard": True, "lead_unit": "days", "bores_are": "bores",
+}  # fmt: skip
 
 
 def silent(layout: Export) -> list[str]:

@@ -283,7 +283,7 @@ def _answered(path: Path, folder: Path, style: Style) -> IntakeAnswer:
     texts = re.sub(r"{\w*}", " ", f"{style.describe} {style.kind}")
     told = Told(
         units="in" if style.inches else "mm", decimal="," if style.comma else ".",
-        currency="EUR", lead_days=6, clearance={"": (4_500, 5_500)},
+        lead_days=6, clearance={"": (4_500, 5_500)},
         skip=re.findall(r"[^\W\d_]+", texts),
         family_by="sheets" if style.families == "sheet" else "headings",
     )  # fmt: skip
@@ -296,7 +296,9 @@ def _answered(path: Path, folder: Path, style: Style) -> IntakeAnswer:
         for what, _, rest in (item.key.partition(" "),)
         if what == "column"
     }
-    return intake(path, folder / "into", told=replace(told, columns=columns), agreed=True)
+    currency = "EUR" if any(item.key == "currency" for item in looked.asked) else None
+    told = replace(told, columns=columns, currency=currency)
+    return intake(path, folder / "into", told=told, agreed=True)
 
 
 def compared(articles: list[Drawn], style: Style, folder: Path) -> Counter[str]:

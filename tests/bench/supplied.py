@@ -78,7 +78,8 @@ def answer(asked: str, items: Sequence[Line], layout: Supplier) -> Any:
         "smallest_is_standard": True, "fill_down": layout.families == "first",
         "family_by": "sheets" if layout.families == "sheet" else "headings",
         "lead_unit": "days", "price_for": int(layout.facts.get("price_for", 100)),
-        "units": "in" if layout.inches else "mm", "currency": "EUR",
+        "units": "in" if layout.inches else "mm", "currency": "EUR", "sizes_across": "number",
+        "bores_are": "bores",
         "words": _silent(layout),
     }.get(what)  # fmt: skip
 

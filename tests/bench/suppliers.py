@@ -14,6 +14,7 @@ import random
 import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
+from fractions import Fraction
 from typing import Any
 
 MM, INCH, THOU, HUNDREDTH = 100_000, 2_540_000, 2_540, 1_000
@@ -82,6 +83,7 @@ class Supplier:
     odd: str = ""  # sets, ended, replaced: what some rows are
     facts: Mapping[str, str] = field(default_factory=dict)  # what the owner says besides
     book: Callable[[Supplier, Sequence[Line]], dict[str, list[list[Any]]]] | None = None
+    sixteenths: bool = False  # standard bores are whole sixteenths of an inch
     lost: bool = False  # cannot be read as rows of articles: named is all that can be asked
     least: int = 10**6  # most pieces that the stock column shows
     silent: tuple[str, ...] = ()  # words of descriptions that say nothing here
@@ -92,7 +94,7 @@ def drawn(rng: random.Random, layout: Supplier, families: int) -> list[Line]:
     found: list[Line] = []
     for family in rng.sample(FAMILIES, families):
         standard = (
-            rng.randrange(2_100, 3_900) * THOU
+            _sixteenths(rng.randrange(2_100, 3_900) * THOU, layout)
             if layout.inches
             else rng.randrange(390, 950) * MM // 10
         )
@@ -114,6 +116,16 @@ def drawn(rng: random.Random, layout: Supplier, families: int) -> list[Line]:
                         replaced=f"K{index + 900:04d}" if layout.odd == "replaced" and index % 8 == 5 else "",
                     ))  # fmt: skip
     return found
+
+
+def _sixteenths(bore: int, layout: Supplier) -> int:
+    return bore // (INCH // 16) * (INCH // 16) if layout.sixteenths else bore
+
+
+def _fraction(bore: int) -> str:
+    """Return a bore in inches and sixteenths, cut down: '3-7/16'."""
+    whole, rest = divmod(Fraction(bore, INCH), 1)
+    return f"{whole}-{rest}" if rest else f"{whole}"
 
 
 def number(value: float, places: int, layout: Supplier) -> str:
@@ -321,7 +333,7 @@ FIRST = (
              {"kit": "PISTON {set} {std} {over} OVER", "rings": "RING SET {std} {over} OVER"}, INCH_STEPS, inches=True, mark=",", odd="sets", more=lambda i: {"set": "SET OF FOUR" if i.pieces > 1 else "KIT", "over": f".{i.over // THOU:03d}" if i.over else ".000"}),
     # 8 United States: fractions of an inch
     Supplier((("Part Number", "{number}", "number"), ("Description", "{text}", "description"), ("Engine", "{family}", "family"), ("Bore Size", "{frac}", "bore"), ("Oversize", "{over}", "oversize"), ("Price", "{price}", "price"), ("Qty", "{stock}", "stock")),
-             {"kit": "Piston assembly w/ rings"}, INCH_STEPS, inches=True, mark=",", more=lambda i: {"frac": f"{i.standard // INCH}-{(i.standard % INCH) * 16 // INCH or 1}/16", "over": f"{i.over // THOU} thou" if i.over else "standard"}, lost=True),
+             {"kit": "Piston assembly w/ rings"}, INCH_STEPS, inches=True, mark=",", more=lambda i: {"frac": _fraction(i.standard), "over": f"{i.over // THOU} thou" if i.over else "standard"}, sixteenths=True),
     # 9 Germany: three sheets with different columns
     Supplier((("Artikel", "{number}", "number"),), {"kit": "Kolbensatz", "piston": "Kolben ohne Ringe", "rings": "Ringsatz", "head": "Zylinderkopfdichtung", "base": "Zylinderfußdichtung"},
              grades=("A", "B"), ending=".xlsx", book=_three_sheets, facts={"thickness": "Dicke mm", "sheets": "yes"}),

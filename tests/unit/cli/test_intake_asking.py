@@ -15,8 +15,8 @@ from fitsolver.records.intake import Asked
 from .run import ROOT
 
 LIST = """Part no;Description;Engine;List price;Trade price;Stock
-K-1;Kolvsats 54.00 STD (A);P54;50.00;40.00;2
-K-2;Kolvsats 54.00 +0.25 (A);P54;52.50;41.00;0
+K-1;Dugattyú 54.00 STD (A);P54;50.00;40.00;2
+K-2;Dugattyú 54.00 +0.25 (A);P54;52.50;41.00;0
 """
 
 
@@ -29,8 +29,8 @@ def question(key: str) -> Asked:
     [
         ("column price", "Net", "columns", {"price": "Net"}),
         ("column stock", "-", "columns", {"stock": ""}),
-        ("kind kolvsats", "piston kit", "kinds", {"kolvsats": "piston kit"}),
-        ("kind kolvsats", "-", "kinds", {"kolvsats": "none"}),
+        ("kind dugattyu", "piston kit", "kinds", {"dugattyu": "piston kit"}),
+        ("kind dugattyu", "-", "kinds", {"dugattyu": "none"}),
         ("lead_days", "none", "stock_only", True),
         ("lead_days", "6", "lead_days", 6),
         ("decimal", "comma", "decimal", ","),
@@ -45,7 +45,7 @@ def test_an_answer(key: str, answer: str, field: str, value: object) -> None:
 @pytest.mark.parametrize(
     ("key", "answer"),
     [
-        ("kind kolvsats", "wheel"),
+        ("kind dugattyu", "wheel"),
         ("lead_days", "soon"),
         ("decimal", ";"),
         ("clearance", "wide"),
@@ -70,7 +70,7 @@ def test_asked_on_a_terminal(tmp_path: Path) -> None:
         (r"holds the price.*sure\) \[List price\]", ""),  # Enter takes the proposal
         ("which currency", "EUR"),
         ("how many days", "6"),
-        ("What is 'kolvsats'", "piston kit"),
+        ("What is 'dugattyu'", "piston kit"),
         ("Which clearance", "0.045 0.055"),
         ("Take 2 rows in", ""),
     ):
@@ -81,4 +81,4 @@ def test_asked_on_a_terminal(tmp_path: Path) -> None:
     assert "TAKEN IN" in child.before
     assert child.exitstatus == 0
     assert "K-2,P54,0.25,54.25,0.045,0.055,A,52.50,0,6" in (tmp_path / "s/pistons.csv").read_text()
-    assert 'kolvsats = "piston kit"' in (tmp_path / "s" / "intake.toml").read_text()
+    assert 'dugattyu = "piston kit"' in (tmp_path / "s" / "intake.toml").read_text()

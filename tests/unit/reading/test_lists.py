@@ -153,7 +153,7 @@ def test_what_an_article_is(words: str, kind: str | None) -> None:
         ("Piston 54.00 STD", "piston"),
         ("PSTN KIT w/rings 54.00 STD", None),
         ("Kolben m. Ri. 54,00 STD", None),  # it may come with something: asked
-        ("Kolvsats 54,00 STD", None),
+        ("Kolbkomplett 54,00 STD", None),
         ("Kolvringar 54,00 STD", "rings"),  # told
     ],
 )
