@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 
 from fitsolver.allotment.combinations import separable
 from fitsolver.allotment.component import Component
-from fitsolver.allotment.days import selections, timed
+from fitsolver.allotment.days import selections, timing_of
 from fitsolver.allotment.forms import Form, Sources, forms
 from fitsolver.allotment.formulation import Formulation, formulation_of, greedy, narrowed, seeds_of
 from fitsolver.allotment.joint import solve_joint
@@ -14,18 +14,18 @@ from fitsolver.allotment.result import Result
 from fitsolver.allotment.sizes import groups_by_size
 from fitsolver.allotment.start import one_by_one
 from fitsolver.allotment.stopping import over
-from fitsolver.allotment.ties import untied
+from fitsolver.allotment.ties import ties_of
 from fitsolver.allotment.whole_plans import whole_plans
 from fitsolver.base.deadline import Clock
 from fitsolver.choices.selection import Selection
+from fitsolver.mip.fixing import lifted
 from fitsolver.mip.instance import Column, feasible, objective
 from fitsolver.mip.lexicographic import minimum
+from fitsolver.mip.timed_levels import timed_minimum
 from fitsolver.solving.solve import best
 
 #: Every level but the part number, in whatever order: what a formulation is built for.
 _ALL = 6
-#: Up to so many jobs with kits are decided in one model (docs/benchmarks.md).
-_FEW = 12
 
 
 def solve_component(
@@ -41,18 +41,11 @@ def solve_component(
     if len(component.jobs) == 1 and not (summed and separable(component.jobs[0], component.order)):
         return _picked(component, clock)
     found = None
-    if summed and not _few_with_kits(component):
+    if summed:
         found = forms_of_jobs(component, clock)
     if found is not None:
         return by_columns(component, found, clock, last)
     return solve_joint(component, one_by_one(component, clock), clock, last)
-
-
-def _few_with_kits(component: Component) -> bool:
-    """Tell whether one model of all jobs is the shorter way: a kit that some cylinders of a job
-    share leaves the relaxation of columns far from whole numbers.
-    """
-    return len(component.jobs) <= _FEW and any(job.task.catalogue.kits for job in component.jobs)
 
 
 def _picked(component: Component, clock: Clock) -> Result:
@@ -115,27 +108,40 @@ def by_columns(
     names = [level.words for level in component.serving]
     names += [level.replace("_", " ") for level in component.order]
     if clock.left == 0:
-        return Result(selections(whole, start, None), (), (None,) * len(names))
-    at = component.order.index("days")
-    days_at = len(component.serving) + at
+        return Result(selections(whole, start, {}), (), (None,) * len(names))
+    at = len(component.serving) + _from(component, found)
     groups = groups_by_size(component)
-    first = minimum(whole.instance, start, clock, names[:days_at], seeds, groups)
-    chosen = {column.job: column for column in first.columns}
+    first = minimum(whole.instance, start, clock, names[:at], seeds, groups)
     if not first.proven or clock.left == 0:
-        nothing = (None,) * (len(names) - days_at)
-        return Result(selections(whole, chosen, None), (), (*first.bounds, *nothing))
-    later = timed(whole, first.face, first.kept, days_at)
-    second = minimum(
-        later.instance, later.start, clock, names[days_at:], (), groups, narrow_last=False
+        chosen = {column.job: column for column in first.columns}
+        nothing = (None,) * (len(names) - at)
+        return Result(selections(whole, chosen, {}), (), (*first.bounds, *nothing))
+    days = len(component.serving) + component.order.index("days")
+    second = timed_minimum(
+        first.face.instance,
+        timing_of(whole, first.face),
+        [None if level == days else level for level in range(at, len(names))],
+        names[at:],
+        {column.job: column for column in first.kept},
+        ties_of(whole, first.face),
+        clock,
     )
-    best_columns = second.columns
-    if second.proven:
-        best_columns = untied(component, later, second, groups, clock)
-    return Result(
-        selections(whole, {column.job: column for column in best_columns}, later),
-        (*first.values, *second.values),
-        (*first.bounds, *second.bounds),
-    )
+    bounds = (*first.bounds, *second.bounds)
+    chosen = lifted(second.columns, first.face)
+    values = tuple(bound for bound in bounds if bound is not None) if second.proven else ()
+    return Result(selections(whole, chosen, second.taken), values, bounds)
+
+
+def _from(component: Component, found: Mapping[str, Sequence[Form]]) -> int:
+    """Return the place of the first level that the days, or kits, make another problem of.
+
+    With kits that is the price: in the relaxation of columns a part of a kit serves a part of a
+    job.
+    """
+    late = ["days"]
+    if any(form.bought for forms in found.values() for form in forms):
+        late.append("price")
+    return min(component.order.index(level) for level in late)
 
 
 def _start(whole: Formulation, seeds: Sequence[Column]) -> dict[int, Column]:

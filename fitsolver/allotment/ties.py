@@ -9,83 +9,38 @@ best.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import replace
 from typing import Final
 
 import numpy as np
 
-from fitsolver.allotment.component import Component
-from fitsolver.allotment.days import Timed
 from fitsolver.allotment.forms import Brings, Candidate
-from fitsolver.base.deadline import Clock
+from fitsolver.allotment.formulation import Formulation
 from fitsolver.base.weights import weight
 from fitsolver.choices.selection import CylinderSelection, Selection
-from fitsolver.mip.fixing import lifted
-from fitsolver.mip.instance import Column, Ints
-from fitsolver.mip.lexicographic import Minimum, minimum
+from fitsolver.mip.fixing import Subinstance
+from fitsolver.mip.timed_levels import Ties
 
-#: With more jobs than this any of equally good allotments is shown.
-_MOST_JOBS: Final = 100
-#: Seconds that are spent on it: so many, by the jobs.
-_SHORTEST, _A_JOB, _LONGEST = 1.0, 0.06, 3.0
 _BITS: Final = 24
 
 
-def untied(
-    component: Component,
-    later: Timed,
-    least: Minimum,
-    groups: Sequence[Sequence[int]],
-    clock: Clock,
-) -> tuple[Column, ...]:
-    """Return the columns of least weight, of all that are as good.
-
-    Those of `least`, where there are too many jobs or the time does not do.
-    """
-    if clock.left == 0 or not 1 < len(component.jobs) <= _MOST_JOBS:
-        return least.columns
-    instance = least.face.instance
-    weights = _weights(component, later, least)
-    limit = clock.limit
-    clock.limit = clock.gone + clock.at_most(
-        min(_LONGEST, max(_SHORTEST, _A_JOB * len(component.jobs)))
-    )
-    start = {column.job: column for column in least.kept}
-    found = minimum(
-        replace(instance, costs=weights[:, None]),
-        start,
-        clock,
-        ("ties",),
-        (),
-        groups,
-        narrow_last=False,
-    )
-    if not clock.interrupted:
-        clock.limit = limit
-    chosen = {column.job: column for column in (found.columns if found.proven else least.kept)}
-    return tuple(lifted(chosen, least.face).values())
-
-
-def _weights(component: Component, later: Timed, least: Minimum) -> Ints:
-    """Return (items) what each item left weighs."""
-    instance = least.face.instance
-    weights = np.zeros(len(instance.costs), dtype=np.int64)
+def ties_of(whole: Formulation, left: Subinstance) -> Ties:
+    """Return what each item of a subinstance weighs, and each piece from the shelf."""
+    instance, jobs = left.instance, whole.component.jobs
+    items = np.zeros(len(instance.costs), dtype=np.int64)
     done = np.zeros(len(instance.costs), dtype=np.bool_)
     slot_mode = instance.slot_mode
     job = instance.mode_job[slot_mode]
     ends = zip(instance.first.tolist(), instance.last.tolist(), strict=True)
     for slot, (first, last) in enumerate(ends):
         at = slot - int(instance.mode_slots[slot_mode[slot]])
-        name = component.jobs[int(job[slot])].name
+        name = jobs[int(job[slot])].name
         for item in range(first, last):
-            if not done[item]:
-                done[item] = True
-                old = int(least.face.item_of[item])
-                told = later.candidates[old]
-                if told is not None:
-                    weights[item] = weight(f"{name}\n{_words(told, at)}\n{later.taken[old]}", _BITS)
-    return weights
+            told = whole.candidates[int(left.item_of[item])]
+            if told is not None and not done[item]:
+                items[item] = weight(f"{name}\n{_words(told, at)}\n{told.source.hard}", _BITS)
+            done[item] = True
+    taken = [[weight(f"{j.name}\n{n}", _BITS) for n in whole.component.contested] for j in jobs]
+    return Ties(items, np.array(taken, dtype=np.int64))
 
 
 def _words(told: Candidate, at: int) -> str:
