@@ -195,9 +195,9 @@ def hot_cautions(cylinder: CylinderPlan) -> Iterator[str]:
 def _tight(cylinder: CylinderPlan, unit: Unit) -> Iterator[str]:
     """Yield the caution of a clearance that may be below 0, as only a coated skirt may have it."""
     for fit in cylinder.fits:
-        if fit.fit == "clearance" and fit.low < 0:
+        if fit.fit == "clearance" and fit.least < 0:
             yield (
-                f"Cylinder {cylinder.cylinder}: {TIGHT}, by up to {_shown(-fit.low, unit)}: its "
+                f"Cylinder {cylinder.cylinder}: {TIGHT}, by up to {_shown(-fit.least, unit)}: its "
                 "clearance window permits it. That is for coated skirts only, whose maker says so: "
                 "check the sign."
             )

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from typing import Final, Literal
+import re
+from collections.abc import Iterable
+from typing import Final, Literal, NamedTuple
 
 from pydantic import Field
 
@@ -53,9 +55,34 @@ class Doubt(Record):
     seriousness: Seriousness
 
 
+_FIGURE: Final = re.compile(r"\d+(?:[.,]\d+)*")
+
+
+def kind_of(doubt: Doubt) -> tuple[str, ...]:
+    """Return what entries alike but for part numbers and figures have in common."""
+    said = doubt.sentence.replace(doubt.number, "") if doubt.number else doubt.sentence
+    return doubt.seriousness, doubt.table, doubt.field, _FIGURE.sub("0", said)
+
+
+class Like(NamedTuple):
+    """Doubtful entries alike but for part numbers and figures: the first, and how many."""
+
+    first: Doubt
+    number: int
+
+
+def alike(doubts: Iterable[Doubt]) -> list[Like]:
+    """Return entries of one kind as one, in the order of their firsts."""
+    found: dict[tuple[str, ...], list[Doubt]] = {}
+    for each in doubts:
+        found.setdefault(kind_of(each), []).append(each)
+    return [Like(each[0], len(each)) for each in found.values()]
+
+
 class FamilySummary(Record):
     """One family of a catalogue of several: its pistons' sizes, skipped sizes, doubtful entries.
 
+    `doubts` are those of its own: a kind of entry that every family has is the whole list's.
     `note` says why it cannot be looked at: then the counts are 0.
     """
 

@@ -55,9 +55,7 @@ def attention(answer: Answer, figures: Figures) -> list[str]:
     hot = [] if answer.plan is None else list(_of_heat(answer, answer.plan))
     last = [item for item in cautions if item.sentence in _LAST]
     hurts = [
-        item
-        for item in cautions
-        if item.sentence in _HURTS or item.sentence.startswith(said.TIGHT)
+        item for item in cautions if item.sentence in _HURTS or item.sentence.startswith(said.TIGHT)
     ]
     items += [*hot, *hurts]
     if answer.plan is not None:

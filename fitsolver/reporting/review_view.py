@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator, Sequence
-from typing import TYPE_CHECKING, Final, NamedTuple
+from typing import TYPE_CHECKING, Final
 
 from fitsolver.records.figures import NONE, Figures
+from fitsolver.records.review import Like, alike
+from fitsolver.records.words import counted
 from fitsolver.reporting.layout import Kind, heading, indented, lines_of, pairs, table
 from fitsolver.reporting.sections import WHOLE, Opened, Section
 
@@ -35,14 +36,6 @@ _DOUBTS: Final[tuple[tuple[str, Kind], ...]] = (
 _SCREEN: Final = 24
 _HEAD: Final = 4
 _LINE: Final = 76
-_FIGURE: Final = re.compile(r"\d+(?:[.,]\d+)*")
-
-
-class Like(NamedTuple):
-    """Doubtful entries alike but for part numbers and figures: the first, and how many."""
-
-    first: Doubt
-    number: int
 
 
 def review_view(
@@ -58,7 +51,7 @@ def review_view(
     `used` lines of the first screen are taken by what stands above it.
     """
     if review.families:
-        yield from _families(review, figures, full=full)
+        yield from _families(review, figures, used, full=full)
         return
     counts = type(review.counts).model_fields
     tables = "  ".join(f"{table} {getattr(review.counts, table)}" for table in counts)
@@ -107,17 +100,9 @@ def _doubts(found: Sequence[Like]) -> list[RenderableType]:
     return [*parts, table(_DOUBTS, [_doubt_row(like) for like in found])]
 
 
-def alike(doubts: Sequence[Doubt]) -> list[Like]:
-    """Return entries alike but for numbers and figures as one, in the order of their firsts."""
-    found: dict[tuple[str, ...], list[Doubt]] = {}
-    for each in doubts:
-        said = each.sentence.replace(each.number, "") if each.number else each.sentence
-        key = (each.seriousness, each.table, each.field, _FIGURE.sub("0", said))
-        found.setdefault(key, []).append(each)
-    return [Like(each[0], len(each)) for each in found.values()]
-
-
-def _families(review: CatalogueReview, figures: Figures, *, full: bool) -> list[RenderableType]:
+def _families(
+    review: CatalogueReview, figures: Figures, used: int, *, full: bool
+) -> list[RenderableType]:
     names = [_cut(one.family, _LINE // 3) for one in review.families]
     room = _LINE - max(map(len, names)) - 2
     lines = [
@@ -125,17 +110,20 @@ def _families(review: CatalogueReview, figures: Figures, *, full: bool) -> list[
         for name, one in zip(names, review.families, strict=True)
     ]
     if full:
-        return [pairs(lines), *_doubts([Like(each, 1) for each in review.doubtful])]
+        return [pairs(lines), *_doubts(alike(review.doubtful))]
     kinds = sorted(alike(review.doubtful), key=lambda like: -like.number)
     if not kinds:
         return [pairs(lines), indented("Nothing doubtful was found.")]
-    room = max(0, _SCREEN - _HEAD - len(lines))
-    shown = kinds if len(kinds) <= room else kinds[: max(0, room - 1)]
-    said = [f"{like.number} x {_sentence(like.first)}" for like in shown]
-    if room and (left := kinds[len(shown) :]):
+    room = max(1, _SCREEN - used - len(lines))
+    shown = kinds[: max(1, room - (len(kinds) > room))]
+    said = [_kind(like) for like in shown]
+    if left := kinds[len(shown) :]:
         entries = sum(like.number for like in left)
-        more = " more" if shown else ""
-        said.append(f"{entries}{more} doubtful entries of {len(left)} kinds: see them with --full")
+        more = f"{entries} more of {counted(len(left), 'kind', 'kinds')}: --full"
+        if room > 1:
+            said.append(more)
+        else:
+            said = [f"{_cut(said[0], _LINE - len(more) - 2)}; {more}"]
     return [pairs(lines), *(indented(_cut(line, _LINE)) for line in said)]
 
 
@@ -149,7 +137,8 @@ def _family(one: FamilySummary, figures: Figures, room: int) -> str:
         if one.largest_bore != one.smallest_bore:
             sizes += f" to {figures.near(one.largest_bore)}"
     skipped = [f"{one.skipped} skipped"] if one.skipped else []
-    said = [sizes, *skipped, f"{one.doubts} doubts", f"{one.in_stock} in stock"]
+    doubts = [counted(one.doubts, "doubt", "doubts")] if one.doubts else []
+    said = [sizes, *skipped, *doubts, f"{one.in_stock} in stock"]
     return _cut(", ".join(said), room)
 
 
@@ -157,9 +146,11 @@ def _cut(line: str, room: int) -> str:
     return line if len(line) <= room else f"{line[: room - 3]}..."
 
 
-def _sentence(each: Doubt) -> str:
-    said = f"{each.field}: {each.sentence}" if each.field else each.sentence
-    return f"{each.table}, {each.number}: {said}" if each.number else f"{each.table}: {said}"
+def _kind(like: Like) -> str:
+    """Return entries of one kind in a line; of several the sentence holds for each."""
+    each = like.first
+    number = "" if like.number > 1 else f" {each.number}"
+    return f"{like.number} x {each.table}{number}: {each.sentence}"
 
 
 def _size_row(step: SizeStep, figures: Figures) -> tuple[str, ...]:

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 from fitsolver.base.errors import InputError
 from fitsolver.fits.availability import from_stock
 from fitsolver.records.catalogue import Catalogue
-from fitsolver.records.review import CatalogueReview, Counts, FamilySummary
+from fitsolver.records.review import CatalogueReview, Counts, FamilySummary, kind_of
 from fitsolver.usecases.catalogue_review import most_serious_first, review
 
 #: A family as it was read, or why it cannot be.
@@ -23,6 +23,8 @@ def review_families(read: Sequence[Read], version: str = "") -> CatalogueReview:
     if not catalogues:
         raise next(each for _, each in read if isinstance(each, InputError))
     looked = {each.family: review(each, version) for each in catalogues}
+    kinds = [{kind_of(doubt) for doubt in one.doubtful} for one in looked.values()]
+    common = set.intersection(*kinds) if len(kinds) > 1 else set()
     first = catalogues[0]
     doubts = dict.fromkeys(doubt for one in looked.values() for doubt in one.doubtful)
     return CatalogueReview(
@@ -33,7 +35,7 @@ def review_families(read: Sequence[Read], version: str = "") -> CatalogueReview:
         counts=_counts(catalogues),
         sizes=(),
         doubtful=most_serious_first(doubts),
-        families=tuple(_summary(family, each, looked) for family, each in read),
+        families=tuple(_summary(family, each, looked, common) for family, each in read),
     )
 
 
@@ -48,8 +50,12 @@ def _counts(catalogues: Iterable[Catalogue]) -> Counts:
 
 
 def _summary(
-    family: str, each: Catalogue | InputError, looked: dict[str, CatalogueReview]
+    family: str,
+    each: Catalogue | InputError,
+    looked: dict[str, CatalogueReview],
+    common: set[tuple[str, ...]],
 ) -> FamilySummary:
+    """Return a family summed up; `common` are kinds of doubtful entries that all families have."""
     if isinstance(each, InputError):
         return FamilySummary(family=family, note=each.message.partition("\n")[0])
     one = looked[family]
@@ -63,5 +69,5 @@ def _summary(
         smallest_bore=min(bores, default=None),
         largest_bore=max(bores, default=None),
         skipped=sum(len(step.skipped) for step in one.sizes),
-        doubts=len(one.doubtful),
+        doubts=sum(kind_of(doubt) not in common for doubt in one.doubtful),
     )
