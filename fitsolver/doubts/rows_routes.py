@@ -1,4 +1,4 @@
-"""Routes whose cuts or half-widths are not those of their kind of work.
+"""Routes whose cuts, half-widths or materials are not those of their kind of work.
 
 All bounds are common practice, no source (docs/doubts.md lists them).
 """
@@ -6,11 +6,13 @@ All bounds are common practice, no source (docs/doubts.md lists them).
 from __future__ import annotations
 
 from collections.abc import Iterator
+from difflib import get_close_matches
 from typing import Final, NamedTuple
 
 from fitsolver.base.lengths import TICKS_PER
 from fitsolver.doubts.finding import Finding, Show, shower
 from fitsolver.doubts.sisters import FEWEST
+from fitsolver.metrology.materials import BORE_MATERIALS, is_known
 from fitsolver.records.catalogue import Catalogue, Route, RouteKind
 
 _UM: Final = TICKS_PER["um"]
@@ -39,6 +41,8 @@ HALF_LEAST, HALF_MOST, HALF_TIMES = 50, 3_000, 4
 #: most eight times that step.
 RESTORED_MOST: Final = 250
 RESTORED_CUT: Final = 8
+#: A word this near to the name of a material is that name, mistyped.
+_NEAR: Final = 0.8
 
 
 def routes(catalogue: Catalogue) -> Iterator[Finding]:
@@ -49,6 +53,7 @@ def routes(catalogue: Catalogue) -> Iterator[Finding]:
     for route in machined:
         yield from _cuts(route, max(catalogue.standard_bore, _BORE), show)
         yield from _half_width(route, halves, show)
+        yield from _materials(route)
         if route.restored_bore is not None:
             yield from _restored(route, route.restored_bore, catalogue, show)
 
@@ -83,6 +88,14 @@ def _half_width(route: Route, halves: list[int], show: Show) -> Iterator[Finding
         if own * HALF_TIMES <= least or own >= HALF_TIMES * most:
             text = f"{said}; {show(least)} to {show(most)} is expected, as with the other routes"
             yield _found(route, "half_width", text)
+
+
+def _materials(route: Route) -> Iterator[Finding]:
+    for word in route.materials:
+        if word.lower() in BORE_MATERIALS or is_known(word):
+            continue
+        for meant in get_close_matches(word.lower(), BORE_MATERIALS, n=1, cutoff=_NEAR):
+            yield _found(route, "materials", f"'{word}'; '{meant}' is expected")
 
 
 def _restored(route: Route, base: int, catalogue: Catalogue, show: Show) -> Iterator[Finding]:

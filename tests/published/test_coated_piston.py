@@ -5,8 +5,11 @@ from __future__ import annotations
 import pytest
 
 from fitsolver.picking.decide import decide
+from fitsolver.planning.cautions import TIGHT
 from fitsolver.records.catalogue import Catalogue
+from fitsolver.records.figures import Figures
 from fitsolver.records.job import Job
+from fitsolver.reporting.attention import attention
 from fitsolver.usecases.counter import sets_of
 
 from ..oracle.brute import best_plan
@@ -66,3 +69,15 @@ def test_the_guard_is_taken_off_a_negative_edge_too() -> None:
 @pytest.mark.parametrize("low", [None, 0])
 def test_without_the_negative_edge_no_skirt_may_be_larger_than_its_bore(low: int | None) -> None:
     assert not fits(asked(low, MOST))
+
+
+def test_that_the_skirt_may_be_larger_is_told_first() -> None:
+    """A window of -0.06 may be one of 0.06 with a slip: whoever typed it hears of it."""
+    answer = decide(asked(LEAST, MOST), parts())
+    assert any(
+        caution.startswith("Cylinder 1: the skirt may be larger than the bore, by up to 0.015 mm")
+        for caution in answer.cautions
+    )
+    assert TIGHT in attention(answer, Figures("mm"))[0]
+    wide = decide(asked(0, MOST), catalogue(piston("P", NOMINAL, BORE[0], BORE[0])))
+    assert not any(TIGHT in caution for caution in wide.cautions)

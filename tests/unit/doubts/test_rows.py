@@ -64,6 +64,7 @@ PUMP_ROWS = [
     ("gaskets", "PH-080", "thickness", "1.80", "0.8 mm is expected by the number"),
     ("kits", "PK-075", "price", "7.60", "singly"),
     ("routes", "finish hone", "half_width", "0.04", "is expected"),
+    ("routes", "bore and hone", "materials", "irn", "'irn'; 'iron' is expected"),
     ("routes", "rough and finish hone", "max_cut", "0.03", "'rough and finish hone'"),
     ("routes", "new liner", "restored_bore", "61.70", "at most bore / 250"),
     ("routes", "bore and hone", "min_cut", "0.010", "0.02 mm to 0.25 mm"),
