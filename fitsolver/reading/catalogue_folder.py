@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from functools import partial
-from typing import NamedTuple, TypeVar
+from typing import Final, NamedTuple, TypeVar
 
 from fitsolver.base.errors import InputError
+from fitsolver.base.lengths import format_length
 from fitsolver.reading import catalogue_parts as parts
 from fitsolver.reading.catalogue_cells import wrong_cells
 from fitsolver.reading.catalogue_row import Row
@@ -71,6 +72,10 @@ def read_families(
             yield family, error
 
 
+#: Per cent by which a skirt, less its oversize, may lie off the standard bore.
+_OFF: Final = 5
+
+
 def _catalogue(tables: Tables, family: str | None) -> Catalogue:
     head = tables.head
     family = _family(head, tables.sheets, family)
@@ -80,6 +85,7 @@ def _catalogue(tables: Tables, family: str | None) -> Catalogue:
     if not rows["pistons"]:
         raise head.error("family", "no piston is of this family", found=family)
     read = _rows(tables, rows, bore)
+    _check_standard(read.pistons, bore, tables, family)
     steps = read.steps
     old = old_numbers(steps, (*read.pistons, *read.rings, *read.gaskets, *read.kits))
     pistons, rings = current(read.pistons, steps), current(read.rings, steps)
@@ -111,6 +117,24 @@ def _catalogue(tables: Tables, family: str | None) -> Catalogue:
         windows=windows,
         old_numbers=old,
         only_stock=tables.usual[1],
+    )
+
+
+def _check_standard(pistons: Sequence[Piston], bore: int, tables: Tables, family: str) -> None:
+    """Raise InputError for a standard bore that none of the family's skirts is made for."""
+    near = range(bore * (100 - _OFF) // 100, bore * (100 + _OFF) // 100 + 1)
+    skirts = [piston.skirt.high - piston.oversize for piston in pistons]
+    if any(skirt in near for skirt in skirts):
+        return
+    sheet = tables.sheets.get(family)
+    stating = tables.head if sheet is None or "standard_bore" in tables.head.data else sheet
+    unit = stating.unit
+    ends = dict.fromkeys((format_length(min(skirts), unit), format_length(max(skirts), unit)))
+    raise stating.error(
+        "standard_bore",
+        "the family's pistons are for another standard bore",
+        found=format_length(bore, unit, symbol=True),
+        allowed=f"a bore near their skirts, less oversize: {' to '.join(ends)} {unit}",
     )
 
 
