@@ -104,6 +104,8 @@ def _ring_window_lacks(
         if window.owner != "job":
             return ""
         return "every groove has a window of its own"
+    if window.owner != "job" and not grooves:  # a list without grooves: the cautions tell it
+        return ""
     there = ", ".join(map(str, sorted(grooves))) or "none"
     return f"no piston has this groove (grooves there are: {there})"
 

@@ -22,6 +22,8 @@ _COMMA = re.compile(r"=\s*[+-]?\d+,\d+\s*(?:#.*)?$")
 _LONG_KEY = re.compile(r"""(?<![\w"'-])(?:[\w"'-]++[ \t]*+\.[ \t]*+){64}""")
 #: Tables and lists within one another: no file of this trade has more than four.
 _DEEPEST = 16
+#: What the parser says of a key or a section that was there before.
+_TWICE = re.compile("Cannot overwrite|Cannot declare|Duplicate inline")
 
 
 def read_toml(path: File) -> dict[str, Any]:
@@ -68,11 +70,14 @@ def _not_toml(path: File, text: str, reason: str) -> InputError:
     row = int(match[1]) if match and match[1] else None
     lines = text.split("\n")
     line = lines[row - 1].strip() if row and row <= len(lines) else ""
+    message = f"this is not a TOML file ({_PLACE.sub('', reason)})"
     allowed = "KEY = VALUE as TOML has it: texts in quotes, one [section] or key a line"
     if _COMMA.search(line):
         allowed = "numbers with a decimal point, as 62.31"
+    if _TWICE.match(reason):
+        message, allowed = "this key or section stands twice", "each of them once"
     return InputError(
-        f"this is not a TOML file ({_PLACE.sub('', reason)})",
+        message,
         file=str(path),
         row=row,
         found=shown(line) if line else None,

@@ -14,7 +14,7 @@ from fitsolver.reporting.sections import WHOLE, Opened, Section
 if TYPE_CHECKING:
     from rich.console import RenderableType
 
-    from fitsolver.records.review import CatalogueReview, Doubt, FamilySummary, SizeStep
+    from fitsolver.records.review import CatalogueReview, FamilySummary, SizeStep
 
 _SIZES: Final[tuple[tuple[str, Kind], ...]] = (
     ("oversize", "figure"),

@@ -26,7 +26,7 @@ from fitsolver.usecases.final import final_verdict
 from fitsolver.usecases.firm import how_firm
 from fitsolver.usecases.fits import sets_for
 from fitsolver.usecases.ladder import sizes_left
-from fitsolver.usecases.loading import length_given, load, load_job
+from fitsolver.usecases.loading import in_file, length_given, load, load_job
 from fitsolver.usecases.pick import best_plan
 from fitsolver.usecases.plan import planned
 from fitsolver.usecases.why import reasons
@@ -60,7 +60,8 @@ def _of_files(
     """Return what a verb on records answers about a job file and its catalogue; see `load`."""
     job_file, catalogue, accept, accept_outliers = given
     job, parts = load(job_file, catalogue, accept=accept, accept_outliers=accept_outliers)
-    return verb(job, parts, *more, **options)
+    with in_file(job_file):
+        return verb(job, parts, *more, **options)
 
 
 def why(

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -14,6 +15,17 @@ from fitsolver.records.job import Job
 if TYPE_CHECKING:
     from fitsolver.doubts.look import Origins
     from fitsolver.reading.readings import Taken
+
+
+@contextmanager
+def in_file(job_file: str | Path) -> Iterator[None]:
+    """Name the file of a job in refusals that know only its name."""
+    try:
+        yield
+    except InputError as error:
+        if error.file.startswith("job '"):
+            error.file = f"{job_file}{error.file.rpartition(chr(39))[2]}"
+        raise
 
 
 def load(
@@ -52,9 +64,10 @@ def load(
     if folder is None:
         raise _no_catalogue(job_file)
     parts = read_catalogue(folder, job.family)
-    check_family(job, parts)
-    parts = of_shop(parts, file)
-    return job, hold_together(job, parts, str(job_file), origins)
+    with in_file(job_file):
+        check_family(job, parts)
+        parts = of_shop(parts, file)
+        return job, hold_together(job, parts, str(job_file), origins)
 
 
 def _no_catalogue(job_file: Path) -> InputError:
