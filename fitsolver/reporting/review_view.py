@@ -92,13 +92,17 @@ def _families(review: CatalogueReview, figures: Figures, *, full: bool) -> list[
     kinds = sorted(alike(review.doubtful), key=lambda like: -like.number)
     if not kinds:
         return [pairs(lines), indented("Nothing doubtful was found.")]
-    room = max(0, _SCREEN - _HEAD - len(lines))
-    shown = kinds if len(kinds) <= room else kinds[: max(0, room - 1)]
+    room = max(1, _SCREEN - _HEAD - len(lines))
+    shown = kinds if len(kinds) <= room else kinds[: max(1, room - 1)]
     said = [f"{like.number} x {_sentence(like.first)}" for like in shown]
-    if room and (left := kinds[len(shown) :]):
+    if left := kinds[len(shown) :]:
         entries = sum(like.number for like in left)
-        more = " more" if shown else ""
-        said.append(f"{entries}{more} doubtful entries of {len(left)} kinds: see them with --full")
+        if room == 1:
+            more = f"; {entries} more: --full"
+            first = f"{kinds[0].number} x {kinds[0].first.table}: {kinds[0].first.sentence}"
+            said = [f"{_cut(first, _LINE - len(more))}{more}"]
+        else:
+            said.append(f"{entries} more doubtful entries of {len(left)} kinds: see them with --full")
     return [pairs(lines), *(indented(_cut(line, _LINE)) for line in said)]
 
 
