@@ -51,14 +51,25 @@ def pistons(catalogue: Catalogue) -> Iterator[Finding]:
             part, value = parts[odd.row], odd.column.values[odd.row]
             assert isinstance(value, int)
             yield _found(part, odd.column.field, _sentence(odd, value, show))
-    of_kind: dict[int, list[Piston]] = defaultdict(list)
+    of_kind: dict[object, list[Piston]] = defaultdict(list)
     for part, kind in zip(parts, kinds(columns), strict=True):
-        of_kind[kind].append(part)
+        of_kind[kind, _own_clearance(part, catalogue)].append(part)
     for sisters in of_kind.values():
         yield from _skirts(sisters, show)
         yield from _grades(sisters, show)
         yield from _masses(sisters)
         yield from of_one_kind("pistons", sisters)
+
+
+def _own_clearance(part: Piston, catalogue: Catalogue) -> frozenset[tuple[object, ...]]:
+    """Return the clearances that its maker states: a forged piston is no sister of a cast one."""
+    if not part.stated:
+        return frozenset()
+    return frozenset(
+        (one.use, one.window.low, one.window.high, one.window.per_bore)
+        for one in catalogue.windows
+        if one.window.fit == "clearance" and one.window.part in part.stated
+    )
 
 
 def _found(part: Piston, field: str, sentence: str) -> Finding:

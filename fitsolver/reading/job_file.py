@@ -109,7 +109,14 @@ def _check_keys(data: dict[str, Any], folder: Folder | None, file: str) -> None:
     """Raise InputError for unknown keys of a job, and with them what else is wrong in it."""
     refused = unknown_keys(data, KEYS[""], file)
     if refused:
-        top = Section(of_known(data, KEYS[""]), KEYS[""], file=file, place="")
+        known = of_known(data, KEYS[""])
+        cylinders = known.get("cylinder")
+        if isinstance(cylinders, list):  # called by their names there, by their places elsewhere
+            known["cylinder"] = [
+                of_known(one, KEYS["cylinder"]) if isinstance(one, dict) else one
+                for one in cylinders
+            ]
+        top = Section(known, KEYS[""], file=file, place="")
         top.unit = refused.take(top.choice, "units", UNITS) or "mm"
         _refused(top, folder, refused).check()
 

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Final, Literal, get_args
+from typing import Final, get_args
 
 from fitsolver.base.errors import InputError
 from fitsolver.base.lengths import TICKS_PER, Unit, exact_text, parse_unit
@@ -241,10 +241,10 @@ def _lengths(figures: Sequence[str], unit: Unit) -> list[int]:
     return found
 
 
-def _likely(figures: Sequence[str], unit: Unit, said: Said) -> Unit | Literal[""]:
+def _likely(figures: Sequence[str], unit: Unit, said: Said) -> str:
     """Return another unit in which the figures can be sizes of the bore, else dial deviations."""
     system: tuple[Unit, ...] = ("in", "thou") if unit in ("in", "thou") else ("mm", "um")
-    units = (*system, *(other for other in get_args(Unit) if other not in system))
+    units: tuple[Unit, ...] = (*system, *(u for u in get_args(Unit) if u not in system))
     for kind in READ_AS:
         for other in units:
             sizes = _lengths(figures, other)

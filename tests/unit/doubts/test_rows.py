@@ -11,6 +11,8 @@ import pytest
 from fitsolver.doubts.rows import findings, row_doubts
 from fitsolver.reading.catalogue_folder import read_catalogue
 from fitsolver.records.base import Range
+from fitsolver.records.catalogue import StatedWindow
+from fitsolver.records.windows import Window
 from tests.unit.usecases.test_catalogue_review import catalogue, piston, ring, swap
 
 from ..cli.run import DEMOS
@@ -218,3 +220,19 @@ def test_eight_thousand_pistons_take_no_time() -> None:
     started = process_time()
     row_doubts(shelf)
     assert process_time() - started < 2
+
+
+def test_a_clearance_that_the_maker_states_sets_a_piston_apart() -> None:
+    """A forged piston in a table of cast ones: its skirt is as its own maker's window asks."""
+    shelf = read_catalogue(DEMOS / "pump")
+    cast = next(part for part in shelf.pistons if part.number == "PP-050A")
+    skirt = Range(low=cast.skirt.low - 4_000, high=cast.skirt.high - 4_000)
+    forged = cast.model_copy(update={"number": "PF-050", "skirt": skirt})
+    doubted = shelf.model_copy(update={"pistons": (*shelf.pistons, forged)})
+    assert any(d.id == "row PF-050" for d in row_doubts(doubted))
+    own = StatedWindow(
+        window=Window(fit="clearance", low=10_000, high=14_000, part="PF-050", source="invented")
+    )
+    named = forged.model_copy(update={"stated": ("PF-050",)})
+    stated = shelf.model_copy(update={"pistons": (*shelf.pistons, named), "windows": (own,)})
+    assert not row_doubts(stated)
