@@ -127,8 +127,8 @@ def _of_piston(tokens: Sequence[str], first: Mapping[str, int]) -> Kind | None:
     between = set(tokens[start + 1 : stop])
     if first[other] < first["piston"]:
         return None if between & _WITH else other
-    if not between:  # piston rings
-        return other
+    if not between:  # piston rings; 'set piston rings' may be either
+        return None if set(tokens[:start]) & _COMPLETE else other
     if between & _ALONE:
         return "piston"
     comes_with = between & _WITH or complete

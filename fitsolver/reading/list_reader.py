@@ -86,6 +86,7 @@ class Reader:
     def _text(self, cells: Sequence[str]) -> str:
         """Return the description, after what a column or a heading says the article is."""
         text = self._values.cell(cells, "description")
+        text = f"{text} {self._values.cell(cells, 'more')}".strip()
         if words_of(text, self._told).kind is not None:
             return text
         return f"{self._values.cell(cells, 'kind') or self._engines.kind} {text}".strip()
@@ -115,7 +116,8 @@ class Reader:
         bore = bore or without_fractions(values.cell(cells, "bore"))
         if not (bore or said.bore) and family == engines.section:
             bore = engines.bore
-        overs = (values.oversize(cells), over, said.oversize)
+        beside, counted, _ = without_others(values.oversize(cells))
+        overs = (beside, over, said.oversize)
         return Entry(
             sheet=self._sheet,
             row=row,
@@ -132,7 +134,7 @@ class Reader:
             price=values.price(cells),
             stock=values.stock(cells),
             lead_days=values.lead(cells),
-            nth=nth,
+            nth=nth or counted,
             bare_grade=_is_bare(said.grade, line, values.cell(cells, "grade")),
         )
 

@@ -22,6 +22,9 @@ from fitsolver.reading.list_words import plain
 #: What stands in the cells of a table with a column a size.
 Across = Literal["price", "number", "stock"]
 ACROSS: Final[tuple[Across, ...]] = get_args(Across)
+#: What stands in the number of an article between that of its row and its size.
+Joint = Literal["dash", "blank", "none"]
+JOINTS: Final[dict[Joint, str]] = {"dash": "-", "blank": " ", "none": ""}
 #: The headings of columns that are made.
 MADE_SIZE: Final = "Oversize"
 MADE_BORE: Final = "Bore"
@@ -45,22 +48,23 @@ class Unfolded:
     """The sheets of a list as tables of one article a row.
 
     `sizes` are the headings that were sizes, of a table of which a person has to say what stands
-    in its cells; `proposed` what they look like. `beside`: tables stood side by side.
+    in its cells; `proposed` what they look like. `beside`: tables stood side by side. `number` is
+    one of a row, of which and a size an article's is made.
     """
 
     sheets: tuple[ListSheet, ...]
     sizes: tuple[str, ...] = ()
     proposed: Across | None = None
     beside: bool = False
-    named: bool = False
+    number: str = ""
 
 
-def unfolded(sheets: Sequence[ListSheet], across: Across | None) -> Unfolded:
-    """Return the sheets of a list with one article a row; `across` as a person told it."""
+def unfolded(sheets: Sequence[ListSheet], across: Across | None, joint: Joint | None) -> Unfolded:
+    """Return the sheets of a list with one article a row; `across`, `joint` as a person told."""
     found: list[ListSheet] = []
     sizes: tuple[str, ...] = ()
     proposed: Across | None = None
-    beside = named = False
+    beside, number = False, ""
     for sheet in sheets:
         blocks = blocks_of(sheet)
         beside = beside or len(blocks) > 1
@@ -69,10 +73,27 @@ def unfolded(sheets: Sequence[ListSheet], across: Across | None) -> Unfolded:
             if table is None:
                 found.append(block)
                 continue
-            sizes, proposed = sizes or table.texts, proposed or table.proposed
-            named = named or table.stride == 1
-            found.append(_one_a_row(block, table, across or table.proposed))
-    return Unfolded(tuple(found), sizes if named else (), proposed, beside, named)
+            if not table.inner:
+                sizes, proposed = sizes or table.texts, proposed or table.proposed
+            what = table.inner or across or table.proposed
+            number = number or _number_of(block, table, what)
+            found.append(_one_a_row(block, table, what, JOINTS[joint or "blank"]))
+    return Unfolded(tuple(found), sizes, proposed, beside, number)
+
+
+def _number_of(sheet: ListSheet, table: _Table, what: Across | tuple[str, ...]) -> str:
+    """Return the number of the first row where those of articles are made from it, '' elsewhere."""
+    if what == "number" or not isinstance(what, str):
+        return ""
+    named = _named(table)
+    cells = sheet.rows[table.below][1]
+    return "" if named is None else _cell(cells, table.others[named])
+
+
+def _named(table: _Table) -> int | None:
+    """Return which of the columns that hold for each size has a number."""
+    known = (heading_likeness(title, "number") >= _KNOWN for title in table.titles)
+    return next((n for n, named in enumerate(known) if named), None)
 
 
 @dataclass(frozen=True)
@@ -181,20 +202,20 @@ def _looks_like(filled: Sequence[str]) -> Across | None:
     return "number" if lettered >= _FILLED else None
 
 
-def _one_a_row(sheet: ListSheet, table: _Table, across: Across) -> ListSheet:
+def _one_a_row(
+    sheet: ListSheet, table: _Table, what: Across | tuple[str, ...], joint: str
+) -> ListSheet:
     """Return a table of sizes as one of articles; the rows of one stand below each other."""
-    named = next(
-        (n for n, t in enumerate(table.titles) if heading_likeness(t, "number") >= _KNOWN), None
-    )
+    named = _named(table)
     made = MADE_BORE if table.bores else MADE_SIZE
-    inner = table.inner or (_MADE[across],)
+    inner = (_MADE[what],) if isinstance(what, str) else what
     own = any(heading_likeness(title, "number") >= _KNOWN for title in inner)
     number = () if own or named is not None else (_MADE["number"],)
     titles = (*number, *table.titles, made, *inner)
     numbered = sheet.rows[table.below - 1][0]
     rows: list[Row] = [*sheet.rows[: table.head], (numbered, titles)]
     for row, cells in sheet.rows[table.below :]:
-        rows += _articles(row, cells, table, None if own else named, bool(number))
+        rows += _articles(row, cells, table, None if own else named, joint, made=bool(number))
     width = range(len(titles))
     return replace(
         sheet,
@@ -207,7 +228,7 @@ def _one_a_row(sheet: ListSheet, table: _Table, across: Across) -> ListSheet:
 
 
 def _articles(
-    row: int, cells: Sequence[str], table: _Table, named: int | None, made: bool
+    row: int, cells: Sequence[str], table: _Table, named: int | None, joint: str, *, made: bool
 ) -> Iterator[Row]:
     """Yield a row an article of a row of a table of sizes; a heading or a note stays as it is."""
     common = [_cell(cells, n) for n in table.others]
@@ -223,7 +244,7 @@ def _articles(
             continue
         said = [*common]
         if named is not None and said[named]:
-            said[named] = f"{said[named]} {text}"
+            said[named] = f"{said[named]}{joint}{text}"
         first = next((cell for cell in common if cell), "")
         number = [f"{first} {text}".strip()] if made else []
         yield row, (*number, *said, text, *value)

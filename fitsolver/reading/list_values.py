@@ -19,7 +19,7 @@ from fitsolver.reading.list_mapping import ListMapping
 from fitsolver.reading.list_patterns import Described
 from fitsolver.reading.list_seen import Seen
 from fitsolver.reading.list_sheets import ListSheet
-from fitsolver.reading.list_words import CURRENT, ENDED, ONE, SET, YES, plain
+from fitsolver.reading.list_words import AT_ONCE, CURRENT, ENDED, ONE, SET, YES, plain
 
 #: What stands for a price that is told when asked.
 _ON_REQUEST: Final = frozenset(
@@ -216,6 +216,8 @@ class Values:
         text = self.cell(cells, "lead_days")
         if not text or text in ("-", "--"):
             return self._mapping.lead_days
+        if plain(text) in AT_ONCE:
+            return 0
         found = figures.lead_time(text)
         if found is None:
             raise RefusedError("lead_days", f"'{text}' is no lead time")
