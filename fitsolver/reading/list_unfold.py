@@ -14,6 +14,7 @@ from typing import Final, Literal, get_args
 
 from fitsolver.reading.list_blocks import blocks_of
 from fitsolver.reading.list_cells import BORES, OVERSIZE_UNITS, STEPS, is_step, oversize
+from fitsolver.reading.list_contents import LIKE
 from fitsolver.reading.list_figures import bare_number, length
 from fitsolver.reading.list_headings import heading_likeness
 from fitsolver.reading.list_sheets import ListSheet
@@ -92,7 +93,7 @@ def _number_of(sheet: ListSheet, table: _Table, what: Across | tuple[str, ...]) 
 
 def _named(table: _Table) -> int | None:
     """Return which of the columns that hold for each size has a number."""
-    known = (heading_likeness(title, "number") >= _KNOWN for title in table.titles)
+    known = (heading_likeness(title, "number") >= LIKE for title in table.titles)
     return next((n for n, named in enumerate(known) if named), None)
 
 

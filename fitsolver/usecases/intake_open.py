@@ -140,8 +140,8 @@ def rows_asked(
         shown = ", ".join(open_.no_bores)
         yield Asked(
             key="units",
-            question=f"The bores ({shown}) are none in millimetres. In which unit are they? mm, in, "
-            "um",
+            question=f"The bores ({shown}) are none in millimetres. In which unit are they? mm, "
+            "in, um",
             option="--unit in",
             line='units = "in"',
             proposed="um" if all(text.isdecimal() for text in open_.no_bores) else "in",
