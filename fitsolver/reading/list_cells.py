@@ -55,9 +55,20 @@ def both_sizes(cell: str) -> tuple[str, str]:
     return ("", "") if found is None else (found[1], found[2])
 
 
+_GRADED: Final = re.compile(r"(.*\d)\s+\(?([A-Z])\)?")
+
+
+@lru_cache(maxsize=1 << 14)
+def with_grade(cell: str) -> tuple[str, str]:
+    """Return a cell of a size without the letter of its grade behind it, and that letter."""
+    found = _GRADED.fullmatch(cell.strip())
+    return (cell, "") if found is None else (found[1], found[2])
+
+
 @lru_cache(maxsize=1 << 14)
 def is_bore(cell: str) -> bool:
     """Tell whether a cell could be a bore, in millimetres or inches, alone or with an oversize."""
+    cell = with_grade(cell)[0]
     bore = both_sizes(cell)[0] or cell
     return any(
         found is not None and BORES[0] <= found <= BORES[1]

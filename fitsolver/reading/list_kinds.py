@@ -123,9 +123,8 @@ def _of_piston(tokens: Sequence[str], first: Mapping[str, int]) -> Kind | None:
     alone, complete = _ALONE & set(tokens), _COMPLETE & set(tokens)
     others = [one for one in _SINGLE if one in first]
     if not others:
-        if alone and complete:
-            return None
-        return "piston kit" if complete else "piston"
+        single: Kind = "piston kit" if complete else "piston"
+        return None if alone and complete else single
     other = min(others, key=lambda one: first[one])
     start, stop = sorted((first["piston"], first[other]))
     between = set(tokens[start + 1 : stop])
@@ -134,12 +133,11 @@ def _of_piston(tokens: Sequence[str], first: Mapping[str, int]) -> Kind | None:
     if not between:  # piston rings; 'set piston rings', 'piston segments' may be either
         either = set(tokens[:start]) & _COMPLETE or tokens[stop] not in _BEHIND
         return None if either else other
-    if "or" in between:
-        return None
-    if between & _ALONE:
+    if between & _ALONE and "or" not in between:
         return "piston"
     comes_with = between & _WITH or complete
-    return "piston kit" if comes_with and "rings" in first and not alone else None
+    kit = comes_with and "rings" in first and not alone and "or" not in between
+    return "piston kit" if kit else None
 
 
 #: What is of a piston where it stands behind that word; others may come with it.

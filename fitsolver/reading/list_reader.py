@@ -8,7 +8,7 @@ from itertools import pairwise
 from typing import Final, cast
 
 from fitsolver.reading.list_beside import said_once, without_others
-from fitsolver.reading.list_cells import both_sizes
+from fitsolver.reading.list_cells import both_sizes, with_grade
 from fitsolver.reading.list_engines import Engines
 from fitsolver.reading.list_entries import NO_BORE, Entry, RefusedError
 from fitsolver.reading.list_fractions import without_fractions
@@ -110,10 +110,11 @@ class Reader:
         if said.family not in ("", FAMILY_SIGN) and plain(said.family) != plain(family):
             raise RefusedError("family", f"the list says {family}, the description {said.family}")
         self._look_at_words(line, kind, said, others)
-        bore, over = both_sizes(without_fractions(values.cell(cells, "bore")))
+        sized, letter = with_grade(without_fractions(values.cell(cells, "bore")))
+        bore, over = both_sizes(sized)
         if over and kind == "rings" and set("x×X") & set(values.cell(cells, "bore")):
             raise RefusedError("bore", f"'{over}' may be the width of the rings")
-        bore = bore or without_fractions(values.cell(cells, "bore"))
+        bore = bore or sized
         if not (bore or said.bore) and family == engines.section:
             bore = engines.bore
         beside, counted, _ = without_others(values.oversize(cells))
@@ -128,7 +129,7 @@ class Reader:
             bore=values.bore(bore, said.bore, kind),
             standard=values.bore(without_fractions(values.cell(cells, "standard")), "", kind),
             overs=tuple(filter(None, overs)) if kind not in NO_BORE else (),
-            grade=values.grade(cells, said),
+            grade=values.grade(cells, said, letter),
             place=place or _place(text, kind),
             thickness=values.thickness(cells, said, kind),
             price=values.price(cells),

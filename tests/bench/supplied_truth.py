@@ -72,7 +72,9 @@ class Owner:
             rows = self._rows()
             stand = sum(line["number"] in _cells(rows, line) for line in self.truth)
             many = len({line["number"] for line in self.truth}) == len(self.truth)
-            return "number" if many and 2 * stand > len(self.truth) else "price"
+            priced = any(one["meaning"] == "price" for one in self.columns)
+            in_cells = "stock" if priced else "price"
+            return "number" if many and 2 * stand > len(self.truth) else in_cells
         if what == "number_joint":
             joints = {line["number"][-4:-3] for line in self.truth}
             return {"-": "dash", " ": "blank"}.get(joints.pop(), "none") if joints else ""
