@@ -76,8 +76,9 @@ class Owner:
             in_cells = "stock" if priced else "price"
             return "number" if many and 2 * stand > len(self.truth) else in_cells
         if what == "number_joint":
-            joints = {line["number"][-4:-3] for line in self.truth}
-            return {"-": "dash", " ": "blank"}.get(joints.pop(), "none") if joints else ""
+            numbers = {line["number"] for line in self.truth}
+            made = [part.split(": ") for part in question.partition("? ")[2].split(", ")]
+            return next((word for number, word in made if number in numbers), "")
         if what == "oversize_unit" and not self.says.get(what):
             return self._unit(question)
         if what == "family_by":
