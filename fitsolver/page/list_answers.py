@@ -38,6 +38,8 @@ _HELD: Final = (
     ("stock", "pieces in stock"),
     ("lead_days", "days until it comes"),
     ("family", "the engine type"),
+    ("kind", "what the article is"),
+    ("more", "more of the description"),
     (REMARK, "remarks: rows that have one are named"),
 )
 _YES_NO: Final = ("smallest_is_standard", "fill_down")
@@ -94,7 +96,7 @@ def _question(asked: Asked, value: str, headings: tuple[str, ...]) -> Question:
         kind, words = "choice", words.partition("? ")[0] + "?"
         choices = [(NONE, "yes, nothing"), *((role, label) for role, label in _HELD)]
     elif what == "units":
-        kind, choices = "choice", [("mm", "millimetres"), ("in", "inches")]
+        kind, choices = "choice", [("mm", "millimetres"), ("in", "inches"), ("um", "micrometres")]
     elif what in WORDS or what in _YES_NO:
         kind = "choice"
         choices = [(one, one.replace("_", " ")) for one in WORDS.get(what, tuple(YES_NO))]

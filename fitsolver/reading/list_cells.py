@@ -13,13 +13,14 @@ from fitsolver.reading.list_figures import Mark, amount, length
 from fitsolver.reading.list_words import OVERSIZE_WORDS, STANDARD_CELLS, STANDARD_WORDS, plain
 
 #: How oversizes without a unit of their own are written.
-OversizeUnit = Literal["mm", "in", "thou", "hundredths"]
+OversizeUnit = Literal["mm", "in", "thou", "hundredths", "um"]
 OVERSIZE_UNITS: Final[tuple[OversizeUnit, ...]] = get_args(OversizeUnit)
 _TICKS: Final[dict[OversizeUnit, int]] = {
     "mm": TICKS_PER["mm"],
     "in": TICKS_PER["in"],
     "thou": TICKS_PER["thou"],
     "hundredths": 1_000,
+    "um": TICKS_PER["um"],
 }
 #: Bores that a list may name, and its smallest and largest oversize, in ticks.
 BORES: Final = (2_000_000, 25_000_000)
@@ -54,9 +55,20 @@ def both_sizes(cell: str) -> tuple[str, str]:
     return ("", "") if found is None else (found[1], found[2])
 
 
+_GRADED: Final = re.compile(r"(.*\d)\s+\(?([A-Z])\)?")
+
+
+@lru_cache(maxsize=1 << 14)
+def with_grade(cell: str) -> tuple[str, str]:
+    """Return a cell of a size without the letter of its grade behind it, and that letter."""
+    found = _GRADED.fullmatch(cell.strip())
+    return (cell, "") if found is None else (found[1], found[2])
+
+
 @lru_cache(maxsize=1 << 14)
 def is_bore(cell: str) -> bool:
     """Tell whether a cell could be a bore, in millimetres or inches, alone or with an oversize."""
+    cell = with_grade(cell)[0]
     bore = both_sizes(cell)[0] or cell
     return any(
         found is not None and BORES[0] <= found <= BORES[1]
@@ -116,6 +128,21 @@ def is_step(ticks: int) -> bool:
     return STEPS[0] <= ticks <= STEPS[1] and (ticks % _MM_STEP == 0 or rounded)
 
 
+_IN_HEADING: Final[tuple[tuple[OversizeUnit, str], ...]] = (
+    ("hundredths", r"1\s?/\s?100\b|\b0[.,]01\b|\bhundert|\bhundredth|\bcentesim|\bcenti[eè]me"),
+    ("thou", r"1\s?/\s?1000\s?(?:in|\")|\bthou|\b0[.,]001\s?(?:in|\")"),
+    ("um", r"\b[uµμ]m\b"),
+    ("mm", r"\bmm\b"),
+    ("in", r"\binch|\bin\b(?=[.)\]])|\""),
+)
+
+
+def unit_of_heading(title: str) -> OversizeUnit | None:
+    """Return the unit of oversizes that their heading names, None where it names none."""
+    found = (unit for unit, sign in _IN_HEADING if re.search(sign, title, re.IGNORECASE))
+    return next(found, None)
+
+
 def oversize_units(rows: Collection[tuple[str, int]], units: Unit) -> tuple[OversizeUnit, ...]:
     """Return the units that make sense of the oversizes of a list, each with its rows.
 
@@ -125,11 +152,15 @@ def oversize_units(rows: Collection[tuple[str, int]], units: Unit) -> tuple[Over
     bare = [(text, count) for text, count in rows if not has_own_unit(text)]
     if not bare:
         return ("in",) if units in ("in", "thou") else ("mm",)
+    if units == "um":
+        return ("um",)
     if all(re.fullmatch(r"[+]?\s?[1-9]", text) for text, _ in bare):
         return ()  # 1, 2, 3: places in the row of sizes as well as millimetres
     total = sum(count for _, count in bare)
     found = []
     for unit in OVERSIZE_UNITS:
+        if unit == "um":
+            continue  # of lists in micrometres alone
         if unit == "hundredths" and units in ("in", "thou"):
             continue
         sense = sum(

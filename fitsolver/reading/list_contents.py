@@ -124,6 +124,7 @@ _MAY_HOLD: Final[dict[Role, Callable[[str], bool]]] = {
     "number": lambda cell: _has_digit(cell) and len(cell) <= _LONG and kind_of(cell) is None,
     "description": lambda cell: any(sign.isalpha() for sign in cell),
     "family": lambda cell: kind_of(cell) is None,
+    "more": lambda cell: any(sign.isalpha() for sign in cell),
     "kind": lambda cell: kind_of(cell) is not None,
     "bore": lambda cell: is_bore(without_fractions(cell)),
     "standard": lambda cell: is_bore(without_fractions(cell)),

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
+from functools import lru_cache
+from typing import Final
 
 from fitsolver.reading.list_beside import bore_beside
 from fitsolver.reading.list_entries import RefusedError
 from fitsolver.reading.list_fractions import without_fractions
-from fitsolver.reading.list_kinds import NO_PART
+from fitsolver.reading.list_kinds import NO_PART, kind_of
 from fitsolver.reading.list_layout import Layout
 from fitsolver.reading.list_mapping import ListMapping
 from fitsolver.reading.list_patterns import words_of
@@ -87,6 +90,8 @@ class Engines:
 
     def _from_column(self, cell: str) -> str:
         if cell:
+            if _is_article(cell):
+                raise RefusedError("family", f"'{cell[:40]}' is no engine type")
             self._above = cell
         elif self._above and self._mapping.fill_down is not False:
             if self._mapping.fill_down:
@@ -105,6 +110,15 @@ class Engines:
         if not self._sure and self._mapping.family_by is None:
             self._seen.headings[self.section] = 1
         return self.section
+
+
+@lru_cache(maxsize=1 << 14)
+def _is_article(cell: str) -> bool:
+    """Tell whether a cell names an article or its size instead of an engine type."""
+    return kind_of(cell) is not None or bool(_SIZE.search(cell))
+
+
+_SIZE: Final = re.compile(r"[øØ⌀]\s?\d|\d[.,]\d{2}\s?(?:mm\b|\")", re.IGNORECASE)
 
 
 def _ends(text: str) -> bool:

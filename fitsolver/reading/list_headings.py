@@ -29,6 +29,7 @@ Role = Literal[
     "thickness",
     "pieces",
     "kind",
+    "more",
 ]
 ROLES: Final[tuple[Role, ...]] = get_args(Role)
 
@@ -144,6 +145,11 @@ HEADINGS: Final[dict[Role, tuple[str, ...]]] = {
         "price per", "qty per set", "conditionnement", "cond", "confezione", "conf", "envase",
         "verpakking", "per set", "pezzi per confezione", "cylinders",
     ),
+    "more": (
+        "description 2", "desc 2", "bezeichnung 2", "text 2", "designation 2", "descrizione 2",
+        "descripcion 2", "libelle 2", "benennung 2", "omschrijving 2", "body", "long description",
+        "additional text", "zusatztext", "langtext", "zusatz", "specification", "spec", "details 2",
+    ),
     "kind": (
         "produktgrupp", "varugrupp", "varegruppe", "grupa towarowa", "rodzaj", "skupina zbozi",
         "druh", "tuoteryhma", "kind", "part type", "product group", "product type", "group",
@@ -187,7 +193,7 @@ REMARKS: Final = frozenset(
 )  # fmt: skip
 #: Words of a heading that change nothing of what it says.
 _FILLERS: Final = _words(
-    "our your the of a an days tage jours giorni dias dagen j gg mm inch inches eur euro usd "
+    "our your the of a an days tage jours giorni dias dagen j gg mm um inch inches eur euro usd "
     "gbp chf per pro je par each ea pc piece pce stk st stuck unit unitaire unitario unitaria u "
     "pz ud net netto neto nett ht excl ex exkl hors tax taxe steuer de del di du des la le les "
     "el il der die das den fur for im in d l us uk eu e s"
@@ -215,9 +221,13 @@ COUNTED: Final = frozenset(
 )  # fmt: skip
 
 
+#: The unit of a column as a part of a millimetre or an inch.
+_PARTS: Final = re.compile(r"\b(?:1\s?/\s?1000?|0[.,]0?01)\b(?:\s?(?:mm|in))?")
+
+
 def bare_heading(title: str) -> str:
     """Return a heading as it is compared: without brackets, the sign of a diameter as its word."""
-    said = re.sub(r"[øØ⌀]", " diameter ", title)
+    said = re.sub(r"[øØ⌀]", " diameter ", _PARTS.sub(" ", title))
     return plain(re.sub(r"[\[(].*?[\])]", " ", said)) or plain(said)
 
 
@@ -233,10 +243,15 @@ def heading_likeness(title: str, role: Role) -> float:
     extra = set(plain(" ".join(re.findall(r"[\[(](.*?)[\])]", title))).split()) - set(tokens)
     if bare in HEADINGS[role] and not extra - _FILLERS:
         return 1.0
+    if not bare and role == "price" and any(sign in title for sign in "€£$¥"):
+        return 0.85
     if not bare or _OTHERWISE & {*tokens, *extra}:
         return 0.0
     found = _nearly(title, tokens, role)
     return min(found, 0.6) if extra - _FILLERS else found
+
+
+_STANDARD: Final = _words("std standard serie original origine origin orig originale")
 
 
 def _nearly(title: str, tokens: Sequence[str], role: Role) -> float:
@@ -247,6 +262,9 @@ def _nearly(title: str, tokens: Sequence[str], role: Role) -> float:
     elif role in ("number", "description", "price", "stock"):
         fillers |= _ARTICLE
     rest = {token for token in tokens if token not in fillers}
+    if role == "standard" and rest & _STANDARD:
+        named = " ".join(token for token in tokens if token in rest - _STANDARD)
+        return 0.85 if named in HEADINGS["bore"] else 0.0
     long = [word for word in words if len(word) > 3]
     told = any(set(word.split()) - fillers == rest for word in words) if rest else False
     money = role == "price" and any(sign in title for sign in "€£$¥")

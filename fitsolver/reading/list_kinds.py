@@ -93,10 +93,14 @@ def phrase(words: str) -> str:
     return plain(re.sub(r"[+&]|,(?=\s*[^\W\d_])", " and ", words))
 
 
+#: 'Piston/rings' may be either, or both.
+_EITHER: Final = re.compile(r"(?<=[^\W\d_]{3})\s*/\s*(?=[^\W\d_]{3})")
+
+
 @lru_cache(maxsize=1 << 14)
 def kind_of(words: str) -> Kind | None:
     """Return what an article is by its words, None where they do not say."""
-    tokens = phrase(words).split()
+    tokens = phrase(_EITHER.sub(" or ", words)).split()
     stems = [(at, stem) for at, token in enumerate(tokens) if (stem := _STEM_OF.get(token))]
     if not stems or _TOOLS & set(tokens):
         return None
@@ -119,20 +123,25 @@ def _of_piston(tokens: Sequence[str], first: Mapping[str, int]) -> Kind | None:
     alone, complete = _ALONE & set(tokens), _COMPLETE & set(tokens)
     others = [one for one in _SINGLE if one in first]
     if not others:
-        if alone and complete:
-            return None
-        return "piston kit" if complete else "piston"
+        single: Kind = "piston kit" if complete else "piston"
+        return None if alone and complete else single
     other = min(others, key=lambda one: first[one])
     start, stop = sorted((first["piston"], first[other]))
     between = set(tokens[start + 1 : stop])
     if first[other] < first["piston"]:
         return None if between & _WITH else other
-    if not between:  # piston rings
-        return other
-    if between & _ALONE:
+    if not between:  # piston rings; 'set piston rings', 'piston segments' may be either
+        either = set(tokens[:start]) & _COMPLETE or tokens[stop] not in _BEHIND
+        return None if either else other
+    if between & _ALONE and "or" not in between:
         return "piston"
     comes_with = between & _WITH or complete
-    return "piston kit" if comes_with and "rings" in first and not alone else None
+    kit = comes_with and "rings" in first and not alone and "or" not in between
+    return "piston kit" if kit else None
+
+
+#: What is of a piston where it stands behind that word; others may come with it.
+_BEHIND: Final = _set("ring rings ringset ringe ringen pin pins circlip circlips clip clips")
 
 
 def is_bare(words: str) -> bool:

@@ -47,7 +47,8 @@ class Layout:
 
     `rivals` are other columns that could hold a role as well; `remarks` columns whose rows, where
     they are filled, say something that no figure does; `shows` texts of each column, `sparse`
-    those filled in few rows. `width` is how many cells a row may have.
+    those filled in few rows. `width` is how many cells a row may have; `absent` are roles
+    that no column holds, as a person said.
     """
 
     heading_row: int
@@ -60,6 +61,7 @@ class Layout:
     told: frozenset[Role] = frozenset()
     sparse: frozenset[int] = frozenset()
     width: int = 0
+    absent: frozenset[Role] = frozenset()
 
     @property
     def open(self) -> tuple[int, ...]:
@@ -77,13 +79,15 @@ class Layout:
     def _is_silent(self, at: int) -> bool:
         """Tell whether a heading says nothing that counts, or names what a person chose among."""
         title = self.titles[at] if at < len(self.titles) else ""
-        chosen = any(heading_likeness(title, role) >= LIKE for role in self.told)
+        chosen = any(heading_likeness(title, role) >= LIKE for role in self.told - self.absent)
         return bare_heading(title) in SILENT or chosen
 
     @property
     def is_sure(self) -> bool:
         """Tell whether nothing needs to be asked of the columns that every list has."""
-        needed = all(role in self.places for role in ASKED if role != "family")
+        needed = all(
+            role in self.places or role in self.absent for role in ASKED if role != "family"
+        )
         return needed and not self.rivals and all(sure >= SURE for sure in self.sure.values())
 
     def cell(self, cells: Sequence[str], role: Role) -> str:
@@ -152,6 +156,7 @@ def layout_of(
             at for at, cells in enumerate(columns) if len(cells) <= _FEW * len(body[:_JUDGED])
         ),
         width,
+        frozenset(role for role, heading in known.items() if not heading),
     )
 
 

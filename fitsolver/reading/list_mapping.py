@@ -15,7 +15,7 @@ from fitsolver.reading.list_figures import Mark
 from fitsolver.reading.list_headings import ROLES, Role
 from fitsolver.reading.list_kinds import ANSWERS, KINDS, STANDARD, Kind, phrase
 from fitsolver.reading.list_patterns import compiled
-from fitsolver.reading.list_unfold import ACROSS, Across
+from fitsolver.reading.list_unfold import ACROSS, JOINTS, Across, Joint
 from fitsolver.reading.list_words import plain
 from fitsolver.reading.sections import Section
 from fitsolver.reading.toml_file import read_toml
@@ -25,7 +25,7 @@ MAPPING: Final = "intake.toml"
 #: Answers to questions that only some lists leave open.
 ANSWERED: Final = (
     "oversize_unit", "smallest_is_standard", "family_by", "fill_down", "price_for", "lead_unit",
-    "sizes_across", "bores_are",
+    "sizes_across", "number_joint", "bores_are",
 )  # fmt: skip
 FamilyBy = Literal["headings", "sheets"]
 LeadUnit = Literal["days", "weeks"]
@@ -77,6 +77,7 @@ class ListMapping:
     price_for: int | None = None
     lead_unit: LeadUnit | None = None
     sizes_across: Across | None = None
+    number_joint: Joint | None = None
     bores_are: BoresAre | None = None
 
     @property
@@ -142,6 +143,7 @@ WORDS: Final[Mapping[str, tuple[str, ...]]] = {
     "family_by": get_args(FamilyBy),
     "lead_unit": get_args(LeadUnit),
     "sizes_across": ACROSS,
+    "number_joint": tuple(JOINTS),
     "bores_are": get_args(BoresAre),
 }
 

@@ -47,6 +47,8 @@ _END: Final = r"(?=[x×]|(?![^\W_]|[.,]\d))"
 _STANDARD: Final = "|".join(
     sorted((*STANDARD_WORDS, *STANDARD_BESIDE, "estándar", "padrão"), key=len, reverse=True)
 ).replace(" ", r"\s")
+#: Behind a whole figure that is an oversize.
+_BEHIND: Final = "|".join(sorted({w.replace(" ", "[ ./]?") for w in OVERSIZE_WORDS} | {"thou"}))
 _GLUED: Final = "|".join(
     sorted({w for w in (*OVERSIZE_WORDS, *GRADE_WORDS, *DIAMETER_WORDS) if " " not in w}, key=len)
 )
@@ -59,7 +61,8 @@ _SIGNS: Final[dict[str, str]] = {
     "kind": rf"{WORD}(?:[\s,+&/.-]*(?:{WORD}|[^\W\d_]\.?))*?",
     "family": r"[^\W_](?:[^()\[\]]*?[^\W_])?",
     "bore": rf"(?:[øØ⌀]\s?)?\d{{1,3}}(?:[.,]\d{{1,6}})?{_UNIT}",
-    "oversize": rf"(?:(?:{_STANDARD})\"?|[+]0\d\d|[+]?\s?\d{{0,2}}[.,]\d{{1,5}}{_UNIT}|0)",
+    "oversize": rf"(?:(?:{_STANDARD})\"?|[+]0\d\d|[+]?\s?\d{{0,2}}[.,]\d{{1,5}}{_UNIT}|0"
+    rf"|\d{{2,3}}(?=\s?(?:{_BEHIND})\b))",
     "grade": r"(?:[A-Za-z]{1,2}\d?|\d{1,2})",
     "thickness": rf"\d{{0,2}}[.,]\d{{1,4}}{_UNIT}",
     "words": rf"{WORD}(?:[\s,+&/.:-]+{WORD})*?",

@@ -8,7 +8,7 @@ from itertools import pairwise
 from typing import Final, cast
 
 from fitsolver.reading.list_beside import said_once, without_others
-from fitsolver.reading.list_cells import both_sizes
+from fitsolver.reading.list_cells import both_sizes, with_grade
 from fitsolver.reading.list_engines import Engines
 from fitsolver.reading.list_entries import NO_BORE, Entry, RefusedError
 from fitsolver.reading.list_fractions import without_fractions
@@ -86,6 +86,7 @@ class Reader:
     def _text(self, cells: Sequence[str]) -> str:
         """Return the description, after what a column or a heading says the article is."""
         text = self._values.cell(cells, "description")
+        text = f"{text} {self._values.cell(cells, 'more')}".strip()
         if words_of(text, self._told).kind is not None:
             return text
         return f"{self._values.cell(cells, 'kind') or self._engines.kind} {text}".strip()
@@ -109,13 +110,15 @@ class Reader:
         if said.family not in ("", FAMILY_SIGN) and plain(said.family) != plain(family):
             raise RefusedError("family", f"the list says {family}, the description {said.family}")
         self._look_at_words(line, kind, said, others)
-        bore, over = both_sizes(without_fractions(values.cell(cells, "bore")))
+        sized, letter = with_grade(without_fractions(values.cell(cells, "bore")))
+        bore, over = both_sizes(sized)
         if over and kind == "rings" and set("x×X") & set(values.cell(cells, "bore")):
             raise RefusedError("bore", f"'{over}' may be the width of the rings")
-        bore = bore or without_fractions(values.cell(cells, "bore"))
+        bore = bore or sized
         if not (bore or said.bore) and family == engines.section:
             bore = engines.bore
-        overs = (values.oversize(cells), over, said.oversize)
+        beside, counted, _ = without_others(values.oversize(cells))
+        overs = (beside, over, said.oversize)
         return Entry(
             sheet=self._sheet,
             row=row,
@@ -126,13 +129,13 @@ class Reader:
             bore=values.bore(bore, said.bore, kind),
             standard=values.bore(without_fractions(values.cell(cells, "standard")), "", kind),
             overs=tuple(filter(None, overs)) if kind not in NO_BORE else (),
-            grade=values.grade(cells, said),
+            grade=values.grade(cells, said, letter),
             place=place or _place(text, kind),
             thickness=values.thickness(cells, said, kind),
             price=values.price(cells),
             stock=values.stock(cells),
             lead_days=values.lead(cells),
-            nth=nth,
+            nth=nth or counted,
             bare_grade=_is_bare(said.grade, line, values.cell(cells, "grade")),
         )
 

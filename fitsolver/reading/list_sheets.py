@@ -20,6 +20,7 @@ from fitsolver.base.errors import InputError
 from fitsolver.reading.excel import typed_number
 from fitsolver.reading.files import read_bytes
 from fitsolver.reading.limits import MOST_LIST_CELLS, MOST_ROWS, check_cells, too_many
+from fitsolver.reading.list_code_pages import decoded
 from fitsolver.reading.list_figures import Figure
 
 if TYPE_CHECKING:
@@ -81,7 +82,7 @@ def read_sheets(path: Path) -> tuple[ListSheet, ...]:
 
 def _text(path: Path) -> ListSheet:
     file, content = str(path), read_bytes(path)
-    text = _decoded(file, content).replace("\r\n", "\n").replace("\r", "\n")
+    text = decoded(file, content).replace("\r\n", "\n").replace("\r", "\n")
     if text.count("\n") > MOST_ROWS:
         raise too_many(file, "rows", f"over {MOST_ROWS}", MOST_ROWS)
     lines = text.split("\n")
@@ -107,22 +108,6 @@ def _text(path: Path) -> ListSheet:
             f"this row cannot be read ({error})", file=file, row=number, allowed="quotes in pairs"
         ) from error
     return ListSheet("", tuple(rows))
-
-
-def _decoded(file: str, content: bytes) -> str:
-    """Return the text of a list: UTF-8 or UTF-16 by its mark, else the old Western code page."""
-    if content.startswith((b"\xff\xfe", b"\xfe\xff")):
-        encodings = ("utf-16",)
-    else:
-        encodings = ("utf-8-sig", "cp1252")  # type: ignore[assignment]
-    for encoding in encodings:
-        try:
-            text = content.decode(encoding)
-        except UnicodeDecodeError:
-            continue
-        if "\0" not in text:
-            return text
-    raise InputError("this is not a text file", file=file, allowed="a table saved as CSV")
 
 
 def _separator(lines: list[str]) -> str:

@@ -13,6 +13,7 @@ from fitsolver.reading.list_cells import (
     is_step,
     oversize,
     oversize_units,
+    unit_of_heading,
 )
 from fitsolver.reading.list_entries import NO_BORE, Entry, Open, RefusedError, left_out
 from fitsolver.reading.list_mapping import ListMapping
@@ -43,6 +44,9 @@ def sized(
     families: dict[str, list[Entry]] = defaultdict(list)
     overs = Counter(e.overs[0] for e in entries if e.overs and e.kind not in NO_BORE)
     units = oversize_units(list(overs.items()), mapping.units)
+    said = unit_of_heading(mapping.columns.get("oversize", ""))
+    if said in units:
+        units = (said,)
     unit = mapping.oversize_unit or (units[0] if len(units) == 1 else None)
     for entry in entries:
         if entry.kind in NO_BORE:

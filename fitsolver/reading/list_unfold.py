@@ -9,19 +9,31 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 from itertools import pairwise
 from typing import Final, Literal, get_args
 
 from fitsolver.reading.list_blocks import blocks_of
-from fitsolver.reading.list_cells import BORES, OVERSIZE_UNITS, STEPS, is_step, oversize
+from fitsolver.reading.list_cells import (
+    BORES,
+    OVERSIZE_UNITS,
+    STEPS,
+    OversizeUnit,
+    is_step,
+    oversize,
+)
+from fitsolver.reading.list_contents import LIKE
 from fitsolver.reading.list_figures import bare_number, length
-from fitsolver.reading.list_headings import heading_likeness
+from fitsolver.reading.list_headings import ROLES, heading_likeness
 from fitsolver.reading.list_sheets import ListSheet
 from fitsolver.reading.list_words import plain
 
 #: What stands in the cells of a table with a column a size.
 Across = Literal["price", "number", "stock"]
 ACROSS: Final[tuple[Across, ...]] = get_args(Across)
+#: What stands in the number of an article between that of its row and its size.
+Joint = Literal["dash", "blank", "none"]
+JOINTS: Final[dict[Joint, str]] = {"dash": "-", "blank": " ", "none": ""}
 #: The headings of columns that are made.
 MADE_SIZE: Final = "Oversize"
 MADE_BORE: Final = "Bore"
@@ -30,6 +42,7 @@ _MADE: Final[dict[Across, str]] = {"price": "Price", "number": "Part no", "stock
 #: Rows in which headings are looked for; sizes that make a table of sizes; most of them.
 _TOP: Final = 40
 _FEWEST: Final = 3
+_LONGEST: Final = 12
 _MOST: Final = 24
 #: Share of the cells below a size that are filled alike; texts that stand for nothing sold.
 _FILLED: Final = 0.6
@@ -45,22 +58,23 @@ class Unfolded:
     """The sheets of a list as tables of one article a row.
 
     `sizes` are the headings that were sizes, of a table of which a person has to say what stands
-    in its cells; `proposed` what they look like. `beside`: tables stood side by side.
+    in its cells; `proposed` what they look like. `beside`: tables stood side by side. `number` is
+    one of a row, of which and a size an article's is made.
     """
 
     sheets: tuple[ListSheet, ...]
     sizes: tuple[str, ...] = ()
     proposed: Across | None = None
     beside: bool = False
-    named: bool = False
+    number: str = ""
 
 
-def unfolded(sheets: Sequence[ListSheet], across: Across | None) -> Unfolded:
-    """Return the sheets of a list with one article a row; `across` as a person told it."""
+def unfolded(sheets: Sequence[ListSheet], across: Across | None, joint: Joint | None) -> Unfolded:
+    """Return the sheets of a list with one article a row; `across`, `joint` as a person told."""
     found: list[ListSheet] = []
     sizes: tuple[str, ...] = ()
     proposed: Across | None = None
-    beside = named = False
+    beside, number = False, ""
     for sheet in sheets:
         blocks = blocks_of(sheet)
         beside = beside or len(blocks) > 1
@@ -69,10 +83,38 @@ def unfolded(sheets: Sequence[ListSheet], across: Across | None) -> Unfolded:
             if table is None:
                 found.append(block)
                 continue
-            sizes, proposed = sizes or table.texts, proposed or table.proposed
-            named = named or table.stride == 1
-            found.append(_one_a_row(block, table, across or table.proposed))
-    return Unfolded(tuple(found), sizes if named else (), proposed, beside, named)
+            if not table.inner:
+                sizes, proposed = sizes or table.texts, proposed or table.proposed
+            what = table.inner or across or table.proposed
+            number = number or _number_of(block, table, what)
+            found.append(_one_a_row(block, table, what, JOINTS[joint or "blank"]))
+    return Unfolded(tuple(found), sizes, proposed, beside, number)
+
+
+def _number_of(sheet: ListSheet, table: _Table, what: Across | tuple[str, ...]) -> str:
+    """Return the number of the first row where those of articles are made from it, '' elsewhere."""
+    if what == "number" or not isinstance(what, str):
+        return ""
+    named = _named(sheet, table)
+    cells = sheet.rows[table.below][1]
+    return "" if named is None else _cell(cells, table.others[named])
+
+
+def _named(sheet: ListSheet, table: _Table) -> int | None:
+    """Return which of the columns that hold for each size has a number: by heading or contents."""
+    known = (heading_likeness(title, "number") >= LIKE for title in table.titles)
+    by_heading = next((n for n, named in enumerate(known) if named), None)
+    if by_heading is not None:
+        return by_heading
+    for n, at in enumerate(table.others):
+        filled = [cell for _, row in sheet.rows[table.below :] if (cell := _cell(row, at))]
+        if filled and len(set(filled)) == len(filled) and all(map(_CODE.fullmatch, filled)):
+            return n
+    return None
+
+
+#: A part number: letters and figures without a blank.
+_CODE: Final = re.compile(r"(?=\S*\d)(?=\S*[A-Za-z])[\w./-]+")
 
 
 @dataclass(frozen=True)
@@ -104,7 +146,7 @@ def _sizes_across(sheet: ListSheet) -> _Table | None:
         first, stride, texts, bores = found
         last = first + stride * len(texts)
         beside = [cell for n, cell in enumerate(cells) if cell and not first <= n < last]
-        if any(not _is_title(cell) for cell in beside):
+        if not all(map(_is_title, beside)) or (beside and not any(map(_is_known, beside))):
             continue
         lower = sheet.rows[at + 1][1] if stride > 1 and at + 1 < len(sheet.rows) else cells
         inner = tuple(_cell(lower, first + n) for n in range(stride)) if stride > 1 else ()
@@ -130,7 +172,8 @@ def _sizes_across(sheet: ListSheet) -> _Table | None:
 
 def _run_of_sizes(cells: Sequence[str]) -> tuple[int, int, tuple[str, ...], bool] | None:
     """Return where a row of rising sizes begins, columns from one to the next, texts, if bores."""
-    for tell, bores in ((_oversize, False), (_bore, True)):
+    tells = [(partial(_oversize, unit=unit), False) for unit in OVERSIZE_UNITS]
+    for tell, bores in (*tells, (_bore, True)):
         sizes = [(n, size) for n, cell in enumerate(cells) if (size := tell(cell)) is not None]
         if not _FEWEST <= len(sizes) <= _MOST:
             continue
@@ -144,14 +187,11 @@ def _run_of_sizes(cells: Sequence[str]) -> tuple[int, int, tuple[str, ...], bool
     return None
 
 
-def _oversize(cell: str) -> int | None:
-    """Return the size of a heading that is an oversize, in the first unit that makes sense."""
+def _oversize(cell: str, *, unit: OversizeUnit) -> int | None:
+    """Return the size of a heading that is an oversize in a unit, None for another."""
     bare = re.sub(r"(?i)\s*(?:mm|ø)\s*$", "", cell).strip()
-    for unit in OVERSIZE_UNITS:
-        found = oversize(bare, unit)
-        if found is not None and is_step(found) and len(cell) <= 12:
-            return found
-    return None
+    found = oversize(bare, unit) if len(cell) <= _LONGEST else None
+    return found if found is not None and is_step(found) else None
 
 
 def _bore(cell: str) -> int | None:
@@ -159,6 +199,10 @@ def _bore(cell: str) -> int | None:
         return None
     found = length(cell, "mm", "," if "," in cell else ".")
     return found if found is not None and BORES[0] <= found <= BORES[1] else None
+
+
+def _is_known(cell: str) -> bool:
+    return any(heading_likeness(cell, role) >= LIKE for role in ROLES)
 
 
 def _is_title(cell: str) -> bool:
@@ -181,20 +225,20 @@ def _looks_like(filled: Sequence[str]) -> Across | None:
     return "number" if lettered >= _FILLED else None
 
 
-def _one_a_row(sheet: ListSheet, table: _Table, across: Across) -> ListSheet:
+def _one_a_row(
+    sheet: ListSheet, table: _Table, what: Across | tuple[str, ...], joint: str
+) -> ListSheet:
     """Return a table of sizes as one of articles; the rows of one stand below each other."""
-    named = next(
-        (n for n, t in enumerate(table.titles) if heading_likeness(t, "number") >= _KNOWN), None
-    )
+    named = _named(sheet, table)
     made = MADE_BORE if table.bores else MADE_SIZE
-    inner = table.inner or (_MADE[across],)
+    inner = (_MADE[what],) if isinstance(what, str) else what
     own = any(heading_likeness(title, "number") >= _KNOWN for title in inner)
     number = () if own or named is not None else (_MADE["number"],)
     titles = (*number, *table.titles, made, *inner)
     numbered = sheet.rows[table.below - 1][0]
     rows: list[Row] = [*sheet.rows[: table.head], (numbered, titles)]
     for row, cells in sheet.rows[table.below :]:
-        rows += _articles(row, cells, table, None if own else named, bool(number))
+        rows += _articles(row, cells, table, None if own else named, joint, made=bool(number))
     width = range(len(titles))
     return replace(
         sheet,
@@ -207,7 +251,7 @@ def _one_a_row(sheet: ListSheet, table: _Table, across: Across) -> ListSheet:
 
 
 def _articles(
-    row: int, cells: Sequence[str], table: _Table, named: int | None, made: bool
+    row: int, cells: Sequence[str], table: _Table, named: int | None, joint: str, *, made: bool
 ) -> Iterator[Row]:
     """Yield a row an article of a row of a table of sizes; a heading or a note stays as it is."""
     common = [_cell(cells, n) for n in table.others]
@@ -223,7 +267,7 @@ def _articles(
             continue
         said = [*common]
         if named is not None and said[named]:
-            said[named] = f"{said[named]} {text}"
+            said[named] = f"{said[named]}{joint}{text}"
         first = next((cell for cell in common if cell), "")
         number = [f"{first} {text}".strip()] if made else []
         yield row, (*number, *said, text, *value)

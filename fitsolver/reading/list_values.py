@@ -19,7 +19,7 @@ from fitsolver.reading.list_mapping import ListMapping
 from fitsolver.reading.list_patterns import Described
 from fitsolver.reading.list_seen import Seen
 from fitsolver.reading.list_sheets import ListSheet
-from fitsolver.reading.list_words import CURRENT, ENDED, ONE, SET, YES, plain
+from fitsolver.reading.list_words import AT_ONCE, CURRENT, ENDED, ONE, SET, YES, plain
 
 #: What stands for a price that is told when asked.
 _ON_REQUEST: Final = frozenset(
@@ -29,6 +29,7 @@ _ON_REQUEST: Final = frozenset(
 )  # fmt: skip
 _DATE: Final = re.compile(r"\d{4}-\d\d-\d\d")
 _POWER: Final = re.compile(r"\d(?:[.,]\d+)?[eE][+-]?\d+")
+_DECIMALS: Final = re.compile(r"(\d+)[.,]0+")
 _WEEKS: Final = frozenset(
     ("week", "weeks", "wochen", "semaines", "settimane", "semanas", "weken", "wk", "wks")
 )
@@ -60,6 +61,14 @@ class Values:
     @cached_property
     def _sizes(self) -> Mark:
         return self._mark("bore") or self._mark("oversize") or self._prices
+
+    @cached_property
+    def _stock_decimals(self) -> bool:
+        """Tell whether pieces have decimals: '4.000' is 4 where another cell says '0.000'."""
+        head = self._layout.heading_row
+        cells = [self.cell(row, "stock") for number, row in self._sheet.rows if number > head]
+        some = any(re.fullmatch(r"0[.,]0+", cell) for cell in cells)
+        return some and all(_DECIMALS.fullmatch(cell) for cell in cells if cell)
 
     @cached_property
     def _weeks(self) -> bool | None:
@@ -165,9 +174,11 @@ class Values:
             return ","
         return "." if "." in text and "," not in text else self._sizes
 
-    def grade(self, cells: Sequence[str], said: Described) -> str:
-        """Return the grade that a cell or a description names."""
-        cell = bare_grade(self.cell(cells, "grade"))
+    def grade(self, cells: Sequence[str], said: Described, letter: str) -> str:
+        """Return the grade that a cell, a letter behind the bore or a description names."""
+        cell = bare_grade(self.cell(cells, "grade")) or letter
+        if letter and plain(cell) != plain(letter):
+            raise RefusedError("grade", f"one column says {cell}, another {letter}")
         if cell and said.grade and plain(cell) != plain(said.grade):
             raise RefusedError("grade", f"the column says {cell}, the description {said.grade}")
         return cell or said.grade
@@ -206,6 +217,8 @@ class Values:
     def stock(self, cells: Sequence[str]) -> int:
         """Return the pieces in stock."""
         text = self.cell(cells, "stock")
+        if self._stock_decimals and (whole := _DECIMALS.fullmatch(text)):
+            text = whole[1]
         found = 1 if plain(text) in YES else figures.count(text)
         if found is None:
             raise RefusedError("stock", f"'{text}' is no number of pieces")
@@ -216,6 +229,8 @@ class Values:
         text = self.cell(cells, "lead_days")
         if not text or text in ("-", "--"):
             return self._mapping.lead_days
+        if plain(text) in AT_ONCE:
+            return 0
         found = figures.lead_time(text)
         if found is None:
             raise RefusedError("lead_days", f"'{text}' is no lead time")

@@ -141,6 +141,12 @@ def _sized(
     if re.fullmatch(r"[+]0\d\d", text):
         return "{oversize}"  # thousandths of an inch
     before = plain(pieces[at - 1].text) if at else ""
+    after = plain(pieces[at + 1].text) if at + 1 < len(pieces) else ""
+    if re.fullmatch(r"\d{2,3}", text) and (after in OVERSIZE_WORDS or after == "thou"):
+        return "{oversize}"
+    named = {before, after} & {word for word in DIAMETER_WORDS if len(word) > 2}
+    if named and re.fullmatch(r"\d{1,3}[.,]\d{1,4}", text) and kind != "gasket":
+        return "{bore}"
     own: Mark = "," if "," in text and "." not in text else "." if "." in text else mark
     ticks = oversize_of(text, unit, own)
     if ticks is None:

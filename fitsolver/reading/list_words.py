@@ -103,6 +103,11 @@ CURRENT: Final = frozenset(
         "keine", "disponible", "disponibile",
     )
 )  # fmt: skip
+#: What says that an article comes at once.
+AT_ONCE: Final = YES | {
+    "stock", "ex stock", "from stock", "ab lager", "sofort", "immediate", "immediately",
+    "immediat", "en magasin", "pronta consegna", "inmediato", "direct", "skladem",
+}  # fmt: skip
 #: What says that an article is a single one; a set that a kit or the rings of a piston are.
 ONE: Final = _words(
     "1 pc pce pcs piece ea each st stk stck stuck pz pezzo ud u un unit unite unidad unidade p kit"

@@ -34,6 +34,7 @@ _WORDS: Final[Mapping[Role, str]] = {
     "currency": "the currency",
     "pieces": "how many pieces one article has",
     "kind": "what an article is",
+    "more": "more of the description",
 }
 #: Phrases that are asked for; the rows of others are named as not understood.
 _PHRASES: Final = 8

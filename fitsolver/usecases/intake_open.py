@@ -15,7 +15,7 @@ from fitsolver.reading.list_layout import Layout
 from fitsolver.reading.list_mapping import ListMapping
 from fitsolver.reading.list_reader import NOT_SAID, is_serious
 from fitsolver.reading.list_rows import Taken
-from fitsolver.reading.list_unfold import ACROSS, Unfolded
+from fitsolver.reading.list_unfold import ACROSS, JOINTS, Unfolded
 from fitsolver.reading.list_words import plain
 from fitsolver.reading.toml_text import toml_text
 from fitsolver.records.intake import Article, Asked
@@ -30,6 +30,7 @@ _UNITS: Final[dict[OversizeUnit, str]] = {
     "in": "inches",
     "thou": "thousandths of an inch",
     "hundredths": "hundredths of a millimetre",
+    "um": "micrometres",
 }
 
 
@@ -56,7 +57,8 @@ def skip_asked(layout: Layout, mapping: ListMapping, known: Sequence[str]) -> It
             key=f"skip {title}",
             question=f"Nothing is read from the column '{title}' ({shown}). Does it say nothing "
             "that counts here (-), or what does it hold? bore, standard, oversize, grade, "
-            "thickness, pieces (in one article), stock, lead_days, family, remark",
+            "thickness, pieces (in one article), stock, lead_days, family, kind (of article), "
+            "more (of the description), remark",
             option=f'--skip "{title}", or --column grade="{title}"',
             line=f"skip = [{quoted(title)}]",
             proposed="" if telling else "-",
@@ -138,10 +140,11 @@ def rows_asked(
         shown = ", ".join(open_.no_bores)
         yield Asked(
             key="units",
-            question=f"The bores ({shown}) are none in millimetres. In which unit are they? mm, in",
+            question=f"The bores ({shown}) are none in millimetres. In which unit are they? mm, "
+            "in, um",
             option="--unit in",
             line='units = "in"',
-            proposed="in",
+            proposed="um" if all(text.isdecimal() for text in open_.no_bores) else "in",
             sure=0.7,
         )
     if mapping.price_for is None:
@@ -232,13 +235,23 @@ def _some(names: Sequence[str]) -> str:
 
 def across_asked(tables: Unfolded | None, mapping: ListMapping) -> Iterator[Asked]:
     """Yield what stands in the cells of a table with a column a size."""
-    if tables is None or not tables.sizes or mapping.sizes_across is not None:
+    if tables is None or not tables.sizes:
         return
-    yield _answer(
-        "sizes_across",
-        f"The columns {', '.join(tables.sizes[:_NAMES])} are sizes. What stands in their cells?",
-        tables.proposed or "price", ACROSS, 0.8,
-    )  # fmt: skip
+    if mapping.sizes_across is None:
+        yield _answer(
+            "sizes_across",
+            f"The columns {', '.join(tables.sizes[:_NAMES])} are sizes. What stands in their "
+            "cells?",
+            tables.proposed or "price", ACROSS, 0.8,
+        )  # fmt: skip
+    if mapping.number_joint is None and tables.number:
+        made = (f"{tables.number}{sign}{tables.sizes[-1]}: {word}" for word, sign in JOINTS.items())
+        yield _answer(
+            "number_joint",
+            f"How is the number of an article made from that of its row and its size? "
+            f"{', '.join(made)}",
+            "dash", tuple(JOINTS),
+        )  # fmt: skip
 
 
 def kind_asked(found: Proposal, taken: Taken) -> Iterator[Asked]:

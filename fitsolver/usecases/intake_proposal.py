@@ -54,7 +54,7 @@ def proposal(
     Raises InputError where no sheet has a column that could be a part number.
     """
     mapping = told or ListMapping(units=units)
-    tables = unfolded(sheets, mapping.sizes_across)
+    tables = unfolded(sheets, mapping.sizes_across, mapping.number_joint)
     sheets = tables.sheets
     named = frozenset(mapping.columns)
     found = _laid_out(sheets, mapping.columns, named)

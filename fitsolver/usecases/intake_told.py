@@ -20,7 +20,7 @@ from fitsolver.reading.list_mapping import (
     LeadUnit,
     ListMapping,
 )
-from fitsolver.reading.list_unfold import Across
+from fitsolver.reading.list_unfold import Across, Joint
 
 
 @dataclass(frozen=True)
@@ -49,6 +49,7 @@ class Told:
     price_for: int | None = None
     lead_unit: LeadUnit | None = None
     sizes_across: Across | None = None
+    number_joint: Joint | None = None
     bores_are: BoresAre | None = None
 
 
@@ -123,7 +124,7 @@ def _single(what: str, text: str) -> dict[str, Any]:
     if what == "family":
         return {what: text.strip()}
     if what == "units":
-        return {what: _one_of(text, ("mm", "in"))}
+        return {what: _one_of(text, ("mm", "in", "um"))}
     if what == "decimal":
         return {what: _one_of(text, (",", "."))}
     return {what: answer_of_text(what, text)} if what in ANSWERED else {}

@@ -21,7 +21,7 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 
 from fitsolver.base.errors import InputError
-from fitsolver.reading.list_kinds import names_article, phrase
+from fitsolver.reading.list_kinds import kind_of, names_article, phrase
 from fitsolver.reading.list_sheets import read_sheets
 from fitsolver.reading.list_words import plain
 from fitsolver.records.intake import Article, Asked, IntakeAnswer
@@ -55,10 +55,12 @@ class Owner:
         what, _, rest = asked.key.partition(" ")
         if what == "column":
             return self._column(rest)
-        said = self._said(what, rest)
+        said = self._said(what, rest, asked.question)
         return (asked.key, said) if said else None
 
-    def _said(self, what: str, rest: str) -> str:
+    def _said(  # noqa: PLR0911 (a question a line)
+        self, what: str, rest: str, question: str
+    ) -> str:
         """Return the answer to a question that names no column, '' where the owner has none."""
         if what == "skip":
             return self._held(rest)
@@ -67,8 +69,18 @@ class Owner:
         if what == "kind":
             return self._kind(rest) if rest else self._kind_of_all()
         if what == "sizes_across":
-            numbers = [line["number"] for line in self.truth]
-            return "number" if len(set(numbers)) == len(numbers) else "price"
+            rows = self._rows()
+            stand = sum(line["number"] in _cells(rows, line) for line in self.truth)
+            many = len({line["number"] for line in self.truth}) == len(self.truth)
+            priced = any(one["meaning"] == "price" for one in self.columns)
+            in_cells = "stock" if priced else "price"
+            return "number" if many and 2 * stand > len(self.truth) else in_cells
+        if what == "number_joint":
+            numbers = {line["number"] for line in self.truth}
+            made = [part.split(": ") for part in question.partition("? ")[2].split(", ")]
+            return next((word for number, word in made if number in numbers), "")
+        if what == "oversize_unit" and not self.says.get(what):
+            return self._unit(question)
         if what == "family_by":
             by = self.says.get("family_by", "")
             return by if by in ("headings", "sheets") else ""
@@ -89,7 +101,8 @@ class Owner:
     def _name(self, column: Line) -> str:
         sheet = [one for one in self.columns if one["sheet"] == column["sheet"]]
         same = [one for one in sheet if plain(one["heading"]) == plain(column["heading"])]
-        if len(same) > 1 or column["heading"].startswith("col "):
+        beside = self.says.get("layout") == "side_by_side"
+        if (len(same) > 1 and not beside) or column["heading"].startswith("col "):
             return f"column {sheet.index(column) + 1}"
         return column["heading"]
 
@@ -102,9 +115,22 @@ class Owner:
                 meaning = one["meaning"]
                 if meaning in REMARKS:
                     return "remark"
+                texts = [other for other in sheet if other["meaning"] == "description"]
+                if meaning == "description" and one != texts[0]:
+                    return "more"
                 known = meaning not in (*NOTHING, "size_list")
                 return ROLES.get(meaning, meaning) if known else "-"
         return "-"
+
+    def _unit(self, question: str) -> str:
+        """Return the unit in which the oversizes of a question are those of the list."""
+        overs = {Fraction(line["oversize"]) for line in self.truth if line["oversize"]}
+        shown = re.findall(r"\d+(?:[.,]\d+)?", question.partition(")")[0])
+        figures = {Fraction(text.replace(",", ".")) for text in shown} - {0}
+        units = {"mm": Fraction(1), "hundredths": Fraction(1, 100), "thou": Fraction(254, 10_000),
+                 "in": Fraction(254, 10), "um": Fraction(1, 1000)}  # fmt: skip
+        found = (u for u, size in units.items() if {f * size for f in figures} <= overs)
+        return next(found, "mm")
 
     def _stated(self, what: str) -> str:
         name = {"currency": "currency", "price_for": "per"}.get(what, "")
@@ -125,6 +151,9 @@ class Owner:
             for line in self.truth
             if any(_begins(cell, words) for cell in _cells(rows, line))
         }
+        if not kinds:  # a heading above a table
+            bare = {KINDS.get(line["kind"]) for line in self.truth}
+            return next((k for k in (kind_of(words), "piston kit") if k in bare), "-")
         return KINDS.get(kinds.pop(), "-") if len(kinds) == 1 else "-"
 
     def _rows(self) -> Mapping[tuple[str, int], Sequence[str]]:
