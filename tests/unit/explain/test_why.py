@@ -61,7 +61,7 @@ def test_two_cylinders_that_fail_are_each_opened_and_both_together_open_the_job(
     several, *more = (opening for opening in answer.openings if not opening.cylinder)
     assert (several.kind, several.by, several.opens_job) == ("several", 2, True)
     assert several.sentence == (
-        "together: cylinders 1, 2: the highest clearance 0.05400 mm instead of 0.05399 mm"
+        "together: cylinders 1, 2: the highest clearance 0.054 mm instead of 0.05399 mm"
     )
     assert {(each.kind, each.opens_job) for each in more} == {("several", True)}
     assert any("a piston of size" in each.sentence for each in more)
@@ -250,8 +250,8 @@ def test_a_ring_is_asked_for_where_bore_and_skirt_fit() -> None:
     # 0.30 + pi (62.009 - D0) <= 0.32, so D0 is 62.00264 at least.
     assert ring.by == 6_200_264
     assert ring.sentence == (
-        "a ring for groove 1 made for a bore of 62.00264 mm, not in the catalogue, would serve: "
-        "else like R; none made for a smaller bore does"
+        "a ring for groove 1 made for a bore of 62.040 mm, not in the catalogue, would serve: "
+        "else like R; the smallest that does is made for 62.003 mm"
     )
 
 

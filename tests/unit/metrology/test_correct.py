@@ -32,7 +32,7 @@ def test_a_warm_bore_with_its_sentence() -> None:
     assert [reading.size for reading in after.cylinders[0].readings] == [6_230_419, 6_229_219]
     (only,) = found
     assert (only.cylinder, only.what, only.correction) == ("1", "bore", -781)
-    assert only.sentence == "bore read at 31 °C: 62.312 becomes 62.304 mm (-7.82 µm)"
+    assert only.sentence == "bore read at 31 °C: 62.312 becomes 62.304 mm (-7.81 µm)"
 
 
 @pytest.mark.parametrize(
@@ -199,5 +199,5 @@ def test_inches_are_told_in_inches() -> None:
     given = one(WARM).model_copy(update={"unit": "in"})
     assert (
         corrected(given)[1][0].sentence
-        == "bore read at 31 °C: 2.4532 becomes 2.4529 in (-0.308 thou)"
+        == "bore read at 31 °C: 2.4532 becomes 2.4529 in (-0.307 thou)"
     )

@@ -65,8 +65,9 @@ def words(report: object, width: int) -> list[str]:
 
 
 def test_colour_is_an_extra() -> None:
-    plain = shown(report_of(answers.answer()))
-    coloured = shown(report_of(answers.answer()), colour=True)
+    bare = answers.plan(cylinders=(answers.cylinder(left_to_limit=None),))  # no bar of what is left
+    plain = shown(report_of(answers.answer(plan=bare)))
+    coloured = shown(report_of(answers.answer(plan=bare)), colour=True)
     assert "\x1b[" not in plain
     assert "\x1b[" in coloured
     assert re.sub(r"\x1b\[[0-9;]*m", "", coloured) == plain
