@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator, Sequence
 
+from fitsolver.choices.demands import HEIGHT_UNKNOWN
 from fitsolver.explain.joined import Joined
 from fitsolver.records.job import Job
 from fitsolver.records.plan import Reason
+from fitsolver.records.windows import Window
 from fitsolver.solving.joint_model import TERMS
 from fitsolver.solving.possible import JOINING
 from fitsolver.solving.problem import Problem, problem
 
 
-def ways_left(joined: Joined, reasons: Iterable[Reason]) -> tuple[str, ...]:
+def ways_left(joined: Joined, reasons: Sequence[Reason]) -> tuple[str, ...]:
     """Return what would make a plan possible, one sentence a way.
 
     Restoring is named as the last resort where too much metal is gone, whether this shop
@@ -30,9 +32,30 @@ def ways_left(joined: Joined, reasons: Iterable[Reason]) -> tuple[str, ...]:
         found.append(
             "sleeving or re-plating the bore is the way left; the catalogue has no work for it"
         )
+    if not found and any(HEIGHT_UNKNOWN in reason.sentence for reason in reasons):
+        found += _without_heights(task)
     if not found and not cuts(task):
         found.append("with the shop's work listed in routes.csv metal may be taken off")
     return tuple(found)
+
+
+def _without_heights(task: Problem) -> Iterator[str]:
+    """A plan with squish left open, where no piston's compression height is known."""
+
+    def opened(windows: tuple[Window, ...]) -> tuple[Window, ...]:
+        return tuple(window for window in windows if window.fit != "squish")
+
+    job = task.job
+    cylinders = tuple(
+        cylinder.model_copy(update={"windows": opened(cylinder.windows)})
+        for cylinder in job.cylinders
+    )
+    update = {"windows": opened(job.windows), "cylinders": cylinders}
+    if _may(job.model_copy(update=update), task):
+        yield (
+            "with the compression height of the piston in the catalogue, or squish left open by "
+            "name (no_window), there is a plan"
+        )
 
 
 def cuts(task: Problem) -> bool:

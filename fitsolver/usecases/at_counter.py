@@ -15,6 +15,7 @@ from fitsolver.choices.asked import question
 from fitsolver.doubts.set_aside import left_out_of
 from fitsolver.fits.availability import for_sale as pieces_for_sale
 from fitsolver.picking.ready import made_ready
+from fitsolver.records.base import Level
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.counter import (
     CounterAnswer,
@@ -129,12 +130,23 @@ def _largest(cylinder: Cylinder) -> int:
     return max((reading.size for reading in cylinder.readings), default=cylinder.finished_size or 0)
 
 
+#: How a figure of what is best is told after it.
+_MATTERS: Final[dict[Level, str]] = {
+    "restored": "cylinders sleeved or re-plated",
+    "largest_removal": "off",
+    "total_removal": "off in all",
+    "filing": "filed off the rings",
+    "price": "in all",
+    "days": "days",
+}
+
+
 def _why(
     lines: Sequence[CounterLine], plans: Sequence[Plan | None], best: Plan | None, unit: Unit
 ) -> str:
     """Return the first figure by which the best plan goes before the next one."""
     if best is None:
-        return "no size of the shelf fits; each line says by how much it misses"
+        return f"0 of {len(lines)} sizes fit; each line says by how much it misses"
     others = [
         (line, plan)
         for line, plan in zip(lines, plans, strict=True)
@@ -147,8 +159,9 @@ def _why(
     size = format_length(line.oversize, unit, sign=True)
     for own, other in zip(best.objective, second.objective, strict=True):
         if own.value != other.value and own.level != "part_number":
-            values = (_value(own.level, one, unit) for one in (own.value, other.value))
-            return "{}: {} here, {} with {}".format(LEVEL_WORDS[own.level], *values, size)
+            here, there = (_value(own.level, one, unit) for one in (own.value, other.value))
+            words = _MATTERS.get(own.level, LEVEL_WORDS[own.level])
+            return f"{here} {words} here, {there} with {size}"
     return f"it is as good as {size}, and its part numbers come first"
 
 
