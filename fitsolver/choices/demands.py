@@ -199,8 +199,12 @@ def _compression(state: CylinderChoices, candidate: PistonCandidate) -> Sequence
     return _height_unknown(candidate)
 
 
+#: How the refusal of a piston begins whose squish cannot be told.
+HEIGHT_UNKNOWN: Final = "compression height not known"
+
+
 def _height_unknown(candidate: PistonCandidate) -> Sequence[Demand]:
-    return (Refused(f"compression height not known: {candidate.part.number}"),)
+    return (Refused(f"{HEIGHT_UNKNOWN}: {candidate.part.number}"),)
 
 
 #: What each rule demands of choices, in the order in which refusals are told. A coupling rule

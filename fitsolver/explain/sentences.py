@@ -37,9 +37,8 @@ def describe(
 
     `rules` are all that are in conflict: a stack of gaskets may keep one of them, but not all.
     """
-    refused = _refused(rule, (near.option.piston,), (near.option.route,), ())
-    if refused:
-        return "; ".join(refused)
+    if any(refusal.rule == rule for refusal in near.option.refusals):
+        return "; ".join(_refused(rule, state.pistons, state.routes, ()))
     others = [_words(other) for other in rules if other != rule]
     asked = _DESCRIBE.get(rule)
     said = asked(task, state, near) if asked else _demanded(rule, task.job.unit, state, near)
@@ -149,7 +148,9 @@ def _route_cut(task: Problem, state: CylinderChoices, near: Near) -> str:
     if not cuts:
         return f"no work that takes metal is for {state.cylinder.material}"
     start = say(near.option.route.base, unit)
-    return f"{_to_cut(near, unit)}{cuts} may be cut, counted from {start}"
+    others = _refused("route_cut", (), state.routes, ())  # for other materials
+    said = f"{_to_cut(near, unit)}{cuts} may be cut, counted from {start}"
+    return "; ".join([said, *others])
 
 
 def _to_cut(near: Near, unit: Unit) -> str:

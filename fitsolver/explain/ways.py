@@ -2,24 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
-from typing import Final
+from collections.abc import Iterator, Sequence
 
+from fitsolver.choices.demands import HEIGHT_UNKNOWN
 from fitsolver.explain.joined import Joined
-from fitsolver.records.base import FitName
 from fitsolver.records.job import Job
 from fitsolver.records.plan import Reason
 from fitsolver.records.windows import Window
-from fitsolver.records.words import FIT_WORDS
 from fitsolver.solving.joint_model import TERMS
 from fitsolver.solving.possible import JOINING
 from fitsolver.solving.problem import Problem, problem
 
-#: Fits that ask for the compression height of the piston.
-_OF_STACKS: Final[frozenset[FitName]] = frozenset(("squish", "port_timing", "compression"))
 
-
-def ways_left(joined: Joined, reasons: Iterable[Reason]) -> tuple[str, ...]:
+def ways_left(joined: Joined, reasons: Sequence[Reason]) -> tuple[str, ...]:
     """Return what would make a plan possible, one sentence a way.
 
     Restoring is named as the last resort where too much metal is gone, whether this shop
@@ -37,9 +32,30 @@ def ways_left(joined: Joined, reasons: Iterable[Reason]) -> tuple[str, ...]:
         found.append(
             "sleeving or re-plating the bore is the way left; the catalogue has no work for it"
         )
+    if not found and any(HEIGHT_UNKNOWN in reason.sentence for reason in reasons):
+        found += _without_heights(task)
     if not found and not cuts(task):
         found.append("work that takes metal, listed in routes.csv; what fits then was not tried")
     return tuple(found)
+
+
+def _without_heights(task: Problem) -> Iterator[str]:
+    """A plan with squish left open, where no piston's compression height is known."""
+
+    def opened(windows: tuple[Window, ...]) -> tuple[Window, ...]:
+        return tuple(window for window in windows if window.fit != "squish")
+
+    job = task.job
+    cylinders = tuple(
+        cylinder.model_copy(update={"windows": opened(cylinder.windows)})
+        for cylinder in job.cylinders
+    )
+    update = {"windows": opened(job.windows), "cylinders": cylinders}
+    if _may(job.model_copy(update=update), task):
+        yield (
+            "with the compression height of the piston in the catalogue, or squish left open by "
+            "name (no_window), there is a plan"
+        )
 
 
 def cuts(task: Problem) -> bool:
@@ -56,7 +72,6 @@ def _may(job: Job, task: Problem) -> bool:
 def _ways(joined: Joined) -> Iterator[str]:
     task, job = joined.task, joined.task.job
     yield from _routes(task)
-    yield from _stacks(task)
     pinned = tuple(cylinder.without_parts() for cylinder in job.cylinders)
     if pinned != job.cylinders and _may(job.model_copy(update={"cylinders": pinned}), task):
         yield "with other parts than those the job pins there is a plan"
@@ -88,31 +103,6 @@ def _routes(task: Problem) -> Iterator[str]:
     elif restoring and _may(_with_routes(job, (*cutting, *restoring)), task):
         named = " or ".join(f"'{name}'" for name in restoring)
         yield f"sleeving or re-plating the bore ({named}) is the way left"
-
-
-def _stacks(task: Problem) -> Iterator[str]:
-    """The fits above the crown, where the catalogue gives no piston's compression height."""
-    job = task.job
-    if any(piston.compression_height is not None for piston in task.catalogue.pistons):
-        return
-    asked = {window.fit for cylinder in job.cylinders for window in job.windows_for(cylinder)}
-    asked &= _OF_STACKS
-    if not asked:
-        return
-    cylinders = tuple(
-        cylinder.model_copy(update={"windows": _others(cylinder.windows)})
-        for cylinder in job.cylinders
-    )
-    if _may(job.model_copy(update={"windows": _others(job.windows), "cylinders": cylinders}), task):
-        names = ", ".join(sorted(FIT_WORDS[fit] for fit in asked))
-        yield (
-            "no piston's compression height is known: with it in pistons.csv, or with "
-            f"{names} left open, a plan may be found"
-        )
-
-
-def _others(windows: Sequence[Window]) -> tuple[Window, ...]:
-    return tuple(window for window in windows if window.fit not in _OF_STACKS)
 
 
 def _limits_routes(job: Job) -> bool:

@@ -13,6 +13,7 @@ from fitsolver.matching.pair import Expired, Pairing, best_pairing, centred
 from fitsolver.matching.shortage import Shortage
 from fitsolver.matching.words import BORE, PIECE, Short, shortage_words
 from fitsolver.pairing.measured import Side
+from fitsolver.planning.cautions import SHEETS
 from fitsolver.records.base import Range
 from fitsolver.records.pairing import (
     MadePair,
@@ -30,8 +31,7 @@ _CAUTIONS: Final = (
     "before they go together.",
     "Sizes mean 20 °C, measured where and as the sheet says: the clearance is that of one size of "
     "the bore and one of the piece.",
-    "Windows come from the engine's and the part maker's own sheets: those outrank this tool, and "
-    "so do local rules and a licensed or qualified engine machinist.",
+    SHEETS,
 )
 
 

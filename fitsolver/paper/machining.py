@@ -42,7 +42,7 @@ def _rows(plan: CylinderPlan, work: CylinderStages, figures: Figures) -> Iterato
             which,
             parts if first else (),
             stops,
-            _ahead(work.ahead, figures) if first and work.ahead is not None else "",
+            _ahead(work.ahead, figures) if first and work.ahead and work.ahead.cuts else "",
             tuple(_everywhere(plan, target, work.targets[-1], figures)),
         )
 
@@ -56,7 +56,7 @@ def _ahead(ahead: GoAhead, figures: Figures) -> str:
         size = figures.aim(cut.diameter, cut.lowest, cut.highest)
         said.append(f"{cut.stage} to {size} ({low} to {high}{dial})")
     waits = [f"wait: {', '.join(ahead.waits)}"] if ahead.waits else []
-    return f"Before the piston is measured: {'; '.join((*(said or ['nothing is cut']), *waits))}."
+    return f"Before the piston is measured: {'; '.join((*said, *waits))}."
 
 
 def _parts(plan: CylinderPlan, work: CylinderStages, figures: Figures) -> Iterator[str]:
@@ -124,12 +124,21 @@ def finish_notes(
     yield from together(dwell, order)
     if any(len(item.targets) > 1 for item in machined):
         yield _WHICH
+    yield from together(_all_waits(machined), order)
     late = [
         (item.cylinder, f"for the largest piston '{item.ahead.cuts[-1].stage}' may come once more.")
         for item in machined
         if item.ahead is not None and item.ahead.cuts and not item.ahead.serves_both
     ]
     yield from together(late, order)
+
+
+def _all_waits(stages: Sequence[CylinderStages]) -> Iterator[tuple[str, str]]:
+    """Yield the cylinders in which nothing may be cut before the piston is measured."""
+    for item in stages:
+        if item.ahead is not None and not item.ahead.cuts:
+            waits = ", ".join(item.ahead.waits)
+            yield item.cylinder, f"nothing is cut before the piston is measured; wait: {waits}."
 
 
 def _zeroed(stages: Sequence[CylinderStages], figures: Figures) -> Iterator[tuple[str, str]]:
