@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import asyncio
 import random
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from statistics import median, quantiles
@@ -72,7 +72,12 @@ def launch() -> Job:
     return new
 
 
-JOBS = {2: ("pump", lambda: read_job(DEMOS / "pump" / "job.toml")), 8: ("launch", launch)}
+def pump() -> Job:
+    """Return the demonstration's job of two cylinders."""
+    return read_job(DEMOS / "pump" / "job.toml")
+
+
+JOBS: dict[int, tuple[str, Callable[[], Job]]] = {2: ("pump", pump), 8: ("launch", launch)}
 
 
 def begun(client: httpx.Client, cylinders: int) -> str:
