@@ -36,7 +36,7 @@ def jobs() -> Iterator[tuple[str, Job]]:
 
 
 def the_rest() -> Job:
-    """Return the pump's job with what no demonstration states. Invented; it is read, not decided."""
+    """Return the pump's job with what no demonstration states. Invented, and never decided."""
     data = job_content(read_job(DEMOS / "pump" / "job.toml"))
     data |= {
         "use": "street",
