@@ -26,6 +26,7 @@ _WORDS: Final = (
     ("this is not a text", "this is no text"),
     ("a job that names none", ""),
     ("; allowed:", ", known are"),
+    ("list the shop's routes in routes.csv", "type the shop's routes in its catalogue"),
 )
 
 

@@ -213,9 +213,10 @@ def test_a_shop_types_its_routes_and_a_job_of_its_list_has_a_plan(
     own: TestClient, taken: str
 ) -> None:
     """A list has no routes: without them no bore is cut."""
-    route = {"name": "finish hone", "kind": "finish hone", "half_width": "0,004", "min_cut": "0,01",
-             "max_cut": "0,30", "materials": "iron", "cost": "18", "days": "1"}  # fmt: skip
-    stage = {"route": "finish hone", "stage": "plateau", "leaves_low": "0", "leaves_high": "0"}
+    route = {"name": "hone", "kind": "rough and finish hone", "half_width": "0,004",
+             "min_cut": "0,03", "max_cut": "0,30", "materials": "iron", "cost": "18",
+             "days": "1"}  # fmt: skip
+    stage = {"route": "hone", "stage": "plateau", "leaves_low": "0", "leaves_high": "0"}
     for table, row in (("routes", route), ("stages", stage)):
         sent = {**head(own, taken), "table": table, **{f"n.{key}": v for key, v in row.items()}}
         answer = own.post(f"/catalogues/{taken}/rows", data=sent)
@@ -225,7 +226,7 @@ def test_a_shop_types_its_routes_and_a_job_of_its_list_has_a_plan(
     assert answer.status_code == 303, said(answer.text)
     held = room(own).shelf.get(taken)
     assert [(r.name, r.cost, r.half_width) for r in held.routes if r.machined] == [
-        ("finish hone", 1950, 400)
+        ("hone", 1950, 400)
     ]
     assert [one.name for one in held.stages] == ["plateau"]
     job = own.post("/jobs", data={"catalogue": f"{taken} / Reiher 54"}).headers["location"]
