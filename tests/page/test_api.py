@@ -67,7 +67,7 @@ def test_drawn_jobs_give_the_same_bytes(client: TestClient, tmp_path: Path, seed
     """Wear, depth of scratches, days, money and what counts first, all drawn."""
     dice = random.Random(seed)
     demo = dice.choice(("pump", "launch"))
-    unit, deep = {"pump": (0.001, 200), "launch": (0.0001, 60)}[demo]
+    unit, deep = {"pump": (0.001, 150), "launch": (0.0001, 60)}[demo]
     job = example(client, f"{demo}/job")
     data = tomllib.loads(client.get(f"{job}/job.toml").text, parse_float=Decimal)
     drawn = {
