@@ -9,7 +9,7 @@ from __future__ import annotations
 import copy
 import datetime as dt
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from functools import lru_cache
 from typing import Final
 
@@ -24,10 +24,13 @@ from fitsolver.page.content import (
     tables,
 )
 from fitsolver.page.fields import Field, field_of
+from fitsolver.records.base import FITS, LEVELS
 
 _COMMA: Final = re.compile(r"([+-]?\d*),(\d+(?:\s*[^\d,.]{0,5})?)")
 _MINUS: Final = str.maketrans({"\u2212": "-", "\u2013": "-", "\u2010": "-", "\u00a0": " "})
 _OF_SHEET: Final = re.compile(r"depth\.\d{1,3}|read(\.\d{1,3}){3}")
+#: Lists of names that are typed in words.
+_NAMES: Final[Mapping[str, tuple[str, ...]]] = {"no_window": FITS, "best": LEVELS}
 #: Jobs whose entries are held.
 _HELD: Final = 200
 #: What a row is known by: where it is gone, a form that was drawn with it is about another one.
@@ -63,8 +66,22 @@ def written(field: Field, value: object) -> str:
     if field.kind == "flag":
         return "yes" if value is True else ""
     if isinstance(value, list):
-        return ", ".join(shown(item) for item in value)
+        said = (shown(item) for item in value)
+        return ", ".join(_in_words(item) if field.key in _NAMES else item for item in said)
     return shown(value)
+
+
+def _in_words(name: str) -> str:
+    return name.replace("_", " ")
+
+
+def _named(name: str, known: Iterable[str]) -> str:
+    """Return a name as a job has it, of one that was typed in words: end_gap 2 of "end gap 2"."""
+    for one in known:
+        words = _in_words(one)
+        if name == words or name.startswith(f"{words} "):
+            return one + name[len(words) :]
+    return name
 
 
 def put(base: Mapping[str, object], now: Content, fields: Mapping[str, str]) -> Content:
@@ -153,7 +170,7 @@ def _value(field: Field, text: str) -> object:
     if field.kind == "flag":
         return True if text else ""
     if field.kind in ("names", "figures"):
-        return [item.strip() for item in re.split(r"[,;]", text) if item.strip()]
+        return items_of(field.key, text)
     if field.kind == "count" and text.isdecimal() and len(text) < 10:
         return int(text)
     if field.kind == "date":
@@ -162,6 +179,12 @@ def _value(field: Field, text: str) -> object:
         except ValueError:
             return text
     return text
+
+
+def items_of(key: str, text: str) -> list[str]:
+    """Return the items of a list that was typed with commas between."""
+    items = (" ".join(item.split()) for item in re.split(r"[,;]", text))
+    return [_named(item, _NAMES.get(key, ())) for item in items if item]
 
 
 def _set_zeros(data: Content, fields: Mapping[str, str], changed: Mapping[str, str]) -> None:

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Final, NamedTuple
 
 from fitsolver.base.lengths import exact_text
 from fitsolver.page.content import shown, tables
+from fitsolver.page.entered import items_of, written
 from fitsolver.page.fields import PARTS, field_of, label_of
 from fitsolver.page.said import words_of_fit
 from fitsolver.records.catalogue import Catalogue, Piston
@@ -250,7 +250,7 @@ def _of_item(
 def _figure(path: str, value: object) -> Figure:
     known = field_of(path)
     label = _LABELS.get(path, label_of(path.rpartition(".")[2]) if known is None else known.label)
-    said = value_shown(value)
+    said = value_shown(value) if known is None or known.kind == "flag" else written(known, value)
     if known is None:
         return Figure(path, label, said, "figure" if path in _FIGURES else "text")
     choices = ("", "yes", "no") if known.kind == "flag" else known.choices
@@ -273,7 +273,7 @@ def typed(figure: Figure, text: str) -> Typed:
     if figure.kind == "tick":
         return bool(text)
     if figure.kind == "list":
-        return tuple(item for part in re.split("[,;]", text) if (item := " ".join(part.split())))
+        return tuple(items_of(figure.path.rpartition(".")[2], text))
     return text
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Mapping, Sequence
-from typing import Any, Final, NamedTuple, TypedDict
+from typing import Final, NamedTuple, TypedDict
 
 from fitsolver.base.errors import InputError
 from fitsolver.base.lengths import exact_text
@@ -96,14 +96,19 @@ def last_stones(held: LogText, job: Job) -> str:
 
 
 def enter(
-    drafts: Drafts, key: str, about: tuple[Job, Catalogue, Plan], form: Mapping[str, Any]
+    drafts: Drafts,
+    key: str,
+    about: tuple[Job, Catalogue, Plan],
+    form: Mapping[str, str],
+    taken: tuple[str, ...] = (),
 ) -> Refused | None:
     """Add a pass to the log: it is on the disk when this returns. Returns what was refused.
 
+    `taken` are the ids of doubts whose figures are taken as they are.
+
     Raises NoDraftError where the job was removed meanwhile.
     """
-    taken = tuple(form.get("taken", ()))
-    fields = {name: str(text) for name, text in form.items() if name != "taken"}
+    fields = {name: text for name, text in form.items() if name != "taken"}
     line = entry_line(_cells(fields))
     with drafts.lock:
         drafts.read(key)

@@ -19,6 +19,7 @@ _OF_FILES: Final = re.compile(
 )
 _SECTION: Final = re.compile(r"\[\[?([a-z_.]+)\]\]?")
 _TABLE: Final = re.compile(r"an? \[([a-z_.]+)\] table")
+_STATED: Final = re.compile(r"\b([a-z_]+) = (?=[+.\d-])")
 _KEY: Final = re.compile(r"\b[a-z]+(?:_[a-z]+)+\b")
 _EXAMPLE: Final = re.compile(r",? (or a|as a)? ?text with its unit as \"[^\"]*\"|, as \"[^\"]*\"")
 _WORDS: Final = (
@@ -26,6 +27,8 @@ _WORDS: Final = (
     ("the job file", "the job"),
     ("this is not a text", "this is no text"),
     ("a job that names none", ""),
+    ("; allowed:", ", known are"),
+    ("list the shop's routes in routes.csv", "type the shop's routes in its catalogue"),
 )
 
 
@@ -55,6 +58,7 @@ def plain(text: str) -> str:
     for old, new in _WORDS:
         text = text.replace(old, new)
     text = _EXAMPLE.sub(" or a figure with its unit", text)
+    text = _STATED.sub(lambda found: f"{label_of(found[1])} ", text)
     text = _OF_FILES.sub("", text)
     text = _TABLE.sub(lambda found: label_of(found[1]), text)
     text = _SECTION.sub(lambda found: label_of(found[1]), text)

@@ -65,7 +65,7 @@ async def catalogue(request: Request, room: In, key: str) -> HTMLResponse:
     except BusyError:
         raise
     except InputError as error:  # too much for one look: its families are there all the same
-        refusal = said(withoutpath_of(error, room.shelf.folder(key)))
+        refusal = said(without_path(error, room.shelf.folder(key)))
     sections = [] if found is None else under_headings(report(found))
     return room.show(
         request,

@@ -150,7 +150,6 @@ def _in_words(error: InputError) -> str:
     """Return a refusal in the words of this screen, where a size is a bore."""
     told = copy(error)
     told.field = {"size": "", "family": "", "catalogue": ""}.get(error.field, error.field)
-    told.message = error.message.replace("; allowed:", ", known are")
     return said(told)
 
 

@@ -30,7 +30,7 @@ _DEMOS: Final = (
 async def first(request: Request, room: In) -> HTMLResponse:
     """What one can do here, each one tap away; the last jobs."""
     there = {f"{key}/{stem}" for key, stem in examples(room)}
-    found = await run_in_threadpool(listed, room.drafts, room.shelf, most=_JOBS)
+    found = await run_in_threadpool(listed, room.drafts, room.benches, most=_JOBS)
     return room.show(
         request,
         "first.html",

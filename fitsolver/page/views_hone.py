@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Any, Final
+from typing import Annotated, Final, TypedDict
 from urllib.parse import quote
 
 from fastapi import APIRouter, Form
@@ -20,12 +20,13 @@ from fitsolver.page.reports import as_picture
 from fitsolver.page.risk import RISK
 from fitsolver.page.room import About
 from fitsolver.page.sections import sections
-from fitsolver.page.stages_ticked import stages_of
-from fitsolver.page.standing import told
+from fitsolver.page.stages_ticked import Stage, stages_of
+from fitsolver.page.standing import Row, Told, told
 from fitsolver.page.steps_shown import Standing, standing_of
 from fitsolver.records.catalogue import Catalogue
+from fitsolver.records.doubts import Doubt
 from fitsolver.records.figures import Figures
-from fitsolver.records.hone import HoneAnswer
+from fitsolver.records.hone import HoneAnswer, HoneState
 from fitsolver.records.job import Job
 from fitsolver.records.plan import Plan
 from fitsolver.records.stages import StagesAnswer
@@ -33,6 +34,24 @@ from fitsolver.records.stages import StagesAnswer
 router = APIRouter(prefix="/jobs/{key}/hone", include_in_schema=False)
 machine = APIRouter(prefix="/jobs/{key}/machine", include_in_schema=False)
 _NOTHING: Final = passes.Refused()
+
+
+class MachineHead(TypedDict):
+    """What the machine shows of a job as a whole."""
+
+    plan: Plan | None
+    answer: HoneAnswer | None
+    log_doubts: tuple[Doubt, ...]
+    refused: passes.Refused
+
+
+class BoreShown(TypedDict):
+    """How one bore stands, its row of the answer, its passes, and what serves where it is large."""
+
+    state: HoneState
+    row: Row
+    done: int
+    again: Told | None
 
 
 async def _opened(about: About) -> tuple[Job, Catalogue, Plan]:
@@ -60,7 +79,7 @@ async def _shown(about: About, cylinder: str, refused: passes.Refused) -> HTMLRe
     standing = await standing_of(about, "machine")
     plan = standing.plan
     honed = [item.cylinder for item in plan.cylinders if item.machined] if plan else []
-    head: dict[str, Any] = {"plan": plan, "answer": None, "log_doubts": (), "refused": refused}
+    head: MachineHead = {"plan": plan, "answer": None, "log_doubts": (), "refused": refused}
     if plan is None or not honed:
         return about.show("machine.html", **standing.shown(), **head, stages=[])
     job, catalogue = await about.understood()
@@ -103,7 +122,7 @@ async def _of_bore(
     found: HoneAnswer,
     at: str,
     opened: tuple[Job, Catalogue, Plan],
-) -> dict[str, Any]:
+) -> BoreShown:
     """Return how one bore stands, where its dial stops, and what serves where it is too large."""
     state = next((item for item in found.cylinders if item.cylinder == at), None)
     if state is None:  # no entry of it yet: the log speaks of others
@@ -120,7 +139,7 @@ async def _of_bore(
     }
 
 
-async def _stages(about: About, cylinder: str) -> list[Any]:
+async def _stages(about: About, cylinder: str) -> list[Stage]:
     answer = await about.report("plan")
     assert isinstance(answer, StagesAnswer)
     return stages_of(answer, cylinder, about.room.drafts.ticks(about.key))
@@ -184,7 +203,7 @@ async def enter(about: About) -> Response:
     form = {name: " ".join(str(value).split()) for name, value in sent.items()}  # one line each
     taken = tuple(str(name) for name in sent.getlist("taken"))
     refused = await run_in_threadpool(
-        passes.enter, about.room.drafts, about.key, opened, {**form, "taken": taken}
+        passes.enter, about.room.drafts, about.key, opened, form, taken
     )
     cylinder = form.get("cylinder", "")
     return _to(about, cylinder) if refused is None else await _shown(about, cylinder, refused)

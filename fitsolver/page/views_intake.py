@@ -107,7 +107,7 @@ async def _shown(
         into=into,
         refusal=refusal,
         answer=answer,
-        **({} if answer is None else _told(room, state, answer)),
+        **({} if answer is None else told(room, state, answer)),
     )
 
 

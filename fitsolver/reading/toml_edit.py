@@ -139,7 +139,8 @@ def _item(value: Any, like: Any = None, *, inline: bool = False) -> Item:
         array = tomlkit.array()
         for inner in value:
             array.append(_item(inner, inline=True))
-        return array.multiline(any(isinstance(inner, list | Mapping) for inner in value))
+        array.multiline(any(isinstance(inner, list | Mapping) for inner in value))
+        return array
     return tomlkit.item(value)
 
 

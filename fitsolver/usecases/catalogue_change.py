@@ -124,8 +124,8 @@ def corrected_table(
     """Return the file of a table with cells changed, by row number and column; files to take out.
 
     In the shop's own tables a row may be `added`, and rows `dropped`; the table begins with its
-    first row, and is taken out with its last. A table of a workbook becomes a CSV file. Columns that
-    may not be corrected are refused, and so are rows that are not there (InputError).
+    first row, and is taken out with its last. A table of a workbook becomes a CSV file. Columns
+    that may not be corrected are refused, and so are rows that are not there (InputError).
     """
     file = _file_of(folder, name)
     if name not in CORRECTED or (file is None and not (name in OF_SHOP and added)):

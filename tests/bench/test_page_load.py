@@ -31,7 +31,7 @@ USERS, THINK = 50, (3.0, 9.0)
 STEPS = 20  # of one person: more than fit into a minute
 SECONDS = float(os.environ.get("FITSOLVER_LOAD_SECONDS", "60"))
 #: The page reads a form, keeps the job on the disk, and shows the plan: worth so much of a solve.
-MOST = 2.0
+MOST = 1.5
 
 Change = Callable[[int], Awaitable[httpx.Response]]
 Visit = Callable[[httpx.AsyncClient], Awaitable[Change]]

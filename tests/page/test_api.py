@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import json
+import random
 import re
 import subprocess
 import sys
+import tomllib
+from decimal import Decimal
 from pathlib import Path
 
 import pytest
@@ -29,7 +32,7 @@ from fitsolver.usecases.files import (
 from fitsolver.usecases.pair import pair_measured
 from fitsolver.usecases.tables import gauge_study
 
-from .serving import DEMOS, ROOT, example
+from .serving import DEMOS, ROOT, example, typed
 
 WHOLE = ROOT / "tests" / "format1"
 
@@ -57,6 +60,31 @@ def test_page_command_and_library_give_the_same_bytes(
     assert to_json(pick(file, folder)).encode() == by_command
     sent = {"job": file.read_text(), "catalogue": demo}
     assert client.post("/api/pick", json=sent).content == by_command
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_drawn_jobs_give_the_same_bytes(client: TestClient, tmp_path: Path, seed: int) -> None:
+    """Wear, depth of scratches, days, money and what counts first, all drawn."""
+    dice = random.Random(seed)
+    demo = dice.choice(("pump", "launch"))
+    unit, deep = {"pump": (0.001, 150), "launch": (0.0001, 60)}[demo]
+    job = example(client, f"{demo}/job")
+    data = tomllib.loads(client.get(f"{job}/job.toml").text, parse_float=Decimal)
+    drawn = {
+        f"cylinder.{n}.scratch": f"{unit * dice.randrange(deep):.4f}"
+        for n, _ in enumerate(data["cylinder"])
+    }
+    drawn |= {
+        "terms.needed_in_days": str(dice.randrange(40)),
+        "terms.budget": str(dice.randrange(100, 900)),
+        "best": dice.choice(("price, days, part number", "largest removal, price, part number")),
+    }
+    typed(client, job, **drawn)
+    (tmp_path / "job.toml").write_bytes(client.get(f"{job}/job.toml").content)
+    by_library = to_json(pick(tmp_path / "job.toml", DEMOS / demo)).encode()
+    assert client.get(f"{job}/answer.json").content == by_library
+    sent = {"job": (tmp_path / "job.toml").read_text(), "catalogue": demo}
+    assert client.post("/api/pick", json=sent).content == by_library
 
 
 @pytest.mark.parametrize("demo", ["pump", "launch", "brushsaw"])

@@ -4,14 +4,23 @@ from __future__ import annotations
 
 import csv
 import re
+from collections.abc import Iterator
 from html.parser import HTMLParser
+from pathlib import Path
 
 import pytest
 from fastapi.testclient import TestClient
 
+from fitsolver.page import entered
+from fitsolver.page.bench import Bench, content_of, on_the_bench, text_of
 from fitsolver.page.doubted import place_said
+from fitsolver.page.fields import PARTS
+from fitsolver.page.said import said
+from fitsolver.page.shelf import Shelf
+from fitsolver.reading.job_file import read_job
+from fitsolver.reading.job_text import job_content
 
-from .serving import DEMOS, PARTIAL, example, version
+from .serving import CATALOGUES, DEMOS, PARTIAL, example, version
 
 #: What belongs to commands and files: an option, a command, an assignment, a section, a key, and
 #: the names of the parts of a message.
@@ -111,6 +120,45 @@ def test_refusals_of_what_is_typed(client: TestClient) -> None:
         assert any("efus" in page or "note" in page or "lacks" in page for page in pages), name
         client.post(f"{job}/keep", data={"version": version(client, job), "action": "undo"})
     assert "Not decided" not in client.get(job).text
+
+
+def first_of(part: str) -> str:
+    """Return the path of a part, of those that stand more than once of the first."""
+    pieces, within = [], ""
+    for piece in part.split("."):
+        within = f"{within}.{piece}".strip(".")
+        pieces += [piece, "0"] if PARTS[within].many else [piece]
+    return ".".join(pieces)
+
+
+def told(bench: Bench) -> Iterator[str]:
+    """Yield all that a page says of what is wrong with a job."""
+    if bench.refusal is not None:
+        yield said(bench.refusal)
+    yield from map(said, bench.marks.values())
+    yield from (lack.said for lack in bench.lacks)
+    for doubt in bench.doubts:
+        yield from (place_said(doubt.id), said(doubt.sentence))
+
+
+@pytest.mark.parametrize("which", ["pump", "launch"])
+def test_refusals_of_every_field(which: str, tmp_path: Path) -> None:
+    """Whatever stands in a field of a job: too much, too little, none, what is no figure."""
+    shelf = Shelf(CATALOGUES, tmp_path)
+    job = job_content(read_job(DEMOS / which / "job.toml"))
+    base = content_of(text_of({**job, "catalogue": which}))
+    before = entered.entries(base)
+    bad, refused = [], 0
+    for part, fields in PARTS.items():
+        for field in fields.fields:
+            at = f"{first_of(part)}.{field.key}" if part else field.key
+            for typed in ("x", "-1", "9999", "0,0,1"):
+                bench = on_the_bench(entered.put_over(before, before, base, {at: typed}), shelf)
+                sentences = list(told(bench))
+                refused += bool(sentences)
+                bad += [(at, typed, one) for one in sentences if WORDS.search(one)]
+    assert bad == []
+    assert refused > 200
 
 
 def test_refusals_of_what_is_asked(client: TestClient, pump: str) -> None:
