@@ -19,8 +19,8 @@ from fitsolver.page.standing import STEPS, Kept, Told, steps, told
 from fitsolver.records.doubts import Doubt
 from fitsolver.records.plan import Answer, Plan
 
-#: A figure without a unit, a sum or a power.
-_PLAIN: Final = re.compile(r"[+\-\N{MINUS SIGN}]?\d*[.,]?\d+")
+#: A figure with decimals, or nothing: no unit, no sum.
+_PLAIN: Final = re.compile(r"[+\-\N{MINUS SIGN}]?(\d*[.,]\d+|0)")
 #: Rows of an empty sheet.
 _ROWS: Final = 8
 #: Facts that are measured with the readings, a row each under them.

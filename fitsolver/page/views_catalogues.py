@@ -16,7 +16,7 @@ from fitsolver.page.pool import BusyError
 from fitsolver.page.room import In
 from fitsolver.page.said import said
 from fitsolver.page.sections import under_headings
-from fitsolver.page.shelf_read import catalogue_of
+from fitsolver.page.shelf_read import catalogue_of, without_path
 from fitsolver.page.uploads import contents
 from fitsolver.reading.toml_edit import with_values
 from fitsolver.reading.toml_text import value_text

@@ -18,6 +18,7 @@ from fitsolver.page import shelf_tasks
 from fitsolver.page.calling import Question, kept_call
 from fitsolver.page.drafts import ChangedError
 from fitsolver.page.list_answers import with_answers
+from fitsolver.page.list_shown import told
 from fitsolver.page.lists import SUFFIXES, ListState
 from fitsolver.page.room import In, Room
 from fitsolver.page.said import said
