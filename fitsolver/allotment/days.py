@@ -19,7 +19,6 @@ from fitsolver.mip.timing import Timing, Wanted
 
 def timing_of(whole: Formulation, left: Subinstance) -> Timing:
     """Return what the items of a subinstance ask of time."""
-    jobs = whole.component.jobs
     row = {number: at for at, number in enumerate(whole.component.contested)}
     told = [whole.candidates[at] for at in left.item_of.tolist()]
     wanted = {

@@ -42,6 +42,7 @@ _TRIES: Final = 2
 _WIDER: Final = 1.5
 #: Limit on the work of a first try of the flow model (about seconds), and on its variables.
 _FLOW: Final = 6.0
+_FIRST_FLOW: Final = 0.5
 _SMALL: Final = 30_000
 #: What parts of the gap are searched before that, while the incumbent is far from the bound.
 _NEAR: Final = (1 / 64, 1 / 8)
@@ -79,6 +80,8 @@ class Gap:
     def close(self) -> None:
         """Close the gap as far as that can be done in the time."""
         self._search(fixed(self.dual, self.bound), self.integral, self.bound, _GLANCE)
+        if self.open:
+            self._close_flow(_FIRST_FLOW)
         if self.open:
             self._enumerate(_PATIENCE if self._far else None, _FEW)
         for part in _NEAR:
