@@ -36,7 +36,7 @@ def test_report(run: Run, shop: Path) -> None:
     assert "Result: proven best" in ran.out
     text = " ".join(ran.out.split())
     assert "left out, without priority 1 of 1" in text
-    assert "a: needs " in text
+    assert " needed, none left" in text
     assert "1 more of WP-050A" in text and "would serve it" in text
     assert "From the shelf" in ran.out
 
