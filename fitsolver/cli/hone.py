@@ -76,7 +76,7 @@ def hone(  # noqa: PLR0913, PLR0917
     opened = at_the_hone(job, catalogue, **how)
     answer = opened.answer(cylinder, stones)
     _report(answer, unit)
-    answer = EntryPrompts(opened, cylinder, partial(_report, unit=unit)).run(answer)
+    answer = EntryPrompts(opened, cylinder, partial(_report, unit=unit), unit_of(unit)).run(answer)
     raise typer.Exit(registered("hone").code(answer))
 
 

@@ -11,7 +11,8 @@ from fitsolver.base.errors import InputError
 from fitsolver.cli.output import say
 
 if TYPE_CHECKING:
-    from fitsolver.records.hone import HoneAnswer
+    from fitsolver.base.lengths import Unit
+    from fitsolver.records.hone import HoneAnswer, HoneState
     from fitsolver.usecases.hone_file import HoneFile
 
 #: Said at any question.
@@ -30,15 +31,20 @@ class EntryPrompts:
     """
 
     def __init__(
-        self, opened: HoneFile, cylinder: str | None, report: Callable[[HoneAnswer], None]
+        self,
+        opened: HoneFile,
+        cylinder: str | None,
+        report: Callable[[HoneAnswer], None],
+        unit: Unit | None = None,
     ) -> None:
-        self.opened, self.report = opened, report
+        self.opened, self.report, self.unit = opened, report, unit
         names = opened.machined()
         self.only = cylinder or (names[0] if len(names) == 1 else None)
         self.answer: HoneAnswer | None = None
         self.cylinder = self.only or ""
         self.strokes: dict[str, str] = {}  # advised for a cylinder, or refused a moment ago
         self.typed: dict[str, str] = {}
+        self.states: dict[str, HoneState] = {}
 
     def run(self, first: HoneAnswer) -> HoneAnswer:
         """Ask until the end and return the last answer, `first` where nothing was entered."""
@@ -49,14 +55,32 @@ class EntryPrompts:
                 pass
         except (typer.Abort, KeyboardInterrupt):
             say("", error=True)
-        say(f"Every entry that was answered is in {self.opened.log}.", error=True)
+        if self.answer is not None:
+            say(f"Every entry that was answered is in {self.opened.log}.", error=True)
         return self.answer or first
+
+    def _on_top(self) -> None:
+        """Say where every cylinder stands, above the questions, where a report has gone by."""
+        from fitsolver.records.figures import Figures
+        from fitsolver.reporting.hone_view import on_top
+
+        if len(self.states) > 1:
+            unit = self.unit or self.opened.job.unit
+            for line in on_top(tuple(self.states.values()), Figures(unit)):
+                say(line, error=True)
 
     def _entry(self) -> bool:
         """Ask for one entry; tell whether to go on."""
+        self._on_top()
         name = self.only or _ask("Cylinder", self.cylinder)
-        passes = _ask("Strokes, or seconds as '35 s'", self.strokes.get(name, "")) if name else ""
-        if _DONE in {name, passes} or not passes:
+        if name in {_DONE, ""}:
+            return False
+        if name not in self.opened.machined():
+            known = ", ".join(self.opened.machined())
+            say(f"  no cylinder that is machined: {name}; allowed: {known}", error=True)
+            return True
+        passes = _ask("Strokes, or seconds as '35 s'", self.strokes.get(name, ""))
+        if passes in {_DONE, ""}:
             return False
         self.cylinder = name
         try:
@@ -138,6 +162,7 @@ class EntryPrompts:
     def _advise(self, answer: HoneAnswer) -> None:
         """Offer the strokes that are advised at the next question."""
         for state in answer.cylinders:
+            self.states[state.cylinder] = state
             seconds = " s" if state.counted_in == "seconds" else ""
             advised = f"{state.next_count}{seconds}" if state.next_count else ""
             self.strokes[state.cylinder] = advised

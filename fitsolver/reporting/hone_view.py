@@ -31,7 +31,7 @@ def hone_view(
     Of one or two cylinders the figures come with it, of more by name.
     """
     yield ""
-    yield from (text(line, "bold reverse") for line in _on_top(answer.cylinders, figures))
+    yield from (text(line, "bold reverse") for line in on_top(answer.cylinders, figures))
     few = len(answer.cylinders) <= _FEW
     asked = [Item(state.cylinder, state.question) for state in answer.cylinders if state.question]
     if asked and not few and not opened.has("cylinders"):
@@ -45,7 +45,7 @@ def hone_view(
         yield Section("cylinders", ())
 
 
-def _on_top(states: Sequence[HoneState], figures: Figures) -> Iterator[str]:
+def on_top(states: Sequence[HoneState], figures: Figures) -> Iterator[str]:
     """Yield a line a cylinder: strokes next, what is left where it is tightest, where to stop.
 
     In columns; a name that would not fit the screen is cut short.

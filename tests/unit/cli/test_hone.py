@@ -140,7 +140,7 @@ def test_stones_named_beforehand(run: Run, tmp_path: Path) -> None:
     assert ran.code == 0
     told = " ".join(ran.out.split())
     assert "No rate is known for these stones yet: 20 strokes, then check." in told
-    assert "takes 5.0 µm at most (common practice, no source)" in told
+    assert "takes 5.00 µm at most (common practice, no source)" in told
     told = " ".join(run("hone", job).out.split())
     assert "Risk of passing the highest: 0.1% at most with this pass" in told
     assert "0.1% with those before it; 5.0% is the most for the bore" in told
