@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from difflib import get_close_matches
+from pathlib import Path
 from typing import Any, Final, NamedTuple
 
 from fitsolver.base.errors import InputError
@@ -79,6 +81,8 @@ class Sheets:
                 "this is not a readings sheet",
                 allowed=f"a file ending in {', '.join(_SUFFIXES)}",
             )
+        if isinstance(path, Path) and not path.exists():
+            raise self._missing(section, path)
         if file not in self.tables:
             self.tables[file] = read_readings(path, self.unit, gauge.read_as)
             self._claimed[file] = set()
@@ -109,6 +113,13 @@ class Sheets:
                 allowed=f"rows for cylinder '{name}'",
             )
         return [one for one in taken if one is not None]
+
+    def _missing(self, section: Section, path: Path) -> InputError:
+        beside = [one.name for one in path.parent.iterdir()] if path.parent.is_dir() else []
+        sheets = [name for name in beside if name.lower().endswith(_SUFFIXES)]
+        near = get_close_matches(path.name, sheets, n=1)
+        meant = f" (did you mean '{near[0]}'?)" if near else ""
+        return section.error("readings_file", f"there is no such file{meant}")
 
     def check_claimed(self) -> None:
         """Refuse rows of a cylinder that does not name their sheet."""
@@ -230,7 +241,9 @@ class _Where(NamedTuple):
         try:
             angle = parse_axis(axis)
         except ValueError as error:
-            raise self._error("axis", "this is no axis", axis, AXES) from error
+            near = get_close_matches(str(axis).casefold(), ("thrust", "pin"), n=1)
+            meant = f" (did you mean '{near[0]}'?)" if near else ""
+            raise self._error("axis", f"this is no axis{meant}", axis, AXES) from error
         size = self._length(field, figure, self.unit)
         dial = size if field == "dial" else None
         if dial is not None:

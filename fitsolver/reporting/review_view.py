@@ -102,7 +102,9 @@ def _families(review: CatalogueReview, figures: Figures, *, full: bool) -> list[
             first = f"{kinds[0].number} x {kinds[0].first.table}: {kinds[0].first.sentence}"
             said = [f"{_cut(first, _LINE - len(more))}{more}"]
         else:
-            said.append(f"{entries} more doubtful entries of {len(left)} kinds: see them with --full")
+            said.append(
+                f"{entries} more doubtful entries of {len(left)} kinds: see them with --full"
+            )
     return [pairs(lines), *(indented(_cut(line, _LINE)) for line in said)]
 
 

@@ -46,18 +46,20 @@ def counter(
     catalogue: str | Path | None = None,
     kits_only: bool = False,
     in_stock: bool = False,
+    unit: Unit | None = None,
 ) -> CounterAnswer:
     """Return what to sell for the bores of one engine, of which one size each is known.
 
     The first of `words` name the family, or enough of it to tell it from the others; each other
     one is a bore as people write it (`62.31`, `62,31`, `2.4531in`, `std`, `+0.50`). The catalogue
-    is the folder given, else the current one, else that of the shop file here or above. Raises
-    InputError for what is none of these, and as `load` does.
+    is the folder given, else the current one, else that of the shop file here or above. Its
+    sentences have figures in `unit`, else in that of the family's sheet. Raises InputError for
+    what is none of these, and as `load` does.
     """
     shop = nearest_shop(Path())
     folder = _folder(catalogue, shop)
     shop = shop or nearest_shop(folder)
-    job, parts = equal_job(words, folder, shop)
+    job, parts = equal_job(words, folder, shop, unit)
     return at_counter(job, parts, kits_only=kits_only, in_stock=in_stock)
 
 
@@ -81,7 +83,9 @@ def _folder(given: str | Path | None, shop: Path | None) -> Path:
     return found
 
 
-def equal_job(words: Sequence[str], folder: Path, shop: Path | None) -> tuple[Job, Catalogue]:
+def equal_job(
+    words: Sequence[str], folder: Path, shop: Path | None, shown_in: Unit | None = None
+) -> tuple[Job, Catalogue]:
     """Return the job that a question at the counter stands for, and its catalogue.
 
     Each cylinder is read on both axes at two depths that decide, everywhere the size that was
@@ -96,6 +100,9 @@ def equal_job(words: Sequence[str], folder: Path, shop: Path | None) -> tuple[Jo
     bores = [bore_typed(size, unit, parts.standard_bore, bounds) for size in sizes]
     job = _read(file, unit, bores)
     parts = of_shop(parts, file)
+    if shown_in is not None:
+        job = job.model_copy(update={"unit": shown_in})
+        parts = parts.model_copy(update={"unit": shown_in})
     job = without_idle_windows(job, parts)
     job = _left_open(job, parts, folder)
     return job, hold_together(job, parts, NAME)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import shutil
 from pathlib import Path
 
@@ -74,3 +75,12 @@ def test_a_catalogue_without_routes_says_so(run: Run, tmp_path: Path) -> None:
     shown = run("counter", "p62", "62.31", "-c", tmp_path / "pump").out.splitlines()
     assert len(shown) <= LINES
     assert any(line.startswith("No work is known here") for line in shown)
+
+
+def test_every_figure_is_in_the_unit_asked_for(run: Run) -> None:
+    """In the reason, in what is in the way and in what to measure too."""
+    words = ("counter", "h35", "3.507", "-c", DEMOS / "launch")
+    shown = run(*words, "-u", "mm").out
+    assert "lengths in mm" in shown
+    assert not re.search(r"\b[0-4]\.\d{4}\b", shown), shown  # four decimals are inches
+    assert json.loads(run(*words, "-u", "mm", "--json").out)["unit"] == "in"
