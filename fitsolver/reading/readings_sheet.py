@@ -151,7 +151,7 @@ def _place(table: Table, cells: Sequence[str]) -> str:
 def _odd_one(table: Table, sizes: Sequence[int]) -> tuple[int, list[str]]:
     """Return the first row whose figure is not as most are: a bore's size, or a small one."""
     large = [size >= LEAST_BORE for size in sizes]
-    usual = 2 * sum(large) > len(large)
+    usual = 2 * sum(large) >= len(large)
     return table.rows[next((at for at, one in enumerate(large) if one != usual), 0)]
 
 

@@ -148,7 +148,8 @@ def in_headings(rows: Sequence[NumberedRow]) -> list[str]:
     at = next((at for at in range(min(_TOP, len(rows))) if _heads(rows, at)), None)
     if at is None:
         return []
-    found = [word for _, cells in rows[max(at - 1, 0) : at + 1] for word in unknown_in(cells)]
+    over = [cells for _, cells in rows[max(at - 1, 0) : at] if len(list(filter(None, cells))) > 1]
+    found = [word for cells in (*over, rows[at][1]) for word in unknown_in(cells)]
     if found or any(heading(cell).axis for cell in rows[at][1]):
         return found
     return [word for _, cells in rows[at + 1 :] for word in unknown_in(cells)]
