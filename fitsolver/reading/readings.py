@@ -10,7 +10,7 @@ from typing import Any, Final, NamedTuple
 from fitsolver.base.errors import InputError
 from fitsolver.base.lengths import Unit, parse_unit
 from fitsolver.reading.files import Folder
-from fitsolver.reading.hints import shown, unknown
+from fitsolver.reading.hints import missing_file, shown, unknown
 from fitsolver.reading.job_keys import KEYS
 from fitsolver.reading.quantities import AXES, length_of, parse_axis
 from fitsolver.reading.readings_sheet import READ_AS, ReadAs, read_readings
@@ -82,7 +82,7 @@ class Sheets:
                 allowed=f"a file ending in {', '.join(_SUFFIXES)}",
             )
         if isinstance(path, Path) and not path.exists():
-            raise self._missing(section, path)
+            raise section.error("readings_file", missing_file(path))
         if file not in self.tables:
             self.tables[file] = read_readings(path, self.unit, gauge.read_as)
             self._claimed[file] = set()
@@ -113,13 +113,6 @@ class Sheets:
                 allowed=f"rows for cylinder '{name}'",
             )
         return [one for one in taken if one is not None]
-
-    def _missing(self, section: Section, path: Path) -> InputError:
-        beside = [one.name for one in path.parent.iterdir()] if path.parent.is_dir() else []
-        sheets = [name for name in beside if name.lower().endswith(_SUFFIXES)]
-        near = get_close_matches(path.name, sheets, n=1)
-        meant = f" (did you mean '{near[0]}'?)" if near else ""
-        return section.error("readings_file", f"there is no such file{meant}")
 
     def check_claimed(self) -> None:
         """Refuse rows of a cylinder that does not name their sheet."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from copy import copy
 from pathlib import Path
 from typing import Any, Final
 
@@ -14,6 +15,7 @@ from fitsolver.reading.catalogue_folder import families_of, read_catalogue
 from fitsolver.reading.catalogue_tables import HEAD
 from fitsolver.reading.counter_words import bore_typed, family_and_sizes, near_family
 from fitsolver.reading.family_sheet import FOLDER
+from fitsolver.reading.hints import missing_file
 from fitsolver.reading.job_file import job_of
 from fitsolver.reading.job_keys import KEYS
 from fitsolver.reading.job_windows import read_ports, read_zone
@@ -67,12 +69,19 @@ def catalogue_here(shop: Path | None) -> Path | None:
     """Return the current folder where it is a catalogue, else the one that a shop file names."""
     if Path(HEAD).is_file():
         return Path()
-    named = "" if shop is None else read_shop_head(shop).text("catalogue")
-    return shop.parent / named if shop is not None and named else None
+    head = None if shop is None else read_shop_head(shop)
+    if shop is None or head is None or not head.text("catalogue"):
+        return None
+    named = shop.parent / head.text("catalogue")
+    if not named.exists():
+        raise head.error("catalogue", missing_file(named))
+    return named
 
 
 def _folder(given: str | Path | None, shop: Path | None) -> Path:
     found = catalogue_here(shop) if given is None else Path(given)
+    if found is not None and not found.exists():
+        raise InputError(missing_file(found), file=str(found), field="catalogue")
     if found is None:
         raise InputError(
             "no catalogue is given, and there is none here",
@@ -122,7 +131,8 @@ def _owned(family: str, count: int, unit: Unit, folder: Path, shop: Path | None)
 
 def _read(file: JobFile, unit: Unit, bores: Sequence[int]) -> Job:
     """Return the job of sheet and shop, every bore read as so large (ticks) wherever it is."""
-    data = {**file.data, "units": unit}
+    data = copy(file.data)  # with where each figure stands
+    data["units"] = unit
     top = Section(data, KEYS[""], file=NAME, place="", unit=unit)
     depths = _depths(read_zone(top), read_ports(top) or ())
     data["cylinder"] = [
