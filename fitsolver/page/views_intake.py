@@ -19,14 +19,7 @@ from fitsolver.base.errors import InputError
 from fitsolver.page import shelf_tasks
 from fitsolver.page.calling import Question, kept_call
 from fitsolver.page.drafts import ChangedError
-from fitsolver.page.list_answers import (
-    NONE,
-    ROLE_WORDS,
-    headings_of,
-    questions,
-    told_by,
-    with_answers,
-)
+from fitsolver.page.list_answers import ROLE_WORDS, headings_of, questions, with_answers
 from fitsolver.page.lists import SUFFIXES, ListState
 from fitsolver.page.room import In, Room
 from fitsolver.page.said import said
@@ -38,6 +31,7 @@ from fitsolver.reading.list_mapping import MAPPING
 from fitsolver.records.figures import Figures, money
 from fitsolver.records.intake import Article, IntakeAnswer
 from fitsolver.reporting.intake_view import article_row
+from fitsolver.usecases.intake_told import NONE, told_of
 
 router = APIRouter(include_in_schema=False)
 #: Rows that are shown as understood, and of what was not; changes that are named.
@@ -247,7 +241,7 @@ async def _taken(
     request: Request, room: Room, key: str, state: ListState
 ) -> tuple[str, IntakeAnswer]:
     file, folder, version = _places(room, key, state)
-    told_by(state.unit, state.given)
+    told_of(state.given, state.unit)
     looked: Looked = await room.work(
         request, shelf_tasks.take_list, file, folder, state.unit, state.given, state.title
     )
