@@ -99,6 +99,7 @@ async def _shown(
         raise
     except InputError as error:
         refusal = refusal or said(error)
+    shown: Mapping[str, object] = {} if answer is None else told(room, state, answer)
     return room.show(
         request,
         "list.html",
@@ -107,7 +108,7 @@ async def _shown(
         into=into,
         refusal=refusal,
         answer=answer,
-        **({} if answer is None else told(room, state, answer)),
+        **shown,
     )
 
 
