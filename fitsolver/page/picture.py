@@ -187,11 +187,10 @@ def _facts(bore: Bore, figures: Figures) -> tuple[tuple[str, str], ...]:
         ("smallest", figures.near(form.smallest)),
         ("out-of-round", figures.near(form.out_of_round)),
         ("taper", figures.near(form.taper, sign=True)),
-        ("shape", shape_words(form)),
     ]
     if form.wear is not None:
         facts.append(("wear", figures.near(form.wear)))
-    return tuple(facts)
+    return (*facts, ("shape", shape_words(form)))
 
 
 def _ticks(scale: _Scale, unit: Unit, about: int) -> tuple[Tick, ...]:

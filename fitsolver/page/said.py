@@ -18,6 +18,7 @@ _OF_FILES: Final = re.compile(
 )
 _SECTION: Final = re.compile(r"\[\[?([a-z_.]+)\]\]?")
 _STATED: Final = re.compile(r"\b([a-z_]+) = (?=[+.\d-])")
+_TABLE: Final = re.compile(r"an? \[([a-z_.]+)\] table")
 _KEY: Final = re.compile(r"\b[a-z]+(?:_[a-z]+)+\b")
 _EXAMPLE: Final = re.compile(r",? (or a|as a)? ?text with its unit as \"[^\"]*\"|, as \"[^\"]*\"")
 _WORDS: Final = (
@@ -55,6 +56,7 @@ def plain(text: str) -> str:
     text = _EXAMPLE.sub(" or a figure with its unit", text)
     text = _STATED.sub(lambda found: f"{label_of(found[1])} ", text)
     text = _OF_FILES.sub("", text)
+    text = _TABLE.sub(lambda found: label_of(found[1]), text)
     text = _SECTION.sub(lambda found: label_of(found[1]), text)
     text = _KEY.sub(_key, text)
     return "\n".join(" ".join(line.split()) for line in text.splitlines() if line.strip())

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from typing import Final, TypedDict
 
@@ -18,11 +19,13 @@ from fitsolver.page.standing import STEPS, Kept, Told, steps, told
 from fitsolver.records.doubts import Doubt
 from fitsolver.records.plan import Answer, Plan
 
+#: A figure with decimals, or nothing: no unit, no sum.
+_PLAIN: Final = re.compile(r"[+\-\N{MINUS SIGN}]?(\d*[.,]\d+|0)")
 #: Rows of an empty sheet.
 _ROWS: Final = 8
 #: Facts that are measured with the readings, a row each under them.
 MEASURED: Final = (
-    ("zero_on_piston", "that size is the old piston's"),
+    ("zero_on_piston", "zero is the old piston's size"),
     ("scratch", "deepest scratch"),
     ("squish.measured", "squish, old parts"),
     ("squish.old_gaskets", "old gaskets, compressed"),
@@ -176,12 +179,36 @@ def measure_shown(standing: Standing, rows: int) -> SheetShown:
     sheet = sheet_of(standing.data)
     least = len(sheet.depths) + (0 if len(sheet.depths) >= _ROWS else 1)
     return {
-        "sheet": sheet,
+        "sheet": _aligned(sheet),
         "rows": min(max(least, _ROWS, rows), 128),
         "where": _where(standing),
         "measured": MEASURED,
         "pasting": False,
     }
+
+
+def _aligned(sheet: Sheet) -> Sheet:
+    """Return a sheet with as many decimals to the depths, and to each bore, as the finest has."""
+    depths = _filled(sheet.depths)
+    figures: dict[tuple[int, int, int], str] = {}
+    for cylinder in range(len(sheet.plain)):
+        mine = {at: text for at, text in sheet.figures.items() if at[0] == cylinder}
+        figures |= zip(mine, _filled(tuple(mine.values())), strict=True)
+    return sheet._replace(depths=depths, figures=figures)
+
+
+def _filled(texts: tuple[str, ...]) -> tuple[str, ...]:
+    plain = [text.replace(",", ".") for text in texts if _PLAIN.fullmatch(text)]
+    places = max((len(text.partition(".")[2]) for text in plain), default=0)
+    return tuple(_with_places(text, places) for text in texts)
+
+
+def _with_places(text: str, places: int) -> str:
+    if not places or not _PLAIN.fullmatch(text):
+        return text
+    mark = "," if "," in text else "."
+    whole, _, decimals = text.partition(mark)
+    return f"{whole}{mark}{decimals:0<{places}}"
 
 
 def _where(standing: Standing) -> dict[int, str]:

@@ -17,6 +17,7 @@ from fitsolver.page.bench import text_like
 from fitsolver.page.drafts import ChangedError
 from fitsolver.page.planned_again import now_measured
 from fitsolver.page.reports import as_picture
+from fitsolver.page.risk import RISK
 from fitsolver.page.room import About
 from fitsolver.page.sections import sections
 from fitsolver.page.stages_ticked import Stage, stages_of
@@ -125,7 +126,7 @@ async def _of_bore(
     """Return how one bore stands, where its dial stops, and what serves where it is too large."""
     state = next((item for item in found.cylinders if item.cylinder == at), None)
     if state is None:  # no entry of it yet: the log speaks of others
-        alone = await about.ask(tasks.at_the_hone, *opened, _as_text(_log(about)), cylinder=at)
+        alone = await about.ask(tasks.at_the_hone, *opened, _as_text(_log(about)), RISK, at)
         state = alone.cylinders[0]
     assert standing.answer is not None
     row = next(item for item in told(standing.answer).rows if item.cylinder == at)

@@ -1,20 +1,22 @@
 """Draw the README's two pictures of the page anew: `python -m tests.docs.pictures`.
 
 The demonstration job of the pump in a real browser: the readings as they were taken, and the hone
-after three passes. Look at them before keeping them.
+after three passes. Look at them before keeping them. `--all FOLDER [NAMES]` draws every screen
+instead (`screens.py`), or those whose names the pattern NAMES finds.
 """
 
 from __future__ import annotations
 
+import sys
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Final
 
-import httpx
 from PIL import Image
 
+from tests.docs import screens
 from tests.page.browser import Hand, browser
-from tests.page.serving import DEMOS, served
+from tests.page.serving import served
 
 FOLDER: Final = Path(__file__).parents[2] / "docs" / "pictures"
 WIDTH, HEIGHT = 1280, 800
@@ -26,9 +28,9 @@ DECIDED = "return document.getElementById('verdict')?.dataset.decided === 'yes'"
 
 def take(address: str, work: Path) -> None:
     """Write both pictures."""
-    made = httpx.post(f"{address}/jobs/example", data={"which": "pump/job"})
-    job = address + made.headers["location"]
-    enter_passes(job)
+    shop = screens.Shop(address)
+    job = shop.example("pump/job")
+    shop.passes(job, "1", *PASSES)
     with browser(work / "profile") as driver:
         hand = Hand(driver, address, work)
         hand.size(WIDTH, HEIGHT)
@@ -43,24 +45,6 @@ def take(address: str, work: Path) -> None:
             keep(raw, FOLDER / f"{name}.png")
 
 
-def enter_passes(job: str) -> None:
-    """Enter three passes of bore 1 at the hone."""
-    rows = (DEMOS / "pump" / "readings.csv").read_text(encoding="utf-8").splitlines()[1:]
-    mine = [row.split(",") for row in rows if row.startswith("1,")]
-    for removed in PASSES:
-        page = httpx.get(f"{job}/machine?cylinder=1", timeout=60).text
-        after = page.partition('name="after" value="')[2][:16]
-        fields = {"cylinder": "1", "after": after, "count": "20", "stones": "220"}
-        for place, (_, depth, axis, dial) in enumerate(mine):
-            fields |= {
-                f"d{place}": depth,
-                f"a{place}": axis,
-                f"r{place}": f"{float(dial) + removed:.3f}",
-            }
-        answer = httpx.post(f"{job}/hone", data=fields, timeout=60)
-        assert answer.status_code == 303, answer.text
-
-
 def keep(raw: Path, path: Path) -> None:
     """Write a picture small: 64 colours are enough for the page."""
     path.parent.mkdir(exist_ok=True)
@@ -69,5 +53,9 @@ def keep(raw: Path, path: Path) -> None:
 
 
 if __name__ == "__main__":
-    with TemporaryDirectory(ignore_cleanup_errors=True) as folder, served(Path(folder)) as address:
-        take(address, Path(folder))
+    with TemporaryDirectory(ignore_cleanup_errors=True) as folder:
+        if sys.argv[1:2] == ["--all"]:
+            screens.draw(Path(sys.argv[2]), Path(folder), "".join(sys.argv[3:4]))
+        else:
+            with served(Path(folder)) as address:
+                take(address, Path(folder))

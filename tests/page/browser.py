@@ -20,6 +20,8 @@ from selenium.webdriver.support.ui import Select, WebDriverWait
 CHROMIUM, DRIVER = shutil.which("chromium"), shutil.which("chromedriver")
 #: Where pictures are kept to be looked at; without it they go with the test's own folder.
 ARTEFACTS = os.environ.get("FITSOLVER_ARTEFACTS")
+#: Rules of axe-core that look at colours.
+OF_COLOUR = ("color-contrast", "link-in-text-block")
 _OPTIONS = (
     "--headless=new",
     "--no-sandbox",  # the tests may run as root in a container
@@ -134,13 +136,19 @@ class Hand:
         metrics = {"width": width, "height": height, "deviceScaleFactor": scale, "mobile": phone}
         self.driver.execute_cdp_cmd("Emulation.setDeviceMetricsOverride", metrics)
 
-    def findings(self) -> list[str]:
-        """Return what axe-core finds, of any grade, with all that can be opened open."""
+    def findings(self, *, of_colour: bool = False) -> list[str]:
+        """Return what axe-core finds, of any grade, with all that can be opened open.
+
+        With `of_colour` only by the rules that look at colours: all that another scheme changes.
+        """
         opened = "document.querySelectorAll('details').forEach(one => { one.open = true; })"
         self.driver.execute_script(opened)
+        options: dict[str, object] = {"resultTypes": ["violations"]}
+        if of_colour:
+            options["runOnly"] = list(OF_COLOUR)
         return [
             f"{item['impact']} {item['id']}: {item['help']}: {item['nodes'][0]['target']}"
-            for item in Axe().run(self.driver)["violations"]
+            for item in Axe().run(self.driver, options=options)["violations"]
         ]
 
     def complaints(self) -> list[str]:

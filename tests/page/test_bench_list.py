@@ -73,6 +73,7 @@ def test_a_job_goes_through_its_states(client: TestClient) -> None:
     assert client.post(f"{job}/machine/stage", data={"stage": "../x"}).status_code == 422
     honed(client, job, "1", 0.245)
     assert state_of(client, job) == "machining, 1 pass"
+    assert "bore 2" in client.get(f"{job}/machine?cylinder=2").text  # of which none is entered
     assert "bore 2: readings after the last pass" in client.get(f"{job}/check").text
     honed(client, job, "2", 0.19)
     page = client.get(f"{job}/check").text

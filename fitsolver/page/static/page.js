@@ -109,7 +109,7 @@ function failed(answer) {
     return;
   }
   failing = true;
-  tell("not kept: the page cannot be reached. What you typed is kept here and sent later", true);
+  tell("cannot be reached: what you typed is kept here and sent later", true);
   timer = setTimeout(send, AGAIN);
 }
 
@@ -123,7 +123,9 @@ function leave() {
   navigator.sendBeacon(`/jobs/${key}/keep`, body);
 }
 
-const same = (one, other) => String(one).replace(",", ".").trim() === String(other).replace(",", ".").trim();
+const plain = (text) => String(text).replace(",", ".").trim();
+const same = (one, other) => plain(one) === plain(other)
+  || (plain(one) !== "" && plain(other) !== "" && Number(plain(one)) === Number(plain(other)));
 
 function comeBack() {
   if (!job()) return;
@@ -294,8 +296,14 @@ function prepare() {
     button.setAttribute("hx-post", button.form.getAttribute("action"));
     htmx.process(button);
   }
+  fitBar();
+}
+
+// On a phone the answer is a bar that opens; it stays as one left it when a new answer comes.
+let opened = false;
+function fitBar() {
   const bar = document.querySelector(".strip .bar");
-  if (bar && matchMedia("(max-width: 47rem)").matches) bar.open = false;
+  if (bar && matchMedia("(max-width: 47rem)").matches) bar.open = opened;
 }
 
 let last = null; // the field of the sheet that was typed in last, for the sign button
@@ -315,6 +323,8 @@ document.addEventListener("focusin", (event) => { if (event.target.matches("#gri
 document.addEventListener("keydown", walk);
 document.addEventListener("paste", paste);
 document.addEventListener("click", (event) => {
+  const bar = event.target.closest?.(".strip .bar > summary")?.parentElement;
+  if (bar) opened = !bar.open;
   if (event.target.matches("[data-sign]") && last) {
     last.value = last.value.startsWith("-") ? last.value.slice(1) : `-${last.value.replace(/^\+/, "")}`;
     last.focus();
@@ -349,6 +359,7 @@ document.addEventListener("htmx:configRequest", (event) => {
 });
 document.addEventListener("htmx:load", (event) => {
   const put = event.detail.elt;
+  if (put.id === "answer") fitBar();
   if (put.id === "step" || put.querySelector?.("#step")) { prepare(); comeBack(); }
 });
 window.addEventListener("pagehide", leave);
