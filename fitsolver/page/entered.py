@@ -115,7 +115,7 @@ def put_over(
 
 
 def _is_as_shown(name: str, text: str, before: Mapping[str, str]) -> bool:
-    """Tell whether a field says what it was drawn with: the sheet fills decimals up with noughts."""
+    """Tell whether a field says what it was drawn with: the sheet fills up decimals."""
     was = before.get(name, "")
     return text == was or (bool(_OF_SHEET.fullmatch(name)) and _bare(text) == _bare(was))
 
