@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Mapping
+from functools import partial
 from pathlib import Path
 from typing import Annotated, Final
 
@@ -99,17 +100,10 @@ async def _shown(
         raise
     except InputError as error:
         refusal = refusal or said(error)
-    shown: Mapping[str, object] = {} if answer is None else told(room, state, answer)
-    return room.show(
-        request,
-        "list.html",
-        key=key,
-        state=state,
-        into=into,
-        refusal=refusal,
-        answer=answer,
-        **shown,
+    show = partial(
+        room.show, request, "list.html", key=key, state=state, into=into, refusal=refusal
     )
+    return show(answer=None) if answer is None else show(answer=answer, **told(room, state, answer))
 
 
 async def _looked(request: Request, room: Room, key: str, state: ListState) -> IntakeAnswer:
