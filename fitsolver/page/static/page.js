@@ -206,7 +206,8 @@ function settled(event) {
     showSteps();
     const verdict = document.getElementById("verdict");
     const old = Boolean(unsent.size || sending) || verdict?.dataset.decided === "no";
-    tell(verdict?.dataset.decided === "no" ? "the answer below is of before" : "kept", old);
+    const words = verdict?.dataset.decided === "no" ? "the answer below is of before" : "kept";
+    tell(unsent.size || sending ? "working" : words, old); // an answer to what was typed before
     if (!document.querySelector("#answer table")) document.getElementById("strip")?.classList.remove("old");
   }
 }
