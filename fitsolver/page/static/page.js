@@ -214,7 +214,8 @@ function settled(event) {
     const verdict = document.getElementById("verdict");
     const answered = Boolean(document.querySelector("#answer table"));
     const before = answered && verdict?.dataset.decided === "no";
-    tell(before ? "the answer below is of before" : "kept", answered && (before || Boolean(unsent.size || sending)));
+    const busy = Boolean(unsent.size || sending); // an answer to what was typed before
+    tell(busy ? "working" : before ? "the answer below is of before" : "kept", answered && (before || busy));
   }
 }
 
