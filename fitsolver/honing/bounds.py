@@ -10,6 +10,9 @@ then, u the standard deviation of a reading and t = 4 sqrt(2) u:
 N are the neighbours: the other axes at its depth, the next depths read on its axis. A hone cuts
 what stands in, so a place sticks out of its neighbours, or lags behind them, no more than before.
 s is a share of the mean removal of the step.
+
+Two slips at one depth hold each other up: so the bound upwards is looked at once more with the
+next depths of the axis alone as N, where a place grew more than QUICKER times what they did.
 """
 
 from __future__ import annotations
@@ -100,7 +103,7 @@ def by_itself(sizes: Places, base: Mapping[Place, Base], limits: Limits) -> list
             continue
         if size < last.size - limits.shift:
             found.append(Found(place, "shrunk", last.size - limits.shift))
-        most = last.size + limits.growth - last.growth + limits.shift
+        most = largest(last, limits)
         if last.cut == limits.cut and size > most:
             found.append(Found(place, "quick", most))
     return found
@@ -167,6 +170,40 @@ def out_of_line(sizes: Places, base: Mapping[Place, Base], limits: Limits) -> li
             return found
         found.append(worst[1])
         del left[worst[1].place]
+
+
+def above_and_below(
+    looked_at: Places, sizes: Places, base: Mapping[Place, Base], limits: Limits
+) -> list[Found]:
+    """Return the readings that stand out of the next depths on their axis further than before.
+
+    Only those that grew by more than QUICKER times what the depths beside them, and the middle of
+    the bore, did: at its ends a hone may cut more than elsewhere. `sizes` are all that were read
+    now; beside a place alone, the others are taken as large as they may be by now.
+    """
+    since = [place for place in base if base[place].cut == limits.cut]
+    found = []
+    for place in (place for place in looked_at if place in since):
+        read = [other for other in since if other in sizes]
+        on_axis = [
+            [p for p in neighbours(place, held) if p[1] == place[1]] for held in (read, since)
+        ]
+        beside = on_axis[0] or on_axis[1]
+        if not beside:
+            continue
+        now = {p: sizes.get(p, largest(base[p], limits)) for p in beside}
+        out = max(0, base[place].size - max(base[p].size for p in beside))
+        grew = max(limits.removed, 0.0, *(now[p] - base[p].size for p in beside))
+        level = max(now.values()) + out + limits.repeat + UNEVEN * grew
+        bound = max(level, base[place].size + QUICKER * grew + limits.repeat)
+        if looked_at[place] > bound:
+            found.append(Found(place, "high", bound))
+    return found
+
+
+def largest(last: Base, limits: Limits) -> float:
+    """Return the largest that a place may read by now."""
+    return last.size + limits.growth - last.growth + limits.shift
 
 
 def alone(sizes: Places, base: Mapping[Place, Base], limits: Limits) -> list[Found]:

@@ -39,7 +39,8 @@ class Check:
     and `cut` is the name of a bar's cut or a new sleeve since then. `own` are the places that its
     entry read: a re-reading of some places has the others from the check before, and it
     `replaces` that check, as a re-reading that contradicts it does. At the places `left_out`
-    later readings contradict it. `often` is how often each place was read, where it stands for a
+    later readings contradict it. `aside` are the sizes that its entry read where none decides:
+    beside a port, outside the zone. `often` is how often each place was read, where it stands for a
     state of the bore; readings of one place that differ by more than `apart` do not agree.
     """
 
@@ -52,6 +53,7 @@ class Check:
     read: Cylinder
     bore: Cylinder
     own: frozenset[Place]
+    aside: Mapping[Place, int] = field(default_factory=dict)
     cut: str = ""
     replaces: bool = False
     learned: bool = True
@@ -154,6 +156,7 @@ def _checks(
             read=read,
             bore=bore,
             own=frozenset((reading.depth, reading.angle) for reading in deciding(bore)),
+            aside=_aside(bore),
             cut=since.cut,
             apart=SIGMAS * sqrt(2) * (gauge_scatter(job) or ASSUMED),
         )
@@ -169,7 +172,13 @@ def _first(job: Job, cylinder: Cylinder, start: Start) -> Check:
     read = cylinder if start.restored_bore is None else sleeved(job, cylinder, start.restored_bore)
     bore = at_20(job, read)
     own = frozenset((reading.depth, reading.angle) for reading in deciding(bore))
-    return Check(0, 0, 0, "", "strokes", temperatures_of(job, read).bore, read, bore, own)
+    at = temperatures_of(job, read).bore
+    return Check(0, 0, 0, "", "strokes", at, read, bore, own, _aside(bore))
+
+
+def _aside(bore: Cylinder) -> Places:
+    """Return the local sizes that do not decide."""
+    return {(r.depth, r.angle): r.size for r in bore.readings if not bore.decides(r)}
 
 
 def _read_again(job: Job, last: Check, check: Check) -> Check:

@@ -18,6 +18,7 @@ from fitsolver.honing.bounds import (
     Base,
     Found,
     Limits,
+    above_and_below,
     after_a_cut,
     alone,
     by_itself,
@@ -92,6 +93,12 @@ def _grouped(checks: list[Check]) -> Iterator[list[Check]]:
         yield group
 
 
+def _but(sizes: Places, found: Sequence[Found]) -> Places:
+    """Return the places that nothing was found of."""
+    named = {item.place for item in found}
+    return {place: size for place, size in sizes.items() if place not in named}
+
+
 @dataclass
 class _Judge:
     """One cylinder's checks, looked at in their order; what is doubted is no base for the next."""
@@ -113,7 +120,8 @@ class _Judge:
     temperatures: list[int] = field(default_factory=list)
 
     def begin(self, first: Check) -> None:
-        self.base = {place: Base(size, 0, 0.0, 0) for place, size in first.places.items()}
+        read = {**first.places, **first.aside}
+        self.base = {place: Base(size, 0, 0.0, 0) for place, size in read.items()}
         self.temperatures = [temperatures_of(self.job, self.cylinder).bore]
         self.last = first
 
@@ -123,6 +131,8 @@ class _Judge:
         assert before is not None
         read_in = {place: check for check in group for place in check.own}
         sizes = {place: size for place, size in now.places.items() if place in read_in}
+        read_aside = {place: check for check in group for place in check.aside}
+        aside = {place: check.aside[place] for place, check in read_aside.items()}
         strokes = now.count - before.count
         if now.cut:
             self.cuts += 1
@@ -133,9 +143,17 @@ class _Judge:
         if not now.cut:
             self._overrule(sizes, limits)
         found = self._found(now, sizes, limits)
-        new = [*self._placed(found, sizes, read_in, limits), *self._of_pass(now, sizes, limits)]
+        beside = [] if now.cut else self._aside(aside, _but(sizes, found), limits)
+        new = [
+            *self._placed(found, sizes, read_in, limits),
+            *(
+                (self._doubt(f, aside[f.place], read_aside[f.place]), frozenset({f.place}))
+                for f in sorted(beside)
+            ),
+            *self._of_pass(now, sizes, limits),
+        ]
         refused = self._sort(new, read_in, now)
-        for place, size in sizes.items():
+        for place, size in {**sizes, **aside}.items():
             if place not in refused:
                 self.before.pop(place, None)
                 if place in self.base:
@@ -192,12 +210,21 @@ class _Judge:
         found = by_itself(sizes, self.base, limits)
         if now.cut:
             return [*found, *after_a_cut(sizes, self.base, limits)]
-        named = {item.place for item in found}
-        rest = {place: size for place, size in sizes.items() if place not in named}
+        rest = _but(sizes, found)
         found += out_of_line(rest, self.base, limits)
-        named = {item.place for item in found}
-        rest = {place: size for place, size in sizes.items() if place not in named}
-        return [*found, *alone(rest, self.base, limits)]
+        rest = _but(sizes, found)
+        found += above_and_below(rest, rest, self.base, limits)
+        return [*found, *alone(_but(sizes, found), self.base, limits)]
+
+    def _aside(self, aside: Places, sizes: Places, limits: Limits) -> list[Found]:
+        """Return the doubted readings of those that decide nothing.
+
+        However slow the stones were elsewhere, they may cut a rim that stands in; never, that it
+        stands out.
+        """
+        found = [f for f in by_itself(aside, self.base, limits) if f.why == "shrunk"]
+        rest = _but(aside, found)
+        return [*found, *above_and_below(rest, sizes | rest, self.base, limits)]
 
     def _placed(
         self, found: list[Found], sizes: Places, read_in: dict[Place, Check], limits: Limits

@@ -127,6 +127,24 @@ def test_other_comments_say_nothing(tmp_path: Path) -> None:
     assert doubted(tmp_path, *noted, *KNOWN, wrong) == ["pass 3/1/18/thrust"]
 
 
+@pytest.mark.parametrize(("rim", "named"), [(0.137, True), (0.115, False)])
+def test_two_readings_at_one_depth_do_not_hold_each_other_up(
+    tmp_path: Path, rim: float, named: bool
+) -> None:
+    """The rim at 3, which decides nothing, stood in by 0.015 mm; 20 strokes took 10 to 14 um.
+
+    Cut 0.013 mm further than the depth below it is within 4 sqrt(2) 2 um and a tenth of 14 um:
+    taken. 0.035 mm further, six times the cut of the depth below, is not.
+    """
+    worn = {8: 0.102, 18: 0.098, 28: 0.094, 62: 0.090, 74: 0.087}
+    read = line(20, lambda depth, _axis: worn[depth])
+    entry = f"{read}, 3 thrust {rim:.3f}, 3 pin {rim - 0.003:.3f}"
+    if named:
+        assert doubted(tmp_path, entry) == ["pass 1/1/3/thrust", "pass 1/1/3/pin"]
+    else:
+        opened(tmp_path, entry).answer()
+
+
 def test_one_reading_alone_orders_no_new_parts(tmp_path: Path) -> None:
     """The highest is 0.332 on the dial: 0.335 at one place, 0.326 at all others."""
     near = (line(100, flat(0.215)), line(100, flat(0.315)))
