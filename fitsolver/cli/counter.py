@@ -36,4 +36,5 @@ def counter(
         catalogue=catalogue,
         kits_only=kits_only,
         in_stock=in_stock,
+        unit=None if json or unit is None else unit.value,  # a document keeps its own
     )

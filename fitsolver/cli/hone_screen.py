@@ -8,7 +8,7 @@ from fitsolver.cli.output import show
 
 if TYPE_CHECKING:
     from fitsolver.base.lengths import Unit
-    from fitsolver.records.hone import HoneAnswer
+    from fitsolver.records.hone import HoneAnswer, HoneState
 
 
 class EntryScreen:
@@ -17,6 +17,7 @@ class EntryScreen:
     def __init__(self, unit: Unit | None) -> None:
         self.unit = unit
         self.said: set[str] = set()
+        self.states: dict[str, HoneState] = {}
 
     def short(self, answer: HoneAnswer) -> None:
         """Show the line of each cylinder and what is new; all of it where parts are picked anew."""
@@ -24,11 +25,12 @@ class EntryScreen:
         from fitsolver.reporting.hone_view import entry_view
         from fitsolver.reporting.layout import Page
 
+        self.states |= {state.cylinder: state for state in answer.cylinders}
         if answer.repick is not None:
             self.full(answer)
         else:
-            figures = Figures(self.unit or answer.unit)
-            show(Page(*entry_view(answer, figures, self.said)))
+            figures, every = Figures(self.unit or answer.unit), [*self.states.values()]
+            show(Page(*entry_view(answer, figures, every, self.said)))
         self._keep(answer)
 
     def full(self, answer: HoneAnswer) -> None:

@@ -87,8 +87,9 @@ def shortage_words(short: Short, takers: Noun, taken: Noun, unit: Unit, grade: s
     fate = "left without" if takers is CYLINDER else "left over"
     another = "it" if count == 1 else "one more of them"
     measured = _measured(*short.sizes, unit, places)
+    serving = f"of {_taken(short.takes, unit, places)}"
     return (
         f"{count:,} needed, {f'{few:,}' if few else 'none'} there{which}, {lacking:,} {fate}: "
         f"{called(short.names, takers)} ({measured}) {verb} {taken.more}{of_grade} "
-        f"of {_taken(short.takes, unit, places)}; one {taken.one} more of that size would serve {another}"
+        f"{serving}; one {taken.one} more of that size would serve {another}"
     )

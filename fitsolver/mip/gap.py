@@ -1,8 +1,8 @@
 """The gap between bound and incumbent of one level, closed.
 
 Fix-and-optimise looks for an incumbent at the bound; CP-SAT tries the flow model of what fixing
-leaves; then the columns within the gap are enumerated and their bound raised by cutting planes, and
-CP-SAT proves the rest.
+leaves, with a limit on its work; then the columns within the gap are enumerated and their bound
+raised by cutting planes, and CP-SAT proves the rest.
 """
 
 from __future__ import annotations
@@ -34,15 +34,16 @@ _FIRST: Final = 1e-4
 _GROWTH: Final = 4
 #: Less than that part of the first is not tried where too many columns lie within it.
 _LEAST: Final = 1 / 16
-#: So many columns are enumerated before the flow model is tried.
+#: So many columns are enumerated before the flow model is tried with more work.
 _FEW: Final = 20_000
 #: And so often fewer again, where they were more.
 _TRIES: Final = 2
 #: How much farther is worth another enumeration.
 _WIDER: Final = 1.5
-#: Limit on the work of a first try of the flow model (about seconds), and on its variables.
+#: Limits on the work of a first and a second try of the flow model (about seconds), and on its
+#: variables.
+_FIRST_FLOW: Final = 2.0
 _FLOW: Final = 6.0
-_FIRST_FLOW: Final = 0.5
 _SMALL: Final = 30_000
 #: What parts of the gap are searched before that, while the incumbent is far from the bound.
 _NEAR: Final = (1 / 64, 1 / 8)

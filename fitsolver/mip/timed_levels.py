@@ -24,7 +24,7 @@ from fitsolver.mip.timing import Timing, binding, independent, most_wanted
 #: The solver's bound is a floating-point number: below the next integer by no more than this.
 _ROUNDED: Final = 1e-6
 #: Limit on the solver's work for ties (about seconds).
-_TIES: Final = 3.0
+_TIES: Final = 1.0
 
 
 class Ties(NamedTuple):
@@ -98,6 +98,9 @@ class _Search:
         if not self.open or self.clock.left == 0:
             self.open = False
             return None
+        if self.best is not None and self.best.value(costs) == 0:
+            self.cp.add(costs <= 0)
+            return 0
         status, solver = self._solved(costs, None)
         if status == cp_model.OPTIMAL:
             value = solver.value(costs)

@@ -15,7 +15,7 @@ from typing import NamedTuple
 import numpy as np
 from ortools.sat.python import cp_model
 
-from fitsolver.mip.instance import Column, Flags, Instance, Ints, Solution
+from fitsolver.mip.instance import Column, Flags, Instance, Ints, SmallInts, Solution
 from fitsolver.mip.timing import Timing
 
 Terms = list[tuple[int, cp_model.IntVar]]
@@ -60,7 +60,7 @@ class TimedModel:
             self._add_days(job)
         self._add_supply()
 
-    def cost(self, figures: Ints) -> cp_model.LinearExpr:
+    def cost(self, figures: SmallInts) -> cp_model.LinearExpr:
         """Return what the chosen items come to; `figures` (items)."""
         return total(
             (int(figures[item]), variable) for item, variable in self.items.items() if figures[item]

@@ -62,7 +62,8 @@ def most_wanted(instance: Instance, timing: Timing) -> Ints:
 
 def binding(instance: Instance, most: Ints) -> Flags:
     """Tell (rows) which rows all jobs together could break; `most` is that of `most_wanted`."""
-    return instance.equality | (most.sum(axis=0) > instance.capacity)
+    found: Flags = instance.equality | (most.sum(axis=0) > instance.capacity)
+    return found
 
 
 def independent(most: Ints, binds: Flags) -> list[list[int]]:

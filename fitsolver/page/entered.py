@@ -28,6 +28,7 @@ from fitsolver.records.base import FITS, LEVELS
 
 _COMMA: Final = re.compile(r"([+-]?\d*),(\d+(?:\s*[^\d,.]{0,5})?)")
 _MINUS: Final = str.maketrans({"\u2212": "-", "\u2013": "-", "\u2010": "-", "\u00a0": " "})
+_DECIMAL: Final = re.compile(r"[+-]?\d*\.\d+")
 _OF_SHEET: Final = re.compile(r"depth\.\d{1,3}|read(\.\d{1,3}){3}")
 #: Lists of names that are typed in words.
 _NAMES: Final[Mapping[str, tuple[str, ...]]] = {"no_window": FITS, "best": LEVELS}
@@ -97,7 +98,7 @@ def put_over(
 ) -> Content:
     """Return the same, `before` and `after` being the entries of the two jobs."""
     typed = {name: clean(name, text) for name, text in fields.items() if _is_known(name)}
-    changed = {name: text for name, text in typed.items() if text != before.get(name, "")}
+    changed = {name: text for name, text in typed.items() if not _is_as_shown(name, text, before)}
     if not changed:
         return now
     if any(_NAMED.fullmatch(name) and not after.get(name) for name in before):
@@ -111,6 +112,16 @@ def put_over(
     if sheet:
         put_sheet(new, sheet)
     return new
+
+
+def _is_as_shown(name: str, text: str, before: Mapping[str, str]) -> bool:
+    """Tell whether a field says what it was drawn with: the sheet fills up decimals."""
+    was = before.get(name, "")
+    return text == was or (bool(_OF_SHEET.fullmatch(name)) and _bare(text) == _bare(was))
+
+
+def _bare(figure: str) -> str:
+    return figure.rstrip("0").rstrip(".") if _DECIMAL.fullmatch(figure) else figure
 
 
 def _is_known(name: str) -> bool:

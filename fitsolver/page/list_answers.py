@@ -7,7 +7,7 @@ from typing import Final, Literal, NamedTuple, get_args
 
 from fitsolver.base.lengths import Unit
 from fitsolver.reading.list_headings import Role
-from fitsolver.reading.list_kinds import ANSWERS, NO_PART
+from fitsolver.reading.list_kinds import ANSWERS, KINDS, NO_PART
 from fitsolver.reading.list_mapping import WORDS
 from fitsolver.records.intake import Asked, IntakeAnswer
 from fitsolver.usecases.intake_told import NONE, REMARK, YES_NO, told_of
@@ -84,8 +84,11 @@ def _question(asked: Asked, value: str, headings: tuple[str, ...]) -> Question:
         if rest not in _ALWAYS:
             choices.append((NONE, "none of them"))
     elif what == "kind":
-        kind, words = "choice", f"What is '{rest}'?"
-        choices = [(one, "no part of a catalogue" if one == NO_PART else one) for one in ANSWERS]
+        kind, words = "choice", f"What is '{rest}'?" if rest else words.partition("? ")[0] + "?"
+        choices = [
+            (one, "no part of a catalogue" if one == NO_PART else one)
+            for one in (ANSWERS if rest else KINDS)
+        ]
     elif what == "decimal":
         kind, choices = "choice", [(",", "comma"), (".", "point")]
     elif what == "lead_days":

@@ -7,13 +7,14 @@ from collections.abc import Mapping, Sequence
 from typing import Final, TypedDict
 from urllib.parse import quote
 
-from fitsolver.page.list_answers import NONE, ROLE_WORDS, Question, headings_of, questions
+from fitsolver.page.list_answers import ROLE_WORDS, Question, headings_of, questions
 from fitsolver.page.lists import ListState
 from fitsolver.page.room import Room
 from fitsolver.reading.list_catalogue import OTHERS, UNCLEAR
 from fitsolver.records.figures import Figures, money
 from fitsolver.records.intake import Article, IntakeAnswer, Unclear
 from fitsolver.reporting.intake_view import article_row
+from fitsolver.usecases.intake_told import NONE
 
 #: Rows that are shown as understood, and of what was not; changes that are named.
 _FIRST: Final = 8

@@ -8,7 +8,6 @@ from typing import Final
 from fitsolver.base.errors import InputError, visible
 from fitsolver.page.doubted import without_ids
 from fitsolver.page.fields import field_of, label_of
-from fitsolver.reading.refusals import MOST_TOLD, RefusalsError
 from fitsolver.records.windows import place_words
 from fitsolver.records.words import FIT_WORDS
 
@@ -18,8 +17,8 @@ _OF_FILES: Final = re.compile(
     r"|in quotes|without quotes)[^.\n]*\.?"
 )
 _SECTION: Final = re.compile(r"\[\[?([a-z_.]+)\]\]?")
-_TABLE: Final = re.compile(r"an? \[([a-z_.]+)\] table")
 _STATED: Final = re.compile(r"\b([a-z_]+) = (?=[+.\d-])")
+_TABLE: Final = re.compile(r"an? \[([a-z_.]+)\] table")
 _KEY: Final = re.compile(r"\b[a-z]+(?:_[a-z]+)+\b")
 _EXAMPLE: Final = re.compile(r",? (or a|as a)? ?text with its unit as \"[^\"]*\"|, as \"[^\"]*\"")
 _WORDS: Final = (
@@ -36,9 +35,6 @@ def said(error: InputError | str) -> str:
     """Return a refusal in words for who fills in a form; several lines where it has several."""
     if isinstance(error, str):
         return plain(error)
-    if isinstance(error, RefusalsError):
-        more = [f"And {error.count - MOST_TOLD} more."] if error.count > MOST_TOLD else []
-        return "\n".join([*map(said, error.each[:MOST_TOLD]), *more])
     file = "" if error.file == "job" or error.file.startswith("job '") else visible(error.file)
     parts = (file, _row(error.row), error.field and plain(label_of(error.field)))
     place = ", ".join(filter(None, parts))

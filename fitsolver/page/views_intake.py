@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Mapping
+from functools import partial
 from pathlib import Path
 from typing import Annotated, Final
 
@@ -100,16 +101,10 @@ async def _shown(
         raise
     except InputError as error:
         refusal = refusal or said(error)
-    return room.show(
-        request,
-        "list.html",
-        key=key,
-        state=state,
-        into=into,
-        refusal=refusal,
-        answer=answer,
-        **({} if answer is None else told(room, state, answer)),
+    show = partial(
+        room.show, request, "list.html", key=key, state=state, into=into, refusal=refusal
     )
+    return show(answer=None) if answer is None else show(answer=answer, **told(room, state, answer))
 
 
 async def _looked(request: Request, room: Room, key: str, state: ListState) -> IntakeAnswer:

@@ -10,6 +10,7 @@ from fitsolver.choices.current import answered
 from fitsolver.metrology.form import LOBING_CAUTION, deciding, sees_no_oval
 from fitsolver.metrology.materials import is_plated
 from fitsolver.planning.list_cautions import of_list, of_order
+from fitsolver.records.told import cylinder_words
 from fitsolver.records.words import FIT_WORDS
 
 if TYPE_CHECKING:
@@ -291,12 +292,12 @@ def ladder_cautions(ladders: Sequence[CylinderLadder]) -> tuple[str, ...]:
     unknown = [ladder.cylinder for ladder in ladders if ladder.wear_per_rebuild is None]
     if unknown:
         found.append(
-            f"Rebuilds are not counted for cylinder {', '.join(unknown)}: the job does not say "
+            f"Rebuilds are not counted for {cylinder_words(unknown)}: the job does not say "
             "how far it wears until the next one (wear_per_rebuild), and has no earlier records."
         )
     if endless := [ladder.cylinder for ladder in ladders if ladder.no_end]:
         found.append(
-            f"Rebuilds are not counted for cylinder {', '.join(endless)}: no end is stated. "
+            f"Rebuilds are not counted for {cylinder_words(endless)}: no end is stated. "
             "A bore limit (bore_limit: wall, liner or plating) would be one, or a highest "
             "clearance (with it the largest piston of the catalogue ends them)."
         )

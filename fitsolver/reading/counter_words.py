@@ -76,10 +76,33 @@ def family_and_sizes(words: Sequence[str], families: Sequence[str]) -> tuple[str
         named = [family for family in families if _plain(family) == whole]
         if len(named) == 1:
             return named[0], joined_units(words[count:])
+    _check_order(words, families)
     family = family_named(words[0], families)
     if len(words) < 2:
         raise InputError("the bore is missing", field="size", allowed="a size, as 62.31")
     return family, joined_units(words[1:])
+
+
+def _check_order(words: Sequence[str], families: Sequence[str]) -> None:
+    """Refuse a bore that stands before the family."""
+    if not _is_size(words[0]) or any(_plain(f).startswith(_plain(words[0])) for f in families):
+        return
+    others = " ".join(word for word in words[1:] if not _is_size(word))
+    sizes = " ".join(word for word in words if _is_size(word))
+    raise InputError(
+        "the family comes first, then the bores",
+        field="family",
+        found=shown(words[0]),
+        allowed=f"{others or 'FAMILY'} {sizes}",
+    )
+
+
+def _is_size(word: str) -> bool:
+    try:
+        parse_length(word.replace(",", "."), "mm")
+    except ValueError:
+        return False
+    return True
 
 
 def joined_units(words: Iterable[str]) -> tuple[str, ...]:
@@ -111,6 +134,10 @@ def bore_typed(text: str, unit: Unit, standard: int, bounds: tuple[int, int]) ->
     if word.casefold() in STANDARD:
         return standard
     figure = word.replace(",", ".") if _COMMA.fullmatch(word) else word
+    if word.isalpha():
+        raise _refused("unknown unit", text, unit, bounds, "; units: mm, um, in, thou")
+    if "," in word and "." in word:
+        raise _refused("several bores stand apart, with blanks", text, unit, bounds)
     try:
         size = parse_length(figure, unit)
     except ValueError as error:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from difflib import get_close_matches
+from pathlib import Path
 
 from fitsolver.base.errors import InputError
 
@@ -46,6 +47,13 @@ def unknown(
         found=shown(word),
         allowed=_list(words),
     )
+
+
+def missing_file(path: Path) -> str:
+    """Return that a file or folder is not there, with one of nearly that name beside it."""
+    beside = [one.name for one in path.parent.iterdir()] if path.parent.is_dir() else []
+    near = get_close_matches(path.name, beside[:_MOST_WORDS], n=1)
+    return "there is no such file or folder" + (f" (did you mean '{near[0]}'?)" if near else "")
 
 
 def _longer(word: str, words: Iterable[str]) -> list[str]:

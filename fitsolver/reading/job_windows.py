@@ -85,7 +85,8 @@ def read_open(top: Section, windows: tuple[Window, ...]) -> tuple[OpenFit, ...]:
 
 def check_window(section: Section) -> None:
     """Raise InputError for a window of a sheet that can be none; one not filled in yet is fine."""
-    if any(section.data.get(edge, "") != "" for edge in _EDGES):
+    edges = [section.data[edge] for edge in _EDGES if edge in section]
+    if edges and "" not in edges:
         _window(section)
     else:
         section.choice("fit", FITS)

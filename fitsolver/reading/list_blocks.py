@@ -47,6 +47,8 @@ def _is_table(names: Sequence[str]) -> bool:
 
 def _apart(titles: Sequence[str], sheet: ListSheet, at: int) -> tuple[int, ...]:
     """Return where tables with headings of their own begin, an empty column between them."""
+    if sum(heading_likeness(title, "number") >= _KNOWN for title in titles if title) < 2:
+        return ()
     body = [cells for _, cells in sheet.rows[at + 1 :]][:300]
     width = len(titles)
     empty = [

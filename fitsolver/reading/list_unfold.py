@@ -172,8 +172,11 @@ def _sizes_across(sheet: ListSheet) -> _Table | None:
 
 def _run_of_sizes(cells: Sequence[str]) -> tuple[int, int, tuple[str, ...], bool] | None:
     """Return where a row of rising sizes begins, columns from one to the next, texts, if bores."""
-    tells = [(partial(_oversize, unit=unit), False) for unit in OVERSIZE_UNITS]
-    for tell, bores in (*tells, (_bore, True)):
+    tells: list[Callable[[str], int | None]] = [
+        *(partial(_oversize, unit=unit) for unit in OVERSIZE_UNITS),
+        _bore,
+    ]
+    for tell in tells:
         sizes = [(n, size) for n, cell in enumerate(cells) if (size := tell(cell)) is not None]
         if not _FEWEST <= len(sizes) <= _MOST:
             continue
@@ -183,7 +186,7 @@ def _run_of_sizes(cells: Sequence[str]) -> tuple[int, int, tuple[str, ...], bool
         if len(strides) != 1 or not rising or spread > STEPS[1]:
             continue
         (stride,) = strides
-        return sizes[0][0], stride, tuple(cells[n] for n, _ in sizes), bores
+        return sizes[0][0], stride, tuple(cells[n] for n, _ in sizes), tell is _bore
     return None
 
 

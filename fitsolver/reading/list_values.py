@@ -43,6 +43,7 @@ class Values:
 
     def __init__(self, layout: Layout, mapping: ListMapping, sheet: ListSheet, seen: Seen) -> None:
         self._layout, self._mapping, self._seen, self._sheet = layout, mapping, seen, sheet
+        self._places = dict(layout.places)
         remarks = set(map(plain, mapping.remarks))
         self._remarks = {
             at
@@ -52,7 +53,8 @@ class Values:
 
     def cell(self, cells: Sequence[str], role: Role) -> str:
         """Return the cell of a row that holds a role, '' where none does."""
-        return self._layout.cell(cells, role)
+        at = self._places.get(role)
+        return "" if at is None or at >= len(cells) else cells[at]
 
     @cached_property
     def _prices(self) -> Mark:
@@ -117,6 +119,8 @@ class Values:
                 raise RefusedError("remark", f"{self._layout.title(at)}: {cells[at]}")
         for role in ("price", "stock", "lead_days", "number"):
             text = self.cell(cells, role)
+            if not text or text[-1].isdigit():
+                continue
             ended = ENDED & set(plain(text).split())
             if ended and not (role == "stock" and figures.count(text) == 0):
                 raise RefusedError(role, f"it says '{text}'")

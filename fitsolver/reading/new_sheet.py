@@ -194,7 +194,8 @@ def _check_units(table: Table, titles: str, said: Said, unit: Unit) -> None:
 def check_unit(file: str, figures: Sequence[str], kind: ReadAs, said: Said, unit: Unit) -> None:
     """Raise UnansweredError where no bore has such figures in this unit."""
     sizes = _lengths(figures, unit)
-    in_another = kind == "dial" and said.bore is not None and any(
+    far = min(map(abs, sizes), default=0) > TICKS_PER["mm"]  # no dial is zeroed so far off
+    in_another = kind == "dial" and (said.bore is not None or far) and any(
         sizes != [] and _can_be(sizes, "diameter", said)
         for sizes in (_lengths(figures, other) for other in get_args(Unit))
     )  # fmt: skip

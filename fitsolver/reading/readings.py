@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from difflib import get_close_matches
+from pathlib import Path
 from typing import Any, Final, NamedTuple
 
 from fitsolver.base.errors import InputError
 from fitsolver.base.lengths import Unit, parse_unit
 from fitsolver.reading.files import Folder
-from fitsolver.reading.hints import shown, unknown
+from fitsolver.reading.hints import missing_file, shown, unknown
 from fitsolver.reading.job_keys import KEYS
 from fitsolver.reading.quantities import AXES, length_of, parse_axis
 from fitsolver.reading.readings_sheet import READ_AS, ReadAs, read_readings
@@ -79,6 +81,8 @@ class Sheets:
                 "this is not a readings sheet",
                 allowed=f"a file ending in {', '.join(_SUFFIXES)}",
             )
+        if isinstance(path, Path) and not path.exists():
+            raise section.error("readings_file", missing_file(path))
         if file not in self.tables:
             self.tables[file] = read_readings(path, self.unit, gauge.read_as)
             self._claimed[file] = set()
@@ -230,7 +234,9 @@ class _Where(NamedTuple):
         try:
             angle = parse_axis(axis)
         except ValueError as error:
-            raise self._error("axis", "this is no axis", axis, AXES) from error
+            near = get_close_matches(str(axis).casefold(), ("thrust", "pin"), n=1)
+            meant = f" (did you mean '{near[0]}'?)" if near else ""
+            raise self._error("axis", f"this is no axis{meant}", axis, AXES) from error
         size = self._length(field, figure, self.unit)
         dial = size if field == "dial" else None
         if dial is not None:

@@ -142,6 +142,7 @@ def _by_depth(file: str, rows: Sequence[NumberedRow], at: int) -> Laid | None:
     heads, first, above = found
     if not any(head.axis for head in heads):
         return None
+    _check_twice(file, number, [(head, place + 1 + i) for i, head in enumerate(heads)])
     of_depth = heading(cells[place]).unit
     body = []
     for row, values in rows[first:]:
@@ -155,6 +156,23 @@ def _by_depth(file: str, rows: Sequence[NumberedRow], at: int) -> Laid | None:
                 raise _no_heading(file, row, figure)
             body.append((row, [head.cylinder, depth, head.axis, figure, head.unit]))
     return _made(file, number, heads, of_depth, body, _titles(rows[:above]))
+
+
+def _check_twice(file: str, row: int, heads: Sequence[tuple[Heading, int]]) -> None:
+    """Refuse two columns for one cylinder and axis: one of their headings is missing or wrong."""
+    seen: dict[tuple[str, str], int] = {}
+    for head, at in heads:
+        place = head.cylinder.casefold(), head.axis.casefold()
+        if head.axis and place in seen:
+            of = f"cylinder {head.cylinder}, {head.axis}" if head.cylinder else head.axis
+            raise InputError(
+                f"two columns are of {of}: is the heading of one missing?",
+                file=file,
+                row=row,
+                found=f"columns {seen[place] + 1} and {at + 1}",
+                allowed="one column for each cylinder and axis",
+            )
+        seen[place] = at
 
 
 def _two_rows(
@@ -212,6 +230,7 @@ def _by_place(file: str, rows: Sequence[NumberedRow], at: int) -> Laid | None:
     of_depth = next((label.unit for label in labels if label.words & {*_DEPTH}), "")
     body: list[NumberedRow] = []
     heads, cylinder = list(labels), ""
+    seen: set[tuple[str, str]] = set()
     for row, values in rows[at + 1 :]:
         names = [cell for cell in values[:first] if cell]
         head = heading(" ".join(names))
@@ -225,6 +244,15 @@ def _by_place(file: str, rows: Sequence[NumberedRow], at: int) -> Laid | None:
             if not body:
                 return None
             raise _no_heading(file, row, filled[0][1])
+        if (cylinder.casefold(), head.axis.casefold()) in seen:
+            raise InputError(
+                "two rows are of one cylinder and axis: is the cylinder before one missing?",
+                file=file,
+                row=row,
+                found=f"cylinder {cylinder}, {head.axis}" if cylinder else head.axis,
+                allowed="one row for each cylinder and axis",
+            )
+        seen.add((cylinder.casefold(), head.axis.casefold()))
         heads.append(head)
         for i, figure in filled:
             if i >= len(depths) or not depths[i]:

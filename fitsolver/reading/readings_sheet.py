@@ -10,10 +10,10 @@ from typing import Final, Literal
 
 from fitsolver.base.lengths import TICKS_PER, Unit, parse_unit
 from fitsolver.reading.files import File
-from fitsolver.reading.hints import shown
 from fitsolver.reading.quantities import length_of
 from fitsolver.reading.readings_grid import FIGURE, Laid, NumberedRow, check_titles, laid_out
 from fitsolver.reading.refusals import Refusals
+from fitsolver.reading.sheet_words import not_laid_out
 from fitsolver.reading.tables import Kind, Table, read_separated, read_table, table_of
 from fitsolver.reading.unanswered import UnansweredError
 
@@ -51,9 +51,13 @@ def read_readings(path: File, unit: Unit, read_as: ReadAs | None = None) -> Tabl
 
             raise one_sheet(file, [title for title, _ in found] or list(sheets))
         laid = found[0][1] if found else None
+        rows = next(iter(sheets.values()), [])
     else:
         rows, separator = text_rows(path)
         laid = laid_out(file, rows)
+    refusal = not_laid_out(file, rows) if laid is None else None
+    if refusal is not None:
+        raise refusal
     if laid is None:
         return read_table(path, SHEET_COLUMNS.get, SHEET_COLUMNS, _REQUIRED)
     return table_from(file, laid, separator, unit, read_as)
@@ -124,12 +128,31 @@ def _of_one_kind(table: Table, unit: Unit, read_as: ReadAs | None) -> Table:
             in_unit = parse_unit(cells[own]) if own is not None and cells[own] else headed
             sizes.append(length_of(cells[at], in_unit))
         except ValueError as error:
-            refused.add(table.error(row, FIGURE, str(error), found=shown(cells[at])))
+            field = f"{FIGURE}, {_place(table, cells)}"
+            refused.add(table.error(row, field, str(error), allowed=f"a length in {headed}"))
     refused.check()
-    kind = kind_of_figures(table.file, sizes, read_as)
+    try:
+        kind = kind_of_figures(table.file, sizes, read_as)
+    except UnansweredError as error:
+        row, cells = _odd_one(table, sizes)
+        error.row, error.found = row, f"{cells[at]} at {_place(table, cells)}"
+        raise
     columns = {kind if name == FIGURE else name: at for name, at in table.columns.items()}
     units = {kind if name == FIGURE else name: unit for name, unit in table.units.items()}
     return replace(table, columns=columns, units=units)
+
+
+def _place(table: Table, cells: Sequence[str]) -> str:
+    """Return where a reading was taken, for messages."""
+    cylinder, depth, axis = (cells[table.columns[name]] for name in _REQUIRED)
+    return ", ".join(filter(None, (cylinder and f"cylinder {cylinder}", f"depth {depth}", axis)))
+
+
+def _odd_one(table: Table, sizes: Sequence[int]) -> tuple[int, list[str]]:
+    """Return the first row whose figure is not as most are: a bore's size, or a small one."""
+    large = [size >= LEAST_BORE for size in sizes]
+    usual = 2 * sum(large) >= len(large)
+    return table.rows[next((at for at, one in enumerate(large) if one != usual), 0)]
 
 
 def kind_of_figures(file: str, sizes: Sequence[int], said: ReadAs | None = None) -> ReadAs:

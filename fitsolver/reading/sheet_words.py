@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping, Sequence
+from difflib import get_close_matches
 from typing import Final
 
 from fitsolver.base.errors import InputError
@@ -13,6 +14,8 @@ from fitsolver.reading.unanswered import UnansweredError
 
 NOTHING: Final = "nothing"
 MEANINGS: Final = f"depth, cylinder, axis, diameter, dial, unit, thrust, pin, 45°, {NOTHING}"
+_KNOWN: Final = ("depth", "cylinder", "axis", "diameter", "dial", "thrust", "pin")
+_WORDS: Final = "depth, cylinder, axis, diameter, dial, unit, thrust, pin, an angle as 45°"
 OPTION: Final = '--word "WORD=MEANING"'
 #: More unknown words than this are no headings.
 _MOST: Final = 16
@@ -91,6 +94,32 @@ def unknown_in(cells: Sequence[str]) -> Iterator[str]:
             yield word
 
 
+def not_laid_out(file: str, rows: Sequence[NumberedRow]) -> InputError | None:
+    """Return why rows that stand under words of readings have no layout; None where none do."""
+    at = next((at for at in range(min(_TOP, len(rows))) if _heads(rows, at)), None)
+    if at is None:
+        return None
+    number, cells = rows[at]
+    axes = [cell for cell in cells if heading(cell).axis]
+    words = in_headings(rows)
+    asked = unknown_words(file, words)
+    if asked is not None:
+        where = next((row for row, found in rows if words[0] in " ".join(found)), number)
+        asked.row = where
+        near = get_close_matches(words[0].casefold(), _KNOWN, n=1)
+        asked.message += f" (did you mean '{near[0]}'?)" if near else ""
+        return asked
+    if axes:
+        return InputError(
+            "no heading says where the depths stand",
+            file=file,
+            row=number,
+            found=shown(", ".join(filter(None, cells))),
+            allowed="depth over the first column",
+        )
+    return None
+
+
 def unknown_words(file: str, words: Sequence[str]) -> UnansweredError | None:
     """Return the question what words of a sheet mean; None where there are none, or too many."""
     asked = tuple({word.casefold(): word for word in words}.values())
@@ -105,7 +134,7 @@ def unknown_words(file: str, words: Sequence[str]) -> UnansweredError | None:
         file=file,
         field="readings",
         found=", ".join(map(shown, asked)),
-        allowed=f"{OPTION} for each; MEANING is one of {MEANINGS}",
+        allowed=f"{_WORDS}; of a new job also {OPTION} for each",
     )
 
 
@@ -119,7 +148,8 @@ def in_headings(rows: Sequence[NumberedRow]) -> list[str]:
     at = next((at for at in range(min(_TOP, len(rows))) if _heads(rows, at)), None)
     if at is None:
         return []
-    found = [word for _, cells in rows[max(at - 1, 0) : at + 1] for word in unknown_in(cells)]
+    over = [cells for _, cells in rows[max(at - 1, 0) : at] if len(list(filter(None, cells))) > 1]
+    found = [word for cells in (*over, rows[at][1]) for word in unknown_in(cells)]
     if found or any(heading(cell).axis for cell in rows[at][1]):
         return found
     return [word for _, cells in rows[at + 1 :] for word in unknown_in(cells)]

@@ -10,6 +10,7 @@ from fitsolver.reading.catalogue_columns import REQUIRED, kind_of, names_of
 from fitsolver.reading.catalogue_folder import routes_of
 from fitsolver.reading.catalogue_row import Row
 from fitsolver.reading.catalogue_stages import stages
+from fitsolver.reading.hints import missing_file
 from fitsolver.reading.owners import JobFile
 from fitsolver.reading.sections import Section
 from fitsolver.reading.tables import read_table
@@ -57,6 +58,8 @@ def _rows(file: JobFile, name: str) -> list[Row] | None:
     if shop is None or name not in shop or name in file.left:
         return None
     path = Path(shop.file).parent / shop.need(name, shop.text(name) or None, "a table")
+    if not path.exists():
+        raise shop.error(name, missing_file(path))
     table = read_table(path, partial(kind_of, name), names_of(name), REQUIRED[name])
     return [Row(table, number, cells, shop.unit) for number, cells in table.rows]
 

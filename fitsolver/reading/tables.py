@@ -110,7 +110,7 @@ def table_of(
     refused.check()
     numeric = {name: at for name, at in columns.items() if kind_of(name) != "text"}
     european = separator in (";", "\t") and bool(separator)
-    _settle_commas(file, body, numeric, refused, european=european)
+    _settle_commas(file, body, numeric, refused, separator, european=european)
     refused.check()
     return Table(file, columns, units, body)
 
@@ -253,6 +253,7 @@ def _settle_commas(
     rows: list[NumberedRow],
     numeric: Mapping[str, int],
     refused: Refusals,
+    separator: str,
     *,
     european: bool,
 ) -> None:
@@ -286,7 +287,9 @@ def _settle_commas(
                     row=row,
                     field=name,
                     found=shown(cell),
-                    allowed="decimal points; or decimal commas throughout, separated by semicolons",
+                    allowed="decimal points; or decimal commas throughout, separated by semicolons"
+                    if separator
+                    else "a decimal point in a text of a workbook",
                 )
             )
         cells[at] = cell.replace(",", ".")

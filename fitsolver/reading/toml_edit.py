@@ -141,7 +141,8 @@ def _item(value: Any, like: Any = None, *, inline: bool = False) -> Item:
             array.append(_item(inner, inline=True))
         array.multiline(any(isinstance(inner, list | Mapping) for inner in value))
         return array
-    return tomlkit.item(value)
+    plain: Item = tomlkit.item(value)
+    return plain
 
 
 def _is_repeated(value: Sequence[Any]) -> bool:

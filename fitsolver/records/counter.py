@@ -102,8 +102,9 @@ class CounterAnswer(PartsDocument):
     why: str
     lines: tuple[CounterLine, ...]
     larger: IfLarger
-    no_work: bool = Field(
-        default=False, description="no routes are known: bores are answered as they are"
+    no_work: str = Field(
+        default="",
+        description="material of the bores that no known route cuts: they stay as they are",
     )
     set_aside: Count = Field(default=0, description="doubted rows that are left out")
     doubted: tuple[str, ...] = Field(

@@ -68,7 +68,7 @@ class Changed(Record):
 class Asked(Record):
     """A question that the list leaves open, what is proposed, and how it is answered.
 
-    `key` names it (`column price`, `kind kolvsats`, `currency`); `option` answers it on the
+    `key` names it (`column price`, `kind dugattyu`, `currency`); `option` answers it on the
     command line, `line` in the mapping file. `proposed` is '' where nothing is; `sure` from 0
     to 1. Nothing is taken in before what is `needed` is answered.
     """

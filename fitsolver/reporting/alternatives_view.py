@@ -31,6 +31,8 @@ _Columns = tuple[tuple[str, Kind], ...]
 #: case.
 _FEW: Final = 12
 _LEAST: Final = 4
+#: Changes of a plan that are always told.
+_BOTH: Final = 2
 _REBUILDS: Final = 7
 
 
@@ -74,13 +76,14 @@ def _changes(
         return
     yield title
     yield pairs((plan, _first_of(lines)) for plan, lines in told)
-    yield Section("changes", ())
+    if any(len(lines) > _BOTH for _, lines in told):
+        yield Section("changes", ())
 
 
 def _first_of(lines: Sequence[str]) -> str:
     """Return the first of more than two changes and how many there are, else both."""
     more = len(lines) - 1
-    return f"{lines[0]}; {more} changes more" if more > 1 else "; ".join(lines)
+    return f"{lines[0]}; {more} changes more" if len(lines) > _BOTH else "; ".join(lines)
 
 
 def _told(plans: Sequence[Alternative]) -> Iterator[tuple[str, list[str]]]:

@@ -164,7 +164,7 @@ def _batch(
     for row in sorted(rows, key=lambda row: -row.consumer):
         found.setdefault(_risks(row, figures), []).append(row.cylinder)
     cells = [(names_together(names), *told) for told, names in found.items()]
-    shown = len(cells) if opened.has("batch") else max(1, room - _BATCH_HEAD)
+    shown = len(cells) if opened.has("batch") else max(_FEW, room - _BATCH_HEAD)
     yield heading("Clearance of a batch")
     yield table(_BATCH, cells[:shown])
     if cells[shown:]:

@@ -29,8 +29,8 @@ _WIDTH: Final = 78
 _LINES, _ABOVE, _HEAD = 25, 5, 2
 _OPEN_LINES: Final = 2
 #: Told where a catalogue and its shop have no route that cuts.
-NO_WORK: Final = (
-    "No work is known here, so bores are answered as they are: list the shop's routes in "
+_NO_WORK: Final = (
+    "No work is known here for {}, so bores are answered as they are: list the shop's routes in "
     "routes.csv of the catalogue, or in a table that shop.toml names."
 )
 _NOTHING: Final = "NOTHING FITS of what is sold here."
@@ -52,7 +52,7 @@ def counter_view(answer: CounterAnswer, figures: Figures) -> Iterator[Renderable
     above = [_fitted(_bores(answer, figures), 2), _said(answer, figures)]
     above.append(_fitted(f"Why: {answer.why}.", 2))
     if answer.no_work:
-        above.append(_fitted(NO_WORK, 2))
+        above.append(_fitted(_NO_WORK.format(answer.no_work), 2))
     if answer.doubted:
         above.append(_fitted(_doubted(answer), 2))
     if answer.look_up:
@@ -145,6 +145,8 @@ def _over(over: int, figures: Figures) -> str:
 
 def _between(between: tuple[int | None, int | None], standard: int, figures: Figures) -> str:
     below, above = (None if one is None else _size(one - standard, figures) for one in between)
+    if below is None and above is None:
+        return "no size of it is for sale"
     if below is None:
         return f"below the smallest size, {above}"
     return f"past the largest size, {below}" if above is None else f"between {below} and {above}"

@@ -51,9 +51,16 @@ def _together(groups: Sequence[Told], *, figures: bool) -> list[Told]:
         found.setdefault(key, []).append(told)
     return [
         Told(
-            tuple(name for told in same for name in told.cylinders),
+            _counted_up(name for told in same for name in told.cylinders),
             same[0].sentences,
             "" if figures or len(same) == 1 else same[0].cylinders[0],
         )
         for same in found.values()
     ]
+
+
+def _counted_up(names: Iterable[str]) -> tuple[str, ...]:
+    """Return cylinders that are numbers in their order, others as they come."""
+    found = tuple(names)
+    plain = all(name.isascii() and name.isdigit() for name in found)
+    return tuple(sorted(found, key=int)) if plain else found

@@ -32,7 +32,7 @@ def hone_view(
     Of one or two cylinders the figures come with it, of more by name.
     """
     yield ""
-    yield from (text(line, "bold reverse") for line in _on_top(answer.cylinders, figures))
+    yield from (text(line, "bold reverse") for line in on_top(answer.cylinders, figures))
     few = len(answer.cylinders) <= _FEW
     asked = [Item(state.cylinder, state.question) for state in answer.cylinders if state.question]
     if asked and not few and not opened.has("cylinders"):
@@ -47,12 +47,15 @@ def hone_view(
 
 
 def entry_view(
-    answer: HoneAnswer, figures: Figures, said: Collection[str] = ()
+    answer: HoneAnswer,
+    figures: Figures,
+    every: Sequence[HoneState],
+    said: Collection[str] = (),
 ) -> Iterator[RenderableType]:
-    """Yield what a screen at the hone shows before its questions: the line of each cylinder, the
-    advice of one or two, and the cautions that were not `said` before."""
+    """Yield what a screen at the hone shows before its questions: the line of `every` cylinder,
+    the advice of one or two answered now, and the cautions that were not `said` before."""
     yield ""
-    yield from (text(line, "bold reverse") for line in _on_top(answer.cylinders, figures))
+    yield from (text(line, "bold reverse") for line in on_top(every, figures))
     few = len(answer.cylinders) <= _FEW
     told = [Item(state.cylinder, state.sentence) for state in answer.cylinders if few]
     told += [Item(state.cylinder, state.question) for state in answer.cylinders if state.question]
@@ -63,7 +66,7 @@ def entry_view(
         yield bullets(together(map(of_cylinder, new)))
 
 
-def _on_top(states: Sequence[HoneState], figures: Figures) -> Iterator[str]:
+def on_top(states: Sequence[HoneState], figures: Figures) -> Iterator[str]:
     """Yield a line a cylinder: strokes next, what is left where it is tightest, where to stop.
 
     In columns; a name that would not fit the screen is cut short.

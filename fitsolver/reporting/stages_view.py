@@ -68,8 +68,8 @@ def _target(plan: CylinderStages, target: Target, figures: Figures) -> Iterator[
         yield indented(f"For the {target.piston} piston, {figures.stated(target.skirt)}:")
     yield _cuts(plan, target.cuts, figures)
     taken, start = figures.up(target.finish - target.start), figures.stated(target.start)
-    last = target.cuts[-1] if target.cuts else None
-    finish = figures.aim(target.finish, last and last.lowest, last and last.highest)
+    last = target.cuts[-1]
+    finish = figures.aim(target.finish, last.lowest, last.highest)
     yield indented(f"The stages take {taken} together, from {start} to {finish}.")
     uncut = [cut.stage for cut in target.cuts if cut.diameter < plan.start.high]
     if uncut:

@@ -14,6 +14,7 @@ from fitsolver.base.lengths import TICKS_PER, Unit, exact_text, format_length
 from fitsolver.choices.asked import question
 from fitsolver.doubts.set_aside import left_out_of
 from fitsolver.fits.availability import for_sale as pieces_for_sale
+from fitsolver.fits.route_cut import takes_material
 from fitsolver.picking.ready import made_ready
 from fitsolver.records.base import Level
 from fitsolver.records.catalogue import Catalogue
@@ -81,7 +82,7 @@ def at_counter(
         why=_why(lines, plans, best, job.unit),
         lines=lines,
         larger=_if_larger(asked, catalogue, shop, best),
-        no_work=not any(route.machined for route in catalogue.routes),
+        no_work=_without_work(ready, catalogue),
         set_aside=len(catalogue.set_aside),
         doubted=left_out_of(catalogue),
         look_up=tuple(_look_up(catalogue, plans, best)),
@@ -145,6 +146,8 @@ def _why(
     lines: Sequence[CounterLine], plans: Sequence[Plan | None], best: Plan | None, unit: Unit
 ) -> str:
     """Return the first figure by which the best plan goes before the next one."""
+    if not lines:
+        return "every size of this family is left out as doubted"
     if best is None:
         return "each line says what is in the way"
     others = [
@@ -181,6 +184,14 @@ def _if_larger(asked: Job, catalogue: Catalogue, shop: Catalogue, best: Plan | N
     told = None if plan is None else summed_up(ready, shop, plan)
     own = None if best is None else summed_up(ready, shop, best)
     return IfLarger(by=LARGER, plan=told, same=same_plan(own, told))
+
+
+def _without_work(job: Job, catalogue: Catalogue) -> str:
+    """Return the material of the bores that no route of the shop cuts, "" where there is none."""
+    cuts = [route for route in catalogue.routes if route.machined]
+    materials = dict.fromkeys(cylinder.material for cylinder in job.cylinders)
+    left = [m for m in materials if not any(takes_material(route, m) for route in cuts)]
+    return ", ".join(left)
 
 
 def _look_up(

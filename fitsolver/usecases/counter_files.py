@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from copy import copy
 from pathlib import Path
 from typing import Any, Final
 
@@ -14,6 +15,7 @@ from fitsolver.reading.catalogue_folder import families_of, read_catalogue
 from fitsolver.reading.catalogue_tables import HEAD
 from fitsolver.reading.counter_words import bore_typed, family_and_sizes, near_family
 from fitsolver.reading.family_sheet import FOLDER
+from fitsolver.reading.hints import missing_file
 from fitsolver.reading.job_file import job_of
 from fitsolver.reading.job_keys import KEYS
 from fitsolver.reading.job_windows import read_ports, read_zone
@@ -46,18 +48,20 @@ def counter(
     catalogue: str | Path | None = None,
     kits_only: bool = False,
     in_stock: bool = False,
+    unit: Unit | None = None,
 ) -> CounterAnswer:
     """Return what to sell for the bores of one engine, of which one size each is known.
 
     The first of `words` name the family, or enough of it to tell it from the others; each other
     one is a bore as people write it (`62.31`, `62,31`, `2.4531in`, `std`, `+0.50`). The catalogue
-    is the folder given, else the current one, else that of the shop file here or above. Raises
-    InputError for anything else, and as `load` does.
+    is the folder given, else the current one, else that of the shop file here or above. Its
+    sentences have figures in `unit`, else in that of the family's sheet. Raises InputError for
+    anything else, and as `load` does.
     """
     shop = nearest_shop(Path())
     folder = _folder(catalogue, shop)
     shop = shop or nearest_shop(folder)
-    job, parts = equal_job(words, folder, shop)
+    job, parts = equal_job(words, folder, shop, unit)
     return at_counter(job, parts, kits_only=kits_only, in_stock=in_stock)
 
 
@@ -65,12 +69,19 @@ def catalogue_here(shop: Path | None) -> Path | None:
     """Return the current folder where it is a catalogue, else the one that a shop file names."""
     if Path(HEAD).is_file():
         return Path()
-    named = "" if shop is None else read_shop_head(shop).text("catalogue")
-    return shop.parent / named if shop is not None and named else None
+    head = None if shop is None else read_shop_head(shop)
+    if shop is None or head is None or not head.text("catalogue"):
+        return None
+    named = shop.parent / head.text("catalogue")
+    if not named.exists():
+        raise head.error("catalogue", missing_file(named))
+    return named
 
 
 def _folder(given: str | Path | None, shop: Path | None) -> Path:
     found = catalogue_here(shop) if given is None else Path(given)
+    if found is not None and not found.exists():
+        raise InputError(missing_file(found), file=str(found), field="catalogue")
     if found is None:
         raise InputError(
             "no catalogue is given, and there is none here",
@@ -81,7 +92,9 @@ def _folder(given: str | Path | None, shop: Path | None) -> Path:
     return found
 
 
-def equal_job(words: Sequence[str], folder: Path, shop: Path | None) -> tuple[Job, Catalogue]:
+def equal_job(
+    words: Sequence[str], folder: Path, shop: Path | None, shown_in: Unit | None = None
+) -> tuple[Job, Catalogue]:
     """Return the job that a question at the counter stands for, and its catalogue.
 
     Each cylinder is read on both axes at two depths that decide, everywhere the size that was
@@ -96,6 +109,9 @@ def equal_job(words: Sequence[str], folder: Path, shop: Path | None) -> tuple[Jo
     bores = [bore_typed(size, unit, parts.standard_bore, bounds) for size in sizes]
     job = _read(file, unit, bores)
     parts = of_shop(parts, file)
+    if shown_in is not None:
+        job = job.model_copy(update={"unit": shown_in})
+        parts = parts.model_copy(update={"unit": shown_in})
     job = without_idle_windows(job, parts)
     job = _left_open(job, parts, folder)
     return job, hold_together(job, parts, NAME)
@@ -115,7 +131,8 @@ def _owned(family: str, count: int, unit: Unit, folder: Path, shop: Path | None)
 
 def _read(file: JobFile, unit: Unit, bores: Sequence[int]) -> Job:
     """Return the job of sheet and shop, every bore read as so large (ticks) wherever it is."""
-    data = {**file.data, "units": unit}
+    data = copy(file.data)  # with where each figure stands
+    data["units"] = unit
     top = Section(data, KEYS[""], file=NAME, place="", unit=unit)
     depths = _depths(read_zone(top), read_ports(top) or ())
     data["cylinder"] = [

@@ -72,6 +72,7 @@ def intake(
         titles = [title for _, layout in found.sheets for title in layout.titles]
         check_layout(found.mapping, titles, str(list_file))
     again = known is not None and bool(known.headings)
+    known_families = tuple(family_sheets(folder)) if (folder / HEAD).is_file() else ()
     taken = articles_of(found.sheets, found.mapping, _bores_of_sheets(folder))
     unsure = list(_of_unsure(found))
     taken = replace(taken, unclear=[*taken.unclear, *unsure], rows=taken.rows + len(unsure))
@@ -103,7 +104,7 @@ def intake(
         new=tuple(new) if before else (),
         gone=tuple(gone),
         changed=tuple(changed),
-        cautions=tuple(cautions(found, articles, unclear)),
+        cautions=tuple(cautions(found, articles, unclear, known_families)),
     )
 
 

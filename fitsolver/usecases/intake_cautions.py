@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from difflib import get_close_matches
 from typing import Final
 
 from fitsolver.reading.list_catalogue import OTHERS, PISTON_KINDS, UNCLEAR
@@ -12,8 +13,12 @@ from fitsolver.usecases.intake_proposal import Proposal
 
 
 def cautions(
-    found: Proposal, articles: Sequence[Article], unclear: Sequence[Unclear]
+    found: Proposal,
+    articles: Sequence[Article],
+    unclear: Sequence[Unclear],
+    known: Sequence[str] = (),
 ) -> Iterator[str]:
+    """Yield what a list leaves open for a person; `known` are the families with a sheet."""
     if any(item.kind in PISTON_KINDS for item in articles):
         yield (
             "Skirt sizes are not in this list: every piston stands as made for its bore with the "
@@ -32,6 +37,7 @@ def cautions(
             f"{sum(map(len, groups))} articles are alike in all that was read of them but number, "
             f"price and stock, as {first}: is there a grade that was not read?"
         )
+    yield from _of_families(articles, known)
     if found.left_out:
         yield f"Sheets without a part number were left out: {', '.join(found.left_out)}."
     hidden = [sheet.name for sheet, _ in found.sheets if sheet.hidden]
@@ -40,6 +46,19 @@ def cautions(
     yield from _of_workbook(found)
     if unclear:
         yield f"Rows that are not taken in stand in {UNCLEAR}, each with its reason."
+
+
+def _of_families(articles: Sequence[Article], known: Sequence[str]) -> Iterator[str]:
+    """Yield the engine types that no sheet of a catalogue knows, each with those nearest to it."""
+    new = [name for name in dict.fromkeys(a.family for a in articles) if name not in known]
+    if not (known and new):
+        return
+    shown = []
+    for name in new[:_NAMED]:
+        near = get_close_matches(name, known, n=2, cutoff=0.6)
+        shown.append(f"{name} (nearest: {', '.join(near)})" if near else name)
+    more = f" and {len(new) - _NAMED} more" if len(new) > _NAMED else ""
+    yield f"Engine types that no family sheet of this catalogue knew: {', '.join(shown)}{more}."
 
 
 def _of_workbook(found: Proposal) -> Iterator[str]:

@@ -82,55 +82,8 @@ def rows_asked(
     again: bool,
 ) -> Iterator[Asked]:
     """Yield what the rows leave open: units, the standard bore, where the engine type stands."""
-    if open_.overs:
-        units = open_.units or OVERSIZE_UNITS
-        shown = ", ".join(f"{unit}: {_UNITS[unit]}" for unit in units)
-        yield _answer(
-            "oversize_unit", f"In which unit are the oversizes ({', '.join(open_.overs)})? {shown}",
-            units[0], units,
-        )  # fmt: skip
-    if open_.skirts:
-        yield _answer(
-            "bores_are",
-            f"Standard bores such as {', '.join(open_.skirts)} mm lie just below a half of a "
-            "millimetre. Are they bores, or sizes of pistons?",
-            "bores", ("bores", "pistons"),
-        )  # fmt: skip
-    for word in open_.standards[:_TEXTS]:
-        yield Asked(
-            key=f"kind {word}",
-            question=f"'{word}' stands in place of an oversize. Does it mean none: standard?",
-            option=f'--kind "{word}=standard"',
-            line=f"kinds.{quoted(word)} = {quoted('standard')}",
-            proposed="standard",
-            sure=0.6,
-            needed=not articles,
-        )
-    if open_.smallest:
-        yield _answer(
-            "smallest_is_standard",
-            "No row says which bore is the standard one. Is it the smallest bore of each engine "
-            f"type ({_some(open_.smallest)})?",
-            "yes", ("yes", "no"), 0.6,
-        )  # fmt: skip
-    if open_.fill:
-        yield _answer(
-            "fill_down",
-            f"{open_.fill} rows have no engine type, but one stands in a row above. Does it hold "
-            "for the rows below it, too?",
-            "yes", ("yes", "no"), 0.8,
-        )  # fmt: skip
-    if open_.headings or open_.sheet_names:
-        by, names = (
-            ("headings", open_.headings) if open_.headings else ("sheets", open_.sheet_names)
-        )
-        where = "stand as headings between the rows" if by == "headings" else "name the sheets"
-        yield _answer(
-            "family_by",
-            f"These {where}, and are read as engine types: {_some(names)}. Are they? A heading "
-            "that is none: --skip",
-            by, (by,), 0.7, needed=not again,
-        )  # fmt: skip
+    yield from _sizes_asked(open_, articles, again=again)
+    yield from _types_asked(open_, again=again)
     if open_.lead:
         yield _answer(
             "lead_unit", "Are the lead times days or weeks?", "days", ("days", "weeks"),
@@ -149,6 +102,63 @@ def rows_asked(
         )
     if mapping.price_for is None:
         yield from _price_for(open_, layout, articles, again=again)
+
+
+def _sizes_asked(open_: Open, articles: Sequence[Article], *, again: bool) -> Iterator[Asked]:
+    """Yield what the sizes leave open: their unit, what they are of, which is the standard one."""
+    if open_.overs:
+        units = open_.units or OVERSIZE_UNITS
+        shown = ", ".join(f"{unit}: {_UNITS[unit]}" for unit in units)
+        yield _answer(
+            "oversize_unit", f"In which unit are the oversizes ({', '.join(open_.overs)})? {shown}",
+            units[0], units,
+        )  # fmt: skip
+    if open_.skirts:
+        yield _answer(
+            "bores_are",
+            f"Standard bores such as {', '.join(open_.skirts)} mm lie just below a half of a "
+            "millimetre. Are they bores, or sizes of pistons?",
+            "bores", ("bores", "pistons"), needed=not again,
+        )  # fmt: skip
+    for word in open_.standards[:_TEXTS]:
+        yield Asked(
+            key=f"kind {word}",
+            question=f"'{word}' stands in place of an oversize. Does it mean none: standard?",
+            option=f'--kind "{word}=standard"',
+            line=f"kinds.{quoted(word)} = {quoted('standard')}",
+            proposed="standard",
+            sure=0.6,
+            needed=not articles,
+        )
+    if open_.smallest:
+        yield _answer(
+            "smallest_is_standard",
+            "No row says which bore is the standard one. Is it the smallest bore of each engine "
+            f"type ({_some(open_.smallest)})?",
+            "yes", ("yes", "no"), 0.6,
+        )  # fmt: skip
+
+
+def _types_asked(open_: Open, *, again: bool) -> Iterator[Asked]:
+    """Yield where the engine types of rows stand that do not name one themselves."""
+    if open_.fill:
+        yield _answer(
+            "fill_down",
+            f"{open_.fill} rows have no engine type, but one stands in a row above. Does it hold "
+            "for the rows below it, too?",
+            "yes", ("yes", "no"), 0.8,
+        )  # fmt: skip
+    if open_.headings or open_.sheet_names:
+        by, names = (
+            ("headings", open_.headings) if open_.headings else ("sheets", open_.sheet_names)
+        )
+        where = "stand as headings between the rows" if by == "headings" else "name the sheets"
+        yield _answer(
+            "family_by",
+            f"These {where}, and are read as engine types: {_some(names)}. Are they? A heading "
+            "that is none: --skip",
+            by, (by,), 0.7, needed=not again,
+        )  # fmt: skip
 
 
 def _price_for(

@@ -153,7 +153,8 @@ class Owner:
         }
         if not kinds:  # a heading above a table
             bare = {KINDS.get(line["kind"]) for line in self.truth}
-            return next((k for k in (kind_of(words), "piston kit") if k in bare), "-")
+            said = (kind_of(words) or "-", "piston kit")
+            return next((kind for kind in said if kind in bare), "-")
         return KINDS.get(kinds.pop(), "-") if len(kinds) == 1 else "-"
 
     def _rows(self) -> Mapping[tuple[str, int], Sequence[str]]:
@@ -332,8 +333,9 @@ def _match(line: Line, found: Sequence[object]) -> object | None:
             return item
     for item in found:
         over = getattr(item, "oversize", None)
-        near = over is not None and line["oversize"]
-        if near and abs(Fraction(line["oversize"]) * 100_000 - over) <= 1_000:
+        if over is None or not line["oversize"]:
+            continue
+        if abs(Fraction(line["oversize"]) * 100_000 - over) <= 1_000:
             return item
     return found[0] if len(found) == 1 or not line["number"] else None
 

@@ -26,6 +26,16 @@ def test_changes_of_two_windows_are_both_kept() -> None:
     assert found["engine.stroke"] == "58" and found["depth.0"] == "8"
 
 
+def test_noughts_that_the_sheet_was_drawn_with_are_not_typed() -> None:
+    """The sheet shows 0.3 as 0.30 beside 0.25; sent with a button it changes nothing."""
+    base: content.Content = {"name": "x", "cylinder": [{"name": "1"}]}
+    base = entered.put(base, base, {"depth.0": "8", "read.0.0.0": "0.3", "read.0.0.1": "0.25"})
+    drawn = {**entered.entries(base), "read.0.0.0": "0.30"}
+    other = entered.put(base, base, {"read.0.0.0": "0.31"})
+    assert entered.put(base, base, drawn) == base
+    assert entered.entries(entered.put(base, other, drawn))["read.0.0.0"] == "0.31"
+
+
 def test_rows_taken_out_meanwhile_are_told() -> None:
     base: content.Content = {"name": "x", "cylinder": [{"name": "1"}, {"name": "2"}]}
     less = copy.deepcopy(base)

@@ -170,6 +170,8 @@ def test_the_program_is_started_again_while_one_types(hand: Hand, program: Progr
     job = example(hand)
     controlled = "return !!navigator.serviceWorker.controller"
     hand.wait(lambda hand: hand.driver.execute_script(controlled))
+    installs = hand.driver.execute_cdp_cmd("Page.getInstallabilityErrors", {})
+    assert installs["installabilityErrors"] == []
     hand.type(OTHER, "1,05")
     wait_until_kept(hand)
     copied = "return caches.match(location.href).then(a => a ? a.text() : '')"

@@ -11,9 +11,11 @@ import pytest
 
 from fitsolver.base.errors import InputError
 from fitsolver.page.drafts import ChangedError, Drafts, NoDraftError
+from fitsolver.page.family_files import FamilyFiles
 from fitsolver.page.pool import BusyError, TooLongError
 from fitsolver.page.settings import Settings
 from fitsolver.page.shelf import Shelf
+from fitsolver.reading.family_sheet import family_sheets
 
 from .serving import CATALOGUES, DEMOS, kept, queue
 
@@ -62,6 +64,28 @@ def test_a_change_is_taken_back_and_so_are_those_before(tmp_path: Path) -> None:
     assert last.text == "a = 9"
     with pytest.raises(InputError, match="nothing to take back"):
         drafts.undo(made.key)
+
+
+def test_versions_that_lay_beside_the_jobs_are_taken_back_too(tmp_path: Path) -> None:
+    """So an earlier page kept them."""
+    made = Drafts(tmp_path).new("a = 2")
+    (tmp_path / f"{made.key}.0123456789abcdef.past").write_text("a = 1")
+    drafts = Drafts(tmp_path)
+    assert drafts.past(made.key, "0123456789abcdef") == "a = 1"
+    assert drafts.undo(made.key).text == "a = 1" and not drafts.can_undo(made.key)
+
+
+def test_of_many_sheets_that_of_the_family_is_read_as_it_is_now(tmp_path: Path) -> None:
+    folder = tmp_path / "families"
+    folder.mkdir()
+    for name in ("one", "two"):
+        (folder / f"{name}.toml").write_text(f'format = 1\nfamily = "{name}"\nunits = "mm"\n')
+    files = FamilyFiles()
+    assert list(family_sheets(files.of(tmp_path, "Two"))) == ["two"]
+    (folder / "two.toml").write_text('format = 1\nfamily = "two"\nnote = "x"\nunits = "mm"\n')
+    [sheet] = family_sheets(files.of(tmp_path, "two")).values()
+    assert sheet.data["note"] == "x"
+    assert files.of(tmp_path, "three") == files.of(tmp_path, "") == tmp_path  # told as it is
 
 
 def test_a_removed_job_is_gone_with_its_log(tmp_path: Path) -> None:

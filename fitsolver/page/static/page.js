@@ -212,9 +212,10 @@ function settled(event) {
   if (path.endsWith("/strip") && event.detail.successful) {
     showSteps();
     const verdict = document.getElementById("verdict");
-    const old = Boolean(unsent.size || sending) || verdict?.dataset.decided === "no";
-    tell(verdict?.dataset.decided === "no" ? "the answer below is of before" : "kept", old);
-    if (!document.querySelector("#answer table")) document.getElementById("strip")?.classList.remove("old");
+    const answered = Boolean(document.querySelector("#answer table"));
+    const before = answered && verdict?.dataset.decided === "no";
+    const busy = Boolean(unsent.size || sending); // an answer to what was typed before
+    tell(busy ? "working" : before ? "the answer below is of before" : "kept", answered && (before || busy));
   }
 }
 

@@ -35,8 +35,8 @@ def test_report(run: Run, shop: Path) -> None:
     assert (ran.code, ran.err) == (0, "")
     assert "Result: proven best" in ran.out
     text = " ".join(ran.out.split())
-    assert "left out, without priority 1 of 1" in text
-    assert "a: needs " in text
+    assert "left out 0 of 1 of priority 1" in text and "1 of 1 without priority" in text
+    assert " needed, none left" in text
     assert "1 more of WP-050A" in text and "would serve it" in text
     assert "From the shelf" in ran.out
 

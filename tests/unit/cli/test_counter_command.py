@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import shutil
 from pathlib import Path
 
@@ -73,4 +74,44 @@ def test_a_catalogue_without_routes_says_so(run: Run, tmp_path: Path) -> None:
         (tmp_path / "pump" / name).unlink()
     shown = run("counter", "p62", "62.31", "-c", tmp_path / "pump").out.splitlines()
     assert len(shown) <= LINES
-    assert any(line.startswith("No work is known here") for line in shown)
+    assert any(line.startswith("No work is known here for iron") for line in shown)
+
+
+def test_every_figure_is_in_the_unit_asked_for(run: Run) -> None:
+    """In the reason, in what is in the way and in what to measure too."""
+    words = ("counter", "h35", "3.507", "-c", DEMOS / "launch")
+    shown = run(*words, "-u", "mm").out
+    assert "lengths in mm" in shown
+    assert not re.search(r"\b[0-4]\.\d{4}\b", shown), shown  # four decimals are inches
+    assert json.loads(run(*words, "-u", "mm", "--json").out)["unit"] == "in"
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (("62.31", "p62"), "the family comes first, then the bores; found: 62.31; allowed: p62 62"),
+        (("p62", "62.31", "cm"), "unknown unit; found: cm"),
+        (("p62", "62.31,62.4"), "several bores stand apart, with blanks"),
+    ],
+)
+def test_slips_of_the_question(run: Run, words: tuple[str, ...], said: str) -> None:
+    done = run("counter", *words, "-c", PUMP)
+    assert (done.code, done.out) == (2, "")
+    assert said in done.err
+
+
+def test_a_folder_or_table_that_is_not_there_is_named_with_a_near_one(
+    run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    shutil.copytree(PUMP, tmp_path / "shelf")
+    shop = tmp_path / "shop.toml"
+    shop.write_text('name = "a"\nunits = "mm"\ncatalogue = "shlf"\n', encoding="utf-8")
+    monkeypatch.chdir(tmp_path)
+    assert "(did you mean 'shelf'?)" in run("counter", "p62", "62.31", "-c", "shlf").err
+    assert "shop.toml, field 'catalogue': there is no such" in run("counter", "p62", "62.31").err
+    shop.write_text('name = "a"\nunits = "mm"\ncatalogue = "shelf"\nroutes = "shelf/rotes.csv"\n')
+    said = run("counter", "p62", "62.31").err
+    assert "shop.toml, field 'routes': there is no such file or folder" in said
+    assert "(did you mean 'routes.csv'?)" in said
+    shop.write_text('name = "a"\nunits = "mm"\ncatalogue = "shelf"\nfinish.how = "soon"\n')
+    assert "shop.toml, [finish], field 'how'" in run("counter", "p62", "62.31").err

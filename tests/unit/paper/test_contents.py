@@ -62,7 +62,7 @@ def test_a_row_a_finish_size_with_stops_and_dial_readings(job: str, unit: Unit) 
             )
             assert item.route in parts
         if target.skirt is not None and target.piston != "any":
-            assert f"{target.piston} piston, {figures.near(target.skirt)}" in parts
+            assert f"{target.piston} piston, {figures.stated(target.skirt)}" in parts
         for cut in target.cuts:
             low, high = figures.permitted(cut.lowest, cut.highest)
             block = [cut.stage, figures.aim(cut.diameter, cut.lowest, cut.highest)]
@@ -101,7 +101,7 @@ def test_permitted_everywhere_is_said_in_size_and_dial(job: str, unit: Unit) -> 
                 assert f"dial {' to '.join(figures.permitted(*dial, sign=True))}" in said
         assert plan.stock_worst is not None and plan.stock_tightest is not None
         most = figures.up(max(plan.stock_tightest, plan.removal))
-        assert f"to remove {figures.near(plan.stock_worst)} to {most}" in own[-1]
+        assert f"to remove {figures.down(plan.stock_worst)} to {most}" in own[-1]
 
 
 def fields_of(read: Read, caption: str, cylinder: str) -> list[tuple[list[str], str, bool]]:

@@ -38,7 +38,7 @@ def test_stages_show_size_stock_and_dial(job: str) -> None:
         for target in plan.targets:
             for cut in target.cuts:
                 stop = figures.aim(cut.diameter, cut.lowest, cut.highest)
-                assert f"stop at {stop}, takes {figures.near(cut.stock)}" in said
+                assert f"stop at {stop}, takes {figures.up(cut.stock)}" in said
                 if cut.dial is not None:
                     assert f"dial {dial_reading(cut, cut.dial, figures)}" in said
                 if cut.dial_on_piston is not None:

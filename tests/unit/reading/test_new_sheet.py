@@ -91,6 +91,7 @@ def test_a_row_for_each_reading_without_a_cylinder(tmp_path: Path) -> None:
         ("depth,thrust,pin\n0.4,3.5,3.51\n", {**FAMILY, "units": "mm"}, "in"),
         ("depth,thrust,pin\n0.4,5,3.5\n", {**FAMILY, "readings_as": "dial"}, "thou"),
         ("depth,thrust,pin\n8,2440,2441\n", {}, "thou"),
+        ("depth,thrust,pin\n0.4,4.0001,4.0002\n", {}, "in"),
         ("all in inches\ndepth,thrust,pin\n8,62.07,62.05\n", {}, "in"),
     ],
 )
@@ -149,7 +150,7 @@ def test_a_sheet_of_a_workbook(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("said", "named"),
     [
-        ({"words": (("A", "across it"),)}, "--word A"),
+        ({"words": (("B", "across it"),)}, "--word B"),
         ({"words": AXES, "readings_unit": "cm"}, "readings_unit"),
         ({"words": AXES, "readings_as": "size"}, "readings_as"),
         ({"words": AXES, "readings_unit": "in", "depth_unit": "cm"}, "depth_unit"),
@@ -158,7 +159,7 @@ def test_a_sheet_of_a_workbook(tmp_path: Path) -> None:
 )
 def test_what_is_said_wrongly(tmp_path: Path, said: dict[str, Any], named: str) -> None:
     with pytest.raises(InputError, match=named):
-        read(tmp_path, "depth,1 thrust,1 A\n8,62.07,62.05\n", **said)
+        read(tmp_path, "depth,1 thrust,1 B\n8,62.07,62.05\n", **said)
 
 
 def test_headings_that_say_nothing(tmp_path: Path) -> None:

@@ -81,7 +81,16 @@ def test_a_unit_in_the_heading_is_taken(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("sheet", "says"),
     [
-        ("depth,1 thrust,mean\n8,62.07,62.05\n", "unknown column"),
+        ("depth,1 thrust,mean\n8,62.07,62.05\n", "are not known; found: mean"),
+        ("depth,1 trust,1 pin\n8,62.07,62.05\n", "row 1, field 'readings': words of this sheet"),
+        ("depth,1 trust,1 pin\n8,62.07,62.05\n", "(did you mean 'thrust'?)"),
+        ("as found\n,1 thrust,1 pin\n8,62.07,62.05\n", "row 2: no heading says where the depths"),
+        ("cylinder,1,,,\ndepth,thrust,pin,thrust,pin\n8,62.1,62.2,62.3,62.4\n", "two columns are"),
+        ("depth,1 thrust,1 pin,1 pin\n8,62.07,62.05,62.1\n", "found: columns 3 and 4"),
+        ("cylinder;axis;8;40\n1;thrust;62.1;62.2\n;thrust;62.1;62.2\n", "row 3: two rows are of"),
+        ("depth,1 thrust,1 pin\n8,62.07,6O.05\n", "cylinder 1, depth 8, pin"),
+        ("depth,1 thrust,1 pin\n8,62.07,0.05\n", "row 2, field 'readings'"),
+        ("depth,1 thrust,1 pin\n8,62.07,0.05\n", "0.05 at cylinder 1, depth 8, pin"),
         ("depth,1 thrust,1 pin\n8,62.07,62.05,62.04\n", "neither depth, cylinder nor axis"),
         ("depth,1 thrust,1 pin\n,62.07,62.05\n", "depth"),
         ("depth,1 thrust,1 pin\n8,62.07,0.05\n", "diameters or dial deviations"),
@@ -90,7 +99,7 @@ def test_a_unit_in_the_heading_is_taken(tmp_path: Path) -> None:
         ("all in inches\ndepth,1 thrust,1 pin\n8,62.07,62.05\n", "another unit"),
         ("depth,1 thrust,1 pin\n8,62.07,a little\n", "not a number"),
         ("62.07\n62.05\n", "unknown column"),
-        ("depth,1 x,1 y\n8,62.07,62.05\n", "unknown column"),
+        ("depth,1 x,1 y\n8,62.07,62.05\n", "are not known; found: x, y"),
     ],
 )
 def test_what_says_too_little_is_one_message(refused: Refused, sheet: str, says: str) -> None:

@@ -23,7 +23,7 @@ def wanted(state: HoneState) -> str:
     if isinstance(told, NoStrokes):
         what = told.why.upper()
     metal = state.now.stock_tightest
-    left = paper(metal, "mm", "near") if metal > 0 else "none"
+    left = paper(metal, "mm", "down") if metal > 0 else "none"
     stop = paper(state.stop.high, "mm", "up")
     dial = "" if state.dial_stop is None else f", dial +{paper(state.dial_stop.high, 'mm', 'up')}"
     return f"CYL. {state.cylinder}  {what}  LEFT {left}  STOP {stop}{dial}"

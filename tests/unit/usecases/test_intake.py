@@ -244,3 +244,11 @@ def test_more_than_a_table_may_hold_is_not_written(
     with pytest.raises(InputError, match="too many pistons"):
         intake(written(tmp_path, *ROWS), tmp_path / "shelf", told=ANSWERS, agreed=True)
     assert not (tmp_path / "shelf").exists()
+
+
+def test_a_family_that_no_sheet_knows_is_told(tmp_path: Path) -> None:
+    shelf = tmp_path / "shelf"
+    intake(written(tmp_path, *ROWS), shelf, told=ANSWERS, agreed=True)
+    found = intake(written(tmp_path, *ROWS, "K-8;PISTON KIT 58.00 STD (A);P-54;50.00;2"), shelf)
+    (told,) = [caution for caution in found.cautions if "no family sheet" in caution]
+    assert "P-54 (nearest: P54" in told

@@ -41,16 +41,19 @@ def test_sizes_across_are_asked_and_read(tmp_path: Path) -> None:
     """A row an engine, a column a size, the price where they meet; a dash is not sold."""
     told = {"columns": {"stock": "", "description": ""}}
     asked = taken(tmp_path, ACROSS, **told)
-    assert [one.key for one in asked.asked if one.needed] == ["sizes_across", "kind"]
-    assert {one.proposed for one in asked.asked} == {"price", "piston kit"}
-    found = taken(tmp_path, ACROSS, **told, sizes_across="price", kind="piston kit")
+    assert [one.key for one in asked.asked if one.needed] == [
+        "sizes_across", "number_joint", "kind",
+    ]  # fmt: skip
+    assert [one.proposed for one in asked.asked] == ["price", "", "piston kit"]
+    answers = {"sizes_across": "price", "number_joint": "dash", "kind": "piston kit"}
+    found = taken(tmp_path, ACROSS, **told, **answers)
     assert [(a.number, a.nominal_bore, a.price, a.row) for a in found.articles] == [
-        ("K54 STD", 5_400_000, 5_840, 3),
-        ("K54 +0.25", 5_425_000, 5_990, 3),
-        ("K54 +0.50", 5_450_000, 6_140, 3),
-        ("K62 STD", 6_200_000, 6_600, 4),
-        ("K62 +0.25", 6_225_000, 6_750, 4),
-        ("K62 +1.00", 6_300_000, 7_200, 4),
+        ("K54-STD", 5_400_000, 5_840, 3),
+        ("K54-+0.25", 5_425_000, 5_990, 3),
+        ("K54-+0.50", 5_450_000, 6_140, 3),
+        ("K62-STD", 6_200_000, 6_600, 4),
+        ("K62-+0.25", 6_225_000, 6_750, 4),
+        ("K62-+1.00", 6_300_000, 7_200, 4),
     ]
     again = intake(tmp_path / "list.csv", tmp_path / "shelf")
     assert again.taken_in and not (again.new or again.gone or again.changed)
