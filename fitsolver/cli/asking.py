@@ -47,7 +47,7 @@ def ask(new: NewJob, given: Collection[str], folder: Path) -> NewJob:
     """Return the job with every field that is not `given` asked for, on standard error.
 
     What the sheet of its family, or the shop of its `folder`, states is not asked for. What is not
-    allowed is refused with what is, and asked for again. Raises typer.Abort at the end of the input.
+    allowed is refused with what is, and asked for again. Raises typer.Abort at the end of input.
     """
     from fitsolver.usecases.beginning import families_in, named_families
 

@@ -175,9 +175,7 @@ def _write_job(ctx: typer.Context, file: Path, job: NewJob) -> None:
         f"  fitsolver pick {shown}    picks parts and finish size"
     )
     if job.catalogue and not Path(job.catalogue).exists():
-        say(
-            f"{job.catalogue}: {missing_file(Path(job.catalogue))} yet; it is the catalogue of the job"
-        )
+        say(f"Its catalogue {job.catalogue}: {missing_file(Path(job.catalogue))}")
 
 
 def _write_shorter(ctx: typer.Context, file: Path, old: Path, catalogue: str) -> None:
