@@ -118,11 +118,18 @@ def _on_the_disk(path: Path) -> bytes:
         raise unreadable(path, error, "file") from error
 
 
+#: Byte order marks of UTF-16.
+_UTF16: Final = (b"\xff\xfe", b"\xfe\xff")
+
+
 def read_text(path: File) -> str:
-    """Return the text of a UTF-8 file, with or without byte order mark, lines ending in LF."""
+    """Return the text of a UTF-8 file, with or without byte order mark, lines ending in LF.
+
+    A file of UTF-16 is read by its mark: a spreadsheet's 'Unicode text' is one.
+    """
     content = read_bytes(path)
     try:
-        text = content.decode("utf-8-sig")
+        text = content.decode("utf-16" if content.startswith(_UTF16) else "utf-8-sig")
     except UnicodeDecodeError as error:
         raise InputError(
             f"this is not UTF-8 text (byte {error.start + 1} cannot be read)",
