@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import errno
+import re
 import sys
+from difflib import get_close_matches
 from typing import Annotated, Any, Final, NoReturn
 
 import typer
@@ -48,6 +50,28 @@ def _interrupted(error: BaseException) -> bool:
     return isinstance(cause, KeyboardInterrupt) or (cause is not None and _interrupted(cause))
 
 
+#: What people type for a unit that an option takes.
+_UNITS: Final = {
+    **dict.fromkeys(("inch", "inches", '"'), "in"),
+    **dict.fromkeys(("millimetre", "millimetres", "millimeter", "millimeters"), "mm"),
+    **dict.fromkeys(("micron", "microns", "micrometre", "micrometer", "µm"), "um"),
+    **dict.fromkeys(("thous", "thousandth", "thousandths", "mil", "mils"), "thou"),
+}
+_NOT_ONE_OF: Final = re.compile(r"'(.+)' is not one of (.+?)\.?")
+
+
+def _plain(message: str) -> str:
+    """Return what an option refuses in plain words, with what may have been meant."""
+    message = message.removeprefix("Value error, ")
+    refused = _NOT_ONE_OF.fullmatch(message)
+    if refused is None:
+        return message
+    word, allowed = refused[1].lower(), re.findall(r"'([^']+)'", refused[2])
+    near = [_UNITS[word]] if word in _UNITS else get_close_matches(word, allowed, n=1)
+    meant = f" (did you mean '{near[0]}'?)" if near and near[0] in allowed else ""
+    return f"{message.removesuffix('.')}{meant}."
+
+
 class Commands(TyperGroup):
     """The commands; what goes wrong in one is a message and an exit code, never a traceback."""
 
@@ -65,7 +89,7 @@ class Commands(TyperGroup):
                 raise
             _fail("interrupted; nothing was written", INTERRUPTED)
         except _WrongUse as error:
-            error.message = visible(error.message)
+            error.message = _plain(visible(error.message))
             raise
 
 

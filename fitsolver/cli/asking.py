@@ -43,27 +43,29 @@ _OF_SHEET: Final = ("material", "finishing", "stroke", "clearance", "end_gap")
 _LISTED: Final = 12
 
 
-def ask(new: NewJob, given: Collection[str]) -> NewJob:
+def ask(new: NewJob, given: Collection[str], folder: Path) -> NewJob:
     """Return the job with every field that is not `given` asked for, on standard error.
 
-    What the sheet of its family states is not asked for. What is not allowed is refused with what
-    is, and asked for again. Raises typer.Abort at the end of the input.
+    What the sheet of its family, or the shop of its `folder`, states is not asked for. What is not
+    allowed is refused with what is, and asked for again. Raises typer.Abort at the end of input.
     """
-    from fitsolver.usecases.beginning import families_in
+    from fitsolver.usecases.beginning import families_in, named_families
 
     families: dict[str, Unit] = {}
+    names: list[str] = []
     if "catalogue" not in given:
         new = replace(new, catalogue=_catalogue_here())
     for field, question in QUESTIONS.items():
         if field == "family" and new.catalogue:
             families = families_in(Path(new.catalogue))
-            new = _family_proposed(new, given, list(families))
+            names = [*named_families(Path(new.catalogue))]
+            new = _family_proposed(new, given, names)
         if field == "units" and field not in given:
             new = replace(new, units=families.get(new.family, new.units))
-        if field in given or _is_needless(field, new, families):
+        if field in given or _is_needless(field, new, families, folder):
             continue
-        listed = ", ".join([*families][:_LISTED]) or "as its catalogue names it"
-        new = _asked(new, field, question.format(families=listed), list(families))
+        listed = ", ".join(names[:_LISTED]) or "as its catalogue names it"
+        new = _asked(new, field, question.format(families=listed), names)
     return new
 
 
@@ -97,7 +99,11 @@ def _family_proposed(new: NewJob, given: Collection[str], families: list[str]) -
     return replace(new, family=families[0]) if len(families) == 1 else new
 
 
-def _is_needless(field: str, new: NewJob, families: Collection[str]) -> bool:
+def _is_needless(field: str, new: NewJob, families: Collection[str], folder: Path) -> bool:
+    from fitsolver.usecases.beginning import needs_material
+
+    if field == "material" and new.family in families:
+        return not needs_material(Path(new.catalogue), new.family, folder)
     if field in {"cylinders", "places"} and new.readings:
         return True
     return field in _OF_SHEET and new.family in families
@@ -130,6 +136,9 @@ def _family(word: str, families: list[str]) -> str:
 
 
 def _value(field: str, answer: str) -> Any:
+    from fitsolver.reading.hints import missing_file
+    from fitsolver.usecases.beginning import check_catalogue
+
     if field in _PAIRS:
         return _pair(field, answer)
     if field == "cylinders":
@@ -137,7 +146,9 @@ def _value(field: str, answer: str) -> Any:
             raise InputError("this is no whole number", field=field, found=answer, allowed="1, 2")
         return int(answer)
     if field == "readings" and answer and not Path(answer).is_file():
-        raise InputError("there is no such file", field=field, found=answer)
+        raise InputError(missing_file(Path(answer)), field=field, found=answer)
+    if field == "catalogue" and answer:
+        check_catalogue(Path(answer))
     return answer
 
 

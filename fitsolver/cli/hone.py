@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
 from fitsolver.cli.answering import Out, doubts, give
 from fitsolver.cli.hone_entry import EntryPrompts
+from fitsolver.cli.hone_screen import EntryScreen
 from fitsolver.cli.options import (
     AcceptOption,
     CatalogueOption,
@@ -21,11 +21,8 @@ from fitsolver.cli.options import (
     ShowOption,
     UnitOption,
 )
-from fitsolver.cli.output import UnitChoice, show, unit_of
+from fitsolver.cli.output import unit_of
 from fitsolver.cli.plotting import PlotOption
-
-if TYPE_CHECKING:
-    from fitsolver.records.hone import HoneAnswer
 
 
 def hone(  # noqa: PLR0913, PLR0917
@@ -75,13 +72,7 @@ def hone(  # noqa: PLR0913, PLR0917
 
     opened = at_the_hone(job, catalogue, **how)
     answer = opened.answer(cylinder, stones)
-    _report(answer, unit)
-    answer = EntryPrompts(opened, cylinder, partial(_report, unit=unit), unit_of(unit)).run(answer)
+    screen = EntryScreen(unit_of(unit))
+    screen.short(answer)
+    answer = EntryPrompts(opened, cylinder, screen).run(answer)
     raise typer.Exit(registered("hone").code(answer))
-
-
-def _report(answer: HoneAnswer, unit: UnitChoice | None) -> None:
-    from fitsolver.reporting.sections import Opened
-    from fitsolver.verbs.report import report
-
-    show(report(answer, unit_of(unit), Opened()))

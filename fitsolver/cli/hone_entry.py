@@ -2,23 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from typing import TYPE_CHECKING, Final
 
 import typer
 
 from fitsolver.base.errors import InputError
 from fitsolver.cli.output import say
+from fitsolver.doubts.refusal import DoubtedError
 
 if TYPE_CHECKING:
-    from fitsolver.base.lengths import Unit
-    from fitsolver.records.hone import HoneAnswer, HoneState
+    from fitsolver.cli.hone_screen import EntryScreen
+    from fitsolver.records.hone import HoneAnswer
     from fitsolver.usecases.hone_file import HoneFile
 
-#: Said at any question.
-_DONE, _BACK, _NO_MORE = "done", "back", "."
+#: Said at any question, at the cylinder or its strokes, and at the figures.
+_DONE, _BACK, _FULL, _NO_MORE = "done", "back", "full", "."
 _KEYS: Final = (
-    "Enter takes what stands in [brackets]. 'back' takes the last entry back, 'done' ends.\n"
+    "Enter takes what stands in [brackets]. 'back' takes the last entry back, 'full' shows every\n"
+    "figure, 'done' ends at any question.\n"
     "At the figures: Enter means not read, 'back' one place back, '.' no more figures."
 )
 
@@ -26,63 +27,47 @@ _KEYS: Final = (
 class EntryPrompts:
     """Questions for entries of a log until `done` or the end of the input.
 
-    What was typed last is offered again: stones and temperature for the next pass, everything
-    where an entry was refused. `report` shows an answer on the screen.
+    What was typed last is offered again: stones and temperature for the next pass, all that was
+    not itself refused where an entry was. `screen` shows the answers.
     """
 
-    def __init__(
-        self,
-        opened: HoneFile,
-        cylinder: str | None,
-        report: Callable[[HoneAnswer], None],
-        unit: Unit | None = None,
-    ) -> None:
-        self.opened, self.report, self.unit = opened, report, unit
-        names = opened.machined()
-        self.only = cylinder or (names[0] if len(names) == 1 else None)
+    def __init__(self, opened: HoneFile, cylinder: str | None, screen: EntryScreen) -> None:
+        self.opened, self.screen = opened, screen
+        self.names = opened.machined()
+        self.only = cylinder or (self.names[0] if len(self.names) == 1 else None)
         self.answer: HoneAnswer | None = None
         self.cylinder = self.only or ""
-        self.strokes: dict[str, str] = {}  # advised for a cylinder, or refused a moment ago
+        self.added, self.begun = 0, False
+        self.strokes: dict[str, str] = {}  # advised for a cylinder, or typed a moment ago
         self.typed: dict[str, str] = {}
-        self.states: dict[str, HoneState] = {}
+        self.doubted: dict[str, str] = {}  # by place, of the entry that was refused
 
     def run(self, first: HoneAnswer) -> HoneAnswer:
         """Ask until the end and return the last answer, `first` where nothing was entered."""
+        self.answer = first
         self._advise(first)
         say(_KEYS, error=True)
         try:
-            while self._entry():
-                pass
+            while True:
+                self._entry()
         except (typer.Abort, KeyboardInterrupt):
-            say("", error=True)
-        if self.answer is not None:
-            say(f"Every entry that was answered is in {self.opened.log}.", error=True)
-        return self.answer or first
+            say(f"\n{self._ended()}", error=True)
+        return self.answer
 
-    def _on_top(self) -> None:
-        """Say where every cylinder stands, above the questions, where a report has gone by."""
-        from fitsolver.records.figures import Figures
-        from fitsolver.reporting.hone_view import on_top
+    def _ended(self) -> str:
+        """Return what the log holds of what was typed."""
+        log, many = self.opened.log, self.added
+        lost = " What was typed of the next entry is not in it." if self.begun else ""
+        if many:
+            return f"{many} entr{'y was' if many == 1 else 'ies were'} added to {log}.{lost}"
+        return f"No entry was added{f' to {log}' if log.exists() else ''}."
 
-        if len(self.states) > 1:
-            unit = self.unit or self.opened.job.unit
-            for line in on_top(tuple(self.states.values()), Figures(unit)):
-                say(line, error=True)
-
-    def _entry(self) -> bool:
-        """Ask for one entry; tell whether to go on."""
-        self._on_top()
-        name = self.only or _ask("Cylinder", self.cylinder)
-        if name in {_DONE, ""}:
-            return False
-        if name not in self.opened.machined():
-            known = ", ".join(self.opened.machined())
-            say(f"  no cylinder that is machined: {name}; allowed: {known}", error=True)
-            return True
-        passes = _ask("Strokes, or seconds as '35 s'", self.strokes.get(name, ""))
-        if passes in {_DONE, ""}:
-            return False
-        self.cylinder = name
+    def _entry(self) -> None:
+        """Ask for one entry, or take the last one back."""
+        name = self._which()
+        if not name:
+            return
+        passes = self._strokes(name)
         try:
             if passes == _BACK:
                 self._take_back(name)
@@ -90,18 +75,100 @@ class EntryPrompts:
                 self._enter(name, passes)
         except InputError as error:
             say(f"  {error}", error=True)
-        return True
+            if isinstance(error, DoubtedError):
+                self._forget(name, error)
+
+    def _which(self) -> str:
+        """Ask for a cylinder that is honed until one is named; "" once an entry was taken back."""
+        while self.only is None:
+            said = self._at_start(f"Cylinder ({', '.join(self.names)})", self.cylinder)
+            try:
+                if said == _BACK and said not in self.names:
+                    self._take_back(self._last_entered())
+                    return ""
+                self._refuse_other(said)
+            except InputError as error:
+                say(f"  {error}", error=True)
+                continue
+            if said != self.cylinder:  # what stands in brackets is the other cylinder's
+                self.typed = {key: self.typed[key] for key in _KEPT if key in self.typed}
+                self.doubted = {}
+            self.cylinder = said
+            return said
+        return self.only
+
+    def _last_entered(self) -> str:
+        if not self.added:
+            raise InputError("of which cylinder? Name it, then 'back' at its strokes")
+        return self.cylinder
+
+    def _refuse_other(self, name: str) -> None:
+        """Raise InputError for a cylinder that the job does not have, or that is not honed."""
+        from fitsolver.reading.hints import unknown
+
+        if name in self.names:
+            return
+        if any(item.name == name for item in self.opened.job.cylinders):
+            raise InputError(
+                "the plan leaves this cylinder as it is: nothing to hone",
+                field="cylinder",
+                found=name,
+                allowed=", ".join(self.names),
+            )
+        raise unknown("cylinder", name, self.names, file="", field="cylinder")
+
+    def _strokes(self, name: str) -> str:
+        """Ask for strokes until they are understood, or for `back`."""
+        while True:
+            said = self._at_start("Strokes, or seconds as '35 s'", self.strokes.get(name, ""))
+            if said == _BACK:
+                return said
+            try:
+                if said != "0":  # none are fine where readings follow
+                    self._understood(name, said)
+            except InputError as error:
+                say(f"  {error}", error=True)
+                continue
+            return said
+
+    def _at_start(self, question: str, default: str) -> str:
+        """Ask before anything of an entry is typed: `full` shows every figure, and asks again."""
+        while (said := _ask(question, default)) == _FULL and said not in self.names:
+            assert self.answer is not None
+            self.screen.full(self.answer)
+        return said
 
     def _enter(self, name: str, passes: str) -> None:
-        if passes != "0":  # none are fine where readings follow
-            self._understood(name, passes)
+        self.begun = True
+        before = {key: self.typed.get(key, "") for key in _KEPT}
         self.strokes[name] = passes
         for key, question in (("stones", "Stones"), ("warm", "Bore in °C")):
             self.typed[key] = self._field(name, key, question)
         readings = self._figures(name)
-        self.opened.enter(_line(name, passes, self.typed["stones"], self.typed["warm"], *readings))
-        self.typed = {key: self.typed[key] for key in ("stones", "warm")}
+        cells = (name, passes, self.typed["stones"], self.typed["warm"], *readings)
+        try:
+            self.opened.enter(_line(*cells))
+        except DoubtedError as error:
+            if any(_what(doubt.id, name) == "temperature" for doubt in error.doubts):
+                self.typed["warm"] = before["warm"]
+            raise
+        self.typed = {key: self.typed[key] for key in _KEPT}
+        self.doubted = {}
+        self.added += 1
         self._show(name)
+
+    def _forget(self, name: str, refused: DoubtedError) -> None:
+        """Offer nothing again that is doubted."""
+        for doubt in refused.doubts:
+            what = _what(doubt.id, name)
+            if doubt.file or what is None:
+                continue  # of an entry before
+            if what in {"strokes", "seconds"}:
+                self.strokes[name] = ""
+            depth, _, axis = what.rpartition("/")
+            for place in [*self.typed] if not what else [f"{depth} {axis}"]:
+                if place in self.typed and place not in _KEPT:
+                    self.doubted[place] = self.typed.pop(place)
 
     def _field(self, name: str, key: str, question: str) -> str:
         """Ask for stones or temperature until it is understood."""
@@ -126,20 +193,22 @@ class EntryPrompts:
         at = 0
         while at < len(places):
             place = places[at]
-            said = _ask(f"  {place:<{width}}  (was {was[at]})", self.typed.get(place, ""))
+            doubted = f"; doubted: {self.doubted[place]}" if place in self.doubted else ""
+            question = f"  {place:<{width}}  (was {was[at]}{doubted})"
+            said = _ask(question, self.typed.get(place, ""))
             if said == _NO_MORE:
                 break
             if said == _BACK:
                 at = max(at - 1, 0)
                 continue
-            self.typed.pop(place, None)
             if said:
-                self.typed[place] = said
                 try:
                     self._understood(name, "0", "", "", f"{place} {said}")
                 except InputError as error:
+                    self.typed.pop(place, None)
                     say(f"  {error}", error=True)
                     continue
+                self.typed[place] = said
             at += 1
         return [f"{place} {self.typed[place]}" for place in places[:at] if place in self.typed]
 
@@ -155,17 +224,29 @@ class EntryPrompts:
         self._show(name)
 
     def _show(self, name: str) -> None:
+        self.begun = False
         self.answer = self.opened.answer(name)
         self._advise(self.answer)
-        self.report(self.answer)
+        self.screen.short(self.answer)
 
     def _advise(self, answer: HoneAnswer) -> None:
         """Offer the strokes that are advised at the next question."""
         for state in answer.cylinders:
-            self.states[state.cylinder] = state
             seconds = " s" if state.counted_in == "seconds" else ""
             advised = f"{state.next_count}{seconds}" if state.next_count else ""
             self.strokes[state.cylinder] = advised
+
+
+#: What is typed of a pass and offered for the next.
+_KEPT: Final = ("stones", "warm")
+
+
+def _what(doubt: str, name: str) -> str | None:
+    """Return what of a cylinder's pass a doubt is of, "" the whole; None of another cylinder's."""
+    rest = doubt.partition("/")[2]
+    if rest == name:
+        return ""
+    return rest.removeprefix(f"{name}/") if rest.startswith(f"{name}/") else None
 
 
 def _line(*cells: str) -> str:
@@ -176,4 +257,6 @@ def _line(*cells: str) -> str:
 
 def _ask(question: str, default: str = "") -> str:
     answer = typer.prompt(question, default=default, show_default=bool(default), err=True)
-    return str(answer).strip()
+    if (said := str(answer).strip()) == _DONE:
+        raise typer.Abort
+    return said

@@ -150,6 +150,7 @@ def _write_job(ctx: typer.Context, file: Path, job: NewJob) -> None:
     from shlex import quote
 
     from fitsolver.cli.asking import ask, given_options, in_family_unit, seen_from, settled
+    from fitsolver.reading.hints import missing_file
     from fitsolver.usecases.beginning import new_job
 
     given = frozenset(given_options(ctx))
@@ -161,7 +162,7 @@ def _write_job(ctx: typer.Context, file: Path, job: NewJob) -> None:
     if "units" not in given:
         job = in_family_unit(job)
     if sys.stdin is not None and sys.stdin.isatty():
-        job, known = settled(ask(job, given), write)
+        job, known = settled(ask(job, given, file.parent), write)
     else:
         known = write(job)
     shown = quote(f"./{file}" if str(file).startswith("-") else str(file))
@@ -173,6 +174,8 @@ def _write_job(ctx: typer.Context, file: Path, job: NewJob) -> None:
         f"  fitsolver bore {shown}    shows the form of each bore\n"
         f"  fitsolver pick {shown}    picks parts and finish size"
     )
+    if job.catalogue and not Path(job.catalogue).exists():
+        say(f"Its catalogue {job.catalogue}: {missing_file(Path(job.catalogue))}")
 
 
 def _write_shorter(ctx: typer.Context, file: Path, old: Path, catalogue: str) -> None:

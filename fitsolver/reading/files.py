@@ -118,11 +118,19 @@ def _on_the_disk(path: Path) -> bytes:
         raise unreadable(path, error, "file") from error
 
 
-def read_text(path: File) -> str:
-    """Return the text of a UTF-8 file, with or without byte order mark, lines ending in LF."""
+#: Byte order marks of UTF-16.
+_UTF16: Final = (b"\xff\xfe", b"\xfe\xff")
+
+
+def read_text(path: File, *, utf16: bool = False) -> str:
+    """Return the text of a UTF-8 file, with or without byte order mark, lines ending in LF.
+
+    With `utf16` also of one that has its mark, as a spreadsheet's 'Unicode text'.
+    """
     content = read_bytes(path)
+    coded = "utf-16" if utf16 and content.startswith(_UTF16) else "utf-8-sig"
     try:
-        text = content.decode("utf-8-sig")
+        text = content.decode(coded)
     except UnicodeDecodeError as error:
         raise InputError(
             f"this is not UTF-8 text (byte {error.start + 1} cannot be read)",

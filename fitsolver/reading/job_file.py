@@ -94,7 +94,7 @@ def job_of(
             allowed="1",
         )
     check_format(top, "1, 2")
-    refuse_blanks(data, top.file)
+    _refuse_blanks(top, data, folder)
     top.unit = top.choice("units", UNITS)
     try:
         return _read(top, folder, accept_outliers, origins)
@@ -103,6 +103,18 @@ def job_of(
         refused.add(error)
         _refused(top, folder, refused).check()
         raise
+
+
+def _refuse_blanks(top: Section, data: dict[str, Any], folder: Folder | None) -> None:
+    """Refuse windows that are not filled in, and with them cylinders that are not."""
+    refused = Refusals(top.file)
+    refused.take(refuse_blanks, data, top.file)
+    if refused:
+        filled = Section(without_blanks(data), KEYS[""], file=top.file, place="")
+        filled.unit = refused.take(filled.choice, "units", UNITS) or "mm"
+        shared = Shared(Sheets(folder, filled.unit), None, (), None, accept_outliers=False)
+        refused.take(read_cylinders, filled, shared)
+        refused.check()
 
 
 def _check_keys(data: dict[str, Any], folder: Folder | None, file: str) -> None:

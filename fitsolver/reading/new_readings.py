@@ -130,7 +130,10 @@ def _column(
             file=file,
             field=FIELD,
             found=str(len(figures)),
-            allowed=f"{len(each)} for each of {count} cylinders: {count * len(each)}",
+            allowed=f"{len(each)} for each of {cylinders} cylinders: {cylinders * len(each)}"
+            if cylinders
+            else f"{len(each)} for each cylinder, as {count * len(each)} or "
+            f"{(count + 1) * len(each)}",
         )
     return typed_readings(file, figures, each, unit, said)
 
@@ -172,7 +175,7 @@ def _place(text: str, unit: Unit) -> tuple[str, str]:
             f"this is no place ({error})",
             row="new job",
             field="places",
-            found=shown(text),
+            found=shown(text.strip()),
             allowed='depth and axis, as "8 thrust, 8 pin"',
         ) from error
     return depth.strip(), axis

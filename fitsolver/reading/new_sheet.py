@@ -23,7 +23,13 @@ from fitsolver.reading.readings_sheet import (
     text_rows,
     units_of,
 )
-from fitsolver.reading.sheet_words import in_headings, reworded, unknown_in, unknown_words
+from fitsolver.reading.sheet_words import (
+    in_headings,
+    not_laid_out,
+    reworded,
+    unknown_in,
+    unknown_words,
+)
 from fitsolver.reading.tables import Table
 from fitsolver.reading.unanswered import UnansweredError
 
@@ -149,7 +155,7 @@ def sheet_table(
     if words and (asked := unknown_words(file, words)):
         raise asked
     if laid is None:
-        raise InputError(
+        raise not_laid_out(file, rows) or InputError(
             "no headings say where the readings of this sheet were taken",
             file=file,
             field=FIELD,

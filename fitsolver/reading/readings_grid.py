@@ -20,6 +20,8 @@ FIGURE: Final = "figure"
 #: Rows at the top among which the headings are looked for.
 _TOP: Final = 20
 _UNIT: Final = re.compile(r"[\[(]\s*([^\[\]()]*?)\s*[\])]")
+#: A unit without brackets behind a column's word: `depth mm`, `size, in`.
+_BARE_UNIT: Final = re.compile(r"(?<=\w)[\s,]+(mm|um|µm|thou|in|inch)$", re.IGNORECASE)
 _ANGLE: Final = re.compile(r"[-_]?(\d{1,3})\s*(?:°|deg)")
 _SPLIT: Final = re.compile(r"[\s/,;:|]+")
 _JOINED: Final = re.compile(r"(.+)[-_](thrust|pin)|(thrust|pin)[-_](.+)", re.IGNORECASE)
@@ -74,8 +76,8 @@ def laid_out(file: str, rows: Sequence[NumberedRow]) -> Laid | None:
 
 def heading(cell: str) -> Heading:
     """Return what a cell of a heading names: `cyl 1 thrust`, `depth [mm]`, `2/pin (in)`."""
-    unit = _UNIT.search(cell)
-    bare = _UNIT.sub(" ", cell)
+    unit = _UNIT.search(cell) or _BARE_UNIT.search(cell)
+    bare = _UNIT.sub(" ", cell) if _UNIT.search(cell) else _BARE_UNIT.sub("", cell)
     tokens: list[str] = []
     for token in filter(None, _SPLIT.split(_ANGLE.sub(r" \1° ", bare))):
         joined = _JOINED.fullmatch(token)

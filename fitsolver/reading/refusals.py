@@ -22,6 +22,7 @@ class RefusalsError(InputError):
     def __init__(self, each: tuple[InputError, ...], file: str, count: int) -> None:
         self.each, self.count = each, count
         told = [f"  {str(one).removeprefix(f'{visible(file)}, ')}" for one in each[:MOST_TOLD]]
+        told = [line.replace("\n", "\n  ") for line in told]
         more = [f"  and {count - MOST_TOLD} more"] if count > MOST_TOLD else []
         lines = [f"{count} things are wrong:", *told, *more]
         super().__init__("\n".join(lines), file=file)

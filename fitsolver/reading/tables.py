@@ -174,7 +174,7 @@ def read_separated(
     path: File, is_header: Callable[[str], bool]
 ) -> tuple[Iterator[NumberedRow], str]:
     """Return the rows that are not blank, and the separator, told by the first header line."""
-    text = read_text(path)
+    text = read_text(path, utf16=True)
     if text.count("\n") > MOST_CELLS:
         raise too_many(str(path), "lines", f"over {MOST_CELLS}", MOST_CELLS)
     lines = text.split("\n")

@@ -51,11 +51,11 @@ def short_cautions(
     if not short and not called:
         return []
     parts: list[RenderableType] = [heading("Cautions")]
-    parts += [bullets(together(map(_item, called)))] if called else []
+    parts += [bullets(together(map(of_cylinder, called)))] if called else []
     return parts + ([indented(short)] if short else [])
 
 
-def _item(caution: str) -> Item:
+def of_cylinder(caution: str) -> Item:
     """Return a caution with the cylinder that it begins with, if any."""
     head, found, rest = caution.partition(": ")
     if found and head.startswith("Cylinder "):

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from fitsolver.base.lengths import small_length
 from fitsolver.records.hone import NoStrokes, StatedRisk
 from fitsolver.reporting.attention import Item, together
+from fitsolver.reporting.caution_view import of_cylinder
 from fitsolver.reporting.layout import SCREEN, bullets, heading, indented, pairs, table, text
 from fitsolver.reporting.sections import WHOLE, Opened, Section
 
@@ -43,6 +44,26 @@ def hone_view(
         yield from _cylinder(state, figures)
     if not few:
         yield Section("cylinders", ())
+
+
+def entry_view(
+    answer: HoneAnswer,
+    figures: Figures,
+    every: Sequence[HoneState],
+    said: Collection[str] = (),
+) -> Iterator[RenderableType]:
+    """Yield what a screen at the hone shows before its questions: the line of `every` cylinder,
+    the advice of one or two answered now, and the cautions that were not `said` before."""
+    yield ""
+    yield from (text(line, "bold reverse") for line in on_top(every, figures))
+    few = len(answer.cylinders) <= _FEW
+    told = [Item(state.cylinder, state.sentence) for state in answer.cylinders if few]
+    told += [Item(state.cylinder, state.question) for state in answer.cylinders if state.question]
+    if told:
+        yield bullets(together(told))
+    if new := [caution for caution in answer.cautions if caution not in said]:
+        yield "Cautions"
+        yield bullets(together(map(of_cylinder, new)))
 
 
 def on_top(states: Sequence[HoneState], figures: Figures) -> Iterator[str]:

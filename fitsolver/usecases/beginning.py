@@ -58,6 +58,44 @@ def families_in(catalogue: Path) -> dict[str, Unit]:
         return {}
 
 
+def named_families(catalogue: Path) -> tuple[str, ...]:
+    """Return the families that a catalogue names, in its head and by its sheets; () where none can
+    be read.
+    """
+    from fitsolver.reading.catalogue_folder import families_of
+
+    try:
+        return families_of(catalogue)
+    except InputError:
+        return ()
+
+
+def check_catalogue(catalogue: Path) -> None:
+    """Raise InputError for a folder that is not there or is no catalogue: those here are named."""
+    from fitsolver.reading.catalogue_tables import HEAD
+    from fitsolver.reading.hints import missing_file
+
+    if catalogue.is_file() or (catalogue / HEAD).is_file():
+        return
+    here = sorted(head.parent.as_posix() for head in Path().glob(f"*/{HEAD}"))
+    raise InputError(
+        f"this folder has no {HEAD}" if catalogue.exists() else missing_file(catalogue),
+        field="catalogue",
+        found=str(catalogue),
+        allowed=", ".join([*here[:12], "or none: Enter, and the job names it later"]),
+    )
+
+
+def needs_material(catalogue: Path, family: str, folder: Path) -> bool:
+    """Tell whether a job in a folder has to say itself what its bores are made of."""
+    from fitsolver.reading.family_sheet import family_sheets
+
+    try:
+        return not _has_material(family_sheets(catalogue)[family], folder)
+    except (InputError, KeyError):
+        return True
+
+
 def _as_read(new: NewJob, folder: Path) -> NewJob:
     """Return a new job with what its readings file says, or the figures typed."""
     from fitsolver.reading.new_readings import places_of, read_for_new, typed_readings
@@ -119,17 +157,19 @@ def _text(new: NewJob, sheet: Section | None, folder: Path) -> str:
 
 def _short(new: NewJob, sheet: Section, folder: Path) -> str:
     """Return the text of a job of a family that has a sheet, named as the sheet names it."""
-    from fitsolver.reading.owners import nearest_shop, read_shop_head
     from fitsolver.reading.short_job import short_job
 
-    shop = nearest_shop(folder)
-    each = [
-        section.data.get("each_cylinder", {})
-        for section in (sheet, *([] if shop is None else [read_shop_head(shop)]))
-    ]
-    has_material = any("material" in cylinder for cylinder in each)
     family = sheet.word("family") or new.family
-    return short_job(replace(new, family=family, has_material=has_material))
+    return short_job(replace(new, family=family, has_material=_has_material(sheet, folder)))
+
+
+def _has_material(sheet: Section, folder: Path) -> bool:
+    """Tell whether a family's sheet, or the shop of a job's folder, states a material."""
+    from fitsolver.reading.owners import nearest_shop, read_shop_head
+
+    shop = nearest_shop(folder)
+    owners = (sheet, *([] if shop is None else [read_shop_head(shop)]))
+    return any("material" in owner.data.get("each_cylinder", {}) for owner in owners)
 
 
 def _with_grooves(new: NewJob, folder: Path) -> NewJob:

@@ -44,6 +44,7 @@ def load(
     from fitsolver.reading.catalogue_folder import check_family, read_catalogue
     from fitsolver.reading.job_file import catalogue_folder, job_of
     from fitsolver.reading.owners import read_owned
+    from fitsolver.reading.refusals import Refusals
     from fitsolver.reading.shop_tables import of_shop
 
     job_file = Path(job_file)
@@ -51,7 +52,10 @@ def load(
     origins: dict[tuple[str, int, int], Taken] = {}
     file = read_owned(job_file, folder)
     if folder is None and "catalogue" not in file.data:
-        raise _no_catalogue(job_file)
+        refused = Refusals(str(job_file))
+        refused.add(_no_catalogue(job_file))
+        refused.take(job_of, file.data, job_file, job_file.parent)  # what else is not filled in
+        refused.check()
     job = job_of(
         file.data,
         job_file,

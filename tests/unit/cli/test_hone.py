@@ -58,25 +58,64 @@ def test_prompt_keeps_what_was_answered_and_refuses_the_rest(tmp_path: Path) -> 
     """A slip is asked for again; the input ends in the middle of the third entry."""
     job = begun(tmp_path)
     ran = prompted(job, "-3", "10", "180", "20", *FIGURES, "12", "")
-    assert "field 'strokes'" in ran.err and "Every entry that was answered is in" in ran.err
+    assert "field 'strokes'" in ran.err
+    assert f"1 entry was added to {job.with_suffix('.hone')}. What was typed of the next" in ran.err
     assert entries(job) == [", ".join(["1, 10, 180, 20", *READINGS])]
     assert "strokes, then check" in ran.out
 
 
-def test_strokes_are_checked_at_once_and_a_refused_figure_is_offered_again(tmp_path: Path) -> None:
+def test_strokes_are_checked_at_once_and_a_refused_figure_is_not_offered(tmp_path: Path) -> None:
+    """Enter after a figure that is none means not read, as the header says."""
     job = begun(tmp_path)
-    ran = prompted(job, "x", "10", "180", "20", "0.1i5", "0.130", ".", "done")
+    ran = prompted(job, "x", "10", "180", "20", "0.130", "0.1i5", "", ".", "done")
     assert ran.err.count("Stones") == 1  # not asked after strokes that are none
-    assert "'0.1i5' is not a number" in ran.err and "[0.1i5]" in ran.err
+    assert "'0.1i5' is not a number" in ran.err and "[0.1i5]" not in ran.err
     assert entries(job) == ["1, 10, 180, 20, 8 thrust 0.130"]
 
 
-def test_a_doubted_entry_is_offered_again_and_nothing_of_it_is_kept(tmp_path: Path) -> None:
+def test_a_doubted_entry_is_offered_again_but_what_is_doubted(tmp_path: Path) -> None:
     job = begun(tmp_path)
     typed = ["10", "180", "20", "0.310", *FIGURES[1:], "", "", "", "0.130", *[""] * 9, "done"]
     ran = prompted(job, *typed)
-    assert "[0.310]" in ran.err
+    assert "(was 0.115; doubted: 0.310):" in ran.err and "(was 0.115) [0.130]:" in ran.err
+    assert "[0.310]" not in ran.err
     assert entries(job) == [", ".join(["1, 10, 180, 20", *READINGS])]
+
+
+@pytest.mark.parametrize("before", [[], ["10"], ["10", "180"], ["10", "180", "20", "0.131"]])
+def test_done_ends_at_any_question(tmp_path: Path, before: list[str]) -> None:
+    job = begun(tmp_path)
+    told = prompted(job, *before, "done", "0.130", ".").err
+    assert entries(job) == [] and told.endswith(
+        f"No entry was added to {job.with_suffix('.hone')}.\n"
+    )
+
+
+def test_an_unknown_cylinder_is_refused_at_once(tmp_path: Path) -> None:
+    """Nothing is offered after it; what was typed for one cylinder is not offered for another."""
+    job = pump(tmp_path)
+    first = ["1", "10", "180", "20", "0.080", "."]  # refused: no reading of it decides
+    typed = ["30", *first, *("1", "10", "", "", "", "."), *("2", "10", "", "", "done")]
+    ran = process("-m", "fitsolver", "hone", job, "--enter", input="\n".join(typed) + "\n")
+    questions = ran.err.split("Cylinder (1, 2)")
+    assert "unknown cylinder; found: 30; allowed: 1, 2" in questions[1] and "[30]" not in ran.err
+    assert "Strokes" not in questions[1]
+    assert "[0.080]" in questions[3] and "[0.080]" not in questions[4]
+    assert "No entry was added.\n" in ran.err and not job.with_suffix(".hone").exists()
+
+
+def test_the_questions_stay_on_a_screen_of_24_lines(tmp_path: Path) -> None:
+    """The line on top, its advice and what is new of two cylinders; the rest by its name."""
+    job = pump(tmp_path)
+    ran = process("-m", "fitsolver", "hone", job, "--enter", input="1\n10\n180\n20\n.\nfull\n")
+    lines = ran.out.splitlines()
+    assert lines[1].startswith("CYL. 1  NEXT") and lines[2].startswith("CYL. 2  NEXT")
+    again = next(n for n, text in enumerate(lines) if n > 2 and text.startswith("CYL. 1"))
+    assert again + len(ran.err.split("Cylinder (1")[0].splitlines()) <= 22
+    assert "Cautions" in lines[:again] and "finish size" in ran.out
+    assert lines[again + 1].startswith("CYL. 2")
+    whole = next(n for n, text in enumerate(lines) if n > again and text.startswith("====="))
+    assert whole - again <= 10
 
 
 def test_figures_are_asked_in_the_order_of_the_last_check(tmp_path: Path) -> None:

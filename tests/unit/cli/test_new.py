@@ -211,3 +211,13 @@ def test_leaving_the_questions_writes_nothing(tmp_path: Path, leave: str) -> Non
     child.expect(pexpect.EOF)
     child.close()
     assert (child.exitstatus, content(tmp_path)) == (130, {})
+
+
+def test_what_a_new_job_lacks_is_told_at_once(run: Run, tmp_path: Path) -> None:
+    """The catalogue, every blank window and the readings, in one refusal."""
+    job = tmp_path / "job.toml"
+    assert run("new", job).code == 0
+    ran = run("pick", job)
+    assert ran.code == 2 and "3 things are wrong" in ran.err
+    assert "no catalogue is named" in ran.err and "[[window]] 1, clearance: low" in ran.err
+    assert "cylinder '1', field 'readings': this cylinder has no readings" in ran.err

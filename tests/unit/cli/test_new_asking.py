@@ -76,6 +76,34 @@ def test_a_job_from_nothing_its_readings_typed_place_by_place(tmp_path: Path) ->
     ]
 
 
+def test_an_unknown_catalogue_or_family_is_asked_for_again_at_once(
+    tmp_path: Path,
+) -> None:
+    """What the sheet states is not asked; the material, which it does not state, is."""
+    shelf = tmp_path / "shelf"
+    shutil.copytree(DEMOS / "launch", shelf)
+    (shelf / "shop.toml").unlink(missing_ok=True)
+    (sheet,) = [*shelf.glob("family.toml"), *shelf.glob("families/*.toml")]
+    text = sheet.read_text(encoding="utf-8").replace("material = ", "# material = ")
+    sheet.write_text(text, encoding="utf-8")
+    seen = answered(
+        tmp_path,
+        (r"Name of the job \[job\]: ", ""),
+        (r"Catalogue folder .*: ", "shlf"),
+        (r"did you mean 'shelf'.*allowed: shelf, .*Catalogue folder .*: ", "shelf"),
+        (r"Family of engines .*: ", "spaniel"),
+        (r"unknown family; found: spaniel; allowed: harbour launch H35\s.*Family of .*: ", "h35"),
+        (r"Units of the file .*\[in\]: ", ""),
+        (r"File of readings .*: ", "rd.csv"),
+        (r"field 'readings': there is no such file.*File of readings .*: ", ""),
+        (r"Number of cylinders \[1\]: ", ""),
+        (r"Material of the bores .*\[iron\]: ", ""),
+        (r"Depths to type readings at.*: ", ""),
+    )
+    assert "Stroke" not in seen and "Clearance" not in seen
+    assert 'material = "iron"' in (tmp_path / "job.toml").read_text(encoding="utf-8")
+
+
 def test_what_a_workbook_leaves_open_is_asked(tmp_path: Path) -> None:
     """Which sheet, what its words mean, in which unit the figures are, what the dial stood at."""
     book = Workbook()

@@ -109,3 +109,40 @@ def test_a_material_that_nobody_states_is_written_and_the_family_as_its_sheet_na
     text = (tmp_path / "job.toml").read_text(encoding="utf-8")
     assert 'family = "Twin 66"' in text and 'material = "iron"' in text
     assert read(tmp_path / "job.toml").cylinders[0].material == "iron"
+
+
+@pytest.mark.parametrize("encoding", ["utf-8", "utf-16"])
+def test_headings_as_people_write_them(run: Run, tmp_path: Path, encoding: str) -> None:
+    """`cyl`, units without brackets; a spreadsheet's 'Unicode text' is UTF-16."""
+    rows = "cyl,depth mm,axis,size in\n1,8,thrust,2.4437\n1,8,pin,2.4430\n"
+    (tmp_path / "read.csv").write_text(rows, encoding=encoding)
+    job = tmp_path / "job.toml"
+    assert run("new", job, "--readings", tmp_path / "read.csv").code == 0
+    (cylinder,) = read(job).cylinders
+    assert [(r.depth, r.size) for r in cylinder.readings] == [
+        (800_000, 6_206_998),
+        (800_000, 6_205_220),
+    ]  # 2.4437 in = 62.06998 mm
+
+
+def test_a_refusal_says_what_is_missing(run: Run, tmp_path: Path) -> None:
+    grid = "cylinder;1;1\naxis;thrust;pin\n8;62,071;62,052\n40;62,064;62,049\n"
+    (tmp_path / "grid.csv").write_text(grid, encoding="utf-8")
+    (tmp_path / "column.csv").write_text("62.01\n62.02\n62.03\n62.04\n", encoding="utf-8")
+    job = tmp_path / "job.toml"
+
+    def told(*args: object) -> str:
+        ran = run("new", job, *args)
+        assert ran.code == 2 and not job.exists()
+        return ran.err
+
+    sheet = told("--readings", tmp_path / "grid.csv")
+    assert "row 2: no heading says where the depths stand" in sheet
+    column = ("--readings", tmp_path / "column.csv", "--places")
+    assert "found: 4; allowed: 3 for each cylinder, as 3 or 6" in told(
+        *column, "8 pin, 9 pin, 7 pin"
+    )
+    assert "found: 40 thrst; allowed" in told(*column, "8 thrust, 40 thrst")
+    units = told("--units", "inches")
+    assert "'inches' is not one of" in units and "(did you mean 'in'?)" in units
+    assert "Value error" not in units
