@@ -41,7 +41,8 @@ def intake_view(answer: IntakeAnswer, figures: Figures) -> Iterator[RenderableTy
     """Yield the verdict first, then how the list is read, then what needs attention."""
     yield text(_verdict(answer), "bold")
     if answer.asked:
-        yield heading("To answer first")
+        first = not answer.taken_in and any(asked.needed for asked in answer.asked)
+        yield heading("To answer first" if first else "To answer, if you can")
         yield bullets(map(_question, answer.asked))
         yield indented(f"Or write the lines into {MAPPING} of the folder.")
     yield heading("Columns")
@@ -78,7 +79,7 @@ def _verdict(answer: IntakeAnswer) -> str:
 
 def _question(asked: Asked) -> str:
     proposed = f" Proposed: {asked.proposed} ({asked.sure:.0%} sure)." if asked.proposed else ""
-    return f"{asked.question}{proposed} {asked.option}; line: {asked.line}"
+    return f"{asked.question}{proposed}\n{asked.option}\nline: {asked.line}"
 
 
 def article_row(
