@@ -15,6 +15,7 @@ from fitsolver.base.lengths import exact_text
 from fitsolver.reading.limits import MOST_CELLS, too_many
 from fitsolver.reading.list_mapping import MAPPING, ListMapping, mapping_text
 from fitsolver.reading.list_own import (
+    ASIDE,
     COLUMNS,
     GASKETS,
     OTHERS,
@@ -32,7 +33,7 @@ from fitsolver.records.intake import Article, Changed, Unclear
 #: Rows that were not understood, to correct: a table beside the catalogue.
 UNCLEAR: Final = "not_understood.csv"
 #: The files that a list is taken into; all others of the folder are left as they are.
-OWN: Final = (PISTONS, GASKETS, OTHERS, UNCLEAR, MAPPING)
+OWN: Final = (PISTONS, GASKETS, OTHERS, UNCLEAR, ASIDE, MAPPING)
 _OTHER_KINDS: Final = ("rings", "pin", "circlip")
 _FIGURES: Final = ("price", "stock", "lead_days")
 
@@ -68,6 +69,9 @@ def files_of(
         files[OTHERS] = _with_own(OTHERS, map(_other, others), stood)
     if gaskets:
         files[GASKETS] = _with_own(GASKETS, map(_gasket, gaskets), stood)
+    waiting = list(stood.waiting(kept, articles))
+    if waiting:
+        files[ASIDE] = _table(("number", "table", "column", "figure"), waiting)
     if unclear:
         left = ((u.sheet, u.row, u.number, u.description, u.field, u.reason) for u in unclear)
         files[UNCLEAR] = _table(("sheet", "row", "number", "description", "field", "reason"), left)

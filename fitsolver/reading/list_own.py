@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import partial
 from pathlib import Path
 from typing import Final
 
-from fitsolver.base.lengths import Unit, exact_text, format_length
+from fitsolver.base.lengths import Unit, exact_text, format_length, parse_length
 from fitsolver.reading.catalogue_columns import kind_of, names_of
 from fitsolver.reading.catalogue_row import NEVER, Row
 from fitsolver.reading.list_mapping import MAPPING, ListMapping
@@ -38,6 +39,10 @@ COLUMNS: Final[Mapping[str, Mapping[str, Kind]]] = {
     },
 }  # fmt: skip
 SKIRT: Final = "skirt_low"
+#: Figures put in by hand whose numbers the last list has not: they come back with their number.
+ASIDE: Final = "set_aside.csv"
+_ASIDE: Final = ("number", "table", "column", "figure")
+_CLEARANCE: Final = "clearance"
 _NAMED: Final = 8
 
 
@@ -47,12 +52,13 @@ class Stood:
 
     `sold` are price (hundredths), stock and lead time; `own` the columns that no list fills, by
     table and heading; `pistons` what a list fills of a piston: sizes in ticks, `family` and
-    `grade`.
+    `grade`; `aside` clearances put right by hand whose numbers the last list had not (ticks).
     """
 
     sold: dict[str, dict[str, int | None]] = field(default_factory=dict)
     own: dict[str, dict[str, dict[str, str]]] = field(default_factory=dict)
     pistons: dict[str, dict[str, str | int | None]] = field(default_factory=dict)
+    aside: dict[str, tuple[int, int]] = field(default_factory=dict)
 
     def kept(self, mapping: ListMapping) -> dict[str, tuple[int, int]]:
         """Return the clearances that were put right by hand, by number (ticks).
@@ -68,12 +74,25 @@ class Stood:
                 alike.add(family)
             elif found is not None:
                 other[family][number] = found
-        return {
+        by_hand = {
             number: found
             for family, rows in other.items()
             if family in alike
             for number, found in rows.items()
         }
+        return {**self.aside, **by_hand}
+
+    def waiting(
+        self, kept: Mapping[str, tuple[int, int]], articles: Sequence[Article]
+    ) -> Iterator[tuple[str, str, str, str]]:
+        """Yield number, table, column and figure of what was put in by hand and is not listed."""
+        now = {item.number for item in articles}
+        for table, columns in self.own.items():
+            for heading, cells in columns.items():
+                yield from ((n, table, heading, text) for n, text in cells.items() if n not in now)
+        for number, span in kept.items():
+            if number not in now:
+                yield number, PISTONS, _CLEARANCE, _both(span)
 
 
 def clearance_of(family: str, mapping: ListMapping) -> tuple[int, int] | None:
@@ -95,9 +114,7 @@ def stood_before(folder: Path, unit: Unit) -> Stood:
     for name, listed in COLUMNS.items():
         if not (folder / name).is_file():
             continue
-        table = read_table(
-            folder / name, lambda column, name=name: _kind(name, column), _names(name), ("number",)
-        )
+        table = read_table(folder / name, partial(_kind, name), _names(name), ("number",))
         headings = {
             column: f"{column} [{table.units[column]}]" if column in table.units else column
             for column in table.columns
@@ -117,7 +134,28 @@ def stood_before(folder: Path, unit: Unit) -> Stood:
                     for column, kind in listed.items()
                     if kind != "number" and column != "number"
                 }
+    if (folder / ASIDE).is_file():
+        _take_aside(folder / ASIDE, stood)
     return stood
+
+
+def _take_aside(path: Path, stood: Stood) -> None:
+    table = read_table(path, dict.fromkeys(_ASIDE, _TEXT).get, _ASIDE, _ASIDE)
+    for at, cells in table.rows:
+        row = Row(table, at, cells, "mm")
+        number, heading, figure = row.text("number"), row.text("column"), row.text("figure")
+        if heading != _CLEARANCE:
+            own = stood.own.setdefault(row.text("table"), {}).setdefault(heading, {})
+            own.setdefault(number, figure)
+            continue
+        try:
+            low, high = (parse_length(part, "mm") for part in figure.removesuffix("mm").split())
+        except ValueError as error:
+            raise row.error("figure", "this is no clearance", "0.045 0.055 mm") from error
+        stood.aside[number] = low, high
+
+
+_TEXT: Final[Kind] = "text"
 
 
 def _kind(name: str, column: str) -> Kind | None:
@@ -143,16 +181,16 @@ def told_of_own(
 ) -> Iterator[str]:
     """Yield what was put into the tables by hand: what stays, what the list replaced or lost."""
     now = {item.number: item for item in articles}
-    stays, lost = [], []
+    stays = []
     for columns in stood.own.values():
         for heading, cells in columns.items():
             here = sum(number in now for number in cells)
             stays += [f"{heading} of {here}"] if here else []
-            lost += [f"{n} {heading} {text}" for n, text in cells.items() if n not in now]
     if stays:
         yield f"Columns put in by hand stay, by number: {_some(stays)}."
-    if lost:
-        yield f"Figures put in by hand are gone with their numbers: {_some(lost)}."
+    waiting = list(dict.fromkeys(row[0] for row in stood.waiting(kept, articles)))
+    if waiting:
+        yield f"Figures put in by hand for {_some(waiting)} wait in {ASIDE} for their numbers."
     pistons = {n: item for n, item in now.items() if item.kind in PISTON_KINDS}
     hand = [
         f"{n} {_both(found)} ({MAPPING}: {_both(clearance_of(pistons[n].family, mapping))})"

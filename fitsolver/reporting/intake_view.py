@@ -13,7 +13,7 @@ from fitsolver.reporting.layout import Kind, bullets, heading, indented, pairs, 
 if TYPE_CHECKING:
     from rich.console import RenderableType
 
-    from fitsolver.records.intake import Article, Asked, Changed, IntakeAnswer
+    from fitsolver.records.intake import Article, Asked, Changed, IntakeAnswer, Unclear
 
 #: The file that answers are kept in.
 MAPPING: Final = "intake.toml"
@@ -58,12 +58,20 @@ def intake_view(answer: IntakeAnswer, figures: Figures) -> Iterator[RenderableTy
     if answer.unclear:
         yield heading("Not understood")
         reasons = Counter(f"{item.field}: {item.reason}" for item in answer.unclear)
-        shown = [(f"{count} x", reason) for reason, count in reasons.most_common(_LISTED)]
+        where = {f"{item.field}: {item.reason}": item for item in answer.unclear}
+        shown = [
+            (f"{count} x", reason if count > 1 else f"{reason} ({_place(where[reason])})")
+            for reason, count in reasons.most_common(_LISTED)
+        ]
         more = len(reasons) - len(shown)
         yield pairs([*shown, *([("", f"and {more} other reasons")] if more > 0 else [])])
     if answer.new or answer.gone or answer.changed:
         yield heading("Since the last list")
         yield pairs(_since(answer))
+
+
+def _place(item: Unclear) -> str:
+    return f"{item.number}, row {item.row}" if item.number else f"row {item.row}"
 
 
 def _verdict(answer: IntakeAnswer) -> str:
