@@ -147,6 +147,6 @@ def test_a_currency_that_is_none_or_another_than_the_list_says(tmp_path: Path) -
 def test_one_slip_of_an_oversize_is_one_row(tmp_path: Path) -> None:
     sizes = ("0,25", "0,50", "0,75", "1,00", "1,25", "1,50", "0,05")
     rows = [f"K-{n};PISTON KIT 54,00 +{size};P54;50,00;2" for n, size in enumerate(sizes)]
-    rows.append("K-S;PISTON KIT 54,00 STD;P54;50,00;2")
+    rows.append("K-9;PISTON KIT 54,00 STD;P54;50,00;2")
     found = intake(written(tmp_path, *rows), tmp_path / "shelf", told=ANSWERS, agreed=True)
     assert found.taken_in and [item.number for item in found.unclear] == ["K-6"]
