@@ -189,8 +189,11 @@ def answered(
         new = _with(given, asked, answer, headings)
         told_by(new)
     except InputError as error:
+        of_words = asked.key.partition(" ")[0] in ("kind", "skip")
         raise InputError(
-            error.message, found=answer, allowed=_allowed(asked, error.allowed)
+            "this is no answer" if of_words else error.message,
+            found=None if error.found is None else answer,
+            allowed=_allowed(asked, error.allowed),
         ) from error
     return new
 
@@ -247,6 +250,8 @@ def ask_all(given: Given, look: Callable[[Given], IntakeAnswer]) -> tuple[Given,
     Raises typer.Abort at the end of the input.
     """
     found = look(given)
+    if found.asked:
+        _preview(found)
     if given.unit is None:
         given = replace(given, unit=found.unit)
     done: set[str] = set()
@@ -261,10 +266,24 @@ def ask_all(given: Given, look: Callable[[Given], IntakeAnswer]) -> tuple[Given,
         found = look(given)
 
 
+def _preview(found: IntakeAnswer) -> None:
+    """Show on standard error how the first rows are understood before the first answer."""
+    from fitsolver.records.figures import Figures
+    from fitsolver.reporting.intake_view import article_row
+
+    say(f"{len(found.articles)} of {found.rows} rows understood so far, the first:", error=True)
+    for article in found.articles[:_PREVIEWED]:
+        row = "  ".join(article_row(article, Figures(found.unit)))
+        say(f"  row {article.row}: {row}", error=True)
+    for item in () if found.articles else found.unclear[:_PREVIEWED]:
+        text = " ".join(filter(None, (item.number, item.description)))
+        say(f"  row {item.row}: {text}: {item.reason}", error=True)
+
+
 def _ask(given: Given, asked: Asked, found: IntakeAnswer) -> Given:
     sure = f" ({asked.sure:.0%} sure)" if asked.proposed else ""
     hint = _hint(asked)
-    text = f"{asked.question}{f' ({hint})' if hint else ''}{sure}"
+    text = f"{asked.question}{f' ({hint})' if hint and asked.key not in _SAY_IT else ''}{sure}"
     headings = [*(column.heading for column in found.columns), *found.unread]
     while True:
         answer = typer.prompt(
@@ -313,9 +332,13 @@ def _known_family(answer: str, found: IntakeAnswer) -> None:
         raise unknown("engine type", family.strip(), known, file="")
 
 
+#: Rows that are shown before the first question.
+_PREVIEWED: Final = 3
 _SAID: Final = {"y": True, "yes": True, "n": False, "no": False}
 #: Columns that every list has, and what every row needs of them.
 _ALWAYS: Final = {"number": "a part number", "family": "an engine type"}
+#: Questions that say themselves how they are answered.
+_SAY_IT: Final = ("lead_days", "decimal")
 _HINTS: Final = {
     "lead_days": "a number of days, or none",
     "clearance": "LOW HIGH for all, or FAMILY: LOW HIGH for one",

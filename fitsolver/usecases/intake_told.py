@@ -177,9 +177,9 @@ def bore_of_text(text: str, unit: Unit) -> int:
         found = 0
     if not _BORES[0] <= found <= _BORES[1]:
         raise InputError(
-            f"this is no bore in {unit}",
+            "this is no standard bore",
             found=text[:40],
-            allowed='20 to 250 mm, with its unit where it is another, as "4.000 in"',
+            allowed=f'20 to 250 mm; a figure without a unit is in {unit}: "4.000 in", "54 mm"',
         )
     return found
 
