@@ -97,7 +97,7 @@ def on_a_terminal(folder: Path, text: str, dialogue: tuple[tuple[str, str], ...]
     child = pexpect.spawn(
         sys.executable,
         ["-m", "fitsolver", "intake", str(folder / "list.csv"), "--into", str(folder / "s")],
-        cwd=str(ROOT), encoding="utf-8", timeout=30, dimensions=(200, 200),
+        cwd=str(ROOT), encoding="utf-8", timeout=60, dimensions=(200, 200),
     )  # fmt: skip
     for words, answer in dialogue:
         child.expect(words)
