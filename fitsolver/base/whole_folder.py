@@ -83,10 +83,10 @@ def step_back(folder: Path) -> None:
 
     Where there was no folder it is taken away again. Raises InputError where none is kept.
     """
-    folder = folder.absolute()
+    typed, folder = folder, folder.absolute()
     before = before_of(folder)
     if not before.is_dir():
-        raise InputError("no earlier state of this folder is kept", file=str(folder))
+        raise InputError("no earlier state of this folder is kept", file=str(typed))
     aside = folder.with_name(f".{folder.name}.{secrets.token_hex(4)}.part")
     try:
         if folder.exists():

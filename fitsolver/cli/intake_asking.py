@@ -200,7 +200,7 @@ def answered(
 
 def _with(given: Given, asked: Asked, answer: str, headings: Sequence[str] | None) -> Given:
     from fitsolver.reading.list_mapping import ANSWERED
-    from fitsolver.usecases.intake_told import check_headings
+    from fitsolver.usecases.intake_told import check_headings, currency_code
 
     what, _, rest = asked.key.partition(" ")
     none = answer == _NOTHING
@@ -224,6 +224,8 @@ def _with(given: Given, asked: Asked, answer: str, headings: Sequence[str] | Non
         field, new = what, [f"{rest}: {answer}"]
     else:
         one = "none" if none and what == "lead_days" else answer
+        if what == "currency":
+            one = currency_code(answer)
         return replace(given, **cast(Any, {"unit" if what == "units" else what: one}))
     return replace(given, **cast(Any, {field: (*getattr(given, field), *new)}))
 

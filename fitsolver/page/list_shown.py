@@ -10,7 +10,8 @@ from urllib.parse import quote
 from fitsolver.page.list_answers import ROLE_WORDS, Question, headings_of, questions
 from fitsolver.page.lists import ListState
 from fitsolver.page.room import Room
-from fitsolver.reading.list_catalogue import OTHERS, UNCLEAR
+from fitsolver.reading.list_catalogue import UNCLEAR
+from fitsolver.reading.list_own import OTHERS
 from fitsolver.records.figures import Figures, money
 from fitsolver.records.intake import Article, IntakeAnswer, Unclear
 from fitsolver.reporting.intake_view import article_row

@@ -5,67 +5,76 @@ from __future__ import annotations
 import csv
 import io
 import re
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from functools import lru_cache
 from itertools import count
-from pathlib import Path
+from types import MappingProxyType
 from typing import Final
 
 from fitsolver.base.lengths import exact_text
 from fitsolver.reading.limits import MOST_CELLS, too_many
 from fitsolver.reading.list_mapping import MAPPING, ListMapping, mapping_text
+from fitsolver.reading.list_own import (
+    ASIDE,
+    COLUMNS,
+    GASKETS,
+    OTHERS,
+    PISTON_KINDS,
+    PISTONS,
+    SKIRT,
+    Stood,
+    clearance_of,
+)
 from fitsolver.reading.list_words import plain
-from fitsolver.reading.tables import read_table
 from fitsolver.reading.toml_text import toml_text
 from fitsolver.records.amounts import amount
 from fitsolver.records.intake import Article, Changed, Unclear
 
-PISTONS: Final = "pistons.csv"
-GASKETS: Final = "gaskets.csv"
-#: Articles that no plan can count yet: rings without gap and width, pins, circlips.
-OTHERS: Final = "others.csv"
-PISTON_KINDS: Final = ("piston kit", "piston")
 #: Rows that were not understood, to correct: a table beside the catalogue.
 UNCLEAR: Final = "not_understood.csv"
 #: The files that a list is taken into; all others of the folder are left as they are.
-OWN: Final = (PISTONS, GASKETS, OTHERS, UNCLEAR, MAPPING)
+OWN: Final = (PISTONS, GASKETS, OTHERS, UNCLEAR, ASIDE, MAPPING)
 _OTHER_KINDS: Final = ("rings", "pin", "circlip")
-_PISTON: Final = (
-    "number", "family", "oversize", "for_bore", "for_clearance_low", "for_clearance_high", "grade",
-    "price", "stock", "lead_days",
-)  # fmt: skip
-_GASKET: Final = ("number", "family", "place", "thickness", "price", "stock", "lead_days")
-_OTHER: Final = (
-    "number", "what", "family", "for_bore", "oversize", "description", "price", "stock",
-    "lead_days",
-)  # fmt: skip
 _FIGURES: Final = ("price", "stock", "lead_days")
 
 
 def files_of(
-    articles: Sequence[Article], unclear: Sequence[Unclear], mapping: ListMapping
+    articles: Sequence[Article],
+    unclear: Sequence[Unclear],
+    mapping: ListMapping,
+    stood: Stood = Stood(),  # noqa: B008
+    kept: Mapping[str, tuple[int, int]] = MappingProxyType({}),
 ) -> dict[str, str]:
     """Return the files of a catalogue by name: its tables, sheets of families, the mapping.
 
-    Sizes are written in millimetres, exactly. A piston of unknown skirt stands as made for its
-    bore with the maker's clearance. Raises InputError for more of them than a table may hold.
+    Sizes are written in millimetres, exactly, and headings say so: the catalogue may be in inches.
+    A piston of unknown skirt stands as made for its bore with the maker's clearance, or with that
+    of `kept`. Columns of `stood` that no list fills stay, by number. Raises InputError for more
+    of them than a table may hold.
     """
     files = {MAPPING: mapping_text(mapping)}
     pistons = [item for item in articles if item.kind in PISTON_KINDS]
-    if (len(pistons) + 1) * len(_PISTON) > MOST_CELLS:  # it could not be read again
-        most = MOST_CELLS // len(_PISTON) - 1
+    width = len(COLUMNS[PISTONS]) + len(stood.own.get(PISTONS, ()))
+    if (len(pistons) + 1) * width > MOST_CELLS:  # it could not be read again
+        most = MOST_CELLS // width - 1
         raise too_many(PISTONS, "pistons", len(pistons), most)
     gaskets = [item for item in articles if item.kind == "gasket"]
     others = [item for item in articles if item.kind in _OTHER_KINDS]
     if pistons:
-        files[PISTONS] = _table(_PISTON, (_piston(item, mapping) for item in pistons))
+        measured = stood.own.get(PISTONS, {})
+        skirts = {n for h, cells in measured.items() if h.startswith(SKIRT) for n in cells}
+        rows = (_piston(item, mapping, kept, skirts) for item in pistons)
+        files[PISTONS] = _with_own(PISTONS, rows, stood)
     if others:
-        files[OTHERS] = _table(_OTHER, map(_other, others))
+        files[OTHERS] = _with_own(OTHERS, map(_other, others), stood)
     if gaskets:
-        files[GASKETS] = _table(_GASKET, map(_gasket, gaskets))
+        files[GASKETS] = _with_own(GASKETS, map(_gasket, gaskets), stood)
+    waiting = list(stood.waiting(kept, articles))
+    if waiting:
+        files[ASIDE] = _table(("number", "table", "column", "figure"), waiting)
     if unclear:
-        rows = ((u.sheet, u.row, u.number, u.description, u.field, u.reason) for u in unclear)
-        files[UNCLEAR] = _table(("sheet", "row", "number", "description", "field", "reason"), rows)
+        left = ((u.sheet, u.row, u.number, u.description, u.field, u.reason) for u in unclear)
+        files[UNCLEAR] = _table(("sheet", "row", "number", "description", "field", "reason"), left)
     return files
 
 
@@ -99,11 +108,18 @@ def head_text(name: str, currency: str) -> str:
     return toml_text({key: value for key, value in data.items() if value}) + "\n"
 
 
-def _piston(item: Article, mapping: ListMapping) -> tuple[object, ...]:
+def _piston(
+    item: Article,
+    mapping: ListMapping,
+    kept: Mapping[str, tuple[int, int]],
+    skirts: Collection[str],
+) -> tuple[object, ...]:
+    """Return a row of the table of pistons; `skirts` are the numbers whose skirt is known."""
     assert item.nominal_bore is not None
-    low, high = clearance_of(item.family, mapping) or (0, 0)
-    sizes = (item.oversize or 0, item.nominal_bore, low, high)
-    return (item.number, item.family, *map(_mm, sizes), item.grade, *_sold(item))
+    low, high = kept.get(item.number) or clearance_of(item.family, mapping) or (0, 0)
+    made = ("",) * 3 if item.number in skirts else map(_mm, (item.nominal_bore, low, high))
+    over = _mm(item.oversize or 0)
+    return (item.number, item.family, over, *made, item.grade, *_sold(item))
 
 
 def _gasket(item: Article) -> tuple[object, ...]:
@@ -125,9 +141,13 @@ def _sold(item: Article) -> tuple[object, ...]:
     return price, item.stock, "" if item.lead_days is None else item.lead_days
 
 
-def clearance_of(family: str, mapping: ListMapping) -> tuple[int, int] | None:
-    """Return what the maker gives between a piston and the bore it is made for, None if unknown."""
-    return mapping.clearance.get(family) or mapping.clearance.get("")
+def _with_own(name: str, rows: Iterable[tuple[object, ...]], stood: Stood) -> str:
+    """Return a table in millimetres, with the columns of one's own behind those of the list."""
+    listed = COLUMNS[name].items()
+    titles = [f"{title} [mm]" if kind == "length" else title for title, kind in listed]
+    own = stood.own.get(name, {})
+    filled = ((*row, *(cells.get(str(row[0]), "") for cells in own.values())) for row in rows)
+    return _table([*titles, *own], filled)
 
 
 def _table(titles: Sequence[str], rows: Iterable[Sequence[object]]) -> str:
@@ -138,35 +158,18 @@ def _table(titles: Sequence[str], rows: Iterable[Sequence[object]]) -> str:
     return out.getvalue()
 
 
-def sold_before(folder: Path) -> dict[str, dict[str, int | None]]:
-    """Return price (hundredths), stock and lead time of what the last list took in, by number."""
-    found: dict[str, dict[str, int | None]] = {}
-    for name, titles in ((PISTONS, _PISTON), (GASKETS, _GASKET), (OTHERS, _OTHER)):
-        if not (folder / name).is_file():
-            continue
-        table = read_table(folder / name, dict.fromkeys(titles, "text").get, titles, ("number",))  # type: ignore[arg-type]
-        for _, cells in table.rows:
-            row = {title: cells[at] for title, at in table.columns.items()}
-            found[row["number"]] = {key: _figure(key, row.get(key, "")) for key in _FIGURES}
-    return found
-
-
-def _figure(key: str, text: str) -> int | None:
-    if not text:
-        return None
-    if key != "price":
-        return int(text)
-    whole, _, cents = text.partition(".")
-    return int(whole) * 100 + int(cents.ljust(2, "0") or 0)
-
-
 def differences(
-    before: Mapping[str, Mapping[str, int | None]], articles: Sequence[Article]
+    before: Mapping[str, Mapping[str, int | None]],
+    articles: Sequence[Article],
+    unclear: Collection[str] = (),
 ) -> tuple[list[str], list[str], list[Changed]]:
-    """Return the numbers that are new, those that are gone, and the figures that changed."""
+    """Return the numbers that are new, those that are gone, and the figures that changed.
+
+    `unclear` are numbers that stand in the list, in rows that are not understood.
+    """
     now = {item.number: item for item in articles}
     new = [number for number in now if number not in before]
-    gone = [number for number in before if number not in now]
+    gone = [number for number in before if number not in now and number not in unclear]
     changed = [
         Changed(number=number, field=key, before=old[key], now=getattr(now[number], key))
         for number, old in before.items()

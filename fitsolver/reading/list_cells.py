@@ -33,6 +33,8 @@ _BORE_UNITS: Final[tuple[Unit, ...]] = ("mm", "in")
 _MARKS: Final[tuple[Mark, ...]] = (",", ".")
 #: Share of the rows whose oversize a unit must make sense of.
 _SENSE: Final = 0.9
+#: Of this many rows one may be a slip.
+_SLIP_OF: Final = 6
 
 _OVERS: Final = "|".join(word.replace(" ", r"[ ./]?") for word in OVERSIZE_WORDS)
 _BARE: Final = r"[+]?\s?(?:\d*[.,])?\d+"
@@ -157,7 +159,7 @@ def oversize_units(rows: Collection[tuple[str, int]], units: Unit) -> tuple[Over
     if all(re.fullmatch(r"[+]?\s?[1-9]", text) for text, _ in bare):
         return ()  # 1, 2, 3: places in the row of sizes as well as millimetres
     total = sum(count for _, count in bare)
-    found = []
+    found, nearly = [], []
     for unit in OVERSIZE_UNITS:
         if unit == "um":
             continue  # of lists in micrometres alone
@@ -168,6 +170,9 @@ def oversize_units(rows: Collection[tuple[str, int]], units: Unit) -> tuple[Over
         )
         if sense >= _SENSE * total:
             found.append(unit)
+        elif sense == total - 1 and total >= _SLIP_OF:
+            nearly.append(unit)
+    found = found or nearly
     if found == ["in"] and units == "mm":
         return ("in", "mm")  # '0.02' may be a step of grades, in millimetres
     return tuple(found)

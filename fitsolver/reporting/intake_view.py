@@ -13,7 +13,7 @@ from fitsolver.reporting.layout import Kind, bullets, heading, indented, pairs, 
 if TYPE_CHECKING:
     from rich.console import RenderableType
 
-    from fitsolver.records.intake import Article, Asked, Changed, IntakeAnswer
+    from fitsolver.records.intake import Article, Asked, Changed, IntakeAnswer, Unclear
 
 #: The file that answers are kept in.
 MAPPING: Final = "intake.toml"
@@ -41,7 +41,8 @@ def intake_view(answer: IntakeAnswer, figures: Figures) -> Iterator[RenderableTy
     """Yield the verdict first, then how the list is read, then what needs attention."""
     yield text(_verdict(answer), "bold")
     if answer.asked:
-        yield heading("To answer first")
+        first = not answer.taken_in and any(asked.needed for asked in answer.asked)
+        yield heading("To answer first" if first else "To answer, if you can")
         yield bullets(map(_question, answer.asked))
         yield indented(f"Or write the lines into {MAPPING} of the folder.")
     yield heading("Columns")
@@ -57,12 +58,20 @@ def intake_view(answer: IntakeAnswer, figures: Figures) -> Iterator[RenderableTy
     if answer.unclear:
         yield heading("Not understood")
         reasons = Counter(f"{item.field}: {item.reason}" for item in answer.unclear)
-        shown = [(f"{count} x", reason) for reason, count in reasons.most_common(_LISTED)]
+        where = {f"{item.field}: {item.reason}": item for item in answer.unclear}
+        shown = [
+            (f"{count} x", reason if count > 1 else f"{reason} ({_place(where[reason])})")
+            for reason, count in reasons.most_common(_LISTED)
+        ]
         more = len(reasons) - len(shown)
         yield pairs([*shown, *([("", f"and {more} other reasons")] if more > 0 else [])])
     if answer.new or answer.gone or answer.changed:
         yield heading("Since the last list")
         yield pairs(_since(answer))
+
+
+def _place(item: Unclear) -> str:
+    return f"{item.number}, row {item.row}" if item.number else f"row {item.row}"
 
 
 def _verdict(answer: IntakeAnswer) -> str:
@@ -78,7 +87,7 @@ def _verdict(answer: IntakeAnswer) -> str:
 
 def _question(asked: Asked) -> str:
     proposed = f" Proposed: {asked.proposed} ({asked.sure:.0%} sure)." if asked.proposed else ""
-    return f"{asked.question}{proposed} {asked.option}; line: {asked.line}"
+    return f"{asked.question}{proposed}\n{asked.option}\nline: {asked.line}"
 
 
 def article_row(

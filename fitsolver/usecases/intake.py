@@ -8,27 +8,27 @@ from pathlib import Path
 from typing import Final
 
 from fitsolver.base.errors import InputError
+from fitsolver.base.lengths import Unit
 from fitsolver.base.version import __version__
 from fitsolver.base.whole_folder import change_folder, step_back
-from fitsolver.reading.catalogue_tables import HEAD
+from fitsolver.reading.catalogue_tables import HEAD, head_in
 from fitsolver.reading.family_sheet import family_sheets
 from fitsolver.reading.list_catalogue import (
     OWN,
-    PISTONS,
-    clearance_of,
     differences,
     files_of,
     head_text,
     sheet_name,
     sheet_text,
-    sold_before,
 )
 from fitsolver.reading.list_entries import Open
 from fitsolver.reading.list_layout import Layout
 from fitsolver.reading.list_mapping import MAPPING, ListMapping, check_layout, read_mapping
+from fitsolver.reading.list_own import PISTONS, Stood, clearance_of, stood_before, told_of_own
 from fitsolver.reading.list_rows import Taken, articles_of
 from fitsolver.reading.list_sheets import read_sheets
 from fitsolver.reading.list_sizes import standard_bores
+from fitsolver.reading.sections import UNITS
 from fitsolver.reading.toml_file import read_toml
 from fitsolver.records.intake import Article, Asked, ColumnRead, IntakeAnswer, Unclear
 from fitsolver.usecases.intake_asked import (
@@ -85,12 +85,14 @@ def intake(
     bores = {**found.mapping.standard_bore, **standard_bores(articles)}
     mapping = replace(found.mapping, standard_bore=bores)
     asked = tuple(_asked(found, mapping, taken, _usual(folder), again=again))
-    before = sold_before(folder) if known is not None else {}
+    stood = Stood() if known is None else stood_before(folder, _unit_of(folder))
+    before, kept = stood.sold, stood.kept(known or mapping)
     open_ = any(question.needed for question in asked)
-    new, gone, changed = differences(before, articles)
+    waiting = [item.number for item in unclear if item.number in before]
+    new, gone, changed = differences(before, articles, waiting)
     write = not open_ and (again or agreed) and bool(articles)
     if write:
-        _write(folder, articles, unclear, mapping)
+        _write(folder, files_of(articles, unclear, mapping, stood, kept), articles, mapping)
     return IntakeAnswer(
         program_version=__version__,
         file=str(list_file),
@@ -109,7 +111,10 @@ def intake(
         new=tuple(new) if before else (),
         gone=tuple(gone),
         changed=tuple(changed),
-        cautions=tuple(cautions(found, articles, unclear, known_families)),
+        cautions=(
+            *told_of_own(stood, kept, articles, mapping),
+            *cautions(found, articles, unclear, known_families, waiting),
+        ),
     )
 
 
@@ -236,13 +241,16 @@ def _unread(layout: Layout) -> Iterator[str]:
             yield layout.title(at)
 
 
+def _unit_of(folder: Path) -> Unit:
+    """Return the unit of lengths without one in the tables of a catalogue."""
+    if not (folder / HEAD).is_file():
+        return "mm"
+    return head_in(folder, {HEAD: folder / HEAD}).choice("units", UNITS)
+
+
 def _write(
-    folder: Path,
-    articles: Sequence[Article],
-    unclear: Sequence[Unclear],
-    mapping: ListMapping,
+    folder: Path, files: dict[str, str], articles: Sequence[Article], mapping: ListMapping
 ) -> None:
-    files = files_of(articles, unclear, mapping)
     gone = [name for name in OWN if name not in files]
     if not (folder / HEAD).is_file():
         files[HEAD] = head_text(folder.absolute().name, mapping.currency)

@@ -6,12 +6,14 @@ from collections import defaultdict
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from typing import Final
 
-from fitsolver.reading.list_catalogue import PISTON_KINDS, clearance_of
+from fitsolver.base.lengths import exact_text
+from fitsolver.doubts.rows_pistons import CLEARANCE_MOST
 from fitsolver.reading.list_figures import Mark, length
 from fitsolver.reading.list_headings import ROLES, Role
 from fitsolver.reading.list_kinds import ANSWERS, STANDARD, is_bare, kind_of
 from fitsolver.reading.list_layout import ASKED, SURE, Layout
 from fitsolver.reading.list_mapping import ListMapping
+from fitsolver.reading.list_own import PISTON_KINDS, clearance_of
 from fitsolver.reading.list_sheets import ListSheet
 from fitsolver.reading.list_wording import Wording
 from fitsolver.reading.toml_text import toml_text
@@ -140,6 +142,30 @@ def _clearance_asked(mapping: ListMapping, articles: Sequence[Article]) -> Itera
             option='--clearance "0.045 0.055", or for one family --clearance "P62: 0.045 0.055"',
             line='clearance."" = ["0.045", "0.055"]',
         )
+    wide = list(_too_wide(mapping, articles))
+    if wide and not missing:
+        more = f" and {len(wide) - 3} more" if len(wide) > 3 else ""
+        yield Asked(
+            key="clearance",
+            question=f"A clearance as made is at most bore / {CLEARANCE_MOST}: "
+            f"{', '.join(wide[:3])}{more}. Which does the maker give, lowest and highest?",
+            option='--clearance "0.045 0.055", or for one family --clearance "P62: 0.045 0.055"',
+            line='clearance."" = ["0.045", "0.055"]',
+        )
+
+
+def _too_wide(mapping: ListMapping, articles: Sequence[Article]) -> Iterator[str]:
+    """Yield the families whose clearance no catalogue would take: docs/doubts.md."""
+    least: dict[str, int] = {}
+    for item in articles:
+        if item.kind in PISTON_KINDS and item.nominal_bore is not None:
+            known = least.get(item.family, item.nominal_bore)
+            least[item.family] = min(known, item.nominal_bore)
+    for family, bore in least.items():
+        told = clearance_of(family, mapping)
+        if told is not None and told[1] * CLEARANCE_MOST > bore:
+            high, most = (exact_text(t) for t in (told[1], bore // CLEARANCE_MOST // 100 * 100))
+            yield f"{family} {high} mm told, {most} at most"
 
 
 def kinds_asked(wording: Wording | None, articles: Sequence[Article]) -> Iterator[Asked]:

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Sequence
 from difflib import get_close_matches
 from typing import Final
 
-from fitsolver.reading.list_catalogue import OTHERS, PISTON_KINDS, UNCLEAR
+from fitsolver.reading.list_catalogue import UNCLEAR
+from fitsolver.reading.list_own import OTHERS, PISTON_KINDS
 from fitsolver.records.intake import Article, Unclear
 from fitsolver.usecases.intake_asked import alike
-from fitsolver.usecases.intake_proposal import Proposal
+from fitsolver.usecases.intake_proposal import Proposal, currency_said
 
 
 def cautions(
@@ -17,8 +19,25 @@ def cautions(
     articles: Sequence[Article],
     unclear: Sequence[Unclear],
     known: Sequence[str] = (),
+    waiting: Sequence[str] = (),
 ) -> Iterator[str]:
-    """Yield what a list leaves open for a person; `known` are the families with a sheet."""
+    """Yield what a list leaves open for a person.
+
+    `known` are the families with a sheet, `waiting` numbers of the last list whose rows are not
+    understood now.
+    """
+    if waiting:
+        yield (
+            f"These stand in the list, but their rows are not understood: {_some(waiting)}. Until "
+            "they are put right they are not in the catalogue."
+        )
+    said = currency_said(found.sheets)
+    if said and said != found.mapping.currency:
+        yield (
+            f"The prices of the list are in {said}, as they or their heading say; "
+            f"{found.mapping.currency} was told, and is taken."
+        )
+    yield from _misspelt(articles)
     if any(item.kind in PISTON_KINDS for item in articles):
         yield (
             "Skirt sizes are not in this list: every piston stands as made for its bore with the "
@@ -59,6 +78,41 @@ def _of_families(articles: Sequence[Article], known: Sequence[str]) -> Iterator[
         shown.append(f"{name} (nearest: {', '.join(near)})" if near else name)
     more = f" and {len(new) - _NAMED} more" if len(new) > _NAMED else ""
     yield f"Engine types that no family sheet of this catalogue knew: {', '.join(shown)}{more}."
+
+
+def _misspelt(articles: Sequence[Article]) -> Iterator[str]:
+    """Yield engine types of few rows that are nearly one of many, with the same standard bore."""
+    rows: dict[str, list[Article]] = {}
+    bores: dict[str, int] = {}
+    for item in articles:
+        rows.setdefault(item.family, []).append(item)
+        if item.nominal_bore is not None and item.oversize is not None:
+            bores[item.family] = item.nominal_bore - item.oversize
+    few = [name for name, items in rows.items() if len(items) <= _FEW]
+    for name in few[:_LOOKED_AT]:
+        others = [
+            other
+            for other, items in rows.items()
+            if len(items) >= _MANY * len(rows[name])
+            and bores.get(name, bores.get(other)) == bores.get(other)
+            and _FIGURES.findall(other) == _FIGURES.findall(name)
+        ]
+        for near in get_close_matches(name, others, n=1, cutoff=_NEAR):
+            numbers = _some([item.number for item in rows[name]])
+            yield (
+                f"'{name}' ({numbers}) has the bores of '{near}': is it the same engine, misspelt? "
+                "Then put it right in the list."
+            )
+
+
+#: An engine type of this many rows at most may be a slip of one that has as many times more.
+_FEW: Final = 2
+_MANY: Final = 3
+_NEAR: Final = 0.85
+#: Engine types of few rows that are compared with the others.
+_LOOKED_AT: Final = 200
+#: What tells two engine types apart that are otherwise alike: figures, and letters by themselves.
+_FIGURES: Final = re.compile(r"\d+|\b[A-Za-z]\b")
 
 
 def _of_workbook(found: Proposal) -> Iterator[str]:

@@ -72,7 +72,7 @@ def proposal(
     if mapping.decimal is None:
         mapping = replace(mapping, decimal=decimal_mark(_cells(taken, "price")))
     if not mapping.currency:
-        mapping = replace(mapping, currency=_currency(taken))
+        mapping = replace(mapping, currency=currency_said(taken))
     wording = None
     if not mapping.patterns:
         wording = _wording(taken, mapping)
@@ -121,7 +121,7 @@ def _cells(taken: Sequence[tuple[ListSheet, Layout]], role: Role) -> list[str]:
     return found
 
 
-def _currency(taken: Sequence[tuple[ListSheet, Layout]]) -> str:
+def currency_said(taken: Sequence[tuple[ListSheet, Layout]]) -> str:
     """Return the currency that the prices or their heading name, '' where none or several."""
     titles = [
         layout.titles[at]

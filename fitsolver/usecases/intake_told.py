@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from difflib import get_close_matches
@@ -10,7 +11,7 @@ from typing import Any, Final
 from fitsolver.base.errors import InputError
 from fitsolver.base.lengths import Unit, parse_length
 from fitsolver.reading.list_cells import OversizeUnit
-from fitsolver.reading.list_figures import Mark
+from fitsolver.reading.list_figures import Mark, currency_of
 from fitsolver.reading.list_headings import ROLES, Role
 from fitsolver.reading.list_kinds import ANSWERS, KINDS, NO_PART, Kind, phrase
 from fitsolver.reading.list_mapping import (
@@ -57,7 +58,10 @@ class Told:
 
 
 def with_told(mapping: ListMapping, told: Told) -> ListMapping:
-    """Return a mapping with what a person answered in its place."""
+    """Return a mapping with what a person answered in its place.
+
+    Raises InputError for a currency that is none.
+    """
     single = {
         name: value
         for name in (
@@ -65,6 +69,8 @@ def with_told(mapping: ListMapping, told: Told) -> ListMapping:
         )
         if (value := getattr(told, name)) is not None
     }  # fmt: skip
+    if told.currency:
+        single["currency"] = currency_code(told.currency)
     return replace(
         mapping,
         **single,
@@ -77,6 +83,19 @@ def with_told(mapping: ListMapping, told: Told) -> ListMapping:
     )
 
 
+def currency_code(text: str) -> str:
+    """Return a currency as its three letters; `€` and `euro` have them, too."""
+    bare = text.strip()
+    code = currency_of(bare) if len(bare) < _LONGEST else ""
+    if code or re.fullmatch(r"[A-Za-z]{3}", bare):
+        return code or bare.upper()
+    raise InputError(
+        "this is no currency", field="currency", found=text[:20], allowed="three letters, as EUR"
+    )
+
+
+#: Longest sign of a currency, and one more: `euro.`
+_LONGEST: Final = 6
 #: What stands for an answer that there is none, and what says that a column holds remarks.
 NONE: Final = "-"
 REMARK: Final = "remark"
@@ -128,7 +147,7 @@ def _single(what: str, text: str) -> dict[str, Any]:
     if what == "lead_days":
         return _days(text)
     if what == "currency":
-        return {what: text.strip()[:12]}
+        return {what: currency_code(text)}
     if what == "family":
         return {what: text.strip()}
     if what == "units":

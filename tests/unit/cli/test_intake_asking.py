@@ -59,6 +59,7 @@ def test_an_answer(key: str, answer: str, field: str, value: object) -> None:
         ("standard_bore Tug V8", "4.000"),  # without a unit in mm
         ("standard_bore Tug V8", "wide"),
         ("skip Item", "y=Item"),
+        ("currency", "trade"),
     ],
 )
 def test_an_answer_that_is_none(key: str, answer: str) -> None:
