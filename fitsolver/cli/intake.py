@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, NoReturn
 
 import typer
 
@@ -16,7 +16,7 @@ from fitsolver.cli.options import (
     OutputOption,
     ShowOption,
 )
-from fitsolver.cli.output import UnitChoice, may_write, say, unit_of
+from fitsolver.cli.output import UnitChoice, deliver, may_write, say, unit_of
 
 if TYPE_CHECKING:
     from fitsolver.records.intake import IntakeAnswer
@@ -55,6 +55,10 @@ def intake(  # noqa: PLR0913, PLR0917
     clearance: Annotated[
         list[str] | None,
         typer.Option("--clearance", metavar="LOW HIGH", help="Of a piston in its bore, new."),
+    ] = None,
+    standard_bore: Annotated[
+        list[str] | None,
+        typer.Option("--standard-bore", metavar="FAMILY: BORE", help="Bore of oversize 0."),
     ] = None,
     kind: Annotated[
         list[str] | None,
@@ -96,6 +100,7 @@ def intake(  # noqa: PLR0913, PLR0917
         column=column or (),
         kind=kind or (),
         clearance=clearance or (),
+        standard_bore=standard_bore or (),
         skip=skip or (),
         answers=answers or (),
     )
@@ -107,17 +112,41 @@ def intake(  # noqa: PLR0913, PLR0917
         answer = look(given, agreed=yes)
         if not answer.taken_in:
             given, answer = ask_all(given, look)
-            agreed = yes or _agreed(answer, out)
-            answer = look(given, agreed=agreed)
+            ready = bool(answer.articles) and not any(asked.needed for asked in answer.asked)
+            if ready and not yes:
+                _agree(answer, out)
+                _tell(look(given, agreed=True), out)
+            answer = look(given, agreed=yes)
     else:
         answer = look(given, agreed=yes)
     leave("intake", answer, out)
 
 
-def _agreed(answer: IntakeAnswer, out: Out) -> bool:
-    """Show how a list is understood, and ask whether it is taken in as it is."""
-    from fitsolver.cli.output import deliver
+def _agree(answer: IntakeAnswer, out: Out) -> None:
+    """Show how a list is understood, and ask whether it is taken in; leave where it is not."""
+    from fitsolver.verbs.registry import registered
 
     deliver(answer, out.unit, json=False, output=None, opened=opened("intake", out))
     rows = len(answer.articles)
-    return bool(rows) and typer.confirm(f"Take {rows} rows in?", default=True, err=True)
+    if not typer.confirm(f"Take {rows} rows in?", default=True, err=True):
+        say("Nothing was taken in.")
+        raise typer.Exit(registered("intake").code(answer))
+
+
+def _tell(answer: IntakeAnswer, out: Out) -> NoReturn:
+    """Tell what was taken in and what to do next; its report was shown before it was agreed to."""
+    from fitsolver.reading.list_catalogue import UNCLEAR
+    from fitsolver.records.words import counted
+    from fitsolver.verbs.registry import registered
+
+    if out.output is not None:
+        leave("intake", answer, out)
+    families = list(dict.fromkeys(article.family for article in answer.articles))
+    rows, kinds = counted(answer.rows, "row", "rows"), counted(len(families), "family", "families")
+    say(f"TAKEN IN to {answer.folder}: {len(answer.articles)} of {rows}, {kinds}.")
+    if answer.unclear:
+        say(f"The others stand in {Path(answer.folder) / UNCLEAR}, each with its reason.")
+    folder, family = (f'"{text}"' if " " in text else text for text in (answer.folder, families[0]))
+    say(f"Next: fitsolver counter {family} std --catalogue {folder}")
+    say(f"      fitsolver new job.toml --family {family} --catalogue {folder}")
+    raise typer.Exit(registered("intake").code(answer))

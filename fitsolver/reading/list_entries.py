@@ -63,7 +63,7 @@ class Open:
     it. `lead`: lead times without a unit. `mixed`: engine types, of `families`, whose bores lie too
     far apart. `no_bores`: most bores are none in the list's unit. `price_note`: a note that prices
     are for several pieces. `skirts`: bores that look like sizes of pistons. `standards`:
-    words in place of an oversize.
+    words in place of an oversize. `unsized`: engine types of which oversizes stand here, no bore.
     """
 
     overs: tuple[str, ...] = ()
@@ -80,6 +80,7 @@ class Open:
     price_note: str = ""
     skirts: tuple[str, ...] = ()
     standards: tuple[str, ...] = ()
+    unsized: tuple[str, ...] = ()
 
 
 class RefusedError(Exception):

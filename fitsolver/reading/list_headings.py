@@ -109,8 +109,9 @@ HEADINGS: Final[dict[Role, tuple[str, ...]]] = {
         "pieces", "bestand", "lagerbestand", "lager", "menge", "verfugbar", "stuck",
         "stock disponible", "quantite", "qte", "disponible", "dispo", "giacenza", "quantita",
         "disponibilita", "scorta", "existencias", "cantidad", "unidades", "qoh", "inventory",
-        "balance", "stock level", "lagermenge", "auf lager", "stuckzahl", "pezzi", "uds", "pcs",
-        "q ta", "qta", "vorrat",
+        "balance", "stock level", "qty on hand",
+        "quantity on hand", "stock on hand", "lagermenge", "auf lager", "stuckzahl", "pezzi", "uds",
+        "pcs", "q ta", "qta", "vorrat",
     ),
     "lead_days": (
         "leveranstid", "leverans", "leveringstid", "levering", "dage", "dager", "dagar",
@@ -268,7 +269,10 @@ def _nearly(title: str, tokens: Sequence[str], role: Role) -> float:
     long = [word for word in words if len(word) > 3]
     told = any(set(word.split()) - fillers == rest for word in words) if rest else False
     money = role == "price" and any(sign in title for sign in "€£$¥")
-    if told or (money and not rest) or (role == "number" and _numbers(tokens)):
+    bare_price = (
+        role == "price" and not rest and not set(words).isdisjoint(tokens)
+    )  # Net each, Net EUR
+    if told or bare_price or (money and not rest) or (role == "number" and _numbers(tokens)):
         return 0.85
     cut = {plain(part) for part in re.findall(r"\w{3,}(?=\.)", title)}
     short = any(word.startswith(part) and word != part for part in cut for word in long)

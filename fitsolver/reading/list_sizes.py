@@ -65,8 +65,9 @@ def sized(
     smallest = () if mapping.smallest_is_standard is not None else tuple(rest.smallest)
     unclear = () if unit else tuple(text for text in overs if not has_own_unit(text))
     open_ = Open(
-        unclear[:8], units, smallest, mixed=tuple(rest.mixed), families=len(families), skirts=skirts
-    )
+        unclear[:8], units, smallest, mixed=tuple(rest.mixed), families=len(families),
+        skirts=skirts, unsized=tuple(rest.unsized),
+    )  # fmt: skip
     return [*articles, *rest.articles], [*left, *rest.left], open_
 
 
@@ -87,6 +88,7 @@ class _Families:
         self.left: list[Unclear] = []
         self.smallest: list[str] = []
         self.mixed: list[str] = []
+        self.unsized: list[str] = []
 
     def take(self, family: str, members: Sequence[Entry]) -> None:
         """Take in the articles of a family whose sizes confirm each other."""
@@ -98,6 +100,8 @@ class _Families:
         standard = self._standard(family, members)
         if standard is not None:
             self.standards.append(standard)
+        elif not any(e.bore for e in members) and any(e.oversize is not None for e in members):
+            self.unsized.append(family)
         graded = grades_apart(members)
         counted, beyond = is_counted(members, standard), beyond_of(members)
         for entry in members:

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
+from typing import Final
 
 from fitsolver.base.errors import InputError
 from fitsolver.base.lengths import Unit
@@ -28,6 +29,7 @@ from fitsolver.reading.list_rows import Taken, articles_of
 from fitsolver.reading.list_sheets import read_sheets
 from fitsolver.reading.list_sizes import standard_bores
 from fitsolver.reading.sections import UNITS
+from fitsolver.reading.toml_file import read_toml
 from fitsolver.records.intake import Article, Asked, ColumnRead, IntakeAnswer, Unclear
 from fitsolver.usecases.intake_asked import (
     bore_asked,
@@ -37,6 +39,7 @@ from fitsolver.usecases.intake_asked import (
     figures_asked,
     grade_asked,
     kinds_asked,
+    standard_asked,
 )
 from fitsolver.usecases.intake_cautions import cautions
 from fitsolver.usecases.intake_open import (
@@ -47,7 +50,7 @@ from fitsolver.usecases.intake_open import (
     words_asked,
 )
 from fitsolver.usecases.intake_proposal import Proposal, families_said, proposal
-from fitsolver.usecases.intake_told import Told, with_told
+from fitsolver.usecases.intake_told import Told, check_headings, with_told
 
 __all__ = ["Told", "intake", "undo_intake"]
 
@@ -71,15 +74,17 @@ def intake(
     if known is not None:
         titles = [title for _, layout in found.sheets for title in layout.titles]
         check_layout(found.mapping, titles, str(list_file))
+    laid_out = [layout for _, layout in (*found.sheets, *found.unsure)]
+    check_headings((told or Told()).columns, list(dict.fromkeys(_headings(laid_out))))
     again = known is not None and bool(known.headings)
-    known_families = tuple(family_sheets(folder)) if (folder / HEAD).is_file() else ()
+    known_families = tuple(family_sheets(folder)) if folder.is_dir() else ()
     taken = articles_of(found.sheets, found.mapping, _bores_of_sheets(folder))
     unsure = list(_of_unsure(found))
     taken = replace(taken, unclear=[*taken.unclear, *unsure], rows=taken.rows + len(unsure))
     articles, unclear = taken.articles, taken.unclear
     bores = {**found.mapping.standard_bore, **standard_bores(articles)}
     mapping = replace(found.mapping, standard_bore=bores)
-    asked = tuple(_asked(found, mapping, taken, again=again))
+    asked = tuple(_asked(found, mapping, taken, _usual(folder), again=again))
     stood = Stood() if known is None else stood_before(folder, _unit_of(folder))
     before, kept = stood.sold, stood.kept(known or mapping)
     open_ = any(question.needed for question in asked)
@@ -129,6 +134,23 @@ def _of_unsure(found: Proposal) -> Iterator[Unclear]:
             )
 
 
+def _headings(layouts: Sequence[Layout]) -> Iterator[str]:
+    """Yield the headings by which the columns of a list are named."""
+    for layout in layouts:
+        yield from map(layout.title, range(max(len(layout.titles), len(layout.shows))))
+
+
+def _usual(folder: Path) -> dict[str, str]:
+    """Return what the head of a catalogue says of its currency and the days until parts come."""
+    head = read_toml(folder / HEAD) if (folder / HEAD).is_file() else {}
+    said = {"currency": str, "lead_days": int}
+    return {key: str(head[key]) for key, kind in said.items() if isinstance(head.get(key), kind)}
+
+
+#: What a person may put into a catalogue folder before its first list.
+_BESIDE: Final = {"families", "family.toml", "shop.toml", "routes.csv", "stages.csv"}
+
+
 def _check_own(folder: Path, known: bool) -> None:
     if known:
         return
@@ -138,17 +160,19 @@ def _check_own(folder: Path, known: bool) -> None:
             file=str(folder),
             allowed=f"a new folder, or one with {MAPPING}",
         )
-    if folder.is_dir() and any(folder.iterdir()) and not (folder / HEAD).is_file():
+    there = {item.name for item in folder.iterdir()} if folder.is_dir() else set()
+    if HEAD not in there and there - _BESIDE:
         raise InputError(
             "this folder holds other things than a catalogue",
             file=str(folder),
-            allowed=f"a new or empty folder, or one with {HEAD}",
+            found=", ".join(sorted(there - _BESIDE)[:4]),
+            allowed=f"a new folder, or one with {HEAD} or with {', '.join(sorted(_BESIDE))} alone",
         )
 
 
 def _bores_of_sheets(folder: Path) -> dict[str, int]:
     """Return the standard bores that the family sheets of a catalogue state (ticks)."""
-    if not (folder / HEAD).is_file():
+    if not folder.is_dir():
         return {}
     return {
         name: bore
@@ -157,7 +181,9 @@ def _bores_of_sheets(folder: Path) -> dict[str, int]:
     }
 
 
-def _asked(found: Proposal, mapping: ListMapping, taken: Taken, *, again: bool) -> Iterator[Asked]:
+def _asked(
+    found: Proposal, mapping: ListMapping, taken: Taken, usual: Mapping[str, str], *, again: bool
+) -> Iterator[Asked]:
     """Yield what the list leaves open: columns first, for what they hold decides the rest.
 
     `again`: the layout was agreed to before; what it said without a question then it says now.
@@ -170,8 +196,9 @@ def _asked(found: Proposal, mapping: ListMapping, taken: Taken, *, again: bool) 
     for _, one in () if columns else found.sheets:
         yield from skip_asked(one, mapping, known)
     yield from rows_asked(taken.open, layout, mapping, taken.articles, again=again)
-    yield from figures_asked(layout, mapping, taken.articles)
+    yield from figures_asked(layout, mapping, taken.articles, usual)
     if not columns:
+        yield from standard_asked(taken.open.unsized, mapping, taken.articles)
         yield from kind_asked(found, taken)
         yield from kinds_asked(found.wording, taken.articles)
         yield from words_asked(taken.open, taken.articles)
@@ -190,7 +217,7 @@ def _columns_open(found: Proposal, mapping: ListMapping, taken: Taken) -> Iterat
         yield from family_asked(layout, families_said(found), needed=nameless)
     if "family" not in found.told and 3 * len(taken.open.mixed) > taken.open.families:
         yield column_asked("family", layout, "", 0, " (bores of one lie too far apart)")
-    yield from bore_asked(found.sheets, mapping, unclear, found.told)
+    yield from bore_asked(found.sheets, mapping, unclear, found.told, taken.open.unsized)
     yield from grade_asked(found.sheets, taken.articles, found.told)
 
 

@@ -10,7 +10,7 @@ from fitsolver.base.lengths import exact_text
 from fitsolver.doubts.rows_pistons import CLEARANCE_MOST
 from fitsolver.reading.list_figures import Mark, length
 from fitsolver.reading.list_headings import ROLES, Role
-from fitsolver.reading.list_kinds import ANSWERS, is_bare
+from fitsolver.reading.list_kinds import ANSWERS, STANDARD, is_bare, kind_of
 from fitsolver.reading.list_layout import ASKED, SURE, Layout
 from fitsolver.reading.list_mapping import ListMapping
 from fitsolver.reading.list_own import PISTON_KINDS, clearance_of
@@ -57,7 +57,7 @@ def column_asked(role: Role, layout: Layout, proposed: str, sure: float, also: s
     heads = ", ".join(layout.title(at) for at in range(len(layout.titles)) if layout.titles[at])
     return Asked(
         key=f"column {role}",
-        question=f"Which column holds {_WORDS[role]}{also}? {heads}",
+        question=f"Which column holds {_WORDS[role]}{also}? Headings: {heads}",
         option=f'--column {role}="{proposed or "HEADING"}"{none}',
         line=f"columns.{role} = {_quoted(proposed or 'HEADING')}",
         proposed=proposed,
@@ -73,7 +73,8 @@ def columns_asked(layout: Layout, told: Collection[Role]) -> Iterator[Asked]:
         at = layout.places.get(role)
         if at is None:
             if role in _NEEDED:
-                yield column_asked(role, layout, "", 0)
+                named = _naming(layout) if role == "description" else ""
+                yield column_asked(role, layout, named, 0.7 if named else 0)
             continue
         rivals = layout.rivals.get(role, ())
         if rivals or layout.sure[role] < SURE:
@@ -83,10 +84,22 @@ def columns_asked(layout: Layout, told: Collection[Role]) -> Iterator[Asked]:
             yield column_asked(role, layout, layout.title(at), sure, also)
 
 
+def _naming(layout: Layout) -> str:
+    """Return the heading of the column that nothing is read from and that names articles."""
+    for at, texts in enumerate(layout.shows):
+        named = sum(kind_of(text) is not None for text in texts)
+        if at not in layout.places.values() and texts and 2 * named > len(texts):
+            return layout.title(at)
+    return ""
+
+
 def figures_asked(
-    layout: Layout, mapping: ListMapping, articles: Sequence[Article]
+    layout: Layout, mapping: ListMapping, articles: Sequence[Article], usual: Mapping[str, str]
 ) -> Iterator[Asked]:
-    """Yield what no list says: the currency without its sign, the lead time, the clearance."""
+    """Yield what no list says: the currency without its sign, the lead time, the clearance.
+
+    `usual` is what the catalogue's own head says of currency and lead_days: it is proposed.
+    """
     places = layout.places
     if "price" in places and not mapping.currency:
         yield Asked(
@@ -94,6 +107,8 @@ def figures_asked(
             question="In which currency are the prices?",
             option='--currency "EUR"',
             line='currency = "EUR"',
+            proposed=usual.get("currency", ""),
+            sure=0.9 if "currency" in usual else 0,
         )
     if "price" in places and mapping.decimal is None:
         yield Asked(
@@ -109,6 +124,8 @@ def figures_asked(
             "is in stock can be had",
             option="--lead-days 6, or --lead-days none: only what is in stock can be had",
             line="lead_days = 6",
+            proposed=usual.get("lead_days", ""),
+            sure=0.9 if "lead_days" in usual else 0,
         )
     yield from _clearance_asked(mapping, articles)
 
@@ -173,6 +190,24 @@ def kinds_asked(wording: Wording | None, articles: Sequence[Article]) -> Iterato
         )
 
 
+_RINGS: Final = "Do rings come with"
+
+
+def yes_no(asked: Asked) -> tuple[str, str] | None:
+    """Return what `yes` and `no` answer to a question, None where it is none of yes or no.
+
+    A `no` of '' leaves the question open: the rows that it is about stay named.
+    """
+    what, _, rest = asked.key.partition(" ")
+    if what in ("smallest_is_standard", "fill_down"):
+        return "yes", "no"
+    if what == "kind" and asked.question.startswith(_RINGS):
+        return "piston kit", "piston"
+    if (what == "kind" and rest and asked.proposed == STANDARD) or what == "family_by":
+        return asked.proposed, ""
+    return None
+
+
 def _bare_asked(wording: Wording) -> Iterator[Asked]:
     """Yield the question for pistons of which no word says whether rings come with them.
 
@@ -184,7 +219,7 @@ def _bare_asked(wording: Wording) -> Iterator[Asked]:
         if kind == "piston" and is_bare(words) and words not in wording.told:
             yield Asked(
                 key=f"kind {words}",
-                question=f"Do rings come with '{words}'? piston kit: yes; piston: no",
+                question=f"{_RINGS} '{words}'? yes: piston kit; no: piston",
                 option=f'--kind "{words}=piston kit"',
                 line=f"kinds.{_quoted(words)} = {_quoted('piston kit')}",
             )
@@ -210,8 +245,13 @@ def bore_asked(
     mapping: ListMapping,
     unclear: Sequence[Unclear],
     told: Collection[Role],
+    unsized: Collection[str],
 ) -> Iterator[Asked]:
-    """Yield the question for the bore where neither a column nor a description has one."""
+    """Yield the question for the bore where neither a column nor a description has one.
+
+    Where every column is read, and engine types have oversizes (`unsized`), no column is asked for:
+    their standard bores are.
+    """
     layout = sheets[0][1]
     sized = "bore" in layout.places or any("{bore}" in one for one in mapping.patterns)
     if sized or "bore" in told or not any(item.field == "bore" for item in unclear):
@@ -226,8 +266,23 @@ def bore_asked(
     best = max(shares, key=lambda at: shares[at], default=None)
     if best is not None and shares[best] > 0.5:
         yield column_asked("bore", layout, layout.title(best), round(0.6 * shares[best], 2))
-    else:
+    elif shares or not unsized:
         yield column_asked("bore", layout, "", 0)
+
+
+def standard_asked(
+    families: Sequence[str], mapping: ListMapping, articles: Sequence[Article]
+) -> Iterator[Asked]:
+    """Yield the bore of oversize 0 of each engine type of which the list has oversizes, no bore."""
+    said, line = ("4.000", "4.000 in") if mapping.units == "in" else ("54.00", "54.00 mm")
+    for family in families:
+        yield Asked(
+            key=f"standard_bore {family}",
+            question=f"Which bore has oversize 0 in {family}?",
+            option=f'--standard-bore "{family}: {said}"',
+            line=f"standard_bore.{_quoted(family)} = {_quoted(line)}",
+            needed=not articles,
+        )
 
 
 def _is_bore(cell: str, mapping: ListMapping) -> bool:

@@ -56,9 +56,9 @@ def skip_asked(layout: Layout, mapping: ListMapping, known: Sequence[str]) -> It
         yield Asked(
             key=f"skip {title}",
             question=f"Nothing is read from the column '{title}' ({shown}). Does it say nothing "
-            "that counts here (-), or what does it hold? bore, standard, oversize, grade, "
-            "thickness, pieces (in one article), stock, lead_days, family, kind (of article), "
-            "more (of the description), remark",
+            "that counts here (-), or what does it hold? number, description, bore, standard, "
+            "oversize, grade, thickness, pieces (in one article), price, currency, stock, "
+            "lead_days, family, kind (of article), more (of the description), remark",
             option=f'--skip "{title}", or --column grade="{title}"',
             line=f"skip = [{quoted(title)}]",
             proposed="" if telling else "-",

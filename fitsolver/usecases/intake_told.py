@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from difflib import get_close_matches
 from typing import Any, Final
 
 from fitsolver.base.errors import InputError
@@ -22,13 +23,14 @@ from fitsolver.reading.list_mapping import (
     ListMapping,
 )
 from fitsolver.reading.list_unfold import Across, Joint
+from fitsolver.reading.list_words import plain
 
 
 @dataclass(frozen=True)
 class Told:
     """What a person answered: each goes before what the list or the mapping file says.
 
-    `clearance` by family, '' = all, lowest and highest in ticks.
+    `clearance` by family, '' = all, lowest and highest, and `standard_bore` by family, in ticks.
     """
 
     units: Unit | None = None
@@ -41,6 +43,7 @@ class Told:
     columns: Mapping[Role, str] = field(default_factory=dict)
     kinds: Mapping[str, str] = field(default_factory=dict)
     clearance: Mapping[str, tuple[int, int]] = field(default_factory=dict)
+    standard_bore: Mapping[str, int] = field(default_factory=dict)
     skip: Sequence[str] = ()
     remarks: Sequence[str] = ()
     oversize_unit: OversizeUnit | None = None
@@ -74,6 +77,7 @@ def with_told(mapping: ListMapping, told: Told) -> ListMapping:
         columns={**mapping.columns, **told.columns},
         kinds={**mapping.kinds, **{phrase(words): kind for words, kind in told.kinds.items()}},
         clearance={**mapping.clearance, **told.clearance},
+        standard_bore={**mapping.standard_bore, **told.standard_bore},
         skip=tuple(dict.fromkeys((*mapping.skip, *told.skip))),
         remarks=tuple(dict.fromkeys((*mapping.remarks, *told.remarks))),
     )
@@ -108,6 +112,7 @@ def told_of(answers: Iterable[tuple[str, str]], unit: Unit) -> Told:
     columns: dict[Role, str] = {}
     kinds: dict[str, str] = {}
     clearance: dict[str, tuple[int, int]] = {}
+    bores: dict[str, int] = {}
     skip: list[str] = []
     remarks: list[str] = []
     single: dict[str, Any] = {"units": unit}
@@ -127,11 +132,14 @@ def told_of(answers: Iterable[tuple[str, str]], unit: Unit) -> Told:
             kinds[rest] = NO_PART if text == NONE else _one_of(text, ANSWERS)
         elif what == "clearance":
             clearance[rest] = clearance_of_text(text, unit)
+        elif what == "standard_bore":
+            bores[rest] = bore_of_text(text, unit)
         else:
             single |= _single(what, text)
     return Told(
-        columns=columns, kinds=kinds, clearance=clearance, skip=skip, remarks=remarks, **single
-    )
+        columns=columns, kinds=kinds, clearance=clearance, standard_bore=bores, skip=skip,
+        remarks=remarks, **single,
+    )  # fmt: skip
 
 
 def _single(what: str, text: str) -> dict[str, Any]:
@@ -174,6 +182,45 @@ def _days(text: str) -> dict[str, Any]:
     if not (bare.isdecimal() and bare.isascii() and int(bare) <= _MOST_DAYS):
         raise InputError("this is no number of days", found=bare[:20], allowed="0 to 9999")
     return {"lead_days": int(bare)}
+
+
+#: Bores of an intake, in ticks: 20 to 250 mm.
+_BORES: Final = (2_000_000, 25_000_000)
+
+
+def bore_of_text(text: str, unit: Unit) -> int:
+    """Return a standard bore as `54.00` in ticks; raises InputError for one that is none."""
+    try:
+        found = parse_length(text.strip(), unit)
+    except ValueError:
+        found = 0
+    if not _BORES[0] <= found <= _BORES[1]:
+        raise InputError(
+            "this is no standard bore",
+            found=text[:40],
+            allowed=f'20 to 250 mm; a figure without a unit is in {unit}: "4.000 in", "54 mm"',
+        )
+    return found
+
+
+def check_headings(columns: Mapping[Role, str], headings: Sequence[str]) -> None:
+    """Raise InputError for a column that no heading of the list names, with the nearest one."""
+    known = {plain(one) for one in headings}
+    for role, heading in columns.items():
+        if heading and plain(heading) not in known:
+            raise no_heading(heading, headings, role)
+
+
+def no_heading(heading: str, headings: Sequence[str], role: str = "") -> InputError:
+    """Return the refusal of a heading that the list has not; `role` is what was read from it."""
+    near = {one.casefold(): one for one in headings}
+    meant = get_close_matches(heading.casefold(), near, n=1)
+    return InputError(
+        f"no such heading: {heading[:40]}"
+        + (f" (did you mean '{near[meant[0]]}'?)" if meant else ""),
+        field=role and f"column {role}",
+        allowed=", ".join(headings),
+    )
 
 
 def clearance_of_text(text: str, unit: Unit) -> tuple[int, int]:

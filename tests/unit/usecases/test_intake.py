@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -252,3 +253,33 @@ def test_a_family_that_no_sheet_knows_is_told(tmp_path: Path) -> None:
     found = intake(written(tmp_path, *ROWS, "K-8;PISTON KIT 58.00 STD (A);P-54;50.00;2"), shelf)
     (told,) = [caution for caution in found.cautions if "no family sheet" in caution]
     assert "P-54 (nearest: P54" in told
+
+
+def test_sheets_and_routes_before_the_first_list(tmp_path: Path) -> None:
+    shelf = tmp_path / "shelf"
+    (shelf / "families").mkdir(parents=True)
+    sheet = 'family = "Tug V8"\nunits = "in"\nstandard_bore = 4.000\n'
+    (shelf / "families" / "tug_v8.toml").write_text(sheet)
+    (shelf / "routes.csv").write_text("")
+    headings = "Part no;Description;Engine;Oversize;Price;Stock"
+    file = written(tmp_path, "T-1;Piston kit;Tug V8;0.25 mm;42.50;0", headings=headings)
+    found = intake(file, shelf, told=ANSWERS)
+    assert [(item.nominal_bore, item.oversize) for item in found.articles] == [(10_185_000, 25_000)]
+
+
+def test_standard_bores_are_asked_where_only_oversizes_stand(tmp_path: Path) -> None:
+    shelf = tmp_path / "shelf"
+    headings = "Part no;Description;Engine;Oversize;Price;Stock"
+    file = written(tmp_path, "T-1;Piston kit;Tug V8;0.25 mm;42.50;0", headings=headings)
+    (asked,) = intake(file, shelf, told=ANSWERS, agreed=True).asked
+    assert asked.question == "Which bore has oversize 0 in Tug V8?"
+    assert asked.option == '--standard-bore "Tug V8: 54.00"'
+    told = replace(ANSWERS, standard_bore={"Tug V8": 10_160_000})
+    assert intake(file, shelf, told=told, agreed=True).taken_in
+    assert intake(file, shelf).taken_in  # kept in intake.toml
+
+
+def test_a_heading_that_is_not_there(tmp_path: Path) -> None:
+    told = replace(ANSWERS, columns={"stock": "Stcok"})
+    with pytest.raises(InputError, match=r"no such heading: Stcok \(did you mean 'Stock'\?\)"):
+        intake(written(tmp_path, *ROWS), tmp_path / "shelf", told=told)
