@@ -86,7 +86,7 @@ class RestrictedMaster:
         return True
 
     def duals(self) -> NDArray[np.float64]:
-        """Return (rows) the duals: the value of one more unit of capacity, >= 0 on inequality rows."""
+        """Return (rows) the duals, values of a unit of capacity; >= 0 on inequality rows."""
         found = self.program.duals()[self.instance.jobs :]
         return np.where(self.instance.equality, found, np.maximum(found, 0.0))
 

@@ -35,24 +35,24 @@ _GROWTH: Final = 4
 _LEAST: Final = 1 / 16
 #: Most columns enumerated before the flow model gets a higher work limit.
 _FEW: Final = 20_000
-#: And so often fewer again, where they were more.
+#: Most retries with fewer columns when there are too many, before the flow model is tried again.
 _TRIES: Final = 2
-#: How much farther is worth another enumeration.
+#: Least growth of the enumeration limit that is worth another enumeration.
 _WIDER: Final = 1.5
 #: Work limits of the first and second try of the flow model (about seconds), and the limit on its
 #: variables.
 _FIRST_FLOW: Final = 2.0
 _FLOW: Final = 6.0
 _SMALL: Final = 30_000
-#: Shares of the gap searched before that, while the incumbent is far from the bound.
+#: Shares of the gap searched before the second try, while the incumbent is far from the bound.
 _NEAR: Final = (1 / 64, 1 / 8)
 #: Relative gap above which an incumbent is far from the bound.
 _FAR: Final = 0.01
 #: Seconds for a proof while no incumbent near the bound is known.
 _PATIENCE: Final = 30.0
-#: Seconds after which enumeration may tell more than another neighbourhood.
+#: Seconds after which enumeration promises more than another neighbourhood.
 _SHORT: Final = 6.0
-#: Seconds after which the flow model may tell more.
+#: Seconds after which the flow model promises more than another neighbourhood.
 _GLANCE: Final = 0.3
 #: Above this number of columns, only those nearest to the bound are searched.
 _SOME: Final = 2_000

@@ -1,8 +1,8 @@
-"""Lexicographic minimisation: level by level, each proven before the next is looked at.
+"""Lexicographic minimisation: each level is proven before the next begins.
 
-On each level column generation gives an exact lower bound; where an incumbent reaches it, that is
-the proof, else the gap is closed. Reduced-cost fixing at the optimum then leaves the next level
-only solutions that are as good.
+On each level column generation gives an exact lower bound. An incumbent that reaches it is optimal;
+otherwise the gap is closed. Reduced-cost fixing at the optimum then leaves the next level only
+solutions that are as good.
 """
 
 from __future__ import annotations
@@ -68,10 +68,10 @@ def minimum(
 ) -> Minimum:
     """Return the lexicographic minimum of an instance; `incumbent` is any solution.
 
-    `names` are those of the levels, the first of the instance's; `seeds` are columns worth a look,
-    `groups` the groups of rows that cuts are made of. Ends early when the clock does; then the
-    bounds say how far the levels are proven. Without `narrow_last` more may be left after the last
-    level than is as good (a row holds it).
+    `names` are the names of the instance's first levels. `seeds` are initial columns; cuts are
+    separated from the row groups in `groups`. The search ends early when the clock does; the bounds
+    then say how far each level is proven. Without `narrow_last` the face of the last level may hold
+    worse solutions (a row excludes them).
     """
     whole, columns = instance, seeds
     item_of = np.arange(len(instance.costs))
@@ -104,7 +104,7 @@ def minimum(
 
 
 def _with_level_row(face: Subinstance, level: int, value: int) -> Instance:
-    """Return the instance with one more row, that holds a level at its optimum."""
+    """Return the instance with one more row, which holds a level at its optimum."""
     row, costs = len(face.instance.capacity), face.instance.costs[:, level]
     instance = face.instance.with_rows([value])
     return replace(
