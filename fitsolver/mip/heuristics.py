@@ -30,7 +30,7 @@ from fitsolver.mip.instance import (
     objective,
 )
 
-#: Number of jobs freed from one neighbourhood to the next.
+#: Number of additional jobs freed from one neighbourhood to the next.
 _MORE: Final = (0, 8, 16, 32, 64, 128, 256, 512)
 #: Seconds for one neighbourhood.
 _LOOK: Final = 4.0

@@ -154,7 +154,7 @@ class _Parts:
             yield _Mode(job, spans, mode, column)
 
     def _chosen(self, mode: int, job: int) -> list[_Part]:
-        """Return the group combinations that occur in an enumerated column."""
+        """Return the group combinations that can occur in an enumerated column."""
         own = zip(self.instance.mode_rows.tolist(), self.mode_coefs[mode], strict=True)
         parts = [_Part(self.codes.encoded(own), 0, ())]
         offered = [self._offered(s) for s in range(self.bounds[mode], self.bounds[mode + 1])]
