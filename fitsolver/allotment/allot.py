@@ -1,4 +1,4 @@
-"""Allotment of a shop: solve its components, hand out the shelf, check every plan, sum the levels."""
+"""Allotment of a shop: solve components, hand out the shelf, check every plan, sum the levels."""
 
 from __future__ import annotations
 

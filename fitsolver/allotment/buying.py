@@ -132,7 +132,7 @@ class _Look:
     def _may_do(
         self, at: int, need: Mapping[str, int], kits: Mapping[str, int], price: int, days: int
     ) -> bool:
-        """Tell whether the remaining parts can be bought without being worse than the best so far."""
+        """Tell whether the remaining parts can be bought, no worse than the best so far."""
         value, brings = self.rest[at]
         if any(count > self.singly[n] + brings[n] for n, count in need.items()):
             return False
@@ -157,7 +157,7 @@ class _Look:
         return found
 
     def _rest(self) -> list[tuple[dict[str, int], dict[str, int]]]:
-        """Return, from each kit on, the least cost of a piece, and the pieces that kits can supply."""
+        """Return, from each kit on, the least cost of a piece and the pieces in kits."""
         value = {number: (price or 0) * _SCALE for number, price in self.prices.items()}
         brings = dict.fromkeys(self.wanted, 0)
         found = [(dict(value), dict(brings))]

@@ -1,4 +1,4 @@
-"""The days of separable jobs: which job takes an orderable part from the shelf, to be done sooner."""
+"""The days of separable jobs: which job takes orderable parts from the shelf, to be done sooner."""
 
 from __future__ import annotations
 
