@@ -78,7 +78,7 @@ def _listed(drafts: Drafts, benches: Benches, key: str) -> Listed | None:
 
 
 def _told(draft: Draft) -> tuple[str, str, tuple[str, ...] | None, Content]:
-    """Return a job's name, its engine, its cylinders and its content."""
+    """Return a job's name, its family and bore markings, its cylinders and its content."""
     try:
         data = content_of(draft.text)
     except InputError:  # a damaged file: the others are there all the same

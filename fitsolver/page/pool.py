@@ -1,4 +1,4 @@
-"""Solving for many visitors: few processes, a time limit, a fair queue, each question solved once."""
+"""Solving for many visitors: few processes, a time limit, a fair queue, no question twice."""
 
 from __future__ import annotations
 

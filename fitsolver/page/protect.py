@@ -83,7 +83,7 @@ class Protect:
         return None if self._settings.token is None else self._without_token(scope, headers)
 
     def _without_token(self, scope: Scope, headers: Headers) -> Response | None:
-        """Return a refusal, or a redirect with a cookie if the address carries the token, or None."""
+        """Return a refusal, a redirect with a cookie if the address has the token, or None."""
         asked = HTTPConnection(scope)
         bearer = headers.get("authorization", "").removeprefix("Bearer ")
         if self._is_token(bearer) or self._is_cookie(asked.cookies.get(COOKIE, "")):
