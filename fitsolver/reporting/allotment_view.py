@@ -194,7 +194,7 @@ def _result(answer: AllotmentAnswer, figures: Figures) -> Iterator[tuple[str, st
 
 
 def _classes(answer: AllotmentAnswer) -> Iterator[str]:
-    """Yield the number of jobs left out of every priority class, and how many of them are due soon."""
+    """Yield the number of jobs left out by priority class, and how many of them are due soon."""
     for level in answer.serving:
         if level.due is not None:
             continue  # told with its class

@@ -1,4 +1,4 @@
-"""The counter's answer: the advised set first, then a line for every size; 25 lines of 80 columns."""
+"""The counter's answer: the advised set, then a line for every size; 25 lines of 80 columns."""
 
 from __future__ import annotations
 
