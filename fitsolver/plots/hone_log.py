@@ -104,7 +104,7 @@ def _largest_then(state: HoneState) -> int | None:
 
 
 def _prediction(axes: Axes, state: HoneState, figures: Figures) -> int:
-    """Draw the prediction of the next check; return the stroke count of that check."""
+    """Draw the prediction of the next check; return the count at that check."""
     now, largest = state.now, _largest_then(state)
     if largest is None:
         return now.count

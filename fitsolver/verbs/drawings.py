@@ -19,7 +19,7 @@ MOST_IN_FULL: Final = 4
 
 
 def fits_of(answer: Answer, unit: Unit | None = None) -> Drawing | None:
-    """Return the drawing of every fit in its window; more than four cylinders stand side by side."""
+    """Return the drawing of every fit in its window; of more than four cylinders side by side."""
     if answer.plan is None:
         return None
     if len(answer.plan.cylinders) > MOST_IN_FULL:
