@@ -1,4 +1,4 @@
-"""The words typed at the counter: a family by a part of its name, and bores as people write them."""
+"""Words typed at the counter: a family by a part of its name, and bores as people write them."""
 
 from __future__ import annotations
 

@@ -93,7 +93,7 @@ def table_from(
     *,
     titled: bool = True,
 ) -> Table:
-    """Return the rows of a grid as a table; `titled`: a title's unit must be that of its figures."""
+    """Return a grid's rows as a table; `titled`: a title's unit must be that of its figures."""
     kinds = {**SHEET_COLUMNS, FIGURE: "length"}
     table = table_of(file, laid.rows, separator, kinds.get, SHEET_COLUMNS, _REQUIRED)
     of_titles = next((kind for kind in READ_AS if kind == laid.kind), None)

@@ -73,7 +73,7 @@ class Scan:
 
 
 def scan(file: str, archive: zipfile.ZipFile) -> Scan:
-    """Return the sheets of a workbook. Raises InputError at a limit, ExpatError for invalid XML."""
+    """Return the scan of a workbook. Raises InputError at a limit, ExpatError for invalid XML."""
     parts = archive.infolist()
     unpacked = sum(part.file_size for part in parts)
     if unpacked > LARGEST_UNPACKED:
