@@ -1,6 +1,6 @@
 """Slider crank: how far the crown has travelled at a crank angle, and the angle for a travel.
 
-s = r + l - (r cos t + sqrt(l^2 - r^2 sin^2 t))
+    s = r + l - (r cos t + sqrt(l^2 - r^2 sin^2 t))
 
 with crank radius r = stroke / 2, rod length l between centres and crank angle t from top dead
 centre; no pin offset. Heywood, Internal Combustion Engine Fundamentals, eq. 2.4 to 2.6. The

@@ -3,7 +3,7 @@
 The local size at depth z and angle t from the thrust axis is a Gaussian process (Rasmussen and
 Williams, Gaussian Processes for Machine Learning, 2006, chapter 2)
 
-D(z, t) = m + f(z) + g(z) cos 2t + h(z) sin 2t + p(z) cos 4t + q(z) sin 4t + r(z, t)
+    D(z, t) = m + f(z) + g(z) cos 2t + h(z) sin 2t + p(z) cos 4t + q(z) sin 4t + r(z, t)
 
 with m unknown (section 2.7), f the form along the bore with its ends, g and h its oval, p and q its
 four-lobed part, r what varies from place to place. A reading is D at its place with the scatter of

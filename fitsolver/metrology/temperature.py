@@ -3,7 +3,7 @@
 A part of expansion `a` at `T`, compared with a standard of length `l_s`, expansion `a_s` at
 `T_s`, and longer than it by `d` as read, has at 20 °C the length
 
-l = (l_s (1 + a_s (T_s - 20)) + d) / (1 + a (T - 20))          (JCGM 100:2008, H.1, eq. H.2)
+    l = (l_s (1 + a_s (T_s - 20)) + d) / (1 + a (T - 20))          (JCGM 100:2008, H.1, eq. H.2)
 
 Two forms of it stand here: `size_at_20` for any kind of number, which uncertainties are
 propagated through, and `corrected_ticks` on the records' whole numbers, rounded once.
