@@ -104,16 +104,13 @@ class Gap:
         if self.open:
             self._close_flow(None)
 
-    def face(self, *, narrow: bool) -> Subinstance:
-        """Return the optimal face: the subinstance of all solutions as good as the proven optimum.
-
-        Without `narrow`, fixing uses duals alone, and worse solutions may stay in it.
-        """
+    def face(self) -> Subinstance:
+        """Return what is left of the instance: all solutions as good as the proven optimum."""
         assert self.bound == self.value
         if self.value in self.faces:
             return self.faces[self.value]
         sub = fixed(self.dual, self.value)
-        if sub.exact or not narrow or self.clock.left == 0:
+        if sub.exact or self.clock.left == 0:
             return sub
         cut = self.enumerations.proving(self.value)
         return sub if cut is None else self._face(sub, cut, self.value)

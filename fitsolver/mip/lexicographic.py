@@ -63,15 +63,12 @@ def minimum(
     names: Sequence[str],
     seeds: Collection[Column] = (),
     groups: Sequence[Sequence[int]] = (),
-    *,
-    narrow_last: bool = True,
 ) -> Minimum:
     """Return the lexicographic minimum of an instance; `incumbent` is any solution.
 
-    `names` are the names of the instance's first levels. `seeds` are initial columns; cuts are
-    separated from the row groups in `groups`. The search ends early when the clock does; the bounds
-    then say how far each level is proven. Without `narrow_last` the face of the last level may hold
-    worse solutions (a row excludes them).
+    `names` are those of the levels, the first of the instance's; `seeds` are columns worth a look,
+    `groups` the groups of rows that cuts are made of. Ends early when the clock does; then the
+    bounds say how far the levels are proven.
     """
     whole, columns = instance, seeds
     item_of = np.arange(len(instance.costs))
@@ -83,8 +80,7 @@ def minimum(
             bounds.append(0)
             continue
         incumbent = improved(instance, incumbent, level)
-        narrow = narrow_last or level < len(names) - 1
-        found = _minimise(instance, level, incumbent, columns, groups, clock, narrow=narrow)
+        found = _minimise(instance, level, incumbent, columns, groups, clock)
         incumbent, value = found.incumbent, objective(instance, found.incumbent, level)
         bounds.append(found.bound)
         if found.face is None:
@@ -121,8 +117,6 @@ def _minimise(
     columns: Collection[Column],
     groups: Sequence[Sequence[int]],
     clock: Clock,
-    *,
-    narrow: bool,
 ) -> _Level:
     value = objective(instance, incumbent, level)
     dual = dual_bound(instance, level, np.zeros(len(instance.capacity), dtype=np.int64), 1)
@@ -138,5 +132,5 @@ def _minimise(
     gap = Gap(level, root._replace(dual=dual), clock)
     if gap.open:
         gap.close()
-    face = gap.face(narrow=narrow) if gap.bound == gap.value else None
+    face = gap.face() if gap.bound == gap.value else None
     return _Level(gap.incumbent, gap.bound, face, list(root.weights))
