@@ -1,1 +1,1 @@
-"""Many jobs, one shelf: who gets what."""
+"""The shelf of a shop allotted to many jobs."""

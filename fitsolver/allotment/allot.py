@@ -1,4 +1,4 @@
-"""A shop allotted: components solved, the shelf handed out, everything checked and summed."""
+"""Allotment of a shop: solve components, hand out the shelf, check every plan, sum the levels."""
 
 from __future__ import annotations
 
@@ -34,9 +34,9 @@ from fitsolver.records.allotment import (
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.solving.levels import level_order
 
-#: So many numbers are named in a caution.
+#: Most part numbers named in one caution.
 _SOME: Final = 6
-#: Seconds after the end of the time in which jobs are still made ready.
+#: Seconds beyond the time limit for making jobs ready.
 _PREPARING: Final = 0.5
 
 
@@ -48,12 +48,11 @@ def allot(
     last: AllotmentAnswer | None = None,
     where: Spread | None = None,
 ) -> AllotmentAnswer:
-    """Return who of a shop gets what, every plan checked without the solver.
+    """Return the allotment of a shop's shelf; every plan is checked without the solver.
 
-    `time_limit` is in seconds of wall time for the search; Ctrl-C ends it too. `last` is an
-    earlier answer: components of it that did not change are taken over, others start from it.
-    `where` the work is done (None: on this machine).
-    Raises InputError for bad input, CheckError when a check disagrees.
+    `time_limit` is in seconds of wall time for the search; Ctrl-C ends it too. `last` is an earlier
+    answer: unchanged components are taken over, the others start from it. `where`: the place of the
+    work (None: this machine). Raises InputError for bad input, CheckError when a check disagrees.
     """
     clock = Clock(seconds(time_limit), progress)
     with signals_end(clock):
@@ -109,7 +108,7 @@ def _allot(
 def _results(
     parts: Sequence[Component], clock: Clock, last: AllotmentAnswer | None, where: Spread
 ) -> list[Result]:
-    """Return what every component comes to: taken over where it did not change, else solved."""
+    """Return the result of every component: unchanged ones are taken over, the others solved."""
     before = taken_before(last, (job for part in parts for job in part.jobs))
     known = {} if last is None else {c.fingerprint: c for c in last.components}
     kept: dict[int, Result] = {}
@@ -135,7 +134,9 @@ def _not_looked_at(shop: Shop, entry: ShopJob) -> JobAllotment:
 
 
 def _in_all(given: Iterable[Given], stock: Mapping[str, int]) -> Given:
-    """Return what all components are given together; raise CheckError where it is too much."""
+    """Return the pieces that all components take together; raise CheckError if they exceed the
+    shelf.
+    """
     whole = Given([], Counter())
     for some in given:
         whole.jobs.extend(some.jobs)
@@ -170,7 +171,7 @@ def _check_jobs(shop: Shop) -> None:
 
 
 def _prepared(shop: Shop, stock: Mapping[str, int], clock: Clock | None = None) -> list[Prepared]:
-    """Return the jobs made ready, in the order of serving, as far as there is time."""
+    """Return the jobs made ready in the time, in the order of serving."""
     stocked = [with_stock(catalogue, stock) for catalogue in shop.catalogues]
     prints = [_print_of(catalogue) for catalogue in shop.catalogues]
     return [
@@ -181,7 +182,7 @@ def _prepared(shop: Shop, stock: Mapping[str, int], clock: Clock | None = None) 
 
 
 def _print_of(catalogue: Catalogue) -> str:
-    """Return what tells a catalogue: its fingerprint, and the rows that it is without."""
+    """Return what identifies a catalogue: its fingerprint, and its doubted rows."""
     known = catalogue.fingerprint or sha256(catalogue.model_dump_json().encode()).hexdigest()
     return " ".join((known, *(aside.number for aside in catalogue.set_aside)))
 
@@ -201,7 +202,7 @@ def _cautions(shop: Shop) -> tuple[str, ...]:
 
 
 def _strangers(shop: Shop) -> Iterator[str]:
-    """Yield what is on the shelf and of no job's catalogue."""
+    """Yield cautions about numbers on the shelf that no job's catalogue has."""
     numbers = strangers(shop)
     if numbers:
         some = ", ".join(numbers[:_SOME])
@@ -210,7 +211,9 @@ def _strangers(shop: Shop) -> Iterator[str]:
 
 
 def _not_asked(shop: Shop) -> Iterator[str]:
-    """Yield what the shop's jobs do not ask, jobs that leave open the same together."""
+    """Yield cautions about fits that jobs set no window for; jobs with the same ones share a
+    caution.
+    """
     found: dict[tuple[str, ...], int] = Counter()
     for entry in shop.jobs:
         found[question(entry.job, shop.catalogues[entry.catalogue]).not_asked] += 1

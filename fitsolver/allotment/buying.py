@@ -1,10 +1,10 @@
-"""How the parts of a job are bought: in kits and singly, from the shelf first.
+"""The purchase of a job's parts: in kits and singly, from the shelf first.
 
-For jobs whose parts are all bought: none are in hand. Kits are gone through by their numbers; a
-branch ends where what is still needed costs too much at the least. With p(n) the price of a piece
-of n bought singly, and t(k) the price of kit k by that of its contents bought singly (at most 1),
-let y(n) be p(n) times the least t(k) of the kits that have n. The contents of no kit come to more
-than its price in terms of y: so all that is needed costs at least the sum of y (weak duality of
+For jobs that have no part in hand. The search branches on kits, in the order of their numbers. A
+branch ends when the lower bound on the cost of the remaining parts is too high. With p(n) the price
+of a piece of n bought singly, and t(k) the price of kit k by that of its contents bought singly (at
+most 1), let y(n) be p(n) times the least t(k) of the kits that have n. No kit's contents, priced at
+y, exceed the kit's price. The remaining parts therefore cost at least the sum of y (weak duality of
 linear programmes).
 """
 
@@ -20,16 +20,16 @@ from fitsolver.fits import availability
 from fitsolver.records.base import Level
 from fitsolver.records.catalogue import Catalogue, Kit, Sold
 
-#: After so many steps the best purchase so far stays.
+#: After this many steps the search returns the best purchase so far.
 _MOST: Final = 20_000
-#: More than any job takes of a number.
+#: Above the pieces of one number that any job takes.
 _MANY: Final = 10**6
-#: Shares of prices are multiplied by that, and rounded down.
+#: Scale of price shares, which are rounded down.
 _SCALE: Final = 1 << 20
 
 
 class Purchase(NamedTuple):
-    """What is bought, what it costs, and the days until the last of it is there."""
+    """The parts bought, their cost, and the days until the last of them arrives."""
 
     kits: dict[str, Bought]
     singles: dict[str, Bought]
@@ -38,7 +38,7 @@ class Purchase(NamedTuple):
 
 
 class Buyer:
-    """Buys for jobs of one catalogue; `latest` is how long what is ordered may take."""
+    """Buys for jobs of one catalogue; `latest` is the longest lead time allowed, in days."""
 
     def __init__(self, catalogue: Catalogue) -> None:
         self.sold: dict[str, Sold] = {item.number: item for item in sold(catalogue)}
@@ -61,8 +61,7 @@ class Buyer:
     ) -> Purchase | None:
         """Return the best purchase of parts by the levels, then by part number; None without one.
 
-        It costs no more than `most`, where that is given. `given` are kits of a purchase that is
-        known.
+        It costs at most `most`, if given. `given` are the kits of a known purchase.
         """
         ranked = [level for level in order if level in ("price", "days")]
         look = _Look(self, wanted, stock, latest, ranked, most)
@@ -73,7 +72,7 @@ class Buyer:
 
 
 class _Look:
-    """Looks for the best purchase, kit by kit."""
+    """The search for the best purchase, kit by kit."""
 
     def __init__(
         self,
@@ -100,7 +99,7 @@ class _Look:
         self.best: tuple[tuple[tuple[int, ...], list[tuple[int, int]]], Purchase] | None = None
 
     def run(self) -> None:
-        """Go through all purchases that may be the best."""
+        """Search all purchases that may be the best."""
         self._from(0, dict(self.wanted), {}, 0, 0)
 
     def _from(
@@ -133,7 +132,7 @@ class _Look:
     def _may_do(
         self, at: int, need: Mapping[str, int], kits: Mapping[str, int], price: int, days: int
     ) -> bool:
-        """Tell whether what is still needed can be had, and no worse than the best so far."""
+        """Tell whether the remaining parts can be bought, no worse than the best so far."""
         value, brings = self.rest[at]
         if any(count > self.singly[n] + brings[n] for n, count in need.items()):
             return False
@@ -158,7 +157,7 @@ class _Look:
         return found
 
     def _rest(self) -> list[tuple[dict[str, int], dict[str, int]]]:
-        """Return for each kit on what a piece costs at the least, and how many kits can bring."""
+        """Return, from each kit on, the least cost of a piece and the pieces in kits."""
         value = {number: (price or 0) * _SCALE for number, price in self.prices.items()}
         brings = dict.fromkeys(self.wanted, 0)
         found = [(dict(value), dict(brings))]
@@ -173,7 +172,7 @@ class _Look:
         return found[::-1]
 
     def _most_of(self, number: str) -> int:
-        """Return how many pieces of a number can be had."""
+        """Return how many pieces of a number can be bought."""
         article = self.sold[number]
         if article.price is None:
             return 0
@@ -182,7 +181,7 @@ class _Look:
         return self.stock.get(number, 0)
 
     def buy(self, kits: Mapping[str, int]) -> None:
-        """Buy these kits and the rest singly, if that is in time and the best so far."""
+        """Buy these kits and the rest singly, if they arrive in time and beat the best so far."""
         need = Counter(self.wanted)
         for number, count in kits.items():
             kit = self.sold[number]

@@ -1,4 +1,4 @@
-"""Everything one cylinder can take, as figures: a piston with its route and a ring a groove.
+"""The combinations of one cylinder as figures: a piston with its route, and one ring a groove.
 
 For jobs whose rules tie cylinders by size, mass and days only (`separable`). All lengths in ticks.
 """
@@ -16,14 +16,15 @@ from fitsolver.choices.types import Option, RingOption
 from fitsolver.records.base import Level
 from fitsolver.records.rules import RULE_OF
 
-#: Windows that hold a cylinder by itself, whatever its gaskets.
+#: Windows of a single cylinder that do not depend on its gaskets.
 _OWN_FITS: Final = frozenset(fit for fit, rule in RULE_OF.items() if not DEMANDS[rule].stack)
 
 
 class Combination(NamedTuple):
-    """A choice in one cylinder and what it comes to (ticks, minor units of currency).
+    """A choice in one cylinder, and its figures (ticks, minor units of currency).
 
-    A shop has half a million of them: what follows from piston, route and rings is not kept.
+    A shop has half a million combinations: figures that follow from piston, route and rings are not
+    stored.
     """
 
     option: Option
@@ -58,7 +59,7 @@ class Combination(NamedTuple):
 
     @property
     def prices(self) -> dict[str, int | None]:
-        """What a piece of each number costs, bought singly (None: it is not sold so)."""
+        """Price of a piece of each number, bought singly (None: not sold singly)."""
         parts = self.option.piston.candidate.part, *(ring.candidate.part for ring in self.chosen)
         return {part.number: part.price for part in parts}
 
@@ -74,10 +75,10 @@ class Combination(NamedTuple):
 
 
 def separable(job: Prepared, order: Sequence[Level]) -> bool:
-    """Tell whether the job's cylinders are tied by size, mass, kits, budget and days only.
+    """Tell whether size, mass, kits, budget and days are the only rules that couple the cylinders.
 
-    Then the least finish size that a choice permits is also the best one, if removal is
-    looked at before filing.
+    The least finish size that a choice permits is then also the best one, if removal ranks before
+    filing.
     """
     record = job.task.job
     fits = {w.fit for c in record.cylinders for w in (*c.windows, *record.windows)}
@@ -110,7 +111,7 @@ def _ring(r: RingOption) -> _Ring:
 
 
 def sizes_of(each: Combination) -> tuple[int, int]:
-    """Return the least L and H (ticks) that a combination asks for."""
+    """Return the least L and H (ticks) of a combination."""
     found = _sizes(each.option, [_ring(ring) for ring in each.chosen])
     assert found is not None
     return found
@@ -123,7 +124,7 @@ def combinations(
 ) -> Iterator[Combination]:
     """Yield every combination of a cylinder that fits and whose parts can be bought.
 
-    They have a price, or are among the parts that come in kits.
+    A part can be bought if it has a price or comes in a kit.
     """
     sold = [
         _ring(r)
@@ -147,7 +148,7 @@ def combinations(
 
 
 def _sizes(option: Option, rings: Sequence[_Ring]) -> tuple[int, int] | None:
-    """Return the least L and H that all ask for; None where they do not fit together."""
+    """Return the least L and H that satisfy all options; None if they exclude each other."""
     spread = option.route.spread
     low, high = option.floor_low, option.floor_high
     ceiling = option.ceiling_high

@@ -1,4 +1,4 @@
-"""Jobs that must be decided together, and what of the shelf they share."""
+"""Jobs that must be decided together, and the part numbers that they contest."""
 
 from __future__ import annotations
 
@@ -15,9 +15,8 @@ from fitsolver.records.base import Level
 class Component:
     """Jobs in the order of serving, the contested numbers with their counts, and the levels.
 
-    Plain data: it can be sent to another process. `ample` are the numbers of which there is
-    more than the whole shop could take. `order` has the levels that are summed: those before
-    the part number.
+    Plain data: it can be sent to another process. `ample` are the numbers whose stock covers the
+    demand of the whole shop. `order` has the levels that are summed: those before the part number.
     """
 
     jobs: tuple[Prepared, ...]
@@ -28,7 +27,7 @@ class Component:
 
     @property
     def fingerprint(self) -> str:
-        """The same where nothing changed that could change the result."""
+        """A fingerprint of everything that determines the result."""
         digest = sha256()
         for job in self.jobs:
             digest.update(job.fingerprint.encode())
@@ -45,7 +44,7 @@ def components(
     serving: tuple[Served, ...],
     order: tuple[Level, ...],
 ) -> list[Component]:
-    """Split a shop where no part joins jobs that could be used up by all of them together."""
+    """Split a shop into components: jobs that contest a scarce part number are in the same one."""
     wanted: dict[str, int] = {}
     for job in jobs:
         for number, most in job.most.items():

@@ -1,4 +1,4 @@
-"""The days of separable jobs: who takes what could be ordered from the shelf, to be done sooner."""
+"""The days of separable jobs: which job takes orderable parts from the shelf, to be done sooner."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ from fitsolver.mip.timing import Timing, Wanted
 
 
 def timing_of(whole: Formulation, left: Subinstance) -> Timing:
-    """Return what the items of a subinstance ask of time."""
+    """Return the time demands of the items of a subinstance."""
     row = {number: at for at, number in enumerate(whole.component.contested)}
     told = [whole.candidates[at] for at in left.item_of.tolist()]
     wanted = {
@@ -44,7 +44,7 @@ def selections(
     columns: Mapping[int, Column],
     taken: Mapping[int, Mapping[int, int]],
 ) -> dict[str, Selection]:
-    """Return what every job takes that is served.
+    """Return the selection of every served job.
 
     `taken`: by job, the pieces of contested numbers (by their places) that it takes from the shelf
     though they could be ordered.
@@ -69,7 +69,7 @@ def selections(
 def _selection(
     component: Component, chosen: Sequence[Candidate], taken: Mapping[str, int]
 ) -> Selection:
-    """Return candidates with where every piece comes from: so many are taken from the shelf."""
+    """Return candidates with the source of every piece, given the number taken from the shelf."""
     kits: Counter[str] = Counter()
     brought: Counter[str] = Counter()
     used: Counter[str] = Counter()

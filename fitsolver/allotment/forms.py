@@ -1,9 +1,8 @@
 """The forms a separable job can take: one size, one range of masses, parts and work in time.
 
-Within a form its cylinders are tied by the largest removal, the days and what is bought for all of
-them. A part that can be ordered in time takes nothing of the shelf; one that cannot takes a piece
-of it. Parts that come in kits too are not bought for a cylinder but for the job: so many kits, and
-so many pieces singly.
+Within a form the largest removal, the days and the purchase couple the cylinders. A part that can
+be ordered in time uses no stock; a part that cannot uses one piece from the shelf. Parts that also
+come in kits are bought for the whole job: a number of kits, and a number of single pieces.
 """
 
 from __future__ import annotations
@@ -21,15 +20,15 @@ from fitsolver.fits import availability
 from fitsolver.records.base import Level
 from fitsolver.records.catalogue import Catalogue, Kit
 
-#: Longer than anything takes.
+#: Above every lead time, in days.
 FOREVER = 10**6
 
 
 class Source(NamedTuple):
-    """Where the parts of a combination come from, if they are in time.
+    """The sources of a combination's parts, if they arrive in time.
 
-    `hard` numbers are taken from the shelf for sure. `soft` (lead time, number) could be ordered
-    too; `lead` is how long what is not on the shelf takes.
+    `hard` numbers must come from the shelf. `soft` (lead time, number) could also be ordered.
+    `lead` is the lead time in days of the parts that are not on the shelf.
     """
 
     hard: tuple[str, ...]
@@ -38,9 +37,9 @@ class Source(NamedTuple):
 
 
 class Brings(NamedTuple):
-    """So many pieces of a number that a job buys: a kit, or a part that comes in kits too.
+    """Pieces of one number that a job buys: a kit, or a part that also comes in kits.
 
-    `contents`: what each of them brings.
+    `contents`: the parts in each piece.
     """
 
     number: str
@@ -50,9 +49,9 @@ class Brings(NamedTuple):
 
 
 class Candidate(NamedTuple):
-    """A combination that is in time, or what is bought, or the whole plan of a job.
+    """A combination that is in time, or a purchase for the whole job, or the whole plan of a job.
 
-    `brought` are those parts of a combination that are bought for the whole job.
+    `brought` are the parts of a combination that are bought for the whole job.
     """
 
     costs: tuple[int, ...]
@@ -69,9 +68,10 @@ class Candidate(NamedTuple):
 
 
 class Form(NamedTuple):
-    """Candidates by cylinder, sorted by removal, their parts in time by `lead`, work by `work`.
+    """Candidates by cylinder, sorted by removal; parts arrive within `lead` days, work takes
+    `work`.
 
-    `bought`: of each kit, and of each part that comes in kits, how many may be bought.
+    `bought`: a candidate for each possible count of each kit, and of each part that comes in kits.
     """
 
     lead: int
@@ -81,7 +81,7 @@ class Form(NamedTuple):
 
 
 class Sources:
-    """Where parts come from, worked out once for all jobs of a component."""
+    """The sources of parts, computed once for all jobs of a component."""
 
     def __init__(self, component: Component) -> None:
         self.component = component
@@ -90,20 +90,20 @@ class Sources:
         self.known: dict[tuple[int, int, tuple[str, ...]], Source | None] = {}
 
     def of(self, catalogue: Catalogue, lead: int, parts: tuple[str, ...]) -> Source | None:
-        """Return where parts come from if they may take so long; None where one is not in time."""
+        """Return the sources of parts within a lead time; None if a part is not in time."""
         key = id(catalogue), lead, parts
         if key not in self.known:
             self.known[key] = self._of(catalogue, lead, parts)
         return self.known[key]
 
     def prices(self, catalogue: Catalogue) -> dict[str, int | None]:
-        """Return what a piece of each number costs (None: it is not sold singly)."""
+        """Return the price of a piece of each number (None: not sold singly)."""
         if id(catalogue) not in self.known_prices:
             self.known_prices[id(catalogue)] = {i.number: i.price for i in sold(catalogue)}
         return self.known_prices[id(catalogue)]
 
     def in_time(self, job: Prepared, lead: int, kit: Kit) -> bool:
-        """Tell whether a kit can be bought that is there in so long."""
+        """Tell whether a kit can be bought that arrives within a lead time."""
         if kit.price is None:
             return False
         return self.of(job.task.catalogue, lead, (kit.number,)) is not None
@@ -182,7 +182,7 @@ def _bought(
     sources: Sources,
     lead: int,
 ) -> tuple[tuple[Candidate, ...], ...]:
-    """Return, of each kit and part that is bought for the whole job, a candidate for each count."""
+    """Return a candidate for each count of each kit and part that is bought for the whole job."""
     most: Counter[str] = Counter()
     prices = sources.prices(job.task.catalogue)
     for some in cylinders:
@@ -220,7 +220,7 @@ def _counts(
 
 
 def _times(job: Prepared, found: Sequence[Sequence[Combination]]) -> list[tuple[int, int]]:
-    """Return how long parts and work may take, so that together they are in time."""
+    """Return the pairs of lead time and work (days) that together are in time."""
     due = job.task.job.terms.needed_in_days
     if due is None:
         return [(FOREVER, FOREVER)]
@@ -238,7 +238,7 @@ def _candidate(
     work: int,
     brought: frozenset[str],
 ) -> Candidate | None:
-    """Return a combination with where its parts come from; None where it is not in time."""
+    """Return a combination with the sources of its parts; None if it is not in time."""
     if each.days > work:
         return None
     prices = sources.prices(job.task.catalogue)
@@ -260,7 +260,7 @@ def _candidate(
 
 
 def within(form: Form, shelf: Mapping[str, int]) -> Form:
-    """Return the form without counts that take more from the shelf than there is."""
+    """Return the form without counts that need more than the stock."""
     bought = (
         tuple(each for each in some if len(each.source.hard) <= shelf.get(_number(each), 0))
         if some[-1].source.hard
@@ -285,7 +285,7 @@ def _common(timed: Sequence[Sequence[Candidate]], sized: Sequence[bool]) -> list
 def _matched(
     some: Sequence[Sequence[Candidate]], heavy: Sequence[bool], limit: int
 ) -> list[list[list[Candidate]]]:
-    """Return the candidates of every range of masses that holds any which no other range does."""
+    """Return the candidates of every maximal mass range: a range within another is left out."""
     starts = sorted({c.own.mass[0] for each, m in zip(some, heavy, strict=True) if m for c in each})
     if not starts:
         return [[list(each) for each in some]]
@@ -306,10 +306,12 @@ def _matched(
 
 
 def _undominated(some: Sequence[Candidate], price: int | None) -> tuple[Candidate, ...]:
-    """Return the best candidate of each kind of demand, none of which a free one beats, or one of
-    equal parts that is done no later.
+    """Return the undominated candidates: the best one of each kind of demand.
 
-    Where there is a budget what counts for it (the cost at `price`) tells kinds apart.
+    A candidate is dominated by a better one that is done no later, if that needs no scarce part or
+    has the same sources.
+
+    With a budget, the cost at `price` also distinguishes kinds.
     """
 
     def paid(each: Candidate) -> int:
@@ -345,6 +347,8 @@ def _undominated(some: Sequence[Candidate], price: int | None) -> tuple[Candidat
 
 
 def _rank(candidate: Candidate) -> tuple[object, ...]:
-    """Sort by what counts, level by level; a smaller removal is never worse where it ties."""
+    """Rank by cost, level by level, then by removal: of equal costs the smaller removal is never
+    worse.
+    """
     own = candidate.own
     return candidate.costs, candidate.removal, own.parts, own.key

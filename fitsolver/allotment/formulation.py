@@ -1,6 +1,6 @@
 """A component of separable jobs as an instance: one mode a form and largest removal.
 
-The days are minimised last of all, in a second instance of what the first one leaves.
+The days are the last level, minimised in a second instance on the optimal face of the first.
 """
 
 from __future__ import annotations
@@ -23,7 +23,9 @@ from fitsolver.records.base import Level
 
 
 class Mode(NamedTuple):
-    """How a job is served: a form, and a largest removal (ticks). No form: it is left out."""
+    """A form and a largest removal (ticks) with which a job is served. No form: the job is left
+    out.
+    """
 
     form: Form | None
     largest: int
@@ -31,10 +33,10 @@ class Mode(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Formulation:
-    """The instance, what its modes and items stand for, and the column that leaves a job out.
+    """The instance, the meaning of its modes and items, and the column that leaves a job out.
 
     `candidates` has None for an item that stands for a mode as a whole; `widest` (jobs) are the
-    modes of each form with the largest removal of all.
+    widest modes: those with the largest removal of each form.
     """
 
     component: Component
@@ -106,9 +108,9 @@ def formulation_of(component: Component, jobs: Mapping[str, Sequence[Form]]) -> 
 class _OwnRows:
     """Rows of one job: its budget, and one for each number that comes in kits.
 
-    No more is used of such a number than is bought in kits and singly. In its row the parts used
-    have coefficient 1, and each piece not bought has what it would bring: so they come to no more
-    than all the pieces that may be bought would bring.
+    A job uses at most the pieces of such a number that it buys, in kits and singly. The capacity of
+    its row is the largest possible purchase. A part used has coefficient 1; a purchase that falls
+    short has the number of pieces it lacks.
     """
 
     def __init__(
@@ -137,7 +139,7 @@ class _OwnRows:
         return [(row, much) for row, much in (*paid, *found) if much]
 
     def short(self, form: Form) -> list[tuple[int, int]]:
-        """Return by how much less is bought in this form than may be in any other."""
+        """Return the shortfall of this form's purchase against the largest purchase of any form."""
         most = self.most[id(form)]
         found = ((self.row[n], much - most[n]) for n, much in self.every.items())
         return [(row, much) for row, much in found if much]
@@ -158,7 +160,7 @@ def _bought(some: Sequence[Candidate]) -> Brings:
 
 
 def greedy(whole: Formulation) -> dict[int, Column]:
-    """Return a solution: job by job the best that is left, in the order of serving."""
+    """Return a greedy solution: each job in serving order takes its best feasible column."""
     instance, left = whole.instance, np.append(whole.instance.capacity, 0)
     found = {}
     for index, out in whole.left_out.items():
@@ -176,12 +178,12 @@ _Told = tuple[tuple[int, ...], Column]
 
 
 def _greedy(whole: Formulation, mode: int, left: Ints) -> Iterator[_Told]:
-    """Yield good columns of a mode by what they cost: kits rather than single parts, or not."""
+    """Yield good columns of a mode by cost: with kits preferred to single parts, and without."""
     instance = whole.instance
     slots = list(range(int(instance.mode_slots[mode]), int(instance.mode_slots[mode + 1])))
     bought = [p for p in slots if _is_bought(whole.candidates[int(instance.first[p])])]
     for order in (bought, bought[::-1]) if bought else (bought,):
-        # With a budget not all can be bought at first.
+        # With a budget, the first step cannot buy everything.
         for before in (order, []) if bought else ([],):
             told = _Greedy(instance, left.copy()).run(before, slots[: -len(bought) or None], order)
             if told is not None:
@@ -196,7 +198,7 @@ def _is_bought(candidate: Candidate | None) -> bool:
 
 
 class _Greedy:
-    """Fills slot by slot with what costs least of what is left."""
+    """Fills slot by slot with the cheapest item that the remaining capacity permits."""
 
     def __init__(self, instance: Instance, left: Ints) -> None:
         self.instance, self.left = instance, left
@@ -205,7 +207,9 @@ class _Greedy:
     def run(
         self, before: Sequence[int], slots: Sequence[int], bought: Sequence[int]
     ) -> tuple[dict[int, int], tuple[int, ...]] | None:
-        """Buy all that can be bought of `before`, then choose, then buy no more than is needed."""
+        """Buy everything in `before`, choose the parts, then reduce the purchase to the parts
+        needed.
+        """
         if not all(self._choose(slot, most=True) for slot in before):
             return None
         if not all(self._choose(slot) for slot in (*slots, *bought)):
@@ -236,7 +240,7 @@ class _Greedy:
 
 
 def seeds_of(whole: Formulation, before: Mapping[str, Selection]) -> list[Column]:
-    """Return the columns that stand for what jobs took before."""
+    """Return the columns of the jobs' earlier selections."""
     names = {job.name: index for index, job in enumerate(whole.component.jobs)}
     found = []
     for name, chosen in before.items():
@@ -249,7 +253,7 @@ def seeds_of(whole: Formulation, before: Mapping[str, Selection]) -> list[Column
 
 
 def _seed(whole: Formulation, index: int, widest: int, chosen: Selection) -> Column | None:
-    """Return the column of a selection; None where it is not among the items."""
+    """Return the column of a selection; None if an item of it does not exist."""
     instance = whole.instance
     slots = range(int(instance.mode_slots[widest]) + 1, int(instance.mode_slots[widest + 1]))
     if len(slots) < len(chosen.cylinders):
@@ -264,7 +268,7 @@ def _seed(whole: Formulation, index: int, widest: int, chosen: Selection) -> Col
 
 
 def _same(whole: Formulation, slot: range, chosen: Selection, at: int) -> int | None:
-    """Return the item of a slot that stands for what was chosen there, or bought."""
+    """Return the item of a slot that represents the choice, or the purchase, made there."""
     for item in slot:
         candidate = whole.candidates[item]
         assert candidate is not None
@@ -285,7 +289,7 @@ def _same(whole: Formulation, slot: range, chosen: Selection, at: int) -> int | 
 
 
 def _narrowest(whole: Formulation, index: int, widest: int, items: Sequence[int]) -> Column:
-    """Return the column in the mode with the least largest removal that has the items."""
+    """Return the column in the narrowest mode (least largest removal) that has the items."""
     largest = max(c.removal for item in items if (c := whole.candidates[item]))
     mode = widest
     while mode and whole.modes[mode - 1].form is whole.modes[widest].form:
@@ -297,7 +301,7 @@ def _narrowest(whole: Formulation, index: int, widest: int, items: Sequence[int]
 
 
 def narrowed(whole: Formulation, columns: Mapping[int, Column]) -> dict[int, Column]:
-    """Return columns in the mode of the largest removal that their items come to."""
+    """Return columns, each moved to the mode of the largest removal among its items."""
     return {
         index: _narrowest(whole, index, column.mode, column.items[1:])
         if whole.modes[column.mode].form is not None

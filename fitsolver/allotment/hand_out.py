@@ -1,4 +1,4 @@
-"""The shelf handed out: every served job gets its own best plan with what is left for it."""
+"""Handing out the shelf: every served job gets its own best plan from the remaining stock."""
 
 from __future__ import annotations
 
@@ -28,20 +28,20 @@ from fitsolver.solving.solve import Solution, best
 
 
 class Given(NamedTuple):
-    """What jobs are told, in their order, and the pieces that they take from the shelf."""
+    """The jobs' answers, in their order, and the pieces that they take from the shelf."""
 
     jobs: list[JobAllotment]
     taken: Counter[str]
 
 
-#: Every level but the part number: then a job's own best plan is told by its combinations.
+#: Every level but the part number: with these, combinations decide a job's own best plan.
 _ALL = 6
 
 
 class HandOut:
-    """Gives the jobs of one component after the other their plans, and says why others have none.
+    """Gives the jobs of each component their plans, and the reason to jobs without one.
 
-    What jobs of other components take is no concern of theirs.
+    The jobs of other components have no influence on them.
     """
 
     def __init__(self, stock: Mapping[str, int], order: tuple[Level, ...], clock: Clock) -> None:
@@ -49,7 +49,7 @@ class HandOut:
         self.buyers: dict[int, Buyer] = {}
 
     def give(self, part: Component, result: Result) -> Given:
-        """Return what the jobs of a component are given, in the order of serving."""
+        """Return the answers to the jobs of a component, in the order of serving."""
         left = Counter(self.stock)
         for share in result.shares.values():
             left.subtract(share)
@@ -84,7 +84,7 @@ class HandOut:
         part: Component,
         result: Result,
     ) -> tuple[Selection, bool]:
-        """Return the job's own best plan with what is left for it, and whether it is proven."""
+        """Return the job's own best plan from the remaining stock, and whether it is proven."""
         if len(self.order) == _ALL and separable(job, self.order):
             known = id(job.task.catalogue)
             if known not in self.buyers:

@@ -1,4 +1,4 @@
-"""Jobs of a component in one model, whatever their rules: exact, for components of some size."""
+"""All jobs of a component in one exact model, for any rules; components must be small."""
 
 from __future__ import annotations
 
@@ -17,8 +17,8 @@ def solve_joint(
 ) -> Result:
     """Return the best result, proven as far as the clock allows.
 
-    `first` is a result that can be had, and names the jobs that can never be served. `last` is
-    what jobs took in an earlier answer: the search starts there, else from the first.
+    `first` is a feasible result, and names the jobs that can never be served. `last` holds the
+    selections of an earlier answer: the search starts there, otherwise from `first`.
     """
     jobs = [
         Candidate(job.name, job.task, job.options)

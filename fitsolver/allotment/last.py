@@ -1,4 +1,4 @@
-"""An earlier answer, to start from: components that did not change are taken over as they are."""
+"""An earlier answer as a start: unchanged components are taken over."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ from fitsolver.records.plan import Plan
 
 
 def to_keep(part: Component, result: Result) -> ComponentResult:
-    """Return a proven result as it is written into the answer."""
+    """Return a proven result in the form that the answer stores."""
     return ComponentResult(
         fingerprint=part.fingerprint,
         jobs=tuple(job.name for job in part.jobs),
@@ -33,14 +33,14 @@ def to_keep(part: Component, result: Result) -> ComponentResult:
 
 
 def taken_over(kept: ComponentResult, before: Mapping[str, Selection]) -> Result | None:
-    """Return a result as it was written; None where its plans cannot be taken over."""
+    """Return the stored result; None if its plans cannot be taken over."""
     if any(name not in before for name in kept.served):
         return None
     return Result({name: before[name] for name in kept.served}, kept.values, kept.bounds)
 
 
 def taken_before(last: AllotmentAnswer | None, jobs: Iterable[Prepared]) -> dict[str, Selection]:
-    """Return what the jobs of an earlier answer took, as far as they still can choose it."""
+    """Return the selections in an earlier answer that its jobs can still choose."""
     if last is None:
         return {}
     plans = {item.job: item.answer.plan for item in last.jobs if item.answer is not None}

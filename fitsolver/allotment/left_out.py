@@ -14,15 +14,17 @@ from fitsolver.records.allotment import JobLeftOut, Lacking
 from fitsolver.records.base import Level
 from fitsolver.solving.shortage import Shortage
 
-#: So many parts that would serve a job by themselves are named.
+#: Most parts named that would each serve a job by themselves.
 _PARTS: Final = 6
-#: Of so many numbers it is asked whether more of one alone would do.
+#: Most numbers tried as the only one of which more is needed.
 _LOOKS: Final = 40
 _ENDED: Final = "the time ended before it was served; nothing is proven of it"
 
 
 class Reasons:
-    """Tells of jobs left out, once all others have theirs. `takers`: who took what."""
+    """Explains the jobs left out, after all others have their plans. `takers`: the pieces of each
+    job.
+    """
 
     def __init__(
         self,
@@ -45,7 +47,7 @@ class Reasons:
         )
 
     def left_out(self, job: Prepared) -> JobLeftOut:
-        """Return why a job that could be served alone is not, and what would serve it."""
+        """Return why a job that could be served alone is left out, and the parts it needs."""
         if self.clock.left == 0:
             return JobLeftOut(sentence=_ENDED)
         told = self._shortage(job, self.left)
@@ -68,7 +70,7 @@ class Reasons:
         return whole_shortage(job, left)
 
     def _singles(self, told: Shortage, least: Mapping[str, int]) -> list[dict[str, int]]:
-        """Return the numbers of which some pieces more would do alone, the fewest pieces first."""
+        """Return the numbers that alone would suffice, with the extra pieces, fewest first."""
         found = []
         for number in told.numbers[:_LOOKS]:
             one = told.least((number,), self.clock)

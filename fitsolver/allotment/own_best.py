@@ -1,8 +1,8 @@
-"""A served job's plan among those as good: the least by part number, with all that is left for it.
+"""The plan of a served job: among equally good plans, the least by part number.
 
-Only for jobs whose cylinders are tied by size, mass, kits and days. What an allotment proved of a
-job is what its best plan comes to; which plan of several comes first is settled here, by going
-through the combinations in the order of their part numbers.
+Only for jobs whose cylinders are tied by size, mass, kits and days. The allotment proves the level
+values of the job's best plan. Several plans may have these values; a search through the
+combinations in the order of their part numbers finds the first.
 """
 
 from __future__ import annotations
@@ -20,14 +20,14 @@ from fitsolver.fits import availability
 from fitsolver.fits.mass_match import spread
 from fitsolver.records.base import Level
 
-#: After so many steps the plan at hand stays.
+#: After this many steps the current plan stays.
 _STEPS: Final = 20_000
 
 Values = dict[Level, int]
 
 
 def values_of(job: Prepared, chosen: Selection) -> Values:
-    """Return what a selection comes to on the levels before the part number."""
+    """Return the values of a selection on the levels before the part number."""
     removals = [each.high - each.option.removal_offset for each in chosen.cylinders]
     routes = [each.option.route.route for each in chosen.cylinders]
     catalogue = job.task.catalogue
@@ -56,7 +56,7 @@ def values_of(job: Prepared, chosen: Selection) -> Values:
 def bought_again(
     job: Prepared, chosen: Selection, stock: Mapping[str, int], buyer: Buyer, order: Sequence[Level]
 ) -> Selection:
-    """Return the same cylinders, their parts bought as well as what is left allows."""
+    """Return the same cylinders with the best purchase that the remaining stock allows."""
     wanted = Counter(n for each in chosen.cylinders for n in _parts(each))
     given = {number: b.stock + b.ordered for number, b in chosen.kits.items()}
     latest = _latest(job, [each.option.route.route.days for each in chosen.cylinders])
@@ -70,9 +70,9 @@ def bought_again(
 def own_best(
     job: Prepared, chosen: Selection, stock: Mapping[str, int], buyer: Buyer, order: Sequence[Level]
 ) -> Selection | None:
-    """Return the plan that comes to the same as the one chosen and is least by part number.
+    """Return the least plan by part number with the same values as the chosen one.
 
-    None where it was not found in so many steps.
+    None if it was not found within the step limit.
     """
     again = bought_again(job, chosen, stock, buyer, order)
     return _Walk(job, values_of(job, again), stock, buyer, order).run()
@@ -84,7 +84,7 @@ def _parts(each: CylinderSelection) -> Iterator[str]:
 
 
 def _latest(job: Prepared, work: Sequence[int]) -> int:
-    """Return how long what is ordered may take."""
+    """Return the longest lead time allowed, in days."""
     due = job.task.job.terms.needed_in_days
     if due is None:
         return FOREVER
@@ -99,14 +99,14 @@ def _within(sums: Sequence[int], room: Sequence[tuple[int, int]]) -> bool:
 
 
 class _Figures(NamedTuple):
-    """A combination with what it adds to: restored, total removal, filing and (as is) price."""
+    """A combination with its contributions: restored, total removal, filing and (as is) price."""
 
     each: Combination
     adds: tuple[int, ...]
 
 
 class _Walk:
-    """Goes through the combinations of all cylinders, the least part numbers first."""
+    """Searches the combinations of all cylinders, the least part numbers first."""
 
     def __init__(
         self,
@@ -133,7 +133,7 @@ class _Walk:
         self.chosen: list[Combination] = []
 
     def run(self) -> Selection | None:
-        """Return the first plan that comes to the same; None where none was found in time."""
+        """Return the first plan with the same values; None if none was found in time."""
         found = self._from(0, [0] * len(self.wanted))
         if found is None:
             return None
@@ -164,7 +164,9 @@ class _Walk:
         )
 
     def _room(self) -> list[list[tuple[int, int]]]:
-        """Return from what to what the sums before each cylinder may be, for what is wanted."""
+        """Return the range of partial sums before each cylinder from which the wanted values can be
+        reached.
+        """
         room = [[(want, want) for want in self.wanted]]
         for place in reversed(self.places):
             own = [[figures.adds[at] for figures in place] for at in range(len(self.wanted))]
@@ -217,7 +219,7 @@ class _Walk:
         return True
 
     def _stocked(self, each: Combination) -> bool:
-        """Tell whether there is enough of the parts, as far as no kit or order brings more."""
+        """Tell whether the stock covers the parts that no kit or order can supply."""
         return all(
             self.used[number] <= self.stock.get(number, 0)
             or number in self.in_kits

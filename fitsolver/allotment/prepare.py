@@ -1,4 +1,4 @@
-"""Makes a job of a shop ready for its allotment."""
+"""The preparation of a job for the allotment of its shop."""
 
 from __future__ import annotations
 
@@ -37,7 +37,7 @@ def prepare(
 
 
 def in_shop(job: Job, order: tuple[Level, ...]) -> Job:
-    """Return a job that wants what the shop wants; itself where it does already."""
+    """Return a job with the shop's order of levels; the same object if it has it already."""
     from fitsolver.solving.levels import level_order
 
     return job if level_order(job) == order else job.model_copy(update={"best": order})
@@ -48,7 +48,7 @@ def _most(
     found: tuple[tuple[Option, ...], ...],
     rings: tuple[tuple[RingOption, ...], ...],
 ) -> dict[str, int]:
-    """Return the most pieces of each number that could be taken: in every place that takes it."""
+    """Return the most pieces of each number that the job could take, over all its places."""
     most: dict[str, int] = {}
     for offered, ringed in zip(found, rings, strict=True):
         places = {(o.piston.candidate.part.number, 0) for o in offered if not _piece(o)}

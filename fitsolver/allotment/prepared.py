@@ -16,7 +16,7 @@ from fitsolver.solving.problem import Problem
 class Prepared:
     """A job with its options and rings by cylinder; `most` counts the pieces it could take.
 
-    `parts` tells the catalogue apart from others, whatever is in stock.
+    `parts` identifies the catalogue, independently of its stock.
     """
 
     entry: ShopJob
@@ -34,5 +34,5 @@ class Prepared:
 
     @property
     def fingerprint(self) -> str:
-        """The same where the job, its catalogue and its place in the shop are."""
+        """Equal if the job, its catalogue and its place in the shop are equal."""
         return repr((self.job.model_dump_json(), self.parts, self.entry.priority))

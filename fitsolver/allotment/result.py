@@ -1,4 +1,4 @@
-"""What a component comes to: who is served, with what, and how proven."""
+"""The result of a component: the jobs served, their selections, and the proof."""
 
 from __future__ import annotations
 
@@ -10,9 +10,9 @@ from fitsolver.choices.selection import Selection
 
 @dataclass(frozen=True, slots=True)
 class Result:
-    """`chosen` holds what each served job takes, by name of the job.
+    """`chosen` holds the selection of each served job, by name of the job.
 
-    `values`, `bounds` by level, serving levels first; a bound is None where nothing is proven.
+    `values` and `bounds` are by level, serving levels first; an unproven bound is None.
     """
 
     chosen: Mapping[str, Selection]
@@ -21,7 +21,7 @@ class Result:
 
     @property
     def proven(self) -> bool:
-        """Every level is: no levels at all are no proof."""
+        """True if every level is proven, and there is a level."""
         return bool(self.values) and self.values == self.bounds
 
     @property

@@ -1,4 +1,4 @@
-"""Who is served first: the levels on which jobs left out are counted."""
+"""The order of serving: the levels on which jobs left out are counted."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from fitsolver.records.allotment import ShopJob
 
-#: Sorts what has no priority, or is never due, behind everything that has one.
+#: Sorts jobs without a priority, or without a due date, behind all others.
 _LAST = 10**9
 
 
@@ -28,14 +28,14 @@ class Served(NamedTuple):
 
 
 def due_of(entry: ShopJob) -> int | None:
-    """Return in how many days a job is due; None where it does not say."""
+    """Return in how many days a job is due; None if it states no date."""
     return entry.job.terms.needed_in_days
 
 
 def serving_levels(entries: Iterable[ShopJob]) -> tuple[Served, ...]:
     """Return the levels of a shop: each class, then within it those due, the soonest first.
 
-    Those due last need none: with the class and all others due settled they are too.
+    The last due date of a class needs no level: the class and its other dates determine it.
     """
     classes: dict[int | None, set[int | None]] = {}
     for entry in entries:

@@ -1,4 +1,4 @@
-"""What the shelf lacks for a job: the ways to do it without its sizes, or its whole model."""
+"""The shortage of a job: from a model without sizes, or from its whole model."""
 
 from __future__ import annotations
 
@@ -25,10 +25,10 @@ from fitsolver.solving.shortage import (
 
 
 def simple_shortage(job: Prepared, order: tuple[Level, ...], left: Mapping[str, int]) -> Shortage:
-    """Return what is lacking of a job whose cylinders are tied by size, mass, kits and days only.
+    """Return the shortage of a job whose cylinders only size, mass, kits and days couple.
 
-    A model that knows no sizes: which parts each cylinder can take together, what of them comes in
-    kits or can be ordered in time, and how much of each number is there.
+    The model leaves sizes out. It holds the part combinations of each cylinder, the parts that come
+    in kits or can be ordered in time, and the stock of each number.
     """
     counts = {item.number: left.get(item.number, 0) for item in sold(job.task.catalogue)}
     component = Component((job,), counts, frozenset(), (), order)
@@ -39,14 +39,14 @@ def simple_shortage(job: Prepared, order: tuple[Level, ...], left: Mapping[str, 
 
 
 def whole_shortage(job: Prepared, left: Mapping[str, int]) -> Shortage:
-    """Return what is lacking of any job."""
+    """Return the shortage of any job, from its whole model."""
     every = {item.number: left.get(item.number, 0) for item in sold(job.task.catalogue)}
     plenty = with_stock(job.task.catalogue, {n: count + MUCH for n, count in every.items()})
     return JobShortage(replace(job.task, catalogue=plenty), job.options, every)
 
 
 def _way(form: Form, price: int | None) -> Way:
-    """Return a form without its sizes; `price` is the place of the price among its levels."""
+    """Return a form without its sizes; `price` is the index of the price among its levels."""
     cylinders = [
         _fewest(
             {
@@ -67,7 +67,9 @@ def _way(form: Form, price: int | None) -> Way:
 
 
 def _fewest(kinds: set[Taken]) -> list[Taken]:
-    """Return the kinds without those that take and pay all that another does, and more."""
+    """Return the undominated kinds: without those that need and cost all that another does, and
+    more.
+    """
     found: list[tuple[Counter[str], Counter[str], Taken]] = []
     for kind in sorted(kinds, key=lambda k: (len(k.hard) + len(k.from_kits), k.price, k)):
         hard, brought = Counter(kind.hard), Counter(kind.from_kits)
@@ -79,9 +81,9 @@ def _fewest(kinds: set[Taken]) -> list[Taken]:
 def soonest(
     job: Prepared, order: tuple[Level, ...], left: Mapping[str, int], clock: Clock, *, simple: bool
 ) -> int | None:
-    """Return in how many days a job could be done with what is left; None: never so.
+    """Return the fewest days in which the remaining stock permits a job; None if it never does.
 
-    None too where the clock ends first.
+    None also if the time runs out.
     """
     if not simple:
         later = _due(job, None)

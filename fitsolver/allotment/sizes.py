@@ -8,14 +8,14 @@ from itertools import accumulate
 from fitsolver.allotment.component import Component
 from fitsolver.records.catalogue import Catalogue
 
-#: The places of numbers by what sorts them.
+#: The indices of numbers, by sort key.
 Sorted = dict[int, frozenset[int]]
 
 
 def groups_by_size(component: Component) -> list[list[int]]:
-    """Return contested numbers (as places in their order) that are looked at together.
+    """Return groups of contested numbers (as indices in their order) for the rounding cuts.
 
-    These are every run of sizes of a kind, and within a size the smallest grades.
+    The groups are every run of sizes of a kind, and within a size the smallest grades.
     """
     at = {number: index for index, number in enumerate(component.contested)}
     kinds: dict[object, dict[int, Sorted]] = {}
@@ -40,7 +40,7 @@ def _both(one: frozenset[int], other: frozenset[int]) -> frozenset[int]:
 
 
 def _sorted(catalogue: Catalogue) -> Iterator[tuple[str, object, int, int]]:
-    """Yield number, kind, size and what sorts grades within the size."""
+    """Yield number, kind, size and the sort key of grades within the size."""
     for piston in catalogue.pistons:
         yield piston.number, "piston", piston.nominal_bore, piston.skirt.low
     for ring in catalogue.rings:

@@ -1,4 +1,4 @@
-"""One component solved: jobs that rules tie simply by columns, any others in one joint model."""
+"""The solution of one component: separable jobs by columns, others in one joint model."""
 
 from __future__ import annotations
 
@@ -24,17 +24,17 @@ from fitsolver.mip.lexicographic import minimum
 from fitsolver.mip.timed_levels import timed_minimum
 from fitsolver.solving.solve import best
 
-#: Every level but the part number, in whatever order: what a formulation is built for.
+#: The levels of a formulation, in any order: all but the part number.
 _ALL = 6
 
 
 def solve_component(
     component: Component, clock: Clock, last: Mapping[str, Selection] | None = None
 ) -> Result:
-    """Return who is served with what, proven as far as the clock allows.
+    """Return the jobs served and their selections, proven as far as the clock allows.
 
-    Depends on nothing but what it is given; `last` is what jobs took in an earlier answer, from
-    which the search starts.
+    The result depends on the arguments only. `last` holds the selections of an earlier answer,
+    where the search starts.
     """
     last = last or {}
     summed = len(component.order) == _ALL
@@ -49,7 +49,7 @@ def solve_component(
 
 
 def _picked(component: Component, clock: Clock) -> Result:
-    """Return the one job as `pick` answers it."""
+    """Return the result of a component of one job, as `pick` answers it."""
     (job,) = component.jobs
     if clock.left == 0:
         return _nobody(component)
@@ -70,14 +70,14 @@ def _picked(component: Component, clock: Clock) -> Result:
 
 
 def _nobody(component: Component) -> Result:
-    """Return the result in which nobody is served yet, of which nothing is proven."""
+    """Return the result that serves no job and proves nothing."""
     return Result({}, (), (None,) * (len(component.serving) + len(component.order)))
 
 
 def forms_of_jobs(component: Component, clock: Clock) -> dict[str, Sequence[Form]] | None:
-    """Return the forms of every job; None where one has more plans than can be listed.
+    """Return the forms of every job; None if a job has more plans than can be listed.
 
-    Jobs that are not looked at in time have none.
+    Jobs that the time does not reach have no forms.
     """
     clock.tell("combinations")
     found: dict[str, Sequence[Form]] = {}
@@ -133,10 +133,10 @@ def by_columns(
 
 
 def _from(component: Component, found: Mapping[str, Sequence[Form]]) -> int:
-    """Return the place of the first level that the days, or kits, make another problem of.
+    """Return the index of the first level that the timed models minimise, for the days or for kits.
 
-    With kits that is the price: in the relaxation of columns a part of a kit serves a part of a
-    job.
+    With kits it is the price at the latest: the relaxation over columns may buy a fraction of a
+    kit.
     """
     late = ["days"]
     if any(form.bought for forms in found.values() for form in forms):
@@ -145,7 +145,9 @@ def _from(component: Component, found: Mapping[str, Sequence[Form]]) -> int:
 
 
 def _start(whole: Formulation, seeds: Sequence[Column]) -> dict[int, Column]:
-    """Return a first solution: what jobs took before where they still can, or job by job."""
+    """Return an initial solution: the jobs' earlier selections where still feasible, or the greedy
+    one.
+    """
     known = narrowed(whole, greedy(whole))
     before = {**whole.left_out, **{column.job: column for column in seeds}}
     if not seeds or not feasible(whole.instance, before):

@@ -1,4 +1,4 @@
-"""Components on this machine's cores or on a cluster: they do not know of each other."""
+"""Independent components, solved on this machine's cores or on a cluster."""
 
 from __future__ import annotations
 
@@ -14,12 +14,12 @@ from fitsolver.base.cluster import cores, run, while_told
 from fitsolver.base.deadline import Clock
 from fitsolver.choices.selection import Selection
 
-#: With fewer jobs than this starting processes takes longer than it saves.
+#: Below this number of jobs, starting processes takes longer than it saves.
 _FEW: Final = 60
 
 
 class Piece(NamedTuple):
-    """A component with what its jobs took before; `until` is a time of day (None: without end)."""
+    """A component with its jobs' earlier selections; `until` is a time of day (None: no end)."""
 
     component: Component
     last: Mapping[str, Selection]
@@ -28,7 +28,7 @@ class Piece(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Spread:
-    """Where the work is done: on a cluster, in so many processes, or (None) as is best here."""
+    """The place of the work: a cluster, a number of processes, or (None) the best choice here."""
 
     scheduler: str | None = None
     workers: int | None = None
@@ -36,7 +36,7 @@ class Spread:
     def solve(
         self, parts: Sequence[Component], clock: Clock, last: Mapping[str, Selection]
     ) -> list[Result]:
-        """Return what each component comes to. An early end leaves the best so far."""
+        """Return the result of each component. An early end leaves the best so far."""
         if self._here([len(part.jobs) for part in parts]):
             return _in_turn(parts, clock, last)
         return self._solve_spread(parts, clock, last)
@@ -72,9 +72,9 @@ class Spread:
 def _in_turn(
     parts: Sequence[Component], clock: Clock, last: Mapping[str, Selection]
 ) -> list[Result]:
-    """Return what each component comes to, the smallest first; each has its share of the time.
+    """Return the result of each component, the smallest first; each has its share of the time.
 
-    What is left of the time in the end goes to those that are not proven.
+    The remaining time goes to the unproven components.
     """
     order = sorted(range(len(parts)), key=lambda index: len(parts[index].jobs))
     found = dict(_shared_out([(at, parts[at]) for at in order], clock, last))
@@ -102,7 +102,7 @@ def _shared_out(
 
 
 def solve_piece(piece: Piece) -> Result:
-    """Solve one component, wherever this is."""
+    """Solve one component, on any machine."""
     until = piece.until
     clock = Clock(None if until is None else max(0.0, until - time.time()))
     with while_told(clock.interrupt):

@@ -1,4 +1,4 @@
-"""A first allotment: job by job, each the best plan with what those before it left."""
+"""A first allotment: each job in turn takes its best plan from the remaining stock."""
 
 from __future__ import annotations
 
@@ -15,14 +15,14 @@ from fitsolver.solving.solve import best
 
 @dataclass(frozen=True, slots=True)
 class First:
-    """Jobs served one by one, with what they take; and those never served."""
+    """The selections of jobs served one by one; and the jobs that can never be served."""
 
     chosen: Mapping[str, Selection]
     never: frozenset[str]
 
 
 def one_by_one(component: Component, clock: Clock) -> First:
-    """Serve the jobs in order, each as well as what is left allows; stop when the clock does."""
+    """Serve the jobs in order, each as well as the stock allows, until the time runs out."""
     left = dict(component.contested)
     chosen: dict[str, Selection] = {}
     never = set()

@@ -1,4 +1,4 @@
-"""Ctrl-C and a request to end (SIGTERM) end the search of a shop; what was found is shown."""
+"""Ctrl-C and SIGTERM end the search of a shop; the best result so far is shown."""
 
 from __future__ import annotations
 
@@ -10,18 +10,18 @@ from typing import Any, Final
 
 from fitsolver.base.deadline import Clock
 
-#: Seconds after the end of the time in which jobs not looked at yet may still be.
+#: Seconds beyond the time limit in which a first solution may still reach further jobs.
 _MOMENTS: Final = 1.2
 
 
 def over(clock: Clock, moments: float = _MOMENTS) -> bool:
-    """Tell whether the time is over, and the moments too that a first solution is given."""
+    """Tell whether the time is over, including the extra moments of a first solution."""
     return clock.left == 0 and clock.late > moments
 
 
 @contextmanager
 def signals_end(clock: Clock) -> Iterator[None]:
-    """Let Ctrl-C and SIGTERM end the time; signals that are ignored stay so."""
+    """Let Ctrl-C and SIGTERM end the time; ignored signals stay ignored."""
     if current_thread() is not main_thread():
         yield
         return

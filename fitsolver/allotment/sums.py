@@ -1,4 +1,4 @@
-"""What a shop comes to: every level summed over the jobs, with bounds; and what is ordered."""
+"""The totals of a shop: every level summed over the jobs, with bounds; and its orders."""
 
 from __future__ import annotations
 
@@ -24,10 +24,10 @@ def sums(
     order: Sequence[Level],
     unseen: Sequence[ShopJob] = (),
 ) -> tuple[tuple[ServingLevel, ...], tuple[ObjectiveValue, ...]]:
-    """Return all levels of the shop, as its plans come to, with what was proven.
+    """Return the value of every level, summed over the shop's plans, with the proven bounds.
 
-    `unseen` are jobs left out that were not looked at in time.
-    Raises CheckError where a component is said to be proven and its plans come to something else.
+    `unseen` are jobs left out that the time did not reach. Raises CheckError if the plans of a
+    proven component sum to other values.
     """
     told = {item.job: item for item in jobs}
     values: list[int] = [0] * (len(serving) + len(order))
@@ -77,7 +77,7 @@ def _able(item: JobAllotment) -> bool:
 def _values(
     part: Component, mine: Sequence[JobAllotment], serving: Sequence[Served], order: Sequence[Level]
 ) -> tuple[list[int], list[int]]:
-    """Return what a component comes to by level, and its jobs that can never be served."""
+    """Return the values of a component by level, and its jobs that can never be served."""
     by_name = {item.job: item for item in mine}
     out, never = [], []
     for level in serving:
@@ -100,7 +100,7 @@ def _bounds(
     order: Sequence[Level],
     never: Sequence[int],
 ) -> list[int | None]:
-    """Return what was proven of a component, level by level of the shop."""
+    """Return the proven bounds of a component, by level of the shop."""
     own: Mapping[Served, int | None] = dict(zip(part.serving, result.bounds, strict=False))
     bounds: list[int | None] = []
     for at, level in enumerate(serving):
@@ -114,7 +114,7 @@ def _bounds(
 
 
 def orders(jobs: Iterable[JobAllotment]) -> tuple[OrderLine, ...]:
-    """Return what all plans take, by kind, number, source and price."""
+    """Return the parts of all plans, by kind, number, source and price."""
     lines = [
         line
         for item in jobs

@@ -1,4 +1,4 @@
-"""The shelf of a shop: what it counts, and a catalogue with so much in stock."""
+"""The shelf of a shop: its counts, and a catalogue with these counts as stock."""
 
 from __future__ import annotations
 
@@ -18,9 +18,9 @@ def sold(catalogue: Catalogue) -> Iterator[Sold]:
 
 
 def stock_of(shop: Shop) -> dict[str, int]:
-    """Return the pieces on the shelf by number; 0 of what is not on it is left off.
+    """Return the pieces on the shelf by number; numbers with 0 pieces are left out.
 
-    So is a part that no catalogue of the jobs knows. Raises InputError, without a shelf, for
+    So are numbers that no catalogue of the jobs has. Raises InputError, without a shelf, for
     catalogues that count one number differently.
     """
     if shop.shelf is not None:
@@ -53,7 +53,7 @@ def _numbers(shop: Shop) -> set[str]:
 
 
 def with_stock(catalogue: Catalogue, counts: Mapping[str, int]) -> Catalogue:
-    """Return the catalogue with these pieces in stock, and no others; itself where it has."""
+    """Return the catalogue with exactly these pieces in stock; the same object if it has them."""
     changed = {}
     for kind in _KINDS:
         rows = getattr(catalogue, kind)

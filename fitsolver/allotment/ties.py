@@ -1,10 +1,9 @@
-"""Of equally good allotments the one of least weight, whatever order the search finds them in.
+"""Tie-breaking: among equally good allotments the least weight wins, in any order of search.
 
-Every choice of a job has a weight that only its name, its parts and what of them comes from the
-shelf tell, spread so widely that two allotments hardly ever come to one sum (the isolation lemma of
-K. Mulmuley, U. V. Vazirani and V. V. Vazirani, "Matching is as easy as matrix inversion",
-Combinatorica 7, 1987). The least sum is looked for as one level more; it says nothing about what is
-best.
+The weight of a job's choice depends only on the job's name, the parts and their sources. The
+weights are spread so widely that two allotments hardly ever have the same sum (the isolation lemma
+of K. Mulmuley, U. V. Vazirani and V. V. Vazirani, "Matching is as easy as matrix inversion",
+Combinatorica 7, 1987). The sum is minimised as an extra last level; it expresses no preference.
 """
 
 from __future__ import annotations
@@ -24,7 +23,7 @@ _BITS: Final = 24
 
 
 def ties_of(whole: Formulation, left: Subinstance) -> Ties:
-    """Return what each item of a subinstance weighs, and each piece from the shelf."""
+    """Return the weights of the items of a subinstance, and of each piece from the shelf."""
     instance, jobs = left.instance, whole.component.jobs
     items = np.zeros(len(instance.costs), dtype=np.int64)
     done = np.zeros(len(instance.costs), dtype=np.bool_)
@@ -44,7 +43,7 @@ def ties_of(whole: Formulation, left: Subinstance) -> Ties:
 
 
 def _words(told: Candidate, at: int) -> str:
-    """Return what tells a candidate from others of its job; equal plans have equal words."""
+    """Return words that identify a candidate within its job; equal plans have equal words."""
     stands = told.stands
     if isinstance(stands, Brings):
         return f"{stands.number}\n{stands.pieces}"

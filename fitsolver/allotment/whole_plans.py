@@ -1,4 +1,4 @@
-"""Every plan of one job that may be wanted: for jobs whose rules tie cylinders in other ways."""
+"""All useful plans of one job, for jobs that are not separable."""
 
 from __future__ import annotations
 
@@ -15,9 +15,9 @@ _MOST: Final = 200
 
 
 def whole_plans(job: Prepared, component: Component, clock: Clock) -> list[Form] | None:
-    """Return one form that holds all plans a job may be wanted with; none if it has no plan.
+    """Return one form that holds all useful plans of a job; no form if it has no plan.
 
-    None: there are too many. Where the clock ends first, those found so far.
+    None if there are too many. If the time runs out, the form holds the plans found so far.
     """
     contested, order = component.contested, component.order
     found: list[WantedPlan] = []
@@ -32,7 +32,7 @@ def whole_plans(job: Prepared, component: Component, clock: Clock) -> list[Form]
 
 
 def _form(found: list[WantedPlan], component: Component) -> Form:
-    """Return plans as candidates of one place; the days stand where parts in time would."""
+    """Return plans as candidates of one place; their days take the place of the lead time."""
     candidates = []
     for plan in found:
         largest = plan.values["largest_removal"]

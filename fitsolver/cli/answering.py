@@ -1,4 +1,6 @@
-"""What most commands do: ask a verb, draw and show its answer, leave with its exit code."""
+"""The steps common to most commands: ask a verb, draw and show its answer, leave with its exit
+code.
+"""
 
 from __future__ import annotations
 
@@ -28,7 +30,7 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class Out:
-    """How an answer is wanted: in a unit, as a document, in a file, drawn into another.
+    """The options of the output: unit, document, file, and file of a drawing.
 
     `show` names sections of the report, with commas between; `full` opens all of them.
     """
@@ -41,7 +43,7 @@ class Out:
     full: bool = False
 
 
-#: Sections by the names they had, which are still understood.
+#: Former names of sections, still accepted.
 _CALLED_BEFORE: Final = {"levels": "best"}
 
 
@@ -67,14 +69,14 @@ def opened(name: str, wanted: Out) -> Opened:
 
 
 def doubts(accept: Sequence[str] | None, accept_outliers: bool) -> dict[str, Any]:
-    """Return what a verb on files takes of the options that accept doubts."""
+    """Return the arguments of a verb on files for the options that accept doubts."""
     return {"accept": accept or (), "accept_outliers": accept_outliers}
 
 
 def ask(name: str, wanted: Out, /, *given: Any, watched: bool = False, **options: Any) -> Any:
-    """Return what a verb answers about files; a file that may not be written is refused first.
+    """Return a verb's answer about files; an output file that may not be written is refused first.
 
-    `watched` shows on a terminal what is being settled.
+    `watched` shows the progress on a terminal.
     """
     from fitsolver.verbs.registry import registered
     from fitsolver.verbs.verb import loaded

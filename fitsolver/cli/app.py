@@ -1,4 +1,4 @@
-"""The command line: its commands, and what becomes of an error in one."""
+"""The command line: its commands, and the handling of their errors."""
 
 from __future__ import annotations
 
@@ -40,7 +40,7 @@ from fitsolver.cli.screen import screen
 from fitsolver.cli.sheet import sheet
 from fitsolver.cli.why import why
 
-#: What typer raises for a wrong use: its own class, or that of the click it was made with.
+#: The exceptions of typer for a wrong use: its own class, or that of the click it contains.
 _WrongUse: Any = next(c for c in typer.BadParameter.__mro__ if c.__name__ == "ClickException")
 
 
@@ -170,7 +170,7 @@ def main() -> None:
 
 
 def build_only(asked: list[str]) -> None:
-    """Leave out the other commands, for good, when one is asked for.
+    """Build only the command that is asked for; the other commands are lost.
 
     For a process that runs one command: reading all their options takes longer than the job.
     """

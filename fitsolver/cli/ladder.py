@@ -1,4 +1,4 @@
-"""The command `ladder`: what is left of the cylinders of a job."""
+"""The command `ladder`: the sizes left of a job's cylinders."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Commands of a job with shared options only: each gives what its verb answers."""
+"""Commands of a job with shared options only: each shows the answer of its verb."""
 
 from __future__ import annotations
 
@@ -42,7 +42,7 @@ _BY_CHOICE: Final = ("catalogue", "unit", "plot", "time_limit")
 def of_a_job(name: str, says: str, *takes: str, watched: bool = False) -> Callable[..., None]:
     """Return the command of a verb; `says` is its help, `takes` its options of `_BY_CHOICE`.
 
-    `watched` shows on a terminal what is being settled.
+    `watched` shows the progress on a terminal.
     """
 
     def command(job: Path, **given: Any) -> None:

@@ -129,7 +129,7 @@ def show(report: RenderableType, output: Path | None = None, *, error: bool = Fa
 
 
 class _Clean:
-    """A report in which what does not print is a dot, whatever made it: so its columns stay."""
+    """A report with a dot for every unprintable character, so that its columns stay aligned."""
 
     def __init__(self, report: RenderableType) -> None:
         self._report = report
@@ -147,14 +147,14 @@ class _Clean:
 
 
 def _forgive(stream: TextIO) -> None:
-    """Let a screen that cannot show a sign show another in its place."""
+    """Replace signs that the screen cannot show."""
     if isinstance(stream, TextIOWrapper):
         stream.reconfigure(errors="replace")
 
 
 @contextmanager
 def _open_ended() -> Iterator[None]:
-    """Write out what is waiting; a reader who has seen enough of a pipe is no error."""
+    """Flush the output; a reader that closes the pipe early is no error."""
     try:
         yield
         if sys.stdout is not None:
@@ -167,7 +167,7 @@ def _open_ended() -> Iterator[None]:
 
 
 def unwritten(error: OSError) -> str:
-    """Return the words for an output that cannot be written."""
+    """Return the message for an output that cannot be written."""
     return f"the output cannot be written ({error.strerror or error})"
 
 
@@ -180,7 +180,7 @@ def silence() -> None:
 
 @contextmanager
 def tidy_when_ended() -> Iterator[None]:
-    """Let SIGTERM end the run as Ctrl-C does: what was begun is taken back first."""
+    """Let SIGTERM end the run as Ctrl-C does: unfinished changes are undone first."""
 
     def ended(number: int, _: object) -> None:
         raise SystemExit(128 + number)
@@ -194,7 +194,7 @@ def tidy_when_ended() -> Iterator[None]:
 
 @contextmanager
 def ended_as_by_ctrl_c() -> Iterator[None]:
-    """Let SIGTERM do what Ctrl-C does; where there is nothing to show yet, it ends the process.
+    """Let SIGTERM act as Ctrl-C; before there is a result to show, it ends the process.
 
     Where Ctrl-C is ignored it does that at once; where it has a handler, that stays.
     """
@@ -222,7 +222,7 @@ def ended_as_by_ctrl_c() -> Iterator[None]:
 
 @contextmanager
 def progress() -> Iterator[Progress | None]:
-    """Tell on a terminal's standard error what is being settled; elsewhere stay silent."""
+    """Show the progress on a terminal's standard error; elsewhere stay silent."""
     if sys.stderr is None or not sys.stderr.isatty():
         yield None
         return

@@ -41,9 +41,9 @@ def may_plot(plot: Path | None, output: Path | None) -> None:
 
 
 def write_plot(plot: Path | None, drawn: Callable[[], Drawing | None]) -> None:
-    """Write what `drawn` makes, which is asked only where a file is named.
+    """Write the drawing of `drawn`, which is called only if a file is named.
 
-    Where it makes nothing, for there is no plan, nothing is written, and standard error says so.
+    Without a plan there is no drawing: nothing is written, and standard error says so.
     """
     if plot is None:
         return

@@ -15,7 +15,7 @@ from fitsolver.base.lengths import ceil, floor
 from fitsolver.fits.displacement import PI_ABOVE, PI_BELOW
 from fitsolver.records.base import Range
 
-#: Parts of one in which a ratio is shown.
+#: Steps per unit in which a ratio is shown.
 _PARTS: Final = 1_000
 
 

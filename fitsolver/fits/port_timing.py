@@ -53,7 +53,7 @@ def deck(base: Squish, compression_height: Range, under: Range) -> Range:
 def base_bounds(
     base: Squish, compression_height: Range, ports: Iterable[Timed]
 ) -> tuple[int | None, int | None]:
-    """Return what the gaskets under the cylinder must at least and may at most measure (ticks).
+    """Return the least and the most permitted thickness of the gaskets under the cylinder (ticks).
 
     The first holds for their least thickness, the second for their most; None without ports.
     """

@@ -13,6 +13,6 @@ def side_clearance(groove: Range, ring: Range) -> Range:
 
 
 def holds(groove: Range, ring: Range, limits: Limits) -> bool:
-    """Tell whether the ring fits the groove; whatever the window, it must at least go in."""
+    """Tell whether the ring fits the groove: inside the window, and never wider than the groove."""
     value, (low, high) = side_clearance(groove, ring), in_force("side_clearance", limits)
     return (low is None or value.low >= low) and (high is None or value.high <= high)

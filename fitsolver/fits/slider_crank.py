@@ -6,11 +6,11 @@ with crank radius r = stroke / 2, rod length l between centres and crank angle t
 centre; no pin offset. Heywood, Internal Combustion Engine Fundamentals, eq. 2.4 to 2.6. The
 inverse is the cosine rule in the triangle of crank, rod and the line between their far ends.
 
-What is reported of angles is figured in floats. What is decided is not: an angle is compared by
-its cosine, which for a travel in ticks is a fraction, `(S^2 + D^2 - 4 l^2) / (2 S D)` with the
-stroke S and `D = S + 2 l - 2 s`. The cosine of a bound in thousandths of a degree is a fraction at
-0, 60, 90, 120 and 180 degrees only (Niven's theorem) and taken there exactly; elsewhere it is
-irrational, so no travel lies on the bound, and it is taken from both sides to 45 decimals.
+Reported angles are computed in floats. Decisions are not: an angle is compared by its cosine, which
+for a travel in ticks is a fraction, `(S^2 + D^2 - 4 l^2) / (2 S D)` with the stroke S and `D = S +
+2 l - 2 s`. The cosine of a bound in thousandths of a degree is a fraction at 0, 60, 90, 120 and 180
+degrees only (Niven's theorem) and taken there exactly; elsewhere it is irrational, so no travel
+lies on the bound, and it is taken from both sides to 45 decimals.
 """
 
 from __future__ import annotations
@@ -30,8 +30,8 @@ _EXACT: Final = {
     120_000: Fraction(-1, 2),
     _HALF_TURN: Fraction(-1),
 }
-#: The cosine is summed up in integers of this fineness; what is cut off comes to far less than
-#: `_CUT_OFF` of them.
+#: The cosine is summed in integers of this fineness; the truncation error is far below `_CUT_OFF`
+#: units of it.
 _ONE: Final = 10**50
 _PI: Final = 314159265358979323846264338327950288419716939937510
 _CUT_OFF: Final = 10**5

@@ -22,10 +22,10 @@ def squish(base: Squish, compression_height: Range, stack: Range) -> Range:
 
 
 def stack_bounds(base: Squish, compression_height: Range, limits: Limits) -> tuple[int, int | None]:
-    """Return what the stack must at least and may at most measure, compressed (ticks).
+    """Return the least and the most permitted thickness of the stack, compressed (ticks).
 
-    The first holds for the stack's least thickness, the second for its most. Whatever the window,
-    the piston must not touch the head.
+    The first holds for the stack's least thickness, the second for its most. Regardless of the
+    window, the piston must not touch the head.
     """
     low = (in_force("squish", limits).low or 0) - base.base_low + compression_height.high
     high = None if limits.high is None else limits.high - base.base_high + compression_height.low

@@ -1,17 +1,17 @@
-"""The whole bore, given its readings: its largest and smallest local size, also between them.
+"""The whole bore, given its readings: its largest and smallest local size, also between readings.
 
 The local size at depth z and angle t from the thrust axis is a Gaussian process (Rasmussen and
 Williams, Gaussian Processes for Machine Learning, 2006, chapter 2)
 
     D(z, t) = m + f(z) + g(z) cos 2t + h(z) sin 2t + p(z) cos 4t + q(z) sin 4t + r(z, t)
 
-with m unknown (section 2.7), f the form along the bore with its ends, g and h its oval, p and q
-its four-lobed part, r what varies from place to place. A reading is D at its place with the
-scatter of the gauge. How far a bore departs from a cylinder is not known beforehand: f and the
-oval take one of `SCALES` times what such bores have (`Prior`), each pair weighed by how probable
-it makes the readings (section 5.2). Given a pair, D on a grid of places is normal with a mean
-linear in the readings; a fixed sample of it gives the distribution of its largest and smallest
-value, which have no closed form. In symbols: docs/measurement.md.
+with m unknown (section 2.7), f the form along the bore with its ends, g and h its oval, p and q its
+four-lobed part, r what varies from place to place. A reading is D at its place with the scatter of
+the gauge. How far a bore departs from a cylinder is not known beforehand. The amplitudes of f and
+of the oval are therefore each one of `SCALES` times those of bores of its kind (`Prior`). The
+probability of the readings weights each pair (section 5.2). Given a pair, D on a grid of places is
+normal, with a mean linear in the readings. The largest and smallest value have no closed form; a
+fixed sample gives their distribution. In symbols: docs/measurement.md.
 
 Arrays have one case a row, so that bores read at the same places are done at once. Lengths are
 ticks, depths shares of the zone, angles degrees.
@@ -38,13 +38,14 @@ from fitsolver.metrology.bore_parts import (
 )
 from fitsolver.metrology.joint import normal_table
 
-#: Multiples of its kind's form that a bore may have, and how probable each is.
+#: Multiples of the form of its kind that a bore may have, with their probabilities.
 SCALES: Final = (0.3, 1.0, 3.0)
 CHANCES: Final = (0.25, 0.5, 0.25)
-#: What varies from place to place, as a share of form and oval.
+#: The local variation r, as a share of form and oval.
 ROUGH: Final = 0.1
-#: What a grid this coarse misses of the largest size, as a share of the amplitudes; found with one
-#: four times as fine. Of out-of-round it misses a fifth more, of a circle half of it.
+#: The part of the largest size that a grid this coarse misses, as a share of the amplitudes; found
+#: with a grid four times as fine. It misses a fifth more of the out-of-round, and half as much of a
+#: circle.
 _COARSE: Final = 0.035
 _COARSE_ROUND: Final = 1.2
 _COARSE_CIRCLE: Final = 0.5
@@ -58,12 +59,13 @@ _CHUNK: Final = 64
 
 
 class Whole(NamedTuple):
-    """A sample of what each bore may be: one row a case, one column a point of the sample.
+    """A sample of the possible forms of each bore: one row a case, one column a point of the
+    sample.
 
-    `weights` sum to 1 in a row. `largest` and `smallest` lie off the largest and the smallest
-    reading; so do the circles, means over the angles at one depth; `circle` is that of one depth
-    or another, from point to point, off the largest reading. `out_of_round` and `taper` are those
-    of `fitsolver.metrology.form` over all places.
+    `weights` sum to 1 in a row. `largest` and `smallest` are relative to the largest and the
+    smallest reading; so are the circles, which are means over the angles at one depth. `circle` is
+    a circle at a depth that varies from point to point, relative to the largest reading.
+    `out_of_round` and `taper` are those of `fitsolver.metrology.form` over all places.
     """
 
     weights: Floats
@@ -88,7 +90,7 @@ class _Node(NamedTuple):
 
 
 def whole(layout: Layout, sizes: Floats) -> Iterator[tuple[slice, Whole]]:
-    """Yield slices of the cases of `sizes` (cases x places, ticks) and what is known of them."""
+    """Yield slices of the cases of `sizes` (cases x places, ticks), each with its sample."""
     off = sizes - sizes.max(axis=1, keepdims=True)
     chosen = _weights(layout, off)
     for start in range(0, len(sizes), _CHUNK):
@@ -173,7 +175,7 @@ def _figures(
 
 @lru_cache(maxsize=64)
 def _lines(layout: Layout) -> tuple[slice | NDArray[np.intp], ...]:
-    """Return where the places of each depth stand in the grid, from the top down."""
+    """Return the grid positions of the places at each depth, from the top down."""
     if layout.depths:
         return tuple(slice(k * ANGLES, (k + 1) * ANGLES) for k in range(len(layout.depths)))
     depths = grid_of(layout)[:, 0]

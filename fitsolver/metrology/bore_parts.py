@@ -1,4 +1,4 @@
-"""The parts that the local sizes of a bore are made of, and how alike they are between places.
+"""The components of a bore's local sizes, and their correlation between places.
 
 The model is that of `fitsolver.metrology.between`, where the amplitudes are 1. Depths are shares of
 the zone, angles degrees.
@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 Floats: TypeAlias = NDArray[np.float64]
 
-#: Parts of the variance, and how far along the bore (shares of the zone) they stay alike.
+#: Parts of the variance, with their correlation lengths along the bore (shares of the zone).
 ALONG: Final = ((0.5, 0.25), (0.5, 0.8))
 OVAL: Final = ((0.7, 1.0), (0.3, 0.3))
 #: How far from an end (shares of the zone) it widens.
@@ -43,7 +43,7 @@ class Prior(NamedTuple):
 
 
 class Layout(NamedTuple):
-    """The places where a bore was read, and those over which it is judged.
+    """The places where a bore was read, and the places over which it is judged.
 
     `places` are depth, angle and the standard deviation of the reading there. `depths` are those
     of the grid, all around; empty: the places read themselves. `odd` is the odd axis where the
@@ -61,12 +61,12 @@ Triple: TypeAlias = tuple[Floats, Floats, Floats]
 
 
 class Parts(NamedTuple):
-    """What the sizes of the grid are made of, where the amplitudes are 1.
+    """The components of the sizes on the grid, at amplitudes of 1.
 
     Over a zone the parts are m + f, g, h, p and q at each depth; over the places read they are the
-    sizes there. Covariances of readings with readings, of parts with readings, of parts with
-    parts: by the form along, and by the oval. `level` has 1 for a part that m adds to, `to_grid`
-    makes sizes of parts.
+    sizes there. Covariances of readings with readings, of parts with readings, of parts with parts:
+    by the form along, and by the oval. `level` is 1 for a part to which m is added; `to_grid`
+    converts parts to sizes.
     """
 
     lengthwise: Triple

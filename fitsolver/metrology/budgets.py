@@ -16,10 +16,10 @@ if TYPE_CHECKING:
 
 
 def budgets(job: Measured, catalogue: Catalogue | None = None) -> tuple[Budget, ...]:
-    """Return the budget of every fit of every cylinder that measuring has a part in.
+    """Return the budget of every fit of every cylinder that depends on a measurement.
 
-    Of fits that have a window, with the guard it comes to; the clearance always. `catalogue`
-    is the one that `job` was made ready with.
+    Fits with a window have one, with its guard; the clearance always has one. `catalogue` is the
+    one with which `job` was made ready.
     """
     from fitsolver.metrology.sources import Sources
 

@@ -1,4 +1,4 @@
-"""How likely a true value lies in its window, and how much of a window to give up.
+"""The probability that a true value lies in its window, and the guard of a window.
 
 All after JCGM 106:2012 with normal distributions. Lengths and standard uncertainties are in
 one unit, whichever; `None` for an edge means that side is open.

@@ -1,7 +1,7 @@
-"""A job as it would read at 20 °C: bores and measured pistons, corrected once.
+"""A job with its readings at 20 °C: bores and measured pistons, corrected once.
 
-What is corrected: every reading with its repeats, and every measured piston. What is stated
-(finished size, unworn size, limits, the gauge's zero) stays: it is meant at 20 °C already.
+Every reading with its repeats, and every measured piston, is corrected. Stated figures (finished
+size, unworn size, limits, the gauge's zero) stay: they apply at 20 °C already.
 
 The gauge's zero is the standard of the comparison. A size given outright has the reading
 itself for the standard. Zeroed on a piston, the piston is the standard: the micrometer closed
@@ -43,7 +43,7 @@ NEAR: Final = 5_000
 def corrected(
     job: Job, catalogue: Catalogue | None = None, *, pistons: bool = True
 ) -> tuple[Job, tuple[Correction, ...]]:
-    """Return the job with its sizes at 20 °C, and what that changed.
+    """Return the job with its sizes at 20 °C, and the corrections.
 
     A piston's alloy is that of its part in `catalogue`, else the job's. With `pistons` off
     only the bores are corrected (their form needs no piston). A job in which nothing was
@@ -258,7 +258,7 @@ def _correction(
 
 
 def _read_at(part: int, instrument: str, at: int) -> str:
-    """Return at what temperature a part was read, and its instrument where that was not at 20."""
+    """Return the temperature at which a part was read, and that of its instrument if not 20 °C."""
     other = "" if at == REFERENCE else f" ({instrument} at {_celsius(at)})"
     return f"read at {_celsius(part)}{other}"
 

@@ -1,7 +1,7 @@
-"""How well a few readings cover a bore, and where the next one tells most.
+"""The coverage of a bore by a few readings, and the best place of the next one.
 
-Assumed between readings: the largest local size is one of those read, give or take the form
-allowance that the job states. The wider the stretch without a reading, the weaker that is.
+Assumption: the largest local size exceeds the largest reading by at most the form allowance that
+the job states. A wider stretch without a reading weakens this assumption.
 """
 
 from __future__ import annotations
@@ -19,10 +19,10 @@ _CLOSE: Final = 5
 def next_place(cylinder: Cylinder) -> Place | None:
     """Return where to read next: the middle of the widest stretch of the zone without a reading.
 
-    On the axis that reads largest so far; where an end of the zone is unread, at that end.
-    Bands of ports that do not decide are stepped over. Where no stretch is wider than a fifth of
-    the zone and one axis was read, where it is largest, across. None without a zone or readings,
-    and where two axes are read as closely.
+    On the axis that reads largest so far; where an end of the zone is unread, at that end. Bands of
+    ports that do not decide are stepped over. If no stretch is wider than a fifth of the zone and
+    only one axis was read, the place is across its largest reading. None without a zone or
+    readings, and where two axes are read as closely.
     """
     zone = cylinder.zone
     inside = [r for r in cylinder.readings if zone is None or zone.holds(r.depth)]

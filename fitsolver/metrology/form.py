@@ -1,4 +1,4 @@
-"""Form of a measured bore: what decides, out-of-round, taper, wear. All on diameter.
+"""Form of a measured bore: deciding readings, out-of-round, taper, wear. All on diameter.
 
 Every reading is a local size, a two-point diameter (ISO 14405-1). Lengths are in ticks of
 10 nm throughout. The shape's name comes from `fitsolver.metrology.shape`.
@@ -60,11 +60,10 @@ def extremes(cylinder: Cylinder) -> tuple[int, int]:
 def bore_form(cylinder: Cylinder, convention: Convention) -> BoreForm:
     """Return the form of a measured bore.
 
-    By axis: out-of-round is the largest over the depths of largest minus smallest local
-    size at one depth; taper is, of the axes' top minus bottom, the one greatest in size,
-    with its sign. "Six readings" puts a convention of workshop manuals in their place
-    (see `six_readings`). Raises InputError when no reading decides, or when the
-    convention does not apply to them.
+    By axis: out-of-round is the largest over the depths of largest minus smallest local size at one
+    depth; taper is, of the axes' top minus bottom, the one greatest in size, with its sign. "Six
+    readings" uses a convention of workshop manuals for both instead (see `six_readings`). Raises
+    InputError when no reading decides, or when the convention does not apply to them.
     """
     if not cylinder.readings:
         raise _no_readings(cylinder)
@@ -180,7 +179,7 @@ def _profile(
 def _reference(cylinder: Cylinder) -> int | None:
     """Return the unworn size: as stated, else the smallest local size outside zone and ports.
 
-    The smallest, so that wear is not understated.
+    The smallest local size is used, so that wear is not understated.
     """
     if cylinder.unworn is not None:
         return cylinder.unworn

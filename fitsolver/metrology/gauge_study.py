@@ -1,4 +1,4 @@
-"""A gauge study: how a gauge repeats, what differs between people, and what that does to a window.
+"""A gauge study: repeatability, differences between people, and their effect on a window.
 
 Equations: docs/gauge_study.md.
 """
@@ -89,7 +89,7 @@ def _cells(readings: Sequence[GaugeReading]) -> Cells:
 
 
 def _check(cells: Cells, bores: tuple[str, ...], people: tuple[str, ...], file: str) -> None:
-    """Refuse readings that no analysis of variance can be made of."""
+    """Refuse readings that do not permit an analysis of variance."""
     if len(bores) < _TWO:
         raise InputError(
             "a gauge study reads several bores",
@@ -164,7 +164,7 @@ def _found(
 def _notes(
     table: tuple[VarianceRow, ...], people: tuple[str, ...], share: float | None, step: float
 ) -> tuple[str, ...]:
-    """Return what a reader of the figures must know."""
+    """Return notes that the figures need."""
     notes = [
         f"The variance of {row.source} came out below zero, which is chance, and is set to 0."
         for row in table
@@ -210,8 +210,8 @@ def _instrument_lines(
 ) -> str:
     """Return an [[instrument]] section (docs/formats.md), figures rounded up to a tick.
 
-    What differs between people stays the same through one person's readings, so it is a figure
-    of its own, which no repeating makes smaller.
+    A person's offset is the same in all readings of that person. It is therefore a separate figure,
+    which repeats do not reduce.
     """
     error, calibration = gauge.permissible_error, "no calibration"
     if error:

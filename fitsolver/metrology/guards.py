@@ -1,4 +1,4 @@
-"""How much of a window a guarded decision gives up on each side (JCGM 106, ISO 14253-1)."""
+"""The guard of a decision on each side of a window (JCGM 106, ISO 14253-1)."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ Edges = tuple[int | None, int | None]
 
 
 class Asked(NamedTuple):
-    """The guard that a job asks for; `share` scales what is not known."""
+    """The guard that a job asks for; `share` scales the uncertainty."""
 
     measuring: Measuring
     share: float = 1.0
@@ -39,8 +39,8 @@ class Asked(NamedTuple):
 def guard_of(asked: Asked, window: Edges, spread: Spread, apart: int) -> int:
     """Return the guard (ticks, rounded up) of a window's stated edges.
 
-    Of a bore whose form is told, what its ends are expected to lie beyond what was read counts
-    beside their uncertainty; `apart` is how far apart the fit's values lie over it as read.
+    For a bore of known form, the guard also covers the expected distance of its ends beyond the
+    readings. `apart` is the range of the fit's values over the bore as read.
     """
     if spread.is_difference and window[0] is not None and window[0] <= 0:
         window = None, window[1]
@@ -55,7 +55,7 @@ def guard_of(asked: Asked, window: Edges, spread: Spread, apart: int) -> int:
     if low is None or high is None:
         return ceil((guard_factor(asked.wanted) or 0.0) * u)
     two_sided = guard_factor(asked.wanted, (high - low) / u)
-    # Where no guard leaves the probability, one is set that leaves no room either.
+    # If no guard reaches the probability, this one leaves no room in the window.
     return (high - low) // 2 + 1 if two_sided is None else ceil(two_sided * u)
 
 
@@ -89,8 +89,8 @@ def _one_sided(asked: Asked, spread: Spread, *, high: bool) -> int:
 def _two_sided(asked: Asked, width: int, spread: Spread, apart: int) -> int:
     """Return the least guard with which the bore conforms as wanted wherever it is accepted.
 
-    It is accepted from `guard` above the lower edge to `guard` below the upper one, as far as its
-    own spread lets it lie. Where no guard does, one is returned that leaves no room.
+    The bore is accepted from `guard` above the lower edge to `guard` below the upper one, within
+    the limits of its own spread. If no guard suffices, the one returned leaves no room.
     """
     room = max(0, width - apart)
     if not _accepted(asked, room // 2, room, spread):

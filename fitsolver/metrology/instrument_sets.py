@@ -1,7 +1,7 @@
 """Ready-made sets of instruments, for people who do not know the figures of their own.
 
-The figures are ours, of the size one meets at 50 mm to 75 mm, and from memory: the certificate
-or the data sheet of one's own instrument outranks them, and a gauge study its repeatability.
+The figures are our own, from memory, typical of sizes from 50 mm to 75 mm. The certificate or data
+sheet of an instrument outranks them, and a gauge study outranks the repeatability.
 """
 
 from __future__ import annotations
@@ -95,7 +95,7 @@ INSTRUMENT_SETS: Final = tuple(_SETS)
 def instrument_set(name: str) -> tuple[Instrument, ...]:
     """Return the instruments of a ready-made set; capitals, hyphens and blanks do not matter.
 
-    Raises InputError with the names there are.
+    Raises InputError with the names available.
     """
     key = " ".join(name.lower().replace("-", " ").replace("_", " ").split())
     rows = _SETS.get(key)

@@ -1,12 +1,12 @@
 """The probability that all fits conform at once, their errors being correlated.
 
-Fits of one bore share its error, so their probabilities do not multiply. The errors are
-jointly normal; what is wanted is the probability of a box under that distribution. Errors
-that are multiples of one another are one error; groups without correlation multiply; a
-single error has a closed form, two an integral over one variable, more are done by
-separation of variables ("Numerical computation of multivariate normal probabilities",
-Journal of Computational and Graphical Statistics 1, 1992) on a lattice of multiples of the
-square roots of primes. No random numbers: equal inputs give equal bytes.
+Fits of one bore share its error, so their probabilities do not multiply. The errors are jointly
+normal; the result is the probability of a box under that distribution. Errors that are multiples of
+one another are one error; groups without correlation multiply; a single error has a closed form,
+two an integral over one variable, more are done by separation of variables ("Numerical computation
+of multivariate normal probabilities", Journal of Computational and Graphical Statistics 1, 1992) on
+a lattice of multiples of the square roots of primes. No random numbers: equal inputs give equal
+bytes.
 """
 
 from __future__ import annotations
@@ -72,7 +72,7 @@ def _correlation(covariance: Matrix, i: int, j: int) -> float:
 
 
 def _merged(intervals: Sequence[Interval], correlation: Matrix) -> float:
-    """Make one of errors that are multiples of one another, then take group by group."""
+    """Merge errors that are multiples of one another, then multiply the groups."""
     single: dict[int, Interval] = {}
     for index, own in enumerate(intervals):
         twin = next((other for other in single if abs(correlation[index][other]) == 1), None)
@@ -121,7 +121,7 @@ def _pair(intervals: Sequence[Interval], r: float) -> float:
     if low >= high:
         return 0.0
     rest = sqrt(1 - r * r)
-    # The second's probability may turn from 0 to 1 sharply: the panels meet where it does.
+    # The second's probability may jump from 0 to 1: the panels meet at the jump.
     turns = [edge / r for edge in (other_low, other_high) if r and abs(edge) < inf]
     width = max(rest / abs(r), 1e-12) if r else _FAR
     cuts = {low, high, *(t + k * width for t in turns for k in (-8, -4, -2, -1, 0, 1, 2, 4, 8))}
@@ -163,7 +163,7 @@ def _many(intervals: Sequence[Interval], correlation: Matrix) -> float:
         total = total * np.maximum(above - below, 0.0)
         lattice = np.abs(2 * np.mod(points * sqrt(primes[row]), 1.0) - 1)
         drawn.append(np.interp(below + lattice * (above - below), p, z))
-    # Vector units sum in an order that hangs on where the memory lies: equal to its accuracy only.
+    # Vector units sum in an order that depends on memory alignment: equal only within the accuracy.
     return min(1.0, round(float(total.mean()), _DIGITS))
 
 

@@ -37,15 +37,15 @@ class Line:
         return self.mean_y + self.slope * (x - self.mean_x)
 
     def slope_factor(self) -> float:
-        """Return what a scatter is multiplied by to give the slope's standard uncertainty."""
+        """Return the factor from the scatter to the standard uncertainty of the slope."""
         return 1 / sqrt(self.spread_x)
 
     def intercept_factor(self) -> float:
-        """Return the same for the intercept."""
+        """Return the factor from the scatter to the standard uncertainty of the intercept."""
         return sqrt(1 / self.points + self.mean_x**2 / self.spread_x)
 
     def foretelling_factor(self, x: float) -> float:
-        """Return the same for one further point at `x`."""
+        """Return the factor from the scatter to the standard uncertainty of a new point at `x`."""
         return hypot(1.0, 1 / sqrt(self.points), (x - self.mean_x) / sqrt(self.spread_x))
 
 

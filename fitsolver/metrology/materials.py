@@ -15,7 +15,7 @@ _MEMORY: Final = "a handbook's table of aluminium alloys, from memory"
 
 
 class Material(NamedTuple):
-    """An alloy: what it is, its expansion in 10**-9 per kelvin, and who says so."""
+    """An alloy: its name, its expansion in 10**-9 per kelvin, and the source."""
 
     what: str
     expansion: int
@@ -36,8 +36,7 @@ MATERIALS: Final[dict[str, Material]] = {
 
 _PRACTICE: Final = "common practice, no source"
 
-#: What a bore is said to be made of, as a job names it: the alloy that decides how it grows,
-#: and why that one.
+#: The trade's words for a bore's material: the alloy that determines its expansion, and the reason.
 BORE_MATERIALS: Final[dict[str, tuple[str, str]]] = {
     "iron": ("grey_iron", f"liners and blocks are mostly grey iron: {_PRACTICE}"),
     "cast_iron": ("grey_iron", f"liners and blocks are mostly grey iron: {_PRACTICE}"),

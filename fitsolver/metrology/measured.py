@@ -1,4 +1,4 @@
-"""A job made ready to be decided: what it was measured as, and what counts."""
+"""A job made ready to be decided: the stated one, and the guarded one."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from fitsolver.records.job import Job
 class Measured:
     """`job` is what is decided; `stated` is the same with only the guards that its windows state.
 
-    Both have their sizes at 20 °C. `corrections` tell what that changed.
+    Both have their sizes at 20 °C; `corrections` lists the changes.
     """
 
     job: Job

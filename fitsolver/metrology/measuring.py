@@ -44,8 +44,8 @@ def measured(job: Job, catalogue: Catalogue | None = None) -> Measured:
 def guarded(job: Job, catalogue: Catalogue | None = None, *, share: Fraction = Fraction(1)) -> Job:
     """Return the job with the guard of every window raised to what its uncertainty asks for.
 
-    `catalogue` tells the alloys of its pistons. `share` scales the uncertainty, to see what
-    a better gauge would allow.
+    `catalogue` states the alloys of its pistons. `share` scales the uncertainty, to see what a
+    better gauge would allow.
     """
     cylinders = tuple(_guarded(job, cylinder, catalogue, share) for cylinder in job.cylinders)
     return job.model_copy(update={"cylinders": cylinders})
@@ -56,7 +56,7 @@ def cylinder_errors(
 ) -> FitErrors:
     """Return the error of every fit of a cylinder before its parts are chosen.
 
-    As `cylinder_spreads`, each at its highest value.
+    The errors are those of `cylinder_spreads`, each at its highest value.
     """
     spreads = cylinder_spreads(job, cylinder, sources, catalogue)
     return {key: spread.most for key, spread in spreads.items()}
@@ -70,7 +70,7 @@ def cylinder_spreads(
     *,
     machined: bool | None = None,
 ) -> FitSpreads:
-    """Return what is not known of every fit of a cylinder before its parts are chosen.
+    """Return the spread of every fit of a cylinder before its parts are chosen.
 
     Where a measured piston may or may not be fitted, the more uncertain of the two counts,
     and of the pistons that may be fitted the one that grows most. Groove 0 stands for any
@@ -134,7 +134,7 @@ def _piston_measured(job: Job, cylinder: Cylinder) -> tuple[bool, ...]:
 def _largest_expansion(job: Job, cylinder: Cylinder, catalogue: Catalogue | None) -> int:
     """Return the largest expansion (10**-9 per kelvin) of the pistons a cylinder may get.
 
-    Each as the odds of a plan take it, so that no guard is smaller than its piston asks for.
+    The odds of a plan use the same expansion, so that no guard is smaller than its piston needs.
     """
     pistons = () if catalogue is None else catalogue.pistons
     alloys = {part.alloy for part in pistons if cylinder.piston in (None, part.number)}
@@ -163,7 +163,8 @@ def _guarded(
 
 
 def _guard(asked: Asked, window: Window, cylinder: Cylinder, spread: Spread | None) -> int:
-    """Return the guard of a window: what it states, or what is not known asks for if that is more.
+    """Return the guard of a window: the stated one, or the one for its uncertainty if that is
+    larger.
 
     One window may hold for many pistons: the largest local size stands for the nominal bore.
     """

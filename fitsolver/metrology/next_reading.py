@@ -16,20 +16,21 @@ if TYPE_CHECKING:
     from fitsolver.metrology.bore_parts import Floats, Layout
 
 
-#: A reading is worth taking that leaves less than this of the standard deviation, and so many
-#: ticks less: half a micrometre (own choices).
+#: A reading is worth taking if it lowers the standard deviation below this share, and by this
+#: number of ticks: half a micrometre (own choices).
 _WORTH: Final = 0.95
 _LEAST: Final = 50
 _BETWEEN_AXES: Final = 45
 
 
 def next_reading(job: Job, cylinder: Cylinder) -> NextReading | None:
-    """Return where to read next, and how sure the largest size of the zone is now and then.
+    """Return where to read next, and the standard deviation of the zone's largest size before and
+    after.
 
-    Of a few places that of which most is learnt: the reading is taken to show what the others
-    say of it. None without a zone, where the job states how far the bore may lie beyond its
-    readings, and where no reading makes the largest size surer by a twentieth, and by half a
-    micrometre.
+    The place is the one of a few candidates that lowers the deviation most; the new reading is
+    assumed to equal its prediction from the others. None without a zone, where the job states how
+    far the bore may lie beyond its readings, and where no reading makes the largest size surer by a
+    twentieth, and by half a micrometre.
     """
     from fitsolver.metrology.uncertainty import gauge_scatter
 

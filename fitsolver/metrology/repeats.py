@@ -43,7 +43,7 @@ class Repeats(NamedTuple):
 
 
 def repeats_of(job: Job) -> Repeats | None:
-    """Return what the repeats of a job tell; None where they tell nothing (docstring above)."""
+    """Return the scatter from the repeats of a job; None if they give none (docstring above)."""
     places = [
         reading.repeats
         for cylinder in job.cylinders

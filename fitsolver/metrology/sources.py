@@ -1,7 +1,7 @@
 """Independent sources of error of one job, each made once so that it correlates with itself.
 
-A source is a variable of the `uncertainties` package with mean 0; whatever is computed from it
-carries it along. The package is imported only when a job tells how it was measured.
+A source is a variable of the `uncertainties` package with mean 0; every quantity computed from it
+carries it along. The package is imported only if a job states how it was measured.
 """
 
 from __future__ import annotations
@@ -24,7 +24,7 @@ _FULL_WIDTHS: Final = sqrt(12)
 
 
 class Fact(NamedTuple):
-    """What a budget says of a source; `cause` is what would have to be bettered for all uses."""
+    """A budget's entry for a source; `cause` is the thing to improve for all its uses."""
 
     name: str
     distribution: DistributionName
@@ -40,7 +40,7 @@ class Sources:
         self._facts: dict[Variable, Fact] = {}
 
     def fact(self, source: Variable) -> Fact:
-        """Return what is known of a source of this job."""
+        """Return the budget's facts about a source of this job."""
         return self._facts[source]
 
     def normal(
@@ -61,12 +61,13 @@ class Sources:
         return self._source(half_width / _HALF_WIDTHS, of, fact)
 
     def step(self, name: str, width: float, *, of: str = "", cause: str = "") -> Term:
-        """Return what rounding to steps of `width` (a resolution) leaves: `r / sqrt(12)`."""
+        """Return the source of rounding to steps of `width` (a resolution r): `r / sqrt(12)`."""
         fact = Fact(name, "rectangular", "B", cause or name)
         return self._source(width / _FULL_WIDTHS, of, fact)
 
     def calibration(self, name: str, instrument: Instrument | None) -> Term:
-        """Return how true an instrument is: its standard uncertainty, else its permissible error.
+        """Return the calibration error of an instrument: its standard uncertainty, otherwise its
+        permissible error.
 
         One source for the whole job: the instrument errs alike wherever it is used.
         """

@@ -1,8 +1,8 @@
 """The spread of a fit: instrument error, and the bore between its readings.
 
-A fit takes a range of values over its bore, from that of the smallest to that of the largest
-local size. Both ends share the error of the instruments; what the readings tell of the form is
-added to each by itself. Lengths are ticks.
+A fit takes a range of values over its bore, from that of the smallest to that of the largest local
+size. Both ends share the error of the instruments; each end adds its own part from the form.
+Lengths are ticks.
 """
 
 from __future__ import annotations
@@ -66,17 +66,17 @@ def _sum(terms: Iterable[tuple[float, Error]]) -> Error:
 
 
 class End(NamedTuple):
-    """One end of a fit's range: its whole error, and how far it lies off what was read."""
+    """One end of a fit's range: its whole error, and its offset from the readings."""
 
     error: Error
     beyond: Floats
 
 
 class Spread(NamedTuple):
-    """What is not known of a fit. `error` is common to both ends.
+    """The spread of a fit. `error` is common to both ends.
 
-    Of a bore whose form is told, `low` and `high` are the ends with `weights` of their sample.
-    A difference of sizes is never below 0.
+    For a bore of known form, `low` and `high` are the ends, with the `weights` of their sample. A
+    difference of sizes is never below 0.
     """
 
     error: Error
@@ -96,7 +96,7 @@ class Spread(NamedTuple):
         return float((self.error if end is None else end.error).std_dev)
 
     def beyond(self, *, high: bool) -> float | None:
-        """Return how far an end is expected to lie off what was read; None where nothing tells."""
+        """Return the expected offset of an end from the readings; None if the form is not known."""
         end = self.high if high else self.low
         if end is None or self.weights is None:
             return None
@@ -119,7 +119,7 @@ class Spread(NamedTuple):
         return min(1.0, float((self.weights * each).sum()))
 
     def _own(self) -> float:
-        """Return the standard uncertainty common to both ends, or what smooths the sample."""
+        """Return the standard uncertainty common to both ends, or the smoothing of the sample."""
         form = max(
             sqrt(max(0.0, self.deviation(high=high) ** 2 - float(self.error.std_dev) ** 2))
             for high in (False, True)
@@ -129,8 +129,8 @@ class Spread(NamedTuple):
     def bounded(self, low: float, high: float) -> list[tuple[Interval, Error]]:
         """Return intervals of errors that hold where both ends conform, for the joint probability.
 
-        Of a bore whose form is told each end has one of its own, as wide as leaves the end its
-        probability under a normal distribution.
+        For a bore of known form each end has its own interval, with the end's probability under a
+        normal distribution.
         """
         if self.low is None or self.high is None:
             return [((low, high), self.error)]

@@ -1,4 +1,4 @@
-"""Sizes at 20 °C (ISO 1): what a part read warm, or with a warm instrument, measures there.
+"""Sizes at 20 °C (ISO 1) of parts read warm, or with a warm instrument.
 
 A part of expansion `a` at `T`, compared with a standard of length `l_s`, expansion `a_s` at
 `T_s`, and longer than it by `d` as read, has at 20 °C the length
@@ -86,7 +86,8 @@ def difference_ticks(
     part_expansion: int,
     part_temperature: int,
 ) -> int:
-    """Return what a gauge set in `standard` shows on a part of `size` at 20 °C (ticks, nearest).
+    """Return the reading of a gauge set in `standard` on a part of `size` at 20 °C (ticks,
+    nearest).
 
     The inverse of `corrected_ticks`, in the same units.
     """
@@ -108,7 +109,7 @@ def temperatures_of(job: Job, cylinder: Cylinder | None = None) -> Temperatures:
 
 
 def standard_kind(job: Job) -> InstrumentKind:
-    """Return what the bore gauge was set in: the micrometer, unless the job names a master."""
+    """Return the standard of the bore gauge: the micrometer, unless the job names a master."""
     on_master = job.measuring is not None and job.measuring.setting == "master"
     return "setting master" if on_master else "outside micrometer"
 

@@ -88,7 +88,7 @@ def fit_spreads(  # noqa: PLR0913 - each changes the error by itself
     tried: Mapping[int, TriedGap] | None = None,
     over: OddsOf | None = "whole bore",
 ) -> FitSpreads:
-    """Return what is not known of every fit of a cylinder that measuring has a part in, in ticks.
+    """Return the spread (ticks) of every fit of a cylinder that depends on a measurement.
 
     `bore` and `piston` are sizes at 20 °C (ticks), `piston_expansion` 10**-9 per kelvin. A
     piston that was not measured has no error: its tolerance is a range. A `machined` bore
@@ -128,12 +128,12 @@ def fit_spreads(  # noqa: PLR0913 - each changes the error by itself
 
 
 def gauge_scatter(job: Job, cylinder: Cylinder) -> Scatter:
-    """Return what one reading of a job's bore gauge scatters by (ticks)."""
+    """Return the scatter of one reading of a job's bore gauge (ticks)."""
     return _Reader(job, job.measuring or Measuring(), cylinder, Sources()).scatter()
 
 
 def whole_of(job: Job, cylinder: Cylinder) -> WholeBore | None:
-    """Return what the readings tell of the whole bore; see `whole_bore`."""
+    """Return the sample of the whole bore from its readings; see `whole_bore`."""
     return _Reader(job, job.measuring or Measuring(), cylinder, Sources()).whole("whole bore")
 
 
@@ -156,7 +156,7 @@ class _Reader:
         return whole_bore(self.job, self.cylinder, self.scatter(), over)
 
     def scatter(self) -> Scatter:
-        """Return what one reading of the dial scatters by."""
+        """Return the scatter of one reading of the dial."""
         one = standard(as_error(self._dial_repeatability(1)))
         return Scatter(one, standard(as_error(self._dial_step(self.own))))
 
@@ -183,7 +183,8 @@ class _Reader:
     def bore(self, size: int, readings: int | None, *, of: str = "") -> Error:
         """Return the error of the bore's size, from the standard and the dial.
 
-        Read so many times (None: as often as what decides was); 0: but for the reading itself.
+        `readings` is the number of repeats (None: that of the deciding reading; 0: without the
+        reading's own error).
         """
         at, kind, of = self.at, standard_kind(self.job), of or self.own
         standard, part = instrument_expansion(self.job, kind), self._bore_expansion()
@@ -271,14 +272,16 @@ class _Reader:
         return calibration + self._dial_step(of) + self._dial_repeatability(readings, of=of)
 
     def _person(self) -> Term:
-        """Return what whoever read the cylinder reads off: one source for all that they read."""
+        """Return the offset of the person who read the cylinder: one source for all readings of
+        that person.
+        """
         who = self.cylinder.read_by or self.measuring.read_by
         width = 0 if self.gauge is None else self.gauge.reproducibility
         name = f"{who}'s own way of reading" if who else "between people"
         return self.sources.normal(name, width, of=who, cause="bore gauge reproducibility")
 
     def _dial_step(self, of: str) -> Term:
-        """Return what one reading of the dial leaves by its resolution."""
+        """Return the error of one reading of the dial from its resolution."""
         width = 0 if self.gauge is None else self.gauge.resolution
         return self.sources.step("bore gauge resolution", width, of=of)
 

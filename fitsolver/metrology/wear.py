@@ -27,21 +27,20 @@ from fitsolver.metrology.student import t_quantile
 from fitsolver.records.job import Cylinder, Job
 from fitsolver.records.wear import READING_SCATTER, EarlierRecord, WearEstimate
 
-#: Of the next wear lying below what is stated.
+#: Probability that the next wear lies below the stated limit.
 SURE: Final = 0.95
 _NORMAL: Final = 1.645  # of the normal distribution for the same
-#: What is taken before any record tells it (own choices): how far wears differ (standard
-#: deviation of the logarithm), what that counts for in degrees of freedom, and how many such
-#: standard deviations a wear may grow from one rebuild to the next.
+#: The prior (own choices): the scatter of wears (standard deviation of the logarithm), its degrees
+#: of freedom, and the growth from one rebuild to the next in such standard deviations.
 SCATTER: Final = 1 / 3
 _DEGREES: Final = 3
 _GROWTH: Final = 0.6
-#: Fewer wears cannot tell whether they grow.
+#: Fewer wears cannot show a growth.
 _LEAST_FOR_TREND: Final = 3
 
 
 def with_wear(job: Job) -> Job:
-    """Return a job whose cylinders know the wear that their earlier records tell."""
+    """Return a job whose cylinders have the wear from their earlier records."""
     return job.model_copy(update={"cylinders": tuple(map(_known, job.cylinders))})
 
 
@@ -52,7 +51,7 @@ def _known(cylinder: Cylinder) -> Cylinder:
 def wear_estimate(
     records: Sequence[EarlierRecord], reading: float = READING_SCATTER
 ) -> WearEstimate | None:
-    """Return the wear per rebuild that earlier records of one bore tell; None without any.
+    """Return the wear per rebuild from the earlier records of one bore; None without any.
 
     `reading` is the standard uncertainty (ticks) of one size, for records that do not tell that
     of their wear.
@@ -82,7 +81,7 @@ def estimated(wears: Sequence[int], errors: Sequence[float]) -> WearEstimate:
 
 
 def cautions(told: WearEstimate) -> Iterator[str]:
-    """Yield what the figures of an estimate do not tell."""
+    """Yield the limits of an estimate as cautions."""
     if told.assumed:
         records = "one earlier record" if told.count == 1 else f"{told.count} earlier records"
         yield (
@@ -97,7 +96,7 @@ def cautions(told: WearEstimate) -> Iterator[str]:
 
 
 def _next_most(wears: Sequence[float]) -> float:
-    """Return what the next wear does not pass (ticks), by the line through the logarithms."""
+    """Return the upper limit of the next wear (ticks), from the line through the logarithms."""
     n = len(wears)
     logs = [log(wear) for wear in wears]
     level, ahead = fsum(logs) / n, (n + 1) / 2

@@ -1,4 +1,4 @@
-"""The whole bore as its readings tell it, and the places read alone."""
+"""The whole bore as inferred from its readings, and the places read alone."""
 
 from __future__ import annotations
 
@@ -42,7 +42,7 @@ class Scatter(NamedTuple):
 
 
 class WholeBore(NamedTuple):
-    """A weighted sample of what a bore may be, off what was read (ticks)."""
+    """A weighted sample of the possible forms of a bore, relative to its readings (ticks)."""
 
     read: Range
     scatter: float
@@ -65,7 +65,7 @@ class WholeBore(NamedTuple):
 
 
 def odds_of(cylinder: Cylinder) -> OddsOf:
-    """Return what a bore that is left as it is can be judged over.
+    """Return the extent over which a bore that is left as it is can be judged.
 
     Its whole zone where that is known, and read at two depths and two axes, four readings in
     all; or where the job states how far it may lie beyond the readings. Else the places read.
@@ -93,7 +93,7 @@ def tried_here(cylinder: Cylinder, reserved: str | None, bore: int) -> bool:
 
 
 def whole_bore(job: Job, cylinder: Cylinder, scatter: Scatter, over: OddsOf) -> WholeBore | None:
-    """Return what the readings tell of a bore over its zone, or over the places read.
+    """Return the sample of a bore over its zone, or over the places read.
 
     None for a bore without readings, with a stated form allowance (which takes the place of the
     model), over a zone that is not known, and over the place of a single reading, which tells of
@@ -183,7 +183,7 @@ def _depths(cylinder: Cylinder, zone: Zone) -> tuple[float, ...]:
 
 
 def prior_of(job: Job, cylinder: Cylinder) -> Prior:
-    """Return what bores of this kind are like: plated, freshly finished or worn in service.
+    """Return the prior of a kind of bore: plated, freshly finished or worn in service.
 
     Common practice, no source.
     """

@@ -1,7 +1,7 @@
 """Column generation: the Dantzig-Wolfe master, its pricing, and rounding cuts on top.
 
 G. B. Dantzig and P. Wolfe, "Decomposition principle for linear programs", Operations Research 8
-(1960). Floating point only proposes duals and columns; what they prove is recomputed in integers.
+(1960). Floating point only proposes duals and columns; every bound is recomputed in integers.
 """
 
 from __future__ import annotations
@@ -30,13 +30,13 @@ from fitsolver.mip.instance import (
 _MOST_ROUNDS: Final = 500
 #: Relative tolerance of an objective value in floating point.
 _NEAR: Final = 1e-7
-#: A weight that is 0 but for rounding; one that is 1.
+#: Thresholds: a weight below the first counts as 0, a weight above the second as 1.
 _NOTHING: Final = 1e-7
 _WHOLE: Final = 0.999
-#: So many rounds of cuts may leave the bound where it is.
+#: Separation stops after this many rounds of cuts that do not raise the bound.
 _STALLED: Final = 5
-#: Weight of the best duals so far in those that are priced (dual smoothing, after P. Wentges 1997):
-#: duals of early rounds leap about.
+#: Weight of the best duals so far in the duals that are priced: early duals oscillate (dual
+#: smoothing, after P. Wentges 1997).
 _SMOOTHING: Final = 0.5
 
 
@@ -50,7 +50,7 @@ class RestrictedMaster:
         ones, most = np.ones(instance.jobs), instance.capacity.astype(np.float64)
         low = np.concatenate([ones, np.where(instance.equality, most, -inf)])
         self.program.add_rows(low, np.concatenate([ones, most]))
-        #: Columns in the order of the program's.
+        #: Columns, in the order of the linear program's variables.
         self.columns: dict[Column, None] = {}
         self.value = 0.0
 
@@ -86,7 +86,7 @@ class RestrictedMaster:
         return True
 
     def duals(self) -> NDArray[np.float64]:
-        """Return (rows) the duals, as what a unit of capacity is worth; inequality rows: >= 0."""
+        """Return (rows) the duals, values of a unit of capacity; >= 0 on inequality rows."""
         found = self.program.duals()[self.instance.jobs :]
         return np.where(self.instance.equality, found, np.maximum(found, 0.0))
 
@@ -122,9 +122,9 @@ def relaxed(
     groups: Sequence[Sequence[int]],
     clock: Clock,
 ) -> Relaxed:
-    """Return the bound of column generation, with rounding cuts as long as any is violated.
+    """Return the bound of column generation; rounding cuts are added while any is violated.
 
-    `seeds` are columns to start with, `groups` the groups of rows that cuts are made of.
+    `seeds` are the initial columns; cuts are separated from the row groups in `groups`.
     """
     known = dict.fromkeys(seeds)
     cuts: list[ModeRow] = []

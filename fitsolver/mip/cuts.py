@@ -1,7 +1,7 @@
 """Cuts by mixed-integer rounding, in whole numbers: on the modes of an instance, and Gomory's.
 
-A job takes several units of one group of rows together, or none (the pistons of one size). So the
-sum of a group's rows, divided by such a number and rounded, cuts off fractional solutions and no
+A job takes several units of one group of rows together, or none (the pistons of one size). The sum
+of a group's rows, divided by that number of units and rounded, cuts off fractional solutions but no
 integer one: H. Marchand and L. A. Wolsey, "Aggregation and mixed integer rounding to solve MIPs",
 Operations Research 49 (2001).
 
@@ -23,30 +23,30 @@ from fitsolver.mip.dual_bound import common_denominator, least_of_ranges
 from fitsolver.mip.instance import Column, Instance, Ints
 from fitsolver.mip.set_packing import SetPacking
 
-#: So many cuts are added at a time, the most violated ones.
+#: Most cuts added in one round; the most violated come first.
 _MODE_CUTS: Final = 30
-#: Divisors: 2 up to twice the largest coefficient, and no more than this.
+#: Largest divisor tried; divisors run from 2 to twice the largest coefficient at most.
 _MODE_DIVISORS: Final = 12
 #: Least violation, for a largest coefficient of 1.
 _VIOLATED: Final = 1e-4
 #: The largest divisor looked for.
 _DENOMINATORS: Final = 240
-#: What multipliers without a common denominator are scaled by before they are rounded.
+#: Scale of multipliers without a common denominator, applied before they are rounded.
 _FINE: Final = 1 << 24
-#: So many cuts are added at a time, the deepest ones.
+#: Most cuts added in one round; the deepest come first.
 _GOMORY_CUTS: Final = 40
 #: Least depth: violation over the Euclidean norm of the coefficients at columns above 0.
 _DEEP: Final = 1e-5
-#: Coefficients of a cut are scaled down to that, for the sake of floating point.
+#: Largest coefficient of a cut after scaling, so that floating point stays accurate.
 _LARGEST: Final = 10**6
-#: Sums stay below that.
+#: Upper limit of every sum.
 _ROOM: Final = float(1 << 61)
 
 
 class ModeRow(NamedTuple):
     """A row on the modes alone: `coefs` (modes) and capacity.
 
-    Of a group of rows: the least that each mode can take of them together.
+    Each coefficient is the least total use of a group of rows by any column of the mode.
     """
 
     coefs: Ints
@@ -54,7 +54,7 @@ class ModeRow(NamedTuple):
 
 
 def aggregated(instance: Instance, groups: Sequence[Sequence[int]]) -> list[ModeRow]:
-    """Return the sum of each group of rows, relaxed to the modes; those without a coefficient are
+    """Return the sum of each group of rows, relaxed to the modes; sums without a coefficient are
     left out.
     """
     found = []
@@ -89,7 +89,7 @@ def separated(
 def _cuts(
     instance: Instance, group: ModeRow, modes: Ints, weight: NDArray[np.float64]
 ) -> Iterator[ModeRow]:
-    """Yield rounding cuts whose base is what the jobs take in the fractional solution."""
+    """Yield rounding cuts whose base is each job's use in the fractional solution."""
     coefs = group.coefs[modes]
     if float(coefs @ weight) < group.capacity - int(coefs.max(initial=0)):
         return
@@ -110,9 +110,9 @@ def _cuts(
 def rounded(instance: Instance, group: ModeRow, base: Ints, divisor: int) -> ModeRow | None:
     """Return the rounding cut of a row and a divisor; None where the remainder is 0.
 
-    `base` (jobs): coefficients are counted from there. With g the coefficient of a mode above its
-    base, C the capacity less all bases, r = C mod d and F as in `rounding`, every integer solution
-    x has sum F(g) x <= F(C).
+    `base` (jobs) is subtracted from each job's coefficients. With g the coefficient of a mode above
+    its base, C the capacity less all bases, r = C mod d and F as in `rounding`, every integer
+    solution x has sum F(g) x <= F(C).
     """
     above = group.coefs - base[instance.mode_job]
     capacity = group.capacity - int(base.sum())
@@ -120,7 +120,7 @@ def rounded(instance: Instance, group: ModeRow, base: Ints, divisor: int) -> Mod
     if remainder == 0:
         return None
     coefs = rounding(above, divisor, remainder)
-    # Counted from the least of each job no coefficient is below 0.
+    # Less the least of its job, no coefficient is below 0.
     least: Ints = np.asarray(instance.least_of_modes(coefs), dtype=np.int64)
     return ModeRow(
         coefs - least[instance.mode_job],

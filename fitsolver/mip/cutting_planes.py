@@ -21,14 +21,14 @@ from fitsolver.mip.instance import Flags, Ints
 from fitsolver.mip.row_codes import Survivors
 from fitsolver.mip.set_packing import Relaxation, SetPacking, set_packing_of
 
-#: So many rounds of cuts may leave the bound where it is.
+#: Separation stops after this many rounds of cuts that do not raise the bound.
 _STALLED: Final = 4
 _MOST_ROUNDS: Final = 30
 #: Seconds for one relaxation.
 _LONGEST: Final = 20.0
-#: Sums have room in so many bits.
+#: Bits available for sums.
 _BITS: Final = 61
-#: With more columns than this a level that is proven already is held by a row instead.
+#: Above this number of columns, a row holds a level that is already proven.
 _SOME: Final = 5_000
 
 
@@ -37,8 +37,8 @@ class CutBound:
     """No solution of the problem has an objective below `bound`.
 
     `problem` has the cuts that prove it, with `duals` (rows). `reduced` (columns) is the reduced
-    cost of each column above the least of its job, `scaled` the Lagrangian value; all of them
-    times `scale`.
+    cost of each column above the least of its job; `scaled` is the Lagrangian value. Duals, reduced
+    costs and Lagrangian value are multiplied by `scale`.
     """
 
     problem: SetPacking
@@ -55,13 +55,13 @@ class CutBound:
 
     @property
     def new_rows(self) -> Ints:
-        """The rows with a dual that are not rows of the instance in its own units."""
+        """The rows with a nonzero dual that are not original rows of the instance."""
         own = np.flatnonzero(self.problem.units == 1)
         return np.setdiff1d(np.flatnonzero(self.duals), own)
 
     def nearest(self, most: int, count: int) -> int:
-        """Return a value up to `most` for which fixing leaves no more than `count` columns, if
-        there is one; it is not below the bound.
+        """Return an objective value from the bound up to `most` for which fixing leaves at most
+        `count` columns; None without one.
         """
         if len(self.reduced) <= count:
             return most
@@ -74,11 +74,11 @@ class CutBound:
         return value * self.scale - self.scaled - self.reduced
 
     def unfixed(self, value: int) -> Flags:
-        """Return (columns) which may be in a solution of `value` or less."""
+        """Tell (columns) which columns may be in a solution of objective `value` or less."""
         return self.spare(value) >= 0
 
     def within(self, value: int) -> SetPacking:
-        """Return the problem with those columns alone."""
+        """Return the problem restricted to the columns that `unfixed` keeps."""
         return self.problem.only(self.unfixed(value))
 
 
@@ -108,7 +108,7 @@ def cut_bound(problem: SetPacking, bound: int, most: int, clock: Clock) -> CutBo
 
 
 def _best(problem: SetPacking, duals: NDArray[np.float64]) -> CutBound:
-    # As fine as leaves room for sums over all jobs.
+    # The finest scale at which sums over all jobs still fit.
     duals, most = with_room(duals, lambda some: _largest(problem, some))
     fine = fine_scale(most, _BITS)
     return max(
@@ -118,7 +118,7 @@ def _best(problem: SetPacking, duals: NDArray[np.float64]) -> CutBound:
 
 
 def _largest(problem: SetPacking, duals: NDArray[np.float64]) -> float:
-    """Return what no sum over jobs or rows comes to."""
+    """Return an upper limit of every sum over jobs or rows."""
     sizes = np.abs(duals)
     column = float((problem.cost + sizes @ problem.coefs).max())
     return column * problem.jobs + float(sizes @ problem.capacity)
@@ -147,10 +147,11 @@ class _Stage:
 
 
 class Enumerations:
-    """The columns within the gap of one level, with more and more rows told apart.
+    """The columns within the gap of one level; the set of distinguished rows grows step by step.
 
-    At first those are the rows with a dual, and equality rows. What an enumeration that tells few
-    rows apart leaves after its cutting planes is all that one that tells more needs to look at.
+    It starts with the rows that have a dual and the equality rows. The columns that survive the
+    cutting planes of one enumeration are the only candidates of the next, which distinguishes more
+    rows.
     """
 
     def __init__(self, dual: DualBound, level: int, clock: Clock) -> None:
@@ -161,13 +162,13 @@ class Enumerations:
         self.stages: list[_Stage] = []
 
     def tell(self, rows: Iterable[int]) -> None:
-        """Tell more rows apart from now on."""
+        """Distinguish more rows from now on."""
         self.rows |= frozenset(rows)
 
     def within(self, most: int, count: int = MANY) -> CutBound | None:
         """Return the columns in solutions of `most` or less, with all rows told apart.
 
-        None: there are more than `count`, or the clock ended.
+        None if there are more than `count`, or if the time ran out.
         """
         stage = self._last(most, count)
         if stage is not None and stage.rows != self.rows and stage.found.bound <= most:
@@ -175,10 +176,10 @@ class Enumerations:
         return None if stage is None else stage.found
 
     def proving(self, value: int) -> CutBound | None:
-        """Return the columns in solutions of `value` or less, with no more rows told apart than
-        prove that value, where any do.
+        """Return the columns in solutions of objective `value` or less, distinguishing only the
+        rows needed to prove that value, where any prove it.
 
-        None: they are not enumerated yet and too many, or the clock ended.
+        None if they are not enumerated yet and too many, or if the time ran out.
         """
         stage = self._last(value, _SOME)
         proving = (each for each in self.stages if each.found.bound >= value)

@@ -23,15 +23,16 @@ from fitsolver.mip.instance import (
     step_of,
 )
 
-#: Duals are scaled before they are rounded: by the least number up to this that makes all of them
-#: integers (then nothing is lost), else by 2 to the power of so much at most (a row that holds a
-#: level has coefficients of millions), and less where sums would not have room in so many bits.
+#: Limits of the scale by which duals are multiplied before they are rounded. The first choice is
+#: the least scale up to the first limit that makes all duals integers: nothing is lost. Otherwise
+#: the scale is a power of 2, with the second limit as exponent (a row that holds a level has
+#: coefficients of millions). The scale is lower where sums would exceed the third limit, in bits.
 _FRACTIONS: Final = 2520
 _FINEST: Final = 30
 _BITS: Final = 52
-#: The largest sum that has room in 64 bits with the largest scale.
+#: The largest sum that fits 64 bits at the largest scale.
 _MOST: Final = 2.0**63 / (2 * max(_FRACTIONS, 1))
-#: Relative tolerance within which a scaled dual is an integer.
+#: Relative tolerance within which a scaled dual counts as an integer.
 _EXACT: Final = 1e-6
 
 
@@ -139,7 +140,7 @@ def best_dual_bound(instance: Instance, level: int, duals: NDArray[np.float64]) 
 
 
 def _largest(instance: Instance, level: int, duals: NDArray[np.float64]) -> float:
-    """Return what no sum over jobs or rows comes to."""
+    """Return an upper limit of every sum over jobs or rows."""
     sizes = np.abs(duals)
     padded = np.append(sizes, 0.0)
     item = instance.costs[:, level] + (padded[instance.rows] * np.abs(instance.coefs)).sum(axis=1)
@@ -150,8 +151,8 @@ def _largest(instance: Instance, level: int, duals: NDArray[np.float64]) -> floa
 
 
 def fine_scale(largest: float, bits: int) -> int:
-    """Return the power of 2 that duals are scaled by, so that figures up to `largest` times it have
-    room in so many bits.
+    """Return the power of 2 by which duals are scaled: `largest` times it still fits the given
+    bits.
     """
     return 1 << max(0, min(_FINEST, bits - int(np.ceil(np.log2(max(1.0, largest))))))
 
@@ -177,10 +178,10 @@ def common_denominator(figures: NDArray[np.float64], most: int) -> int | None:
 def with_room(
     duals: NDArray[np.float64], largest: Callable[[NDArray[np.float64]], float]
 ) -> tuple[NDArray[np.float64], float]:
-    """Return duals and the `largest` sum of theirs, without what has no room in 64 bits, scaled.
+    """Return the duals that still fit 64 bits once scaled, and their `largest` sum.
 
-    A dual that is no number or too large counts as 0, and all do where their sums are too large:
-    zeros prove something too.
+    A dual that is NaN or too large becomes 0. Where the sums are too large, all duals become 0:
+    zeros prove a bound too.
     """
     held = np.isfinite(duals) & (np.abs(duals) <= _MOST)
     duals = np.where(held, duals, 0.0)

@@ -1,8 +1,8 @@
 """Column enumeration: every column whose reduced cost is within the gap, _undominated.
 
-Slot by slot by dynamic programming over the coefficients; of columns of one job with equal
-coefficients in the rows told apart only the cheapest is kept (Baldacci, Christofides and Mingozzi
-2008 enumerate the columns of a routing problem so).
+Slot by slot by dynamic programming over the coefficients; among columns of one job with equal
+coefficients in the distinguished rows, only the cheapest is kept (Baldacci, Christofides and
+Mingozzi 2008 enumerate the columns of a routing problem so).
 """
 
 from __future__ import annotations
@@ -17,12 +17,12 @@ from fitsolver.mip.dual_bound import Pricing
 from fitsolver.mip.instance import NEVER, Column, Ints, slot_blocks
 from fitsolver.mip.row_codes import Coefs, RowCodes, SurvivorFilter, Survivors
 
-#: With more columns than this the instance is solved by its items instead.
+#: Above this number of columns, the instance is solved by its items instead.
 MANY: Final = 100_000
-#: After so many states it is looked whether there is still time.
+#: Number of states between two checks of the time limit.
 _LOOK_UP: Final = 256
 
-#: A column, its cost on the level, and its coefficients in the rows told apart.
+#: A column, its cost on the level, and its coefficients in the distinguished rows.
 Enumerated = tuple[Column, int, Coefs]
 
 
@@ -36,7 +36,7 @@ class _Offer(NamedTuple):
 
 
 class _Offers:
-    """Worked out once for all slots that begin alike: modes share them."""
+    """The offers of all slots that begin at the same item, computed once: modes share them."""
 
     def __init__(self, priced: Pricing, level: int, near: Ints, gap: int, codes: RowCodes) -> None:
         instance = priced.instance
@@ -69,7 +69,9 @@ class _Offers:
 
 
 def _reach(priced: Pricing, near: Ints, gap: int) -> dict[int, tuple[int, int]]:
-    """Return, of slots that begin alike in modes within the gap, the end and the dearest item."""
+    """Return, for slots that begin at the same item, the last end and the dearest item within the
+    gap.
+    """
     instance = priced.instance
     is_near = np.zeros(len(instance.mode_job), dtype=np.bool_)
     is_near[near] = True
@@ -125,8 +127,8 @@ def columns_within(
 ) -> list[Enumerated] | None:
     """Return all columns whose reduced cost (scaled) is at most `gap`.
 
-    Only coefficients in `rows` are told apart; `survivors` leaves out what an earlier enumeration
-    did. None: there are more than `most`, or the clock ended.
+    Only coefficients in `rows` are distinguished; `survivors` excludes the columns that an earlier
+    enumeration excluded. None if there are more than `most`, or if the time ran out.
     """
     instance = priced.instance
     best: dict[tuple[int, int], tuple[int, Column]] = {}
@@ -175,7 +177,7 @@ class _Enumerator:
     def of_mode(self, mode: int, room: int) -> list[tuple[tuple[int, ...], int, int]] | None:
         """Return items, cost and code of the columns of one mode, the cheapest of equal codes.
 
-        Those that a narrower mode has as well are left to it. None: there are too many.
+        Columns that a narrower mode also has are left to that mode. None if there are too many.
         """
         before = self._narrower(mode)
         spare = room - self.mode[mode]
@@ -211,7 +213,7 @@ class _Enumerator:
         room: int,
         found: _States | None = None,
     ) -> _States:
-        """Return states extended by one item; `room` is what they may come to."""
+        """Return states extended by one item; `room` is their largest reduced cost."""
         found = {} if found is None else found
         survivors, job, fits = self.survivors, self.job[mode], self.codes.fits
         for at, (code, (spent, cost, items)) in enumerate(states.items()):
@@ -234,8 +236,9 @@ class _Enumerator:
     def _narrower(self, mode: int) -> dict[int, int]:
         """Return where the items of a narrower mode end, by slot; nothing without such a mode.
 
-        That is the mode before, of the same job, with the same coefficients as a whole, whose slots
-        begin alike, but for those of a single item, which dominates the one there.
+        The narrower mode is the preceding one of the same job, with equal mode coefficients. Its
+        slots begin at the same items; a slot of a single item may differ where that item dominates
+        the wider mode's.
         """
         mine, others = self._range(mode), self._range(mode - 1) if mode else range(0)
         if len(mine) != len(others) or self.job[mode] != self.job[mode - 1]:

@@ -1,6 +1,6 @@
-"""What cutting planes leave open, closed by CP-SAT: on the flow model, and on enumerated columns.
+"""CP-SAT closes the gap that cutting planes leave: on the flow model, and on enumerated columns.
 
-Both ask for a solution strictly better than the incumbent; none is the proof.
+Both models demand a solution strictly better than the incumbent; their infeasibility is the proof.
 """
 
 from __future__ import annotations
@@ -31,8 +31,8 @@ from fitsolver.mip.instance import (
 )
 from fitsolver.mip.set_packing import SetPacking
 
-#: With more columns than these CP-SAT runs several strategies at once: which of them proves it
-#: first cannot be told before.
+#: Above this number of columns, CP-SAT runs several strategies in parallel: which one proves it
+#: first is unknown beforehand.
 _MANY: Final = 2_000
 _WORKERS: Final = 8
 #: Seconds for a search that need not end.
@@ -47,7 +47,9 @@ def cp_sat(clock: Clock) -> cp_model.CpSolver:
 
 
 class Closed(NamedTuple):
-    """`solution` None: none better than the incumbent was found. `bound`: no solution is below."""
+    """`solution` is better than the incumbent (None: none found); `bound` is the proven lower
+    bound.
+    """
 
     solution: Solution | None
     bound: int
@@ -58,8 +60,8 @@ def close_flow(
 ) -> Closed:
     """Return the best solution of the flow model below `value`, and the bound.
 
-    No solution is below the bound given. `work` limits the solver's deterministic time (about
-    seconds).
+    The `bound` given must be a proven lower bound. `work` limits the solver's deterministic time
+    (about seconds).
     """
     model, cp = flow.model, cp_model.CpModel()
     ones = [cp.new_bool_var("") for _ in model.cost]
@@ -97,8 +99,8 @@ def close_columns(
 ) -> Closed:
     """Return the best solution of enumerated columns below `value`, and the bound.
 
-    Rows of the instance that are not told apart may be violated. `patience` is in seconds, beside
-    the clock's.
+    The solution may violate rows that are not distinguished. `patience` is a time limit in seconds,
+    beside the clock's.
     """
     if problem.lacking:
         return Closed(None, value)
@@ -163,7 +165,9 @@ def violated_rows(instance: Instance, solution: Mapping[int, Column]) -> set[int
 def incumbent_among(
     instance: Instance, problem: SetPacking, most: int, level: int, clock: Clock
 ) -> Solution | None:
-    """Return a good solution of at most so much among enumerated columns, by HiGHS; else None."""
+    """Return a good solution among enumerated columns within an objective limit, by HiGHS; None
+    without one.
+    """
     ones = binary_solution(_sparse(problem, most, problem.cost), _LOOK, clock)
     if ones is None:
         return None
@@ -183,10 +187,10 @@ def nearest(
     level: int,
     clock: Clock,
 ) -> Solution:
-    """Return those columns of `near` whose coefficients a solution as good as `found` has.
+    """Return the columns of `near` whose coefficients occur in a solution as good as `found`.
 
-    Of solutions as good the one that keeps most of them is looked for (a proximity search). Only
-    coefficients in the rows told apart count.
+    A proximity search finds the solution that keeps most of these columns. Only coefficients in the
+    distinguished rows count.
     """
     rows = set(problem.rows)
     wanted = {
@@ -204,9 +208,9 @@ def nearest(
 
 
 def _sparse(problem: SetPacking, most: int, costs: Ints) -> SparseModel:
-    """Return the model of enumerated columns that come to `most` at most, with other costs.
+    """Return the model of enumerated columns with new costs and an objective of `most` at most.
 
-    Without cuts: with long rows of large figures HiGHS does not heed its time.
+    Cuts are left out: HiGHS overruns its time limit on long rows of large figures.
     """
     problem = problem.without_cuts
     whole = coo_array(vstack([problem.matrix, csr_array(problem.cost[np.newaxis, :])]))

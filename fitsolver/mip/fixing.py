@@ -1,4 +1,5 @@
-"""Reduced-cost fixing: modes and items that no solution as good as the incumbent holds are fixed.
+"""Reduced-cost fixing: modes and items are fixed to 0 if no solution as good as the incumbent has
+them.
 
 Where an incumbent lies `gap` above the Lagrangian value, no better solution holds a column whose
 reduced cost is above the gap; and no row with a dual above it has any slack (Dantzig, Fulkerson and
@@ -18,14 +19,14 @@ from numpy.typing import NDArray
 from fitsolver.mip.dual_bound import DualBound, Pricing
 from fitsolver.mip.instance import NEVER, Column, Flags, Instance, Ints, SmallInts, slot_blocks
 
-#: Items of slots are looked at in pieces of this many.
+#: Slot items are processed in chunks of this size.
 _PIECE: Final = 1 << 20
 
 
 class Subinstance(NamedTuple):
-    """What fixing leaves of an instance; `item_of`, `mode_of`: which items and modes are left.
+    """The instance after fixing; `item_of` and `mode_of` give the original items and modes.
 
-    `exact`: every solution of it is as good as the incumbent; else some may not be.
+    `exact`: every solution of it is as good as the incumbent; without it some may be worse.
     """
 
     instance: Instance
@@ -35,12 +36,13 @@ class Subinstance(NamedTuple):
 
     @property
     def slots(self) -> int:
-        """How many slots are left."""
+        """The number of slots."""
         return len(self.instance.first)
 
 
 def fixed(dual: DualBound, value: int) -> Subinstance:
-    """Return the instance without what is in no solution of objective `value` or less.
+    """Return the instance without the modes and items that no solution of objective `value` or less
+    has.
 
     A mode is fixed to 0 where its reduced cost is above the gap, an item in a slot where it adds
     more to the reduced cost of the mode than the gap leaves. A unit of slack in a row costs its
@@ -95,7 +97,7 @@ def _all_below(
 
 
 def _most_of_all(instance: Instance, mode: Ints, alive: Flags) -> int:
-    """Return the sum over the jobs of the largest reduced cost of the modes alive."""
+    """Return the sum over the jobs of the largest reduced cost among their unfixed modes."""
     job = np.zeros(instance.jobs, dtype=np.int64)
     np.maximum.at(job, instance.mode_job[alive], mode[alive])
     return int(job.sum())
@@ -110,9 +112,9 @@ def _of(figures: SmallInts, item_of: Ints) -> SmallInts:
 def _pairs(
     priced: Pricing, slots: Ints, most: NDArray[np.float64] | Ints
 ) -> Iterator[tuple[Ints, Flags, Ints]]:
-    """Yield the items of slots, which of them are kept, and where each slot begins.
+    """Yield the items of slots, a mask of the items kept, and the start of each slot.
 
-    A piece at a time: all slots together may have tens of millions.
+    They come in chunks: all slots together may have tens of millions.
     """
     instance = priced.instance
     first, lengths = instance.first[slots], instance.last[slots] - instance.first[slots]
@@ -140,14 +142,17 @@ def _own(priced: Pricing, slots: Ints, most: NDArray[np.float64] | Ints) -> tupl
 def _shared(
     priced: Pricing, slots: Ints, most: NDArray[np.float64] | Ints
 ) -> tuple[Ints, Ints, Ints]:
-    """Return items and ranges where slots that begin alike share what any of them keeps.
+    """Return items and ranges; slots that begin at the same item share every item that one of them
+    keeps.
 
-    More is left than need be; but what is shared stays shared, and the instance small.
+    Some items stay that could be fixed; in return shared ranges stay shared, and the instance
+    small.
     """
     instance = priced.instance
     first, last = instance.first[slots], instance.last[slots]
     ranks, rank = np.unique(most, return_inverse=True)
-    # Each item may come to the most of all slots that reach as far: from the last item down.
+    # The limit of an item is the largest among the slots that reach it: a running maximum from the
+    # last item down.
     begins, ends, block = slot_blocks(first, last)
     reach = np.full(len(instance.costs), -1, dtype=np.int64)
     np.maximum.at(reach, last - 1, rank)
@@ -164,7 +169,7 @@ def _shared(
 
 
 def projected(columns: Iterable[Column], sub: Subinstance) -> list[Column]:
-    """Return columns in terms of the subinstance, without those that are fixed."""
+    """Return columns in terms of the subinstance; fixed columns are left out."""
     modes: dict[int, list[int]] = defaultdict(list)
     for index, mode in enumerate(sub.mode_of.tolist()):
         modes[mode].append(index)

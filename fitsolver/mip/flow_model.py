@@ -1,9 +1,10 @@
 """An instance as one sparse model: a binary variable a mode and an item, joined by flow.
 
-Modes of a job whose slots begin alike share the items there, each up to its own last one. A unit
-flows from the chosen mode to an item of each slot: from the widest mode down, what is not yet spent
-on items is carried on to narrower ones. So without the instance's rows the model is totally
-unimodular, and its relaxation as tight as the Lagrangian bound.
+Modes of a job whose slots begin at the same item share the items from there, each mode up to its
+own last item. One unit flows from the chosen mode to one item of each slot. It enters at the mode's
+last item and is carried on, from wider to narrower modes, until an item takes it. Without the
+instance's rows the model is therefore totally unimodular, and its relaxation as tight as the
+Lagrangian bound.
 """
 
 from __future__ import annotations
@@ -19,14 +20,14 @@ from fitsolver.mip.instance import Column, Instance, Ints, Solution
 
 
 class FlowModel(NamedTuple):
-    """Variables are modes, then items (`item` -1: what is carried on)."""
+    """Variables are modes, then items (`item` -1: flow carried on)."""
 
     instance: Instance
     item: Ints
     model: SparseModel
 
     def solution(self, ones: NDArray[np.bool_]) -> Solution:
-        """Return the solution that the variables at 1 stand for."""
+        """Return the solution encoded by the variables at 1."""
         instance, modes = self.instance, len(self.instance.mode_job)
         chosen = np.sort(self.item[modes:][ones[modes:]])
         chosen = chosen[chosen >= 0]
@@ -74,12 +75,12 @@ class _Maker:
             self.terms[row].append((variable, coef))
 
     def block(self, first: int, ends: dict[int, list[int]]) -> None:
-        """Add the items that modes share; `ends` has the modes by the last item of theirs."""
+        """Add the items that modes share; `ends` holds the modes by their last item."""
         best: dict[tuple[tuple[int, int], ...], int] = {}
         carried = None
         begin = first
         for last in sorted(ends):
-            # What flows in from modes that end here and from wider ones goes to these items, or on.
+            # Flow from the modes that end here and from wider modes goes to these items, or on.
             row = self.row(0.0, 0.0)
             self.entries += [(row, mode, 1) for mode in ends[last]]
             if carried is not None:

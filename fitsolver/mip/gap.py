@@ -1,8 +1,8 @@
-"""The gap between bound and incumbent of one level, closed.
+"""Closing the gap between bound and incumbent on one level.
 
-Fix-and-optimise looks for an incumbent at the bound; CP-SAT tries the flow model of what fixing
-leaves, with a limit on its work; then the columns within the gap are enumerated and their bound
-raised by cutting planes, and CP-SAT proves the rest.
+Fix-and-optimise looks for an incumbent at the bound. CP-SAT tries the flow model of the subinstance
+after fixing, with a limit on its work. Then the columns within the gap are enumerated and cutting
+planes raise their bound. CP-SAT proves the rest.
 """
 
 from __future__ import annotations
@@ -28,36 +28,35 @@ from fitsolver.mip.heuristics import fix_and_optimise
 from fitsolver.mip.instance import Column, Solution, objective
 from fitsolver.mip.splitting import optimal_face
 
-#: How far above the bound columns are enumerated first, relative to it, and how much farther each
-#: time.
+#: First enumeration limit above the bound, relative to it, and the factor by which it grows.
 _FIRST: Final = 1e-4
 _GROWTH: Final = 4
-#: Less than that part of the first is not tried where too many columns lie within it.
+#: Smallest enumeration limit, as a share of the first, when too many columns lie within it.
 _LEAST: Final = 1 / 16
-#: So many columns are enumerated before the flow model is tried with more work.
+#: Most columns enumerated before the flow model gets a higher work limit.
 _FEW: Final = 20_000
-#: And so often fewer again, where they were more.
+#: Most retries with fewer columns when there are too many, before the flow model is tried again.
 _TRIES: Final = 2
-#: How much farther is worth another enumeration.
+#: Least growth of the enumeration limit that is worth another enumeration.
 _WIDER: Final = 1.5
-#: Limits on the work of a first and a second try of the flow model (about seconds), and on its
+#: Work limits of the first and second try of the flow model (about seconds), and the limit on its
 #: variables.
 _FIRST_FLOW: Final = 2.0
 _FLOW: Final = 6.0
 _SMALL: Final = 30_000
-#: What parts of the gap are searched before that, while the incumbent is far from the bound.
+#: Shares of the gap searched before the second try, while the incumbent is far from the bound.
 _NEAR: Final = (1 / 64, 1 / 8)
-#: What is far from the bound, relative to it.
+#: Relative gap above which an incumbent is far from the bound.
 _FAR: Final = 0.01
 #: Seconds for a proof while no incumbent near the bound is known.
 _PATIENCE: Final = 30.0
-#: Seconds after which enumeration may tell more than another neighbourhood.
+#: Seconds after which enumeration promises more than another neighbourhood.
 _SHORT: Final = 6.0
-#: Seconds after which the flow model may tell more.
+#: Seconds after which the flow model promises more than another neighbourhood.
 _GLANCE: Final = 0.3
-#: With more columns than these left only those nearest to the bound are looked through.
+#: Above this number of columns, only those nearest to the bound are searched.
 _SOME: Final = 2_000
-#: What parts of the gap are searched for any better incumbent, once it cannot be enumerated.
+#: Shares of the gap searched for a better incumbent, once the gap cannot be enumerated.
 _PARTS: Final = (1 / 256, 1 / 32, 1 / 4)
 
 
@@ -75,11 +74,11 @@ class Gap:
 
     @property
     def open(self) -> bool:
-        """Tell whether there is a gap, and time."""
+        """Tell whether there is still a gap, and time to close it."""
         return self.bound < self.value and self.clock.left != 0
 
     def close(self) -> None:
-        """Close the gap as far as that can be done in the time."""
+        """Close the gap as far as the time allows."""
         self._search(fixed(self.dual, self.bound), self.integral, self.bound, _GLANCE)
         if self.open:
             self._close_flow(_FIRST_FLOW)
@@ -136,15 +135,17 @@ class Gap:
     def _search(
         self, sub: Subinstance, near: Mapping[int, Column], most: int, seconds: float
     ) -> None:
-        """Search a subinstance for a solution of at most so much near the columns of some jobs."""
+        """Search a subinstance near the columns of some jobs for a solution within an objective
+        limit.
+        """
         moved = {column.job: column for column in projected(near.values(), sub)}
         found = fix_and_optimise(sub.instance, self.level, moved, most, self.clock, seconds)
         self._improve(None if found is None else lifted(found, sub))
 
     def _enumerate(self, patience: float | None, count: int) -> None:
-        """Enumerate the columns within more and more of the gap, while there are not above `count`.
+        """Enumerate the columns within a growing part of the gap, up to `count` columns.
 
-        `patience`: seconds for one proof, while there is no fair incumbent yet.
+        `patience`: time limit in seconds of one proof, while no incumbent near the bound is known.
         """
         more, too_far, fails = _FIRST * abs(self.bound) + self.dual.step, inf, 0
         while self.open:
@@ -166,9 +167,10 @@ class Gap:
                 more = min(_GROWTH * max(more, self.dual.step), too_far / _WIDER)
 
     def _settled(self, cut: CutBound, most: int, patience: float | None) -> Solution | None:
-        """Return the best of enumerated columns, of no more than `most`, and raise the bound.
+        """Return the best solution of enumerated columns, of objective `most` or less, and raise
+        the bound.
 
-        What is nearest to the bound is looked through first.
+        The columns nearest to the bound are searched first.
         """
         self._raise(min(cut.bound, most + 1))
         some = _SOME
@@ -184,9 +186,10 @@ class Gap:
         return None
 
     def _best_of(self, cut: CutBound, most: int, patience: float | None) -> Solution | None:
-        """Return the best of enumerated columns, as far as their rows tell, and raise the bound.
+        """Return the best solution of enumerated columns, within the distinguished rows, and raise
+        the bound.
 
-        HiGHS is asked first: a good incumbent leaves CP-SAT little to prove.
+        HiGHS runs first: a good incumbent leaves CP-SAT little to prove.
         """
         problem = cut.within(most)
         found = incumbent_among(self.instance, problem, most, self.level, self.clock)
@@ -204,8 +207,8 @@ class Gap:
         return closed.solution or found
 
     def _accept(self, cut: CutBound, found: Solution) -> None:
-        """Take a solution of enumerated columns; where it violates rows not told apart, one near
-        it.
+        """Accept a solution of enumerated columns; if it violates rows not distinguished, repair it
+        to a solution near it.
         """
         violated = violated_rows(self.instance, found)
         if not violated:
@@ -224,9 +227,9 @@ class Gap:
         self.enumerations.tell(violated)
 
     def _close_flow(self, work: float | None) -> None:
-        """Close the gap on the flow model of all that lies within it.
+        """Close the gap with the flow model of the subinstance within it.
 
-        With `work` (a limit on the solver's work, about seconds) only where that model is small.
+        With `work` (a limit on the solver's work, about seconds), only a small model is tried.
         """
         sub = fixed(self.dual, self.value - 1)
         flow = flow_model(sub.instance, self.level)

@@ -1,9 +1,9 @@
 """Primal heuristics: an incumbent improved item by item, and by fix-and-optimise.
 
-Fix-and-optimise: the columns at 1 in the relaxation are fixed, and the rest is solved as a small
-model on what they leave, with more and more jobs freed (a relaxation-induced neighbourhood:
-E. Danna, E. Rothberg and C. Le Pape, "Exploring relaxation induced neighborhoods to improve MIP
-solutions", Mathematical Programming 102, 2005).
+Fix-and-optimise: the columns at 1 in the relaxation are fixed, and a small model assigns the other
+jobs within the remaining capacity; each neighbourhood frees more jobs (a relaxation-induced
+neighbourhood: E. Danna, E. Rothberg and C. Le Pape, "Exploring relaxation induced neighborhoods to
+improve MIP solutions", Mathematical Programming 102, 2005).
 """
 
 from __future__ import annotations
@@ -30,13 +30,13 @@ from fitsolver.mip.instance import (
     objective,
 )
 
-#: How many jobs more are freed from one neighbourhood to the next.
+#: Number of additional jobs freed from one neighbourhood to the next.
 _MORE: Final = (0, 8, 16, 32, 64, 128, 256, 512)
 #: Seconds for one neighbourhood.
 _LOOK: Final = 4.0
-#: So often all slots are looked at for a cheaper item.
+#: Most passes over all slots in search of a cheaper item.
 _PASSES: Final = 3
-#: So many of the cheapest items are tried in a slot.
+#: Number of cheapest items tried in a slot.
 _TRIED: Final = 8
 
 
@@ -48,9 +48,10 @@ def fix_and_optimise(
     clock: Clock,
     seconds: float = inf,
 ) -> Solution | None:
-    """Return the best solution found near the columns of some jobs; None where there is none.
+    """Return the best solution found near the columns of some jobs; None if none is found.
 
-    Ends at one of objective `wanted` or less; after `seconds` no neighbourhood is begun.
+    The search ends at a solution of objective `wanted` or less; after `seconds` it begins no
+    neighbourhood.
     """
     best: Solution | None = None
     until = clock.gone + seconds
@@ -70,7 +71,7 @@ def fix_and_optimise(
 
 
 def _neighbourhoods(instance: Instance, near: Mapping[int, Column]) -> Iterator[set[int]]:
-    """Yield the jobs that are free: those without a column near, and more and more others."""
+    """Yield the sets of free jobs: the jobs without a given column, then more and more others."""
     dice = Random(0)
     fractional = set(range(instance.jobs)) - set(near)
     rest = sorted(near)
@@ -81,7 +82,7 @@ def _neighbourhoods(instance: Instance, near: Mapping[int, Column]) -> Iterator[
 
 
 def _optimised(instance: Instance, level: int, stay: list[Column], clock: Clock) -> Solution | None:
-    """Return the best solution in which some columns are fixed at 1."""
+    """Return the best solution with some columns fixed at 1."""
     held = {column.job: column for column in stay}
     part = _without(instance, held)
     if (part.instance.capacity < 0).any():
@@ -99,7 +100,7 @@ def _optimised(instance: Instance, level: int, stay: list[Column], clock: Clock)
 
 
 def _without(instance: Instance, held: Mapping[int, Column]) -> Subinstance:
-    """Return the instance of the jobs that hold nothing, with what the others leave."""
+    """Return the instance of the free jobs, with the capacity that the fixed columns leave."""
     free = np.ones(instance.jobs, dtype=np.bool_)
     free[list(held)] = False
     mode_of = np.flatnonzero(free[instance.mode_job])
@@ -125,7 +126,7 @@ def _without(instance: Instance, held: Mapping[int, Column]) -> Subinstance:
 
 
 def _members(first: Ints, last: Ints, items: int) -> tuple[Ints, Ints]:
-    """Return the items of any range, and how many of them come before each item."""
+    """Return the items that lie in any range, and for each item the number of them before it."""
     change = np.zeros(items + 1, dtype=np.int64)
     np.add.at(change, first, 1)
     np.add.at(change, last, -1)
@@ -152,7 +153,7 @@ class _OneOpt:
         self.items = {job: list(column.items) for job, column in incumbent.items()}
 
     def run(self) -> bool:
-        """Look at all slots once; tells whether any has another item now."""
+        """Pass over all slots once; tell whether any slot changed its item."""
         better = False
         for job, column in self.incumbent.items():
             begin = int(self.instance.mode_slots[column.mode])
@@ -163,7 +164,7 @@ class _OneOpt:
         return better
 
     def _cheaper(self, slot: int, held: int) -> int:
-        """Return the cheapest item of those tried that keeps every row; else the one held."""
+        """Return the cheapest item tried that satisfies every row; otherwise the current item."""
         first, last = int(self.instance.first[slot]), int(self.instance.last[slot])
         saving = self.costs[held] - self.costs[first:last]
         at = np.flatnonzero(saving > 0)

@@ -1,6 +1,6 @@
-"""HiGHS: linear programs that grow, and a quick look for integer solutions.
+"""HiGHS: linear programs that grow, and a quick search for integer solutions.
 
-It counts in floating point, so it proposes and proves nothing.
+HiGHS works in floating point: it proposes solutions and duals, and proves nothing.
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ from scipy.sparse import csc_array, csr_array
 from fitsolver.base.deadline import Clock
 from fitsolver.mip.instance import Flags, Ints, step_of
 
-#: With more variables than this HiGHS does not heed its time.
+#: Above this number of variables, HiGHS overruns its time limit.
 _MOST_COLUMNS: Final = 60_000
 
 Floats = NDArray[np.float64]
@@ -44,7 +44,7 @@ class LinearProgram:
         self.highs = _silent()
 
     def add_rows(self, low: Floats, high: Floats, coefs: csr_array | None = None) -> None:
-        """Add rows; `coefs` (rows, columns so far), without them all are 0."""
+        """Add rows; `coefs` (rows, columns so far), 0 by default."""
         if coefs is None:
             coefs = csr_array((len(low), self.highs.getNumCol()))
         self.highs.addRows(len(low), low, high, coefs.nnz, *_compressed(coefs))
@@ -70,7 +70,7 @@ class LinearProgram:
         return np.array(self.highs.getSolution().col_value, dtype=np.float64)
 
     def duals(self) -> Floats:
-        """Return (rows) the duals, as what a unit of the row's upper limit is worth."""
+        """Return (rows) the duals: the value of a unit of the row's upper limit."""
         return -np.array(self.highs.getSolution().row_dual, dtype=np.float64)
 
     def basis(self) -> Ints:
@@ -78,7 +78,7 @@ class LinearProgram:
         return np.array(self.highs.getBasicVariables()[1], dtype=np.int64)
 
     def inverse_row(self, at: int) -> Floats:
-        """Return (rows) the row of the basis inverse of the basic variable at a place."""
+        """Return (rows) the row of the basis inverse that belongs to a place in the basis."""
         return np.array(self.highs.getBasisInverseRow(at)[1], dtype=np.float64)
 
 

@@ -1,8 +1,8 @@
-"""Lexicographic minimisation: level by level, each proven before the next is looked at.
+"""Lexicographic minimisation: each level is proven before the next begins.
 
-On each level column generation gives an exact lower bound; where an incumbent reaches it, that is
-the proof, else the gap is closed. Reduced-cost fixing at the optimum then leaves the next level
-only solutions that are as good.
+On each level column generation gives an exact lower bound. An incumbent that reaches it is optimal;
+otherwise the gap is closed. Reduced-cost fixing at the optimum then leaves the next level only
+solutions that are as good.
 """
 
 from __future__ import annotations
@@ -100,7 +100,7 @@ def minimum(
 
 
 def _with_level_row(face: Subinstance, level: int, value: int) -> Instance:
-    """Return the instance with one more row, that holds a level at its optimum."""
+    """Return the instance with one more row, which holds a level at its optimum."""
     row, costs = len(face.instance.capacity), face.instance.costs[:, level]
     instance = face.instance.with_rows([value])
     return replace(

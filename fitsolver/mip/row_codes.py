@@ -1,6 +1,6 @@
-"""The coefficients of a column as one integer: a field of bits for every row told apart.
+"""The coefficients of a column as one integer: a bit field for every distinguished row.
 
-Columns are then added, compared and held against the capacity by single operations.
+One operation then adds two columns, compares them, or checks one against the capacity.
 """
 
 from __future__ import annotations
@@ -60,7 +60,7 @@ class RowCodes:
 
 
 class Survivors(NamedTuple):
-    """What fixing left of an earlier enumeration: the rows that it told apart, and (job,
+    """The columns of an earlier enumeration that fixing left: its distinguished rows, and (job,
     coefficients) pairs.
     """
 
@@ -69,7 +69,7 @@ class Survivors(NamedTuple):
 
 
 class SurvivorFilter:
-    """Keeps an enumeration within the survivors of an earlier one that told fewer rows apart."""
+    """Restricts an enumeration to the survivors of an earlier one with fewer distinguished rows."""
 
     def __init__(self, survivors: Survivors, codes: RowCodes) -> None:
         self.free, self.mask = codes.free, codes.mask(survivors.rows)

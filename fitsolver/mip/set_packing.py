@@ -18,11 +18,11 @@ from fitsolver.mip.enumeration import Enumerated
 from fitsolver.mip.highs import LinearProgram
 from fitsolver.mip.instance import Flags, Instance, Ints, step_of
 
-#: A value is fractional that is so far from an integer.
+#: Distance from the nearest integer above which a value is fractional.
 _FRACTIONAL: Final = 1e-4
 #: How many times `beyond` an artificial variable costs more than the dearest column.
 _DEARLY: Final = 1000
-#: So many rows of the basis inverse are looked at.
+#: Number of rows of the basis inverse that are tried.
 _LOOKS: Final = 150
 
 
@@ -30,8 +30,8 @@ _LOOKS: Final = 150
 class SetPacking:
     """`job`, `cost` (columns); `coefs` (rows, columns), `capacity`, `equality` (rows).
 
-    `columns` is what was enumerated. The first rows are those of the instance that are told apart
-    (`rows`: its numbers), divided by the greatest common divisor of their coefficients (`units`);
+    `columns` are the enumerated columns. The first rows are the instance's distinguished rows
+    (`rows`: their numbers), divided by the greatest common divisor of their coefficients (`units`);
     the rest are cuts.
     """
 
@@ -47,7 +47,7 @@ class SetPacking:
 
     @property
     def step(self) -> int:
-        """What every objective value is a multiple of."""
+        """The step: every objective value is a multiple of it."""
         return step_of(self.cost)
 
     @property
@@ -140,8 +140,8 @@ def _units(at_row: Ints, value: Ints, rows: int) -> Ints:
 class Relaxation:
     """The relaxation of a set-packing problem, made feasible by artificial variables.
 
-    Each convexity row and equality row can be met by them at a cost far above `beyond`; so there
-    always is an optimum, and one that uses them shows that there is no solution.
+    They satisfy each convexity row and equality row at a cost far above `beyond`. The relaxation
+    therefore always has an optimum; an optimum that uses them proves that there is no solution.
     """
 
     def __init__(self, problem: SetPacking, beyond: int) -> None:
@@ -162,7 +162,7 @@ class Relaxation:
         self.program.add_columns(np.full(count, self.dear), coefs)
 
     def add_rows(self, problem: SetPacking) -> None:
-        """Add the rows of a problem beyond those known."""
+        """Add the rows of a problem that the relaxation does not have yet."""
         known, self.rows = self.rows, len(problem.capacity)
         most, equality = problem.capacity[known:].astype(np.float64), problem.equality[known:]
         coefs = csr_array(problem.coefs[known:, :])

@@ -1,8 +1,8 @@
 """Modes split by enumerated columns, so that cuts on columns become rows of the instance.
 
 Cutting planes have coefficients of whole columns. Each mode is split into parts whose columns all
-have the same coefficients in the cuts; with them as rows of its own, the instance keeps the bound
-and what fixing by it leaves out, and the next level starts there.
+have the same coefficients in the cuts; with the cuts as rows of its own, the instance keeps the
+bound and the fixing, and the next level starts from both.
 """
 
 from __future__ import annotations
@@ -23,7 +23,7 @@ from fitsolver.mip.fixing import Subinstance, composed, fixed
 from fitsolver.mip.instance import NEVER, Instance, Ints, slot_blocks
 from fitsolver.mip.row_codes import RowCodes, SurvivorFilter, Survivors
 
-#: With more to go through than this, to compare or to keep, modes are not split.
+#: Modes are not split when the number of comparisons or of parts exceeds these limits.
 _MOST: Final = 5_000_000
 _MOST_COMPARED: Final = 20_000_000
 _MOST_SLOTS: Final = 1_000_000
@@ -34,9 +34,10 @@ _Span = tuple[int, int]
 def optimal_face(
     sub: Subinstance, level: int, cut: CutBound, value: int, clock: Clock
 ) -> Subinstance:
-    """Return what is left of a subinstance of solutions of `value`, which is optimal.
+    """Return the optimal face of a subinstance: its solutions of the optimal objective `value`.
 
-    Where fixing by duals alone leaves more than that (it is not exact), enumerated columns tell.
+    Where fixing by duals alone is not exact and leaves worse solutions, enumerated columns narrow
+    it.
     """
     if sub.exact or clock.left == 0:
         return sub
@@ -49,7 +50,7 @@ def optimal_face(
 
 
 class Split(NamedTuple):
-    """An instance all columns of which were enumerated, and the duals that prove its bound."""
+    """A fully enumerated instance, and the duals that prove its bound."""
 
     sub: Subinstance
     duals: Ints
@@ -57,7 +58,8 @@ class Split(NamedTuple):
 
 
 class _Group(NamedTuple):
-    """Items of slots that begin alike, with equal coefficients in the rows told apart.
+    """Items of slots that begin at the same item, with equal coefficients in the distinguished
+    rows.
 
     `least` is the least cost up to each of them.
     """
@@ -75,12 +77,12 @@ class _Part(NamedTuple):
     groups: tuple[int, ...]
 
 
-#: Groups for every slot, of which any go with any.
+#: The groups of every slot; any combination of them is allowed.
 _Box = tuple[frozenset[int], ...]
 
 
 class _Mode(NamedTuple):
-    """A mode in the making: its ranges of items, which mode it is part of, a column of it."""
+    """A mode under construction: its item ranges, its original mode, and one of its columns."""
 
     job: int
     spans: tuple[_Span, ...]
@@ -89,9 +91,10 @@ class _Mode(NamedTuple):
 
 
 def split(instance: Instance, level: int, cut: CutBound, value: int, clock: Clock) -> Split | None:
-    """Return the instance with its modes split, as far as they are in a solution of `value`.
+    """Return the instance with split modes; only parts in a solution of objective `value` stay.
 
-    `cut` has all columns that are. None: it is too much, or the clock ended.
+    `cut` has all columns of such solutions. None if splitting exceeds its limit, or the time ran
+    out.
     """
     parts, modes, slots = _Parts(instance, level, cut, value), list[_Mode](), 0
     for mode, job in enumerate(instance.mode_job.tolist()):
@@ -106,7 +109,7 @@ def split(instance: Instance, level: int, cut: CutBound, value: int, clock: Cloc
 
 
 class _Parts:
-    """`order` has the items in their new places, `looked` counts what was gone through.
+    """`order` has the items in their new places; `looked` counts comparisons.
 
     `new` (rows, columns) are the coefficients of the columns in the rows that are new.
     """
@@ -124,7 +127,7 @@ class _Parts:
             (job, self.codes.encoded(coefs)): at
             for (job, coefs), at in zip(columns, np.flatnonzero(unfixed).tolist(), strict=True)
         }
-        # What a column with the same coefficients may cost, and any at all of a job.
+        # Largest cost of a column with the same coefficients, and of any column of a job.
         most = problem.cost + cut.spare(value) // cut.scale
         self.most = most.tolist()
         self.of_job = (-problem.least_of_jobs(-most)).tolist()
@@ -151,7 +154,7 @@ class _Parts:
             yield _Mode(job, spans, mode, column)
 
     def _chosen(self, mode: int, job: int) -> list[_Part]:
-        """Return every group with every other that may be in an enumerated column with it."""
+        """Return the group combinations that can occur in an enumerated column."""
         own = zip(self.instance.mode_rows.tolist(), self.mode_coefs[mode], strict=True)
         parts = [_Part(self.codes.encoded(own), 0, ())]
         offered = [self._offered(s) for s in range(self.bounds[mode], self.bounds[mode + 1])]
@@ -176,7 +179,7 @@ class _Parts:
 
     @property
     def too_much(self) -> bool:
-        """Tell whether more was gone through than splitting is worth."""
+        """Tell whether the work exceeds the limit of splitting."""
         return self.looked > _MOST or self.survivors.looked > _MOST_COMPARED
 
     def _offered(self, slot: int) -> list[tuple[int, int, int]]:
@@ -189,7 +192,7 @@ class _Parts:
         return found
 
     def _span(self, slot: int, which: frozenset[int]) -> _Span:
-        """Return the range of the items of some groups in a slot, shared by all who have it."""
+        """Return the item range of some groups in a slot; equal ranges are shared."""
         first = self.first[slot]
         if (first, which) not in self.runs:
             groups = self.groups[first]
@@ -219,7 +222,7 @@ class _Parts:
 
 
 def _joined(boxes: Mapping[tuple[_Box, int], int], at: int) -> dict[tuple[_Box, int], int]:
-    """Return the same with those joined that differ in one slot alone, and are of one kind."""
+    """Return the parts after joining those of one kind that differ in a single slot."""
     alike: dict[tuple[_Box, _Box, int], list[frozenset[int]]] = defaultdict(list)
     columns: dict[tuple[_Box, _Box, int], int] = {}
     for (box, kind), column in boxes.items():

@@ -1,8 +1,8 @@
-"""What items ask of time: pieces of some rows are spared where their job waits for others.
+"""Time demands of items: a job that waits for ordered pieces spares the capacity of their row.
 
-An item takes its coefficients of the rows whatever happens. Beside them it may want pieces of a row
-that come from its capacity or, if the job waits so long, from elsewhere. A job is done when its
-parts are there and its work is done: one after the other (`added`), or both at once.
+An item always uses its coefficients in the rows. It may also want pieces of a row: they come from
+its capacity or, if the job waits for the order, from elsewhere. A job is done when its parts are
+there and its work is done: one after the other (`added`), or both at once.
 """
 
 from __future__ import annotations
@@ -19,7 +19,7 @@ from fitsolver.mip.instance import Flags, Instance, Ints
 
 
 class Wanted(NamedTuple):
-    """So many pieces of a row, or a wait of so many days."""
+    """A demand for some pieces of a row, or a wait of some days instead."""
 
     row: int
     pieces: int
@@ -30,8 +30,8 @@ class Wanted(NamedTuple):
 class Timing:
     """`lead`, `work` (items): days that an item's parts and work take at least.
 
-    `wanted`: what items want that can be waited for. `added` (jobs): lead and work add up, else the
-    longer of both counts.
+    `wanted`: the pieces of each item that can be ordered instead. `added` (jobs): lead and work add
+    up, else the longer of both counts.
     """
 
     lead: Ints
@@ -41,7 +41,7 @@ class Timing:
 
 
 def most_wanted(instance: Instance, timing: Timing) -> Ints:
-    """Return (jobs, rows) the most that any column of a job can take and want of a row."""
+    """Return (jobs, rows) the largest coefficient plus wanted pieces of any column of a job."""
     rows = len(instance.capacity)
     item = np.zeros((len(instance.costs), rows + 1), dtype=np.int64)
     every = np.arange(len(instance.costs))[:, np.newaxis]
@@ -61,7 +61,7 @@ def most_wanted(instance: Instance, timing: Timing) -> Ints:
 
 
 def binding(instance: Instance, most: Ints) -> Flags:
-    """Tell (rows) which rows all jobs together could break; `most` is that of `most_wanted`."""
+    """Tell (rows) which rows all jobs together could violate; `most` comes from `most_wanted`."""
     found: Flags = instance.equality | (most.sum(axis=0) > instance.capacity)
     return found
 

@@ -1,8 +1,8 @@
-"""How long a request may take to arrive: the head of it, which the server waits for by itself.
+"""The time limit on a request's head, which the server by itself would await without end.
 
-A connection that has sent half a head holds a place among all others. It is closed after some
-seconds, and earlier where too many wait: then that which has waited longest, of the address
-that has most of them, so that whoever sends whole requests is always answered.
+A connection that has sent half a head occupies one of a limited number of places. The page closes
+it after some seconds. When too many connections wait, it closes one earlier: the oldest one of the
+address that has the most. A visitor who sends whole requests is therefore always answered.
 """
 
 from __future__ import annotations
@@ -14,20 +14,20 @@ from typing import Final
 import h11
 from uvicorn.protocols.http.h11_impl import H11Protocol
 
-#: Seconds for the head of a request, and connections that may be waited for at once.
+#: Seconds for the head of a request, and most connections that may wait at once.
 SECONDS: Final = 10.0
 MOST: Final = 200
 
 
 class Waiting:
-    """The connections whose request has not come yet, by address, those that wait longest first."""
+    """The connections without a whole request head yet, by address, the oldest first."""
 
     def __init__(self) -> None:
         self._by_address: dict[str, OrderedDict[Arriving, None]] = {}
         self._count = 0
 
     def add(self, connection: Arriving) -> None:
-        """Wait for a connection; one is closed where too many are waited for."""
+        """Add a waiting connection; close one if too many wait."""
         those = self._by_address.setdefault(connection.address, OrderedDict())
         self._count += connection not in those
         those[connection] = None
@@ -36,7 +36,7 @@ class Waiting:
             next(iter(most)).give_up()
 
     def remove(self, connection: Arriving) -> None:
-        """Wait for a connection no more."""
+        """Remove a connection from the waiting ones."""
         those = self._by_address.get(connection.address, OrderedDict())
         if connection in those:
             del those[connection]
@@ -48,7 +48,7 @@ class Waiting:
 class Arriving(H11Protocol):
     """One connection: it is closed when the head of a request does not come in time."""
 
-    #: Those of the page; it is one server a process.
+    #: The waiting connections of the page, which runs one server a process.
     waiting: Final = Waiting()
     _timer: asyncio.TimerHandle | None = None
 
@@ -63,12 +63,12 @@ class Arriving(H11Protocol):
         self._look()
 
     def data_received(self, data: bytes) -> None:
-        """Wait on where the head of a request is not whole."""
+        """Keep waiting while the head of the request is incomplete."""
         super().data_received(data)
         self._look()
 
     def on_response_complete(self) -> None:
-        """Wait for the next request of the connection; half of it may be there already."""
+        """Wait for the next request of the connection; part of it may have arrived already."""
         super().on_response_complete()
         self._look()
 
@@ -83,7 +83,9 @@ class Arriving(H11Protocol):
         self.transport.abort()
 
     def _look(self) -> None:
-        """Tell by what came whether a head is being waited for; its time runs from the first."""
+        """Tell from the bytes received whether a head is incomplete; its time runs from the first
+        byte.
+        """
         if self.transport.is_closing() or self.conn.their_state is not h11.IDLE:
             self._stop()
         elif self._timer is None:

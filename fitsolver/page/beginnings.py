@@ -1,4 +1,4 @@
-"""What a job may be begun with: a family, a catalogue, an example."""
+"""The choices that begin a job: a family, a catalogue, an example."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from fitsolver.page.room import Room
 from fitsolver.reading.family_sheet import SHEET, family_sheets
 from fitsolver.reading.owners import SHOP
 
-#: What stands between a catalogue and a family of it in the choice of a new job.
+#: Separator of a catalogue and its family in the choice of a new job.
 OF: Final = " / "
 
 
@@ -25,7 +25,7 @@ def examples(room: Room) -> list[tuple[str, str]]:
 
 
 def engines(room: Room) -> list[tuple[str, str]]:
-    """Return what a job may be begun with: a family of a catalogue, or a catalogue alone.
+    """Return the choices that begin a job: a family of a catalogue, or a catalogue alone.
 
     The shop's own catalogues come before those that the page was started with.
     """

@@ -1,4 +1,4 @@
-"""A job on the bench: what was typed, how far it can be understood, and what it still lacks."""
+"""A job on the bench: its typed content, the part already understood, and the missing fields."""
 
 from __future__ import annotations
 
@@ -38,9 +38,9 @@ from fitsolver.records.job import Cylinder, Job
 from fitsolver.usecases.loading import hold_together
 
 FILE: Final = Path("job")  # what messages call it: there is no such file
-#: Readings of a bore from which one of them can be held against the others.
+#: Least number of readings of a bore that lets each be compared with the others.
 _ENOUGH: Final = 4
-#: Jobs that are held as they were parsed, and as they were understood.
+#: Sizes of two caches: parsed jobs, and understood jobs.
 _HELD: Final = 200
 #: Texts that the page wrote last.
 _own: Final[OrderedDict[str, None]] = OrderedDict()
@@ -48,7 +48,7 @@ _lock: Final = Lock()
 
 
 class Lack(NamedTuple):
-    """What is missing for the next step: the step where it is typed, in words, and its field."""
+    """A missing field for the next step: the step where it is typed, its words, and its path."""
 
     step: str
     said: str
@@ -99,7 +99,7 @@ def text_of(data: Mapping[str, object]) -> str:
 def text_like(text: str, data: Mapping[str, object]) -> str:
     """Return content as the text of a job file, as it was written in `text` where it says so.
 
-    A text that the page wrote has nothing of its own to keep. Raises InputError where `text` is no
+    A text that the page itself wrote has no layout to keep. Raises InputError if `text` is not
     TOML.
     """
     new = text_of(data)
@@ -118,7 +118,7 @@ def _is_own(text: str) -> bool:
 
 
 def laid_over_sheet(data: Content, shelf: Shelf) -> Content:
-    """Return a job's content as it is to be read, with the figures of its family's sheet.
+    """Return a job's content for reading, with the figures of its family's sheet.
 
     Raises InputError for a catalogue that is not known and a family that it has no sheet of.
     """
@@ -132,22 +132,23 @@ def laid_over_sheet(data: Content, shelf: Shelf) -> Content:
 
 
 def understood(data: Content, shelf: Shelf) -> tuple[Job, Catalogue]:
-    """Return the job and catalogue that content says; raises InputError as a job file does."""
+    """Return the job and catalogue of content; raises InputError as a job file does."""
     job = job_of(laid_over_sheet(data, shelf), FILE, None)
     catalogue = shelf.get(str(job.catalogue), job.family)
     return job, hold_together(job, catalogue)
 
 
 class Benches:
-    """Jobs as they were understood last, by their text: of a change that is kept and asked about
-    it is understood once."""
+    """A cache of understood jobs by their text: a change that is saved and then asked about is
+    parsed once.
+    """
 
     def __init__(self, shelf: Shelf) -> None:
         self._shelf, self._lock = shelf, Lock()
         self._held: OrderedDict[tuple[str, Hashable], Bench] = OrderedDict()
 
     def of(self, text: str) -> Bench:
-        """Return what the text of a job comes to; raises InputError where it is no TOML."""
+        """Return the bench of a job's text; raises InputError if it is not TOML."""
         data = content_of(text)
         question = text, self._shelf.stamp(str(data.get("catalogue", "")))
         found = self._held.get(question)
@@ -162,7 +163,7 @@ class Benches:
 
 
 def on_the_bench(data: Content, shelf: Shelf) -> Bench:
-    """Return what the content of a job comes to; nothing is raised for what is wrong in it."""
+    """Return the bench of a job's content; errors in the content are marked, never raised."""
     refusal: InputError | None = None
     laid: Content = data
     parts: Catalogue | None = None
@@ -189,7 +190,7 @@ def on_the_bench(data: Content, shelf: Shelf) -> Bench:
 
 
 def _judged(found: Bench, sheet: SheetTyped, parts: Catalogue | None) -> Bench:
-    """Return the same with its doubts, and the job where it is whole."""
+    """Return the bench with its doubts, and with the job if it is complete."""
     fields = {**found.__dict__}
     try:
         job = None if found.lacks else job_of(dict(found.laid), FILE, None)

@@ -1,4 +1,4 @@
-"""A call at the counter: what was typed, which family is meant, the answer, and its keeping."""
+"""A call at the counter: the question typed, the family meant, the answer, and the record of it."""
 
 from __future__ import annotations
 
@@ -27,7 +27,7 @@ from fitsolver.records.counter import CounterAnswer
 from fitsolver.records.job import Job
 from fitsolver.usecases.counter_files import equal_job
 
-#: Families that are offered while one types, and those that may be meant.
+#: Most families offered during typing, and most named when several may be meant.
 _OFFERED: Final = 500
 _CHOICES: Final = 8
 
@@ -102,7 +102,9 @@ def understood(asked: Question, room: Room) -> tuple[str, Job, Catalogue]:
 def _near(
     asked: Question, room: Room, known: Mapping[str, tuple[str, ...]], refused: InputError
 ) -> tuple[str, Job, Catalogue]:
-    """Return the only family of several whose bores are near the sizes; raises InputError else."""
+    """Return the only one of several families with bores near the sizes; otherwise raise
+    InputError.
+    """
     word, *sizes = asked.words
     found: dict[str, tuple[str, Job, Catalogue]] = {}
     several = SeveralError(**vars(refused))

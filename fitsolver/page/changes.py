@@ -1,4 +1,6 @@
-"""What the buttons of a job do to its content: rows in and out, figures of the sheet taken over."""
+"""The changes that a job's buttons make to its content: add and remove rows, copy figures of the
+sheet.
+"""
 
 from __future__ import annotations
 
@@ -14,12 +16,12 @@ from fitsolver.page.shelf import Shelf
 from fitsolver.reading.quantities import AXES, parse_axis
 
 __all__ = ("content_of", "done", "text_like")
-#: What a cylinder that is added has of the last one.
+#: Fields that a new cylinder copies from the last one.
 _ALIKE: Final = ("material", "readings_as", "zone", "port", "window", "routes", "squish")
 
 
 def done(data: Content, action: str, fields: Mapping[str, str], shelf: Shelf) -> Content:
-    """Return the job after what a button asks; one that is not known does nothing.
+    """Return the job after a button's change; an unknown button changes nothing.
 
     Raises InputError where it cannot be done.
     """
@@ -115,7 +117,9 @@ def _names(data: Content, key: str) -> list[str]:
 
 
 def _own(data: Content, rest: str, shelf: Shelf) -> None:
-    """Take over what the family's sheet gives, to change it: one window, or a whole list."""
+    """Copy an entry of the family's sheet into the job, to change it there: one window, or a whole
+    list.
+    """
     path, _, number = rest.rpartition(":")
     given = tables(laid_over_sheet(data, shelf), path)
     if not number.isdecimal() or int(number) >= len(given):

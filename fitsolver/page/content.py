@@ -1,4 +1,4 @@
-"""The content of a job as it was typed: what TOML has, figures as texts, slips and all.
+"""The content of a job as typed: the TOML values, with figures as texts, errors included.
 
 The readings of all cylinders are one sheet: a row for each depth, a column for each axis of each.
 """
@@ -14,12 +14,12 @@ from typing import Final, NamedTuple
 from fitsolver.records.windows import FORM_FITS
 
 Content = dict[str, object]
-#: More rows than these are no sheet's; more items no list's.
+#: Most rows of a sheet, and most items of a list.
 MOST_ROWS: Final = 128
 MOST: Final = 64
 AXES: Final = ("thrust", "pin")
 _EDGES: Final = ("low", "high", "service_low", "service_high")
-#: What figures are, and the key that one stands under.
+#: The meanings of figures, and the key of each meaning.
 _KINDS: Final = {"diameter": "size", "dial": "dial"}
 
 
@@ -111,9 +111,9 @@ def put_sheet(data: Content, changed: Mapping[str, str], axis: str = "") -> None
 def _held(
     depths: Sequence[str], axes: int, own: Collection[tuple[int, int]]
 ) -> set[tuple[int, int]]:
-    """Return the places without a figure that hold a depth or an axis which nothing else does.
+    """Return the places without a figure that alone keep a depth or an axis.
 
-    Of a depth that stands twice every place is held: its rows are told apart by how often.
+    If a depth occurs twice, every place of it is kept: the number of places distinguishes its rows.
     """
     read, across = {r for r, _ in own}, {a for _, a in own}
     times = Counter(depths)
@@ -123,7 +123,8 @@ def _held(
 
 
 def said_plainly(data: Content, before: Mapping[str, object] | None = None) -> Content:
-    """Return a job that came as a text with what its figures are, where the page took them else.
+    """Return a job from a text with the meaning of its figures stated, where the page would assume
+    another.
 
     A row of three figures is a diameter in a job's file; in a job typed here, `before`, one of a
     gauge whose zero is known is what its dial reads.
@@ -140,7 +141,7 @@ def said_plainly(data: Content, before: Mapping[str, object] | None = None) -> C
 
 
 def _is_dial_here(cylinder: Mapping[str, object]) -> bool:
-    """Tell whether the page takes figures for those of a dial that a job's file does not."""
+    """Tell whether the page reads figures as dial readings where a job file does not."""
     rows = _items(cylinder.get("readings"))
     listed = any(isinstance(row, list) for row in rows)
     return listed and "readings_as" not in cylinder and kind_of(cylinder) == "dial"
@@ -165,7 +166,7 @@ def _row(item: object, kind: str) -> tuple[str, str, str] | None:
 
 
 def kind_of(cylinder: Mapping[str, object]) -> str:
-    """Return the key that a cylinder's figures stand under: as it says, or as they all are."""
+    """Return the key of a cylinder's figures: its own, or the one common to all."""
     said = _KINDS.get(shown(cylinder.get("readings_as")))
     if said is not None:
         return said
@@ -178,9 +179,9 @@ def kind_of(cylinder: Mapping[str, object]) -> str:
 
 
 def for_reading(data: Mapping[str, object]) -> Content:
-    """Return a job as it is to be read: what is empty is not there, dial figures are named so.
+    """Return a job for reading: empty fields are left out, dial figures are named as such.
 
-    But a window without any figure keeps its edges empty, so that it is asked for.
+    A window without any figure keeps its empty edges, so that the page asks for them.
     """
     whole = {**data, "cylinder": [_cylinder(data, item) for item in tables(data, "cylinder")]}
     new = _filled_in(whole)

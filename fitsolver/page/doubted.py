@@ -1,4 +1,4 @@
-"""Doubts as the page tells them: where a doubted figure stands in words, and in which field."""
+"""Doubts in the page's words: the place of the doubted figure, and its field."""
 
 from __future__ import annotations
 
@@ -30,7 +30,7 @@ _ACCEPTED: Final = re.compile(r"(\bagainst a doubt: )([a-z_]+ [^:]{1,80})(?=: )"
 
 
 def place_said(name: str) -> str:
-    """Return where the figure of a doubt stands, in words, from the doubt's id."""
+    """Return the place of a doubted figure in words, from the doubt's id."""
     kind, _, rest = name.partition(" ")
     if kind in ("reading", "depth") and rest.count("/") >= 2:
         bore, depth, axis = rest.rsplit("/", 2)
@@ -70,7 +70,7 @@ def without_ids(text: str) -> str:
 
 
 def field_of_doubt(name: str, data: Mapping[str, object]) -> str:
-    """Return the field of a job that a doubt is of; empty for one of the catalogue, or a pass."""
+    """Return the doubted field of a job; empty for a doubt about the catalogue or a pass."""
     kind, _, rest = name.partition(" ")
     if kind in _OF_BORE:
         bores = [shown(item.get("name")) for item in tables(data, "cylinder")]

@@ -1,7 +1,7 @@
 """Jobs being worked on: one text file each, under a name that the page gives.
 
-A draft may be unfinished, so it is kept as typed. Every change names the version it was made
-from: of two tablets on one job, the later one is told and nothing is lost.
+A draft may be unfinished, so it is kept as typed. Every change names the version it was made from.
+If two tablets change one job, the page tells the later one, and no change is lost.
 """
 
 from __future__ import annotations
@@ -49,7 +49,7 @@ class Draft:
 
 
 class Drafts:
-    """The folder of jobs. Every write is whole or not at all, and on the disk when it returns."""
+    """The folder of jobs. Every write is atomic, and on the disk when it returns."""
 
     def __init__(self, folder: Path) -> None:
         self._folder, self.lock = folder, RLock()
@@ -86,7 +86,7 @@ class Drafts:
     def change(self, key: str, text: str, version: str) -> Draft:
         """Put a text in place of the version it was made from.
 
-        Raises ChangedError when that is not the text any more.
+        Raises ChangedError if the job has another text by now.
         """
         with self.lock:
             now = self.read(key)
@@ -101,7 +101,7 @@ class Drafts:
         return Draft(key, text)
 
     def past(self, key: str, version: str) -> str | None:
-        """Return the text that a job had in a version; None where that is not kept any more."""
+        """Return the text of a job's version; None if that version is no longer kept."""
         now = self.read(key)
         if now.version == version:
             return now.text
@@ -110,7 +110,7 @@ class Drafts:
         return self._read(path).text if known else None
 
     def undo(self, key: str) -> Draft:
-        """Put the version before in a job's place; raises InputError where none is kept."""
+        """Restore the previous version of a job; raises InputError if none is kept."""
         with self.lock:
             self.read(key)
             earlier = self._past(key).files()
@@ -126,13 +126,13 @@ class Drafts:
         return bool(self._past(key).files())
 
     def order(self, key: str, document: str) -> None:
-        """Keep the document of the plan that parts were ordered by, in place of an earlier one."""
+        """Keep the document of the plan behind the order, in place of an earlier one."""
         with self.lock:
             self.read(key)
             self._write(self._ordered(key), document)
 
     def ordered(self, key: str) -> str | None:
-        """Return the document of the plan that parts were ordered by; None where none is kept."""
+        """Return the document of the plan behind the order; None if none is kept."""
         try:
             return self._ordered(key).read_text(encoding="utf-8")
         except FileNotFoundError:
@@ -167,7 +167,7 @@ class Drafts:
             self._write(self._checked(key), f"{self._standing(key)} {verdict}")
 
     def checked(self, key: str) -> str:
-        """Return the verdict of the last final check; empty where anything was changed since."""
+        """Return the verdict of the last final check; empty if the job has changed since."""
         try:
             text = self._checked(key).read_text(encoding="utf-8")
         except FileNotFoundError:
@@ -176,7 +176,7 @@ class Drafts:
         return verdict if standing == self._standing(key) else ""
 
     def _standing(self, key: str) -> str:
-        """Return what a final check is of: the job, its passes and its order."""
+        """Return the state that a final check covers: the job, its passes and its order."""
         found = hashlib.sha256()
         for path in (self._path(key), self.log(key), self._ordered(key)):
             found.update(path.read_bytes() if path.exists() else b"-")
@@ -197,7 +197,7 @@ class Drafts:
         return _last(self._removed / self._path(key).name)
 
     def remove(self, key: str) -> None:
-        """Take a job away with its log and its order, for a week to be given back.
+        """Remove a job with its log and its order; it can be restored for a week.
 
         Raises NoDraftError for an unknown key.
         """
@@ -217,7 +217,7 @@ class Drafts:
             self._forget()
 
     def removed(self) -> list[str]:
-        """Return the keys of the jobs that can be given back, the one removed last first."""
+        """Return the keys of the jobs that can be restored, the last one removed first."""
         with self.lock:
             self._forget()
             files = [p for p in self._removed.glob("*.toml") if _NAME.fullmatch(p.stem)]
@@ -244,7 +244,9 @@ class Drafts:
         return self._folder / "removed"
 
     def _forget(self) -> None:
-        """Delete for good what was removed more than a week ago, and all but the last of many."""
+        """Delete for good the jobs removed more than a week ago, and the oldest if there are too
+        many.
+        """
         files = sorted(self._removed.glob("*.toml"), key=lambda p: p.stat().st_mtime, reverse=True)
         for place, path in enumerate(files):
             if place >= _MOST or time.time() - path.stat().st_mtime > _WEEK:

@@ -1,7 +1,7 @@
-"""What was typed, put into a job field by field; of two windows on one job both changes stay.
+"""Typed entries put into a job field by field; the changes of two windows on one job both stay.
 
-Fields are named by their path (`fields`). A form is sent with the version of the job that it was
-drawn from: what it says otherwise than that version was typed in it, and only that is put in.
+Fields are named by their path (`fields`). A form carries the version of the job that it was drawn
+from. Fields that differ from that version were typed, and only these are put in.
 """
 
 from __future__ import annotations
@@ -34,12 +34,12 @@ _OF_SHEET: Final = re.compile(r"depth\.\d{1,3}|read(\.\d{1,3}){3}")
 _NAMES: Final[Mapping[str, tuple[str, ...]]] = {"no_window": FITS, "best": LEVELS}
 #: Jobs whose entries are held.
 _HELD: Final = 200
-#: What a row is known by: where it is gone, a form that was drawn with it is about another one.
+#: Fields that identify a row; without the row, a form drawn with it is out of date.
 _NAMED: Final = re.compile(r"cylinder\.\d+\.name|(window|in_hand)\.\d+\.(fit|number)|depth\.\d+")
 
 
 class RowsGoneError(Exception):
-    """A row that a form was drawn with was taken out meanwhile."""
+    """A row of the form was removed meanwhile."""
 
 
 @lru_cache(_HELD)
@@ -77,7 +77,7 @@ def _in_words(name: str) -> str:
 
 
 def _named(name: str, known: Iterable[str]) -> str:
-    """Return a name as a job has it, of one that was typed in words: end_gap 2 of "end gap 2"."""
+    """Return the job's name for a typed one: end_gap 2 for "end gap 2"."""
     for one in known:
         words = _in_words(one)
         if name == words or name.startswith(f"{words} "):
@@ -86,9 +86,9 @@ def _named(name: str, known: Iterable[str]) -> str:
 
 
 def put(base: Mapping[str, object], now: Content, fields: Mapping[str, str]) -> Content:
-    """Return the job `now` with what a form says otherwise than the job it was drawn from.
+    """Return the job `now` with the fields of a form that differ from the job it was drawn from.
 
-    Unknown fields are left out. Raises RowsGoneError where rows of the two are not the same.
+    Unknown fields are left out. Raises RowsGoneError if the two jobs have different rows.
     """
     return put_over(entries(base), entries(now), now, fields)
 
@@ -115,7 +115,7 @@ def put_over(
 
 
 def _is_as_shown(name: str, text: str, before: Mapping[str, str]) -> bool:
-    """Tell whether a field says what it was drawn with: the sheet fills up decimals."""
+    """Tell whether a field is unchanged, apart from decimals that the sheet fills up."""
     was = before.get(name, "")
     return text == was or (bool(_OF_SHEET.fullmatch(name)) and _bare(text) == _bare(was))
 
@@ -129,7 +129,7 @@ def _is_known(name: str) -> bool:
 
 
 def clean(name: str, text: str) -> str:
-    """Return what was typed as it is kept: a decimal comma is a point, a minus sign a hyphen."""
+    """Return typed text as it is stored: a decimal comma is a point, a minus sign a hyphen."""
     field = field_of(name)
     text = text.strip()
     if field is not None and field.kind not in ("figure", "count"):
@@ -140,7 +140,7 @@ def clean(name: str, text: str) -> str:
 
 
 def _set(data: Content, path: str, text: str) -> None:
-    """Put a text where it belongs; an empty one takes away what stood there."""
+    """Put a text into its field; an empty text removes the field."""
     *sections, key = path.split(".")
     table = data
     for place, section in enumerate(sections):
@@ -162,7 +162,7 @@ def _set(data: Content, path: str, text: str) -> None:
 
 
 def _within(table: Content, key: str, number: int | None) -> Content | None:
-    """Return an inner table, made where it is not there yet; None for one that cannot be."""
+    """Return an inner table, created if missing; None if the path allows no table."""
     if number is None:
         inner = table.setdefault(key, {})
         return inner if isinstance(inner, dict) else None
@@ -177,7 +177,9 @@ def _within(table: Content, key: str, number: int | None) -> Content | None:
 
 
 def _value(field: Field, text: str) -> object:
-    """Return a text as a job has it; one that cannot be is kept as it is, to be refused there."""
+    """Return the job's value of a text; an invalid text is kept as it is, so that reading refuses
+    it.
+    """
     if field.kind == "flag":
         return True if text else ""
     if field.kind in ("names", "figures"):

@@ -1,4 +1,4 @@
-"""The sheets of a catalogue's families on the disk: of many, the one that a job is of."""
+"""The family sheets of a catalogue on the disk, and the one of a job."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from fitsolver.reading.files import MemoryFolder, Parts
 
 
 class FamilyFiles:
-    """Where the sheet of each family lies, found anew where one of the files changed."""
+    """The path of each family's sheet, looked up again when a file changes."""
 
     def __init__(self) -> None:
         self._found: dict[Path, tuple[Hashable, dict[str, Path]]] = {}
@@ -33,7 +33,7 @@ class FamilyFiles:
 
 
 def stamp_of(folder: Path) -> Hashable:
-    """Return what another state of a catalogue's family sheets has otherwise."""
+    """Return a stamp that changes with the family sheets of a catalogue."""
     return tuple(_stamps(folder))
 
 

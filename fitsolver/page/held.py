@@ -1,7 +1,7 @@
 """Catalogues that the worker processes hold, so that each is sent to a process once.
 
-A question names its catalogues by what is in them. A process that has not got one, or has let it
-go for others, says so, and is handed the question once more with the catalogues themselves.
+A question names its catalogues by fingerprint. A process that lacks one, or has dropped it, reports
+that; it then gets the question again with the catalogues themselves.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ from typing import Final, NamedTuple
 
 from fitsolver.records.catalogue import Catalogue
 
-#: Catalogues that a process holds at the most; then the one not asked for longest goes.
+#: Most catalogues that a process holds; above it the least recently used one goes.
 MOST: Final = 8
 
 
@@ -25,7 +25,7 @@ class Named(NamedTuple):
 
 
 class Wanted(NamedTuple):
-    """What a process answers that has not got the catalogues of a question."""
+    """The reply of a process that lacks the catalogues of a question."""
 
     names: frozenset[Named]
 
@@ -34,7 +34,7 @@ _held: Final[OrderedDict[Named, Catalogue]] = OrderedDict()
 
 
 def named(argument: object) -> object:
-    """Return an argument of a question; of a catalogue, which is large, what names it."""
+    """Return an argument of a question; a catalogue, which is large, is replaced by its name."""
     if not isinstance(argument, Catalogue) or not argument.fingerprint:
         return argument
     aside = tuple((row.kind, row.at, row.doubt.id) for row in argument.set_aside)
@@ -42,7 +42,7 @@ def named(argument: object) -> object:
 
 
 def catalogues(arguments: Sequence[object]) -> dict[Named, Catalogue]:
-    """Return the catalogues among the arguments of a question, by what names them."""
+    """Return the catalogues among the arguments of a question, by their names."""
     found = ((named(item), item) for item in arguments)
     return {
         name: item
@@ -56,9 +56,9 @@ def answered(
     arguments: Sequence[object],
     brought: Mapping[Named, Catalogue],
 ) -> object:
-    """Return what a function makes of its arguments, in a worker process; else `Wanted`.
+    """Return the result of a function in a worker process; `Wanted` if a catalogue is missing.
 
-    Catalogues stand among `arguments` by what names them; those `brought` are held from now on.
+    The `arguments` hold catalogues by name; the process keeps those in `brought`.
     """
     for name, catalogue in brought.items():
         _held[name] = catalogue

@@ -1,4 +1,4 @@
-"""The questions that a list leaves open, as fields of a form, and what is made of their answers."""
+"""The open questions of a list as fields of a form, and the answers read from that form."""
 
 from __future__ import annotations
 
@@ -26,7 +26,7 @@ ROLE_WORDS: Final[Mapping[str, str]] = {
     "lead_days": "days until it comes",
     "currency": "currency",
 }
-#: What a column may hold from which nothing is read.
+#: Roles of columns that are not read.
 _HELD: Final = (
     ("bore", "the bore"),
     ("standard", "the standard bore"),
@@ -43,13 +43,13 @@ _HELD: Final = (
     (REMARK, "remarks: rows that have one are named"),
 )
 _YES_NO: Final = ("smallest_is_standard", "fill_down")
-#: Columns without which nothing is read.
+#: Columns that a list must have.
 _ALWAYS: Final = ("number", "family")
 Given = tuple[tuple[str, str], ...]
 
 
 class Question(NamedTuple):
-    """A question with its field: `kind` of it, the answers to choose from, what stands in it."""
+    """A question with its field: the `kind`, the answers to choose from, and the present value."""
 
     key: str
     words: str
@@ -61,7 +61,7 @@ class Question(NamedTuple):
 
 
 def questions(answer: IntakeAnswer, given: Given) -> Iterator[Question]:
-    """Yield what a list leaves open, each with what was answered or is proposed."""
+    """Yield the questions of a list, each with its answer or the proposed one."""
     said = dict(given)
     headings = headings_of(answer)
     for asked in answer.asked:
@@ -109,7 +109,7 @@ def _question(asked: Asked, value: str, headings: tuple[str, ...]) -> Question:
 def with_answers(given: Given, fields: Mapping[str, str], unit: Unit) -> Given:
     """Return what was answered before and now; an empty field leaves a question open.
 
-    Raises InputError for an answer that is none.
+    Raises InputError for an invalid answer.
     """
     new = dict(given)
     for name, value in fields.items():

@@ -1,4 +1,4 @@
-"""What a list that was sent comes to, as it is shown: questions, first rows, changes."""
+"""The screen of a list that was sent: questions, first rows, changes."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ from fitsolver.records.intake import Article, IntakeAnswer, Unclear
 from fitsolver.reporting.intake_view import article_row
 from fitsolver.usecases.intake_told import NONE
 
-#: Rows that are shown as understood, and of what was not; changes that are named.
+#: Most rows shown as understood, most rows shown as not understood, most changes named.
 _FIRST: Final = 8
 _UNCLEAR: Final = 100
 _NAMED: Final = 60
@@ -46,7 +46,7 @@ class ListShown(TypedDict):
 
 
 def told(room: Room, state: ListState, answer: IntakeAnswer) -> ListShown:
-    """Return what is shown of a list that was looked at."""
+    """Return the screen of a list that was read."""
     figures = Figures(answer.unit)
     asked = () if state.taken else tuple(questions(answer, state.given))
     taken = state.taken if state.taken in room.shelf.all() else ""
@@ -88,7 +88,7 @@ def _columns(answer: IntakeAnswer) -> list[tuple[str, str, str]]:
 
 
 def _changes(answer: IntakeAnswer) -> list[tuple[str, list[str]]]:
-    """Return what is another than in the list before: what it is, and each article in words."""
+    """Return the changes since the previous list: the kind of change, and each article in words."""
     found = [("new", list(answer.new)), ("gone", list(answer.gone))]
     words = {"price": "price", "stock": "stock", "lead_days": "days until it comes"}
     for field, label in words.items():

@@ -1,4 +1,4 @@
-"""The list of jobs: what each is called, how far it has come, when it was last changed."""
+"""The list of jobs: the name of each, its progress, and the time of its last change."""
 
 from __future__ import annotations
 
@@ -11,13 +11,14 @@ from fitsolver.page.bench import Benches, content_of
 from fitsolver.page.content import Content, shown, tables
 from fitsolver.page.drafts import Draft, Drafts
 
-#: Jobs that are listed at once; those before are found by their words.
+#: Most jobs listed at once; a search finds the older ones.
 MOST: Final = 100
 
 
 class Listed(NamedTuple):
-    """A job as it is listed; `cylinders` is None where it cannot be read. `step` is where the
-    work goes on, `state` how far it has come."""
+    """A listed job; `cylinders` is None if the job cannot be read. `step` is the next step of the
+    work, `state` its progress.
+    """
 
     key: str
     name: str
@@ -29,14 +30,14 @@ class Listed(NamedTuple):
 
 
 class Found(NamedTuple):
-    """The jobs that have all the words looked for, the one changed last first; of how many."""
+    """The jobs with all the words searched for, the last one changed first; and their number."""
 
     jobs: tuple[Listed, ...]
     total: int
 
 
 def listed(drafts: Drafts, benches: Benches, words: str = "", most: int = MOST) -> Found:
-    """Return the jobs on the bench that have every one of `words` in what is shown of them."""
+    """Return the jobs on the bench whose listed texts contain every one of `words`."""
     wanted = words.lower().split()
     keys = drafts.keys()
     if not wanted:
@@ -48,7 +49,7 @@ def listed(drafts: Drafts, benches: Benches, words: str = "", most: int = MOST) 
 
 
 def removed(drafts: Drafts) -> list[Listed]:
-    """Return the jobs that can be put back, the one removed last first."""
+    """Return the jobs that can be restored, the last one removed first."""
     found = []
     for key in drafts.removed()[:MOST]:
         try:
@@ -77,7 +78,7 @@ def _listed(drafts: Drafts, benches: Benches, key: str) -> Listed | None:
 
 
 def _told(draft: Draft) -> tuple[str, str, tuple[str, ...] | None, Content]:
-    """Return the name of a job, what it is of, its cylinders, and its content."""
+    """Return a job's name, its family and bore markings, its cylinders and its content."""
     try:
         data = content_of(draft.text)
     except InputError:  # a damaged file: the others are there all the same
@@ -90,7 +91,7 @@ def _told(draft: Draft) -> tuple[str, str, tuple[str, ...] | None, Content]:
 
 
 def _state(drafts: Drafts, benches: Benches, draft: Draft, data: Content) -> tuple[str, str]:
-    """Return how far a job has come, and the step where it goes on."""
+    """Return the progress of a job, and its next step."""
     checked = drafts.checked(draft.key)
     if checked:
         return f"checked: {checked}", "/check"

@@ -1,4 +1,4 @@
-"""Price and stock lists that were sent, each with what was answered about it."""
+"""Price and stock lists that were sent, each with its answers."""
 
 from __future__ import annotations
 
@@ -19,15 +19,15 @@ SUFFIXES: Final = (".csv", ".txt", ".tsv", ".xlsx", ".parquet")
 _KEY: Final = re.compile(r"[0-9a-f]{16}")
 _MOST: Final = 30
 _STATE: Final = "state.json"
-#: Rows that are kept of a list that was taken in, to be shown.
+#: Most rows kept of a list that was taken in, for display.
 _ROWS: Final = 200
 
 
 class ListState(BaseModel):
-    """What is known of a list: its name, where it goes, and the answers by question.
+    """The record of a list: its name, its target, and the answers by question.
 
     `into` is the key of a catalogue, '' = a new one called `title`. `taken` is the catalogue it was
-    taken into, with `told` what came of it: its first rows, of `understood` in all.
+    taken into. `told` holds its first rows; `understood` counts all of them.
     """
 
     model_config = ConfigDict(extra="ignore")
@@ -85,7 +85,7 @@ class Lists:
             raise NoDraftError("this list is not kept any more: send it again") from error
 
     def write(self, key: str, state: ListState) -> None:
-        """Keep what is known of a list."""
+        """Write the record of a list."""
         told = state.told
         if told is not None:
             least = {name: getattr(told, name)[:_ROWS] for name in ("articles", "unclear")}

@@ -21,8 +21,8 @@ class WrongField(BaseModel):
 def wrong_fields(errors: Iterable[Mapping[str, Any]], body: object) -> list[WrongField]:
     """Return the wrong fields of a body, the first ones only.
 
-    Where a field may be one of several things, the validator names each in the path; only what the
-    sender wrote is kept. What is wrong with a whole is left out where something in it is wrong.
+    Where a field may have several types, the validator puts their names into the path; they are
+    removed. An error of a record is left out if one of its fields has an error.
     """
     found = [
         WrongField(
@@ -41,7 +41,7 @@ def _inside(path: str, whole: str) -> bool:
 
 
 def _path(places: Sequence[object], body: object, kind: str) -> Iterator[str]:
-    """Yield the places that are in the body; the last one also where it is what is missing."""
+    """Yield the parts of the path that exist in the body; a missing last one stays."""
     for number, place in enumerate(places, start=1):
         held = isinstance(body, Mapping) and place in body
         if held or (isinstance(body, list) and isinstance(place, int) and place < len(body)):

@@ -1,4 +1,4 @@
-"""One pass as it is typed at the machine: put into the log, or shown again with what is doubted."""
+"""One pass typed at the machine: added to the log, or shown again with its doubts."""
 
 from __future__ import annotations
 
@@ -24,16 +24,16 @@ _MOST_READINGS: Final = 400
 
 
 class Places(TypedDict):
-    """The axes that were read before, and for each depth the number of its field on each axis."""
+    """The axes of the earlier readings, and for each depth the number of its field on each axis."""
 
     axes: list[str]
     rows: list[tuple[str, list[tuple[str, int | None]]]]
 
 
 class Refused(NamedTuple):
-    """A pass that is not in the log: the form as it was typed, and what stands in its way.
+    """A refused pass: the form as typed, and the reasons of the refusal.
 
-    `taken` are the doubts of it that were taken already; `field` is the one to type in next.
+    `taken` are its doubts that are already accepted; `field` is the next one to type in.
     """
 
     typed: Mapping[str, str] = {}
@@ -56,7 +56,7 @@ def places(cylinder: Cylinder, job: Job) -> Places:
 
 
 def known(log: LogText) -> str:
-    """Return what a form remembers a log by, so that no pass is entered twice."""
+    """Return the mark of a log's state for a form, so that no pass is entered twice."""
     return hashlib.sha256(log.content).hexdigest()[:16]
 
 
@@ -90,7 +90,7 @@ def _reading(reading: Reading, job: Job) -> str:
 
 
 def last_stones(held: LogText, job: Job) -> str:
-    """Return the stones of the last pass: the next one is mostly with the same."""
+    """Return the stones of the last pass: the next pass mostly uses the same."""
     passes = [entry.done.stones for entry in parse_log(held, job).entries if entry.done.stones]
     return passes[-1] if passes else ""
 
@@ -132,7 +132,7 @@ def enter(
 def take(
     drafts: Drafts, key: str, about: tuple[Job, Catalogue, Plan], accept: Sequence[str]
 ) -> None:
-    """Keep in the log that doubts of passes entered before are taken; InputError for others."""
+    """Record in the log that doubts of earlier passes are accepted; InputError for other doubts."""
     with drafts.lock:
         drafts.read(key)
         held = log_text(drafts.log(key))
@@ -168,7 +168,7 @@ def _cells(fields: Mapping[str, str]) -> list[str]:
 
 
 def _figure(fields: Mapping[str, str], name: str) -> str:
-    """Return a figure as it is kept: a decimal comma is a point, a minus sign a hyphen."""
+    """Return a figure as it is stored: a decimal comma is a point, a minus sign a hyphen."""
     return clean("read.0.0.0", fields.get(name, ""))
 
 

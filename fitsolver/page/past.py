@@ -1,4 +1,4 @@
-"""The versions before of one job, a file each in a folder of its own."""
+"""The earlier versions of one job, a file each in a folder of its own."""
 
 from __future__ import annotations
 
@@ -10,14 +10,14 @@ from typing import Final
 
 from fitsolver.base.errors import InputError
 
-#: Versions of a job that are kept, and how many characters of them.
+#: Most earlier versions kept of a job, and most characters of all of them.
 _MOST: Final = 60
 _MOST_TEXT: Final = 1_000_000
 _OF_ONE: Final = ".past"
 
 
 class Past:
-    """What a job was before, the last version first."""
+    """The earlier versions of a job, the last one first."""
 
     def __init__(self, job: Path) -> None:
         self._job, self._folder = job, job.with_suffix(_OF_ONE)
@@ -33,9 +33,9 @@ class Past:
 
     @contextmanager
     def keeping(self, version: str) -> Iterator[None]:
-        """Keep the job as it is on the disk, while another text is put in its place.
+        """Keep the job's present version while a new text replaces it on the disk.
 
-        Where that fails, nothing is kept.
+        If the replacement fails, nothing is kept.
         """
         kept = self.file(version)
         try:
@@ -65,7 +65,7 @@ class Past:
 
 
 def moved_in(folder: Path) -> None:
-    """Put versions that lay beside the jobs of a folder, as once they did, where they lie now."""
+    """Move versions of an earlier program, which lie beside the jobs, into their own folders."""
     for path in folder.glob(f"*.*{_OF_ONE}"):
         key, version, _ = path.name.split(".")
         within = folder / f"{key}{_OF_ONE}"

@@ -1,4 +1,4 @@
-"""A job begun anew with its bores as they are now, after passes at the hone."""
+"""A new plan of a job, with its bores as they are after passes at the hone."""
 
 from __future__ import annotations
 
@@ -10,15 +10,15 @@ from fitsolver.page.content import Content, shown, tables
 from fitsolver.reading.job_text import job_content
 from fitsolver.records.job import Job
 
-#: What honing changes of a cylinder.
+#: The fields of a cylinder that honing changes.
 _CHANGED: Final = ("readings", "temperatures", "scratch", "unworn")
 
 
 def now_measured(data: Mapping[str, object], now: Job) -> Content:
     """Return the content of a job, its bores as they are `now`; all else as it was typed.
 
-    That a honed bore is of no size that engines are made in, and not of that of its neighbours, is
-    no reason any more to doubt its gauge's zero, which the first plan rested on already.
+    A half-honed bore has no usual size, and differs from its neighbours. That is no reason to doubt
+    the gauge's zero: the first plan already relied on it.
     """
     new = copy.deepcopy(dict(data))
     new["name"] = f"{shown(data.get('name')) or 'job'}, planned again"

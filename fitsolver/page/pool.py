@@ -1,4 +1,4 @@
-"""Solving for many visitors: few processes, a time limit, a fair queue, one answer a question."""
+"""Solving for many visitors: few processes, a time limit, a fair queue, no question twice."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ from fitsolver.base.errors import InputError
 from fitsolver.page import held
 
 _REMEMBERED: Final = 200
-#: A process that was killed while it had nothing to do is noticed by the next question.
+#: The next question notices a process that was killed while idle.
 _ATTEMPTS: Final = 3
 
 P = ParamSpec("P")
@@ -28,7 +28,7 @@ Function = Callable[..., object]
 
 
 class BusyError(InputError):
-    """More is being asked than can be answered; asking again later helps."""
+    """The queue is full; asking again later helps."""
 
 
 class TooLongError(InputError):
@@ -48,10 +48,9 @@ class Solving:
 
     Each process calls `load` before its first question.
 
-    A question that was answered before is answered from memory, and one that is being worked on
-    is waited for, not asked twice. `seconds` counts from when a process takes it up. A visitor is
-    an address and, behind a blank, a name that the visitor chooses: addresses take turns, and
-    of an address its visitors.
+    A repeated question is answered from memory. A question in progress is awaited, not asked twice.
+    `seconds` counts from the start of the work. A visitor is an address and, after a blank, a name
+    that the visitor chooses. Addresses take turns, and so do the visitors of one address.
     """
 
     def __init__(
@@ -150,7 +149,7 @@ class Solving:
         )
 
     def _scheduled(self, function: Function, arguments: tuple[object, ...]) -> Future[object]:
-        """Hand a question to the processes; to new ones where one that was idle was killed."""
+        """Hand a question to the processes; start new ones if an idle one was killed."""
         if not self._pool.active:
             self._pool.stop()  # type: ignore[no-untyped-call]
             self._pool = self._new_pool()
@@ -167,7 +166,9 @@ class Solving:
         await place
 
     def _next(self) -> None:
-        """Give the turn on: to each address, and of it each visitor, before anyone has it again."""
+        """Pass the turn on: each address, and each of its visitors, gets one before anyone gets a
+        second.
+        """
         if not self._lines:
             self._free += 1
             return

@@ -1,8 +1,9 @@
-"""Who may ask, from where, and how much: checked before a request is looked at.
+"""Limits on the sender, the origin and the size of a request, checked before its content.
 
-The page listens on loopback unless it is told otherwise, and then asks for a token. A browser is
-also a door for other sites: the host it names must be ours (else a name that was pointed here
-could read the page), and a request that changes something must come from a page of ours.
+The page listens on loopback by default; on any other address it demands a token. Other sites can
+also send requests through a visitor's browser. The host that the browser names must therefore be
+ours: otherwise a foreign name that resolves to this address could read the page. A request that
+changes something must come from a page of ours.
 """
 
 from __future__ import annotations
@@ -22,12 +23,13 @@ from fitsolver.page.settings import Settings
 from fitsolver.page.starting import SERVED_BY
 
 COOKIE: Final = "fitsolver_token"
-#: Bytes of a request: a whole catalogue is uploaded at once, anything else is text.
+#: Most bytes of a request: of an upload of a whole catalogue, and of any other request, which is
+#: text.
 LARGEST_UPLOAD: Final = 25_000_000
 LARGEST_FORM: Final = 2_000_000
 _HOST: Final = re.compile(r"(\[[0-9a-f:.]{2,45}\]|[a-z0-9._-]{1,253})(:[0-9]{1,5})?")
 _UTF_8: Final = re.compile(r';\s*charset="?utf-?8"?(?=\s*(;|$))')
-#: Seconds that the whole of a request may take to come in.
+#: Seconds in which a whole request must arrive.
 SLOWEST: Final = 120.0
 _SAFE: Final = ("GET", "HEAD", "OPTIONS")
 _YEAR: Final = 31_536_000
@@ -81,7 +83,7 @@ class Protect:
         return None if self._settings.token is None else self._without_token(scope, headers)
 
     def _without_token(self, scope: Scope, headers: Headers) -> Response | None:
-        """Return a refusal, or a way in for who brings the token in the address, else None."""
+        """Return a refusal, a redirect with a cookie if the address has the token, or None."""
         asked = HTTPConnection(scope)
         bearer = headers.get("authorization", "").removeprefix("Bearer ")
         if self._is_token(bearer) or self._is_cookie(asked.cookies.get(COOKIE, "")):
@@ -107,7 +109,7 @@ class Protect:
 
 
 def cookie_of(token: str) -> str:
-    """Return what the cookie of a visitor holds who brought the token: not the token itself."""
+    """Return the cookie's value for a visitor with the token: not the token itself."""
     return hmac.digest(token.encode(), COOKIE.encode(), "sha256").hex()
 
 
@@ -139,9 +141,9 @@ def _too_large(most: int) -> Response:
 
 
 class _Counted:
-    """Passes a request on until it sends more than it may, or too slowly; then it is refused.
+    """Passes a request on, and refuses it once it exceeds its size or its time.
 
-    What the application makes of a request that is cut off is not passed on.
+    The application's answer to a refused request is dropped.
     """
 
     def __init__(self, app: ASGIApp, most: int, slowest: float) -> None:

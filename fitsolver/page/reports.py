@@ -24,7 +24,7 @@ LOOKS_ONLY: Final = {
 
 
 class Drawn(NamedTuple):
-    """A drawing of a report: its name, what it shows where it cannot be seen, and of which verb.
+    """A drawing of a report: its name, its text alternative, and its verb.
 
     The profile is drawn from a plan: it shows the finish size too.
     """
@@ -46,7 +46,7 @@ DRAWN_OF: Final = {drawn.name: drawn.of for drawn in DRAWN.values()}
 
 
 def has_drawing(name: str, answer: Record) -> bool:
-    """Tell whether an answer has what a drawing of that name shows."""
+    """Tell whether an answer has the content of the drawing of that name."""
     if isinstance(answer, Answer) and name == "fits":
         return answer.plan is not None
     if isinstance(answer, Answer | FormsAnswer):
@@ -56,5 +56,5 @@ def has_drawing(name: str, answer: Record) -> bool:
 
 
 def as_picture(svg: bytes) -> Response:
-    """Return a drawing as a picture that can do nothing."""
+    """Return a drawing as a picture without active content."""
     return Response(svg, media_type="image/svg+xml", headers=LOOKS_ONLY)

@@ -4,5 +4,5 @@ from __future__ import annotations
 
 from typing import Final
 
-#: For all passes of a bore together, as the command has it where nothing is said.
+#: For all passes of a bore together; the default of the command.
 RISK: Final = 0.05

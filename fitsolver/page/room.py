@@ -1,4 +1,4 @@
-"""What every view works with: the jobs, the catalogues, the solving, the templates.
+"""The resources of every view: the jobs, the catalogues, the solver processes, the templates.
 
 `Room` is one running page; `Inquiry` is one request about one job, read once.
 """
@@ -48,12 +48,12 @@ if TYPE_CHECKING:
 
 VISITOR: Final = "fitsolver_visitor"
 HERE: Final = Path(__file__).parent
-#: Of the seconds allowed, those that are left to write the answer out.
+#: Seconds of the time limit that are reserved for writing the answer.
 _WRITING: Final = 0.1
 
 P = ParamSpec("P")
 T = TypeVar("T")
-#: What a worker makes of a verb, a job, a catalogue and the seconds allowed.
+#: A worker's answer to a verb, a job, a catalogue and a time limit in seconds.
 Answering = Callable[[str, Job, Catalogue, float], Record]
 
 
@@ -70,7 +70,7 @@ class Room:
     calls: Calls
     lists: Lists
     benches: Benches
-    #: Plans that are being worked out for who has not asked yet.
+    #: Plans being solved ahead of their request.
     begun: set[asyncio.Task[None]] = field(default_factory=set)
 
     async def answer(self, request: Request, verb: str, job: Job, catalogue: Catalogue) -> Record:
@@ -185,13 +185,13 @@ In = Annotated[Room, Depends(room_of)]
 
 
 def visitor(request: Request) -> str:
-    """Return who asks, for a fair queue: the address, and the name that the cookie holds."""
+    """Return the visitor for the fair queue: the address, and the name in the cookie."""
     address = request.client.host if request.client else ""
     return f"{address} {request.cookies.get(VISITOR, '')[:64]}"
 
 
 class JobShown(TypedDict):
-    """What the head of every page of a job shows."""
+    """The head of every page of a job."""
 
     job: str
     title: str
@@ -206,7 +206,7 @@ class Inquiry:
 
     def __init__(self, request: Request, room: Room, key: str) -> None:
         self.request, self.room, self.key = request, room, key
-        #: The job and its catalogue where they were understood before.
+        #: The job and its catalogue, if they were understood before.
         self.known: tuple[Job, Catalogue] | None = None
 
     @cached_property
@@ -235,7 +235,7 @@ class Inquiry:
         return await self.room.pick(self.request, *await self.understood())
 
     def ahead(self) -> None:
-        """Begin to work the best plan out, for who asks in a moment."""
+        """Begin to solve the best plan ahead of its request."""
         task = asyncio.create_task(self._ahead())
         self.room.begun.add(task)
         task.add_done_callback(self.room.begun.discard)
@@ -267,7 +267,7 @@ class Inquiry:
         return await self.room.ask(self.request, function, *arguments, **named)
 
     def shown(self) -> JobShown:
-        """Return what the head of a page shows, also of a draft that is no longer valid TOML."""
+        """Return the head of a page, also for a draft that is no longer valid TOML."""
         version = self.draft.version
         try:
             name = shown(self.content.get("name"))

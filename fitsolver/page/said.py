@@ -1,4 +1,4 @@
-"""Refusals in the words of the page: what is wrong, what was typed, what it takes."""
+"""Refusals in the words of the page: the error, the text typed, the values allowed."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from fitsolver.page.fields import field_of, label_of
 from fitsolver.records.windows import place_words
 from fitsolver.records.words import FIT_WORDS
 
-#: Sentences that tell how a file or a command is written; the page has fields and buttons for it.
+#: Sentences about files and commands that the page drops: it has fields and buttons instead.
 _OF_FILES: Final = re.compile(
     r"[^.\n:;]*(\w+ = [\[\"]|(?<!\S)`?--[a-z]|`?fitsolver [a-z]+|take its line out|no_window"
     r"|in quotes|without quotes)[^.\n]*\.?"
@@ -32,7 +32,7 @@ _WORDS: Final = (
 
 
 def said(error: InputError | str) -> str:
-    """Return a refusal in words for who fills in a form; several lines where it has several."""
+    """Return a refusal in words for the user of a form; several lines if it has several."""
     if isinstance(error, str):
         return plain(error)
     file = "" if error.file == "job" or error.file.startswith("job '") else visible(error.file)
@@ -83,7 +83,7 @@ def words_of_fit(text: object) -> str:
 
 
 def place_of(field: str) -> str:
-    """Return where a field of the sheet stands, in words."""
+    """Return the place of a field of the sheet in words."""
     kind, *places = field.split(".")
     if kind == "depth":
         return f"depth in row {int(places[0]) + 1}"

@@ -10,7 +10,7 @@ from fitsolver.verbs.report import InUnit, report
 
 
 class SectionOfReport(NamedTuple):
-    """What stands under one heading; the first section has none."""
+    """The blocks under one heading; the first section has no heading."""
 
     heading: str
     blocks: tuple[Block, ...]

@@ -23,7 +23,7 @@ def serve(
     """Serve an application of the page; `tell` is given the address once it listens, and then
     `listens` the address alone.
 
-    Raises InputError for settings that will not do, and for an address that cannot be had.
+    Raises InputError for invalid settings, and for an address that cannot be bound.
     """
     listening = _listen(settings)
     port = listening.getsockname()[1]

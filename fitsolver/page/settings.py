@@ -1,4 +1,4 @@
-"""How the page is run: where it listens, what it keeps, how long it may work."""
+"""The settings of the page: its address, its folders, its time limits."""
 
 from __future__ import annotations
 
@@ -16,12 +16,12 @@ _SHORTEST_TOKEN: Final = 16
 
 @dataclass(frozen=True)
 class Settings:
-    """What the page is started with.
+    """The settings at the start of the page.
 
-    `data` is the folder for jobs and uploaded catalogues, `catalogues` those known from the start,
-    by the name they are chosen by; with `change_catalogues` these may be changed. `seconds` is how
-    long one question may be worked on, `workers` how many are at once; `waiting` questions may
-    queue in all, `each` of one visitor.
+    `data` is the folder for jobs and uploaded catalogues. `catalogues` holds the catalogues known
+    from the start, by name; with `change_catalogues` visitors may change them. `seconds` is the
+    time limit of one question, `workers` the number of processes. `waiting` is the most questions
+    in the queue, `each` the most of one visitor.
     """
 
     data: Path
@@ -39,7 +39,7 @@ class Settings:
 
     @property
     def allowed_names(self) -> tuple[str, ...]:
-        """Return the host names that a browser may call the page by."""
+        """Return the host names under which a browser may open the page."""
         any_address = self.host in ("0.0.0.0", "::")
         return (*LOOPBACK_NAMES, *self.names, *(() if any_address else (self.host,)))
 
@@ -83,7 +83,7 @@ def default_data() -> Path:
 
 
 def is_loopback(host: str) -> bool:
-    """Tell whether an address can be reached from this machine only."""
+    """Tell whether only this machine can reach an address."""
     try:
         return host == "localhost" or ip_address(host).is_loopback
     except ValueError:

@@ -1,4 +1,4 @@
-"""The readings of a job as they were typed, as far as they are figures."""
+"""The typed readings of a job that are valid figures."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ from fitsolver.records.readings import PortBand, Reading, Zone
 
 
 class Typed(NamedTuple):
-    """Where a reading was typed: `field` is that of the form."""
+    """The place where a reading was typed; `field` is its field of the form."""
 
     field: str
     typed: str
@@ -26,10 +26,10 @@ class Typed(NamedTuple):
 
 
 class SheetTyped:
-    """The readings of a job as they were typed, those that are figures as readings.
+    """The readings sheet as typed; valid figures become readings.
 
-    `marks` tell what is wrong with single fields, `origins` where each reading was typed; `zeros`
-    are what the dials of the cylinders add to, None where that is not known yet.
+    `marks` hold the error of each invalid field, `origins` the place of each reading. `zeros` are
+    the sizes at which the cylinders' dials read 0 (None: not known yet).
     """
 
     def __init__(self, data: Content, laid: Content, unit: Unit | None) -> None:
@@ -110,7 +110,7 @@ def _length(value: object, unit: Unit | None) -> int | None:
 def _bands(
     laid: Mapping[str, object], cylinder: Mapping[str, object], unit: Unit | None
 ) -> tuple[Zone | None, tuple[PortBand, ...]]:
-    """Return the zone and the ports of a cylinder as far as the job says them yet."""
+    """Return the zone and the ports of a cylinder that the job states so far."""
     zones = content.tables({"zone": [cylinder.get("zone", laid.get("zone"))]}, "zone")
     zone = next((Zone(top=a, bottom=b) for _, a, b in _edges(zones, unit)), None)
     ports = content.tables({"port": cylinder.get("port", laid.get("port"))}, "port")
@@ -139,7 +139,7 @@ def _edges(
 
 
 def _zero(cylinder: Mapping[str, object], unit: Unit | None) -> int | None:
-    """Return what the figures of a cylinder's dial add to; None where it is not known yet."""
+    """Return the size at which a cylinder's dial reads 0; None if it is not known yet."""
     zero = cylinder.get("zero")
     if zero == "piston":
         zero = cylinder.get("zero_piston") or cylinder.get("piston_size")

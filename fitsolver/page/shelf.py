@@ -1,6 +1,6 @@
-"""The catalogues that the page knows: those it was started with, and those that were sent to it.
+"""The catalogues that the page knows: those from its start, and the uploaded ones.
 
-Each is a folder of files. One of several families is read family by family, as it is asked for.
+Each is a folder of files. A catalogue of several families is read one family at a time, on demand.
 """
 
 from __future__ import annotations
@@ -27,23 +27,23 @@ from fitsolver.reading.files import Parts
 from fitsolver.records.catalogue import Catalogue
 
 _FILE: Final = re.compile(r"[a-z_]{1,20}\.(toml|csv|xlsx)|families/[a-z0-9_-]{1,60}\.toml")
-#: Files of a folder that no catalogue takes figures from: a shop file names others.
+#: Files of a folder that are not part of a catalogue: a shop file names other files.
 _NO_PART: Final = ("shop.toml",)
-#: Names that a sheet of a family does not have.
+#: Names that no family sheet may have.
 _HEADS: Final = ("catalogue.toml", "family.toml", "intake.toml", *_NO_PART)
 _MOST: Final = 200
-#: Families of many that are held as they were read.
+#: Most families of large catalogues kept in memory.
 _HELD: Final = 60
 _UNDER_WAY: Final = ".new-"
-#: Bytes of the disk that uploads leave to the jobs.
+#: Bytes of the disk that uploads must leave free for the jobs.
 _LEFT_FREE: Final = 200_000_000
 
 
 class Shelf:
-    """Catalogues by the key they are chosen by.
+    """Catalogues by key.
 
-    Those of the start are changed only with `may_change`, demonstrations never, those that were
-    sent always.
+    Visitors may always change uploaded catalogues, and never demonstrations; the catalogues of the
+    start only with `may_change`.
     """
 
     def __init__(
@@ -59,7 +59,8 @@ class Shelf:
         self._sheets, self._changes = FamilyFiles(), 0
         for key, path in known.items():
             self._put(key, path)
-        #: Catalogues sent that cannot be read any more, and why: the others are there all the same.
+        #: Uploaded catalogues that can no longer be read, with the reason; the others stay
+        #: available.
         self.broken: dict[str, str] = {}
         for path in sorted(folder.iterdir()):
             if path.name.startswith(_UNDER_WAY):  # of a page that was killed while it read them
@@ -82,7 +83,7 @@ class Shelf:
                 del self._read[held]
 
     def all(self) -> dict[str, Catalogue]:
-        """Return every catalogue by its key; of several families that of the first."""
+        """Return every catalogue by its key; of several families the first stands for all."""
         return dict(self._first)
 
     def families(self, key: str) -> tuple[str, ...]:
@@ -91,10 +92,9 @@ class Shelf:
         return self._families[key]
 
     def get(self, key: str, family: str | None = None) -> Catalogue:
-        """Return a catalogue, of several families that of `family`, else of the first.
+        """Return a catalogue: that of `family` if it has several families, by default the first.
 
-        Raises InputError for one that is not known here, and where the family's parts cannot be
-        read.
+        Raises InputError for an unknown catalogue, and if the family's parts cannot be read.
         """
         self._check(key)
         first = self._first[key]
@@ -115,7 +115,7 @@ class Shelf:
         return self._sheets.of(self.folder(key), family)
 
     def stamp(self, key: str) -> Hashable:
-        """Return what is another one once a job of this catalogue may mean something else."""
+        """Return a stamp that changes whenever a job of this catalogue may have another meaning."""
         return self._changes, stamp_of(self._place(key)) if key in self._first else ()
 
     def _check(self, key: str) -> None:
@@ -159,7 +159,7 @@ class Shelf:
         return {path.relative_to(folder).as_posix(): path.read_bytes() for path in found}
 
     def version(self, key: str) -> str:
-        """Return what names the state of a catalogue's files, for a change that is made from it."""
+        """Return the version of a catalogue's files, which a change must name."""
         folder = self.folder(key)
         stamp = hashlib.sha256()
         for path in sorted(path for path in folder.rglob("*") if path.is_file()):
@@ -171,9 +171,9 @@ class Shelf:
     def change(
         self, key: str, version: str, files: Mapping[str, str], gone: Collection[str] = ()
     ) -> None:
-        """Write files that were checked into a catalogue; the state before is kept.
+        """Write checked files into a catalogue; the previous state is kept.
 
-        Raises InputError where it may not be changed, ChangedError where it was meanwhile.
+        Raises InputError if it may not be changed, ChangedError if it was changed meanwhile.
         """
         with self._lock:
             self._must_change(key)
@@ -197,11 +197,11 @@ class Shelf:
             )
 
     def can_undo(self, key: str) -> bool:
-        """Tell whether the state before the last change of a catalogue is kept."""
+        """Tell whether the last change of a catalogue can be undone."""
         return self.may_change(key) and before_of(self.folder(key).absolute()).is_dir()
 
     def undo(self, key: str) -> None:
-        """Put back the state before the last change; a second time brings the newer one back."""
+        """Undo the last change of a catalogue; a second call redoes it."""
         with self._lock:
             self._must_change(key)
             step_back(self.folder(key))
@@ -212,7 +212,7 @@ class Shelf:
                 raise
 
     def take_off(self, key: str) -> None:
-        """Take a catalogue that was sent off the shelf; it is kept, and can be put back."""
+        """Remove an uploaded catalogue from the shelf; it is kept, and can be restored."""
         with self._lock:
             self._check(key)
             if self.of_start(key):
@@ -224,12 +224,12 @@ class Shelf:
             self._changes += 1
 
     def taken_off(self) -> list[str]:
-        """Return the keys of catalogues that can be put back."""
+        """Return the keys of removed catalogues that can be restored."""
         kept = (path.name[1:].removesuffix(".before") for path in self._folder.glob(".*.before"))
         return sorted(key for key in kept if key not in self._first)
 
     def put_back(self, key: str) -> None:
-        """Put a removed catalogue back; raises InputError where none was removed."""
+        """Restore a removed catalogue; raises InputError if none was removed."""
         with self._lock:
             if key not in self.taken_off():
                 raise InputError("there is no such catalogue to put back", found=key[:60])
@@ -239,8 +239,8 @@ class Shelf:
     def named(self, files: Sequence[tuple[str, bytes]]) -> dict[str, bytes]:
         """Return the files of a catalogue by name; sheets of families as `families/NAME.toml`.
 
-        Names are only looked up among those a catalogue may have; nothing else is kept. Raises
-        InputError for files that are no part of one, and where there is no room for more.
+        Only names that a catalogue may have are kept. Raises InputError for files that are not part
+        of a catalogue, and if there is no room for more.
         """
         names = [_name(name) for name, _ in files]
         for name in names:
@@ -256,7 +256,7 @@ class Shelf:
         return {name: content for name, (_, content) in zip(names, files, strict=True)}
 
     def keep(self, files: Mapping[str, bytes], catalogue: Catalogue) -> str:
-        """Keep the files that were `named`, read as this catalogue, and return its key."""
+        """Keep `named` files, which were read as this catalogue, and return its key."""
         key = f"{_plain(catalogue.name)}-{secrets.token_hex(3)}"
         new = self._folder / f"{_UNDER_WAY}{key}"
         try:
@@ -283,7 +283,7 @@ class Shelf:
 
 
 def _name(sent: str) -> str:
-    """Return the name that a file which was sent is kept by."""
+    """Return the stored name of an uploaded file."""
     path = Path(sent.replace("\\", "/").lower())
     sheet = path.suffix == ".toml" and path.name not in _HEADS
     return f"families/{path.name}" if sheet else path.name

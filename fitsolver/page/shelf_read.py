@@ -1,4 +1,4 @@
-"""Catalogues read for the page: of several families the first, and no path in what is refused."""
+"""Catalogues read for the page: of several families the first; refusals show no path."""
 
 from __future__ import annotations
 
@@ -12,9 +12,9 @@ from fitsolver.records.catalogue import Catalogue
 
 
 def first_of(folder: Parts) -> tuple[tuple[str, ...], Catalogue]:
-    """Return the families of a catalogue, and what the first that can be read holds.
+    """Return the families of a catalogue, and the parts of the first one that can be read.
 
-    Raises InputError where none can.
+    Raises InputError if none can be read.
     """
     families = families_of(folder)
     if len(families) < 2:
@@ -30,7 +30,7 @@ def first_of(folder: Parts) -> tuple[tuple[str, ...], Catalogue]:
 
 
 def readable(folder: Path, family: str | None = None) -> Catalogue:
-    """Read a catalogue; what is refused is told by its file's name, not by where it lies here."""
+    """Read a catalogue; a refusal shows the file's name without its folder."""
     try:
         return read_catalogue(folder, family)
     except InputError as error:
@@ -38,7 +38,7 @@ def readable(folder: Path, family: str | None = None) -> Catalogue:
 
 
 def without_path(error: InputError, folder: Path) -> InputError:
-    """Return a refusal of a catalogue's file that does not say where it lies on this machine."""
+    """Return the refusal of a catalogue's file without its path on this machine."""
     return InputError(
         error.message.replace(str(folder), "the catalogue"),
         file=Path(error.file).name if error.file else "",

@@ -1,4 +1,4 @@
-"""What the worker processes do for catalogues and lists; none is changed here."""
+"""Tasks of the worker processes on catalogues and lists; they change no files."""
 
 from __future__ import annotations
 
@@ -28,7 +28,7 @@ from fitsolver.usecases.intake_told import told_of
 
 
 class Looked(NamedTuple):
-    """What a list comes to, and the files of the catalogue that it changes and takes out."""
+    """The result of a list, and the files of the catalogue that it changes and removes."""
 
     answer: IntakeAnswer
     files: dict[str, str]
@@ -36,7 +36,7 @@ class Looked(NamedTuple):
 
 
 class Corrected(NamedTuple):
-    """The files that a correction changes and takes out; they were read as a whole catalogue."""
+    """The files that a correction changes and removes; they were checked as a whole catalogue."""
 
     files: dict[str, str]
     gone: tuple[str, ...]
@@ -45,13 +45,13 @@ class Corrected(NamedTuple):
 def look_at_list(
     file: Path, folder: Path | None, version: str, unit: Unit, given: Given
 ) -> IntakeAnswer:
-    """Return what a list comes to, for a catalogue in the state `version`, or for a new one."""
+    """Return the result of a list for a catalogue in the state `version`, or for a new one."""
     del version  # part of the question: a catalogue of another state has another answer
     return _tried(file, folder, unit, given, agreed=False).answer
 
 
 def take_list(file: Path, folder: Path | None, unit: Unit, given: Given, title: str) -> Looked:
-    """Return the same with the files that the list makes; nothing of the folder is changed."""
+    """Return the result of a list with the files that it makes; the folder is not changed."""
     found = _tried(file, folder, unit, given, agreed=True)
     if folder is None and found.files:
         head = head_text(title, found.answer.currency)
@@ -99,7 +99,7 @@ def correct_table(
 ) -> Corrected:
     """Return the files of a catalogue with cells of a table as typed: row, column, text.
 
-    `added` are the cells of a row more, `dropped` the rows to take out.
+    `added` are the cells of a new row, `dropped` the rows to remove.
     """
     rows: dict[int, dict[str, str]] = {}
     for row, column, text in changes:
@@ -125,7 +125,7 @@ def tables_of(folder: Path, version: str, family: str) -> tuple[TableShown, ...]
 
 
 def summed_up(folder: Path, version: str) -> CatalogueReview:
-    """Return what every family of a catalogue in the state `version` holds."""
+    """Return a summary of every family of a catalogue in the state `version`."""
     del version
     families = families_of(folder)
     if len(families) < 2:

@@ -1,4 +1,4 @@
-"""How a job stands: its five steps, what each still lacks, and the answer in a few figures."""
+"""The state of a job: its five steps with their missing fields, and the answer in a few figures."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ STEPS: Final = {
 
 
 class Step(NamedTuple):
-    """One step: its name, what it is called, how it stands, and what it lacks for the next."""
+    """One step: its name, its title, its state, and the fields missing for the next step."""
 
     name: str
     title: str
@@ -53,8 +53,9 @@ class Told(NamedTuple):
 
 
 class Kept(NamedTuple):
-    """What is kept beside a job: entries of its log, stages ticked off, an order, the verdict of
-    the final check on it as it is now."""
+    """The records beside a job: the number of log entries, the stages ticked off, the order, the
+    verdict of the final check on its present state.
+    """
 
     passes: int
     ticks: int

@@ -22,7 +22,7 @@ _PATIENCE: Final = 2.0
 
 
 def may_open_browser(settings: Settings) -> bool:
-    """Tell whether somebody sits here who wants to see the page: a terminal, and a screen."""
+    """Tell whether a user sits at this machine: it has a terminal and a screen."""
     screen = sys.platform in ("darwin", "win32") or any(
         os.environ.get(name) for name in ("DISPLAY", "WAYLAND_DISPLAY")
     )
@@ -60,13 +60,13 @@ def write_shortcut(arguments: list[str]) -> Path:
 
 
 def _program() -> list[str]:
-    """Return the words that start this program again, also where one file carries all of it."""
+    """Return the command words that start this program, also when it is a single file."""
     file = Path(sys.argv[0]).resolve()
     return [sys.executable, *([str(file)] if is_zipfile(file) else ["-m", "fitsolver"])]
 
 
 def _entry(command: list[str], platform: str) -> tuple[Path, str]:
-    """Return where an entry goes and what it says, on a platform (as `sys.platform` names it)."""
+    """Return the path and the text of an entry on a platform (named as in `sys.platform`)."""
     from platformdirs import user_data_path, user_desktop_path
 
     if platform == "win32":

@@ -1,4 +1,4 @@
-"""What the steps of a job show: its fields, those of the sheet, the bores, the answer."""
+"""The content of a job's steps: its fields, the readings sheet, the bores, the answer."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ from fitsolver.records.plan import Answer, Plan
 _PLAIN: Final = re.compile(r"[+\-\N{MINUS SIGN}]?(\d*[.,]\d+|0)")
 #: Rows of an empty sheet.
 _ROWS: Final = 8
-#: Facts that are measured with the readings, a row each under them.
+#: Facts measured with the readings, shown in one row each below them.
 MEASURED: Final = (
     ("zero_on_piston", "zero is the old piston's size"),
     ("scratch", "deepest scratch"),
@@ -34,7 +34,7 @@ MEASURED: Final = (
 
 
 class NotesShown(TypedDict):
-    """What is shown of figures as they are typed: what is wrong with them, the bores drawn."""
+    """Feedback on figures during typing: their errors, and the bores drawn."""
 
     job: str
     step: str
@@ -46,7 +46,7 @@ class NotesShown(TypedDict):
 
 
 class AnswerShown(NotesShown, JobShown):
-    """What is shown of the answer: head, steps, strip."""
+    """The display of the answer: head, steps, strip."""
 
     told: Told | None
     refusal: InputError | None
@@ -55,7 +55,7 @@ class AnswerShown(NotesShown, JobShown):
 
 
 class StepShown(AnswerShown, FieldsShown):
-    """What every step shows."""
+    """The display common to all steps."""
 
     doubted: set[str]
     can_undo: bool
@@ -64,7 +64,7 @@ class StepShown(AnswerShown, FieldsShown):
 
 
 class SheetShown(TypedDict):
-    """What the first step shows beside that: the sheet of readings."""
+    """The additional display of the first step: the readings sheet."""
 
     sheet: Sheet
     rows: int
@@ -74,7 +74,7 @@ class SheetShown(TypedDict):
 
 
 class ChooseShown(TypedDict):
-    """What the second step shows beside what every one does."""
+    """The additional display of the second step."""
 
     opened: list[str]
     accepted: list[str]
@@ -82,7 +82,7 @@ class ChooseShown(TypedDict):
 
 
 class Standing:
-    """A job as it stands: what was typed, what it comes to, and its answer once there is one."""
+    """The state of a job: its typed content, its bench, and its answer once there is one."""
 
     def __init__(self, about: Inquiry, step: str) -> None:
         self.about, self.step = about, step if step in STEPS else "measure"
@@ -127,7 +127,7 @@ class Standing:
         }
 
     def shown(self) -> StepShown:
-        """Return what every step shows: head, steps, strip, doubts, fields."""
+        """Return the display common to all steps: head, steps, strip, doubts, fields."""
         return {
             **self.answered(),
             **fields_shown(self.data, self.bench, self.about.room.shelf.all()),
@@ -146,7 +146,7 @@ class Standing:
 
 
 def _step_of_field(name: str) -> str:
-    """Return the step where a field is typed, as its address has it; empty for the first."""
+    """Return the step of a field as it appears in its address; empty for the first step."""
     of_bore = name.startswith(("read.", "depth.", "cylinder."))
     return "" if of_bore and ".piston" not in name else "/choose"
 
@@ -175,7 +175,7 @@ def _in_question(bench: Bench) -> list[str]:
 
 
 def measure_shown(standing: Standing, rows: int) -> SheetShown:
-    """Return what the first step shows beside that: the sheet of readings."""
+    """Return the additional display of the first step: the readings sheet."""
     sheet = sheet_of(standing.data)
     least = len(sheet.depths) + (0 if len(sheet.depths) >= _ROWS else 1)
     return {
@@ -188,7 +188,9 @@ def measure_shown(standing: Standing, rows: int) -> SheetShown:
 
 
 def _aligned(sheet: Sheet) -> Sheet:
-    """Return a sheet with as many decimals to the depths, and to each bore, as the finest has."""
+    """Return a sheet with equal decimals, those of the finest figure, in the depths and in each
+    bore.
+    """
     depths = _filled(sheet.depths)
     figures: dict[tuple[int, int, int], str] = {}
     for cylinder in range(len(sheet.plain)):
@@ -212,7 +214,7 @@ def _with_places(text: str, places: int) -> str:
 
 
 def _where(standing: Standing) -> dict[int, str]:
-    """Return for each row where it lies: beside a port, outside the zone."""
+    """Return the position of each row: beside a port, outside the zone."""
     found: dict[int, str] = {}
     for bore in standing.bench.bores[:1]:
         zone, ports = bore.cylinder.zone, bore.cylinder.ports
@@ -226,7 +228,7 @@ def _where(standing: Standing) -> dict[int, str]:
 
 
 def choose_shown(standing: Standing) -> ChooseShown:
-    """Return what the second step shows beside that."""
+    """Return the additional display of the second step."""
     data = standing.data
     opened, accepted = data.get("no_window"), data.get("accept")
     return {

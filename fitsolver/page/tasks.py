@@ -1,4 +1,4 @@
-"""What the worker processes do: one verb of the library on records."""
+"""Tasks of the worker processes: one verb of the library on records."""
 
 from __future__ import annotations
 
@@ -38,7 +38,7 @@ if TYPE_CHECKING:
     from fitsolver.paper import Paper
     from fitsolver.plots import Drawing
 
-#: The verbs that need no more than a job and a catalogue, each with a report on the page.
+#: The verbs on a job and a catalogue alone, each with a report on the page.
 VERBS: Final = tuple(verb.name for verb in registry.VERBS if verb.tab is not None)
 
 

@@ -20,7 +20,7 @@ from fitsolver.reading.owners import with_family
 from fitsolver.reading.toml_file import read_toml
 
 _MOST_FILES: Final = 12
-#: What a cylinder has its size from that names no sheet.
+#: Size keys of a cylinder without a readings sheet.
 _SIZES: Final = ("readings", "finished_size")
 _SHEET: Final = re.compile(r"[\w .\-]{1,80}\.(csv|tsv|txt|xlsx)", re.IGNORECASE)
 
@@ -44,9 +44,9 @@ async def contents(files: Sequence[UploadFile], most: int = _MOST_FILES) -> list
 def job_from(files: Sequence[tuple[str, bytes]], catalogue: Path, key: str) -> str:
     """Return the text of a job that was sent with the readings sheets it names.
 
-    Its readings then stand in the text itself, and `key` is its catalogue, whose folder has the
-    sheet of its family; all else stays as it was written. A page has no shop file. Raises
-    InputError for what is no job, and for a sheet that was not sent with it.
+    The text then holds the readings itself. `key` is its catalogue, whose folder holds its family's
+    sheet; everything else stays as written. A page has no shop file. Raises InputError for an
+    invalid job, and for a sheet that was not sent with it.
     """
     jobs = [(name, content) for name, content in files if name.lower().endswith(".toml")]
     if len(jobs) != 1:
@@ -82,7 +82,8 @@ def _with_readings(own: Mapping[str, object], read: Mapping[str, object]) -> Con
 def sheets_of(data: Mapping[str, object], files: Sequence[tuple[str, bytes]]) -> MemoryFolder:
     """Return the readings sheets that were sent with the content of a job.
 
-    Raises InputError for a file of another kind, and for a sheet the job names but did not bring.
+    Raises InputError for a file of another kind, and for a sheet that the job names but that was
+    not sent.
     """
     sheets = {_base(name): content for name, content in files}
     _check_sheets(data, sheets)
@@ -90,7 +91,7 @@ def sheets_of(data: Mapping[str, object], files: Sequence[tuple[str, bytes]]) ->
 
 
 def without_folder(error: InputError) -> InputError:
-    """Return a refusal that names a file but not where it lies on this machine."""
+    """Return a refusal that names a file without its folder on this machine."""
     if not error.file:
         return error
     told = copy.copy(error)
@@ -108,7 +109,7 @@ def _base(name: str) -> str:
 
 
 def _check_sheets(data: Mapping[str, object], sheets: Mapping[str, bytes]) -> None:
-    """Refuse a job that names a file which did not come with it: nothing else is looked for."""
+    """Refuse a job that names a file that was not sent with it: no other file is read."""
     cylinders = data.get("cylinder")
     for cylinder in cylinders if isinstance(cylinders, list) else []:
         named = cylinder.get("readings_file") if isinstance(cylinder, dict) else None

@@ -128,8 +128,7 @@ async def rows(request: Request, room: In, key: str) -> Response:
 def _changes(
     fields: Mapping[str, str], table: str, shown: tuple[TableShown, ...]
 ) -> tuple[tuple[tuple[int, str, str], ...], tuple[tuple[str, str], ...], tuple[int, ...]]:
-    """Return the cells that were typed otherwise than they stand (row, column, text), those of a
-    row more, and the rows to take out."""
+    """Return the changed cells (row, column, text), a new row's cells, and the rows to remove."""
     found = next((one for one in shown if one.name == table), None)
     if found is None or table not in CORRECTED:
         raise InputError("there is no such table", found=table[:40])
@@ -176,7 +175,7 @@ async def sheet(request: Request, room: In, key: str) -> Response:
 def _figures(
     fields: Mapping[str, str], data: Mapping[str, object]
 ) -> tuple[tuple[tuple[str, Typed], ...], tuple[str, ...]]:
-    """Return the figures that were typed otherwise than they stand, and the parts taken out."""
+    """Return the changed figures, and the parts removed."""
     groups = list(family_shown.groups(data))
     values = tuple(
         (figure.path, family_shown.typed(figure, text))
@@ -192,7 +191,10 @@ async def _put(room: Room, key: str, version: str, found: Corrected) -> None:
 
 
 def _current(room: Room, key: str, fields: Mapping[str, str]) -> str:
-    """Return the state that a change is made from; raises where it is another one by now."""
+    """Return the version that a change starts from.
+
+    Raises InputError for a read-only catalogue, ChangedError for a version out of date.
+    """
     if not room.shelf.may_change(key):
         raise InputError("this catalogue is only read here", allowed="a copy of it")
     version = room.shelf.version(key)

@@ -179,7 +179,7 @@ def _log(about: About) -> LogText:
 
 
 def _as_text(log: LogText) -> str:
-    """Return what a log holds, whatever its bytes are."""
+    """Return the text of a log, for any bytes."""
     return log.content.decode("utf-8", "surrogateescape")
 
 

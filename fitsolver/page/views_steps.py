@@ -174,7 +174,9 @@ def _typed(standing: Standing, base: str, fields: Mapping[str, str]) -> HTMLResp
 
 
 def _base(about: Inquiry, fields: Mapping[str, str]) -> str:
-    """Return the job that a form was drawn from; raises ChangedError where it is not kept."""
+    """Return the version of the job that a form was drawn from; raises ChangedError if it is not
+    kept.
+    """
     text = about.room.drafts.past(about.key, fields.get("version", ""))
     if text is None:
         raise ChangedError(
@@ -185,7 +187,7 @@ def _base(about: Inquiry, fields: Mapping[str, str]) -> str:
 
 
 def _kept(about: Inquiry, fields: Mapping[str, str], action: str, *, typed: bool = False) -> Draft:
-    """Keep a form, and what its button asks. Of `typed` fields each was typed just now."""
+    """Save a form and its button's change. With `typed`, every field was typed just now."""
     drafts = about.room.drafts
     with drafts.lock:
         now = drafts.read(about.key)

@@ -1,4 +1,4 @@
-"""What holds of several cylinders alike is said once, with their names."""
+"""Texts common to several cylinders appear once, with the names of the cylinders."""
 
 from __future__ import annotations
 
@@ -29,7 +29,7 @@ def _run(names: Sequence[str]) -> str:
 
 
 def together(said: Iterable[tuple[str, str]], order: Sequence[str]) -> Iterator[str]:
-    """Yield each text once, after the names of the cylinders that it holds of."""
+    """Yield each text once, after the names of its cylinders."""
     holds: dict[str, list[str]] = {}
     for name, text in said:
         holds.setdefault(text, []).append(name)

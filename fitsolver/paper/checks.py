@@ -1,4 +1,4 @@
-"""What is to be measured before a cylinder is closed: limits, and a field for every cylinder."""
+"""The measurements before a cylinder is closed: limits, and a field for every cylinder."""
 
 from __future__ import annotations
 
@@ -27,7 +27,7 @@ ACROSS: Final = 8
 
 @dataclass(slots=True)
 class _Line:
-    """A row that several cylinders share: what it is about, its limits, what is to be expected."""
+    """A row that several cylinders share: its subject, its limits, the expected values."""
 
     limits: tuple[str, str]
     see: str
@@ -80,7 +80,7 @@ def check_tables(plans: Sequence[CylinderPlan], figures: Figures) -> Iterator[Ma
 def _take_skirt(
     lines: dict[tuple[object, ...], _Line], plan: CylinderPlan, figures: Figures
 ) -> None:
-    """Take the skirt: a piece that was measured has its size in its field, any other its limits."""
+    """Add the skirt: a measured piece has its size in its field, any other its limits."""
     skirt, piston = plan.skirt, plan.piston
     where = "" if plan.gauge_height is None else f" at {figures.near(plan.gauge_height)}"
     low, high = figures.stated(skirt.low), figures.stated(skirt.high)

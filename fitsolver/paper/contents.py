@@ -1,4 +1,4 @@
-"""The contents of a sheet: everything an answer says, as texts and tables."""
+"""The contents of a sheet: the whole answer as texts and tables."""
 
 from __future__ import annotations
 
@@ -128,7 +128,9 @@ def _bores(answer: Answer, profiles: Profiles, figures: Figures) -> Iterator[Bor
 
 
 def cautions(answer: Answer) -> Iterator[str]:
-    """Yield every caution of an answer; one that several cylinders have stands once, with all."""
+    """Yield every caution of an answer; a caution of several cylinders appears once, with their
+    names.
+    """
     names = [] if answer.plan is None else [item.cylinder for item in answer.plan.cylinders]
     heads = {f"Cylinder {name}": name for name in names}
     said: dict[str, list[str]] = {}

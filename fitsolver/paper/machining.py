@@ -1,4 +1,6 @@
-"""The table of work: what each cylinder gets, where every stage stops, what is permitted then."""
+"""The table of work: the parts of each cylinder, the stop of every stage, the permitted range
+there.
+"""
 
 from __future__ import annotations
 
@@ -48,7 +50,7 @@ def _rows(plan: CylinderPlan, work: CylinderStages, figures: Figures) -> Iterato
 
 
 def _ahead(ahead: GoAhead, figures: Figures) -> str:
-    """Return what may be done before the piston is measured, and what waits for it."""
+    """Return the work permitted before the piston is measured, and the work that waits for it."""
     said = []
     for cut in ahead.cuts:
         low, high = figures.permitted(cut.lowest, cut.highest)
@@ -60,7 +62,7 @@ def _ahead(ahead: GoAhead, figures: Figures) -> str:
 
 
 def _parts(plan: CylinderPlan, work: CylinderStages, figures: Figures) -> Iterator[str]:
-    """Yield what goes into a cylinder, first the piston, and what is done to it."""
+    """Yield the parts of a cylinder, the piston first, and the work on it."""
     yield f"{plan.piston.marked} {figures.near(plan.oversize, sign=True)}"
     yield f"skirt {figures.stated(plan.skirt.low, plan.skirt.high)}"
     yield f"{plan.route}, the bore is sleeved or re-plated" if plan.restored else plan.route
@@ -113,8 +115,9 @@ def _everywhere(
 def finish_notes(
     plans: Sequence[CylinderPlan], stages: Sequence[CylinderStages], figures: Figures
 ) -> Iterator[str]:
-    """Yield what holds of the stages: where the dial is zeroed, where the metal is, what is left
-    out, which gaskets go in; alike cylinders together."""
+    """Yield the notes on the stages: the dial's zero, the place of the metal, omitted stages,
+    gaskets; equal cylinders share a note.
+    """
     order = [plan.cylinder for plan in plans]
     machined = [item for item in stages if item.targets]
     yield from together(_zeroed(machined, figures), order)

@@ -63,7 +63,7 @@ def _templates() -> Environment:
 
 
 def _plain(value: object) -> object:
-    """Put dots for what cannot be printed, in texts from files."""
+    """Replace unprintable characters in texts from files by dots."""
     return printable(value) if type(value) is str else value
 
 

@@ -1,10 +1,11 @@
-"""What a sheet is made of: texts and tables, ready to be set; no figure is worked out later."""
+"""The elements of a sheet: texts and tables, ready to be set; no figure is computed later."""
 
 from __future__ import annotations
 
 from typing import Final, Literal, NamedTuple
 
-#: What a column holds: a figure (right), a word (left, never broken), text, or a field to write in.
+#: The kinds of columns: a figure (right), a word (left, never broken), text, or a field to write
+#: in.
 Kind = Literal["figure", "word", "text", "blank", "narrow blank"]
 Pairs = tuple[tuple[str, str], ...]
 #: A cell that is left for the pen.
@@ -33,7 +34,7 @@ class Section(NamedTuple):
 
 
 class Stop(NamedTuple):
-    """Where one stage stops: its size, the dial readings there, and what is permitted."""
+    """The stop of one stage: its size, the dial readings there, and the permitted range."""
 
     stage: str
     size: str
@@ -44,8 +45,8 @@ class Stop(NamedTuple):
 class Finish(NamedTuple):
     """A row of the table of work: one cylinder, or one of the two ends of a piston's tolerance.
 
-    `first` is said before its stops: what may go ahead, or that nothing is cut. `permitted` are
-    pairs of a label (empty for the size) and a range that holds everywhere.
+    `first` stands before its stops: the work permitted ahead, or that nothing is cut. `permitted`
+    are pairs of a label (empty for the size) and a range that holds everywhere.
     """
 
     cylinder: str
@@ -86,9 +87,10 @@ class Bores(NamedTuple):
 
 
 class Sheet(NamedTuple):
-    """A whole sheet. `marks` are what ties it to its files, `code` the same as a QR code (inline
-    SVG), `mark` in one line. `narrow`: so few cylinders that cautions stand beside the fields;
-    `dense`: rows a little lower, for more than one of them on one page."""
+    """A whole sheet. `marks` tie it to its files, `code` is the same as a QR code (inline SVG),
+    `mark` the same in one line. `narrow`: so few cylinders that cautions stand beside the fields;
+    `dense`: rows a little lower, for more than one of them on one page.
+    """
 
     title: str
     note: str

@@ -61,7 +61,8 @@ def bore_profile(
 def inline_profiles(
     job: Job, unit: Unit | None = None
 ) -> Callable[[Sequence[BoreForm], Plan | None, str], str]:
-    """Return what draws bores of a job into a page: forms, plan and a name to an `svg` element.
+    """Return a function that draws bores of a job for a page: from forms, plan and a name to an
+    `svg` element.
 
     Up to four bores become small panels on half the width of a page, on the scale of all bores of
     the job, so that several such drawings can be compared. More are drawn as `bore_profile` does.
@@ -84,7 +85,7 @@ def inline_profiles(
 def _shown(
     job: Job, forms: Sequence[BoreForm], plan: Plan | None
 ) -> tuple[list[Cylinder], dict[str, CylinderPlan]]:
-    """Return the cylinders that `forms` are of, and what is planned for each."""
+    """Return the cylinders of `forms`, and the plan of each."""
     cylinders = {cylinder.name: cylinder for cylinder in job.cylinders}
     names = [form.cylinder for form in forms]
     plans = {item.cylinder: item for item in (() if plan is None else plan.cylinders)}
@@ -118,8 +119,9 @@ def _drawn(
 
 
 def _outer_labels(panels: Iterable[Axes], count: int, across: int, scale: Scale) -> None:
-    """Leave small panels the words of an axis at the left and at the foot only; hide what is left
-    of the grid. Tiny ones have their unit beside the depths alone."""
+    """Small panels keep axis labels at the left and at the foot only; unused panels of the grid are
+    hidden. Tiny ones have their unit beside the depths alone.
+    """
     every = not scale.small
     for place, axes in enumerate(panels):
         axes.set_visible(place < count)

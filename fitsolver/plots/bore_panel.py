@@ -19,7 +19,8 @@ from fitsolver.records.readings import Reading
 
 @dataclass(frozen=True, slots=True)
 class Scale:
-    """What all panels of a drawing show alike: sizes and depths (ticks), and a figure's decimals.
+    """The scale common to all panels of a drawing: sizes and depths (ticks), and a figure's
+    decimals.
 
     `angles` are the axes of reading, in the order of their lines; a `small` panel has fewer
     figures at its axes, and a `tiny` one its finish size in the title.
@@ -107,7 +108,7 @@ def _finish(plan: CylinderPlan, figures: Figures) -> str:
 
 
 def _bands(axes: Axes, cylinder: Cylinder) -> None:
-    """Draw the zone as the white part, what lies outside it pale, and every port band."""
+    """Draw the zone white, the part outside it pale, and every port band."""
     if cylinder.zone is not None:
         far = 10 * cylinder.zone.bottom
         for start, end in ((-far, cylinder.zone.top), (cylinder.zone.bottom, far)):

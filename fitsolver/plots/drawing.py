@@ -17,12 +17,12 @@ from fitsolver.base.printable import printable
 from fitsolver.plots.style import drawn_alike
 
 _DPI: Final = 200
-#: No date, no maker: nothing that differs from one day or machine to the next.
+#: No date and no program name, so that files are equal on every day and machine.
 _NO_METADATA: Final[dict[str, Any]] = dict.fromkeys(("Date", "Creator", "Format", "Type"))
 _PROLOGUE: Final = '<?xml version="1.0" encoding="utf-8"?>\n'
 _REFERENCE: Final = re.compile(r'(\bid="|url\(#|href="#)')
 _STYLE: Final = re.compile(r"\s*<defs>\s*<style[^>]*>[^<]*</style>\s*</defs>")
-#: What the style sheet just taken out says, for this drawing alone.
+#: The rules of the style sheet removed above, limited to this drawing.
 _STROKES: Final = 'style="stroke-linejoin: round; stroke-linecap: butt"'
 
 

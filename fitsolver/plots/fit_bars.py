@@ -32,7 +32,7 @@ _BAR_HALF: Final = 0.085
 
 @dataclass(frozen=True, slots=True)
 class _Scale:
-    """Puts a row's window on 0 to 1; an edge that is missing lies beyond what is to be expected."""
+    """Maps a row's window to 0 to 1; a missing edge lies beyond the expected values."""
 
     start: float
     span: float
@@ -79,10 +79,10 @@ def _label(fit: Fit) -> str:
 
 
 def scale_of(fit: Fit) -> _Scale:
-    """Return what puts the window of a fit on 0 to 1."""
+    """Return the scale that maps the window of a fit to 0 to 1."""
     if fit.low is not None and fit.high is not None and fit.high > fit.low:
         return _Scale(fit.low, fit.high - fit.low)
-    # One edge: what is to be expected, with room, takes the other's place.
+    # With one edge only, the expected values with some room replace the other.
     values = [v for v in (fit.low, fit.high, fit.least, fit.most) if v is not None]
     low, high = min(values), max(values)
     room = max((high - low) * 0.35, 100)
@@ -129,7 +129,7 @@ def _kept(place: float) -> float:
 
 
 def _window(axes: Axes, row: int, fit: Fit, scale: _Scale) -> None:
-    """Draw the window: an edge that is given is a thick line, one that is not stays open."""
+    """Draw the window: a stated edge is a thick line, a missing one stays open."""
     top, bottom = row - _WINDOW_HALF, row + _WINDOW_HALF
     axes.add_patch(
         Rectangle((0, top), 1, 2 * _WINDOW_HALF, facecolor=style.PALE, linewidth=0, zorder=1)

@@ -21,7 +21,7 @@ from fitsolver.records.words import fit_name
 
 _ROW: Final = 0.3
 _EXTRA: Final = 0.9
-#: What of a column the window takes, and how far a bar may stand out of it.
+#: Share of a column's width that the window takes, and how far a bar may extend beyond it.
 _WINDOW: Final = 0.7
 _OUT: Final = 0.12
 

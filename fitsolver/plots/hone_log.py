@@ -1,4 +1,4 @@
-"""The log of a hone: local sizes at every check, what is permitted, and what comes next."""
+"""The log of a hone: local sizes at every check, the permitted range, and the next prediction."""
 
 from __future__ import annotations
 
@@ -97,14 +97,14 @@ def _stones(axes: Axes, state: HoneState) -> None:
 
 
 def _largest_then(state: HoneState) -> int | None:
-    """Return the largest local size foretold of the next check; None where nothing is."""
+    """Return the predicted largest local size at the next check; None without a prediction."""
     if not state.next_count:
         return None
     return None if isinstance(state.based_on, NoStrokes) else state.based_on.largest
 
 
 def _prediction(axes: Axes, state: HoneState, figures: Figures) -> int:
-    """Draw what is foretold of the next check; return the count it lies at."""
+    """Draw the prediction of the next check; return the count at that check."""
     now, largest = state.now, _largest_then(state)
     if largest is None:
         return now.count

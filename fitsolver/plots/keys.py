@@ -1,4 +1,4 @@
-"""What a legend shows: a patch of an area, a stretch of a line."""
+"""The keys of a legend: a patch of an area, a piece of a line."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What is left of each cylinder: the sizes of the catalogue as rungs up to the bore limit."""
+"""The sizes left of each cylinder: the sizes of the catalogue as rungs up to the bore limit."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The stages of every route as bars from size to size, with what each is permitted."""
+"""The stages of every route as bars from size to size, with the permitted range of each."""
 
 from __future__ import annotations
 

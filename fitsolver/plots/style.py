@@ -1,7 +1,7 @@
-"""How every drawing looks: dark ink on white, one tint, hatches that survive a copier.
+"""The style of every drawing: dark ink on white, one tint, hatches that survive a copier.
 
-Settings of the plotting library are global, so they are put in place for the time of one drawing,
-under a lock: whatever the user's own settings are, equal records give equal bytes.
+The plotting library's settings are global, so ours apply during one drawing, under a lock. Equal
+records give equal bytes, with any settings of the user.
 """
 
 from __future__ import annotations
@@ -22,7 +22,7 @@ PALE: Final = "#e9eef0"
 TINT: Final = "#12606b"
 PAPER: Final = "#ffffff"
 
-#: What each kind of area is filled with.
+#: Fill of each kind of area.
 METAL_HATCH: Final = "////"
 GUARD_HATCH: Final = "xxxx"
 PORT_HATCH: Final = "|||"
@@ -68,7 +68,7 @@ _LOCK: Final = RLock()
 
 @contextmanager
 def drawn_alike() -> Iterator[None]:
-    """Put our settings in place, and whatever they were back afterwards."""
+    """Apply our settings, and restore the previous ones afterwards."""
     plain = {key: value for key, value in mpl.rcParamsDefault.items() if "backend" not in key}
     settings: Any = {**plain, **_OURS}
     with _LOCK, mpl.rc_context():

@@ -17,7 +17,7 @@ _OTHER_SHEET: Final = "the engine's workshop manual, or the part maker's sheet"
 
 
 class Blank(NamedTuple):
-    """A window with empty figures: where it stands, what it is of, which figures."""
+    """A window with empty figures: its place, its fit, the empty figures."""
 
     place: str
     name: str

@@ -19,7 +19,7 @@ _SIGNS: Final = re.compile(r"[^a-z0-9]+")
 
 
 def is_book(sent: Sequence[tuple[str, bytes]]) -> bool:
-    """Tell whether what was sent is one workbook, not a table of a folder."""
+    """Tell whether the upload is one workbook, not a table of a folder."""
     if len(sent) != 1:
         return False
     name = PurePosixPath(sent[0][0].replace("\\", "/").lower())

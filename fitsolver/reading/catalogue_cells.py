@@ -16,7 +16,7 @@ _EDGES = frozenset({"low", "high", "service_low", "service_high"})
 
 
 def wrong_cells(name: str, rows: Iterable[Row]) -> Iterator[InputError]:
-    """Yield what is wrong in the cells of a table: no such figure, or empty."""
+    """Yield the errors in the cells of a table: an invalid figure, or an empty cell."""
     for row in rows:
         for field in row.table.columns:
             try:

@@ -129,7 +129,7 @@ REQUIRED: Final[dict[str, tuple[str, ...]]] = {
 
 
 def kind_of(table: str, column: str) -> Kind | None:
-    """Return what a column of a table holds, None when the table has no such column."""
+    """Return the kind of values in a column of a table; None if the table has no such column."""
     if table == "pistons" and GROOVE.fullmatch(column):
         return "length"
     return COLUMNS[table].get(column)

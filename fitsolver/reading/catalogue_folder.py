@@ -36,7 +36,7 @@ T = TypeVar("T")
 
 
 class _Rows(NamedTuple):
-    """What the rows of a family say, and which number stands for which."""
+    """The articles in the rows of a family, and the current number for each old one."""
 
     pistons: tuple[Piston, ...]
     rings: tuple[Ring, ...]
@@ -139,7 +139,7 @@ def _check_standard(pistons: Sequence[Piston], bore: int, tables: Tables, family
 
 
 def _rows(tables: Tables, rows: Mapping[str, list[Row]], bore: int) -> _Rows:
-    """Return what rows say; raises all that is wrong in them at once."""
+    """Return the articles of rows; raises all their errors together."""
     refused = Refusals(str(tables.folder))
     for error in tables.refused:
         refused.add(error)
@@ -170,7 +170,7 @@ def _each(refused: Refusals, made: Callable[[Row], T], rows: Iterable[Row]) -> t
 
 
 def _all_cells(refused: Refusals, rows: Mapping[str, list[Row]]) -> None:
-    """Raise what was refused and what else is wrong in the cells."""
+    """Raise the refusals noted, together with the other errors in the cells."""
     for name, each in rows.items():
         for error in wrong_cells(name, each):
             refused.add(error)
@@ -218,7 +218,7 @@ def _family(head: Section, sheets: Mapping[str, Section], asked: str | None) -> 
 
 
 def _standard_bore(head: Section, sheet: Section | None, family: str) -> tuple[int, list[object]]:
-    """Return the standard bore, and what of the family's sheet the catalogue is made with."""
+    """Return the standard bore, and the part of the family's sheet that the catalogue uses."""
     own = head.length("standard_bore", above=0)
     of_sheet = None if sheet is None else sheet.length("standard_bore", above=0)
     is_own = as_named(head.word("family") or "", (family,)) == family

@@ -28,7 +28,7 @@ def shared_range(low: int, high: int) -> Range:
 
 
 class Usual(NamedTuple):
-    """What holds for every article of a list whose own cell is empty."""
+    """Defaults of a list for articles with an empty cell."""
 
     lead_days: int | None = None
     least_order: int | None = None
@@ -130,7 +130,9 @@ class Row:
         raise self.error(field, "unknown word", ", ".join(map(str, words)))
 
     def sold(self, numbers: dict[str, str]) -> dict[str, Any]:
-        """Return what every article has, its number noted in `numbers` with its place."""
+        """Return the fields common to all articles; `numbers` records the article's number and
+        place.
+        """
         number = self.word("number")
         if number in numbers:
             raise self.error(
@@ -161,7 +163,7 @@ class Row:
         return least or self.usual.least_order or 1
 
     def parsed(self, field: str, parse: Callable[[str], T], allowed: str) -> T | None:
-        """Return what `parse` makes of a cell; its ValueError becomes the refusal."""
+        """Return a cell parsed by `parse`; its ValueError becomes the refusal."""
         at = self._columns.get(field)
         if at is None or not (text := self._cells[at]):
             return None

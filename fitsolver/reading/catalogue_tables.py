@@ -28,7 +28,7 @@ _ALIKE: Final = 0.85  # "piston" for "pistons"
 
 
 class Tables:
-    """What lies in a catalogue folder; each table is read once, when it is first asked for.
+    """The files of a catalogue folder; each table is read once, on first use.
 
     Raises InputError with file, row, column, what was found and what is allowed.
     """
@@ -46,7 +46,7 @@ class Tables:
             raise
 
     def _refuse_all(self, error: InputError) -> None:
-        """Raise what is wrong in a family sheet and with it what is wrong in columns of tables."""
+        """Raise the errors of a family sheet together with those in the columns of tables."""
         refused = Refusals(str(self.folder))
         refused.add(error)
         refused.take(lambda: self.tables)
@@ -54,14 +54,14 @@ class Tables:
 
     @cached_property
     def usual(self) -> tuple[Usual, bool]:
-        """What holds for rows that do not say it, and whether only the shelf can be had."""
+        """Defaults for empty cells, and whether only parts on the shelf are available."""
         never = self.head.data.get("lead_days") == NEVER
         days = None if never else self.head.count("lead_days")
         return Usual(days, self.head.count("least_order", least=1)), never
 
     @cached_property
     def tables(self) -> dict[str, Table]:
-        """The tables by name; what is wrong in the columns of any is refused at once."""
+        """The tables by name; errors in the columns of all tables are refused together."""
         refused = Refusals(str(self.folder))
         found = {name: refused.take(_table, self.folder, self.files, name) for name in COLUMNS}
         refused.check()
@@ -85,7 +85,7 @@ class Tables:
 
     @cached_property
     def content(self) -> bytes:
-        """What the tables say, for a fingerprint."""
+        """The content of the tables, for a fingerprint."""
         return b"".join(as_bytes([n, self.tables[n].content]) for n in sorted(self.tables))
 
     @cached_property
@@ -95,7 +95,7 @@ class Tables:
 
     @cached_property
     def refused(self) -> Sequence[InputError]:
-        """What is wrong in number, price, stock and lead time of rows, whatever their family."""
+        """Errors in number, price, stock and lead time of the rows of every family."""
         return self._sold[1]
 
     @cached_property
@@ -111,7 +111,7 @@ class Tables:
         return numbers, found
 
     def of_family(self, name: str, family: str) -> list[Row]:
-        """Return the rows of one table that are of a family: they name it, or none.
+        """Return the rows of one table for a family: rows that name it, or that name no family.
 
         Raises InputError for a row of a family that no sheet knows, with a near one named.
         """
@@ -162,7 +162,7 @@ def _rows_of(rows: Iterable[Row], family: str, known: Iterable[str]) -> list[Row
 
 
 def head_in(folder: Parts, files: Mapping[str, File]) -> Section:
-    """Return what catalogue.toml says, or the sheet `catalogue` of a workbook."""
+    """Return the content of catalogue.toml, or of the sheet `catalogue` of a workbook."""
     if isinstance(folder, Workbook):
         file = f"{folder}, sheet 'catalogue'"
         return Section(head_of(folder, CATALOGUE_KEYS), CATALOGUE_KEYS, file=file, place="")

@@ -24,7 +24,7 @@ Part = TypeVar("Part", Piston, Ring)
 
 
 class Place(NamedTuple):
-    """What a window is of: a part, a fit, a groove and a use."""
+    """The subject of a window: a part, a fit, a groove and a use."""
 
     number: str
     fit: FitName

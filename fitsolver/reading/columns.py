@@ -1,4 +1,4 @@
-"""Columns of a table as whole ticks, exactly; what is no size is named, row by row.
+"""Columns of a table as whole ticks, exactly; invalid sizes are named row by row.
 
 Text is parsed by `lengths.parse_length`, once for every different text. Whole and decimal numbers
 are exact. A binary fraction that is as near to the grid as its own precision tells is taken as
@@ -40,7 +40,7 @@ class Text:
 
 @dataclass(frozen=True)
 class Numbers:
-    """A column of numbers, and which cells hold none."""
+    """A column of numbers, and a mask of the cells without one."""
 
     values: npt.NDArray[np.generic]
     missing: npt.NDArray[np.bool_]
@@ -64,7 +64,7 @@ class Chunk:
 
 @dataclass(frozen=True)
 class BadRow:
-    """A row that cannot be screened: its number, the field, what was found, what is wrong."""
+    """A row that cannot be screened: its number, the field, the text found, the error."""
 
     row: int
     field: str
@@ -82,7 +82,7 @@ class Sizes:
 
 
 def sizes(column: Column, unit: Unit, way: Way) -> Sizes:
-    """Return a column in ticks; `way` is the safe side of what lies between two."""
+    """Return a column in ticks; `way` is the safe direction for sizes between two ticks."""
     return _of_text(column, unit) if isinstance(column, Text) else _of_numbers(column, unit, way)
 
 

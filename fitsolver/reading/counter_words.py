@@ -1,4 +1,4 @@
-"""What is typed at the counter: a family by a part of its name, and bores as people write them."""
+"""Words typed at the counter: a family by a part of its name, and bores as people write them."""
 
 from __future__ import annotations
 
@@ -151,7 +151,7 @@ def bore_typed(text: str, unit: Unit, standard: int, bounds: tuple[int, int]) ->
 
 
 def _other_unit(figure: str, unit: Unit, bounds: tuple[int, int]) -> str:
-    """Return what a figure without a unit is in the other one, where that is near the family."""
+    """Return a figure without a unit, read in the other unit, if that is near the family."""
     other: Unit = "in" if unit in ("mm", "um") else "mm"
     try:
         size = parse_length(figure, other)

@@ -48,7 +48,7 @@ def one_sheet(file: str, titles: list[str]) -> InputError:
 
 
 def filled_sheets(path: File) -> list[tuple[str, Callable[[], Iterator[tuple[int, list[str]]]]]]:
-    """Return the sheets that are filled: title, and what gives their rows (`read_sheet`)."""
+    """Return the filled sheets: the title, and the source of their rows (`read_sheet`)."""
     file = str(path)
 
     def rows(sheet: Any, seen: Sheet) -> Iterator[tuple[int, list[str]]]:
@@ -99,7 +99,7 @@ def _check(file: str, seen: Sheet) -> None:
 
 
 def _open(path: File) -> list[tuple[Any, Sheet]]:
-    """Return the sheets, each with what was seen in it; nothing is read of one too large."""
+    """Return the sheets, each with its scan; a sheet that is too large is not read."""
     content, file = read_bytes(path), str(path)
     try:
         if content.count(_DIRECTORY_ENTRY) > MOST_PARTS:
@@ -164,7 +164,7 @@ def _text(file: str, cell: Any) -> str:
 
 
 def typed_number(value: float) -> str:
-    """Return what was typed into a cell that holds a number.
+    """Return the text that was typed into a cell with a number.
 
     A workbook stores binary fractions. The shortest text that gives the same fraction is taken
     as the exact decimal.

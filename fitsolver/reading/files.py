@@ -17,19 +17,19 @@ _MEGABYTE: Final = 1_000_000
 
 @dataclass(frozen=True)
 class MemoryFile:
-    """A file that is held in memory: what messages call it, and its bytes."""
+    """A file in memory: its name in messages, and its bytes."""
 
     name: str
     content: bytes
 
     @property
     def suffix(self) -> str:
-        """What the name ends in, with its point."""
+        """The suffix of the name, with its point."""
         return PurePosixPath(self.name).suffix
 
     @property
     def stem(self) -> str:
-        """The name without what it ends in."""
+        """The name without its suffix."""
         return PurePosixPath(self.name).stem
 
     def __str__(self) -> str:
@@ -56,7 +56,7 @@ class MemoryFolder:
 class SheetFile(MemoryFile):
     """One sheet of a workbook, as if it were a workbook of its own: its filled rows, numbered.
 
-    `name` is what messages call it, `title` the sheet's.
+    `name` is the file's name in messages, `title` the title of the sheet.
     """
 
     title: str = ""

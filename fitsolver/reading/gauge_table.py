@@ -79,7 +79,7 @@ def _is_number(text: str) -> bool:
 
 
 def _refuse_slips(table: Table, readings: tuple[GaugeReading, ...]) -> None:
-    """Refuse a reading far from the others of its bore, with what it may have meant."""
+    """Refuse a reading far from the others of its bore, with the figure that was probably meant."""
     bores: dict[str, list[int]] = {}
     for one in readings:
         bores.setdefault(one.bore, []).append(one.reading)

@@ -1,4 +1,4 @@
-"""Words for messages: what was found, shortened, and what may have been meant."""
+"""Words for messages: the text found, shortened, and the word that was probably meant."""
 
 from __future__ import annotations
 

@@ -11,7 +11,7 @@ from fitsolver.reading.catalogue_row import Row
 from fitsolver.reading.hints import unknown
 from fitsolver.records.catalogue import Gasket, Kit, KitItem, OldNumber, Piston, Ring, Sold
 
-#: What two numbers of one part may differ in.
+#: Fields in which two numbers of one part may differ.
 _OWN: Final = frozenset(Sold.model_fields) | {"stated"}
 _FEW: Final = 12  # more names than these would hide the message
 
@@ -19,7 +19,7 @@ Article = TypeVar("Article", Piston, Ring, Gasket, Kit)
 
 
 class Step(NamedTuple):
-    """A number and the one that stands for it, with the row and column that say so."""
+    """An old number and its replacement, with the row and column that state it."""
 
     old: str
     now: str
@@ -28,7 +28,7 @@ class Step(NamedTuple):
 
 
 def steps_of(tables: Mapping[str, Sequence[Row]]) -> dict[str, Step]:
-    """Return what stands for each old number of the tables, one step each.
+    """Return the direct replacement of each old number of the tables.
 
     Raises InputError for a number that two parts claim, for one of another table, for a circle,
     and for a `same_as` that no row of its table has (with a near one named).
@@ -103,14 +103,15 @@ def _refuse_circle(start: str, steps: Mapping[str, Step]) -> None:
 
 
 def last_of(number: str, steps: Mapping[str, Step]) -> str:
-    """Return the number that stands for another in the end."""
+    """Return the final replacement of a number."""
     while number in steps:
         number = steps[number].now
     return number
 
 
 def current(articles: tuple[Article, ...], steps: Mapping[str, Step]) -> tuple[Article, ...]:
-    """Return the articles without old numbers: their stock counts with the one that stands now.
+    """Return the articles without old numbers; the stock of an old number counts for its
+    replacement.
 
     A price that this one lacks is the old one's, and so is a lead time of the same part. Raises
     InputError where an old number has a row of other figures than the new one.
@@ -151,7 +152,7 @@ def _differ(step: Step, now: str, name: str) -> InputError:
 
 
 def with_current_contents(kits: tuple[Kit, ...], steps: Mapping[str, Step]) -> tuple[Kit, ...]:
-    """Return the kits with old numbers in them as those that stand for them now."""
+    """Return the kits with the old numbers among their contents replaced."""
     if not any(item.number in steps for kit in kits for item in kit.contents):
         return kits
     found = []

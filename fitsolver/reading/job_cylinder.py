@@ -29,7 +29,7 @@ from fitsolver.records.rules import LIMITS
 
 @dataclass
 class Shared:
-    """What the job says for every cylinder that does not say it itself."""
+    """The job's values for cylinders without their own."""
 
     sheets: Sheets
     zone: Zone | None

@@ -39,7 +39,7 @@ from fitsolver.reading.toml_file import fingerprint
 from fitsolver.records.job import Convention, Finishing, Job, Squish
 from fitsolver.records.windows import holding
 
-#: Where a reading stands: cylinder, depth (ticks), angle (degrees).
+#: The place of a reading: cylinder, depth (ticks), angle (degrees).
 Origin = tuple[str, int, int]
 FINISHINGS: Final[tuple[Finishing, ...]] = get_args(Finishing)
 CONVENTIONS: Final[tuple[Convention, ...]] = get_args(Convention)
@@ -118,7 +118,7 @@ def _refuse_blanks(top: Section, data: dict[str, Any], folder: Folder | None) ->
 
 
 def _check_keys(data: dict[str, Any], folder: Folder | None, file: str) -> None:
-    """Raise InputError for unknown keys of a job, and with them what else is wrong in it."""
+    """Raise InputError for unknown keys of a job, together with its other errors."""
     refused = unknown_keys(data, KEYS[""], file)
     if refused:
         known = of_known(data, KEYS[""])
@@ -134,7 +134,7 @@ def _check_keys(data: dict[str, Any], folder: Folder | None, file: str) -> None:
 
 
 def _refused(top: Section, folder: Folder | None, refused: Refusals) -> Refusals:
-    """Return what is wrong in a job: what was found already, and the same of every section."""
+    """Return the errors of a job: those found already, and those of every section."""
     refused.take(lambda: read_engine(top.section("engine", KEYS["engine"])))
     refused.take(lambda: read_terms(top.section("terms", KEYS["terms"])))
     for read in (read_windows, read_zone, read_ports, read_squish, read_gaskets, read_measuring):

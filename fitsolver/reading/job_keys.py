@@ -174,9 +174,9 @@ _FIGURES: Final = (
     "measuring",
     "each_cylinder",
 )
-#: What a family sheet may state in a job's place.
+#: Keys that a family sheet may state in a job's place.
 OF_FAMILY: Final = (*_FIGURES, "best", "engine", "zone", "port", "squish")
-#: What a shop may state in a job's place.
+#: Keys that a shop may state in a job's place.
 OF_SHOP: Final = (*_FIGURES, "instrument", "temperatures")
 #: Keys of a job that takes figures from a sheet (format 2) beside those of any job.
 OF_SHEETS: Final = ("shop", "without", "each_cylinder")

@@ -29,7 +29,7 @@ from fitsolver.records.measuring import (
 
 #: The ready-made sets that a job may name; their figures are looked up later.
 INSTRUMENT_SETS: Final = ("everyday set", "fine set")
-#: What the sets were called once: files keep being read. Standards use these words for grades.
+#: Former names of the sets, still read. Standards use these words for grades.
 _CALLED_BEFORE: Final = {"workshop grade": "everyday set", "inspection grade": "fine set"}
 INSTRUMENT_KINDS: Final[tuple[InstrumentKind, ...]] = get_args(InstrumentKind)
 SETTINGS: Final[tuple[Setting, ...]] = get_args(Setting)
@@ -57,7 +57,7 @@ _NOT_GIVEN: Final = Temperatures()
 
 
 def read_measuring(top: Section) -> Measuring | None:
-    """Return how the job was measured; None where it says nothing of it."""
+    """Return how the job was measured; None if it does not state it."""
     if not any(key in top for key in ("measuring", "instrument", "temperatures")):
         return None
     section = top.section("measuring", KEYS["measuring"]) or top.inner({}, (), "[measuring]")

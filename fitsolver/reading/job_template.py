@@ -28,13 +28,13 @@ _STEP, _SMALL = 254, 1_000
 _BLANK: Final = '""\t# fill in'
 _MOST_CYLINDERS: Final = 64
 _COMMENTS_AT: Final = 34
-#: What the example readings are written around (mm): no bore in particular.
+#: Nominal size of the example readings (mm): an arbitrary bore.
 _EXAMPLE_BORE: Final = Decimal(62)
 
 
 @dataclass(frozen=True)
 class NewJob:
-    """What a new job file starts with; lengths are texts in `units`, or with a unit of their own.
+    """The initial values of a new job file; lengths are texts in `units`, or with their own unit.
 
     `clearance` and `end_gap` (of every groove) are lowest and highest permitted values; a window
     that is left empty stands in the file as a blank to fill in, the end gap's once for each of
@@ -118,7 +118,7 @@ def job_template(new: NewJob) -> str:
 
 
 def names_of(new: NewJob) -> tuple[str, ...]:
-    """Return what the cylinders of a new job are called."""
+    """Return the names of the cylinders of a new job."""
     numbered = tuple(str(number + 1) for number in range(new.cylinders))
     return numbered if new.read is None else new.read.names
 
@@ -196,7 +196,7 @@ def _explained(new: NewJob, name: str) -> str:
 
 
 def check(new: NewJob) -> None:
-    """Raise InputError for an option of a new job that is no such value."""
+    """Raise InputError for an invalid option of a new job."""
     if not new.name.strip():
         raise _refusal("name", "the job has no name", new.name, "a text")
     if not 1 <= new.cylinders <= _MOST_CYLINDERS:

@@ -26,7 +26,7 @@ def unknown_keys(data: Mapping[str, Any], keys: Iterable[str], file: str) -> Ref
 
 
 def of_known(data: Mapping[str, Any], keys: Iterable[str]) -> dict[str, Any]:
-    """Return what a section says with keys that it may have."""
+    """Return the entries of a section under its known keys."""
     return {key: data[key] for key in keys if key in data}
 
 
@@ -61,7 +61,7 @@ def _unknown(key: str, keys: tuple[str, ...], file: str, place: str) -> InputErr
 
 
 def _tables(key: str, value: object) -> Iterator[tuple[str, Mapping[str, Any]]]:
-    """Yield the sections of a name, each with what messages call it."""
+    """Yield the sections of a name, each with its name in messages."""
     if isinstance(value, dict):
         yield f"[{key}]", value
     for number, item in enumerate(value, start=1) if isinstance(value, list) else ():

@@ -9,7 +9,7 @@ from fitsolver.records.base import Owner
 
 
 class Source(NamedTuple):
-    """Whose figure it is, in which file it stands, and the unit of a bare length there.
+    """The owner of a figure, its file, and the unit of a bare length there.
 
     `place` names the section where it stands under another one than it is read from.
     """

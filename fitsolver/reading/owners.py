@@ -129,7 +129,7 @@ def takes_from_sheets(data: dict[str, Any]) -> bool:
 
 
 def layer(section: Section, owner: Owner, keys: Iterable[str]) -> Layer:
-    """Return what a sheet or shop states in a job's place."""
+    """Return the entries that a sheet or shop states in a job's place."""
     own = {key: section.data[key] for key in keys if key in section.data}
     return numbered(Layer(own, _source(section, owner)))
 

@@ -1,7 +1,7 @@
-"""How much the columns of a Parquet file unpack to, told before they are unpacked.
+"""The unpacked size of the columns of a Parquet file, before they are unpacked.
 
-What the file's own directory says of its sizes binds nobody: the header of every page tells what
-is really set aside for it. Headers are Thrift's compact protocol (Apache Parquet, format 2.x,
+The sizes in the file's own directory cannot be trusted. The header of every page states the memory
+that is really allocated for it. Headers are Thrift's compact protocol (Apache Parquet, format 2.x,
 "PageHeader": field 2 is the size unpacked, field 3 the size as stored).
 """
 

@@ -1,4 +1,4 @@
-"""Sizes that cannot be of an engine, and what a slip of the hand may have meant.
+"""Sizes that no engine can have, and the size that was probably meant.
 
 The bounds are common practice, no source: they are wide enough for any bore that is worth
 measuring and narrow enough for a point or a unit in the wrong place.
@@ -16,7 +16,7 @@ from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Cylinder, Job
 from fitsolver.records.rules import LIMITS
 
-#: What a slip may have meant lies this near to its neighbours (parts in 1000 of them).
+#: The size probably meant lies this near to its neighbours (parts in 1000).
 NEAR_PER_MILLE: Final = 5
 #: Below the standard bore and above the largest bore of the catalogue by this much (percent).
 CATALOGUE_PERCENT: Final = 20
@@ -26,7 +26,7 @@ _FACTORS: Final = (Decimal(10), Decimal("0.1"), Decimal(100), Decimal("0.01"), D
 def meant(
     typed: str, neighbours: int, unit: Unit, zero: int = 0, *, within: int | None = None
 ) -> str:
-    """Return what a reading may have been meant to be, as typed ("" when nothing comes near).
+    """Return the figure that was probably meant, as typed ("" if no guess is near).
 
     `zero` (ticks) is what the dial's figure adds to; `within` (ticks) how near to its neighbours
     it must come (0.5 % of them where it is left out). Tried: the point elsewhere, inch for mm, the

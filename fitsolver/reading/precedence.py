@@ -49,7 +49,7 @@ class Fitted(NamedTuple):
 
 
 def fitted(window: object) -> Fitted | None:
-    """Return what a window's table is of; None for anything else."""
+    """Return the subject of a window's table; None for anything else."""
     if not isinstance(window, dict):
         return None
     fit = window.get("fit")
@@ -83,7 +83,7 @@ def laid_over(layers: list[Layer]) -> Owned:
 
 
 def _lay_windows(found: Owned, layers: list[Layer]) -> None:
-    """List the windows of all layers; what is no list is left for the reader to refuse."""
+    """List the windows of all layers; the reader later refuses a value that is not a list."""
     having = [layer for layer in layers if "window" in layer.data]
     for layer in having:
         if not isinstance(layer.data["window"], list):
@@ -143,7 +143,7 @@ def _decision(data: dict[str, Any]) -> object:
 
 
 def _drop_overridden(own: dict[str, Any], cylinders: list[dict[str, Any]]) -> None:
-    """Drop what every cylinder of the job has of its own."""
+    """Drop entries that every cylinder of the job overrides."""
     if not cylinders:
         return
     new = own
@@ -213,7 +213,7 @@ def _complete_sets(own: dict[str, Any], cylinders: list[dict[str, Any]]) -> None
 
 
 def _lay_cylinders(found: Owned, job: Layer) -> None:
-    """Lay every cylinder over what the owners say of each cylinder."""
+    """Lay every cylinder over the owners' entries for cylinders."""
     each = found.pop("each_cylinder", None)
     cylinders = job.data.get("cylinder")
     if not isinstance(each, dict) or not isinstance(cylinders, list):

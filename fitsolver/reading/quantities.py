@@ -16,7 +16,7 @@ from fitsolver.records.readings import PIN, THRUST
 
 Scalar = str | int | Decimal
 
-#: What an axis may be.
+#: The axes allowed.
 AXES: Final = "thrust, pin, or whole degrees from thrust (0 to 359)"
 _FULL_TURN: Final = 360
 _MASS: Final = {"mg": 1, "g": 1_000, "kg": 1_000_000}
@@ -41,7 +41,7 @@ cached_length = lru_cache(maxsize=1 << 17)(parse_length)
 
 
 def length_of(value: Scalar, unit: Unit) -> int:
-    """Return what `parse_length` does; of a text that was typed before it is remembered."""
+    """Return a length as `parse_length` does, from a cache of texts."""
     return cached_length(value, unit) if isinstance(value, str) else parse_length(value, unit)
 
 

@@ -43,7 +43,7 @@ class Gauge(NamedTuple):
 
 
 def read_zero(section: Section) -> GaugeZero | None:
-    """Return what the gauge was zeroed on: a size, or the piston's own (`zero = "piston"`)."""
+    """Return the gauge's zero: a size, or the piston's own (`zero = "piston"`)."""
     own = section.length("zero_piston", above=0)
     if section.data.get("zero") != "piston":
         if own is not None:
@@ -219,7 +219,7 @@ def _figure_key(table: Section, read_as: ReadAs | None) -> str:
 
 
 class _Where(NamedTuple):
-    """Where a figure stands and the units there."""
+    """The place of a figure, and the units there."""
 
     file: str
     row: int | str

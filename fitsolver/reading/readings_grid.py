@@ -44,7 +44,7 @@ _UNIT_WORDS: Final = ("mm", "um", "µm", "thou", "inch", "inches")
 
 
 class Heading(NamedTuple):
-    """What a cell of a heading names; empty where it names none."""
+    """The subject of a heading's cell; empty if it names none."""
 
     cylinder: str = ""
     axis: str = ""
@@ -63,7 +63,7 @@ class Laid(NamedTuple):
 
 
 def laid_out(file: str, rows: Sequence[NumberedRow]) -> Laid | None:
-    """Return a sheet's rows as one reading each; None where no row heads readings.
+    """Return a sheet's rows as one reading each; None if no row is a heading of readings.
 
     Raises InputError for a layout that says too little, and for a title in another unit.
     """
@@ -334,7 +334,7 @@ def check_titles(file: str, titles: str, units: Iterator[Unit]) -> None:
 
 
 def other_unit(titles: str, used: Iterable[Unit]) -> Unit | None:
-    """Return the unit that titles name, where it is none of those used."""
+    """Return the unit that titles name, if it is not one of those in use."""
     words = {word.strip(".,;:()[]").casefold() for word in titles.split()}
     own = set(used)
     named = (parse_unit({"inches": "inch"}.get(word, word)) for word in words & {*_UNIT_WORDS})

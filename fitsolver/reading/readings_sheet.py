@@ -93,7 +93,7 @@ def table_from(
     *,
     titled: bool = True,
 ) -> Table:
-    """Return what was laid out as a table; `titled`: a title's unit must be that of its figures."""
+    """Return a grid's rows as a table; `titled`: a title's unit must be that of its figures."""
     kinds = {**SHEET_COLUMNS, FIGURE: "length"}
     table = table_of(file, laid.rows, separator, kinds.get, SHEET_COLUMNS, _REQUIRED)
     of_titles = next((kind for kind in READ_AS if kind == laid.kind), None)
@@ -158,7 +158,7 @@ def _odd_one(table: Table, sizes: Sequence[int]) -> tuple[int, list[str]]:
 def kind_of_figures(file: str, sizes: Sequence[int], said: ReadAs | None = None) -> ReadAs:
     """Return whether figures (ticks) are diameters or dial deviations, as `said` for a mixture.
 
-    Raises InputError for a mixture of which nothing is said.
+    Raises InputError for an unexplained mixture of sizes and dial readings.
 
     No bore is smaller than 10 mm, and no dial stands off by 5 mm: common practice, no source.
     """

@@ -33,7 +33,7 @@ class RefusalsError(InputError):
 
 
 class Refusals:
-    """What is refused while a file or folder is read, each place once, in the order found."""
+    """The refusals during the reading of a file or folder: each place once, in the order found."""
 
     def __init__(self, file: str) -> None:
         self._file = file
@@ -56,7 +56,7 @@ class Refusals:
             self._counted += error.count - len(error.each)
 
     def take(self, function: Callable[P, T], /, *arguments: P.args, **named: P.kwargs) -> T | None:
-        """Return what a function returns; None where it refuses, which is noted."""
+        """Return the result of a function; None if it refuses, and the refusal is noted."""
         try:
             return function(*arguments, **named)
         except InputError as error:
@@ -64,7 +64,7 @@ class Refusals:
             return None
 
     def check(self) -> None:
-        """Raise what was noted: the refusal itself where it is one, else all of them in one."""
+        """Raise the refusals noted: a single one as it is, several in one."""
         found = tuple(self._found.values())
         if len(found) == 1:
             raise found[0]

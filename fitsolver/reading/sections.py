@@ -57,7 +57,7 @@ class Section:
         return "" if self.owner == "job" else f"{self.file}, {self.place}"
 
     def source(self, key: str) -> Source:
-        """Return where the value of a key stands."""
+        """Return the place of a key's value."""
         own = Source(self.file, self.unit, self.owner, self.place)
         return self.data.sources.get(key, own) if isinstance(self.data, Owned) else own
 
@@ -188,7 +188,7 @@ class Section:
         return value
 
     def parsed(self, key: str, parse: Callable[[Any], T], allowed: str) -> T | None:
-        """Return what `parse` makes of the value; its ValueError becomes the refusal."""
+        """Return the value parsed by `parse`; its ValueError becomes the refusal."""
         if key not in self.data:
             return None
         try:

@@ -155,7 +155,7 @@ def _catalogue_folder(top: Section, folder: Path, source: Path, job: Job) -> Pat
 
 
 def _current(catalogues: Iterable[Catalogue]) -> dict[str, str]:
-    """Return what stands for the old part numbers of the catalogues."""
+    """Return the replacements of the catalogues' old part numbers."""
     return {old: now for catalogue in catalogues for old, now in catalogue.current.items()}
 
 

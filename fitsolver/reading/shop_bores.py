@@ -99,7 +99,7 @@ def _cylinder(template: Cylinder, row: Row) -> Cylinder:
 
 
 def _one(rows: list[Row], field: str) -> int | None:
-    """Return what a column says of a job: in one of its rows, or the same in several."""
+    """Return a column's value for a job: from one of its rows, or equal in several."""
     found: int | None = None
     for row in rows:
         value = row.count(field)

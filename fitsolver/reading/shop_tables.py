@@ -1,4 +1,4 @@
-"""What a shop's own tables of routes and stages make of a catalogue."""
+"""A catalogue with a shop's own tables of routes and stages."""
 
 from __future__ import annotations
 

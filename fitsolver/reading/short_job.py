@@ -1,4 +1,4 @@
-"""The text of a new job of a known family: what its sheet and shop state is left out."""
+"""The text of a new job of a known family, without the entries of its sheet and shop."""
 
 from __future__ import annotations
 
@@ -37,7 +37,7 @@ def short_job(new: NewJob) -> str:
 
 
 def _stated(new: NewJob) -> dict[str, Any]:
-    """Return what the job states itself: what was asked for, and no usual value."""
+    """Return the job's own entries: the given ones, without default values."""
     usual = NewJob(name=new.name)
     stated: dict[str, Any] = {
         "format": WITH_SHEETS,

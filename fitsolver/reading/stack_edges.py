@@ -81,7 +81,7 @@ def stack_window(section: Section, fit: FitName) -> Window:
 
 
 class Lack(NamedTuple):
-    """What a window is figured from and a cylinder does not have."""
+    """A missing figure of a cylinder from which a window is computed."""
 
     key: str
     message: str

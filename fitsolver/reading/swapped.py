@@ -21,7 +21,7 @@ _NEAR: Final = 2
 
 
 def check_columns(taken: Sequence[Taken]) -> None:
-    """Refuse the readings of a cylinder whose depths and figures stand in each other's place.
+    """Refuse the readings of a cylinder whose depths and figures are swapped.
 
     All of them: the depths differ, by less than 2 mm, and the figures by more. Some of them: the
     depth, which no other reading has, is about a bore size, and the size is not.

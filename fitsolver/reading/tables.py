@@ -46,7 +46,7 @@ class Table:
 
     @property
     def content(self) -> list[object]:
-        """What the table says, for a fingerprint."""
+        """The content of the table, for a fingerprint."""
         return [dict(self.columns), dict(self.units), [cells for _, cells in self.rows]]
 
     def error(
@@ -63,7 +63,7 @@ def read_table(
 ) -> Table:
     """Return a table whose columns are all known and none is missing or there twice.
 
-    What is wrong in it is refused all at once.
+    All its errors are refused together.
 
     `kind_of` says what a column holds (None = no such column); `names` are the columns to show
     when one is unknown. Raises InputError with file, row and field.

@@ -73,7 +73,7 @@ class Limited(io.RawIOBase):
         self._rows(at[ends])
 
     def _gaps(self, some: bytes, ends: Any) -> None:
-        """Refuse what is too long between two separators."""
+        """Refuse a text between two separators that is too long."""
         starts = np.concatenate(([0], ends + 1))
         lengths = np.concatenate((ends, [len(some)])) - starts
         lengths[0] += len(self._open)

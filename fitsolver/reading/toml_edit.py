@@ -1,6 +1,6 @@
-"""The text of a TOML file changed where its values change, comments and order left as they are.
+"""Changes of values in the text of a TOML file; comments and order stay as they are.
 
-tomlkit holds the text; what it makes is read again, and must say what was wanted.
+tomlkit holds the text. Its output is read again and must have the wanted content.
 """
 
 from __future__ import annotations
@@ -43,7 +43,7 @@ def with_values(text: str, values: Mapping[str, str], dropped: Collection[str] =
 
 
 def relaid(text: str, wanted: Mapping[str, Any]) -> str | None:
-    """Return a TOML file that says what is `wanted`, as it was written where it says so already.
+    """Return a TOML file with the `wanted` content; unchanged values stay as they were written.
 
     A figure is the same as number and as text. None where the text cannot be changed in place.
     Raises InputError for a text that is no TOML.
@@ -75,7 +75,7 @@ def _lay(table: MutableMapping[str, Any], before: Mapping[str, Any], wanted: Map
 
 
 def _laid(there: Any, before: Any, value: Any, *, inline: bool) -> Item | None:
-    """Change a value where it stands; return what is to be put in its place, None for nothing."""
+    """Change a value in place; return its replacement, None if it needs none."""
     if _same(before, value):
         return None
     if isinstance(before, Mapping) and isinstance(value, list):
@@ -98,7 +98,7 @@ def _as_table(before: Mapping[str, Any], row: Sequence[Any]) -> Any:
 
 
 def _lay_list(there: MutableSequence[Any], before: Sequence[Any], value: Sequence[Any]) -> None:
-    """Change a list from the first item that is another one to the last."""
+    """Change a list from its first differing item to its last."""
     least = min(len(before), len(value))
     first = next((n for n in range(least) if not _same(before[n], value[n])), least)
     rest = range(least - first)

@@ -22,7 +22,7 @@ _COMMA = re.compile(r"=\s*[+-]?\d+,\d+\s*(?:#.*)?$")
 _LONG_KEY = re.compile(r"""(?<![\w"'-])(?:[\w"'-]++[ \t]*+\.[ \t]*+){64}""")
 #: Tables and lists within one another: no file of this trade has more than four.
 _DEEPEST = 16
-#: What the parser says of a key or a section that was there before.
+#: The parser's messages about a repeated key or section.
 _TWICE = re.compile("Cannot overwrite|Cannot declare|Duplicate inline")
 
 
@@ -86,7 +86,7 @@ def _not_toml(path: File, text: str, reason: str) -> InputError:
 
 
 def fingerprint(parts: Iterable[object], then: bytes = b"") -> str:
-    """Return the SHA-256 of what files say: equal whatever their line ends and key order.
+    """Return the SHA-256 of the content of files, independent of line ends and key order.
 
     `then`: what stands after the parts, as `as_bytes` gives it.
     """
@@ -98,6 +98,6 @@ def fingerprint(parts: Iterable[object], then: bytes = b"") -> str:
 
 
 def as_bytes(part: object) -> bytes:
-    """Return what a file says as the bytes that its fingerprint is of."""
+    """Return the content of a file as the bytes of its fingerprint."""
     text = json.dumps(part, sort_keys=True, ensure_ascii=False, default=str)
     return text.encode("utf-8", "backslashreplace") + b"\n"

@@ -8,7 +8,7 @@ from fitsolver.base.errors import InputError
 
 
 class UnansweredError(InputError):
-    """What a new job leaves open: the field of it that the answer goes to, and the question.
+    """An open question of a new job: the field for its answer, and the question.
 
     `asked` are the words that each want an answer of their own, where the field is `words`;
     `proposed` has an answer by word ("" where there is one question), where one is likely. The

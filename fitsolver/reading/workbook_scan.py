@@ -1,4 +1,4 @@
-"""A look through the parts of an .xlsx workbook before they are read: how much there is of what.
+"""A scan of the parts of an .xlsx workbook before they are read, to limit their sizes.
 
 A workbook is a zip file of XML. A few kilobytes may unpack to gigabytes, and every element
 becomes an object: each part is unpacked piece by piece, counted, and refused at a limit.
@@ -22,7 +22,7 @@ from fitsolver.reading.limits import (
     too_many,
 )
 
-#: Bytes that a workbook may unpack to: all of it, and what of it is XML.
+#: Most bytes of an unpacked workbook: of all its parts, and of its XML parts.
 LARGEST_UNPACKED: Final = 200_000_000
 _LARGEST_XML: Final = 60_000_000
 #: Parts of a workbook; elements besides cells and their texts (styles, columns, properties);
@@ -36,7 +36,7 @@ _LONGEST_ATTRIBUTE: Final = 8_000
 _PIECE: Final = 1 << 16
 _CHEAP: Final = frozenset(("row", "c", "v", "t", "si", "is"))
 _CELL: Final = re.compile(r"\$?([A-Za-z]{1,3})\$?([0-9]{1,7})")
-#: What every part that is a sheet has once.
+#: The element that every sheet has once.
 _SHEETS: Final = frozenset(("sheetData", "chartsheet", "dialogsheet"))
 _TRUE: Final = ("1", "true")
 _XML: Final = (".xml", ".rels", ".vml")
@@ -44,7 +44,7 @@ _XML: Final = (".xml", ".rels", ".vml")
 
 @dataclass
 class Sheet:
-    """What a part holds, if it is a sheet: how far it goes, what may not be in it."""
+    """The content of a part, if it is a sheet: its extent, and the features that are refused."""
 
     rows: int = 0
     columns: int = 0
@@ -73,7 +73,7 @@ class Scan:
 
 
 def scan(file: str, archive: zipfile.ZipFile) -> Scan:
-    """Return what is in a workbook. Raises InputError at a limit, ExpatError for invalid XML."""
+    """Return the scan of a workbook. Raises InputError at a limit, ExpatError for invalid XML."""
     parts = archive.infolist()
     unpacked = sum(part.file_size for part in parts)
     if unpacked > LARGEST_UNPACKED:

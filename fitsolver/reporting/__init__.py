@@ -1,1 +1,1 @@
-"""Answers put before people: terminal text, JSON, CSV, pandas views. Nothing here prints."""
+"""Answers for people and programs: terminal text, JSON, CSV, pandas views. Nothing here prints."""

@@ -1,4 +1,4 @@
-"""A shop's allotment: who is served with what, what is ordered, who is left out and why."""
+"""A shop's allotment: the jobs served with their parts, the order, the jobs left out and why."""
 
 from __future__ import annotations
 
@@ -50,16 +50,16 @@ _SHELF: Final[tuple[tuple[str, Kind], ...]] = (
     ("taken", "figure"),
     ("left", "figure"),
 )
-#: Rows of a section that still come with the answer.
+#: Most rows of a section that the short report still shows.
 _MOST: Final = 12
-#: Lines that the order may take as running text.
+#: Most lines of the order as running text.
 _ORDER_LINES: Final = 4
-#: Why jobs are not served, and the headings they stand under.
+#: The reasons why jobs are not served, and their headings.
 _TITLES: Final[tuple[tuple[Serving, str], ...]] = (
     ("left out", "Jobs left out"),
     ("can never be served", "Jobs that can never be served"),
 )
-#: Levels that are told even where they come to nothing.
+#: Levels that are shown even at 0.
 _SAID: Final = ("price", "days")
 _LENGTHS: Final = ("largest_removal", "total_removal", "filing")
 
@@ -67,7 +67,7 @@ _LENGTHS: Final = ("largest_removal", "total_removal", "filing")
 def allotment_view(
     answer: AllotmentAnswer, figures: Figures, opened: Opened = WHOLE, used: int = 4
 ) -> Iterator[RenderableType | Section]:
-    """Yield the result, what to order and who is left out; then who is served, and the shelf.
+    """Yield the result, the order and the jobs left out; then the jobs served, and the shelf.
 
     `used` lines of the first screen are taken by what stands above it.
     """
@@ -102,7 +102,7 @@ def allotment_view(
 
 
 def _to_order(ordered: Sequence[OrderLine], currency: str) -> list[RenderableType]:
-    """Return what to order as running text, or how many numbers where that is long."""
+    """Return the order as running text, or the count of its numbers if that text is long."""
     if not ordered:
         return ["", text("ORDER: nothing, the shelf has it all", "bold")]
     cost, ready = sum(line.price for line in ordered), max(line.days for line in ordered)
@@ -127,7 +127,7 @@ def _left_out(
 
 
 def _in_short(waiting: Sequence[JobAllotment], room: int) -> list[RenderableType]:
-    """Return who is left out and what would serve each, as many as `room` lines hold."""
+    """Return the jobs left out with the parts that each needs, as many as `room` lines hold."""
     ranks = [status for status, _ in _TITLES]
     waiting = sorted(waiting, key=lambda item: ranks.index(item.status))
     for shown in range(min(len(waiting), max(room, 0)), -1, -1):
@@ -174,7 +174,7 @@ def _order_row(line: OrderLine) -> tuple[str, ...]:
 
 
 def _result(answer: AllotmentAnswer, figures: Figures) -> Iterator[tuple[str, str]]:
-    """Yield how many are served, the classes of which some are left out, and what it comes to."""
+    """Yield the number of jobs served, the classes with jobs left out, and the level values."""
     jobs = answer.jobs
     served = sum(item.status == "served" for item in jobs)
     never = sum(item.status == "can never be served" for item in jobs)
@@ -194,7 +194,7 @@ def _result(answer: AllotmentAnswer, figures: Figures) -> Iterator[tuple[str, st
 
 
 def _classes(answer: AllotmentAnswer) -> Iterator[str]:
-    """Yield how many are left out of every class of priority, and how many of those due soon."""
+    """Yield the number of jobs left out by priority class, and how many of them are due soon."""
     for level in answer.serving:
         if level.due is not None:
             continue  # told with its class
@@ -268,7 +268,7 @@ def _why(item: JobAllotment) -> str:
 
 
 def _more(serves: Sequence[Sequence[Lacking]]) -> str:
-    """Return the pieces more that would do, numbers of which as many would told together."""
+    """Return the extra pieces that would suffice; numbers with equal counts share a line."""
     alike: dict[int, list[str]] = {}
     said = []
     for lacking in serves:

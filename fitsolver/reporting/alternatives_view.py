@@ -1,4 +1,4 @@
-"""Plans beside the best one: what each costs against it, what differs, and the front."""
+"""Alternatives to the best plan: the cost of each against it, the differences, and the front."""
 
 from __future__ import annotations
 
@@ -31,7 +31,7 @@ _Columns = tuple[tuple[str, Kind], ...]
 #: case.
 _FEW: Final = 12
 _LEAST: Final = 4
-#: Changes of a plan that are always told.
+#: Number of a plan's changes that are always shown.
 _BOTH: Final = 2
 _REBUILDS: Final = 7
 
@@ -68,7 +68,7 @@ def alternatives_view(
 def _changes(
     told: Sequence[tuple[str, list[str]]], opened: Opened, room: int
 ) -> Iterator[RenderableType | Section]:
-    """Yield what each plan takes, whole where it takes `room` lines or few, else its first."""
+    """Yield the changes of each plan: all of them in `room` lines or few, otherwise the first."""
     title = heading("What each takes in place of the best")
     whole = [title, pairs((plan, "; ".join(lines)) for plan, lines in told)]
     if opened.has("changes") or lines_of(whole) <= max(room, _LEAST):
@@ -87,7 +87,9 @@ def _first_of(lines: Sequence[str]) -> str:
 
 
 def _told(plans: Sequence[Alternative]) -> Iterator[tuple[str, list[str]]]:
-    """Yield what each plan takes; one that differs from another in gaskets only, as that one."""
+    """Yield the changes of each plan; a plan that differs from another in gaskets only refers to
+    that one.
+    """
     known: dict[frozenset[Change], int] = {frozenset(): 1}
     for plan in plans[1:]:
         others = frozenset(change for change in plan.changes if not _of_gasket(change))
@@ -145,7 +147,7 @@ def _columns(first: str, currency: str) -> _Columns:
 
 
 def _table(columns: _Columns, rows: Sequence[Sequence[str]]) -> RenderableType:
-    """Return the table of costs, without rebuilds where they are not counted."""
+    """Return the table of costs, with rebuilds if they are counted."""
     if all(row[_REBUILDS] == NONE for row in rows):
         columns = (*columns[:_REBUILDS], *columns[_REBUILDS + 1 :])
         rows = [(*row[:_REBUILDS], *row[_REBUILDS + 1 :]) for row in rows]
@@ -171,7 +173,7 @@ def _row(totals: Totals, figures: Figures, *, sign: bool) -> tuple[str, ...]:
 
 
 def _lines(changes: Sequence[Change]) -> Iterator[str]:
-    """Yield every change, cylinders that change alike in one line."""
+    """Yield every change; cylinders with the same change share a line."""
     alike: dict[tuple[str, str, str], list[str]] = {}
     for change in changes:
         alike.setdefault((change.what, change.best, change.here), []).append(change.cylinder)
@@ -186,7 +188,7 @@ def _front(
     opened: Opened,
     room: int,
 ) -> list[RenderableType]:
-    """Return the plans of the front with what each comes to: as many as `room` lines hold."""
+    """Return the plans of the front with their figures: as many as `room` lines hold."""
     with_rebuilds = answer.plans[0].totals.rebuilds_left is not None
     axes = "total removal, rebuilds left, price" if with_rebuilds else "total removal, price"
     number = "four" if with_rebuilds else "three"
@@ -208,7 +210,7 @@ def _front(
 
 
 def _of_front(plans: Sequence[Alternative]) -> Iterator[RenderableType]:
-    """Yield what each plan of the front takes in place of what the best one does."""
+    """Yield the differences of each plan of the front from the best plan."""
     yield heading("What each of the front takes in place of the best")
     same = ["the parts and routes of the best plan"]
     yield pairs(
@@ -217,7 +219,7 @@ def _of_front(plans: Sequence[Alternative]) -> Iterator[RenderableType]:
 
 
 def _left_open(answer: AlternativesAnswer, figures: Figures) -> str:
-    """Return which plans may be missing when the time has ended."""
+    """Return which plans may be missing if the time ran out."""
     if not answer.front:
         return "the time ended before a plan of the front was proven."
     least = figures.down(answer.front_open_from or 0)

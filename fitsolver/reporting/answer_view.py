@@ -1,4 +1,4 @@
-"""The answer of `pick`: its status, the plan or why nothing fits, the form found."""
+"""The answer of `pick`: its status, the plan or the reasons for none, the form of the bores."""
 
 from __future__ import annotations
 
@@ -61,15 +61,15 @@ def lines_for(answer: Answer) -> int:
 
 
 def attention_view(answer: Answer, figures: Figures) -> list[RenderableType]:
-    """Return what needs attention, the most important first; nothing where nothing does."""
+    """Return the list of what needs attention, the most important first; empty if nothing does."""
     lines = attention(answer, figures)
     return [heading("NEEDS ATTENTION"), bullets(lines)] if lines else []
 
 
 def no_fit_view(no_fit: NoFit, opened: Opened = WHOLE) -> Iterator[RenderableType | Section]:
-    """Yield the rules in conflict, the nearest misses and the ways left.
+    """Yield the rules in conflict, the nearest misses and the remaining ways.
 
-    Cylinders that differ in figures only are told once, but where the section `reasons` is open.
+    Cylinders that differ in figures only share an entry, unless the section `reasons` is open.
     """
     told = by_cylinder((reason.cylinder, _reason(reason)) for reason in no_fit.reasons)
     misses = by_cylinder((miss.cylinder, miss.sentence) for miss in no_fit.near_misses)

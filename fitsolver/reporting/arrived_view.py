@@ -1,4 +1,4 @@
-"""Parts on the bench: whether what was ordered serves, the new finish, what to order again."""
+"""Parts on the bench: whether the ordered parts serve, the new finish, the parts to order again."""
 
 from __future__ import annotations
 
@@ -42,10 +42,10 @@ _STATUS: Final[dict[ArrivedStatus, tuple[str, str]]] = {
     "nothing fits": ("NOTHING FITS, with these parts or with others.", "bold red"),
     "undecided": ("UNDECIDED: the search was broken off before it found a plan.", "bold yellow"),
 }
-#: Said of what is now as it was ordered.
+#: Words for a part that is as ordered.
 _SAME: Final = "the same"
 _ENDLESS: Final = 10_000
-#: Lines that sections may take and still come with the answer.
+#: Most lines of a section that the short report still shows.
 _ROOM: Final = 16
 _CYLINDERS: Final[tuple[tuple[str, Kind], ...]] = (
     ("cylinder", "word"),
@@ -60,7 +60,8 @@ _CYLINDERS: Final[tuple[tuple[str, Kind], ...]] = (
 def arrived_view(
     answer: ArrivedAnswer, figures: Figures, opened: Opened = WHOLE, used: int = 4
 ) -> Iterator[RenderableType | Section]:
-    """Yield the verdict, what to order again, the plan, and why; then each cylinder as ordered.
+    """Yield the verdict, the parts to order again, the plan, and the reasons; then each cylinder as
+    ordered.
 
     `used` lines of the first screen are taken by what stands above it.
     """
@@ -80,7 +81,7 @@ def arrived_view(
 
 
 def _to_buy(answer: ArrivedAnswer) -> Iterator[RenderableType]:
-    """Yield what is to be ordered again, and what of the order is left over."""
+    """Yield the parts to order again, and the ordered parts left over."""
     if answer.again:
         cost = money(sum(line.price for line in answer.again), answer.currency)
         said = "; ".join(
@@ -107,7 +108,7 @@ def _why_not(answer: ArrivedAnswer, opened: Opened) -> Iterator[RenderableType]:
 
 
 def _ordered(answer: ArrivedAnswer, figures: Figures) -> Iterator[RenderableType]:
-    """Yield every cylinder as it was ordered and as it is now, and what became of the rings."""
+    """Yield every cylinder as ordered and as it is now, and the changes of its rings."""
     yield heading("As ordered, and now")
     yield table(_CYLINDERS, _alike(answer.cylinders, figures))
     if answer.plan is None:
@@ -122,7 +123,7 @@ def _ordered(answer: ArrivedAnswer, figures: Figures) -> Iterator[RenderableType
 
 
 def _alike(cylinders: Iterable[ArrivedCylinder], figures: Figures) -> Iterator[tuple[str, ...]]:
-    """Yield the rows of every cylinder, those of alike ones once; what stayed is a dash."""
+    """Yield the rows of every cylinder; equal cylinders share rows, and a dash marks no change."""
     found: dict[tuple[tuple[str, ...], ...], list[str]] = {}
     for item in cylinders:
         found.setdefault(tuple(_rows(item, figures)), []).append(item.cylinder)

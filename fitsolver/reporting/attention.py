@@ -1,6 +1,6 @@
-"""What needs attention in a plan, the most important first; each condition is one of the record.
+"""What needs attention in a plan, the most important first; every condition reads the record alone.
 
-What can hurt someone comes first, then what decides the work, then what the answer rests on.
+Dangers to people come first, then conditions of the work, then assumptions of the answer.
 """
 
 from __future__ import annotations
@@ -19,13 +19,13 @@ from fitsolver.reporting.targets import sizes, targets
 if TYPE_CHECKING:
     from fitsolver.records.plan import Answer, CylinderPlan, Fit, Plan
 
-#: A fit that conforms with less than this is told.
+#: Probability of conformity below which a fit is listed.
 LIKELY: Final = 0.95
 #: Cautions of the job about what harms people.
 _HURTS: Final = (said.PLATED,)
-#: Cautions told by an item of the list, which says more.
+#: Cautions replaced by an item of the list, which says more.
 _TOLD: Final = (said.UNMEASURED, said.SET_SIZE)
-#: Cautions that say what was not looked at: they come last.
+#: Cautions about rules that were not checked: they come last.
 _LAST: Final = (said.NO_TEMPERATURES, said.NO_GUARD)
 _MEASURE_FIRST: Final = (
     "measure the piston before the last pass: it is planned over its maker's tolerance, and its "
@@ -49,7 +49,7 @@ class Item(NamedTuple):
 
 
 def attention(answer: Answer, figures: Figures) -> list[str]:
-    """Return what needs attention, most important first; cylinders that are alike together."""
+    """Return what needs attention, most important first; equal cylinders share an item."""
     items: list[Item] = []
     cautions = [_split(caution, answer) for caution in called_for(answer.cautions)]
     hot = [] if answer.plan is None else list(_of_heat(answer, answer.plan))
@@ -73,13 +73,13 @@ def attention(answer: Answer, figures: Figures) -> list[str]:
 
 
 def told_there(answer: Answer) -> set[str]:
-    """Return the cautions that the list of what needs attention says word for word."""
+    """Return the cautions that the attention list contains word for word."""
     instead = _TOLD if answer.plan is not None else ()
     return set(called_for(answer.cautions)).difference(instead)
 
 
 def together(items: Iterable[Item], order: Sequence[str] = ()) -> Iterator[str]:
-    """Yield sentences, the cylinders of which the same is said together.
+    """Yield sentences, each with all the cylinders that share it.
 
     Sentences in their order, the cylinders in `order`, where it has them all.
     """
@@ -136,7 +136,7 @@ def _on_new_piston(item: CylinderPlan, figures: Figures) -> str:
 
 
 def _of_odds(plan: Plan, figures: Figures) -> Iterator[Item]:
-    """Yield the fits that lie nearer to an edge than they are known, the least likely first."""
+    """Yield the fits nearer to an edge than their standard uncertainty, the least likely first."""
     weak = [(item, fit) for item in plan.cylinders for fit in item.fits if is_close(fit)]
     for item, fit in sorted(weak, key=lambda pair: pair[1].probability or 0.0):
         yield Item(item.cylinder, _close(item, fit, figures))
@@ -145,7 +145,8 @@ def _of_odds(plan: Plan, figures: Figures) -> Iterator[Item]:
 def is_close(fit: Fit) -> bool:
     """Tell whether a fit lies nearer to an edge of its window than its standard uncertainty.
 
-    Or whether it conforms with less than 95 %. Nothing is told where no instruments are stated.
+    A fit is also close if it conforms with less than 95 %. Without stated instruments no fit is
+    close.
     """
     if fit.uncertainty is None or fit.probability is None:
         return False
@@ -153,7 +154,7 @@ def is_close(fit: Fit) -> bool:
 
 
 def room(fit: Fit) -> float:
-    """Return how far (ticks) the values to expect stay inside the stated window."""
+    """Return how far (ticks) the expected values stay inside the stated window."""
     slacks = [slack + fit.guard for slack in (fit.slack_low, fit.slack_high) if slack is not None]
     return min(slacks, default=float("inf"))
 

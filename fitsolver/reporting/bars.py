@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
-#: Signs of a part that is there and one that is gone: blocks, and where they cannot be shown.
+#: Signs of the part left and the part gone: blocks, and their ASCII substitutes.
 _BLOCKS: Final = ("\u2588", "\u2591")
 _ASCII: Final = ("#", ".")
 
@@ -12,8 +12,8 @@ _ASCII: Final = ("#", ".")
 def bar(left: int, whole: int, width: int = 20, encoding: str = "utf-8") -> str:
     """Return a bar of `width` signs for what is `left` of a `whole` (both in the same unit).
 
-    Nothing left is an empty bar and all of it a full one, and only these are: what is left at all
-    shows a sign, what is gone at all lacks one. In an `encoding` without blocks it is ASCII.
+    Only nothing left is an empty bar, and only the whole is a full one: any part left shows at
+    least one sign, any part gone lacks at least one. In an `encoding` without blocks it is ASCII.
     """
     full, gone = _BLOCKS if _can_show(encoding) else _ASCII
     part = min(max(left, 0), max(whole, 0))

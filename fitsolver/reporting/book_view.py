@@ -1,4 +1,4 @@
-"""The history of one cylinder, and what a search of the book found."""
+"""The history of one cylinder, and the results of a search of the book."""
 
 from __future__ import annotations
 
@@ -43,7 +43,7 @@ _KEY: Final = 10
 
 
 def history_view(answer: HistoryAnswer, figures: Figures) -> Iterator[RenderableType]:
-    """Yield the sizes over the years, then what was done."""
+    """Yield the sizes over the years, then the work done."""
     yield ""
     yield pairs(_facts(answer, figures))
     yield heading("Sizes")
@@ -53,7 +53,7 @@ def history_view(answer: HistoryAnswer, figures: Figures) -> Iterator[Renderable
 
 
 def found_view(answer: FoundAnswer, figures: Figures) -> Iterator[RenderableType]:
-    """Yield a table of what was found, newest first."""
+    """Yield a table of the results, newest first."""
     yield ""
     if not answer.lines:
         yield indented("nothing")

@@ -1,4 +1,4 @@
-"""The rows of the short answer: a line a cylinder, or one for those that are alike."""
+"""The rows of the short answer: one line for each cylinder, or for a group of equal ones."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from fitsolver.records.plan import CylinderPlan
 
 _AS_IS: Final = "left as it is"
-#: Columns that the name of the work may take before it stands below the table.
+#: Most columns for the name of the work; a longer one stands below the table.
 _WORK: Final = 16
 _WORK_COLUMN: Final[tuple[str, Kind]] = ("\nwork", "word")
 _COLUMNS: Final[tuple[tuple[str, Kind], ...]] = (
@@ -138,7 +138,7 @@ def bore_table(rows: Sequence[Row], figures: Figures) -> list[RenderableType]:
 
 
 def _bar(row: Row) -> Left:
-    """Return what is left to the limit afterwards, of what there is now."""
+    """Return the metal left to the limit after the plan, as a part of the metal there now."""
     if row.left is None:
         return None
     left = row.left[0]
@@ -157,7 +157,7 @@ def _cells(row: Row, figures: Figures) -> list[str]:
 
 
 def zero_lines(plans: Sequence[CylinderPlan], figures: Figures) -> Iterator[RenderableType]:
-    """Yield what the dial stops are read from; as the job states it, else on the new piston."""
+    """Yield the zero of the dial stops: as the job states it, otherwise the new piston."""
     zeros = (
         (plan.cylinder, zero_words(plan.dial_zero, figures, on_piston=plan.dial_zero_on_piston))
         for plan in plans
@@ -167,7 +167,7 @@ def zero_lines(plans: Sequence[CylinderPlan], figures: Figures) -> Iterator[Rend
 
 
 def zeros_together(zeros: Iterable[tuple[str, str]]) -> Iterator[RenderableType]:
-    """Yield what the gauge is zeroed on (cylinder, words), cylinders that are alike together."""
+    """Yield the gauge's zero (cylinder, words); equal cylinders share a line."""
     groups: dict[str, list[str]] = {}
     for name, zero in zeros:
         groups.setdefault(zero, []).append(name)
@@ -179,7 +179,7 @@ def zeros_together(zeros: Iterable[tuple[str, str]]) -> Iterator[RenderableType]
 
 
 def zero_words(zero: int | None, figures: Figures, *, on_piston: bool) -> str:
-    """Return what a gauge is zeroed on; the new piston where the job does not say."""
+    """Return the zero of a gauge in words; the new piston if the job states none."""
     if zero is None:
         return "the new piston"
     return f"{'a piston of ' if on_piston else ''}{figures.stated(zero)}"

@@ -1,4 +1,4 @@
-"""Uncertainty budgets as tables: what spoils a figure most comes first."""
+"""Uncertainty budgets as tables: the largest contribution comes first."""
 
 from __future__ import annotations
 
@@ -29,7 +29,7 @@ if TYPE_CHECKING:
 
 #: Lines of the heading of a batch's table, and of the line below it.
 _BATCH_HEAD: Final = 7
-#: So many budgets are told source by source with the answer.
+#: Most budgets that the short report shows source by source.
 _FEW: Final = 2
 
 
@@ -96,7 +96,7 @@ def _cells(budget: Budget, unit: Unit) -> tuple[str, ...]:
 
 
 def corrections_view(corrections: tuple[Correction, ...]) -> Iterator[RenderableType]:
-    """Yield what was corrected to 20 °C; nothing where all was read there."""
+    """Yield the corrections to 20 °C; nothing if every reading was taken at 20 °C."""
     told: dict[str, list[str]] = {}
     for item in corrections:
         told.setdefault(item.sentence, []).append(item.cylinder)
@@ -185,5 +185,5 @@ def _risks(row: BatchRisk, figures: Figures) -> tuple[str, ...]:
 
 
 def _small(ticks: float, unit: Unit) -> str:
-    """Return an uncertainty: rounded up, as JCGM 100, 7.2.6, has it."""
+    """Return an uncertainty, rounded up (JCGM 100, 7.2.6)."""
     return small_length(ticks, unit, "up", finer=True, symbol=False)

@@ -1,4 +1,4 @@
-"""The cautions of an answer: whole, or those that the job calls for and the others in short."""
+"""The cautions of an answer: all in full, or the standing ones in short."""
 
 from __future__ import annotations
 
@@ -29,7 +29,7 @@ class Cautioning(Protocol):
 
 
 def cautions_view(answer: Cautioning) -> Iterator[RenderableType]:
-    """Yield every caution in full, but for those that the list of what needs attention has."""
+    """Yield every caution in full, except those in the attention list."""
     told = told_there(answer) if isinstance(answer, Answer) else set()
     lines = [caution for caution in answer.cautions if caution not in told]
     if lines:
@@ -42,8 +42,8 @@ def short_cautions(
 ) -> list[RenderableType]:
     """Return the standing cautions in short; those that the job calls for in full, unless `told`.
 
-    They are told where the list of what needs attention has them. On a `later` report about a job
-    the standing ones are those of its pick.
+    `told`: the attention list already has them. A `later` report about a job refers to the standing
+    cautions of its pick.
     """
     short = in_short(answer.cautions)
     short = AS_PICKED if short and later else short

@@ -1,4 +1,4 @@
-"""The counter's answer: what to sell first, then a line for every size; 25 lines of 80 columns."""
+"""The counter's answer: the advised set, then a line for every size; 25 lines of 80 columns."""
 
 from __future__ import annotations
 
@@ -28,13 +28,13 @@ _WIDTH: Final = 78
 #: Lines of a report, of these those above its body, and those of a table's head.
 _LINES, _ABOVE, _HEAD = 25, 5, 2
 _OPEN_LINES: Final = 2
-#: Told where a catalogue and its shop have no route that cuts.
+#: Sentence for a catalogue and shop without a route that cuts.
 _NO_WORK: Final = (
     "No work is known here for {}, so bores are answered as they are: list the shop's routes in "
     "routes.csv of the catalogue, or in a table that shop.toml names."
 )
 _NOTHING: Final = "NOTHING FITS of what is sold here."
-#: Characters of two columns: what is longer is cut.
+#: Most characters of two columns: longer texts are cut.
 _ANSWER, _PARTS = 21, 12
 _COLUMNS: Final[tuple[tuple[str, Kind], ...]] = (
     ("size", "figure"),
@@ -87,7 +87,7 @@ class CounterSaid(NamedTuple):
 
 
 def counter_said(answer: CounterAnswer, figures: Figures) -> CounterSaid:
-    """Return what the counter tells, sentence by sentence, none of it cut."""
+    """Return the counter's answer sentence by sentence, uncut."""
     advised = answer.advised
     return CounterSaid(
         bores=_bores(answer, figures),
@@ -116,7 +116,7 @@ def _fitted(said: str, most: int) -> str:
 
 
 def _doubted(answer: CounterAnswer) -> str:
-    """Return what is left out as doubted: the first row with its doubt, how many others."""
+    """Return the doubted rows left out: the first row with its doubt, and the number of others."""
     rows = counted(answer.set_aside, "row", "rows")
     return f"Doubted, {rows} left out, see fitsolver catalogue: {'; '.join(answer.doubted)}."
 
@@ -205,7 +205,7 @@ def _days(line: OrderLine) -> str:
 
 
 def _near_advised(lines: Sequence[CounterLine], most: int) -> Sequence[CounterLine]:
-    """Return the lines to show: those about the advised one where there are too many."""
+    """Return the lines to show; if there are too many, those around the advised one."""
     if len(lines) <= most:
         return lines
     advised = [at for at, line in enumerate(lines) if line.advised]

@@ -1,4 +1,4 @@
-"""One cylinder of a plan: what to do, to which size, what the dial reads, what is left."""
+"""One cylinder of a plan: the work, the size, the dial reading, the metal left."""
 
 from __future__ import annotations
 
@@ -33,12 +33,12 @@ _SIZES: Final[tuple[tuple[str, Kind], ...]] = (
     ("highest\npermitted", "figure"),
     ("\naim at", "figure"),
 )
-#: A fit that is likelier than this to conform is not named by itself.
+#: Probability of conformity above which a fit is not named by itself.
 _SURE: Final = 0.999
 _AS_OTHERS: Final = "were it as bores of its kind are: too few readings to know"
 #: The sections of a cylinder, in their order.
 _PARTS: Final = ("work", "fits", "left")
-#: Fields in which cylinders that are alike may differ, with what stands for all.
+#: Fields in which cylinders of a group may differ, with the value shown for all.
 _DIFFERING: Final[dict[str, object]] = {
     "cylinder": "",
     "removal": 0,
@@ -54,7 +54,7 @@ _MEASURE: Final = (
 def cylinder_blocks(
     plans: Sequence[CylinderPlan], figures: Figures, opened: Opened
 ) -> Iterator[RenderableType | Section]:
-    """Yield what a person at the machine needs, cylinders that are alike together."""
+    """Yield the lines for the machinist; equal cylinders share a block."""
     wanted = [name for name in _PARTS if opened.has(name)]
     for group in groups_alike(plans):
         if wanted:

@@ -32,7 +32,7 @@ if TYPE_CHECKING:
     from fitsolver.records.verdicts import Verdict
 
 
-#: So many cylinders are told fit by fit with the answer.
+#: Most cylinders that the short report shows fit by fit.
 _FEW: Final = 2
 _ORDER: Final[tuple[FinalVerdict, ...]] = ("fail", "not judged", "pass")
 _SAID: Final[dict[FinalVerdict, str]] = {
@@ -68,7 +68,7 @@ def final_view(
 
 
 def _whole(answer: FinalAnswer) -> Iterator[RenderableType]:
-    """Yield the verdict; fits that were not judged are named, cylinders that are alike together."""
+    """Yield the verdict, and the fits that were not judged; equal cylinders share a line."""
     left_open = "; ".join(_left_open(answer.cylinders))
     if answer.verdict == "pass":
         yield text(
@@ -101,8 +101,7 @@ def _each(cylinders: Sequence[FinalCylinder], figures: Figures, room: int) -> li
 
 
 def _told(verdict: FinalVerdict, same: Sequence[FinalCylinder], figures: Figures) -> str:
-    """Return what alike cylinders come to: each fit that fails by the most it misses, rounded
-    up."""
+    """Return the result of equal cylinders: each failing fit with its largest miss, rounded up."""
     said = []
     for fits in zip(*map(_failing, same), strict=True):
         worst = max(fits, key=_missed_by)
@@ -133,7 +132,7 @@ def _broken(item: FinalCylinder) -> list[str]:
 
 
 def _missed_by(fit: Fit) -> int:
-    """Return by how much (ticks) a fit misses its window, or what physics permits."""
+    """Return by how much (ticks) a fit misses its window, or the physical limit."""
     slacks = [slack for slack in (fit.slack_low, fit.slack_high) if slack is not None]
     return max(0, -min(slacks, default=0), fit.short_of_floor)
 
@@ -144,7 +143,7 @@ def _way(fit: Fit) -> str:
 
 
 def _risk(probability: float, of: OddsOf | None, *, passes: bool) -> str:
-    """Return how likely what was judged conforms, and the risk that the verdict bears."""
+    """Return the probability that the judged fits conform, and the risk of the verdict."""
     whole = likely(probability, of)
     if passes:
         risk = _share(1 - probability)
@@ -158,7 +157,7 @@ def _share(risk: float) -> str:
 
 
 def _left_open(cylinders: Iterable[FinalCylinder]) -> Iterator[str]:
-    """Yield the fits that were asked and not judged, with their cylinders, alike ones together."""
+    """Yield the requested fits that were not judged, with their cylinders, equal ones together."""
     found: dict[str, list[str]] = {}
     for item in cylinders:
         if item.not_judged:

@@ -1,4 +1,4 @@
-"""How firm a pick is, as a table: what may change by how much, and what is picked then."""
+"""The sensitivity of a pick as a table: each figure, its margin, and the pick beyond the margin."""
 
 from __future__ import annotations
 
@@ -28,7 +28,7 @@ if TYPE_CHECKING:
 
     from fitsolver.records.firm import FirmAnswer, Margin, Picked
 
-#: Rows shown by default, those that change the pick soonest.
+#: Number of rows shown by default: the smallest margins.
 _SOONEST: Final = 10
 _FIRM: Final = (
     "FIRM: no measured figure is known so badly that other parts may be right (two standard "
@@ -41,7 +41,8 @@ _AXES: Final = {0: "thrust", 90: "pin"}
 def firm_view(
     answer: FirmAnswer, figures: Figures, opened: Opened = WHOLE, used: int = 4
 ) -> Iterator[RenderableType | Section]:
-    """Yield what to measure again, the figures that may change least, then all and the pick.
+    """Yield the figures to measure again, those with the least margin, then all figures and the
+    pick.
 
     `used` lines of the first screen are taken by what stands above it.
     """
@@ -67,7 +68,9 @@ def _measure_again(
     figures: Figures,
     opened: Opened,
 ) -> list[RenderableType]:
-    """Return what to measure again, the least margin first, or that nothing has to be."""
+    """Return the figures to measure again, the least margin first, or a line that says there are
+    none.
+    """
     again = [_again(item, figures) for item in known if item.measure_again]
     if again:
         told = again if opened.has("margins") else folded(again)
@@ -185,7 +188,7 @@ def _row(margin: Margin, now: dict[str, Picked], figures: Figures) -> tuple[str,
 
 
 def _name(margin: Margin, *, direction: bool) -> str:
-    """Return what may change, without its cylinders; the `direction` of a reading is told."""
+    """Return the name of a figure without its cylinders; a reading has its `direction`."""
     if margin.what == "largest reading":
         way = " smaller" if margin.smaller else " larger"
         return f"largest reading{way}" if direction else ""
@@ -211,7 +214,7 @@ def _then(margin: Margin, now: dict[str, Picked], figures: Figures) -> str:
 
 
 def _difference(now: Picked, then: Picked) -> str:
-    """Return what of a cylinder is picked differently."""
+    """Return the differences in the choice of a cylinder."""
     said = []
     if then.piston != now.piston:
         said.append(f"piston {then.piston}")

@@ -37,7 +37,7 @@ def fit_table(
 ) -> list[RenderableType]:
     """Return the table of the fits, and the notes it refers to by letter: source and guard.
 
-    A fit that does not hold is named as missed, but for `open_fits` (fit, groove, port).
+    A fit that does not hold is named as missed, except the `open_fits` (fit, groove, port).
     """
     notes = dict.fromkeys(note for fit in fits if (note := _note(fit, figures)))
     letters = {note: _mark(place) for place, note in enumerate(notes)}
@@ -56,7 +56,7 @@ def fit_table(
 
 
 def _note(fit: Fit, figures: Figures) -> str:
-    """Return who gives the window, and what of it is given up to measurement uncertainty."""
+    """Return the source of the window, and its guard for measurement uncertainty."""
     windowed = fit.low is not None or fit.high is not None
     said = [fit.said_by] if fit.said_by else []
     if fit.guard:

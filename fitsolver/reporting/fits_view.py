@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from fitsolver.records.plan import Fit
     from fitsolver.records.verdicts import FitsAnswer, PartSet, Verdict
 
-#: What a set keeps: left out of the nearest of those that do not fit.
+#: Rules that a set satisfies: left out of the nearest set that does not fit.
 _HOLDS: Final = ("expect", "holds")
 _MISSED: Final[tuple[tuple[str, Kind], ...]] = (
     ("misses most", "text"),
@@ -38,7 +38,7 @@ _BEST: Final[tuple[tuple[str, Kind], ...]] = (
 )
 #: So many cylinders (alike ones count as one) are told set by set; of more, so many have a line.
 _FEW, _ROWS = 2, 12
-#: The fits whose values to expect are shown; of the others only those that miss.
+#: The fits whose expected values are always shown; other fits are shown only if they miss.
 _SHOWN: Final = ("clearance", "end_gap", "squish")
 #: The fits that bind below their window; of the others one says that they are too small.
 _BINDING: Final = ("clearance", "end_gap", "side_clearance", "squish")
@@ -49,8 +49,8 @@ def fits_view(
 ) -> Iterator[RenderableType | Section]:
     """Yield the sets of every cylinder, at most `first` each (None = all), those that fit first.
 
-    Of those that do not fit the nearest is told and the others are counted by what they miss;
-    the section `misses` has them all. Cylinders with the same sets are told together.
+    Of the sets that do not fit, the nearest is shown and the others are counted by the rule they
+    miss; the section `misses` has them all. Cylinders with the same sets share an entry.
     """
     if not answer.sets:
         yield ""
@@ -158,7 +158,7 @@ def _in_short(
 
 
 def _by(verdict: Verdict) -> float:
-    """Return by how much a rule is missed, below 0; what no figure tells comes first."""
+    """Return by how much a rule is missed, below 0; a miss without a figure sorts first."""
     return float("-inf") if verdict.margin is None else verdict.margin
 
 

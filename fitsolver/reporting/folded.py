@@ -1,4 +1,4 @@
-"""Sentences of many cylinders in little room: those that differ in figures only are told once."""
+"""Sentences of many cylinders in few lines: sentences that differ in figures only appear once."""
 
 from __future__ import annotations
 
@@ -14,9 +14,9 @@ _FIGURE: Final = re.compile(r"(?<![\w.-])[+-]?\d+\.\d+(?!\w)")
 
 
 class Told(NamedTuple):
-    """Sentences, and the cylinders of which they are told; "" stands for the job.
+    """Sentences, and the cylinders that they are about; "" stands for the job.
 
-    `as_of` is the cylinder whose figures stand in them, where those of the others differ.
+    `as_of` is the cylinder whose figures they show, if those of the others differ.
     """
 
     cylinders: tuple[str, ...]

@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     from fitsolver.records.forms_answer import FormsAnswer
     from fitsolver.records.readings import Reading
 
-#: So many bores are told place by place with the answer.
+#: Most bores that the short report shows place by place.
 _FEW: Final = 2
 _SUMMARY: Final[tuple[tuple[str, Kind], ...]] = (
     ("cylinder", "text"),
@@ -152,7 +152,7 @@ def _facts(form: BoreForm, figures: Figures) -> Iterable[tuple[str, str]]:
 
 
 def read_next(reading: NextReading, figures: Figures) -> str:
-    """Return where to read next, and what that brings."""
+    """Return where to read next, and the gain of that reading."""
     place = reading.place
     now, then = (small_length(u, figures.unit, "up") for u in (reading.now, reading.then))
     return (

@@ -39,7 +39,7 @@ def fits_frame(plan: Plan, unit: Unit = "mm") -> pd.DataFrame:
     """Return one row a fit: cylinder, fit, groove, window, expected values, slack (`unit`).
 
     `source` is the sheet that the window names; `owner` is who states it: job, family sheet, shop.
-    Port timing is in degrees of crank and the compression ratio a plain number, whatever `unit`.
+    `unit` does not apply to port timing (degrees of crank) and compression ratio (a plain number).
     """
     words = ("cylinder", "fit", "groove", "port", "part", "service", "source", "owner")
     rows = [
@@ -79,7 +79,7 @@ def order_frame(plan: Plan) -> pd.DataFrame:
 
 
 def cylinders_frame(plan: Plan, unit: Unit = "mm") -> pd.DataFrame:
-    """Return one row a cylinder: parts, route, finish, stock and what is left (`unit`)."""
+    """Return one row a cylinder: parts, route, finish, stock and metal left (`unit`)."""
     words = ("cylinder", "piston", "rings", "route")
     rows = [
         (

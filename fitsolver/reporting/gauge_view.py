@@ -1,4 +1,4 @@
-"""A gauge study as a person reads it: what the gauge and its readers are worth."""
+"""The report of a gauge study: the quality of the gauge and its readers."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
 
 def gauge_view(study: GaugeStudy, figures: Figures) -> Iterator[RenderableType]:
-    """Yield the analysis of variance, what it comes to, and the lines for the job file."""
+    """Yield the analysis of variance, its results, and the lines for the job file."""
     unit = figures.unit
     symbol, square = fine_symbol(unit), TICKS_PER[fine_unit(unit)] ** 2
     yield ""

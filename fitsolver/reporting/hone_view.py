@@ -1,4 +1,4 @@
-"""Bores at the hone as a person reads them: what is left, how fast it goes, what to do next."""
+"""The report of bores at the hone: metal left, removal rate, next step."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
 #: Checks shown of each cylinder; the document has all.
 _SHOWN = 8
-#: So many cylinders are told with all figures.
+#: Most cylinders shown with all figures.
 _FEW = 2
 
 
@@ -29,7 +29,7 @@ def hone_view(
 ) -> Iterator[RenderableType | Section]:
     """Yield a line a cylinder: next, left, stop; then the advice and the figures it rests on.
 
-    Of one or two cylinders the figures come with it, of more by name.
+    One or two cylinders come with their figures, more by name.
     """
     yield ""
     yield from (text(line, "bold reverse") for line in on_top(answer.cylinders, figures))
@@ -67,7 +67,7 @@ def entry_view(
 
 
 def on_top(states: Sequence[HoneState], figures: Figures) -> Iterator[str]:
-    """Yield a line a cylinder: strokes next, what is left where it is tightest, where to stop.
+    """Yield a line a cylinder: next strokes, metal left at the tightest place, size to stop at.
 
     In columns; a name that would not fit the screen is cut short.
     """
@@ -90,7 +90,7 @@ def _told(state: HoneState, figures: Figures) -> tuple[str, str, str]:
 
 
 def _stop(state: HoneState, figures: Figures) -> tuple[str, str]:
-    """Return the size that the plan stops at, and the dial there at 20 °C if it is known."""
+    """Return the size at which the plan stops, and the dial there at 20 °C if it is known."""
     low, high, size = state.lowest, state.highest, state.stop.high
     if state.dial_stop is None:
         return figures.aim(size, low, high), ""

@@ -1,4 +1,4 @@
-"""What a price or stock list comes to: how it is read, what is open, what changed."""
+"""The result of a price or stock list: its interpretation, the open questions, the changes."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
 #: The file that answers are kept in.
 MAPPING: Final = "intake.toml"
-#: Rows that are shown as understood, reasons of rows that are not, and changes that are listed.
+#: Most rows shown as understood, most reasons for rows not understood, most changes listed.
 _SHOWN: Final = 5
 _LISTED: Final = 8
 _COLUMNS: Final[tuple[tuple[str, Kind], ...]] = (
@@ -38,7 +38,7 @@ _ARTICLES: Final[tuple[tuple[str, Kind], ...]] = (
 
 
 def intake_view(answer: IntakeAnswer, figures: Figures) -> Iterator[RenderableType]:
-    """Yield the verdict first, then how the list is read, then what needs attention."""
+    """Yield the verdict, the interpretation of the list, then what needs attention."""
     yield text(_verdict(answer), "bold")
     if answer.asked:
         first = not answer.taken_in and any(asked.needed for asked in answer.asked)
@@ -93,7 +93,7 @@ def _question(asked: Asked) -> str:
 def article_row(
     article: Article, figures: Figures, none: str = NONE, currency: str = ""
 ) -> tuple[str, ...]:
-    """Return an article of a list as a row of text; `none` stands for a figure it has not."""
+    """Return an article of a list as a row of text; `none` stands for a missing figure."""
     size = article.thickness if article.nominal_bore is None else article.nominal_bore
     return (
         article.number,

@@ -1,4 +1,4 @@
-"""What is left of every cylinder, as a table of sizes and a few lines under it."""
+"""The sizes left of every cylinder, as a table with a few lines under it."""
 
 from __future__ import annotations
 
@@ -46,7 +46,7 @@ _SUMMARY: Final[tuple[tuple[str, Kind], ...]] = (
     ("other\nsizes", "figure"),
     ("rebuilds\nleft", "figure"),
 )
-#: So many cylinders are told one by one with the answer.
+#: Most cylinders that the short report shows one by one.
 _FEW: Final = 2
 #: Lines of the summary's headings.
 _HEAD: Final = 6
@@ -102,7 +102,7 @@ def _summary(
 
 
 def left_to_limit(ladder: CylinderLadder) -> Left:
-    """Return what is left to the bore limit after today's plan, of what there is now (ticks)."""
+    """Return the metal (ticks) left to the bore limit: after today's plan, and now."""
     if ladder.bore_limit is None or ladder.bore_high is None:
         return None
     return ladder.bore_limit - ladder.bore_high, ladder.bore_limit - ladder.largest
@@ -165,7 +165,7 @@ def _with(rung: Rung) -> str:
 
 
 def effect_of_today(ladder: CylinderLadder) -> str | None:
-    """Return what today's choice does to the rebuilds left, beside the other sizes."""
+    """Return the effect of today's choice on the rebuilds left, against the other sizes."""
     others = [
         rung.rebuilds_left
         for rung in ladder.rungs

@@ -24,9 +24,9 @@ from fitsolver.reporting.bars import bar, bar_width
 #: What a column holds: a figure (right, never broken), a word (left, never broken), or text
 #: that may take as many lines as it needs.
 Kind = Literal["figure", "word", "text"]
-#: What a part of a report is, however it is shown.
+#: The kinds of report parts, for any display.
 Form = Literal["title", "heading", "table", "pairs", "bullets", "line"]
-#: How much is left of a whole, in the same unit; None = not known.
+#: The part left of a whole, both in the same unit; None = not known.
 Left = tuple[int, int] | None
 #: Columns of a screen, for which reports are made.
 SCREEN: Final = 80
@@ -43,7 +43,7 @@ _NUMBER: Final = re.compile(r"[+-]?\d+(?:\.(\d+))?")
 
 @dataclass(frozen=True, slots=True)
 class Block:
-    """A part of a report as plain text, for those who show it other than in a terminal.
+    """A part of a report as plain text, for a display other than a terminal.
 
     `columns` are a table's headers with their kinds; `rows` are its cells, a list's label and
     text, or the one cell of a heading, a bullet or a line.

@@ -1,4 +1,4 @@
-"""How measured bores and pieces were paired: counts, pairs, what is left over and why."""
+"""The pairing of measured bores and pieces: counts, pairs, leftovers and their reasons."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from fitsolver.records.figures import Figures
     from fitsolver.records.pairing import MadePair, NotPaired, PairAnswer
 
-#: So many pairs and shortages are shown.
+#: Most pairs and shortages shown.
 _SHOWN: Final = 40
 _COLUMNS: Final[tuple[tuple[str, Kind], ...]] = (
     ("bore", "word"),
@@ -27,7 +27,7 @@ _COLUMNS: Final[tuple[tuple[str, Kind], ...]] = (
 
 
 def pair_view(answer: PairAnswer, _: Figures) -> Iterator[RenderableType]:
-    """Yield the status, the counts, the pairs, and who is left over for what reason."""
+    """Yield the status, the counts, the pairs, and the leftovers with their reasons."""
     yield ""
     yield text(_status(answer), "bold" if answer.proven else "bold yellow")
     yield pairs(_facts(answer))

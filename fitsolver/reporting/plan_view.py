@@ -1,4 +1,4 @@
-"""A plan as a whole: order list, totals, and what was decided by."""
+"""A plan as a whole: order list, totals, and the levels of the decision."""
 
 from __future__ import annotations
 
@@ -39,7 +39,7 @@ _MG_PER_TENTH: Final = 100
 def plan_sections(
     plan: Plan, figures: Figures, currency: str, opened: Opened, *, room: int = 0
 ) -> Iterator[RenderableType | Section]:
-    """Yield the sections of a plan: rings and gaskets, order list, cylinders, what it goes by.
+    """Yield the sections of a plan: rings and gaskets, order list, cylinders, levels and bounds.
 
     Rings and gaskets come with the answer where they take no more than `room` lines; the bounds
     do where the plan is not proven.
@@ -100,7 +100,7 @@ def _volume(cubic_ticks: int, unit: Unit) -> str:
 
 
 def level_table(plan: Plan, figures: Figures, currency: str) -> list[RenderableType]:
-    """Return the order of what matters; with its bound as long as one is not proven."""
+    """Return the levels in their order, with their bounds if one is not proven."""
     rows = [_level_row(level, plan, figures, currency) for level in plan.objective]
     if all(level.proven for level in plan.objective):
         columns: tuple[tuple[str, Kind], ...] = (("what matters", "text"), ("comes to", "figure"))

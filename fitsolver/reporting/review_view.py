@@ -1,4 +1,4 @@
-"""What a look through a catalogue found."""
+"""The findings of a catalogue review."""
 
 from __future__ import annotations
 
@@ -73,7 +73,7 @@ def review_view(
 
 
 def _span(sizes: Sequence[SizeStep], figures: Figures) -> str:
-    """Return the sizes in one line: how many, from where to where, how many are skipped."""
+    """Return the sizes in one line: their number, their range, and the number skipped."""
     bores = [step.nominal_bore for step in sizes]
     skipped = sum(len(step.skipped) for step in sizes)
     said = f"{len(sizes)} sizes, bores of {figures.nominal(min(bores), max(bores))}"

@@ -1,4 +1,4 @@
-"""Rings and gaskets of a plan: which goes where, and how far a gap is filed open."""
+"""Rings and gaskets of a plan: the place of each, and the gap to file to."""
 
 from __future__ import annotations
 
@@ -53,7 +53,7 @@ def _ring(plan: CylinderPlan, ring: ChosenRing, figures: Figures) -> tuple[str, 
 
 
 def gap_to_file(plan: CylinderPlan, ring: ChosenRing, figures: Figures) -> str:
-    """Return to what a gap is to be opened: to the least it may be where the bore is smallest."""
+    """Return the gap to file to: the least one permitted at the smallest size of the bore."""
     gaps = [f.least for f in plan.fits if f.fit == "end_gap" and f.groove == ring.groove]
     return figures.up(gaps[0]) if gaps else NONE
 

@@ -1,4 +1,4 @@
-"""What screening came to: how many bores fit, which parts and work they take."""
+"""The result of a screening: the number of bores that fit, their parts and work."""
 
 from __future__ import annotations
 
@@ -23,7 +23,9 @@ _NUMBERS, _WORKS = 5, 3
 def screen_view(
     answer: ScreenAnswer, _: Figures, opened: Opened = WHOLE
 ) -> Iterator[RenderableType | Section]:
-    """Yield the counts of a table of bores, what most of them take, and what needs attention."""
+    """Yield the counts of a table of bores, the most frequent parts and work, and what needs
+    attention.
+    """
     yield ""
     yield text(_verdict(answer), _style(answer))
     if answer.not_asked:
@@ -62,7 +64,7 @@ def _bad(answer: ScreenAnswer, first: FaultyRow) -> str:
 
 
 def _most(shares: Sequence[Share], most: int, what: str) -> Iterator[tuple[str, ...]]:
-    """Yield the rows of those that most bores take, the others counted in one."""
+    """Yield the rows of the most frequent ones; one row counts the others."""
     shown = shares if len(shares) <= most + 1 else shares[:most]
     for place, share in enumerate(shown):
         yield (what if not place else ""), share.name, f"{share.bores:,}"

@@ -1,7 +1,7 @@
 """The short answer of `pick`: verdict, order and a line a cylinder, in one screen of 80 columns.
 
-What does not fit is told more tightly: cylinders that are alike together, then the order list as
-running text, then as many rows as there is room for, and where the others stand.
+A longer answer is condensed step by step: equal cylinders share a row, then the order list becomes
+running text, then only the rows that fit are shown, with a line about the others.
 """
 
 from __future__ import annotations
@@ -45,14 +45,14 @@ _ORDER: Final[tuple[tuple[str, Kind], ...]] = (
     ("price", "figure"),
     ("days", "figure"),
 )
-#: Lines of an order that is told whatever the number of cylinders, with its head.
+#: Lines of an order that is shown for any number of cylinders, with its head.
 _FEW: Final = 4
 _MOST_OF: Final = "Of several cylinders: the most to remove, the least left."
 _Told = Literal["table", "list", "text", "counted"]
 
 
 def verdict(answer: Answer) -> list[RenderableType]:
-    """Return whether the plan is proven, and of what."""
+    """Return the verdict: whether the plan is proven, and in which respect."""
     asked = map(indented, asked_lines(answer))
     parts: list[RenderableType] = ["", status_line(answer.status), *asked]
     if answer.plan is not None and answer.plan.probability is not None:
@@ -102,8 +102,10 @@ def _fitted(plan: Plan, figures: Figures, currency: str, room: int) -> list[Rend
 
 
 def _whole_cylinders(rows: Sequence[Row]) -> list[int]:
-    """Return after how many rows, the most first, the table may end: no cylinder's two rows are
-    parted, but where those of the first do not fit; it counts as one of which more is told."""
+    """Return the row counts at which the table may end, the largest first. The two rows of a
+    cylinder stay together, except those of the first cylinder if they do not fit. A split cylinder
+    counts as one with more to show.
+    """
     ends = [
         end
         for end in range(len(rows) - 1, 0, -1)

@@ -1,4 +1,4 @@
-"""Lines of a cylinder about what gaskets and compression height do besides the squish."""
+"""Lines of a cylinder about the effects of gaskets and compression height besides the squish."""
 
 from __future__ import annotations
 

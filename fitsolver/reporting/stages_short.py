@@ -1,7 +1,7 @@
 """The machining plan in short: where every stage stops, in one screen of 80 columns.
 
-What does not fit is told more tightly: cylinders that are alike together, then a line a cylinder
-with a column a stage, then as many lines as there is room for.
+A longer plan is condensed step by step: equal cylinders share a table, then each cylinder has one
+line with a column for each stage, then only the lines that fit are shown.
 """
 
 from __future__ import annotations
@@ -52,7 +52,9 @@ class Steps(NamedTuple):
 def stages_in_short(
     answer: StagesAnswer, figures: Figures, room: int | None
 ) -> list[RenderableType]:
-    """Return where the stages stop in at most `room` lines (None: any), and what is left as is."""
+    """Return the stops of the stages in at most `room` lines (None: any), and the bores left as
+    they are.
+    """
     each = [steps for plan in answer.cylinders for steps in _steps(plan, figures)]
     uncut = [plan.cylinder for plan in answer.cylinders if not plan.machined]
     below: list[RenderableType] = list(_zeros(answer, figures))
@@ -77,12 +79,12 @@ def _zeros(answer: StagesAnswer, figures: Figures) -> Iterator[RenderableType]:
 
 
 def _dial(plan: CylinderStages, cut: StageCut) -> int | None:
-    """Return what the gauge reads as the job says it is zeroed, else on the new piston."""
+    """Return the gauge's reading: zeroed as the job states, otherwise on the new piston."""
     return cut.dial_on_piston if plan.dial_zero is None else cut.dial
 
 
 def ahead_view(answer: StagesAnswer, figures: Figures) -> list[RenderableType]:
-    """Return what may go ahead while a piston is not measured; nothing where all are."""
+    """Return the stages permitted before a piston is measured; nothing if all are measured."""
     items = [
         Item(plan.cylinder, _ahead(plan.ahead, figures))
         for plan in answer.cylinders

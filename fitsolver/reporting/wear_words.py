@@ -11,6 +11,6 @@ if TYPE_CHECKING:
 
 
 def next_wear(told: WearEstimate, figures: Figures) -> str:
-    """Return what the next wear does not pass, and what that rests on."""
+    """Return the upper limit of the next wear, and its basis."""
     most = f"{figures.up(told.most)} at most"
     return f"{most}, were wears to differ by a third" if told.assumed else f"{most} (95% sure)"

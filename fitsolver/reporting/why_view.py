@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from fitsolver.records.why import Opening, WhyAnswer
 
 
-#: Of a plan that is not proven best no choice is explained: another plan may be better.
+#: Reason for no explanations: if a plan is not proven best, another plan may be better.
 _NOT_PROVEN: Final[dict[Status, str]] = {
     "undecided": (
         "UNDECIDED: in the time given no plan was found, nor that there is none. Give more time."
@@ -32,7 +32,7 @@ _NOT_PROVEN: Final[dict[Status, str]] = {
 #: Lines of the reasons that come with the answer whatever they are, and sentences of a list.
 _ROOM: Final = 18
 _FEW: Final = 2
-#: What is told of every choice, before rings and limits.
+#: The reasons shown for every choice, before rings and limits.
 _FIRST: Final = ("size", "finish")
 _OVER: Final = "The time was over before all {} were {}: give more time."
 
@@ -57,7 +57,7 @@ def why_view(
 
 
 def _choices(answer: WhyAnswer, opened: Opened) -> Iterator[RenderableType | Section]:
-    """Yield why each size and each finish is as it is; rings and limits too where there is room."""
+    """Yield the reasons for each size and each finish; rings and limits too if there is room."""
 
     def title(group: Told) -> str:
         return _capital(group.words)

@@ -19,7 +19,7 @@ MOST_IN_FULL: Final = 4
 
 
 def fits_of(answer: Answer, unit: Unit | None = None) -> Drawing | None:
-    """Return every fit of a plan in its window; of more than four cylinders side by side."""
+    """Return the drawing of every fit in its window; of more than four cylinders side by side."""
     if answer.plan is None:
         return None
     if len(answer.plan.cylinders) > MOST_IN_FULL:
@@ -28,15 +28,15 @@ def fits_of(answer: Answer, unit: Unit | None = None) -> Drawing | None:
 
 
 def stages_of(answer: StagesAnswer, unit: Unit | None = None) -> Drawing | None:
-    """Return what every stage removes."""
+    """Return the drawing of the stages."""
     return stage_bars(answer, unit) if answer.cylinders else None
 
 
 def sizes_of(answer: LadderAnswer, unit: Unit | None = None) -> Drawing | None:
-    """Return the larger sizes that are left."""
+    """Return the drawing of the larger sizes left."""
     return size_ladder(answer, unit)
 
 
 def log_of(answer: HoneAnswer, unit: Unit | None = None) -> Drawing | None:
-    """Return the log of passes."""
+    """Return the drawing of the log of passes."""
     return hone_log(answer, unit) if answer.cylinders else None

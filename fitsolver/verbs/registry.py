@@ -11,14 +11,14 @@ from fitsolver.verbs.verb import Verb
 VERBS: Final[tuple[Verb[Any], ...]] = (*OF_A_JOB, *OF_MANY)
 _BY_NAME: Final = {verb.name: verb for verb in VERBS}
 _BY_ANSWER: Final = {verb.answer: verb for verb in VERBS if verb.answer}
-#: What the page calls the report of a verb of a job, in the order of its tabs.
+#: The page's titles of the reports of a job, in the order of its tabs.
 TABS: Final = {
     name: words
     for _, words, name in sorted((*verb.tab, verb.name) for verb in VERBS if verb.tab is not None)
 }
 #: Record of every document, `module:name`, by the name of its schema.
 DOCUMENTS: Final = {verb.document: verb.answer for verb in VERBS if verb.document}
-#: Where the functions of the library stand, `module:name`, by their names.
+#: Locations of the library's functions, `module:name`, by their names.
 LIBRARY: Final = {
     place.partition(":")[2]: place
     for verb in VERBS
@@ -33,6 +33,6 @@ def registered(name: str) -> Verb[Any]:
 
 
 def verb_of(answer: object) -> Verb[Any]:
-    """Return the verb that gives an answer; KeyError for what none gives."""
+    """Return the verb of an answer; KeyError if no verb gives it."""
     kind = type(answer)
     return _BY_ANSWER[f"{kind.__module__}:{kind.__qualname__}"]

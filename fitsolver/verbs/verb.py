@@ -1,6 +1,6 @@
-"""What is registered of a verb, once, for all who offer it.
+"""The record of a verb in the registry, shared by all front ends.
 
-What is loaded only when it is needed is named as text, `module:name`; a test loads and runs it all.
+Code that is loaded on demand is named as text, `module:name`; a test loads and runs all of it.
 """
 
 from __future__ import annotations
@@ -21,13 +21,13 @@ A = TypeVar("A")
 
 
 def loaded(name: str) -> Any:
-    """Return what stands under a name, `module:name`; its module is loaded."""
+    """Return the object of a name, `module:name`, after loading its module."""
     module, _, inside = name.partition(":")
     return getattr(import_module(module), inside)
 
 
 class Tab(NamedTuple):
-    """The place of a verb's report among those of a job on the page, and what it is called."""
+    """The place and the title of a verb's report among a job's reports on the page."""
 
     place: int
     words: str
@@ -97,7 +97,7 @@ class Verb(Generic[A]):
         return (*self.sections, "cautions")
 
     def about(self, job: Job, catalogue: Catalogue, time_limit: float | None = None) -> A:
-        """Return what it answers about a job; `time_limit` (seconds) holds where it takes one."""
+        """Return its answer about a job; `time_limit` (seconds) applies if the verb takes one."""
         function = loaded(self.of_job or self.on_records)
         given = {"job": job, "catalogue": catalogue, "time_limit": time_limit}
         taken = signature(function).parameters
