@@ -106,7 +106,9 @@ class _Search:
 
     def _solved(self, job: Job, parts: Shelf, more: int, changed: Collection[str]) -> Solution:
         """Return the best parts of a changed job; removal likely grows by `more` (ticks) at most.
-        Where a cylinder that is `changed` has no choice by itself, nothing fits."""
+
+        Where a cylinder that is `changed` has no choice by itself, nothing fits.
+        """
         look()
         task = Problem(job, self.catalogue, parts, choices(job, self.catalogue, parts))
         for state in task.cylinders:
