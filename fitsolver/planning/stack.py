@@ -87,8 +87,7 @@ def thickness(chosen: CylinderSelection, gaskets: dict[str, Gasket], only: str =
 def _ports(
     ports: tuple[PortBand, ...], engine: Engine, base: Squish, deck: Range
 ) -> tuple[PortOpening, ...]:
-    """Return the angle at which the crown uncovers each port; ports never uncovered are left
-    out."""
+    """Return the angle at which the crown uncovers each port; omits ports never uncovered."""
     if engine.stroke is None or engine.rod_length is None:
         return ()
     found = []
