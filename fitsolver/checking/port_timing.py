@@ -1,5 +1,4 @@
-"""Check of `port_timing`: the crown's travel at the stated angles, by the slider-crank equation as
-printed.
+"""Check of `port_timing`: the crown's travel at the stated angles, by the slider-crank equation.
 
 `s = r + l - (r cos t + sqrt(l^2 - r^2 sin^2 t))`, figured to 60 digits. The plan uses the inverse.
 """
