@@ -219,7 +219,8 @@ class _Judge:
     def _aside(self, aside: Places, sizes: Places, limits: Limits) -> list[Found]:
         """Return the doubted readings at places that do not decide.
 
-        Even slow stones may cut a rim that stands in; a rim never becomes recessed.
+        Large growth alone is no doubt there: even slow stones may cut a rim that stands in. A
+        reading that shrank, or grew beyond its neighbours, is doubted.
         """
         found = [f for f in by_itself(aside, self.base, limits) if f.why == "shrunk"]
         rest = _but(aside, found)
