@@ -22,8 +22,7 @@ _MOST: Final = 4
 
 
 class Trial(NamedTuple):
-    """A job with one reading set to the size predicted by its bore, and the doubt if that
-    decides."""
+    """A job with one reading set to its predicted size, and the doubt if that decides."""
 
     job: Job
     doubt: Doubt

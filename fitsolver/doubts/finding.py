@@ -29,8 +29,7 @@ Show = Callable[[int], str]
 
 
 def shower(unit: Unit) -> Show:
-    """Return the formatter of a length (ticks): in a catalogue's unit, exact where its decimals
-    end."""
+    """Return the formatter of lengths (ticks) in a catalogue's unit, exact where decimals end."""
 
     def show(ticks: int) -> str:
         text = exact_text(ticks, unit)
