@@ -22,8 +22,7 @@ _FEW = 10
 
 
 class Withdrawn(NamedTuple):
-    """Keys of withdrawn entries, and of entries in doubt through a damaged one (None: any may
-    be)."""
+    """Keys of withdrawn entries, and of those in doubt through a damaged one (None: any may be)."""
 
     keys: set[str | None]
     doubtful: set[str | None]

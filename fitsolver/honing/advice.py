@@ -46,8 +46,7 @@ MOST_REPEATS: Final = 4
 @dataclass(frozen=True, slots=True)
 class Checks:
     """States of the bore under the stones now in use, oldest first. Each holds the count so far,
-    the number of readings, and the smallest, largest and mean size over the places common to
-    all."""
+    the number of readings, and the smallest, largest and mean size over the common places."""
 
     counts: Sequence[int]
     smallest: Sequence[float]
@@ -131,8 +130,8 @@ class Ahead:
         return (1 - DRESSED_UNSAID) * usual + DRESSED_UNSAID * quick
 
     def permits(self, count: int, high: float, limit: float) -> bool:
-        """Tell whether a count of strokes keeps within a limit of the risk, even with sharper
-        stones."""
+        """Tell whether a count of strokes keeps within a limit of the risk, even if stones
+        sharpen."""
         return self.base + self.sharpest * count <= high and self.risk(count, high) <= limit
 
     def upper(self, count: int, risk: float) -> float:

@@ -77,7 +77,7 @@ def under_present_stones(checks: list[Check]) -> tuple[list[Check], list[Place]]
 
 
 def as_numbers(checks: list[Check], places: list[tuple[int, int]]) -> Checks:
-    """Return the figures of states for a pace; the last state has its own extremes, over all its
+    """Return the figures of states for a pace; the last state has the extremes of all its
     places."""
     sizes = [[check.places[place] for place in places] for check in checks]
     ends = [(min(row), max(row)) for row in sizes]

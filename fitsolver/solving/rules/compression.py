@@ -1,8 +1,8 @@
 """`compression`: with the squish of the stack taken, the bore keeps the ratio in its window.
 
 At one growth of the piston-to-head distance the lowest ratio is a lower bound on L and the highest
-an upper bound on H. Both are nonlinear in the growth, but a stack has few possible thicknesses. So
-the model selects one step of thickness; each step carries its bound on L or H.
+an upper bound on H. Both rise with the growth, nonlinearly, but a stack has few possible
+thicknesses. So the model selects one step of thickness; each step carries its bound on L or H.
 """
 
 from __future__ import annotations
