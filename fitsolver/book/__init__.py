@@ -1,4 +1,4 @@
-"""The book: a record of every cylinder that was ever worked on, kept in one database.
+"""The book: the records of all cylinders ever worked on, in one database.
 
     from datetime import date
     from fitsolver import book
@@ -22,9 +22,9 @@ __all__ = ["open"]
 def open(place: str | None = None, *, create: bool = True) -> Book:
     """Open the book in a file or at a PostgreSQL URL, bringing one of an older version up.
 
-    Without `place` it is the one that the environment variable FITSOLVER_BOOK names, else the
-    file in the user's data folder. `create` begins a book where there is none. Raises InputError
-    where there is none to open, for a file that is not a book, and for a book of a newer version.
+    The default `place` is the one named by the environment variable FITSOLVER_BOOK, else the file
+    in the user's data folder. `create` makes a new book if none exists. Raises InputError without a
+    book to open, for a file that is not a book, and for a book of a newer version.
     """
     from fitsolver.book.book import Book
     from fitsolver.book.place import connect, find

@@ -40,9 +40,9 @@ from fitsolver.records.wear import EarlierRecord
 class Book:
     """The record of every cylinder; see `fitsolver.book.open`.
 
-    Verbs that add are done when they return: what they put in is on the disk, whole, or an
-    InputError says why not and nothing of it is. The same entry again changes nothing. Dates
-    are given, never read from the clock.
+    A verb that adds either writes its entries to the disk in full before it returns, or writes
+    nothing and raises InputError. Adding the same entry again changes nothing. Dates are given,
+    never read from the clock.
     """
 
     def __init__(self, store: Store) -> None:
@@ -71,7 +71,7 @@ class Book:
 
     @property
     def damaged(self) -> tuple[str, ...]:
-        """A sentence for each damaged entry that was come upon and left out since it was opened."""
+        """A sentence for each damaged entry found and left out since the book was opened."""
         return tuple(map(str, self._damages))
 
     def newest(self) -> dt.date | None:
@@ -96,11 +96,11 @@ class Book:
         to: str | None = None,
         accepted: frozenset[str] = frozenset(),
     ) -> tuple[Kept, ...]:
-        """Add the passes of a log, all from the first on; those the book has already stay.
+        """Add the passes of a log, from the first on; passes already in the book stay.
 
         `accepted` are the ids of the doubts that the log accepts. The passes belong to the entry
-        `to`, else to the last job of each cylinder up to that day. Raises InputError for passes
-        that cannot be, or that are not those the book has.
+        `to`, else to the last job of each cylinder up to that day. Raises InputError for impossible
+        passes, and for passes that contradict the book.
         """
         done = tuple(passes)
         found: list[Kept] = []
@@ -126,7 +126,7 @@ class Book:
         with self._store.writing() as connection:
             job = self._job(connection, [marking], date, to)
             if job is None and not finding.knows(connection, marking):
-                finding.of_cylinder(connection, marking, Damages())  # says which there are
+                finding.of_cylinder(connection, marking, Damages())  # names the known ones
             return writing.keep(connection, made.fitted_entry(marking, parts, date, job))
 
     def add_final(
@@ -153,10 +153,10 @@ class Book:
             return writing.keep(connection, made.withdrawal(of, reason, date))
 
     def history(self, marking: str) -> HistoryAnswer:
-        """Return all that the book knows of a cylinder; InputError for one it does not know.
+        """Return the whole history of a cylinder; InputError for an unknown one.
 
-        Damaged entries are named in the cautions and left out; what cannot be told without them
-        is not told.
+        Damaged entries are named in the cautions and left out, and so is every statement that
+        depends on them.
         """
         with self._store.reading() as connection:
             return self._history(connection, marking)
@@ -194,7 +194,7 @@ class Book:
         until: dt.date | None = None,
         unit: Unit = "mm",
     ) -> FoundAnswer:
-        """Return what has every word of `text` in it, newest first; see docs/book.md."""
+        """Return the lines that contain every word of `text`, newest first; see docs/book.md."""
         damages = Damages()
         with self._store.reading() as connection:
             found = finding.search(
@@ -233,7 +233,7 @@ class Book:
         )
 
     def import_(self, lines: Iterable[str], *, file: str = "import") -> Imported:
-        """Add every entry of an export that the book has not yet: all of them, or none.
+        """Add every entry of an export missing from the book: all of them, or none.
 
         An entry that is damaged in the book, and whole in the export, is mended.
         Raises InputError, with the line number, for a file that is not an export, and for entries

@@ -1,6 +1,6 @@
-"""Tables held against their own indexes, once for every opened book: they must say the same.
+"""Tables compared with their own indexes, once for every opened book: they must agree.
 
-An entry that an index has lost would not be found, and what it withdraws would count again.
+An entry lost from an index would not be found, and an entry it withdraws would count again.
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ _KNOWN: WeakKeyDictionary[Engine, Differences] = WeakKeyDictionary()
 
 @dataclass(frozen=True)
 class Differences:
-    """What the tables have and their indexes have not.
+    """Rows of the tables missing from their indexes.
 
     `withdrawals` are keys of entries; `lines` pairs of the folded marking and the key of an entry.
     """
@@ -39,7 +39,7 @@ def differences(connection: Connection) -> Differences:
 
 
 def _withdrawals(connection: Connection) -> frozenset[str]:
-    """A withdrawal is known by what it says, by its kind, and by having no line of a cylinder."""
+    """A withdrawal is recognised by its content, by its kind, and by its lack of cylinder lines."""
     indexed = select(ENTRY.c.key).where(ENTRY.c.withdraws > "")
     asked = select(ENTRY.c.key).with_hint(ENTRY, "NOT INDEXED", "sqlite")
     asked = asked.where(
@@ -54,7 +54,7 @@ def _withdrawals(connection: Connection) -> frozenset[str]:
 
 
 def _lines(connection: Connection) -> frozenset[tuple[str, str]]:
-    """Every line holds its marking twice: one whose marking was changed is known by its words."""
+    """Every line holds its marking twice: a changed marking shows against the line's words."""
     lines = select(LINE.c.marking, LINE.c.entry, LINE.c.words)
     by_table = lines.with_hint(LINE, "NOT INDEXED", "sqlite")
     by_index = lines.with_hint(LINE, "INDEXED BY fitsolver_line_marking", "sqlite")

@@ -105,7 +105,7 @@ def fitted_entry(
 
 
 def withdrawal(of: BookEntry, reason: str, date: dt.date) -> BookEntry:
-    """Return the entry that takes another one out of the record, and says why."""
+    """Return the entry that withdraws another one, with the reason."""
     if not reason.strip():
         raise InputError("say why it is withdrawn", field="reason", found="nothing")
     return keyed(
@@ -119,7 +119,7 @@ def withdrawal(of: BookEntry, reason: str, date: dt.date) -> BookEntry:
 
 
 def check_entry(entry: BookEntry) -> None:
-    """Raise InputError for an entry from elsewhere that this program would not have written."""
+    """Raise InputError for an imported entry that this program would not have written."""
     content = entry.model_dump(mode="json")
     if key_of(content) != entry.key:
         raise InputError("this entry was changed: its key is not that of its content", field="key")

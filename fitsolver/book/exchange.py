@@ -1,6 +1,6 @@
 """The book as a plain file: a head, then one entry a line, as JSON; and back.
 
-Equal books give equal bytes, whatever order their entries were added in.
+Equal books give equal bytes, independently of the order of their entries.
 """
 
 from __future__ import annotations
@@ -44,7 +44,7 @@ def read_lines(file: Path) -> list[str]:
 
 
 def from_lines(lines: Iterable[str], file: str) -> list[BookEntry]:
-    """Return the entries of an export; those that others refer to come before them.
+    """Return the entries of an export; a referenced entry precedes those that refer to it.
 
     Raises InputError with the line for an invalid or changed entry, and for one of a newer program.
     """
@@ -118,7 +118,7 @@ def _json(line: str, file: str, number: int) -> Any:
 
 
 def _referred_first(entries: dict[str, BookEntry]) -> Iterator[BookEntry]:
-    """Yield entries such that what one refers to is before it; a ring cannot be, by the keys."""
+    """Yield entries in topological order of reference; the keys exclude cycles."""
     done: set[str] = set()
     for entry in entries.values():
         waiting = [entry]

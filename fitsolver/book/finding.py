@@ -1,4 +1,4 @@
-"""Entries out of the tables, each verified; what is damaged is noted and left out."""
+"""Entries from the tables, each verified; damaged ones are noted and left out."""
 
 from __future__ import annotations
 
@@ -22,8 +22,7 @@ _FEW = 10
 
 
 class Withdrawn(NamedTuple):
-    """Keys of the entries that do not count any more; and of those where a damaged entry may say
-    otherwise (None: of any)."""
+    """Keys of withdrawn entries, and of those in doubt through a damaged one (None: any may be)."""
 
     keys: set[str | None]
     doubtful: set[str | None]
@@ -56,7 +55,7 @@ def entry_of(connection: Connection, key: str, damages: Damages) -> BookEntry | 
 
 
 def entry_like(connection: Connection, beginning: str) -> BookEntry:
-    """Return the one entry whose key begins so; InputError unless it is one, and undamaged."""
+    """Return the entry with this key prefix; InputError unless it is unique and undamaged."""
     digits = beginning.strip().lower()
     fair = len(digits) >= _LEAST_OF_A_KEY and set(digits) <= set("0123456789abcdef")
     asked = select(*COLUMNS).where(ENTRY.c.key.startswith(digits, autoescape=True))
@@ -93,7 +92,7 @@ def last_job(
 
 
 def of_cylinder(connection: Connection, marking: str, damages: Damages) -> list[BookEntry]:
-    """Return what counts of a cylinder, oldest first; InputError for an unknown one.
+    """Return the valid entries of a cylinder, oldest first; InputError for an unknown one.
 
     `damages.touched` tells whether anything damaged may be of this cylinder.
     """
@@ -114,11 +113,11 @@ def knows(connection: Connection, marking: str) -> bool:
 def withdrawn(connection: Connection, damages: Damages) -> Withdrawn:
     """Return the keys of the entries that do not count any more.
 
-    A withdrawal that is withdrawn itself takes nothing out; it goes no deeper than that. What a
-    damaged withdrawal seems to take out stays out, and is doubtful.
+    A withdrawn withdrawal has no effect; there is no deeper level. The entry that a damaged
+    withdrawal seems to name stays out, and is in doubt.
     """
     lost = differences(connection).withdrawals
-    # Above the empty text: all that there are, and the index finds them.
+    # Above the empty text: matches every row, through the index.
     asked = select(*COLUMNS).where(or_(ENTRY.c.withdraws > "", ENTRY.c.key.in_(lost)))
     rows = connection.execute(asked).all()
     whole = {entry.key for entry in verified(rows, damages)}
@@ -137,7 +136,7 @@ def withdrawn(connection: Connection, damages: Damages) -> Withdrawn:
 
 
 def _target(row: Any) -> str:
-    """Return what a withdrawal takes out: by its content, where that is whole."""
+    """Return the entry that a withdrawal takes out: by its content, where that is whole."""
     try:
         return str(content_of(row).withdraws)
     except InputError:
@@ -158,7 +157,7 @@ def search(
     since: dt.date | None = None,
     until: dt.date | None = None,
 ) -> list[FoundLine]:
-    """Return the lines in which every word of `text` stands, newest first.
+    """Return the lines that contain every word of `text`, newest first.
 
     Words may be parts of a marking, the job's name, its family, material, route or a part
     number; capitals do not matter.
@@ -211,7 +210,7 @@ def _of(marking: str) -> Select[Any]:
 
 
 def _live(connection: Connection, marking: str, damages: Damages) -> list[BookEntry]:
-    """Return what counts of a cylinder, in order; tell `damages` what may concern it."""
+    """Return the valid entries of a cylinder, in order; note relevant damage in `damages`."""
     rows = connection.execute(_of(marking)).all()
     ours = Damages(strict=damages.strict)
     found = verified((row for row in rows if row.key is not None), ours)

@@ -1,6 +1,6 @@
-"""The whole book looked through: every entry, and the columns and indexes taken from it.
+"""A check of the whole book: every entry, and the columns and indexes derived from it.
 
-What can be read of a damaged SQLite file is read entry by entry, past the pages that cannot be.
+A damaged SQLite file is read entry by entry, past unreadable pages.
 """
 
 from __future__ import annotations
@@ -40,7 +40,7 @@ def readable(connection: Connection, store: Store, damages: Damages) -> list[Boo
 
 
 def look_through(store: Store, damages: Damages) -> tuple[int, list[str]]:
-    """Return how many entries are whole, and what is wrong in the file itself."""
+    """Return the number of whole entries, and the faults of the file itself."""
     with store.reading() as connection:
         wrong = _integrity(connection) if store.where.file else []
         entries = readable(connection, store, damages)
@@ -64,7 +64,7 @@ def _one_by_one(connection: Connection, damages: Damages) -> Iterator[BookEntry]
 
 
 def _keys(connection: Connection, column: ColumnElement[Any]) -> set[str]:
-    """Return the keys that a column holds, as far as it can be read."""
+    """Return the readable keys of a column."""
     found = set()
     with suppress(DatabaseError):
         for key in connection.execute(select(column)).scalars():
@@ -82,7 +82,7 @@ def _integrity(connection: Connection) -> list[str]:
 
 
 def check_indexes(connection: Connection, entries: list[BookEntry], damages: Damages) -> None:
-    """Note the entries whose lines in the index are not what their content says."""
+    """Note the entries whose index lines disagree with their content."""
     names = ("entry", "marking", "date", "smallest", "largest", "words")
     rows = connection.execute(select(*(LINE.c[name] for name in names)))
     there = Counter(tuple(row) for row in rows)

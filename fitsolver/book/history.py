@@ -1,4 +1,4 @@
-"""The entries of one cylinder as visits: how it came in, what was done, how it left, its wear."""
+"""The entries of one cylinder as visits: arrival, work, departure, wear."""
 
 from __future__ import annotations
 
@@ -26,10 +26,10 @@ class _Dated(NamedTuple):
 def history(
     marking: str, entries: list[BookEntry], damages: Damages | None = None
 ) -> HistoryAnswer:
-    """Return all visits of a cylinder, oldest first, from what counts of it, in order.
+    """Return all visits of a cylinder, oldest first, from its valid entries in order.
 
-    Where something damaged may be of it, a visit tells how it came in and no more: what was
-    done, how it left and its wear could be another's without the entry that is missing.
+    If a damaged entry may belong to the cylinder, a visit shows the arrival only. Work, departure
+    and wear could be wrong without the missing entry.
     """
     damages = damages or Damages()
     groups: dict[str, list[BookEntry]] = {}
@@ -61,7 +61,7 @@ def _line(entry: BookEntry, marking: str) -> BookLine:
 
 
 def _visit(marking: str, entries: list[BookEntry]) -> Visit:
-    """Return what the entries of one job say together; the later of two of a kind counts."""
+    """Return the visit made of one job's entries; the later of two of a kind counts."""
     lines: dict[BookKind, list[_Dated]] = {}
     for entry in entries:
         lines.setdefault(entry.kind, []).append(_Dated(entry.date, _line(entry, marking)))
@@ -95,7 +95,7 @@ def _came_in(line: BookLine) -> dict[str, Any]:
 
 
 def _left(lines: dict[BookKind, list[_Dated]]) -> dict[str, Any]:
-    """Return how the bore went out: as last checked, else as last read, else as it came."""
+    """Return the bore at departure: as last checked, else as last read, else as it came."""
     job = lines["job"][-1] if "job" in lines else None
     read = [item for item in lines.get("pass", ()) if item.line.largest is not None]
     if "final" in lines:

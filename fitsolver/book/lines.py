@@ -1,4 +1,4 @@
-"""What a job, a plan and a final check say of each cylinder, as lines of the book."""
+"""The lines of the book for each cylinder of a job, a plan and a final check."""
 
 from __future__ import annotations
 
@@ -70,7 +70,7 @@ def _marking_of(job: Job, cylinder: Cylinder) -> str:
 def _line(job: Job, cylinder: Cylinder) -> BookLine:
     from fitsolver.metrology.form import extremes
 
-    # The allowance of the job for what lies between readings is no part of what was read.
+    # The job's allowance for the bore between readings is not part of a reading.
     smallest, largest = extremes(cylinder.model_copy(update={"form_allowance": 0}))
     return BookLine(
         marking=_marking_of(job, cylinder),
@@ -130,7 +130,7 @@ def checked(found: FinalCylinder, answer: FinalAnswer) -> dict[str, object]:
 
 
 def _passes(found: FinalCylinder, answer: FinalAnswer) -> bool | None:
-    """Tell whether a cylinder passes; None where nothing fails and not every fit was judged."""
+    """Tell whether a cylinder passes; None where no fit fails but some were not judged."""
     if found.verdict == "fail" or not all(item.holds for item in answer.together):
         return False
     return True if found.judged else None

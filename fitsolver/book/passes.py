@@ -31,11 +31,11 @@ def pass_entries(
     jobs: dict[str, str],
     accepted: frozenset[str] = frozenset(),
 ) -> list[BookEntry]:
-    """Return the passes of a job, all from the first on, with the bore as it was read after each.
+    """Return all passes of a job, with the bore as read after each.
 
     `jobs` is the key of the job in the book that each marking was last added with, `accepted` are
-    the ids of doubts that the log accepts beside the job's. Raises InputError for passes that
-    cannot be: another cylinder, readings that are doubted.
+    the ids of doubts that the log accepts beside the job's. Raises InputError for impossible
+    passes: another cylinder, doubted readings.
     """
     known = markings(job)
     by_name: defaultdict[str, list[HonePass]] = defaultdict(list)
@@ -76,7 +76,7 @@ def pass_entries(
 def _checks(
     job: Job, cylinder: Cylinder, passes: list[HonePass], accepted: frozenset[str]
 ) -> list[Check]:
-    """Return the checks of a log, started from what leaves the fewest doubts."""
+    """Return the checks of a log, from the start that leaves the fewest doubts."""
     entries = [Entry(0, done) for done in passes]
     read = (judged(job, cylinder, entries, job.name, start, accepted) for start in _STARTS)
     checks, doubts = min(read, key=lambda found: len(found[1]))

@@ -42,7 +42,7 @@ class Where:
 
 @dataclass(frozen=True)
 class Store:
-    """A place that can be asked and written to; every use is one transaction."""
+    """A place open for reading and writing; every use is one transaction."""
 
     where: Where
     engine: Engine
@@ -59,8 +59,8 @@ class Store:
         """A transaction that no other writer overlaps; an error undoes all of it."""
         if self.read_only:
             raise InputError("this book can only be read", file=self.where.name)
-        # The lock is waited for before anything is looked at, so that what is then seen is
-        # what the writer before has left.
+        # The transaction waits for the lock before its first read, so that it sees the result of
+        # the previous writer.
         with self._connected("READ COMMITTED", writes=True) as connection, connection.begin():
             if not self.where.file:
                 connection.exec_driver_sql(f"SELECT pg_advisory_xact_lock({_WRITERS})")
@@ -79,7 +79,7 @@ class Store:
 
 
 def find(place: str | None = None) -> Where:
-    """Return the place that is named, else that of the environment, else the user's own."""
+    """Return the named place, else that of the environment, else the user's own."""
     place = place or os.environ.get(VARIABLE)
     if not place:
         from platformdirs import user_data_path
@@ -151,7 +151,7 @@ def _check_file(where: Where, file: Path, create: bool) -> None:
 def _sqlite(file: Path, read_only: bool) -> Engine:
     path = file.absolute().as_uri()
     if read_only:
-        # A file that nobody can be writing: without its side files it is read as it stands.
+        # A file without a writer: without its side files it is read as it stands.
         beside = file.with_name(file.name + "-wal")
         alone = not os.access(file.parent, os.W_OK) and not beside.exists()
         path += "?immutable=1" if alone else "?mode=ro"
@@ -172,7 +172,7 @@ def _sqlite(file: Path, read_only: bool) -> Engine:
 
     @event.listens_for(engine, "begin")
     def _begun(connection: Connection) -> None:
-        # A writer takes its place at once: two that begin by reading could both not go on.
+        # A writer takes its lock at once: two writers that start by reading would deadlock.
         writes = connection.get_execution_options().get("writes")
         connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
 

@@ -1,4 +1,4 @@
-"""What a database complains about, as the one message that a user can act on."""
+"""A database error as a single message that a user can act on."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from typing import Final
 
 from fitsolver.base.errors import InputError
 
-#: What SQLite says, and what it means here.
+#: SQLite error texts, and their meaning here.
 _MEANINGS: Final = {
     "not a database": "this is no book: not a SQLite file",
     "malformed": "this book is damaged; export what can be read, or restore a copy",
@@ -25,7 +25,7 @@ _MEANINGS: Final = {
 
 
 def refusal(error: Exception, place: str) -> InputError:
-    """Return the refusal that a database's error means; the first line of its own words stays."""
+    """Return the refusal for a database error; it keeps the first line of the error text."""
     said = str(getattr(error, "orig", None) or error).strip().partition("\n")[0]
     for words, meaning in _MEANINGS.items():
         if words in said.lower():

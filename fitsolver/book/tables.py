@@ -1,7 +1,7 @@
 """The tables of the book, version 1.
 
-The entry is the truth: its whole content as JSON. Every other column is taken from it, to
-find entries by.
+The entry is the truth: its whole content as JSON. Every other column is derived from it, for
+searching.
 """
 
 from __future__ import annotations

@@ -1,7 +1,7 @@
 """Every entry that is read is verified: its key is the digest of its content.
 
-The columns beside the content are taken from it and must say the same. An entry that fails is
-damaged: it is named and left out, never shown.
+The columns beside the content are derived from it and must agree. An entry that fails is damaged:
+it is named and left out, never shown.
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ from fitsolver.book.tables import ENTRY
 from fitsolver.reading.hints import shown
 from fitsolver.records.book import BookEntry
 
-#: What is selected of an entry that is to be verified.
+#: Columns selected for the verification of an entry.
 COLUMNS: Final = (
     ENTRY.c.key,
     ENTRY.c.kind,
@@ -33,7 +33,7 @@ REMEDY: Final = "a good copy: `fitsolver book import` of an earlier export mends
 
 @dataclass(frozen=True)
 class Damage:
-    """One damaged entry: the key it is kept under, as it may be shown, and what is wrong."""
+    """One damaged entry: the key it is stored under, in printable form, and the fault."""
 
     key: str
     why: str
@@ -44,10 +44,10 @@ class Damage:
 
 @dataclass
 class Damages:
-    """The damaged entries that one reading came upon, each once.
+    """The damaged entries found by one reading, each once.
 
-    `strict`: raise InputError at the first, for those who would write by what they read.
-    `touched`: what was asked for may not be whole.
+    `strict`: raise InputError at the first, for reads that lead to a write. `touched`: the
+    requested data may be incomplete.
     """
 
     strict: bool = False
@@ -55,7 +55,7 @@ class Damages:
     found: dict[str, Damage] = field(default_factory=dict)
 
     def add(self, key: object, why: str) -> None:
-        """Note a damaged entry; raises InputError where that may not be."""
+        """Note a damaged entry; raises InputError if `strict`."""
         damage = Damage(shown(key), why)
         if self.strict:
             raise InputError(
@@ -67,7 +67,7 @@ class Damages:
         self.found.setdefault(damage.key, damage)
 
     def take(self, others: Damages, *, touched: bool) -> None:
-        """Take over what another reading came upon; it concerns what is asked for."""
+        """Add the damage found by another reading; it concerns the requested data."""
         self.found |= {key: one for key, one in others.found.items() if key not in self.found}
         self.touched = self.touched or touched or bool(others.found)
 

@@ -1,4 +1,4 @@
-"""The version of a book: a new one is begun, an old one brought up step by step, once.
+"""The version of a book: a new book is created, an old one migrated step by step, once.
 
 Every step is one transaction with the count of the version, so that a book is never between
 two. A newer book than this program knows is left alone.
@@ -20,16 +20,16 @@ from fitsolver.book.tables import BOOK, METADATA
 Step = Callable[[Connection], None]
 
 VERSION: Final = 1
-#: What brings a book of the version before to this one. A step is never changed once released:
+#: The migration from the previous version to this one. A step is never changed once released:
 #: it writes its own SQL, for `tables` are those of the newest version.
 STEPS: Final[dict[int, Step]] = {}
 
 
 def make_ready(store: Store, *, create: bool) -> None:
-    """Begin a book where there is none, or bring an old one up.
+    """Create a missing book, or migrate an old one.
 
-    Raises InputError for a newer book, for a database that is another program's, and where
-    there is none and none may be begun.
+    Raises InputError for a newer book, for another program's database, and for a missing book that
+    may not be created.
     """
     with store.reading() as connection:
         version = _version(connection, store)
@@ -82,8 +82,8 @@ def _version(connection: Connection, store: Store) -> int | None:
 def _write_ahead(store: Store) -> None:
     """Keep readers and a writer from waiting for each other; the file remembers it.
 
-    Where another program holds the file it is doing the same, so that a refusal is no matter;
-    a file that cannot be written is refused by the transaction that follows.
+    If another program holds the file, it is setting the same mode, so a failure here does not
+    matter. The next transaction refuses a file that cannot be written.
     """
     with suppress(sqlite3.Error), store.engine.connect() as connection:
         raw: Any = connection.connection.dbapi_connection

@@ -1,4 +1,4 @@
-"""What the visits of a cylinder say of its wear, as the earlier records that a job can carry."""
+"""The wear of a cylinder from its visits, as earlier records for a job."""
 
 from __future__ import annotations
 
@@ -51,7 +51,7 @@ def with_earlier(job: Job, known: Earlier) -> Job:
 
 
 def told_apart(job: Job, known: Earlier) -> Iterator[str]:
-    """Yield a sentence for each cylinder that the book has records of: what counts of them.
+    """Yield a sentence for each cylinder with records in the book: the ones that count.
 
     `job` is the job as it was read.
     """

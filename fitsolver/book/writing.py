@@ -1,4 +1,4 @@
-"""Entries into the tables, inside a transaction that the caller holds; conflicts are refused."""
+"""Writing of entries inside the caller's transaction; conflicts are refused."""
 
 from __future__ import annotations
 
@@ -36,9 +36,9 @@ def keep(connection: Connection, entry: BookEntry) -> Kept:
 
 
 def store(connection: Connection, entry: BookEntry) -> None:
-    """Put an entry into the book that is not there, to be held against the others afterwards.
+    """Put a new entry into the book; the conflict check follows later.
 
-    Raises InputError for a marking of another family, and for what it refers to missing.
+    Raises InputError for a marking of another family, and for a missing referenced entry.
     """
     _check_refers(connection, entry)
     for line in entry.lines:
@@ -48,7 +48,7 @@ def store(connection: Connection, entry: BookEntry) -> None:
 
 
 def mend(connection: Connection, entry: BookEntry) -> None:
-    """Write an entry anew where it is there and damaged; its key says that it is the same."""
+    """Rewrite a damaged entry; the key proves that it is the same."""
     for line in entry.lines:
         _know(connection, line)
     connection.execute(update(ENTRY).where(ENTRY.c.key == entry.key).values(**_columns(entry)))

@@ -11,7 +11,7 @@ from fitsolver.records.plan import OrderLine
 
 
 def violations(view: PlanView) -> Iterator[str]:
-    """Yield everything that cannot be had, is not enough, too late or too dear."""
+    """Yield every part that is unavailable, short or late, and a price above the budget."""
     pieces = Counter(key for key in _taken(view) if key[1])
     yield from (f"{number}, {piece}: used twice" for (number, piece), n in pieces.items() if n > 1)
     yield from _enough(view)

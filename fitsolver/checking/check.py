@@ -14,7 +14,7 @@ from fitsolver.records.job import Job
 from fitsolver.records.plan import Plan
 from fitsolver.records.windows import is_floor
 
-#: What holds for every plan, before its rules and after them.
+#: Checks of every plan, before its rules and after them.
 _FIRST: Final = (
     ("sizes", sizes.violations),
     ("figures", figures.violations),
@@ -43,7 +43,7 @@ def violations(job: Job, catalogue: Catalogue, plan: Plan) -> tuple[str, ...]:
 
 
 def check(job: Job, catalogue: Catalogue, plan: Plan) -> None:
-    """Raise CheckError unless every rule holds and every level is what the plan comes to."""
+    """Raise CheckError unless every rule holds and every level equals the plan's value."""
     wrong = violations(job, catalogue, plan)
     if wrong:
         raise CheckError(

@@ -25,7 +25,7 @@ def violations(view: PlanView) -> Iterator[str]:
 
 
 def lowest(guarded: int | None) -> int:
-    """Return the least clearance (ticks) that may come about under a guarded lower edge."""
+    """Return the least clearance (ticks) possible under a guarded lower edge."""
     return 0 if guarded is None else guarded
 
 

@@ -37,7 +37,7 @@ def refuses(item: CylinderView, piston: Piston) -> bool:
 
 
 def _pins(item: CylinderView) -> Iterator[str]:
-    """Yield every part that is not the one the job pins to the cylinder."""
+    """Yield every part that differs from the job's pin for the cylinder."""
     if item.cylinder.piston not in (None, item.piston.part.number):
         yield "the piston is not the one the job names"
     for pinned in item.cylinder.rings:

@@ -1,4 +1,4 @@
-"""Check of `compression`: volumes and ratio at both ends, pi from the side that is worse."""
+"""Check of `compression`: volumes and ratio at both ends, with the less favourable bound on pi."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ def violations(view: PlanView) -> Iterator[str]:
 
 
 def refuses(item: CylinderView, piston: Piston) -> bool:
-    """Tell whether the compression height of a piston is wanted and not known."""
+    """Tell whether the compression height of a piston is needed and unknown."""
     if piston.compression_height is not None:
         return False
     return ratio_window(item.job, item.cylinder, item.job.windows_for(item.cylinder)) is not None
@@ -63,5 +63,5 @@ def _ratio(item: CylinderView) -> Iterator[str]:
 
 
 def _next_to(low: int, high: int, least: Fraction, most: Fraction) -> bool:
-    """Tell whether whole thousandths lie next to a range, outside of it."""
+    """Tell whether whole thousandths are the nearest ones outside a range."""
     return low <= least < low + 1 and high - 1 < most <= high

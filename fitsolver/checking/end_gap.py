@@ -1,6 +1,6 @@
-"""Check of `end_gap`: with pi from both sides, so that rounding cannot hide a miss.
+"""Check of `end_gap`: with bounds on pi from both sides, so that rounding cannot hide a miss.
 
-Whatever the window, the ends of no ring may meet anywhere in the bore.
+Under any window, the ends of a ring must not meet anywhere in the bore.
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ _PI_HIGH: Final = _PI_LOW + Fraction(1, 10**20)
 
 
 def violations(view: PlanView) -> Iterator[str]:
-    """Yield every ring whose gap can be too large, or needs more filing than it may have."""
+    """Yield every ring whose gap can be too large, or needs more filing than permitted."""
     for item in view.cylinders:
         filed = {ring.groove: ring.filing for ring in item.plan.rings}
         for groove, ring in item.fitted():

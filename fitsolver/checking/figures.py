@@ -1,4 +1,4 @@
-"""Figures that follow from the sizes: stock, stop of the dial, what is left, what is permitted."""
+"""Figures that follow from the sizes: stock, dial stop, remaining slack, permitted sizes."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from fitsolver.records.measuring import REFERENCE
 
 
 def violations(view: PlanView) -> Iterator[str]:
-    """Yield every figure of a cylinder that is not what its sizes come to."""
+    """Yield every figure of a cylinder that disagrees with its sizes."""
     for item in view.cylinders:
         for sentence in (*_stock(item), *_dial(view, item), *_left(view, item), *_permitted(item)):
             yield f"cylinder {item.name}: {sentence}"
@@ -46,7 +46,7 @@ def _dial(view: PlanView, item: CylinderView) -> Iterator[str]:
 
 
 def _warm_dial(view: PlanView, item: CylinderView) -> Iterator[str]:
-    """On the warm bore the gauge reads the grown bore less what it was set in, grown too."""
+    """On the warm bore the gauge reads the expanded bore less its setting, expanded too."""
     warm, zero, measuring = item.plan.warm_dial, item.cylinder.zero, view.job.measuring
     at = item.cylinder.temperatures or (None if measuring is None else measuring.temperatures)
     cold = at is None or at.bore == at.standard == REFERENCE
@@ -90,7 +90,7 @@ def _left(view: PlanView, item: CylinderView) -> Iterator[str]:
 
 
 def _permitted(item: CylinderView) -> Iterator[str]:
-    """The finish size lies among those permitted; that these are right is a test's business."""
+    """The finish size lies within the permitted range; a test verifies the range itself."""
     plan = item.plan
     if not item.route.machined:
         if (plan.lowest, plan.highest, plan.highest_small) != (None, None, None):

@@ -12,7 +12,7 @@ from fitsolver.choices.rebuild_steps import Span, merged
 from fitsolver.records.catalogue import Catalogue, Piston, Route
 from fitsolver.records.windows import OPEN, find_window
 
-#: Finishes that can be reached, by the half-width held there.
+#: Reachable finishes, by the half-width of their route.
 Before = dict[tuple[int, int], list[Span]]
 
 
@@ -39,7 +39,7 @@ def usable_sizes(item: CylinderView, catalogue: Catalogue) -> set[int]:
 
 
 def _serving(item: CylinderView, catalogue: Catalogue) -> dict[int, list[Piston]]:
-    """Return the pistons that no rule refuses whatever the bore, by nominal bore."""
+    """Return the pistons that no rule refuses in every bore, by nominal bore."""
     found: dict[int, list[Piston]] = defaultdict(list)
     for part in catalogue.pistons:
         if part.nominal_bore > item.piston.part.nominal_bore and may_serve(item, part):
@@ -64,7 +64,7 @@ def _suiting(
 
 
 def _reached(item: CylinderView, route: Route, fitting: Span, before: Before) -> Iterator[Span]:
-    """Yield what one rebuild makes of every finish before it: cleaned up, not cut too far."""
+    """Yield the finishes one rebuild after each earlier finish: cleaned up, not cut too far."""
     wear = item.job.wear_for(item.cylinder) or 0
     for (below, above), spans in before.items():
         least = above + wear + route.min_cut + route.half_width

@@ -9,7 +9,7 @@ from fitsolver.records.catalogue import Piston
 
 
 def violations(view: PlanView) -> Iterator[str]:
-    """Yield every set whose pistons can differ in mass by more than the limit."""
+    """Yield every set whose pistons may differ in mass by more than the limit."""
     for rule in view.job.mass_match:
         masses = [item.piston.mass for item in view.named(rule.cylinders)]
         known = [mass for mass in masses if mass is not None]

@@ -1,4 +1,4 @@
-"""Check of part numbers: no old one is pinned, taken or ordered, and each leads to a part."""
+"""Check of part numbers: no old number is pinned, taken or ordered; each leads to a part."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from fitsolver.checking.view import PlanView
 
 
 def violations(view: PlanView) -> Iterator[str]:
-    """Yield every old number in a plan, and those asked for that lead to none of its parts."""
+    """Yield every old number in a plan, and requested numbers that match none of its parts."""
     catalogue = view.catalogue
     old = {one.number: one.now for one in catalogue.old_numbers}
     for number in old:

@@ -1,7 +1,6 @@
-"""Check of `port_timing`: the crown's travel at the angles said, by the slider crank as printed.
+"""Check of `port_timing`: the crown's travel at the stated angles, by the slider-crank equation.
 
-`s = r + l - (r cos t + sqrt(l^2 - r^2 sin^2 t))`, figured to 60 digits. The plan came by its
-inverse.
+`s = r + l - (r cos t + sqrt(l^2 - r^2 sin^2 t))`, figured to 60 digits. The plan uses the inverse.
 """
 
 from __future__ import annotations
@@ -21,7 +20,7 @@ from fitsolver.records.windows import HALF_TURN
 
 _DIGITS: Final = 60
 _PI: Final = Decimal("3.14159265358979323846264338327950288419716939937510")
-#: Two figures (ticks) nearer than this are one: no other travel in ticks comes so near.
+#: Figures closer than this (ticks) are equal: no two travels lie so close.
 _SAME: Final = Decimal("1e-30")
 
 
@@ -33,7 +32,7 @@ def violations(view: PlanView) -> Iterator[str]:
 
 
 def refuses(item: CylinderView, piston: Piston) -> bool:
-    """Tell whether the compression height of a piston is wanted and not known."""
+    """Tell whether the compression height of a piston is needed and unknown."""
     windows = item.job.windows_for(item.cylinder)
     return piston.compression_height is None and bool(timed_ports(item.job, item.cylinder, windows))
 
@@ -69,7 +68,7 @@ def _ports(item: CylinderView) -> Iterator[str]:
 
 
 def _between(first: int, last: int, fit: Fit, stroke: int, rod: int) -> bool:
-    """Tell whether least and most are the whole thousandths next to the angles, outside of them."""
+    """Tell whether least and most are the nearest whole thousandths outside the angles."""
     outside = (
         travel(fit.least, stroke, rod) <= first + _SAME
         and travel(fit.most, stroke, rod) >= last - _SAME

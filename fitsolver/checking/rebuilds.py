@@ -1,4 +1,4 @@
-"""Check of the rebuilds left: finishes to come as the records say, not as the options do."""
+"""Check of the rebuilds left: later finishes from the records, without the options."""
 
 from __future__ import annotations
 
@@ -49,7 +49,7 @@ def later_routes(item: CylinderView, catalogue: Catalogue) -> list[Route]:
 
 
 def _finishes(item: CylinderView, piston: Piston, route: Route) -> Iterator[Span]:
-    """Yield the finishes (ticks) that suit a piston at both ends of its tolerance, if any."""
+    """Yield the finishes (ticks) that suit a piston at both ends of its tolerance."""
     half, limit = route.half_width, item.job.bore_limit_for(item.cylinder)
     windows = item.job.windows_for(item.cylinder)
     window = find_window(windows, "clearance", stated=piston.stated)
@@ -64,7 +64,7 @@ def _finishes(item: CylinderView, piston: Piston, route: Route) -> Iterator[Span
 
 
 def _uncut(steps: Sequence[Step], high: int, wear: int) -> int:
-    """Return the most rebuilds were no cut too large: each as small as can be."""
+    """Return the most rebuilds without limits on the cut: each step as small as possible."""
     for count in range(MOST_COUNTED):
         sizes = []
         for route, fitting in steps:

@@ -1,4 +1,4 @@
-"""The check of every rule: of a plan, and of a piston that a later rebuild may want."""
+"""The check of every rule: on a plan, and on a piston for a later rebuild."""
 
 from __future__ import annotations
 
@@ -29,7 +29,7 @@ from fitsolver.records.catalogue import Piston
 
 
 class Check(NamedTuple):
-    """Sentences on all that is wrong with a plan; whether a piston is refused whatever its bore."""
+    """Sentences on every violation in a plan; whether a piston is refused in every bore."""
 
     violations: Callable[[PlanView], Iterator[str]]
     refuses: Callable[[CylinderView, Piston], bool] | None = None
@@ -56,5 +56,5 @@ CHECKS: Final[dict[RuleId, Check]] = {
 
 
 def may_serve(item: CylinderView, piston: Piston) -> bool:
-    """Tell whether no rule refuses a piston whatever the bore."""
+    """Tell whether no rule refuses a piston in every bore."""
     return not any(check.refuses and check.refuses(item, piston) for check in CHECKS.values())

@@ -8,7 +8,7 @@ from fitsolver.checking.view import PlanView
 
 
 def violations(view: PlanView) -> Iterator[str]:
-    """Yield every ring that does not suit its groove; whatever the window, it must go in."""
+    """Yield every ring that does not suit its groove; it must enter under any window."""
     for item in view.cylinders:
         for groove, ring in item.fitted():
             worn = ring.kept or item.piston.kept

@@ -1,4 +1,4 @@
-"""Finish size and bore afterwards: consistent, and the least that the piston asks for."""
+"""Finish size and bore afterwards: consistent, and the least that the piston needs."""
 
 from __future__ import annotations
 
@@ -59,7 +59,7 @@ def _least(item: CylinderView) -> tuple[int, int]:
 
 
 def _by_ratio(item: CylinderView) -> int | None:
-    """Return the least local size that the compression ratio asks for."""
+    """Return the least local size that the compression ratio permits."""
     base, engine, squish = item.cylinder.squish, item.job.engine, squish_over(item, "")
     low = item.limits("compression").low
     if low is None or base is None or base.squish_before is None or squish is None:

@@ -1,4 +1,4 @@
-"""Check of `squish`, and of the stacks: every place holds as many gaskets as it takes."""
+"""Check of `squish`, and of the stacks: every place holds its number of gaskets."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from fitsolver.records.windows import OPEN, find_window
 
 
 def violations(view: PlanView) -> Iterator[str]:
-    """Yield every cylinder whose squish, or whose number of gaskets, is not as wanted."""
+    """Yield every cylinder with a squish, or a number of gaskets, out of its limits."""
     for item in view.cylinders:
         for place in view.job.gaskets:
             stack = [count for gasket, count in item.gaskets if gasket.place == place.place]
@@ -30,7 +30,7 @@ def violations(view: PlanView) -> Iterator[str]:
 
 
 def refuses(item: CylinderView, piston: Piston) -> bool:
-    """Tell whether the compression height of a piston is wanted and not known."""
+    """Tell whether the compression height of a piston is needed and unknown."""
     window = find_window(item.job.windows_for(item.cylinder), "squish")
     limited = window is not None and window.limits(piston.nominal_bore) != OPEN
     return limited and item.cylinder.squish is not None and piston.compression_height is None

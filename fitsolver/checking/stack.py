@@ -1,6 +1,6 @@
-"""Check of what a plan says of port timing and compression ratio, window or not.
+"""Check of a plan's port timing and compression ratio, with or without a window.
 
-Angles are found by halving in the equation of the slider crank; the plan came by its inverse.
+Bisection on the slider-crank equation gives the angles; the plan uses its inverse.
 """
 
 from __future__ import annotations
@@ -15,14 +15,14 @@ from fitsolver.records.base import Range
 from fitsolver.records.plan import PortOpening, StackEffect
 
 _PARTS: Final = 1_000  # of a degree, and of a ratio
-#: Two floating figures of one angle or ratio, in thousandths, differ by far less than this.
+#: Rounding errors of an angle or ratio (thousandths) are far below this.
 _NOISE: Final = 1e-2
 _HALVINGS: Final = 60
 _NOTHING: Final = StackEffect(deck=Range(low=0, high=0), deck_before=None, ports=(), ratio=None)
 
 
 def violations(view: PlanView) -> Iterator[str]:
-    """Yield everything said of a cylinder's stack that its parts do not come to."""
+    """Yield every figure of a cylinder's stack that disagrees with its parts."""
     for item in view.cylinders:
         for sentence in _wrong(item):
             yield f"cylinder {item.name}: {sentence}"
@@ -84,7 +84,7 @@ def _ports(item: CylinderView, said: StackEffect, deck: Range) -> Iterator[str]:
 
 
 def _angle(depth: int, stroke: int, rod: int) -> float:
-    """Return the crank angle (thousandths of a degree) at a travel of `depth`, by halving."""
+    """Return the crank angle (thousandths of a degree) at a travel of `depth`, by bisection."""
     low, high, radius = 0.0, pi, stroke / 2
     for _ in range(_HALVINGS):
         middle = (low + high) / 2

@@ -1,4 +1,4 @@
-"""A plan together with the records it speaks of, looked up by number and piece."""
+"""A plan with the records of its parts, looked up by number and piece."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ from fitsolver.records.windows import OPEN, Limits, find_window
 
 @dataclass(frozen=True)
 class CylinderView:
-    """One cylinder of the plan: what it was, what is fitted, what it becomes."""
+    """One cylinder of the plan: its readings, its parts, its sizes afterwards."""
 
     job: Job
     cylinder: Cylinder
@@ -81,7 +81,7 @@ class CylinderView:
         return window.limits(nominal, kept=kept, as_is=as_is)
 
     def _stated(self, fit: FitName, groove: int | None) -> tuple[str, ...]:
-        """Return the windows that the maker of the part states which a fit is of, by name."""
+        """Return the windows stated by the maker of the fit's part, by name."""
         if fit == "clearance":
             return self.piston.part.stated
         ring = self.rings.get(groove or 0)
@@ -115,7 +115,7 @@ class PlanView:
 
 
 def view(job: Job, catalogue: Catalogue, plan: Plan) -> PlanView:
-    """Return the plan with its records; raise CheckError where it names what is not there."""
+    """Return the plan with its records; raise CheckError where it names an unknown record."""
     if [item.cylinder for item in plan.cylinders] != [item.name for item in job.cylinders]:
         raise CheckError("the plan is for other cylinders than the job")
     parts = shelf(job, catalogue)

@@ -1,1 +1,1 @@
-"""Every part and route as integers, with a verdict for each rule; failing ones are kept."""
+"""Every part and route as integers, with a verdict for each rule; failing choices are kept."""

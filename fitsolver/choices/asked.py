@@ -62,7 +62,7 @@ def routes_for(job: Job, catalogue: Catalogue, cylinder: Cylinder) -> tuple[Rout
 
 
 def formed(job: Job, catalogue: Catalogue, cylinder: Cylinder) -> Iterator[Place]:
-    """Yield the fits of a cylinder that a proof is about: each is asked or left open by name.
+    """Yield the fits of a cylinder that a proof covers: each has a window or is left open by name.
 
     Clearance; the end gap of every groove of the pistons it may get; the squish where squish data
     are given; out-of-round and taper of a measured bore that may be left as it is with new rings.
@@ -100,7 +100,7 @@ def is_asked(job: Job, catalogue: Catalogue, cylinder: Cylinder, place: Place) -
 def _all_stated(
     windows: tuple[Window, ...], catalogue: Catalogue, cylinder: Cylinder, place: Place
 ) -> bool:
-    """Tell whether the maker of every part that a place may get states a window of its own."""
+    """Tell whether every part that a place may get carries a window from its maker."""
     parts: tuple[Piston | Ring, ...] = ()
     if place.fit == "clearance":
         parts = pistons_for(catalogue, cylinder)
@@ -115,7 +115,7 @@ def _all_stated(
 
 
 def _kept_only(job: Job, cylinder: Cylinder, place: Place) -> bool:
-    """Tell whether only a kept part can be at a place: then the service limits answer for it."""
+    """Tell whether only a kept part can stand at a place; the service limits then apply."""
     if place.groove is None:
         return cylinder.piston_kept
     return _rings_stay(job, cylinder, (place.groove,))
@@ -167,10 +167,10 @@ def _where(names: tuple[str, ...], everywhere: tuple[str, ...]) -> str:
 
 
 def question(job: Job, catalogue: Catalogue, accepted: Iterable[Doubt] = ()) -> Question:
-    """Return which fits a job asks over all of its cylinders, and which it does not.
+    """Return the fits that a job asks for in any cylinder, and those it does not.
 
     Optional fits (ring seat, port timing, compression) count where they have a window. Side
-    clearance without a window is not asked: the ring goes in, no more.
+    clearance without a window is not asked: the ring must only enter the groove.
     """
     asked: dict[Place, list[str]] = {}
     unasked: dict[Place, list[str]] = {}
@@ -190,7 +190,7 @@ def question(job: Job, catalogue: Catalogue, accepted: Iterable[Doubt] = ()) -> 
 
 
 def question_cautions(asked: Question) -> tuple[str, ...]:
-    """Return the cautions about what was not asked, and what was accepted against a doubt."""
+    """Return the cautions about fits not asked and doubts accepted."""
     found = [f"Accepted against a doubt: {sentence}" for sentence in asked.accepted]
     if asked.not_asked:
         left = ", ".join(asked.not_asked)

@@ -1,4 +1,4 @@
-"""Windows and pins that bind nothing: each is refused with what it lacks, never dropped."""
+"""Windows and pins without effect: each is refused with the reason, never dropped."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Cylinder, InHand, Job
 from fitsolver.records.windows import FORM_FITS, GROOVE_FITS, Window, find_window
 
-#: What is said of one entry, and of several.
+#: Wording for one entry, and for several.
 _MANY: Final = (
     "this would ask nothing of any part or bore, and is",
     "these would ask nothing of any part or bore, and are",
@@ -113,7 +113,7 @@ def _ring_window_lacks(
 def _form_window_lacks(
     job: Job, catalogue: Catalogue, window: Window, under: Sequence[Cylinder]
 ) -> str:
-    """A form is judged where a bore stays as it is; its readings must be able to tell it."""
+    """Form is judged where a bore stays as it is; its readings must suffice for that."""
     staying = [cylinder for cylinder in under if left_as_it_is(job, catalogue, cylinder)]
     tells: Callable[[Cylinder], bool] = (
         _tells_out_of_round if window.fit == "out_of_round" else _tells_taper
@@ -136,7 +136,7 @@ def _tells_taper(cylinder: Cylinder) -> bool:
 
 
 def _idle_openings(job: Job, catalogue: Catalogue) -> Iterator[str]:
-    """A groove that no piston has, in the list of fits left open: a slip of the hand."""
+    """A fit left open in a groove that no piston has: a slip of the pen."""
     grooves = {
         groove
         for cylinder in job.cylinders
@@ -183,7 +183,7 @@ def _idle_pieces(job: Job, catalogue: Catalogue) -> Iterator[str]:
 def _overriding(
     held: InHand, cylinder: Cylinder, pistons: set[str], rings: dict[str, tuple[int, ...]]
 ) -> str:
-    """Return what a cylinder is pinned to in place of a piece; empty where it may take it."""
+    """Return the pin that keeps a piece out of a cylinder; empty: the cylinder may take it."""
     if held.number in pistons and cylinder.piston is not None:
         if held.number != cylinder.piston:
             return cylinder.piston

@@ -1,4 +1,4 @@
-"""Every piston and ring that could be fitted: catalogue parts and pieces in hand."""
+"""Every candidate piston and ring: catalogue parts and pieces in hand."""
 
 from __future__ import annotations
 
@@ -168,7 +168,7 @@ def _measured_ring(part: Ring, item: InHand, piece: str) -> RingCandidate:
 
 
 def _measured_gap(item: InHand, stated: Range) -> Range:
-    """A blade that goes and the next that does not make a range, not a number."""
+    """The blade that enters and the next one that does not give a range, not a value."""
     if item.gap is None or item.gap_most is None:
         return _measured(item.gap, stated)
     return Range(low=item.gap, high=item.gap_most)

@@ -1,4 +1,4 @@
-"""Old part numbers of a job answered with those that stand for them now."""
+"""Old part numbers of a job, replaced by the current ones."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from fitsolver.records.job import Job
 
 
 def with_current_numbers(job: Job, catalogue: Catalogue) -> Job:
-    """Return the job with every old number of the catalogue as the one that stands for it now."""
+    """Return the job with every old number replaced by the catalogue's current one."""
     current = catalogue.current
     asked = sorted({number for number in _named(job) if number in current})
     if not asked:
@@ -41,7 +41,7 @@ def _named(job: Job) -> Iterator[str]:
 
 
 def answered(job: Job, catalogue: Catalogue) -> Iterator[str]:
-    """Yield a sentence on each old number that a job named: what stands for it now."""
+    """Yield a sentence on each old number in a job: its current number."""
     how = {old.number: old.how for old in catalogue.old_numbers}
     for number in job.asked_for:
         now = catalogue.current[number]

@@ -1,8 +1,8 @@
 """What each rule demands of a piston, a route or a ring (docs/decision.md, 'rule by rule').
 
 A demand is a bound on `L` or `H`, the smallest and largest local size after the work, or a refusal
-in words. Whatever is yielded here binds the solver, the counter, screening and the ladder alike,
-and is told where nothing fits: no rule is listed again there.
+in words. The solver, the counter, screening, the ladder and the refusals all use these demands:
+none of them lists the rules again.
 """
 
 from __future__ import annotations
@@ -35,10 +35,10 @@ class AtMost(NamedTuple):
 
 
 class Refused(NamedTuple):
-    """The choice is refused whatever the size; why, in words.
+    """A choice refused at any size, with the reason in words.
 
-    The figure that is asked comes first; a part that is refused is named last, so that parts
-    refused alike can be told together.
+    The required figure comes first and the refused part last, so that equal refusals can share one
+    sentence.
     """
 
     sentence: str
@@ -53,10 +53,9 @@ OfRing = Callable[[CylinderChoices, RingClass, Groove, RingCandidate], Sequence[
 class Demands(NamedTuple):
     """What a rule asks of each kind of choice in a cylinder; None: nothing.
 
-    What it asks of a ring follows from the windows, the engine, the nominal bore, the groove and
-    the ring's `figures` alone: rings alike in these are asked once.
-    `pair`: it bounds a piston with a route (`make_option`); `stack`: it asks something of the
-    gaskets (`StackBounds`).
+    A demand on a ring depends only on the windows, the engine, the nominal bore, the groove and the
+    ring's `figures`: it is computed once for rings equal in these. `pair`: it bounds a piston with
+    a route (`make_option`); `stack`: it asks something of the gaskets (`StackBounds`).
     """
 
     piston: OfPiston | None = None
@@ -199,7 +198,7 @@ def _compression(state: CylinderChoices, candidate: PistonCandidate) -> Sequence
     return _height_unknown(candidate)
 
 
-#: How the refusal of a piston begins whose squish cannot be told.
+#: Start of the refusal of a piston whose squish is unknown.
 HEIGHT_UNKNOWN: Final = "compression height not known"
 
 
@@ -207,8 +206,8 @@ def _height_unknown(candidate: PistonCandidate) -> Sequence[Demand]:
     return (Refused(f"{HEIGHT_UNKNOWN}: {candidate.part.number}"),)
 
 
-#: What each rule demands of choices, in the order in which refusals are told. A coupling rule
-#: without demands on single choices is not among them.
+#: The demands of each rule on choices, in the report order of refusals. A coupling rule without
+#: demands on single choices has no entry.
 DEMANDS: Final[dict[RuleId, Demands]] = {
     "bore_limit": Demands(route=_bore_limit),
     "route_cut": Demands(route=_route_cut),
@@ -224,13 +223,13 @@ DEMANDS: Final[dict[RuleId, Demands]] = {
     "compression": Demands(piston=_compression, stack=True),
     "clearance": Demands(pair=True),
 }
-#: Rules that ask something of a ring, of these those that ask nothing of a piston, and those that
-#: the options of piston and route leave out.
+#: Rules with demands on a ring; the subset without demands on a piston; the subset that options of
+#: piston and route leave out.
 OF_RINGS: Final = frozenset(rule for rule, of in DEMANDS.items() if of.ring)
 OF_RINGS_ALONE: Final = frozenset(rule for rule in OF_RINGS if not DEMANDS[rule].piston)
 OF_RINGS_AND_STACK: Final = OF_RINGS | {rule for rule, of in DEMANDS.items() if of.stack}
 OF_PAIRS: Final = frozenset(rule for rule, of in DEMANDS.items() if of.pair)
 #: Rules whose bounds on L and H the readings of the bore set.
 OF_THE_BORE: Final[frozenset[RuleId]] = frozenset({"clean_up", "route_cut"})
-#: Rules that a finish size of rebuilds to come is held to beside clean-up and cut.
+#: Rules on the finish size of later rebuilds, beside clean-up and cut.
 BESIDE_THE_BORE: Final = LOCAL - OF_THE_BORE

@@ -1,9 +1,8 @@
-"""Every choice of every cylinder, as integers: what the solver sees.
+"""Every choice of every cylinder, as integers for the solver.
 
-A choice is bounded through two numbers: `L`, the smallest, and `H`, the largest local size
-after the work (see docs/decision.md). Each rule is either a bound on L or H, carried here
-with its name, or a refusal in words. Failing choices are kept apart, not thrown away, so
-that they can be explained.
+A choice is bounded through two numbers: `L`, the smallest, and `H`, the largest local size after
+the work (see docs/decision.md). Each rule is either a bound on L or H, carried here with its name,
+or a refusal in words. Failing choices are kept apart, so that refusals can explain them.
 """
 
 from __future__ import annotations
@@ -78,7 +77,7 @@ def _offered(
 
 
 def _piston_choice(state: CylinderChoices, candidate: PistonCandidate) -> PistonChoice:
-    """Return a piston with its windows, before the rules are asked."""
+    """Return a piston with its windows, before any demand of a rule."""
     part = candidate.part
     machined, as_is = (
         in_force(
@@ -114,7 +113,7 @@ def _asked_of(state: CylinderChoices, choice: PistonChoice) -> PistonChoice:
 def sorted_out(
     demands: Iterable[tuple[RuleId, Demand]],
 ) -> tuple[tuple[Bound, ...], tuple[Bound, ...], tuple[Refusal, ...]]:
-    """Return what rules demand: lower bounds on L, upper bounds on H, refusals."""
+    """Return the demands of rules: lower bounds on L, upper bounds on H, refusals."""
     least, most, refusals = [], [], []
     for rule, demand in demands:
         match demand:
@@ -203,7 +202,7 @@ def as_bore(state: CylinderChoices, smallest: int, largest: int) -> CylinderChoi
 
 
 def every_option(state: CylinderChoices) -> Iterator[Option]:
-    """Yield all pistons with all routes of a cylinder, those that fail too, in key order."""
+    """Yield every pair of piston and route of a cylinder in key order, failing ones included."""
     routes = sorted(state.routes, key=lambda choice: choice.route.name)
     for piston in state.pistons:
         for route in routes:
@@ -216,7 +215,7 @@ def options(state: CylinderChoices, active: frozenset[RuleId] = ALL_RULES) -> tu
         (route for route in state.routes if not _refused(route.refusals, active)),
         key=lambda choice: choice.route.name,
     )
-    # Pistons of one size and window differ in nothing that bounds a bore: work it out once.
+    # Pistons of one size and window bound a bore equally: computed once.
     known: dict[tuple[object, ...], list[Option]] = {}
     found: list[Option] = []
     for piston in state.pistons:
@@ -241,12 +240,12 @@ def make_option(
     route: RouteChoice,
     active: frozenset[RuleId] = ALL_RULES,
 ) -> Option:
-    """Return a piston with a route, with what the active rules ask of L and H."""
+    """Return a piston with a route, with the bounds of the active rules on L and H."""
     follows = state.job.finishing == "piston in hand" and route.route.machined
     least_low = [bound for bound in (*route.least, *piston.least) if bound.rule in active]
     most_high = [bound for bound in (*route.most, *piston.most) if bound.rule in active]
     spread = route.spread
-    # Each of the smallest and the largest piston has a finish size of its own when it follows.
+    # When the bore follows its piston, the smallest and the largest piston each have a finish size.
     least_high = [Bound(rule, value + spread) for rule, value in least_low] if follows else []
     most_low: list[Bound] = []
     limits, skirt = piston.window(machined=route.route.machined), piston.candidate.skirt
@@ -272,7 +271,7 @@ def _spans(
     least_high: tuple[Bound, ...],
     most_high: tuple[Bound, ...],
 ) -> tuple[int, int, int, int]:
-    """Return what the bounds leave: floor and ceiling of L, floor and ceiling of H."""
+    """Return the floor and ceiling of L and of H that the bounds leave."""
     floor_low = max((value for _, value in least_low), default=0)
     ceiling_high = min((value for _, value in most_high), default=NO_BOUND)
     if not route.route.machined:

@@ -12,9 +12,9 @@ Article = Piston | Ring | Gasket
 
 @dataclass(frozen=True, slots=True, eq=False)
 class RingClass:
-    """The nominal bore and grooves of pistons: all that decides which rings go with them.
+    """The nominal bore and grooves of pistons: they alone decide which rings go with them.
 
-    Pistons alike in these share one object, so classes are compared with `is`.
+    Pistons equal in both share one object, so classes compare with `is`.
     """
 
     nominal_bore: int
@@ -68,13 +68,13 @@ class RingCandidate(_Piece):
 
     @property
     def gap_measured(self) -> bool:
-        """Tell whether the gap is that of this piece, not its maker's range."""
+        """Tell whether the gap was measured on this piece, not taken from its maker's range."""
         own = self.gap, self.gauge_diameter
         return bool(self.piece) and own != (self.part.gap, self.part.gauge_diameter)
 
     @property
     def figures(self) -> tuple[int | str | None, ...]:
-        """The figures that the ring's fits depend on; rings equal in all of them fit alike."""
+        """The figures that decide the ring's fits; rings equal in all of them fit equally."""
         part = self.part
         return (
             self.gauge_diameter,
@@ -98,7 +98,7 @@ Candidate = PistonCandidate | RingCandidate
 class Shelf:
     """The candidates of a job, and its unmeasured pieces in hand.
 
-    `loose` counts pieces any cylinder may use by number, `reserved` by (cylinder, number).
+    `loose` counts unreserved pieces by number, `reserved` counts by (cylinder, number).
     """
 
     pistons: tuple[PistonCandidate, ...]

@@ -1,4 +1,4 @@
-"""The longest chain of rebuilds of a bore, without the solver (docs/ladder.md).
+"""The most rebuilds in a row of a bore, without the solver (docs/ladder.md).
 
 A rebuild finds the bore worn, its largest local size `w` above that of the last finish and its
 smallest local size where it was, and machines it to a finish size that fits some piston of the
@@ -8,8 +8,8 @@ route, `H`, `L` the local sizes before:
     F - h >= H + w + min_cut        F - L <= max_cut        F + h <= bore limit
     F - h - P_hi >= c_lo            F + h - P_lo <= c_hi
 
-The finishes that can be reached after k rebuilds are whole intervals of ticks; the most
-rebuilds is the largest k for which there is one.
+The finishes reachable after k rebuilds form whole intervals of ticks. The most rebuilds is the
+largest k with at least one interval.
 """
 
 from __future__ import annotations
@@ -22,7 +22,7 @@ from fitsolver.base.lengths import LONGEST
 from fitsolver.fits import clean_up, route_cut
 from fitsolver.records.catalogue import Route
 
-#: More rebuilds than these are not told apart: an end that far away is none for any owner.
+#: Counting stops here: no owner needs a larger number.
 MOST_COUNTED: Final = 1_000
 
 
@@ -37,10 +37,10 @@ class Step(NamedTuple):
 
 
 class Ahead(NamedTuple):
-    """What lies ahead of a cylinder: the steps of later rebuilds, the wear before each (ticks).
+    """The future of a cylinder: the steps of later rebuilds, and the wear before each (ticks).
 
-    `most` is the most rebuilds it could ever be good for: with its largest local size as it is
-    now (or that of a restored bore, where one is smaller) and no limit to the cut of a route.
+    `most` is an upper bound on its rebuilds. It starts from the present largest local size (or that
+    of a restored bore, if smaller) and ignores the routes' limits on the cut.
     """
 
     steps: tuple[Step, ...]
@@ -49,12 +49,12 @@ class Ahead(NamedTuple):
 
 
 def endless(steps: Iterable[Step]) -> bool:
-    """Tell whether no bore is too large for some piston: no bore limit, no upper clearance edge."""
+    """Tell whether rebuilds have no end: no bore limit and no upper clearance edge exist."""
     return any(fitting and fitting[-1][1] + route.half_width >= LONGEST for route, fitting in steps)
 
 
 def fewest_left(cylinders: Sequence[Ahead], bores: Sequence[Span]) -> int:
-    """Return the most rebuilds of bores, lowest and highest local size, in that with the fewest."""
+    """Return the fewest rebuilds left; bores are given as lowest and highest local size."""
     return min(
         rebuilds(cylinder.steps, *bore, cylinder.wear)
         for cylinder, bore in zip(cylinders, bores, strict=True)
@@ -62,7 +62,7 @@ def fewest_left(cylinders: Sequence[Ahead], bores: Sequence[Span]) -> int:
 
 
 def most_left(cylinders: Sequence[Ahead]) -> int:
-    """Return what rebuilds lost are counted from: no plan leaves more rebuilds."""
+    """Return the reference for rebuilds lost: no plan leaves more rebuilds."""
     return min(cylinder.most for cylinder in cylinders)
 
 
@@ -72,7 +72,7 @@ def rebuilds(steps: Sequence[Step], low: int, high: int, wear: int) -> int:
     No more than `MOST_COUNTED` are counted. `wear` (ticks, above 0) is how far the largest
     local size grows before each.
     """
-    # Finishes that can be reached, by how far below and above them local sizes may lie.
+    # Reachable finishes, keyed by the spread of local sizes below and above the finish.
     reached: dict[Span, list[Span]] = {(high - low, 0): [(high, high)]}
     count = 0
     while count < MOST_COUNTED and (reached := after_one(steps, reached, wear)):
@@ -85,14 +85,14 @@ def after_one(
 ) -> dict[Span, list[Span]]:
     """Return the finishes (ticks) that one more rebuild can reach.
 
-    `reached` and the result hold spans of finishes by how far below and above them the local
-    sizes may lie.
+    `reached` and the result hold spans of finishes, keyed by the spread of local sizes below and
+    above the finish.
     """
     found: defaultdict[Span, list[Span]] = defaultdict(list)
     for route, fitting in steps:
         half = route.half_width
         for (below, above), spans in reached.items():
-            # What the route asks of the next finish, counted from the last one.
+            # The route's bounds on the next finish, relative to the last one.
             least = clean_up.least_local_size(route, above + wear, 0) + half
             most = route_cut.largest_finish(route, -below)
             if most is not None and least > most:
@@ -125,5 +125,5 @@ def merged(spans: Iterable[Span]) -> list[Span]:
 
 
 def cuts(route: Route) -> bool:
-    """Tell whether a route takes metal from the bore; a restored bore begins a ladder anew."""
+    """Tell whether a route removes metal; a restored bore starts a new ladder."""
     return route.machined and route.restored_bore is None

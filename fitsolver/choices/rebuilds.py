@@ -1,4 +1,4 @@
-"""What lies ahead of the cylinders of a job: the steps of later rebuilds, from its choices."""
+"""The steps of later rebuilds of a job's cylinders, from its choices."""
 
 from __future__ import annotations
 
@@ -24,10 +24,10 @@ from fitsolver.records.plan import Plan
 
 
 def ahead(job: Job, catalogue: Catalogue) -> tuple[Ahead, ...]:
-    """Return what lies ahead of every cylinder of a job.
+    """Return the later rebuilds of every cylinder of a job.
 
     The job's lengths are at 20 °C and its guards taken. Raises InputError where the wear of a
-    cylinder is not known, where its rebuilds have no end, and as `choices` does.
+    cylinder is unknown, where its rebuilds have no end, and as `choices` does.
     """
     for cylinder in job.cylinders:
         if job.wear_for(cylinder) is None:
@@ -58,7 +58,7 @@ def _ahead(job: Job, state: CylinderChoices, restored: Sequence[int]) -> Ahead:
 
 
 def rebuilds_left(job: Job, catalogue: Catalogue, plan: Plan) -> int:
-    """Return the most rebuilds after a plan, in the cylinder with the fewest.
+    """Return the rebuilds left after a plan, in the cylinder with the fewest.
 
     Raises InputError as `ahead` does.
     """
@@ -66,7 +66,7 @@ def rebuilds_left(job: Job, catalogue: Catalogue, plan: Plan) -> int:
 
 
 def counted(job: Job, catalogue: Catalogue) -> bool:
-    """Tell whether rebuilds can be counted: every wear is known, and there is an end."""
+    """Tell whether rebuilds can be counted: every wear is known and the count is finite."""
     try:
         ahead(job, catalogue)
     except InputError:
@@ -86,7 +86,7 @@ def steps_of(state: CylinderChoices, nominal_bore: int | None = None) -> tuple[S
         if not cuts(route.route) or route.refusals:
             continue
         half = route.route.half_width
-        # Where today's bore lies is asked of each rebuild, so nothing is asked of it here.
+        # Each rebuild bounds today's bore itself, so no bound is set here.
         bare = route._replace(base=0)
         options = (make_option(state, piston, bare, BESIDE_THE_BORE) for piston in pistons)
         spans = [(o.floor_high - half, o.ceiling_high - half) for o in options if o.has_size]
@@ -97,8 +97,8 @@ def steps_of(state: CylinderChoices, nominal_bore: int | None = None) -> tuple[S
 def states(job: Job, catalogue: Catalogue, when: str) -> tuple[CylinderChoices, ...]:
     """Return the choices of every cylinder with the whole catalogue and nothing pinned.
 
-    Pistons to come are not measured yet, so later bores are machined to a set size, and so is
-    a bore that counts as finished, to see what another size would take.
+    Later pistons are not measured yet, so later bores are machined to a set size. A finished bore
+    is treated the same way, to show the removal of another size.
     """
     finishing = "set size" if when == "later" else job.finishing
     if finishing == "already finished":

@@ -51,7 +51,7 @@ def ring_option(
 def to_spare(
     rule: RuleId, option: Option, rings: Iterable[RingOption], low: int, high: int
 ) -> int | None:
-    """Return how far (ticks) L and H lie inside a rule's bounds; negative: outside. None: none."""
+    """Return the slack (ticks) of L and H to a rule's bounds; negative: outside; None: no bound."""
     least = [*option.least_low, *(bound for ring in rings for bound in ring.least)]
     most = [*option.most_high, *(bound for ring in rings for bound in ring.most)]
     room = [low - value for each, value in least if each == rule]
@@ -61,7 +61,7 @@ def to_spare(
 def offered(
     state: CylinderChoices, candidates: Iterable[RingCandidate], groove: int
 ) -> Iterator[RingCandidate]:
-    """Return the rings marked for a groove that the cylinder's pins and reservations leave."""
+    """Return the rings marked for a groove that the cylinder's pins and reservations permit."""
     pinned = {ring.number for ring in state.cylinder.rings if ring.groove == groove}
     for candidate in candidates:
         if groove not in candidate.part.grooves:
@@ -75,14 +75,14 @@ def offered(
 def every_ring_option(
     state: CylinderChoices, options: Iterable[Option], candidates: Sequence[RingCandidate]
 ) -> Iterator[RingOption]:
-    """Yield the rings marked for the grooves of the options' pistons, those that fail too."""
+    """Yield the rings marked for the grooves of the options' pistons, failing ones included."""
     for ring_class in dict.fromkeys(option.piston.ring_class for option in options):
         for groove in ring_class.grooves:
             for candidate in offered(state, candidates, groove.number):
                 yield ring_option(state, ring_class, groove, candidate)
 
 
-#: With more ring options than this kept, all are forgotten.
+#: The cache is emptied when it holds more ring options than this.
 _MOST_KNOWN: Final = 50_000
 
 #: Ring options by the figures of the ring (None: a rule refuses it).
@@ -90,7 +90,7 @@ _ByFigures = dict[tuple[int | str | None, ...], RingOption | None]
 
 
 class Known:
-    """Ring options already worked out, by what they depend on: windows, class, groove, rules."""
+    """Cache of ring options, keyed by windows, class, groove and rules."""
 
     def __init__(self) -> None:
         self.under: dict[tuple[object, ...], _ByFigures] = {}
@@ -128,12 +128,12 @@ def ring_options(
 ) -> tuple[RingOption, ...]:
     """Return the rings that some option of the cylinder can take, by class and groove.
 
-    Rings alike in figures, under the same windows and rules, are worked out once.
+    Rings with equal figures, windows and rules are computed once.
     """
     spans: dict[RingClass, tuple[int, int, int]] = {}
     for choice in options:
         ring_class = choice.piston.ring_class
-        # The smallest H, the largest L and the least spread any option of the class comes to.
+        # The smallest H, the largest L and the least spread of any option of the class.
         low, high, narrowest = spans.get(ring_class, (NO_BOUND, 0, NO_BOUND))
         spans[ring_class] = (
             min(low, choice.floor_high),

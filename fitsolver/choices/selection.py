@@ -1,4 +1,4 @@
-"""A selection: options, rings, stacks, sizes and supply, before they are written out as a plan."""
+"""A selection: options, rings, stacks, sizes and supply, before it becomes a plan."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Windows on what gaskets and compression height do besides the squish, where they apply."""
+"""Windows on port timing and compression ratio, where they apply."""
 
 from __future__ import annotations
 

@@ -16,9 +16,9 @@ Part = Piston | Ring
 def with_stated(job: Job, catalogue: Catalogue) -> Job:
     """Return the job with the windows that the makers of the catalogue's parts state for its use.
 
-    A window of the job for the same fit outranks them; they outrank those of the sheets. Raises
-    InputError where a part has windows for several uses and the job names none, and for a use that
-    no maker names.
+    A job's own window for the same fit takes precedence over them; they take precedence over those
+    of the sheets. Raises InputError where a part has windows for several uses and the job names
+    none, and for a use that no maker names.
     """
     if not catalogue.windows:
         if job.use:
@@ -26,14 +26,14 @@ def with_stated(job: Job, catalogue: Catalogue) -> Job:
         return job
     held = [one for one in catalogue.windows if not _outranked(one.window, job.windows)]
     _check_use(job, catalogue, held)
-    # One for this use stands before one for every use: the first that holds is taken.
+    # A window for this use precedes one for every use: the first that applies is taken.
     chosen = [one.window for use in dict.fromkeys((job.use, "")) for one in held if one.use == use]
     plain = tuple(window for window in job.windows if not window.part)
     return job.model_copy(update={"windows": (*plain, *chosen)})
 
 
 def _outranked(stated: Window, windows: Iterable[Window]) -> bool:
-    """Tell whether a window of the job itself leaves nothing of a part's."""
+    """Tell whether a window of the job replaces a part's window entirely."""
     return any(
         not (window.part or window.yields)
         and window.fit == stated.fit
@@ -65,7 +65,7 @@ def _check_use(job: Job, catalogue: Catalogue, held: Iterable[StatedWindow]) -> 
 def _by_use_only(
     catalogue: Catalogue, held: Iterable[StatedWindow]
 ) -> Iterator[tuple[str, str, set[str]]]:
-    """Yield the parts whose maker states a fit for some uses and not for all: with its uses."""
+    """Yield each part whose maker states a fit for certain uses only, with these uses."""
     by_name: dict[str, list[StatedWindow]] = defaultdict(list)
     for one in held:
         by_name[one.window.part].append(one)
@@ -87,7 +87,7 @@ def _use(job: Job, message: str, allowed: str) -> InputError:
 
 
 def overruled(job: Job, catalogue: Catalogue, part: Part) -> Iterator[Window]:
-    """Yield the windows that a part's maker states and one of the job stands in place of."""
+    """Yield the windows stated by a part's maker that a window of the job replaces."""
     windows = [window for window in job.windows if not window.part]
     for one in catalogue.windows:
         of_this = one.window.part in part.stated and one.use in ("", job.use)

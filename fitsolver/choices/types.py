@@ -45,7 +45,7 @@ class TimedPort(NamedTuple):
 
 
 class RatioWindow(NamedTuple):
-    """A window on the compression ratio, with what the ratio is figured from.
+    """A window on the compression ratio, with the data of the ratio.
 
     `stroke` and the squish `before` in ticks, `chamber` in cubic ticks.
     """
@@ -56,7 +56,7 @@ class RatioWindow(NamedTuple):
     before: int
 
     def smallest_bore(self, growth: int) -> int | None:
-        """Return the least L (ticks) at a growth; above every bore where none will do."""
+        """Return the least L (ticks) at a growth; above every bore where no L suffices."""
         if self.window.low is None:
             return None
         least = compression.smallest_bore(self.stroke, self.chamber, growth, self.window.low)
@@ -89,7 +89,7 @@ class StackBounds(NamedTuple):
     """Bounds on the compressed thickness of the gaskets with a piston (ticks); None = no bound.
 
     `low`, `high` of all of them, for the squish; `base_low`, `base_high` of those under the
-    cylinder, for the port timing. `growth` is what the piston-to-head distance grows by without
+    cylinder, for the port timing. `growth` is the increase of the piston-to-head distance without
     any gasket, where the compression ratio has a window.
     """
 
@@ -103,9 +103,9 @@ class StackBounds(NamedTuple):
 class PistonChoice(NamedTuple):
     """A piston in one cylinder: clearance window and stack bounds at its nominal bore.
 
-    The window's lowest value is nowhere below what physics permits. `as_is` is the window in a
-    bore that is left as it is, where its guard is another. `least` and `most` are what rules
-    besides the clearance ask of L and H.
+    The window's lowest value is never below the physical limit. `as_is` is the window in a bore
+    left as it is, where its guard differs. `least` and `most` are bounds on L and H from rules
+    other than clearance.
     """
 
     candidate: PistonCandidate
@@ -128,9 +128,8 @@ class PistonChoice(NamedTuple):
 class RouteChoice(NamedTuple):
     """A route in one cylinder. `spread` is H - L when one finish size serves (ticks).
 
-    `least` are lower bounds on L, `most` upper bounds on H. Left as it is, L and H are
-    `smallest` and `largest`. `size_offset` is how far below H the size lies that counts for
-    displacement.
+    `least` are lower bounds on L, `most` upper bounds on H. Left as it is, L and H are `smallest`
+    and `largest`. `size_offset` is H less the size that counts for displacement.
     """
 
     route: Route
@@ -150,11 +149,11 @@ class RouteChoice(NamedTuple):
 
 
 class Option(NamedTuple):
-    """A piston with a route, what each rule asks of L and H, and what is left of them.
+    """A piston with a route, each rule's bounds on L and H, and the ranges they leave.
 
     `floor_low <= L <= ceiling_low` and `floor_high <= H <= ceiling_high` sum up the bounds.
-    `follows`: L and H are the least that all lower bounds permit (the bore waits for the
-    piston); otherwise `H = L + spread`. Left as it is, L and H are what was measured.
+    `follows`: L and H are the least that all lower bounds permit (the bore waits for the piston);
+    otherwise `H = L + spread`. A bore left as it is has the measured L and H.
     """
 
     piston: PistonChoice
@@ -244,7 +243,7 @@ class RingOption(NamedTuple):
 
 @dataclass(frozen=True)
 class CylinderChoices:
-    """All choices of one cylinder, before any two are put together.
+    """All choices of one cylinder, before any are combined.
 
     `timed` are the ports whose timing has a window, `ratio` is the window on the compression ratio.
     """
@@ -269,7 +268,7 @@ class CylinderChoices:
 
     @cached_property
     def windows_key(self) -> str:
-        """The same for cylinders under the same windows and engine, and quick to compare."""
+        """Cache key: equal for cylinders with the same windows and engine."""
         return repr((self.windows, self.job.engine))
 
     @cached_property

@@ -1,4 +1,4 @@
-"""Lengths as a sentence on a choice says them: rounded to the side that promises nothing."""
+"""Lengths in sentences on choices: rounded to the safe side."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from typing import Final
 from fitsolver.base.lengths import Side, Unit, format_length
 from fitsolver.records.base import Range
 
-#: Parts that fail alike are named up to so many, the others counted.
+#: The most parts named in one sentence; the others are counted.
 _NAMED: Final = 3
 
 
@@ -18,14 +18,14 @@ def say(ticks: int, unit: Unit, side: Side = "nearest") -> str:
 
 
 def range_words(value: Range, unit: Unit) -> str:
-    """Return what a part measures: one figure, or its least and its most."""
+    """Return a part's size: one figure, or its least and most."""
     if value.known:
         return say(value.low, unit)
     return f"{format_length(value.low, unit, 'down')} to {say(value.high, unit, 'up')}"
 
 
 def asked_words(low: int | None, high: int | None, unit: Unit) -> str:
-    """Return the edges (ticks) that are asked of a fit; None: no limit on that side."""
+    """Return the required edges of a fit (ticks); None: no limit on that side."""
     if low is None:
         return "any" if high is None else f"up to {say(high, unit, 'down')}"
     if high is None:
@@ -34,7 +34,7 @@ def asked_words(low: int | None, high: int | None, unit: Unit) -> str:
 
 
 def some_of(numbers: Sequence[str]) -> str:
-    """Return part numbers as a sentence lists them, many of them counted."""
+    """Return part numbers as a list in words; a long list ends in a count."""
     named = numbers if len(numbers) <= _NAMED + 1 else numbers[:_NAMED]
     rest = [f"{len(numbers) - len(named)} more"] if len(named) < len(numbers) else []
     *first, last = [*named, *rest]
@@ -42,9 +42,9 @@ def some_of(numbers: Sequence[str]) -> str:
 
 
 def told_alike(told: Iterable[tuple[str, str]]) -> list[str]:
-    """Return sentences on parts (number, sentence) once for all whose figures are the same.
+    """Return sentences on parts (number, sentence), one for all with equal figures.
 
-    A sentence that names its part at its end can be told of several.
+    A sentence that ends with its part's number can cover several parts.
     """
     alike: dict[str, list[str]] = {}
     for number, sentence in sorted(set(told)):

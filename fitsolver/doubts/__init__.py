@@ -1,1 +1,1 @@
-"""What a figure should look like, and a sentence for each one that does not."""
+"""Plausible ranges of figures, and a sentence for each figure outside its range."""

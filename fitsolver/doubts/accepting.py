@@ -1,4 +1,4 @@
-"""Ids of doubts that a job accepts: one that cannot name a doubt is refused."""
+"""Ids of doubts that a job accepts: an id that cannot name a doubt is refused."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from fitsolver.doubts.rows import ROW
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Job
 
-#: How ids of doubts begin; a row's is checked here against the catalogue's numbers.
+#: Prefixes of doubt ids; ids of rows are checked here against the catalogue's numbers.
 FORMS: Final = (
     "row",
     "reading",
@@ -29,15 +29,15 @@ FORMS: Final = (
 
 
 def check_accepted(job: Job, catalogue: Catalogue) -> None:
-    """Refuse an id of no known form, and one of a row that the catalogue does not have.
+    """Refuse an id of unknown form, and an id of a row missing from the catalogue.
 
-    An id that names a row in order is taken: the row was put right since.
+    An id of a sound row is accepted: the row was corrected since.
     """
     check_somewhere(job.accept, (catalogue,), f"job '{job.name}'")
 
 
 def check_somewhere(accept: Sequence[str], catalogues: Sequence[Catalogue], file: str) -> None:
-    """Refuse an id of no known form, and one of a row that none of the catalogues has."""
+    """Refuse an id of unknown form, and an id of a row missing from every catalogue."""
     for accepted in accept:
         if accepted.partition(" ")[0] not in FORMS:
             raise _unknown(file, accepted, f"an id that a doubt was named by, as '{ROW}PP-050A'")
@@ -46,7 +46,7 @@ def check_somewhere(accept: Sequence[str], catalogues: Sequence[Catalogue], file
 
 
 def of_catalogue(accept: Sequence[str], catalogue: Catalogue) -> tuple[str, ...]:
-    """Return the ids but for those of rows that the catalogue does not have."""
+    """Return the ids without those of rows missing from the catalogue."""
     if not any(one.startswith(ROW) for one in accept):
         return tuple(accept)
     rows = {*_numbers(catalogue), *(aside.number for aside in catalogue.set_aside)}

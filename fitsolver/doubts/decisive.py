@@ -1,7 +1,7 @@
-"""Readings that stand off their neighbours less than a slip of the hand must, but may decide.
+"""Readings off their neighbours by less than the bound for a slip, which may decide the plan.
 
-Such a reading is no doubt by itself. Where the plan would be another one with the size that the
-other readings of its bore say, one figure decides about metal and money, and is read again.
+Such a reading alone is no doubt. Suppose the plan changes with the size that the bore's other
+readings predict. Then one figure decides about metal and money, and must be read again.
 """
 
 from __future__ import annotations
@@ -22,14 +22,14 @@ _MOST: Final = 4
 
 
 class Trial(NamedTuple):
-    """A job with one reading as the others of its bore say, and the doubt if that decides."""
+    """A job with one reading set to its predicted size, and the doubt if that decides."""
 
     job: Job
     doubt: Doubt
 
 
 def trials(look: Look) -> Iterator[Trial]:
-    """Yield jobs with one reading each put where the others expect it, where sizes change by it."""
+    """Yield jobs with one reading each at its predicted size, where this changes sizes."""
     job = look.job
     for index, cylinder in enumerate(job.cylinders):
         for one in off(deciding(cylinder), STANDS_OFF, NEAR)[:_MOST]:
@@ -54,7 +54,7 @@ def _moved(cylinder: Cylinder, one: Off) -> Cylinder:
 
 
 def _changes(job: Job, cylinder: Cylinder, other: Cylinder) -> bool:
-    """Tell whether another reading changes what a plan is made from: sizes and form."""
+    """Tell whether another reading changes the sizes or the form of a bore."""
     if extremes(cylinder) != extremes(other):
         return True
     before, after = (bore_form(c, job.convention) for c in (cylinder, other))

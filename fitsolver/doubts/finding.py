@@ -1,4 +1,4 @@
-"""What is found in one row of a catalogue, and how its figures are shown."""
+"""Findings in one row of a catalogue, and the format of its figures."""
 
 from __future__ import annotations
 
@@ -13,9 +13,9 @@ Part = Piston | Ring | Gasket | Kit | Route
 
 
 class Finding(NamedTuple):
-    """One figure of one row (a part number or a route's name) that is out of line.
+    """One implausible figure of one row (a part number or a route's name).
 
-    `serious`: it cannot be right, whatever its sisters are.
+    `serious`: it is impossible by itself, without regard to sister rows.
     """
 
     table: Table
@@ -29,7 +29,7 @@ Show = Callable[[int], str]
 
 
 def shower(unit: Unit) -> Show:
-    """Return how a length (ticks) is shown: in a catalogue's unit, exactly where that ends."""
+    """Return the formatter of lengths (ticks) in a catalogue's unit, exact where decimals end."""
 
     def show(ticks: int) -> str:
         text = exact_text(ticks, unit)

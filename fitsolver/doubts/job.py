@@ -15,7 +15,7 @@ from fitsolver.records.doubts import Doubt
 
 
 def doubts_of(look: Look) -> tuple[Doubt, ...]:
-    """Return every doubt of a job's figures, accepted or not; of one figure one."""
+    """Return every doubt of a job's figures, accepted or not; at most one for each figure."""
     found: dict[str, Doubt] = {}
     for finder in (doubtful_readings, doubtful_places, doubtful_sizes, doubtful_pieces):
         for doubt in finder(look):
@@ -32,14 +32,14 @@ def is_accepted(doubt: Doubt, accept: Iterable[str]) -> bool:
 def refuse_doubts(look: Look) -> None:
     """Raise one InputError that lists every doubt which the job does not accept by name.
 
-    Those of catalogue rows that the job names are among them: these cannot be left out.
+    They include the doubts of catalogue rows named by the job: these rows cannot be left out.
     """
     left = [doubt for doubt in doubts_of(look) if not is_accepted(doubt, look.job.accept)]
     _refuse(look, left)
 
 
 def refuse_named(look: Look) -> None:
-    """Raise the same for catalogue rows alone, where the job's own figures were judged before."""
+    """Raise the same error for catalogue rows alone, after the job's own figures were judged."""
     _refuse(look, [])
 
 

@@ -1,4 +1,4 @@
-"""What the finders of doubts share: figures in words, ids, where a reading was typed."""
+"""Helpers of the doubt finders: figures in words, ids, the place of a typed reading."""
 
 from __future__ import annotations
 

@@ -15,21 +15,21 @@ from fitsolver.records.catalogue import Catalogue, Piston, Ring
 from fitsolver.records.doubts import Doubt
 from fitsolver.records.job import InHand
 
-#: A new skirt measures this near to its maker's range (a share of it: 10 um of 62 mm).
+#: A new skirt lies within this distance of its maker's range (a share: 10 um of 62 mm).
 SKIRT: Final = 1.6e-4
-#: A skirt that stays in is worn by less than this (0.12 mm of 62 mm).
+#: The wear of a kept skirt is below this (0.12 mm of 62 mm).
 WORN_SKIRT: Final = 2e-3
-#: A measured gap lies this near to its maker's range (ticks), filing and wear apart.
+#: Distance of a measured gap from its maker's range (ticks), without filing and wear.
 GAP: Final = 3_000
-#: A worn ring gapes further by less than this share of the bore (1 mm of 62 mm).
+#: Wear widens a ring's gap by less than this share of the bore (1 mm of 62 mm).
 WORN_GAP: Final = 0.016
-#: Two blades of a feeler gauge that follow each other differ by less than this (ticks).
+#: Successive blades of a feeler gauge differ by less than this (ticks).
 BLADES: Final = 20_000
 #: The bore that a gap was measured in lies this near to the ring's own (1.2 mm of 62 mm).
 GAP_BORE: Final = 0.02
 #: A gap measured in the bore that the ring runs in names a size of that bore (18 um of 44 mm).
 OWN_BORE: Final = 4e-4
-#: A piston weighs what its maker says within this share.
+#: Tolerance of a piston's mass about the maker's figure, as a share.
 MASS: Final = 0.03
 
 
@@ -137,7 +137,7 @@ def _gap(look: Look, part: Ring, held: InHand, name: str, row: str) -> Iterator[
 
 
 def _own_bore(look: Look, part: Ring, held: InHand, name: str, row: str) -> Iterator[Doubt]:
-    """In a finished bore a gap is that of the fitted ring, in this bore and no other."""
+    """In a finished bore the gap is that of the fitted ring in this bore."""
     cylinder = next((c for c in look.job.cylinders if c.name == held.cylinder), None)
     if look.job.finishing != "already finished" or cylinder is None or held.gap_bore is None:
         return

@@ -24,7 +24,7 @@ def doubtful_places(look: Look) -> Iterator[Doubt]:
 
 
 def _zones(look: Look) -> Iterator[Doubt]:
-    """A zone holds most of the depths that were read, or one of the two is in another unit."""
+    """A zone contains most of the depths read; otherwise zone or depths are in another unit."""
     shared = {cylinder.zone for cylinder in look.job.cylinders}
     told: set[str] = set()
     for cylinder in look.job.cylinders:
@@ -77,7 +77,7 @@ def _depths(look: Look, cylinder: Cylinder) -> Iterator[Doubt]:
 
 
 def _out_of_order(cylinder: Cylinder) -> list[Reading]:
-    """Return the one reading that breaks an order which all others keep, as they were typed.
+    """Return the single reading that breaks the order of all others, as typed.
 
     Readings may be typed depth by depth, or one axis after the other: then each axis has an order
     of its own.
@@ -86,7 +86,7 @@ def _out_of_order(cylinder: Cylinder) -> list[Reading]:
 
 
 def _as_typed(readings: Sequence[Reading]) -> list[Sequence[Reading]]:
-    """Return the readings axis by axis where they are typed so, else all of them as one."""
+    """Return the readings by axis where they were typed axis by axis, else all as one group."""
     by_axis = [tuple(group) for _, group in groupby(readings, key=lambda reading: reading.angle)]
     angles = {group[0].angle for group in by_axis}
     alone = len(by_axis) == len(angles) and min(map(len, by_axis), default=0) > 1
@@ -115,7 +115,7 @@ def _in_order(depths: Sequence[int]) -> bool:
 
 
 def _on_their_own(look: Look, cylinder: Cylinder) -> list[Reading]:
-    """Return readings at depths with one axis only, which make up one whole depth together."""
+    """Return readings at depths with one axis only that together form one whole depth."""
     at: dict[int, set[int]] = {}
     for reading in cylinder.readings:
         at.setdefault(reading.depth, set()).add(reading.angle)

@@ -11,7 +11,7 @@ from fitsolver.records.plan import Question
 
 
 def question_of(job: Job, catalogue: Catalogue) -> Question:
-    """Return what a job asks, what it does not, and what it accepts against a doubt."""
+    """Return the fits a job asks for, the fits it leaves open, and the doubts it accepts."""
     if not job.accept:
         return question(job, catalogue)
     from fitsolver.doubts.rows import row_doubts

@@ -20,19 +20,19 @@ from fitsolver.records.readings import Reading
 
 #: Standard deviations off the others' prediction at which a reading is doubted.
 OFF: Final = 5.0
-#: Nor is one doubted nearer than this (ticks: 8 um): a gauge scatters so far now and then.
+#: The least deviation for a doubt (ticks: 8 um): a gauge occasionally scatters this far.
 NEAR: Final = 800
-#: Up to this many readings at most one is taken for a slip.
+#: Up to this many readings, at most one counts as a slip.
 _ONE_IN: Final = 3
-#: A worn bore lies below its unworn size by this share at most (0.0002: 12 um of 62 mm): the
-#: reference has a form of its own.
+#: A worn bore lies below its unworn size by at most this share (0.0002: 12 um of 62 mm), because
+#: the reference has its own form error.
 BELOW_UNWORN: Final = 2e-4
-#: Where a bore has one reading, it lies this near to the middle of the others of its job.
+#: A bore's only reading lies within this distance of the middle of the job's other bores.
 ONE_READING: Final = 2.5e-3
 
 
 class Off(NamedTuple):
-    """A reading and what the others of its bore say of it, in standard deviations."""
+    """A reading and its deviation from the others of its bore, in standard deviations."""
 
     reading: Reading
     expected: Predicted
@@ -53,8 +53,9 @@ def doubtful_readings(look: Look) -> Iterator[Doubt]:
 def off(readings: Sequence[Reading], least: float = OFF, near: int = NEAR) -> list[Off]:
     """Return the readings that the others of their bore contradict, the farthest first.
 
-    Each is taken away before the rest is looked at again, so that one slip does not make its
-    neighbours doubtful; one in three at most. `least` in standard deviations, `near` in ticks.
+    Each one found is removed before the next search, so that one slip does not make its neighbours
+    doubtful. At most one reading in three is removed. `least` in standard deviations, `near` in
+    ticks.
     """
     left = list(readings)
     found: list[Off] = []
@@ -74,7 +75,7 @@ def off(readings: Sequence[Reading], least: float = OFF, near: int = NEAR) -> li
 
 
 def _held_against(left: Sequence[Reading], one: Off) -> Off:
-    """Return what the readings that are left, slips taken away, say of a reading."""
+    """Return the prediction of a reading from the remaining readings, without slips."""
     places = [Place(item.depth, item.angle, item.size) for item in (*left, one.reading)]
     said = predicted(places)[-1]
     return Off(one.reading, said, (one.reading.size - said.expected) / said.deviation)
@@ -97,7 +98,7 @@ def _sentence(look: Look, cylinder: Cylinder, one: Off) -> str:
 
 
 def _meant(look: Look, cylinder: Cylinder, one: Off) -> str:
-    """Return the figure that may have been meant; empty where nothing comes near."""
+    """Return the figure probably meant; empty where none is close."""
     reading = one.reading
     origin: Origin | None = look.origins.get((cylinder.name, reading.depth, reading.angle))
     if origin is None:
@@ -125,7 +126,7 @@ def _outside_the_zone(look: Look, cylinder: Cylinder) -> Iterator[Doubt]:
 
 
 def _farther(look: Look, reading: Reading, mates: Sequence[Reading]) -> bool:
-    """Tell whether a reading, not its mates, is the odd one: by their number, or the sizes made."""
+    """Tell whether a reading, not its mates, is the outlier: by count, or by the sizes made."""
     if len(mates) > 1:
         return True
     if look.catalogue is None:
@@ -137,7 +138,7 @@ def _farther(look: Look, reading: Reading, mates: Sequence[Reading]) -> bool:
 
 
 def _below_unworn(look: Look, cylinder: Cylinder) -> Iterator[Doubt]:
-    """Wear makes a bore larger: readings below the unworn size are doubted, or the reference is."""
+    """Wear enlarges a bore: readings below the unworn size are doubted, or the reference is."""
     outside = cylinder.outside_zone
     sizes = [reading.size for reading in outside]
     unworn = cylinder.unworn if not sizes else min(sizes)
@@ -165,7 +166,7 @@ def _below_unworn(look: Look, cylinder: Cylinder) -> Iterator[Doubt]:
 
 
 def _single_readings(look: Look) -> Iterator[Doubt]:
-    """A bore with one reading is held against the other bores of the job."""
+    """A bore with one reading is compared with the other bores of the job."""
     every = {c.name: [r.size for r in c.readings] for c in look.job.cylinders if c.readings}
     for cylinder in look.job.cylinders:
         others = [size for name, sizes in every.items() if name != cylinder.name for size in sizes]

@@ -15,7 +15,7 @@ class DoubtedError(InputError):
 
 
 def refusal(doubts: Sequence[Doubt], kind: str = "figure") -> DoubtedError:
-    """Return one refusal that lists every doubt, a line each, and says how to accept them."""
+    """Return one refusal with a line for each doubt and the way to accept it."""
     lines = [f"  {doubt.id}: {doubt.sentence}" for doubt in doubts]
     names = ", ".join(f'"{doubt.id}"' for doubt in doubts)
     what = f"this {kind} is doubted" if len(doubts) == 1 else f"{len(doubts)} {kind}s are doubted"

@@ -1,4 +1,4 @@
-"""Rows of a catalogue that their sister rows, or their own figures, contradict."""
+"""Catalogue rows in contradiction with sister rows or with their own figures."""
 
 from __future__ import annotations
 
@@ -45,7 +45,7 @@ def findings(catalogue: Catalogue) -> tuple[Finding, ...]:
 def row_doubts(catalogue: Catalogue) -> tuple[Doubt, ...]:
     """Return the doubts about a catalogue's rows, one a row, their ids `row NUMBER`.
 
-    What was found of a catalogue object is kept, so that many jobs may ask for it.
+    The doubts of a catalogue object are cached for later jobs.
     """
     known = _known.get(id(catalogue))
     if known is None or known[0] is not catalogue:

@@ -1,4 +1,4 @@
-"""Gaskets whose crush or tolerance does not go with their thickness.
+"""Gaskets with a crush or tolerance implausible for their thickness.
 
 All bounds are common practice, no source (docs/doubts.md lists them).
 """
@@ -18,7 +18,7 @@ CRUSH_MOST: Final = 40
 TOLERANCE_MOST: Final = 12
 #: A crush below 2 % of the thickness, but above none.
 CRUSH_LEAST: Final = 2
-#: How many times a gasket's share of its thickness may be that of its sisters, or the reverse.
+#: The largest ratio between a gasket's share of its thickness and that of its sisters, either way.
 CRUSH_TIMES: Final = 2
 TOLERANCE_TIMES: Final = 3
 
@@ -71,7 +71,7 @@ def _by_itself(part: Gasket, show: Show) -> Iterator[Finding]:
 
 
 def _off(sisters: Sequence[Gasket], figure: Callable[[Gasket], int], times: int) -> dict[str, str]:
-    """Return what gaskets are for that figure of theirs: too "thick" or too "thin".
+    """Return how gaskets stand to one of their figures: too "thick" or too "thin" for it.
 
     The figure's share of the thickness is off where it is more than `times` times that of every
     sister, or the reverse. Needs two sisters that have the figure.
@@ -92,7 +92,7 @@ def _off(sisters: Sequence[Gasket], figure: Callable[[Gasket], int], times: int)
 
 
 def _others(values: Sequence[float], own: float) -> tuple[float, float]:
-    """Return least and most of the values (in order) without one's own."""
+    """Return least and most of the sorted values, without one's own."""
     return (
         values[1] if own == values[0] else values[0],
         values[-2] if own == values[-1] else values[-1],

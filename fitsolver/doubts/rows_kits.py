@@ -1,4 +1,4 @@
-"""Kits whose parts are of two sizes, or not as many as go together."""
+"""Kits with parts of two sizes, or with mismatched counts."""
 
 from __future__ import annotations
 
@@ -12,14 +12,14 @@ from fitsolver.records.catalogue import Catalogue, Gasket, Kit, Piston, Ring
 
 Role = tuple[
     str, ...
-]  # what a part is in a kit: a piston, a ring for its grooves, a gasket's place
+]  # the kind of a part in a kit: a piston, a ring for its grooves, a gasket's place
 
 #: More gaskets of one number than this in a kit are a slip (common practice, no source).
 GASKETS_MOST: Final = 12
 
 
 class _Held(NamedTuple):
-    """A kit with what it holds, and how far its rings are over its pistons' bore."""
+    """A kit with its contents, and the excess of its rings over its pistons' bore."""
 
     kit: Kit
     parts: dict[str, Piston | Ring | Gasket]
@@ -91,7 +91,7 @@ def _two_sizes(held: _Held, show: Show) -> Iterator[Finding]:
 
 
 def _counts(held: _Held) -> Iterator[Finding]:
-    """Counts that cannot go together: fewer rings than grooves, or above one spare for each."""
+    """Mismatched counts: fewer rings than grooves, or more than one spare for each."""
     pistons = held.roles[("piston",)]
     rings = {role: count for role, count in held.roles.items() if role[0] == "ring"}
     if pistons:
@@ -112,7 +112,7 @@ def _counts(held: _Held) -> Iterator[Finding]:
 
 
 def _beside_sisters(held: list[_Held]) -> Iterator[Finding]:
-    """The one kit of several with the same kinds of parts that holds them in other counts."""
+    """The single kit with other counts among kits with the same kinds of parts."""
     alike: dict[frozenset[Role], list[_Held]] = defaultdict(list)
     for each in held:
         pistons = each.roles[("piston",)]

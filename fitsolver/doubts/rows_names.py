@@ -1,4 +1,4 @@
-"""Part numbers that name a size other than that of their row, where the others name their own."""
+"""Part numbers that encode another size than their row, where the other numbers match."""
 
 from __future__ import annotations
 
@@ -23,10 +23,10 @@ class _Sized(NamedTuple):
 
 
 def names(catalogue: Catalogue) -> Iterator[Finding]:
-    """Yield rows whose number names another size, where two thirds of the table name their own.
+    """Yield rows whose number names another size, where two thirds of the table match.
 
     A size is named by its oversize, or thickness, in hundredths of a millimetre or thousandths
-    of an inch, three digits. Numbers that are off by the same amount as another's are meant so.
+    of an inch, three digits. A deviation shared by two numbers counts as intended.
     """
     standard = catalogue.standard_bore
     tables: tuple[tuple[Table, str, list[tuple[str, int]]], ...] = (
@@ -52,7 +52,7 @@ def names(catalogue: Catalogue) -> Iterator[Finding]:
 def _misnamed(rows: Sequence[_Sized], per: int, fewest: int) -> Iterator[tuple[_Sized, int]]:
     """Yield rows with the size (ticks) that their number names instead of their own.
 
-    So many others (`fewest`) at least must name their own.
+    At least `fewest` other rows must name their own size.
     """
     wrong = [row for row in rows if f"{_rounded(row.size, per):0{_DIGITS}d}" not in row.codes]
     right = len(rows) - len(wrong)

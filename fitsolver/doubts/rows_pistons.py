@@ -1,4 +1,4 @@
-"""Pistons that their sisters, or their own bore, contradict.
+"""Pistons in contradiction with their sisters or their own bore.
 
 All bounds without a source are common practice (docs/doubts.md lists them).
 """
@@ -30,7 +30,7 @@ PIN: Final = (Fraction(1, 8), Fraction(1, 2))
 HEIGHT: Final = (Fraction(1, 5), Fraction(1))
 HEIGHT_TOLERANCE: Final = (None, Fraction(1, 300))
 DEPTH: Final = (Fraction(1, 50), Fraction(1, 10))
-#: How far clearances as made may lie apart within a kind: bore / 5000, or two tolerances.
+#: The largest spread of as-made clearances within a kind: bore / 5000, or two tolerances.
 APART_MOST: Final = 5000
 #: Parts in 1000 by which depths of grooves may differ from those of sister rows.
 DEPTH_NEAR: Final = 50
@@ -62,7 +62,7 @@ def pistons(catalogue: Catalogue) -> Iterator[Finding]:
 
 
 def _own_clearance(part: Piston, catalogue: Catalogue) -> frozenset[tuple[object, ...]]:
-    """Return the clearances that its maker states: a forged piston is no sister of a cast one."""
+    """Return the maker's stated clearances: forged and cast pistons are not sisters."""
     if not part.stated:
         return frozenset()
     return frozenset(
@@ -124,7 +124,7 @@ def _width(span: Range) -> int:
 
 
 def _columns(parts: Sequence[Piston]) -> list[Column]:
-    """The figures that pistons of one kind share, whatever their size."""
+    """The figures that pistons of one kind share in every size."""
     heights = [part.compression_height for part in parts]
     found = [
         Column("pin_diameter", [part.pin_diameter for part in parts]),
@@ -151,7 +151,7 @@ def _half(height: Range | None, sign: int) -> int | None:
 
 
 def _of_another_kind(parts: Sequence[Piston], odd: Odd) -> bool:
-    """Tell whether mass or price too set a row apart from the sisters that it differs from."""
+    """Tell whether mass or price also distinguish a row from the sisters that it differs from."""
     own = parts[odd.row]
     sisters = [parts[at] for at in odd.sisters]
     below = max((p.oversize for p in sisters if p.oversize < own.oversize), default=None)
@@ -175,7 +175,7 @@ def _sentence(odd: Odd, value: int, show: Show) -> str:
 
 
 def _skirts(sisters: Sequence[Piston], show: Show) -> Iterator[Finding]:
-    """Skirts that lie otherwise below their bores than those of the same kind."""
+    """Skirts with another clearance to their bores than skirts of the same kind."""
     if len(sisters) <= FEWEST:
         return
     widths = sorted(_width(part.skirt) for part in sisters)
@@ -212,7 +212,7 @@ def _around(rank: int, count: int) -> Iterator[int]:
 
 
 def _together(values: Sequence[int], apart: int) -> bool:
-    """Tell whether two of the values in order lie close to each other."""
+    """Tell whether two of the sorted values lie close together."""
     return any(high - low <= apart for low, high in pairwise(values))
 
 
@@ -259,6 +259,6 @@ def _masses(sisters: Sequence[Piston]) -> Iterator[Finding]:
 
 
 def _usual_step(masses: Sequence[int]) -> int:
-    """The middle distance between masses next to each other in the table."""
+    """The median difference between adjacent masses in the table."""
     steps = sorted(abs(after - before) for before, after in pairwise(masses))
     return steps[len(steps) // 2] if steps else 0

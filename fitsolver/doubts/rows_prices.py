@@ -1,4 +1,4 @@
-"""Prices, stocks and lead times that cannot be meant.
+"""Implausible prices, stocks and lead times.
 
 All bounds are common practice, no source (docs/doubts.md lists them).
 """
@@ -15,7 +15,7 @@ from fitsolver.doubts.sisters import FEWEST
 from fitsolver.records.catalogue import Catalogue, Kit, Sold
 from fitsolver.records.review import Table
 
-#: A price more than four times the middle one of its table and kind, or less than a quarter.
+#: A price above four times, or below a quarter of, the median of its table and kind.
 PRICE_TIMES: Final = 4
 #: Twice the dearest, or less than half the cheapest, of the other rows alike in every figure.
 KIND_TIMES: Final = 2
@@ -28,7 +28,7 @@ LEAD_MOST: Final = 730
 
 
 def prices(catalogue: Catalogue) -> Iterator[Finding]:
-    """Yield what is out of line in the price, stock and lead time of all articles."""
+    """Yield implausible prices, stocks and lead times of all articles."""
     kinds: dict[tuple[Table, object], list[Sold]] = defaultdict(list)
     kinds["pistons", ""] += catalogue.pistons
     for ring in catalogue.rings:
@@ -58,7 +58,7 @@ def _prices(table: Table, sisters: Sequence[Sold]) -> Iterator[Finding]:
 
 
 def of_one_kind(table: Table, sisters: Sequence[Sold]) -> Iterator[Finding]:
-    """Yield prices out of line in rows of one kind, which differ in nothing but their size."""
+    """Yield implausible prices among rows of one kind, which differ only in size."""
     prices = sorted(part.price for part in sisters if part.price)
     if len(prices) <= FEWEST:
         return

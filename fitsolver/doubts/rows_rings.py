@@ -1,4 +1,4 @@
-"""Rings that their sisters, or the bores of the pistons, contradict.
+"""Rings in contradiction with their sisters or with the bores of the pistons.
 
 All bounds without a source are common practice (docs/doubts.md lists them).
 """
@@ -62,7 +62,7 @@ def _found(part: Ring, field: str, sentence: str) -> Finding:
 
 
 def _columns(parts: Sequence[Ring]) -> list[Column]:
-    """The figures that rings of one kind share, whatever their size."""
+    """The figures that rings of one kind share in every size."""
     return [
         Column("grooves", [part.grooves for part in parts], tested=False),
         Column("width_low", [part.width.low for part in parts]),
@@ -75,7 +75,7 @@ def _columns(parts: Sequence[Ring]) -> list[Column]:
 
 
 def _of_another_kind(parts: Sequence[Ring], odd: Odd) -> bool:
-    """Tell whether its price too sets a ring apart from the sisters that it differs from."""
+    """Tell whether the price also distinguishes a ring from the sisters that it differs from."""
     own = parts[odd.row]
     like = [parts[at].price for at in odd.sisters if parts[at].grooves == own.grooves]
     return bool(like) and not any(alike(own.price, price, PRICE_KIND) for price in like)
@@ -109,8 +109,8 @@ def _by_itself(part: Ring, show: Show) -> Iterator[Finding]:
 def _in_the_grooves(catalogue: Catalogue, show: Show) -> Iterator[Finding]:
     """Rings for grooves that no piston has, and rings deeper than every groove they are for.
 
-    A ring that is too wide for all its grooves is no doubt: both its figures say so, and it can
-    never be chosen.
+    A ring too wide for all its grooves is no doubt: both figures agree on that, and it can never be
+    chosen.
     """
     depths: dict[int, list[int]] = defaultdict(list)
     for groove in {groove for part in catalogue.pistons for groove in part.grooves}:
@@ -128,10 +128,10 @@ def _in_the_grooves(catalogue: Catalogue, show: Show) -> Iterator[Finding]:
 
 
 def _marked(parts: Sequence[Ring], columns: Sequence[Column]) -> Iterator[Finding]:
-    """Rings marked for another groove than the rings that they are like.
+    """Rings marked for another groove than otherwise equal rings.
 
-    Such a ring has two sisters at least among those of the other groove, gap included, and none
-    among the rings of its own.
+    Such a ring has at least two sisters, gap included, among the rings of the other groove. It has
+    none in its own groove.
     """
     alike: dict[tuple[object, ...], Counter[tuple[int, ...]]] = defaultdict(Counter)
     figures = []
@@ -168,7 +168,7 @@ def _gaps(sisters: Sequence[Ring], show: Show) -> Iterator[Finding]:
 def _sizes(
     catalogue: Catalogue, by_kind: Sequence[Sequence[Ring]], show: Show
 ) -> Iterator[Finding]:
-    """Gauge diameters that fit in with neither the bores of the pistons nor other rings."""
+    """Gauge diameters that match neither the bores of the pistons nor other rings."""
     bores = sorted({part.nominal_bore for part in catalogue.pistons})
     if not bores:
         return
@@ -190,7 +190,7 @@ def _sizes(
 
 
 def _over(part: Ring, bores: Sequence[int]) -> int:
-    """How far a ring is over the largest bore that it is not smaller than."""
+    """The excess of a ring over the largest bore not above it."""
     return part.gauge_diameter - bores[max(bisect_right(bores, part.gauge_diameter) - 1, 0)]
 
 
@@ -202,7 +202,7 @@ def _regular_step(bores: Sequence[int]) -> int | None:
 
 
 def _twice(sisters: Sequence[Ring], bores: Sequence[int], show: Show) -> Iterator[Finding]:
-    """A size that is there twice, or lies past the last bore, where another one is missing."""
+    """A duplicate size, or one past the last bore, while another size is missing."""
     counts = Counter(part.gauge_diameter for part in sisters)
     missing = [bore for bore in bores if not counts[bore]]
     once = [size for size in counts if counts[size] == 1 and size in bores]
@@ -219,6 +219,6 @@ def _twice(sisters: Sequence[Ring], bores: Sequence[int], show: Show) -> Iterato
 
 
 def _restores_order(sisters: Sequence[Ring], part: Ring, size: int) -> bool:
-    """Tell whether the table would rise strictly if the ring were of that size."""
+    """Tell whether the table would be strictly increasing with the ring at that size."""
     sizes = [size if other is part else other.gauge_diameter for other in sisters]
     return all(low < high for low, high in pairwise(sizes))

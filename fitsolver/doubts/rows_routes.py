@@ -1,4 +1,4 @@
-"""Routes whose cuts, half-widths or materials are not those of their kind of work.
+"""Routes with cuts, half-widths or materials unusual for their kind of work.
 
 All bounds are common practice, no source (docs/doubts.md lists them).
 """
@@ -41,7 +41,7 @@ HALF_LEAST, HALF_MOST, HALF_TIMES = 50, 3_000, 4
 #: most eight times that step.
 RESTORED_MOST: Final = 250
 RESTORED_CUT: Final = 8
-#: A word this near to the name of a material is that name, mistyped.
+#: A word this similar to a material's name counts as that name, mistyped.
 _NEAR: Final = 0.8
 
 

@@ -33,12 +33,12 @@ _known: dict[tuple[int, frozenset[str]], tuple[Catalogue, Catalogue]] = {}
 
 
 def trusted(job: Job, catalogue: Catalogue) -> Catalogue:
-    """Return the catalogue without the rows that are doubted and that the job does not accept.
+    """Return the catalogue without doubted rows that the job does not accept.
 
-    A kit that holds a part left out is left out too. `set_aside` keeps what was left out. The
-    same catalogue comes back where no row is left out, and one and the same for all jobs that
-    accept alike. Raises InputError where the job names a doubted row (pinned, in hand, a route
-    it lists), and for an accepted id that can name no doubt.
+    A kit that contains such a part is left out too. `set_aside` holds the rows left out. Without
+    any, the same catalogue object comes back; jobs that accept the same ids share one result.
+    Raises InputError where the job names a doubted row (pinned, in hand, a route it lists), and for
+    an accepted id that can name no doubt.
     """
     check_accepted(job, catalogue)
     left = _left(job, catalogue)
@@ -57,7 +57,7 @@ def trusted(job: Job, catalogue: Catalogue) -> Catalogue:
 
 
 def named_doubts(job: Job, catalogue: Catalogue) -> tuple[Doubt, ...]:
-    """Return the doubts of rows that the job names, which cannot be left out, not accepted."""
+    """Return the unaccepted doubts of rows named by the job: these rows cannot be left out."""
     left = _left(job, catalogue)
     return tuple(left[number] for number in dict.fromkeys(_named(job)) if number in left)
 
@@ -79,7 +79,7 @@ def put_back(catalogue: Catalogue) -> Catalogue:
 
 
 def cautions_of(catalogue: Catalogue) -> tuple[str, ...]:
-    """Return a caution for every doubt that rows of a catalogue were set aside for."""
+    """Return a caution for every doubt behind the rows left out of a catalogue."""
     return tuple(
         f'Catalogue {ROW}{said}: correct it, or accept it with --accept "{doubt_id}".'
         for doubt_id, said in _left_out(catalogue)
@@ -87,7 +87,7 @@ def cautions_of(catalogue: Catalogue) -> tuple[str, ...]:
 
 
 def left_out_of(catalogue: Catalogue) -> tuple[str, ...]:
-    """Return, for every doubt that rows were set aside for, which rows and what was doubted."""
+    """Return, for every doubt behind rows left out, the rows and the doubted figure."""
     return tuple(said for _, said in _left_out(catalogue))
 
 
@@ -129,7 +129,7 @@ def _without(catalogue: Catalogue, left: Mapping[str, Doubt]) -> Catalogue:
 
 
 def _doubt(row: Piston | Ring | Gasket | Kit | Route, left: Mapping[str, Doubt]) -> Doubt | None:
-    """Return the doubt that a row is left out for: that of a part in a kit, or its own."""
+    """Return the doubt behind a row left out: its own, or that of a part in the kit."""
     if isinstance(row, Kit):
         parts = (left[item.number] for item in row.contents if item.number in left)
         return next(parts, left.get(row.number))

@@ -1,4 +1,4 @@
-"""A row held against its sisters: one figure out of line is doubted, several make another kind.
+"""A row compared with its sisters: one deviating figure is a doubt, several make another kind.
 
 Two rows are sisters in a figure where they agree in all other figures. A maker who changes a
 piston or a ring changes several figures with it; a slip of the hand changes one.
@@ -21,8 +21,8 @@ TIMES_OTHERS: Final = 2
 class Column(NamedTuple):
     """One figure of every row of a table that sisters share.
 
-    `near` is how far (parts in 1000 of the usual figure) one may lie off undoubted. A column
-    that is not `tested` only tells kinds apart.
+    `near` is the tolerance (parts in 1000 of the usual figure). A column that is not `tested` only
+    distinguishes kinds.
     """
 
     field: str
@@ -50,17 +50,17 @@ def odd_rows(columns: Sequence[Column]) -> Iterator[Odd]:
 
 
 def kinds(columns: Sequence[Column]) -> list[int]:
-    """Return a number for each row; rows alike in all columns have the same."""
+    """Return a number for each row; rows equal in all columns share it."""
     known: dict[tuple[Value, ...], int] = {}
     rows = zip(*(column.values for column in columns), strict=True)
     return [known.setdefault(row, len(known)) for row in rows]
 
 
 def _off_its_kind(columns: Sequence[Column]) -> Iterator[Odd]:
-    """Rows that differ in one figure from rows with which they agree in all others.
+    """Rows that differ in one figure from rows that agree in all others.
 
-    Rows alike are looked at once. A kind is known by the sum of a code of each of its figures,
-    so that leaving one figure out is one subtraction.
+    Equal rows are tested once. The key of a kind is the sum of a code for each figure, so that
+    leaving a figure out is one subtraction.
     """
     alike: dict[tuple[Value, ...], list[int]] = defaultdict(list)
     for position, row in enumerate(zip(*(column.values for column in columns), strict=True)):
@@ -79,7 +79,7 @@ def _off_its_kind(columns: Sequence[Column]) -> Iterator[Odd]:
 
 
 def _off_the_usual(column: Column, holders: dict[Value, list[int]]) -> Iterator[Odd]:
-    """Yield single rows whose figure is not the one that most of the others have."""
+    """Yield single rows whose figure differs from that of the majority."""
     usual = max(holders, key=lambda value: len(holders[value]))
     sisters = holders[usual]
     others = sum(map(len, holders.values())) - len(sisters)
@@ -97,7 +97,7 @@ def _is_off(column: Column, value: Value, usual: int) -> bool:
 def _off_the_table(columns: Sequence[Column]) -> Iterator[Odd]:
     """Rows that alone differ from the whole table, in one figure only.
 
-    It tells where the kinds have few rows each: what several kinds share belongs to the engine.
+    This helps where each kind has few rows: a figure common to several kinds belongs to the engine.
     """
     alone: dict[int, list[tuple[Column, Value]]] = defaultdict(list)
     for column in columns:
@@ -120,10 +120,10 @@ def off_the_trend(
     values: Sequence[int],
     allowed: Callable[[int, int], int],
 ) -> Iterator[tuple[int, int, int]]:
-    """Yield (position, low, high) of rows whose value is off what its neighbours in size have.
+    """Yield (position, low, high) of rows whose value deviates from neighbours in size.
 
-    Expected is what lies between the values of the other rows of the same size and of the next
-    size on each side; at an end of the ladder also what the next two sizes have and lead on to.
+    The expected range spans the values of the other rows of the same size and of the next size on
+    each side. At an end of the ladder it includes the next two sizes and their extrapolation.
     `allowed(position, expected)` is how far a value may lie outside.
     """
     if len(values) <= FEWEST:
@@ -146,7 +146,7 @@ def off_the_trend(
 
 
 def _beside(ladder: Sequence[int], ordered: Sequence[Sequence[int]], at: int) -> Iterator[int]:
-    """Yield least and most of the next sizes; at an end also what they lead on to."""
+    """Yield least and most of the next sizes; at an end also their extrapolation."""
     for way in (-1, 1):
         one, two = at + way, at + 2 * way
         if 0 <= one < len(ladder):

@@ -52,8 +52,8 @@ def doubtful_sizes(look: Look) -> Iterator[Doubt]:
 def sizes_made(catalogue: Catalogue) -> list[int]:
     """Return the bores that a family is made in (ticks), ascending.
 
-    The standard bore, the nominal bores of its pistons, and where these go up in steps the sizes
-    that would lie between: a list may have sold out of one.
+    These are the standard bore, the nominal bores of its pistons and, where these form regular
+    steps, the missing steps: a list may have sold out of one.
     """
     made = sorted({part.nominal_bore for part in catalogue.pistons} | {catalogue.standard_bore})
     steps = [other - one for one, other in pairwise(made)]
@@ -71,7 +71,7 @@ def _nearest(sizes: Sequence[int], size: int) -> int:
 def unworn_of(cylinder: Cylinder) -> int | None:
     """Return the unworn size of a cylinder: the middle of the readings outside the zone.
 
-    None where nothing tells, or where these readings contradict each other.
+    None without such readings, or where they contradict each other.
     """
     outside = [reading.size for reading in cylinder.outside_zone]
     if not outside:
@@ -100,7 +100,7 @@ def _unworn(look: Look, cylinder: Cylinder, catalogue: Catalogue) -> Iterator[Do
 
 
 def _least_worn(look: Look, cylinder: Cylinder, catalogue: Catalogue) -> Iterator[Doubt]:
-    """Without an unworn place, the least worn one tells whether the zero can be right."""
+    """Without an unworn place, the least worn place tests the gauge's zero."""
     if cylinder.zero is None or all(reading.dial is None for reading in cylinder.readings):
         return
     least = min(reading.size for reading in deciding(cylinder))
@@ -145,7 +145,7 @@ def _zero_piston(look: Look, cylinder: Cylinder, catalogue: Catalogue) -> Iterat
 
 
 def _zeros(look: Look) -> Iterator[Doubt]:
-    """The bores of one engine agree: where they do not, a zero was wrong."""
+    """The bores of one engine agree; a disagreement means a wrong zero."""
     cylinders = [c for c in look.job.cylinders if c.readings]
     for cylinder in cylinders:
         if cylinder.zero is None or all(r.dial is None for r in cylinder.readings):

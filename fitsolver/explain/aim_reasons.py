@@ -1,4 +1,4 @@
-"""When an aim, not the part, is what fails: it leaves the work no room inside the window."""
+"""Refusals caused by an aim, not by a part: the aim leaves no room inside the window."""
 
 from __future__ import annotations
 

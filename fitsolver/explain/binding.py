@@ -56,7 +56,7 @@ def _finish(task: Problem, state: CylinderChoices, chosen: CylinderSelection) ->
 
 
 def _asks(rule: RuleId, state: CylinderChoices, chosen: CylinderSelection) -> str:
-    """Return the rule that asks for a size; the scratch is named where it does."""
+    """Return the rule that sets a size; names the scratch where the scratch sets it."""
     words = REGISTRY[rule].words
     scratch = scratch_words(chosen.option.route, state.job.unit) if rule == "clean_up" else ""
     return f"{words} ({scratch})" if scratch else words
@@ -109,7 +109,7 @@ def _missed(ring: RingOption, chosen: CylinderSelection) -> RuleId | None:
 
 
 def _edges(state: CylinderChoices, written: CylinderPlan) -> Iterator[ChoiceReason]:
-    """The fits that lie on an edge of their window: nothing is left there."""
+    """Fits that lie on an edge of their window: their slack is 0."""
     for fit in written.fits:
         for limit, slack in (("lower", fit.slack_low), ("upper", fit.slack_high)):
             if slack == 0:

@@ -14,7 +14,7 @@ from fitsolver.records.windows import Window
 
 
 def grown(job: Job, cylinder: Cylinder, more: int) -> Cylinder:
-    """Return the cylinder with its largest deciding reading so much larger (ticks, signed)."""
+    """Return the cylinder with its largest deciding reading changed (ticks, signed)."""
     if not cylinder.readings:
         return cylinder.model_copy(update={"finished_size": (cylinder.finished_size or 0) + more})
     largest = bore_form(cylinder, job.convention).largest_at
@@ -25,7 +25,7 @@ def grown(job: Job, cylinder: Cylinder, more: int) -> Cylinder:
 
 
 def narrowed(job: Job, window: Window, side: str, of_kept: bool, more: int) -> Job:
-    """Return the job with one edge of a window so much further in, wherever it holds."""
+    """Return the job with one edge of a window moved inwards, in every cylinder it holds for."""
 
     def changed(windows: Sequence[Window]) -> tuple[Window, ...]:
         return tuple(
@@ -48,7 +48,7 @@ def narrowed(job: Job, window: Window, side: str, of_kept: bool, more: int) -> J
 
 
 def widened(parts: Shelf, key: tuple[str, str], more: int) -> Shelf:
-    """Return the shelf with one piston's skirt so much wider on each side."""
+    """Return the shelf with one piston's skirt range widened on both sides."""
     return replace(
         parts,
         pistons=tuple(

@@ -1,7 +1,8 @@
-"""Cylinders that compete for pistons of which there are too few, told by Hall's condition.
+"""Cylinders that compete for too few pistons, found by Hall's condition.
 
-Each cylinder could be done alone, but some of them take no pistons except these, and are more.
-Who could have which is a graph; `fitsolver.matching` finds the most pairs and what is short.
+Each cylinder has a plan alone. Yet a set of cylinders takes only a smaller set of pistons.
+Cylinders and pistons form a bipartite graph; `fitsolver.matching` finds a maximum matching and the
+shortage.
 """
 
 from __future__ import annotations
@@ -26,7 +27,7 @@ from fitsolver.solving.by_itself import serving
 from fitsolver.solving.problem import Problem
 
 Key = tuple[str, str]
-#: With so many cylinders it takes seconds to prove by search that there is no plan.
+#: From this many cylinders on, proving infeasibility by search takes seconds.
 _MANY: Final = 12
 
 
@@ -40,7 +41,7 @@ class Piece:
 
 @dataclass(frozen=True, slots=True)
 class TooFew:
-    """Cylinders, by their place in the job, that take these pistons and no others."""
+    """Cylinders, by index in the job, that take only these pistons."""
 
     cylinders: tuple[int, ...]
     units: tuple[Piece, ...]
@@ -48,11 +49,11 @@ class TooFew:
 
 @dataclass(frozen=True, slots=True)
 class Competition:
-    """The pistons that are too few, and the cylinders that compete for them.
+    """The scarce pistons and the cylinders that compete for them.
 
-    `takes` are the pistons that serve every cylinder; `units` those that can be had and are not
-    endless, `sets` which of them each of the `competing` cylinders takes, `mates` which it gets in
-    a pairing that leaves as few as can be without (-1).
+    `takes`: the pistons that serve each cylinder. `units`: available pistons in limited supply.
+    `sets`: the units that each of the `competing` cylinders takes. `mates`: the unit each one gets
+    in a maximum matching (-1: none).
     """
 
     short: tuple[TooFew, ...]
@@ -65,16 +66,16 @@ class Competition:
 
     @property
     def without(self) -> tuple[int, ...]:
-        """The cylinders, by their place in the job, that are left without a piston."""
+        """The cylinders, by index in the job, that get no piston."""
         pairs = zip(self.competing, self.mates, strict=True)
         return tuple(at for at, mate in pairs if mate < 0)
 
 
 def competition(task: Problem) -> Competition | None:
-    """Return how cylinders compete for pistons that are too few; None where they do not.
+    """Return how cylinders compete for scarce pistons; None where they do not.
 
-    Also None where a cylinder has no choice by itself: then that is the reason. What is told is
-    short whatever rings, gaskets, money and time allow, for these only ever take away.
+    Also None where a cylinder has no choice by itself: that is the reason then. The shortage holds
+    regardless of rings, gaskets, money and time: these only remove choices.
     """
     if len(task.cylinders) < 2 or any(state.ratio is not None for state in task.cylinders):
         return None
@@ -91,9 +92,9 @@ def competition(task: Problem) -> Competition | None:
 
 
 def too_few_of_any_size(task: Problem) -> bool:
-    """Tell whether some cylinders that must have one size find too few pistons of every size.
+    """Tell whether a set of one size has too few pistons in every size.
 
-    As `competition` does, size by size; False where that is not known.
+    Tested as in `competition`, size by size; False where unknown.
     """
     endless = _endless(task)
     asked = bool(task.job.same_size) and len(endless) < len(task.shelf.pistons)
@@ -162,14 +163,14 @@ def _competition(
 
 
 def pistons_too_few(task: Problem) -> Competition | None:
-    """Return the same where it is all that need be told: no stack of gaskets joins cylinders."""
+    """Return the competition where it is the whole reason: the job shares no gasket stack."""
     if any(place.shared for place in task.job.gaskets):
         return None
     return competition(task)
 
 
 def many_too_few(task: Problem) -> Competition | None:
-    """Return the same for many cylinders, where it is quicker than a search."""
+    """Return the competition among many cylinders, where it is quicker than a search."""
     return pistons_too_few(task) if len(task.cylinders) >= _MANY else None
 
 
@@ -185,7 +186,7 @@ def _taken(units: Sequence[Piece], keys: AbstractSet[Key], name: str) -> frozens
 def paired_of(
     sets: Sequence[AbstractSet[int]], units: int
 ) -> tuple[list[int], list[tuple[tuple[int, ...], tuple[int, ...]]]]:
-    """Return the most pairs and what is short: by ranges of sizes, else for any sets."""
+    """Return a maximum matching and its shortages: by ranges of sizes, else for any sets."""
     if all(each and max(each) - min(each) + 1 == len(each) for each in sets):
         first, end = [min(each) for each in sets], [max(each) + 1 for each in sets]
         mates = most_of_ranges(first, end, units)
@@ -222,7 +223,7 @@ def _units(
 def shortage_reasons(task: Problem, found: Competition) -> list[Reason]:
     """Return what is short, one sentence each, figures exact.
 
-    Cylinders none of whose pistons can be had are told together.
+    One sentence covers all cylinders that have no available piston.
     """
     without = [at for few in found.short if not few.units for at in few.cylinders]
     told = [few for few in found.short if few.units]
@@ -250,10 +251,10 @@ def _sentence(task: Problem, few: TooFew) -> str:
 
 
 def sizes_taken(state: CylinderChoices) -> Range | None:
-    """Return the sizes of a measured piston that a bore takes that is left as it is (ticks).
+    """Return the measured piston sizes that fit a bore left as it is (ticks).
 
-    None where it may be machined, and where pistons are held to different windows: then there is
-    no one range.
+    None where the bore may be machined, and where the pistons have different windows: no single
+    range exists then.
     """
     routes = [route for route in state.routes if not route.refusals]
     windows = {piston.window(machined=False) for piston in state.pistons if not piston.refusals}

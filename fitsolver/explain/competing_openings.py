@@ -1,4 +1,4 @@
-"""Pistons to ask for where cylinders compete for too few, tested by a plan of the whole job."""
+"""Pistons to order where cylinders compete for too few, tested by a plan of the whole job."""
 
 from __future__ import annotations
 
@@ -27,9 +27,9 @@ class _Taker(NamedTuple):
 
 
 def _taker(state: CylinderChoices, takes: AbstractSet[Key]) -> _Taker | None:
-    """Return what more a cylinder would take; None where it is not known.
+    """Return which further pistons a cylinder would take; None where unknown.
 
-    Nor does a cylinder that keeps the piece standing in it; kept pieces are no pattern.
+    A cylinder that keeps its own piece gives no pattern either.
     """
     sizes = sizes_taken(state)
     likes: dict[str, PistonChoice] = {}
@@ -49,9 +49,9 @@ class _Wanted(NamedTuple):
 
 
 def shortage_opening(task: Problem, found: Competition) -> Opening | None:
-    """Return the pistons that would serve those left without, one each; None: not known.
+    """Return one piston for each cylinder left without; None where unknown.
 
-    Tested with the smallest and with the largest sizes that are named: the whole job has a plan.
+    The whole job has a plan with the smallest and with the largest sizes named.
     """
     takers = {at: _taker(task.cylinders[at], found.takes[at]) for at in found.competing}
     wanted = []
@@ -91,14 +91,14 @@ class _Test:
     takers: Mapping[int, _Taker | None]
 
     def opens(self, wanted: Sequence[_Wanted]) -> bool:
-        """Tell whether it has one with all of the smallest sizes, and with all of the largest."""
+        """Tell whether the job has a plan with all smallest sizes, and with all largest ones."""
         numbers = [each.number for each in wanted]
         lowest = [each.sizes.low for each in wanted]
         highest = [each.sizes.high for each in wanted]
         return self._opens(numbers, lowest) and self._opens(numbers, highest)
 
     def _opens(self, numbers: Sequence[str], sizes: Sequence[int]) -> bool:
-        """The pairing with them is made first; then the solver is asked about what it gives."""
+        """The pairing with the new pistons comes first; the solver then tests its result."""
         units, first = self.found.units, len(self.found.units)
         skirts = [size_key(unit)[:2] for unit in units] + [(size, size) for size in sizes]
         order = sorted(range(len(skirts)), key=lambda number: (skirts[number], number))

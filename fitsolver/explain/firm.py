@@ -1,6 +1,6 @@
-"""How far a reading, an edge of a window or a piston's tolerance may go before the pick changes.
+"""How far a reading, a window edge or a piston's tolerance may move before the pick changes.
 
-Every figure tried is a whole solve of the job with that one figure changed, as far as its parts.
+Every trial solves the whole job with one figure changed, down to the choice of parts.
 """
 
 from __future__ import annotations
@@ -45,8 +45,7 @@ def pick_of(
 ) -> Pick:
     """Return what is picked for a job; `parts` stand for its own where given.
 
-    `expected` is a largest removal (ticks) that the pick is likely to keep within: up to it the
-    options are looked at first.
+    `expected` is a likely largest removal (ticks): options up to it come first.
     """
     parts = shelf(job, catalogue) if parts is None else parts
     task = Problem(job, catalogue, parts, choices(job, catalogue, parts))
@@ -106,8 +105,10 @@ class _Search:
         self.outgrown = Outgrown.of(job, catalogue, selection)
 
     def _solved(self, job: Job, parts: Shelf, more: int, changed: Collection[str]) -> Solution:
-        """Return the best parts of a changed job; with the same shelf it removes so much more at
-        most. Where a cylinder that is `changed` has no choice by itself, nothing fits."""
+        """Return the best parts of a changed job; removal likely grows by `more` (ticks) at most.
+
+        Where a cylinder that is `changed` has no choice by itself, nothing fits.
+        """
         look()
         task = Problem(job, self.catalogue, parts, choices(job, self.catalogue, parts))
         for state in task.cylinders:
@@ -165,8 +166,7 @@ class _Search:
         kept: int = 0,
         first: int = 1,
     ) -> Change:
-        """Return the smallest change of a figure of some cylinders that alters the pick; up to
-        `kept` (ticks) none does."""
+        """Return the smallest change that alters the pick; none up to `kept` (ticks) does."""
 
         def pick_at(more: int) -> Pick:
             if more <= kept:

@@ -1,4 +1,4 @@
-"""When the gauge, not the part, is what fails: guards that leave no room."""
+"""Refusals caused by the gauge, not by a part: the guard bands leave no room."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ from fitsolver.records.windows import Window, place_words
 from fitsolver.solving.possible import possible
 from fitsolver.solving.problem import problem
 
-_STEPS = 100  # the uncertainty that would do is told to the percent of what there is
+_STEPS = 100  # the sufficient uncertainty is rounded to a percent of the present one
 
 
 def with_gauge(no_fit: NoFit, job: Measured, catalogue: Catalogue) -> NoFit:
@@ -49,7 +49,7 @@ class GaugeFails:
 
 
 def gauge(job: Measured, catalogue: Catalogue) -> GaugeFails | None:
-    """Return what a better gauge would do; None where there is no plan without guards either."""
+    """Return what a better gauge would achieve; None where no plan exists without guards either."""
     if not job.guarded:
         return None
     task = problem(job.stated, catalogue)
@@ -93,7 +93,7 @@ def _percent(share: Fraction) -> str:
 
 
 def _needed(job: Job, catalogue: Catalogue, share: Fraction, *, left: bool) -> str:
-    """Return the standard uncertainty of the clearance that would do, and that there is."""
+    """Return the standard uncertainty of the clearance that suffices, and the present one."""
     from fitsolver.metrology.sources import Sources
 
     cylinder = job.cylinders[0]

@@ -1,4 +1,4 @@
-"""The smallest changes that open a job whose cylinders could each be done alone, each tested."""
+"""The smallest tested changes that open a job whose cylinders each have a plan alone."""
 
 from __future__ import annotations
 
@@ -24,14 +24,14 @@ from fitsolver.solving.solve import best
 
 #: One cubic millimetre in cubic ticks.
 _MM3: Final = TICKS_PER["mm"] ** 3
-#: So many ways to leave as many cylinders out of a set are tried.
+#: The most ways tried to take a given number of cylinders out of a set.
 _MOST_LEFT: Final = 30
 
 
 def job_openings(joined: Joined, rules: tuple[RuleId, ...]) -> Iterator[Opening]:
     """Yield the smallest changes of the job as a whole; `rules` are in conflict.
 
-    What is smallest is the optimum of a search, so one step less is proven not to do.
+    Each is the optimum of a search, so one step less is proven infeasible.
     """
     for rule, relaxed in RELAXATIONS.items():
         if rule in rules:
@@ -52,7 +52,7 @@ def _availability(joined: Joined) -> Iterator[Opening]:
 
 
 def _terms(joined: Joined) -> Iterator[Opening]:
-    """A larger budget with the days there are, more days with the budget there is."""
+    """A larger budget at the given days, or more days at the given budget."""
     task, terms = joined.task, joined.task.job.terms
     if terms.budget is not None:
         price = joined.least("price", terms=TERMS - {"budget"})
@@ -102,7 +102,7 @@ def _mass(task: Problem) -> Iterator[Opening]:
 
 
 def _displacement(task: Problem) -> Iterator[Opening]:
-    """A higher limit, in whole cubic millimetres more: up to what the best plan without it is."""
+    """A higher limit in whole cubic millimetres, up to the best plan's displacement without it."""
     engine, free = task.job.engine, best(task, active=ALL_RULES - {"displacement"}).selection
     if free is None or engine.stroke is None or engine.displacement_limit is None:
         return
@@ -131,13 +131,13 @@ def _grams(milligrams: int) -> str:
 
 
 def _cm3(cubic_ticks: int) -> str:
-    """Return a volume to a tenth of a cubic millimetre, rounded up: typed in, it is enough."""
+    """Return a volume rounded up to a tenth of a cubic millimetre: the typed figure suffices."""
     tenths = -(-10 * cubic_ticks // _MM3)
     return f"{Decimal(tenths).scaleb(-4):f} cm3"
 
 
 def _same_size(task: Problem) -> Iterator[Opening]:
-    """As few cylinders as do with a size of their own, out of one set."""
+    """The fewest cylinders of one set that need a size of their own."""
     for index, rule in enumerate(task.job.same_size):
         for count in range(1, len(rule.cylinders)):
             found = [
@@ -178,7 +178,7 @@ def route_openings(task: Problem) -> Iterator[Opening]:
             yield opening("route", 1, "none", f"the route '{route}' allowed")
 
 
-#: What may give way of every coupling rule, in the order in which it is told.
+#: The terms of each coupling rule that may be relaxed, in report order.
 RELAXATIONS: Final[dict[RuleId, Callable[[Joined], Iterator[Opening]]]] = {
     "availability": _availability,
     "mass_match": lambda joined: _mass(joined.task),

@@ -1,4 +1,4 @@
-"""Why cylinders that could each be done cannot be done together."""
+"""Why cylinders that each have a plan alone have none together."""
 
 from __future__ import annotations
 
@@ -28,7 +28,7 @@ _CM3 = (10 * TICKS_PER["mm"]) ** 3
 
 
 def job_reasons(joined: Joined) -> list[Reason]:
-    """Return the joining rules in conflict, each with the figure that breaks it."""
+    """Return the coupling rules in conflict, each with the figure that breaks it."""
     rules = joined.conflict()
     return joined_reasons(joined, sorted(rules)) if rules else [no_shared_stack()]
 
@@ -43,7 +43,7 @@ def joined_reasons(joined: Joined, rules: Iterable[RuleId]) -> list[Reason]:
 
 
 def short_of_pistons(joined: Joined, few: Competition) -> list[Reason]:
-    """Return what is short: sizes that fit and cannot be had come first, then who competes."""
+    """Return the shortages: first sizes that fit but cannot be had, then competing cylinders."""
     task = joined.task
     passed = [
         Reason(rule="availability", sentence=each.sentence(task)) for each in joined.passed_over
@@ -52,7 +52,7 @@ def short_of_pistons(joined: Joined, few: Competition) -> list[Reason]:
 
 
 def no_shared_stack() -> Reason:
-    """Return the reason of cylinders that only their shared stack keeps apart."""
+    """Return the reason where only the shared gasket stack is in conflict."""
     sentence = "no shared stack of gaskets suits all cylinders, though each could be done alone"
     return Reason(rule="squish", sentence=sentence)
 
@@ -60,9 +60,9 @@ def no_shared_stack() -> Reason:
 def joined_reason(joined: Joined, rule: RuleId, rules: Iterable[RuleId]) -> Reason:
     """Return what a joining rule in conflict asks for, with the figure that breaks it.
 
-    `rules` are the joining rules in conflict, none of which can be spared. The figure is that of
-    plans which keep all rules but this one. Where there are none, for another conflict closes the
-    job as well, it is that of plans which keep the other rules of this conflict.
+    `rules` is the minimal set of coupling rules in conflict. The figure comes from plans that keep
+    all rules but this one. A second conflict may leave no such plan; the figure then comes from
+    plans that keep only the other rules of this conflict.
     """
     active = JOINING
     if not joined.possible(JOINING - {rule}):
@@ -130,7 +130,7 @@ def _displacement(joined: Joined, joining: frozenset[RuleId]) -> str:
 
 
 def _availability(joined: Joined, joining: frozenset[RuleId]) -> str:
-    """Parts, then money, then time: the first that stands in the way by itself, with figures."""
+    """Parts, then money, then time: the first of these that alone prevents a plan, with figures."""
     task, terms = joined.task, joined.task.job.terms
     said = [each.sentence(task) for each in joined.passed_over]
     price = joined.least("price", joining) if terms.budget is not None else None
@@ -161,7 +161,7 @@ def _availability(joined: Joined, joining: frozenset[RuleId]) -> str:
 
 
 def _short_parts(joined: Joined, joining: frozenset[RuleId], told: str) -> list[str]:
-    """Return the parts that the plan without this rule needs and nobody sells, but for `told`."""
+    """Return the parts that the plan without this rule needs and cannot get, except `told`."""
     task, few = joined.task, joined.competition
     if few is not None:
         return [reason.sentence for reason in shortage_reasons(task, few)]
@@ -219,7 +219,7 @@ def _lacking(count: int, held: int, stock: int) -> str:
 
 
 def wanted_parts(task: Problem) -> Counter[str]:
-    """Return how many pieces the best plan takes when they need not be had; none: no plan.
+    """Return the pieces of the best plan with unlimited supply; empty: no plan.
 
     Of all parts, and of those of which a piece can be had, the more of both. A measured piece
     that several cylinders take is wanted once more for each after the first.

@@ -1,8 +1,8 @@
-"""The rules that join cylinders: which of them are in conflict, and what is left without some.
+"""The coupling rules: which are in conflict, and which plans remain without some of them.
 
-What arithmetic denies is not searched. What it leaves open is asked of one model in which every
-rule is under a literal; a plan that keeps some conditions answers for fewer of them, and none
-that keeps some for more.
+Arithmetic is tried before search. Open questions go to one model in which each rule has an
+enforcement literal. A plan that keeps a set of conditions answers for every subset; infeasibility
+of a set answers for every superset.
 """
 
 from __future__ import annotations
@@ -29,7 +29,7 @@ from fitsolver.solving.minimal import minimal_unsatisfiable_subset
 from fitsolver.solving.possible import JOINING, OWN_RULES
 from fitsolver.solving.problem import Problem, problem
 
-#: So many sizes that cannot be had are named where nothing fits.
+#: The most unavailable sizes named where nothing fits.
 _SIZES_NAMED: Final = 3
 
 
@@ -66,10 +66,10 @@ class Joined:
         return known
 
     def denied(self) -> bool:
-        """Tell whether it is soon told that there is no plan; if not, there may be none.
+        """Tell whether quick tests rule out a plan; False leaves it open.
 
-        By arithmetic; where options are few also by the least price, or the fewest days, in place
-        of searches that each look further and find nothing within the terms.
+        The tests are arithmetic. With few options they include the least price and the fewest days,
+        which replace a series of ever wider searches within the terms.
         """
         known, terms = self._known(self._conditions(JOINING, TERMS)), self.task.job.terms
         if known is not None or terms == Terms() or self._many:
@@ -106,7 +106,7 @@ class Joined:
         return self._least[question]
 
     def conflict(self) -> tuple[RuleId, ...]:
-        """Return joining rules that cannot be kept together, none of which can be spared.
+        """Return a minimal set of coupling rules that cannot be kept together.
 
         Empty when there is a plan, or when the rules each cylinder keeps by itself allow none.
         """

@@ -1,4 +1,4 @@
-"""Changes of a figure that keep a pick for certain, told without a solve.
+"""Changes of a figure that certainly keep a pick, found without a solve.
 
 A change is *narrowing* when it takes choices away and alters the levels of none that is left: as
 long as the plan itself, with its sizes, keeps its rules, it stays the best.

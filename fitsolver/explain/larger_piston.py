@@ -1,8 +1,8 @@
-"""The piston size to ask a supplier for, where no piston of the catalogue serves.
+"""The piston size to order where no piston of the catalogue serves.
 
-A piston like the one that comes nearest is grown until it serves. On one route, looking away from
-all that asks for a smaller piston, a larger one only ever helps: so the smallest that serves then
-is the smallest at all on that route, if it serves with those rules too.
+The nearest piston is enlarged until it serves. Without the rules that ask for a smaller piston,
+feasibility on one route is monotone in the piston size. So the smallest size feasible then is the
+smallest on that route, if it also keeps those rules.
 """
 
 from __future__ import annotations
@@ -114,7 +114,7 @@ def _on_route(
 
 
 def _for_the_bore(state: CylinderChoices, near: Near, choice: RouteChoice) -> int | None:
-    """Return the least growth (ticks) by the sizes of bore and skirt; None: not to be told."""
+    """Return the least growth (ticks) by the sizes of bore and skirt; None: unknown."""
     like = near.option.piston.candidate
 
     def serves(step: int) -> bool:
@@ -144,7 +144,7 @@ def _serves(
     active: frozenset[RuleId] = OWN_RULES,
     only: bool = False,
 ) -> bool:
-    """Tell whether a piston serves; those of the catalogue do not, so they are left aside.
+    """Tell whether a piston serves; the catalogue's own do not, so they are left out.
 
     With `only`, the rings named here and no others.
     """

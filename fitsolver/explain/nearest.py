@@ -18,9 +18,9 @@ from fitsolver.records.catalogue import Groove
 class Near:
     """An option with the rings that suit it best.
 
-    `refused` are the rules that refuse it whatever its size; `short_by` (ticks) is how far
-    its lowest size lies above its highest, set by the rules of `floor` and `ceiling`.
-    `empty` are grooves for which there is no ring at all.
+    `refused`: the rules that refuse it at any size. `short_by` (ticks): how far its lowest
+    permitted size lies above its highest, set by the rules of `floor` and `ceiling`. `empty`: the
+    grooves without any ring.
     """
 
     option: Option
@@ -56,7 +56,7 @@ def nearest(state: CylinderChoices, rings: Sequence[RingCandidate]) -> Near | No
     return best
 
 
-#: Options for which rings are looked up: those that miss least by themselves.
+#: The most options whose rings are looked up, smallest miss first.
 _LOOKED_AT = 200
 
 
@@ -69,8 +69,7 @@ class _Offer(NamedTuple):
     ring: RingOption
 
 
-#: The rings offered to a class of pistons in one of its grooves, fewest refusals first; those
-#: alike appear once.
+#: The rings offered in one groove of a piston class, fewest refusals first, duplicates removed.
 _Known = dict[tuple[RingClass, int], list[_Offer]]
 
 
@@ -125,7 +124,7 @@ def _offers(
 
 
 def _least_miss(lines: Sequence[_Line], offers: Sequence[_Offer]) -> RingOption:
-    """Return the ring with the fewest refusals, of these the one that misses least."""
+    """Return the ring with the fewest refusals; ties go to the smallest miss."""
     best, least = offers[0], NO_BOUND
     for offer in offers:
         if offer.refused > best.refused or not least:

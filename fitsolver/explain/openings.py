@@ -1,8 +1,8 @@
 """The smallest changes that open a cylinder that has no choice by itself, each tested.
 
-A wider window and a higher limit only ever help here, so the smallest step is found by bisection on
-whether the changed job has a choice. How far the bounds of a choice cross tells how much its rule
-must give way at least: it is tried first, and only with the pistons that may serve at that step.
+Feasibility is monotone in the width of a window and in a limit, so bisection on feasibility finds
+the smallest step. The crossing of a choice's bounds is a lower bound on the step. That step is
+tried first, only with the pistons that may serve at it.
 """
 
 from __future__ import annotations
@@ -45,7 +45,7 @@ ASK_SMALLER_RING: Final[dict[FitName, Edge]] = {"end_gap": "low", "ring_seat": "
 class Change:
     """A change that opens a cylinder, and how to make it in a job and a catalogue.
 
-    `what` is the same for changes of one thing in several cylinders.
+    `what` is equal for the same change in several cylinders.
     """
 
     kind: ChangeKind
@@ -70,7 +70,7 @@ class Change:
 def changes(single: Problem, rules: tuple[RuleId, ...]) -> Iterator[Change]:
     """Yield the smallest changes of the job that open the only cylinder of a problem.
 
-    `rules` are in conflict: what leaves all of them as they are cannot open the cylinder.
+    `rules` are in conflict: a change must relax one of them to open the cylinder.
     """
     yield from _windows(single, rules)
     yield from _limits(single, rules)
@@ -80,7 +80,7 @@ def changes(single: Problem, rules: tuple[RuleId, ...]) -> Iterator[Change]:
 def least(opens: Callable[[int], bool], most: int, first: int = 1) -> int | None:
     """Return the smallest step from `first` to `most` that opens; None when `most` does not.
 
-    A step that opens must open with every larger one too, and none below `first` may.
+    Requires monotonicity: every step above one that opens opens too, and none below `first` does.
     """
     if first > most:
         return None
@@ -101,7 +101,7 @@ def least(opens: Callable[[int], bool], most: int, first: int = 1) -> int | None
 
 
 class _Trials:
-    """Tries of one cylinder with one of its rules giving way, with the pistons that may serve.
+    """Trials of one cylinder with one rule relaxed, with the pistons that may serve.
 
     `lacking` is how many ticks the bounds of each piston cross by (0: they leave a size).
     """
@@ -118,7 +118,7 @@ class _Trials:
 
     @property
     def first(self) -> int:
-        """The least number of ticks that a rule on sizes must give way by."""
+        """The least relaxation (ticks) of a rule on sizes."""
         return max(1, min(self.lacking.values(), default=1))
 
     def opens(self, job: Job, given: int) -> bool:
@@ -157,8 +157,8 @@ def with_cylinder(job: Job, name: str, **update: Any) -> Job:
 def widened(job: Job, name: str, index: int, edge: Edge, by: int) -> Job:
     """Return the job with one edge of one of a cylinder's windows moved outwards.
 
-    `index` counts in the windows that hold for the cylinder; the service limit moves too. No
-    lowest edge is moved below what physics permits.
+    `index` counts the windows that hold for the cylinder; the service limit moves too. A lowest
+    edge stops at the physical limit.
     """
     cylinder = next(item for item in job.cylinders if item.name == name)
     windows = list(job.windows_for(cylinder))
@@ -177,8 +177,8 @@ def widened(job: Job, name: str, index: int, edge: Edge, by: int) -> Job:
 def room(fit: FitName, low: int, most: int) -> int:
     """Return how far a lowest edge may be moved down, `most` at the most.
 
-    Not below what physics permits, and a clearance stated below zero no further. An edge per unit
-    of bore is rounded up: with one part above zero it is a tick.
+    The physical limit stops it; a clearance already stated below zero does not move. An edge per
+    unit of bore is rounded up: any share above zero counts as one tick.
     """
     floor = FLOORS.get(fit)
     if floor is None or most < 0:  # upwards there is no floor
@@ -203,7 +203,7 @@ def _wider(
 ) -> Iterator[Change]:
     name, single = state.name, trials.single
     measure, most = farthest(window, edge, state.largest)
-    # Only the clearance tells how far it must give way; other rules are tried from nothing.
+    # Only the clearance gives a lower bound; other rules are tried from 0.
     of_sizes = window.fit == "clearance" and not window.per_bore
 
     def opens(step: int) -> bool:
@@ -238,7 +238,7 @@ def moved_words(single: Problem, window: Window, edge: Edge, by: int) -> str:
 
 
 def moved_edge(stated: int, window: Window, edge: Edge, by: int, single: Problem) -> str:
-    """Return an edge moved outwards as it can be typed: rounded further outwards, so it opens."""
+    """Return an edge moved outwards and rounded outwards to typeable decimals, so that it opens."""
     side: Side
     moved, side = (stated - by, "down") if edge == "low" else (stated + by, "up")
     if window.fit in THOUSANDTHS:
@@ -251,7 +251,7 @@ def moved_edge(stated: int, window: Window, edge: Edge, by: int, single: Problem
 
 
 def farthest(window: Window, edge: Edge, bore: int) -> tuple[Measure, int]:
-    """Return what an edge is counted in, and the farthest that this one is moved."""
+    """Return the unit of an edge, and the farthest that this edge is moved."""
     measure, most = reach(window, bore)
     if edge == "low":
         most = room(window.fit, getattr(window, edge), most)
@@ -259,7 +259,7 @@ def farthest(window: Window, edge: Edge, bore: int) -> tuple[Measure, int]:
 
 
 def reach(window: Window, bore: int) -> tuple[Measure, int]:
-    """Return what an edge is counted in, and the farthest that it is moved."""
+    """Return the unit of an edge, and the farthest that it is moved."""
     if window.fit in THOUSANDTHS:
         return "thousandths", _MOST_THOUSANDTHS
     if window.per_bore:
@@ -277,7 +277,7 @@ def edge_words(value: int, window: Window, single: Problem) -> str:
 
 
 def exact(ticks: int, single: Problem) -> str:
-    """Return a length with all its decimals, so that it can be typed back as it stands."""
+    """Return a length with all its decimals, so that it reads back exactly."""
     return typed(ticks, single.job.unit)
 
 
@@ -297,7 +297,7 @@ def fit_words(window: Window) -> str:
 
 
 def _limits(single: Problem, rules: tuple[RuleId, ...]) -> Iterator[Change]:
-    """Yield the largest sizes of the rules in conflict, each raised as little as does."""
+    """Yield the size limits of the rules in conflict, each raised by the least that opens."""
     for rule, limit, stated in stated_limits(single, rules):
         yield from _higher(_Trials(single, rule), limit, stated, REGISTRY[rule].words)
 
@@ -323,7 +323,7 @@ def _higher(trials: _Trials, limit: Limit, stated: int, words: str) -> Iterator[
 def stated_limits(
     single: Problem, rules: tuple[RuleId, ...]
 ) -> Iterator[tuple[RuleId, Limit, int]]:
-    """Yield the largest sizes (ticks) that the only cylinder is held to by some rules."""
+    """Yield the size limits (ticks) that some rules set for the only cylinder."""
     [state] = single.cylinders
     for rule in rules:
         limit = REGISTRY[rule].limit

@@ -1,8 +1,8 @@
-"""The ring to take or to ask a supplier for, where bore and skirt fit and only rings do not.
+"""The ring to take or to order, where bore and skirt fit and only rings do not.
 
-A ring like the nearest one, made for a larger bore, only ever helps once what asks for a smaller
-ring is looked away from. So on one route the smallest that serves then is the smallest at all, if
-it serves with those edges too.
+The nearest ring is enlarged for a larger bore. Without the edges that ask for a smaller ring,
+feasibility on one route is monotone in the ring size. So the smallest size feasible then is the
+smallest on that route, if it also keeps those edges.
 """
 
 from __future__ import annotations
@@ -32,7 +32,7 @@ from fitsolver.solving.by_itself import fits_alone
 from fitsolver.solving.possible import OWN_RULES
 from fitsolver.solving.problem import Problem, problem
 
-#: A ring is looked for up to so much (ticks: 5 mm) from the one that comes nearest.
+#: The search goes up to this distance (ticks: 5 mm) from the nearest ring.
 _FARTHEST: Final = 500_000
 _WITHOUT_RINGS: Final = OWN_RULES - OF_RINGS_ALONE
 
@@ -40,7 +40,7 @@ _WITHOUT_RINGS: Final = OWN_RULES - OF_RINGS_ALONE
 def other_rings(single: Problem, near: Near) -> Iterator[Change]:
     """Yield the rings that open the cylinder of a problem: of the catalogue, or to be asked for.
 
-    For one groove where that does, else for all of them; nothing where bore and skirt do not fit.
+    For one groove where that suffices, else for all; nothing where bore and skirt do not fit.
     """
     state = single.cylinders[0]
     if near.empty or not near.rings or not fits_alone(_bare(single), _WITHOUT_RINGS):

@@ -1,7 +1,7 @@
-"""The change of a figure at which a cylinder can no longer be done with the parts picked for it.
+"""The change of a figure from which the picked parts no longer serve their cylinder.
 
-From there on the pick is another one for certain: arithmetic tells it without a solve. Rules that
-join cylinders and the gaskets picked are looked away from, so the pick may alter earlier.
+From there on the pick certainly differs; arithmetic shows it without a solve. Coupling rules and
+the picked gaskets are ignored, so the pick may change earlier.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""The oversizes that a cylinder could take by itself, with parts that can be had."""
+"""The oversizes that a cylinder could take by itself, with available parts."""
 
 from __future__ import annotations
 
@@ -17,8 +17,8 @@ from fitsolver.solving.problem import Problem
 def oversizes_alone(task: Problem, state: CylinderChoices) -> frozenset[int]:
     """Return the oversizes of a cylinder's options with which it has a plan by itself.
 
-    Money and time count for nothing. Where a size fits with parts of which there are enough
-    whatever is taken, or does not even with those of which there is one, no search is needed.
+    Money and time are ignored. No search is needed where a size fits with parts in ample supply, or
+    does not fit even with every part that has at least one piece.
     """
     lone = alone(task, state.name)
     sizes = frozenset(option.piston.candidate.part.oversize for option in options(state))
@@ -30,14 +30,14 @@ def oversizes_alone(task: Problem, state: CylinderChoices) -> frozenset[int]:
 
 
 def _served(lone: Problem) -> frozenset[int]:
-    """Return the oversizes with which the only cylinder fits, whatever can be had."""
+    """Return the oversizes with which the only cylinder fits, regardless of supply."""
     keys = serving(lone)
     pistons = (choice.candidate for choice in lone.cylinders[0].pistons)
     return frozenset(piston.part.oversize for piston in pistons if piston.key in keys)
 
 
 def _plenty(lone: Problem) -> Problem:
-    """Return the problem with those parts only of which one cylinder never needs more."""
+    """Return the problem with only those parts whose supply covers any need of one cylinder."""
     [state] = lone.cylinders
     had = for_sale(lone.catalogue)
     held = [*lone.shelf.loose.items()]

@@ -1,7 +1,7 @@
 """The smallest pair of changes that opens a cylinder where no single one does.
 
-Neither of the two can be less by a step: the second is the least with the first as far as it goes,
-and the first the least with that. Both orders are tried and the smaller sum is taken.
+Neither change can be a step smaller: with the first at its maximum the second is minimised, then
+the first with that second. Both orders are tried and the smaller sum is taken.
 """
 
 from __future__ import annotations
@@ -89,7 +89,7 @@ def pairs(single: Problem, rules: tuple[RuleId, ...]) -> Iterator[Change]:
 
 
 def _size(single: Problem, pair: _Pair) -> tuple[int, int, str]:
-    """Return how large a pair is: in ticks where both are lengths, these first."""
+    """Return the sort key of a pair: pairs of lengths first, by their sum in ticks."""
     [state] = single.cylinders
     total = others = 0
     for move, by in zip(pair.moves, pair.by, strict=True):
@@ -103,7 +103,7 @@ def _size(single: Problem, pair: _Pair) -> tuple[int, int, str]:
 
 
 def _moves(single: Problem, rules: tuple[RuleId, ...]) -> Iterator[_Move]:
-    """Yield the edges of the windows and the limit that the rules in conflict are about."""
+    """Yield the window edges and the limit that the rules in conflict concern."""
     [state] = single.cylinders
     edges: tuple[Edge, Edge] = ("low", "high")
     for rule in rules:
@@ -164,7 +164,7 @@ def _routes(single: Problem) -> Iterator[_Move]:
 
 
 def _with(single: Problem, first: _Move) -> Iterator[_Pair]:
-    """Yield the pairs of one change with the edges that stand in the way once it is made."""
+    """Yield the pairs of one change with each edge still in conflict after it."""
     job = first.make(single.job, first.most)
     wide = problem(job, single.catalogue)
     if fits_alone(wide, OWN_RULES):
@@ -179,7 +179,7 @@ def _with(single: Problem, first: _Move) -> Iterator[_Pair]:
 
 
 def _that_may_serve(wide: Problem, rule: RuleId, single: Problem) -> Catalogue:
-    """Return the catalogue with the pistons that may serve once a rule gives way as well."""
+    """Return the catalogue with the pistons that may serve once a second rule is relaxed."""
     [state] = wide.cylinders
     named = pinned_parts(single.job)
     serving = {option.piston.candidate.part.number for option in options(state, OWN_RULES - {rule})}
@@ -188,7 +188,7 @@ def _that_may_serve(wide: Problem, rule: RuleId, single: Problem) -> Catalogue:
 
 
 def _smallest(job: Job, parts: Catalogue, first: _Move, second: _Move) -> _Pair | None:
-    """Return the least of both, the one after the other, in the order of the smaller sum."""
+    """Return the two changes minimised one after the other, in the order with the smaller sum."""
 
     def opens(a: int, b: int) -> bool:
         return fits_alone(problem(second.make(first.make(job, a), b), parts), OWN_RULES)

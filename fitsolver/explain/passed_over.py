@@ -1,4 +1,4 @@
-"""Sizes that fit with less metal gone but cannot be had: arithmetic on the choices, no search."""
+"""Sizes that fit with less removal but cannot be had: arithmetic on the choices, no search."""
 
 from __future__ import annotations
 
@@ -25,10 +25,10 @@ from fitsolver.solving.problem import Problem
 
 @dataclass(frozen=True, slots=True)
 class Passed:
-    """A size that fits some cylinders, each by itself, and whose parts cannot be had for them.
+    """A size that fits some cylinders, each by itself, but lacks parts for them.
 
-    `removal` is what each of them loses at least (ticks; None where a window on the compression
-    ratio ties it to the gaskets); `lacking` names the parts and says what there is of them.
+    `removal` is the least removal of each cylinder (ticks; None where a window on the compression
+    ratio ties it to the gaskets). `lacking` names the parts and their stock.
     """
 
     cylinders: tuple[str, ...]
@@ -37,7 +37,7 @@ class Passed:
     lacking: str
 
     def sentence(self, task: Problem) -> str:
-        """Return it in words: the size, what it takes off, what there is of its parts."""
+        """Return the sentence: the size, its removal, the stock of its parts."""
         unit, names = task.job.unit, self.cylinders
         said = f"{_size(self.oversize, unit)} fits {called(names, CYLINDER)}"
         known = [
@@ -51,7 +51,7 @@ class Passed:
 
 
 def alike_together(found: Sequence[Passed]) -> tuple[Passed, ...]:
-    """Return the sizes passed over, cylinders for which the same can be said as one."""
+    """Return the sizes passed over; cylinders with the same text are merged."""
     alike: dict[tuple[int, tuple[int | None, ...], str], list[str]] = {}
     for each in found:
         removal = tuple(dict.fromkeys(each.removal))
@@ -85,7 +85,7 @@ def _size(oversize: int, unit: Unit) -> str:
 def sizes_passed_over(task: Problem, selection: Selection | None) -> Iterator[Passed]:
     """Yield the sizes that fit but cannot be had; those of a set of one size together.
 
-    With a `selection` those that take less metal than it does, else all of them.
+    With a `selection`: only those with less removal; else all.
     """
     supply = _Supply(task)
     if supply.endless:
@@ -216,7 +216,7 @@ def _worth_a_look(
 def _least_by_size(state: CylinderChoices, planned: int | None) -> dict[int, int]:
     """Return the least removal (ticks) that bore and skirt alone permit, by oversize.
 
-    Sizes may be missing that take no less than planned (ticks) for all cylinders together.
+    A size may be missing if its removal is not below `planned` (ticks, over all cylinders).
     """
     if planned is not None:
         near = (p for p in state.pistons if any(_floor(p, c) < planned for c in state.routes))
@@ -229,7 +229,7 @@ def _least_by_size(state: CylinderChoices, planned: int | None) -> dict[int, int
 
 
 def _floor(piston: PistonChoice, choice: RouteChoice) -> float:
-    """Return what skirt and least clearance alone ask to be removed, at least (ticks)."""
+    """Return the least removal (ticks) that skirt and least clearance alone require."""
     lowest = piston.candidate.skirt.low + (piston.window(machined=choice.route.machined).low or 0)
     if choice.route.machined:
         return lowest + choice.spread - choice.removal_offset
@@ -263,7 +263,7 @@ def _removal(single: Problem) -> int | None:
 
 
 def _lacking(sized: Sequence[Problem], supply: _Supply) -> str:
-    """Return which parts of a size cannot be had for all its cylinders; empty: they can."""
+    """Return the parts of a size that are too few for all its cylinders; empty: none."""
     needed = len(sized)
     pistons = {
         option.piston.candidate.key: option.piston.candidate
@@ -292,7 +292,7 @@ def _fit(sized: Sequence[Problem], supply: _Supply, kinds: set[str]) -> bool:
 
 
 def to_be_had(task: Problem) -> Problem:
-    """Return the problem without the parts of which not even one piece can be had."""
+    """Return the problem without the parts that have no available piece."""
     return _to_be_had(task, _Supply(task), {"pistons", "rings", "gaskets"})
 
 

@@ -1,4 +1,4 @@
-"""Why a measured piece cannot serve where its number was ordered for."""
+"""Why a measured piece cannot serve the place that its number was ordered for."""
 
 from __future__ import annotations
 
@@ -20,9 +20,9 @@ from fitsolver.solving.problem import Problem, problem
 
 
 def true_reasons(job: Job, catalogue: Catalogue, told: NoFit) -> tuple[Reason, ...]:
-    """Return what is told of a job without a plan, with fits of measured pieces for their lack.
+    """Return why a job has no plan; the fit of a measured piece replaces its shortage.
 
-    `job` is at 20 °C and pins every place to the number that was ordered for it.
+    `job` is at 20 °C and pins every place to the number ordered for it.
     """
     lacking = [reason for reason in told.reasons if reason.rule == "availability"]
     pieces = piece_reasons(job, catalogue) if lacking else ()
@@ -30,9 +30,9 @@ def true_reasons(job: Job, catalogue: Catalogue, told: NoFit) -> tuple[Reason, .
 
 
 def piece_reasons(job: Job, catalogue: Catalogue) -> tuple[Reason, ...]:
-    """Return why measured pieces fail of which too few serve; `job` pins every place to a number.
+    """Return why measured pieces fail whose number is short; `job` pins every place to a number.
 
-    A number is lacking because a piece of it does not fit: the fit is the reason, not the lack.
+    The number is short because a piece does not fit, so the reason is the fit, not the shortage.
     """
     task = problem(job, catalogue)
     needed = Counter(number for cylinder in job.cylinders for number in _pins(cylinder))
@@ -67,7 +67,7 @@ def _may(candidate: Candidate, cylinder: Cylinder) -> bool:
 
 
 def _against(task: Problem, candidate: Candidate, cylinder: Cylinder) -> Iterator[Reason]:
-    """Yield the rules that a cylinder breaks by itself with this piece for its number."""
+    """Yield the rules that a cylinder breaks by itself if this piece supplies its number."""
     single = alone(task, cylinder.name)
     parts = _without_others(single.shelf, candidate)
     single = replace(single, shelf=parts, cylinders=choices(single.job, task.catalogue, parts))

@@ -17,9 +17,9 @@ from fitsolver.solving.problem import Problem
 
 
 def no_fit(task: Problem, joined: Joined | None = None) -> NoFit:
-    """Return why a job that has no plan has none; `joined`: what is known of it already.
+    """Return why a job has no plan; `joined` holds earlier answers.
 
-    First every cylinder by itself; only when each could be done alone, what joins them:
+    Each cylinder by itself comes first. Only when all have a plan alone come the coupling rules:
     sizes, masses, displacement, parts, money and time.
     """
     joined = joined or Joined(task).closed()
@@ -60,7 +60,7 @@ def no_fit(task: Problem, joined: Joined | None = None) -> NoFit:
 
 
 def no_cut(task: Problem) -> list[Reason]:
-    """Return that the catalogue has no route that cuts, where the job may cut."""
+    """Return the reason that the catalogue has no cutting route, where the job may cut."""
     if cuts(task):
         return []
     sentence = (
@@ -71,7 +71,7 @@ def no_cut(task: Problem) -> list[Reason]:
 
 
 def lacking(near: Near, name: str) -> Reason:
-    """Return the reason of a cylinder for which some kind of part is not there at all."""
+    """Return the reason of a cylinder that lacks a whole kind of part."""
     twice = "; ".join(needed_twice(near))
     if twice and not near.empty:
         return Reason(rule="availability", cylinder=name, sentence=twice)
@@ -81,7 +81,7 @@ def lacking(near: Near, name: str) -> Reason:
 
 
 def near_miss(task: Problem, near: Near, name: str, rules: list[RuleId]) -> NearMiss:
-    """Return how near the nearest choice of a cylinder comes, with the rules against it."""
+    """Return how far the nearest choice of a cylinder misses, and the rules it breaks."""
     return NearMiss(
         cylinder=name,
         piston=near.option.piston.candidate.part.number,

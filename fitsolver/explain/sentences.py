@@ -1,4 +1,4 @@
-"""One sentence a rule on the choice that comes nearest: what it asks for, what there is."""
+"""One sentence a rule on the nearest choice: required figure, actual figure."""
 
 from __future__ import annotations
 
@@ -33,9 +33,9 @@ Describe = Callable[[Problem, CylinderChoices, Near], str]
 def describe(
     rule: RuleId, task: Problem, state: CylinderChoices, near: Near, rules: Iterable[RuleId] = ()
 ) -> str:
-    """Return what a rule in conflict asks of the nearest choice of a cylinder.
+    """Return what a rule in conflict asks of a cylinder's nearest choice.
 
-    `rules` are all that are in conflict: a stack of gaskets may keep one of them, but not all.
+    `rules` are all rules in conflict: a gasket stack may keep one of them, but not all.
     """
     if any(refusal.rule == rule for refusal in near.option.refusals):
         return "; ".join(_refused(rule, state.pistons, state.routes, ()))
@@ -62,7 +62,7 @@ def needed_twice(near: Near) -> Iterator[str]:
 
 
 def nothing_to_choose(state: CylinderChoices) -> Reason:
-    """Return the reason of a cylinder without any piston or any route to choose from."""
+    """Return the reason of a cylinder that has no piston or no route to choose from."""
     if not state.routes:
         return Reason(rule="route_cut", cylinder=state.name, sentence=_no_route(state))
     sentence = (
@@ -154,7 +154,7 @@ def _route_cut(task: Problem, state: CylinderChoices, near: Near) -> str:
 
 
 def _to_cut(near: Near, unit: Unit) -> str:
-    """Return how deep the nearest choice would have to be cut, where that is what fails."""
+    """Return the cut that the nearest choice needs, where the cut is in conflict."""
     option = near.option
     deep = near.floor.value + option.route.spread - option.route.base
     if not option.machined or near.ceiling.rule != "route_cut" or deep <= 0:
@@ -172,7 +172,7 @@ def _clearance(task: Problem, state: CylinderChoices, near: Near) -> str:
     number = piston.candidate.part.number
     _, room = _largest_piston(task, state, 0)
     if near.option.machined and room is not None and room < state.smallest:
-        # Not even where it reads smallest: then nothing but the pistons' sizes is to blame.
+        # It fails even at its smallest reading: only the piston sizes are to blame then.
         return (
             f"{_clean_up(task, state, near)}; the bore reads at least {say(state.smallest, unit)}"
         )
@@ -202,7 +202,7 @@ def _by_maker(
 
 
 def _too_tight(near: Near, unit: Unit) -> str:
-    """Return what to say of a skirt that is larger than its bore, however that comes out."""
+    """Return the refusal of a skirt that would be larger than its bore; empty: it is not."""
     low = near.option.piston.window(machined=near.option.machined).low
     if low is None or low < 0 or near.floor.rule != "clearance" or near.short_by <= low:
         return ""
@@ -229,7 +229,7 @@ def _end_gap(task: Problem, state: CylinderChoices, near: Near) -> str:
 
 
 def _by_groove(told: Iterable[tuple[int, str]]) -> str:
-    """Return what is told of grooves (number, sentence), those that are alike together."""
+    """Return the sentences on grooves (number, sentence), equal ones merged."""
     alike: dict[str, list[str]] = {}
     for groove, sentence in told:
         alike.setdefault(sentence, []).append(str(groove))
@@ -240,7 +240,7 @@ def _by_groove(told: Iterable[tuple[int, str]]) -> str:
 
 
 def _filing(ring: RingOption, gap: Range, unit: Unit) -> str:
-    """Return what may be done about a gap (ticks), or what comes of it as supplied."""
+    """Return the permitted filing, or why a closed gap (ticks) fails without a lowest gap."""
     most = ring.candidate.part.file_most
     if ring.bottom is not None:
         return f", may be filed by {say(most, unit)}" if most else ", may not be filed"
@@ -250,7 +250,7 @@ def _filing(ring: RingOption, gap: Range, unit: Unit) -> str:
 
 
 def _too_uneven(near: Near, ring: RingOption, unit: Unit) -> str:
-    """Return what to say of a bore whose local sizes alone spread the gap beyond its window."""
+    """Return the words for a bore whose spread of local sizes alone exceeds the gap's window."""
     spread = near.option.route.spread
     if spread <= ring.widest_spread:
         return ""
@@ -277,7 +277,7 @@ def _ring_seat(task: Problem, state: CylinderChoices, near: Near) -> str:
 
 
 def _side_clearance(task: Problem, state: CylinderChoices, near: Near) -> str:
-    """Tell of the nearest choice's rings; where these go in, of the others that do not."""
+    """Describe the nearest choice's rings; where they go in, the others that do not."""
     failing = [ring for ring in near.rings if _fails(ring, "side_clearance")]
     failing = failing or list(_failing(task, state, near, "side_clearance"))
     told = ((ring.candidate.part.number, _in_groove(task, state, near, ring)) for ring in failing)
@@ -303,7 +303,7 @@ def _failing(
 
 
 def _in_groove(task: Problem, state: CylinderChoices, near: Near, ring: RingOption) -> str:
-    """Return the side clearance that is asked of a ring in its groove, and the one it has."""
+    """Return the required and the actual side clearance of a ring in its groove."""
     unit, candidate = task.job.unit, ring.candidate
     widths = {groove.number: groove.width for groove in near.option.piston.ring_class.grooves}
     value = side_clearance.side_clearance(widths[ring.groove], candidate.part.width)
@@ -380,7 +380,7 @@ def _refused(
     routes: Iterable[RouteChoice],
     rings: Iterable[RingOption],
 ) -> list[str]:
-    """Return what a rule refuses, parts that it refuses alike once for all."""
+    """Return a rule's refusals; parts refused for the same reason share one sentence."""
     made = [(choice.candidate.part.number, choice.refusals) for choice in pistons]
     made += [(choice.route.name, choice.refusals) for choice in routes]
     made += [(ring.candidate.part.number, ring.refusals) for ring in rings]
@@ -389,7 +389,7 @@ def _refused(
 
 
 def _demanded(rule: RuleId, unit: Unit, state: CylinderChoices, near: Near) -> str:
-    """Return what a rule demands of the choices, as it stands: refusals, then bounds."""
+    """Return the demands of a rule on the choices: refusals, then bounds."""
     found = _refused(rule, state.pistons, state.routes, near.rings)
     least = (*near.option.least_low, *(bound for ring in near.rings for bound in ring.least))
     most = (*near.option.most_high, *(bound for ring in near.rings for bound in ring.most))
@@ -402,7 +402,7 @@ def _demanded(rule: RuleId, unit: Unit, state: CylinderChoices, near: Near) -> s
     return "; ".join(found) or REGISTRY[rule].refuses
 
 
-#: So many refusals of one rule are told.
+#: The most refusals told of one rule.
 _TOLD: Final = 5
 #: Of a rule that is not among them, its demands are told as they stand.
 _DESCRIBE: Final[dict[RuleId, Describe]] = {

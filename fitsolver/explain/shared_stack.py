@@ -1,4 +1,4 @@
-"""The smallest changes that open a job in which only a shared stack of gaskets keeps all apart."""
+"""The smallest changes that open a job where only a shared gasket stack is in conflict."""
 
 from __future__ import annotations
 
@@ -29,7 +29,7 @@ from fitsolver.solving.possible import OWN_RULES
 from fitsolver.solving.problem import Problem, problem
 
 _STACK_FITS: Final = ("squish", "port_timing", "compression")
-#: So many thicknesses are tried for a gasket to ask for.
+#: The most thicknesses tried for a gasket to order.
 _MOST_TRIED: Final = 12
 
 
@@ -84,7 +84,7 @@ def _wider(job: Job, window: Window, edge: Edge, by: int) -> Job:
 
 
 def _thickness(task: Problem) -> Iterator[Opening]:
-    """The thinnest gasket of one exact thickness, by itself at the shared place, that serves."""
+    """The thinnest single gasket of exact thickness that serves at the shared place."""
     for place in task.job.gaskets:
         if not place.shared:
             continue
@@ -103,7 +103,7 @@ def _thickness(task: Problem) -> Iterator[Opening]:
 
 
 def _to_order(task: Problem, place: str, thick: int) -> str:
-    """Return the thinnest gasket that serves in a step that one can order, else to the tick."""
+    """Return the thinnest gasket that serves, in an orderable step, else to the tick."""
     unit = task.job.unit
     step = shop_step(unit)
     ordered = -(-thick // step) * step
@@ -115,7 +115,7 @@ def _to_order(task: Problem, place: str, thick: int) -> str:
 
 
 def _worth_a_try(task: Problem, place: str) -> list[int]:
-    """Return the thicknesses at which some piston's least stack begins, and all can agree."""
+    """Return each piston's least stack, less other places, where every cylinder accepts it."""
     asked = [_asked(state) for state in task.cylinders]
     others = sum(
         min((g.compressed.low for g in task.catalogue.gaskets if g.place == each.place), default=0)

@@ -1,4 +1,4 @@
-"""Why a smaller size was not taken: it cannot be had, does not fit, or does not fit the job."""
+"""Why a smaller size was not taken: unavailable, no fit alone, or in conflict with the job."""
 
 from __future__ import annotations
 
@@ -102,7 +102,7 @@ class _Smaller:
         return f"{self.words} would fit this cylinder by itself, but in the job: {said}"
 
     def _mates(self) -> list[str]:
-        """Return the other cylinders that must have the oversize of this one."""
+        """Return the other cylinders that must have the same oversize."""
         own, job = self.state.name, self.task.job
         sets = [set(rule.cylinders) for rule in job.same_size if own in rule.cylinders]
         names = [cylinder.name for cylinder in job.cylinders if cylinder.name != own]
@@ -117,7 +117,7 @@ class _Smaller:
         return sized
 
     def _with_all_else(self, sized: Problem, mates: list[str]) -> bool:
-        """Tell whether there is a plan with all else as it was picked: mostly there is."""
+        """Tell whether a plan exists with everything else as picked; usually one does."""
         picked = list(sized.cylinders)
         for index, chosen in enumerate(self.selection.cylinders):
             if picked[index].name not in (self.state.name, *mates):
@@ -157,7 +157,7 @@ def _after_restoring(single: Problem) -> str:
 
 
 def _without_scratch(single: Problem, rules: tuple[RuleId, ...]) -> str:
-    """Return that it is the scratch that stops a size, where it would fit without it."""
+    """Return the reason that the scratch rules out a size which would fit without it."""
     [state] = single.cylinders
     depth = state.cylinder.scratch
     if "clean_up" not in rules or not depth:

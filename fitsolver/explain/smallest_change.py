@@ -1,7 +1,7 @@
 """The smallest change of one figure that alters a pick, in few tries.
 
-Every try is a whole solve, so they are chosen where the pick is likely to change: where the slack
-of a fit is used up. What is returned does not depend on how well they were chosen.
+Every trial is a whole solve. So trials are placed where the pick is likely to change: where the
+slack of a fit is used up. The result does not depend on their placing.
 """
 
 from __future__ import annotations
@@ -37,10 +37,10 @@ def smallest_change(
 ) -> Change:
     """Return the smallest change up to `reach` (ticks) that is found to alter the pick.
 
-    Steps of `first`, and each four times the last, until the pick differs; a step that used up one
-    of the `slacks` (ticks) is followed by one tick more. Then what lies between the last step that
-    kept the pick and the first that did not is halved. So the pick is kept one tick before the
-    change returned, and at every smaller change that was tried.
+    The first step is `first`; each next one is four times larger, until the pick differs. A step
+    that uses up one of the `slacks` (ticks) is followed by one tick more. Bisection follows between
+    the last step that kept the pick and the first that did not. So the pick is kept one tick before
+    the change returned, and at every smaller change tried.
 
     At `gone` (ticks; None: nowhere up to the reach) the pick is known to be another one. Where the
     pick is kept one tick before it, and so at the reach where it is not known, that is all.

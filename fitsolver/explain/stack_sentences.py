@@ -22,9 +22,9 @@ NO_STACK: Final = "no stack of them lands there"
 def squish_sentence(
     task: Problem, near: Near, window: Window | None, base: Range | None = None
 ) -> str:
-    """Return what the piston that comes nearest needs in gaskets, and what there is.
+    """Return the gasket thickness that the nearest piston needs, and the stacks offered.
 
-    Without a window it must not touch the head all the same. `base` is what squish counts from
+    Even without a window the piston must not touch the head. `base` is what squish counts from
     (ticks), where it is stated as that.
     """
     stack = near.option.piston.stack
@@ -45,7 +45,7 @@ def _half(span: Range, unit: Unit) -> str:
 def _no_room(
     task: Problem, near: Near, window: Window | None, base: Range | None, short: int
 ) -> str:
-    """Return what a squish varies by where its window is narrower, whatever the gaskets."""
+    """Return the variation of a squish where it exceeds the window with any gaskets."""
     unit, piston = task.job.unit, near.option.piston.candidate.part
     height = piston.compression_height
     told = []
@@ -86,7 +86,7 @@ def port_timing_sentence(task: Problem, state: CylinderChoices, near: Near) -> s
 def compression_sentence(
     task: Problem, state: CylinderChoices, near: Near, bore: tuple[int, int]
 ) -> str:
-    """Return the ratios that the gaskets offered come to in a bore (least and most, ticks)."""
+    """Return the ratios that the offered gaskets give in a bore (least and most, ticks)."""
     window, growth = state.ratio, near.option.piston.stack.growth
     assert window is not None and growth is not None
     thin, thick = thicknesses(task)

@@ -1,7 +1,7 @@
-"""Changes of several cylinders that open the job together, each its cylinder's smallest.
+"""Combinations of each cylinder's smallest change that open the whole job.
 
-A cylinder that fails by itself stays closed with a step less of its own change: so no step of a
-combination can be spared.
+With one step less of its own change a failing cylinder stays infeasible: so every step of a
+combination is necessary.
 """
 
 from __future__ import annotations
@@ -18,11 +18,11 @@ from fitsolver.records.why import Opening
 from fitsolver.solving.few import fits
 from fitsolver.solving.problem import Problem, problem
 
-#: So many combinations are tried, each by a solve of the whole job; fewer where pistons times
-#: cylinders are many.
+#: The most combinations tried, each by a solve of the whole job; fewer where pistons times
+#: cylinders is large.
 _MOST_TRIED: Final = 8
 _ROWS: Final = 10_000
-#: Parts to ask for: one size for all is tried first, the largest that any cylinder needs.
+#: Parts to order: one size for all is tried first, the largest that any cylinder needs.
 _FOR_ALL: Final[tuple[ChangeKind, ...]] = ("piston", "ring")
 
 
@@ -43,8 +43,9 @@ def combinations(
 ) -> Iterator[dict[str, Change]]:
     """Yield the combinations of one change a cylinder that open the job.
 
-    `found` has the changes of every cylinder that fails by itself. All changes of one thing in
-    all of them are told; the first change of each only where none of these opens the job.
+    `found` has the changes of every cylinder that fails by itself. Combinations of the same kind of
+    change in all cylinders come first; the first change of each cylinder is tried only where none
+    of these opens the job.
     """
     if len(found) < 2 or not all(found.values()):
         return

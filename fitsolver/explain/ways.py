@@ -1,4 +1,4 @@
-"""The ways left when nothing fits: each is tried before it is named."""
+"""Ways out when nothing fits: each is tested before it is named."""
 
 from __future__ import annotations
 
@@ -59,7 +59,7 @@ def _without_heights(task: Problem) -> Iterator[str]:
 
 
 def cuts(task: Problem) -> bool:
-    """Tell whether the catalogue has a route that cuts, or the job has none to do."""
+    """Tell whether the catalogue has a cutting route, or the job needs none."""
     routes = task.catalogue.routes
     return task.job.finishing == "already finished" or any(route.machined for route in routes)
 

@@ -34,10 +34,10 @@ from fitsolver.solving.problem import Problem, problem
 
 @dataclass(frozen=True, slots=True)
 class Conflict:
-    """Rules that cannot be kept together, none of which can be spared.
+    """A minimal set of rules that cannot be kept together.
 
-    Of one cylinder, with the problem of it alone; or of the job (`cylinder` empty). `rules` is
-    empty where there is nothing to choose from.
+    It belongs to one cylinder, with the problem of that cylinder alone, or to the job (`cylinder`
+    empty). `rules` is empty where nothing can be chosen.
     """
 
     cylinder: str
@@ -67,7 +67,7 @@ class _Told:
 def conflicts(task: Problem, joined: Joined | None = None) -> tuple[Conflict, ...]:
     """Return the conflict of every cylinder that has no choice by itself, else that of the job.
 
-    Minimal unsatisfiable sets; `joined` holds what is known of the job already.
+    Minimal unsatisfiable sets; `joined` holds earlier answers about the job.
     """
     trimmed = without_doubles(task.job, task.catalogue)
     found = []
@@ -81,10 +81,10 @@ def conflicts(task: Problem, joined: Joined | None = None) -> tuple[Conflict, ..
 def nothing_fits(
     task: Problem, measured: Measured | None = None, clock: Clock | None = None
 ) -> NothingFits:
-    """Return why a job that has no plan has none, and the smallest changes that open it.
+    """Return why a job has no plan, and the smallest changes that open it.
 
-    Where `measured` tells that the gauge's guards close it, they lead both. What is not known
-    when the time of the `clock` is over is left out; then the answer is not `complete`.
+    Where `measured` shows that the gauge's guards close it, they lead both. Results not found
+    before the `clock` ends are left out; the answer is not `complete` then.
     """
     clock = clock or Clock()
     told, complete = _Told(), True

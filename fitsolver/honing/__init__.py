@@ -1,1 +1,1 @@
-"""At the hone: a log of passes, what they remove, and how far the next ones may go."""
+"""At the hone: a log of passes, their removal, and the limit of the next pass."""

@@ -1,7 +1,7 @@
-"""How far to go before the next check, so that passing the highest size is improbable.
+"""How far to hone before the next check, so that passing the highest size is improbable.
 
-Numbers only: sizes in ticks at 20 °C, counts in strokes (or seconds). One check is one state of
-the bore, however often it was read. The model of a pass is `pace`; the limit of its risk comes from
+Numbers only: sizes in ticks at 20 °C, counts in strokes (or seconds). One check is one state of the
+bore, for any number of readings. The model of a pass is `pace`; the limit of its risk comes from
 `risks`.
 """
 
@@ -26,27 +26,27 @@ _FEWEST_PASSES: Final = 3
 #: The most that a stroke, or a second, takes off the diameter under a hand-held hone: 0.005 mm
 #: (common practice, no source).
 FASTEST: Final = 500.0
-#: Passes of which the fastest bounds the next one: a count typed wrong makes one of them look
-#: slow, and not both (own choice).
+#: Number of last passes whose fastest bounds the next one: a mistyped count makes one pass look
+#: slow, not both (own choice).
 _FEWEST_FAST: Final = 2
-#: One pass in so many is taken at the fastest pace that these stones showed, dressed or pressed
-#: harder, and the log does not say so (own choice).
+#: One pass in this many is assumed at the fastest pace of these stones, dressed or pressed harder
+#: without an entry in the log (own choice).
 DRESSED_UNSAID: Final = 0.2
-#: Dressed, or pressed harder, stones may take so many times what they took (own choice).
+#: Factor on the pace of stones that were dressed or are pressed harder (own choice).
 SHARPER: Final = 3
-#: Sizes are foretold to this fraction of a tick.
+#: Resolution of predicted sizes (ticks).
 _NEAR: Final = 0.01
 #: More strokes than this at once are never advised.
 _MOST_COUNT: Final = 100_000
-#: Repeated readings of one place share the hand and the zero: they count as so many at most (own
-#: choice).
+#: The most repeated readings of one place that count as independent: they share the hand and the
+#: zero (own choice).
 MOST_REPEATS: Final = 4
 
 
 @dataclass(frozen=True, slots=True)
 class Checks:
-    """States of the bore under the stones now in use, oldest first: counts so far, how often each
-    was read, and sizes over the places that all of them read: smallest, largest and mean."""
+    """States of the bore under the stones now in use, oldest first. Each holds the count so far,
+    the number of readings, and the smallest, largest and mean size over the common places."""
 
     counts: Sequence[int]
     smallest: Sequence[float]
@@ -62,7 +62,7 @@ class Checks:
 @dataclass(frozen=True, slots=True)
 class Noise:
     """Standard deviation of a check's extreme size and of its mean size, in ticks; `common` and
-    `drift` are the parts of them that are alike in every reading, which no repeat takes away."""
+    `drift` are their systematic parts, equal in every reading, which repeats do not reduce."""
 
     extreme: float
     mean: float
@@ -82,10 +82,10 @@ def _repeated(whole: float, common: float, times: int) -> float:
 
 @dataclass(frozen=True, slots=True)
 class Step:
-    """The next step: `count` 0 where not even one stroke keeps to the risk. `risk` is that of
-    passing the highest size with it (with one stroke, where there is none), `limit` what it may be
-    at most. `whole` tells that it was not cut to a share of what is left, `again` how many more
-    readings would permit a stroke (0: none would)."""
+    """The next step: `count` is 0 where even one stroke exceeds the risk. `risk` is the probability
+    of passing the highest size with this count (with one stroke if it is 0), `limit` its limit.
+    `whole`: the count was not cut to a share of the remaining stock. `again`: further readings that
+    would permit a stroke (0: no number would)."""
 
     count: int
     risk: float
@@ -96,17 +96,17 @@ class Step:
 
     @property
     def upper(self) -> float:
-        """Return the largest size after the step, exceeded with the `limit` of the risk."""
+        """Return the largest size after the step that is exceeded with probability `limit`."""
         return self.ahead.upper(self.count, self.limit)
 
 
 @dataclass(frozen=True, slots=True)
 class Ahead:
-    """What the largest size may be after k more strokes of the stones now in use.
+    """The largest size after k more strokes of the stones now in use.
 
-    `base` is the largest size as read and `unsure` its standard deviation, `rate` the pace to count
-    with and `fastest` that of these stones at their sharpest, as far as the log saw them; `passes`
-    are those that tell. `quicker` is the pace of the last pass where it jumped, else 0.
+    `base` is the largest size as read, `unsure` its standard deviation. `rate` is the pace for the
+    prediction, `fastest` the fastest pace of these stones in the log; `passes` are the passes
+    behind them. `quicker` is the pace of the last pass where it jumped, else 0.
     """
 
     base: float
@@ -119,8 +119,8 @@ class Ahead:
 
     @property
     def sharpest(self) -> float:
-        """Return the pace at which the size as read may not pass the highest: stones that were
-        dressed may take `SHARPER` times as much as before, but no more than is common."""
+        """Return the worst-case pace of dressed stones: `SHARPER` times the pace before, at most
+        the common maximum. At this pace the size as read must not pass the highest."""
         common = FASTEST if self.passes < _FEWEST_FAST else min(SHARPER * self.rate, FASTEST)
         return max(self.fastest, common)
 
@@ -130,7 +130,8 @@ class Ahead:
         return (1 - DRESSED_UNSAID) * usual + DRESSED_UNSAID * quick
 
     def permits(self, count: int, high: float, limit: float) -> bool:
-        """Tell whether that many strokes keep within a limit of the risk, sharper stones or not."""
+        """Tell whether a count of strokes keeps within a limit of the risk, even if stones
+        sharpen."""
         return self.base + self.sharpest * count <= high and self.risk(count, high) <= limit
 
     def upper(self, count: int, risk: float) -> float:
@@ -170,10 +171,11 @@ def passes_of(checks: Checks, noise: Noise) -> list[Pass]:
 
 
 def ahead_of(checks: Checks, noise: Noise, seen: float = 0.0) -> Ahead | None:
-    """Return what is to come by the passes so far; None where they took nothing that is seen.
+    """Return the prediction from the passes so far; None where they show no removal.
 
-    `seen` is the fastest pace of these stones elsewhere in the log. The rate is the fastest of
-    those of the mean size, of the largest, and of the last pass where it jumped.
+    `seen` is the fastest pace of these stones elsewhere in the log. The rate is the largest of
+    three: that of the mean size, that of the largest size, and that of the last pass where it
+    jumped.
     """
     passes = passes_of(checks, noise)
     latest = passes[-MOST_PASSES:]
@@ -194,10 +196,10 @@ def next_step(
 ) -> Step | None:
     """Return how many strokes to take before the next check; None while no rate is known.
 
-    `low`, `high` are the permitted local sizes, `limit` is the risk of passing `high` that this
-    pass may have. No more strokes are taken than the lowest size asks for; half as many while the
-    scatter of the pace is not known, where it jumped, and where that is further than all passes so
-    far. Neither may the largest size as read pass `high` with stones that are sharper.
+    `low`, `high` are the permitted local sizes, `limit` is the permitted risk of passing `high` in
+    this pass. The count stops at the lowest size. It is halved while the scatter of the pace is
+    unknown, where the pace jumped, and where the distance exceeds that of all passes so far. The
+    largest size as read must stay below `high` even with sharper stones.
     """
     ahead = ahead_of(checks, noise, seen)
     if ahead is None:
@@ -214,7 +216,7 @@ def next_step(
 
 
 def _again(checks: Checks, high: float, noise: Noise, limit: float, seen: float) -> int:
-    """Return how many more readings of the bore now, all alike, would permit one stroke."""
+    """Return how many further equal readings of the present bore would permit one stroke."""
     times = list(checks.times or [1] * len(checks.counts))
     for more in range(1, MOST_REPEATS - times[-1] + 1):
         read = replace(checks, times=[*times[:-1], times[-1] + more])

@@ -1,4 +1,4 @@
-"""What a check may read: bounds from the readings before, the strokes taken and its neighbours.
+"""Plausible readings of a check: bounds from earlier readings, strokes and neighbours.
 
 Sizes are ticks at 20 °C. With b the last reading of a place that stands, g its allowed growth since
 then, u the standard deviation of a reading and t = 4 sqrt(2) u:
@@ -8,11 +8,11 @@ then, u the standard deviation of a reading and t = 4 sqrt(2) u:
     x >= min over N of x - max(0, min over N of b - b) - t - s
 
 N are the neighbours: the other axes at its depth, the next depths read on its axis. A hone cuts
-what stands in, so a place sticks out of its neighbours, or lags behind them, no more than before.
-s is a share of the mean removal of the step.
+tight spots first, so a place deviates from its neighbours no more than before. s is a share of the
+mean removal of the step.
 
-Two slips at one depth hold each other up: so the bound upwards is looked at once more with the
-next depths of the axis alone as N, where a place grew more than QUICKER times what they did.
+Two slips at one depth support each other. So the upper bound is tested again with only the next
+depths of the axis as N, where a place grew more than QUICKER times as much as they did.
 """
 
 from __future__ import annotations
@@ -28,20 +28,19 @@ from fitsolver.honing.checks import Place, Places
 #: Where nothing is known of the stones: a place that stands in may be cut at twice the pace of the
 #: whole bore (common practice, no source).
 UNKNOWN_PACE: Final = 2 * FASTEST
-#: However slow stones were, fresh or pressed harder they may take 0.001 mm a stroke (own choice).
+#: Even slow stones, fresh or pressed harder, may take 0.001 mm a stroke (own choice).
 LEAST_PACE: Final = 100.0
-#: Freshly dressed, or pressed harder, stones may take so many times what they took at the fastest
-#: place before (own choice).
+#: Factor on the pace at the fastest place, for stones freshly dressed or pressed harder (own
+#: choice).
 QUICKER: Final = 3
 #: Stones dull, but not to less than this share of their pace between two checks (own choice).
 DULLED: Final = 4
-#: Of the mean removal of a step, how much one place alone may differ (own choice).
+#: Share of the mean removal of a step by which one place may differ (own choice).
 UNEVEN: Final = 0.1
-#: A bar cuts to one size: local sizes this far around it, where the stage does not say (ticks; own
-#: choice).
+#: A bar cuts to one size: tolerance of local sizes where the stage states none (ticks; own choice).
 BAR_SCATTER: Final = 2_000
-#: A reading that would by itself make the bore too large is doubted where it stands so many
-#: standard deviations above the middle of the others (own choice).
+#: A reading that alone makes the bore too large is doubted from this many standard deviations above
+#: the median of the others (own choice).
 ALONE: Final = 3.0
 _FEWEST: Final = 2
 _TWICE: Final = 2
@@ -50,8 +49,8 @@ Why = Literal["shrunk", "quick", "high", "low", "beyond", "cut", "alone"]
 
 
 class Base(NamedTuple):
-    """The last reading of a place that stands: its size, in which check, and the growth allowed
-    up to then (all of it counted from the log's start)."""
+    """The last reading of a place that stands: its size, its check, and the growth allowed up to
+    then (from the start of the log)."""
 
     size: int
     number: int
@@ -60,7 +59,7 @@ class Base(NamedTuple):
 
 
 class Found(NamedTuple):
-    """A reading out of bounds: where, why, and the nearest size that would be taken."""
+    """A reading out of bounds: its place, the reason, and the nearest acceptable size."""
 
     place: Place
     why: Why
@@ -95,7 +94,7 @@ def neighbours(place: Place, places: Sequence[Place]) -> list[Place]:
 
 
 def by_itself(sizes: Places, base: Mapping[Place, Base], limits: Limits) -> list[Found]:
-    """Return the readings that their own place's last reading contradicts."""
+    """Return the readings that contradict the last reading of their own place."""
     found = []
     for place, size in sizes.items():
         last = base.get(place)
@@ -116,11 +115,11 @@ def contradicts(
     before: Mapping[Place, Base],
     limits: Limits,
 ) -> bool:
-    """Tell whether a reading below its place's last one shows that the last was too high.
+    """Tell whether a reading below the last one of its place shows the last one too high.
 
-    `before` are the readings before the last. The change of the place since then, less the middle
-    change of its neighbours, is how far a reading stands out: the last one stood out at least twice
-    as far as this one does (own choice).
+    `before` are the readings before the last. A reading's deviation is the change of its place less
+    the median change of its neighbours. The last reading must deviate at least twice as much as
+    this one (own choice).
     """
     last, first, size = base[place], before.get(place), sizes[place]
     if first is None or size >= last.size - limits.shift or first.cut != limits.cut:
@@ -139,9 +138,9 @@ def contradicts(
 
 
 def out_of_line(sizes: Places, base: Mapping[Place, Base], limits: Limits) -> list[Found]:
-    """Return the readings that their neighbours contradict, the one furthest off first.
+    """Return the readings that contradict their neighbours, furthest off first.
 
-    Each that is found is left out before the next is looked for.
+    Each one found is left out of the search for the next.
     """
     left = {
         place: size
@@ -175,11 +174,11 @@ def out_of_line(sizes: Places, base: Mapping[Place, Base], limits: Limits) -> li
 def above_and_below(
     looked_at: Places, sizes: Places, base: Mapping[Place, Base], limits: Limits
 ) -> list[Found]:
-    """Return the readings that stand out of the next depths on their axis further than before.
+    """Return the readings that deviate from the next depths on their axis more than before.
 
-    Only those that grew by more than QUICKER times what the depths beside them, and the middle of
-    the bore, did: at its ends a hone may cut more than elsewhere. `sizes` are all that were read
-    now; beside a place alone, the others are taken as large as they may be by now.
+    A reading counts only if it grew by more than QUICKER times as much as the depths beside it and
+    the middle of the bore: at its ends a hone may cut more. `sizes` are all present readings;
+    places not read now are taken at their largest plausible size.
     """
     since = [place for place in base if base[place].cut == limits.cut]
     found = []
@@ -222,9 +221,9 @@ def alone(sizes: Places, base: Mapping[Place, Base], limits: Limits) -> list[Fou
 
 
 def after_a_cut(sizes: Places, base: Mapping[Place, Base], limits: Limits) -> list[Found]:
-    """Return the readings that a bar's cut, or a new sleeve, cannot leave.
+    """Return the readings impossible after a bar's cut or in a new sleeve.
 
-    All are of one size, but those the bar did not reach; and the hone still needs metal.
+    All places have one size, except those the bar did not reach, and stock for honing remains.
     """
     found = []
     for place, size in sizes.items():

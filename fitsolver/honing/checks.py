@@ -23,7 +23,7 @@ from fitsolver.records.readings import Reading
 
 Place = tuple[int, int]
 Places = dict[Place, int]
-#: From this many places on, a difference common to all is the gauge's zero or the temperature.
+#: From this many places on, a common difference is due to the gauge's zero or the temperature.
 _ALIKE: Final = 3
 #: A bore this much warmer than 20 °C (thousandths) should cool before the last reading (common
 #: practice, no source).
@@ -37,11 +37,11 @@ class Check:
     `number` counts the checks of the cylinder, 0 the job's own; `line` is that of the log, 0 for
     one that is not written yet. `stones` is None where several were used since the check before,
     and `cut` is the name of a bar's cut or a new sleeve since then. `own` are the places that its
-    entry read: a re-reading of some places has the others from the check before, and it
-    `replaces` that check, as a re-reading that contradicts it does. At the places `left_out`
-    later readings contradict it. `aside` are the sizes that its entry read where none decides:
-    beside a port, outside the zone. `often` is how often each place was read, where it stands for a
-    state of the bore; readings of one place that differ by more than `apart` do not agree.
+    entry read: a re-reading of some places has the others from the check before, and it `replaces`
+    that check, as a re-reading that contradicts it does. At the places `left_out` later readings
+    contradict it. `aside` are the sizes read at places that do not decide: beside a port, outside
+    the zone. `often` is the number of readings of each place, where the check stands for a state of
+    the bore; readings of one place further apart than `apart` disagree.
     """
 
     number: int
@@ -79,8 +79,8 @@ class Check:
 
     @property
     def honed(self) -> bool:
-        """Tell whether nothing but honing lies between it and the check before, as far as is
-        known: such a step tells how fast the stones are."""
+        """Tell whether only honing is known to lie between this check and the one before: such a
+        step gives the pace of the stones."""
         return not self.cut and self.learned
 
 
@@ -89,8 +89,8 @@ def read_checks(
 ) -> list[Check]:
     """Return the checks of a cylinder: what the log starts from, then those of its entries.
 
-    Raises InputError, with the line, for strokes that are added to seconds, and for readings of
-    which none decides.
+    Raises InputError, with the line, for strokes added to seconds, and for entries without a
+    deciding reading.
     """
     return list(_checks(job, cylinder, entries, file, start))
 
@@ -143,7 +143,7 @@ def _checks(
             at = at.model_copy(update={"bore": done.temperature})
         read = cylinder.model_copy(update={"readings": done.readings, "temperatures": at})
         used = since.used
-        # Without strokes it was only read again, under the stones of before.
+        # Without strokes this is a repeat reading under the same stones.
         stones = None if len(used) > 1 else used.pop() if used else since.cut or last.stones
         bore = at_20(job, read)
         check = Check(
@@ -182,10 +182,10 @@ def _aside(bore: Cylinder) -> Places:
 
 
 def _read_again(job: Job, last: Check, check: Check) -> Check:
-    """Return a check without strokes since the last one, as it stands beside that one.
+    """Return a check without strokes since the last one, combined with that one.
 
-    Places that it does not read are as they were. It replaces the last check where it lacks some of
-    its places, or contradicts it: the later reading outweighs.
+    Places without a new reading keep the old one. The check replaces the last one where it lacks
+    some of its places or contradicts it: the later reading prevails.
     """
     was, now = last.places, check.places
     changes = [now[place] - was[place] for place in now.keys() & was.keys()]
@@ -196,7 +196,7 @@ def _read_again(job: Job, last: Check, check: Check) -> Check:
     if not differs and not was.keys() - now.keys():
         return check
     again = {(reading.depth, reading.angle) for reading in check.read.readings}
-    # The others as they would read on the bore as warm as it is now: growth alike, within a tick.
+    # The other places, corrected to the present bore temperature: equal expansion, within a tick.
     warmer = (check.read.readings[0].size - check.bore.readings[0].size) - (
         last.read.readings[0].size - last.bore.readings[0].size
     )

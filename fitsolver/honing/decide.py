@@ -1,4 +1,4 @@
-"""What to do next with a bore: strokes with their risk, or with a condition, or none and why."""
+"""The next step of a bore: strokes with a risk or a condition, or none with the reason."""
 
 from __future__ import annotations
 
@@ -21,9 +21,9 @@ from fitsolver.records.job import Job
 
 @dataclass(frozen=True, slots=True)
 class Next:
-    """What the next strokes are for: the `risk` of passing the highest size, of all passes of a
-    bore together, the `stones` to be used, where other ones are named than those of the last check,
-    the `paces` of stones seen in the log, and those `seen` in the other cylinders."""
+    """The setting of the next strokes. `risk`: of passing the highest size, over all passes of a
+    bore. `stones`: those to be used, where they differ from the last check. `paces`: paces of
+    stones in the log; `seen`: those in the other cylinders."""
 
     risk: float
     stones: str | None = None
@@ -33,7 +33,7 @@ class Next:
 
 @dataclass(frozen=True, slots=True)
 class _Told:
-    """An advice: strokes, what they are based on, and how it is said."""
+    """An advice: strokes, their basis, and the sentence."""
 
     advice: Advice
     count: int
@@ -43,8 +43,7 @@ class _Told:
 
 @dataclass(frozen=True, slots=True)
 class Decision:
-    """An advice, the risk spent before it, the pace that is known, and what is asked and
-    told of the stones."""
+    """An advice, the risk spent so far, the known pace, and question and note on the stones."""
 
     advice: Advice
     count: int
@@ -78,7 +77,7 @@ class Bore:
 
 
 def decide(bore: Bore, ahead: Next) -> Decision:
-    """Return what to do next. No advice is without a count and what it is based on."""
+    """Return the next step. Every advice has a count and its basis."""
     spent = spent_of(bore.job, bore.states, bore.high, ahead.risk, ahead.seen)
     kept, places = under_present_stones(bore.states)
     if ahead.stones not in (None, bore.now.stones):

@@ -1,4 +1,4 @@
-"""Checks that contradict the log: every reading that is doubted, with what was expected and why."""
+"""Checks that contradict the log: every doubted reading, with the expected size and the reason."""
 
 from __future__ import annotations
 
@@ -35,13 +35,13 @@ from fitsolver.records.job import Cylinder, Job
 from fitsolver.records.measuring import REFERENCE
 from fitsolver.records.readings import PIN, THRUST
 
-#: A bore is not this much colder than it ever was in the log, nor this much warmer (thousandths of
-#: 1 °C; own choice).
+#: Implausible excess below the lowest, and above the highest, bore temperature in the log
+#: (thousandths of 1 °C; own choice).
 _COLDER: Final = 5_000
 _WARMER: Final = 25_000
 #: Standard deviation of a median against that of a mean of normal readings, sqrt(pi / 2).
 _MEDIAN: Final = sqrt(pi / 2)
-#: From this many places on, doubts that are all alike are one doubt of the whole pass.
+#: From this many places on, equal doubts become one doubt of the whole pass.
 _WHOLE: Final = 3
 _WHY: Final = {
     "shrunk": "a hone takes metal away: look at the gauge's zero and the temperature",
@@ -63,9 +63,9 @@ def judged(
     start: Start,
     accepted: frozenset[str],
 ) -> tuple[list[Check], list[Doubt]]:
-    """Return the checks of a cylinder, and the doubts of them that are not accepted.
+    """Return the checks of a cylinder, and their doubts not yet accepted.
 
-    A step whose readings were doubted and accepted tells no rate.
+    A step with doubted and accepted readings gives no rate.
     """
     checks = read_checks(job, cylinder, entries, file, start)
     judge = _Judge(job, cylinder, file, start, accepted)
@@ -101,7 +101,7 @@ def _but(sizes: Places, found: Sequence[Found]) -> Places:
 
 @dataclass
 class _Judge:
-    """One cylinder's checks, looked at in their order; what is doubted is no base for the next."""
+    """One cylinder's checks, judged in order; a doubted reading is no base for the next."""
 
     job: Job
     cylinder: Cylinder
@@ -165,8 +165,8 @@ class _Judge:
         self.temperatures.append(now.temperature)
 
     def _overrule(self, sizes: Places, limits: Limits) -> None:
-        """Forget the last readings that these contradict, where the one before and the neighbours
-        tell that it was they that stood out."""
+        """Drop the last readings that these contradict, where earlier readings and neighbours show
+        that the last ones were off."""
         for place in sizes:
             last = self.base.get(place)
             if last and contradicts(place, sizes, self.base, self.before, limits):
@@ -174,7 +174,7 @@ class _Judge:
                 self.base[place] = self.before[place]
 
     def _pace(self, now: Check) -> float:
-        """Return the most that a stroke may take at one place under the stones of a step."""
+        """Return the largest removal a stroke at one place under the stones of a step."""
         known = self.paces.get(now.stones) if now.stones is not None else None
         return UNKNOWN_PACE if known is None else max(LEAST_PACE, QUICKER * known[0])
 
@@ -217,10 +217,10 @@ class _Judge:
         return [*found, *alone(_but(sizes, found), self.base, limits)]
 
     def _aside(self, aside: Places, sizes: Places, limits: Limits) -> list[Found]:
-        """Return the doubted readings of those that decide nothing.
+        """Return the doubted readings at places that do not decide.
 
-        However slow the stones were elsewhere, they may cut a rim that stands in; never, that it
-        stands out.
+        Large growth alone is no doubt there: even slow stones may cut a rim that stands in. A
+        reading that shrank, or grew beyond its neighbours, is doubted.
         """
         found = [f for f in by_itself(aside, self.base, limits) if f.why == "shrunk"]
         rest = _but(aside, found)
@@ -254,7 +254,7 @@ class _Judge:
         )
 
     def _of_check(self, check: Check, what: str, field_name: str, sentence: str) -> Doubt:
-        """Return a doubt at the line of a check; one that is not written yet has none."""
+        """Return a doubt at the line of a check; an unwritten check has no line."""
         return Doubt(
             id=f"{self._pass(check)}/{what}",
             file=self.file if check.line else "",
@@ -326,8 +326,8 @@ class _Judge:
         return refused
 
     def _learn(self, now: Check, before: Check, strokes: int, error: float) -> None:
-        """Keep how fast the stones were: at the fastest place ever, and in the middle just now, for
-        certain (less what the gauge may err by)."""
+        """Keep the pace of the stones: at the fastest place ever, and the certain median of this
+        step (less the gauge's error)."""
         was, is_now = before.places, now.places
         took = sorted(is_now[place] - was[place] for place in was.keys() & is_now.keys())
         if not took or not now.stones:

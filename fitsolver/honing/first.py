@@ -1,8 +1,8 @@
-"""A first figure for stones that no check tells of yet: few strokes, and what that rests on.
+"""A first figure for stones without a check so far: few strokes, with their basis.
 
-There is no line to foretell from, so no risk can be computed. What can be said is a condition: as
-long as a stroke takes no more than so much, the highest size is not passed. The pace is that of the
-same stones earlier in the log, doubled; else what is common at the hone.
+Without a trend no risk can be computed. The advice is a condition: up to a stated removal a stroke,
+the highest size is not passed. The pace is twice that of the same stones earlier in the log, else
+the common one at the hone.
 """
 
 from __future__ import annotations
@@ -18,20 +18,19 @@ from fitsolver.honing.states import states
 from fitsolver.metrology.student import t_quantile
 from fitsolver.records.hone import CountedIn, FirstStrokes
 
-#: Stones seen before may be sharper now, and another bore softer: so many times the fastest pace
-#: that was seen of them (own choice).
+#: Factor on the fastest known pace: the stones may be sharper now, another bore softer (own
+#: choice).
 DOUBLED: Final = 2
-#: The least that a stroke of fine stones takes: less than that is not asked of a hand (0.0005 mm;
-#: own choice).
+#: The least removal of a stroke of fine stones: no advice asks for less (0.0005 mm; own choice).
 LIGHTEST: Final = 50.0
-#: Of what is left to the lowest size, the most that is gone at once (as between two checks).
+#: The largest share of the stock above the lowest size to remove at once (as between two checks).
 _SHARE: Final = 0.5
 #: Strokes after which the first check comes at the latest (common practice, no source).
 MOST: Final = 20
 
 
 class Pace(NamedTuple):
-    """The fastest pace (ticks per stroke or second) seen of some stones, and in how many steps."""
+    """The fastest pace (ticks per stroke or second) of some stones, and the number of steps."""
 
     fastest: float
     steps: int
@@ -42,11 +41,11 @@ Paces = dict[tuple[str, CountedIn], Pace]
 
 
 def paces_of(cylinders: Iterable[Sequence[Check]]) -> Paces:
-    """Return the fastest pace of every kind of stones that has a name and took metal.
+    """Return the fastest pace of every named kind of stones that removed metal.
 
-    A step lies between two checks of a cylinder with strokes of one kind of stones only, and no
-    bar's cut or new sleeve; its pace is the mean over the places that both read. One whose doubted
-    figures were accepted counts too: it may be the sharpest of all.
+    A step lies between two checks of a cylinder, with strokes of one kind of stones and no bar's
+    cut or new sleeve. Its pace is the mean over the places read in both. A step with doubted and
+    accepted figures counts too: it may be the fastest of all.
     """
     found: Paces = {}
     for checks in cylinders:
@@ -66,7 +65,7 @@ def paces_of(cylinders: Iterable[Sequence[Check]]) -> Paces:
 def first_strokes(
     smallest: int, largest: int, low: int, high: int, noise: float, risk: float, pace: Pace | None
 ) -> FirstStrokes:
-    """Return how many strokes to take with stones of which no check tells (sizes in ticks).
+    """Return the strokes to take with stones without a check so far (sizes in ticks).
 
     `smallest`, `largest` are the local sizes now, `low`, `high` the permitted ones, `noise` the
     standard deviation of a check's largest size. The count is the largest whole k, up to `MOST`,
@@ -74,8 +73,9 @@ def first_strokes(
 
         largest + rate k + t noise sqrt(2) <= high   and   rate k <= (low - smallest) / 2
 
-    (one stroke where the first alone permits it), t the one-sided quantile at 1 - `risk`. Where
-    that is zero, it is one stroke that takes no more than what is left in the first.
+    (one stroke where the first alone permits it), t the one-sided quantile at 1 - `risk`. If k is
+    0, the advice is one stroke, on condition that it removes no more than the first inequality
+    leaves.
     """
     rate = FASTEST if pace is None else DOUBLED * pace.fastest
     allowed = t_quantile(1 - risk, GAUGE_DEGREES) * noise * sqrt(2)
@@ -93,7 +93,7 @@ def first_strokes(
 
 
 def lightest(largest: int, high: int, noise: float, risk: float) -> FirstStrokes | None:
-    """Return one stroke that takes no more than what is left to the highest size, less the gauge's
+    """Return one stroke that removes at most the distance to the highest size less the gauge's
     error; None where that is less than a stroke of the finest stones."""
     left = high - largest - t_quantile(1 - risk, GAUGE_DEGREES) * noise * sqrt(2)
     if left < LIGHTEST:

@@ -3,13 +3,13 @@
     cylinder, strokes, stones, bore temperature, depth axis figure, depth axis figure, ...
 
 `40` or `35 s` in the second field, `31.5` (°C) or nothing in the fourth. Figures are of the kind
-that the cylinder's readings in the job are: dial deviations or diameters. `#` begins a comment.
-An entry counts once its line break is written. Every entry is forced to the disk before it is
-answered; a last line without its break is a torn one and is kept aside, never completed.
+that the cylinder's readings in the job are: dial deviations or diameters. `#` begins a comment. An
+entry counts once its line break is written. Every entry is forced to the disk before it is
+answered. A last line without its break is torn: it is kept aside, never completed.
 
-`1, taken back` undoes the last entry of cylinder 1 that still counts, and what was accepted since;
-both lines stay. A comment `# accept pass 3/2/14/thrust` keeps that a doubted figure was accepted
-by name. Every other comment says nothing.
+`1, taken back` undoes the last valid entry of cylinder 1 and the doubts accepted since; both lines
+stay. A comment `# accept pass 3/2/14/thrust` records that a doubted figure was accepted by name.
+Other comments are ignored.
 """
 
 from __future__ import annotations
@@ -37,7 +37,7 @@ _ACCEPT: Final = "# accept "
 _TAKEN_BACK: Final = "taken back"
 _FIELDS: Final = "cylinder, strokes, stones, temperature, then 'depth axis figure' for each reading"
 _MOST_BYTES: Final = 10_000_000
-#: A reading further from the job's than its size divided by this is not of that bore.
+#: A reading that differs from the job's by more than its size over this is of another bore.
 _FAR: Final = 10
 
 
@@ -86,7 +86,7 @@ def read_log(path: Path, job: Job) -> Log:
 
 
 def log_text(path: Path) -> LogText:
-    """Return a log as it stands in its file; one that is not there yet is empty.
+    """Return a log as it stands in its file; a missing file is an empty log.
 
     Raises InputError where the file cannot be read or is larger than any log.
     """
@@ -150,7 +150,7 @@ class _Held:
         self.back.pop(entry.done.cylinder, None)
 
     def take_back(self, name: str, where: _Where) -> None:
-        """Undo the last entry of a cylinder, and what was accepted for it since: another reading
+        """Undo the last entry of a cylinder, and the doubts accepted for it since: another reading
         of the same place is another figure."""
         undone = next((e for e in reversed(self.entries) if e.done.cylinder == name), None)
         if undone is None:

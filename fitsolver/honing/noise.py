@@ -1,4 +1,4 @@
-"""How far a check at the hone may be off: the gauge, and the temperature of the bore."""
+"""The noise of a check at the hone: gauge and bore temperature."""
 
 from __future__ import annotations
 
@@ -42,9 +42,9 @@ def gauge_scatter(job: Job) -> float | None:
 
 
 def check_noise(job: Job, cylinder: Cylinder, places: int, *, warm: bool = False) -> Noise:
-    """Return the noise of a check of `places` places: the gauge's, and the temperature's, which
-    is alike in all places (half-width as the job states it, rectangular; else that of a thermometer
-    on a `warm` bore)."""
+    """Return the noise of a check of `places` places: the gauge's, and the temperature's, which is
+    equal at all places (rectangular, with the job's half-width; else that of a thermometer on a
+    `warm` bore)."""
     one = gauge_scatter(job) or ASSUMED
     stated = temperatures_of(job, cylinder).uncertainty or (THERMOMETER if warm else 0)
     kelvin = stated / 1000 / sqrt(3)

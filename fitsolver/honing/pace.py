@@ -1,4 +1,4 @@
-"""How fast the stones cut: the paces of the passes, each with an effect of its own.
+"""The pace of the stones: the paces of the passes, each with a random effect.
 
 A pass of n strokes takes
 
@@ -9,7 +9,7 @@ tau**2 + g with g = (u_m**2 (1 / m' + 1 / m'') ) / (r n)**2, where u_m is the st
 the mean of one check and m', m'' are the times that its two ends were read. A random effect of the
 pass beside an error of reading (NIST/SEMATECH e-Handbook of Statistical Methods, 3.2.3 and 7.4.4).
 
-`tau` is known beforehand as if from `PRIOR_DEGREES` passes, and pooled with the log's own scatter.
+`tau` has a prior worth `PRIOR_DEGREES` passes, pooled with the scatter in the log.
 """
 
 from __future__ import annotations
@@ -26,13 +26,13 @@ from fitsolver.metrology.student import t_quantile
 #: common; common practice, no source), and the degrees of freedom it counts with (own choice).
 PRIOR_SCATTER: Final = 0.30
 PRIOR_DEGREES: Final = 4
-#: Stones dull and pressure changes: each pass further back weighs so much of the next (own choice).
+#: Stones dull and pressure changes: weight of a pass relative to the one after it (own choice).
 FADING: Final = 0.7
-#: A pace has jumped where chance alone takes a pass so high one time in forty, and by this share
-#: at least (own choices).
+#: A jump of the pace: chance alone reaches it one time in forty, and it has at least this share
+#: (own choices).
 _JUMP: Final = 0.975
 _JUMP_SHARE: Final = 1.3
-#: Passes from which a fall of the pace is told, and what it must have fallen to (own choices).
+#: Fewest passes that show a fall of the pace, and the share it must fall to (own choices).
 _FEWEST_DULLED: Final = 4
 _DULLED_TO: Final = 0.75
 _ROUNDS: Final = 3
@@ -42,8 +42,8 @@ MOST_PASSES: Final = 5
 
 @dataclass(frozen=True, slots=True)
 class Pass:
-    """A pass between two checks: strokes, what it `took` off the mean size, what the largest `grew`
-    by, and the variance of the reading of what it took (ticks squared)."""
+    """A pass between two checks: strokes, growth of the mean size (`took`), growth of the largest
+    (`grew`), and the reading variance of `took` (ticks squared)."""
 
     count: int
     took: float
@@ -55,7 +55,7 @@ class Pass:
 class Pace:
     """The pace of the stones now: `rate` (ticks per stroke), its relative standard uncertainty
     `unsure`, the relative scatter of a pass, their `degrees` of freedom, the weight of each pass,
-    and the `fastest` of them less what the gauge may have added."""
+    and the `fastest` pass less the gauge's possible error."""
 
     rate: float
     unsure: float
@@ -66,12 +66,12 @@ class Pace:
 
     @property
     def of_next(self) -> float:
-        """Return the relative standard deviation of what the next pass takes."""
+        """Return the relative standard deviation of the next pass's removal."""
         return sqrt(self.scatter**2 + self.unsure**2)
 
 
 def pace_of(passes: Sequence[Pass]) -> Pace | None:
-    """Return the pace of passes, oldest first; None where they took nothing that is seen."""
+    """Return the pace of passes, oldest first; None where they show no removal."""
     strokes = sum(item.count for item in passes)
     rate = sum(item.took for item in passes) / strokes if strokes else 0.0
     variance, degrees = PRIOR_SCATTER**2, PRIOR_DEGREES
@@ -110,10 +110,10 @@ def jumped(passes: Sequence[Pass]) -> float:
 
 
 def dulled(passes: Sequence[Pass]) -> tuple[float, float] | None:
-    """Return the paces that the stones began with and have now, where they fall for certain.
+    """Return the first and the present pace of the stones, where the fall is significant.
 
-    By a straight line through the paces of the passes against the strokes so far, whose slope is
-    below 0 by Student's t, and by which at least a quarter of the pace is lost.
+    The fit is a straight line through the paces against the strokes so far. Its slope must be below
+    0 by Student's t, and at least a quarter of the pace must be lost.
     """
     done, middles = 0, []
     for item in passes:

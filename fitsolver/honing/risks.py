@@ -1,4 +1,4 @@
-"""The risk of a whole bore: what the passes so far had of it, and what the next one may have."""
+"""The risk of a whole bore: the share spent by the passes so far, and that of the next one."""
 
 from __future__ import annotations
 
@@ -13,21 +13,21 @@ from fitsolver.honing.states import as_numbers, under_present_stones
 from fitsolver.records.job import Job
 from fitsolver.records.measuring import REFERENCE
 
-#: Of what is left of the bore's risk, the most that one pass may have (own choice): so the passes
-#: together never have more than the whole, however many they are (Boole's inequality).
+#: The largest share of the bore's remaining risk for one pass (own choice). So any number of passes
+#: keeps within the whole (Boole's inequality).
 SHARE: Final = 0.5
 
 
 class Spent(NamedTuple):
-    """The risk that the passes so far had together, and what counts of it: of a pass that went
-    further than advised no more than it might have."""
+    """The total risk of the passes so far, and the part that counts: a pass beyond the advice
+    counts with its permitted risk at most."""
 
     stated: float
     counted: float
 
 
 def limit_of_pass(limit: float, spent: float) -> float:
-    """Return the risk that the next pass may have, after passes that had `spent` of `limit`."""
+    """Return the permitted risk of the next pass, after passes that spent `spent` of `limit`."""
     return SHARE * max(0.0, limit - spent)
 
 
@@ -41,10 +41,10 @@ def noise_of(job: Job, kept: Sequence[Check], places: int) -> Noise:
 
 
 def spent_of(job: Job, states: list[Check], high: float, limit: float, seen: Paces) -> Spent:
-    """Return the risk of the passes between states of a bore, each by what was known before it.
+    """Return the risk of the passes between states of a bore, each from the checks before it.
 
-    Passes with stones of which no check told had a condition in its place, and are not counted.
-    `seen` are the paces of the same stones in other cylinders.
+    Passes with stones without a check had a condition instead and do not count. `seen` are the
+    paces of the same stones in other cylinders.
     """
     stated = counted = 0.0
     for place, done in enumerate(states[1:], start=1):
@@ -64,6 +64,6 @@ def spent_of(job: Job, states: list[Check], high: float, limit: float, seen: Pac
 
 
 def fastest_of(seen: Paces, check: Check) -> float:
-    """Return the fastest pace seen of the stones of a check, 0 where none was."""
+    """Return the fastest known pace of the stones of a check, 0 if unknown."""
     pace = seen.get((check.stones or "", check.counted_in))
     return 0.0 if pace is None else pace.fastest

@@ -1,4 +1,4 @@
-"""What the advice at the hone says: always a count, and the risk or the condition it rests on."""
+"""The wording of the advice at the hone: always a count, with its risk or its condition."""
 
 from __future__ import annotations
 
@@ -111,7 +111,7 @@ def of_first(first: FirstStrokes, unit: CountedIn, length: Unit, *, passes: int)
 
 
 def question_of(ahead: Ahead | None, now: Check, unit: Unit) -> str:
-    """Return what is asked where the pace jumped, else nothing."""
+    """Return the question about a jump of the pace, else nothing."""
     if ahead is None or not ahead.quicker:
         return ""
     one = now.counted_in.removesuffix("s")

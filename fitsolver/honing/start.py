@@ -1,4 +1,4 @@
-"""What a log starts from: worn readings, a bar's cut or a new sleeve; and how it tells of them."""
+"""The start of a log: worn readings, a bar's cut or a new sleeve, and their words in it."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from fitsolver.records.job import Cylinder, Job
 from fitsolver.records.measuring import REFERENCE
 from fitsolver.records.readings import Reading
 
-#: Words in the place of the stones that tell of a bar's cut in any shop (common practice).
+#: Words in the stones field that mean a bar's cut in any shop (common practice).
 _BAR: Final = frozenset({"bore", "bored", "boring", "boring bar"})
 #: The same of a bore that was restored.
 _RESTORED: Final = frozenset({"sleeve", "sleeved", "new sleeve", "liner", "new liner"})
@@ -18,12 +18,12 @@ _RESTORED: Final = frozenset({"sleeve", "sleeved", "new sleeve", "liner", "new l
 
 @dataclass(frozen=True, slots=True)
 class Start:
-    """What a cylinder's log starts from by its plan.
+    """The start of a cylinder's log by its plan.
 
-    `bars` are the names of the plan's stages that are no honing, `restores` those of the shop's
-    routes that restore, each lower case. `cut_before_log` is the stage that the plan puts before
-    the first check (empty: none), `restored_bore` the bore of a new sleeve, `high` the highest
-    permitted local size (ticks at 20 °C).
+    `bars` are the names of the plan's stages other than honing, `restores` those of the shop's
+    restoring routes, each lower case. `cut_before_log` is the plan's stage before the first check
+    (empty: none), `restored_bore` the bore of a new sleeve, `high` the highest permitted local size
+    (ticks at 20 °C).
     """
 
     bars: frozenset[str] = frozenset()
@@ -37,7 +37,7 @@ class Start:
         return stones.lower() in _BAR | self.bars or self.is_restored(stones)
 
     def is_restored(self, stones: str) -> bool:
-        """Tell whether an entry with such stones gave the bore back metal."""
+        """Tell whether an entry with these stones restored the bore."""
         return stones.lower() in _RESTORED | self.restores
 
 

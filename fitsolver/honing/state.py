@@ -50,10 +50,10 @@ class Target:
 
 
 def target_of(plan: CylinderPlan, cut_first: str = "") -> Target:
-    """Return what a cylinder is honed to by its plan, after a stage `cut_first` that is no honing.
+    """Return the honing target of a cylinder by its plan, after a non-honing stage `cut_first`.
 
-    Where the piston is not measured yet it is what the largest of its tolerance asks for. Raises
-    InputError for a cylinder that is left as it is, or has no highest size.
+    For a piston not measured yet, the top of its tolerance sets the target. Raises InputError for a
+    cylinder that is left as it is, or has no highest size.
     """
     place = f"cylinder {plan.cylinder}"
     if not plan.machined or plan.lowest is None:
@@ -83,8 +83,8 @@ def hone_state(
 ) -> HoneState:
     """Return where a cylinder of a job (as read, not corrected) stands after its checks.
 
-    `since` are the strokes taken after the last one. No strokes are advised while a stage that is
-    no honing comes first.
+    `since` are the strokes taken after the last one. No strokes are advised while a stage other
+    than honing comes first.
     """
     bores = states(checks)
     now = bores[-1]
@@ -208,9 +208,8 @@ def _spread_too_wide(now: Check, target: Target) -> bool:
 
 
 def reread(cylinder: Cylinder, checks: list[Check], start: Start) -> Cylinder:
-    """Return the cylinder of a job as it is now: with its last readings, and what is left of
-    its deepest scratch (each unit of metal off the diameter takes half of it; a new sleeve has
-    none)."""
+    """Return the cylinder of a job as it is now: with its last readings and the rest of its deepest
+    scratch (each unit off the diameter removes half a unit of depth; a new sleeve has none)."""
     first, now = checks[0].places, states(checks)[-1]
     last, read = now.places, now.read
     removed = min((last[place] - first[place] for place in first.keys() & last.keys()), default=0)

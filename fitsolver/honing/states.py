@@ -1,4 +1,4 @@
-"""States of the bore: checks between which nothing was honed are one, read more than once."""
+"""States of the bore: checks without honing between them form one state, read repeatedly."""
 
 from __future__ import annotations
 
@@ -13,8 +13,8 @@ from fitsolver.records.job import Cylinder
 def states(checks: list[Check]) -> list[Check]:
     """Return the states of the bore, each as one check: nothing was honed between its readings.
 
-    Repeated readings of a place are one, their mean; of those that contradict each other the later
-    outweigh, and those of a bore that has cooled outweigh those of the warm one.
+    Repeated readings of a place are averaged. Of contradicting readings the later prevail, and
+    those of the cooled bore prevail over those of the warm one.
     """
     groups: list[list[Check]] = []
     for check in checks:
@@ -59,7 +59,7 @@ def _moved(cylinder: Cylinder, by: Places) -> Cylinder:
 
 
 def under_present_stones(checks: list[Check]) -> tuple[list[Check], list[Place]]:
-    """Return the states that the stones now in use connect, and the places all of them read."""
+    """Return the states connected by the stones now in use, and the places read in all of them."""
     kept = [checks[-1]]
     common = set(kept[0].places)
     for earlier in reversed(checks[:-1]):
@@ -77,8 +77,8 @@ def under_present_stones(checks: list[Check]) -> tuple[list[Check], list[Place]]
 
 
 def as_numbers(checks: list[Check], places: list[tuple[int, int]]) -> Checks:
-    """Return states as the numbers that a pace is taken from; the last has its own extremes, at
-    whichever places they were read."""
+    """Return the figures of states for a pace; the last state has the extremes of all its
+    places."""
     sizes = [[check.places[place] for place in places] for check in checks]
     ends = [(min(row), max(row)) for row in sizes]
     now, allowance = checks[-1].places.values(), checks[-1].bore.form_allowance

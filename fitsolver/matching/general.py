@@ -1,4 +1,4 @@
-"""The most pairs where what a bore takes is any set of pieces, and why some are left over."""
+"""Maximum matching where a bore takes any set of pieces, and why some are left over."""
 
 from __future__ import annotations
 
@@ -25,9 +25,9 @@ def most_of_sets(takes: Sequence[AbstractSet[int]], pieces: int) -> list[int]:
 def shortages_of_sets(
     takes: Sequence[AbstractSet[int]], mates: Sequence[int], pieces: int
 ) -> Iterator[tuple[tuple[int, ...], tuple[int, ...]]]:
-    """Yield bores with all the pieces they take, where these are fewer; see `shortage`.
+    """Yield sets of bores that together take fewer pieces than bores; see `shortage`.
 
-    Each bore left over stands in exactly one of them; what paths from it meet is met once.
+    Each bore left over is in exactly one set; alternating paths visit each node once.
     """
     owners = {piece: bore for bore, piece in enumerate(mates) if piece >= 0}
     group_of: dict[int, int] = {}

@@ -1,4 +1,4 @@
-"""The most pairs where every bore takes a range of pieces, whatever ranges: a convex graph.
+"""Maximum matching where every bore takes a range of pieces: a convex bipartite graph.
 
 F. Glover, Maximum matching in a convex bipartite graph, Naval Research Logistics Quarterly 14
 (1967) 313-316; with a heap, O((n + m) log n).

@@ -1,4 +1,4 @@
-"""The most pairs where every bore takes the pieces within one reach: both sides in order of size.
+"""Maximum matching where every bore takes the pieces within one reach, both sides sorted.
 
 Glover (1967) for a window of constant width, in one walk along both sorted lists.
 """
@@ -28,8 +28,8 @@ def counted(sizes: Sequence[int]) -> Counted:
 def most_pairs(bores: Sequence[int], pieces: Sequence[int], reach: int) -> list[int]:
     """Return for every bore its piece (-1: none), as many pairs as there can be.
 
-    Both are sorted; a bore takes the pieces that lie within `reach` of it. The smallest bore gets
-    the smallest piece that it takes: no later bore could make better use of it.
+    Both are sorted; a bore takes the pieces within `reach` of it. The smallest bore gets the
+    smallest piece that it takes: no later bore can use that piece better.
     """
     mates = [-1] * len(bores)
     at, end = 0, len(pieces)
@@ -48,7 +48,8 @@ def most_pairs(bores: Sequence[int], pieces: Sequence[int], reach: int) -> list[
 def pairs_enough(bores: Counted, pieces: Counted, reach: int, spared: int) -> bool:
     """Tell whether at most `spared` bores need be left over.
 
-    The walk of `most_pairs`, one step for each different size; it ends at the first bore too many.
+    The walk of `most_pairs`, one step for each distinct size; it ends when more than `spared` bores
+    are left over.
     """
     at, end = 0, len(pieces.sizes)
     left = pieces.counts[0] if end else 0

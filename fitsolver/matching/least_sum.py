@@ -1,11 +1,11 @@
-"""The least sum of distances on a line, no distance beyond a reach, in time linear after sorting.
+"""Minimum-cost matching on a line with bounded distances, in linear time after sorting.
 
-All of the `all_of` get one of the `any_of` each. A walk along the line keeps the excess F: how
-many of `all_of` still wait, less how many of `any_of` were taken early. With V(F) the least sum so
-far, a step of length g adds g |F|; one of `all_of` moves V by one; one of `any_of` makes it
-min(V(F), V(F + 1)), taken or not. All of these keep V convex, so it is held by its slopes, in
-order: those left of F = 0 (none above 0), and those right of it that are below 0. The rest of the
-right are only counted: their order never matters again. docs/pair.md has the proof.
+All of the `all_of` get one of the `any_of` each. A walk along the line keeps the excess F: how many
+of `all_of` still wait, less how many of `any_of` were taken early. With V(F) the least sum so far,
+a step of length g adds g |F|; one of `all_of` moves V by one; one of `any_of` makes it min(V(F),
+V(F + 1)), taken or not. All of these keep V convex, so it is held by its slopes, in order: those
+left of F = 0 (none above 0), and those right of it that are below 0. The other slopes on the right
+are only counted: their order never matters again. docs/pair.md has the proof.
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ from collections import deque
 from collections.abc import Callable, Sequence
 from typing import Final
 
-#: The slope of what cannot be: below that of any sum.
+#: The slope of an infeasible state: below that of any sum.
 _NEVER: Final = -(1 << 62)
 #: Steps between two looks at the clock.
 _STEPS: Final = 1 << 15
@@ -33,8 +33,8 @@ def least_sum(
 ) -> list[bool]:
     """Return which of `any_of` are taken; both are sorted, and taken in order they are paired.
 
-    There must be a pairing that leaves none of `all_of` out. Among equals those that come first
-    are taken. Raises OutOfTimeError when `expired` says so, ValueError where there is no pairing.
+    A pairing of all of `all_of` must exist. Ties go to the first places. Raises OutOfTimeError when
+    `expired` says so, ValueError where there is no pairing.
     """
     below = _walk(all_of, any_of, reach, expired)
     taken = _back(all_of, any_of, below)
@@ -90,7 +90,7 @@ def _one_waits(left: deque[int], right: deque[int], place: int) -> int:
 def _one_may_be_taken(left: deque[int], right: deque[int], place: int) -> int:
     """Put a slope of 0 among the others; those below it move one to the left.
 
-    Return how many slopes more of 0 or above stand right of 0.
+    Return the increase in the number of slopes at or above 0 right of F = 0.
     """
     if not right:
         left.append(place)
@@ -112,7 +112,7 @@ def _at_most(right: deque[int], flat: int, most: int) -> int:
 
 
 def _back(all_of: Sequence[int], any_of: Sequence[int], below: Sequence[int]) -> list[bool]:
-    """Return which were taken on the way that ends with none waiting and none early."""
+    """Return the pieces taken on the path that ends with none waiting and none early."""
     taken = [False] * len(any_of)
     excess, at = 0, len(all_of)
     for place in range(len(any_of) - 1, -1, -1):
@@ -128,7 +128,7 @@ def _back(all_of: Sequence[int], any_of: Sequence[int], below: Sequence[int]) ->
 
 
 def _first_of_equals(places: Sequence[int], taken: list[bool]) -> None:
-    """Let those that come first be taken among equal places."""
+    """Break ties between equal places in favour of the first."""
     start = 0
     while start < len(places):
         end = start + 1

@@ -19,7 +19,7 @@ Expired = Callable[[], bool]
 
 @dataclass(frozen=True, slots=True)
 class Pairing:
-    """For every bore its piece (-1: none), what it came to, and what is short.
+    """For every bore its piece (-1: none), the deviations and the shortages.
 
     `largest` and `total` are deviations in half ticks; `largest_bound` and `total_bound` are
     proven: no pairing with as many pairs comes to less (the total: with so small a largest one).
@@ -44,9 +44,9 @@ class Pairing:
 def centred(
     bores: Sequence[int], pieces: Sequence[int], low: int, high: int
 ) -> tuple[list[int], list[int], int]:
-    """Return places on a line (half ticks) and the reach, for a window on bore minus piece.
+    """Return positions on a line (half ticks) and the reach, for a window on bore minus piece.
 
-    The distance of two places is twice the deviation of their clearance from the middle.
+    The distance of two positions is twice the deviation of their clearance from the middle.
     """
     middle = low + high
     return [2 * size for size in bores], [2 * size + middle for size in pieces], high - low
@@ -57,8 +57,8 @@ def best_pairing(
 ) -> Pairing:
     """Return the best pairing of places on a line, both sorted; see `centred`.
 
-    When `expired` says so the best found is returned, with the bounds proven until then. The
-    number of pairs is always the most.
+    When `expired` returns True, the result is the best found, with the bounds proven so far. The
+    number of pairs is always the maximum.
     """
     mates = most_pairs(bores, pieces, reach)
     spared = mates.count(-1)
@@ -86,7 +86,7 @@ def best_pairing(
 def _short(
     takers: Sequence[int], taken: Sequence[int], reach: int, mates: list[int]
 ) -> Iterator[Shortage]:
-    """Yield what is short; takers of nothing at all stand together while their reaches meet."""
+    """Yield the shortages; takers without any piece share one while their reaches overlap."""
     empty: list[int] = []
     at = 0
     for short in shortages(*neighbours(takers, taken, reach), mates, len(taken)):
@@ -107,7 +107,7 @@ def _short(
 def _narrowest(
     bores: Sequence[int], pieces: Sequence[int], reach: int, spared: int, expired: Expired
 ) -> tuple[int, int]:
-    """Return bounds on the smallest reach with as many pairs: equal unless the time ended."""
+    """Return bounds on the smallest reach with the most pairs: equal unless the time ended."""
     if spared == len(bores):
         return 0, 0
     sizes, offered = counted(bores), counted(pieces)
@@ -124,10 +124,11 @@ def _narrowest(
 def _least_total(
     bores: Sequence[int], pieces: Sequence[int], reach: int, mates: list[int], expired: Expired
 ) -> list[int]:
-    """Return the pairing of least total among those with as many pairs within a reach.
+    """Return the pairing of least total among the maximum pairings within a reach.
 
-    Paths from the pieces left over meet the bores that none of these pairings leaves out, and the
-    pieces that only these take; of all the others no piece is left out (Dulmage and Mendelsohn).
+    Alternating paths from unpaired pieces reach two sets: the bores that every such pairing
+    includes, and the pieces that only these bores take. Every piece outside is paired in all of
+    them (Dulmage and Mendelsohn).
     """
     owners = turned(mates, len(pieces))
     spare_pieces, sure_bores = met(*neighbours(pieces, bores, reach), owners, mates)

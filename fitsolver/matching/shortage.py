@@ -1,8 +1,8 @@
-"""Why some are left over: ranges of pieces that more bores need than there are pieces.
+"""Why bores are left over: ranges of pieces with more bores than pieces.
 
-From every bore left over go to the pieces it takes, from each of these to the bore that has it,
-and so on (alternating paths). Where as many are paired as can be, every piece met is taken, so the
-bores met take no pieces but these and are more: Hall's condition fails by exactly those left over.
+Alternating paths lead from every bore left over to the pieces it takes, from each of these to its
+bore, and so on. In a maximum matching every piece reached is paired. So the bores reached take only
+these pieces and outnumber them: Hall's condition fails by exactly the bores left over.
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ import numpy as np
 
 @dataclass(frozen=True, slots=True)
 class Shortage:
-    """Bores, by number, that take the pieces `first` to `end - 1` between them and no others."""
+    """Bores, by number, that take only the pieces `first` to `end - 1`."""
 
     bores: tuple[int, ...]
     first: int
@@ -49,9 +49,9 @@ def turned(mates: Sequence[int], pieces: int) -> list[int]:
 def met(
     first: Sequence[int], end: Sequence[int], mates: Sequence[int], owners: Sequence[int]
 ) -> tuple[list[bool], list[bool]]:
-    """Return which bores and which pieces alternating paths from the bores left over meet.
+    """Return the bores and pieces on alternating paths from the bores left over.
 
-    Every piece is met once: `skip` leads past those that were, so the time is near linear.
+    Each piece is visited once: `skip` jumps past visited ones, so the time is near linear.
     """
     seen_bores = [mate < 0 for mate in mates]
     seen_pieces = [False] * len(owners)
@@ -86,7 +86,7 @@ def shortages(
 ) -> Iterator[Shortage]:
     """Yield every range of pieces that is short, with the bores that need it, in order of size.
 
-    `mates` has as many pairs as there can be. Each bore left over stands in exactly one of them.
+    `mates` is a maximum matching. Each bore left over is in exactly one shortage.
     """
     seen, _ = met(first, end, mates, turned(mates, pieces))
     members = sorted((first[bore], end[bore], bore) for bore, is_met in enumerate(seen) if is_met)

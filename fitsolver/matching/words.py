@@ -1,4 +1,4 @@
-"""A shortage in words: who takes what, how many of these there are, what would serve one more."""
+"""A shortage in words: the takers, their pieces, the stock, the size that would serve one more."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from typing import Final, NamedTuple
 from fitsolver.base.lengths import Unit, format_length, places_of
 from fitsolver.records.figures import Figures
 
-#: So many are called by name.
+#: The most takers called by name.
 _MOST_NAMED: Final = 6
 
 
@@ -28,7 +28,7 @@ PISTON: Final = Noun("piston", "pistons")
 def span(low: int, high: int, unit: Unit) -> str:
     """Return sizes to ask for with their unit, rounded inwards; one figure where its ends are one.
 
-    With more decimals where those of a workshop would leave none.
+    More decimals appear where workshop decimals would leave an empty range.
     """
     return _with_unit(*Figures(unit).permitted(low, high), unit)
 
@@ -53,15 +53,15 @@ def listed(names: Sequence[str]) -> str:
 
 
 def called(names: Sequence[str], noun: Noun) -> str:
-    """Return the takers by name where they are few, else their number."""
+    """Return the names of a few takers, else their number."""
     word = noun.one if len(names) == 1 else noun.more
     return f"{word} {listed(names)}" if len(names) <= _MOST_NAMED else f"{len(names):,} {word}"
 
 
 class Short(NamedTuple):
-    """A shortage: names of the takers, their sizes, what they take, how few of it, sized how.
+    """A shortage: names and sizes of the takers, their pieces with number and sizes.
 
-    `there` are sizes of what there is, its smallest and its largest among them.
+    `there` are sizes of the pieces, with the smallest and the largest among them.
     """
 
     names: Sequence[str]

@@ -1,4 +1,4 @@
-"""Two sides paired, and told: who gets what, who is left over and why."""
+"""Two sides paired: the pairs, the rows left over, and why."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ from fitsolver.records.pairing import (
     PairStatus,
 )
 
-#: Of longer tables (rows of both) pairs and what is left over stand in a table only.
+#: Longer tables (rows of both) list pairs and leftovers in the output table only.
 MOST_LISTED: Final = 20_000
 _MOST_SHORT: Final = 100
 _CAUTIONS: Final = (
@@ -37,7 +37,7 @@ _CAUTIONS: Final = (
 
 @dataclass(frozen=True)
 class Paired:
-    """Bores and pieces with what became of them.
+    """Bores and pieces with their pairing.
 
     `piece_of` and `bore_of` hold numbers of rows (-1: left over); `short_of` and `short_of_piece`
     the number of the shortage that each bore and piece left over stands in.
@@ -122,7 +122,7 @@ def _comparable(bores: Side, pieces: Side) -> None:
 
 
 def _order(side: Side, grades: dict[str, int]) -> list[int]:
-    """Return the rows by grade and size; equals by name and mark, so that row order never tells."""
+    """Return the rows by grade and size; ties by name and mark, so that row order has no effect."""
     return sorted(
         range(len(side)),
         key=lambda at: (

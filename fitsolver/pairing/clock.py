@@ -1,4 +1,4 @@
-"""When the time given has ended; and what is being done, told meanwhile."""
+"""The end of the time limit, and progress reports until then."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from fitsolver.base.deadline import Progress
 def until(limit: float | None, progress: Progress | None = None) -> Callable[[], bool]:
     """Return a function that tells whether that many seconds from now have passed (None: never).
 
-    `progress` is told of it whenever it is asked.
+    Each call also reports to `progress`.
     """
     started = time.monotonic()
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from fitsolver.base.errors import InputError
 from fitsolver.records.pairing import MeasuredBore, MeasuredPiece
 
-#: So many faults are listed one by one.
+#: The most faults listed one by one.
 _MOST_LISTED = 20
 
 
@@ -56,7 +56,7 @@ class Faults:
     lines: dict[tuple[int, str], str] = field(default_factory=dict)
 
     def add(self, row: int, name: str, message: str, found: str, allowed: str = "") -> None:
-        """Note what is wrong with a cell; the first fault of a cell is told."""
+        """Note the fault of a cell; only the first fault of a cell is reported."""
         fault = InputError(
             message, file=self.file, row=row, field=name, found=found or "nothing", allowed=allowed
         )
@@ -98,7 +98,7 @@ def checked(side: Side, name: str, size: str, faults: Faults | None = None) -> S
     """Return a valid side.
 
     `name` and `size` are the fields to blame. Raises InputError for an empty table, and for sizes
-    of zero or less, missing grades, and names or marks that are there twice, all in one message.
+    of zero or less, missing grades, and duplicate names or marks, all in one message.
     """
     found = faults or Faults(side.file)
     if not len(side):

@@ -47,7 +47,7 @@ PIECES: Final = Layout("number", "size", ("piece", "grade", "note"))
 
 
 def read_sides(bores: Path, pieces: Path, unit: Unit) -> tuple[Side, Side]:
-    """Return both tables; what is wrong with either is told in one message. See `read_side`."""
+    """Return both tables; one message lists the faults of both. See `read_side`."""
     sides, refused = [], []
     for path, layout in ((bores, BORES), (pieces, PIECES)):
         try:
@@ -105,7 +105,7 @@ def _read_rows(path: Path, unit: Unit, layout: Layout) -> Side:
 
 
 class _Parser:
-    """Parses cells to ticks, each different text once; an invalid one is noted and stands as 0."""
+    """Parses cells to ticks, each distinct text once; an invalid cell is noted and becomes 0."""
 
     def __init__(self, unit: Unit) -> None:
         self._unit, self._known = unit, dict[str, int]()

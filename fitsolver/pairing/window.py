@@ -1,4 +1,4 @@
-"""The window that bores and pieces are paired by: stated, or that of a job."""
+"""The window for pairing bores and pieces: stated, or that of a job."""
 
 from __future__ import annotations
 

@@ -13,7 +13,7 @@ from fitsolver.solving.solve import Solution
 def checked_plan(task: Problem, solution: Solution) -> Plan:
     """Return the plan of a solution, with its odds where the job states its instruments.
 
-    Temperatures alone tell nothing of how far a reading may be off.
+    Temperatures alone give no uncertainty of a reading.
 
     Raises CheckError when the check disagrees.
     """

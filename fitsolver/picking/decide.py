@@ -1,4 +1,4 @@
-"""A job decided: made ready, solved, written out, checked; and what the answer carries along."""
+"""A job decided: made ready, solved, written out, checked; with the rest of its answer."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from fitsolver.solving.solve import Solution
 
 
-#: That nothing fits is proven; what would be in the way was not found out in time.
+#: Infeasibility is proven; the reasons were not found in time.
 NOT_FOUND: Final = NoFit(
     reasons=(),
     ways_left=(
@@ -48,16 +48,16 @@ def decide(
 ) -> Answer:
     """Return the best plan of a job, checked without the solver, or why nothing fits.
 
-    With `doubting` a reading that alone decides, off what the others of its bore say, is refused
-    as a doubt (see `fitsolver.picking.reread`); readings that are not tried before the time is
-    over or Ctrl-C comes are named in a caution.
+    With `doubting`, a reading is refused as a doubt if it alone decides the plan and stands off its
+    neighbours (see `fitsolver.picking.reread`). A caution names the readings not tried before the
+    time or Ctrl-C ended the trials.
 
-    `time_limit` is in seconds of wall time; without one the answer is proven, unless Ctrl-C
-    ends the search: then it is the best found, or KeyboardInterrupt where none was.
-    `progress` is told each level as it is begun, with the seconds gone. Where rows of the
-    catalogue are left out for a doubt, the job is solved once more with them, in the time that is
-    left, to tell what they would change; not so with `rows_back` False. Raises InputError
-    for unknown parts, routes or alloys, CheckError when the check disagrees.
+    `time_limit` is in seconds of wall time; without one the answer is proven. Ctrl-C ends the
+    search with the best plan found; without one it raises KeyboardInterrupt. `progress` is told
+    each level as it is begun, with the seconds gone. If doubted catalogue rows are left out, the
+    job is solved again with them in the remaining time, to show their effect; `rows_back` False
+    skips this. Raises InputError for unknown parts, routes or alloys, CheckError when the check
+    disagrees.
     """
     return decided(
         job,
@@ -110,7 +110,7 @@ def _decided(ready: Measured, catalogue: Catalogue, clock: Clock, *, rows_back: 
 
 
 def _solved(job: Job, catalogue: Catalogue, clock: Clock) -> tuple[Problem, Joined, Solution]:
-    """Return the job's choices and its solution; KeyboardInterrupt where Ctrl-C comes before it."""
+    """Return the job's choices and its solution; KeyboardInterrupt on Ctrl-C without a solution."""
     from fitsolver.explain.competing import many_too_few
     from fitsolver.explain.joined import Joined
     from fitsolver.solving.problem import problem
@@ -124,7 +124,7 @@ def _solved(job: Job, catalogue: Catalogue, clock: Clock) -> tuple[Problem, Join
 
 
 def _why(task: Problem, joined: Joined, ready: Measured, clock: Clock) -> NoFit:
-    """Return why nothing fits, as far as that is found out before the time is over."""
+    """Return the reasons that nothing fits, as far as found within the time."""
     from fitsolver.explain.aim_reasons import with_aim
     from fitsolver.explain.gauge_reasons import with_gauge
     from fitsolver.explain.reasons import no_fit
@@ -147,7 +147,7 @@ def answered(
 ) -> Answer:
     """Return a solution as an answer, its plan checked; raises CheckError when that disagrees.
 
-    With a clock it also tells what rows that are left out for a doubt would change.
+    With a clock it also shows the effect of doubted rows left out.
     """
     from fitsolver.explain.passed_over import passed_over
     from fitsolver.picking.checked_plan import checked_plan
@@ -161,7 +161,7 @@ def answered(
 
 
 def _rows_left(task: Problem, plan: Plan | None, clock: Clock) -> tuple[RowLeftOut, ...]:
-    """Return the rows that are left out for a doubt, and what they would change."""
+    """Return the doubted rows left out, and their effect on the plan."""
     if not task.catalogue.set_aside:
         return ()
     from fitsolver.picking.rows_back import left_out, not_known

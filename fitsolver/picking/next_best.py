@@ -1,4 +1,4 @@
-"""The plans that come next after the best one, and the front, as one checked answer."""
+"""The next best plans and the front, as one checked answer."""
 
 from __future__ import annotations
 
@@ -103,7 +103,7 @@ def _difference(totals: Totals, against: Totals) -> Totals:
 
 
 def _totals(plan: Plan, to_come: Sequence[Ahead]) -> Totals:
-    """Return what a plan comes to; nothing `to_come`: rebuilds cannot be counted."""
+    """Return a plan's totals; `to_come` None: rebuilds cannot be counted."""
     bores = [(cylinder.bore_low, cylinder.bore_high) for cylinder in plan.cylinders]
     removals = [cylinder.removal for cylinder in plan.cylinders]
     return Totals(

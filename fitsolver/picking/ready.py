@@ -1,4 +1,4 @@
-"""A job made ready to be decided: at 20 °C, with its guards and the wear its records tell."""
+"""A job made ready for the decision: at 20 °C, with its guards and the wear in its records."""
 
 from __future__ import annotations
 
@@ -10,12 +10,11 @@ from fitsolver.records.job import Job
 
 
 def made_ready(job: Job, catalogue: Catalogue | None = None) -> Measured:
-    """Return the job at 20 °C with its guards, and with the wear that earlier records tell.
+    """Return the job at 20 °C with its guards, and with the wear from earlier records.
 
-    The windows that the makers of the catalogue's parts state are among its own, and old part
-    numbers are answered with those that stand for them now.
-    The metrology is loaded only where it is needed.
-    Raises InputError where rebuilds count in what is best but cannot be counted.
+    It includes the windows stated by the makers of the catalogue's parts. Current part numbers
+    replace old ones. The metrology is loaded only where it is needed. Raises InputError where the
+    objective includes rebuilds that cannot be counted.
     """
     if catalogue is not None:
         job = with_stated(with_current_numbers(job, catalogue), catalogue)

@@ -1,4 +1,4 @@
-"""Readings to take again before a plan is believed: one figure that decides, off its neighbours."""
+"""Readings to repeat before a plan is trusted: a deciding reading off its neighbours."""
 
 from __future__ import annotations
 
@@ -20,8 +20,8 @@ def refuse_decisive(
 ) -> tuple[str, ...]:
     """Raise InputError for readings that alone decide the plan and stand off their neighbours.
 
-    `again` answers a job with one of them as the other readings of its bore say. Returns what is
-    to be said of those that were not tried before the time was over or Ctrl-C came.
+    `again` answers a job with one such reading replaced by the size its bore's other readings
+    predict. Returns the caution on readings not tried before the time or Ctrl-C ended the trials.
     """
     found, untried = [], []
     for trial in trials(Look(job, catalogue, f"job '{job.name}'")):
@@ -36,7 +36,7 @@ def refuse_decisive(
 
 
 def _in_time(again: Callable[[Job], Answer], job: Job, clock: Clock) -> Answer | None:
-    """Return the answer, or None where it is not known when the time is over."""
+    """Return the answer, or None where the time ends first."""
     try:
         with within(clock):
             look()
@@ -58,7 +58,7 @@ def _not_tried(names: Sequence[str]) -> tuple[str, ...]:
 
 
 def same(plan: Plan | None, other: Plan | None) -> bool:
-    """Tell whether two plans take the same parts and work, to sizes within the window's width."""
+    """Tell whether two plans have the same parts and work, with sizes within the window's width."""
     if plan is None or other is None:
         return plan is other
     if [_parts(item) for item in plan.cylinders] != [_parts(item) for item in other.cylinders]:

@@ -1,4 +1,4 @@
-"""What the rows that are left out for a doubt would have changed: the job solved with them."""
+"""The effect of doubted rows left out: the job solved with them."""
 
 from __future__ import annotations
 
@@ -25,10 +25,10 @@ _OPEN = "what it would change was not found in the time given"
 def left_out(
     job: Job, catalogue: Catalogue, plan: Plan | None, clock: Clock
 ) -> tuple[RowLeftOut, ...]:
-    """Return the rows that a catalogue is without, and what the plan would be with all of them.
+    """Return the rows left out of a catalogue, and the plan with all of them.
 
     `job` is made ready; `plan` is the one without them (None: nothing fits). The job is solved
-    once more, in the time that is left, unless no bore leaves room for any of the rows.
+    again in the remaining time, unless none of the rows can fit a bore.
     """
     if not catalogue.set_aside:
         return ()
@@ -45,12 +45,12 @@ def left_out(
 
 
 def not_known(catalogue: Catalogue) -> tuple[RowLeftOut, ...]:
-    """Return the rows that a catalogue is without, where the time did not do to compare."""
+    """Return the rows left out of a catalogue, where the time was too short to compare."""
     return _told(catalogue, lambda _: _OPEN)
 
 
 def _told(catalogue: Catalogue, change: Callable[[Sequence[str]], str]) -> tuple[RowLeftOut, ...]:
-    """Return a line for each doubt; kits that went with a part are named with it."""
+    """Return a line for each doubt; it names the kits left out with a part."""
     by_doubt: dict[str, list[SetAside]] = {}
     for aside in catalogue.set_aside:
         by_doubt.setdefault(aside.doubt.id, []).append(aside)
@@ -102,7 +102,7 @@ def _parts(cylinder: CylinderPlan) -> set[str]:
 
 
 def _can_be_chosen(task: Problem, aside: SetAside) -> bool:
-    """Tell whether some cylinder's bore leaves room for a row; gaskets and kits always may."""
+    """Tell whether a row can fit some cylinder's bore; gaskets and kits always can."""
     if aside.kind == "gasket":
         return bool(task.job.gaskets)
     if isinstance(aside.part, Kit):

@@ -1,1 +1,1 @@
-"""From what was chosen to the plan a person can act on: sizes, fits, order list, what is left."""
+"""From a selection to a plan for the shop: sizes, fits, order list, sizes and rebuilds left."""

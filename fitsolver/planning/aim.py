@@ -1,9 +1,9 @@
 """A second aim for a machined bore: a finish above the least, where the odds are better.
 
-The least finish cuts least, and where the lowest clearance sets it the true clearance is as
-often below that as above. With d more on the diameter every clearance grows by d, every end gap
-by pi d, and every ring stands d less over its bore; what measuring leaves open stays the same. A
-gap that is filed is filed to its lowest value in any bore: no aim changes that.
+The least finish cuts least. Where the lowest clearance sets it, the true clearance lies below that
+value as often as above. With d more on the diameter every clearance grows by d, every end gap by pi
+d, and every ring stands d less over its bore; the measurement uncertainty stays the same. A filed
+gap is filed to its lowest value in any bore, so no aim changes it.
 """
 
 from __future__ import annotations
@@ -19,9 +19,9 @@ from fitsolver.records.plan import Aim, CylinderPlan, Fit
 if TYPE_CHECKING:
     from fitsolver.metrology.uncertainty import FitSpreads
 
-#: Every fit is wanted as likely as this (own choice).
+#: Target probability of every fit (own choice).
 SURE: Final = 0.95
-#: Less than this is no better aim (own choice).
+#: The least gain that makes another aim worthwhile (own choice).
 _WORTH: Final = 0.01
 #: Aims are told in whole micrometres (ticks).
 _STEP: Final = 100
@@ -36,10 +36,10 @@ def surer_aim(
     spreads: FitSpreads,
     probability_of: Callable[[Sequence[Fit]], float | None],
 ) -> Aim | None:
-    """Return the least aim at which every fit is 95 % likely, else that at which the weakest is
-    most likely; None where it would bring nothing.
+    """Return the least aim with every fit at 95 %, else the max-min aim; None: no gain.
 
-    `probability_of` is that of fits conforming at once. Fits are those of the plan.
+    `probability_of` returns the joint probability that fits conform. The max-min aim has the
+    highest probability of the weakest fit. Fits are those of the plan.
     """
     clearance = next(fit for fit in fits if fit.fit == "clearance")
     if clearance.low is None:
@@ -49,7 +49,7 @@ def surer_aim(
         return min((_likely(fit, spreads) for fit in _moved(fits, steps * _STEP)), default=1.0)
 
     now = weakest(0)
-    # The weakest fit grows likelier, and then less so.
+    # The minimum probability rises, then falls.
     most = range(_room(item, spreads) // _STEP)
     best = bisect_left(most, True, key=lambda steps: weakest(steps + 1) <= weakest(steps))
     if now >= SURE or weakest(best) < now + _WORTH:

@@ -1,4 +1,4 @@
-"""The cautions an answer carries: those its figures call for, then the standing ones."""
+"""The cautions of an answer: those its figures require, then the standing ones."""
 
 from __future__ import annotations
 
@@ -86,9 +86,9 @@ GLAZE_PLATED: Final = (
     "them: ask the maker's sheets which rings may run on it, and how the wall is cleaned before "
     "they go in."
 )
-#: How the caution of a window that lets the skirt be larger than the bore goes on.
+#: End of the caution on a window that lets the skirt be larger than the bore.
 TIGHT: Final = "the skirt may be larger than the bore"
-#: How what a catalogue says of itself begins.
+#: Start of a catalogue's statement about itself.
 NOTE: Final = "The catalogue says of itself: "
 #: Readings named in one caution.
 _MOST_NAMED: Final = 3
@@ -157,7 +157,7 @@ def _of_odds(job: Job, plan: Plan) -> Iterator[str]:
 
 
 def _of_seating(job: Job, plan: Plan) -> Iterator[str]:
-    """New rings in a bore that stays as it was worn; a bore that was finished is not worn."""
+    """New rings in a worn bore that stays as it is; a finished bore is not worn."""
     if job.finishing == "already finished":
         return
     known = {cylinder.name: cylinder for cylinder in job.cylinders}
@@ -194,7 +194,7 @@ def hot_cautions(cylinder: CylinderPlan) -> Iterator[str]:
 
 
 def _tight(cylinder: CylinderPlan, unit: Unit) -> Iterator[str]:
-    """Yield the caution of a clearance that may be below 0, as only a coated skirt may have it."""
+    """Yield the caution of a clearance that may be below 0: permitted for coated skirts only."""
     for fit in cylinder.fits:
         if fit.fit == "clearance" and fit.least < 0:
             yield (
@@ -205,7 +205,7 @@ def _tight(cylinder: CylinderPlan, unit: Unit) -> Iterator[str]:
 
 
 def _overruled(job: Job, catalogue: Catalogue, plan: Plan | None) -> Iterator[str]:
-    """What the makers of the parts taken state, where a window of the job stands before it."""
+    """Windows stated by the makers of the chosen parts that a window of the job replaces."""
     if plan is None or not catalogue.windows:
         return
     from fitsolver.choices.stated import overruled
@@ -222,7 +222,7 @@ def _overruled(job: Job, catalogue: Catalogue, plan: Plan | None) -> Iterator[st
 
 
 def _of_windows(job: Job, catalogue: Catalogue) -> Iterator[str]:
-    """A fit without a window demands nothing: say so where it matters most."""
+    """A fit without a window sets no demand: say so where it matters most."""
     windows = [window for cylinder in job.cylinders for window in job.windows_for(cylinder)]
     wanted: tuple[FitName, ...] = ("clearance", "end_gap") if catalogue.rings else ("clearance",)
     for cylinder in job.cylinders:
@@ -247,7 +247,7 @@ def _shown(length: int, unit: Unit) -> str:
 
 
 def _outside(job: Job) -> Iterator[str]:
-    """Readings outside the zone that are larger than all that decide: zone or depths may be off."""
+    """Readings outside the zone above every deciding reading: zone or depths may be wrong."""
     for cylinder in job.cylinders:
         zone = cylinder.zone
         if zone is None or not cylinder.readings:
@@ -271,7 +271,7 @@ def _outside(job: Job) -> Iterator[str]:
 
 
 def _of_forms(forms: Sequence[BoreForm]) -> Iterator[str]:
-    """What each bore's form says, by cylinder; what holds for all of them once."""
+    """Cautions on each bore's form by cylinder; a caution common to all appears once."""
     for form in forms:
         for caution in form.cautions:
             if caution != LOBING_CAUTION:

@@ -63,8 +63,8 @@ class _Lines:
         )
         filed = ring.filing(chosen.low)
         if filed and ring.bottom is not None:
-            # The tightest supplied ring is opened to the window's edge where the bore is
-            # smallest, so it gapes further where the bore is largest.
+            # The tightest supplied ring is filed to the window's edge where the bore is smallest.
+            # So its gap is larger where the bore is largest.
             widest = end_gap.filed_gap(ring.bottom, chosen.option.route.spread)
             value = Range(low=value.low + filed, high=max(value.high, widest))
         stated = candidate.part.stated
@@ -130,7 +130,7 @@ class _Lines:
         yield self._against("squish", value, window, kept=False)
 
     def port_timing(self) -> Iterator[Fit]:
-        """Yield every port under a window; where the crown never stands at its edge it misses."""
+        """Yield every port under a window; a port whose edge the crown never reaches misses it."""
         base, height = self.state.cylinder.squish, self.candidate.part.compression_height
         if base is None or height is None:
             return

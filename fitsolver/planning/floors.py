@@ -12,7 +12,7 @@ from fitsolver.records.rules import RULE_OF
 
 
 def forbidden(fits: Iterable[Fit], unit: Unit) -> Iterator[Refusal]:
-    """Yield a refusal for every fit below what physics permits, with a window or without."""
+    """Yield a refusal for every fit below the physical limit, with or without a window."""
     for fit in fits:
         if fit.short_of_floor:
             rule, place = RULE_OF[fit.fit], "" if fit.groove is None else f"groove {fit.groove}: "
@@ -20,7 +20,7 @@ def forbidden(fits: Iterable[Fit], unit: Unit) -> Iterator[Refusal]:
 
 
 def forbidden_words(rule: RuleId, least: int, unit: Unit) -> str:
-    """Return what is wrong with a least value (ticks) below what physics permits."""
+    """Return the words for a least value (ticks) below the physical limit."""
     by = format_length(-least, unit, "up", symbol=True)
     match rule:
         case "clearance":

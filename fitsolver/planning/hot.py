@@ -37,7 +37,7 @@ def hot_fits(
 
 
 def _expansion(rise: Rise, job: str, field: str, own: str) -> int:
-    """The part's own alloy counts, where its expansion is known, before the one the job names."""
+    """The part's own alloy, where its expansion is known, takes precedence over the job's."""
     if is_known(own):
         return expansion(own)
     return expansion(getattr(rise, field) or own, file=job, field=f"engine.rise.{field}")

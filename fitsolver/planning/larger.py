@@ -24,14 +24,14 @@ def larger_sizes(
     """Return the larger sizes of the catalogue for every cylinder of a plan, smallest first."""
     smallest = min(item.option.piston.candidate.part.nominal_bore for item in chosen)
     larger = (part for part in catalogue.pistons if part.nominal_bore > smallest)
-    alike = {_figures(part): part for part in larger}  # one of those that a later bore tells apart
+    alike = {_figures(part): part for part in larger}  # one piston for each set of figures
     pistons = tuple(alike.values())
     later = states(job, catalogue.model_copy(update={"pistons": pistons}), "later")
     return tuple(tuple(_sizes(*pair)) for pair in zip(later, chosen, strict=True))
 
 
 def _figures(part: Piston) -> tuple[object, ...]:
-    """Return what of a piston decides about its bore, its clearance window and its refusals."""
+    """Return the figures of a piston that decide its bore, clearance window and refusals."""
     known = part.compression_height is None, part.mass is None
     return (
         part.nominal_bore,

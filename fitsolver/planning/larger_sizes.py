@@ -1,4 +1,4 @@
-"""What is left of a cylinder: larger sizes with what they take, and rebuilds (docs/ladder.md)."""
+"""Larger sizes left for a cylinder with their removal, and rebuilds left (docs/ladder.md)."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ from fitsolver.records.plan import CylinderPlan, Plan
 
 
 def ladders(job: Job, catalogue: Catalogue, plan: Plan | None) -> tuple[CylinderLadder, ...]:
-    """Return what is left of every cylinder, now and after the plan (None: nothing fits).
+    """Return the sizes and rebuilds left of each cylinder, now and after the plan (None: no fit).
 
     The job's lengths are at 20 °C and its guards taken. Raises InputError as `choices` does.
     """
@@ -114,7 +114,7 @@ def _as_found(
 
 
 def nearest(state: CylinderChoices, nominal_bore: int) -> Option | None:
-    """Return the option of a size that removes least, or where there is none comes nearest.
+    """Return the option of a size with the least removal; without a fit the nearest one.
 
     Restoring is left out; leaving the bore as it is counts where it fits.
     """
@@ -135,7 +135,7 @@ def nearest(state: CylinderChoices, nominal_bore: int) -> Option | None:
 
 
 def barred_by(option: Option) -> RuleId | None:
-    """Return the rule that forbids an option: a refusal, else the bound that is passed furthest.
+    """Return the rule that forbids an option: a refusal, else the bound exceeded most.
 
     The cut of the route comes last: another route could cut further.
     """

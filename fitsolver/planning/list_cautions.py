@@ -11,12 +11,12 @@ if TYPE_CHECKING:
     from fitsolver.records.catalogue import Catalogue, Sold
     from fitsolver.records.plan import Plan
 
-#: So many numbers are named, the others counted.
+#: The most numbers named; the others are counted.
 _NAMED: Final = 6
 
 
 def of_list(catalogue: Catalogue) -> Iterator[str]:
-    """Say that nothing can be ordered of a list that gives no lead time at all."""
+    """Yield the caution that nothing can be ordered from a list without lead times."""
     articles = _articles(catalogue)
     if catalogue.only_stock or any(article.lead_days is not None for article in articles):
         return
@@ -31,7 +31,7 @@ def of_list(catalogue: Catalogue) -> Iterator[str]:
 
 
 def of_order(catalogue: Catalogue, plan: Plan | None) -> Iterator[str]:
-    """Say which pieces carry an old number, and where fewer are ordered than are sold at once."""
+    """Yield the pieces with an old number, and orders below the minimum quantity."""
     articles = {article.number: article for article in _articles(catalogue)}
     for line in () if plan is None else plan.order:
         if line.source == "stock":

@@ -17,9 +17,8 @@ def settled(
 ) -> tuple[ObjectiveValue, ...]:
     """Return the levels with the value that the plan comes to where the search was broken off.
 
-    A level that was never settled may stand higher in the search than what was chosen comes
-    to. Its bound holds all the same. Lengths in ticks, `price` in hundredths;
-    `lost` rebuilds, where they count.
+    The search value of an unsettled level may exceed the value of the selection. Its bound still
+    holds. Lengths in ticks, `price` in hundredths; `lost` rebuilds, where they count.
     """
     removals = [cylinder.removal for cylinder in cylinders]
     values: dict[Level, int] = {

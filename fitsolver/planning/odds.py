@@ -1,7 +1,7 @@
 """How probable it is that the true values conform, fit by fit and all at once (JCGM 106).
 
-A machined bore keeps to the half-width of its route. One that is left as it is has what its
-readings tell of its form: over the whole zone where they are enough, else over the places read
+A machined bore keeps within the half-width of its route. For a bore left as it is, the readings
+give the form: over the whole zone where they suffice, else at the places read
 (`fitsolver.metrology.whole_bore`).
 """
 
@@ -34,9 +34,9 @@ _EQUAL_DIGITS: Final = 12
 
 
 class Bounded(NamedTuple):
-    """A fit: the intervals in which the errors of its ends lie where it conforms, and how likely.
+    """A fit: the conforming intervals of the errors of its ends, and their probability.
 
-    One end where both share one error.
+    One interval where both ends share one error.
     """
 
     ends: list[tuple[Interval, Error]]
@@ -48,8 +48,8 @@ def with_odds(
 ) -> Plan:
     """Return the plan with the probability of every fit, every cylinder and the whole.
 
-    The stated windows count, without guard. Fits that measuring has no part in (side
-    clearance, squish) are taken as the parts' own figures.
+    The stated windows count, without guard. Fits without a measurement (side clearance, squish)
+    follow from the parts' own figures.
     """
     sources = Sources()
     every = [
@@ -85,10 +85,10 @@ def cylinder_odds(
     sources: Sources,
     plan: CylinderPlan | None = None,
 ) -> CylinderOdds:
-    """Return the odds of the fits of a cylinder, and what they hold of; with its plan also where
-    else to aim a bore that is machined.
+    """Return the odds of a cylinder's fits, their scope, and a better aim.
 
-    `sources` are those of the job: one object for all its cylinders.
+    The aim needs the plan and a machined bore. `sources` are those of the job: one object for all
+    its cylinders.
     """
     over = "whole bore" if chosen.option.machined else odds_of(state.cylinder)
     spreads = _spreads(job, state, chosen, sources, over)
@@ -113,7 +113,7 @@ def cylinder_odds(
 
 
 def together(every: Sequence[CylinderOdds]) -> tuple[float | None, OddsOf | None]:
-    """Return the probability that all fits of all cylinders conform, and what it holds of."""
+    """Return the probability that all fits of all cylinders conform, and its scope."""
     probability = _at_once([one for odds in every for one in odds.bounded])
     if probability is None:
         return None, None
@@ -122,11 +122,11 @@ def together(every: Sequence[CylinderOdds]) -> tuple[float | None, OddsOf | None
 
 
 def _cut_everywhere(job: Job, state: CylinderChoices, item: CylinderPlan) -> float | None:
-    """Return the probability that no place of the old bore is left when it is finished.
+    """Return the probability that the finished bore is clean everywhere.
 
-    Start and finish are read with one gauge: only the scatter of the finish reading is added to
-    what is not known of the largest size now. None where the zone is not known, or the job states
-    how far the bore may lie beyond its readings.
+    One gauge reads start and finish: the uncertainty is that of the present largest size plus the
+    scatter of the finish reading. None where the zone is unknown, or the job states how far the
+    bore may lie beyond its readings.
     """
     from fitsolver.metrology.spread import End, Spread
     from fitsolver.metrology.uncertainty import gauge_scatter, whole_of
@@ -141,7 +141,7 @@ def _cut_everywhere(job: Job, state: CylinderChoices, item: CylinderPlan) -> flo
 
 
 def _bounded(fits: Sequence[Fit], spreads: FitSpreads) -> list[Bounded]:
-    """Return the fits that measuring has a part in, with what their errors may be."""
+    """Return the fits that involve a measurement, with the permitted errors."""
     found: list[Bounded] = []
     for fit in fits:
         spread = spreads.get((fit.fit, fit.groove))
@@ -196,9 +196,9 @@ def _spreads(
 
 
 def _tried(job: Job, state: CylinderChoices, chosen: CylinderSelection) -> dict[int, TriedGap]:
-    """Return where the gaps of the measured rings were measured, by groove.
+    """Return the bore in which each measured ring's gap was measured, by groove.
 
-    A ring that is filed after it was tried is no longer what was measured.
+    A ring filed afterwards no longer has its measured gap.
     """
     from fitsolver.metrology.uncertainty import TriedGap
 
@@ -218,7 +218,7 @@ def _tried(job: Job, state: CylinderChoices, chosen: CylinderSelection) -> dict[
 def _at_once(bounded: Sequence[Bounded]) -> float | None:
     """Return the probability that all fits conform at once.
 
-    The two ends of one fit are taken as jointly normal, and scaled to what is known of both.
+    The two ends of one fit are taken as jointly normal, scaled to the known joint probability.
     """
     if not bounded:
         return None
@@ -226,7 +226,7 @@ def _at_once(bounded: Sequence[Bounded]) -> float | None:
     for fit in bounded:
         both = _joint(fit.ends) if len(fit.ends) > 1 else 0.0
         together *= fit.probability / both if both else 1.0
-    # The last digits hang on the order in which the parts of the errors are summed.
+    # The last digits depend on the order of summation of the error components.
     together = round(together, _EQUAL_DIGITS)
     return min(together, *(fit.probability for fit in bounded), 1.0)
 

@@ -1,4 +1,4 @@
-"""The order list: where every part comes from, what it costs and when it is there."""
+"""The order list: the source, price and arrival of every part."""
 
 from __future__ import annotations
 
@@ -54,7 +54,7 @@ def _lines(what: str, article: Sold, in_hand: int, bought: Bought) -> Iterator[O
 
 
 def _in_hand(job: Job, shelf: Shelf, selection: Selection) -> Counter[str]:
-    """Return how many of each number come from what is in hand: reserved ones first."""
+    """Return how many of each number come from pieces in hand, reserved pieces first."""
     used: Counter[str] = Counter()
     wanted: Counter[str] = Counter()
     for cylinder, chosen in zip(job.cylinders, selection.cylinders, strict=True):

@@ -195,7 +195,7 @@ def _warm_dial(state: CylinderChoices, small: int, large: int) -> WarmDial | Non
 
 
 def _dial_on_piston(chosen: CylinderSelection, small: int, large: int) -> Range:
-    """Return what a gauge zeroed on the new piston reads at the finish size."""
+    """Return the reading of a gauge zeroed on the new piston at the finish size."""
     skirt = chosen.option.piston.candidate.skirt
     if chosen.option.follows:
         ends = small - skirt.low, large - skirt.high

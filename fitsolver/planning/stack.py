@@ -58,7 +58,7 @@ def bore_bounds(
 def keeps_ratio(
     state: CylinderChoices, bare: Range | None, stack: Sequence[Range], bore: Range
 ) -> bool:
-    """Tell whether a bore keeps to the window on its compression ratio over some gaskets.
+    """Tell whether a bore keeps the window on its compression ratio with some gaskets.
 
     `bare` is the growth without them, `stack` their compressed thickness (ticks).
     """
@@ -87,7 +87,7 @@ def thickness(chosen: CylinderSelection, gaskets: dict[str, Gasket], only: str =
 def _ports(
     ports: tuple[PortBand, ...], engine: Engine, base: Squish, deck: Range
 ) -> tuple[PortOpening, ...]:
-    """Return when the crown uncovers each port's upper edge; a port it never does is left out."""
+    """Return the angle at which the crown uncovers each port; omits ports never uncovered."""
     if engine.stroke is None or engine.rod_length is None:
         return ()
     found = []

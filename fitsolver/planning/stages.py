@@ -1,6 +1,6 @@
 """A plan's routes split into stages: the diameter after each, and where the metal is.
 
-A stage leaves some of the stock for the stages after it: it goes to `finish - leaves`. This is
+A stage leaves part of the stock for later stages: its diameter is `finish - leaves`. This is
 the boring rule of workshop manuals, boring size = finish size - what is left for honing
 (common practice, no source). Lengths are in ticks of 10 nm, on diameter.
 """
@@ -57,7 +57,7 @@ _WORDS: Final[dict[ShapeName, tuple[str, str]]] = {
 
 
 class _Size(NamedTuple):
-    """The finish size for one piston: what it may be, and what the dial is counted from."""
+    """The finish size for one piston: its permitted range, and the dial's reference."""
 
     piston: ForPiston
     skirt: int | None
@@ -133,7 +133,7 @@ def steps_of(plan: CylinderPlan, catalogue: Catalogue) -> tuple[Stage, ...]:
 
 
 def no_honing(catalogue: Catalogue) -> frozenset[str]:
-    """Return the names of a shop's stages that are a bar's cut and no honing.
+    """Return the names of a shop's stages that are a boring bar's cut, not honing.
 
     They are the first of several stages of a route of kind `bore and hone`, and every stage whose
     name begins with `bor`.
@@ -148,8 +148,7 @@ def no_honing(catalogue: Catalogue) -> frozenset[str]:
 
 
 def cut_before_honing(plan: CylinderPlan, catalogue: Catalogue) -> str:
-    """Return what a plan does to a cylinder before it is honed: the name of the bar's stage, or of
-    the route that restores it; empty where it is honed at once."""
+    """Return the name of the bar's stage or restoring route before honing; empty: none."""
     route = next((route for route in catalogue.routes if route.name == plan.route), None)
     if not plan.machined or route is None or plan.stock_tightest is None:
         return ""
@@ -201,12 +200,12 @@ def _target(plan: CylinderPlan, steps: Sequence[Stage], start: int, size: _Size)
 
 
 def _aimed_stock(step: Stage) -> int:
-    """Return what a stage aims to leave: the middle, a half tick counting as metal left."""
+    """Return the stock that a stage aims to leave: the middle of its range, rounded up."""
     return (step.leaves.low + step.leaves.high + 1) // 2
 
 
 def _permitted(step: Stage, finish: int) -> tuple[int, int]:
-    """Return the diameters a stage may go to: every local size leaves what it has to."""
+    """Return the permitted diameters of a stage: every local size leaves the required stock."""
     half = step.half_width or 0
     return finish - step.leaves.high + half, finish - step.leaves.low - half
 
@@ -245,11 +244,11 @@ def _dial_warm(plan: CylinderPlan, aim: int) -> int | None:
 def _ahead(
     plan: CylinderPlan, steps: Sequence[Stage], start: int, targets: Sequence[Target]
 ) -> GoAhead | None:
-    """Return how far the work may go before the piston is measured; None where it is.
+    """Return the size permitted before the piston is measured; None once it is measured.
 
-    A stage goes ahead to a size that is permitted for the smallest and the largest piston.
-    Where the first cut has no such size it goes to the smallest piston's, which is on the
-    safe side for both, and the others wait. The last stage always waits.
+    A stage goes ahead to a size permitted for the smallest and the largest piston. Where the first
+    cut has no such size, it goes to that of the smallest piston, which is safe for both, and the
+    other stages wait. The last stage always waits.
     """
     if len(targets) == 1:
         return None

@@ -1,6 +1,6 @@
 """Standing cautions: those that hold for every job, each with the short words for it.
 
-The short words name the same danger. All other cautions are called for by the job.
+The short words name the same danger. All other cautions depend on the job.
 """
 
 from __future__ import annotations
@@ -29,7 +29,7 @@ STANDING: Final[dict[str, str]] = {
 
 
 def called_for(cautions: Iterable[str]) -> tuple[str, ...]:
-    """Return the cautions that a job calls for: all but the standing ones."""
+    """Return the cautions specific to a job: all but the standing ones."""
     return tuple(
         caution
         for caution in cautions

@@ -1,8 +1,8 @@
 """Bores left as they are: which combinations fit between their smallest and largest local size.
 
 A bore falls into a *cell*: between two lowest sizes, two highest sizes and two spreads that
-combinations ask for. In one cell the same combinations fit; it is cut into segments by D_min, in
-which the same ones file least. Cells are looked at when the first bore falls into them.
+combinations ask for. The same combinations fit throughout a cell. D_min divides it into segments
+with the same least filing. A cell is computed when the first bore falls into it.
 """
 
 from __future__ import annotations
@@ -17,12 +17,12 @@ from fitsolver.records.windows import Limits
 from fitsolver.screening.combinations import Combinations
 from fitsolver.screening.segments import least_filed
 
-#: More than any size (ticks): cells lie so far apart on one line.
+#: More than any size (ticks): the offset between cells on one line.
 _APART = NO_BOUND * 2
 
 
 class AsIs:
-    """The combinations of the route as it is, by cell. Segments are numbered as they are found."""
+    """The combinations of the route as it is, by cell. Segment numbers follow discovery."""
 
     def __init__(
         self, route: Route, table: Combinations, out_of_round: Limits, *, round_fits: bool

@@ -53,7 +53,7 @@ def _by_material(chunk: Chunk, rows: Ints, usual: str) -> list[tuple[str, Ints]]
 
 
 def read_bores(chunk: Chunk) -> tuple[Bores, list[BadRow]]:
-    """Return the sizes of a chunk, and its rows that make no bore, one fault each."""
+    """Return the sizes of a chunk, and its invalid rows with one fault each."""
     columns, zero = chunk.columns, np.zeros(chunk.rows, np.int64)
     read: dict[str, tuple[str, Sizes]] = {}
     for name in ("largest", "smallest"):

@@ -1,9 +1,9 @@
-"""Every piston with every set of rings, as the figures that decide about a bore.
+"""Every piston with every set of rings, as the figures that decide the fit in a bore.
 
-With C, the least local size at which a machined bore is clean, a combination comes to
-`L = max(C, low)` and `H = max(C, high) + 2h`, and fits while `C <= top`. A bore left as it is
-fits where `low <= D_min`, `D_max <= top` and `D_max - D_min <= spread`. So every rule is in four
-numbers, worked out once by the arithmetic that the solver's options come from.
+With C, the least local size at which a machined bore is clean, a combination comes to `L = max(C,
+low)` and `H = max(C, high) + 2h`, and fits while `C <= top`. A bore left as it is fits where `low
+<= D_min`, `D_max <= top` and `D_max - D_min <= spread`. So four numbers hold every rule. The
+arithmetic of the solver's options computes them once.
 """
 
 from __future__ import annotations
@@ -37,7 +37,7 @@ Parts = tuple[list[str], list[list[str]]]
 
 
 class RingFigures(NamedTuple):
-    """What of a ring in a groove decides: bounds, spread, and how it is filed (ticks)."""
+    """The deciding figures of a ring in a groove: bounds, spread, filing (ticks)."""
 
     floor: int
     ceiling: int
@@ -50,8 +50,8 @@ class RingFigures(NamedTuple):
 class Combinations:
     """Combinations of one route, one a row. `short` and `gauge` have a column for each groove.
 
-    A ring is filed `max(0, short - floor(pi (L - gauge)))`. `parts` names what a row stands for:
-    the pistons, and for each groove in order the rings, any of which serves.
+    A ring is filed `max(0, short - floor(pi (L - gauge)))`. `parts` names the interchangeable parts
+    of a row: the pistons, and for each groove in order the rings.
     """
 
     low: Ints
@@ -63,7 +63,7 @@ class Combinations:
     parts: list[list[Parts]]
 
     def filing(self, rows: Ints, low: Ints) -> Ints:
-        """Return the filing (ticks) of combinations at smallest local sizes, each of its own."""
+        """Return the filing (ticks) of combinations, each at its own smallest local size."""
         total = np.zeros(low.shape, np.int64)
         for groove in range(self.short.shape[1]):
             grown = PI.numerator * (low - self.gauge[rows, groove]) // PI.denominator
@@ -72,7 +72,7 @@ class Combinations:
 
     @property
     def unfiled(self) -> Ints:
-        """The smallest local size (ticks) from which on nothing of a combination is filed."""
+        """The smallest local size (ticks) at which a combination needs no filing."""
         past = -(-self.short * PI.denominator // PI.numerator) + 1
         # Also where nothing is short at the gauge diameter: in a smaller bore the gap is tighter.
         size: Ints = np.max(self.gauge + past, axis=1, initial=0)
@@ -82,7 +82,7 @@ class Combinations:
 def combinations(
     pattern: Pattern, state: CylinderChoices, parts: Shelf, route: RouteChoice
 ) -> Combinations:
-    """Return all combinations that fit some bore on a route, those alike in figures as one."""
+    """Return all combinations that fit some bore on a route, equal figures merged."""
     can_be_had = had(pattern.catalogue)
     alike: dict[tuple[object, ...], list[str]] = {}
     options: dict[tuple[object, ...], Option] = {}
@@ -119,7 +119,7 @@ def _table(rows: dict[tuple[int, ...], list[Parts]], grooves: int) -> Combinatio
 
 
 def _own(option: Option) -> tuple[int, int, int, int]:
-    """Return what the piston asks: least L, least H - 2h, most L, most H (ticks)."""
+    """Return the piston's bounds: least L, least H - 2h, most L, most H (ticks)."""
     spread = option.route.spread if option.machined else 0
 
     def values(bounds: tuple[Bound, ...]) -> Iterator[int]:
@@ -150,7 +150,7 @@ def _figures(option: Option, rings: tuple[RingFigures, ...]) -> tuple[int, int, 
 def _ring_sets(
     state: CylinderChoices, parts: Shelf, ring_class: RingClass, can_be_had: frozenset[str]
 ) -> Iterator[tuple[tuple[RingFigures, ...], list[list[str]]]]:
-    """Yield every set of rings for a class, those alike in figures as one, with their numbers."""
+    """Yield every set of rings for a class with their numbers, equal figures merged."""
     by_groove = []
     for groove in sorted(ring_class.grooves, key=lambda groove: groove.number):
         alike: dict[RingFigures, list[str]] = {}

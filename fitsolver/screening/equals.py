@@ -1,7 +1,7 @@
-"""The choice among combinations that cut and file alike: by price, days and part numbers.
+"""The choice among combinations of equal cut and filing: by price, days and part numbers.
 
-Without kits every part is bought singly, so each choice has one price and its least days; the
-best is found by looking at all. Kits, and very many choices, are left to the solver.
+Without kits every part is bought singly, so each choice has one price and its least days;
+enumeration finds the best. The solver takes kits and very many choices.
 """
 
 from __future__ import annotations
@@ -19,13 +19,13 @@ from fitsolver.records.catalogue import Piston, Ring, Route
 from fitsolver.screening.combinations import Combinations
 from fitsolver.screening.pattern import Pattern
 
-#: Choices looked at; with more, the solver is the faster one.
+#: The most choices enumerated; beyond this the solver is faster.
 _MOST: Final = 2_000
 
 
 @dataclass(frozen=True)
 class Choice:
-    """What stands in a row: parts, route, money in hundredths. Without a piston nothing fits."""
+    """The output of a row: parts, route, money in hundredths. Without a piston nothing fits."""
 
     piston: str = ""
     rings: tuple[str, ...] = ()
@@ -38,7 +38,7 @@ Equal = tuple[Route, Combinations, Ints]
 
 
 class Equals:
-    """Settles what is left among equals in the order of a pattern's job."""
+    """Breaks ties between combinations in the order of a pattern's job."""
 
     def __init__(self, pattern: Pattern) -> None:
         catalogue = pattern.catalogue
@@ -51,7 +51,7 @@ class Equals:
         self.in_kits = {item.number for kit in catalogue.kits for item in kit.contents}
 
     def settle(self, equals: Sequence[Equal]) -> Choice | None:
-        """Return the best of all choices; None where kits, or their number, call for the solver."""
+        """Return the best choice; None where kits, or the number of choices, need the solver."""
         choices = list(islice(self._choices(equals), _MOST + 1))
         if len(choices) > _MOST:
             return None

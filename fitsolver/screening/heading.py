@@ -15,7 +15,7 @@ _TEXTS: Final = ("name", "material")
 
 
 def heading(path: Path, titles: Iterable[str], unit: Unit) -> Header:
-    """Return which columns of a table of bores count; `unit` is that of columns that name none.
+    """Return the columns used in a table of bores; `unit` holds for columns that name none.
 
     Raises InputError for sizes that are missing or doubled, and for unknown units.
     """

@@ -1,4 +1,4 @@
-"""What a row of a table of bores stands for: a job of one cylinder, like a job that is given."""
+"""The meaning of a row in a table of bores: a job of one cylinder, like a given job."""
 
 from __future__ import annotations
 
@@ -16,13 +16,13 @@ from fitsolver.records.job import Cylinder, Job
 from fitsolver.records.readings import Reading
 from fitsolver.records.rules import LIMITS
 
-#: A row does not say at which depth it was gauged, and nothing asks.
+#: A row states no depth, and no rule needs one.
 _DEPTH = 1_000_000
 
 
 @dataclass(frozen=True)
 class Pattern:
-    """A job without its bores, and the catalogue that every row is decided from."""
+    """A job without its bores, and the catalogue for every row."""
 
     job: Job
     catalogue: Catalogue
@@ -47,9 +47,9 @@ class Pattern:
 def pattern(like: Job, catalogue: Catalogue) -> Pattern:
     """Return the pattern of a job: its windows, routes, finishing, limits, first cylinder's pins.
 
-    What is of one order only is left out: readings, terms, parts in hand, gaskets, sets,
-    displacement. Raises InputError for a job whose guards come from how it was measured, and for
-    another order of what is best.
+    Parts of a single order are left out: readings, terms, parts in hand, gaskets, sets,
+    displacement. Raises InputError for a job whose guards come from its measurement, and for
+    another order of levels.
     """
     like = with_stated(with_current_numbers(like, catalogue), catalogue)
     first = like.cylinders[0]
@@ -60,7 +60,7 @@ def pattern(like: Job, catalogue: Catalogue) -> Pattern:
             field="measuring",
             allowed="a job without it, guard = ... in its windows",
         )
-    best = [level for level in like.best if level != "total_removal"]  # of one bore it is the same
+    best = [level for level in like.best if level != "total_removal"]  # equal for one bore
     if best[:3] != ["restored", "largest_removal", "filing"]:
         raise InputError(
             "screening looks at removal first",
@@ -102,17 +102,17 @@ def pattern(like: Job, catalogue: Catalogue) -> Pattern:
 
 
 def _not_asked(job: Job, like: Job, catalogue: Catalogue) -> Iterator[str]:
-    """Yield the fits that rows are not held to: those without a window, and what is left out."""
+    """Yield the fits not tested in rows: those without a window, and those left out."""
     yield from question(job, catalogue).not_asked
     if like.cylinders[0].squish is not None:
         yield "squish"
 
 
 def _enough(catalogue: Catalogue) -> Catalogue:
-    """Return the catalogue with every ring that is on the shelf there for each of its grooves.
+    """Return the catalogue with each stocked ring available for each of its grooves.
 
-    So the rings of different grooves never compete for the last piece. Those that can be ordered
-    do not compete anyway.
+    So the rings of different grooves never compete for the last piece. Rings that can be ordered do
+    not compete anyway.
     """
     rings = tuple(
         ring.model_copy(update={"stock": max(ring.stock, len(ring.grooves))})
@@ -133,7 +133,7 @@ def _enough(catalogue: Catalogue) -> Catalogue:
 
 
 def had(catalogue: Catalogue) -> frozenset[str]:
-    """Return the numbers that can be had at all: from stock, to order, or in such a kit."""
+    """Return the available numbers: in stock, to order, or in an available kit."""
 
     def sold(article: Sold) -> bool:
         return availability.from_stock(article) > 0 or availability.can_order(article)

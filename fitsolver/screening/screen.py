@@ -1,9 +1,8 @@
 """Bores by the million: for each the best piston, rings and route, as `pick` would choose.
 
-What removal and filing come to is looked up in tables of integers. What is left among equals,
-price, days and numbers, is settled once for every set of combinations that cut and file alike.
-Where kits join them it is asked of the solver, on the first bore that meets it; its plan must come
-to the figures of the tables.
+Integer tables give removal and filing. Price, days and numbers break ties, once for every set of
+combinations of equal cut and filing. With kits the solver decides, on the first bore of the set;
+its plan must agree with the tables.
 """
 
 from __future__ import annotations
@@ -29,7 +28,7 @@ from fitsolver.screening.equals import Choice, Equal, Equals
 from fitsolver.screening.pattern import Pattern
 from fitsolver.screening.segments import Segments, segments
 
-#: Restored bores come after all others, and what does not fit after those.
+#: Restored bores rank after all others; bores without a fit rank last.
 _RESTORED: Final = NO_BOUND * 4
 _NOTHING: Final = NO_BOUND * 16
 #: Rules whose refusal of a route depends on the bore: asked row by row.
@@ -52,8 +51,8 @@ class Bores:
 class Screened:
     """For every bore the number of its choice, and its sizes (ticks).
 
-    `finish` is the finish size, the largest where it waits for the piston; the largest local size
-    where nothing is cut. Where nothing fits all are 0.
+    `finish` is the finish size (the largest, where it waits for the piston), or the largest local
+    size of an uncut bore. Where nothing fits all are 0.
     """
 
     choice: Ints
@@ -78,9 +77,9 @@ class _Route:
         return bores.largest + np.maximum(route.min_cut, 2 * bores.scratch)
 
     def look_up(self, bores: Bores) -> tuple[Ints, Ints, Ints]:
-        """Return the segment, the finish size and the rank of every bore: what is best comes low.
+        """Return the segment, the finish size and the rank of every bore; a low rank is better.
 
-        The rank is the removal; a restored bore comes after all others.
+        The rank is the removal; restored bores rank after all others.
         """
         route, clean = self.choice.route, self.clean(bores)
         at = np.searchsorted(self.segments.starts, clean, "right") - 1
@@ -95,13 +94,13 @@ class _Route:
         return at, finish, np.where(fits, rank, _NOTHING)
 
     def filing(self, bores: Bores, at: Ints) -> Ints:
-        """Return how much is filed for bores that fit, by their segments."""
+        """Return the filing for bores that fit, by their segments."""
         rows = self.segments.first[at]
         return self.table.filing(rows, np.maximum(self.clean(bores), self.table.low[rows]))
 
 
 class Screen:
-    """The tables of a pattern, and what was chosen among equals so far."""
+    """The tables of a pattern, and the ties broken so far."""
 
     def __init__(self, pattern: Pattern) -> None:
         self.pattern = pattern
@@ -158,7 +157,7 @@ class Screen:
         return Screened(choice, finish, np.where(fitting, removal, 0), filing)
 
     def _least_filed(self, bores: Bores, at: Ints, left: AsIs | None, routes: list[_Route]) -> Ints:
-        """Return the filing, and strike out of `at` the routes that come to more of it."""
+        """Return the least filing, and strike out of `at` the routes with more."""
         filed = np.full(at.shape, _NOTHING, np.int64)
         for index, segment in enumerate(at):
             rows = np.flatnonzero(segment >= 0)
@@ -176,7 +175,7 @@ class Screen:
     def _choose(
         self, bores: Bores, material: str, at: Ints, figures: tuple[Ints, Ints, Ints]
     ) -> Ints:
-        """Return the number of the choice of every bore: one for all bores with the same equals."""
+        """Return the number of each bore's choice: one for all bores with the same tied set."""
         code = np.zeros(at.shape[1], np.int64)
         for segment in at:
             if (segment >= 0).any():
@@ -212,7 +211,7 @@ class Screen:
         return self._numbers[key]
 
     def _named(self, material: str, equals: tuple[tuple[int, int], ...]) -> Iterator[Equal]:
-        """Yield what segments stand for: the route, its combinations, and the best of them."""
+        """Yield the route, its combinations and the best of them for each segment."""
         left, routes = self.tables(material)
         for index, segment in equals:
             if index:

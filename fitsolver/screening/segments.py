@@ -1,7 +1,7 @@
-"""Pieces of the line of bores in which the same combinations are best.
+"""Segments of the line of bores with the same best combinations.
 
-A piece (*segment*) has one set of combinations that come to the least removal and the least
-filing, so that what is left to decide, price, days and numbers, is decided once for all its bores.
+A segment has one set of combinations with the least removal and the least filing. So price, days
+and numbers are decided once for all its bores.
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ from fitsolver.choices.types import NO_BOUND
 from fitsolver.reading.columns import Ints
 from fitsolver.screening.combinations import Combinations
 
-#: Combinations times sizes looked at in one go while filing is compared.
+#: Combinations times sizes compared for filing in one batch.
 _AT_ONCE: Final = 1 << 20
 
 Piece = tuple[int, Ints]
@@ -25,8 +25,8 @@ Piece = tuple[int, Ints]
 class Segments:
     """Segments of a machined route by C, in order.
 
-    `starts` is where each begins; `chosen` holds the best combinations of each, none where
-    nothing fits; `first` is one of them (0 where there is none).
+    `starts` holds the first C of each; `chosen` its best combinations, empty where nothing fits;
+    `first` one of them (0 if none).
     """
 
     starts: Ints
@@ -64,7 +64,7 @@ def _joined(pieces: list[Piece]) -> Segments:
 
 
 def least_filed(table: Combinations, rows: Ints, start: int, end: int, low: Ints) -> list[Piece]:
-    """Return sizes `start` to below `end` in pieces, each with those of `rows` that file least.
+    """Return sizes `start` to below `end` in pieces, each with the `rows` of least filing.
 
     At size C a combination is filed for a bore of `max(C, low)`.
     """

@@ -29,14 +29,14 @@ from fitsolver.screening.heading import heading
 from fitsolver.screening.pattern import Pattern
 from fitsolver.screening.writing import bad_rows_writer, check_out, table_writer
 
-#: With so many cores, reading and writing keep one busy and starting processes the other: two
-#: take as long as one (see docs/screen.md). One piece is done before a process has started.
+#: With this many cores, reading and writing occupy one and starting processes the other: two take
+#: as long as one (see docs/screen.md). One piece is done before a process has started.
 _FEW_CORES: Final = 2
 
 
 @dataclass(frozen=True)
 class Places:
-    """Where the rows and the bad rows go, and where the work is done."""
+    """The destinations of rows and bad rows, and the place of the work."""
 
     out: Path | None = None
     bad_rows: Path | None = None
@@ -73,8 +73,8 @@ def screen_table(
 ) -> ScreenAnswer:
     """Return what a table of bores came to; its rows go to `places.out`.
 
-    Without a file for bad rows the first one ends it: InputError with row and field, and nothing
-    is left behind. `progress` is told the rows done, with the seconds gone. Raises as
+    Without a file for bad rows, the first bad row ends the run: InputError with row and field, and
+    no output remains. `progress` is told the rows done, with the seconds gone. Raises as
     `read_chunks` and `cluster.run`.
     """
     count, names, started = _Count(), deque[Text | None](), time.monotonic()

@@ -171,8 +171,8 @@ def _mm(ticks: Ints, empty: Any) -> Any:
 def _coded(pa: Any, codes: Ints, values: list[str]) -> Any:
     """Return a column of few texts; the last is for those that have none.
 
-    Texts are told in the order in which rows first have them: whichever process decided the rows,
-    and whatever it had decided before, the bytes are the same.
+    Texts appear in order of their first row. So the bytes do not depend on the process that decided
+    the rows, nor on its earlier work.
     """
     places = {value: at for at, value in enumerate(dict.fromkeys(values))}
     at, used = pd.factorize(np.array([places[value] for value in values], np.int32)[codes])

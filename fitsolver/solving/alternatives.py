@@ -11,11 +11,11 @@ from fitsolver.solving.solve import Solution, best, largest_removal, next_within
 
 
 def ranked(task: Problem, clock: Clock | None = None) -> Iterator[Solution]:
-    """Yield the solutions of a job from the best on, no two with the same parts and routes.
+    """Yield the solutions of a job, best first, no two with the same parts and routes.
 
-    Each is the best of all that differ from those before it. Ends with a solution that has no
-    selection: settled where there are no more, else the time was over. A solution that is not
-    proven is the last one with a selection.
+    Each is the best solution that differs from all before it. The last solution has no selection:
+    it is settled if no more exist, else the time was over. No selection follows a solution that is
+    not proven.
     """
     clock = clock or Clock()
     found: list[Selection] = []
@@ -27,13 +27,13 @@ def ranked(task: Problem, clock: Clock | None = None) -> Iterator[Solution]:
             return
         try:
             solution = _next(task, clock, solution, found)
-        except KeyboardInterrupt:  # the plans known by then stand
+        except KeyboardInterrupt:  # the plans found so far remain valid
             solution = Solution(None, (), settled=False)
     yield solution
 
 
 def _next(task: Problem, clock: Clock, last: Solution, found: list[Selection]) -> Solution:
-    """Go on in the model at hand; look further where more than it holds may come next."""
+    """Continue in the present model; widen it where the next solution may lie outside."""
     assert last.within is not None
     limit, restored = last.within.limit, last.within.restored
     near = next_within(task, last)

@@ -1,4 +1,4 @@
-"""Build the model: choices, every active rule, and the finish size they leave."""
+"""Build the model: choices, active rules and the finish size."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ from fitsolver.solving.rules import (
 from fitsolver.solving.terms import Expr, total
 from fitsolver.solving.variables import CylinderVars, Model
 
-#: What a rule posts beside its demands on single choices: what it asks of choices together.
+#: The constraints between choices that a rule posts beside its demands on single choices.
 POSTS: Final[dict[RuleId, Callable[[Model], None]]] = {
     "end_gap": end_gap.post,
     "squish": squish.post,
@@ -38,7 +38,7 @@ POSTS: Final[dict[RuleId, Callable[[Model], None]]] = {
 
 
 def build(model: Model) -> Model:
-    """Return a new model with its active rules posted, and L and H tied to what they ask."""
+    """Return a new model with its active rules posted, and L and H tied to their bounds."""
     carried = carried_by(model)
     for rule in looking(RULES):
         if rule in model.active:
@@ -49,14 +49,14 @@ def build(model: Model) -> Model:
 
 
 def post(model: Model, rule: RuleId, carried: Carried) -> None:
-    """Post one rule: what it demands of single choices, and what it asks of them together."""
+    """Post one rule: its demands on single choices and its constraints between choices."""
     bind(model, rule, carried)
     if rule in POSTS:
         POSTS[rule](model)
 
 
 def _finish(model: Model, cylinder: CylinderVars) -> None:
-    """Tie L and H: what is measured, one size for all, or the least the piston asks for."""
+    """Tie L and H: to measured sizes, to one set size, or to the least size the piston needs."""
     as_is = [
         (option.route.smallest, option.route.largest, x)
         for option, x in cylinder.options
@@ -81,10 +81,10 @@ def _finish(model: Model, cylinder: CylinderVars) -> None:
 
 
 def _largest(model: Model, size: cp_model.IntVar, asked: Sequence[Expr]) -> None:
-    """Tie a size to the largest of what is asked, each through a variable of its own.
+    """Tie a size to the maximum of its lower bounds, each through its own variable.
 
-    Expressions of several variables inside a maximum are presolved wrongly by the solver's
-    release 9.15; tests/oracle has the case.
+    Release 9.15 of the solver presolves a maximum over multi-variable expressions wrongly;
+    tests/oracle has the case.
     """
     upper = size.proto.domain[len(size.proto.domain) - 1]
     each = []

@@ -1,7 +1,7 @@
 """Whether one cylinder has a choice by itself, by arithmetic alone: no search is needed.
 
-Raising the smallest local size L only ever helps against lower bounds and hurts against upper
-ones. So the sizes worth a look are the lower bounds themselves, of the option and of its rings.
+A larger smallest local size L eases lower bounds and tightens upper ones. So only the lower bounds
+themselves, of the option and of its rings, need testing as sizes.
 """
 
 from __future__ import annotations
@@ -32,7 +32,7 @@ from fitsolver.solving.problem import Problem
 Part = TypeVar("Part", bound=Sold)
 Edges = tuple[int | None, int | None]
 _NOTHING: Final[Edges] = (None, None)
-#: Of a part: what has no say in whether it fits one cylinder.
+#: Part fields that never affect the fit in one cylinder.
 _NO_SAY = {
     *("number", "price", "stock", "lead_days", "alloy", "grade", "gauge_height"),
     *("oversize", "mass", "mass_tolerance"),
@@ -40,7 +40,7 @@ _NO_SAY = {
 
 
 def without_doubles(job: Job, catalogue: Catalogue) -> Catalogue:
-    """Return the catalogue with one part of those that fit alike; parts the job names all stay."""
+    """Return the catalogue with one of each set of equally fitting parts; named parts stay."""
     named = {item.number for item in job.in_hand}
     for cylinder in job.cylinders:
         named |= {cylinder.piston or "", *(ring.number for ring in cylinder.rings)}
@@ -63,7 +63,7 @@ def _distinct(parts: Sequence[Part], named: set[str]) -> tuple[Part, ...]:
 
 
 def single(task: Problem, state: CylinderChoices) -> Problem:
-    """Return the problem of one cylinder, where nothing joins it to others but the shelf.
+    """Return the problem of one cylinder, coupled to the others only through the shelf.
 
     A window on the compression ratio is asked of the solver, which is given a job of its own.
     """
@@ -75,9 +75,8 @@ def single(task: Problem, state: CylinderChoices) -> Problem:
 def fits_alone(task: Problem, active: frozenset[RuleId], offered: _Offered | None = None) -> bool:
     """Tell whether the only cylinder of a problem has a choice that keeps the active rules.
 
-    Of the rules only those that one cylinder keeps or breaks by itself are looked at. A window
-    on the compression ratio ties the stack to the bore: then it is the solver that is asked.
-    `offered` remembers its options from one question to the next.
+    Only local rules count. A window on the compression ratio ties the stack to the bore: the solver
+    decides then. `offered` caches the cylinder's options between calls.
     """
     [state] = task.cylinders
     if state.ratio is not None and "compression" in active:
@@ -86,7 +85,7 @@ def fits_alone(task: Problem, active: frozenset[RuleId], offered: _Offered | Non
 
 
 class _Offered:
-    """The options of a cylinder under some rules; rules that bound none of them change nothing."""
+    """The options of a cylinder under some rules; rules without a bound on them are skipped."""
 
     def __init__(self, state: CylinderChoices) -> None:
         self.state = state
@@ -110,10 +109,10 @@ def _bounding(state: CylinderChoices) -> Iterator[RuleId]:
 
 
 def own_conflict(task: Problem) -> tuple[RuleId, ...]:
-    """Return rules of the only cylinder that cannot be kept together, none of which can be spared.
+    """Return a minimal set of rules that the only cylinder cannot keep together.
 
-    Those that `conflict` finds, without a solver. Empty when the cylinder has a choice, or has none
-    even without any rule.
+    The result equals that of `conflict`, without a solver. Empty when the cylinder has a choice, or
+    has none even without any rule.
     """
     if fits_alone(task, OWN_RULES) or not fits_alone(task, frozenset()):
         return ()
@@ -125,10 +124,10 @@ def own_conflict(task: Problem) -> tuple[RuleId, ...]:
 
 
 def least_removal(task: Problem) -> int | None:
-    """Return the least removal (ticks) that the only cylinder of a problem can come to.
+    """Return the least removal (ticks) that the only cylinder of a problem permits.
 
-    By the rules that one cylinder keeps or breaks by itself, looking away from a window on the
-    compression ratio; None where it has no choice.
+    Local rules count, except a window on the compression ratio; None where the cylinder has no
+    choice.
     """
     return min(_removals(task, OWN_RULES), default=None)
 
@@ -146,8 +145,8 @@ def serving(
 ) -> frozenset[tuple[str, str]]:
     """Return the pistons, by number and piece, with which the only cylinder has a choice by itself.
 
-    Where one of those that are `enough` serves, it alone is returned. A window on the compression
-    ratio is not looked at: with one, some of them may not serve.
+    If a piston of `enough` serves, only that one is returned. A window on the compression ratio is
+    ignored, so it may still rule some of them out.
     """
     found = set()
     for option, _ in _fitting(task, OWN_RULES):
@@ -159,10 +158,10 @@ def serving(
 
 
 def minimal_own(task: Problem) -> tuple[RuleId, ...]:
-    """Return rules of a cylinder without a choice that conflict, none of which can be spared.
+    """Return a minimal set of conflicting rules of a cylinder without a choice.
 
-    A minimal unsatisfiable set (see `minimal`). Empty where not even without any rule there is a
-    choice.
+    A minimal unsatisfiable set (see `minimal`). Empty where the cylinder has no choice even without
+    any rule.
     """
     [state] = task.cylinders
     kept = set(_asking(state))
@@ -174,7 +173,7 @@ def minimal_own(task: Problem) -> tuple[RuleId, ...]:
 
 
 def _asking(state: CylinderChoices) -> frozenset[RuleId]:
-    """Return the rules that ask anything of the cylinder; without the others nothing is won."""
+    """Return the rules with a demand on the cylinder; dropping any other changes nothing."""
     asking = {*OF_PAIRS, *_bounding(state), *OF_RINGS_AND_STACK}
     stacks = {piston.stack for piston in state.pistons}
     refused = {refusal.rule for piston in state.pistons for refusal in piston.refusals}
@@ -193,7 +192,7 @@ def _fitting(
 ) -> Iterator[tuple[Option, int]]:
     """Yield the options that rings and a stack go with, and the least H of each.
 
-    Rings are looked up for one class of pistons first, which mostly is enough, then for the rest.
+    Rings are looked up for one class of pistons first, which usually suffices, then for the rest.
     """
     look()
     [state] = task.cylinders
@@ -221,7 +220,7 @@ def _of_class(
     offered: Sequence[Option], grooves: Sequence[Sequence[RingOption]], active: frozenset[RuleId]
 ) -> Iterator[tuple[Option, int]]:
     """Yield the options of pistons of one class that rings go with, and the least H of each."""
-    # Pistons of one size have the same option but for their names.
+    # Options of pistons of one size differ only in their names.
     known: dict[tuple[object, ...], int | None] = {}
     for option in offered:
         sizes = (*option[2:], option.route.route.name)
@@ -249,7 +248,7 @@ def _least_high(
         taken = [
             [ring for ring in rings if _takes(ring, low, high, spread, active)] for rings in grooves
         ]
-        # A bore that waits for its piston gets the least size that is asked for, no larger one.
+        # A bore that waits for its piston gets the least permitted size, never a larger one.
         asked = low == option.floor_low or any(r.floor_low == low for each in taken for r in each)
         if (asked or not option.follows) and _each_once(taken):
             return high
@@ -292,7 +291,7 @@ def _has_stack(task: Problem, stack: StackBounds, active: frozenset[RuleId]) -> 
 
 
 def _asked(low: int | None, high: int | None) -> Edges:
-    """Return what is asked of a stack: no stack is thinner than nothing."""
+    """Return the bounds on a stack, whose thickness is at least 0."""
     return (low if low is not None and low > 0 else None), high
 
 

@@ -1,7 +1,7 @@
-"""Whether cylinders compete for rings of which there are too few, by Hall's condition.
+"""Whether cylinders compete for too few rings, by Hall's condition.
 
-Every groove takes a ring of its own. What serves it is looked at without sizes, so more rings than
-do are counted: where even they are too few there is no plan.
+Every groove takes its own ring. Sizes are ignored, so the count of serving rings is an upper bound:
+if even that is too small, no plan exists.
 """
 
 from __future__ import annotations
@@ -23,7 +23,7 @@ Key = tuple[str, str]
 
 
 def too_few_rings(task: Problem) -> bool:
-    """Tell whether there are too few rings for the grooves of all cylinders, whatever is chosen."""
+    """Tell whether the rings are too few for the grooves of all cylinders, for any choice."""
     if _all_endless(task):
         return False
     offered = {state.name: options(state, OWN_RULES) for state in task.cylinders}
@@ -31,7 +31,7 @@ def too_few_rings(task: Problem) -> bool:
 
 
 def too_few_rings_of_any_size(task: Problem) -> bool:
-    """Tell whether cylinders that must have one size find too few rings with every size."""
+    """Tell whether a set of one size has too few rings in every size."""
     if not task.job.same_size or _all_endless(task):
         return False
     offered = {state.name: options(state, OWN_RULES) for state in task.cylinders}
@@ -68,7 +68,7 @@ def _short(task: Problem, offered: Mapping[str, Sequence[Option]]) -> bool:
     for state in task.cylinders:
         for rings in _grooves(task, state, offered.get(state.name, ())):
             if any(not ring.piece and sale[ring.part.number] == inf for ring in rings):
-                continue  # one of them can be ordered: nobody competes for this groove
+                continue  # one of them can be ordered: no competition for this groove
             mine = (unit for ring in rings for unit in _units(task, ring, state.name, sale))
             sets.append({units.setdefault(unit, len(units)) for unit in mine})
     return -1 in most_of_sets(sets, len(units))

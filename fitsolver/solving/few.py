@@ -1,4 +1,4 @@
-"""Whether a job has any plan: few options of every cylinder are tried before all."""
+"""Feasibility of a job: a few options of every cylinder are tried before all."""
 
 from __future__ import annotations
 
@@ -14,13 +14,13 @@ from fitsolver.records.base import RuleId
 from fitsolver.solving.possible import possible
 from fitsolver.solving.problem import Problem, narrow_model
 
-#: Options a cylinder is first tried with: those that remove least mostly do.
+#: Options in the first trial of a cylinder: those with the least removal usually suffice.
 FEW: Final = 200
 _FOUND: Final = (cp_model.OPTIMAL, cp_model.FEASIBLE)
 
 
 def fits(task: Problem, active: frozenset[RuleId] = ALL_RULES) -> bool:
-    """Tell whether any plan keeps the active rules; few options are tried before all."""
+    """Tell whether any plan keeps the active rules; a few options are tried before all."""
     offered = [options(state, active) for state in task.cylinders]
     if not all(offered):
         return False

@@ -1,4 +1,4 @@
-"""Leave a selection aside, and every other with its parts and routes (a no-good cut)."""
+"""Exclude a selection and every other with the same parts and routes (a no-good cut)."""
 
 from __future__ import annotations
 
@@ -12,9 +12,10 @@ from fitsolver.solving.variables import CylinderVars, Model
 
 
 def forbid(model: Model, selection: Selection) -> None:
-    """Ask of every further solution to differ in a piston, ring, gasket number or route.
+    """Require every further solution to differ in a piston, ring, gasket number or route.
 
-    Sizes, pieces of one number in hand and purchases do not count: they follow from the parts.
+    Sizes, purchases and the choice between pieces of one number do not count: they follow from the
+    parts.
     """
     same: list[Expr] = []
     other: list[cp_model.IntVar] = []
@@ -31,7 +32,7 @@ def forbid(model: Model, selection: Selection) -> None:
 
 
 def _same(cylinder: CylinderVars, chosen: CylinderSelection) -> Iterator[Expr]:
-    """Yield, for piston with route and for each ring, what is 1 where it is chosen again."""
+    """Yield a literal for the option and for each ring: 1 where it is chosen again."""
     piston, route = chosen.option.piston.candidate.part.number, chosen.option.route.route.name
     yield total(
         [

@@ -1,8 +1,8 @@
-"""The front between total removal, rebuilds left, price and days: every plan that none beats.
+"""The Pareto front of total removal, rebuilds left, price and days.
 
-The epsilon-constraint method, in order of removal: the least removal is sought within limits on
-the other axes. Each point found splits the limits that it lies within, with less than it has of
-one axis in each part, until nothing fits within any of them.
+The epsilon-constraint method, in order of removal: each search minimises removal within limits on
+the other axes. Each point found splits the boxes of limits that contain it. Each part requires an
+improvement on one axis. The search ends when no box is feasible.
 """
 
 from __future__ import annotations
@@ -22,16 +22,16 @@ from fitsolver.solving.levels import level_order
 from fitsolver.solving.problem import Problem
 from fitsolver.solving.solve import Solution
 
-#: What is weighed against each other, after the number of restored cylinders.
+#: The axes of the front, after the number of restored cylinders.
 AXES: Final[tuple[Level, ...]] = ("total_removal", "rebuilds_left", "price", "days")
 
 
 @dataclass(frozen=True, slots=True)
 class Front:
-    """Solutions in order of the axes, total removal first, each proven to be beaten by none.
+    """Solutions in order of the axes, total removal first, each proven Pareto-optimal.
 
-    `open_from` (ticks) is None where there are no others; else others have at least that total
-    removal.
+    `open_from` (ticks): further solutions have at least this total removal; None: the front is
+    complete.
     """
 
     solutions: tuple[Solution, ...]
@@ -44,11 +44,11 @@ class Front:
 
 
 def front(task: Problem, clock: Clock | None = None) -> Front:
-    """Return the best solution for every point on the axes that no other plan beats.
+    """Return the best solution for every Pareto-optimal point on the axes.
 
-    A plan beats another when it is no worse on any axis and better on one. Only plans that
-    restore as few cylinders as possible count: new metal is no removal saved. Where the time ends
-    before the proof, or Ctrl-C ends it, what is proven by then is returned.
+    A plan beats another when it is no worse on any axis and better on one. Only plans with the
+    fewest restored cylinders count: new metal is not a saving of removal. If the time or Ctrl-C
+    ends the search before the proof, the points proven so far are returned.
     """
     clock = clock or Clock()
     axes = axes_of(task)
@@ -72,9 +72,9 @@ def front(task: Problem, clock: Clock | None = None) -> Front:
 
 @dataclass(frozen=True, slots=True)
 class _Box:
-    """Limits of all axes but the first; no point within comes before `bound`.
+    """Limits on all axes but the first; `bound` is a lower bound on the points within.
 
-    Once sought, `bound` is the first point within, and `groups` are those that have it.
+    After a search `bound` is the first point within, and `groups` are those that contain it.
     """
 
     limits: Values
@@ -98,7 +98,7 @@ def _sought(box: _Box, groups: Sequence[Group], clock: Clock) -> list[_Box]:
 
 
 def _split(boxes: Sequence[_Box], point: Values) -> list[_Box]:
-    """Return the boxes without what a point beats, none of them within another."""
+    """Return the boxes without the region dominated by a point, none of them inside another."""
     left = [box for box in boxes if not within(point[1:], box.limits)]
     for box in boxes:
         if not within(point[1:], box.limits):
@@ -111,7 +111,7 @@ def _split(boxes: Sequence[_Box], point: Values) -> list[_Box]:
 
 
 def _first(solutions: Sequence[Solution], task: Problem) -> Solution:
-    """Return the plan that comes first in the job's order, with the levels of that order."""
+    """Return the first plan in the job's order, with the levels of that order."""
     order = level_order(task.job)
     best = min(solutions, key=lambda solution: _place(solution, order))
     levels = tuple(item for item in best.levels if item.level in order)
@@ -166,7 +166,7 @@ def _by_axes(task: Problem, axes: Sequence[Level]) -> Problem:
 
 
 def _place(solution: Solution, order: Sequence[Level]) -> list[Any]:
-    """Return what plans of different pistons with the same axes are put in order by."""
+    """Return the sort key of plans with different pistons and equal axes."""
     assert solution.selection is not None
     value: dict[str, Any] = {item.level: item.value for item in solution.levels}
     value["part_number"] = [

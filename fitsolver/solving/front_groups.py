@@ -1,7 +1,7 @@
-"""The options of a job in groups of which a plan takes all its pistons, and what each can do.
+"""The options of a job in groups, such that a plan takes all its pistons from one group.
 
-Where all pistons have one oversize the groups are the oversizes, else there is one group. Small
-models are quick, and one whose least removal is more than is known already is not even built.
+If all pistons of a plan must have one oversize, each oversize is a group; else all options form one
+group. Small models are quick. A group whose least removal exceeds a known bound is never built.
 """
 
 from __future__ import annotations
@@ -48,8 +48,8 @@ def _oversize(option: Option) -> int:
 class Group:
     """One group: its least total removal (`floor`, ticks), and its best plans within limits.
 
-    The limits are those of all axes but the first. What was asked is remembered: many answers
-    serve again. Every method raises TimeOverError where the time ends before the proof.
+    The limits apply to all axes but the first. Answers are cached, since many serve again. Every
+    method raises TimeOverError where the time ends before the proof.
     """
 
     def __init__(
@@ -81,19 +81,19 @@ class Group:
         return values
 
     def fewest_restored(self, clock: Clock) -> int | None:
-        """Return how few cylinders are restored at least; None: nothing fits."""
+        """Return the fewest cylinders that must be restored; None: nothing fits."""
         found = self._found((NO_LIMIT,) * (len(self._axes) - 1), ("restored",), clock)
         return None if found is None else found.levels[0].value
 
     def restore(self, count: int) -> None:
-        """From now on restore that many cylinders: the fewest there are."""
+        """Fix the number of restored cylinders to the least possible."""
         assert self._model is not None
         assert self._search is not None
         self._model.cp.add(self._search.named["restored"].expr == count)
         self._restored = self._restored.model_copy(update={"value": count, "bound": count})
 
     def whole(self, values: Values, clock: Clock) -> Solution:
-        """Return the plan with those values that comes first in the job's order."""
+        """Return the first plan in the job's order with these values."""
         assert self._search is not None
         order = level_order(self._task.job)
         rest = tuple(level for level in order if level not in {"restored", *self._axes})

@@ -1,7 +1,7 @@
-"""One model of a job in which every rule that joins cylinders, and each of its terms, can be off.
+"""One model of a job in which each coupling rule, and each of its terms, can be switched off.
 
-Every joining rule is posted under a literal of its own, the budget and the days under one each.
-A question fixes the literals: the model is built once, however many questions are asked.
+Every coupling rule has its own enforcement literal, and so have the budget and the days. A query
+fixes the literals: the model is built once for all queries.
 """
 
 from __future__ import annotations
@@ -33,7 +33,7 @@ _FOUND: Final = (cp_model.OPTIMAL, cp_model.FEASIBLE)
 
 
 class JointModel:
-    """A job's model of some options, with the conditions to be kept told question by question."""
+    """A job's model of some options; each query names the conditions to keep."""
 
     def __init__(self, task: Problem, chosen: Sequence[Sequence[Option]]) -> None:
         free = replace(task, job=task.job.model_copy(update={"terms": Terms()}))

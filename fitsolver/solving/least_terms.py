@@ -1,9 +1,9 @@
 """Lower bounds on the price and the days of a job's plans, by addition alone.
 
-A piece of each number gets a value that no way to buy it undercuts: at most its price singly, and
-the values of a kit's contents come to no more than the kit costs. So what a plan takes is worth no
-more than what it pays: the values are a feasible solution of the dual of the purchase (weak
-duality; Dantzig 1963, Linear Programming and Extensions, chapter 6).
+Each number gets a value per piece: at most its single price, with the sum over a kit's contents at
+most the kit's price. These values are a feasible solution of the dual of the purchase problem. So
+the value of a plan's parts is a lower bound on its price (weak duality; Dantzig 1963, Linear
+Programming and Extensions, chapter 6).
 """
 
 from __future__ import annotations
@@ -24,14 +24,14 @@ from fitsolver.solving.problem import Problem
 
 
 class LeastTerms(NamedTuple):
-    """No plan costs less than `price` (hundredths) or is done in fewer `days`; inf: none is."""
+    """Lower bounds on the `price` (hundredths) and the `days` of any plan; inf: no plan exists."""
 
     price: float
     days: float
 
 
 def least_terms(task: Problem) -> LeastTerms:
-    """Return what all plans cost and take at least, whatever joins the cylinders."""
+    """Return lower bounds on price and days, without the coupling rules."""
     parts = _Parts.of(task)
     each = [_of_cylinder(task, state, parts) for state in task.cylinders]
     price = sum(one.price for one in each)
@@ -44,7 +44,7 @@ def least_terms(task: Problem) -> LeastTerms:
 
 
 class _Parts(NamedTuple):
-    """By number: what a piece is worth at least, and in how many days one is there at best."""
+    """By number: a lower bound on the value of a piece and on its delivery days."""
 
     values: Mapping[str, float]
     days: Mapping[str, float]
@@ -70,12 +70,12 @@ class _Parts(NamedTuple):
 
 
 def _values(catalogue: Catalogue) -> dict[str, float]:
-    """Return what a piece of each number is worth at least (hundredths); inf: it is not sold."""
+    """Return a lower bound on the value of each number (hundredths); inf: not sold."""
     kits = [kit for kit in catalogue.kits if _price(kit) < inf]
     articles = (*catalogue.pistons, *catalogue.rings, *catalogue.gaskets)
     worth = {article.number: _price(article) for article in articles}
     only_in_kits = {number for number, price in worth.items() if price == inf}
-    for kit in kits:  # what is sold in kits only is worth a whole one, until it is shared out
+    for kit in kits:  # starts at the kit's whole price, shared out below
         for number in only_in_kits.intersection(item.number for item in kit.contents):
             worth[number] = max(_price(kit), worth[number] if worth[number] < inf else 0)
     values = dict(worth)
@@ -94,7 +94,7 @@ def _price(sold: Sold) -> float:
 
 
 def _days(sold: Sold) -> float:
-    """Return in how many days one can be there at best; inf where none can be bought."""
+    """Return the shortest delivery in days; inf where none can be bought."""
     if from_stock(sold):
         return 0
     return sold.lead_days or 0 if can_order(sold) else inf

@@ -17,7 +17,7 @@ from fitsolver.solving.variables import CylinderVars, Model
 
 
 def level_order(job: Job) -> tuple[Level, ...]:
-    """Return all levels: those the job names, then the usual ones that it leaves out."""
+    """Return all levels: those the job names, then the remaining ones in the usual order."""
     return (*job.best, *(level for level in LEVELS if level not in job.best))
 
 
@@ -37,7 +37,7 @@ def _restored(model: Model) -> Slot:
 
 
 def _most_removal(cylinder: CylinderVars) -> int:
-    """Return the most removal that the options' ceilings allow; far beyond any plan without one."""
+    """Return the largest removal within the options' ceilings; without one, beyond any plan."""
     most = (option.ceiling_high - option.removal_offset for option, _ in cylinder.options)
     return max(0, *most)
 
@@ -132,7 +132,7 @@ def _cylinder_slots(model: Model, cylinder: CylinderVars) -> list[Slot]:
 def _stack_slots(place: GasketPlace, counts: Sequence[cp_model.IntVar]) -> list[Slot]:
     """The number of gaskets, then gasket by gasket in number order the greater count."""
     number = Slot(total([(1, count) for count in counts]), place.least, place.most)
-    if place.most == 1:  # then only the place of the one gasket in that order tells
+    if place.most == 1:  # then the place of the single gasket in that order suffices
         ranks = total(list(enumerate(counts)))
         return [number, Slot(ranks, 0, max(0, len(counts) - 1))]
     return [number, *(Slot(-count, -place.most, 0) for count in counts)]

@@ -1,4 +1,4 @@
-"""A minimal unsatisfiable subset: what cannot be kept together, nothing of which can be spared."""
+"""A minimal unsatisfiable subset: items in conflict, each of them necessary to it."""
 
 from __future__ import annotations
 
@@ -13,11 +13,11 @@ Item = TypeVar("Item")
 def minimal_unsatisfiable_subset(
     items: Iterable[Item], feasible: Callable[[frozenset[Item]], bool]
 ) -> frozenset[Item]:
-    """Return items that cannot be kept together, none of which can be left out.
+    """Return a minimal unsatisfiable subset of the items.
 
-    All `items` together must not be feasible. By deletion, in the order given: an item without
-    which the others still are not feasible is dropped for good. Where fewer items never make
-    infeasible what was feasible, one pass is enough.
+    All `items` together must not be feasible. The deletion filter drops, in the given order, each
+    item whose removal leaves the others infeasible. One pass suffices where removing items never
+    makes a feasible set infeasible.
 
     Chinneck, J. W. and Dravnieks, E. W. (1991): Locating minimal infeasible constraint sets in
     linear programs. ORSA Journal on Computing 3(2), 157-168 (the deletion filter).
@@ -33,11 +33,10 @@ def minimal_unsatisfiable_subset(
 def minimal_rules(
     rules: Iterable[RuleId], feasible: Callable[[frozenset[RuleId]], bool]
 ) -> frozenset[RuleId]:
-    """Return rules in conflict, none of which can be left out; all of them must be in conflict.
+    """Return a minimal set of rules in conflict; all `rules` together must be in conflict.
 
-    With the end gap the deletion is gone through until nothing is dropped, for there a rule may
-    help as well as hinder: a seat that asks for a larger bore brings a ring into the reach of the
-    end gap's arithmetic.
+    With the end gap, passes repeat until none drops a rule, for feasibility is not monotone there:
+    a seat that needs a larger bore can bring a ring into the range of the end gap's arithmetic.
     """
     kept = minimal_unsatisfiable_subset(sorted(rules), feasible)
     before: frozenset[RuleId] | None = None

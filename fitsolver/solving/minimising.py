@@ -34,8 +34,8 @@ class Minimiser:
     def least(self, expression: Expr, solver: cp_model.CpSolver) -> int | None:
         """Return the proven lower bound of an expression; None where there is no solution.
 
-        Raises CheckError where the solver denies the solution that it has found, RuntimeError for
-        a model that is not valid.
+        Raises CheckError where the solver contradicts its own solution, RuntimeError for an invalid
+        model.
         """
         self.cp.minimize(expression)
         status = run(solver, self.cp, lambda: self.clock.interrupted)
@@ -56,7 +56,7 @@ class Minimiser:
     def least_in_order(
         self, group: Sequence[Slot], solver: cp_model.CpSolver
     ) -> tuple[int | None, bool]:
-        """Look for the least value of every slot, the first before the second and so on.
+        """Minimise the slots lexicographically.
 
         Returns the first slot's proven lower bound, and whether all slots are proven least; see
         `least` for a model without a solution, and for errors.
@@ -73,7 +73,7 @@ class Minimiser:
         return first.low + max(0, bound // weighed[0]), False
 
     def _better(self, expression: Expr, solver: cp_model.CpSolver) -> bool:
-        """Tell whether the best so far is better than what a search that ended early found."""
+        """Tell whether the incumbent is better than the result of a search that ended early."""
         return self.best is not None and self.best.value(expression) < solver.value(expression)
 
 

@@ -1,4 +1,4 @@
-"""Is there any plan at all, with some of the rules looked away from?"""
+"""Feasibility of a job with some of the rules relaxed."""
 
 from __future__ import annotations
 
@@ -32,7 +32,7 @@ def possible(task: Problem, active: frozenset[RuleId] = ALL_RULES) -> bool:
 
 
 def alone(task: Problem, name: str) -> Problem:
-    """Return the problem of one cylinder, free of what joins it to others, money and time."""
+    """Return the problem of one cylinder, without coupling rules, money and time."""
     cylinder = next(item for item in task.job.cylinders if item.name == name)
     job: Job = task.job.model_copy(
         update={
@@ -48,10 +48,10 @@ def alone(task: Problem, name: str) -> Problem:
 def conflict(
     task: Problem, rules: frozenset[RuleId], background: frozenset[RuleId] = frozenset()
 ) -> tuple[RuleId, ...]:
-    """Return rules that cannot be kept together, none of which can be left out.
+    """Return a minimal unsatisfiable set of rules.
 
-    A minimal unsatisfiable set. `background` rules are kept throughout. Empty when there is a
-    plan, or when the background alone allows none.
+    `background` rules stay active throughout. Empty when a plan exists, or when the background
+    alone permits none.
     """
     if possible(task, rules | background) or not possible(task, background):
         return ()

@@ -52,7 +52,7 @@ def bind(model: Model, rule: RuleId, carried: Carried) -> None:
 
 
 def sizes_at_least(model: Model, rule: RuleId) -> None:
-    """Ask what a rule asks at least of L and of H, option by option."""
+    """Post a rule's lower bounds on L and H, option by option."""
     for cylinder in model.cylinders:
         for bounds_name, asked in (
             ("least_low", cylinder.least_low),
@@ -67,7 +67,7 @@ def sizes_at_least(model: Model, rule: RuleId) -> None:
 
 
 def sizes_at_most(model: Model, rule: RuleId) -> None:
-    """Ask what a rule allows at most of L and of H, option by option."""
+    """Post a rule's upper bounds on L and H, option by option."""
     for cylinder in model.cylinders:
         for bounds_name, size in (("most_low", cylinder.low), ("most_high", cylinder.high)):
             terms = [
@@ -79,7 +79,7 @@ def sizes_at_most(model: Model, rule: RuleId) -> None:
 
 
 def ring_bounds(model: Model, rule: RuleId) -> None:
-    """Ask what a rule asks of L and H, ring by ring in every groove.
+    """Post a rule's bounds on L and H, ring by ring in every groove.
 
     A piston without the groove has no ring there, and no bound.
     """
@@ -99,7 +99,7 @@ def ring_bounds(model: Model, rule: RuleId) -> None:
 
 
 def refuse(model: Model, rule: RuleId) -> None:
-    """Forbid the options that a rule refuses whatever their size."""
+    """Forbid the options that a rule refuses at any size."""
     for cylinder in model.cylinders:
         for option, x in cylinder.options:
             if _refused(option.refusals, rule):
@@ -107,7 +107,7 @@ def refuse(model: Model, rule: RuleId) -> None:
 
 
 def refuse_rings(model: Model, rule: RuleId) -> None:
-    """Forbid the rings that a rule refuses whatever the bore."""
+    """Forbid the rings that a rule refuses in any bore."""
     for cylinder in model.cylinders:
         for rings in cylinder.rings.values():
             for ring, y in rings:

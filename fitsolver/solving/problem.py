@@ -1,4 +1,4 @@
-"""A job with everything it may choose from, and the models that are built of it."""
+"""A job with all its choices, and the models built from it."""
 
 from __future__ import annotations
 
@@ -79,7 +79,7 @@ def _built(
 
 
 def chosen_model(task: Problem, selection: Selection) -> Model:
-    """Return the model in which pistons, routes, rings and stacks are those selected."""
+    """Return the model with pistons, routes, rings and stacks fixed to the selection."""
     found = [
         Choices(state, [chosen.option], list(chosen.rings.values()))
         for state, chosen in zip(task.cylinders, selection.cylinders, strict=True)
@@ -93,9 +93,9 @@ def chosen_model(task: Problem, selection: Selection) -> Model:
 
 
 def full_model(task: Problem) -> Model:
-    """Return the model of every piston, route and ring, fitting or not: nothing is narrowed.
+    """Return the unreduced model: every piston, route and ring, fitting or not.
 
-    The yardstick that narrowing is measured against; `best` never needs it.
+    It is the reference for tests of the reduction; `best` never needs it.
     """
     found = []
     for state in task.cylinders:

@@ -32,9 +32,9 @@ class Way(NamedTuple):
 
 
 def rebuilds_lost(model: Model) -> tuple[Expr, int, int]:
-    """Return the rebuilds that a plan falls short of the most, with the range of that number.
+    """Return the rebuilds lost against the maximum, with the range of that number.
 
-    In the cylinder with the fewest left. Raises InputError as `ahead` does.
+    The cylinder with the fewest rebuilds left decides. Raises InputError as `ahead` does.
     """
     cylinders = model.ahead()
     most = most_left(cylinders)
@@ -47,14 +47,14 @@ def rebuilds_lost(model: Model) -> tuple[Expr, int, int]:
         for cylinder, found in zip(model.cylinders, of_all, strict=True):
             _post(model.cp, cylinder, possible, found)
         counts.append(possible)
-    # A variable of its own: limits on an expression are not to be shifted by its constant.
+    # Its own variable, because limits on an expression must not shift by its constant.
     lost = model.cp.new_int_var(most - len(counts), most, "")
     model.cp.add(lost + total([(1, possible) for possible in counts]) == most)
     return lost, most - len(counts), most
 
 
 def ways(cylinder: Ahead, most: int) -> Iterator[tuple[Way, ...]]:
-    """Yield the ways to the first of one rebuild, of two in a row, and so on up to `most`."""
+    """Yield the ways to the first rebuild of a chain of one, of two, and so on up to `most`."""
     reach = cylinder.steps
     for _ in range(most):
         found = tuple(_best(_ways_into(reach, cylinder.wear)))
@@ -76,7 +76,7 @@ def _ways_into(steps: Iterable[Step], wear: int) -> Iterator[Way]:
 
 
 def _best(found: Iterable[Way]) -> Iterator[Way]:
-    """Yield the ways that no other one makes needless: it asks no less in anything."""
+    """Yield the ways that no other dominates: a dominating way is no stricter in any bound."""
     best: list[Way] = []
     for way in sorted(set(found), key=lambda way: (-way.most_high, way.least_low)):
         easier = (
@@ -89,7 +89,7 @@ def _best(found: Iterable[Way]) -> Iterator[Way]:
 
 
 def _before(step: Step, found: Sequence[Way]) -> Step:
-    """Return the finishes of a step from which one of the ways can be gone."""
+    """Return the finishes of a step that permit one of the ways."""
     half = step.route.half_width
     asked: list[Span] = [
         (way.least_low + half, way.most_high - half) for way in found if 2 * half <= way.most_spread

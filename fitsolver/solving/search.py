@@ -1,4 +1,4 @@
-"""Solve a model level by level: each level is settled before the next is looked at."""
+"""Lexicographic solve: each level is settled before the next."""
 
 from __future__ import annotations
 
@@ -36,7 +36,7 @@ class Found:
 
 @dataclass(frozen=True, slots=True)
 class Outcome:
-    """`found` None: nothing fits when `settled`, else no plan was found in the time given."""
+    """`found` None with `settled`: nothing fits; else no plan was found in time."""
 
     found: Found | None
     settled: bool
@@ -45,7 +45,7 @@ class Outcome:
 def solve(model: Model, clock: Clock) -> Outcome:
     """Return the lexicographically best solution, proven level by level as far as time goes.
 
-    Ctrl-C ends the time; raises KeyboardInterrupt when there is no solution by then.
+    Ctrl-C ends the search; raises KeyboardInterrupt without a solution.
     """
     return Search(model, clock).first()
 
@@ -94,9 +94,9 @@ def limit(constraint: cp_model.Constraint, least: int, most: int) -> None:
 class Search(Minimiser):
     """A search that can go on: `first` finds the best solution, `again` the next one.
 
-    `again` is for a model that was narrowed since by constraints that the last solution breaks;
-    both raise KeyboardInterrupt when Ctrl-C comes before there is a solution. After an outcome
-    that is not proven a search is over.
+    `again` needs a model with new constraints that the last solution violates. Both raise
+    KeyboardInterrupt on Ctrl-C without a solution. A search ends with an outcome that is not
+    proven.
     """
 
     def __init__(self, model: Model, clock: Clock) -> None:
@@ -111,7 +111,7 @@ class Search(Minimiser):
         self.parts_only = False
 
     def first(self, *, parts_only: bool = False) -> Outcome:
-        """Return the best solution, whatever was held before; with `parts_only` as `again` does."""
+        """Return the best solution, with all held levels released; `parts_only` as in `again`."""
         for held in self.held:
             held.release()
         self.held.clear()
@@ -122,18 +122,18 @@ class Search(Minimiser):
             return self._run()
 
     def again(self) -> Outcome:
-        """Return the best solution of the model as narrowed since the last one, parts only.
+        """Return the best solution of the model with its new constraints, parts only.
 
-        It comes after the last one, so it agrees with it up to some level and is above it there.
-        Levels are released from the last one up until there is a solution again. Sizes and
-        purchases that no level but the part number tells apart are left open.
+        In lexicographic order it follows the last solution: it agrees up to some level and is
+        larger there. So levels are released from the last one upwards until a solution exists.
+        Sizes and purchases that only the level `part_number` distinguishes stay open.
         """
         self.parts_only = True
         with heard(self.clock.interrupt):
             while self.held:
                 released = self._release_level()
                 if "part_number" in self.done:
-                    continue  # with all parts held there is nothing else to find
+                    continue  # with all parts held no other solution exists
                 self.best, self.none = None, False
                 outcome = self._run()
                 released.release()
@@ -191,10 +191,10 @@ class Search(Minimiser):
         return Outcome(Found(self.best, levels), settled=True)
 
     def _buy_least(self, named: Mapping[Level, Slot]) -> None:
-        """With the choices found held, buy no more than they need, and that cheaply.
+        """Minimise the purchases with all choices fixed.
 
-        A search broken off before the price was settled may have bought what nobody takes. With
-        all choices held this is a matter of moments, so no limit is set.
+        A search broken off before the price was settled may contain unused purchases. With all
+        choices fixed this takes moments, so it has no time limit.
         """
         assert self.best is not None
         for variable in self.model.choices():
@@ -213,7 +213,7 @@ class Search(Minimiser):
         return [slot for slot in slots if slot.decides or not self.parts_only]
 
     def _settle(self, level: Level, slots: Sequence[Slot]) -> int | None:
-        """Make the slots smallest, the first before the second and so on, and hold them there.
+        """Minimise the slots lexicographically and hold them at their values.
 
         Groups of the level that are held already stay so. Returns the proven bound of the first
         slot, or None when the proof was not finished for several slots.

@@ -30,7 +30,7 @@ class Levels(Minimiser):
         self.open = True
 
     def settle(self, name: str, level: Expr) -> bool:
-        """Make a level smallest and hold it; once one is left open, no more are settled."""
+        """Minimise a level and hold it; after an unproven level no more are settled."""
         self.levels.append(level)
         if not self.open:
             self.bounds.append(None)
@@ -46,7 +46,7 @@ class Levels(Minimiser):
         return True
 
     def settle_all(self, names: Sequence[str], slots: Sequence[Slot]) -> None:
-        """Settle named levels in order, as many in one solve as its arithmetic has room for."""
+        """Settle named levels in order, several in one solve within the range of 64-bit sums."""
         left = iter(names)
         for group in groups(slots):
             proven = len(group) > 1 and self.open and self.least_in_order(group, self._solver())[1]

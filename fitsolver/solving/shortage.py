@@ -21,7 +21,7 @@ MUCH: Final = 10_000
 
 
 class Shortage:
-    """A model with a variable for every number that may be short, and the search for the least."""
+    """A model with a shortage variable for each number, and its minimisation."""
 
     def __init__(self) -> None:
         self.cp = cp_model.CpModel()
@@ -29,13 +29,13 @@ class Shortage:
 
     @property
     def numbers(self) -> list[str]:
-        """The numbers of which more may help."""
+        """The numbers with a shortage variable."""
         return sorted(self.more)
 
     def least(self, of: Iterable[str], clock: Clock) -> dict[str, int] | None:
-        """Return the fewest pieces of some numbers that would serve the job; None: none would.
+        """Return the fewest extra pieces that make the job feasible.
 
-        None too where the clock ends first.
+        None: infeasible, or the clock ended first.
         """
         of = set(of)
         for number, variable in self.more.items():
@@ -43,7 +43,7 @@ class Shortage:
             domain.clear()
             domain.extend([0, MUCH if number in of else 0])
         numbers = [number for number in self.numbers if number in of]
-        # As few pieces as can be; of as few those of the first numbers.
+        # The fewest pieces; ties go to the first numbers.
         much = 1 + MUCH * len(numbers)
         self.cp.minimize(
             cp_model.LinearExpr.weighted_sum(
@@ -71,7 +71,7 @@ class Taken(NamedTuple):
 
 
 class KitsBought(NamedTuple):
-    """A kit of which up to `most` are bought; `hard`: they come from the shelf."""
+    """A kit bought up to `most` times; `hard`: it comes from the shelf."""
 
     number: str
     most: int
@@ -88,12 +88,12 @@ class Way(NamedTuple):
 
 
 class WaysShortage(Shortage):
-    """Of a job that takes one of the ways given; it knows no sizes."""
+    """The shortage of a job that takes one of the given ways; it has no sizes."""
 
     def __init__(
         self, ways: Iterable[Way], counts: Mapping[str, int], budget: int | None = None
     ) -> None:
-        """`counts` has what is left of every number; `budget` limits what is paid."""
+        """`counts` holds the remaining pieces of each number; `budget` limits the price."""
         super().__init__()
         self.taken: dict[str, list[Expr]] = defaultdict(list)
         self.paid: list[Expr] = []
@@ -131,7 +131,7 @@ class WaysShortage(Shortage):
 
 
 class JobShortage(Shortage):
-    """Of any job: its whole model. `task` has `MUCH` more of every number than is left."""
+    """The shortage of any job, by its whole model. `task` holds `MUCH` extra of each."""
 
     def __init__(
         self, task: Problem, options: Sequence[Sequence[Option]], left: Mapping[str, int]
@@ -148,7 +148,7 @@ class JobShortage(Shortage):
 
 
 def fewest_days(task: Problem, options: Sequence[Sequence[Option]], clock: Clock) -> int | None:
-    """Return in how many days a job can be done; None: never, or the clock ended first."""
+    """Return the fewest days of a job; None: no plan, or the clock ended first."""
     cp = cp_model.CpModel()
     model = narrow_model(task, options, cp=cp) if all(options) else None
     if model is None:

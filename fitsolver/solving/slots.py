@@ -1,4 +1,4 @@
-"""Slots: expressions with their ranges, made least one before the other in one solve."""
+"""Slots: expressions with their ranges, minimised lexicographically in one weighted solve."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ _TOGETHER: Final = 10**11
 class Slot:
     """A whole-number expression with the range it can take.
 
-    `decides` is False where it only tells sizes or purchases of parts that are chosen already.
+    `decides` is False where it only distinguishes sizes or purchases of parts already chosen.
     """
 
     expr: Expr
@@ -42,7 +42,7 @@ def groups(slots: Iterable[Slot]) -> Iterator[list[Slot]]:
 
 
 def weights(group: Sequence[Slot]) -> list[int]:
-    """Return weights that let any difference in one slot outweigh all slots after it."""
+    """Return lexicographic weights: one unit of a slot outweighs all slots after it."""
     found, weight = [], 1
     for slot in reversed(group):
         found.append(weight)

@@ -1,4 +1,4 @@
-"""From a job's choices to the best selection, looking at few options where few are enough."""
+"""From a job's choices to the best selection, with few options where these suffice."""
 
 from __future__ import annotations
 
@@ -21,15 +21,15 @@ from fitsolver.solving.levels import level_order
 from fitsolver.solving.problem import Problem, chosen_model, narrow_model
 from fitsolver.solving.search import Outcome, Search
 
-#: How many options a cylinder's first model holds, and by how much each next one grows.
+#: Options of a cylinder in the first model, and the growth factor of each next model.
 _FIRST, _GROWTH = 24, 3
 
 
 @dataclass(frozen=True, slots=True)
 class Within:
-    """The search a solution comes from, in a model of the options up to a removal `limit`.
+    """The search behind a solution, in a model of the options up to a removal `limit`.
 
-    `limit` in ticks, None for no limit; `restored`: options that restore a bore are in it too.
+    `limit` in ticks, None for no limit; `restored`: the model includes options that restore a bore.
     """
 
     search: Search
@@ -39,7 +39,7 @@ class Within:
 
 @dataclass(frozen=True, slots=True)
 class Solution:
-    """`selection` None: nothing fits when `settled`, else nothing was found in the time given."""
+    """`selection` None with `settled`: nothing fits; else nothing was found in time."""
 
     selection: Selection | None
     levels: tuple[ObjectiveValue, ...]
@@ -74,14 +74,14 @@ def best(
 ) -> Solution:
     """Return the best selection under the active rules, proven as far as the clock allows.
 
-    Selections with the parts and routes of one that is `forbidden` are left aside. `expected` is
-    a likely largest removal (ticks): options up to it are looked at first. With `parts_only` the
-    sizes and purchases that no level but the part number tells apart are left open. `hopeless`,
-    asked once a first look has found nothing, may tell that there is nothing to be found.
+    Selections with the parts and routes of a `forbidden` one are excluded. `expected` is a likely
+    largest removal (ticks): options up to it come first. With `parts_only`, sizes and purchases
+    that only the level `part_number` distinguishes stay open. `hopeless` is called after a first
+    search without a plan; True proves that none exists.
 
-    Options are taken in order of the least removal they can come to. A model that holds all
-    options up to a removal T and has a plan with a largest removal of at most T has the best
-    plan of all: an option left out comes to more than T.
+    Options enter in order of their least removal. Let a model hold all options up to a removal T,
+    and have a plan with a largest removal of at most T. That model then contains the best plan of
+    all, for every option left out exceeds T.
 
     Raises KeyboardInterrupt where Ctrl-C ends the time before there is a plan.
     """
@@ -112,7 +112,7 @@ def best(
 
 
 def _unless_ended(clock: Clock, found: Callable[[], Solution]) -> Solution:
-    """Return what is found; nothing where Ctrl-C ends the time before."""
+    """Return the result; nothing where Ctrl-C comes first."""
     try:
         return found()
     except KeyboardInterrupt:
@@ -122,7 +122,7 @@ def _unless_ended(clock: Clock, found: Callable[[], Solution]) -> Solution:
 
 
 def _told(hopeless: Callable[[], bool], clock: Clock) -> bool:
-    """Tell what is asked; what is not known when the time is over is not told."""
+    """Return the answer to a question; False where the time ends first."""
     try:
         with within(clock):
             return hopeless()
@@ -136,7 +136,7 @@ def largest_removal(solution: Solution) -> ObjectiveValue | None:
 
 
 def _bounded(solution: Solution, limit: int) -> Solution:
-    """Take back bounds that a model without the options beyond `limit` cannot prove."""
+    """Withdraw bounds that a model without the options beyond `limit` cannot prove."""
     largest = largest_removal(solution)
     if largest is None or largest.value <= limit:
         return solution
@@ -171,16 +171,16 @@ def _best_within(
                 forbid(model, selection)
             search = Search(model, clock)
     except TimeOverError:
-        if not clock.over:  # another time is over, in which this search is a part
+        if not clock.over:  # an enclosing time limit ended
             raise
         return NOT_FOUND
     return _solution(search.first(parts_only=parts_only), Within(search, restored, limit))
 
 
 def next_within(task: Problem, last: Solution) -> Solution:
-    """Return the best selection of the same model whose parts or routes are not the last one's.
+    """Return the best selection of the same model with other parts or routes than the last.
 
-    It is the next best of all where its largest removal is within the limit of the model.
+    It is the next best of all if its largest removal lies within the model's limit.
     """
     assert last.selection is not None
     assert last.within is not None
@@ -216,11 +216,11 @@ def _solution(outcome: Outcome, within: Within) -> Solution:
 def _limits(
     job: Job, everything: Sequence[Sequence[Option]], expected: int | None
 ) -> Iterator[tuple[bool, int | None]]:
-    """Yield ever wider limits: may bores be restored, and the largest removal to look at (ticks).
+    """Yield ever wider limits: whether bores may be restored, and the largest removal (ticks).
 
-    First what is `expected` to do, then as few options as may do, without restoring; all options
-    last. Fewer than all can only prove what is best where the job wants few restored cylinders
-    first and a small largest removal next.
+    The `expected` removal comes first, then the fewest options that may suffice, without restoring;
+    all options come last. A subset of the options can prove optimality only where the job ranks few
+    restored cylinders first and a small largest removal second.
     """
     if level_order(job)[:2] == ("restored", "largest_removal"):
         sizes = [

@@ -1,4 +1,4 @@
-"""The gaskets of a cylinder: how thick they may be together, and what thicknesses there are."""
+"""The gaskets of a cylinder: bounds on their total thickness, and the thicknesses reachable."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from fitsolver.solving.terms import Expr, total
 #: The gaskets of a cylinder by place, each with how many are taken.
 Stacks = Mapping[str, Sequence[tuple[Gasket, cp_model.IntVar]]]
 Side = Literal["low", "high"]
-#: What an option asks at least of the least, and at most of the most thickness (ticks).
+#: An option's lower bound on the least and upper bound on the most thickness (ticks).
 Asked = tuple[int | None, int | None, cp_model.IntVar]
 
 
@@ -38,7 +38,7 @@ def bound(
     asked: Sequence[Asked],
     place: str = "",
 ) -> None:
-    """Post what each option asks of the gaskets at one place, or of all; None asks nothing."""
+    """Post each option's bounds on the gaskets at one place, or on all; None: no bound."""
     if any(low is not None and low > 0 for low, _, _ in asked):  # no stack is thinner than nothing
         least = [(max(0, low or 0), x) for low, _, x in asked]
         cp.add(thickness(stacks, "low", place) >= total(least))
@@ -58,7 +58,7 @@ def _thickest(places: Sequence[GasketPlace], stacks: Stacks, place: str) -> int:
 
 
 def reachable(places: Sequence[GasketPlace], stacks: Stacks, side: Side) -> list[int]:
-    """Return every thickness (ticks) that the gaskets of all places can come to, ascending."""
+    """Return every total thickness (ticks) of the gaskets of all places, ascending."""
     sums = {0}
     for place in places:
         each = {getattr(gasket.compressed, side) for gasket, _ in stacks[place.place]}

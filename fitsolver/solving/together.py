@@ -1,4 +1,4 @@
-"""Several jobs in one model, whatever their rules.
+"""Several jobs in one model, under any rules.
 
 Every job takes a plan of its own; only those served take from the shelf and count.
 """
@@ -25,9 +25,9 @@ from fitsolver.solving.slots import Slot
 from fitsolver.solving.terms import total
 from fitsolver.solving.variables import Model
 
-#: No level of one job comes to more; sums of a thousand jobs still fit the solver.
+#: Upper bound on any level of one job; sums of a thousand jobs still fit the solver.
 _MOST: Final = 10**12
-#: What the solver's sums may come to, most bits of a weight, and seconds that ties may take.
+#: The largest sum in the solver, the most bits of a weight, and the seconds for breaking ties.
 _ROOM: Final = 2**60
 _BITS: Final = 24
 _TIES: Final = 3.0
@@ -58,7 +58,7 @@ class Served(NamedTuple):
 
 @dataclass(slots=True)
 class _Member:
-    """A job in the model: is it served, what does it take, and what does it come to by level."""
+    """A job in the model: its served literal, its parts taken and its value by level."""
 
     name: str
     model: Model
@@ -75,11 +75,11 @@ def serve_together(
     known: Mapping[str, Selection],
     clock: Clock,
 ) -> Served | None:
-    """Serve as many jobs as the shelf allows, as well as can be; None: the clock ended first.
+    """Serve the most jobs that the shelf permits, at the best levels; None: the clock ended first.
 
     `shelf` counts the contested numbers. The levels of `serving` come before those of `order`,
-    which are summed over the jobs. The search starts from what is `known` to be possible: raises
-    CheckError where the model denies that anything is.
+    which are summed over the jobs. The search starts from the `known` feasible solution; raises
+    CheckError where the model is infeasible.
     """
     cp = cp_model.CpModel()
     members = [
@@ -120,10 +120,10 @@ def _left_out(level: ServingLevel, members: Sequence[_Member]) -> Slot:
 
 
 def _untie(search: Levels, members: Sequence[_Member], order: Sequence[Level]) -> None:
-    """Settle which of equally good allotments is shown, whatever order they are found in.
+    """Break ties between equally good allotments, independently of the search order.
 
-    That of the least sum of weights, which jobs, levels and numbers alone tell (isolation lemma,
-    Mulmuley, Vazirani and Vazirani 1987).
+    The least sum of weights wins; the weights depend only on jobs, levels and numbers (isolation
+    lemma, Mulmuley, Vazirani and Vazirani 1987).
     """
     weighed: list[tuple[str, cp_model.IntVar]] = []
     for member in members:
@@ -178,5 +178,5 @@ def _hint(cp: cp_model.CpModel, member: _Member, known: Mapping[str, Selection])
         for groove, rings in cylinder.rings.items():
             taken = chosen.rings.get(groove)
             for ring, y in rings:
-                # Rings alike in two classes have one key: the class of the piston tells.
+                # Equal rings in two classes share a key: the piston's class distinguishes them.
                 cp.add_hint(y, taken is not None and ring.candidate.key == taken.candidate.key)

@@ -1,4 +1,4 @@
-"""The model's variables: which option, which rings, which gaskets, what sizes, what is bought."""
+"""The model's variables: options, rings, gaskets, sizes and purchases."""
 
 from __future__ import annotations
 
@@ -24,8 +24,8 @@ from fitsolver.solving.terms import Expr, total
 class CylinderVars:
     """One cylinder: `low`, `high` are L and H, the smallest and largest local size afterwards.
 
-    Rules add what they ask at least of L and H to `least_low` and `least_high`; `finish`
-    makes them bind. `filing` is by groove, `stacks` by place.
+    Rules add their lower bounds on L and H to `least_low` and `least_high`; `finish` posts them.
+    `filing` is by groove, `stacks` by place.
     """
 
     state: CylinderChoices
@@ -51,7 +51,7 @@ class CylinderVars:
         return any(option.follows for option, _ in self.options)
 
     def ask_least(self, low: Expr) -> None:
-        """Ask at least `low` of L; where the bore follows its piston, of every finish."""
+        """Post the lower bound `low` on L; where the bore follows its piston, on every finish."""
         self.least_low.append(low)
         if self.follows:
             self.least_high.append(low + self.spread)
@@ -59,7 +59,7 @@ class CylinderVars:
 
 @dataclass(slots=True)
 class SupplyVars:
-    """Pieces of one kit or article: from stock and ordered, each with the most it can be."""
+    """Pieces of one kit or article, from stock and on order, each with its upper bound."""
 
     sold: Sold
     stock: cp_model.IntVar
@@ -72,7 +72,7 @@ class SupplyVars:
 class Model:
     """The CP-SAT model in the making, with what the rules need to know.
 
-    `ahead` returns what lies ahead of every cylinder, where rebuilds are counted.
+    `ahead` returns the later rebuilds of every cylinder, where rebuilds are counted.
     """
 
     job: Job
@@ -98,7 +98,7 @@ class Model:
             yield from (cylinder.low, cylinder.high, *cylinder.filing.values())
 
     def supply(self) -> list[SupplyVars]:
-        """Return what may be bought: kits, then singles, each in number order."""
+        """Return the purchase variables: kits, then singles, each in number order."""
         return [*self.kits.values(), *self.singles.values()]
 
     def named(self, names: Sequence[str]) -> list[CylinderVars]:
@@ -126,7 +126,7 @@ def new_model(
 ) -> Model:
     """Return a model with all variables and the choices tied together, before any rule.
 
-    `later` returns what lies ahead of every cylinder; `cp` adds the variables to a model that
+    `later` returns the later rebuilds of every cylinder; `cp` adds the variables to a model that
     holds other jobs.
     """
     cp = cp_model.CpModel() if cp is None else cp
@@ -185,9 +185,9 @@ def _cylinder(
 def _pieces_once(
     cp: cp_model.CpModel, rings: Mapping[int, Sequence[tuple[RingOption, cp_model.IntVar]]]
 ) -> None:
-    """A measured or kept ring serves one groove of its cylinder, whatever rule is looked away from.
+    """A measured or kept ring serves one groove of its cylinder, even with rules relaxed.
 
-    That it serves one cylinder is a matter of `availability`.
+    `availability` ensures that it serves only one cylinder.
     """
     takers: dict[tuple[str, str], dict[int, list[cp_model.IntVar]]] = defaultdict(dict)
     for groove, offered in rings.items():
@@ -226,8 +226,8 @@ def _stack(
 class Taker(NamedTuple):
     """A variable that takes up to `most` pieces of an unmeasured part.
 
-    Of the takers of one `place` in one cylinder at most `most` pieces are taken together. A
-    shared stack belongs to no cylinder (""), so that it is taken once.
+    Of the takers of one `place` in one cylinder at most `most` pieces are taken together. A shared
+    stack has the cylinder name "", so that it counts once.
     """
 
     cylinder: str
@@ -258,7 +258,7 @@ def demand(model: Model) -> dict[str, list[Taker]]:
 
 
 def _supply(model: Model) -> None:
-    """Add what may be bought: singles of what may be demanded, kits that hold any of it."""
+    """Add the purchase variables: singles of every demandable part, and kits that contain one."""
     most = {
         number: sum({(taker.cylinder, taker.place): taker.most for taker in takers}.values())
         for number, takers in demand(model).items()

@@ -1,7 +1,7 @@
-"""The plans of one job that may be wanted, best first, as long as others want its parts too.
+"""The non-dominated plans of one job, best first, for the allotment of contested parts.
 
-Once a plan is known, no other that takes at least as much of every contested number can be
-wanted: the next must take less of one of them.
+A plan dominates every later one that takes at least as much of each contested number. So the next
+plan must take less of at least one number.
 """
 
 from __future__ import annotations
@@ -38,7 +38,7 @@ def next_wanted(
     found: Sequence[WantedPlan],
     clock: Clock,
 ) -> tuple[WantedPlan | None, bool]:
-    """Return the best plan that none of those found makes needless; settled: there is no other."""
+    """Return the best plan that no found plan dominates; settled: no other exists."""
     cp = cp_model.CpModel()
     model = narrow_model(task, options, cp=cp) if all(options) else None
     if model is None:

@@ -1,4 +1,4 @@
-"""The verb `allot` on records: who of a shop gets what of its shelf."""
+"""The verb `allot` on records: allotment of a shop's shelf to its jobs."""
 
 from __future__ import annotations
 
@@ -19,12 +19,12 @@ def allot_shop(
     scheduler: str | None = None,
     workers: int | None = None,
 ) -> AllotmentAnswer:
-    """Return who of a shop gets what, proven best and every plan checked without the solver.
+    """Return the proven best allotment of a shop's shelf, every plan checked without the solver.
 
-    `time_limit` is in seconds for the search, without one it ends when all is proven; after
-    it, or Ctrl-C, the best found is returned with its gap. `last` is an answer to start from.
-    Jobs that no scarce part joins are decided apart: in so many processes as `workers` says
-    (None: as this machine has cores), or on the cluster of a Dask scheduler.
+    `time_limit` (seconds) bounds the search; without one it ends with the proof. After it, or on
+    Ctrl-C, the best allotment found is returned with its gap. `last` is an answer to start from.
+    Jobs without a common scarce part are decided separately: in `workers` processes (None: one for
+    each core), or on the cluster of a Dask scheduler.
     """
     from fitsolver.allotment.allot import allot
     from fitsolver.allotment.spread import Spread

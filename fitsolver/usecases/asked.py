@@ -1,4 +1,4 @@
-"""What an answer says of its question: what is not asked, and what is accepted against a doubt."""
+"""Cautions of an answer on its question: fits not asked, and doubts accepted."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from fitsolver.records.job import Job
 
 
 def asked_cautions(job: Job, catalogue: Catalogue) -> tuple[str, ...]:
-    """Return the cautions about what a job does not ask, and what it accepts against a doubt."""
+    """Return the cautions about fits that a job does not ask for, and doubts that it accepts."""
     from fitsolver.choices.asked import question_cautions
 
     return (*question_cautions(question_of(job, catalogue)), *cautions_of(catalogue))

@@ -1,8 +1,7 @@
-"""The verb `counter` on records: every size of the shelf for bores of which one size is known.
+"""The verb `counter` on records: every size of the shelf, for bores with one known size.
 
-Each plan is the one that `pick` decides on, for the same job and the parts of that size, and is
-checked without the solver. Where arithmetic alone shows that a size does not fit, no search is
-made.
+Each plan equals that of `pick` for the same job and the parts of that size, and is checked without
+the solver. Sizes excluded by arithmetic need no search.
 """
 
 from __future__ import annotations
@@ -40,9 +39,9 @@ from fitsolver.usecases.counter_plans import (
     summed_up,
 )
 
-#: How much larger the bores are taken for the second answer.
+#: The enlargement of the bores for the second answer.
 LARGER: Final = TICKS_PER["mm"] * 2 // 100
-#: What comes first, as it is said across a counter.
+#: Advantage on each level, in a shop's words.
 _WORDS: Final[dict[Level, str]] = {
     "largest_removal": "less metal off",
     "total_removal": "less metal off all bores together",
@@ -57,9 +56,9 @@ def at_counter(
 ) -> CounterAnswer:
     """Return what to sell for a job's bores: the best plan, and one for every size of the shelf.
 
-    Parts in hand and pins are left aside. `kits_only`: what a kit holds is sold in kits;
-    `in_stock`: only what is on the shelf. Raises InputError as `decide` does, CheckError when the
-    check of a plan disagrees.
+    Parts in hand and pins are ignored. `kits_only`: parts contained in a kit are sold in kits only;
+    `in_stock`: only stocked parts. Raises InputError as `decide` does, CheckError when the check of
+    a plan disagrees.
     """
     asked = _without_own_parts(job)
     shop = for_sale(catalogue, kits_only=kits_only, in_stock=in_stock)
@@ -99,7 +98,7 @@ def _without_own_parts(job: Job) -> Job:
 
 
 def _of_size(job: Job, shop: Catalogue, nominal: int, best: Plan | None) -> Plan | None:
-    """Return the plan with pistons of one size; the best one of all where it has only these."""
+    """Return the plan with pistons of one size; the overall best plan where it uses only these."""
     if best is not None and {item.nominal_bore for item in best.cylinders} == {nominal}:
         return best
     parts = of_size(shop, nominal)
@@ -145,7 +144,7 @@ def _largest(cylinder: Cylinder) -> int:
 def _why(
     lines: Sequence[CounterLine], plans: Sequence[Plan | None], best: Plan | None, unit: Unit
 ) -> str:
-    """Return the first figure by which the best plan goes before the next one."""
+    """Return the first figure by which the best plan precedes the next one."""
     if not lines:
         return "every size of this family is left out as doubted"
     if best is None:
@@ -187,7 +186,7 @@ def _if_larger(asked: Job, catalogue: Catalogue, shop: Catalogue, best: Plan | N
 
 
 def _without_work(job: Job, catalogue: Catalogue) -> str:
-    """Return the material of the bores that no route of the shop cuts, "" where there is none."""
+    """Return the material of bores that no route of the shop cuts; "": none."""
     cuts = [route for route in catalogue.routes if route.machined]
     materials = dict.fromkeys(cylinder.material for cylinder in job.cylinders)
     left = [m for m in materials if not any(takes_material(route, m) for route in cuts)]
@@ -197,7 +196,7 @@ def _without_work(job: Job, catalogue: Catalogue) -> str:
 def _look_up(
     catalogue: Catalogue, plans: Sequence[Plan | None], best: Plan | None
 ) -> Iterator[str]:
-    """Yield what is doubtful of the parts, kits and routes that the plans take, each once."""
+    """Yield each doubt about the parts, kits and routes in the plans once."""
     taken = {name for plan in (*plans, best) if plan is not None for name in _taken(plan)}
     said: dict[str, list[str]] = {}
     for doubt in review(catalogue).doubtful:

@@ -1,7 +1,7 @@
-"""Rows of a catalogue's tables, corrected as a person types them.
+"""Rows of a catalogue's tables with typed corrections.
 
-The files of a catalogue are texts by name, as in `files_of`; what comes back are the files that
-change. Nothing is written here. `check_change` reads the whole as a catalogue would be read.
+The files of a catalogue are texts by name, as in `files_of`; only changed files come back. Nothing
+is written here. `check_change` reads the whole as a catalogue would be read.
 """
 
 from __future__ import annotations
@@ -23,7 +23,7 @@ from fitsolver.reading.family_sheet import as_named
 from fitsolver.reading.owners import nearest_shop
 from fitsolver.reading.tables import Table, read_separated, read_table
 
-#: Tables whose rows are corrected here, and what of a row may be.
+#: Tables whose rows may be corrected here, and their correctable columns.
 CORRECTED: Final[Mapping[str, tuple[str, ...]]] = {
     "pistons": (
         "price", "stock", "lead_days", "oversize", "skirt_low", "skirt_high", "for_bore",
@@ -37,7 +37,7 @@ CORRECTED: Final[Mapping[str, tuple[str, ...]]] = {
     ),
     "stages": ("stage", "leaves_low", "leaves_high", "half_width"),
 }  # fmt: skip
-#: Tables of the shop: rows come and go here, and the table with its first row.
+#: Tables of the shop: rows may be added and dropped; the first row creates the table.
 OF_SHOP: Final[Mapping[str, str]] = {"routes": "name", "stages": "route"}
 #: Columns of words, where a comma is no decimal point.
 OF_WORDS: Final = frozenset(
@@ -174,7 +174,7 @@ class _Sheet:
         return found
 
     def put(self, number: int, column: str, typed: str) -> None:
-        """Put what was typed into a cell; raises InputError for one that is not to be corrected."""
+        """Put the typed text into a cell; raises InputError for a cell closed to corrections."""
         known = column in self.columns or self.name in OF_SHOP
         if column not in CORRECTED[self.name] or number not in self.rows or not known:
             assert self.table is not None, "a new table has no rows yet"
@@ -191,7 +191,7 @@ class _Sheet:
         ]
 
     def _place(self, column: str) -> int:
-        """Return where a column stands; one that is not there yet comes last."""
+        """Return the position of a column; a new column comes last."""
         if column not in self.columns:
             self.columns.append(column)
             self.head.append(column)

@@ -1,7 +1,7 @@
 """The counter's question: which part sets fit a bore as it is, with a verdict per rule.
 
 No solver: the bore is given, so each kit, and each piston with the rings and gaskets that
-suit it best, is looked at by itself. Failing sets are kept, with what they miss.
+suit it best, is looked at by itself. Failing sets are kept with the amount of each miss.
 """
 
 from __future__ import annotations
@@ -152,7 +152,7 @@ class _Counter:
         return found
 
     def _ring_order(self, ring: RingOption) -> tuple[object, ...]:
-        """Fewest refusals, then the least miss, what can be had, least filing, lowest price."""
+        """Fewest refusals, then the least miss, available parts, least filing, lowest price."""
         low, high = self.state.smallest, self.state.largest
         miss = max(ring.floor_low - low, high - ring.ceiling_high, 0)
         number = ring.candidate.part.number
@@ -162,9 +162,9 @@ class _Counter:
         return len(ring.refusals), miss, none, ring.filing(low), dear, ring.candidate.key
 
     def _stacks(self, option: Option, held: Counter[str]) -> dict[str, dict[str, int]]:
-        """Return the stacks that bring squish and port timing nearest to their windows' middle.
+        """Return the stacks with squish and port timing nearest to the middle of their windows.
 
-        Those that can be had come before others that keep to it.
+        Available stacks come before unavailable ones within the windows.
         """
         places = self.state.job.gaskets
         bounds, bore = option.piston.stack, Range(low=self.state.smallest, high=self.state.largest)
@@ -212,7 +212,7 @@ class _Counter:
         return price is None, price or 0, gasket.number
 
     def _price(self, kit: Kit | None, held: Counter[str], taken: Counter[str]) -> int | None:
-        """Return what the set costs: the kit, and singles for what it does not hold."""
+        """Return the price of the set: the kit, and singles for the remaining parts."""
         total = 0
         if kit is not None:
             if not _can_be_had(kit):
@@ -226,7 +226,7 @@ class _Counter:
         return total
 
     def _single_price(self, number: str, count: int) -> int | None:
-        """Return the price of that many pieces, those in hand free; None if not to be had."""
+        """Return the price of a number of pieces, pieces in hand free; None if unavailable."""
         bought = max(0, count - self.in_hand[number])
         article = self.articles[number]
         if bought > availability.from_stock(article) and not availability.can_order(article):
@@ -292,7 +292,7 @@ def _sentence(margin: int | None, unit: Unit) -> str:
 
 
 def _over_filed(rings: Sequence[RingOption], low: int, unit: Unit) -> list[str]:
-    """Return a sentence for every ring that would be filed further than it may be."""
+    """Return a sentence for every ring that needs more filing than permitted."""
     said = []
     for ring in rings:
         most, needed = ring.candidate.part.file_most, ring.filing(low)
@@ -307,9 +307,9 @@ def _over_filed(rings: Sequence[RingOption], low: int, unit: Unit) -> list[str]:
 def _stacks_of(
     place: GasketPlace, gaskets: Sequence[Gasket], enough: int
 ) -> Iterator[tuple[Gasket, ...]]:
-    """Yield one stack for every pair of least and most thickness: of gaskets that come first.
+    """Yield one stack for every pair of least and most thickness, from the first gaskets in order.
 
-    No stack that is `enough` (ticks) thick already is made thicker than `least` gaskets ask.
+    A stack already `enough` (ticks) thick gets no gaskets beyond `least`.
     """
     seen: set[tuple[int, int]] = set()
     layer: dict[tuple[int, int], tuple[Gasket, ...]] = {(0, 0): ()}
@@ -327,7 +327,7 @@ def _stacks_of(
 
 
 def _numbers(piston: PistonCandidate, rings: Iterable[RingOption]) -> list[str]:
-    """Return the numbers of what has to be had; measured pieces are in hand."""
+    """Return the numbers of the parts to obtain; measured pieces are in hand."""
     candidates: list[Candidate] = [piston, *(ring.candidate for ring in rings)]
     return [item.part.number for item in candidates if not item.piece]
 

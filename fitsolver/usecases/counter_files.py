@@ -30,7 +30,7 @@ from fitsolver.records.windows import OpenFit
 from fitsolver.usecases.at_counter import at_counter
 from fitsolver.usecases.loading import hold_together
 
-#: What messages call the question, and where it stands.
+#: The name of the question in messages, and its place.
 NAME: Final = "counter"
 #: Depths that are tried for readings, from the top to the bottom of the zone, and where there is
 #: none (ticks).
@@ -50,7 +50,7 @@ def counter(
     in_stock: bool = False,
     unit: Unit | None = None,
 ) -> CounterAnswer:
-    """Return what to sell for the bores of one engine, of which one size each is known.
+    """Return the parts to sell for the bores of one engine, each with one known size.
 
     The first of `words` name the family, or enough of it to tell it from the others; each other
     one is a bore as people write it (`62.31`, `62,31`, `2.4531in`, `std`, `+0.50`). The catalogue
@@ -97,9 +97,9 @@ def equal_job(
 ) -> tuple[Job, Catalogue]:
     """Return the job that a question at the counter stands for, and its catalogue.
 
-    Each cylinder is read on both axes at two depths that decide, everywhere the size that was
-    told. Windows that bind nothing are left out, and fits without a window left open, but for
-    clearance and end gap: these must be known. Raises InputError as `counter` does.
+    Each cylinder has readings on both axes at two deciding depths, all of the stated size. Windows
+    that bind nothing are left out, and fits without a window left open, but for clearance and end
+    gap: these must be known. Raises InputError as `counter` does.
     """
     family, sizes = family_and_sizes(words, families_of(folder))
     parts = read_catalogue(folder, family)
@@ -118,7 +118,7 @@ def equal_job(
 
 
 def _owned(family: str, count: int, unit: Unit, folder: Path, shop: Path | None) -> JobFile:
-    """Return what the family's sheet and the shop state of so many cylinders."""
+    """Return the job stated by the family's sheet and the shop, for a number of cylinders."""
     data: dict[str, Any] = {
         "format": 2,
         "name": NAME,
@@ -130,7 +130,7 @@ def _owned(family: str, count: int, unit: Unit, folder: Path, shop: Path | None)
 
 
 def _read(file: JobFile, unit: Unit, bores: Sequence[int]) -> Job:
-    """Return the job of sheet and shop, every bore read as so large (ticks) wherever it is."""
+    """Return the job of sheet and shop, every reading of a bore set to one size (ticks)."""
     data = copy(file.data)  # with where each figure stands
     data["units"] = unit
     top = Section(data, KEYS[""], file=NAME, place="", unit=unit)
@@ -167,9 +167,9 @@ def _depths(zone: Zone | None, ports: tuple[PortBand, ...]) -> tuple[int, int]:
 
 
 def _left_open(job: Job, parts: Catalogue, folder: Path) -> Job:
-    """Return the job with every fit left open that sheet and shop state no window for.
+    """Return the job with every fit left open that has no window in sheet or shop.
 
-    Raises InputError where that is the clearance or an end gap: without these any part would do.
+    Raises InputError where that is the clearance or an end gap: without these every part would fit.
     """
     lacking = missing(job, parts)
     needed = [place for place in lacking if place.fit in _NEEDED]

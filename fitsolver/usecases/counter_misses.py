@@ -16,7 +16,7 @@ from fitsolver.records.words import RULE_WORDS
 
 
 class Miss(NamedTuple):
-    """What is in the way: short, in a sentence, and the cylinder where there are several."""
+    """The obstacle: in short, as a sentence, and the cylinder where there are several."""
 
     short: str = ""
     sentence: str = ""
@@ -27,7 +27,7 @@ NO_MISS: Final = Miss()
 
 
 def miss(job: Job, parts: Catalogue) -> Miss:
-    """Return why no plan of a job made ready takes these parts, of the cylinder that misses most.
+    """Return why no plan of a ready job takes these parts, for the cylinder with the largest miss.
 
     The parts are those of one size.
     """

@@ -1,4 +1,4 @@
-"""What the counter offers: plans of a job from some of its parts, each checked by itself."""
+"""Plans for the counter: of a job with part of the catalogue, each checked by itself."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from fitsolver.records.plan import CylinderPlan, Plan
 
 
 def for_sale(catalogue: Catalogue, *, kits_only: bool, in_stock: bool) -> Catalogue:
-    """Return the catalogue as it is sold: in kits only what a kit holds, only what is on the shelf.
+    """Return the catalogue as sold: parts of kits in kits only, or stocked parts only.
 
     Parts that no kit holds are sold by themselves.
     """
@@ -44,8 +44,8 @@ def of_size(catalogue: Catalogue, nominal_bore: int) -> Catalogue:
 def best_plan(job: Job, catalogue: Catalogue) -> Plan | None:
     """Return the proven plan of a job made ready, checked without the solver; None without one.
 
-    It is searched for only where every cylinder has an option by arithmetic alone: without one no
-    plan can be. It is the plan that `pick` decides on.
+    The search starts only where arithmetic leaves every cylinder an option; without one no plan
+    exists. The plan equals that of `pick`.
     """
     parts = shelf(job, catalogue)
     states = choices(job, catalogue, parts)

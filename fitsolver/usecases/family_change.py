@@ -1,4 +1,4 @@
-"""Figures of a family's sheet, corrected as a person types them.
+"""Figures of a family's sheet with typed corrections.
 
 What comes back is the file that changes; nothing is written here.
 """
@@ -54,7 +54,7 @@ def corrected_sheet(
 
 
 def typed_value(typed: Typed) -> str:
-    """Return what was typed as a TOML value: a number, yes or no, a list, else a text."""
+    """Return typed text as a TOML value: a number, yes or no, a list, else a text."""
     if isinstance(typed, bool):
         return "{}" if typed else ""
     if isinstance(typed, tuple):

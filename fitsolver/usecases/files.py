@@ -75,7 +75,8 @@ def why(
 ) -> WhyAnswer:
     """Return why a job file has no plan and what would open it, or why its plan is as it is.
 
-    What is found out by the `time_limit` (seconds) is told. Raises as `load` and `decide` do.
+    The answer holds the results found within the `time_limit` (seconds). Raises as `load` and
+    `decide` do.
     """
     return _of_files(
         reasons,
@@ -129,7 +130,7 @@ def alternatives(
 
     Each is proven next best in the job's order and checked without the solver. `front` adds every
     plan that no other beats in total removal, price and days. Time and errors as with `decide`:
-    what was found when the time ends is the answer.
+    at the end of the time the answer holds the plans found.
     """
     return _of_files(
         next_plans,

@@ -35,7 +35,7 @@ Candidate = TypeVar("Candidate", PistonCandidate, RingCandidate)
 
 
 class Final(NamedTuple):
-    """Every cylinder by itself, what joins them, and what was taken from the catalogue."""
+    """Every cylinder by itself, the coupling rules, and the figures taken from the catalogue."""
 
     cylinders: tuple[FinalCylinder, ...]
     together: tuple[Verdict, ...]
@@ -166,7 +166,7 @@ class _Check:
     def _unmeasured(
         self, state: CylinderChoices, piston: PistonCandidate, rings: Iterable[RingOption]
     ) -> dict[tuple[FitName, int | None], Range]:
-        """Return the ranges of what was not measured, and say so in a caution for each."""
+        """Return the ranges of unmeasured figures, with a caution for each."""
         found: dict[tuple[FitName, int | None], Range] = {}
         if piston.key not in self._sized:
             found["clearance", None] = piston.skirt
@@ -211,7 +211,7 @@ class _Check:
         return best
 
     def _stacks(self, state: CylinderChoices) -> tuple[dict[str, dict[str, int]] | None, str]:
-        """Return the gaskets in hand for the cylinder by place; None where one lacks, and why."""
+        """Return the cylinder's gaskets in hand by place; None and the reason if one is missing."""
         found = {}
         for place in self.job.gaskets:
             own = {n: c for (name, n), c in self.parts.reserved.items() if name == state.name}
@@ -254,7 +254,7 @@ class _Check:
 
 
 def verdict_of(*, failed: bool, judged: bool) -> FinalVerdict:
-    """Return the verdict on a whole: what fails comes before what was not judged."""
+    """Return the overall verdict: a failure precedes fits not judged."""
     if failed:
         return "fail"
     return "pass" if judged else "not judged"

@@ -44,7 +44,7 @@ class Fitted(NamedTuple):
 def not_judged(
     state: CylinderChoices, fits: Iterable[Fit], fitted: Fitted
 ) -> tuple[NotJudged, ...]:
-    """Return the fits that were asked and cannot be judged, each with the reason."""
+    """Return the required fits that cannot be judged, each with the reason."""
     lines = [fit for fit in fits if fit.low is not None or fit.high is not None]
     found = [item for fit in lines if (item := _of_line(state, fit, fitted)) is not None]
     return (*found, *_without_line(state, lines, fitted))

@@ -1,4 +1,4 @@
-"""A job at the hone: its targets, its log, what the log says, and a new entry."""
+"""A job at the hone: its targets, its log, the state by the log, and a new entry."""
 
 from __future__ import annotations
 
@@ -46,10 +46,10 @@ class Hone:
     accept: Sequence[str] = field(default=())
 
     def answer(self, cylinder: str | None = None, stones: str | None = None) -> HoneAnswer:
-        """Return where every cylinder stands that the log speaks of, or the one named.
+        """Return the state of every cylinder in the log, or of the named one.
 
-        Without entries all that the plan machines. `stones` are those to be used next, where they
-        are others than at the last check. Raises InputError for a log that cannot be
+        An empty log gives all cylinders that the plan machines. `stones` are those to be used next,
+        where they are others than at the last check. Raises InputError for a log that cannot be
         understood, with its line, for readings of it that are doubted, for a cylinder that is not
         honed, and for a job in which none is.
         """
@@ -241,7 +241,7 @@ class Hone:
         return (first if last.plan is None else last), None
 
     def _restored_again(self, repick: Answer, checks: dict[str, list[Check]]) -> list[str]:
-        """Return a caution for each bore that is restored once more, for nothing else serves."""
+        """Return a caution for each bore restored once more because nothing else serves."""
         planned = () if repick.plan is None else repick.plan.cylinders
         return [
             f"Cylinder {item.cylinder}: it has its new bore already, and nothing but another "
@@ -253,7 +253,7 @@ class Hone:
         ]
 
     def _not_restored_again(self, job: Job, checks: dict[str, list[Check]]) -> Job:
-        """Return a job in which the bores that have their new sleeve are not given another."""
+        """Return a job in which no bore with a new sleeve gets another."""
         kinds = {route.name: route.kind for route in self.catalogue.shop_routes}
         cuts = [name for name in kinds if kinds[name] != "restore"]
         cylinders = []

@@ -119,7 +119,7 @@ def intake(
 
 
 def _of_unsure(found: Proposal) -> Iterator[Unclear]:
-    """Yield the rows of sheets of which the columns are not sure."""
+    """Yield the rows of sheets with uncertain columns."""
     for sheet, layout in found.unsure:
         for number, cells in sheet.rows:
             if number <= layout.heading_row or sum(map(bool, cells)) < 2:
@@ -186,7 +186,7 @@ def _asked(
 ) -> Iterator[Asked]:
     """Yield what the list leaves open: columns first, for what they hold decides the rest.
 
-    `again`: the layout was agreed to before; what it said without a question then it says now.
+    `again`: the layout was agreed to before, so its unquestioned readings stand.
     """
     layout = found.main
     yield from across_asked(found.unfolded, mapping)
@@ -222,7 +222,7 @@ def _columns_open(found: Proposal, mapping: ListMapping, taken: Taken) -> Iterat
 
 
 def _elsewhere(open_: Open, mapping: ListMapping) -> bool:
-    """Tell whether engine types stand elsewhere, or rows wait for other answers first."""
+    """Tell whether engine types stand elsewhere, or rows depend on other answers first."""
     seen = open_.headings or open_.sheet_names or open_.fill or open_.words
     return bool(seen or mapping.family_by or mapping.family)
 

@@ -1,4 +1,4 @@
-"""What a price or stock list leaves open: each question with a proposal and how it is answered."""
+"""Open questions of a price or stock list, each with a proposal and the form of its answer."""
 
 from __future__ import annotations
 
@@ -169,7 +169,7 @@ def _too_wide(mapping: ListMapping, articles: Sequence[Article]) -> Iterator[str
 
 
 def kinds_asked(wording: Wording | None, articles: Sequence[Article]) -> Iterator[Asked]:
-    """Yield the phrases of which it is not known what they name, those of most rows first.
+    """Yield the phrases of unknown meaning, most frequent first.
 
     Where other rows are understood they are taken in without an answer.
     """
@@ -209,7 +209,7 @@ def yes_no(asked: Asked) -> tuple[str, str] | None:
 
 
 def _bare_asked(wording: Wording) -> Iterator[Asked]:
-    """Yield the question for pistons of which no word says whether rings come with them.
+    """Yield the question whether rings come with pistons, where no word says so.
 
     A list that sells kits, too, tells them apart by itself.
     """
@@ -296,7 +296,7 @@ def grade_asked(
     articles: Sequence[Article],
     told: Collection[Role],
 ) -> Iterator[Asked]:
-    """Yield a column that tells articles apart which are alike in all that was read of them."""
+    """Yield a column that distinguishes articles equal in every other figure read."""
     layout = sheets[0][1]
     if "grade" in told or "grade" in layout.places:
         return
@@ -318,7 +318,7 @@ def grade_asked(
 
 
 def alike(articles: Sequence[Article]) -> list[list[Article]]:
-    """Return the pistons and kits that are alike in all that was read of them, two or more each."""
+    """Return the groups of two or more pistons or kits equal in every figure read."""
     found: dict[tuple[object, ...], list[Article]] = defaultdict(list)
     for item in articles:
         if item.kind in PISTON_KINDS:

@@ -116,7 +116,7 @@ _FIGURES: Final = re.compile(r"\d+|\b[A-Za-z]\b")
 
 
 def _of_workbook(found: Proposal) -> Iterator[str]:
-    """Yield what cannot be seen in a workbook, or stands for several rows, and was read."""
+    """Yield the hidden or merged cells of a workbook that were read."""
     for sheet, layout in found.sheets:
         at = f" of '{sheet.name}'" if sheet.name and len(found.sheets) > 1 else ""
         if sheet.hidden_rows:

@@ -1,4 +1,4 @@
-"""What the rows and the unread columns of a list leave open, as questions."""
+"""Open questions from the rows and the unread columns of a list."""
 
 from __future__ import annotations
 
@@ -40,7 +40,7 @@ def quoted(text: object) -> str:
 
 
 def skip_asked(layout: Layout, mapping: ListMapping, known: Sequence[str]) -> Iterator[Asked]:
-    """Yield the columns that nothing is read from: each may hold a size, a grade, a remark.
+    """Yield the unread columns: each may hold a size, a grade, a remark.
 
     `known` are headings of a layout that was agreed to.
     """
@@ -67,7 +67,7 @@ def skip_asked(layout: Layout, mapping: ListMapping, known: Sequence[str]) -> It
 
 
 def _may_tell(texts: Sequence[str]) -> bool:
-    """Tell whether a column may say what an article is: sizes, small counts, one or two signs."""
+    """Tell whether a column may identify articles: sizes, small counts, one or two characters."""
     short = [text for text in texts if len(text) <= 2 or is_bore(text) or is_oversize(text)]
     few = [text for text in texts if (count(text) or 99) <= 12]
     return 2 * max(len(short), len(few)) >= len(texts)
@@ -140,7 +140,7 @@ def _sizes_asked(open_: Open, articles: Sequence[Article], *, again: bool) -> It
 
 
 def _types_asked(open_: Open, *, again: bool) -> Iterator[Asked]:
-    """Yield where the engine types of rows stand that do not name one themselves."""
+    """Yield the question where rows without an engine type of their own have it."""
     if open_.fill:
         yield _answer(
             "fill_down",
@@ -220,7 +220,7 @@ def _answer(
 
 
 def words_asked(open_: Open, articles: Sequence[Article]) -> Iterator[Asked]:
-    """Yield the words of descriptions that are not known, but for those that are serious."""
+    """Yield the unknown words of descriptions, without the serious ones."""
     words = [word for word in open_.words if not is_serious(word)]
     if words:
         shown = words[:_WORDS]
@@ -265,7 +265,7 @@ def across_asked(tables: Unfolded | None, mapping: ListMapping) -> Iterator[Aske
 
 
 def kind_asked(found: Proposal, taken: Taken) -> Iterator[Asked]:
-    """Yield what all articles are, where no column and no heading says it."""
+    """Yield the question for the kind of all articles, where no column or heading states it."""
     places, mapping = found.main.places, found.mapping
     if mapping.kind or "kind" in places or ("description" in places and taken.articles):
         return

@@ -1,4 +1,4 @@
-"""What a person answers about a list, over what the list or its mapping file says."""
+"""A person's answers about a list; they take precedence over the list and its mapping file."""
 
 from __future__ import annotations
 
@@ -28,7 +28,7 @@ from fitsolver.reading.list_words import plain
 
 @dataclass(frozen=True)
 class Told:
-    """What a person answered: each goes before what the list or the mapping file says.
+    """A person's answers: each takes precedence over the list and the mapping file.
 
     `clearance` by family, '' = all, lowest and highest, and `standard_bore` by family, in ticks.
     """
@@ -107,7 +107,7 @@ _MOST_PIECES: Final = 1_000
 def told_of(answers: Iterable[tuple[str, str]], unit: Unit) -> Told:
     """Return the answers to the questions of a list, each by its key, as an intake takes them.
 
-    Raises InputError for an answer that is none.
+    Raises InputError for an invalid answer.
     """
     columns: dict[Role, str] = {}
     kinds: dict[str, str] = {}
@@ -158,7 +158,7 @@ def _single(what: str, text: str) -> dict[str, Any]:
 
 
 def answer_of_text(key: str, text: str) -> object:
-    """Return the answer to a question of `ANSWERED`; raises InputError for one that is none."""
+    """Return the answer to a question of `ANSWERED`; raises InputError for an invalid one."""
     if key == "price_for":
         if not text.isdecimal() or not 0 < int(text) <= _MOST_PIECES:
             raise InputError(

@@ -1,4 +1,4 @@
-"""A job and its catalogue, read from their files and held against each other; lengths given."""
+"""A job and its catalogue, read from their files and checked against each other; typed lengths."""
 
 from __future__ import annotations
 
@@ -120,7 +120,7 @@ def accepting(job: Job, accept: Sequence[str]) -> Job:
 
 
 def holding(accept: Sequence[str]) -> Callable[[Job, Catalogue], Catalogue]:
-    """Return `hold_together` for jobs of several catalogues, all of which accept so much more.
+    """Return `hold_together` for jobs of several catalogues, with further ids accepted in all.
 
     A row is accepted in the catalogues that have it.
     """

@@ -1,4 +1,4 @@
-"""Parts that were ordered have come: the job with them in hand, and what that changes."""
+"""Ordered parts have arrived: the job with them in hand, and the changes to its plan."""
 
 from __future__ import annotations
 
@@ -100,7 +100,7 @@ def bought(plan: Plan, catalogue: Catalogue) -> Counter[str]:
 def on_the_bench(job: Job, plan: Plan, catalogue: Catalogue) -> Job:
     """Return the job with what was bought in hand, free of budget and date.
 
-    What the job measures of a number that was bought is one of those bought, not one more.
+    A measured piece of a bought number counts as one of those bought, not as an extra one.
     """
     loose = bought(plan, catalogue)
     before = Counter(part.number for item in plan.cylinders for part in _parts(item) if part.piece)
@@ -124,7 +124,7 @@ def _measured_pieces(job: Job) -> Counter[str]:
 def as_ordered(job: Job, plan: Plan) -> Job:
     """Return the job with every piston and ring pinned to its place as it was ordered.
 
-    Gaskets are not pinned: where nothing is for sale, those in hand are all there are.
+    Gaskets are not pinned: with nothing for sale, only those in hand exist.
     """
     ordered = {item.cylinder: item for item in plan.cylinders}
     cylinders = tuple(_pinned(cylinder, ordered[cylinder.name]) for cylinder in job.cylinders)
@@ -144,7 +144,7 @@ def _pinned(cylinder: Cylinder, item: CylinderPlan) -> Cylinder:
 
 
 def nothing_for_sale(catalogue: Catalogue, job: Job) -> Catalogue:
-    """Return the catalogue with nothing to be bought, and of rings and gaskets those in hand.
+    """Return the catalogue with nothing for sale, and only the rings and gaskets in hand.
 
     All pistons stay: they tell which larger sizes are left.
     """
@@ -226,7 +226,7 @@ def _ring(ordered: ChosenRing, now: CylinderPlan | None) -> ArrivedRing:
 
 
 def left_over(job: Job, ordered: Plan, now: Plan, catalogue: Catalogue) -> tuple[LeftOver, ...]:
-    """Return what was bought for the ordered plan and is not used by the new one, by number."""
+    """Return the parts bought for the ordered plan and unused in the new one, by number."""
     need, more = _used(job, ordered), bought(ordered, catalogue)
     at_hand = Counter({line.number: line.count for line in now.order if line.source == "in hand"})
     idle = need - at_hand

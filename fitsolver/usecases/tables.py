@@ -36,9 +36,9 @@ def allot(
     scheduler: str | None = None,
     workers: int | None = None,
 ) -> AllotmentAnswer:
-    """Return who of a shop folder gets what of its shelf; see `allot_shop`.
+    """Return the allotment of a shop folder's shelf; see `allot_shop`.
 
-    `start` is the document of an earlier run: what did not change since is taken over. Raises
+    `start` is the document of an earlier run: unchanged parts of it are reused. Raises
     InputError for bad input, for a start that is another document, and for a scheduler that does
     not answer.
     """
@@ -94,10 +94,9 @@ def screen(
     """Return how many bores of a table fit, and write what each takes to the table `out`.
 
     Every row stands for a job of one cylinder with the windows, routes, finishing and pins of the
-    job file `like`. The work is done on this machine in so many processes as `workers` says (None:
-    one for each core), or by the Dask scheduler at the address `scheduler`. Raises InputError as
-    `load` does, for an invalid table or address, and at the first bad row unless there is a
-    file `bad_rows` for them.
+    job file `like`. The work runs on this machine in `workers` processes (None: one for each core),
+    or on the Dask scheduler at the address `scheduler`. Raises InputError as `load` does, for an
+    invalid table or address, and at the first bad row unless there is a file `bad_rows` for them.
     """
     from fitsolver.screening.pattern import pattern
     from fitsolver.screening.table import Places, screen_table

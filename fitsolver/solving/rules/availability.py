@@ -1,4 +1,4 @@
-"""`availability`: what is taken is in hand, in stock, ordered or in a kit, in time, in budget."""
+"""`availability`: parts taken are in hand, in stock, on order or in a kit, in time and budget."""
 
 from __future__ import annotations
 
@@ -88,7 +88,7 @@ def _price(model: Model) -> Expr:
 
 
 def _days(model: Model) -> Expr:
-    """The bore waits for the parts when the piston must be in hand, else both run together."""
+    """Work on the bore follows delivery when the piston must be in hand, else runs in parallel."""
     follows = model.job.finishing == "piston in hand"
     leads = sorted({supply.sold.lead_days or 0 for supply in model.supply()})
     work_days = sorted(

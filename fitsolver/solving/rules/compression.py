@@ -1,8 +1,8 @@
 """`compression`: with the squish of the stack taken, the bore keeps the ratio in its window.
 
 At one growth of the piston-to-head distance the lowest ratio is a lower bound on L and the highest
-an upper bound on H. Both rise with the growth, in a curve; but a stack comes to few thicknesses.
-So the thickness is cut into steps, one of which is taken, each with its bound on L or H.
+an upper bound on H. Both rise with the growth, nonlinearly, but a stack has few possible
+thicknesses. So the model selects one step of thickness; each step carries its bound on L or H.
 """
 
 from __future__ import annotations
@@ -93,7 +93,7 @@ def _steps(bounds: Sequence[tuple[int, int]]) -> list[Step]:
 
 
 def _take(model: Model, taken: Taken, steps: Sequence[Step]) -> list[cp_model.IntVar]:
-    """Return a variable a step: one of them is taken exactly where one of the options is."""
+    """Return a literal for each step: exactly one is true where one of the options is taken."""
     chosen = [model.cp.new_bool_var("") for _ in steps]
     model.cp.add(cp_model.LinearExpr.sum(chosen) == cp_model.LinearExpr.sum([x for _, x in taken]))
     return chosen

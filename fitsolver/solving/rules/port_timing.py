@@ -1,4 +1,4 @@
-"""`port_timing`: the gaskets under the cylinder put the crown where the ports open in time.
+"""`port_timing`: the gaskets under the cylinder set the crown height that times the ports.
 
 The angle rises with the travel from top dead centre to the port's edge, so that its window is one
 of whole ticks on what lies under the cylinder: linear, and rounded inwards once.

@@ -1,9 +1,8 @@
 """A look through a catalogue: its sizes, the gaps between them, and doubtful entries.
 
-Nothing here refuses a catalogue; reading it does that. A review points at what a careful
-person would look up again: the doubts about rows (`fitsolver.doubts.rows`), for which a plan
-leaves a row out, and what is worth a look beside them. The bounds of what is plausible are
-common practice, no source.
+Nothing here refuses a catalogue; reading it does that. A review lists entries to verify: the doubts
+about rows (`fitsolver.doubts.rows`), for which a plan leaves a row out, and further unusual
+entries. The bounds of what is plausible are common practice, no source.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""What can be bought: parts without a way to them, kits that do not pay or do not match."""
+"""Purchases: parts without a source, kits that cost more than their parts or do not match."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from fitsolver.usecases.catalogue_review.look import Look, Part, doubt, serves
 
 
 def kits(look: Look) -> Iterator[Doubt]:
-    """Kits of unknown parts, dearer than their parts, or of parts that do not go together."""
+    """Kits with unknown parts, dearer than their parts, or with mismatched parts."""
     catalogue = look.catalogue
     articles: tuple[Part, ...] = (*catalogue.pistons, *catalogue.rings, *catalogue.gaskets)
     parts = {part.number: part for part in articles}

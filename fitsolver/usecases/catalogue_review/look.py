@@ -1,4 +1,4 @@
-"""The catalogue under review, and what several finders ask of it."""
+"""The catalogue under review, with the queries shared by several finders."""
 
 from __future__ import annotations
 
