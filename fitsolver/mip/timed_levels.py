@@ -23,6 +23,8 @@ from fitsolver.mip.timing import Timing, binding, independent, most_wanted
 
 #: The solver's bound is a floating-point number: below the next integer by no more than this.
 _ROUNDED: Final = 1e-6
+#: Rounds of cuts before the search.
+_ROUNDS: Final = 20
 #: Limit on the solver's work for ties (about seconds).
 _TIES: Final = 1.0
 
@@ -122,6 +124,9 @@ class _Search:
     ) -> tuple[cp_model.CpSolverStatus, cp_model.CpSolver]:
         self.cp.minimize(costs)
         solver = cp_sat(self.clock)
+        # All rows and several rounds of cuts in the first relaxation: it is small, and weak without.
+        solver.parameters.add_lp_constraints_lazily = False
+        solver.parameters.max_cut_rounds_at_level_zero = _ROUNDS
         if work is not None:
             solver.parameters.max_deterministic_time = work
         status = run(solver, self.cp, lambda: self.clock.interrupted)
