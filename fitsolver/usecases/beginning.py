@@ -26,7 +26,7 @@ def new_job(job_file: str | Path, new: NewJob) -> bool:
     from fitsolver.base.new_file import write_new
 
     folder = Path(job_file).parent
-    new = _as_read(new, folder)
+    new = _as_read(_named(new, folder), folder)
     sheet = _sheet(new, folder)
     write_new(Path(job_file), _text(new, sheet, folder))
     return sheet is not None
@@ -132,19 +132,34 @@ def _bore(new: NewJob, folder: Path) -> int | None:
         return None
 
 
+def _named(new: NewJob, folder: Path) -> NewJob:
+    """Return a new job with its family as the catalogue's sheet has it; enough of the name will do.
+
+    Raises InputError for a family that no sheet is of.
+    """
+    from fitsolver.reading.counter_words import family_named
+
+    sheets = _sheets(new, folder)
+    if not sheets:
+        return new
+    try:
+        return replace(new, family=family_named(new.family.strip(), tuple(sheets)))
+    except InputError as error:
+        error.row = "new job"
+        raise
+
+
 def _sheet(new: NewJob, folder: Path) -> Section | None:
     """Return the sheet that the catalogue of a new job has of its family."""
-    from fitsolver.reading.family_sheet import as_named, family_sheets
-    from fitsolver.reading.hints import unknown
+    return _sheets(new, folder).get(new.family)
 
-    place, family = folder / new.catalogue, new.family.strip()
-    if not (new.catalogue and family and place.exists()):
-        return None
-    sheets = family_sheets(place)
-    family = as_named(family, sheets)
-    if sheets and family not in sheets:
-        raise unknown("family", family, sheets, file="", row="new job", field="family")
-    return sheets.get(family)
+
+def _sheets(new: NewJob, folder: Path) -> dict[str, Section]:
+    """Return the family sheets of a new job's catalogue; {} where either is not named."""
+    from fitsolver.reading.family_sheet import family_sheets
+
+    place = folder / new.catalogue
+    return family_sheets(place) if new.catalogue and new.family.strip() and place.exists() else {}
 
 
 def _text(new: NewJob, sheet: Section | None, folder: Path) -> str:

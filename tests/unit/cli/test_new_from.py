@@ -71,6 +71,13 @@ def test_a_family_that_no_sheet_is_of(run: Run, tmp_path: Path) -> None:
     assert not (tmp_path / "a.toml").exists()
 
 
+@pytest.mark.parametrize("enough", ["P62", "PORTABLE pump", "portable-pump p62"])
+def test_enough_of_a_family_s_name_will_do(run: Run, tmp_path: Path, enough: str) -> None:
+    ran = run("new", tmp_path / "a.toml", "--family", enough, *TABLES)
+    assert (ran.code, ran.err) == (0, "")
+    assert 'family = "portable pump P62"' in (tmp_path / "a.toml").read_text(encoding="utf-8")
+
+
 @pytest.mark.parametrize("name", ["job", "worn_out", "ladder", "earlier"])
 def test_the_new_form_of_an_old_job_answers_as_before(run: Run, tmp_path: Path, name: str) -> None:
     old, new = FORMAT1 / f"{name}.toml", tmp_path / "new.toml"
