@@ -41,7 +41,7 @@ COLUMN_WORDS: Final[Mapping[str, str]] = {
     "materials": "materials",
     "cost": "cost",
     "days": "days",
-    "restored_bore": "restored to",
+    "restored_bore": "bore as sleeved or re-plated",
     "route": "route",
     "stage": "stage",
     "leaves_low": "leaves from",

@@ -104,7 +104,7 @@ class CounterAnswer(PartsDocument):
     larger: IfLarger
     no_work: str = Field(
         default="",
-        description="material of the bores that no known route cuts: they stay as they are",
+        description="material of the bores for which no work that takes metal is known",
     )
     set_aside: Count = Field(default=0, description="doubted rows that are left out")
     doubted: tuple[str, ...] = Field(

@@ -28,6 +28,7 @@ NAMES_BOTH: Final = ("nomenclature.md",)
 EXCUSED: Final = (
     "distribution of half-width",
     "stock level",
+    "hoehe height level pos",  # headings of readings
     "restore a copy",
     "restored, largest_removal",
     "route of kind restore",
