@@ -124,7 +124,7 @@ class _Search:
     ) -> tuple[cp_model.CpSolverStatus, cp_model.CpSolver]:
         self.cp.minimize(costs)
         solver = cp_sat(self.clock)
-        # All rows and several rounds of cuts in the first relaxation: it is small, and weak without.
+        # The first relaxation is small, and weak without all rows and several rounds of cuts.
         solver.parameters.add_lp_constraints_lazily = False
         solver.parameters.max_cut_rounds_at_level_zero = _ROUNDS
         if work is not None:
