@@ -40,7 +40,8 @@ def _look(
 ) -> None:
     for key, value in data.items():
         if key not in keys:
-            refused.add(_unknown(key, keys, file, place))
+            bare = InputError("unknown key", file=file, row=place or None, field=key)
+            refused.add(bare if refused.full else _unknown(key, keys, file, place))
             continue
         inner = f"{path}.{key}" if path else key
         known = KEYS.get(inner) or KEYS.get(key) or _OTHERS.get(key)

@@ -21,7 +21,7 @@ class RefusalsError(InputError):
 
     def __init__(self, each: tuple[InputError, ...], file: str, count: int) -> None:
         self.each, self.count = each, count
-        told = [f"  {str(one).removeprefix(f'{visible(file)}, ')}" for one in each[:MOST_TOLD]]
+        told = [f"  {_told(one, each[:at], file)}" for at, one in enumerate(each[:MOST_TOLD])]
         told = [line.replace("\n", "\n  ") for line in told]
         more = [f"  and {count - MOST_TOLD} more"] if count > MOST_TOLD else []
         lines = [f"{count} things are wrong:", *told, *more]
@@ -30,6 +30,13 @@ class RefusalsError(InputError):
     def __reduce__(self) -> tuple[type[RefusalsError], tuple[object, ...]]:
         """Say how it is made again in another process, as a worker's refusal is."""
         return RefusalsError, (self.each, self.file, self.count)
+
+
+def _told(one: InputError, before: tuple[InputError, ...], file: str) -> str:
+    """Return a refusal in a line; what is allowed is said once."""
+    if one.allowed and any(other.allowed == one.allowed for other in before):
+        one = InputError(one.message, file=one.file, row=one.row, field=one.field, found=one.found)
+    return str(one).removeprefix(f"{visible(file)}, ")
 
 
 class Refusals:
@@ -43,6 +50,11 @@ class Refusals:
 
     def __bool__(self) -> bool:
         return bool(self._found)
+
+    @property
+    def full(self) -> bool:
+        """Whether further refusals are only counted: no need to look for near words."""
+        return len(self._found) >= _MOST_KEPT
 
     def add(self, error: InputError) -> None:
         """Note a refusal, or each of several; of one cell the first is told."""

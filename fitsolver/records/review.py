@@ -82,7 +82,7 @@ def alike(doubts: Iterable[Doubt]) -> list[Like]:
 class FamilySummary(Record):
     """One family of a catalogue of several: its pistons' sizes, skipped sizes, doubtful entries.
 
-    `doubts` are those of its own: a kind of entry that every family has is the whole list's.
+    `own_doubts` leaves out the kinds of entries that every family has: those are the whole list's.
     `note` says why it cannot be looked at: then the counts are 0.
     """
 
@@ -95,6 +95,7 @@ class FamilySummary(Record):
     largest_bore: Length | None = None
     skipped: Count = 0
     doubts: Count = 0
+    own_doubts: Count = 0
     note: str = ""
 
 

@@ -110,7 +110,7 @@ def _families(
         for name, one in zip(names, review.families, strict=True)
     ]
     if full:
-        return [pairs(lines), *_doubts(alike(review.doubtful))]
+        return [pairs(lines), *_doubts([Like(each, 1) for each in review.doubtful])]
     kinds = sorted(alike(review.doubtful), key=lambda like: -like.number)
     if not kinds:
         return [pairs(lines), indented("Nothing doubtful was found.")]
@@ -137,7 +137,7 @@ def _family(one: FamilySummary, figures: Figures, room: int) -> str:
         if one.largest_bore != one.smallest_bore:
             sizes += f" to {figures.near(one.largest_bore)}"
     skipped = [f"{one.skipped} skipped"] if one.skipped else []
-    doubts = [counted(one.doubts, "doubt", "doubts")] if one.doubts else []
+    doubts = [counted(one.own_doubts, "doubt", "doubts")] if one.own_doubts else []
     said = [sizes, *skipped, *doubts, f"{one.in_stock} in stock"]
     return _cut(", ".join(said), room)
 

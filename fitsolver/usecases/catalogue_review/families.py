@@ -69,5 +69,6 @@ def _summary(
         smallest_bore=min(bores, default=None),
         largest_bore=max(bores, default=None),
         skipped=sum(len(step.skipped) for step in one.sizes),
-        doubts=sum(kind_of(doubt) not in common for doubt in one.doubtful),
+        doubts=len(one.doubtful),
+        own_doubts=sum(kind_of(doubt) not in common for doubt in one.doubtful),
     )

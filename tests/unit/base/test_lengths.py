@@ -144,6 +144,6 @@ def test_a_figure_finer_than_a_drawing_in_inches_is_told_in_mm() -> None:
     """-18.1476 thou is a rounded figure, and finer than the grid."""
     assert typed(-46_095, "thou") == "-0.46095 mm"
     assert typed(-46_101, "thou") == "-18.15 thou"
-    assert typed(254, "in") == "0.00010 in"
+    assert typed(254, "in") == "0.0001 in"
     with pytest.raises(ValueError, match="finer than the grid"):
         parse_length("-18.1476", "thou")

@@ -170,7 +170,7 @@ CASES: dict[str, tuple[Callable[[Path], None], tuple[str, ...]]] = {
     ),
     "unknown part": (
         job(HEAD + CYLINDER + 'piston = "P-77"\n'),
-        ("bench job", "cylinder '1'", "field 'piston'", "found: P-77", "allowed: P-0, P-25"),
+        ("job.toml", "cylinder '1'", "field 'piston'", "found: P-77", "allowed: P-0, P-25"),
     ),
     "unknown cylinder": (
         job(HEAD + '\n[[same_size]]\ncylinders = ["1", "9"]\n' + CYLINDER),

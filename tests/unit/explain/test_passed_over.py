@@ -154,12 +154,12 @@ def test_the_scratch_is_named_where_it_stops_a_size_and_sets_the_finish() -> Non
     parts = small.catalogue(pistons=(piston(1_000), LARGE), routes=(HONE,))
     choices = reasons(job(cylinders=(torn,)), parts).choices
     said = {choice.subject: choice.sentence for choice in choices}
-    assert "a scratch 0.01250 mm deep takes twice its depth" in said["size"]
-    assert "without the scratch, 0.01250 mm deep, it would fit" in said["size"]
+    assert "a scratch 0.0125 mm deep takes twice its depth" in said["size"]
+    assert "without the scratch, 0.0125 mm deep, it would fit" in said["size"]
     few = small.catalogue(pistons=(piston(1_000),), routes=(HONE,))
     answer = decide(job(cylinders=(torn,)), few)
     assert answer.no_fit is not None
-    assert any("a scratch 0.01250 mm deep" in each.sentence for each in answer.no_fit.reasons)
+    assert any("a scratch 0.0125 mm deep" in each.sentence for each in answer.no_fit.reasons)
 
 
 def test_a_catalogue_without_a_route_that_cuts() -> None:

@@ -118,7 +118,7 @@ def test_an_aim_that_leaves_no_room_is_named_and_no_part_is_blamed() -> None:
     answer = decide(small.job(window, measuring=bored()), small.catalogue())
     assert answer.no_fit is not None
     assert answer.no_fit.ways_left[0].startswith("the aim, not the part, is what fails")
-    assert "the aim of 0.008 mm" in answer.no_fit.reasons[0].sentence
+    assert "0.008 mm above the lowest clearance is the aim" in answer.no_fit.reasons[0].sentence
     narrow = window.model_copy(update={"high": 5_600})  # nothing fits without it either
     again = decide(small.job(narrow, measuring=bored()), small.catalogue()).no_fit
     assert again is not None and "aim" not in " ".join(again.ways_left)

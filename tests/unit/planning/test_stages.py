@@ -294,7 +294,7 @@ def report(answer: StagesAnswer, unit: Unit | None = None) -> str:
 
 def test_report() -> None:
     shown = report(demo(PUMP))
-    assert "The stages take exactly 0.24725 together, from 62.252 to 62.49925." in shown
+    assert "The stages take 0.248 together, from 62.252 to 62.500." in shown
     assert "For the smallest piston, 62.430:" in shown
     assert "These wait for the piston: finish hone, plateau." in shown
     assert "short strokes at the bottom first" in shown

@@ -351,7 +351,7 @@ def test_refused(tmp_path: Path, case: str) -> None:
     [
         ('name = "a"\nscratch = 62,31\n', 2, "decimal point"),
         ('name = "a"\nunits = mm\n', 2, "KEY = VALUE"),
-        ('name = "a"\nname = "b"\n', 2, "KEY = VALUE"),
+        ('name = "a"\nname = "b"\n', 2, "each of them once"),
         ("a = 1e999999999\n", None, "KEY = VALUE"),
         ("a = " + "9" * 5000 + "\n", None, "KEY = VALUE"),
         ("a = [", None, "KEY = VALUE"),

@@ -170,7 +170,7 @@ CASES: dict[str, tuple[str, str, str, str]] = {
         "twice",
         "factor or probability",
     ),
-    "factor of a plain decision": ("[measuring]\nfactor = 2\n", "factor", "guarded", "2"),
+    "factor of a plain decision": ("[measuring]\nfactor = 2\n", "factor", "narrowed", "2"),
     "zero factor": (GUARDED + "factor = 0\n", "factor", "not above zero", "0"),
     "negative factor": (GUARDED + "factor = -2\n", "factor", "not above zero", "-2"),
     "huge factor": (GUARDED + "factor = 95\n", "factor", "above 10", "95"),

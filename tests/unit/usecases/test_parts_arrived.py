@@ -192,7 +192,7 @@ def test_refuses_another_order() -> None:
 
 def test_command(run: Run, pump: Path) -> None:
     path = written(pump, "command", 'piston = "PP-050A"\npiston_size = 62.437\n')
-    ran = run("arrived", path, "--ordered", pump / "ordered.json")
+    ran = run("arrived", path, "--ordered", pump / "ordered.json", "--show", "ordered")
     assert (ran.code, ran.err) == (0, "")
     assert "THE ORDERED PARTS SERVE" in ran.out
     assert "62.437" in ran.out
