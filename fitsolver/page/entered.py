@@ -9,7 +9,7 @@ from __future__ import annotations
 import copy
 import datetime as dt
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from functools import lru_cache
 from typing import Final
 
@@ -24,14 +24,12 @@ from fitsolver.page.content import (
     tables,
 )
 from fitsolver.page.fields import Field, field_of
-from fitsolver.records.base import FITS, LEVELS
+from fitsolver.page.named import name_typed, names_typed, said_name
 
 _COMMA: Final = re.compile(r"([+-]?\d*),(\d+(?:\s*[^\d,.]{0,5})?)")
 _MINUS: Final = str.maketrans({"\u2212": "-", "\u2013": "-", "\u2010": "-", "\u00a0": " "})
 _DECIMAL: Final = re.compile(r"[+-]?\d*\.\d+")
 _OF_SHEET: Final = re.compile(r"depth\.\d{1,3}|read(\.\d{1,3}){3}")
-#: Lists of names that are typed in words.
-_NAMES: Final[Mapping[str, tuple[str, ...]]] = {"no_window": FITS, "best": LEVELS}
 #: Jobs whose entries are held.
 _HELD: Final = 200
 #: Fields that identify a row; without the row, a form drawn with it is out of date.
@@ -67,22 +65,8 @@ def written(field: Field, value: object) -> str:
     if field.kind == "flag":
         return "yes" if value is True else ""
     if isinstance(value, list):
-        said = (shown(item) for item in value)
-        return ", ".join(_in_words(item) if field.key in _NAMES else item for item in said)
-    return shown(value)
-
-
-def _in_words(name: str) -> str:
-    return name.replace("_", " ")
-
-
-def _named(name: str, known: Iterable[str]) -> str:
-    """Return the job's name for a typed one: end_gap 2 for "end gap 2"."""
-    for one in known:
-        words = _in_words(one)
-        if name == words or name.startswith(f"{words} "):
-            return one + name[len(words) :]
-    return name
+        return ", ".join(said_name(field.key, shown(item)) for item in value)
+    return said_name(field.key, shown(value))
 
 
 def put(base: Mapping[str, object], now: Content, fields: Mapping[str, str]) -> Content:
@@ -183,7 +167,7 @@ def _value(field: Field, text: str) -> object:
     if field.kind == "flag":
         return True if text else ""
     if field.kind in ("names", "figures"):
-        return items_of(field.key, text)
+        return names_typed(field.key, text)
     if field.kind == "count" and text.isdecimal() and len(text) < 10:
         return int(text)
     if field.kind == "date":
@@ -191,13 +175,7 @@ def _value(field: Field, text: str) -> object:
             return dt.date.fromisoformat(text)
         except ValueError:
             return text
-    return text
-
-
-def items_of(key: str, text: str) -> list[str]:
-    """Return the items of a list that was typed with commas between."""
-    items = (" ".join(item.split()) for item in re.split(r"[,;]", text))
-    return [_named(item, _NAMES.get(key, ())) for item in items if item]
+    return name_typed(field.key, text)
 
 
 def _set_zeros(data: Content, fields: Mapping[str, str], changed: Mapping[str, str]) -> None:

@@ -7,8 +7,9 @@ from typing import Final, NamedTuple
 
 from fitsolver.base.lengths import exact_text
 from fitsolver.page.content import shown, tables
-from fitsolver.page.entered import items_of, written
+from fitsolver.page.entered import written
 from fitsolver.page.fields import PARTS, field_of, label_of
+from fitsolver.page.named import names_typed
 from fitsolver.page.said import words_of_fit
 from fitsolver.records.catalogue import Catalogue, Piston
 from fitsolver.records.figures import Figures, money
@@ -273,7 +274,7 @@ def typed(figure: Figure, text: str) -> Typed:
     if figure.kind == "tick":
         return bool(text)
     if figure.kind == "list":
-        return tuple(items_of(figure.path.rpartition(".")[2], text))
+        return tuple(names_typed(figure.path.rpartition(".")[2], text))
     return text
 
 

@@ -6,10 +6,12 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import TypedDict
 
+from fitsolver.metrology.materials import MATERIALS
 from fitsolver.page import entered, fields
 from fitsolver.page.bench import Bench
 from fitsolver.page.content import Content, sheet_of, shown, tables
 from fitsolver.page.fields import Field, Part
+from fitsolver.page.named import ALLOYS, lists_said, said_name
 from fitsolver.reading.owned import Owned
 from fitsolver.reading.sections import UNITS
 from fitsolver.records.catalogue import Catalogue
@@ -66,7 +68,7 @@ def fields_shown(data: Content, bench: Bench, shelf: Mapping[str, Catalogue]) ->
             "catalogue": ("", *shelf),
             "units": UNITS,
         },
-        "lists": {} if parts is None else _lists(parts),
+        "lists": ({} if parts is None else _lists(parts)) | lists_said(values, bench.laid),
         "count": lambda path: _count(data, path),
         "from_sheet": lambda path: _from_sheet(data, bench, path),
         "any_own": lambda path: any(name.startswith(f"{path}.") for name in values),
@@ -103,6 +105,7 @@ def _lists(parts: Catalogue) -> dict[str, list[str]]:
     """Return what may be chosen from the catalogue, by the key of the field."""
     tabled = (parts.pistons, parts.rings, parts.gaskets)
     return {
+        **{key: [said_name(key, name) for name in MATERIALS] for key in ALLOYS},
         "number": [item.number for table in tabled for item in table],
         "piston": [item.number for item in parts.pistons],
         "route": [route.name for route in parts.routes],

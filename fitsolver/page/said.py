@@ -8,6 +8,7 @@ from typing import Final
 from fitsolver.base.errors import InputError, visible
 from fitsolver.page.doubted import without_ids
 from fitsolver.page.fields import field_of, label_of
+from fitsolver.page.named import said_name
 from fitsolver.records.windows import place_words
 from fitsolver.records.words import FIT_WORDS
 
@@ -19,11 +20,14 @@ _OF_FILES: Final = re.compile(
 _SECTION: Final = re.compile(r"\[\[?([a-z_.]+)\]\]?")
 _STATED: Final = re.compile(r"\b([a-z_]+) = (?=[+.\d-])")
 _TABLE: Final = re.compile(r"an? \[([a-z_.]+)\] table")
+_QUOTED: Final = re.compile(r"'([^']+)'")
 _KEY: Final = re.compile(r"\b[a-z]+(?:_[a-z]+)+\b")
 _EXAMPLE: Final = re.compile(r",? (or a|as a)? ?text with its unit as \"[^\"]*\"|, as \"[^\"]*\"")
 _WORDS: Final = (
     ("this key is missing", "this is missing"),
     ("the job file", "the job"),
+    ("log: job.hone; ", ""),
+    ("job.hone", "the passes"),
     ("this is not a text", "this is no text"),
     ("a job that names none", ""),
     ("; allowed:", ", known are"),
@@ -36,16 +40,26 @@ def said(error: InputError | str) -> str:
     if isinstance(error, str):
         return plain(error)
     file = "" if error.file == "job" or error.file.startswith("job '") else visible(error.file)
-    parts = (file, _row(error.row), error.field and plain(label_of(error.field)))
+    parts = (file, _row(error.row), error.field and _field_said(error.field))
     place = ", ".join(filter(None, parts))
-    message = plain(error.message)
+    message = plain(_QUOTED.sub(lambda one: f"'{_named(error, one[1])}'", error.message))
     text = f"{place}: {message}" if place else message
     text = text.rstrip(" .;:")
     if error.found is not None and str(error.found) not in message:
-        text += f". There is: {visible(plain(str(error.found)))}"
-    if allowed := plain(error.allowed).strip(" ,;"):
+        text += f". There is: {visible(plain(_named(error, str(error.found))))}"
+    if allowed := plain(_named(error, error.allowed)).strip(" ,;"):
         text += f". It takes: {allowed}"
     return text + "."
+
+
+def _named(error: InputError, text: str) -> str:
+    """Return the names of a refusal of a list as that list says them."""
+    key = error.field.rpartition(".")[2]
+    return ", ".join(said_name(key, name) for name in text.split(", "))
+
+
+def _field_said(field: str) -> str:
+    return said_name("without", field) if field_of(field) else plain(label_of(field))
 
 
 def plain(text: str) -> str:

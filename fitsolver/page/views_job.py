@@ -9,15 +9,19 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from starlette.concurrency import run_in_threadpool
 
 from fitsolver.base.errors import InputError
+from fitsolver.metrology.instrument_sets import INSTRUMENT_SETS, instrument_set
+from fitsolver.page import entered
 from fitsolver.page.bench import content_of, text_like
 from fitsolver.page.content import for_reading, said_plainly
 from fitsolver.page.pool import TooLongError
-from fitsolver.page.reports import DRAWN, has_drawing
+from fitsolver.page.reports import DRAWN, REPORTS, has_drawing
 from fitsolver.page.room import About, Inquiry
 from fitsolver.page.sections import SectionOfReport, sections
 from fitsolver.page.tasks import VERBS
+from fitsolver.records.measuring import Instrument
 from fitsolver.reporting.order_csv import order_csv
 from fitsolver.reporting.schema import to_json
+from fitsolver.usecases.budget import is_measured
 
 router = APIRouter(prefix="/jobs/{key}", include_in_schema=False)
 
@@ -106,6 +110,8 @@ async def report(about: About, verb: str) -> Response:
     refusal, drawn = "", None
     head = about.shown()
     head["step"] = _STEP.get(verb, "choose")
+    if verb == "budget" and not is_measured((await about.understood())[0]):
+        return about.show("instruments.html", **head, title_said=REPORTS[verb], sets=_sets())
     try:
         answer = await about.report(verb)
         drawn = DRAWN.get(verb)
@@ -122,3 +128,18 @@ async def report(about: About, verb: str) -> Response:
         refusal=refusal,
         drawn=drawn,
     )
+
+
+def _sets() -> list[tuple[str, list[Instrument]]]:
+    return [(name, list(instrument_set(name))) for name in INSTRUMENT_SETS]
+
+
+@router.post("/instruments")
+async def instruments(about: About, chosen: Annotated[str, Form(max_length=40)]) -> Response:
+    """Say which ready-made set a job was measured with; then its uncertainty is shown."""
+    instrument_set(chosen)  # an unknown one is refused
+    before = about.draft
+    data = entered.put(about.content, about.content, {"measuring.instruments": chosen})
+    text = text_like(before.text, data)
+    await run_in_threadpool(about.room.drafts.change, about.key, text, before.version)
+    return RedirectResponse(f"/jobs/{about.key}/report/budget", 303)

@@ -13,9 +13,11 @@ from starlette.concurrency import run_in_threadpool
 
 from fitsolver.base.errors import InputError
 from fitsolver.page import changes, entered, tasks
+from fitsolver.page.doubted import place_said
 from fitsolver.page.drafts import ChangedError, Draft
 from fitsolver.page.finished import to_check
 from fitsolver.page.room import About, Inquiry
+from fitsolver.page.said import said
 from fitsolver.page.sections import sections
 from fitsolver.page.steps_shown import Standing, choose_shown, measure_shown, standing_of
 from fitsolver.records.figures import Figures
@@ -85,6 +87,7 @@ async def check(about: About) -> HTMLResponse:
     standing = await standing_of(about, "check")
     checked, refused = None, None
     waiting: tuple[str, ...] = ()
+    lacking: list[tuple[str, str]] = []
     fed: dict[str, str] = {}
     parts = ""
     if standing.plan is not None:
@@ -98,19 +101,30 @@ async def check(about: About) -> HTMLResponse:
         except InputError as error:
             refused = error
     else:
-        waiting = ("a plan: see the steps before",)
+        lacking = _before_a_plan(standing)
     return about.show(
         "check.html",
         **standing.shown(),
         checked=checked,
         checked_refused=refused,
-        waiting=waiting,
+        lacking=[*lacking, *((said, "/machine") for said in waiting)],
         fed=fed,
         parts=parts,
         figures=None if checked is None else Figures(checked.unit),
         rules=RULE_WORDS,
         fit_name=fit_name,
     )
+
+
+def _before_a_plan(standing: Standing) -> list[tuple[str, str]]:
+    """Return what a job lacks for a plan, each with the place where it is typed."""
+    found = [
+        (lack.said, ("" if lack.step == "measure" else f"/{lack.step}") + f"#{lack.field}")
+        for lack in standing.bench.lacks
+    ]
+    doubted = [(f"{place_said(doubt.id)}: doubted", "#notes") for doubt in standing.bench.doubts]
+    refused = [] if standing.refusal is None else [(said(standing.refusal), "/choose")]
+    return [*found, *doubted, *refused] or [("a plan: nothing fits as it is asked", "/choose")]
 
 
 @router.post("/keep")

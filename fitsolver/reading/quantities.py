@@ -150,6 +150,8 @@ def _measure(value: Scalar, default: str, units: dict[str, int]) -> tuple[Fracti
     if match is None:
         raise ValueError(f"'{value}' is not a number")
     unit = (match[2] or default).lower()
+    if not unit:
+        raise ValueError(f"'{value}' has no unit; allowed: {', '.join(units)}")
     if unit not in units:
         raise ValueError(f"unknown unit '{unit}'; allowed: {', '.join(units)}")
     return parse_number(match[1]), unit

@@ -33,9 +33,14 @@ def budget_of(job: Job, catalogue: Catalogue | None, batch: Batch | None = None)
     )
 
 
+def is_measured(job: Job) -> bool:
+    """Tell whether a job says which instruments it was measured with."""
+    return job.measuring is not None and bool(job.measuring.instruments or job.measuring.set_name)
+
+
 def check_measured(job: Job, file: str = "") -> None:
     """Raise InputError for a job that does not say which instruments it was measured with."""
-    if job.measuring is None or not (job.measuring.instruments or job.measuring.set_name):
+    if not is_measured(job):
         raise InputError(
             "the job does not say which instruments it was measured with",
             file=file,

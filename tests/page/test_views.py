@@ -50,9 +50,9 @@ def test_every_report_is_there(client: TestClient, pump: str, verb: str) -> None
 def test_a_report_that_the_job_cannot_give_says_what_it_needs(
     client: TestClient, pump: str
 ) -> None:
-    answer = client.get(f"{pump}/report/budget")
+    answer = client.get(f"{begun(client)}/report/budget")
     assert answer.status_code == 400
-    assert "instruments" in answer.text
+    assert "readings" in answer.text
     assert client.get(f"{pump}/report/nothing").status_code == 400
 
 
@@ -350,3 +350,29 @@ def test_a_removed_job_is_put_back(client: TestClient) -> None:
     assert client.post(f"{job}/give-back").headers["location"] == job
     assert client.get(job).status_code == 200
     assert client.post(f"{job}/give-back").status_code == 404
+
+
+def test_uncertainty_without_instruments_leads_on_by_one_tap(client: TestClient) -> None:
+    job = example(client)
+    asked = client.get(f"{job}/report/budget")
+    assert asked.status_code == 200 and "does not say yet which instruments" in asked.text
+    assert re.findall(r'name="chosen" value="([^"]+)"', asked.text) == ["everyday set", "fine set"]
+    chosen = client.post(f"{job}/instruments", data={"chosen": "fine set"})
+    assert chosen.headers["location"] == f"{job}/report/budget"
+    assert "<table>" in client.get(f"{job}/report/budget").text
+    assert 'instruments = "fine set"' in client.get(f"{job}/job.toml").text
+    assert client.post(f"{job}/instruments", data={"chosen": "none"}).status_code == 400
+
+
+def test_a_check_says_what_is_missing_and_leads_there(client: TestClient) -> None:
+    job = example(client)
+    page = client.get(f"{job}/check").text
+    assert f'<a href="{job}/machine">bore 1: readings after the last pass</a>' in page
+    began = str(client.post("/jobs", data={"catalogue": "pump"}).headers["location"])
+    page = client.get(f"{began}/check").text
+    assert f'<a href="{began}#read.0.0.0">cylinder 1 has no readings</a>' in page
+
+
+def test_a_bare_volume_is_asked_for_its_unit(client: TestClient) -> None:
+    shown = typed(client, example(client), engine__displacement_limit="250")
+    assert "has no unit" in shown and "cm3" in shown and "unknown unit" not in shown

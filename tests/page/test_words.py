@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 from fastapi.testclient import TestClient
 
-from fitsolver.page import entered
+from fitsolver.page import entered, named
 from fitsolver.page.bench import Bench, content_of, on_the_bench, text_of
 from fitsolver.page.doubted import place_said
 from fitsolver.page.fields import PARTS
@@ -26,11 +26,20 @@ from .serving import CATALOGUES, DEMOS, PARTIAL, example, version
 #: the names of the parts of a message.
 WORDS = re.compile(
     r"(?<![\w-])--[a-z]|\bfitsolver [a-z]+|\w = |\[\[?[a-z_.]+\]|\b[a-z]+_[a-z_]+\b"
+    r"|\b[a-z]{3,}\.(?!csv|toml|json|svg|html|xlsx)[a-z]{2,}\b"
     r"|\bfield '|\b(?:found|allowed):|command line"
 )
 _SAID = ("alt", "placeholder", "aria-label", "title")
 #: A file that one chooses, or reads as it is, is named by what it is.
 _FILES = ("textarea", "script", "style", "pre")
+
+
+def _shows_its_value(tag: str, attrs: dict[str, str | None]) -> bool:
+    """Tell whether people read an element's value: a typed figure, or one that a list offers.
+
+    Any other option shows the words between its tags.
+    """
+    return (tag == "input" and attrs.get("type", "text") in ("text", "search")) or tag == "offer"
 
 
 class Said(HTMLParser):
@@ -40,11 +49,15 @@ class Said(HTMLParser):
         super().__init__()
         self.pieces: list[str] = []
         self._within: list[str] = []
+        self._offers = False
 
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self._offers = tag == "datalist" or (self._offers and tag == "option")
+        tag = "offer" if self._offers and tag == "option" else tag
         if tag in _FILES:
             self._within.append(tag)
-        self.pieces += [text for name, text in attrs if name in _SAID and text]
+        said = [*_SAID, *(["value"] if _shows_its_value(tag, dict(attrs)) else [])]
+        self.pieces += [text for name, text in attrs if name in said and text]
 
     def handle_endtag(self, tag: str) -> None:
         if self._within and tag == self._within[-1]:
@@ -65,6 +78,13 @@ def words(page: str) -> list[str]:
 def test_such_words_are_seen() -> None:
     for bad in ("take --accept", "see fitsolver pick", "accept = [1]", "[measuring]", "no_window"):
         assert words(f"<p>{bad}</p>") == [bad]
+    for bad in ("window.squish", "total_removal"):
+        shown = (
+            f'<input value="{bad}">', f'<datalist><option value="{bad}"></datalist>',
+            f'<input placeholder="{bad}">', f"<select><option>{bad}</option></select>",
+        )  # fmt: skip
+        assert [words(one) for one in shown] == [[bad]] * 4
+    assert words('<input type="hidden" value="a_b"><select><option value="a_b">a</select>') == []
     assert words("<p>fitsolver 1.0</p><p>9 - 3 of 4</p><textarea>a = 1</textarea>") == []
 
 
@@ -76,6 +96,57 @@ def test_every_step_of_a_demo(client: TestClient, which: str) -> None:
     for path in (*steps, *(f"/report/{verb}" for verb in ("pick", "plan", "bore", "why"))):
         page = client.get(f"{job}{path}")
         assert words(page.text) == [], path
+
+
+@pytest.mark.parametrize(
+    ("path", "names", "typed"),
+    [
+        ("best", ["largest_removal", "price", "part_number"], ""),
+        (
+            "best",
+            ["part_number", "rebuilds_left"],
+            "part numbers, lowest first, Rebuilds left, at most",
+        ),
+        ("no_window", ["ring_seat", "end_gap 2"], "ring over bore, end gap 2"),
+        ("no_window", ["end_gap"], "end_gap"),
+        ("without", ["window.end_gap.1", "engine.stroke"], "window of end gap 1, engine: stroke"),
+        ("without", ["window.port_timing.exhaust"], "Window of port timing exhaust"),
+        ("without", ["engine.rod_length"], "engine: rod length, between centres"),
+        ("without", ["zone", "window", "routes"], "zone of rings and skirt; every window; routes"),
+        ("without", ["nothing of it"], "nothing of it"),
+    ],
+)
+def test_names_are_typed_in_words_and_kept_as_the_file_says_them(
+    path: str, names: list[str], typed: str
+) -> None:
+    base = content_of(text_of({"format": 2, "units": "mm", path: names}))
+    shown = entered.entries(base)[path]
+    assert not WORDS.search(shown)
+    empty = content_of('format = 2\nunits = "mm"\n')
+    for text in (shown, typed or shown, ", ".join(names)):
+        found = entered.put(empty, empty, {path: text})[path]
+        assert found == names, text
+    assert entered.put(base, base, {path: shown}) == base
+
+
+def test_every_name_has_words_of_its_own() -> None:
+    for key in ("best", "no_window", "without", "bore_alloy"):
+        names = sorted(set(named._names(key).values()))
+        said = [named.said_name(key, name) for name in names]
+        assert len({one.casefold() for one in said}) == len(names)
+        assert [one for one in said if WORDS.search(one)] == []
+        of_one = [named.name_typed(key, one) for one in said]
+        typed = of_one if key in named.ALLOYS else named.names_typed(key, ", ".join(said))
+        assert typed == names
+
+
+def test_what_may_be_left_out_is_offered_in_words(client: TestClient) -> None:
+    began = client.post("/jobs", data={"catalogue": "pump / portable pump P62"})
+    page = client.get(f"{began.headers['location']}/choose").text
+    assert '<option value="largest removal">' in page
+    assert '<option value="engine: stroke">' in page
+    assert '<option value="window of end gap 1">' in page
+    assert words(page) == []
 
 
 def test_pages_of_no_job(client: TestClient, pump: str) -> None:
@@ -95,6 +166,7 @@ SLIPS = {
     "finish.how": "by hand",
     "best": "size, fun",
     "no_window": "fun",
+    "without": "window.squosh",
     "in_hand.0.number": "PP-0",
     "cylinder.0.piston": "PP-0",
     "cylinder.0.route": "file it",
