@@ -24,7 +24,7 @@ KNOWN: Final[dict[str, dict[int, str]]] = {
     "forms": {1: "7e6e7b5b197b4dfc"},
     "fits": {1: "0888fb39fcbc76c7"},
     "ladder": {1: "4724ae5c13547589"},
-    "review": {1: "60174846fa385cda"},
+    "review": {1: "d4b251b4ebdc6e48"},
     "history": {1: "647c490026c551fd"},
     "found": {1: "e2c9eb666a1e4fea"},
     "budget": {1: "0c1a8dac56fd5387"},
