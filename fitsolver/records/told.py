@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from typing import Final
 
 from fitsolver.records.figures import NONE, Figures, money
@@ -63,6 +63,11 @@ def dial_reading(cut: StageCut, reading: int | None, figures: Figures) -> str:
 def cylinder_words(names: Sequence[str]) -> str:
     """Return cylinders by their names: `cylinder 2`, `cylinders 1 to 4, 7`."""
     return f"{'cylinder' if len(names) == 1 else 'cylinders'} {names_together(names)}"
+
+
+def in_order(names: Iterable[str], order: Sequence[str]) -> tuple[str, ...]:
+    """Return names, each once, in the order of the job."""
+    return tuple(sorted(dict.fromkeys(names), key=order.index))
 
 
 def names_together(names: Sequence[str]) -> str:

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from fitsolver.records.figures import NONE, Figures
-from fitsolver.records.told import names_together
+from fitsolver.records.told import in_order, names_together
 from fitsolver.reporting.layout import (
     SCREEN,
     Kind,
@@ -122,8 +122,11 @@ def has_dial(plan: CylinderPlan) -> bool:
     return plan.dial_zero is not None or known
 
 
-def bore_table(rows: Sequence[Row], figures: Figures) -> list[RenderableType]:
-    """Return the table; the work of each cylinder stands below it where there is no room in it."""
+def bore_table(rows: Sequence[Row], figures: Figures, order: Sequence[str]) -> list[RenderableType]:
+    """Return the table; the work of each cylinder stands below it where there is no room in it.
+
+    `order` has the cylinders in the order of the job.
+    """
     cells = [_cells(row, figures) for row in rows]
     works = {row.cells[1]: None for row in rows}
     bars = [_bar(row) for row in rows]
@@ -133,7 +136,7 @@ def bore_table(rows: Sequence[Row], figures: Figures) -> list[RenderableType]:
     place = _COLUMNS.index(_WORK_COLUMN)
     return [
         table(without, [[*row[:place], *row[place + 1 :]] for row in cells], bars),
-        pairs((f"cyl. {_names(rows, work)}", work) for work in works),
+        pairs((f"cyl. {_names(rows, work, order)}", work) for work in works),
     ]
 
 
@@ -145,9 +148,9 @@ def _bar(row: Row) -> Left:
     return left, left + (0 if row.remove is None else row.remove[1])
 
 
-def _names(rows: Iterable[Row], work: str) -> str:
+def _names(rows: Iterable[Row], work: str, order: Sequence[str]) -> str:
     names = (name for row in rows if row.cells[1] == work for name in row.cylinders)
-    return names_together(list(dict.fromkeys(names)))
+    return names_together(in_order(names, order))
 
 
 def _cells(row: Row, figures: Figures) -> list[str]:

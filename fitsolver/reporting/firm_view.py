@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Final
 
 from fitsolver.base.lengths import Unit, small_length
 from fitsolver.records.figures import NONE, Figures
-from fitsolver.records.told import cylinder_words
+from fitsolver.records.told import cylinder_words, in_order
 from fitsolver.records.words import FIT_WORDS
 from fitsolver.reporting.folded import Told, folded
 from fitsolver.reporting.layout import (
@@ -74,7 +74,7 @@ def _measure_again(
     again = [_again(item, figures) for item in known if item.measure_again]
     if again:
         told = again if opened.has("margins") else folded(again)
-        told = [g._replace(cylinders=_in_order(g.cylinders, order)) for g in told]
+        told = [g._replace(cylinders=in_order(g.cylinders, order)) for g in told]
         words = dict.fromkeys(f"{g.words}: {g.sentences[0]}" for g in told)
         return [heading("Measure this again before ordering"), bullets(words)]
     if any(item.uncertainty is not None for item in margins):
@@ -115,15 +115,10 @@ def _of_least(
         several |= first != cells
         names += item.cylinders
     rows = [
-        (", ".join(filter(None, (name, cylinder_words(_in_order(names, list(now)))))), *cells)
+        (", ".join(filter(None, (name, cylinder_words(in_order(names, list(now)))))), *cells)
         for (name, _), (names, cells) in found.items()
     ]
     return rows, several
-
-
-def _in_order(names: Iterable[str], order: Sequence[str]) -> tuple[str, ...]:
-    """Return cylinders in the order of the job."""
-    return tuple(sorted(dict.fromkeys(names), key=order.index))
 
 
 def _all(

@@ -71,7 +71,7 @@ def short_answer(answer: Answer, figures: Figures, used: int) -> list[Renderable
     parts = verdict(answer)
     if answer.plan is None:
         return parts
-    return parts + _fitted(
+    return parts + plan_in_short(
         answer.plan, figures, answer.currency, SCREEN_LINES - used - lines_of(parts)
     )
 
@@ -80,11 +80,6 @@ def plan_in_short(
     plan: Plan, figures: Figures, currency: str, room: int = SCREEN_LINES
 ) -> list[RenderableType]:
     """Return order and a line a cylinder in at most `room` lines, told as fully as that permits."""
-    return _fitted(plan, figures, currency, room)
-
-
-def _fitted(plan: Plan, figures: Figures, currency: str, room: int) -> list[RenderableType]:
-    """Return order and rows in at most `room` lines, told as fully as that permits."""
     each = rows_of(plan.cylinders, figures)
     as_one = alike(each)
     orders: tuple[_Told, ...] = ("table", "list", "text", "counted")
@@ -125,7 +120,7 @@ def _parts(
     currency: str,
 ) -> list[RenderableType]:
     parts: list[RenderableType] = [*_order(plan, order, currency), ""]
-    parts += bore_table(rows, figures)
+    parts += bore_table(rows, figures, [item.cylinder for item in plan.cylinders])
     told = {name for row in rows for name in row.cylinders}
     parts += zero_lines([item for item in plan.cylinders if item.cylinder in told], figures)
     if others:

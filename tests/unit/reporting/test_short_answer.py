@@ -15,7 +15,7 @@ from fitsolver.records.figures import Figures
 from fitsolver.records.plan import Answer, CylinderPlan
 from fitsolver.records.told import fits_together, names_together
 from fitsolver.reporting.attention import attention, is_close
-from fitsolver.reporting.bore_rows import Row, alike, rows_of
+from fitsolver.reporting.bore_rows import Row, alike, bore_table, rows_of
 from fitsolver.reporting.sections import Opened
 from fitsolver.verbs.registry import registered
 from fitsolver.verbs.report import report as report_of
@@ -302,3 +302,15 @@ def test_names_and_fits_are_told_together() -> None:
     assert names_together([]) == ""
     asked = ("clearance", "end gap 1", "end gap 2", "end gap 3", "ring over bore 1", "squish")
     assert fits_together(asked) == "clearance, end gap 1 to 3, ring over bore 1, squish"
+
+
+def test_the_work_below_the_table_names_cylinders_in_the_order_of_the_job() -> None:
+    """Rows alike stand together; below them the cylinders of one work are in order again."""
+    plan = drawn_answer(1, 3).plan
+    assert plan is not None
+    row = rows_of(plan.cylinders[:1], Figures("mm"))[0]
+    work = "rough hone, then finish hone"
+    cells = (row.cells[0], work, *row.cells[2:])
+    rows = [row._replace(cylinders=names, cells=cells) for names in (("1", "3"), ("2",))]
+    said = "\n".join(shown(part) for part in bore_table(rows, Figures("mm"), ["1", "2", "3"]))
+    assert f"cyl. 1 to 3 {work}" in flat(said)
