@@ -26,6 +26,15 @@ def main() -> NoReturn:
         signal.signal(signal.SIGINT, _leave)
     gc.set_threshold(_SELDOM)
     os.environ.setdefault(*_ONE_THREAD)
+    try:
+        code = _ran(hears)
+    except KeyboardInterrupt:
+        _leave()
+    os._exit(_flushed(code if isinstance(code, int) else int(bool(code))))
+
+
+def _ran(hears: bool) -> object:
+    """Run the command line; return what it leaves with. Ctrl-C `hears` only while it runs."""
     from fitsolver.cli.app import build_only
     from fitsolver.cli.app import main as run
 
@@ -37,9 +46,9 @@ def main() -> NoReturn:
         run()
     except SystemExit as left:
         code = left.code
-    except KeyboardInterrupt:
-        _leave()
-    os._exit(_flushed(code if isinstance(code, int) else int(bool(code))))
+    if hears:  # the answer is told: Ctrl-C while the program leaves changes nothing
+        signal.signal(signal.SIGINT, signal.SIG_IGN)
+    return code
 
 
 def _leave(*_: object) -> NoReturn:

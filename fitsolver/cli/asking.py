@@ -168,7 +168,7 @@ def _typed(new: NewJob, depths: str) -> NewJob:
     """Return the job with readings asked for at each depth, on both axes, bore after bore."""
     from fitsolver.reading.new_readings import places_of
 
-    each = depths.replace(",", " ").split()
+    each = _depths(depths)
     text = ", ".join(f"{depth} {axis}" for depth in each for axis in ("thrust", "pin"))
     places = places_of(text, new.units)
     say(_KEYS, error=True)
@@ -178,6 +178,12 @@ def _typed(new: NewJob, depths: str) -> NewJob:
         for depth, axis in places
     ]
     return replace(new, places=text, figures=tuple(_figures(wanted, new.units)))
+
+
+def _depths(text: str) -> list[str]:
+    """Return the depths typed: with blanks between, a comma within one is a decimal mark."""
+    apart = text.replace(", ", " ").split()
+    return [one.replace(",", ".") for one in apart] if len(apart) > 1 else text.split(",")
 
 
 _KEYS: Final = "At each place the figure; Enter: not read; 'back': one place back."

@@ -8,8 +8,6 @@ from typing import Annotated
 import typer
 
 from fitsolver.cli.answering import Out, doubts, give
-from fitsolver.cli.hone_entry import EntryPrompts
-from fitsolver.cli.hone_screen import EntryScreen
 from fitsolver.cli.options import (
     AcceptOption,
     CatalogueOption,
@@ -67,6 +65,8 @@ def hone(  # noqa: PLR0913, PLR0917
     if not enter:
         out = Out(unit, json, output, plot, show=opening, full=full)
         give("hone", out, job, catalogue, cylinder=cylinder, stones=stones, **how)
+    from fitsolver.cli.hone_entry import EntryPrompts
+    from fitsolver.cli.hone_screen import EntryScreen
     from fitsolver.usecases.files import at_the_hone
     from fitsolver.verbs.registry import registered
 

@@ -120,14 +120,14 @@ def _reason(job: Job, cylinder: Cylinder) -> Reason | None:
     if worst is None or 2 * worst[0] < 1:
         return None
     _, window, width = worst
-    left = max(0, width - 2 * window.guard)
+    left = format_length(max(0, width - 2 * window.guard), job.unit, "down", symbol=True)
     fit, groove = error_key(window)
     name = place_words(fit, groove or None)
     return Reason(
         rule=RULE_OF[window.fit],
         cylinder=cylinder.name,
         sentence=(
-            f"{_say(left, job.unit)} is left of the {name} window of {_say(width, job.unit)}, with "
+            f"{left} is left of the {name} window of {_say(width, job.unit)}, with "
             f"the measuring allowance of {_say(window.guard, job.unit)} on each side"
         ),
     )

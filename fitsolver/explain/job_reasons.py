@@ -18,6 +18,7 @@ from fitsolver.fits.displacement import displacement
 from fitsolver.matching.words import CYLINDER, called, listed
 from fitsolver.planning.order_list import demand
 from fitsolver.records.base import RuleId
+from fitsolver.records.figures import money
 from fitsolver.records.plan import Reason
 from fitsolver.records.words import counted
 from fitsolver.solving.possible import JOINING, OWN_RULES
@@ -139,7 +140,7 @@ def _availability(joined: Joined, joining: frozenset[RuleId]) -> str:
     passed, currency = len(said), task.catalogue.currency
     if terms.budget is not None and price is not None and price > terms.budget:
         said.append(
-            f"{_money(terms.budget, currency)} is the budget; {price / 100:.2f} is the cheapest "
+            f"{money(terms.budget, currency)} is the budget; {price / 100:.2f} is the cheapest "
             f"plan: {(price - terms.budget) / 100:.2f} over"
         )
     if terms.needed_in_days is not None:
@@ -153,9 +154,10 @@ def _availability(joined: Joined, joining: frozenset[RuleId]) -> str:
     if len(said) == passed:
         price, days = joined.least("price", joining), joined.least("days", joining)
         assert price is not None
+        soonest = "" if days is None else f", {counted(days, 'day', 'days')} takes the soonest"
         said.append(
-            f"{_money(price, currency)} is the cheapest plan, {counted(days or 0, 'day', 'days')} "
-            "takes the soonest; none is both in budget and in time"
+            f"{money(price, currency)} is the cheapest plan{soonest}; none is both in budget and "
+            "in time"
         )
     return "; ".join(said)
 
@@ -208,10 +210,6 @@ def _short(task: Problem, found: Selection) -> Iterator[tuple[str, str]]:
         stock = from_stock(article)
         if count > held + sale[number]:
             yield number, _lacking(count, held, stock) + number
-
-
-def _money(hundredths: int, currency: str) -> str:
-    return f"{hundredths / 100:.2f} {currency}".rstrip()
 
 
 def _lacking(count: int, held: int, stock: int) -> str:

@@ -30,15 +30,15 @@ def miss_sentence(unit: Unit, near: Near, rules: list[RuleId]) -> str:
         if too_narrow(near):
             half = say(route.half_width, unit)
             return (
-                f"{said}: {_words(near.floor.rule)} is asked too closely for what parts and bore "
-                f"vary by (size held ±{half})"
+                f"{said}: {rule_words(near.floor.rule)} is asked too closely for what parts and "
+                f"bore vary by (size held ±{half})"
             )
         return (
             f"{said}: {_asking(near, unit)} asks for a bore of {say(near.floor.value, unit, 'up')} "
-            f"at least where it is smallest, {_words(near.ceiling.rule)} allows "
+            f"at least where it is smallest, {rule_words(near.ceiling.rule)} allows "
             f"{say(near.ceiling.value, unit, 'down')}"
         )
-    against = [_words(rule) for rule in (near.refused or rules)]
+    against = [rule_words(rule) for rule in (near.refused or rules)]
     stands = "stands" if len(against) == 1 else "stand"
     scratch = [r.sentence for r in near.option.route.refusals if r.rule == "clean_up"]
     why = f" ({'; '.join(scratch)})" if scratch else ""
@@ -50,12 +50,12 @@ def _as_is_miss(unit: Unit, near: Near, short: str, choice: str) -> str:
     if near.ceiling.value == route.smallest and near.floor.rule != "route_cut":
         return (
             f"{short} too small with {choice}: the bore measures {say(route.smallest, unit)} where "
-            f"it is smallest, {_words(near.floor.rule)} asks for "
+            f"it is smallest, {rule_words(near.floor.rule)} asks for "
             f"{say(near.floor.value, unit, 'up')} at least"
         )
     return (
         f"{short} too large with {choice}: the bore measures {say(route.largest, unit)} where it "
-        f"is largest, {_words(near.ceiling.rule)} allows "
+        f"is largest, {rule_words(near.ceiling.rule)} allows "
         f"{say(near.ceiling.value, unit, 'down')} at most"
     )
 
@@ -110,8 +110,9 @@ def _asking(near: Near, unit: Unit) -> str:
     """Return the rule that asks for a size at least; the scratch is named where it does."""
     rule = near.floor.rule
     scratch = scratch_words(near.option.route, unit) if rule == "clean_up" else ""
-    return f"{_words(rule)} ({scratch})" if scratch else _words(rule)
+    return f"{rule_words(rule)} ({scratch})" if scratch else rule_words(rule)
 
 
-def _words(rule: RuleId) -> str:
+def rule_words(rule: RuleId) -> str:
+    """Return the words of a rule, as reports name it."""
     return REGISTRY[rule].words

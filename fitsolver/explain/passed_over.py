@@ -70,9 +70,11 @@ def passed_over(task: Problem, selection: Selection) -> tuple[str, ...]:
     }
     said = []
     for found in alike_together(list(sizes_passed_over(task, selection))):
-        picked = _size(sizes[found.cylinders[0]], task.job.unit)
+        picked = dict.fromkeys(_size(sizes[name], task.job.unit) for name in found.cylinders)
+        were = "were" if len(picked) > 1 else "was"
         sentence = found.sentence(task)
-        said.append(f"{sentence[0].upper()}{sentence[1:]}; {picked} was picked instead")
+        instead = f"{' and '.join(picked)} {were} picked instead"
+        said.append(f"{sentence[0].upper()}{sentence[1:]}; {instead}")
     return tuple(said)
 
 

@@ -10,7 +10,7 @@ from fitsolver.choices.demands import OF_RINGS_ALONE
 from fitsolver.choices.ring_options import offered, ring_option
 from fitsolver.choices.types import CylinderChoices, PistonChoice, RingOption, RouteChoice
 from fitsolver.choices.words import asked_words, range_words, say, told_alike
-from fitsolver.explain.misses import no_room, scratch_words, too_narrow
+from fitsolver.explain.misses import no_room, rule_words, scratch_words, too_narrow
 from fitsolver.explain.nearest import Near
 from fitsolver.explain.stack_sentences import (
     NO_STACK,
@@ -39,7 +39,7 @@ def describe(
     """
     if any(refusal.rule == rule for refusal in near.option.refusals):
         return "; ".join(_refused(rule, state.pistons, state.routes, ()))
-    others = [_words(other) for other in rules if other != rule]
+    others = [rule_words(other) for other in rules if other != rule]
     asked = _DESCRIBE.get(rule)
     said = asked(task, state, near) if asked else _demanded(rule, task.job.unit, state, near)
     if rule in OF_RINGS_ALONE:
@@ -83,10 +83,6 @@ def _no_route(state: CylinderChoices) -> str:
         f"the cylinder is to be done by '{cylinder.route}', which is not among the work that the "
         f"{whose} lists ({names})"
     )
-
-
-def _words(rule: RuleId) -> str:
-    return REGISTRY[rule].words
 
 
 def _clean_up(task: Problem, state: CylinderChoices, near: Near) -> str:

@@ -32,7 +32,7 @@ def squish_sentence(
     if stack.low is not None and stack.high is not None and stack.low > stack.high:
         return _no_room(task, near, window, base, stack.low - stack.high)
     if window is None and stack.low is not None:
-        more = say(stack.low - 1, task.job.unit)  # at this thickness it touches
+        more = say(stack.low - 1, task.job.unit, "up")  # at this thickness it touches
         return f"{more} of gaskets or less lets {number} touch the head; {_offered(task)}"
     asked = asked_words(stack.low, stack.high, task.job.unit)
     return f"{asked} of compressed gaskets asked in all by {number}; {_offered(task)}"
@@ -61,7 +61,7 @@ def _no_room(
     leave = "leaves" if len(told) == 1 else "leave"
     return (
         f"{asked} asked; {listed(told)} {leave} no room, whatever the gaskets: "
-        f"{say(short, unit)} too little"
+        f"{say(short, unit, 'up')} too little"
     )
 
 

@@ -102,9 +102,9 @@ def text_like(text: str, data: Mapping[str, object]) -> str:
     A text that the page itself wrote has no layout to keep. Raises InputError if `text` is not
     TOML.
     """
-    new = text_of(data)
     if not _is_own(text) and (found := relaid(text, data)) is not None:
         return found
+    new = text_of(data)
     with _lock:
         _own[new] = None
         while len(_own) > _HELD:

@@ -97,7 +97,7 @@ def _question(asked: Asked, value: str, headings: tuple[str, ...]) -> Question:
         kind = "pair"
     elif what == "skip":
         kind, words = "choice", words.partition("? ")[0] + "?"
-        choices = [(NONE, "yes, nothing"), *((role, label) for role, label in _HELD)]
+        choices = [(NONE, "yes, nothing"), *_HELD]
     elif what == "units":
         kind, choices = "choice", [("mm", "millimetres"), ("in", "inches"), ("um", "micrometres")]
     elif what in WORDS or what in _YES_NO:

@@ -12,9 +12,9 @@ from fitsolver.page.lists import ListState
 from fitsolver.page.room import Room
 from fitsolver.reading.list_catalogue import UNCLEAR
 from fitsolver.reading.list_own import OTHERS
-from fitsolver.records.figures import Figures, money
+from fitsolver.records.figures import Figures
 from fitsolver.records.intake import Article, IntakeAnswer, Unclear
-from fitsolver.reporting.intake_view import article_row
+from fitsolver.reporting.intake_view import article_row, change_said
 from fitsolver.usecases.intake_told import NONE
 
 #: Most rows shown as understood, most rows shown as not understood, most changes named.
@@ -92,11 +92,7 @@ def _changes(answer: IntakeAnswer) -> list[tuple[str, list[str]]]:
     found = [("new", list(answer.new)), ("gone", list(answer.gone))]
     words = {"price": "price", "stock": "stock", "lead_days": "days until it comes"}
     for field, label in words.items():
-        lines = [
-            f"{item.number} {_figure(field, item.before)} to {_figure(field, item.now)}"
-            for item in answer.changed
-            if item.field == field
-        ]
+        lines = [change_said(item) for item in answer.changed if item.field == field]
         found.append((label, lines))
     return [(label, lines) for label, lines in found if lines]
 
@@ -104,9 +100,3 @@ def _changes(answer: IntakeAnswer) -> list[tuple[str, list[str]]]:
 def _of_page(caution: str) -> str:
     """Return a caution without the names of files."""
     return caution.replace(OTHERS, "a table of their own").replace(", in rings.csv", "")
-
-
-def _figure(field: str, value: int | None) -> str:
-    if value is None:
-        return "none"
-    return money(value) if field == "price" else str(value)

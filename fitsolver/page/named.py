@@ -33,9 +33,9 @@ def names_typed(key: str, text: str) -> list[str]:
     """
     pieces = [" ".join(piece.split()) for piece in re.split(r"[,;]", text)]
     pieces = [piece for piece in pieces if piece]
-    found, at = [], 0
+    found, at, most = [], 0, _most_pieces(key)
     while at < len(pieces):
-        name, taken = _first_name(key, pieces[at:])
+        name, taken = _first_name(key, pieces[at : at + most])
         found.append(name)
         at += taken
     return found
@@ -55,6 +55,12 @@ def _first_name(key: str, pieces: list[str]) -> tuple[str, int]:
     return pieces[0], 1
 
 
+@cache
+def _most_pieces(key: str) -> int:
+    """Return the most pieces between commas that one name has."""
+    return 1 + max((said.count(",") for said in _names(key)), default=0) if key in _SAID else 1
+
+
 def _known(key: str, text: str) -> str | None:
     """Return the name that a text says, also with the groove or port behind it: `end gap 2`."""
     words = text.casefold()
@@ -62,8 +68,10 @@ def _known(key: str, text: str) -> str | None:
     if words in known:
         return known[words]
     for said, name in known.items():
+        if not words.startswith(f"{said} "):
+            continue
         rest = text[len(said) + 1 :]
-        if words.startswith(f"{said} ") and "," not in rest and _may_go_on(key, name):
+        if "," not in rest and _may_go_on(key, name):
             return f"{name} {rest}" if key == "no_window" else f"{name}.{rest.replace(' ', '.')}"
     return None
 

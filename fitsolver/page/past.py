@@ -67,6 +67,8 @@ class Past:
 def moved_in(folder: Path) -> None:
     """Move versions of an earlier program, which lie beside the jobs, into their own folders."""
     for path in folder.glob(f"*.*{_OF_ONE}"):
+        if path.name.count(".") != 2:
+            continue
         key, version, _ = path.name.split(".")
         within = folder / f"{key}{_OF_ONE}"
         within.mkdir(exist_ok=True)

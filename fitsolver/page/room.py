@@ -227,8 +227,14 @@ class Inquiry:
     async def understood(self) -> tuple[Job, Catalogue]:
         """Return the job and its catalogue; raises InputError where the draft is no job yet."""
         if self.known is None:
-            self.known = await run_in_threadpool(lambda: understood(self.content, self.room.shelf))
+            self.known = await run_in_threadpool(self._understood)
         return self.known
+
+    def _understood(self) -> tuple[Job, Catalogue]:
+        bench = self.room.benches.of(self.draft.text)
+        if bench.job is not None and bench.catalogue is not None:
+            return bench.job, bench.catalogue
+        return understood(self.content, self.room.shelf)  # it refuses, with the reason
 
     async def pick(self) -> Answer:
         """Return the best plan of the job; raises InputError where the draft is no job yet."""

@@ -164,7 +164,8 @@ async def plan_again(about: About) -> RedirectResponse:
     now = passes.hone((job, catalogue, plan), _log(about)).as_honed()
     data = now_measured(about.content, now)
     drafts = about.room.drafts
-    draft = await run_in_threadpool(drafts.new, text_like(about.draft.text, data))
+    text = await run_in_threadpool(text_like, about.draft.text, data)
+    draft = await run_in_threadpool(drafts.new, text)
     if (ordered := drafts.ordered(about.key)) is not None:
         await run_in_threadpool(drafts.order, draft.key, ordered)
     return RedirectResponse(f"/jobs/{draft.key}", 303)

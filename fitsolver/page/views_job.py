@@ -35,7 +35,7 @@ async def _kept(about: Inquiry, text: str, version: str) -> None:
         before = about.content
     except InputError:  # that is what is being put right
         before = {}
-    kept = text_like(text, said_plainly(data, before))
+    kept = await run_in_threadpool(text_like, text, said_plainly(data, before))
     await run_in_threadpool(about.room.drafts.change, about.key, kept, version)
 
 
@@ -61,7 +61,7 @@ async def change_text(
 @router.get("/job.toml")
 async def file(about: About) -> Response:
     """The job as a file to keep, for the command line too."""
-    text = text_like(about.draft.text, for_reading(about.content))
+    text = await run_in_threadpool(text_like, about.draft.text, for_reading(about.content))
     return _download(text, "application/toml", "job.toml")
 
 
@@ -140,6 +140,6 @@ async def instruments(about: About, chosen: Annotated[str, Form(max_length=40)])
     instrument_set(chosen)  # an unknown one is refused
     before = about.draft
     data = entered.put(about.content, about.content, {"measuring.instruments": chosen})
-    text = text_like(before.text, data)
+    text = await run_in_threadpool(text_like, before.text, data)
     await run_in_threadpool(about.room.drafts.change, about.key, text, before.version)
     return RedirectResponse(f"/jobs/{about.key}/report/budget", 303)

@@ -107,7 +107,7 @@ async def check(about: About) -> HTMLResponse:
         **standing.shown(),
         checked=checked,
         checked_refused=refused,
-        lacking=[*lacking, *((said, "/machine") for said in waiting)],
+        lacking=[*lacking, *((words, "/machine") for words in waiting)],
         fed=fed,
         parts=parts,
         figures=None if checked is None else Figures(checked.unit),
@@ -228,5 +228,5 @@ async def _fields(request: Request) -> dict[str, str]:
 async def duplicate(about: About) -> RedirectResponse:
     """Put a second job like this one on the bench, without its passes and its order."""
     data = {**about.content, "name": f"{about.content.get('name', 'job')}, copy"}
-    text = changes.text_like(about.draft.text, data)
+    text = await run_in_threadpool(changes.text_like, about.draft.text, data)
     return RedirectResponse(f"/jobs/{about.room.drafts.new(text).key}", 303)

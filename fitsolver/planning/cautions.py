@@ -197,8 +197,9 @@ def _tight(cylinder: CylinderPlan, unit: Unit) -> Iterator[str]:
     """Yield the caution of a clearance that may be below 0: permitted for coated skirts only."""
     for fit in cylinder.fits:
         if fit.fit == "clearance" and fit.least < 0:
+            most = format_length(-fit.least, unit, "up", symbol=True)
             yield (
-                f"Cylinder {cylinder.cylinder}: {TIGHT}, by up to {_shown(-fit.least, unit)}: its "
+                f"Cylinder {cylinder.cylinder}: {TIGHT}, by up to {most}: its "
                 "clearance window permits it. That is for coated skirts only, whose maker says so: "
                 "check the sign."
             )

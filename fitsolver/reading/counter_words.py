@@ -10,6 +10,7 @@ from typing import Final
 from fitsolver.base.errors import InputError
 from fitsolver.base.lengths import Unit, exact_text, format_length, parse_length, parse_unit
 from fitsolver.reading.hints import shown, unknown
+from fitsolver.reading.readings_grid import is_length
 
 STANDARD: Final = ("std", "standard")
 #: A bore is no smaller than its standard size less this, and no larger than the largest size made
@@ -85,24 +86,16 @@ def family_and_sizes(words: Sequence[str], families: Sequence[str]) -> tuple[str
 
 def _check_order(words: Sequence[str], families: Sequence[str]) -> None:
     """Refuse a bore that stands before the family."""
-    if not _is_size(words[0]) or any(_plain(f).startswith(_plain(words[0])) for f in families):
+    if not is_length(words[0]) or any(_plain(f).startswith(_plain(words[0])) for f in families):
         return
-    others = " ".join(word for word in words[1:] if not _is_size(word))
-    sizes = " ".join(word for word in words if _is_size(word))
+    others = " ".join(word for word in words[1:] if not is_length(word))
+    sizes = " ".join(word for word in words if is_length(word))
     raise InputError(
         "the family comes first, then the bores",
         field="family",
         found=shown(words[0]),
         allowed=f"{others or 'FAMILY'} {sizes}",
     )
-
-
-def _is_size(word: str) -> bool:
-    try:
-        parse_length(word.replace(",", "."), "mm")
-    except ValueError:
-        return False
-    return True
 
 
 def joined_units(words: Iterable[str]) -> tuple[str, ...]:

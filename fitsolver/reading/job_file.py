@@ -84,10 +84,11 @@ def job_of(
     `path` is what messages call it. Readings sheets are looked for in `folder`; None = there are
     none, and a job that names one is refused.
     """
-    if not takes_from_sheets(data):
+    of_sheets = takes_from_sheets(data)
+    if not of_sheets:
         _check_keys(data, folder, str(path))
     top = Section(data, KEYS[""], file=str(path), place="")
-    if takes_from_sheets(data):
+    if of_sheets:
         raise top.error(
             "format",
             "this job takes figures from its family sheet and shop, which are not at hand here",

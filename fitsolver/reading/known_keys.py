@@ -11,7 +11,6 @@ from fitsolver.reading.job_keys import EACH, KEYS
 from fitsolver.reading.refusals import Refusals
 
 #: Sections of the files beside a job.
-EVERYWHERE: Final = ("each_cylinder",)
 _OTHERS: Final = {"each_cylinder": EACH}
 
 
@@ -52,7 +51,7 @@ def _look(
 def _unknown(key: str, keys: tuple[str, ...], file: str, place: str) -> InputError:
     error = unknown("key", key, keys, file=file, row=place or None, field=key)
     homes = [name for name, known in (*KEYS.items(), *_OTHERS.items()) if key in known and name]
-    within = next((f"[{name}]" for name in homes if name in keys or name in EVERYWHERE), "")
+    within = next((f"[{name}]" for name in homes if name in keys or name in _OTHERS), "")
     usual = {"min": "low", "max": "high"}.get(key, "")
     if within and "did you mean" not in error.message:
         error.message += f" (it goes into {within})"

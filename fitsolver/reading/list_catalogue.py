@@ -8,7 +8,6 @@ import re
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from functools import lru_cache
 from itertools import count
-from types import MappingProxyType
 from typing import Final
 
 from fitsolver.base.lengths import exact_text
@@ -16,6 +15,7 @@ from fitsolver.reading.limits import MOST_CELLS, too_many
 from fitsolver.reading.list_mapping import MAPPING, ListMapping, mapping_text
 from fitsolver.reading.list_own import (
     ASIDE,
+    ASIDE_COLUMNS,
     COLUMNS,
     GASKETS,
     OTHERS,
@@ -42,8 +42,8 @@ def files_of(
     articles: Sequence[Article],
     unclear: Sequence[Unclear],
     mapping: ListMapping,
-    stood: Stood = Stood(),  # noqa: B008
-    kept: Mapping[str, tuple[int, int]] = MappingProxyType({}),
+    stood: Stood,
+    kept: Mapping[str, tuple[int, int]],
 ) -> dict[str, str]:
     """Return the files of a catalogue by name: its tables, sheets of families, the mapping.
 
@@ -71,7 +71,7 @@ def files_of(
         files[GASKETS] = _with_own(GASKETS, map(_gasket, gaskets), stood)
     waiting = list(stood.waiting(kept, articles))
     if waiting:
-        files[ASIDE] = _table(("number", "table", "column", "figure"), waiting)
+        files[ASIDE] = _table(ASIDE_COLUMNS, waiting)
     if unclear:
         left = ((u.sheet, u.row, u.number, u.description, u.field, u.reason) for u in unclear)
         files[UNCLEAR] = _table(("sheet", "row", "number", "description", "field", "reason"), left)

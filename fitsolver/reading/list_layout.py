@@ -293,5 +293,5 @@ def _is_heading(cell: str, wanted: Collection[str]) -> float:
     """Return how sure a cell is a heading: twice where it is one that a mapping names."""
     if plain(cell) in wanted:
         return 2.0
-    likeness = max(heading_likeness(cell, role) for role in ROLES)
+    likeness = _likeness(cell)
     return likeness if likeness >= LIKE else 0.0

@@ -41,7 +41,7 @@ COLUMNS: Final[Mapping[str, Mapping[str, Kind]]] = {
 SKIRT: Final = "skirt_low"
 #: Figures put in by hand whose numbers the last list has not: they come back with their number.
 ASIDE: Final = "set_aside.csv"
-_ASIDE: Final = ("number", "table", "column", "figure")
+ASIDE_COLUMNS: Final = ("number", "table", "column", "figure")
 _CLEARANCE: Final = "clearance"
 _NAMED: Final = 8
 
@@ -140,7 +140,7 @@ def stood_before(folder: Path, unit: Unit) -> Stood:
 
 
 def _take_aside(path: Path, stood: Stood) -> None:
-    table = read_table(path, dict.fromkeys(_ASIDE, _TEXT).get, _ASIDE, _ASIDE)
+    table = read_table(path, dict.fromkeys(ASIDE_COLUMNS, _TEXT).get, ASIDE_COLUMNS, ASIDE_COLUMNS)
     for at, cells in table.rows:
         row = Row(table, at, cells, "mm")
         number, heading, figure = row.text("number"), row.text("column"), row.text("figure")

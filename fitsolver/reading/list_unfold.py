@@ -22,7 +22,7 @@ from fitsolver.reading.list_cells import (
     is_step,
     oversize,
 )
-from fitsolver.reading.list_contents import LIKE
+from fitsolver.reading.list_contents import LIKE, share
 from fitsolver.reading.list_figures import bare_number, length
 from fitsolver.reading.list_headings import ROLES, heading_likeness
 from fitsolver.reading.list_sheets import ListSheet
@@ -37,7 +37,6 @@ JOINTS: Final[dict[Joint, str]] = {"dash": "-", "blank": " ", "none": ""}
 #: The headings of columns that are made.
 MADE_SIZE: Final = "Oversize"
 MADE_BORE: Final = "Bore"
-MADE_TYPE: Final = "Engine"
 _MADE: Final[dict[Across, str]] = {"price": "Price", "number": "Part no", "stock": "Stock"}
 #: Rows in which headings are looked for; sizes that make a table of sizes; most of them.
 _TOP: Final = 40
@@ -216,15 +215,17 @@ def _cell(cells: Sequence[str], at: int) -> str:
     return cells[at] if at < len(cells) else ""
 
 
+def _has_both(cell: str) -> bool:
+    return any(sign.isdigit() for sign in cell) and any(sign.isalpha() for sign in cell)
+
+
 def _looks_like(filled: Sequence[str]) -> Across | None:
     """Return what cells below sizes look like, None where they are of several kinds."""
-
-    def share(test: Callable[[str], bool]) -> float:
-        return sum(map(test, filled)) / len(filled) if filled else 0.0
-
-    if share(lambda cell: bool(_MONEY.fullmatch(bare_number(cell)))) >= _FILLED:
-        return "stock" if share(lambda cell: len(cell) < 3) == 1 else "price"
-    lettered = share(lambda cell: any(s.isdigit() for s in cell) and any(s.isalpha() for s in cell))
+    if not filled:
+        return None
+    if share(lambda cell: bool(_MONEY.fullmatch(bare_number(cell))), filled) >= _FILLED:
+        return "stock" if share(lambda cell: len(cell) < 3, filled) == 1 else "price"
+    lettered = share(_has_both, filled)
     return "number" if lettered >= _FILLED else None
 
 

@@ -118,7 +118,7 @@ def rows_of(path: Path, sheet: str) -> tuple[list[NumberedRow], str]:
     found = [title for title, rows in sheets.items() if _has_readings(str(path), rows)]
     if len(found or sheets) > 1:
         raise _which(path, found or list(sheets), shown(", ".join(found or sheets)))
-    return next(iter((sheets[found[0]] if found else rows) for rows in sheets.values()), []), ""
+    return (sheets[found[0]] if found else next(iter(sheets.values()), [])), ""
 
 
 def _has_readings(file: str, rows: Sequence[NumberedRow]) -> bool:

@@ -74,10 +74,15 @@ def text_rows(path: File) -> tuple[list[NumberedRow], str]:
     """Return the rows of a text table and what separates their cells."""
     numbered, separator = read_separated(path, _is_header)
     rows = list(numbered)
-    if any(len(cells) > 1 and separator != "," for _, cells in rows):
+    if any(_heads(cells, separator) for _, cells in rows):
         return rows, separator
     numbered, other = read_separated(path, _is_separated)  # no heading of it is known
     return (rows, separator) if other == "," else (list(numbered), other)
+
+
+def _heads(cells: Sequence[str], separator: str) -> bool:
+    """Tell whether cells are more than prose in which a comma stands."""
+    return len(cells) > 1 and (separator != "," or any(map(_HEADS.search, cells)))
 
 
 def _is_separated(line: str) -> bool:

@@ -8,11 +8,12 @@ from typing import TYPE_CHECKING, Final
 from rich.console import RenderableType
 
 from fitsolver.records.amounts import amount
-from fitsolver.records.figures import NONE, Figures
+from fitsolver.records.figures import NONE, Figures, money
 from fitsolver.records.words import LEVEL_WORDS, RULE_WORDS, counted
 from fitsolver.reporting.layout import (
     SCREEN_LINES,
     Kind,
+    as_many,
     bullets,
     heading,
     indented,
@@ -107,7 +108,7 @@ def _to_order(ordered: Sequence[OrderLine], currency: str) -> list[RenderableTyp
         return ["", text("ORDER: nothing, the shelf has it all", "bold")]
     cost, ready = sum(line.price for line in ordered), max(line.days for line in ordered)
     days = counted(ready, "day", "days")
-    head = text(f"ORDER: {amount(cost)} {currency}".rstrip() + f"; there in {days}", "bold")
+    head = text(f"ORDER: {money(cost, currency)}; there in {days}", "bold")
     said = indented(
         "; ".join(f"{i.count} x {i.number} ({i.what}, {amount(i.price)})" for i in ordered)
     )
@@ -130,14 +131,13 @@ def _in_short(waiting: Sequence[JobAllotment], room: int) -> list[RenderableType
     """Return the jobs left out with the parts that each needs, as many as `room` lines hold."""
     ranks = [status for status, _ in _TITLES]
     waiting = sorted(waiting, key=lambda item: ranks.index(item.status))
-    for shown in range(min(len(waiting), max(room, 0)), -1, -1):
-        parts = list(_left_out(waiting[:shown], _lacks))
+
+    def parts(shown: int) -> list[RenderableType]:
         more = len(waiting) - shown
-        if more:
-            parts.append(indented(f"{counted(more, 'job', 'jobs')} more left out: --show left"))
-        if lines_of(parts) <= room:
-            break
-    return parts
+        below = [indented(f"{counted(more, 'job', 'jobs')} more left out: --show left")]
+        return [*_left_out(waiting[:shown], _lacks), *below * bool(more)]
+
+    return as_many(parts, len(waiting), room, least=0)
 
 
 def _lacks(item: JobAllotment) -> str:

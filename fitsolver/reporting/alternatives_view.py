@@ -12,6 +12,7 @@ from fitsolver.reporting.answer_view import no_fit_view
 from fitsolver.reporting.layout import (
     SCREEN_LINES,
     Kind,
+    as_many,
     heading,
     indented,
     lines_of,
@@ -200,13 +201,13 @@ def _front(
     parts: list[RenderableType] = [heading(f"Front between {axes} and days"), said]
     rows = [(_letters(plan.rank), *_row(plan.totals, figures, sign=False)) for plan in plans]
     columns = _columns("", answer.currency)
-    for shown in range(len(rows), 0, -1):
-        told: list[RenderableType] = ["", _table(columns, rows[:shown])]
+
+    def told(shown: int) -> list[RenderableType]:
         more = len(rows) - shown
-        told += [indented(f"{counted(more, 'plan', 'plans')} more: --show front")] * bool(more)
-        if opened.has("front") or lines_of([*parts, *told]) <= room or shown <= _LEAST:
-            return parts + told
-    return parts
+        below = [indented(f"{counted(more, 'plan', 'plans')} more: --show front")] * bool(more)
+        return [*parts, "", _table(columns, rows[:shown]), *below]
+
+    return told(len(rows)) if opened.has("front") else as_many(told, len(rows), room, _LEAST)
 
 
 def _of_front(plans: Sequence[Alternative]) -> Iterator[RenderableType]:

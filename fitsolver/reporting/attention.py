@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 from fitsolver.planning import cautions as said
 from fitsolver.planning.standing import called_for
 from fitsolver.records.figures import Figures, odds
-from fitsolver.records.told import cylinder_words, left_out
+from fitsolver.records.told import cylinder_words, in_order, left_out
 from fitsolver.records.words import fit_name
 from fitsolver.reporting.targets import sizes, targets
 
@@ -87,9 +87,7 @@ def together(items: Iterable[Item], order: Sequence[str] = ()) -> Iterator[str]:
     for item in items:
         found.setdefault(item.sentence, []).extend([item.cylinder] if item.cylinder else [])
     for sentence, names in found.items():
-        named = list(dict.fromkeys(names))
-        if set(named) <= set(order):
-            named.sort(key=order.index)
+        named = in_order(names, order) if set(names) <= set(order) else tuple(dict.fromkeys(names))
         yield f"{cylinder_words(named)}: {sentence}" if named else sentence
 
 

@@ -10,8 +10,9 @@ from rich.console import RenderableType
 
 from fitsolver.base.lengths import Unit, fine_symbol, small_length
 from fitsolver.records.figures import NONE, Figures
-from fitsolver.records.told import cylinder_words, names_together
+from fitsolver.records.told import names_together
 from fitsolver.records.windows import place_words
+from fitsolver.reporting.attention import Item, together
 from fitsolver.reporting.layout import (
     SCREEN_LINES,
     Kind,
@@ -29,6 +30,8 @@ if TYPE_CHECKING:
 
 #: Lines of the heading of a batch's table, and of the line below it.
 _BATCH_HEAD: Final = 7
+#: Figures of a budget; of several cylinders each is the largest.
+_LARGEST: Final = ("combined", "expanded", "guard")
 #: Most budgets that the short report shows source by source.
 _FEW: Final = 2
 
@@ -80,7 +83,9 @@ def _rows(
         found.setdefault((*key, *_cells(budget, unit)) if each else key, []).append(budget)
     rows, several = [], False
     for (name, improvement, *_), same in found.items():
-        largest = max(same, key=lambda budget: budget.combined)
+        largest = same[0].model_copy(
+            update={name: max(getattr(one, name) for one in same) for name in _LARGEST}
+        )
         several |= len({_cells(budget, unit) for budget in same}) > 1
         names = names_together(list(dict.fromkeys(budget.cylinder for budget in same)))
         rows.append((name, names, *_cells(largest, unit), improvement))
@@ -97,12 +102,9 @@ def _cells(budget: Budget, unit: Unit) -> tuple[str, ...]:
 
 def corrections_view(corrections: tuple[Correction, ...]) -> Iterator[RenderableType]:
     """Yield the corrections to 20 °C; nothing if every reading was taken at 20 °C."""
-    told: dict[str, list[str]] = {}
-    for item in corrections:
-        told.setdefault(item.sentence, []).append(item.cylinder)
-    if told:
+    if corrections:
         yield heading("Corrected to 20 °C")
-        yield bullets(f"{cylinder_words(names)}: {said}" for said, names in told.items())
+        yield bullets(together(Item(item.cylinder, item.sentence) for item in corrections))
 
 
 def _budget(budget: Budget, unit: Unit) -> Iterator[RenderableType]:

@@ -14,6 +14,7 @@ from fitsolver.reporting.cylinder_view import odds_facts
 from fitsolver.reporting.fit_table import fit_table
 from fitsolver.reporting.layout import (
     SCREEN_LINES,
+    as_many,
     bullets,
     heading,
     indented,
@@ -91,13 +92,13 @@ def _each(cylinders: Sequence[FinalCylinder], figures: Figures, room: int) -> li
         found.setdefault((item.verdict, failing), []).append(item)
     lines = [_told(verdict, same, figures) for (verdict, _), same in found.items()]
     counts = [len(same) for same in found.values()]
-    for shown in range(len(lines), 0, -1):
+
+    def parts(shown: int) -> list[RenderableType]:
         rest = sum(counts[shown:])
         more = [f"{counted(rest, 'cylinder', 'cylinders')} more: --show fits"] * bool(rest)
-        parts: list[RenderableType] = [heading("By cylinder"), bullets([*lines[:shown], *more])]
-        if lines_of(parts) <= room:
-            break
-    return parts
+        return [heading("By cylinder"), bullets([*lines[:shown], *more])]
+
+    return as_many(parts, len(lines), room)
 
 
 def _told(verdict: FinalVerdict, same: Sequence[FinalCylinder], figures: Figures) -> str:

@@ -13,6 +13,7 @@ from fitsolver.reporting.folded import Told, folded
 from fitsolver.reporting.layout import (
     SCREEN_LINES,
     Kind,
+    as_many,
     bullets,
     heading,
     indented,
@@ -91,14 +92,13 @@ def _smallest(
         return [title, indented("Nothing that was tried changes it.")]
     rows, several = _of_least(known, now, figures)
     columns = _columns(figures.unit)
-    for shown in range(min(_SOONEST, len(rows)), 0, -1):
-        parts = [title, table(columns, rows[:shown])]
+
+    def parts(shown: int) -> list[RenderableType]:
         below = [_LEAST_OF] * several
         below += [f"{len(rows) - shown} more may go further."] * (shown < len(rows))
-        parts += map(indented, below)
-        if lines_of(parts) <= room:
-            break
-    return parts
+        return [title, table(columns, rows[:shown]), *map(indented, below)]
+
+    return as_many(parts, min(_SOONEST, len(rows)), room)
 
 
 def _of_least(
@@ -197,7 +197,7 @@ def _name(margin: Margin, *, direction: bool) -> str:
 
 def _then(margin: Margin, now: dict[str, Picked], figures: Figures) -> str:
     if margin.margin is None:
-        return f"never, up to {figures.near(margin.reach)} {'less' if margin.smaller else 'more'}"
+        return f"never, up to {figures.down(margin.reach)} {'less' if margin.smaller else 'more'}"
     if margin.no_plan:
         return "nothing fits"
     found: dict[str, list[str]] = {}

@@ -114,7 +114,7 @@ def _since(answer: IntakeAnswer) -> Iterator[tuple[str, str]]:
     for field in ("price", "stock", "lead_days"):
         changed = [item for item in answer.changed if item.field == field]
         if changed:
-            yield field.replace("_", " "), _some([_change(item) for item in changed])
+            yield field.replace("_", " "), _some([change_said(item) for item in changed])
 
 
 def _some(items: list[str]) -> str:
@@ -122,7 +122,9 @@ def _some(items: list[str]) -> str:
     return ", ".join(items[:_LISTED]) + (f" and {more} more" if more > 0 else "")
 
 
-def _change(item: Changed) -> str:
+def change_said(item: Changed) -> str:
+    """Return a changed figure of an article in words: before and now."""
+
     def said(value: int | None) -> str:
         if value is None:
             return "none"

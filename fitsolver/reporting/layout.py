@@ -256,6 +256,20 @@ class Indented:
             yield Segment.line()
 
 
+def as_many(
+    build: Callable[[int], list[RenderableType]], most: int, room: int, least: int = 1
+) -> list[RenderableType]:
+    """Return what `build` makes of as many entries as `room` lines hold, `least` in any case.
+
+    Every entry takes a line or more.
+    """
+    for shown in range(min(most, max(room, 0)), least, -1):
+        parts = build(shown)
+        if lines_of(parts) <= room:
+            return parts
+    return build(min(most, least))
+
+
 def lines_of(parts: Iterable[RenderableType], width: int = SCREEN) -> int:
     """Return how many lines parts of a report take on a page `columns` wide."""
     out = StringIO()

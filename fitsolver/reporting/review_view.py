@@ -8,7 +8,16 @@ from typing import TYPE_CHECKING, Final
 from fitsolver.records.figures import NONE, Figures
 from fitsolver.records.review import Like, alike
 from fitsolver.records.words import counted
-from fitsolver.reporting.layout import Kind, heading, indented, lines_of, pairs, table
+from fitsolver.reporting.layout import (
+    SCREEN_LINES,
+    Kind,
+    as_many,
+    heading,
+    indented,
+    lines_of,
+    pairs,
+    table,
+)
 from fitsolver.reporting.sections import WHOLE, Opened, Section
 
 if TYPE_CHECKING:
@@ -32,8 +41,6 @@ _DOUBTS: Final[tuple[tuple[str, Kind], ...]] = (
 )
 
 
-#: Lines of a summary, so that head and families fill one screen.
-_SCREEN: Final = 24
 _HEAD: Final = 4
 _LINE: Final = 76
 
@@ -58,17 +65,19 @@ def review_view(
     parts: list[RenderableType] = [heading("Tables"), indented(tables)]
     sizes = [heading("Sizes"), table(_SIZES, [_size_row(step, figures) for step in review.sizes])]
     found = [Like(each, 1) for each in review.doubtful] if full else alike(review.doubtful)
-    room = _SCREEN - used - lines_of(parts)
-    if opened.has("sizes") or lines_of([*sizes, *_doubts(found)]) <= room:
-        yield from (*parts, *sizes)
+    room = SCREEN_LINES - used - lines_of(parts)
+    doubts = _doubts(found)
+    if opened.has("sizes") or lines_of([*sizes, *doubts]) <= room:
+        parts += sizes
+        yield from parts
     else:
         parts.append(indented(_span(review.sizes, figures)))
         yield from parts
         yield Section("sizes", sizes)
-    if opened.has("doubts") or lines_of([*parts, *sizes, *_doubts(found)]) + used <= _SCREEN:
-        yield from _doubts(found)
+    if not found or opened.has("doubts") or lines_of([*parts, *doubts]) + used <= SCREEN_LINES:
+        yield from doubts
         return
-    yield from _in_room(found, _SCREEN - used - lines_of(parts))
+    yield from _in_room(found, SCREEN_LINES - used - lines_of(parts))
     yield Section("doubts", ())
 
 
@@ -82,15 +91,14 @@ def _span(sizes: Sequence[SizeStep], figures: Figures) -> str:
 
 def _in_room(found: Sequence[Like], room: int) -> list[RenderableType]:
     """Return as many kinds of doubtful entries as `room` lines hold, and how many there are."""
-    for shown in range(len(found), 0, -1):
-        parts = _doubts(found[:shown])
+
+    def parts(shown: int) -> list[RenderableType]:
         left = found[shown:]
-        if left:
-            entries = sum(like.number for like in left)
-            parts.append(indented(f"{entries} more of {len(left)} kinds: --show doubts"))
-        if lines_of(parts) <= room:
-            break
-    return parts
+        entries = sum(like.number for like in left)
+        more = [indented(f"{entries} more of {len(left)} kinds: --show doubts")] * bool(left)
+        return [*_doubts(found[:shown]), *more]
+
+    return as_many(parts, len(found), room)
 
 
 def _doubts(found: Sequence[Like]) -> list[RenderableType]:
@@ -114,7 +122,7 @@ def _families(
     kinds = sorted(alike(review.doubtful), key=lambda like: -like.number)
     if not kinds:
         return [pairs(lines), indented("Nothing doubtful was found.")]
-    room = max(1, _SCREEN - used - len(lines))
+    room = max(1, SCREEN_LINES - used - len(lines))
     shown = kinds[: max(1, room - (len(kinds) > room))]
     said = [_kind(like) for like in shown]
     if left := kinds[len(shown) :]:

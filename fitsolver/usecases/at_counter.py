@@ -198,6 +198,8 @@ def _look_up(
 ) -> Iterator[str]:
     """Yield each doubt about the parts, kits and routes in the plans once."""
     taken = {name for plan in (*plans, best) if plan is not None for name in _taken(plan)}
+    if not taken:
+        return
     said: dict[str, list[str]] = {}
     for doubt in review(catalogue).doubtful:
         if doubt.number in taken and doubt.seriousness != "note":

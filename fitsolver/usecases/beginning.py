@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -26,8 +27,9 @@ def new_job(job_file: str | Path, new: NewJob) -> bool:
     from fitsolver.base.new_file import write_new
 
     folder = Path(job_file).parent
-    new = _as_read(_named(new, folder), folder)
-    sheet = _sheet(new, folder)
+    sheets = _sheets(new, folder)
+    new = _as_read(_named(new, sheets), folder)
+    sheet = sheets.get(new.family)
     write_new(Path(job_file), _text(new, sheet, folder))
     return sheet is not None
 
@@ -132,14 +134,13 @@ def _bore(new: NewJob, folder: Path) -> int | None:
         return None
 
 
-def _named(new: NewJob, folder: Path) -> NewJob:
+def _named(new: NewJob, sheets: Mapping[str, Section]) -> NewJob:
     """Return a new job with its family as the catalogue's sheet has it; enough of the name will do.
 
     Raises InputError for a family that no sheet is of.
     """
     from fitsolver.reading.counter_words import family_named
 
-    sheets = _sheets(new, folder)
     if not sheets:
         return new
     try:
@@ -147,11 +148,6 @@ def _named(new: NewJob, folder: Path) -> NewJob:
     except InputError as error:
         error.row = "new job"
         raise
-
-
-def _sheet(new: NewJob, folder: Path) -> Section | None:
-    """Return the sheet that the catalogue of a new job has of its family."""
-    return _sheets(new, folder).get(new.family)
 
 
 def _sheets(new: NewJob, folder: Path) -> dict[str, Section]:

@@ -28,7 +28,7 @@ from fitsolver.reading.list_own import PISTONS, Stood, clearance_of, stood_befor
 from fitsolver.reading.list_rows import Taken, articles_of
 from fitsolver.reading.list_sheets import read_sheets
 from fitsolver.reading.list_sizes import standard_bores
-from fitsolver.reading.sections import UNITS
+from fitsolver.reading.sections import UNITS, Section
 from fitsolver.reading.toml_file import read_toml
 from fitsolver.records.intake import Article, Asked, ColumnRead, IntakeAnswer, Unclear
 from fitsolver.usecases.intake_asked import (
@@ -77,8 +77,9 @@ def intake(
     laid_out = [layout for _, layout in (*found.sheets, *found.unsure)]
     check_headings((told or Told()).columns, list(dict.fromkeys(_headings(laid_out))))
     again = known is not None and bool(known.headings)
-    known_families = tuple(family_sheets(folder)) if folder.is_dir() else ()
-    taken = articles_of(found.sheets, found.mapping, _bores_of_sheets(folder))
+    of_family = family_sheets(folder) if folder.is_dir() else {}
+    known_families = tuple(of_family)
+    taken = articles_of(found.sheets, found.mapping, _bores_of_sheets(of_family))
     unsure = list(_of_unsure(found))
     taken = replace(taken, unclear=[*taken.unclear, *unsure], rows=taken.rows + len(unsure))
     articles, unclear = taken.articles, taken.unclear
@@ -170,13 +171,11 @@ def _check_own(folder: Path, known: bool) -> None:
         )
 
 
-def _bores_of_sheets(folder: Path) -> dict[str, int]:
+def _bores_of_sheets(sheets: Mapping[str, Section]) -> dict[str, int]:
     """Return the standard bores that the family sheets of a catalogue state (ticks)."""
-    if not folder.is_dir():
-        return {}
     return {
         name: bore
-        for name, sheet in family_sheets(folder).items()
+        for name, sheet in sheets.items()
         if (bore := sheet.length("standard_bore", above=0)) is not None
     }
 

@@ -8,6 +8,7 @@ from typing import Final
 
 from fitsolver.base.lengths import exact_text
 from fitsolver.doubts.rows_pistons import CLEARANCE_MOST
+from fitsolver.reading.list_cells import BORES
 from fitsolver.reading.list_figures import Mark, length
 from fitsolver.reading.list_headings import ROLES, Role
 from fitsolver.reading.list_kinds import ANSWERS, STANDARD, is_bare, kind_of
@@ -40,9 +41,8 @@ _WORDS: Final[Mapping[Role, str]] = {
 }
 #: Phrases that are asked for; the rows of others are named as not understood.
 _PHRASES: Final = 8
-#: Rows by which a column of bores is known, and sizes that are a bore, in ticks.
+#: Rows by which a column of bores is known.
 _JUDGED: Final = 300
-_BORES: Final = (2_000_000, 25_000_000)
 #: Longest text of a grade, and the share of like articles that a column has to tell apart.
 _GRADE: Final = 12
 _APART: Final = 0.8
@@ -288,7 +288,7 @@ def standard_asked(
 def _is_bore(cell: str, mapping: ListMapping) -> bool:
     mark: Mark = "," if "," in cell else "."
     found = length(cell, mapping.units, mark) if any(s in cell for s in ".,") else None
-    return found is not None and _BORES[0] <= found <= _BORES[1]
+    return found is not None and BORES[0] <= found <= BORES[1]
 
 
 def grade_asked(

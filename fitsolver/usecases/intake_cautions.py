@@ -18,8 +18,8 @@ def cautions(
     found: Proposal,
     articles: Sequence[Article],
     unclear: Sequence[Unclear],
-    known: Sequence[str] = (),
-    waiting: Sequence[str] = (),
+    known: Sequence[str],
+    waiting: Sequence[str],
 ) -> Iterator[str]:
     """Yield what a list leaves open for a person.
 

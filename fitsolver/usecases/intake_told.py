@@ -10,7 +10,7 @@ from typing import Any, Final
 
 from fitsolver.base.errors import InputError
 from fitsolver.base.lengths import Unit, parse_length
-from fitsolver.reading.list_cells import OversizeUnit
+from fitsolver.reading.list_cells import BORES, OversizeUnit
 from fitsolver.reading.list_figures import Mark, currency_of
 from fitsolver.reading.list_headings import ROLES, Role
 from fitsolver.reading.list_kinds import ANSWERS, KINDS, NO_PART, Kind, phrase
@@ -184,17 +184,13 @@ def _days(text: str) -> dict[str, Any]:
     return {"lead_days": int(bare)}
 
 
-#: Bores of an intake, in ticks: 20 to 250 mm.
-_BORES: Final = (2_000_000, 25_000_000)
-
-
 def bore_of_text(text: str, unit: Unit) -> int:
     """Return a standard bore as `54.00` in ticks; raises InputError for one that is none."""
     try:
         found = parse_length(text.strip(), unit)
     except ValueError:
         found = 0
-    if not _BORES[0] <= found <= _BORES[1]:
+    if not BORES[0] <= found <= BORES[1]:
         raise InputError(
             "this is no standard bore",
             found=text[:40],

@@ -298,3 +298,9 @@ def test_a_refused_pass_is_shown_again_and_taken_by_its_button(client: TestClien
 )
 def test_a_doubt_is_told_by_its_place(name: str, said: str) -> None:
     assert place_said(name) == said
+
+
+def test_a_long_list_of_names_is_read_in_a_moment() -> None:
+    """A name has as many commas as its own words: what follows is not looked at with it."""
+    typed = ",".join(["end gap 1", "x"] * 20_000)
+    assert named.names_typed("no_window", typed) == ["end_gap 1", "x"] * 20_000

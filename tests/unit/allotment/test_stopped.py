@@ -119,7 +119,7 @@ def _start() -> subprocess.Popen[str]:
             sys.executable,
             "-c",
             "import signal; signal.signal(signal.SIGINT, signal.default_int_handler)\n"
-            "from fitsolver.cli.app import main; main()",
+            "from fitsolver.__main__ import main; main()",
             "allot",
             str(DEMO),
         ],

@@ -13,6 +13,7 @@ from typing import Any
 import pytest
 from openpyxl import Workbook
 
+from fitsolver.cli import asking
 from fitsolver.reading.job_file import read_job
 
 from .run import DEMOS
@@ -145,3 +146,17 @@ def test_what_a_workbook_leaves_open_is_asked(tmp_path: Path) -> None:
         (4_000_000, 0, 22_860),
         (4_000_000, 90, 22_860),
     ]
+
+
+@pytest.mark.parametrize(
+    ("typed", "depths"),
+    [
+        ("8 40 74", ["8", "40", "74"]),
+        ("8, 40, 74", ["8", "40", "74"]),
+        ("8,40,74", ["8", "40", "74"]),
+        ("8,5 40,5", ["8.5", "40.5"]),
+        ("8.5, 40.5", ["8.5", "40.5"]),
+    ],
+)
+def test_a_decimal_comma_parts_no_depth(typed: str, depths: list[str]) -> None:
+    assert asking._depths(typed) == depths

@@ -165,3 +165,10 @@ def test_what_is_said_wrongly(tmp_path: Path, said: dict[str, Any], named: str) 
 def test_headings_that_say_nothing(tmp_path: Path) -> None:
     with pytest.raises(InputError, match="no headings say where"):
         read(tmp_path, "1,2,3\n8,62.07,62.05\n")
+
+
+def test_a_title_with_a_semicolon_leaves_the_commas_below_it(tmp_path: Path) -> None:
+    text = "Bench 2; left bank\ncylinder,depth,axis,diameter\n1,10,thrust,62.01\n1,10,pin,62.00\n"
+    assert read(tmp_path, text, units="mm") == {
+        "1": [(10 * MM, 0, 6_201_000), (10 * MM, 90, 6_200_000)]
+    }
