@@ -107,6 +107,8 @@ class Engines:
         if self._unclear:
             several = " and ".join(f"'{text}'" for text in self._unclear[-3:])
             raise RefusedError("family", f"two headings stand above it: {several}")
+        if _SIZE.search(self.section):
+            raise RefusedError("family", f"a size stands in the heading '{self.section[:40]}'")
         if not self._sure and self._mapping.family_by is None:
             self._seen.headings[self.section] = 1
         return self.section

@@ -132,7 +132,7 @@ class Reader:
             grade=values.grade(cells, said, letter),
             place=place or _place(text, kind),
             thickness=values.thickness(cells, said, kind),
-            price=values.price(cells),
+            price=values.price(cells, kind),
             stock=values.stock(cells),
             lead_days=values.lead(cells),
             nth=nth or counted,
@@ -195,10 +195,7 @@ def _is_bare(grade: str, line: str, cell: str) -> bool:
 
 
 def _place(text: str, kind: Kind) -> str:
-    found = place_of(text) if kind == "gasket" else ""
-    if kind == "gasket" and not found:
-        raise RefusedError("description", "it does not say where the gasket goes")
-    return found
+    return place_of(text) if kind == "gasket" else ""
 
 
 _SERIOUS: Final = SEVERAL | ENDED | LARGER | CYLINDERS
