@@ -60,6 +60,18 @@ _MAYBE: Final = re.compile(
 )
 
 
+#: Widths of the rings of a set, the thickest 6 mm: `1.5-1.5-3`, `1,2/1,5/2,8`, `2 x 1.75`.
+_WIDTH: Final = r"[1-6](?:[.,]\d{1,2})?"
+_WIDTHS: Final = re.compile(
+    rf"(?<![\w.,/+-])\(?{_WIDTH}(?:\s?[-/x×+]\s?{_WIDTH}){{1,3}}(?:\s?mm)?\)?(?![\w.,/-]|\s?\d)"
+)
+
+
+def without_widths(text: str) -> str:
+    """Return the description of rings without their widths."""
+    return " ".join(_WIDTHS.sub(" ", text).split())
+
+
 @lru_cache(maxsize=1 << 14)
 def without_others(text: str) -> tuple[str, int, tuple[str, ...]]:
     """Return a description without figures that are no sizes, and what they were.

@@ -119,7 +119,8 @@ def _known(line: str, pieces: Sequence[Piece], run: tuple[int, int]) -> Named:
     within = any(_strange(pieces[at]) for at in range(first, last + 1))
     with_ = pieces[first - 1].text if first > run[0] else ""
     before = len(with_) > 1 and comes_with(with_)
-    if kind is not None and not (is_bare(text) or within or before):
+    headed = first == last and last + 1 < run[1] and _heads(pieces[last], pieces[last + 1])
+    if kind is not None and not (is_bare(text) or within or before or headed):
         return Named(first, last, text, kind)
     start, stop = first, last
     if before:
@@ -131,6 +132,11 @@ def _known(line: str, pieces: Sequence[Piece], run: tuple[int, int]) -> Named:
     if (start, stop) == (first, last) and not within:
         return Named(first, last, text, kind)
     return Named(start, stop, line[pieces[start].start : pieces[stop].end], None)
+
+
+def _heads(named: Piece, after: Piece) -> bool:
+    """Tell whether an unknown word may be what an article is: `pin lock`, `ring land`."""
+    return named.text.isascii() and after.start == named.end + 1 and _unknown(after)
 
 
 def _unknown(piece: Piece) -> bool:

@@ -14,6 +14,7 @@ from fitsolver.reading.list_reader import Reader
 from fitsolver.reading.list_seen import Seen
 from fitsolver.reading.list_sheets import ListSheet
 from fitsolver.reading.list_sizes import sized
+from fitsolver.reading.list_words import plain
 from fitsolver.records.intake import Article, Unclear
 
 
@@ -40,6 +41,7 @@ def articles_of(
     """
     entries: list[Entry] = []
     unclear: list[Unclear] = []
+    nameless: list[tuple[Reader, int, tuple[str, ...]]] = []
     rows = 0
     taken = list(sheets)
     seen = Seen()
@@ -52,7 +54,13 @@ def articles_of(
             try:
                 entries.append(reader.entry(number, cells))
             except RefusedError as refused:
-                unclear.append(reader.unclear(number, cells, refused))
+                if reader.names_in_text and refused.field in ("family", "description"):
+                    nameless.append((reader, number, cells))
+                else:
+                    unclear.append(reader.unclear(number, cells, refused))
+    named, left = _named_elsewhere(nameless, {plain(e.family): e.family for e in entries})
+    entries += named
+    unclear += left
     kept, doubled = _once(entries)
     articles, unsized, open_ = sized(kept, mapping, sheet_bores or {})
     sound, doubted = without_doubts(articles)
@@ -61,6 +69,20 @@ def articles_of(
         [*unclear, *doubled, *unsized, *doubted], key=lambda item: (item.sheet, item.row)
     )
     return Taken(sorted(sound, key=lambda a: order[a.sheet, a.row]), found, rows, seen.open(open_))
+
+
+def _named_elsewhere(
+    rows: Iterable[tuple[Reader, int, tuple[str, ...]]], families: Mapping[str, str]
+) -> tuple[list[Entry], list[Unclear]]:
+    """Return the rows whose descriptions name an engine type of other rows, and those left."""
+    found: list[Entry] = []
+    left: list[Unclear] = []
+    for reader, number, cells in rows:
+        try:
+            found.append(reader.entry(number, cells, reader.in_text(cells, families)))
+        except RefusedError as refused:
+            left.append(reader.unclear(number, cells, refused))
+    return found, left
 
 
 def lines_of(sheets: Iterable[tuple[ListSheet, Layout]], mapping: ListMapping) -> Iterator[str]:
