@@ -11,6 +11,7 @@ from fitsolver.reading.list_figures import amount, bare_number, count
 from fitsolver.reading.list_fractions import without_fractions
 from fitsolver.reading.list_headings import COUNTED, Role, bare_heading, heading_likeness
 from fitsolver.reading.list_kinds import kind_of
+from fitsolver.reading.list_legend import nth_of
 from fitsolver.reading.list_packs import pack_of
 from fitsolver.reading.list_words import CURRENT, GRADE_WORDS, ONE, PAIR, SET, YES, plain
 
@@ -137,7 +138,7 @@ _MAY_HOLD: Final[dict[Role, Callable[[str], bool]]] = {
     "kind": lambda cell: kind_of(cell) is not None,
     "bore": lambda cell: is_bore(without_fractions(cell)),
     "standard": lambda cell: is_bore(without_fractions(cell)),
-    "oversize": is_oversize,
+    "oversize": lambda cell: is_oversize(cell) or nth_of(cell) > 0,
     "thickness": is_oversize,
     "pieces": lambda cell: pack_of(cell) is not None,
     "grade": lambda cell: len(bare_grade(cell)) <= 6,

@@ -145,7 +145,7 @@ HEADINGS: Final[dict[Role, tuple[str, ...]]] = {
         "box qty", "ve", "vpe", "verpackungseinheit", "pe", "preiseinheit", "price unit",
         "price per", "qty per set", "conditionnement", "cond", "confezione", "conf", "envase",
         "verpakking", "per set", "pezzi per confezione", "cylinders", "unit", "units", "uom", "u m",
-        "um", "udm", "unit of measure", "sales unit", "pricing unit", "sold by", "sold per",
+        "udm", "unit of measure", "sales unit", "pricing unit", "sold by", "sold per",
         "einheit", "me", "mengeneinheit", "verkaufseinheit", "unite", "unite de vente", "unita",
         "unita di misura", "unidad", "unidade", "unid", "eenheid", "prijseenheid", "enhed",
         "prisenhed", "enhet", "jednostka", "jedn", "j m", "jm", "mj", "m j", "birim", "yksikko",

@@ -41,7 +41,8 @@ _STEMS: Final[dict[Stem, str]] = {
     "circlip": (
         "circlip circlips clip clips sicherungsring sicherungsringe sprengring sprengringe seeger "
         "lasring lasringar lasering laseringe pojistka pojistky zabezpieczenie zabezpieczenia "
-        "borgveer borgveren anilha fermo fermi lock locks retainer retainers keeper keepers snapring freno frenos freio freios segurman lukkorengas"
+        "borgveer borgveren anilha fermo fermi lock locks retainer "
+        "retainers keeper keepers snapring freno frenos freio freios segurman lukkorengas"
     ),
     "kit": (
         "pistonkit pistonset kolbensatz kolbenkit kolbenset zuigerset zuigersets kolvsats "

@@ -27,8 +27,16 @@ ANSWERS: Final = (*KINDS, *PLACED, NO_PART, STANDARD)
 
 #: What is sold for a part is not that part.
 _TOOLS: Final = frozenset(
-    ["tool", "tools", "compressor", "pliers", "expander", "zange", "spannband", "werkzeug", "pince", "outil", "pinza", "utensile", "alicates", "herramienta", "ferramenta", "gereedschap", "paste", "cleaner", "stop", "plug", "vice"]
-)
+    (
+        "tool", "tools", "compressor", "pliers", "expander", "zange", "spannband", "werkzeug",
+        "pince", "outil", "pinza", "utensile", "alicates", "herramienta", "ferramenta",
+        "gereedschap", "paste", "cleaner", "stop", "plug", "vice", "puller", "abzieher", "klucz",
+        "bush", "bushing", "bushings", "buchse", "bearing", "lager", "land", "groove", "spacer",
+        "extractor", "gauge", "button", "buttons", "remover", "installer", "bague", "boccola",
+        "bussola", "casquillo", "bronzina", "lozysko", "pouzdro", "tuleja", "bussning", "bosning",
+        "narzedzie", "verktyg", "vaerktoj", "verktoy", "tang",
+    )
+)  # fmt: skip
 
 
 _SINGLE: Final[tuple[Kind, ...]] = ("rings", "pin", "circlip")
@@ -89,8 +97,11 @@ def _of_piston(tokens: Sequence[str], first: Mapping[str, int]) -> Kind | None:
 
 #: What is of a piston where it stands behind that word; others may come with it.
 _BEHIND: Final = frozenset(
-    ["ring", "rings", "ringset", "ringe", "ringen", "pin", "pins", "circlip", "circlips", "clip", "clips"]
-)
+    (
+        "ring", "rings", "ringset", "ringe", "ringen", "pin", "pins", "circlip", "circlips", "clip",
+        "clips",
+    )
+)  # fmt: skip
 
 
 def is_bare(words: str) -> bool:

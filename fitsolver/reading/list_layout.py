@@ -91,7 +91,8 @@ class Layout:
         needed = all(
             role in self.places or role in self.absent for role in ASKED if role != "family"
         )
-        return needed and not set(self.rivals) - self.told and all(sure >= SURE for sure in self.sure.values())
+        open_ = set(self.rivals) - self.told
+        return needed and not open_ and all(sure >= SURE for sure in self.sure.values())
 
     def cell(self, cells: Sequence[str], role: Role) -> str:
         """Return the cell of a row that holds a role, '' where none does."""

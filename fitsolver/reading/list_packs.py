@@ -15,13 +15,14 @@ _FIGURE: Final = re.compile(
     r"(?:(?:per|pro|je|par|por|a|x|for|pr|za) )?(\d{1,4})(?: ?(?:er|x|s))?(?: ?([a-z]{1,7}))?"
 )
 _HUNDRED: Final = frozenset(("hundred", "hundert", "cent", "100er", "c"))
+_WORDS: Final = ((1, ONE), (0, SET), (2, PAIR), (12, _DOZEN), (100, _HUNDRED))
 #: Words behind a figure of pieces.
 _PIECES: Final = ONE | frozenset(("pieces", "stk", "st", "ks", "szt", "adet", "pack", "bag", "box"))
 #: Headings of what a price is for.
 _OF_PRICES: Final = frozenset(
     (
         "price unit", "price per", "preiseinheit", "pe", "pricing unit", "per", "pro", "je", "unit",
-        "units", "uom", "u m", "um", "udm", "unit of measure", "sales unit", "sold by", "sold per",
+        "units", "uom", "u m", "udm", "unit of measure", "sales unit", "sold by", "sold per",
         "einheit", "me", "mengeneinheit", "verkaufseinheit", "unite", "unite de vente", "unita",
         "unita di misura", "unidad", "unidade", "unid", "eenheid", "prijseenheid", "enhed",
         "prisenhed", "enhet", "jednostka", "jedn", "j m", "jm", "mj", "m j", "birim", "yksikko",
@@ -35,16 +36,9 @@ _OF_PRICES: Final = frozenset(
 def pack_of(cell: str) -> int | None:
     """Return the pieces that a cell names, 0 for a set, None for another text."""
     bare = plain(cell.replace("%", " 100 "))
-    if bare in ONE:
-        return 1
-    if bare in SET:
-        return 0
-    if bare in PAIR:
-        return 2
-    if bare in _DOZEN:
-        return 12
-    if bare in _HUNDRED:
-        return 100
+    for pieces, words in _WORDS:
+        if bare in words:
+            return pieces
     found = _FIGURE.fullmatch(bare)
     if found is not None and (not found[2] or found[2] in _PIECES):
         return int(found[1]) or 1

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
+from fitsolver.reading.list_kind_words import places_words
 from fitsolver.reading.list_kinds import (
     comes_with,
     is_bare,
@@ -23,6 +24,7 @@ from fitsolver.reading.list_words import (
     GRADE_WORDS,
     OVERSIZE_WORDS,
     STANDARD_WORDS,
+    TELLING,
     THICKNESS_WORDS,
     UNIT_WORDS,
     plain,
@@ -119,7 +121,7 @@ def _known(line: str, pieces: Sequence[Piece], run: tuple[int, int]) -> Named:
     within = any(_strange(pieces[at]) for at in range(first, last + 1))
     with_ = pieces[first - 1].text if first > run[0] else ""
     before = len(with_) > 1 and comes_with(with_)
-    headed = first == last and last + 1 < run[1] and _heads(pieces[last], pieces[last + 1])
+    headed = first == last and _ends_other(pieces, last)
     if kind is not None and not (is_bare(text) or within or before or headed):
         return Named(first, last, text, kind)
     start, stop = first, last
@@ -134,9 +136,13 @@ def _known(line: str, pieces: Sequence[Piece], run: tuple[int, int]) -> Named:
     return Named(start, stop, line[pieces[start].start : pieces[stop].end], None)
 
 
-def _heads(named: Piece, after: Piece) -> bool:
-    """Tell whether an unknown word may be what an article is: `pin lock`, `ring land`."""
-    return named.text.isascii() and after.start == named.end + 1 and _unknown(after)
+def _ends_other(pieces: Sequence[Piece], at: int) -> bool:
+    """Tell whether an unknown last word may be what a small part is: `pin lock`, `ring land`."""
+    if at + 2 != len(pieces) or pieces[at + 1].start != pieces[at].end + 1:
+        return False
+    bare = plain(pieces[at + 1].text)
+    told = bare in places_words() or bare in TELLING
+    return _unknown(pieces[at + 1]) and not told
 
 
 def _unknown(piece: Piece) -> bool:

@@ -15,6 +15,7 @@ from fitsolver.reading.list_fractions import without_fractions
 from fitsolver.reading.list_kind_words import place_of, places_words
 from fitsolver.reading.list_kinds import KINDS, NO_PART, PLACED, Kind
 from fitsolver.reading.list_layout import Layout
+from fitsolver.reading.list_legend import nth_of
 from fitsolver.reading.list_mapping import ListMapping
 from fitsolver.reading.list_patterns import (
     Described,
@@ -27,15 +28,7 @@ from fitsolver.reading.list_pieces import FAMILY_SIGN
 from fitsolver.reading.list_seen import PRICED, TOP, Seen
 from fitsolver.reading.list_sheets import ListSheet
 from fitsolver.reading.list_values import Values
-from fitsolver.reading.list_words import (
-    CYLINDERS,
-    ENDED,
-    GRADE_WORDS,
-    LARGER,
-    LINKS,
-    SEVERAL,
-    plain,
-)
+from fitsolver.reading.list_words import GRADE_WORDS, LINKS, TELLING, plain
 from fitsolver.records.intake import Unclear
 
 #: Why a row is named of which no word says what it is.
@@ -152,6 +145,8 @@ class Reader:
         if not (bore or said.bore) and family == engines.section:
             bore = engines.bore
         beside, counted, _ = without_others(values.oversize(cells))
+        if nth_of(beside):
+            beside, counted = "", nth_of(beside)
         overs = (beside, over, said.oversize)
         return Entry(
             sheet=self._sheet,
@@ -232,9 +227,6 @@ def _place(text: str, kind: Kind) -> str:
     return place_of(text) if kind == "gasket" else ""
 
 
-_SERIOUS: Final = SEVERAL | ENDED | LARGER | CYLINDERS
-
-
 def is_serious(word: str) -> bool:
     """Tell whether a word says that a row is for a person: a set of several, no longer sold."""
-    return bool(set(word.split()) & _SERIOUS)
+    return bool(set(word.split()) & TELLING)

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from fitsolver.reading.list_doubts import without_doubts
-from fitsolver.reading.list_entries import Entry, Open, RefusedError, left_out
+from fitsolver.reading.list_entries import NO_BORE, Entry, Open, RefusedError, left_out
 from fitsolver.reading.list_layout import Layout
 from fitsolver.reading.list_mapping import ListMapping
 from fitsolver.reading.list_reader import Reader
@@ -52,7 +52,11 @@ def articles_of(
                 continue
             rows += 1
             try:
-                entries.append(reader.entry(number, cells))
+                entry = reader.entry(number, cells)
+                if reader.names_in_text and entry.kind in NO_BORE:
+                    nameless.append((reader, number, cells))
+                else:
+                    entries.append(entry)
             except RefusedError as refused:
                 if reader.names_in_text and refused.field in ("family", "description"):
                     nameless.append((reader, number, cells))
@@ -79,7 +83,11 @@ def _named_elsewhere(
     left: list[Unclear] = []
     for reader, number, cells in rows:
         try:
-            found.append(reader.entry(number, cells, reader.in_text(cells, families)))
+            family = reader.in_text(cells, families)
+            entry = reader.entry(number, cells, family)
+            if families and not family:
+                raise RefusedError("family", f"no piston of this list is for '{entry.family}'")
+            found.append(entry)
         except RefusedError as refused:
             left.append(reader.unclear(number, cells, refused))
     return found, left

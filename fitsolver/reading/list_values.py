@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from fractions import Fraction
 from functools import cached_property
 from typing import Final
@@ -16,6 +16,7 @@ from fitsolver.reading.list_figures import Figure, Mark
 from fitsolver.reading.list_headings import Role
 from fitsolver.reading.list_kinds import Kind
 from fitsolver.reading.list_layout import Layout
+from fitsolver.reading.list_legend import legend_of, nth_of
 from fitsolver.reading.list_mapping import ListMapping
 from fitsolver.reading.list_packs import is_of_prices, pack_of
 from fitsolver.reading.list_patterns import Described
@@ -28,6 +29,14 @@ _ON_REQUEST: Final = frozenset(
     ("", "-", "--", "por", "p o r", "poa", "on request", "call", "auf anfrage", "a a", "anfrage",
      "sur demande", "su richiesta", "a consultar", "consultar", "n a", "tbd", "on application",
      "op aanvraag", "nach vereinbarung", "consulter", "nous consulter")
+)  # fmt: skip
+_ASKED: Final = frozenset(
+    (
+        "anfrage", "demande", "richiesta", "request", "consultar", "consulta", "aanvraag", "aftale",
+        "forfragan", "foresporgsel", "foresporsel", "dotaz", "zapytanie", "telefon", "call",
+        "vereinbarung", "sorunuz", "pyynnosta", "application", "quote", "pedido", "tba", "tbc",
+        "consulter", "poa", "prezzo", "tagespreis", "tagesprijs",
+    )
 )  # fmt: skip
 _DATE: Final = re.compile(r"\d{4}-\d\d-\d\d")
 _POWER: Final = re.compile(r"\d(?:[.,]\d+)?[eE][+-]?\d+")
@@ -48,11 +57,16 @@ class Values:
         self._layout, self._mapping, self._seen, self._sheet = layout, mapping, seen, sheet
         self._places = dict(layout.places)
         remarks = set(map(plain, mapping.remarks))
+        self._skip = frozenset(map(plain, mapping.skip))
         self._remarks = {
             at
             for at, title in enumerate(layout.titles)
             if title and (plain(title) in remarks or at in layout.remarks)
         }
+
+    @cached_property
+    def _legend(self) -> Mapping[str, str]:
+        return legend_of(self._sheet, self._layout.heading_row)
 
     def cell(self, cells: Sequence[str], role: Role) -> str:
         """Return the cell of a row that holds a role, '' where none does."""
@@ -127,8 +141,11 @@ class Values:
     def look_for_remarks(self, cells: Sequence[str], kind: Kind) -> None:
         """Raise RefusedError where a remark or a number of pieces says more than is read."""
         for at in self._remarks:
-            if at < len(cells) and plain(cells[at]) not in CURRENT:
-                raise RefusedError("remark", f"{self._layout.title(at)}: {cells[at]}")
+            if at >= len(cells) or plain(cells[at]) in CURRENT | self._skip:
+                continue
+            if not any(sign.isdecimal() for sign in cells[at]):
+                self._seen.words[plain(cells[at])] += 1
+            raise RefusedError("remark", f"{self._layout.title(at)}: {cells[at]}")
         for role in ("price", "stock", "lead_days", "number"):
             text = self.cell(cells, role)
             if not text or text[-1].isdigit():
@@ -188,7 +205,8 @@ class Values:
     def oversize(self, cells: Sequence[str]) -> str:
         """Return the oversize of its column as it stands there; 'STD' for a word that means it."""
         text = self.cell(cells, "oversize")
-        if not text or any(sign.isdigit() for sign in text) or is_oversize(text):
+        text = self._legend.get(plain(text), text) if self._legend else text
+        if not text or nth_of(text) or any(sign.isdigit() for sign in text) or is_oversize(text):
             return text
         if plain(text) in self._mapping.standard_words:
             return "STD"
@@ -225,8 +243,10 @@ class Values:
     def price(self, cells: Sequence[str], kind: Kind) -> int | None:
         """Return the price of one article in hundredths, None where it is told when asked."""
         text = self.cell(cells, "price")
-        if not text[:1].isdecimal() and plain(text) in _ON_REQUEST:
-            return None
+        if not any(sign.isdecimal() for sign in text):
+            bare = plain(text)
+            if bare in _ON_REQUEST or _ASKED & set(bare.split()):
+                return None
         own = figures.currency_of(text) or figures.currency_of(self.cell(cells, "currency"))
         if own and self._mapping.currency and own != self._mapping.currency:
             raise RefusedError("price", f"it is in {own}, the list in {self._mapping.currency}")

@@ -88,6 +88,8 @@ LARGER: Final = _words(
     "drijfstang crank crankshaft kurbelwelle laufgarnitur head kopf culasse testata culata"
 )
 CYLINDERS: Final = _words("cylinder cylinders zylinder cilindro cilindri cilindros")
+#: Words that say that a row is for a person.
+TELLING: Final = SEVERAL | ENDED | LARGER | CYLINDERS
 #: What stock columns say for 'there is some'.
 YES: Final = _words(
     "y yes ja j oui si sim lieferbar available verfugbar dispo disponible disponibile "
