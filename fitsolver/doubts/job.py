@@ -12,8 +12,16 @@ from fitsolver.doubts.readings import doubtful_readings
 from fitsolver.doubts.refusal import refusal
 from fitsolver.doubts.set_aside import named_doubts
 from fitsolver.doubts.sizes import doubtful_sizes
+from fitsolver.doubts.windows import doubtful_windows
 from fitsolver.records.doubts import Doubt
 
+FINDERS: Final = (
+    doubtful_readings,
+    doubtful_places,
+    doubtful_sizes,
+    doubtful_pieces,
+    doubtful_windows,
+)
 #: Kinds of doubts that rest on the depths of readings.
 _BY_PLACE: Final = ("reading", "unworn", "depth", "zero")
 
@@ -26,7 +34,7 @@ def doubts_of(look: Look) -> tuple[Doubt, ...]:
     """
     found: dict[str, Doubt] = {}
     elsewhere = in_another_unit(look)
-    for finder in (doubtful_readings, doubtful_places, doubtful_sizes, doubtful_pieces):
+    for finder in FINDERS:
         for doubt in finder(look):
             if not (elsewhere and _is_by_place(doubt, elsewhere)):
                 found.setdefault(doubt.id, doubt)
