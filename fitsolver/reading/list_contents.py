@@ -7,7 +7,7 @@ from collections.abc import Callable, Sequence
 from typing import Final
 
 from fitsolver.reading.list_cells import is_bore, is_oversize
-from fitsolver.reading.list_figures import amount, bare_number, count
+from fitsolver.reading.list_figures import amount, bare_number, count, lead_time
 from fitsolver.reading.list_fractions import without_fractions
 from fitsolver.reading.list_headings import COUNTED, Role, bare_heading, heading_likeness
 from fitsolver.reading.list_kinds import kind_of
@@ -94,12 +94,29 @@ def _looks_like_families(filled: Sequence[str]) -> float:
     """Names of engines: short, each for several rows, neither amounts nor descriptions."""
     named = share(lambda c: len(c) <= 30 and not is_amount(c) and kind_of(c) is None, filled)
     named = named if max(map(len, filled)) > _GRADE else 0.0
-    said = share(lambda c: plain(c) in _NO_ENGINES, filled)
+    said = share(_is_no_engine, filled)
     several = len(filled) >= 4 and said < 0.5 and 1 < len(set(filled)) <= len(filled) / 2
     lettered = share(lambda cell: any(sign.isalpha() for sign in cell), filled)
     return 0.8 * named * lettered if several else 0.0
 
 
+def _is_no_engine(cell: str) -> bool:
+    """Tell whether a cell says a size, a time or a unit of sale rather than an engine type."""
+    time = lead_time(cell)
+    timed = time is not None and bool(time[1])
+    return plain(cell) in _NO_ENGINES or timed or is_oversize(cell) or pack_of(cell) is not None
+
+
+def _looks_like_oversizes(filled: Sequence[str]) -> float:
+    """Oversizes: few of them, in steps that parts are made in, some said to be one or none."""
+    few = len(filled) >= 4 and 2 <= len(set(filled)) <= _OVERSIZES
+    said = any(not cell[:1].isdecimal() or cell[-1:].isalpha() for cell in filled)
+    sizes = share(is_oversize, filled)
+    return sizes if few and said and not all(map(str.isdecimal, filled)) else 0.0
+
+
+#: Most sizes of a column that is taken for oversizes by its contents.
+_OVERSIZES: Final = 12
 #: Short texts of units of sale and of what is in stock.
 _NO_ENGINES: Final = ONE | SET | PAIR | YES | set(CURRENT) | {"no", "none", "0"}
 
@@ -113,6 +130,7 @@ _SHOWS: Final[dict[Role, Callable[[Sequence[str]], float]]] = {
     "price": lambda cells: share(lambda c: bool(MONEY.fullmatch(bare_number(c))), cells),
     "stock": lambda cells: share(_small_count, cells),
     "family": _looks_like_families,
+    "oversize": _looks_like_oversizes,
     "kind": lambda cells: share(lambda cell: kind_of(cell) is not None, cells)
     if 2 * len(set(cells)) <= len(cells)
     else 0.0,

@@ -68,6 +68,8 @@ def kind_of(words: str) -> Kind | None:
         return _of_piston(tokens, first)
     if {"pin", "circlip"} <= set(first):
         return None if WITH & set(tokens) else "circlip"  # of a pin
+    if {"pin", "rings"} <= set(first):
+        return None  # a ring that holds a pin, or rings with one
     single: Kind = next(one for one in _SINGLE if one in first)
     comes_with = WITH & set(tokens[: first[single]])  # a word before it names what it comes with
     return None if comes_with else single

@@ -139,8 +139,13 @@ class _Table:
 
 
 def _sizes_across(sheet: ListSheet) -> _Table | None:
+    headed = _TOP
     for at, (_, cells) in enumerate(sheet.rows[:_TOP]):
+        if at > headed + 1:
+            break
         found = _run_of_sizes(cells)
+        if sum(map(_is_known, filter(None, cells))) >= _FEWEST:
+            headed = min(headed, at)
         if found is None:
             continue
         first, stride, texts, bores = found

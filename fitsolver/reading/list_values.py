@@ -28,7 +28,7 @@ from fitsolver.reading.list_words import AT_ONCE, CURRENT, ENDED, YES, plain
 _ON_REQUEST: Final = frozenset(
     ("", "-", "--", "por", "p o r", "poa", "on request", "call", "auf anfrage", "a a", "anfrage",
      "sur demande", "su richiesta", "a consultar", "consultar", "n a", "tbd", "on application",
-     "op aanvraag", "nach vereinbarung", "consulter", "nous consulter")
+     "op aanvraag", "n c", "nc", "s d", "p o a", "nach vereinbarung", "consulter", "nous consulter")
 )  # fmt: skip
 _ASKED: Final = frozenset(
     (

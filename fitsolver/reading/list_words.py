@@ -17,7 +17,8 @@ def _words(text: str) -> frozenset[str]:
 
 STANDARD_WORDS: Final = (
     "std", "standard", "normal", "norm", "stock size", "estandar", "standaard", "padrao",
-    "nominal", "nominel", "nominell",
+    "nominal", "nominel", "nominell", "nominalny", "nominalna", "zaklad", "zakladni", "standart",
+    "standardowy", "padron", "base std", "std size", "perus",
 )  # fmt: skip
 #: Words for no oversize where other rows have one in the same place; they mean other things, too.
 STANDARD_BESIDE: Final = ("serie", "original", "origine", "orig", "nil")
