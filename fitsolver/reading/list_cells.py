@@ -10,7 +10,13 @@ from typing import Final, Literal, get_args
 
 from fitsolver.base.lengths import TICKS_PER, Unit
 from fitsolver.reading.list_figures import Mark, amount, length
-from fitsolver.reading.list_words import OVERSIZE_WORDS, STANDARD_CELLS, STANDARD_WORDS, plain
+from fitsolver.reading.list_words import (
+    OVERSIZE_WORDS,
+    STANDARD_CELLS,
+    STANDARD_WORDS,
+    plain,
+    without_accents,
+)
 
 #: How oversizes without a unit of their own are written.
 OversizeUnit = Literal["mm", "in", "thou", "hundredths", "um"]
@@ -54,7 +60,7 @@ _BOTH: Final = re.compile(
 @lru_cache(maxsize=1 << 14)
 def both_sizes(cell: str) -> tuple[str, str]:
     """Return the bore and the oversize of a cell that holds both, ('', '') for another."""
-    found = _BOTH.fullmatch(cell.strip())
+    found = _BOTH.fullmatch(without_accents(cell.strip()))
     return ("", "") if found is None else (found[1], found[2])
 
 

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Sequence
+from itertools import pairwise
 from typing import Final
 
 from fitsolver.reading.list_cells import is_bore, is_oversize
 from fitsolver.reading.list_figures import amount, bare_number, count, lead_time
 from fitsolver.reading.list_fractions import without_fractions
-from fitsolver.reading.list_headings import COUNTED, Role, bare_heading, heading_likeness
+from fitsolver.reading.list_headings import COUNTED, SILENT, Role, bare_heading, heading_likeness
 from fitsolver.reading.list_kinds import kind_of
 from fitsolver.reading.list_legend import nth_of
 from fitsolver.reading.list_packs import pack_of
@@ -49,6 +50,8 @@ def score(role: Role, title: str, filled: Sequence[str]) -> float:
         if role == "stock" and bare_heading(title) in COUNTED and not any(map(_none_left, filled)):
             return BY_CONTENTS * fits
         return heading * (0.6 + 0.4 * fits)
+    if bare_heading(title) in SILENT:
+        return 0.0
     shows = _SHOWS.get(role)
     shown = 0.0 if shows is None else shows(filled)
     return BY_CONTENTS * shown if shown >= 0.6 else 0.0
@@ -96,6 +99,8 @@ def _looks_like_families(filled: Sequence[str]) -> float:
     named = named if max(map(len, filled)) > _GRADE else 0.0
     said = share(_is_no_engine, filled)
     several = len(filled) >= 4 and said < 0.5 and 1 < len(set(filled)) <= len(filled) / 2
+    runs = 1 + sum(plain(a) != plain(b) for a, b in pairwise(filled))
+    several = several and 2 * runs <= len(filled)
     lettered = share(lambda cell: any(sign.isalpha() for sign in cell), filled)
     return 0.8 * named * lettered if several else 0.0
 

@@ -78,8 +78,9 @@ HEADINGS: Final[dict[Role, tuple[str, ...]]] = {
     "oversize": (
         "overdimension", "overmal", "overstorrelse", "underhallsmatt", "nadwymiar",
         "wymiar naprawczy", "vybrus", "nadrozmer", "ylikoko", "rektifiye", "overmaat", "oversize",
-        "sobredimensao", "magg", "um", "sovramisura", "sovram", "szlif", "nadmer", "buyutme", "rektefe",
-        "rebore size", "majoration", "o m", "od", "overd", "overst", "s m", "sobrem", "ylimitta", "uberm", "ueberm", "o s", "os", "over size", "ubermass", "uebermass", "ubergrosse",
+        "sobredimensao", "magg", "um", "sovramisura", "sovram", "szlif", "nadmer", "buyutme",
+        "rektefe", "rebore size", "majoration", "o m", "od", "overd", "overst", "s m", "sobrem",
+        "ylimitta", "uberm", "ueberm", "o s", "os", "over size", "ubermass", "uebermass", "ubergrosse",
         "surcote", "cote reparation", "reparation", "maggiorazione", "sobremedida", "rep size",
         "size", "cote", "taille", "misura", "medida", "maat", "mass", "over",
     ),

@@ -136,8 +136,9 @@ _O: Final = re.compile(r"(?<=[^\W\d_])ø|ø(?=[^\W\d_]{2})")
 
 def without_accents(text: str) -> str:
     """Return a text of as many signs, its letters without accents."""
-    folded = (unicodedata.normalize("NFD", sign)[0] for sign in text)
-    return "".join(folded)
+    if text.isascii():
+        return text
+    return "".join(unicodedata.normalize("NFD", sign)[0] for sign in text)
 
 
 @lru_cache(maxsize=1 << 14)
