@@ -12,7 +12,7 @@ from fitsolver.reading.list_figures import amount, bare_number, count, lead_time
 from fitsolver.reading.list_fractions import without_fractions
 from fitsolver.reading.list_headings import COUNTED, SILENT, Role, bare_heading, heading_likeness
 from fitsolver.reading.list_kinds import kind_of
-from fitsolver.reading.list_legend import nth_of
+from fitsolver.reading.list_legend import nth_of, size_behind
 from fitsolver.reading.list_packs import pack_of
 from fitsolver.reading.list_words import CURRENT, GRADE_WORDS, ONE, PAIR, SET, YES, plain
 
@@ -26,7 +26,7 @@ _GRADES: Final = 20
 _GRADE: Final = 2
 #: Most signs of a part number below a heading that is known.
 _LONG: Final = 40
-_NUMBER: Final = re.compile(r"(?=.*\d)[A-Za-z0-9][A-Za-z0-9._/+ -]{2,39}")
+_NUMBER: Final = re.compile(r"(?=.*\d)[A-Za-z0-9][A-Za-z0-9._/+, -]{2,39}")
 
 
 def score(role: Role, title: str, filled: Sequence[str]) -> float:
@@ -42,7 +42,7 @@ def score(role: Role, title: str, filled: Sequence[str]) -> float:
     if heading >= LIKE:
         fits = share(_MAY_HOLD[role], filled)
         if role == "number":
-            fits *= _tells_apart(filled)
+            fits *= _tells_apart(filled, barcodes=heading >= _NAMED)
         if fits < (_SIZED if role in _SIZES else 0.3) or (
             role == "grade" and len(set(filled)) > _GRADES
         ):
@@ -61,14 +61,21 @@ def _none_left(cell: str) -> bool:
     return count(cell) == 0
 
 
-def _tells_apart(filled: Sequence[str]) -> float:
-    """Return how far a column tells rows apart: not where it only counts them, or is a barcode."""
+#: A heading from which figures as long as those of barcodes are part numbers.
+_NAMED: Final = 0.85
+
+
+def _tells_apart(filled: Sequence[str], *, barcodes: bool = False) -> float:
+    """Return how far a column tells rows apart: not where it only counts them, or is a barcode.
+
+    With `barcodes` figures of that length may be part numbers.
+    """
     figures = [int(cell) for cell in filled if cell.isdecimal() and len(cell) < 8]
     counting = len(figures) == len(filled) > 2 and figures == list(
         range(figures[0], figures[0] + len(figures))
     )
-    barcodes = len(filled) > 2 and all(re.fullmatch(r"\d{8}|\d{12,14}", cell) for cell in filled)
-    return 0.0 if counting or barcodes else len(set(filled)) / len(filled)
+    coded = len(filled) > 2 and all(re.fullmatch(r"\d{8}|\d{12,14}", cell) for cell in filled)
+    return 0.0 if counting or (coded and not barcodes) else len(set(filled)) / len(filled)
 
 
 def bare_grade(cell: str) -> str:
@@ -161,7 +168,7 @@ _MAY_HOLD: Final[dict[Role, Callable[[str], bool]]] = {
     "kind": lambda cell: kind_of(cell) is not None,
     "bore": lambda cell: is_bore(without_fractions(cell)),
     "standard": lambda cell: is_bore(without_fractions(cell)),
-    "oversize": lambda cell: is_oversize(cell) or nth_of(cell) > 0,
+    "oversize": lambda cell: is_oversize(size_behind(cell)) or nth_of(cell) > 0,
     "thickness": is_oversize,
     "pieces": lambda cell: pack_of(cell) is not None,
     "grade": lambda cell: len(bare_grade(cell)) <= 6,

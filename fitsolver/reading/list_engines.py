@@ -43,6 +43,7 @@ class Engines:
             self._named = "" if alone else _without(name, article)
         self._sure = True
         self._headings: list[str] = []
+        self._certain: set[str] = set()
         self._above = ""
         self._ended = "" if alone or not _ends(name) else name
         self._unclear: Sequence[str] = ()
@@ -73,6 +74,9 @@ class Engines:
         elif len(text) <= 60:
             named, self.bore = bore_beside(without_fractions(text))
             self.section, self._sure = family_named(named)
+            if self._sure:
+                self._headings = [one for one in self._headings if one in self._certain]
+                self._certain.add(self.section)
             if self.section not in self._headings:
                 self._headings.append(self.section)
 

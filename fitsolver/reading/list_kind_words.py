@@ -62,7 +62,7 @@ COMPLETE: Final = _set(
     "kit kits set sets satz satze assy assembly complete complet complets completo completa compl "
     "cpl kpl kompl komplett compleet cplt jogo juego jeu conjunto ensemble ens gruppo komplet "
     "kompletni kompletny kompletna komple sats satser saet sett sada zestaw zestawy sestava sarja "
-    "volledig fullstandig pack cmpl cpt"
+    "volledig fullstandig pack cmpl cpt cjto cto jgo jgos cj jg garnitur"
 )
 ALONE: Final = _set(
     "only alone los losse loose seul nu nus solo suelto einzeln ohne without sans senza sin zonder "

@@ -26,6 +26,7 @@ from fitsolver.reading.list_contents import LIKE, share
 from fitsolver.reading.list_dittos import without_dittos
 from fitsolver.reading.list_figures import bare_number, length
 from fitsolver.reading.list_headings import ROLES, heading_likeness
+from fitsolver.reading.list_legend import legend_of
 from fitsolver.reading.list_sheets import ListSheet
 from fitsolver.reading.list_words import plain
 
@@ -75,7 +76,9 @@ def unfolded(sheets: Sequence[ListSheet], across: Across | None, joint: Joint | 
     sizes: tuple[str, ...] = ()
     proposed: Across | None = None
     beside, number = False, ""
+    legend = legend_of(sheets)
     for sheet in map(without_dittos, sheets):
+        sheet = replace(sheet, legend=legend) if legend else sheet
         blocks = blocks_of(sheet)
         beside = beside or len(blocks) > 1
         for block in blocks:
