@@ -89,7 +89,9 @@ def without_widths(text: str) -> str:
     return " ".join(_WIDTHS.sub(" ", text).split())
 
 
-_ACROSS: Final = re.compile(r"(?<=\d|m)\s?[x×]\s?(?:0[.,][89]\d?|[1-6](?:[.,]\d{1,2})?)(?:\s?mm\b)?(?![.,]?\d)")
+_ACROSS: Final = re.compile(
+    r"(?<=\d|m)\s?[x×]\s?(?:0[.,][89]\d?|[1-6](?:[.,]\d{1,2})?)(?:\s?mm\b)?(?![.,]?\d)"
+)
 
 
 def without_across(text: str) -> str:

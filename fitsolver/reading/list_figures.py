@@ -157,7 +157,8 @@ _NONE_LEFT: Final = frozenset(
 _ORDERED: Final = frozenset(
     (
         "order", "ordered", "commande", "cde", "bestellung", "bestellen", "pedido", "ordine",
-        "encargo", "bestelling", "zamowienie", "objednavku", "objednani", "encomenda", "ordinazione",
+        "encargo", "bestelling", "zamowienie", "objednavku", "objednani", "encomenda",
+        "ordinazione",
         "bestilling", "bestallning", "siparis", "nachlieferung",
     )
 )  # fmt: skip

@@ -80,8 +80,9 @@ HEADINGS: Final[dict[Role, tuple[str, ...]]] = {
         "overdimension", "overmal", "overstorrelse", "underhallsmatt", "nadwymiar",
         "wymiar naprawczy", "vybrus", "nadrozmer", "ylikoko", "rektifiye", "overmaat", "oversize",
         "sobredimensao", "magg", "um", "sovramisura", "sovram", "szlif", "nadmer", "buyutme",
-        "rektefe", "rebore size", "majoration", "rectificado", "rettifica", "sur alesage", "o m", "od", "overd", "overst", "s m", "sobrem",
-        "ylimitta", "uberm", "ueberm", "o s", "os", "over size", "ubermass", "uebermass", "ubergrosse",
+        "rektefe", "rebore size", "majoration", "rectificado", "rettifica", "sur alesage", "o m",
+        "od", "overd", "overst", "s m", "sobrem", "ylimitta", "uberm", "ueberm", "o s", "os",
+        "over size", "ubermass", "uebermass", "ubergrosse",
         "surcote", "cote reparation", "reparation", "maggiorazione", "sobremedida", "rep size",
         "size", "cote", "taille", "misura", "medida", "maat", "mass", "over",
     ),
@@ -215,8 +216,8 @@ _FILLERS: Final = _words(
 )
 _ARTICLE: Final = _words("item article product part artikel art produkt goods")
 _SIZE_FILLERS: Final = _words(
-    "nominal nenn nom cyl cylinder zylinder cilindro cil zyl valec valce silindir cylindra cylindre "
-    "finished final fini end finito alesato"
+    "nominal nenn nom cyl cylinder zylinder cilindro cil zyl valec valce silindir cylindra "
+    "cylindre finished final fini end finito alesato"
 )
 #: Words that make a heading say something else.
 _OTHERWISE: Final = _words(

@@ -17,7 +17,8 @@ Stem = Literal["piston", "rings", "gasket", "pin", "circlip", "kit"]
 _STEMS: Final[dict[Stem, str]] = {
     "piston": (
         "piston pistons pistone pistoni pistones pistao pistoes kolben zuiger zuigers kolv kolvar "
-        "kolvene stempel stempler tlok tloki tloka tlokow pist pisty pistu pistni manta mannat mannan"
+        "kolvene stempel stempler tlok tloki tloka tlokow pist pisty pistu pistni manta mannat "
+        "mannan"
     ),
     "rings": (
         "ring rings ringset ringe ringen ringsatz kolbenring kolbenringe kolbenringen "

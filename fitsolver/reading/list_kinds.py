@@ -66,6 +66,11 @@ def kind_of(words: str) -> Kind | None:
         return None if ALONE & set(tokens) else "piston kit"
     if "piston" in first:
         return _of_piston(tokens, first)
+    return _of_small_part(tokens, first)
+
+
+def _of_small_part(tokens: Sequence[str], first: Mapping[str, int]) -> Kind | None:
+    """Return what is meant by words with rings, pins or circlips among them, and no piston."""
     if {"pin", "circlip"} <= set(first):
         return None if WITH & set(tokens) else "circlip"  # of a pin
     if {"pin", "rings"} <= set(first):

@@ -40,6 +40,7 @@ from fitsolver.records.intake import Unclear
 #: Why a row is named of which no word says what it is.
 NOT_SAID: Final = "it does not say what the article is"
 NO_TYPE: Final = "no engine type is named"
+_MM: Final = 100_000
 #: Most words of the name of an engine type that is looked for in descriptions.
 _LONGEST: Final = 6
 
@@ -57,11 +58,15 @@ class Reader:
         self._patterns = {kind: for_kind(mapping.patterns, kind) for kind in KINDS}
         self._values = Values(layout, mapping, sheet, seen)
         self._engines = Engines(layout, mapping, sheet.name, seen, alone=alone)
+        above = ""
         for number, cells in sheet.rows[:TOP]:
             if number >= layout.heading_row:
                 break
+            filled = [cell for cell in cells if cell]
+            above = filled[0] if len(filled) == 1 else ""
             texts = [cell for cell in cells if PRICED.search(plain(cell))]
             seen.price_note = texts[0][:80] if texts else seen.price_note
+        self._engines.begin_above(above, sheet)
 
     @property
     def names_in_text(self) -> bool:
@@ -160,8 +165,9 @@ class Reader:
         standard = values.bore(without_fractions(values.cell(cells, "standard")), "", kind)
         size = values.bore(bore, said.bore, kind)
         overs = tuple(filter(None, overs)) if kind not in NO_BORE else ()
-        if overs and not bore and size == standard:
-            size = None  # the description names the standard bore
+        whole = standard is not None and said.bore[-2:].isdecimal() and standard - standard % _MM
+        if overs and not bore and size in (standard, whole):
+            size = None  # the description names the standard bore, maybe without its decimals
         return Entry(
             sheet=self._sheet,
             row=row,

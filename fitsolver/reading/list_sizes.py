@@ -90,6 +90,7 @@ class _Families:
         self.mixed: list[str] = []
         self.unsized: list[str] = []
         self.blank = 0
+        self._nought_said = any(e.oversize == 0 for one in families.values() for e in one)
 
     def take(self, family: str, members: Sequence[Entry]) -> None:
         """Take in the articles of a family whose sizes confirm each other."""
@@ -122,8 +123,9 @@ class _Families:
     def _fill_blanks(self, members: Sequence[Entry], standard: int | None) -> None:
         """Take rows without any size as of oversize 0 where a person said so."""
         blank = [e for e in members if e.bore is None and e.oversize is None and not e.nth]
-        if standard is None or len(blank) == len(members):
-            return
+        said = self._nought_said or len(blank) == len(members)
+        if standard is None or said:
+            return  # a list that writes out oversize 0 means something else by a blank
         self.blank += len(blank) if self._mapping.blank_is_standard is None else 0
         for entry in blank if self._mapping.blank_is_standard else ():
             entry.oversize = 0

@@ -121,7 +121,8 @@ _FEW: Final = 3
 def roundness_of(families: Mapping[str, Sequence[Entry]]) -> int:
     """Return the step that the smallest bores of nearly all families keep to; 1 where none is.
 
-    A list that has one bore for each engine type has no oversizes. A family whose smallest bore does not keep to it may have no part of standard size in the list.
+    A list that has one bore for each engine type has no oversizes. A family whose smallest bore
+    does not keep to it may have no part of standard size in the list.
     """
     smallest = [
         min(bores)

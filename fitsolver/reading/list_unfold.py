@@ -78,8 +78,7 @@ def unfolded(sheets: Sequence[ListSheet], across: Across | None, joint: Joint | 
     beside, number = False, ""
     legend = legend_of(sheets)
     for sheet in map(without_dittos, sheets):
-        sheet = replace(sheet, legend=legend) if legend else sheet
-        blocks = blocks_of(sheet)
+        blocks = blocks_of(replace(sheet, legend=legend))
         beside = beside or len(blocks) > 1
         for block in blocks:
             table = _sizes_across(block)

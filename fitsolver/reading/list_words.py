@@ -98,7 +98,8 @@ YES: Final = _words(
     "dostepny dostepna dostepne dostepnosc tilgjengelig pa voorhanden vorhanden da igen stocked"
 ) | {
     "in stock", "auf lager", "en stock", "op voorraad", "a magazzino", "pa lager", "i lager",
-    "ab lager", "lagernd", "ex stock", "disponibile subito", "na stanie", "na sklade", "em stock", "in magazzino", "en magasin", "in voorraad", "am lager",
+    "ab lager", "lagernd", "ex stock", "disponibile subito", "na stanie", "na sklade", "em stock",
+    "in magazzino", "en magasin", "in voorraad", "am lager",
 }  # fmt: skip
 
 #: What a remark says of an article that is sold as ever.
