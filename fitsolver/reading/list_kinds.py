@@ -66,8 +66,15 @@ def kind_of(words: str) -> Kind | None:
         return None if ALONE & set(tokens) else "piston kit"
     if "piston" in first:
         return _of_piston(tokens, first)
+    return _of_small_part(tokens, first)
+
+
+def _of_small_part(tokens: Sequence[str], first: Mapping[str, int]) -> Kind | None:
+    """Return what is meant by words with rings, pins or circlips among them, and no piston."""
     if {"pin", "circlip"} <= set(first):
         return None if WITH & set(tokens) else "circlip"  # of a pin
+    if {"pin", "rings"} <= set(first):
+        return None  # a ring that holds a pin, or rings with one
     single: Kind = next(one for one in _SINGLE if one in first)
     comes_with = WITH & set(tokens[: first[single]])  # a word before it names what it comes with
     return None if comes_with else single
