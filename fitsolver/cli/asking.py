@@ -245,14 +245,14 @@ def _answered(new: NewJob, asked: UnansweredError) -> NewJob:
 
 
 def meaning(text: str) -> tuple[str, str]:
-    """Return a word of a sheet and what it means: `Tiefe=depth`."""
+    """Return a word of a sheet and what it means: `Lage=axis`."""
     word, mark, means = text.partition("=")
     if not mark or not word.strip():
         raise InputError(
             "this does not say what a word means",
             field="--word",
             found=text,
-            allowed='WORD=MEANING, as "Tiefe=depth"',
+            allowed='WORD=MEANING, as "Lage=axis"',
         )
     return word.strip(), means.strip()
 
