@@ -149,7 +149,7 @@ def _write_job(ctx: typer.Context, file: Path, job: NewJob) -> None:
     from dataclasses import replace
     from shlex import quote
 
-    from fitsolver.cli.asking import ask, given_options, in_family_unit, seen_from, settled
+    from fitsolver.cli.asking import ask, given_options, of_its_family, seen_from, settled
     from fitsolver.reading.hints import missing_file
     from fitsolver.usecases.beginning import Begun, begin
 
@@ -159,11 +159,10 @@ def _write_job(ctx: typer.Context, file: Path, job: NewJob) -> None:
         readings, catalogue = seen_from(file, asked.readings), seen_from(file, asked.catalogue)
         return begin(file, replace(asked, readings=readings, catalogue=catalogue, given=given))
 
-    if "units" not in given:
-        job = in_family_unit(job)
     if sys.stdin is not None and sys.stdin.isatty():
         job, begun = settled(ask(job, given, file.parent), write)
     else:
+        job = of_its_family(job, given)
         begun = write(job)
     shown = quote(f"./{file}" if str(file).startswith("-") else str(file))
     has_readings = job.readings or job.figures
