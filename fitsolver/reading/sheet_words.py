@@ -24,8 +24,7 @@ _JOINED: Final = re.compile(r"(\d{1,2})[-_]?([A-Za-z])|([A-Za-z])[-_]?(\d{1,2})"
 #: What words of other languages and short ones likely mean; it is proposed, never taken.
 _LIKELY: Final = {
     "cylinder": "liner bore bohrung alésage alesaggio no nr nr. number barrel pot",
-    "depth": "höhe hoehe height hauteur altezza altura pos pos. z position down below "
-    "distance",
+    "depth": "höhe hoehe height hauteur altezza altura pos pos. z position down below distance",
     "axis": "as dir dir. side seite angle winkel across plane ebene",
     "diameter": "dia dia. d bore gauge mass",
     "dial": "clock reloj deviation dev difference diff abweichung écart ecart scostamento "
