@@ -71,9 +71,8 @@ def _cuts(route: Route, bore: int, show: Show) -> Iterator[Finding]:
         ("max_cut", route.max_cut, usual.max_cut),
     ):
         most = highest * bore // _BORE // _UM * _UM  # in figures that a shop reads
-        if field == "max_cut" and comes_finished(route):
-            least = 0
-        if cut is not None and not least <= cut <= most:
+        uncut = field == "max_cut" and comes_finished(route)
+        if cut is not None and not uncut and not least <= cut <= most:
             text = f"{show(cut)}; {show(least)} to {show(most)} is expected of '{route.kind}'"
             yield _found(route, field, text)
 

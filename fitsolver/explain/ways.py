@@ -76,10 +76,11 @@ def _for_the_material(task: Problem) -> Iterator[str]:
     open_to_all = tuple(r.model_copy(update={"materials": ()}) for r in task.catalogue.routes)
     catalogue = task.catalogue.model_copy(update={"routes": open_to_all})
     if Joined(problem(task.job, catalogue)).possible():
+        wanted = listed(list(lacking))
         known = listed(list(dict.fromkeys(word for r in routes for word in r.materials)))
         yield (
-            f"with work for {listed(list(lacking))} there is a plan: list it in routes.csv, or put the "
-            f"material right (work here is for {known})"
+            f"with work for {wanted} there is a plan: list it in routes.csv, or put the material "
+            f"right (work here is for {known})"
         )
 
 
