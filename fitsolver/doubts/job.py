@@ -7,7 +7,7 @@ from typing import Final
 
 from fitsolver.doubts.look import Look
 from fitsolver.doubts.pieces import doubtful_pieces
-from fitsolver.doubts.places import doubtful_places, in_another_unit
+from fitsolver.doubts.places import doubtful_places, out_of_place
 from fitsolver.doubts.readings import doubtful_readings
 from fitsolver.doubts.refusal import refusal
 from fitsolver.doubts.set_aside import named_doubts
@@ -29,11 +29,11 @@ _BY_PLACE: Final = ("reading", "unworn", "depth", "zero")
 def doubts_of(look: Look) -> tuple[Doubt, ...]:
     """Return every doubt of a job's figures, accepted or not; at most one for each figure.
 
-    Where the depths of a cylinder are in another unit, that is its only doubt: what its readings
-    say by their places is then no news.
+    Where most depths of a cylinder lie outside its zone, that is its only doubt: what its readings
+    say by their places rests on the zone.
     """
     found: dict[str, Doubt] = {}
-    elsewhere = in_another_unit(look)
+    elsewhere = out_of_place(look)
     for finder in FINDERS:
         for doubt in finder(look):
             if not (elsewhere and _is_by_place(doubt, elsewhere)):
@@ -62,9 +62,9 @@ def refuse_doubts(look: Look) -> None:
     _refuse(look, left)
 
 
-def refuse_units(look: Look) -> None:
-    """Raise the same error where depths are doubted because they look like another unit."""
-    if in_another_unit(look):
+def refuse_places(look: Look) -> None:
+    """Raise the same error where a zone or the depths of most readings are doubted."""
+    if out_of_place(look):
         refuse_doubts(look)
 
 
