@@ -127,7 +127,7 @@ async def on_the_page(client: httpx.AsyncClient) -> Change:
 
     async def change(fresh: int) -> httpx.Response:
         nonlocal version
-        sent = {"version": version, "window.6.high": f"0.02{fresh:04d}"}
+        sent = {"version": version, "window.6.high": f"0.0{2000 + fresh:04d}"}
         answer = await client.post(f"{job}/keep", data=sent, headers={"hx-request": "true"})
         version = answer.text.split('name="version" value="')[1].split('"')[0]
         return await client.get(f"{job}/strip")
@@ -138,7 +138,7 @@ async def on_the_page(client: httpx.AsyncClient) -> Change:
 def on_the_bare_page(text: str) -> Visit:
     async def visit(client: httpx.AsyncClient) -> Change:
         async def change(fresh: int) -> httpx.Response:
-            return await client.post("/solve", content=text.replace("%FRESH%", f"0.02{fresh:04d}"))
+            return await client.post("/solve", content=text.replace("%FRESH%", f"0.0{2000 + fresh:04d}"))
 
         return change
 
