@@ -7,6 +7,7 @@ from difflib import get_close_matches
 from pathlib import Path
 
 from fitsolver.base.errors import InputError
+from fitsolver.base.lengths import UNIT_NAMES, Unit
 
 _LONGEST = 60
 #: Longest word (characters) that a near one is looked for, and most words to look among: looking
@@ -38,6 +39,9 @@ def unknown(
     spelled = {one.lower(): one for one in words[:_MOST_WORDS] if len(one) <= LONGEST_WORD}
     short = word.lower() if len(word) <= LONGEST_WORD else ""
     near = get_close_matches(short, spelled, n=1, cutoff=0.7) or _longer(short, spelled)
+    unit = unit_meant(word)
+    if unit in spelled:
+        near = [unit]
     meant = f" (did you mean '{spelled[near[0]]}'?)" if near else ""
     return InputError(
         f"unknown {what}{meant}",
@@ -47,6 +51,15 @@ def unknown(
         found=shown(word),
         allowed=_list(words),
     )
+
+
+def unit_meant(word: str) -> Unit | None:
+    """Return the unit that a word names, spelled out or nearly so: `inches`, `milimeter`."""
+    plain = word.strip().lower()
+    if len(plain) > LONGEST_WORD:
+        return None
+    near = get_close_matches(plain, [name for name in UNIT_NAMES if len(name) > 2], n=1)
+    return UNIT_NAMES.get(plain) or next((UNIT_NAMES[name] for name in near), None)
 
 
 def missing_file(path: Path) -> str:

@@ -43,6 +43,7 @@ _OVER: Final = re.compile(
     rf"(?:(?:{_OVERS})\b[.:]?\s*)?({_BARE}{_UNIT})(?:\s*(?:{_OVERS}))?\.?", re.IGNORECASE
 )
 _STANDARD: Final = "|".join(STANDARD_WORDS)
+_PLUS: Final = re.compile(r"(?:plus|piu|più|mas|más|\+/?)\s*(?=[\d.,])", re.IGNORECASE)
 _BOTH: Final = re.compile(
     rf'([øØ⌀]?\s?\d{{1,3}}[.,]\d{{1,4}}(?:\s?(?:mm\b|"|in\b))?)\s*(?:[x×/]\s*|\s|(?=[+]))\s*'
     rf"({_BARE}{_UNIT}|{_STANDARD})\.?",
@@ -97,7 +98,7 @@ def oversize(text: str, unit: OversizeUnit) -> int | None:
     'STD' is 0. A figure of three decimals without a whole part is an inch figure in every list
     seen in this trade (common practice, no source): 0.02 mm is no step of a catalogue.
     """
-    bare = text.strip()
+    bare = _PLUS.sub("+", text.strip())
     if plain(bare) in STANDARD_WORDS or plain(bare) in STANDARD_CELLS:
         return 0
     named = _OVER.fullmatch(bare.replace("ü", "u").replace("Ü", "u").replace("ß", "ss"))
@@ -158,6 +159,10 @@ def oversize_units(rows: Collection[tuple[str, int]], units: Unit) -> tuple[Over
         return ("um",)
     if all(re.fullmatch(r"[+]?\s?[1-9]", text) for text, _ in bare):
         return ()  # 1, 2, 3: places in the row of sizes as well as millimetres
+    if any(text.lower().rstrip(".").endswith("thou") for text, _ in rows) and all(
+        (t := oversize(text, "thou")) is not None and is_step(t) for text, _ in bare
+    ):
+        return ("thou",)
     total = sum(count for _, count in bare)
     found, nearly = [], []
     for unit in OVERSIZE_UNITS:

@@ -11,7 +11,9 @@ from fitsolver.reading.list_figures import amount, bare_number, count
 from fitsolver.reading.list_fractions import without_fractions
 from fitsolver.reading.list_headings import COUNTED, Role, bare_heading, heading_likeness
 from fitsolver.reading.list_kinds import kind_of
-from fitsolver.reading.list_words import GRADE_WORDS, plain
+from fitsolver.reading.list_legend import nth_of
+from fitsolver.reading.list_packs import pack_of
+from fitsolver.reading.list_words import CURRENT, GRADE_WORDS, ONE, PAIR, SET, YES, plain
 
 #: A heading counts from here; a column without a known heading is taken by its contents from there.
 LIKE: Final = 0.6
@@ -92,9 +94,14 @@ def _looks_like_families(filled: Sequence[str]) -> float:
     """Names of engines: short, each for several rows, neither amounts nor descriptions."""
     named = share(lambda c: len(c) <= 30 and not is_amount(c) and kind_of(c) is None, filled)
     named = named if max(map(len, filled)) > _GRADE else 0.0
-    several = len(filled) >= 4 and 1 < len(set(filled)) <= len(filled) / 2
+    said = share(lambda c: plain(c) in _NO_ENGINES, filled)
+    several = len(filled) >= 4 and said < 0.5 and 1 < len(set(filled)) <= len(filled) / 2
     lettered = share(lambda cell: any(sign.isalpha() for sign in cell), filled)
     return 0.8 * named * lettered if several else 0.0
+
+
+#: Short texts of units of sale and of what is in stock.
+_NO_ENGINES: Final = ONE | SET | PAIR | YES | set(CURRENT) | {"no", "none", "0"}
 
 
 #: What the contents alone show, where the heading is not known.
@@ -106,6 +113,9 @@ _SHOWS: Final[dict[Role, Callable[[Sequence[str]], float]]] = {
     "price": lambda cells: share(lambda c: bool(MONEY.fullmatch(bare_number(c))), cells),
     "stock": lambda cells: share(_small_count, cells),
     "family": _looks_like_families,
+    "kind": lambda cells: share(lambda cell: kind_of(cell) is not None, cells)
+    if 2 * len(set(cells)) <= len(cells)
+    else 0.0,
 }
 MONEY: Final[re.Pattern[str]] = re.compile(r"[\d.,]*\d[.,]\d\d")
 
@@ -128,9 +138,9 @@ _MAY_HOLD: Final[dict[Role, Callable[[str], bool]]] = {
     "kind": lambda cell: kind_of(cell) is not None,
     "bore": lambda cell: is_bore(without_fractions(cell)),
     "standard": lambda cell: is_bore(without_fractions(cell)),
-    "oversize": is_oversize,
+    "oversize": lambda cell: is_oversize(cell) or nth_of(cell) > 0,
     "thickness": is_oversize,
-    "pieces": lambda cell: count(cell) is not None,
+    "pieces": lambda cell: pack_of(cell) is not None,
     "grade": lambda cell: len(bare_grade(cell)) <= 6,
     "price": lambda cell: _has_digit(bare_number(cell)) and is_amount(cell),
     "stock": lambda cell: count(cell) is not None,

@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from functools import lru_cache
 from typing import Final
 
 from fitsolver.reading.list_beside import bore_beside
 from fitsolver.reading.list_entries import RefusedError
 from fitsolver.reading.list_fractions import without_fractions
-from fitsolver.reading.list_kinds import NO_PART, kind_of
+from fitsolver.reading.list_kinds import kind_of, names_article, phrase
 from fitsolver.reading.list_layout import Layout
 from fitsolver.reading.list_mapping import ListMapping
-from fitsolver.reading.list_patterns import words_of
+from fitsolver.reading.list_pieces import Named, named_by, pieces_of
 from fitsolver.reading.list_seen import PAGE, PRICED, Seen, family_named
 from fitsolver.reading.list_words import ENDED, plain
 
@@ -36,6 +36,11 @@ class Engines:
         places = layout.places
         self.in_text = places.get("family", -1) == places.get("description", -2)
         self.section, self.bore, self.kind = "", "", ""
+        self._named = name
+        article = _article_in(name, self._told)
+        if article:
+            self.kind = article
+            self._named = "" if alone else _without(name, article)
         self._sure = True
         self._headings: list[str] = []
         self._above = ""
@@ -60,10 +65,12 @@ class Engines:
         if plain(text) in self._skip or PAGE.search(plain(text)):
             return
         self._ended = text if _ends(text) else ""
-        kind = words_of(text, self._told).kind
-        if kind is not None:
-            self.kind = "" if kind == NO_PART else kind
-        elif not (len(text) > 60 or "family" in self._layout.places):
+        article = _article_in(text, self._told)
+        if article:
+            self.kind = article
+        elif "family" in self._layout.places or self._mapping.family:
+            self.kind = "" if len(text) > 60 else text  # rows without a word of their own ask it
+        elif len(text) <= 60:
             named, self.bore = bore_beside(without_fractions(text))
             self.section, self._sure = family_named(named)
             if self.section not in self._headings:
@@ -77,10 +84,10 @@ class Engines:
             return self._mapping.family
         if self.section:
             return self._from_heading()
-        if not self._alone and self._mapping.family_by != "headings":
+        if self._named and not self._alone and self._mapping.family_by != "headings":
             if self._mapping.family_by is None:
-                self._seen.sheet_names[self._sheet] = 1
-            return self._sheet
+                self._seen.sheet_names[self._named] = 1
+            return self._named
         return ""
 
     def look_above(self) -> None:
@@ -107,9 +114,33 @@ class Engines:
         if self._unclear:
             several = " and ".join(f"'{text}'" for text in self._unclear[-3:])
             raise RefusedError("family", f"two headings stand above it: {several}")
+        if _SIZE.search(self.section):
+            raise RefusedError("family", f"a size stands in the heading '{self.section[:40]}'")
         if not self._sure and self._mapping.family_by is None:
             self._seen.headings[self.section] = 1
         return self.section
+
+
+@lru_cache(maxsize=1 << 10)
+def _article_in(text: str, told: tuple[tuple[str, str], ...]) -> str:
+    """Return the words of a heading or the name of a sheet that name an article, '' if none do."""
+    answers = dict(told)
+    if phrase(text) in answers:
+        return text
+    pieces = pieces_of(text)
+    named = named_by(text, pieces, answers)
+    return "" if named is None or not tells_article(named, answers) else named.text
+
+
+def tells_article(named: Named, answers: Mapping[str, str]) -> bool:
+    """Tell whether words name an article by themselves, or as a person said."""
+    return phrase(named.text) in answers or any(map(names_article, named.text.split()))
+
+
+def _without(name: str, article: str) -> str:
+    """Return the name of a sheet without the words of its article; '' where nothing is left."""
+    rest = " ".join(name.replace(article, " ").split()).strip(" -–_/,:")
+    return rest if any(sign.isalpha() for sign in rest) else ""
 
 
 @lru_cache(maxsize=1 << 14)

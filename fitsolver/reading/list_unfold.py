@@ -23,6 +23,7 @@ from fitsolver.reading.list_cells import (
     oversize,
 )
 from fitsolver.reading.list_contents import LIKE, share
+from fitsolver.reading.list_dittos import without_dittos
 from fitsolver.reading.list_figures import bare_number, length
 from fitsolver.reading.list_headings import ROLES, heading_likeness
 from fitsolver.reading.list_sheets import ListSheet
@@ -74,7 +75,7 @@ def unfolded(sheets: Sequence[ListSheet], across: Across | None, joint: Joint | 
     sizes: tuple[str, ...] = ()
     proposed: Across | None = None
     beside, number = False, ""
-    for sheet in sheets:
+    for sheet in map(without_dittos, sheets):
         blocks = blocks_of(sheet)
         beside = beside or len(blocks) > 1
         for block in blocks:

@@ -156,7 +156,7 @@ def _sized(
     small = size <= _LARGEST_OVERSIZE and (exact or text.startswith("+"))
     found = "\0"
     if kind == "gasket":
-        found = "{thickness}" if size < _LARGEST_OVERSIZE and exact else ""
+        found = "{thickness}" if size < _LARGEST_OVERSIZE and exact else "\0"
     elif _BORES[0] <= size <= _BORES[1] and not text.startswith("+"):
         found = "{bore}" if exact or before in DIAMETER_WORDS else "\0{bore}"
     elif small or (before in OVERSIZE_WORDS and ticks == 0):
