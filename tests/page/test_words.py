@@ -140,6 +140,12 @@ def test_every_name_has_words_of_its_own() -> None:
         assert typed == names
 
 
+def test_every_role_of_a_column_has_words_of_its_own() -> None:
+    assert set(ROLE_WORDS) == set(ROLES)
+    assert len(set(ROLE_WORDS.values())) == len(ROLES)
+    assert not any("_" in said for said in ROLE_WORDS.values())
+
+
 def test_what_may_be_left_out_is_offered_in_words(client: TestClient) -> None:
     began = client.post("/jobs", data={"catalogue": "pump / portable pump P62"})
     page = client.get(f"{began.headers['location']}/choose").text
