@@ -15,10 +15,12 @@ from fitsolver.page import entered, named
 from fitsolver.page.bench import Bench, content_of, on_the_bench, text_of
 from fitsolver.page.doubted import place_said
 from fitsolver.page.fields import PARTS
+from fitsolver.page.list_answers import ROLE_WORDS
 from fitsolver.page.said import said
 from fitsolver.page.shelf import Shelf
 from fitsolver.reading.job_file import read_job
 from fitsolver.reading.job_text import job_content
+from fitsolver.reading.list_headings import ROLES
 
 from .serving import CATALOGUES, DEMOS, PARTIAL, example, version
 
