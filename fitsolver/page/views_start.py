@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from typing import Annotated
 
-from fastapi import APIRouter, FastAPI, Form, Query, Request, UploadFile
+from fastapi import APIRouter, Form, Query, Request, UploadFile
 from fastapi.responses import HTMLResponse, RedirectResponse
 from starlette.concurrency import run_in_threadpool
 
@@ -108,13 +108,6 @@ async def upload_job(
     folder = room.shelf.folder(catalogue)
     text = await room.work(request, tasks.job_sent, sent, folder, catalogue)
     return _to(room.drafts.new(text).key)
-
-
-@router.get("/api")
-async def api_page(request: Request, room: In) -> HTMLResponse:
-    """The JSON API, told from its own description."""
-    app: FastAPI = request.app
-    return room.show(request, "api.html", described=app.openapi())
 
 
 def _to(key: str) -> RedirectResponse:

@@ -42,8 +42,9 @@ cached_length = lru_cache(maxsize=1 << 17)(parse_length)
 
 
 def length_of(value: Scalar, unit: Unit) -> int:
-    """Return a length as `parse_length` does, from a cache of texts."""
-    return cached_length(value, unit) if isinstance(value, str) else parse_length(value, unit)
+    """Return a length as `parse_length` does, from a cache of texts and decimals."""
+    held = isinstance(value, str | Decimal)
+    return cached_length(value, unit) if held else parse_length(value, unit)
 
 
 def sane_decimal(text: str) -> Decimal:

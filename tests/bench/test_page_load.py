@@ -25,6 +25,7 @@ from statistics import median, quantiles
 import httpx
 import pytest
 
+from tests.bench.processor import children, processor
 from tests.page.serving import served
 
 pytestmark = pytest.mark.bench
@@ -41,24 +42,6 @@ MOST_PROCESSOR = 1.3
 
 Change = Callable[[int], Awaitable[httpx.Response]]
 Visit = Callable[[httpx.AsyncClient], Awaitable[Change]]
-
-
-def processor(pid: int) -> float:
-    """Return the processor time (s) of a process and all that it started."""
-    try:
-        fields = Path(f"/proc/{pid}/stat").read_text().rpartition(")")[2].split()
-        threads = Path(f"/proc/{pid}/task").iterdir()
-        started = [n for thread in threads for n in (thread / "children").read_text().split()]
-    except OSError:
-        return 0.0
-    own = (int(fields[11]) + int(fields[12])) / os.sysconf("SC_CLK_TCK")
-    return own + sum(processor(int(number)) for number in started)
-
-
-def children() -> set[int]:
-    """Return the processes that this one started."""
-    threads = Path("/proc/self/task").iterdir()
-    return {int(n) for thread in threads for n in (thread / "children").read_text().split()}
 
 
 @contextmanager
@@ -127,7 +110,7 @@ async def on_the_page(client: httpx.AsyncClient) -> Change:
 
     async def change(fresh: int) -> httpx.Response:
         nonlocal version
-        sent = {"version": version, "window.6.high": f"0.02{fresh:04d}"}
+        sent = {"version": version, "window.6.high": f"0.0{2000 + fresh:04d}"}
         answer = await client.post(f"{job}/keep", data=sent, headers={"hx-request": "true"})
         version = answer.text.split('name="version" value="')[1].split('"')[0]
         return await client.get(f"{job}/strip")
@@ -138,7 +121,9 @@ async def on_the_page(client: httpx.AsyncClient) -> Change:
 def on_the_bare_page(text: str) -> Visit:
     async def visit(client: httpx.AsyncClient) -> Change:
         async def change(fresh: int) -> httpx.Response:
-            return await client.post("/solve", content=text.replace("%FRESH%", f"0.02{fresh:04d}"))
+            return await client.post(
+                "/solve", content=text.replace("%FRESH%", f"0.0{2000 + fresh:04d}")
+            )
 
         return change
 
