@@ -18,7 +18,7 @@ from fitsolver.explain.stack_sentences import (
     port_timing_sentence,
     squish_sentence,
 )
-from fitsolver.fits import end_gap, side_clearance
+from fitsolver.fits import end_gap
 from fitsolver.matching.words import listed
 from fitsolver.planning.floors import forbidden_words
 from fitsolver.records.base import FitName, Range, RuleId
@@ -276,7 +276,12 @@ def _side_clearance(task: Problem, state: CylinderChoices, near: Near) -> str:
     """Describe the nearest choice's rings; where they go in, the others that do not."""
     failing = [ring for ring in near.rings if _fails(ring, "side_clearance")]
     failing = failing or list(_failing(task, state, near, "side_clearance"))
-    told = ((ring.candidate.part.number, _in_groove(task, state, near, ring)) for ring in failing)
+    told = (
+        (ring.candidate.part.number, refusal.sentence)
+        for ring in failing
+        for refusal in ring.refusals
+        if refusal.rule == "side_clearance"
+    )
     said = told_alike(told)
     more = [f"{len(said) - _TOLD} more that do not go in"] if len(said) > _TOLD else []
     return "; ".join([*said[:_TOLD], *more]) or _no_ring(near)
@@ -296,22 +301,6 @@ def _failing(
             ring = ring_option(state, ring_class, groove, candidate)
             if _fails(ring, rule):
                 yield ring
-
-
-def _in_groove(task: Problem, state: CylinderChoices, near: Near, ring: RingOption) -> str:
-    """Return the required and the actual side clearance of a ring in its groove."""
-    unit, candidate = task.job.unit, ring.candidate
-    widths = {groove.number: groove.width for groove in near.option.piston.ring_class.grooves}
-    value = side_clearance.side_clearance(widths[ring.groove], candidate.part.width)
-    window = find_window(state.windows, "side_clearance", ring.groove)
-    worn = candidate.kept or ring.ring_class.kept
-    limits = None if window is None else window.limits(ring.ring_class.nominal_bore, kept=worn)
-    low = 0 if limits is None else max(0, limits.low or 0)
-    asked = asked_words(low, limits.high, unit) if limits else "at least 0"
-    return (
-        f"groove {ring.groove}: {asked} asked; {range_words(value, unit)} with "
-        f"{candidate.part.number}"
-    )
 
 
 def _squish(task: Problem, state: CylinderChoices, near: Near) -> str:

@@ -3,16 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from typing import Final, Literal, NamedTuple, get_args
+from typing import Final, Literal, NamedTuple
 
 from fitsolver.base.lengths import Unit
-from fitsolver.reading.list_headings import Role
 from fitsolver.reading.list_kinds import ANSWERS, KINDS, NO_PART
 from fitsolver.reading.list_mapping import WORDS
 from fitsolver.records.intake import Asked, IntakeAnswer
 from fitsolver.usecases.intake_told import NONE, REMARK, YES_NO, told_of
 
-ROLES: Final[tuple[str, ...]] = get_args(Role)
 #: What each role of a column is called on the page.
 ROLE_WORDS: Final[Mapping[str, str]] = {
     "number": "part number",

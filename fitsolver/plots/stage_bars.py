@@ -23,8 +23,6 @@ _PANEL_EXTRA: Final = 0.8
 _LEGEND_HEIGHT: Final = 0.35
 _HALF: Final = 0.2
 
-_Panel = tuple[CylinderStages, Target]
-
 
 def stage_bars(answer: StagesAnswer, unit: Unit | None = None) -> Drawing:
     """Return the stages of every machined cylinder of an answer, in `unit` or the job's own.
