@@ -7,12 +7,12 @@ from __future__ import annotations
 
 from importlib.util import find_spec
 from pathlib import Path
-from typing import Any, Final
+from typing import Final, cast
 
 from fastapi import APIRouter, FastAPI, Request
 from fastapi.responses import HTMLResponse, JSONResponse
 
-from fitsolver.page.api_examples import with_examples
+from fitsolver.page.api_examples import Body, Description, with_examples
 from fitsolver.page.asked import Asked, understood
 from fitsolver.page.room import In
 from fitsolver.records.plan import Answer
@@ -32,10 +32,10 @@ def assets() -> Path:
 async def description(request: Request, room: In) -> JSONResponse:
     """The description as OpenAPI has it, with an example for every body."""
     app: FastAPI = request.app
-    described: dict[str, Any] = app.openapi()
+    described = cast(Description, app.openapi())
 
-    async def ordered(body: dict[str, Any]) -> Answer:
-        return await room.pick(request, *understood(Asked(**body), room))
+    async def ordered(body: Body) -> Answer:
+        return await room.pick(request, *understood(Asked.model_validate(body), room))
 
     return JSONResponse(await with_examples(described, ordered))
 
