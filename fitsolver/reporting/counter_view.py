@@ -11,7 +11,8 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 from fitsolver.base.lengths import exact_text
 from fitsolver.records.figures import NONE, Figures, money
 from fitsolver.records.words import counted
-from fitsolver.reporting.layout import Kind, table, text
+from fitsolver.reporting.layout import Columns, text
+from fitsolver.reporting.tables import table
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
@@ -36,7 +37,7 @@ _NO_WORK: Final = (
 _NOTHING: Final = "NOTHING FITS of what is sold here."
 #: Most characters of two columns: longer texts are cut.
 _ANSWER, _PARTS = 21, 12
-_COLUMNS: Final[tuple[tuple[str, Kind], ...]] = (
+_COLUMNS: Final[Columns] = (
     ("size", "figure"),
     ("answer", "word"),
     ("removal", "figure"),
@@ -79,7 +80,7 @@ class CounterSaid(NamedTuple):
     bores: str
     advice: str
     why: str
-    columns: tuple[tuple[str, Kind], ...]
+    columns: Columns
     rows: tuple[tuple[str, ...], ...]
     larger: str
     measure: str

@@ -9,8 +9,9 @@ from fitsolver.base.lengths import small_length
 from fitsolver.records.hone import NoStrokes, StatedRisk
 from fitsolver.reporting.attention import Item, together
 from fitsolver.reporting.caution_view import of_cylinder
-from fitsolver.reporting.layout import SCREEN, bullets, heading, indented, pairs, table, text
+from fitsolver.reporting.layout import SCREEN, bullets, heading, indented, pairs, text
 from fitsolver.reporting.sections import WHOLE, Opened, Section
+from fitsolver.reporting.tables import table
 from fitsolver.reporting.targets import Target, sizes
 
 if TYPE_CHECKING:

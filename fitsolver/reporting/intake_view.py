@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING, Final
 
 from fitsolver.records.figures import NONE, Figures, money
 from fitsolver.records.words import counted, some
-from fitsolver.reporting.layout import Kind, bullets, heading, indented, pairs, table, text
+from fitsolver.reporting.layout import Columns, bullets, heading, indented, pairs, text
+from fitsolver.reporting.tables import table
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
@@ -20,12 +21,12 @@ MAPPING: Final = "intake.toml"
 #: Most rows shown as understood, most reasons for rows not understood, most changes listed.
 _SHOWN: Final = 5
 _LISTED: Final = 8
-_COLUMNS: Final[tuple[tuple[str, Kind], ...]] = (
+_COLUMNS: Final[Columns] = (
     ("read as", "word"),
     ("column", "text"),
     ("sure", "figure"),
 )
-_ARTICLES: Final[tuple[tuple[str, Kind], ...]] = (
+_ARTICLES: Final[Columns] = (
     ("number", "text"),
     ("what", "word"),
     ("family", "text"),
