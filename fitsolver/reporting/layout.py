@@ -130,7 +130,7 @@ class Indented:
         self.block = block
 
     def __rich_console__(self, console: Console, options: ConsoleOptions) -> RenderResult:
-        narrower = options.updatewidth_of(max(1, options.max_width - self._by))
+        narrower = options.update_width(max(1, options.max_width - self._by))
         for line in console.render_lines(self._part, narrower, pad=False):
             while line and not line[-1].text.strip():
                 line.pop()
