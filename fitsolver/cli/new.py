@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from fitsolver.base.new_file import check_new
+from fitsolver.cli.options import path_argument, path_option
 from fitsolver.cli.output import UnitChoice, say
 
 if TYPE_CHECKING:
@@ -33,9 +34,7 @@ class ReadAsChoice(StrEnum):
 
 def new(  # noqa: PLR0913, PLR0917 - an argument for each option
     ctx: typer.Context,
-    file: Annotated[
-        Path, typer.Argument(metavar="FILE", readable=False, help="The new job file (TOML).")
-    ],
+    file: Annotated[Path, path_argument("FILE", "The new job file (TOML).")],
     name: Annotated[
         str, typer.Option("--name", metavar="TEXT", help="Of the job; else the file's.")
     ] = "",
@@ -102,12 +101,7 @@ def new(  # noqa: PLR0913, PLR0917 - an argument for each option
     ] = None,
     old: Annotated[
         Path | None,
-        typer.Option(
-            "--from",
-            metavar="OLD",
-            readable=False,
-            help="Old job, less what its sheet states.",
-        ),
+        path_option("--from", metavar="OLD", says="Old job, less what its sheet states."),
     ] = None,
 ) -> None:
     """Write a commented job file to start from.

@@ -109,6 +109,6 @@ def _restored(route: Route, base: int, catalogue: Catalogue, show: Show) -> Iter
     if base > standard or (standard - base) * RESTORED_MOST > standard:
         text = f"{show(base)}; below the standard bore of {show(standard)} by at most bore / "
         yield _found(route, "restored_bore", f"{text}{RESTORED_MOST} is expected")
-    elif base < standard and (route.max_cut or 0) > RESTORED_CUT * (standard - base):
-        text = f"{show(route.max_cut)} from {show(base)}; at most {RESTORED_CUT} times the step "
+    elif base < standard and (cut := route.max_cut or 0) > RESTORED_CUT * (standard - base):
+        text = f"{show(cut)} from {show(base)}; at most {RESTORED_CUT} times the step "
         yield _found(route, "max_cut", f"{text}below the standard bore is expected")

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from fitsolver.choices.demands import HEIGHT_UNKNOWN
 from fitsolver.explain.joined import Joined
 from fitsolver.fits.route_cut import takes_material
 from fitsolver.matching.words import listed
@@ -17,11 +16,14 @@ from fitsolver.solving.possible import JOINING
 from fitsolver.solving.problem import Problem, problem
 
 
-def ways_left(joined: Joined, reasons: Sequence[Reason]) -> tuple[str, ...]:
+def ways_left(
+    joined: Joined, reasons: Sequence[Reason], *, height_unknown: bool = False
+) -> tuple[str, ...]:
     """Return what would make a plan possible, one sentence a way.
 
     Restoring is named as the last resort where too much metal is gone, whether this shop
-    restores or another has to.
+    restores or another has to. `height_unknown`: a reason is that the compression height of a
+    piston is not known.
     """
     task = joined.task
     found = list(_ways(joined))
@@ -35,7 +37,7 @@ def ways_left(joined: Joined, reasons: Sequence[Reason]) -> tuple[str, ...]:
         found.append(
             "sleeving or re-plating the bore is the way left; the catalogue has no work for it"
         )
-    if not found and any(HEIGHT_UNKNOWN in reason.sentence for reason in reasons):
+    if not found and height_unknown:
         found += _without_heights(task)
     if not found:
         found += _for_the_material(task)

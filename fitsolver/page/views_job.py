@@ -142,7 +142,8 @@ async def instruments(about: About, chosen: Annotated[str, Form(max_length=40)])
     """Say which ready-made set a job was measured with; then its uncertainty is shown."""
     instrument_set(chosen)  # an unknown one is refused
     before = about.draft
-    data = entered.put(about.content, about.content, {"measuring.instruments": chosen})
+    shown = entered.entries_of(before.text)
+    data = entered.put(shown, shown, about.content, {"measuring.instruments": chosen})
     text = await run_in_threadpool(text_like, before.text, data)
     await run_in_threadpool(about.room.drafts.change, about.key, text, before.version)
     return RedirectResponse(f"/jobs/{about.key}/report/budget", 303)

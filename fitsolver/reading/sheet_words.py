@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from difflib import get_close_matches
 from typing import Final
 
-from fitsolver.base.errors import InputError
+from fitsolver.base.errors import InputError, meant
 from fitsolver.reading.hints import shown
 from fitsolver.reading.readings_grid import NumberedRow, column_of, heading, is_length
 from fitsolver.reading.unanswered import UnansweredError
@@ -107,7 +107,7 @@ def not_laid_out(file: str, rows: Sequence[NumberedRow]) -> InputError | None:
         where = next((row for row, found in rows if words[0] in " ".join(found)), number)
         asked.row = where
         near = get_close_matches(words[0].casefold(), _KNOWN, n=1)
-        asked.message += f" (did you mean '{near[0]}'?)" if near else ""
+        asked.message += meant(near[0] if near else None)
         return asked
     if axes:
         return InputError(
