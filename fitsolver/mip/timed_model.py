@@ -22,8 +22,6 @@ from fitsolver.mip.timing import Timing
 Terms = list[tuple[int, cp_model.IntVar]]
 #: Below every number of days.
 _NOW: Final = -1
-#: So many items of a slot remain a binary variable each.
-_FEW: Final = 2
 
 
 class Taken(NamedTuple):
@@ -166,7 +164,7 @@ class TimedModel:
 
     def _even(self, block: range) -> bool:
         """Tell whether each item differs from the one before by the same figures."""
-        if len(block) <= _FEW:
+        if len(block) == 1:
             return False
         instance, timing, some = self.instance, self.timing, slice(block.start, block.stop)
         if np.ptp(timing.lead[some]) or np.ptp(timing.work[some]):
@@ -174,7 +172,8 @@ class TimedModel:
         if np.diff(instance.costs[some], 2, axis=0).any():
             return False
         each = [self._uses(item) for item in block]
-        figures = [[uses.get(key, 0) for key in {k for u in each for k in u}] for uses in each]
+        keys = dict.fromkeys(key for uses in each for key in uses)
+        figures = [[uses[key] for key in keys] for uses in each]
         return not np.diff(np.array(figures, dtype=np.int64), 2, axis=0).any()
 
     def _uses(self, item: int) -> Counter[tuple[int, int]]:
