@@ -80,6 +80,22 @@ def no_room(task: Problem, state: CylinderChoices, near: Near) -> str:
     )
 
 
+def nothing_left(state: CylinderChoices, near: Near, unit: Unit) -> str:
+    """Return how the measuring allowance uses up the clearance window; empty: it leaves some."""
+    part, kept = near.option.piston.candidate.part, near.option.piston.candidate.kept
+    window = find_window(state.windows, "clearance", stated=part.stated)
+    if window is None:
+        return ""
+    low, high = window.stated(part.nominal_bore, kept=kept)
+    guard = window.guard_for(as_is=not near.option.machined)
+    if low is None or high is None or low + guard <= high - guard:
+        return ""
+    return (
+        f"{asked_words(low, high, unit)} asked; the measuring allowance, {say(guard, unit)} on "
+        "each side, leaves nothing of it"
+    )
+
+
 def _taking(task: Problem, state: CylinderChoices, near: Near) -> Iterator[str]:
     """Yield what a clearance varies by."""
     unit, option = task.job.unit, near.option

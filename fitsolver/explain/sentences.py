@@ -9,7 +9,7 @@ from fitsolver.base.lengths import Unit
 from fitsolver.choices.demands import OF_RINGS_ALONE
 from fitsolver.choices.types import CylinderChoices, PistonChoice, RingOption, RouteChoice
 from fitsolver.choices.words import asked_words, range_words, say, told_alike
-from fitsolver.explain.misses import no_room, rule_words, scratch_words, too_narrow
+from fitsolver.explain.misses import no_room, nothing_left, rule_words, scratch_words, too_narrow
 from fitsolver.explain.nearest import Near
 from fitsolver.explain.ring_sentences import (
     TOLD,
@@ -178,6 +178,8 @@ def _clearance(task: Problem, state: CylinderChoices, near: Near) -> str:
         return (
             f"{_clean_up(task, state, near)}; the bore reads at least {say(state.smallest, unit)}"
         )
+    if used_up := nothing_left(state, near, unit):
+        return used_up
     if too_narrow(near, "clearance"):
         return no_room(task, state, near)
     asked = f"{asked_words(window.low, window.high, unit)} asked"
