@@ -44,6 +44,7 @@ class FieldsShown(TypedDict):
     field_of: Callable[[str], Field | None]
     path_part: Callable[[str], str]
     PARTS: dict[str, Part]
+    own_limits: tuple[str, ...]
     options: dict[str, tuple[str, ...]]
     lists: dict[str, list[str]]
     count: Callable[[str], int]
