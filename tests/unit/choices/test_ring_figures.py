@@ -9,6 +9,8 @@ import pytest
 from fitsolver.choices.parts import RingCandidate
 from fitsolver.records.base import Range
 from fitsolver.records.catalogue import Ring
+from fitsolver.records.rules import LIMITS, Limit
+from fitsolver.solving.problem import problem
 from tests.unit.rules import small
 
 #: What no rule on a ring asks: how it is bought, and what hot fits are figured from; `grooves` is
@@ -37,3 +39,11 @@ def test_a_figure_of_a_ring_tells_it_from_others(field: str) -> None:
 def test_a_figure_of_a_piece_tells_it_from_others(field: str) -> None:
     value = True if field == "kept" else other(getattr(RING, field))
     assert replace(RING, **{field: value}).figures != RING.figures
+
+
+@pytest.mark.parametrize("limit", [limit for limit in LIMITS if limit.own], ids=lambda one: one.key)
+def test_a_limit_of_a_cylinder_tells_its_rings_from_others(limit: Limit) -> None:
+    with_its_own = small.cylinder(**{limit.key: small.HIGH + 1})
+    task = small.job(cylinders=(small.CYLINDER, with_its_own.model_copy(update={"name": "2"})))
+    one, other = problem(task, small.catalogue()).cylinders
+    assert one.windows_key != other.windows_key
