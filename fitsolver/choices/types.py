@@ -19,7 +19,7 @@ from fitsolver.records.base import FitName, Range, RuleId
 from fitsolver.records.catalogue import Route
 from fitsolver.records.form import BoreForm
 from fitsolver.records.job import Cylinder, Job
-from fitsolver.records.rules import RULES
+from fitsolver.records.rules import LIMITS, RULES
 from fitsolver.records.windows import OPEN, Limits, Window, find_window
 
 ALL_RULES: frozenset[RuleId] = frozenset(RULES)
@@ -268,8 +268,9 @@ class CylinderChoices:
 
     @cached_property
     def windows_key(self) -> str:
-        """Cache key: equal for cylinders with the same windows and engine."""
-        return repr((self.windows, self.job.engine))
+        """Cache key: equal for cylinders with the same windows, engine and limits of their own."""
+        limits = [self.job.limit_for(limit, self.cylinder) for limit in LIMITS]
+        return repr((self.windows, self.job.engine, limits))
 
     @cached_property
     def matched(self) -> bool:

@@ -15,6 +15,7 @@ from fitsolver.page.named import ALLOYS, lists_said, said_name
 from fitsolver.reading.owned import Owned
 from fitsolver.reading.sections import UNITS
 from fitsolver.records.catalogue import Catalogue
+from fitsolver.records.rules import LIMITS
 
 
 @dataclass(frozen=True)
@@ -43,6 +44,7 @@ class FieldsShown(TypedDict):
     field_of: Callable[[str], Field | None]
     path_part: Callable[[str], str]
     PARTS: dict[str, Part]
+    own_limits: tuple[str, ...]
     options: dict[str, tuple[str, ...]]
     lists: dict[str, list[str]]
     count: Callable[[str], int]
@@ -64,6 +66,7 @@ def fields_shown(data: Content, bench: Bench, shelf: Mapping[str, Catalogue]) ->
         "field_of": fields.field_of,
         "path_part": fields.part_of,
         "PARTS": fields.PARTS,
+        "own_limits": tuple(limit.key for limit in LIMITS if limit.own),
         "options": {
             "catalogue": ("", *shelf),
             "units": UNITS,
