@@ -42,8 +42,8 @@ FILE: Final = Path("job")  # what messages call it: there is no such file
 _ENOUGH: Final = 4
 #: Sizes of two caches: parsed jobs, and understood jobs.
 _HELD: Final = 200
-#: Texts that the page wrote last.
-_own: Final[OrderedDict[str, None]] = OrderedDict()
+#: Texts that the page wrote last, with what they hold: they are not parsed again.
+_own: Final[OrderedDict[str, Content]] = OrderedDict()
 _lock: Final = Lock()
 
 
@@ -85,9 +85,14 @@ class Bench:
     catalogue: Catalogue | None = None
 
 
-@lru_cache(_HELD)
 def content_of(text: str) -> Content:
     """Return the content of a job file's text, to be read only; raises InputError for no TOML."""
+    own = _own.get(text)
+    return _parsed(text) if own is None else own
+
+
+@lru_cache(_HELD)
+def _parsed(text: str) -> Content:
     return parse_toml(text, FILE)
 
 
@@ -106,7 +111,7 @@ def text_like(text: str, data: Mapping[str, object]) -> str:
         return found
     new = text_of(data)
     with _lock:
-        _own[new] = None
+        _own[new] = dict(data)
         while len(_own) > _HELD:
             _own.popitem(last=False)
     return new

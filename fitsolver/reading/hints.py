@@ -8,6 +8,7 @@ from itertools import islice
 from pathlib import Path
 
 from fitsolver.base.errors import InputError, meant
+from fitsolver.base.lengths import UNIT_NAMES, Unit
 
 _LONGEST = 60
 #: Longest word (characters) that a near one is looked for, and most words to look among: looking
@@ -46,10 +47,22 @@ def unknown(
     )
 
 
+def unit_meant(word: str) -> Unit | None:
+    """Return the unit that a word names, spelled out or nearly so: `inches`, `milimeter`."""
+    plain = word.strip().lower()
+    if len(plain) > LONGEST_WORD:
+        return None
+    near = get_close_matches(plain, [name for name in UNIT_NAMES if len(name) > 2], n=1)
+    return UNIT_NAMES.get(plain) or next((UNIT_NAMES[name] for name in near), None)
+
+
 def meant_of(word: str, allowed: Iterable[str]) -> str | None:
     """Return the allowed word that an unknown one is near to, if any is."""
     some = islice(allowed, _MOST_WORDS)
     spelled = {one.lower(): one for one in some if len(one) <= LONGEST_WORD}
+    unit = unit_meant(word)
+    if unit in spelled:
+        return unit
     short = word.lower() if len(word) <= LONGEST_WORD else ""
     near = get_close_matches(short, spelled, n=1, cutoff=0.7) or _longer(short, spelled)
     return spelled[near[0]] if near else None

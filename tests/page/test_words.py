@@ -15,10 +15,12 @@ from fitsolver.page import entered, named
 from fitsolver.page.bench import Bench, content_of, on_the_bench, text_of
 from fitsolver.page.doubted import place_said
 from fitsolver.page.fields import PARTS
+from fitsolver.page.list_answers import ROLE_WORDS
 from fitsolver.page.said import said
 from fitsolver.page.shelf import Shelf
 from fitsolver.reading.job_file import read_job
 from fitsolver.reading.job_text import job_content
+from fitsolver.reading.list_headings import ROLES
 
 from .serving import CATALOGUES, DEMOS, PARTIAL, example, version
 from .typed import put
@@ -139,6 +141,12 @@ def test_every_name_has_words_of_its_own() -> None:
         of_one = [named.name_typed(key, one) for one in said]
         typed = of_one if key in named.ALLOYS else named.names_typed(key, ", ".join(said))
         assert typed == names
+
+
+def test_every_role_of_a_column_has_words_of_its_own() -> None:
+    assert set(ROLE_WORDS) == set(ROLES)
+    assert len(set(ROLE_WORDS.values())) == len(ROLES)
+    assert not any("_" in said for said in ROLE_WORDS.values())
 
 
 def test_what_may_be_left_out_is_offered_in_words(client: TestClient) -> None:
