@@ -214,7 +214,7 @@ class EntryPrompts:
 
     def _understood(self, *cells: str) -> None:
         """Raise InputError for invalid cells of an entry."""
-        from fitsolver.honing.log import parse_entry
+        from fitsolver.honing.log_line import parse_entry
 
         parse_entry(_line(*cells), self.opened.job)
 
@@ -250,7 +250,7 @@ def _what(doubt: str, name: str) -> str | None:
 
 
 def _line(*cells: str) -> str:
-    from fitsolver.honing.log import entry_line
+    from fitsolver.honing.log_line import entry_line
 
     return entry_line(cells)
 

@@ -11,7 +11,8 @@ from fitsolver.choices.words import told_alike
 from fitsolver.explain.competing import Competition, shortage_reasons
 from fitsolver.explain.joined import Joined
 from fitsolver.explain.oversizes import oversizes_alone
-from fitsolver.explain.passed_over import candidates, to_be_had
+from fitsolver.explain.passed_over import to_be_had
+from fitsolver.explain.supply import candidates
 from fitsolver.fits import mass_match
 from fitsolver.fits.availability import for_sale, from_stock
 from fitsolver.fits.displacement import displacement

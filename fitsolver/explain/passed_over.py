@@ -2,21 +2,17 @@
 
 from __future__ import annotations
 
-from collections import Counter
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from math import inf
 
 from fitsolver.base.lengths import Unit, format_length
 from fitsolver.choices.options import options
-from fitsolver.choices.parts import Candidate
 from fitsolver.choices.ring_options import ring_options
 from fitsolver.choices.selection import CylinderSelection, Selection
 from fitsolver.choices.types import CylinderChoices, PistonChoice, RouteChoice
-from fitsolver.choices.words import some_of
-from fitsolver.fits.availability import for_sale
+from fitsolver.explain.supply import Supply
 from fitsolver.matching.words import CYLINDER, called
-from fitsolver.planning.order_list import demand
 from fitsolver.records.catalogue import Gasket
 from fitsolver.solving.by_itself import fits_alone, least_removal
 from fitsolver.solving.possible import OWN_RULES, alone
@@ -89,79 +85,13 @@ def sizes_passed_over(task: Problem, selection: Selection | None) -> Iterator[Pa
 
     With a `selection`: only those with less removal; else all.
     """
-    supply = _Supply(task)
+    supply = Supply(task)
     if supply.endless:
         return
     for members in _sets(task):
         chosen = None if selection is None else [selection.cylinders[index] for index in members]
         others = None if selection is None else _others(selection, members)
         yield from _of_set(task, members, chosen, supply.without(others))
-
-
-class _Supply:
-    """How many pieces of each number can be had (inf: any number), and which pieces are taken."""
-
-    def __init__(self, task: Problem) -> None:
-        catalogue = task.catalogue
-        self.task = task
-        self.pieces = for_sale(catalogue)
-        for number, count in task.shelf.loose.items():
-            self._add(number, count)
-        for (_, number), count in task.shelf.reserved.items():
-            self._add(number, count)
-        parts = (*catalogue.pistons, *catalogue.rings, *catalogue.gaskets)
-        self.sold = {article.number for article in parts if article.price is not None}
-        kits = (kit for kit in catalogue.kits if kit.price is not None)
-        self.sold |= {item.number for kit in kits for item in kit.contents}
-        self.left = dict(self.pieces)
-        self.taken: set[tuple[str, str]] = set()
-
-    def _add(self, number: str, pieces: float) -> None:
-        self.pieces[number] = self.pieces.get(number, 0) + pieces
-
-    @property
-    def endless(self) -> bool:
-        return all(pieces == inf for pieces in self.pieces.values())
-
-    def without(self, others: Sequence[CylinderSelection] | None) -> _Supply:
-        """Return the supply when other cylinders have taken their parts."""
-        taken: Counter[str] = Counter()
-        self.taken = set()
-        for chosen in others or ():
-            taken += demand(self.task.job, chosen, Counter())
-            self.taken |= {candidate.key for candidate in candidates(chosen) if candidate.piece}
-        self.left = {number: pieces - taken[number] for number, pieces in self.pieces.items()}
-        return self
-
-    def has(self, candidate: Candidate) -> bool:
-        if candidate.piece:
-            return candidate.key not in self.taken
-        return self.left[candidate.part.number] > 0
-
-    def words(self, numbers: Iterable[str], needed: int) -> str:
-        """Return what there is of some numbers, those alike together."""
-        alike: dict[str, list[str]] = {}
-        for number in sorted(set(numbers)):
-            alike.setdefault(self._state(number, needed), []).append(number)
-        return "; ".join(f"{some_of(found)}: {state}" for state, found in alike.items())
-
-    def _state(self, number: str, needed: int) -> str:
-        if number not in self.sold and not self.pieces[number]:
-            return "not sold"
-        if not self.pieces[number]:
-            return "none in stock, no lead time given"
-        there = f"{self.pieces[number]:g} to be had, no lead time given"
-        if self.left[number] < self.pieces[number]:
-            return (
-                f"{there}, {'all' if self.left[number] <= 0 else 'some'} taken by another cylinder"
-            )
-        return f"{there}, {needed} needed"
-
-
-def candidates(chosen: CylinderSelection) -> Iterator[Candidate]:
-    """Yield the piston and the rings that a cylinder takes."""
-    yield chosen.option.piston.candidate
-    yield from (ring.candidate for ring in chosen.rings.values())
 
 
 def _others(selection: Selection, members: Sequence[int]) -> list[CylinderSelection]:
@@ -186,7 +116,7 @@ def _of_set(
     task: Problem,
     members: Sequence[int],
     chosen: Sequence[CylinderSelection] | None,
-    supply: _Supply,
+    supply: Supply,
 ) -> Iterator[Passed]:
     states = [_not_restored(task.cylinders[index]) for index in members]
     for oversize in _worth_a_look(states, chosen):
@@ -264,7 +194,7 @@ def _removal(single: Problem) -> int | None:
     return None if single.cylinders[0].ratio is not None else least_removal(single)
 
 
-def _lacking(sized: Sequence[Problem], supply: _Supply) -> str:
+def _lacking(sized: Sequence[Problem], supply: Supply) -> str:
     """Return the parts of a size that are too few for all its cylinders; empty: none."""
     needed = len(sized)
     pistons = {
@@ -288,17 +218,17 @@ def _lacking(sized: Sequence[Problem], supply: _Supply) -> str:
     )
 
 
-def _fit(sized: Sequence[Problem], supply: _Supply, kinds: set[str]) -> bool:
+def _fit(sized: Sequence[Problem], supply: Supply, kinds: set[str]) -> bool:
     """Tell whether each cylinder fits by itself with what can be had of some kinds of parts."""
     return all(fits_alone(_to_be_had(single, supply, kinds), OWN_RULES) for single in sized)
 
 
 def to_be_had(task: Problem) -> Problem:
     """Return the problem without the parts that have no available piece."""
-    return _to_be_had(task, _Supply(task), {"pistons", "rings", "gaskets"})
+    return _to_be_had(task, Supply(task), {"pistons", "rings", "gaskets"})
 
 
-def _to_be_had(task: Problem, supply: _Supply, kinds: set[str]) -> Problem:
+def _to_be_had(task: Problem, supply: Supply, kinds: set[str]) -> Problem:
     states, parts, catalogue = task.cylinders, task.shelf, task.catalogue
     if "pistons" in kinds:
         states = tuple(
@@ -315,7 +245,7 @@ def _to_be_had(task: Problem, supply: _Supply, kinds: set[str]) -> Problem:
     return replace(task, cylinders=states, shelf=parts, catalogue=catalogue)
 
 
-def _rings_out(sized: Sequence[Problem], supply: _Supply) -> Iterator[str]:
+def _rings_out(sized: Sequence[Problem], supply: Supply) -> Iterator[str]:
     """Yield the numbers of rings that would serve, each by its bounds, and cannot be had."""
     for single in sized:
         [state] = single.cylinders

@@ -5,11 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import groupby
-from math import ceil, floor, hypot, pi, sqrt
+from math import hypot, pi, sqrt
 from statistics import median
 from typing import Final
 
-from fitsolver.base.lengths import exact_text, format_length, small_length
 from fitsolver.honing.bounds import (
     DULLED,
     LEAST_PACE,
@@ -26,6 +25,7 @@ from fitsolver.honing.bounds import (
     out_of_line,
 )
 from fitsolver.honing.checks import Check, Place, Places, read_checks
+from fitsolver.honing.doubt_words import Step, Wording
 from fitsolver.honing.log import Entry
 from fitsolver.honing.noise import ASSUMED, SIGMAS, THERMOMETER, gauge_scatter
 from fitsolver.honing.start import Start
@@ -33,7 +33,6 @@ from fitsolver.metrology.temperature import bore_expansion, temperatures_of
 from fitsolver.records.doubts import Doubt
 from fitsolver.records.job import Cylinder, Job
 from fitsolver.records.measuring import REFERENCE
-from fitsolver.records.readings import PIN, THRUST
 
 #: Implausible excess below the lowest, and above the highest, bore temperature in the log
 #: (thousandths of 1 °C; own choice).
@@ -43,16 +42,6 @@ _WARMER: Final = 25_000
 _MEDIAN: Final = sqrt(pi / 2)
 #: From this many places on, equal doubts become one doubt of the whole pass.
 _WHOLE: Final = 3
-_WHY: Final = {
-    "shrunk": "a hone takes metal away: look at the gauge's zero and the temperature",
-    "beyond": "the bar leaves metal for the hone",
-    "cut": "a bar cuts to one size at every depth",
-    "high": "it would stand out of its neighbours further than before, and a hone cuts what "
-    "stands in",
-    "alone": "it alone would make the bore larger than the highest permitted size, and one reading "
-    "orders no new parts: read it again",
-    "low": "it would lag behind its neighbours further than before, and a hone cuts what stands in",
-}
 
 
 def judged(
@@ -68,7 +57,7 @@ def judged(
     A step with doubted and accepted readings gives no rate.
     """
     checks = read_checks(job, cylinder, entries, file, start)
-    judge = _Judge(job, cylinder, file, start, accepted)
+    judge = _Judge(job, cylinder, Wording(job, cylinder, file), start, accepted)
     judge.begin(checks[0])
     for group in _grouped(checks[1:]):
         judge.look(group)
@@ -105,7 +94,7 @@ class _Judge:
 
     job: Job
     cylinder: Cylinder
-    file: str
+    words: Wording
     start: Start
     accepted: frozenset[str]
     doubts: list[Doubt] = field(default_factory=list)
@@ -241,37 +230,18 @@ class _Judge:
                 yield self._doubt(item, sizes[item.place], check), frozenset({item.place})
 
     def _doubt(self, item: Found, size: int, check: Check) -> Doubt:
-        depth, angle = item.place
-        axis = {THRUST: "thrust", PIN: "pin"}.get(angle, str(angle))
-        place = f"{exact_text(depth, self.job.unit)}/{axis}"
-        return self._of_check(
-            check,
-            place,
-            "readings",
-            f"{self._read(item.place, check)} is {self._length(size)} at 20 °C"
-            f"{self._change(item.place, size)}; "
-            f"{self._expected(item, check)}",
-        )
-
-    def _of_check(self, check: Check, what: str, field_name: str, sentence: str) -> Doubt:
-        """Return a doubt at the line of a check; an unwritten check has no line."""
-        return Doubt(
-            id=f"{self._pass(check)}/{what}",
-            file=self.file if check.line else "",
-            row=f"line {check.line}" if check.line else "",
-            field=field_name,
-            sentence=sentence,
-        )
+        assert self.last is not None
+        strokes, known = check.count - self.last.count, self.paces.get(check.stones or "")
+        step = Step(strokes, self._pace(check), known)
+        return self.words.reading(item, size, check, self.base.get(item.place), step)
 
     def _doubt_of_all(
         self, items: list[Found], sizes: Places, check: Check
     ) -> tuple[Doubt, frozenset[Place]]:
         worst = max(items, key=lambda item: abs(sizes[item.place] - item.bound))
         doubt = self._doubt(worst, sizes[worst.place], check)
-        depth, axis = doubt.id.split("/")[-2:]
-        text = f"all {len(items)} places alike; at depth {depth}, {axis}: {doubt.sentence}"
-        whole = doubt.model_copy(update={"id": self._pass(check), "sentence": text})
-        return whole, frozenset(item.place for item in items)
+        places = frozenset(item.place for item in items)
+        return self.words.all_places(doubt, len(items), check), places
 
     def _of_pass(
         self, now: Check, sizes: Places, limits: Limits
@@ -282,32 +252,11 @@ class _Judge:
         if known is not None and not now.cut and len(sizes) >= _WHOLE:
             least = strokes * known[1] / DULLED
             if limits.removed < least - limits.middle:
-                yield self._strokes(now, strokes, limits.removed, known[1]), frozenset()
+                yield self.words.strokes(now, strokes, limits.removed, known[1]), frozenset()
         coldest, warmest = min(self.temperatures), max(self.temperatures)
-        if not coldest - _COLDER <= now.temperature <= warmest + _WARMER:
-            yield self._temperature(now, coldest, warmest), frozenset()
-
-    def _strokes(self, now: Check, strokes: int, took: float, pace: float) -> Doubt:
-        return self._of_check(
-            now,
-            now.counted_in,
-            "strokes",
-            f"{strokes} {now.counted_in} took {self._small(took)}; at "
-            f"{self._small(pace)} each, as these stones took before, at least "
-            f"{self._small(strokes * pace / DULLED)} was expected, for stones do not dull to less "
-            "than a quarter between two checks: look at the number, the gauge's zero and the "
-            "temperature",
-        )
-
-    def _temperature(self, now: Check, coldest: int, warmest: int) -> Doubt:
-        low, high = (coldest - _COLDER) / 1_000, (warmest + _WARMER) / 1_000
-        return self._of_check(
-            now,
-            "temperature",
-            "temperature",
-            f"the bore at {now.temperature / 1_000:g} °C; {low:g} to {high:g} °C was "
-            f"expected, for it was {coldest / 1_000:g} to {warmest / 1_000:g} °C before",
-        )
+        plausible = coldest - _COLDER, warmest + _WARMER
+        if not plausible[0] <= now.temperature <= plausible[1]:
+            yield self.words.temperature(now, plausible, (coldest, warmest)), frozenset()
 
     def _sort(
         self,
@@ -333,59 +282,3 @@ class _Judge:
             return
         fastest = max(took[-1] / strokes, self.paces.get(now.stones, (0.0, 0.0))[0])
         self.paces[now.stones] = fastest, max(0.0, (median(took) - error) / strokes)
-
-    def _pass(self, check: Check) -> str:
-        return f"pass {check.number}/{self.cylinder.name}"
-
-    def _read(self, place: Place, check: Check) -> str:
-        """Return a reading as it was typed."""
-        read = next(r for r in check.read.readings if (r.depth, r.angle) == place)
-        if read.dial is None:
-            return self._length(read.size)
-        return f"{'+' if read.dial >= 0 else ''}{self._length(read.dial)}"
-
-    def _change(self, place: Place, size: int) -> str:
-        last = self.base.get(place)
-        if last is None:
-            return ""
-        change = size - last.size
-        return (
-            f", {self._small(abs(change))} {'more' if change >= 0 else 'less'} than at check "
-            f"{last.number} ({self._length(last.size)})"
-        )
-
-    def _expected(self, item: Found, check: Check) -> str:
-        upwards = item.why in ("quick", "high", "beyond", "alone")
-        bound = floor(item.bound) if upwards else ceil(item.bound)
-        most = f"at {'most' if upwards else 'least'} {self._length(bound)} was expected"
-        if item.why == "cut":
-            return f"about {self._length(round(item.bound))} was expected: {_WHY['cut']}"
-        if item.why != "quick":
-            return f"{most}: {_WHY[item.why]}"
-        return f"{most}: {self._quick(check)}"
-
-    def _quick(self, check: Check) -> str:
-        last = self.last
-        assert last is not None
-        strokes, pace = check.count - last.count, self._pace(check)
-        one = check.counted_in.removesuffix("s")
-        if not strokes:
-            return "nothing was honed since"
-        known = self.paces.get(check.stones or "")
-        basis = (
-            f"no {one} of a hone takes more (common practice, no source)"
-            if known is None
-            else f"{QUICKER} times the {self._small(known[0])} these stones took before"
-            if QUICKER * known[0] >= LEAST_PACE
-            else "more than these stones ever took"
-        )
-        return (
-            f"{strokes} {check.counted_in} at {self._small(pace)} each at most, {basis}. If the "
-            "stones were dressed, name them anew. If a bar cut it, enter 'bore' as its stones"
-        )
-
-    def _length(self, ticks: int) -> str:
-        return format_length(ticks, self.job.unit, symbol=True)
-
-    def _small(self, ticks: float) -> str:
-        return small_length(ticks, self.job.unit)

@@ -21,24 +21,16 @@ from pathlib import Path
 from typing import Final, NamedTuple
 
 from fitsolver.base.errors import InputError
-from fitsolver.base.lengths import parse_length
-from fitsolver.reading.hints import shown, unknown
-from fitsolver.reading.measuring_figures import parse_temperature
-from fitsolver.reading.quantities import parse_axis, parse_count
-from fitsolver.records.hone import CountedIn, HonePass
-from fitsolver.records.job import Cylinder, Job
-from fitsolver.records.measuring import WARMEST_PART
-from fitsolver.records.readings import Reading
+from fitsolver.honing.log_line import Where, _cylinder, _refused, entry_line, parse_entry
+from fitsolver.records.hone import HonePass
+from fitsolver.records.job import Job
 
 HEADER: Final = (
     "# cylinder, strokes (or '35 s'), stones, bore in degrees C, depth axis figure, ...\n"
 )
 _ACCEPT: Final = "# accept "
 _TAKEN_BACK: Final = "taken back"
-_FIELDS: Final = "cylinder, strokes, stones, temperature, then 'depth axis figure' for each reading"
 _MOST_BYTES: Final = 10_000_000
-#: A reading that differs from the job's by more than its size over this is of another bore.
-_FAR: Final = 10
 
 
 class Entry(NamedTuple):
@@ -113,7 +105,7 @@ def parse_log(log: LogText, job: Job) -> Log:
             line = raw.decode("utf-8").strip()
         except UnicodeDecodeError as error:
             raise _refused(log.file, number, "", "this line is not text (UTF-8)", raw) from error
-        where = _Where(log.file, number)
+        where = Where(log.file, number)
         if line.startswith(_ACCEPT):
             held.accepted.append((number, line.removeprefix(_ACCEPT).strip()))
         elif (name := _undoes(line)) is not None:
@@ -149,7 +141,7 @@ class _Held:
         self.entries.append(entry)
         self.back.pop(entry.done.cylinder, None)
 
-    def take_back(self, name: str, where: _Where) -> None:
+    def take_back(self, name: str, where: Where) -> None:
         """Undo the last entry of a cylinder, and the doubts accepted for it since: another reading
         of the same place is another figure."""
         undone = next((e for e in reversed(self.entries) if e.done.cylinder == name), None)
@@ -194,122 +186,6 @@ def append_entry(path: Path, line: str, accepted: Sequence[str] = ()) -> None:
             file=str(path),
             found=line,
         ) from error
-
-
-def parse_entry(text: str, job: Job, *, file: str = "", line: int = 0) -> HonePass:
-    """Return the pass that one line of a log tells of; InputError with what is wrong."""
-    where = _Where(file, line)
-    if text.startswith("#") or not text.replace("\t", " ").isprintable():
-        raise where.refused("", "a comment, or more than one line, is no entry", text, _FIELDS)
-    try:
-        rows = list(csv.reader([text], skipinitialspace=True, strict=True))
-    except csv.Error as error:
-        raise where.refused("", f"this is no entry ({error})", text) from error
-    cells = [cell.strip() for cell in rows[0]] if rows else []
-    if len(cells) < 2:
-        raise where.refused("", "this is no entry", text, _FIELDS)
-    cells += [""] * (4 - len(cells))
-    name, passes, stones, warmth, *readings = cells
-    cylinder = _cylinder(where, job, name)
-    count, counted_in = _count(where, passes)
-    temperature = None
-    if warmth:
-        try:
-            temperature = parse_temperature(warmth, WARMEST_PART // 1000)
-        except ValueError as error:
-            raise where.refused("temperature", str(error), warmth, "degrees C") from error
-    found = tuple(_reading(where, job, cylinder, cell) for cell in readings if cell)
-    places = [(reading.depth, reading.angle) for reading in found]
-    if len(set(places)) != len(places):
-        raise where.refused("readings", "one place is read twice in this entry", text)
-    if not count and not found:
-        raise where.refused("strokes", "an entry has strokes, readings or both", passes)
-    return HonePass(
-        cylinder=name,
-        count=count,
-        counted_in=counted_in,
-        stones=stones,
-        temperature=temperature,
-        readings=found,
-    )
-
-
-def entry_line(cells: Sequence[str]) -> str:
-    """Return cells (cylinder, strokes, stones, temperature, readings...) as one line of a log."""
-    return ", ".join(f'"{c.replace(chr(34), chr(34) * 2)}"' if _quoted(c) else c for c in cells)
-
-
-def _quoted(cell: str) -> bool:
-    return any(mark in cell for mark in ',"') or cell.startswith("#")
-
-
-class _Where(NamedTuple):
-    file: str
-    line: int
-
-    def refused(self, field: str, message: str, found: object, allowed: str = "") -> InputError:
-        return _refused(self.file, self.line, field, message, found, allowed)
-
-
-def _refused(
-    file: str, line: int, field: str, message: str, found: object, allowed: str = ""
-) -> InputError:
-    return InputError(
-        message,
-        file=file if line else "",
-        row=line or None,
-        field=field,
-        found=shown(found),
-        allowed=allowed,
-    )
-
-
-def _cylinder(where: _Where, job: Job, name: str) -> Cylinder:
-    found = next((item for item in job.cylinders if item.name == name), None)
-    if found is None:
-        names = [item.name for item in job.cylinders]
-        row = where.line or None
-        raise unknown("cylinder", name, names, file=where.file, row=row, field="cylinder")
-    return found
-
-
-def _count(where: _Where, text: str) -> tuple[int, CountedIn]:
-    seconds = text.endswith("s")
-    try:
-        count = parse_count(text.removesuffix("s").strip() or "0") if text else 0
-    except ValueError as error:
-        raise where.refused(
-            "strokes", str(error), text, "a whole number from 0, or seconds as '35 s'"
-        ) from error
-    return count, "seconds" if seconds else "strokes"
-
-
-def _reading(where: _Where, job: Job, cylinder: Cylinder, cell: str) -> Reading:
-    words = cell.split(maxsplit=2)
-    if len(words) != 3:
-        raise where.refused(
-            "readings",
-            "a reading has three values",
-            cell,
-            "depth axis figure, as '10 thrust 62.31'",
-        )
-    try:
-        depth, angle = parse_length(words[0], job.unit), parse_axis(words[1])
-        figure = parse_length(words[2], job.unit)
-    except ValueError as error:
-        raise where.refused("readings", str(error), cell) from error
-    known = cylinder.readings[0]
-    dial = figure if known.dial is not None and cylinder.zero is not None else None
-    size = figure if dial is None or cylinder.zero is None else cylinder.zero.size + dial
-    if depth < 0 or abs(size - known.size) * _FAR > known.size:
-        kind = "a diameter" if dial is None else "a dial deviation"
-        raise where.refused(
-            "readings",
-            "this is no reading of this bore",
-            cell,
-            f"a depth from 0, and {kind} as in the job",
-        )
-    return Reading(depth=depth, angle=angle, size=size, dial=dial)
 
 
 def _check_size(log: LogText) -> None:

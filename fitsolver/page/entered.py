@@ -23,7 +23,8 @@ from fitsolver.page.content import (
     shown,
     tables,
 )
-from fitsolver.page.fields import Field, field_of
+from fitsolver.page.field_parts import Field
+from fitsolver.page.fields import field_of
 from fitsolver.page.named import name_typed, names_typed, said_name
 
 _COMMA: Final = re.compile(r"([+-]?\d*),(\d+(?:\s*[^\d,.]{0,5})?)")

@@ -5,95 +5,23 @@ A field is named by its path in the job: `engine.stroke`, `window.0.low`, `cylin
 
 from __future__ import annotations
 
-from typing import Final, Literal, NamedTuple, get_args
+from typing import Final, get_args
 
 from fitsolver.base.lengths import Unit
+from fitsolver.page.field_parts import (
+    PORT,
+    SQUISH,
+    TEMPERATURES,
+    WINDOW,
+    ZONE,
+    Field,
+    Part,
+    with_none,
+)
 from fitsolver.reading.job_file import CONVENTIONS, FINISHINGS
-from fitsolver.records.base import FITS
 from fitsolver.records.rules import LIMITS
 
-#: `figure`: a length or another number, where a decimal comma is a point.
-Kind = Literal["figure", "count", "text", "choice", "flag", "date", "names", "figures"]
-
-
-class Field(NamedTuple):
-    """One field of a form; `choices` may be empty where the job or the catalogue has them."""
-
-    key: str
-    label: str
-    kind: Kind = "figure"
-    choices: tuple[str, ...] = ()
-    hint: str = ""
-
-
-class Part(NamedTuple):
-    """Fields under one heading; `many` = a list of such parts."""
-
-    title: str
-    fields: tuple[Field, ...]
-    many: bool = False
-
-
-def _choices(words: tuple[str, ...]) -> tuple[str, ...]:
-    return ("", *words)
-
-
-_WINDOW: Final = Part(
-    "Windows",
-    (
-        Field("fit", "fit", "choice", _choices(FITS)),
-        Field("groove", "groove", "count", hint="empty: every groove"),
-        Field("port", "port", "text", hint="empty: every port"),
-        Field("low", "lowest"),
-        Field("high", "highest"),
-        Field("service_low", "lowest, kept part"),
-        Field("service_high", "highest, kept part"),
-        Field("per_bore", "per unit of bore", "flag"),
-        Field("times", "so many times those of"),
-        Field("of_groove", "this groove", "count"),
-        Field("guard", "measuring allowance"),
-        Field("aim", "aim above the lowest"),
-        Field("yields", "a part's own window goes first", "flag"),
-        Field("source", "sheet that says so", "text"),
-    ),
-    many=True,
-)
-_ZONE: Final = Part("Zone of rings and skirt", (Field("top", "from depth"), Field("bottom", "to")))
-_PORT: Final = Part(
-    "Ports",
-    (
-        Field("name", "port", "text"),
-        Field("top", "from depth"),
-        Field("bottom", "to"),
-        Field("decides", "readings in it decide", "flag"),
-    ),
-    many=True,
-)
-_SQUISH: Final = Part(
-    "Squish as it was",
-    (
-        Field("measured", "squish measured"),
-        Field("old_gaskets", "old gaskets, compressed"),
-        Field("old_compression_height", "old compression height"),
-        Field("old_base_gaskets", "of these gaskets, under the cylinder"),
-        Field("head_step", "step of the head"),
-        Field("base_low", "squish without gaskets and piston, lowest"),
-        Field("base_high", "squish without gaskets and piston, highest"),
-        Field("squish_before", "squish before"),
-        Field("deck_before", "old crown below the top face"),
-    ),
-)
-_TEMPERATURES: Final = Part(
-    "Temperatures when it was read, °C",
-    (
-        Field("bore", "bore"),
-        Field("piston", "piston"),
-        Field("standard", "what the gauge was set in"),
-        Field("micrometer", "micrometer on the piston"),
-        Field("uncertainty", "each may be off by, K"),
-        Field("expansion_uncertainty", "expansions may be off by"),
-    ),
-)
+_LIMIT_LABELS: Final = {"bore_limit": "largest bore"}
 
 #: The parts of a job by their path; `cylinder.X` stands within every cylinder.
 PARTS: Final[dict[str, Part]] = {
@@ -106,7 +34,7 @@ PARTS: Final[dict[str, Part]] = {
             Field("catalogue", "catalogue", "choice"),
             Field("family", "engine family", "text"),
             Field("use", "used for", "text", hint="as the makers of the parts say: street"),
-            Field("convention", "form is figured", "choice", _choices(CONVENTIONS)),
+            Field("convention", "form is figured", "choice", with_none(CONVENTIONS)),
             Field("best", "what counts first", "names", hint="commas between"),
             Field("wear_per_rebuild", "wear until the next rebuild"),
             Field("no_window", "fits left open", "names", hint="commas between"),
@@ -129,7 +57,7 @@ PARTS: Final[dict[str, Part]] = {
     "finish": Part(
         "Finishing",
         (
-            Field("how", "finishing", "choice", _choices(FINISHINGS)),
+            Field("how", "finishing", "choice", with_none(FINISHINGS)),
             Field("routes", "only these routes", "names"),
         ),
     ),
@@ -167,10 +95,10 @@ PARTS: Final[dict[str, Part]] = {
             Field("budget", "budget"),
         ),
     ),
-    "zone": _ZONE,
-    "port": _PORT,
-    "window": _WINDOW,
-    "squish": _SQUISH,
+    "zone": ZONE,
+    "port": PORT,
+    "window": WINDOW,
+    "squish": SQUISH,
     "gasket_place": Part(
         "Gasket stacks",
         (
@@ -217,10 +145,10 @@ PARTS: Final[dict[str, Part]] = {
                 "instruments",
                 "instruments",
                 "choice",
-                _choices(("everyday set", "fine set")),
+                with_none(("everyday set", "fine set")),
             ),
-            Field("setting", "gauge set in a", "choice", _choices(("micrometer", "master"))),
-            Field("decision", "decision", "choice", _choices(("plain", "guarded"))),
+            Field("setting", "gauge set in a", "choice", with_none(("micrometer", "master"))),
+            Field("decision", "decision", "choice", with_none(("plain", "guarded"))),
             Field("factor", "factor of the measuring allowance"),
             Field("probability", "how likely a fit is to be right, wanted"),
             Field("form_allowance", "bore may lie beyond its readings by"),
@@ -234,7 +162,7 @@ PARTS: Final[dict[str, Part]] = {
                 "kind",
                 "instrument",
                 "choice",
-                _choices(("outside micrometer", "bore gauge", "setting master", "feeler gauge")),
+                with_none(("outside micrometer", "bore gauge", "setting master", "feeler gauge")),
             ),
             Field("name", "name", "text"),
             Field("permissible_error", "permissible error"),
@@ -247,7 +175,7 @@ PARTS: Final[dict[str, Part]] = {
         ),
         many=True,
     ),
-    "temperatures": _TEMPERATURES,
+    "temperatures": TEMPERATURES,
     "cylinder": Part(
         "Cylinder",
         (
@@ -274,11 +202,11 @@ PARTS: Final[dict[str, Part]] = {
         ),
         many=True,
     ),
-    "cylinder.zone": _ZONE,
-    "cylinder.port": _PORT,
-    "cylinder.window": _WINDOW,
-    "cylinder.squish": _SQUISH,
-    "cylinder.temperatures": _TEMPERATURES,
+    "cylinder.zone": ZONE,
+    "cylinder.port": PORT,
+    "cylinder.window": WINDOW,
+    "cylinder.squish": SQUISH,
+    "cylinder.temperatures": TEMPERATURES,
     "cylinder.rings": Part(
         "Exactly these rings",
         (Field("groove", "groove", "count"), Field("number", "part number", "text")),

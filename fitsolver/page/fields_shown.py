@@ -10,7 +10,7 @@ from fitsolver.metrology.materials import MATERIALS
 from fitsolver.page import entered, fields
 from fitsolver.page.bench import Bench
 from fitsolver.page.content import Content, sheet_of, shown, tables
-from fitsolver.page.fields import Field, Part
+from fitsolver.page.field_parts import Field, Part
 from fitsolver.page.named import ALLOYS, lists_said, said_name
 from fitsolver.reading.owned import Owned
 from fitsolver.reading.sections import UNITS

@@ -9,7 +9,8 @@ from typing import Final, NamedTuple, TypedDict
 from fitsolver.base.errors import InputError
 from fitsolver.base.lengths import exact_text
 from fitsolver.doubts.refusal import DoubtedError
-from fitsolver.honing.log import Log, LogText, append_entry, entry_line, log_text, parse_log
+from fitsolver.honing.log import Log, LogText, append_entry, log_text, parse_log
+from fitsolver.honing.log_line import entry_line
 from fitsolver.page.drafts import ChangedError, Drafts
 from fitsolver.page.entered import clean
 from fitsolver.page.risk import RISK

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Awaitable, Callable, Mapping
 from typing import Annotated, Final
 
 from fastapi import APIRouter, Query, Request
@@ -109,20 +109,15 @@ async def rows(request: Request, room: In, key: str) -> Response:
     name = _known(room, key, fields.get("family", ""))
     table = fields.get("table", "")
     folder = room.shelf.folder(key)
-    try:
-        version = _current(room, key, fields)
+
+    async def corrected(version: str) -> Corrected | None:
         shown = await room.ask(request, shelf_tasks.tables_of, folder, version, name)
         changes = _changes(fields, table, shown)
-        if any(changes):
-            found = await room.work(
-                request, shelf_tasks.correct_table, folder, name, table, *changes
-            )
-            await _put(room, key, version, found)
-    except BusyError:
-        raise
-    except InputError as error:
-        return await _refused(request, room, key, name, error, fields)
-    return RedirectResponse(f"{path_of_family(key, name)}#{table}", 303)
+        if not any(changes):
+            return None
+        return await room.work(request, shelf_tasks.correct_table, folder, name, table, *changes)
+
+    return await _put_right(request, room, key, name, fields, corrected, table)
 
 
 def _changes(
@@ -154,22 +149,17 @@ async def sheet(request: Request, room: In, key: str) -> Response:
     fields = await _fields(request)
     name = _known(room, key, fields.get("family", ""))
     folder = room.shelf.folder(key)
-    try:
-        version = _current(room, key, fields)
+
+    async def corrected(_: str) -> Corrected | None:
         known = await run_in_threadpool(sheet_of_family, folder, name)
         values, dropped = _figures(fields, {} if known is None else known.data)
-        if values or dropped:
-            if known is None:
-                values = (("units", room.shelf.get(key).unit), *values)
-            found = await room.work(
-                request, shelf_tasks.correct_sheet, folder, name, values, dropped
-            )
-            await _put(room, key, version, found)
-    except BusyError:
-        raise
-    except InputError as error:
-        return await _refused(request, room, key, name, error, fields)
-    return RedirectResponse(f"{path_of_family(key, name)}#sheet", 303)
+        if not values and not dropped:
+            return None
+        if known is None:
+            values = (("units", room.shelf.get(key).unit), *values)
+        return await room.work(request, shelf_tasks.correct_sheet, folder, name, values, dropped)
+
+    return await _put_right(request, room, key, name, fields, corrected, "sheet")
 
 
 def _figures(
@@ -186,8 +176,26 @@ def _figures(
     return values, tuple(g.item for g in groups if g.item and fields.get(f"drop.{g.item}"))
 
 
-async def _put(room: Room, key: str, version: str, found: Corrected) -> None:
-    await run_in_threadpool(room.shelf.change, key, version, found.files, found.gone)
+async def _put_right(
+    request: Request,
+    room: Room,
+    key: str,
+    name: str,
+    fields: Mapping[str, str],
+    corrected: Callable[[str], Awaitable[Corrected | None]],
+    part: str,
+) -> Response:
+    """Put the files that `corrected` makes of a version in place; then show their part again."""
+    try:
+        version = _current(room, key, fields)
+        found = await corrected(version)
+        if found is not None:
+            await run_in_threadpool(room.shelf.change, key, version, found.files, found.gone)
+    except BusyError:
+        raise
+    except InputError as error:
+        return await _refused(request, room, key, name, error, fields)
+    return RedirectResponse(f"{path_of_family(key, name)}#{part}", 303)
 
 
 def _current(room: Room, key: str, fields: Mapping[str, str]) -> str:

@@ -127,23 +127,19 @@ def _alike(cylinders: Iterable[ArrivedCylinder], figures: Figures) -> Iterator[t
 
 
 def _rows(item: ArrivedCylinder, figures: Figures) -> Iterator[tuple[str, ...]]:
-    yield (
-        "ordered",
-        item.ordered_piston,
-        figures.stated(item.ordered_skirt.low, item.ordered_skirt.high),
-        _finish(item.ordered_finish, figures),
-        item.ordered_route,
-    )
+
+    def row(
+        when: str, piston: str, skirt: Range, finish: Range, route: str
+    ) -> tuple[str, str, str, str, str]:
+        stated = figures.stated(skirt.low, skirt.high)
+        return when, piston, stated, _finish(finish, figures), route
+
+    ordered = item.ordered_piston, item.ordered_skirt, item.ordered_finish, item.ordered_route
+    yield row("ordered", *ordered)
     if item.skirt is None or item.finish is None:
         yield "now", NONE, NONE, NONE, NONE
         return
-    yield (
-        "now",
-        item.piston,
-        figures.stated(item.skirt.low, item.skirt.high),
-        _finish(item.finish, figures),
-        item.route,
-    )
+    yield row("now", item.piston, item.skirt, item.finish, item.route)
 
 
 def _rings(item: ArrivedCylinder, figures: Figures) -> Iterator[str]:

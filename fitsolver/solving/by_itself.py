@@ -10,27 +10,23 @@ from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from collections.abc import Set as AbstractSet
 from dataclasses import replace
-from functools import lru_cache
 from itertools import product
 from typing import Final, TypeVar
 
-from ortools.sat.python import cp_model
-
-from fitsolver.base.running import look, run_through
+from fitsolver.base.running import look
 from fitsolver.choices.demands import OF_PAIRS, OF_RINGS_AND_STACK
 from fitsolver.choices.options import options
 from fitsolver.choices.ring_options import ring_options
 from fitsolver.choices.types import CylinderChoices, Option, RingOption, StackBounds
-from fitsolver.fits.port_timing import UNDER_THE_CYLINDER
 from fitsolver.records.base import RULES, RuleId
 from fitsolver.records.catalogue import Catalogue, Sold
 from fitsolver.records.job import Job
 from fitsolver.solving.minimal import minimal_rules
+from fitsolver.solving.one_stack import Edges, bounds_of, has_stack
 from fitsolver.solving.possible import OWN_RULES, alone, possible
 from fitsolver.solving.problem import Problem
 
 Part = TypeVar("Part", bound=Sold)
-Edges = tuple[int | None, int | None]
 _NOTHING: Final[Edges] = (None, None)
 #: Part fields that never affect the fit in one cylinder.
 _NO_SAY = {
@@ -178,9 +174,9 @@ def _asking(state: CylinderChoices) -> frozenset[RuleId]:
     stacks = {piston.stack for piston in state.pistons}
     refused = {refusal.rule for piston in state.pistons for refusal in piston.refusals}
     idle: set[RuleId] = set()
-    if all(_asked(stack.low, stack.high) == _NOTHING for stack in stacks):
+    if all(bounds_of(stack.low, stack.high) == _NOTHING for stack in stacks):
         idle.add("squish")
-    if all(_asked(stack.base_low, stack.base_high) == _NOTHING for stack in stacks):
+    if all(bounds_of(stack.base_low, stack.base_high) == _NOTHING for stack in stacks):
         idle.add("port_timing")
     if state.ratio is None:
         idle.add("compression")
@@ -201,7 +197,7 @@ def _fitting(
     for option in (offered or _Offered(state)).under(active):
         stack = option.piston.stack
         if stack not in stacks:
-            stacks[stack] = _has_stack(task, stack, active)
+            stacks[stack] = has_stack(task, stack, active)
         if stacks[stack]:
             by_class[id(option.piston.ring_class)].append(option)
     classes = list(by_class.values())
@@ -275,51 +271,3 @@ def _takes(ring: RingOption, low: int, high: int, spread: int, active: frozenset
         and spread <= ring.widest_spread
         and near
     )
-
-
-def _has_stack(task: Problem, stack: StackBounds, active: frozenset[RuleId]) -> bool:
-    """Tell whether gaskets of every place make a stack that a piston takes."""
-    all_of = _asked(stack.low, stack.high) if "squish" in active else (None, None)
-    under = _asked(stack.base_low, stack.base_high) if "port_timing" in active else (None, None)
-    places = tuple((p.place, p.least, p.most) for p in task.job.gaskets)
-    offered = tuple(
-        dict.fromkeys(
-            (g.place, g.compressed.low, g.compressed.high) for g in task.catalogue.gaskets
-        )
-    )
-    return _search_stack(offered, places, all_of, under)
-
-
-def _asked(low: int | None, high: int | None) -> Edges:
-    """Return the bounds on a stack, whose thickness is at least 0."""
-    return (low if low is not None and low > 0 else None), high
-
-
-@lru_cache(maxsize=4096)
-def _search_stack(
-    offered: tuple[tuple[str, int, int], ...],
-    places: tuple[tuple[str, int, int], ...],
-    all_of: Edges,
-    under: Edges,
-) -> bool:
-    if all_of == under == (None, None):
-        return all(not least or any(g[0] == place for g in offered) for place, least, _ in places)
-    model = cp_model.CpModel()
-    taken = []
-    for place, least, most in places:
-        counts = [(g, model.new_int_var(0, most, "")) for g in offered if g[0] == place]
-        model.add_linear_constraint(
-            cp_model.LinearExpr.sum([count for _, count in counts]), least, most
-        )
-        taken += counts
-    for (low, high), some in (
-        (all_of, taken),
-        (under, [each for each in taken if each[0][0] == UNDER_THE_CYLINDER]),
-    ):
-        if low is not None:
-            model.add(cp_model.LinearExpr.sum([g[1] * count for g, count in some]) >= low)
-        if high is not None:
-            model.add(cp_model.LinearExpr.sum([g[2] * count for g, count in some]) <= high)
-    solver = cp_model.CpSolver()
-    solver.parameters.num_workers = 1
-    return run_through(solver, model) in (cp_model.OPTIMAL, cp_model.FEASIBLE)

@@ -12,7 +12,8 @@ from fitsolver.doubts.refusal import refusal
 from fitsolver.honing.checks import Check, count_since, was_restored
 from fitsolver.honing.doubts import judged
 from fitsolver.honing.first import paces_of
-from fitsolver.honing.log import Entry, Log, LogText, parse_entry, parse_log
+from fitsolver.honing.log import Entry, Log, LogText, parse_log
+from fitsolver.honing.log_line import parse_entry
 from fitsolver.honing.start import Start
 from fitsolver.honing.state import Next, hone_state, reread, target_of
 from fitsolver.planning.stages import cut_before_honing, no_honing

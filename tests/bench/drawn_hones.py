@@ -21,7 +21,8 @@ from numpy.typing import NDArray
 from fitsolver.base.lengths import Unit, exact_text
 from fitsolver.honing.doubts import judged
 from fitsolver.honing.first import paces_of
-from fitsolver.honing.log import Entry, entry_line, parse_entry
+from fitsolver.honing.log import Entry
+from fitsolver.honing.log_line import entry_line, parse_entry
 from fitsolver.honing.start import Start
 from fitsolver.honing.state import Next, Target, hone_state
 from fitsolver.records.base import Range

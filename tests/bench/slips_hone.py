@@ -21,7 +21,8 @@ import numpy as np
 
 from fitsolver.base.errors import InputError
 from fitsolver.honing.doubts import judged
-from fitsolver.honing.log import Entry, entry_line, parse_entry
+from fitsolver.honing.log import Entry
+from fitsolver.honing.log_line import entry_line, parse_entry
 from fitsolver.records.hone import HoneState
 
 from .drawn_hones import Drawn, Step, draw

@@ -9,15 +9,8 @@ from random import Random
 import pytest
 
 from fitsolver.base.errors import InputError
-from fitsolver.honing.log import (
-    HEADER,
-    Log,
-    append_entry,
-    entry_line,
-    parse_entry,
-    read_log,
-    taking_back,
-)
+from fitsolver.honing.log import HEADER, Log, append_entry, read_log, taking_back
+from fitsolver.honing.log_line import entry_line, parse_entry
 from fitsolver.records.job import Job
 from fitsolver.usecases import files as service
 from tests.unit.honing.jobs import flat, line, pump
