@@ -30,6 +30,14 @@ _SPELLINGS: Final[dict[str, Unit]] = {
     "inch": "in",
     "thou": "thou",
 }
+#: What people call a unit where one is named by itself, not behind a figure.
+UNIT_NAMES: Final[dict[str, Unit]] = {
+    **_SPELLINGS,
+    **dict.fromkeys(("inches",), "in"),
+    **dict.fromkeys(("millimetre", "millimetres", "millimeter", "millimeters"), "mm"),
+    **dict.fromkeys(("micron", "microns", "micrometre", "micrometres", "micrometer"), "um"),
+    **dict.fromkeys(("thous", "thousandth", "thousandths"), "thou"),
+}
 _NUMBER = re.compile(r"\s*([+-]?(?:\d+\.?\d*|\.\d+))\s*([^\s\d]*)\s*")
 #: Decimals that a workshop reads: 0.001 mm, 0.1 µm, 0.0001 in, 0.1 thou. A figure on paper is a
 #: whole number of these steps, so that it can be typed back.

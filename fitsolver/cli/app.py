@@ -12,7 +12,7 @@ import typer
 from typer.core import TyperGroup
 from typer.models import TyperInfo
 
-from fitsolver.base.errors import FitsolverError, InputError, visible
+from fitsolver.base.errors import FitsolverError, InputError, meant, visible
 from fitsolver.base.exit_codes import BAD_INPUT, BROKEN, DONE, INTERRUPTED
 from fitsolver.base.version import __version__
 from fitsolver.cli.allot import allot
@@ -22,7 +22,7 @@ from fitsolver.cli.book import book
 from fitsolver.cli.bore import bore
 from fitsolver.cli.budget import budget
 from fitsolver.cli.catalogue import catalogue
-from fitsolver.cli.counter import counter
+from fitsolver.cli.counter import Sizes, counter
 from fitsolver.cli.final import final
 from fitsolver.cli.firm import firm
 from fitsolver.cli.fits import fits
@@ -50,26 +50,22 @@ def _interrupted(error: BaseException) -> bool:
     return isinstance(cause, KeyboardInterrupt) or (cause is not None and _interrupted(cause))
 
 
-#: What people type for a unit that an option takes.
-_UNITS: Final = {
-    **dict.fromkeys(("inch", "inches", '"'), "in"),
-    **dict.fromkeys(("millimetre", "millimetres", "millimeter", "millimeters"), "mm"),
-    **dict.fromkeys(("micron", "microns", "micrometre", "micrometer", "µm"), "um"),
-    **dict.fromkeys(("thous", "thousandth", "thousandths", "mil", "mils"), "thou"),
-}
 _NOT_ONE_OF: Final = re.compile(r"'(.+)' is not one of (.+?)\.?")
 
 
 def _plain(message: str) -> str:
     """Return what an option refuses in plain words, with what may have been meant."""
+    from fitsolver.reading.hints import unit_meant
+
     message = message.removeprefix("Value error, ")
     refused = _NOT_ONE_OF.fullmatch(message)
     if refused is None:
         return message
     word, allowed = refused[1].lower(), re.findall(r"'([^']+)'", refused[2])
-    near = [_UNITS[word]] if word in _UNITS else get_close_matches(word, allowed, n=1)
-    meant = f" (did you mean '{near[0]}'?)" if near and near[0] in allowed else ""
-    return f"{message.removesuffix('.')}{meant}."
+    unit = unit_meant(word)
+    near = [unit] if unit in allowed else get_close_matches(word, allowed, n=1)
+    told = meant(near[0] if near and near[0] in allowed else None)
+    return f"{message.removesuffix('.')}{told}."
 
 
 class Commands(TyperGroup):
@@ -147,7 +143,8 @@ _COMMANDS: Final = (
     (new, "new job.toml --cylinders 2 --clearance 0.05 0.08"),
 )
 for _command, _example in _COMMANDS:
-    app.command(epilog=f"Example: fitsolver {_example}")(_command)
+    _class = Sizes if _command is counter else None
+    app.command(cls=_class, epilog=f"Example: fitsolver {_example}")(_command)
 app.add_typer(book)
 
 

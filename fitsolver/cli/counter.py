@@ -2,12 +2,32 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+import re
+from typing import Annotated, Any, Final
 
 import typer
+from typer.core import TyperCommand
 
+from fitsolver.base.errors import InputError, visible
 from fitsolver.cli.answering import Out, give
 from fitsolver.cli.options import CatalogueOption, CatalogueUnitOption, JsonOption, OutputOption
+
+_BELOW: Final = re.compile(r"-[.,]?\d")
+
+
+class Sizes(TyperCommand):
+    """The command, with a bore below standard told apart from an option."""
+
+    def parse_args(self, ctx: Any, args: list[str]) -> list[str]:
+        for word in args:
+            if _BELOW.match(word):
+                raise InputError(
+                    "a bore below standard is typed whole, as it measures",
+                    field="size",
+                    found=visible(word),
+                    allowed="a size, as 53.90; std; an oversize, as +0.25",
+                )
+        return super().parse_args(ctx, args)
 
 
 def counter(

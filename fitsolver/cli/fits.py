@@ -2,40 +2,26 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import Annotated, Any, NoReturn
 
 import typer
 
-from fitsolver.cli.answering import Out, ask, doubts, leave
-from fitsolver.cli.options import (
-    AcceptOption,
-    CatalogueOption,
-    FullOption,
-    JobFile,
-    JsonOption,
-    OutliersOption,
-    OutputOption,
-    ShowOption,
-    UnitOption,
+from fitsolver.cli.answering import Out, ask, leave
+from fitsolver.cli.command import Own, command
+
+_FIRST = Annotated[
+    int, typer.Option("--first", min=0, metavar="COUNT", help="Sets shown a cylinder; 0 = all.")
+]
+
+
+def _fits(name: str, out: Out, /, *files: Any, first: int, **options: Any) -> NoReturn:
+    leave(name, ask(name, out, *files, **options), out, first=first or None)
+
+
+fits = command(
+    "fits",
+    "Show which part sets fit the bores as they are.",
+    *("job", "catalogue", "unit", "json", "output", Own("first", _FIRST, 10)),
+    *("accept", "accept_outliers", "show", "full"),
+    run=_fits,
 )
-
-
-def fits(  # noqa: PLR0913, PLR0917
-    job: JobFile,
-    catalogue: CatalogueOption = None,
-    unit: UnitOption = None,
-    json: JsonOption = False,
-    output: OutputOption = None,
-    first: Annotated[
-        int,
-        typer.Option("--first", min=0, metavar="COUNT", help="Sets shown a cylinder; 0 = all."),
-    ] = 10,
-    accept: AcceptOption = None,
-    accept_outliers: OutliersOption = False,
-    opening: ShowOption = None,
-    full: FullOption = False,
-) -> None:
-    """Show which part sets fit the bores as they are."""
-    out = Out(unit, json, output, show=opening, full=full)
-    answer = ask("fits", out, job, catalogue, **doubts(accept, accept_outliers))
-    leave("fits", answer, out, first=first or None)

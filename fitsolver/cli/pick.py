@@ -2,68 +2,43 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from functools import partial
+from typing import TYPE_CHECKING, Annotated, Any, NoReturn
 
 import typer
 
-from fitsolver.cli.answering import Out, doubts, give
-from fitsolver.cli.options import (
-    AcceptOption,
-    CatalogueOption,
-    FullOption,
-    JobFile,
-    JsonOption,
-    OutliersOption,
-    OutputOption,
-    ShowOption,
-    TimeLimitOption,
-    UnitOption,
-)
+from fitsolver.cli.answering import Out, give
+from fitsolver.cli.command import Own, command
 from fitsolver.cli.output import show, unit_of, write
-from fitsolver.cli.plotting import PlotOption
 
 if TYPE_CHECKING:
-    from fitsolver.base.lengths import Unit
     from fitsolver.records.plan import Answer
 
 
-def pick(  # noqa: PLR0913, PLR0917
-    job: JobFile,
-    catalogue: CatalogueOption = None,
-    unit: UnitOption = None,
-    json: JsonOption = False,
-    csv: Annotated[bool, typer.Option("--csv", help="Write the order list as CSV.")] = False,
-    output: OutputOption = None,
-    plot: PlotOption = None,
-    time_limit: TimeLimitOption = None,
-    accept: AcceptOption = None,
-    accept_outliers: OutliersOption = False,
-    opening: ShowOption = None,
-    full: FullOption = False,
-) -> None:
-    """Pick parts and finish size, and prove the choice."""
-    if json and csv:
+def _pick(name: str, out: Out, /, *files: Any, csv: bool, **options: Any) -> NoReturn:
+    if out.json and csv:
         raise typer.BadParameter("--json and --csv exclude each other")
-    give(
-        "pick",
-        Out(unit, json, output, plot, opening, full),
-        job,
-        catalogue,
-        watched=True,
-        written=(lambda answer: _write_order(answer, output, unit_of(unit))) if csv else None,
-        time_limit=time_limit,
-        **doubts(accept, accept_outliers),
-    )
+    give(name, out, *files, written=partial(_write_order, out) if csv else None, **options)
 
 
-def _write_order(answer: Answer, output: Path | None, unit: Unit | None) -> None:
+def _write_order(out: Out, answer: Answer) -> None:
     """Write the order list; without a plan write nothing, and say why on standard error."""
     from fitsolver.reporting.order_csv import order_csv
     from fitsolver.reporting.sections import Opened
     from fitsolver.verbs.report import report
 
     if answer.plan is None:
-        show(report(answer, unit, Opened()), error=True)
+        show(report(answer, unit_of(out.unit), Opened()), error=True)
     else:
-        write(order_csv(answer.plan), output)
+        write(order_csv(answer.plan), out.output)
+
+
+pick = command(
+    "pick",
+    "Pick parts and finish size, and prove the choice.",
+    *("job", "catalogue", "unit", "json"),
+    Own("csv", Annotated[bool, typer.Option("--csv", help="Write the order list as CSV.")], False),
+    *("output", "plot", "time_limit", "accept", "accept_outliers", "show", "full"),
+    watched=True,
+    run=_pick,
+)

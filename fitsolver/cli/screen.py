@@ -3,71 +3,44 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated
-
-import typer
+from typing import Annotated, Any, NoReturn
 
 from fitsolver.cli.answering import Out, ask, leave
-from fitsolver.cli.options import (
-    FullOption,
-    JsonOption,
-    OutputOption,
-    SchedulerOption,
-    ShowOption,
-    WorkersOption,
-)
+from fitsolver.cli.command import Own, command
+from fitsolver.cli.options import path_argument, path_option
 from fitsolver.cli.output import tidy_when_ended
 
+_BORES = Annotated[Path, path_argument("BORES", "Table: .csv, .xlsx, .parquet.")]
+_CATALOGUE = Annotated[Path, path_argument("CATALOGUE", "Catalogue folder.")]
+_LIKE = Annotated[
+    Path,
+    path_option("--like", metavar="JOB", says="Job file whose windows and routes hold."),
+]
+_OUT = Annotated[
+    Path | None,
+    path_option("--out", metavar="TABLE", says="New .csv or .parquet for the rows."),
+]
+_BAD_ROWS = Annotated[
+    Path | None,
+    path_option(
+        "--bad-rows", metavar="FILE", says="Go on past bad rows; write them to this new CSV."
+    ),
+]
 
-def screen(  # noqa: PLR0913, PLR0917
-    bores: Annotated[
-        Path,
-        typer.Argument(metavar="BORES", readable=False, help="Table: .csv, .xlsx, .parquet."),
-    ],
-    catalogue: Annotated[
-        Path, typer.Argument(metavar="CATALOGUE", readable=False, help="Catalogue folder.")
-    ],
-    like: Annotated[
-        Path,
-        typer.Option(
-            "--like", metavar="JOB", readable=False, help="Job file whose windows and routes hold."
-        ),
-    ],
-    out: Annotated[
-        Path | None,
-        typer.Option(
-            "--out", metavar="TABLE", readable=False, help="New .csv or .parquet for the rows."
-        ),
-    ] = None,
-    bad_rows: Annotated[
-        Path | None,
-        typer.Option(
-            "--bad-rows",
-            metavar="FILE",
-            readable=False,
-            help="Go on past bad rows; write them to this new CSV.",
-        ),
-    ] = None,
-    scheduler: SchedulerOption = None,
-    workers: WorkersOption = None,
-    json: JsonOption = False,
-    output: OutputOption = None,
-    opening: ShowOption = None,
-    full: FullOption = False,
-) -> None:
-    """Screen a table of bores: what fits each."""
-    shown = Out(json=json, output=output, show=opening, full=full)
+
+def _screen(name: str, out: Out, /, *files: Any, **options: Any) -> NoReturn:
     with tidy_when_ended():
-        answer = ask(
-            "screen",
-            shown,
-            bores,
-            catalogue,
-            like,
-            watched=True,
-            out=out,
-            bad_rows=bad_rows,
-            scheduler=scheduler,
-            workers=workers,
-        )
-    leave("screen", answer, shown)
+        answer = ask(name, out, *files, **options)
+    leave(name, answer, out)
+
+
+screen = command(
+    "screen",
+    "Screen a table of bores: what fits each.",
+    *(Own("bores", _BORES), Own("catalogue", _CATALOGUE), Own("like", _LIKE)),
+    *(Own("out", _OUT, None), Own("bad_rows", _BAD_ROWS, None)),
+    *("scheduler", "workers", "json", "output", "show", "full"),
+    files=("bores", "catalogue", "like"),
+    watched=True,
+    run=_screen,
+)

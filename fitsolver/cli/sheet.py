@@ -4,21 +4,13 @@ from __future__ import annotations
 
 from datetime import date
 from enum import StrEnum
-from typing import Annotated
+from typing import Annotated, Any, NoReturn
 
 import typer
 
 from fitsolver.base.errors import InputError
-from fitsolver.cli.answering import Out, doubts, give
-from fitsolver.cli.options import (
-    AcceptOption,
-    CatalogueOption,
-    JobFile,
-    OutliersOption,
-    OutputOption,
-    TimeLimitOption,
-    UnitOption,
-)
+from fitsolver.cli.answering import Out, give
+from fitsolver.cli.command import Own, command
 from fitsolver.cli.output import unit_of, write
 
 
@@ -29,34 +21,24 @@ class PaperChoice(StrEnum):
     letter = "letter"
 
 
-def sheet(  # noqa: PLR0913, PLR0917
-    job: JobFile,
-    catalogue: CatalogueOption = None,
-    paper: Annotated[PaperChoice, typer.Option("--paper", help="Paper to set it for.")] = (
-        PaperChoice.a4
-    ),
-    made_on: Annotated[
-        str | None, typer.Option("--date", metavar="DATE", help="As 2027-03-01; else today.")
-    ] = None,
-    unit: UnitOption = None,
-    output: OutputOption = None,
-    time_limit: TimeLimitOption = None,
-    accept: AcceptOption = None,
-    accept_outliers: OutliersOption = False,
-) -> None:
-    """Write the sheet for the machine, as HTML to print."""
+_PAPER = Annotated[PaperChoice, typer.Option("--paper", help="Paper to set it for.")]
+_DATE = Annotated[
+    str | None, typer.Option("--date", metavar="DATE", help="As 2027-03-01; else today.")
+]
+
+
+def _sheet(
+    name: str, out: Out, /, *files: Any, paper: PaperChoice, made_on: str | None, **options: Any
+) -> NoReturn:
     give(
-        "sheet",
-        Out(output=output),
-        job,
-        catalogue,
-        watched=True,
-        written=lambda made: write(made.html, output),
+        name,
+        out,
+        *files,
+        written=lambda made: write(made.html, out.output),
         paper=paper.value,
         made_on=_date(made_on),
-        unit=unit_of(unit),
-        time_limit=time_limit,
-        **doubts(accept, accept_outliers),
+        unit=unit_of(out.unit),
+        **options,
     )
 
 
@@ -68,3 +50,13 @@ def _date(text: str | None) -> date:
     except ValueError as error:
         allowed = "year-month-day, as 2027-03-01"
         raise InputError("no such day", field="date", found=text, allowed=allowed) from error
+
+
+sheet = command(
+    "sheet",
+    "Write the sheet for the machine, as HTML to print.",
+    *("job", "catalogue", Own("paper", _PAPER, PaperChoice.a4), Own("made_on", _DATE, None)),
+    *("unit", "output", "time_limit", "accept", "accept_outliers"),
+    watched=True,
+    run=_sheet,
+)

@@ -2,25 +2,49 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
+from typing import Final
 
 from fitsolver.doubts.look import Look
 from fitsolver.doubts.pieces import doubtful_pieces
-from fitsolver.doubts.places import doubtful_places
+from fitsolver.doubts.places import doubtful_places, out_of_place
 from fitsolver.doubts.readings import doubtful_readings
 from fitsolver.doubts.refusal import refusal
 from fitsolver.doubts.set_aside import named_doubts
 from fitsolver.doubts.sizes import doubtful_sizes
+from fitsolver.doubts.windows import doubtful_windows
 from fitsolver.records.doubts import Doubt
+
+FINDERS: Final = (
+    doubtful_readings,
+    doubtful_places,
+    doubtful_sizes,
+    doubtful_pieces,
+    doubtful_windows,
+)
+#: Kinds of doubts that rest on the depths of readings.
+_BY_PLACE: Final = ("reading", "unworn", "depth", "zero")
 
 
 def doubts_of(look: Look) -> tuple[Doubt, ...]:
-    """Return every doubt of a job's figures, accepted or not; at most one for each figure."""
+    """Return every doubt of a job's figures, accepted or not; at most one for each figure.
+
+    Where most depths of a cylinder lie outside its zone, that is its only doubt: what its readings
+    say by their places rests on the zone.
+    """
     found: dict[str, Doubt] = {}
-    for finder in (doubtful_readings, doubtful_places, doubtful_sizes, doubtful_pieces):
+    elsewhere = out_of_place(look)
+    for finder in FINDERS:
         for doubt in finder(look):
-            found.setdefault(doubt.id, doubt)
+            if not (elsewhere and _is_by_place(doubt, elsewhere)):
+                found.setdefault(doubt.id, doubt)
     return tuple(found.values())
+
+
+def _is_by_place(doubt: Doubt, cylinders: Collection[str]) -> bool:
+    """Tell whether a doubt rests on where the readings of one of these cylinders were taken."""
+    kind, _, named = doubt.id.partition(" ")
+    return kind in _BY_PLACE and named.partition("/")[0] in cylinders
 
 
 def is_accepted(doubt: Doubt, accept: Iterable[str]) -> bool:
@@ -36,6 +60,12 @@ def refuse_doubts(look: Look) -> None:
     """
     left = [doubt for doubt in doubts_of(look) if not is_accepted(doubt, look.job.accept)]
     _refuse(look, left)
+
+
+def refuse_places(look: Look) -> None:
+    """Raise the same error where a zone or the depths of most readings are doubted."""
+    if out_of_place(look):
+        refuse_doubts(look)
 
 
 def refuse_named(look: Look) -> None:

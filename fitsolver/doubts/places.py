@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from itertools import groupby, pairwise
 from typing import Final
 
 from fitsolver.doubts.look import Look
+from fitsolver.reading.plausible import UNIT_WORDS, unit_of_depths
 from fitsolver.records.doubts import Doubt
 from fitsolver.records.job import Cylinder
 from fitsolver.records.readings import Reading, Zone
+from fitsolver.records.told import cylinder_words
 
 _ENOUGH: Final = 4
 
@@ -26,24 +28,49 @@ def doubtful_places(look: Look) -> Iterator[Doubt]:
 def _zones(look: Look) -> Iterator[Doubt]:
     """A zone contains most of the depths read; otherwise zone or depths are in another unit."""
     shared = {cylinder.zone for cylinder in look.job.cylinders}
-    told: set[str] = set()
+    lying: dict[str, list[Cylinder]] = {}
     for cylinder in look.job.cylinders:
-        zone, depths = cylinder.zone, sorted({r.depth for r in cylinder.readings})
-        inside = [depth for depth in depths if zone is not None and zone.holds(depth)]
-        if zone is None or len(depths) < _ENOUGH - 1 or 2 * len(inside) >= len(depths):
-            continue
-        name = "zone" if len(shared) == 1 else f"zone {cylinder.name}"
-        if name in told:
-            continue
-        told.add(name)
+        if cylinder.zone is not None and _lies_outside(cylinder):
+            lying.setdefault(_zone_id(cylinder, shared), []).append(cylinder)
+    for name, cylinders in lying.items():
+        first = cylinders[0]
+        assert first.zone is not None
+        zone, depths = first.zone, _depths_of(first)
+        outside = sum(not zone.holds(depth) for depth in depths)
         yield look.doubt(
             name,
             "[zone]",
             "top",
-            f"{_at(zone)}found {len(depths) - len(inside)} of {len(depths)} depths of cylinder "
-            f"{cylinder.name} outside the zone {look.plain(zone.top)} to "
-            f"{look.plain(zone.bottom)}, expected most inside{_other_unit(zone, depths)}",
+            f"{_at(zone)}found {outside} of {len(depths)} depths of "
+            f"{cylinder_words([one.name for one in cylinders])} outside the zone "
+            f"{look.plain(zone.top)} to {look.plain(zone.bottom)}, expected most inside"
+            f"{_in_that_unit(look, first)}",
         )
+
+
+def out_of_place(look: Look) -> frozenset[str]:
+    """Return the cylinders whose zone or depths are doubted and not accepted."""
+    shared = {cylinder.zone for cylinder in look.job.cylinders}
+    return frozenset(
+        cylinder.name
+        for cylinder in look.job.cylinders
+        if _lies_outside(cylinder) and _zone_id(cylinder, shared) not in look.job.accept
+    )
+
+
+def _zone_id(cylinder: Cylinder, shared: Collection[Zone | None]) -> str:
+    return "zone" if len(shared) == 1 else f"zone {cylinder.name}"
+
+
+def _depths_of(cylinder: Cylinder) -> list[int]:
+    return sorted({reading.depth for reading in cylinder.readings})
+
+
+def _lies_outside(cylinder: Cylinder) -> bool:
+    """Tell whether less than half of the depths of a cylinder lie in its zone."""
+    zone, depths = cylinder.zone, _depths_of(cylinder)
+    inside = [depth for depth in depths if zone is not None and zone.holds(depth)]
+    return zone is not None and len(depths) >= _ENOUGH - 1 and 2 * len(inside) < len(depths)
 
 
 def _at(zone: Zone) -> str:
@@ -51,12 +78,15 @@ def _at(zone: Zone) -> str:
     return f"{zone.stands}: " if zone.stands else ""
 
 
-def _other_unit(zone: Zone, depths: Sequence[int]) -> str:
-    for above, below in ((10, 1), (254, 10), (10, 254), (1, 10)):
-        scaled = [depth * above // below for depth in depths]
-        if 4 * sum(zone.holds(depth) for depth in scaled) >= 3 * len(depths):
-            return f": were the depths typed in another unit (times {above / below:g} they fit)?"
-    return ""
+def _in_that_unit(look: Look, cylinder: Cylinder) -> str:
+    depths = _depths_of(cylinder)
+    unit = unit_of_depths(cylinder.zone, depths, look.job.unit)
+    if not unit:
+        return ""
+    return (
+        f": the depths {look.plain(depths[0])} to {look.plain(depths[-1])} look like {unit}, and "
+        f"are read in {UNIT_WORDS[look.job.unit]}; their unit may stand over them, as depth [mm]"
+    )
 
 
 def _depths(look: Look, cylinder: Cylinder) -> Iterator[Doubt]:

@@ -60,12 +60,11 @@ def create_app(settings: Settings) -> FastAPI:
         description="Which piston, rings and gaskets, finished to which bore. Lengths in records "
         "are ticks of 10 nm; all sizes, removal and stock are on diameter.",
         openapi_url=None,  # /api/openapi.json has examples, see views_docs
-        docs_url=None,  # their pages load from other hosts
+        docs_url=None,  # their pages load from other hosts: /api is ours
         redoc_url=None,
         lifespan=lifespan,
     )
     app.state.room = room
-    app.mount("/static/docs", StaticFiles(directory=views_docs.assets()), name="described")
     app.mount("/static", StaticFiles(directory=HERE / "static"), name="static")
     for part in (
         api.router,

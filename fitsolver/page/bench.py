@@ -42,8 +42,8 @@ FILE: Final = Path("job")  # what messages call it: there is no such file
 _ENOUGH: Final = 4
 #: Sizes of two caches: parsed jobs, and understood jobs.
 _HELD: Final = 200
-#: Texts that the page wrote last.
-_own: Final[OrderedDict[str, None]] = OrderedDict()
+#: Texts that the page wrote last, with what they hold: they are not parsed again.
+_own: Final[OrderedDict[str, Content]] = OrderedDict()
 _lock: Final = Lock()
 
 
@@ -85,9 +85,14 @@ class Bench:
     catalogue: Catalogue | None = None
 
 
-@lru_cache(_HELD)
 def content_of(text: str) -> Content:
     """Return the content of a job file's text, to be read only; raises InputError for no TOML."""
+    own = _own.get(text)
+    return _parsed(text) if own is None else own
+
+
+@lru_cache(_HELD)
+def _parsed(text: str) -> Content:
     return parse_toml(text, FILE)
 
 
@@ -106,7 +111,7 @@ def text_like(text: str, data: Mapping[str, object]) -> str:
         return found
     new = text_of(data)
     with _lock:
-        _own[new] = None
+        _own[new] = dict(data)
         while len(_own) > _HELD:
             _own.popitem(last=False)
     return new
@@ -147,10 +152,16 @@ class Benches:
         self._shelf, self._lock = shelf, Lock()
         self._held: OrderedDict[tuple[str, Hashable], Bench] = OrderedDict()
 
-    def of(self, text: str) -> Bench:
-        """Return the bench of a job's text; raises InputError if it is not TOML."""
+    def of(self, text: str, stamps: dict[str, Hashable] | None = None) -> Bench:
+        """Return the bench of a job's text; raises InputError if it is not TOML.
+
+        `stamps` keeps the stamps of catalogues over the jobs of one list.
+        """
         data = content_of(text)
-        question = text, self._shelf.stamp(str(data.get("catalogue", "")))
+        key, stamps = str(data.get("catalogue", "")), {} if stamps is None else stamps
+        if key not in stamps:
+            stamps[key] = self._shelf.stamp(key)
+        question = text, stamps[key]
         found = self._held.get(question)
         if found is None:
             found = on_the_bench(data, self._shelf)

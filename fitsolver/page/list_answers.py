@@ -3,46 +3,38 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from typing import Final, Literal, NamedTuple, get_args
+from typing import Final, Literal, NamedTuple
 
 from fitsolver.base.lengths import Unit
 from fitsolver.reading.list_headings import Role
 from fitsolver.reading.list_kinds import ANSWERS, KINDS, NO_PART
-from fitsolver.reading.list_mapping import WORDS
+from fitsolver.reading.list_mapping import WORDS, YES_OR_NO
 from fitsolver.records.intake import Asked, IntakeAnswer
 from fitsolver.usecases.intake_told import NONE, REMARK, YES_NO, told_of
 
-ROLES: Final[tuple[str, ...]] = get_args(Role)
 #: What each role of a column is called on the page.
-ROLE_WORDS: Final[Mapping[str, str]] = {
+ROLE_WORDS: Final[Mapping[Role, str]] = {
     "number": "part number",
     "description": "description",
     "family": "engine type",
+    "kind": "what the article is",
     "bore": "bore",
+    "standard": "standard bore",
     "oversize": "oversize",
     "grade": "grade",
+    "thickness": "thickness",
+    "pieces": "pieces in one article",
     "price": "price",
     "stock": "pieces in stock",
     "lead_days": "days until it comes",
     "currency": "currency",
+    "more": "more of the description",
 }
-#: Roles of columns that are not read.
+#: Roles that a column which is not read may have.
 _HELD: Final = (
-    ("bore", "the bore"),
-    ("standard", "the standard bore"),
-    ("oversize", "the oversize"),
-    ("grade", "the grade"),
-    ("thickness", "the thickness"),
-    ("pieces", "pieces in one article"),
-    ("price", "the price"),
-    ("stock", "pieces in stock"),
-    ("lead_days", "days until it comes"),
-    ("family", "the engine type"),
-    ("kind", "what the article is"),
-    ("more", "more of the description"),
+    *(item for item in ROLE_WORDS.items() if item[0] not in ("number", "description", "currency")),
     (REMARK, "remarks: rows that have one are named"),
 )
-_YES_NO: Final = ("smallest_is_standard", "fill_down")
 #: Columns that a list must have.
 _ALWAYS: Final = ("number", "family")
 Given = tuple[tuple[str, str], ...]
@@ -100,7 +92,7 @@ def _question(asked: Asked, value: str, headings: tuple[str, ...]) -> Question:
         choices = [(NONE, "yes, nothing"), *_HELD]
     elif what == "units":
         kind, choices = "choice", [("mm", "millimetres"), ("in", "inches"), ("um", "micrometres")]
-    elif what in WORDS or what in _YES_NO:
+    elif what in WORDS or what in YES_OR_NO:
         kind = "choice"
         choices = [(one, one.replace("_", " ")) for one in WORDS.get(what, tuple(YES_NO))]
     return Question(asked.key, words, kind, tuple(choices), value, asked.sure, asked.needed)

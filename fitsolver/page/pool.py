@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import gc
 import multiprocessing
 import os
 from collections import Counter, OrderedDict, deque
@@ -202,6 +203,7 @@ def _warm_up(load: Callable[[], None]) -> None:
     """Load what every question needs, before the first one comes."""
     Thread(target=_end_with_the_page, daemon=True).start()
     load()
+    gc.freeze()  # what is loaded now stays: no collection looks through it again
 
 
 def _end_with_the_page() -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import socket
 from collections.abc import Callable
 
@@ -46,6 +47,7 @@ def serve(
             ws="none",
         )
     )
+    gc.freeze()  # what is loaded now stays: no collection looks through it again
     try:
         server.run([listening])
     except KeyboardInterrupt:

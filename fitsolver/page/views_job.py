@@ -12,11 +12,12 @@ from fitsolver.base.errors import InputError
 from fitsolver.metrology.instrument_sets import INSTRUMENT_SETS, instrument_set
 from fitsolver.page import entered
 from fitsolver.page.bench import content_of, text_like
+from fitsolver.page.compared import Compared, compared, without_compared
 from fitsolver.page.content import for_reading, said_plainly
 from fitsolver.page.pool import TooLongError
 from fitsolver.page.reports import DRAWN, REPORTS, has_drawing
 from fitsolver.page.room import About, Inquiry
-from fitsolver.page.sections import SectionOfReport, sections
+from fitsolver.page.sections import SectionOfReport
 from fitsolver.page.tasks import VERBS
 from fitsolver.records.measuring import Instrument
 from fitsolver.reporting.order_csv import order_csv
@@ -107,6 +108,7 @@ async def report(about: About, verb: str) -> Response:
     if verb not in VERBS:
         raise InputError("there is no such report", found=verb[:40], allowed=", ".join(VERBS))
     parts: list[SectionOfReport] = []
+    tables: tuple[Compared, ...] = ()
     refusal, drawn = "", None
     head = about.shown()
     head["step"] = _STEP.get(verb, "choose")
@@ -117,7 +119,7 @@ async def report(about: About, verb: str) -> Response:
         drawn = DRAWN.get(verb)
         if drawn is not None and not has_drawing(drawn.name, answer):
             drawn = None
-        parts = sections(answer)
+        tables, parts = compared(answer), without_compared(answer)
     except TooLongError as error:
         refusal = str(error)
     return about.show(
@@ -125,6 +127,7 @@ async def report(about: About, verb: str) -> Response:
         **head,
         verb=verb,
         sections=parts,
+        tables=tables,
         refusal=refusal,
         drawn=drawn,
     )
@@ -139,7 +142,8 @@ async def instruments(about: About, chosen: Annotated[str, Form(max_length=40)])
     """Say which ready-made set a job was measured with; then its uncertainty is shown."""
     instrument_set(chosen)  # an unknown one is refused
     before = about.draft
-    data = entered.put(about.content, about.content, {"measuring.instruments": chosen})
+    shown = entered.entries_of(before.text)
+    data = entered.put(shown, shown, about.content, {"measuring.instruments": chosen})
     text = await run_in_threadpool(text_like, before.text, data)
     await run_in_threadpool(about.room.drafts.change, about.key, text, before.version)
     return RedirectResponse(f"/jobs/{about.key}/report/budget", 303)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from typing import Annotated
 
-from fastapi import APIRouter, FastAPI, Form, Query, Request, UploadFile
+from fastapi import APIRouter, Form, Query, Request, UploadFile
 from fastapi.responses import HTMLResponse, RedirectResponse
 from starlette.concurrency import run_in_threadpool
 
@@ -14,7 +14,7 @@ from fitsolver.page import listing, tasks
 from fitsolver.page.beginnings import OF, engines, examples
 from fitsolver.page.bench import text_of
 from fitsolver.page.content import MOST, Content, tables
-from fitsolver.page.room import In
+from fitsolver.page.room import In, Room
 from fitsolver.page.uploads import contents
 from fitsolver.reading.job_file import read_job
 from fitsolver.reading.job_template import grooves_of, needed_windows
@@ -85,10 +85,15 @@ async def example(room: In, which: Annotated[str, Form(max_length=200)]) -> Redi
     """Begin a job as a copy of one that lies beside its catalogue."""
     for key, stem in examples(room):
         if which == f"{key}/{stem}":
-            job = read_job(room.settings.catalogues[key] / f"{stem}.toml")
-            data = job_content(job.model_copy(update={"catalogue": key}))
-            return _to(room.drafts.new(text_of(data)).key)
+            return _to(await run_in_threadpool(_copied, room, key, stem))
     raise InputError("there is no such example", found=which[:60])
+
+
+def _copied(room: Room, key: str, stem: str) -> str:
+    """Put a copy of an example on the bench; return its key."""
+    job = read_job(room.settings.catalogues[key] / f"{stem}.toml")
+    data = job_content(job.model_copy(update={"catalogue": key}))
+    return room.drafts.new(text_of(data)).key
 
 
 @router.post("/jobs/upload")
@@ -103,13 +108,6 @@ async def upload_job(
     folder = room.shelf.folder(catalogue)
     text = await room.work(request, tasks.job_sent, sent, folder, catalogue)
     return _to(room.drafts.new(text).key)
-
-
-@router.get("/api")
-async def api_page(request: Request, room: In) -> HTMLResponse:
-    """The JSON API, told from its own description."""
-    app: FastAPI = request.app
-    return room.show(request, "api.html", described=app.openapi())
 
 
 def _to(key: str) -> RedirectResponse:

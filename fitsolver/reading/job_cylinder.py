@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
+from fitsolver.base.errors import InputError
+from fitsolver.base.lengths import exact_text
 from fitsolver.reading.earlier import read_earlier
 from fitsolver.reading.job_keys import KEYS
 from fitsolver.reading.job_measuring import read_temperatures
 from fitsolver.reading.job_sections import read_wear
 from fitsolver.reading.job_windows import read_ports, read_squish, read_windows, read_zone
+from fitsolver.reading.plausible import UNIT_WORDS, unit_of_depths
 from fitsolver.reading.readings import (
     Gauge,
     Sheets,
@@ -76,12 +80,7 @@ def _cylinder(section: Section, name: str, shared: Shared) -> Cylinder:
     )
     taken = _readings(section, name, gauge, shared.sheets)
     if taken and not any(decides(one.reading.depth, zone, ports) for one in taken):
-        raise section.error(
-            "zone",
-            "no reading lies in the zone outside the port bands",
-            found="none",
-            allowed="a reading that decides",
-        )
+        raise _none_decides(section, zone, [one.reading.depth for one in taken])
     shared.taken[name] = taken
     if section.flag("accept_outliers") or shared.accept_outliers:
         shared.accepted.add(name)
@@ -146,6 +145,22 @@ def _readings(section: Section, name: str, gauge: Gauge, sheets: Sheets) -> list
         raise section.error("readings", "this cylinder has no readings", allowed="one or more")
     check_columns(taken)
     return merged(taken)
+
+
+def _none_decides(section: Section, zone: Zone | None, depths: Sequence[int]) -> InputError:
+    least, most = (exact_text(depth, section.unit) for depth in (min(depths), max(depths)))
+    unit, own = unit_of_depths(zone, depths, section.unit), UNIT_WORDS[section.unit]
+    perhaps = f" (the depths look like {unit}, and are read in {own})" if unit else ""
+    allowed = "a reading that decides"
+    if zone is not None:
+        top, bottom = (exact_text(edge, section.unit) for edge in (zone.top, zone.bottom))
+        allowed += f": in the zone, {top} to {bottom}"
+    return section.error(
+        "zone",
+        f"no reading lies in the zone outside the port bands{perhaps}",
+        found=f"depths {least} to {most}",
+        allowed=allowed,
+    )
 
 
 def _finished(section: Section) -> tuple[int | None, int]:

@@ -7,7 +7,7 @@ from functools import lru_cache
 from typing import Final
 
 from fitsolver.reading.list_figures import length
-from fitsolver.reading.list_words import DIAMETER_WORDS, plain
+from fitsolver.reading.list_words import DIAMETER_WORDS, plain, without_accents
 
 _TWICE: Final = re.compile(
     r"(\d+[.,]\d+)\s?(mm|in(?:ch)?\b|\")\s*[(/\[]\s*(\d+[.,]\d+)\s?(mm|in(?:ch)?\b|\")\s*[)\]]?",
@@ -60,6 +60,45 @@ _MAYBE: Final = re.compile(
 )
 
 
+#: Widths of the rings of a set, the thickest 6 mm: `1.5-1.5-3`, `1,2/1,5/2,8`, `2 x 1.75`.
+_WIDTH: Final = r"[1-6](?:[.,]\d{1,2})?"
+_WIDTHS: Final = re.compile(
+    rf"(?<![\w.,/+-])\(?{_WIDTH}(?:\s?[-/x×+]\s?{_WIDTH}){{1,3}}(?:\s?mm)?\)?(?![\w.,/-]|\s?\d)"
+)
+
+
+#: What comes with a piston, by its own figure: `3 rings`, `pin 35 mm`, `Bolzen 20x60`.
+_WITH_IT: Final = re.compile(
+    r"(?<![\w.,])[1-6]\s?(?:-\s?)?(?:ringe?n?|rings?|segments?|segmenti|segmentos|fasce|aros|veren|"
+    r"ringar|ringer|pier[sś]cieni\w*|krou[zž]k\w*|segman)\b"
+    r"|\b(?:kolbenbolzen|bolzen|pin|gudgeon pin|axe|spinotto|bul[oó]n|pen|kolvbult|stempelpind|"
+    r"sworze[nń]|[cč]ep|pim|cavilha)[\s.:]*(?:[øØ⌀]|d\.?)?\s?\d{1,2}(?:[.,]\d{1,2})?"
+    r"(?:\s?[x×]\s?\d{2,3}(?:[.,]\d{1,2})?)?(?:\s?mm\b)?(?![.,]?\d)",
+    re.IGNORECASE,
+)
+
+
+def without_fittings(text: str) -> str:
+    """Return the description of a piston without the figures of its rings and its pin."""
+    bare = _WITH_IT.sub(" ", text)
+    return text if bare == text else " ".join(bare.replace(" ,", " ").split()).strip(" ,;-")
+
+
+def without_widths(text: str) -> str:
+    """Return the description of rings without their widths."""
+    return " ".join(_WIDTHS.sub(" ", text).split())
+
+
+_ACROSS: Final = re.compile(
+    r"(?<=\d|m)\s?[x×]\s?(?:0[.,][89]\d?|[1-6](?:[.,]\d{1,2})?)(?:\s?mm\b)?(?![.,]?\d)"
+)
+
+
+def without_across(text: str) -> str:
+    """Return the description of rings without the width that stands across their bore."""
+    return _ACROSS.sub(" ", text)
+
+
 @lru_cache(maxsize=1 << 14)
 def without_others(text: str) -> tuple[str, int, tuple[str, ...]]:
     """Return a description without figures that are no sizes, and what they were.
@@ -76,14 +115,28 @@ def without_others(text: str) -> tuple[str, int, tuple[str, ...]]:
     return " ".join(bare.split()), int(nth[0]) if len(nth) == 1 else 0, others
 
 
-_BORE_BESIDE: Final = re.compile(
-    rf"[\s,;:(\[–-]*(?:[øØ⌀]|\b(?:{'|'.join(word for word in DIAMETER_WORDS if len(word) > 1)})\b)"
-    r"[\s.:=]*(\d{1,3}[.,]\d{1,4}(?:\s?(?:mm|in|\"))?)[\s)\]*=#-]*$",
-    re.IGNORECASE,
+_DIAMETER: Final = (
+    rf"(?:[øØ⌀]|\b(?:{'|'.join(word for word in DIAMETER_WORDS if len(word) > 1)})\b)"
+)
+_SIZE: Final = r"(\d{1,3}(?:[.,]\d{1,4})?(?:\s?(?:mm|in(?:ch)?|ins)\b\.?|\s?\")?)"
+_END: Final = r"[\s)\]*=#:_<-]*$"
+#: A bore at the end of a heading: behind its word, before it, or with its unit alone.
+_BORES_BESIDE: Final = tuple(
+    re.compile(rf"[\s,;:/(\[|–—-]*{one}{_END}", re.IGNORECASE)
+    for one in (
+        rf"{_DIAMETER}[\s.:=]*{_SIZE}",
+        rf"(?<![\w.,]){_SIZE}\s*(?:std\.?\s*)?{_DIAMETER}",
+        r"(?<![\w.,])(\d{1,3}[.,]\d{1,4}\s?(?:mm\b|in(?:ch)?\b|\"))",
+        r"(?<![\w.,])(\d{2,3}\s?mm)\b",
+    )
 )
 
 
 def bore_beside(text: str) -> tuple[str, str]:
     """Return a heading between rows without the bore at its end, and the bore, '' if none."""
-    found = _BORE_BESIDE.search(text)
-    return (text, "") if found is None else (text[: found.start()], found[1])
+    bare = without_accents(text)
+    for one in _BORES_BESIDE if len(bare) == len(text) else ():
+        found = one.search(bare)
+        if found is not None:
+            return text[: found.start()], found[1]
+    return text, ""

@@ -18,6 +18,9 @@ _KNOWN: Final = 0.75
 def blocks_of(sheet: ListSheet) -> tuple[ListSheet, ...]:
     """Return the tables of a sheet that stand beside each other, itself where there is one."""
     for at, (_, titles) in enumerate(sheet.rows[:_TOP]):
+        common = _common(titles)
+        if common is not None:
+            return tuple(_beside(sheet, at, common[0], one) for one in common[1])
         starts = _repeated(titles) or _apart(titles, sheet, at)
         if starts:
             ends = [*starts[1:], max(len(cells) for _, cells in sheet.rows)]
@@ -37,6 +40,58 @@ def _repeated(titles: Sequence[str]) -> tuple[int, ...]:
         if whole and names == names[:width] * times and _is_table(names[:width]):
             return tuple(filled[n * width][0] for n in range(times))
     return ()
+
+
+def _common(titles: Sequence[str]) -> tuple[int, tuple[range, ...]] | None:
+    """Return how many first columns hold for tables whose headings begin again behind them.
+
+    'Engine | Bore | No. | Price | No. | Price'; None where no headings do.
+    """
+    names = [plain(title) for title in titles]
+    while names and not names[-1]:
+        names.pop()
+    for first in range(1, len(names) - 3):
+        rest = names[first:]
+        for width in range(2, len(rest) // 2 + 1):
+            times, left = divmod(len(rest), width)
+            if left or rest != rest[:width] * times or len(set(rest[:width])) < width:
+                continue
+            numbered = any(heading_likeness(name, "number") >= _KNOWN for name in rest[:width])
+            if numbered and not set(names[:first]) & set(rest):
+                at = (first + n * width for n in range(times))
+                return first, tuple(range(n, n + width) for n in at)
+    return None
+
+
+def _beside(sheet: ListSheet, head: int, common: int, own: range) -> ListSheet:
+    """Return a table of common first columns and of columns of its own.
+
+    What stands above its own columns names what stands below them.
+    """
+    places = (*range(common), *own)
+    number, titles = sheet.rows[head]
+    above = sheet.rows[head - 1][1] if head else ()
+    heads = [_at(titles, n) or (_at(above, n) if n < common else "") for n in places]
+    rows: list[tuple[int, tuple[str, ...]]] = [(number, tuple(heads))]
+    named = [text for n in own if (text := _at(above, n))]
+    if len(named) == 1:
+        rows = [(sheet.rows[head - 1][0], tuple(heads)), (number, (named[0],))]
+    for row, cells in sheet.rows[head + 1 :]:
+        if any(_at(cells, n) for n in own) or sum(map(bool, cells)) == 1:
+            rows.append((row, tuple(_at(cells, n) for n in places)))
+    moved = {n: at for at, n in enumerate(places)}
+
+    def kept(cells: frozenset[tuple[int, int]]) -> frozenset[tuple[int, int]]:
+        return frozenset((row, moved[n]) for row, n in cells if n in moved)
+
+    return replace(
+        sheet, rows=tuple(rows), merged=kept(sheet.merged), unworked=kept(sheet.unworked),
+        struck=kept(sheet.struck), hidden_columns=(),
+    )  # fmt: skip
+
+
+def _at(cells: Sequence[str], n: int) -> str:
+    return cells[n] if n < len(cells) else ""
 
 
 def _is_table(names: Sequence[str]) -> bool:

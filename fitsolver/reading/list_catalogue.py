@@ -58,8 +58,12 @@ def files_of(
     if (len(pistons) + 1) * width > MOST_CELLS:  # it could not be read again
         most = MOST_CELLS // width - 1
         raise too_many(PISTONS, "pistons", len(pistons), most)
-    gaskets = [item for item in articles if item.kind == "gasket"]
-    others = [item for item in articles if item.kind in _OTHER_KINDS]
+    gaskets = [item for item in articles if is_counted_gasket(item)]
+    others = [
+        item
+        for item in articles
+        if item.kind in _OTHER_KINDS or (item.kind == "gasket" and not is_counted_gasket(item))
+    ]
     if pistons:
         measured = stood.own.get(PISTONS, {})
         skirts = {n for h, cells in measured.items() if h.startswith(SKIRT) for n in cells}
@@ -76,6 +80,11 @@ def files_of(
         left = ((u.sheet, u.row, u.number, u.description, u.field, u.reason) for u in unclear)
         files[UNCLEAR] = _table(("sheet", "row", "number", "description", "field", "reason"), left)
     return files
+
+
+def is_counted_gasket(item: Article) -> bool:
+    """Tell whether a plan can count a gasket: its place and its thickness are known."""
+    return item.kind == "gasket" and bool(item.place) and item.thickness is not None
 
 
 def sheet_name(family: str, taken: Callable[[str], bool]) -> str:
@@ -123,7 +132,8 @@ def _piston(
 
 
 def _gasket(item: Article) -> tuple[object, ...]:
-    return item.number, item.family, item.place, _mm(item.thickness or 0), *_sold(item)
+    assert item.thickness is not None
+    return item.number, item.family, item.place, _mm(item.thickness), *_sold(item)
 
 
 def _other(item: Article) -> tuple[object, ...]:

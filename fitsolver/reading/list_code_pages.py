@@ -6,6 +6,8 @@ import re
 from typing import Final
 
 from fitsolver.base.errors import InputError
+from fitsolver.reading.list_headings import HEADINGS
+from fitsolver.reading.list_words import plain
 
 #: Code pages of older programs: Western, Central European, Turkish, and that of the terminal.
 _CODE_PAGES: Final = ("cp1252", "cp1250", "cp1254", "cp850")
@@ -22,7 +24,8 @@ _SHOWN: Final = 200_000
 def decoded(file: str, content: bytes) -> str:
     """Return the text of a list: UTF-8 or UTF-16 by its mark, else in an old code page.
 
-    Of the code pages it is the one in which fewest signs within words are no letters. Raises
+    Of the code pages it is the one in which fewest signs within words are no letters, and most
+    words those of headings. Raises
     InputError for a file that is no text.
     """
     marked = content.startswith((b"\xff\xfe", b"\xfe\xff"))
@@ -32,7 +35,19 @@ def decoded(file: str, content: bytes) -> str:
     found = [text for page in _CODE_PAGES if (text := _text(content, page)) is not None]
     if marked or not found:
         raise InputError("this is not a text file", file=file, allowed="a table saved as CSV")
-    return min(found, key=lambda text: len(_ODD.findall(text[:_SHOWN])))
+    return min(found, key=lambda text: len(_ODD.findall(text[:_SHOWN])) - _known(text))
+
+
+#: Words of headings that tell one code page from another: those with signs besides ASCII.
+_WORDS: Final = frozenset(word for words in HEADINGS.values() for text in words
+                          for word in text.split() if len(word) > 2)  # fmt: skip
+_ACCENTED: Final = re.compile(r"\w*[^\W\x00-\x7f]\w*")
+_HEADED: Final = 5_000
+
+
+def _known(text: str) -> int:
+    """Return how many of the first words with signs besides ASCII are those of headings."""
+    return sum(plain(word) in _WORDS for word in _ACCENTED.findall(text[:_HEADED]))
 
 
 def _text(content: bytes, encoding: str) -> str | None:

@@ -9,6 +9,7 @@ from functools import lru_cache
 from typing import Final, Literal
 
 from fitsolver.base.lengths import TICKS_PER, Unit
+from fitsolver.reading.list_words import YES, plain
 
 Mark = Literal[".", ","]
 
@@ -26,16 +27,17 @@ _CURRENCIES: Final = {
     "dkk": "DKK", "pln": "PLN", "zł": "PLN", "zl": "PLN", "czk": "CZK", "kč": "CZK",
     "huf": "HUF", "ft": "HUF", "ron": "RON", "lei": "RON", "try": "TRY", "tl": "TRY",
     "cad": "CAD", "aud": "AUD", "nzd": "NZD", "zar": "ZAR", "brl": "BRL", "r$": "BRL",
-    "jpy": "JPY", "inr": "INR", "kr": "",
+    "jpy": "JPY", "inr": "INR", "₹": "INR", "rs": "", "kr": "",
 }  # fmt: skip
 _CURRENCY: Final = re.compile(
-    r"(?i:r\$)|[€£$¥₺]|(?<![^\W\d_])(?i:"
+    r"(?i:r\$)|[€£$¥₺₹]|(?<![^\W\d_])(?i:"
     + "|".join(word for word in _CURRENCIES if word.isalpha())
     + r")(?![^\W\d_])\.?"
 )
 _BLANKS: Final = "\u00a0\u202f\u2009 '’"
 _NO_BLANKS: Final = str.maketrans("", "", _BLANKS)
-_NO_CENTS: Final = re.compile(r"[.,]-{1,2}$|-{2}$")
+_NO_CENTS: Final = re.compile(r"/[-=]{1,2}$|[.,][-–—]{1,2}$|-{2}$")
+_DASHES: Final = ("-", "–", "—", "=")
 _DIGITS: Final = re.compile(r"[+-]?(?:\d[\d.,]*|[.,]\d+)(?:[.,]?-{1,2})?")
 _TELLS: Final = re.compile(r"([.,])(\d+)$")
 
@@ -50,7 +52,7 @@ def currency_of(text: str) -> str:
 #: What says that a price is for one piece; another word behind a price leaves it unclear.
 _A_PIECE: Final = re.compile(
     r"\s*(?:/|p\.?\s?/|per|je|par|por|à)\s*(?:st(?:k|ck|ück|uk)?|pcs?|pce|ea(?:ch)?|unit|ud|u|pz|"
-    r"pezzo|pi[eè]ce|piece|kit|pza|peça)\.?\s*$",
+    r"pezzo|pi[eè]ce|piece|kit|pza|peça|szt|ks|adet)\.?\s*$|\s+(?:each|ea)\.?\s*$",
     re.IGNORECASE,
 )
 
@@ -61,7 +63,7 @@ def bare_number(text: str) -> str:
     if text.isdecimal():
         return text
     bare = _A_PIECE.sub("", _CURRENCY.sub("", text)).translate(_NO_BLANKS)
-    return _NO_CENTS.sub("", bare) if bare.endswith("-") else bare
+    return _NO_CENTS.sub("", bare) if bare[-1:] in _DASHES else bare
 
 
 def decimal_mark(cells: Iterable[str]) -> Mark | None:
@@ -137,58 +139,46 @@ _THOUSANDS: Final = re.compile(r"\d{1,3}[.,]\d{3}")
 #: Words for pieces; a short one of another language counts too, but for those of time.
 _PIECES: Final = ("piece", "pieces", "pièce", "pièces", "stück", "stuck")
 _OF_TIME: Final = ("d", "h", "j", "w", "wk", "wks", "tg", "tag", "wo", "gg", "day", "sem", "jrs")
-_NONE_LEFT: Final = (
-    "",
-    "-",
-    "--",
-    "none",
-    "no",
-    "nil",
-    "out",
-    "keine",
-    "nein",
-    "non",
-    "nessuno",
-    "agotado",
-    "0",
-    "n",
-    "nee",
-    "não",
-    "sold out",
-    "ausverkauft",
-    "uitverkocht",
-    "backorder",
-    "back order",
-    "on order",
-    "bestellt",
-    "im zulauf",
-    "en commande",
-    "in ordine",
-    "agotada",
-    "zero",
-    "nie",
-    "ne",
-    "nej",
-    "nei",
-    "brak",
-    "slut",
-    "udsolgt",
-    "utsolgt",
-    "neni skladem",
-    "épuisé",
-    "rupture",
-    "esaurito",
-)
+_NONE_LEFT: Final = frozenset(
+    (
+        "none", "no", "nil", "out", "keine", "nein", "non", "nessuno", "agotado", "0", "n", "nee",
+        "nao", "sold out", "ausverkauft", "uitverkocht", "backorder", "back order", "on order",
+        "bestellt", "im zulauf", "en commande", "in ordine", "agotada", "zero", "nie", "ne", "nej",
+        "nei", "brak", "slut", "udsolgt", "utsolgt", "utsald", "slutsald", "neni skladem", "epuise",
+        "rupture", "esaurito", "yok", "nie ma", "hayir", "tukendi", "neni", "nincs", "ei", "nada",
+        "out of stock", "nicht vorratig", "nicht lieferbar", "nicht am lager", "vergriffen",
+        "non disponibile", "no disponible", "indisponible", "esgotado", "sem stock", "aucun",
+        "niet voorradig", "niet op voorraad", "ikke pa lager", "ej i lager", "na objednavku",
+        "na zamowienie", "in bestelling", "pa vag", "ordered", "rupture de stock", "en rupture",
+        "sin stock", "exhausted", "unavailable", "not available", "op", "0 pcs",
+    )
+)  # fmt: skip
+#: Words that say that an article is ordered when it is asked for.
+_ORDERED: Final = frozenset(
+    (
+        "order", "ordered", "commande", "cde", "bestellung", "bestellen", "pedido", "ordine",
+        "encargo", "bestelling", "zamowienie", "objednavku", "objednani", "encomenda",
+        "ordinazione",
+        "bestilling", "bestallning", "siparis", "nachlieferung",
+    )
+)  # fmt: skip
+_NO_FIGURE: Final = ("", "-", "--", "–", "—")
 
 
 @lru_cache(maxsize=1 << 14)
 def count(text: str) -> int | None:
     """Return pieces in stock; '>10' and '10+' are 10, an empty cell or a dash 0, None unclear."""
     bare = text.strip().lower()
-    if bare in _NONE_LEFT:
+    if bare in _NO_FIGURE or plain(bare) in _NONE_LEFT:
         return 0
     if _THOUSANDS.fullmatch(bare) and not bare.endswith("000"):
         return int(bare.replace(",", "").replace(".", ""))
+    told = plain(bare)
+    if _ORDERED & set(told.split()) and not bare[:1].isdecimal():
+        return 0
+    first, _, rest = told.partition(" ")
+    if first.isdecimal() and rest in YES and bare[:1].isdecimal():
+        return int(first)
     found = _COUNT.fullmatch(bare)
     if found is None or found[2] in _OF_TIME or (len(found[2]) > 4 and found[2] not in _PIECES):
         return None

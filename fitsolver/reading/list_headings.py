@@ -74,11 +74,15 @@ HEADINGS: Final[dict[Role, tuple[str, ...]]] = {
         "nominal", "nominal bore", "bore size", "cyl bore", "bohrung", "durchmesser", "mass",
         "masse", "grosse", "nennmass", "zylinderbohrung", "alesage", "diametre", "taille", "cote",
         "alesaggio", "diametro", "misura", "medida", "tamano", "cilindro", "d", "maat", "alesaje",
+        "calibre", "calibro", "kaliber", "endmass", "diam",
     ),
     "oversize": (
         "overdimension", "overmal", "overstorrelse", "underhallsmatt", "nadwymiar",
         "wymiar naprawczy", "vybrus", "nadrozmer", "ylikoko", "rektifiye", "overmaat", "oversize",
-        "sobredimensao", "magg", "o s", "os", "over size", "ubermass", "uebermass", "ubergrosse",
+        "sobredimensao", "magg", "um", "sovramisura", "sovram", "szlif", "nadmer", "buyutme",
+        "rektefe", "rebore size", "majoration", "rectificado", "rettifica", "sur alesage", "o m",
+        "od", "overd", "overst", "s m", "sobrem", "ylimitta", "uberm", "ueberm", "o s", "os",
+        "over size", "ubermass", "uebermass", "ubergrosse",
         "surcote", "cote reparation", "reparation", "maggiorazione", "sobremedida", "rep size",
         "size", "cote", "taille", "misura", "medida", "maat", "mass", "over",
     ),
@@ -144,7 +148,14 @@ HEADINGS: Final[dict[Role, tuple[str, ...]]] = {
         "pieces per set", "pcs per set", "set of", "stuck je satz", "pack qty", "pack size", "pack",
         "box qty", "ve", "vpe", "verpackungseinheit", "pe", "preiseinheit", "price unit",
         "price per", "qty per set", "conditionnement", "cond", "confezione", "conf", "envase",
-        "verpakking", "per set", "pezzi per confezione", "cylinders",
+        "verpakking", "per set", "pezzi per confezione", "cylinders", "unit", "units", "uom", "u m",
+        "udm", "unit of measure", "sales unit", "pricing unit", "sold by", "sold per",
+        "einheit", "me", "mengeneinheit", "verkaufseinheit", "unite", "unite de vente", "unita",
+        "unita di misura", "unidad", "unidade", "unid", "eenheid", "prijseenheid", "enhed",
+        "prisenhed", "enhet", "jednostka", "jedn", "j m", "jm", "mj", "m j", "birim", "yksikko",
+        "qty pack", "qty per pack", "pcs per pack", "pieces per pack", "per pack", "per box",
+        "stuck je packung", "inhalt", "packung", "contents", "lot", "preis je", "prijs per",
+        "prix par", "price for",
     ),
     "more": (
         "description 2", "desc 2", "bezeichnung 2", "text 2", "designation 2", "descrizione 2",
@@ -189,7 +200,11 @@ REMARKS: Final = frozenset(
         "observations", "statut", "remplace par", "remplacement", "etat", "osservazioni",
         "stato", "sostituito da", "sost da", "sostituzione", "observaciones", "nota", "notas",
         "estado", "sustituido por", "sustituye", "reemplazado por", "opmerking", "opmerkingen",
-        "vervangen door", "vervanger", "substituido por", "observacoes",
+        "vervangen door", "vervanger", "substituido por", "observacoes", "obs", "rem", "bem",
+        "anm", "pozn", "poznamka", "uwagi", "uwaga", "bemaerkning", "bemaerkninger", "anmarkning",
+        "anmarkningar", "merknad", "huom", "not", "notlar", "opm", "oss", "erstattet af",
+        "erstattes af", "ersatt av", "erstattet av", "zastapiony przez", "zamiennik", "nahrazeno",
+        "nahrada", "info", "new no", "new number", "neue nr", "nowy numer",
     )
 )  # fmt: skip
 #: Words of a heading that change nothing of what it says.
@@ -200,7 +215,10 @@ _FILLERS: Final = _words(
     "el il der die das den fur for im in d l us uk eu e s"
 )
 _ARTICLE: Final = _words("item article product part artikel art produkt goods")
-_SIZE_FILLERS: Final = _words("nominal nenn nom cyl cylinder zylinder cilindro")
+_SIZE_FILLERS: Final = _words(
+    "nominal nenn nom cyl cylinder zylinder cilindro cil zyl valec valce silindir cylindra "
+    "cylindre finished final fini end finito alesato"
+)
 #: Words that make a heading say something else.
 _OTHERWISE: Final = _words(
     "old alt alte alter ancien ancienne vecchio viejo antiguo oud oude previous former min "

@@ -19,6 +19,7 @@ from fitsolver.reading.list_headings import (
     bare_heading,
     heading_likeness,
 )
+from fitsolver.reading.list_kinds import kind_of
 from fitsolver.reading.list_sheets import ListSheet
 from fitsolver.reading.list_words import plain
 
@@ -80,7 +81,9 @@ class Layout:
         """Tell whether a heading says nothing that counts, or names what a person chose among."""
         title = self.titles[at] if at < len(self.titles) else ""
         chosen = any(heading_likeness(title, role) >= LIKE for role in self.told - self.absent)
-        return bare_heading(title) in SILENT or chosen
+        texts = self.shows[at]
+        named = "kind" not in self.places and share(lambda c: kind_of(c) is not None, texts) > 0.5
+        return bare_heading(title) in SILENT or (chosen and not named)
 
     @property
     def is_sure(self) -> bool:
@@ -88,7 +91,8 @@ class Layout:
         needed = all(
             role in self.places or role in self.absent for role in ASKED if role != "family"
         )
-        return needed and not self.rivals and all(sure >= SURE for sure in self.sure.values())
+        open_ = set(self.rivals) - self.told
+        return needed and not open_ and all(sure >= SURE for sure in self.sure.values())
 
     def cell(self, cells: Sequence[str], role: Role) -> str:
         """Return the cell of a row that holds a role, '' where none does."""
@@ -234,6 +238,11 @@ def _headings(
             other = tuple(min(pair, key=_likeness) for pair in pairs)
             return below[0], best, other, sheet.rows[lower + 1 :]
     return number, titles, (), sheet.rows[head + 1 :]
+
+
+def is_heading(text: str) -> bool:
+    """Tell whether a text is one that names a column."""
+    return len(text) <= _LONGEST and _likeness(text) >= SURE
 
 
 def _likeness(title: str) -> float:

@@ -16,6 +16,7 @@ from typing import Final
 from fitsolver.base.errors import InputError
 from fitsolver.base.lengths import Unit
 from fitsolver.reading.list_figures import Mark, length
+from fitsolver.reading.list_kind_words import places_words
 from fitsolver.reading.list_kinds import kind_of, phrase, tells_kind
 from fitsolver.reading.list_pieces import (
     FAMILY_SIGN,
@@ -25,7 +26,9 @@ from fitsolver.reading.list_pieces import (
 )
 from fitsolver.reading.list_words import (
     DIAMETER_WORDS,
+    FOR_WORDS,
     GRADE_WORDS,
+    LINKS,
     OVERSIZE_WORDS,
     STANDARD_BESIDE,
     STANDARD_WORDS,
@@ -130,11 +133,19 @@ def read_description(text: str, patterns: Iterable[str]) -> Described | None:
 def _bare_family(text: str) -> str:
     """Return the name of an engine type without words of the article at its ends: 'KIT P54'."""
     words = text.split()
-    while words and tells_kind(words[0]):
+    while words and _is_of_article(words[0]):
         words.pop(0)
-    while words and tells_kind(words[-1]):
+    while words and _is_of_article(words[-1]):
         words.pop()
     return " ".join(words)
+
+
+def _is_of_article(word: str) -> bool:
+    """Tell whether a word beside the name of an engine type is of the article."""
+    return tells_kind(word) or plain(word) in places_words() | LINKS | _FOR
+
+
+_FOR: Final = frozenset(FOR_WORDS)
 
 
 def with_family(text: str, family: str) -> str:
@@ -203,11 +214,6 @@ def words_of(line: str, told: tuple[tuple[str, str], ...]) -> Said:
 
 
 _DIGITS: Final = re.compile(r"\d+")
-
-
-def kind_in(line: str, told: tuple[tuple[str, str], ...]) -> str | None:
-    """Return what a description's words say the article is, None where they do not."""
-    return words_of(line, told).kind
 
 
 _OVERS: Final = "|".join(word.replace(" ", r"[ ./]?") for word in OVERSIZE_WORDS)

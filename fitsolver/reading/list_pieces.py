@@ -7,6 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
+from fitsolver.reading.list_kind_words import places_words
 from fitsolver.reading.list_kinds import (
     comes_with,
     is_bare,
@@ -23,6 +24,7 @@ from fitsolver.reading.list_words import (
     GRADE_WORDS,
     OVERSIZE_WORDS,
     STANDARD_WORDS,
+    TELLING,
     THICKNESS_WORDS,
     UNIT_WORDS,
     plain,
@@ -119,7 +121,8 @@ def _known(line: str, pieces: Sequence[Piece], run: tuple[int, int]) -> Named:
     within = any(_strange(pieces[at]) for at in range(first, last + 1))
     with_ = pieces[first - 1].text if first > run[0] else ""
     before = len(with_) > 1 and comes_with(with_)
-    if kind is not None and not (is_bare(text) or within or before):
+    headed = first == last and _ends_other(pieces, last)
+    if kind is not None and not (is_bare(text) or within or before or headed):
         return Named(first, last, text, kind)
     start, stop = first, last
     if before:
@@ -131,6 +134,15 @@ def _known(line: str, pieces: Sequence[Piece], run: tuple[int, int]) -> Named:
     if (start, stop) == (first, last) and not within:
         return Named(first, last, text, kind)
     return Named(start, stop, line[pieces[start].start : pieces[stop].end], None)
+
+
+def _ends_other(pieces: Sequence[Piece], at: int) -> bool:
+    """Tell whether an unknown last word may be what a small part is: `pin lock`, `ring land`."""
+    if at + 2 != len(pieces) or pieces[at + 1].start != pieces[at].end + 1:
+        return False
+    bare = plain(pieces[at + 1].text)
+    told = bare in places_words() or bare in TELLING
+    return _unknown(pieces[at + 1]) and not told
 
 
 def _unknown(piece: Piece) -> bool:

@@ -7,13 +7,14 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from fitsolver.reading.list_doubts import without_doubts
-from fitsolver.reading.list_entries import Entry, Open, RefusedError, left_out
+from fitsolver.reading.list_entries import NO_BORE, Entry, Open, RefusedError, left_out
 from fitsolver.reading.list_layout import Layout
 from fitsolver.reading.list_mapping import ListMapping
 from fitsolver.reading.list_reader import Reader
 from fitsolver.reading.list_seen import Seen
 from fitsolver.reading.list_sheets import ListSheet
 from fitsolver.reading.list_sizes import sized
+from fitsolver.reading.list_words import plain
 from fitsolver.records.intake import Article, Unclear
 
 
@@ -40,6 +41,7 @@ def articles_of(
     """
     entries: list[Entry] = []
     unclear: list[Unclear] = []
+    nameless: list[tuple[Reader, int, tuple[str, ...]]] = []
     rows = 0
     taken = list(sheets)
     seen = Seen()
@@ -50,9 +52,19 @@ def articles_of(
                 continue
             rows += 1
             try:
-                entries.append(reader.entry(number, cells))
+                entry = reader.entry(number, cells)
+                if reader.names_in_text and entry.kind in NO_BORE:
+                    nameless.append((reader, number, cells))
+                else:
+                    entries.append(entry)
             except RefusedError as refused:
-                unclear.append(reader.unclear(number, cells, refused))
+                if reader.names_in_text and refused.field in ("family", "description"):
+                    nameless.append((reader, number, cells))
+                else:
+                    unclear.append(reader.unclear(number, cells, refused))
+    named, left = _named_elsewhere(nameless, {plain(e.family): e.family for e in entries})
+    entries += named
+    unclear += left
     kept, doubled = _once(entries)
     articles, unsized, open_ = sized(kept, mapping, sheet_bores or {})
     sound, doubted = without_doubts(articles)
@@ -61,6 +73,24 @@ def articles_of(
         [*unclear, *doubled, *unsized, *doubted], key=lambda item: (item.sheet, item.row)
     )
     return Taken(sorted(sound, key=lambda a: order[a.sheet, a.row]), found, rows, seen.open(open_))
+
+
+def _named_elsewhere(
+    rows: Iterable[tuple[Reader, int, tuple[str, ...]]], families: Mapping[str, str]
+) -> tuple[list[Entry], list[Unclear]]:
+    """Return the rows whose descriptions name an engine type of other rows, and those left."""
+    found: list[Entry] = []
+    left: list[Unclear] = []
+    for reader, number, cells in rows:
+        try:
+            family = reader.in_text(cells, families)
+            entry = reader.entry(number, cells, family)
+            if families and not family:
+                raise RefusedError("family", f"no piston of this list is for '{entry.family}'")
+            found.append(entry)
+        except RefusedError as refused:
+            left.append(reader.unclear(number, cells, refused))
+    return found, left
 
 
 def lines_of(sheets: Iterable[tuple[ListSheet, Layout]], mapping: ListMapping) -> Iterator[str]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from fractions import Fraction
 from functools import cached_property
 from typing import Final
 
@@ -15,20 +16,34 @@ from fitsolver.reading.list_figures import Figure, Mark
 from fitsolver.reading.list_headings import Role
 from fitsolver.reading.list_kinds import Kind
 from fitsolver.reading.list_layout import Layout
+from fitsolver.reading.list_legend import nth_of, size_behind
 from fitsolver.reading.list_mapping import ListMapping
+from fitsolver.reading.list_packs import is_of_prices, pack_of
 from fitsolver.reading.list_patterns import Described
 from fitsolver.reading.list_seen import Seen
 from fitsolver.reading.list_sheets import ListSheet
-from fitsolver.reading.list_words import AT_ONCE, CURRENT, ENDED, ONE, SET, YES, plain
+from fitsolver.reading.list_words import AT_ONCE, CURRENT, ENDED, YES, plain
 
 #: What stands for a price that is told when asked.
 _ON_REQUEST: Final = frozenset(
     ("", "-", "--", "por", "p o r", "poa", "on request", "call", "auf anfrage", "a a", "anfrage",
      "sur demande", "su richiesta", "a consultar", "consultar", "n a", "tbd", "on application",
-     "op aanvraag", "nach vereinbarung", "consulter", "nous consulter")
+     "op aanvraag", "n c", "nc", "s d", "p o a", "nach vereinbarung", "consulter", "nous consulter")
 )  # fmt: skip
+_ASKED: Final = frozenset(
+    (
+        "anfrage", "demande", "richiesta", "request", "consultar", "consulta", "aanvraag", "aftale",
+        "forfragan", "foresporgsel", "foresporsel", "dotaz", "zapytanie", "telefon", "call",
+        "vereinbarung", "sorunuz", "pyynnosta", "application", "quote", "pedido", "tba", "tbc",
+        "consulter", "poa", "prezzo", "tagespreis", "tagesprijs",
+    )
+)  # fmt: skip
+_ERRORS: Final = frozenset(
+    ("#N/A", "#REF!", "#VALUE!", "#DIV/0!", "#NAME?", "#NULL!", "#NUM!", "#NV", "#BEZUG!", "#WERT!")
+)
 _DATE: Final = re.compile(r"\d{4}-\d\d-\d\d")
 _POWER: Final = re.compile(r"\d(?:[.,]\d+)?[eE][+-]?\d+")
+_THREES: Final = re.compile(r"\d{1,3}[.,]\d{3}")
 _DECIMALS: Final = re.compile(r"(\d+)[.,]0+")
 _WEEKS: Final = frozenset(
     ("week", "weeks", "wochen", "semaines", "settimane", "semanas", "weken", "wk", "wks")
@@ -45,6 +60,7 @@ class Values:
         self._layout, self._mapping, self._seen, self._sheet = layout, mapping, seen, sheet
         self._places = dict(layout.places)
         remarks = set(map(plain, mapping.remarks))
+        self._skip = frozenset(map(plain, mapping.skip))
         self._remarks = {
             at
             for at, title in enumerate(layout.titles)
@@ -71,6 +87,15 @@ class Values:
         cells = [self.cell(row, "stock") for number, row in self._sheet.rows if number > head]
         some = any(re.fullmatch(r"0[.,]0+", cell) for cell in cells)
         return some and all(_DECIMALS.fullmatch(cell) for cell in cells if cell)
+
+    @cached_property
+    def _stock_thousands(self) -> bool:
+        """Tell whether '1.000' is a thousand: every mark of the column stands before three."""
+        head = self._layout.heading_row
+        cells = [self.cell(row, "stock") for number, row in self._sheet.rows if number > head]
+        marked = [cell for cell in cells if "." in cell or "," in cell]
+        threes = all(_THREES.fullmatch(cell) for cell in marked)
+        return threes and any(not cell.endswith("000") for cell in marked)
 
     @cached_property
     def _weeks(self) -> bool | None:
@@ -101,6 +126,9 @@ class Values:
         """
         if len(cells) > self._layout.width:
             raise RefusedError("columns", "it has more cells than the other rows")
+        for role, at in self._layout.places.items():
+            if at < len(cells) and cells[at].startswith("#") and cells[at].upper() in _ERRORS:
+                raise RefusedError(role, f"{cells[at]}: a formula without a result")
         sheet = self._sheet
         if not (sheet.unworked or sheet.merged or sheet.struck):
             return
@@ -115,8 +143,11 @@ class Values:
     def look_for_remarks(self, cells: Sequence[str], kind: Kind) -> None:
         """Raise RefusedError where a remark or a number of pieces says more than is read."""
         for at in self._remarks:
-            if at < len(cells) and plain(cells[at]) not in CURRENT:
-                raise RefusedError("remark", f"{self._layout.title(at)}: {cells[at]}")
+            if at >= len(cells) or plain(cells[at]) in CURRENT | self._skip:
+                continue
+            if not any(sign.isdecimal() for sign in cells[at]):
+                self._seen.words[plain(cells[at])] += 1
+            raise RefusedError("remark", f"{self._layout.title(at)}: {cells[at]}")
         for role in ("price", "stock", "lead_days", "number"):
             text = self.cell(cells, role)
             if not text or text[-1].isdigit():
@@ -124,10 +155,22 @@ class Values:
             ended = ENDED & set(plain(text).split())
             if ended and not (role == "stock" and figures.count(text) == 0):
                 raise RefusedError(role, f"it says '{text}'")
+        self._pack(cells, kind)
+
+    def _pack(self, cells: Sequence[str], kind: Kind) -> int:
+        """Return the pieces that a price is for by a column of its own, 1 without one."""
         pieces = self.cell(cells, "pieces")
-        single = plain(pieces) in ONE or (kind in ("piston kit", "rings") and plain(pieces) in SET)
-        if pieces and not single and figures.count(pieces) not in (0, 1):
-            raise RefusedError("pieces", f"it is sold {pieces} together: a plan counts single ones")
+        found = pack_of(pieces) if pieces else 1
+        if found == 0 and (kind in ("piston kit", "rings") or not pieces[:1].isalpha()):
+            found = 1
+        if found and (found == 1 or self._of_prices):
+            return found
+        raise RefusedError("pieces", f"it is sold {pieces} together: a plan counts single ones")
+
+    @cached_property
+    def _of_prices(self) -> bool:
+        title, price = (plain(self._title(role)).split() for role in ("pieces", "price"))
+        return is_of_prices(self._title("pieces")) or bool(title and set(title) <= set(price))
 
     def number(self, cells: Sequence[str]) -> str:
         """Return the part number."""
@@ -165,7 +208,8 @@ class Values:
     def oversize(self, cells: Sequence[str]) -> str:
         """Return the oversize of its column as it stands there; 'STD' for a word that means it."""
         text = self.cell(cells, "oversize")
-        if not text or any(sign.isdigit() for sign in text) or is_oversize(text):
+        text = size_behind(self._sheet.legend.get(plain(text), text))
+        if not text or nth_of(text) or any(sign.isdigit() for sign in text) or is_oversize(text):
             return text
         if plain(text) in self._mapping.standard_words:
             return "STD"
@@ -195,15 +239,17 @@ class Values:
             figures.length(text, self._mapping.units, self._size_mark(text))
             for text in filter(None, (self.cell(cells, "thickness"), said.thickness))
         }
-        if len(found) != 1 or None in found:
-            raise RefusedError("thickness", "no thickness stands here")
-        return found.pop()
+        if len(found) > 1 or None in found:
+            raise RefusedError("thickness", "the thickness is not clear")
+        return found.pop() if found else None
 
-    def price(self, cells: Sequence[str]) -> int | None:
+    def price(self, cells: Sequence[str], kind: Kind) -> int | None:
         """Return the price of one article in hundredths, None where it is told when asked."""
         text = self.cell(cells, "price")
-        if not text[:1].isdecimal() and plain(text) in _ON_REQUEST:
-            return None
+        if not any(sign.isdecimal() for sign in text):
+            bare = plain(text)
+            if bare in _ON_REQUEST or _ASKED & set(bare.split()):
+                return None
         own = figures.currency_of(text) or figures.currency_of(self.cell(cells, "currency"))
         if own and self._mapping.currency and own != self._mapping.currency:
             raise RefusedError("price", f"it is in {own}, the list in {self._mapping.currency}")
@@ -211,18 +257,20 @@ class Values:
         if not isinstance(text, Figure) and figures.may_be_thousands(text, mark):
             raise RefusedError("price", f"'{text}' may be in thousands")
         found = figures.money(text, mark)
-        for_ = self._mapping.price_for or 1
-        if found is None or found % for_:
+        pieces = (self._mapping.price_for or 1) * self._pack(cells, kind)
+        if found is None or (found % pieces and pieces == self._mapping.price_for):
             raise RefusedError("price", f"'{text}' is no price")
         if not found:
             raise RefusedError("price", "the price is 0")
-        return found // for_
+        return round(Fraction(found, pieces))
 
     def stock(self, cells: Sequence[str]) -> int:
         """Return the pieces in stock."""
         text = self.cell(cells, "stock")
         if self._stock_decimals and (whole := _DECIMALS.fullmatch(text)):
             text = whole[1]
+        if _THREES.fullmatch(text) and self._stock_thousands:
+            text = text.replace(".", "").replace(",", "")
         found = 1 if plain(text) in YES else figures.count(text)
         if found is None:
             raise RefusedError("stock", f"'{text}' is no number of pieces")

@@ -17,7 +17,8 @@ def _words(text: str) -> frozenset[str]:
 
 STANDARD_WORDS: Final = (
     "std", "standard", "normal", "norm", "stock size", "estandar", "standaard", "padrao",
-    "nominal", "nominel", "nominell",
+    "nominal", "nominel", "nominell", "nominalny", "nominalna", "zaklad", "zakladni", "standart",
+    "standardowy", "padron", "base std", "std size", "perus",
 )  # fmt: skip
 #: Words for no oversize where other rows have one in the same place; they mean other things, too.
 STANDARD_BESIDE: Final = ("serie", "original", "origine", "orig", "nil")
@@ -88,11 +89,18 @@ LARGER: Final = _words(
     "drijfstang crank crankshaft kurbelwelle laufgarnitur head kopf culasse testata culata"
 )
 CYLINDERS: Final = _words("cylinder cylinders zylinder cilindro cilindri cilindros")
+#: Words that say that a row is for a person.
+TELLING: Final = SEVERAL | ENDED | LARGER | CYLINDERS
 #: What stock columns say for 'there is some'.
 YES: Final = _words(
     "y yes ja j oui si sim lieferbar available verfugbar dispo disponible disponibile "
-    "voorradig leverbaar disponivel vorratig tak ano evet kylla lager skladem"
-) | {"in stock", "auf lager", "en stock", "op voorraad", "a magazzino"}
+    "voorradig leverbaar disponivel vorratig tak ano evet kylla lager skladem var jest mevcut "
+    "dostepny dostepna dostepne dostepnosc tilgjengelig pa voorhanden vorhanden da igen stocked"
+) | {
+    "in stock", "auf lager", "en stock", "op voorraad", "a magazzino", "pa lager", "i lager",
+    "ab lager", "lagernd", "ex stock", "disponibile subito", "na stanie", "na sklade", "em stock",
+    "in magazzino", "en magasin", "in voorraad", "am lager",
+}  # fmt: skip
 
 #: What a remark says of an article that is sold as ever.
 CURRENT: Final = frozenset(
@@ -100,7 +108,9 @@ CURRENT: Final = frozenset(
         "", "active", "current", "ok", "a", "aktiv", "aktuell", "actif", "active", "en cours",
         "attivo", "in produzione", "activo", "vigente", "actief", "leverbaar", "lieferbar",
         "available", "in production", "new", "neu", "normal", "regular", "live", "ativo", "none",
-        "keine", "disponible", "disponibile",
+        "keine", "disponible", "disponibile", "nouveau", "nouveaute", "nuovo", "novita", "nuevo",
+        "novedad", "nieuw", "novo", "nytt", "ny", "nowosc", "nowy", "novinka", "yeni", "uusi",
+        "nyhet", "nyhed", "new item", "new in", "aktuelni", "aktualny", "laufend", "lagernd",
     )
 )  # fmt: skip
 #: What says that an article comes at once.
@@ -112,7 +122,9 @@ AT_ONCE: Final = YES | {
 ONE: Final = _words(
     "1 pc pce pcs piece ea each st stk stck stuck pz pezzo ud u un unit unite unidad unidade p kit"
 )
-SET: Final = _words("set satz jeu juego gioco serie stel jogo conjunto")
+SET: Final = _words("set satz jeu juego gioco serie stel jogo conjunto saet sett sats kpl komplet "
+                    "sada takim sarja garnitur")  # fmt: skip
+PAIR: Final = _words("pair pr prs paar paire coppia par para pares duo stel pary paia cp cift")
 
 _SHARP: Final = str.maketrans(
     {"ß": "ss", "ø": "", "Ø": "", "№": "no", "ł": "l", "Ł": "l", "ı": "i", "º": "", "°": ""}
@@ -121,6 +133,13 @@ _SHARP: Final = str.maketrans(
 
 #: The letter, not the sign of a diameter.
 _O: Final = re.compile(r"(?<=[^\W\d_])ø|ø(?=[^\W\d_]{2})")
+
+
+def without_accents(text: str) -> str:
+    """Return a text of as many signs, its letters without accents."""
+    if text.isascii():
+        return text
+    return "".join(unicodedata.normalize("NFD", sign)[0] for sign in text)
 
 
 @lru_cache(maxsize=1 << 14)

@@ -6,14 +6,16 @@ measuring and narrow enough for a point or a unit in the wrong place.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from decimal import Decimal
+from fractions import Fraction
 from typing import Final
 
 from fitsolver.base.errors import InputError
 from fitsolver.base.lengths import TICKS_PER, Unit, format_length
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Cylinder, Job
+from fitsolver.records.readings import Zone
 from fitsolver.records.rules import LIMITS
 
 #: The size probably meant lies this near to its neighbours (parts in 1000).
@@ -21,6 +23,14 @@ NEAR_PER_MILLE: Final = 5
 #: Below the standard bore and above the largest bore of the catalogue by this much (percent).
 CATALOGUE_PERCENT: Final = 20
 _FACTORS: Final = (Decimal(10), Decimal("0.1"), Decimal(100), Decimal("0.01"), Decimal("25.4"))
+UNIT_WORDS: Final[dict[Unit, str]] = {"mm": "mm", "um": "µm", "in": "inches", "thou": "thou"}
+#: By the unit of a job: what its depths may be in instead, and how much longer they are then.
+_DEPTH_UNITS: Final[dict[Unit, dict[str, Fraction]]] = {
+    "mm": {"inches": Fraction("25.4"), "cm": Fraction(10)},
+    "um": {"mm": Fraction(1000), "inches": Fraction(25_400)},
+    "in": {"mm": 1 / Fraction("25.4"), "cm": 10 / Fraction("25.4")},
+    "thou": {"inches": Fraction(1000), "mm": Fraction(1000) / Fraction("25.4")},
+}
 
 
 def meant(
@@ -49,6 +59,23 @@ def meant(
         if abs(size - neighbours) <= near:
             return f"{candidate.normalize():f}"
     return ""
+
+
+def unit_of_depths(zone: Zone | None, depths: Sequence[int], unit: Unit) -> str:
+    """Return the unit in which depths (ticks, read in `unit`) were probably typed; "" for none.
+
+    It is the one in which most of them lie in the zone, and more than as they are.
+    """
+    if zone is None:
+        return ""
+    inside = _held(zone, depths, Fraction(1))
+    tried = {word: _held(zone, depths, factor) for word, factor in _DEPTH_UNITS[unit].items()}
+    word = max(tried, key=lambda one: tried[one], default="")
+    return word if word and tried[word] > max(inside, len(depths) // 2) else ""
+
+
+def _held(zone: Zone, depths: Sequence[int], factor: Fraction) -> int:
+    return sum(zone.holds(round(depth * factor)) for depth in depths)
 
 
 def check_readings(job: Job, catalogue: Catalogue) -> None:

@@ -12,6 +12,7 @@ from functools import lru_cache
 from typing import Final
 
 from fitsolver.base.lengths import TICKS_PER, Unit, floor, parse_length, parse_number
+from fitsolver.reading.reading_words import axis_named
 from fitsolver.records.readings import PIN, THRUST
 
 Scalar = str | int | Decimal
@@ -41,8 +42,9 @@ cached_length = lru_cache(maxsize=1 << 17)(parse_length)
 
 
 def length_of(value: Scalar, unit: Unit) -> int:
-    """Return a length as `parse_length` does, from a cache of texts."""
-    return cached_length(value, unit) if isinstance(value, str) else parse_length(value, unit)
+    """Return a length as `parse_length` does, from a cache of texts and decimals."""
+    held = isinstance(value, str | Decimal)
+    return cached_length(value, unit) if held else parse_length(value, unit)
 
 
 def sane_decimal(text: str) -> Decimal:
@@ -106,7 +108,8 @@ def parse_axis(value: Scalar) -> int:
 
     A local size is two-point, so an angle and the one opposite it are the same axis.
     """
-    named = {"thrust": THRUST, "pin": PIN}.get(str(value).strip().lower())
+    word = str(value).strip().lower()
+    named = {"thrust": THRUST, "pin": PIN}.get(axis_named(word) or word)
     if named is not None:
         return named
     text = value.strip().removesuffix("°") if isinstance(value, str) else value

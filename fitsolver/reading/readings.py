@@ -7,8 +7,8 @@ from difflib import get_close_matches
 from pathlib import Path
 from typing import Any, Final, NamedTuple
 
-from fitsolver.base.errors import InputError
-from fitsolver.base.lengths import Unit, parse_unit
+from fitsolver.base.errors import InputError, meant
+from fitsolver.base.lengths import TICKS_PER, Unit, parse_unit
 from fitsolver.reading.files import Folder
 from fitsolver.reading.hints import missing_file, shown, unknown
 from fitsolver.reading.job_keys import KEYS
@@ -218,6 +218,13 @@ def _figure_key(table: Section, read_as: ReadAs | None) -> str:
     return given[0]
 
 
+def _or_diameters(dial: int, unit: Unit) -> str:
+    """Return what figures may be that no dial is likely to show."""
+    if unit not in ("mm", "um") or abs(dial) < TICKS_PER["mm"]:
+        return ""
+    return "; diameters in inches have their unit over them, as diameter [in]"
+
+
 class _Where(NamedTuple):
     """The place of a figure, and the units there."""
 
@@ -235,8 +242,8 @@ class _Where(NamedTuple):
             angle = parse_axis(axis)
         except ValueError as error:
             near = get_close_matches(str(axis).casefold(), ("thrust", "pin"), n=1)
-            meant = f" (did you mean '{near[0]}'?)" if near else ""
-            raise self._error("axis", f"this is no axis{meant}", axis, AXES) from error
+            why = f"this is no axis{meant(near[0] if near else None)}"
+            raise self._error("axis", why, axis, AXES) from error
         size = self._length(field, figure, self.unit)
         dial = size if field == "dial" else None
         if dial is not None:
@@ -247,7 +254,7 @@ class _Where(NamedTuple):
                     row=gauge.place,
                     field="zero",
                     found=f"none, with {shown(figure)} in {self.file}, {self._row}",
-                    allowed='a size, or "piston"',
+                    allowed='a size, or "piston"' + _or_diameters(dial, self.unit),
                 )
             size = gauge.zero.size + dial
         if size <= 0:

@@ -8,7 +8,7 @@ from datetime import date, datetime
 from typing import Any, Final, TypeVar, cast, get_args
 
 from fitsolver.base.errors import InputError
-from fitsolver.base.lengths import Unit, parse_length
+from fitsolver.base.lengths import UNIT_NAMES, Unit, parse_length
 from fitsolver.reading.hints import shown, unknown
 from fitsolver.reading.owned import Owned, Source
 from fitsolver.reading.quantities import parse_count, parse_mass, parse_money
@@ -124,6 +124,8 @@ class Section:
         if value in allowed:
             return cast(W, value)
         alike = [word for word in allowed if plain(word) == plain(value)]
+        if tuple(allowed) == UNITS:
+            alike = [word for word in allowed if word == UNIT_NAMES.get(str(value).strip().lower())]
         if not alike:
             raise self._unknown("word", str(value), key, allowed)
         return alike[0]

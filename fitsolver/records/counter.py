@@ -66,6 +66,7 @@ class CounterLine(Record):
     """One size of the shelf: its plan, or what is in the way, short and in a sentence.
 
     `cylinder` is the one that misses most, empty where there is one, or where all do together.
+    `work` is the one that comes nearest, where none cuts deep enough.
     """
 
     oversize: Length
@@ -73,6 +74,7 @@ class CounterLine(Record):
     advised: bool = False
     plan: CounterPlan | None = None
     cylinder: str = ""
+    work: str = ""
     short: str = ""
     sentence: str = ""
 

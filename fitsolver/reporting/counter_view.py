@@ -11,7 +11,8 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 from fitsolver.base.lengths import exact_text
 from fitsolver.records.figures import NONE, Figures, money
 from fitsolver.records.words import counted
-from fitsolver.reporting.layout import Kind, table, text
+from fitsolver.reporting.layout import Columns, text
+from fitsolver.reporting.tables import table
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
@@ -36,11 +37,16 @@ _NO_WORK: Final = (
 _NOTHING: Final = "NOTHING FITS of what is sold here."
 #: Most characters of two columns: longer texts are cut.
 _ANSWER, _PARTS = 21, 12
-_COLUMNS: Final[tuple[tuple[str, Kind], ...]] = (
+_OF_PARTS: Final = "kit or parts"
+#: Letters of a work that tell it from others.
+_SHORTEST: Final = 8
+#: Blanks between two columns of a table.
+_BETWEEN: Final = 2
+_COLUMNS: Final[Columns] = (
     ("size", "figure"),
     ("answer", "word"),
     ("removal", "figure"),
-    ("kit or parts", "word"),
+    (_OF_PARTS, "word"),
     ("from", "word"),
     ("total", "figure"),
     ("left", "figure"),
@@ -66,7 +72,7 @@ def counter_view(answer: CounterAnswer, figures: Figures) -> Iterator[Renderable
     below.insert(-1, _fitted(_left_open(answer, len(shown)), _OPEN_LINES))
     for place, said in enumerate(above):
         yield text(said, "bold" if place == 1 else "")
-    yield table(_COLUMNS, [_row(line, figures) for line in shown])
+    yield table(_COLUMNS, _rows(shown, figures))
     yield from map(text, below)
 
 
@@ -79,7 +85,7 @@ class CounterSaid(NamedTuple):
     bores: str
     advice: str
     why: str
-    columns: tuple[tuple[str, Kind], ...]
+    columns: Columns
     rows: tuple[tuple[str, ...], ...]
     larger: str
     measure: str
@@ -215,13 +221,35 @@ def _near_advised(lines: Sequence[CounterLine], most: int) -> Sequence[CounterLi
     return lines[first : first + most]
 
 
+def _rows(lines: Sequence[CounterLine], figures: Figures) -> list[tuple[str, ...]]:
+    """Return a row for each line; the work of sizes that do not fit takes what the table leaves."""
+    rows = [_row(line, figures, miss_width=0) for line in lines]
+    heads = [title for title, _ in _COLUMNS]
+    widths = [max(map(len, column)) for column in zip(heads, *rows, strict=True)]
+    parts = widths[heads.index(_OF_PARTS)]
+    room = _WIDTH - sum(widths) - _BETWEEN * (len(widths) - 1) + parts
+    return [_row(line, figures, miss_width=max(room, parts)) for line in lines]
+
+
+def _misses(line: CounterLine, most: int) -> str:
+    """Return the work that comes nearest to a size, cut to its room, and the cylinder of it."""
+    if not line.work or not line.cylinder:
+        return _cut(line.work or (f"cylinder {line.cylinder}" if line.cylinder else ""), most)
+    where = f", cyl. {line.cylinder}"
+    return _cut(_cut(line.work, max(most - len(where), _SHORTEST)) + where, most)
+
+
 def _row(
-    line: CounterLine, figures: Figures, answer_width: int = _ANSWER, parts_width: int = _PARTS
+    line: CounterLine,
+    figures: Figures,
+    answer_width: int = _ANSWER,
+    parts_width: int = _PARTS,
+    miss_width: int = _WIDTH,
 ) -> tuple[str, ...]:
     size, plan = _size(line.oversize, figures), line.plan
     if plan is None:
-        where = f"cylinder {line.cylinder}" if line.cylinder else ""
-        return size, _cut(line.short, answer_width), "no", _cut(where, parts_width), "", "", ""
+        where = _misses(line, miss_width)
+        return size, _cut(line.short, answer_width), "no", where, "", "", ""
     machined = list(dict.fromkeys(c.route for c in plan.cylinders if c.machined))
     words = "fits as it is" if not machined else _cut(", ".join(machined), answer_width)
     waits = max((order.days for order in plan.order if order.source == "order"), default=0)
@@ -250,7 +278,7 @@ def _parts(order: Sequence[OrderLine]) -> str:
 
 
 def _cut(said: str, most: int) -> str:
-    return said if len(said) <= most else f"{said[: most - 2]}.."
+    return said if len(said) <= most else f"{said[: most - 2]}.." if most > 2 else ""
 
 
 def _larger(answer: CounterAnswer, figures: Figures) -> str:

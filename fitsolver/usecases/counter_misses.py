@@ -16,11 +16,15 @@ from fitsolver.records.words import RULE_WORDS
 
 
 class Miss(NamedTuple):
-    """The obstacle: in short, as a sentence, and the cylinder where there are several."""
+    """The obstacle: in short, as a sentence, and the cylinder where there are several.
+
+    `work` is the route that does not cut deep enough.
+    """
 
     short: str = ""
     sentence: str = ""
     cylinder: str = ""
+    work: str = ""
 
 
 NO_MISS: Final = Miss()
@@ -49,7 +53,9 @@ def miss(job: Job, parts: Catalogue) -> Miss:
     short = _short(job.unit, worst)
     rules = list(worst.refused) or list(dict.fromkeys((worst.floor.rule, worst.ceiling.rule)))
     sentence = short if worst.empty else miss_sentence(job.unit, worst, rules)
-    return Miss(short, sentence, state.name if count > 1 else "")
+    too_deep = not worst.empty and not worst.refused and worst.option.machined
+    work = worst.option.route.route.name if too_deep and worst.ceiling.rule == "route_cut" else ""
+    return Miss(short, sentence, state.name if count > 1 else "", work)
 
 
 def _short(unit: Unit, near: Near) -> str:

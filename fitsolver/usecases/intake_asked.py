@@ -13,7 +13,7 @@ from fitsolver.reading.list_figures import Mark, length
 from fitsolver.reading.list_headings import ROLES, Role
 from fitsolver.reading.list_kinds import ANSWERS, STANDARD, is_bare, kind_of
 from fitsolver.reading.list_layout import ASKED, SURE, Layout
-from fitsolver.reading.list_mapping import ListMapping
+from fitsolver.reading.list_mapping import YES_OR_NO, ListMapping
 from fitsolver.reading.list_own import PISTON_KINDS, clearance_of
 from fitsolver.reading.list_sheets import ListSheet
 from fitsolver.reading.list_wording import Wording
@@ -190,18 +190,15 @@ def kinds_asked(wording: Wording | None, articles: Sequence[Article]) -> Iterato
         )
 
 
-_RINGS: Final = "Do rings come with"
-
-
 def yes_no(asked: Asked) -> tuple[str, str] | None:
     """Return what `yes` and `no` answer to a question, None where it is none of yes or no.
 
     A `no` of '' leaves the question open: the rows that it is about stay named.
     """
     what, _, rest = asked.key.partition(" ")
-    if what in ("smallest_is_standard", "fill_down"):
+    if what in YES_OR_NO:
         return "yes", "no"
-    if what == "kind" and asked.question.startswith(_RINGS):
+    if what == "kind" and is_bare(rest):
         return "piston kit", "piston"
     if (what == "kind" and rest and asked.proposed == STANDARD) or what == "family_by":
         return asked.proposed, ""
@@ -219,7 +216,7 @@ def _bare_asked(wording: Wording) -> Iterator[Asked]:
         if kind == "piston" and is_bare(words) and words not in wording.told:
             yield Asked(
                 key=f"kind {words}",
-                question=f"{_RINGS} '{words}'? yes: piston kit; no: piston",
+                question=f"Do rings come with '{words}'? yes: piston kit; no: piston",
                 option=f'--kind "{words}=piston kit"',
                 line=f"kinds.{_quoted(words)} = {_quoted('piston kit')}",
             )

@@ -3,7 +3,8 @@
 The others are clients without a screen that change a figure of a job of their own about every
 second and wait for what it comes to. `pytest -m bench -s tests/bench/test_keystrokes.py` tells the
 figures; FITSOLVER_STROKES sets how many keystrokes are timed. Of each, 0.3 s are the quiet that the
-page waits for before it sends what was typed.
+page waits for before it sends what was typed. Then the processor time of the page with its
+processes for one keystroke, beside that of the same solve without a page.
 """
 
 from __future__ import annotations
@@ -11,6 +12,7 @@ from __future__ import annotations
 import asyncio
 import os
 import random
+import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -22,10 +24,14 @@ import httpx
 import pytest
 
 from fitsolver.page.bench import text_of
+from fitsolver.picking.decide import decide
+from fitsolver.reading.catalogue_folder import read_catalogue
 from fitsolver.reading.job_file import read_job
 from fitsolver.reading.job_text import job_content
 from fitsolver.records.job import Job, Terms
-from tests.page.serving import DEMOS, served
+from fitsolver.usecases.loading import hold_together
+from tests.bench.processor import children, processor
+from tests.page.serving import DEMOS, PARTIAL, served
 
 selenium = pytest.importorskip("selenium", reason="selenium is not installed")
 
@@ -40,6 +46,10 @@ STROKES = int(os.environ.get("FITSOLVER_STROKES", "40"))
 SCRATCH = "cylinder.0.scratch"
 #: Seconds that nobody should wait for longer, in nineteen of twenty keystrokes.
 MOST = {2: 1.0, 8: 1.5}
+#: Processor time of a keystroke, page and solve, against the solve alone.
+MOST_PROCESSOR = {2: 2.0, 8: 1.5}
+#: Keystrokes before that is counted.
+WARM = 6
 
 #: Keeps how long it was from the last keystroke until its answer stood in the strip.
 WATCH = """
@@ -130,7 +140,7 @@ async def _at_work(address: str, cylinders: int, person: int, over: Event) -> No
             if over.is_set():
                 return
             sent = {"version": version, SCRATCH: figure(1000 * person + stroke)}
-            kept = await at.post(f"{job}/keep", data=sent, headers={"hx-request": "true"})
+            kept = await at.post(f"{job}/keep", data=sent, headers=PARTIAL)
             assert kept.status_code == 200, kept.text
             version = _version(kept)
             answer = await at.get(f"{job}/strip")
@@ -155,6 +165,18 @@ def waited(hand: Hand, cylinders: int) -> list[float]:
     return [float(seconds) for seconds in found[1:]]
 
 
+def solved(cylinders: int) -> float:
+    """Return the processor time (s) of the solve alone, its catalogue read before."""
+    name, made = JOBS[cylinders]
+    job = made()
+    catalogue = hold_together(job, read_catalogue(DEMOS / name))
+    decide(job, catalogue)
+    begun, times = time.process_time(), 10
+    for _ in range(times):
+        decide(job, catalogue)
+    return (time.process_time() - begun) / times
+
+
 @pytest.mark.parametrize("cylinders", JOBS)
 def test_nobody_waits_long_for_the_answer_to_a_keystroke(cylinders: int, tmp_path: Path) -> None:
     with served(tmp_path / "served") as address, browser(tmp_path / "profile") as driver:
@@ -168,3 +190,27 @@ def test_nobody_waits_long_for_the_answer_to_a_keystroke(cylinders: int, tmp_pat
                 f"median {median(took):.2f} s, 95 % within {most:.2f} s"
             )
     assert most <= MOST[cylinders]
+
+
+@pytest.mark.parametrize("cylinders", JOBS)
+def test_the_page_takes_little_of_the_processor_beside_the_solve(
+    cylinders: int, tmp_path: Path
+) -> None:
+    before = children()
+    with served(tmp_path) as address, httpx.Client(base_url=address, timeout=60) as client:
+        [page] = children() - before
+        job = begun(client, cylinders)
+        version = _version(client.get(job))
+        for stroke in range(STROKES + WARM):
+            if stroke == WARM:
+                at_first = processor(page)
+            sent = {"version": version, SCRATCH: figure(stroke)}
+            version = _version(client.post(f"{job}/keep", data=sent, headers=PARTIAL))
+            assert 'data-decided="yes"' in client.get(f"{job}/strip").text
+        used = (processor(page) - at_first) / STROKES
+    alone = solved(cylinders)
+    print(
+        f"\n{cylinders} cylinders: {1000 * used:.0f} ms of the processor a keystroke, "
+        f"{1000 * alone:.0f} ms the solve alone"
+    )
+    assert used <= MOST_PROCESSOR[cylinders] * alone

@@ -15,12 +15,15 @@ from fitsolver.page import entered, named
 from fitsolver.page.bench import Bench, content_of, on_the_bench, text_of
 from fitsolver.page.doubted import place_said
 from fitsolver.page.fields import PARTS
+from fitsolver.page.list_answers import ROLE_WORDS
 from fitsolver.page.said import said
 from fitsolver.page.shelf import Shelf
 from fitsolver.reading.job_file import read_job
 from fitsolver.reading.job_text import job_content
+from fitsolver.reading.list_headings import ROLES
 
 from .serving import CATALOGUES, DEMOS, PARTIAL, example, version
+from .typed import put
 
 #: What belongs to commands and files: an option, a command, an assignment, a section, a key, and
 #: the names of the parts of a message.
@@ -124,9 +127,9 @@ def test_names_are_typed_in_words_and_kept_as_the_file_says_them(
     assert not WORDS.search(shown)
     empty = content_of('format = 2\nunits = "mm"\n')
     for text in (shown, typed or shown, ", ".join(names)):
-        found = entered.put(empty, empty, {path: text})[path]
+        found = put(empty, empty, {path: text})[path]
         assert found == names, text
-    assert entered.put(base, base, {path: shown}) == base
+    assert put(base, base, {path: shown}) == base
 
 
 def test_every_name_has_words_of_its_own() -> None:
@@ -138,6 +141,12 @@ def test_every_name_has_words_of_its_own() -> None:
         of_one = [named.name_typed(key, one) for one in said]
         typed = of_one if key in named.ALLOYS else named.names_typed(key, ", ".join(said))
         assert typed == names
+
+
+def test_every_role_of_a_column_has_words_of_its_own() -> None:
+    assert set(ROLE_WORDS) == set(ROLES)
+    assert len(set(ROLE_WORDS.values())) == len(ROLES)
+    assert not any("_" in said for said in ROLE_WORDS.values())
 
 
 def test_what_may_be_left_out_is_offered_in_words(client: TestClient) -> None:
@@ -225,7 +234,7 @@ def test_refusals_of_every_field(which: str, tmp_path: Path) -> None:
         for field in fields.fields:
             at = f"{first_of(part)}.{field.key}" if part else field.key
             for typed in ("x", "-1", "9999", "0,0,1"):
-                bench = on_the_bench(entered.put_over(before, before, base, {at: typed}), shelf)
+                bench = on_the_bench(entered.put(before, before, base, {at: typed}), shelf)
                 sentences = list(told(bench))
                 refused += bool(sentences)
                 bad += [(at, typed, one) for one in sentences if WORDS.search(one)]

@@ -77,6 +77,33 @@ def test_a_catalogue_without_routes_says_so(run: Run, tmp_path: Path) -> None:
     assert any(line.startswith("No work is known here for iron") for line in shown)
 
 
+@pytest.mark.parametrize("typed", ["-0.10", "-.1", "-0,10mm"])
+def test_a_bore_below_standard_is_asked_for_whole(run: Run, typed: str) -> None:
+    done = run("counter", "p62", typed, "-c", PUMP)
+    assert done.code == 2
+    assert done.err.startswith("fitsolver: field 'size': a bore below standard is typed whole")
+    assert typed in done.err and len(done.err.splitlines()) == 1
+
+
+def test_a_cut_too_deep_names_its_work(run: Run, tmp_path: Path) -> None:
+    """Several works may cut: which one misses by so much is told in the line of the size."""
+    shutil.copytree(PUMP, tmp_path / "pump")
+    routes = tmp_path / "pump" / "routes.csv"
+    text = routes.read_text(encoding="utf-8")
+    kept = [row for row in text.splitlines() if not row.startswith(("bore and", "new liner"))]
+    routes.write_text("\n".join(kept), encoding="utf-8")
+    (tmp_path / "pump" / "stages.csv").unlink()
+    (tmp_path / "pump" / "shop.toml").unlink()
+    asked = ("counter", "p62", "62.05", "-c", tmp_path / "pump")
+    answer = json.loads(run(*asked, "--json").out)
+    missed = [line for line in answer["lines"] if line["short"].startswith("cut ")]
+    assert missed and {line["work"] for line in missed} == {"rough and finish hone"}
+    shown = [line for line in run(*asked).out.splitlines() if " too deep" in line]
+    assert len(shown) == len(missed) and all("no  rough and" in line for line in shown)
+    two = run("counter", "p62", "62.05", "62.07", "-c", tmp_path / "pump").out
+    assert re.search(r"too deep +no +rough .*, cyl\. 1", two)
+
+
 def test_every_figure_is_in_the_unit_asked_for(run: Run) -> None:
     """In the reason, in what is in the way and in what to measure too."""
     words = ("counter", "h35", "3.507", "-c", DEMOS / "launch")

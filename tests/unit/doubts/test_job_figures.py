@@ -115,7 +115,40 @@ def test_depths_in_centimetres(tmp_path: Path) -> None:
     sheet.write_text("\n".join([head, *scaled]), encoding="utf-8")
     doubts = doubts_of(Look(read_job(path), read_catalogue(path.parent)))
     assert [doubt.id for doubt in doubts if doubt.id.startswith("zone")] == ["zone"]
-    assert "times 10 they fit" in next(d.sentence for d in doubts if d.id == "zone")
+    assert [doubt.id for doubt in doubts] == ["zone"]  # no other is told that follows from it
+    assert "of cylinders 1, 2 outside" in doubts[0].sentence
+    assert "look like cm, and are read in mm" in doubts[0].sentence
+
+
+def test_depths_in_another_unit_are_told_before_what_follows_from_them(tmp_path: Path) -> None:
+    """Read in inches, no depth of a bore decides: its window of the taper asks nothing."""
+    path = demo(tmp_path, "launch", file="readings.csv")
+    sheet = path.parent / "readings.csv"
+    head, *rows = sheet.read_text(encoding="utf-8").splitlines()
+    cells = [row.split(",") for row in rows]
+    in_mm = [",".join((c[0], f"{float(c[1]) * 25.4:.0f}", *c[2:])) for c in cells]
+    sheet.write_text("\n".join([head, *in_mm]), encoding="utf-8")
+    with pytest.raises(InputError, match="look like mm, and are read in inches") as refused:
+        load(path, DEMOS / "launch")
+    assert "reading" not in str(refused.value).splitlines()[1].split(":")[0]
+
+
+def test_a_slip_in_the_zone_is_told_before_what_follows_from_it(tmp_path: Path) -> None:
+    path = demo(tmp_path, "pump", ("bottom = 78", "bottom = 17.8"))
+    with pytest.raises(InputError, match="this figure is doubted:\n  zone: found") as refused:
+        load(path)
+    assert 'accept = ["zone"]' in str(refused.value)
+
+
+def test_depths_of_which_none_lies_in_the_zone_name_their_unit(tmp_path: Path) -> None:
+    path = demo(tmp_path, "pump", file="readings.csv")
+    sheet = path.parent / "readings.csv"
+    head, *rows = sheet.read_text(encoding="utf-8").splitlines()
+    cells = [row.split(",") for row in rows]
+    in_inches = [",".join((c[0], f"{float(c[1]) / 25.4:.2f}", *c[2:])) for c in cells]
+    sheet.write_text("\n".join([head, *in_inches]), encoding="utf-8")
+    with pytest.raises(InputError, match="the depths look like inches, and are read in mm"):
+        load(path)
 
 
 @pytest.mark.parametrize(

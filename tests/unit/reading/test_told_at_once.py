@@ -166,3 +166,19 @@ def test_small_pedantries_go(tmp_path: Path) -> None:
     assert [(w.fit, w.groove, w.low, w.high) for w in job.windows] == [
         (w.fit, w.groove, w.low, w.high) for w in of_demo
     ]
+
+
+@pytest.mark.parametrize(
+    ("typed", "meant"), [("milimeter", "mm"), ("inchs", "in"), ("micrometr", "um")]
+)
+def test_a_unit_spelled_nearly_so_is_named(refused: Refused, typed: str, meant: str) -> None:
+    said = refused(JOB.replace('"mm"', f'"{typed}"') + CYLINDER)
+    assert f"unknown word (did you mean '{meant}'?)" in said
+
+
+@pytest.mark.parametrize("typed", ["inches", "Inch", "MM", "millimetres", "thousandths"])
+def test_a_unit_may_be_spelled_out(tmp_path: Path, typed: str) -> None:
+    path = tmp_path / "job.toml"
+    figures = CYLINDER.replace("62.31", "'62.31 mm'").replace("62.30", "'62.30 mm'")
+    path.write_text(JOB.replace('"mm"', f'"{typed}"') + figures, encoding="utf-8")
+    assert read_job(path).unit in ("in", "mm", "thou")
