@@ -25,6 +25,10 @@ from fitsolver.mip.timing import Timing, binding, independent, most_wanted
 _ROUNDED: Final = 1e-6
 #: Rounds of cuts before the search.
 _ROUNDS: Final = 20
+#: A cut is left out of the relaxation after so many solves in which it does not bind, and the pool
+#: of cuts is cleaned at so many: the relaxation stays small.
+_INACTIVE: Final = 5
+_POOL: Final = 100
 #: Limit on the solver's work for ties (about seconds).
 _TIES: Final = 1.0
 
@@ -117,7 +121,7 @@ class _Search:
             return
         model = self.model
         weights = [(int(ties.taken[each.job, each.row]), each.pieces) for each in model.taken]
-        self._solved(model.cost(ties.items) + total(weights), _TIES)
+        self._solved(model.weight(ties.items) + total(weights), _TIES)
 
     def _solved(
         self, costs: cp_model.LinearExpr, work: float | None
@@ -127,6 +131,8 @@ class _Search:
         # The first relaxation is small, and weak without all rows and several rounds of cuts.
         solver.parameters.add_lp_constraints_lazily = False
         solver.parameters.max_cut_rounds_at_level_zero = _ROUNDS
+        solver.parameters.max_consecutive_inactive_count = _INACTIVE
+        solver.parameters.cut_cleanup_target = _POOL
         if work is not None:
             solver.parameters.max_deterministic_time = work
         status = run(solver, self.cp, lambda: self.clock.interrupted)

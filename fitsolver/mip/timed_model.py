@@ -1,6 +1,7 @@
 """Some jobs of an instance with their days as one CP-SAT model.
 
-A mode and an item are a binary variable each. Slots that begin alike share their items: those up to
+A mode and an item are a binary variable each; the items of a slot that are so many pieces of one
+thing are one integer variable. Slots that begin alike share their items: those up to
 some last item are taken as often as the modes are whose slots end there or before. Of each job it
 is asked, time by time, whether it takes so long; a piece that is ordered asks for its time, and
 one that is not comes from the row's capacity.
@@ -8,9 +9,9 @@ one that is not comes from the row's capacity.
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from typing import NamedTuple
+from typing import Final, NamedTuple
 
 import numpy as np
 from ortools.sat.python import cp_model
@@ -19,6 +20,8 @@ from fitsolver.mip.instance import Column, Flags, Instance, Ints, SmallInts, Sol
 from fitsolver.mip.timing import Timing
 
 Terms = list[tuple[int, cp_model.IntVar]]
+#: Below every number of days.
+_NOW: Final = -1
 
 
 class Taken(NamedTuple):
@@ -27,6 +30,16 @@ class Taken(NamedTuple):
     job: int
     row: int
     pieces: cp_model.IntVar
+
+
+class Pieces(NamedTuple):
+    """Items of a slot, each as far from the one before in all its figures: which one is taken is
+    told by `count`, from 0; none is, where none of `modes` is.
+    """
+
+    items: range
+    modes: Sequence[cp_model.IntVar]
+    count: cp_model.IntVar
 
 
 def total(terms: Iterable[tuple[int, cp_model.IntVar]]) -> cp_model.LinearExpr:
@@ -47,6 +60,8 @@ class TimedModel:
         self.cp = cp_model.CpModel()
         self.modes: dict[int, cp_model.IntVar] = {}
         self.items: dict[int, cp_model.IntVar] = {}
+        #: By their first item; these have no variables of their own.
+        self.pieces: dict[int, Pieces] = {}
         #: The items of slots that begin alike, by job.
         self.blocks: dict[int, list[range]] = defaultdict(list)
         self.days: Terms = []
@@ -61,10 +76,22 @@ class TimedModel:
         self._add_supply()
 
     def cost(self, figures: SmallInts) -> cp_model.LinearExpr:
-        """Return what the chosen items come to; `figures` (items)."""
-        return total(
-            (int(figures[item]), variable) for item, variable in self.items.items() if figures[item]
-        )
+        """Return what the chosen items come to; `figures` (items) are a level's."""
+        terms = [(int(figures[item]), variable) for item, variable in self.items.items()]
+        for first, some in self.pieces.items():
+            base, step = int(figures[first]), int(figures[first + 1] - figures[first])
+            terms += [(step, some.count), *((base, mode) for mode in some.modes)]
+        return total((figure, variable) for figure, variable in terms if figure)
+
+    def weight(self, figures: Ints) -> cp_model.LinearExpr:
+        """Return what the chosen items come to; `figures` (items) are any."""
+        terms = [(int(figures[item]), variable) for item, variable in self.items.items()]
+        for some in self.pieces.values():
+            own = [self.cp.new_bool_var("") for _ in some.items]
+            self.cp.add(cp_model.LinearExpr.sum(own) == cp_model.LinearExpr.sum(some.modes))
+            self.cp.add(total(enumerate(own)) == some.count)
+            terms += [(int(figures[i]), v) for i, v in zip(some.items, own, strict=True)]
+        return total(terms)
 
     def hint(self, start: Mapping[int, Column]) -> None:
         """Let the search begin at a solution."""
@@ -76,11 +103,17 @@ class TimedModel:
         for item, variable in self.items.items():
             if variable.index not in own:
                 self.cp.add_hint(variable, item in items)
+        for first, some in self.pieces.items():
+            self.cp.add_hint(some.count, max(items.intersection(some.items), default=first) - first)
 
     def solution(self, solver: cp_model.CpSolver) -> Solution:
         """Return the columns that a solver has found."""
         instance = self.instance
-        chosen = np.array(sorted(i for i, x in self.items.items() if solver.value(x)))
+        taken = [item for item, variable in self.items.items() if solver.value(variable)]
+        for first, some in self.pieces.items():
+            if any(solver.value(mode) for mode in some.modes):
+                taken.append(first + solver.value(some.count))
+        chosen = np.array(sorted(taken))
         found = {}
         for mode in (mode for mode, y in self.modes.items() if solver.value(y)):
             slots = range(int(instance.mode_slots[mode]), int(instance.mode_slots[mode + 1]))
@@ -111,6 +144,9 @@ class TimedModel:
         last = max(modes)
         if last == first + 1 and len(modes[last]) == 1:
             self.items[first] = self.modes[modes[last][0]]
+        elif len(modes) == 1 and self._even(range(first, last)):
+            self._add_pieces(range(first, last), [self.modes[mode] for mode in modes[last]])
+            return
         else:
             for item in range(first, last):
                 self.items[item] = self.cp.new_bool_var("")
@@ -125,6 +161,47 @@ class TimedModel:
             for row, coef in zip(own, much, strict=True):
                 if coef:
                     self.rows[row].append((coef, self.items[item]))
+
+    def _even(self, block: range) -> bool:
+        """Tell whether each item differs from the one before by the same figures."""
+        if len(block) == 1:
+            return False
+        instance, timing, some = self.instance, self.timing, slice(block.start, block.stop)
+        if np.ptp(timing.lead[some]) or np.ptp(timing.work[some]):
+            return False
+        if np.diff(instance.costs[some], 2, axis=0).any():
+            return False
+        each = [self._uses(item) for item in block]
+        keys = dict.fromkeys(key for uses in each for key in uses)
+        figures = [[uses[key] for key in keys] for uses in each]
+        return not np.diff(np.array(figures, dtype=np.int64), 2, axis=0).any()
+
+    def _uses(self, item: int) -> Counter[tuple[int, int]]:
+        """Return what an item takes of rows, (row, 0), and wants of them, (row, days)."""
+        found: Counter[tuple[int, int]] = Counter()
+        pairs = zip(self.instance.rows[item], self.instance.coefs[item], strict=True)
+        found.update({(int(row), _NOW): int(coef) for row, coef in pairs if coef})
+        for each in self.timing.wanted.get(item, ()):
+            found[each.row, each.days] += each.pieces
+        return found
+
+    def _add_pieces(self, block: range, modes: Sequence[cp_model.IntVar]) -> None:
+        count = self.cp.new_int_var(0, len(block) - 1, "")
+        self.cp.add(count <= (len(block) - 1) * cp_model.LinearExpr.sum(modes))
+        self.pieces[block.start] = some = Pieces(block, modes, count)
+        for (row, days), terms in self._uses_of(some).items():
+            if days == _NOW:
+                self.rows[row] += terms
+
+    def _uses_of(self, some: Pieces) -> dict[tuple[int, int], Terms]:
+        """Return what is taken of rows, and wanted of them, as `_uses` does."""
+        base, more = self._uses(some.items[0]), self._uses(some.items[1])
+        found: dict[tuple[int, int], Terms] = {}
+        for key in dict.fromkeys([*base, *more]):
+            terms = [(base[key], mode) for mode in some.modes] if base[key] else []
+            step = more[key] - base[key]
+            found[key] = [*terms, (step, some.count)] if step else terms
+        return found
 
     def _add_rows(self) -> None:
         for row, terms in self.rows.items():
@@ -164,7 +241,11 @@ class TimedModel:
         """Let the items of slots that begin alike ask for their days."""
         own = days[block.start : block.stop]
         for time in sorted(set(own.tolist()) - {0}):
-            some = [self.items[block.start + at] for at in np.flatnonzero(own >= time).tolist()]
+            some: Sequence[cp_model.IntVar]
+            if block.start in self.pieces:  # all of them take as long
+                some = self.pieces[block.start].modes
+            else:
+                some = [self.items[block.start + at] for at in np.flatnonzero(own >= time).tolist()]
             self.cp.add(cp_model.LinearExpr.sum(some) <= asked[time])
 
     def _order(self, job: int, items: Sequence[int], late: Mapping[int, cp_model.IntVar]) -> None:
@@ -172,9 +253,15 @@ class TimedModel:
         use: dict[int, Terms] = defaultdict(list)
         days = {}
         for item in items:
-            for each in self.timing.wanted.get(item, ()):
-                use[each.row].append((each.pieces, self.items[item]))
-                days[each.row] = each.days
+            if item in self.items:
+                for each in self.timing.wanted.get(item, ()):
+                    use[each.row].append((each.pieces, self.items[item]))
+                    days[each.row] = each.days
+            elif item in self.pieces:
+                for (row, time), terms in self._uses_of(self.pieces[item]).items():
+                    if time != _NOW:
+                        use[row] += terms
+                        days[row] = time
         for row, terms in use.items():
             most = int(self.most[job, row])
             if self.instance.equality[row]:  # every piece of it is spoken for

@@ -94,7 +94,6 @@ _TEMPERATURES: Final = Part(
         Field("expansion_uncertainty", "expansions may be off by"),
     ),
 )
-_LIMIT_LABELS: Final = {"bore_limit": "largest bore"}
 
 #: The parts of a job by their path; `cylinder.X` stands within every cylinder.
 PARTS: Final[dict[str, Part]] = {
@@ -139,7 +138,7 @@ PARTS: Final[dict[str, Part]] = {
         (
             Field("stroke", "stroke"),
             Field("pin_diameter", "pin diameter"),
-            *(Field(item.key, _LIMIT_LABELS.get(item.key, item.key)) for item in LIMITS),
+            *(Field(item.key, item.label) for item in LIMITS),
             Field("displacement_limit", "displacement limit", hint="with cm3, l or in3"),
             Field("other_bores", "other bores of this engine", "figures"),
             Field("rod_length", "rod length, between centres"),
@@ -257,11 +256,7 @@ PARTS: Final[dict[str, Part]] = {
             Field("material", "bore material", "text"),
             Field("scratch", "deepest scratch"),
             Field("unworn", "unworn size"),
-            *(
-                Field(item.key, _LIMIT_LABELS.get(item.key, item.key))
-                for item in LIMITS
-                if item.own
-            ),
+            *(Field(item.key, item.label) for item in LIMITS if item.own),
             Field("readings_as", "figures are", "choice", ("", "diameter", "dial")),
             Field("zero", "gauge zeroed at"),
             Field("zero_on_piston", "on the old piston", "flag"),

@@ -17,12 +17,15 @@ from fitsolver.reading.files import LARGEST, MemoryFile, MemoryFolder, read_text
 from fitsolver.reading.job_file import job_of
 from fitsolver.reading.job_text import job_content
 from fitsolver.reading.owners import with_family
+from fitsolver.reading.readings import SUFFIXES
 from fitsolver.reading.toml_file import read_toml
 
 _MOST_FILES: Final = 12
 #: Size keys of a cylinder without a readings sheet.
 _SIZES: Final = ("readings", "finished_size")
-_SHEET: Final = re.compile(r"[\w .\-]{1,80}\.(csv|tsv|txt|xlsx)", re.IGNORECASE)
+_SHEET: Final = re.compile(
+    rf"[\w .\-]{{1,80}}({'|'.join(map(re.escape, SUFFIXES))})", re.IGNORECASE
+)
 
 
 async def contents(files: Sequence[UploadFile], most: int = _MOST_FILES) -> list[tuple[str, bytes]]:
@@ -103,7 +106,9 @@ def _base(name: str) -> str:
     base = Path(name.replace("\\", "/")).name
     if not _SHEET.fullmatch(base):
         raise InputError(
-            "this is no readings sheet", found=base[:60], allowed="a .csv, .tsv, .txt or .xlsx file"
+            "this is no readings sheet",
+            found=base[:60],
+            allowed=f"a {', '.join(SUFFIXES[:-1])} or {SUFFIXES[-1]} file",
         )
     return base
 

@@ -22,6 +22,7 @@ from fitsolver.records.rules import LIMITS
 NEAR_PER_MILLE: Final = 5
 #: Below the standard bore and above the largest bore of the catalogue by this much (percent).
 CATALOGUE_PERCENT: Final = 20
+_OF_BORES: Final = tuple(limit for limit in LIMITS if limit.of_bore)
 _FACTORS: Final = (Decimal(10), Decimal("0.1"), Decimal(100), Decimal("0.01"), Decimal("25.4"))
 UNIT_WORDS: Final[dict[Unit, str]] = {"mm": "mm", "um": "µm", "in": "inches", "thou": "thou"}
 #: By the unit of a job: what its depths may be in instead, and how much longer they are then.
@@ -90,7 +91,7 @@ def check_readings(job: Job, catalogue: Catalogue) -> None:
     for cylinder in job.cylinders:
         for place, size in _sizes(cylinder):
             _within(job, f"cylinder '{cylinder.name}'", place, size, (low, high))
-    for limit in LIMITS:
+    for limit in _OF_BORES:
         size = getattr(job.engine, limit.key)
         if size is not None:
             _within(job, "[engine]", limit.key, size, (low, high))
@@ -102,7 +103,7 @@ def _sizes(cylinder: Cylinder) -> Iterator[tuple[str, int]]:
     for reading in cylinder.readings:
         depth = format_length(reading.depth, "mm", places=2)
         yield f"reading at depth {depth} mm, {reading.axis}", reading.size
-    for field in ("unworn", "finished_size", *(limit.key for limit in LIMITS if limit.own)):
+    for field in ("unworn", "finished_size", *(limit.key for limit in _OF_BORES if limit.own)):
         size = getattr(cylinder, field)
         if size is not None:
             yield field, size

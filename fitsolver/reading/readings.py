@@ -19,7 +19,8 @@ from fitsolver.reading.sections import Section
 from fitsolver.reading.tables import Table
 from fitsolver.records.readings import GaugeZero, Reading
 
-_SUFFIXES: Final = (".csv", ".tsv", ".txt", ".xlsx")
+#: Kinds of readings sheets.
+SUFFIXES: Final = (".csv", ".tsv", ".txt", ".xlsx")
 
 
 class Taken(NamedTuple):
@@ -75,11 +76,11 @@ class Sheets:
                 allowed="readings in the job itself",
             )
         path = self.folder / file
-        if path.suffix.lower() not in _SUFFIXES:
+        if path.suffix.lower() not in SUFFIXES:
             raise section.error(
                 "readings_file",
                 "this is not a readings sheet",
-                allowed=f"a file ending in {', '.join(_SUFFIXES)}",
+                allowed=f"a file ending in {', '.join(SUFFIXES)}",
             )
         if isinstance(path, Path) and not path.exists():
             raise section.error("readings_file", missing_file(path))

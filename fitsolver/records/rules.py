@@ -70,18 +70,20 @@ AtCounter = Literal["always", "where it asks", "never"]
 
 
 class Limit(NamedTuple):
-    """A largest size that a job may state for a rule: a length above 0, on diameter.
+    """A largest size that a job may state for a rule: a length above 0.
 
-    `key` is its name in [engine], and in a cylinder where `own` lets one have its own;
-    `kind` is what a change of it is called. A new job file shows it with an `example` and what
-    it `means`.
+    `key` is its name in [engine], and in a cylinder where `own` lets one have its own; `label` is
+    what the page calls it, `kind` what a change of it is called. A new job file shows it with an
+    `example` and what it `means`. A limit `of_bore` is held against the bores of the catalogue.
     """
 
     key: str
+    label: str
     kind: ChangeKind
     example: str
     means: str
     own: bool = False
+    of_bore: bool = False
 
 
 class Rule(NamedTuple):
@@ -195,10 +197,12 @@ REGISTRY: Final[dict[RuleId, Rule]] = {
             "a bore larger than its wall, liner or plating allows",
             limit=Limit(
                 "bore_limit",
+                "largest bore",
                 "bore limit",
                 "63.1 mm",
                 "largest bore (wall, liner, plating)",
                 own=True,
+                of_bore=True,
             ),
         ),
         Rule(

@@ -32,6 +32,13 @@ def refresh(page: Path) -> bool:
     return True
 
 
+def _list_rules() -> bool:
+    """Rewrite the table of rules; tell whether it changed."""
+    text = INDEX.read_text(encoding="utf-8")
+    INDEX.write_text(refreshed_index(text), encoding="utf-8")
+    return refreshed_index(text) != text
+
+
 def _with_gap(expected: tuple[str, ...], actual: tuple[str, ...]) -> list[str]:
     """Keep the empty lines that stand between an output and the next command."""
     body = list(expected)
@@ -44,11 +51,10 @@ def _with_gap(expected: tuple[str, ...], actual: tuple[str, ...]) -> list[str]:
 def main(wanted: list[str]) -> int:
     pages = [Path(page).resolve() for page in wanted] or [page for page in PAGES if page.exists()]
     failed = 0
-    if INDEX in pages:
-        INDEX.write_text(refreshed_index(INDEX.read_text(encoding="utf-8")), encoding="utf-8")
     for page in pages:
+        listed = page == INDEX and _list_rules()
         try:
-            print(f"{name(page)}: {'rewritten' if refresh(page) else 'as it was'}")
+            print(f"{name(page)}: {'rewritten' if refresh(page) or listed else 'as it was'}")
         except (NoPlaceError, AssertionError, ValueError) as error:
             print(f"{name(page)}: by hand, please: {error}")
             failed = 1

@@ -17,6 +17,7 @@ from fitsolver.reading.job_file import job_of, read_job
 from fitsolver.reading.job_keys import EACH, FAMILY_KEYS, KEYS, OF_SHEETS, OF_SHOP
 from fitsolver.reading.job_text import job_content
 from fitsolver.records.job import Job
+from fitsolver.records.rules import LIMITS
 from fitsolver.usecases import catalogue_change
 
 from .serving import DEMOS
@@ -54,7 +55,7 @@ def the_rest() -> Job:
         "no_window": ["ring_seat 2"],
         "accept": ["zone"],
     }
-    data["engine"]["other_bores"] = ["62.5"]
+    data["engine"] |= {limit.key: limit.example for limit in LIMITS} | {"other_bores": ["62.5"]}
     data["in_hand"] = [
         {"number": "PR1-050", "gap": "0.35", "gap_next": "0.4", "gap_bore": "62.5"},
         {"number": "PG-H", "count": 2},
@@ -76,11 +77,12 @@ def the_rest() -> Job:
     }  # fmt: skip
     first, second = data["cylinder"]
     first |= {
-        "marking": "A 7", "bore_limit": "63", "form_allowance": "2 um", "read_by": "two",
+        "marking": "A 7", "form_allowance": "2 um", "read_by": "two",
         "unworn": "62.01", "wear_per_rebuild": "0.1", "routes": ["finish hone"],
         "temperatures": {"bore": "24", "expansion_uncertainty": "10 %", "uncertainty": "1"},
         "piston": "PP-050A", "piston_size": "62.44", "piston_mass": "199.3", "piston_kept": True,
     }  # fmt: skip
+    first |= {limit.key: limit.example for limit in LIMITS if limit.own}
     first["port"] = [{"name": "inlet", "top": "60", "bottom": "70", "decides": True}]
     first["readings"] += [dict(first["readings"][0])]
     rebuilt = {"date": date(2020, 1, 2), "left": "62.1", "found": "62.2"}

@@ -11,9 +11,13 @@ from fitsolver.reading.catalogue_columns import CATALOGUE_KEYS, COLUMNS, GROOVE_
 from fitsolver.reading.gauge_table import GAUGE_COLUMNS
 from fitsolver.reading.job_keys import EACH, FAMILY_KEYS, KEYS, OF_SHEETS, SHOP_KEYS
 from fitsolver.reading.job_template import NewJob, job_template
+from fitsolver.reading.readings import SUFFIXES
 from fitsolver.reading.readings_sheet import SHEET_COLUMNS
+from tests.bench.fuzz_kinds import KINDS
 
-PAGE = Path(__file__).parents[3] / "docs" / "formats.md"
+ROOT = Path(__file__).parents[3]
+PAGE = ROOT / "docs" / "formats.md"
+START = ROOT / "fitsolver" / "page" / "templates" / "start.html"
 SOLD = ("family", "price", "stock", "lead_days", "least_order", "replaces", "same_as")
 REPEATED = (
     "port",
@@ -25,6 +29,22 @@ REPEATED = (
     "instrument",
     "cylinder",
 )
+
+
+#: What `tests.bench.fuzz` spoils of each kind of file, by the heading of its table of keys.
+SPOILED = {
+    "Family sheet": "family sheet",
+    "Shop file": "shop of a job",
+    "Readings sheet": "readings, CSV",
+    "Gauge table": "gauge readings",
+    "`catalogue.toml`": "catalogue: catalogue.toml",
+    "Price, stock and lead time": "old numbers",
+    "`windows`": "windows of parts",
+    **{
+        f"`{name}`": f"catalogue: {name}.csv"
+        for name in ("pistons", "rings", "gaskets", "kits", "routes", "stages")
+    },
+}
 
 
 def _heading(section: str) -> str:
@@ -76,6 +96,20 @@ def test_fields_are_documented(heading: str) -> None:
 
 def test_no_section_is_documented_that_is_not_read() -> None:
     assert set(_documented()) == set(_sections())
+
+
+def test_every_kind_of_file_is_spoiled_somewhere() -> None:
+    of_a_job = {*map(_heading, KEYS), "Figures from sheets", "`[each_cylinder]`"}
+    assert set(SPOILED) == set(_sections()) - of_a_job
+    assert set(SPOILED.values()) <= {kind.name for kind in KINDS}
+
+
+@pytest.mark.parametrize("suffix", SUFFIXES)
+def test_kinds_of_readings_sheets_are_documented_and_offered(suffix: str) -> None:
+    text = PAGE.read_text(encoding="utf-8")
+    assert f"`{suffix}`" in text.partition("## Readings sheet")[2].partition("\n## ")[0]
+    [offered] = re.findall(r'name="files" [^>]*accept="([^"]*)"', START.read_text(encoding="utf-8"))
+    assert suffix in offered.split(",")
 
 
 @pytest.mark.parametrize("section", KEYS)

@@ -18,6 +18,9 @@ from fitsolver.choices.types import ALL_RULES
 from fitsolver.explain.reasons import no_fit
 from fitsolver.explain.why import nothing_fits
 from fitsolver.metrology.form import extremes
+from fitsolver.reading.job_file import job_of
+from fitsolver.reading.job_text import job_content
+from fitsolver.reading.plausible import check_readings
 from fitsolver.records.base import RuleId
 from fitsolver.records.catalogue import Catalogue, Piston
 from fitsolver.records.job import Cylinder, InHand, Job, PinnedRing
@@ -134,6 +137,18 @@ def relaxation(rule: RuleId, kept: small.Case, refused: small.Case) -> None:
         assert nothing_fits(problem(*refused)).openings, f"nothing gives way of {rule}"
 
 
+def stated(rule: RuleId, kept: small.Case, refused: small.Case) -> None:
+    """Jobs that state the limit of a rule are written and read with it, and none is implausible."""
+    limit = REGISTRY[rule].limit
+    for job, parts in (kept, refused) if limit else ():
+        check_readings(job, parts)
+        again = job_of(job_content(job), Path("job.toml"), None)
+        for first, second in zip(job.cylinders, again.cylinders, strict=True):
+            asked = job.limit_for(limit, first)
+            assert asked is not None
+            assert again.limit_for(limit, second) == asked
+
+
 def page(rule: RuleId, kept: small.Case, refused: small.Case) -> None:
     """Its page is there and says what it refuses; the meaning stands in the table of decisions."""
     known = REGISTRY[rule]
@@ -154,5 +169,6 @@ PARTS: tuple[Part, ...] = (
     screening,
     sentence,
     relaxation,
+    stated,
     page,
 )
