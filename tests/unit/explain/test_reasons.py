@@ -292,8 +292,8 @@ def test_grooves_whose_gap_is_as_asked_are_no_reason() -> None:
         Window(fit="end_gap", groove=1, low=20_000, high=32_000),
         Window(fit="end_gap", groove=2, low=35_000, high=60_000),
     )
-    [reason] = reasons(small.job(*windows), parts).reasons
-    assert reason.rule == "end_gap"
+    found = reasons(small.job(*windows), parts).reasons
+    [reason] = [reason for reason in found if reason.rule == "end_gap"]
     assert "groove 1: 0.200 to 0.320 mm asked" in reason.sentence
     assert "groove 2" not in reason.sentence
     assert "in a bore of 62.005 to 62.009 mm" in reason.sentence
