@@ -22,9 +22,13 @@ TOLD: Final = 5
 
 
 def end_gap_sentence(task: Problem, state: CylinderChoices, near: Near) -> str:
-    """Return, groove by groove, the gap asked and that of the nearest choice's rings."""
-    unit, low, high = task.job.unit, *sizes_of(near)
-    said = []
+    """Return, by groove, the gap asked and that of the nearest choice's rings.
+
+    Told are the rings whose gap is not as asked; where each is by itself, all of them.
+    """
+    unit, (low, high) = task.job.unit, sizes_of(near)
+    bore = range_words(Range(low=low, high=high), unit)
+    said, failing = [], set()
     for ring in near.rings:
         candidate = ring.candidate
         nominal = ring.ring_class.nominal_bore
@@ -36,9 +40,22 @@ def end_gap_sentence(task: Problem, state: CylinderChoices, near: Near) -> str:
         asked = "above 0" if limits == OPEN else asked_words(limits.low, limits.high, unit)
         asked += f" asked{by_maker(state, 'end_gap', ring.groove, stated)}"
         found = f"{range_words(gap, unit)} is the gap of {candidate.part.number}"
-        text = f"{asked}; {found} in a bore of {say(low, unit)}{_too_uneven(near, ring, unit)}"
+        text = f"{asked}; {found} in a bore of {bore}{_too_uneven(near, ring, unit)}"
         said.append((ring.groove, text + _filing(ring, gap, unit)))
-    return _by_groove(said) or no_ring(near)
+        if _gap_fails(near, ring, gap, limits.high):
+            failing.add(ring.groove)
+    told = [(groove, text) for groove, text in said if groove in failing]
+    return _by_groove(told or said) or no_ring(near)
+
+
+def _gap_fails(near: Near, ring: RingOption, gap: Range, most: int | None) -> bool:
+    """Tell whether a ring's gap in the nearest bore (ticks) is not as asked, after filing too."""
+    if most is not None and gap.high > most:
+        return True
+    if ring.bottom is None:
+        return gap.low <= 0
+    filing = ring.bottom - gap.low
+    return filing > ring.candidate.part.file_most or near.option.route.spread > ring.widest_spread
 
 
 def _by_groove(told: Iterable[tuple[int, str]]) -> str:

@@ -6,7 +6,8 @@ import io
 import re
 import warnings
 import zipfile
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import replace
 from decimal import Decimal
 from functools import partial
 from typing import Any, Final
@@ -47,6 +48,68 @@ def one_sheet(file: str, titles: list[str]) -> InputError:
     )
 
 
+class SheetRows(list[tuple[int, list[str]]]):
+    """The rows of a sheet that people laid out; `merged` are the rows of cells merged across."""
+
+    merged: tuple[tuple[int, str], ...] = ()
+
+
+def laid_sheets(path: File) -> dict[str, SheetRows]:
+    """Return the filled sheets of a workbook that people laid out, by their titles.
+
+    A cell that is merged down the first column says the same in each of its rows; what is merged
+    across one row is left to the layout. Raises InputError for other merged cells, and for a hidden
+    row: what is read can be seen.
+    """
+    from fitsolver.reading.workbook_scan import area
+
+    found: dict[str, SheetRows] = {}
+    for sheet, seen in _open(path):
+        if not seen.filled:
+            continue
+        areas = [(reference, area(reference)) for reference in seen.merges]
+        across = [(one, at) for one, at in areas if at is not None and at[0] == at[2]]
+        down = [at for _, at in areas if at is not None and at[1] == at[3] == 1 and at[0] < at[2]]
+        others = [one for one, at in areas if at is None or not (at[0] == at[2] or at in down)]
+        _check(str(path), replace(seen, merged=next(iter(others), "")))
+        rows = SheetRows(_spread_down(list(_rows(str(path), sheet)), down))
+        rows.merged = tuple((at[0], one) for one, at in across)
+        _check_seen(str(path), rows, seen)
+        found[str(sheet.title)] = rows
+    return found
+
+
+def _check_seen(file: str, rows: Sequence[tuple[int, list[str]]], seen: Sheet) -> None:
+    """Refuse a filled row or column that is hidden."""
+    hidden = {*seen.hidden_rows} & {number for number, _ in rows}
+    if hidden:
+        raise InputError("a hidden row", file=file, row=min(hidden), allowed="rows to be seen")
+    for first, last in seen.hidden_columns:
+        row = next((number for number, cells in rows if any(cells[first - 1 : last])), None)
+        if row is not None:
+            raise InputError(
+                "a hidden column", file=file, row=row, field=f"column {first}",
+                allowed="columns to be seen",
+            )  # fmt: skip
+
+
+def _spread_down(
+    rows: list[tuple[int, list[str]]], areas: Sequence[tuple[int, int, int, int]]
+) -> Iterator[tuple[int, list[str]]]:
+    """Yield the rows with what is merged down the first column in each of its rows."""
+    firsts = {number: cells[0] for number, cells in rows}
+    for number, cells in rows:
+        top = next((top for top, _, bottom, _ in areas if top < number <= bottom), None)
+        yield number, [firsts.get(top, ""), *cells[1:]] if top is not None else cells
+
+
+def check_across(file: str, rows: object, first: int, last: int) -> None:
+    """Refuse cells merged across a row of readings, from the first row of them to the last."""
+    for row, reference in rows.merged if isinstance(rows, SheetRows) else ():
+        if first <= row <= last:
+            raise _merged(file, reference)
+
+
 def filled_sheets(path: File) -> list[tuple[str, Callable[[], Iterator[tuple[int, list[str]]]]]]:
     """Return the filled sheets: the title, and the source of their rows (`read_sheet`)."""
     file = str(path)
@@ -84,18 +147,22 @@ def read_workbook(path: File) -> dict[str, tuple[tuple[int, tuple[str, ...]], ..
 
 def _check(file: str, seen: Sheet) -> None:
     if seen.merged:
-        row = _FIRST_ROW.match(seen.merged)
-        raise InputError(
-            "merged cells",
-            file=file,
-            row=int(row[1]) if row else None,
-            field=shown(seen.merged),
-            found="one value over several cells",
-            allowed="a value in every cell",
-        )
+        raise _merged(file, seen.merged)
     if seen.formula is not None:
         row_number, coordinate, text = seen.formula
         raise _no_value(file, row_number, coordinate, "a formula", text)
+
+
+def _merged(file: str, reference: str) -> InputError:
+    row = _FIRST_ROW.match(reference)
+    return InputError(
+        "merged cells",
+        file=file,
+        row=int(row[1]) if row else None,
+        field=shown(reference),
+        found="one value over several cells",
+        allowed="a value in every cell",
+    )
 
 
 def _open(path: File) -> list[tuple[Any, Sheet]]:

@@ -18,6 +18,7 @@ from fitsolver.reading.readings_sheet import (
     MOST_DIAL,
     READ_AS,
     ReadAs,
+    check_merged,
     sheets_of,
     table_from,
     text_rows,
@@ -148,7 +149,7 @@ def sheet_table(
     Raises UnansweredError for words, units or figures of which the sheet says too little, and
     InputError for what no answer helps.
     """
-    file = str(path)
+    file, typed = str(path), rows
     rows = reworded(rows, said.words)
     laid = laid_out(file, rows)
     words = in_headings(rows) if laid is None else list(unknown_in(laid.rows[0][1]))
@@ -162,6 +163,7 @@ def sheet_table(
             allowed="columns depth, axis and diameter (or dial); or a grid with depth before the "
             "rows, and thrust or pin over the columns",
         )
+    check_merged(file, typed, laid)
     own = said.unit_of(unit)
     table = table_from(file, laid, separator, own, said.kind, titled=False)
     _check_axes(table)

@@ -52,7 +52,7 @@ def read_readings(path: File, unit: Unit, read_as: ReadAs | None = None) -> Tabl
 
             raise one_sheet(file, [title for title, _ in found] or list(sheets))
         laid = found[0][1] if found else None
-        rows = next(iter(sheets.values()), [])
+        rows = sheets[found[0][0]] if found else next(iter(sheets.values()), [])
     else:
         rows, separator = text_rows(path)
         laid = laid_out(file, rows)
@@ -61,14 +61,24 @@ def read_readings(path: File, unit: Unit, read_as: ReadAs | None = None) -> Tabl
         raise refusal
     if laid is None:
         return read_table(path, SHEET_COLUMNS.get, SHEET_COLUMNS, _REQUIRED)
+    check_merged(file, rows, laid)
     return table_from(file, laid, separator, unit, read_as)
+
+
+def check_merged(file: str, rows: Sequence[NumberedRow], laid: Laid) -> None:
+    """Refuse merged cells among the readings; titles and headings may be merged across."""
+    read = [number for number, _ in laid.rows[1:]]
+    if read and getattr(rows, "merged", ()):
+        from fitsolver.reading.excel import check_across
+
+        check_across(file, rows, min(read), max(read))
 
 
 def sheets_of(path: File) -> dict[str, list[NumberedRow]]:
     """Return the filled sheets of a workbook by their titles."""
-    from fitsolver.reading.excel import filled_sheets  # openpyxl is slow to import
+    from fitsolver.reading.excel import laid_sheets  # openpyxl is slow to import
 
-    return {title: list(rows()) for title, rows in filled_sheets(path)}
+    return {**laid_sheets(path)}
 
 
 def text_rows(path: File) -> tuple[list[NumberedRow], str]:

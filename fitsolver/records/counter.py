@@ -117,3 +117,6 @@ class CounterAnswer(PartsDocument):
     )
     measure: tuple[str, ...]
     left_open: tuple[str, ...]
+    warnings: tuple[str, ...] = Field(
+        default=(), description="what can hurt with these bores, as `pick` says it"
+    )

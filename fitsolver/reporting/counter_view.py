@@ -34,6 +34,7 @@ _NO_WORK: Final = (
     "No work is known here for {}, so bores are answered as they are: list the shop's routes in "
     "routes.csv of the catalogue, or in a table that shop.toml names."
 )
+_AS_THEY_ARE: Final = "No work is known here for {}: bores are answered as they are."
 _NOTHING: Final = "NOTHING FITS of what is sold here."
 #: Most characters of two columns: longer texts are cut.
 _ANSWER, _PARTS = 21, 12
@@ -58,7 +59,8 @@ def counter_view(answer: CounterAnswer, figures: Figures) -> Iterator[Renderable
     above = [_fitted(_bores(answer, figures), 2), _said(answer, figures)]
     above.append(_fitted(f"Why: {answer.why}.", 2))
     if answer.no_work:
-        above.append(_fitted(_NO_WORK.format(answer.no_work), 2))
+        said = _AS_THEY_ARE if answer.warnings else _NO_WORK
+        above.append(_fitted(said.format(answer.no_work), 3))
     if answer.doubted:
         above.append(_fitted(_doubted(answer), 2))
     if answer.look_up:
@@ -66,10 +68,11 @@ def counter_view(answer: CounterAnswer, figures: Figures) -> Iterator[Renderable
     below = [_fitted(_larger(answer, figures), 2)]
     if answer.measure:
         below.append(_fitted(f"Measure before ordering: {'; '.join(answer.measure)}.", 2))
+    below += [_fitted(caution, 2) for caution in answer.warnings]
     below.append("The maker's sheet outranks this; rings whose ends butt seize an engine.")
     taken = sum(said.count("\n") + 1 for said in (*above, *below)) + _ABOVE + _HEAD
     shown = _near_advised(answer.lines, _LINES - taken - _OPEN_LINES)
-    below.insert(-1, _fitted(_left_open(answer, len(shown)), _OPEN_LINES))
+    below.insert(-1 - len(answer.warnings), _fitted(_left_open(answer, len(shown)), _OPEN_LINES))
     for place, said in enumerate(above):
         yield text(said, "bold" if place == 1 else "")
     yield table(_COLUMNS, _rows(shown, figures))

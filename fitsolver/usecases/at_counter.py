@@ -14,7 +14,9 @@ from fitsolver.choices.asked import question
 from fitsolver.doubts.set_aside import left_out_of
 from fitsolver.fits.availability import for_sale as pieces_for_sale
 from fitsolver.fits.route_cut import takes_material
+from fitsolver.metrology.materials import is_plated
 from fitsolver.picking.ready import made_ready
+from fitsolver.planning.cautions import PLATED
 from fitsolver.records.base import Level
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.counter import (
@@ -87,6 +89,7 @@ def at_counter(
         look_up=tuple(_look_up(catalogue, plans, best)),
         measure=tuple(_measure(ready, shop, best)),
         left_open=tuple(_left_open(job)),
+        warnings=(PLATED,) if any(is_plated(c.material) for c in job.cylinders) else (),
     )
 
 
@@ -155,6 +158,8 @@ def _why(
         if plan is not None and plan is not best
     ]
     if not others:
+        if len(lines) == 1:
+            return "no other size is for sale"
         mixed = len({item.nominal_bore for item in best.cylinders}) > 1
         return "no size fits all bores" if mixed else "no other size fits"
     line, second = min(others, key=lambda item: _rank(item[1]))

@@ -164,10 +164,13 @@ def review_catalogue(folder: str | Path, *, family: str | None = None) -> Catalo
     Of a folder with several families that of `family`, or where it is left out of all of them.
     """
     from fitsolver.reading.catalogue_folder import families_of, read_catalogue, read_families
+    from fitsolver.reading.counter_words import family_named
     from fitsolver.usecases.catalogue_review import review
 
-    known = () if family is not None else families_of(Path(folder))
-    if len(known) < 2:  # a folder without a head is refused by reading it
+    known = families_of(Path(folder))
+    if family is not None and known:
+        family = family_named(family, known)
+    if len(known) < 2 or family is not None:  # a folder without a head is refused by reading it
         return review(read_catalogue(Path(folder), family), __version__)
     from fitsolver.usecases.catalogue_review.families import review_families
 

@@ -104,6 +104,26 @@ def test_a_cut_too_deep_names_its_work(run: Run, tmp_path: Path) -> None:
     assert re.search(r"too deep +no +rough .*, cyl\. 1", two)
 
 
+def test_a_plated_bore_has_its_caution(run: Run, tmp_path: Path) -> None:
+    """And no advice to list work for it; the answer keeps its lines."""
+    shutil.copytree(PUMP, tmp_path / "pump")
+    sheet = tmp_path / "pump" / "family.toml"
+    text = sheet.read_text(encoding="utf-8")
+    assert 'material = "iron"' in text
+    sheet.write_text(text.replace('material = "iron"', 'material = "plated"'), encoding="utf-8")
+    shown = run("counter", "p62", "62.01", "-c", tmp_path / "pump").out.splitlines()
+    assert len(shown) <= LINES
+    assert sum("Plated bore: no ordinary hone past the plating" in line for line in shown) == 1
+    assert "No work is known here for plated: bores are answered as they are." in shown
+    assert not any("routes.csv" in line for line in shown)
+
+
+def test_a_catalogue_is_looked_through_by_enough_of_its_family(run: Run) -> None:
+    folder = DEMOS / "workshop" / "catalogue"
+    assert "pump engine W52" in run("catalogue", folder, "--family", "w52").out
+    assert run("catalogue", folder, "--family", "nosuch").code == 2
+
+
 def test_every_figure_is_in_the_unit_asked_for(run: Run) -> None:
     """In the reason, in what is in the way and in what to measure too."""
     words = ("counter", "h35", "3.507", "-c", DEMOS / "launch")

@@ -279,3 +279,21 @@ def test_a_material_that_no_route_is_for_is_the_way_left() -> None:
     )
     plated = small.job(cylinders=(small.cylinder(material="plated", scratch=100),))
     assert not any("routes.csv" in way for way in reasons(plated, parts).ways_left)
+
+
+def test_grooves_whose_gap_is_as_asked_are_no_reason() -> None:
+    """Two grooves with one ring: the first window is too narrow for it, the second is not."""
+    second = small.PISTON.grooves[0].model_copy(update={"number": 2})
+    piston = small.part(small.PISTON, grooves=(*small.PISTON.grooves, second))
+    parts = small.catalogue(
+        pistons=(piston,), rings=(small.part(small.RING, grooves=(1, 2)),), routes=(small.HONE,)
+    )
+    windows = (
+        Window(fit="end_gap", groove=1, low=20_000, high=32_000),
+        Window(fit="end_gap", groove=2, low=35_000, high=60_000),
+    )
+    found = reasons(small.job(*windows), parts).reasons
+    [reason] = [reason for reason in found if reason.rule == "end_gap"]
+    assert "groove 1: 0.200 to 0.320 mm asked" in reason.sentence
+    assert "groove 2" not in reason.sentence
+    assert "in a bore of 62.005 to 62.009 mm" in reason.sentence

@@ -8,6 +8,7 @@ import pytest
 
 from fitsolver.base.errors import InputError
 from fitsolver.reading.job_file import read_job
+from fitsolver.reading.readings_sheet import read_readings
 from fitsolver.records.job import Cylinder
 from fitsolver.records.readings import GaugeZero
 
@@ -92,8 +93,8 @@ def test_a_workbook(tmp_path: Path) -> None:
         ),
         (
             [["cylinder", "depth", "axis", "diameter"], [1, 10, "pin", 62.3]],
-            "A2:A3",
-            "A2:A3",
+            "A2:B2",
+            "A2:B2",
             "merged",
         ),
         ([["cylinder", "depth", "axis", "diameter"], [1, 10, "pin", True]], "", "D2", "true"),
@@ -115,6 +116,72 @@ def test_a_workbook_refused(
     assert (error.file, error.field) == (str(path), field)
     assert words in error.message
     assert error.row in (2, None)
+
+
+GRID: list[list[object]] = [
+    ["Bores as found", None, None, None, None],
+    ["depth", 1, None, 2, None],
+    [None, "thrust", "pin", "thrust", "pin"],
+    [10, 62.3, 62.2, 62.1, 62.0],
+    ["read by the day shift", None, None, None, None],
+]
+
+
+@pytest.mark.parametrize("merges", [["A1:E1"], ["B2:C2", "D2:E2"], ["A2:A3"], ["A5:E5", "A1:C1"]])
+def test_titles_and_headings_may_be_merged(tmp_path: Path, merges: list[str]) -> None:
+    """As they are in a spreadsheet: over the columns of a cylinder, and down beside two rows."""
+    path = workbook(tmp_path / "r.xlsx", GRID)
+    _changed(path, merges)
+    table = read_readings(path, "mm")
+    assert [cells[:4] for _, cells in table.rows] == [
+        ["1", "10", "thrust", "62.3"],
+        ["1", "10", "pin", "62.2"],
+        ["2", "10", "thrust", "62.1"],
+        ["2", "10", "pin", "62"],
+    ]
+
+
+def test_a_cylinder_merged_down_its_rows(tmp_path: Path) -> None:
+    rows = [
+        ["cylinder", "depth", "axis", "diameter"],
+        [1, 10, "thrust", 62.3],
+        [None, 10, "pin", 62.2],
+    ]
+    path = workbook(tmp_path / "r.xlsx", rows, "A2:A3")
+    assert [cells[0] for _, cells in read_readings(path, "mm").rows] == ["1", "1"]
+
+
+@pytest.mark.parametrize(
+    ("merges", "row", "column", "words"),
+    [
+        (["B4:C4"], None, None, "merged cells"),
+        (["B4:B5"], None, None, "merged cells"),
+        ([], 4, None, "a hidden row"),
+        ([], None, "C", "a hidden column"),
+    ],
+)
+def test_what_cannot_be_seen_of_readings_is_refused(
+    tmp_path: Path, merges: list[str], row: int | None, column: str | None, words: str
+) -> None:
+    path = workbook(tmp_path / "r.xlsx", GRID)
+    _changed(path, merges, row, column)
+    with pytest.raises(InputError, match=words):
+        read_readings(path, "mm")
+
+
+def _changed(
+    path: Path, merges: list[str], row: int | None = None, column: str | None = None
+) -> None:
+    from openpyxl import load_workbook
+
+    book = load_workbook(path)
+    for merge in merges:
+        book.active.merge_cells(merge)
+    if row is not None:
+        book.active.row_dimensions[row].hidden = True
+    if column is not None:
+        book.active.column_dimensions[column].hidden = True
+    book.save(path)
 
 
 def test_two_filled_sheets(tmp_path: Path) -> None:

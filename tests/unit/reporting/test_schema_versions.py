@@ -29,7 +29,7 @@ KNOWN: Final[dict[str, dict[int, str]]] = {
     "history": {1: "647c490026c551fd"},
     "found": {1: "e2c9eb666a1e4fea"},
     "budget": {1: "25126ff371b70e2a"},
-    "counter": {1: "531f45619434cdfc"},
+    "counter": {1: "c5792f3b113ce787"},
     "gauge": {1: "b304fe1cd70c812e"},
     "why": {1: "09c880fb7740d317"},
     "intake": {1: "fdaa99f7a386d833", 2: "033fa34fb8c76fd1"},
