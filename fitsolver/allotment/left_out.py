@@ -12,6 +12,7 @@ from fitsolver.base.deadline import Clock
 from fitsolver.choices.words import some_of
 from fitsolver.records.allotment import JobLeftOut, Lacking
 from fitsolver.records.base import Level
+from fitsolver.records.words import some
 from fitsolver.solving.shortage import Shortage
 
 #: Most parts named that would each serve a job by themselves.
@@ -54,7 +55,7 @@ class Reasons:
         least = told.least(told.numbers, self.clock)
         if not least:
             return JobLeftOut(sentence=_ENDED if self.clock.left == 0 else _WHOLLY)
-        found = [least, *(one for one in self._singles(told, least) if one != least)]
+        found = [least, *(one for one in self._singles(told) if one != least)]
         serves = tuple(tuple(self._lacking(each)) for each in found[:_PARTS])
         waits = None
         if job.task.job.terms.needed_in_days is not None and self.clock.left != 0:
@@ -69,7 +70,7 @@ class Reasons:
             return simple_shortage(job, self.order, left)
         return whole_shortage(job, left)
 
-    def _singles(self, told: Shortage, least: Mapping[str, int]) -> list[dict[str, int]]:
+    def _singles(self, told: Shortage) -> list[dict[str, int]]:
         """Return the numbers that alone would suffice, with the extra pieces, fewest first."""
         found = []
         for number in told.numbers[:_LOOKS]:
@@ -86,7 +87,7 @@ class Reasons:
         alike: dict[tuple[int, str], list[str]] = {}
         for item in lacking:
             takers = [name for name, taken in self.takers.items() if taken.get(item.number)]
-            used = f" (used by {_some(takers)})" if takers else ""
+            used = f" (used by {some(takers, 3)})" if takers else ""
             there = f"{item.left or 'none'} left{used}"
             alike.setdefault((item.left + item.count, there), []).append(item.number)
         return "; ".join(
@@ -99,8 +100,3 @@ _WHOLLY: Final = "what is left would serve it; the time ended before it was look
 
 def _of(numbers: Sequence[str]) -> str:
     return f"each of {some_of(numbers)}" if len(numbers) > 1 else f"x {numbers[0]}"
-
-
-def _some(names: Sequence[str]) -> str:
-    shown = ", ".join(names[:3])
-    return shown if len(names) <= 3 else f"{shown} and {len(names) - 3} more"

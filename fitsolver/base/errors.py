@@ -20,6 +20,11 @@ def _escape(sign: str) -> str:
     return "".join(f"\\u{units[at : at + 2].hex()}" for at in range(0, len(units), 2))
 
 
+def meant(word: str | None) -> str:
+    """Return what a refusal adds where a word was probably meant; nothing where none was."""
+    return f" (did you mean '{word}'?)" if word else ""
+
+
 class FitsolverError(Exception):
     """Base of every error this package raises on purpose."""
 

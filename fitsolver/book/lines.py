@@ -91,8 +91,7 @@ def _uncertainty(job: Job, cylinder: Cylinder) -> float | None:
     if job.measuring is None or not job.measuring.instruments:
         return None
     from fitsolver.metrology.measuring import cylinder_errors
-    from fitsolver.metrology.sources import Sources
-    from fitsolver.metrology.uncertainty import standard
+    from fitsolver.metrology.sources import Sources, standard
 
     found = standard(cylinder_errors(job, cylinder, Sources())["ring_seat", 0])
     return found or None

@@ -11,7 +11,8 @@ def violations(view: PlanView) -> Iterator[str]:
     """Yield every cylinder whose route is not one it may take."""
     for item in view.cylinders:
         route = item.route
-        if route.materials and item.cylinder.material not in route.materials:
+        taken = {material.lower() for material in route.materials}
+        if taken and item.cylinder.material.lower() not in taken:
             yield f"cylinder {item.name}: {route.name} is not for {item.cylinder.material}"
         if not _listed(item):
             yield f"cylinder {item.name}: {route.name} is not among the routes of the job"

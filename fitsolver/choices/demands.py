@@ -145,7 +145,8 @@ def _side_clearance(
     if side.holds(groove.width, candidate.part.width, limits):
         return ()
     unit, number = state.job.unit, candidate.part.number
-    asked = asked_words(*in_force("side_clearance", limits), unit)
+    in_words = asked_words(*in_force("side_clearance", limits), unit)
+    asked = "at least 0" if limits == OPEN else in_words
     found = range_words(side.side_clearance(groove.width, candidate.part.width), unit)
     return (Refused(f"groove {groove.number}: {asked} asked; {found} with {number}"),)
 
@@ -198,12 +199,8 @@ def _compression(state: CylinderChoices, candidate: PistonCandidate) -> Sequence
     return _height_unknown(candidate)
 
 
-#: Start of the refusal of a piston whose squish is unknown.
-HEIGHT_UNKNOWN: Final = "compression height not known"
-
-
 def _height_unknown(candidate: PistonCandidate) -> Sequence[Demand]:
-    return (Refused(f"{HEIGHT_UNKNOWN}: {candidate.part.number}"),)
+    return (Refused(f"compression height not known: {candidate.part.number}"),)
 
 
 #: The demands of each rule on choices, in the report order of refusals. A coupling rule without
@@ -229,6 +226,8 @@ OF_RINGS: Final = frozenset(rule for rule, of in DEMANDS.items() if of.ring)
 OF_RINGS_ALONE: Final = frozenset(rule for rule in OF_RINGS if not DEMANDS[rule].piston)
 OF_RINGS_AND_STACK: Final = OF_RINGS | {rule for rule, of in DEMANDS.items() if of.stack}
 OF_PAIRS: Final = frozenset(rule for rule, of in DEMANDS.items() if of.pair)
+#: Rules that refuse a piston for one reason: its compression height is not known.
+OF_HEIGHTS: Final[frozenset[RuleId]] = frozenset({"squish", "port_timing", "compression"})
 #: Rules whose bounds on L and H the readings of the bore set.
 OF_THE_BORE: Final[frozenset[RuleId]] = frozenset({"clean_up", "route_cut"})
 #: Rules on the finish size of later rebuilds, beside clean-up and cut.

@@ -260,12 +260,11 @@ def make_option(
         if follows:
             most_low.append(Bound("clearance", skirt.low + limits.high - spread))
     bounds = tuple(least_low), tuple(most_low), tuple(least_high), tuple(most_high)
-    return Option(piston, route, follows, *bounds, *_spans(route, follows, *bounds))
+    return Option(piston, route, follows, *bounds, *_spans(route, *bounds))
 
 
 def _spans(
     route: RouteChoice,
-    follows: bool,
     least_low: tuple[Bound, ...],
     most_low: tuple[Bound, ...],
     least_high: tuple[Bound, ...],

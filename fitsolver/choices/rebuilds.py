@@ -13,14 +13,12 @@ from fitsolver.choices.rebuild_steps import (
     Step,
     cuts,
     endless,
-    fewest_left,
     merged,
     rebuilds,
 )
 from fitsolver.choices.types import CylinderChoices
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Job
-from fitsolver.records.plan import Plan
 
 
 def ahead(job: Job, catalogue: Catalogue) -> tuple[Ahead, ...]:
@@ -55,14 +53,6 @@ def _ahead(job: Job, state: CylinderChoices, restored: Sequence[int]) -> Ahead:
     smallest = min([state.largest, *restored])
     uncut = [Step(s.route.model_copy(update={"max_cut": None}), s.fitting) for s in steps]
     return Ahead(steps, wear, rebuilds(uncut, smallest, smallest, wear))
-
-
-def rebuilds_left(job: Job, catalogue: Catalogue, plan: Plan) -> int:
-    """Return the rebuilds left after a plan, in the cylinder with the fewest.
-
-    Raises InputError as `ahead` does.
-    """
-    return fewest_left(ahead(job, catalogue), [(c.bore_low, c.bore_high) for c in plan.cylinders])
 
 
 def counted(job: Job, catalogue: Catalogue) -> bool:

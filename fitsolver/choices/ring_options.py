@@ -72,16 +72,6 @@ def offered(
             yield candidate
 
 
-def every_ring_option(
-    state: CylinderChoices, options: Iterable[Option], candidates: Sequence[RingCandidate]
-) -> Iterator[RingOption]:
-    """Yield the rings marked for the grooves of the options' pistons, failing ones included."""
-    for ring_class in dict.fromkeys(option.piston.ring_class for option in options):
-        for groove in ring_class.grooves:
-            for candidate in offered(state, candidates, groove.number):
-                yield ring_option(state, ring_class, groove, candidate)
-
-
 #: The cache is emptied when it holds more ring options than this.
 _MOST_KNOWN: Final = 50_000
 

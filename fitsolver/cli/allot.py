@@ -5,21 +5,13 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Annotated
 
-import typer
-
 from fitsolver.cli.command import Own, command
+from fitsolver.cli.options import path_argument, path_option
 
-_SHOP = Annotated[
-    Path, typer.Argument(metavar="SHOP", readable=False, help="Shop folder with shop.toml.")
-]
+_SHOP = Annotated[Path, path_argument("SHOP", "Shop folder with shop.toml.")]
 _START = Annotated[
     Path | None,
-    typer.Option(
-        "--start",
-        metavar="FILE",
-        readable=False,
-        help="Start from this answer (JSON) of an earlier run.",
-    ),
+    path_option("--start", metavar="FILE", says="Start from this answer (JSON) of an earlier run."),
 ]
 allot = command(
     "allot",

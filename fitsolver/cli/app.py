@@ -12,7 +12,7 @@ import typer
 from typer.core import TyperGroup
 from typer.models import TyperInfo
 
-from fitsolver.base.errors import FitsolverError, InputError, visible
+from fitsolver.base.errors import FitsolverError, InputError, meant, visible
 from fitsolver.base.exit_codes import BAD_INPUT, BROKEN, DONE, INTERRUPTED
 from fitsolver.base.version import __version__
 from fitsolver.cli.allot import allot
@@ -64,8 +64,8 @@ def _plain(message: str) -> str:
     word, allowed = refused[1].lower(), re.findall(r"'([^']+)'", refused[2])
     unit = unit_meant(word)
     near = [unit] if unit in allowed else get_close_matches(word, allowed, n=1)
-    meant = f" (did you mean '{near[0]}'?)" if near and near[0] in allowed else ""
-    return f"{message.removesuffix('.')}{meant}."
+    told = meant(near[0] if near and near[0] in allowed else None)
+    return f"{message.removesuffix('.')}{told}."
 
 
 class Commands(TyperGroup):

@@ -5,17 +5,15 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Annotated
 
-import typer
-
 from fitsolver.cli.command import Own, command
+from fitsolver.cli.options import path_option
 
 _ORDERED = Annotated[
     Path,
-    typer.Option(
+    path_option(
         "--ordered",
         metavar="ANSWER",
-        readable=False,
-        help="Document that `pick --json` wrote when the parts were ordered.",
+        says="Document that `pick --json` wrote when the parts were ordered.",
     ),
 ]
 arrived = command(

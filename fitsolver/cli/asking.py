@@ -69,15 +69,20 @@ def ask(new: NewJob, given: Collection[str], folder: Path) -> NewJob:
     return new
 
 
-def in_family_unit(new: NewJob) -> NewJob:
-    """Return the job in the unit of its family's sheet, where there is one."""
-    from fitsolver.reading.family_sheet import as_named
+def of_its_family(new: NewJob, given: Collection[str]) -> NewJob:
+    """Return the job with its family as the sheet has it, and in the unit of that sheet.
+
+    Without a family it is the only one that the catalogue has a sheet of; a unit that is given
+    stands.
+    """
     from fitsolver.usecases.beginning import families_in
 
-    if not (new.catalogue and new.family):
-        return new
-    families = families_in(Path(new.catalogue))
-    return replace(new, units=families.get(as_named(new.family, families), new.units))
+    families = families_in(Path(new.catalogue)) if new.catalogue else {}
+    if "family" not in given and len(families) == 1:
+        new = replace(new, family=next(iter(families)))
+    elif new.family.strip() and families:
+        new = replace(new, family=_family(new.family.strip(), list(families)))
+    return new if "units" in given else replace(new, units=families.get(new.family, new.units))
 
 
 def _catalogue_here() -> str:
@@ -245,14 +250,14 @@ def _answered(new: NewJob, asked: UnansweredError) -> NewJob:
 
 
 def meaning(text: str) -> tuple[str, str]:
-    """Return a word of a sheet and what it means: `Tiefe=depth`."""
+    """Return a word of a sheet and what it means: `Lage=axis`."""
     word, mark, means = text.partition("=")
     if not mark or not word.strip():
         raise InputError(
             "this does not say what a word means",
             field="--word",
             found=text,
-            allowed='WORD=MEANING, as "Tiefe=depth"',
+            allowed='WORD=MEANING, as "Lage=axis"',
         )
     return word.strip(), means.strip()
 

@@ -19,7 +19,15 @@ from fitsolver.cli.book_options import (
     tell,
 )
 from fitsolver.cli.book_views import check, earlier, export, history, ladder, search, show
-from fitsolver.cli.options import AcceptOption, CatalogueOption, JobFile, OutliersOption
+from fitsolver.cli.options import (
+    AcceptOption,
+    CatalogueOption,
+    JobFile,
+    LogOption,
+    OutliersOption,
+    path_argument,
+    path_option,
+)
 from fitsolver.cli.output import progress, say
 
 book = typer.Typer(
@@ -39,12 +47,7 @@ def add(
     catalogue: CatalogueOption = None,
     answer: Annotated[
         Path | None,
-        typer.Option(
-            "--plan",
-            metavar="ANSWER",
-            readable=False,
-            help="Written by `pick --json`; else picked.",
-        ),
+        path_option("--plan", metavar="ANSWER", says="Written by `pick --json`; else picked."),
     ] = None,
     no_plan: Annotated[bool, typer.Option("--no-plan", help="Keep the readings alone.")] = False,
     day: DateOption = None,
@@ -76,12 +79,7 @@ def add(
 @book.command(epilog="Example: fitsolver book passes job.toml")
 def passes(
     job: JobFile,
-    log: Annotated[
-        Path | None,
-        typer.Option(
-            "--log", metavar="FILE", readable=False, help="Log of passes; else JOB's, as .hone."
-        ),
-    ] = None,
+    log: LogOption = None,
     day: DateOption = None,
     to: ToOption = None,
     place: PlaceOption = None,
@@ -187,9 +185,7 @@ def withdraw(
 
 @book.command("import", epilog="Example: fitsolver book import book.jsonl")
 def import_(
-    file: Annotated[
-        Path, typer.Argument(metavar="FILE", readable=False, help="What `export` wrote.")
-    ],
+    file: Annotated[Path, path_argument("FILE", "What `export` wrote.")],
     place: PlaceOption = None,
 ) -> None:
     """Add what an exported book has and this one has not."""

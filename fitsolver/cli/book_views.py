@@ -26,6 +26,7 @@ from fitsolver.cli.options import (
     OutliersOption,
     OutputOption,
     UnitOption,
+    path_argument,
 )
 from fitsolver.cli.output import deliver, may_write, progress, say, unit_of, write
 
@@ -158,7 +159,7 @@ def show(
 
 
 def export(
-    file: Annotated[Path, typer.Argument(metavar="FILE", readable=False, help="A new file.")],
+    file: Annotated[Path, path_argument("FILE", "A new file.")],
     place: PlaceOption = None,
 ) -> None:
     """Write the whole book into a plain text file."""

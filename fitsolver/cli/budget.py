@@ -8,16 +8,15 @@ from typing import Annotated
 import typer
 
 from fitsolver.cli.command import Own, command
-from fitsolver.cli.options import FileUnitOption
+from fitsolver.cli.options import FileUnitOption, path_option
 
 _CATALOGUE = Annotated[
     Path | None,
-    typer.Option(
+    path_option(
         "--catalogue",
         "-c",
         metavar="FOLDER",
-        readable=False,
-        help="Catalogue folder; else the one the job names, if it names one.",
+        says="Catalogue folder; else the one the job names, if it names one.",
     ),
 ]
 _BATCH_SPREAD = Annotated[

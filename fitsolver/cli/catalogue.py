@@ -9,11 +9,9 @@ import typer
 
 from fitsolver.cli.answering import Out, ask, leave
 from fitsolver.cli.command import Own, command
-from fitsolver.cli.options import CatalogueUnitOption
+from fitsolver.cli.options import CatalogueUnitOption, path_argument
 
-_FOLDER = Annotated[
-    Path, typer.Argument(metavar="FOLDER", readable=False, help="Catalogue folder.")
-]
+_FOLDER = Annotated[Path, path_argument("FOLDER", "Catalogue folder.")]
 _FAMILY = Annotated[
     str | None,
     typer.Option("--family", metavar="NAME", help="Which, of several; left out: all."),

@@ -8,11 +8,9 @@ from typing import Annotated
 import typer
 
 from fitsolver.cli.command import Own, command
-from fitsolver.cli.options import FileUnitOption
+from fitsolver.cli.options import FileUnitOption, path_argument
 
-_TABLE = Annotated[
-    Path, typer.Argument(metavar="TABLE", readable=False, help="Readings (CSV or Excel).")
-]
+_TABLE = Annotated[Path, path_argument("TABLE", "Readings (CSV or Excel).")]
 _WINDOW = Annotated[
     str | None,
     typer.Option("--window", metavar="WIDTH", help="A window's width, to judge the gauge by."),

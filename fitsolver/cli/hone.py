@@ -2,21 +2,15 @@
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import Annotated, Any, NoReturn
 
 import typer
 
 from fitsolver.cli.answering import Out, give
 from fitsolver.cli.command import Own, command
+from fitsolver.cli.options import LogOption
 from fitsolver.cli.output import unit_of
 
-_LOG = Annotated[
-    Path | None,
-    typer.Option(
-        "--log", metavar="FILE", readable=False, help="Log of passes; else JOB's, as .hone."
-    ),
-]
 _CYLINDER = Annotated[
     str | None,
     typer.Option("--cylinder", metavar="NAME", help="Only this one; else all in the log."),
@@ -64,7 +58,7 @@ def _hone(
 hone = command(
     "hone",
     "Follow a bore at the hone: what is left, how far next.",
-    *("job", "catalogue", Own("log", _LOG, None), Own("cylinder", _CYLINDER, None)),
+    *("job", "catalogue", Own("log", LogOption, None), Own("cylinder", _CYLINDER, None)),
     *(Own("stones", _STONES, None), Own("enter", _ENTER, False), Own("risk", _RISK, 0.05)),
     *("unit", "json", "output", "plot", "accept", "accept_outliers", "show", "full"),
     run=_hone,

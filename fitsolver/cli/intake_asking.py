@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any, Final, cast, get_args
 
 import typer
 
 from fitsolver.base.errors import InputError
-from fitsolver.base.lengths import Unit, parse_length
+from fitsolver.base.lengths import Unit
 from fitsolver.cli.output import say
 from fitsolver.reading.hints import unknown
 
@@ -67,28 +68,20 @@ def told_by(given: Given) -> Told:
 
 def _answer(text: str) -> tuple[str, Any]:
     """Return an answer as `oversize_unit=thou`: its key and its value."""
-    from fitsolver.reading.list_mapping import ANSWERED, WORDS
+    from fitsolver.reading.list_mapping import ANSWERED
+    from fitsolver.usecases.intake_told import answer_of_text
 
     key, _, value = text.partition("=")
-    key, value = key.strip(), value.strip()
-    allowed = {**WORDS, "smallest_is_standard": _YES, "fill_down": _YES}.get(key, ())
+    key = key.strip()
     if key not in ANSWERED:
         raise InputError(
             "nothing of this name is asked", field="--answer", found=key,
             allowed=", ".join(ANSWERED),
         )  # fmt: skip
-    if key == "price_for":
-        if not value.isdecimal() or not 0 < int(value) <= 1_000:
-            raise InputError("this is no number of pieces", field="--answer", found=value)
-        return key, int(value)
-    if value not in allowed:
-        raise InputError(
-            "this is no answer", field=f"--answer {key}", found=value, allowed=", ".join(allowed)
-        )
-    return key, _YES.get(value, value)
+    with _of_option(f"--answer {key}"):
+        return key, answer_of_text(key, value.strip())
 
 
-_YES: Final = {"yes": True, "no": False}
 _REMARK: Final = "remark"
 
 
@@ -135,20 +128,11 @@ def _kind(text: str) -> tuple[str, str]:
 
 def _clearance(text: str, unit: Unit) -> tuple[str, tuple[int, int]]:
     """Return a clearance as `0.045 0.055`, or with its family before: `P62: 0.045 0.055`."""
-    family, colon, figures = text.rpartition(":")
-    parts = figures.split()
-    try:
-        low, high = (parse_length(part, unit) for part in parts)
-    except ValueError as error:
-        raise InputError(
-            "this is no clearance",
-            field="--clearance",
-            found=text,
-            allowed='two lengths, as "0.045 0.055" or "P62: 0.045 0.055"',
-        ) from error
-    if low > high:
-        raise InputError("the lowest is above the highest", field="--clearance", found=text)
-    return family.strip() if colon else "", (low, high)
+    from fitsolver.usecases.intake_told import clearance_of_text
+
+    family, _, figures = text.rpartition(":")
+    with _of_option("--clearance", text):
+        return family.strip(), clearance_of_text(figures, unit)
 
 
 def _bore(text: str, unit: Unit) -> tuple[str, int]:
@@ -163,11 +147,18 @@ def _bore(text: str, unit: Unit) -> tuple[str, int]:
             found=text,
             allowed='"P54: 54.00"',
         )
-    try:
+    with _of_option("--standard-bore", text):
         return family.strip(), bore_of_text(figure, unit)
+
+
+@contextmanager
+def _of_option(option: str, found: str | None = None) -> Iterator[None]:
+    """Tell of a refused answer at the option that it was typed at."""
+    try:
+        yield
     except InputError as error:
         raise InputError(
-            error.message, field="--standard-bore", found=text, allowed=error.allowed
+            error.message, field=option, found=found or error.found, allowed=error.allowed
         ) from error
 
 

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from fitsolver.base.new_file import check_new
+from fitsolver.cli.options import path_argument, path_option
 from fitsolver.cli.output import UnitChoice, say
 
 if TYPE_CHECKING:
@@ -33,9 +34,7 @@ class ReadAsChoice(StrEnum):
 
 def new(  # noqa: PLR0913, PLR0917 - an argument for each option
     ctx: typer.Context,
-    file: Annotated[
-        Path, typer.Argument(metavar="FILE", readable=False, help="The new job file (TOML).")
-    ],
+    file: Annotated[Path, path_argument("FILE", "The new job file (TOML).")],
     name: Annotated[
         str, typer.Option("--name", metavar="TEXT", help="Of the job; else the file's.")
     ] = "",
@@ -73,7 +72,7 @@ def new(  # noqa: PLR0913, PLR0917 - an argument for each option
     ] = "",
     word: Annotated[
         list[str] | None,
-        typer.Option("--word", metavar="WORD=MEANING", help="Of the sheet: 'Tiefe=depth'."),
+        typer.Option("--word", metavar="WORD=MEANING", help="Of the sheet: 'Lage=axis'."),
     ] = None,
     readings_as: Annotated[
         ReadAsChoice | None, typer.Option("--readings-as", help="What its figures are.")
@@ -102,12 +101,7 @@ def new(  # noqa: PLR0913, PLR0917 - an argument for each option
     ] = None,
     old: Annotated[
         Path | None,
-        typer.Option(
-            "--from",
-            metavar="OLD",
-            readable=False,
-            help="Old job, less what its sheet states.",
-        ),
+        path_option("--from", metavar="OLD", says="Old job, less what its sheet states."),
     ] = None,
 ) -> None:
     """Write a commented job file to start from.
@@ -149,31 +143,33 @@ def _write_job(ctx: typer.Context, file: Path, job: NewJob) -> None:
     from dataclasses import replace
     from shlex import quote
 
-    from fitsolver.cli.asking import ask, given_options, in_family_unit, seen_from, settled
+    from fitsolver.cli.asking import ask, given_options, of_its_family, seen_from, settled
     from fitsolver.reading.hints import missing_file
-    from fitsolver.usecases.beginning import new_job
+    from fitsolver.usecases.beginning import Begun, begin
 
     given = frozenset(given_options(ctx))
 
-    def write(asked: NewJob) -> bool:
+    def write(asked: NewJob) -> Begun:
         readings, catalogue = seen_from(file, asked.readings), seen_from(file, asked.catalogue)
-        return new_job(file, replace(asked, readings=readings, catalogue=catalogue, given=given))
+        return begin(file, replace(asked, readings=readings, catalogue=catalogue, given=given))
 
-    if "units" not in given:
-        job = in_family_unit(job)
     if sys.stdin is not None and sys.stdin.isatty():
-        job, known = settled(ask(job, given, file.parent), write)
+        job, begun = settled(ask(job, given, file.parent), write)
     else:
-        known = write(job)
+        job = of_its_family(job, given)
+        begun = write(job)
     shown = quote(f"./{file}" if str(file).startswith("-") else str(file))
     has_readings = job.readings or job.figures
-    missing = [*([] if has_readings else ["readings"]), *([] if known else ["windows"])]
+    missing = [*([] if has_readings else ["readings"]), *([] if begun.known else ["windows"])]
     what = f" Type the {' and '.join(missing)} into it; its comments say how." if missing else ""
     say(
         f"{file} is written.{what} Then\n"
         f"  fitsolver bore {shown}    shows the form of each bore\n"
         f"  fitsolver pick {shown}    picks parts and finish size"
     )
+    if begun.axes:
+        read = ", ".join(f"'{word}' is read as {means}" for word, means in begun.axes)
+        say(f"{read}: along the crankshaft lies the pin. If not so, say it: --word WORD=AXIS")
     if job.catalogue and not Path(job.catalogue).exists():
         say(f"Its catalogue {job.catalogue}: {missing_file(Path(job.catalogue))}")
 

@@ -3,22 +3,33 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Any
 
 import typer
 
 from fitsolver.cli.output import UnitChoice
 
-JobFile = Annotated[Path, typer.Argument(metavar="JOB", readable=False, help="Job file (TOML).")]
+
+def path_argument(metavar: str, says: str) -> Any:
+    """Return the argument for a file or folder; whether it can be read is refused by our own."""
+    return typer.Argument(metavar=metavar, readable=False, help=says)
+
+
+def path_option(*flags: str, metavar: str, says: str) -> Any:
+    """Return the option for a file or folder; whether it can be read is refused by our own."""
+    return typer.Option(*flags, metavar=metavar, readable=False, help=says)
+
+
+JobFile = Annotated[Path, path_argument("JOB", "Job file (TOML).")]
 CatalogueOption = Annotated[
     Path | None,
-    typer.Option(
-        "--catalogue",
-        "-c",
-        metavar="FOLDER",
-        readable=False,  # the refusal is ours
-        help="Catalogue folder; else the one the job names.",
+    path_option(
+        "--catalogue", "-c", metavar="FOLDER", says="Catalogue folder; else the one the job names."
     ),
+]
+LogOption = Annotated[
+    Path | None,
+    path_option("--log", metavar="FILE", says="Log of passes; else JOB's, as .hone."),
 ]
 UnitOption = Annotated[
     UnitChoice | None, typer.Option("--unit", "-u", help="Unit of the report; else the job's.")
@@ -33,12 +44,8 @@ FileUnitOption = Annotated[
 JsonOption = Annotated[bool, typer.Option("--json", help="Write the JSON document instead.")]
 OutputOption = Annotated[
     Path | None,
-    typer.Option(
-        "--output",
-        "-o",
-        metavar="FILE",
-        readable=False,
-        help="Write to this new file instead of the screen.",
+    path_option(
+        "--output", "-o", metavar="FILE", says="Write to this new file instead of the screen."
     ),
 ]
 TimeLimitOption = Annotated[

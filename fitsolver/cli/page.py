@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from fitsolver.base.errors import InputError
+from fitsolver.cli.options import path_option
 from fitsolver.cli.output import say
 from fitsolver.reading.hints import shown
 
@@ -19,21 +20,19 @@ if TYPE_CHECKING:
 def page(  # noqa: PLR0913, PLR0917
     catalogues: Annotated[
         list[Path] | None,
-        typer.Option(
+        path_option(
             "--catalogue",
             "-c",
             metavar="FOLDER",
-            readable=False,
-            help="A catalogue folder to choose from, beside the demos; may be given again.",
+            says="A catalogue folder to choose from, beside the demos; may be given again.",
         ),
     ] = None,
     data: Annotated[
         Path | None,
-        typer.Option(
+        path_option(
             "--data",
             metavar="FOLDER",
-            readable=False,
-            help="Where jobs and uploads are kept; else the user's data folder.",
+            says="Where jobs and uploads are kept; else the user's data folder.",
         ),
     ] = None,
     book: Annotated[

@@ -9,31 +9,26 @@ import typer
 
 from fitsolver.cli.answering import Out, give
 from fitsolver.cli.command import Own, command
+from fitsolver.cli.options import path_argument, path_option
 from fitsolver.cli.output import UnitChoice, unit_of
 
 _BORES = Annotated[
     Path,
-    typer.Argument(metavar="BORES", readable=False, help="Measured bores: .csv, .xlsx, .parquet."),
+    path_argument("BORES", "Measured bores: .csv, .xlsx, .parquet."),
 ]
 _PIECES = Annotated[
     Path,
-    typer.Argument(
-        metavar="PIECES", readable=False, help="Measured pieces: .csv, .xlsx, .parquet."
-    ),
+    path_argument("PIECES", "Measured pieces: .csv, .xlsx, .parquet."),
 ]
 _LOW = Annotated[str | None, typer.Option("--low", metavar="LENGTH", help="Lowest clearance.")]
 _HIGH = Annotated[str | None, typer.Option("--high", metavar="LENGTH", help="Highest clearance.")]
 _LIKE = Annotated[
     Path | None,
-    typer.Option(
-        "--like", metavar="JOB", readable=False, help="Job file whose clearance window holds."
-    ),
+    path_option("--like", metavar="JOB", says="Job file whose clearance window holds."),
 ]
 _OUT = Annotated[
     Path | None,
-    typer.Option(
-        "--out", metavar="TABLE", readable=False, help="New .csv, .xlsx or .parquet of pairs."
-    ),
+    path_option("--out", metavar="TABLE", says="New .csv, .xlsx or .parquet of pairs."),
 ]
 _UNIT = Annotated[
     UnitChoice | None,

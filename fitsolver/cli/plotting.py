@@ -6,10 +6,9 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Final
 
-import typer
-
 from fitsolver.base.errors import InputError
 from fitsolver.base.new_file import check_new, write_new
+from fitsolver.cli.options import path_option
 from fitsolver.cli.output import say
 
 if TYPE_CHECKING:
@@ -17,9 +16,7 @@ if TYPE_CHECKING:
 
 PlotOption = Annotated[
     Path | None,
-    typer.Option(
-        "--plot", metavar="FILE", readable=False, help="Draw it too: a new .svg or .png file."
-    ),
+    path_option("--plot", metavar="FILE", says="Draw it too: a new .svg or .png file."),
 ]
 _ENDINGS: Final = (".svg", ".png")
 

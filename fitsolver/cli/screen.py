@@ -5,37 +5,25 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Annotated, Any, NoReturn
 
-import typer
-
 from fitsolver.cli.answering import Out, ask, leave
 from fitsolver.cli.command import Own, command
+from fitsolver.cli.options import path_argument, path_option
 from fitsolver.cli.output import tidy_when_ended
 
-_BORES = Annotated[
-    Path, typer.Argument(metavar="BORES", readable=False, help="Table: .csv, .xlsx, .parquet.")
-]
-_CATALOGUE = Annotated[
-    Path, typer.Argument(metavar="CATALOGUE", readable=False, help="Catalogue folder.")
-]
+_BORES = Annotated[Path, path_argument("BORES", "Table: .csv, .xlsx, .parquet.")]
+_CATALOGUE = Annotated[Path, path_argument("CATALOGUE", "Catalogue folder.")]
 _LIKE = Annotated[
     Path,
-    typer.Option(
-        "--like", metavar="JOB", readable=False, help="Job file whose windows and routes hold."
-    ),
+    path_option("--like", metavar="JOB", says="Job file whose windows and routes hold."),
 ]
 _OUT = Annotated[
     Path | None,
-    typer.Option(
-        "--out", metavar="TABLE", readable=False, help="New .csv or .parquet for the rows."
-    ),
+    path_option("--out", metavar="TABLE", says="New .csv or .parquet for the rows."),
 ]
 _BAD_ROWS = Annotated[
     Path | None,
-    typer.Option(
-        "--bad-rows",
-        metavar="FILE",
-        readable=False,
-        help="Go on past bad rows; write them to this new CSV.",
+    path_option(
+        "--bad-rows", metavar="FILE", says="Go on past bad rows; write them to this new CSV."
     ),
 ]
 

@@ -24,6 +24,7 @@ FORMS: Final = (
     "in_hand",
     "piston_size",
     "piston_mass",
+    "window",
     "pass",
 )
 

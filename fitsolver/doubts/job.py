@@ -7,13 +7,21 @@ from typing import Final
 
 from fitsolver.doubts.look import Look
 from fitsolver.doubts.pieces import doubtful_pieces
-from fitsolver.doubts.places import doubtful_places, in_another_unit
+from fitsolver.doubts.places import doubtful_places, out_of_place
 from fitsolver.doubts.readings import doubtful_readings
 from fitsolver.doubts.refusal import refusal
 from fitsolver.doubts.set_aside import named_doubts
 from fitsolver.doubts.sizes import doubtful_sizes
+from fitsolver.doubts.windows import doubtful_windows
 from fitsolver.records.doubts import Doubt
 
+FINDERS: Final = (
+    doubtful_readings,
+    doubtful_places,
+    doubtful_sizes,
+    doubtful_pieces,
+    doubtful_windows,
+)
 #: Kinds of doubts that rest on the depths of readings.
 _BY_PLACE: Final = ("reading", "unworn", "depth", "zero")
 
@@ -21,12 +29,12 @@ _BY_PLACE: Final = ("reading", "unworn", "depth", "zero")
 def doubts_of(look: Look) -> tuple[Doubt, ...]:
     """Return every doubt of a job's figures, accepted or not; at most one for each figure.
 
-    Where the depths of a cylinder are in another unit, that is its only doubt: what its readings
-    say by their places is then no news.
+    Where most depths of a cylinder lie outside its zone, that is its only doubt: what its readings
+    say by their places rests on the zone.
     """
     found: dict[str, Doubt] = {}
-    elsewhere = in_another_unit(look)
-    for finder in (doubtful_readings, doubtful_places, doubtful_sizes, doubtful_pieces):
+    elsewhere = out_of_place(look)
+    for finder in FINDERS:
         for doubt in finder(look):
             if not (elsewhere and _is_by_place(doubt, elsewhere)):
                 found.setdefault(doubt.id, doubt)
@@ -54,9 +62,9 @@ def refuse_doubts(look: Look) -> None:
     _refuse(look, left)
 
 
-def refuse_units(look: Look) -> None:
-    """Raise the same error where depths are doubted because they look like another unit."""
-    if in_another_unit(look):
+def refuse_places(look: Look) -> None:
+    """Raise the same error where a zone or the depths of most readings are doubted."""
+    if out_of_place(look):
         refuse_doubts(look)
 
 

@@ -11,7 +11,7 @@ from typing import Final
 from fitsolver.doubts.look import Look
 from fitsolver.fits.end_gap import gap_in_bore, within_reach
 from fitsolver.metrology.form import extremes
-from fitsolver.records.catalogue import Catalogue, Piston, Ring
+from fitsolver.records.catalogue import Piston, Ring
 from fitsolver.records.doubts import Doubt
 from fitsolver.records.job import InHand
 
@@ -48,10 +48,10 @@ def doubtful_pieces(look: Look) -> Iterator[Doubt]:
             yield from _mass(look, piston, held.mass, f"{name} mass", row, "mass")
         if held.number in rings:
             yield from _gap(look, rings[held.number], held, name, row)
-    yield from _pinned(look, catalogue, pistons)
+    yield from _pinned(look, pistons)
 
 
-def _pinned(look: Look, catalogue: Catalogue, pistons: dict[str, Piston]) -> Iterator[Doubt]:
+def _pinned(look: Look, pistons: dict[str, Piston]) -> Iterator[Doubt]:
     for cylinder in look.job.cylinders:
         piston = pistons.get(cylinder.piston or "")
         if piston is None:

@@ -48,15 +48,13 @@ def _zones(look: Look) -> Iterator[Doubt]:
         )
 
 
-def in_another_unit(look: Look) -> frozenset[str]:
-    """Return the cylinders whose depths, doubted and not accepted, are in another unit."""
+def out_of_place(look: Look) -> frozenset[str]:
+    """Return the cylinders whose zone or depths are doubted and not accepted."""
     shared = {cylinder.zone for cylinder in look.job.cylinders}
     return frozenset(
         cylinder.name
         for cylinder in look.job.cylinders
-        if _lies_outside(cylinder)
-        and unit_of_depths(cylinder.zone, _depths_of(cylinder), look.job.unit)
-        and _zone_id(cylinder, shared) not in look.job.accept
+        if _lies_outside(cylinder) and _zone_id(cylinder, shared) not in look.job.accept
     )
 
 

@@ -19,10 +19,12 @@ def refusal(doubts: Sequence[Doubt], kind: str = "figure") -> DoubtedError:
     lines = [f"  {doubt.id}: {doubt.sentence}" for doubt in doubts]
     names = ", ".join(f'"{doubt.id}"' for doubt in doubts)
     what = f"this {kind} is doubted" if len(doubts) == 1 else f"{len(doubts)} {kind}s are doubted"
+    of_window = any(doubt.id.startswith("window ") for doubt in doubts)
+    sheet = " or its family sheet" if of_window else ""
     first = doubts[0]
     error = DoubtedError(
         "\n".join([f"{what}:", *lines]) + "\nCorrect what is wrong. What is right is accepted by "
-        f"name: accept = [{names}] in the job, or --accept with each",
+        f"name: accept = [{names}] in the job{sheet}, or --accept with each",
         file=first.file,
     )
     error.doubts = tuple(doubts)

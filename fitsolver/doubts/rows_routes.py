@@ -70,10 +70,16 @@ def _cuts(route: Route, bore: int, show: Show) -> Iterator[Finding]:
         ("min_cut", route.min_cut, usual.min_cut),
         ("max_cut", route.max_cut, usual.max_cut),
     ):
-        most = highest * bore // _BORE
-        if cut is not None and not least <= cut <= most:
+        most = highest * bore // _BORE // _UM * _UM  # in figures that a shop reads
+        uncut = field == "max_cut" and comes_finished(route)
+        if cut is not None and not uncut and not least <= cut <= most:
             text = f"{show(cut)}; {show(least)} to {show(most)} is expected of '{route.kind}'"
             yield _found(route, field, text)
+
+
+def comes_finished(route: Route) -> bool:
+    """Tell whether a restored bore needs no cut: a liner of which the maker holds the bore."""
+    return route.kind == "restore" and not route.min_cut and route.max_cut == route.half_width
 
 
 def _half_width(route: Route, halves: list[int], show: Show) -> Iterator[Finding]:
@@ -100,9 +106,9 @@ def _materials(route: Route) -> Iterator[Finding]:
 
 def _restored(route: Route, base: int, catalogue: Catalogue, show: Show) -> Iterator[Finding]:
     standard = catalogue.standard_bore
-    if base >= standard or (standard - base) * RESTORED_MOST > standard:
+    if base > standard or (standard - base) * RESTORED_MOST > standard:
         text = f"{show(base)}; below the standard bore of {show(standard)} by at most bore / "
         yield _found(route, "restored_bore", f"{text}{RESTORED_MOST} is expected")
-    elif route.max_cut is not None and route.max_cut > RESTORED_CUT * (standard - base):
-        text = f"{show(route.max_cut)} from {show(base)}; at most {RESTORED_CUT} times the step "
+    elif base < standard and (cut := route.max_cut or 0) > RESTORED_CUT * (standard - base):
+        text = f"{show(cut)} from {show(base)}; at most {RESTORED_CUT} times the step "
         yield _found(route, "max_cut", f"{text}below the standard bore is expected")

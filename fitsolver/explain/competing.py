@@ -193,7 +193,7 @@ def paired_of(
         short = shortages(first, end, mates, units)
         return mates, [(each.bores, tuple(range(each.first, each.end))) for each in short]
     mates = most_of_sets(sets, units)
-    return mates, list(shortages_of_sets(sets, mates, units))
+    return mates, list(shortages_of_sets(sets, mates))
 
 
 def size_key(unit: Piece) -> tuple[int, int, Key]:

@@ -81,8 +81,8 @@ def _standard(
     job: Job, cylinder: Cylinder, item: CylinderPlan, expansion: int
 ) -> tuple[float, float]:
     """Return the standard uncertainties of the largest reading and of a measured skirt (ticks)."""
-    from fitsolver.metrology.sources import Sources
-    from fitsolver.metrology.uncertainty import errors_of, fit_spreads, standard
+    from fitsolver.metrology.sources import Sources, standard
+    from fitsolver.metrology.uncertainty import errors_of, fit_spreads
 
     spreads = fit_spreads(
         job,

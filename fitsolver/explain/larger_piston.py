@@ -22,17 +22,9 @@ from fitsolver.choices.types import (
     RouteChoice,
     StackBounds,
 )
+from fitsolver.explain.edges import ASK_SMALLER_RING, exact, order_steps
 from fitsolver.explain.nearest import Near
-from fitsolver.explain.openings import (
-    ASK_SMALLER_RING,
-    Change,
-    exact,
-    least,
-    never_too_tight,
-    order_steps,
-    pinned_parts,
-    with_cylinder,
-)
+from fitsolver.explain.openings import Change, least, never_too_tight, pinned_parts, with_cylinder
 from fitsolver.records.base import Range, RuleId
 from fitsolver.records.catalogue import Catalogue, Piston, Ring
 from fitsolver.records.job import Job

@@ -14,17 +14,9 @@ from fitsolver.base.lengths import format_length
 from fitsolver.choices.demands import OF_RINGS_ALONE
 from fitsolver.choices.options import options
 from fitsolver.choices.types import CylinderChoices, RingOption
+from fitsolver.explain.edges import ASK_SMALLER_RING, exact, order_steps
 from fitsolver.explain.nearest import Near
-from fitsolver.explain.openings import (
-    ASK_SMALLER_RING,
-    Change,
-    exact,
-    least,
-    never_too_tight,
-    order_steps,
-    pinned_parts,
-    with_cylinder,
-)
+from fitsolver.explain.openings import Change, least, never_too_tight, pinned_parts, with_cylinder
 from fitsolver.records.catalogue import Catalogue, Ring
 from fitsolver.records.job import Job, PinnedRing
 from fitsolver.records.windows import Window, find_window

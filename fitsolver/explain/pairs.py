@@ -12,16 +12,12 @@ from functools import partial
 
 from fitsolver.base.lengths import RATIO
 from fitsolver.choices.options import options
+from fitsolver.explain.edges import MOST_MOVED, Edge, edge_name, farthest, moved_words
 from fitsolver.explain.openings import (
-    MOST_MOVED,
     Change,
-    Edge,
     allowed,
-    edge_name,
-    farthest,
     least,
     limit_words,
-    moved_words,
     pinned_parts,
     stated_limits,
     widened,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from fitsolver.choices.demands import OF_HEIGHTS
 from fitsolver.explain.competing import pistons_too_few
 from fitsolver.explain.competing_openings import shortage_opening
 from fitsolver.explain.job_reasons import job_reasons, short_of_pistons
@@ -32,6 +33,7 @@ def no_fit(task: Problem, joined: Joined | None = None) -> NoFit:
         return NoFit(reasons=tuple(told), near_misses=(), ways_left=left)
     reasons: list[Reason] = []
     misses: list[NearMiss] = []
+    height_unknown = False
     for state in task.cylinders:
         if joined.alone(state.name):
             continue
@@ -42,6 +44,7 @@ def no_fit(task: Problem, joined: Joined | None = None) -> NoFit:
             reasons.append(nothing_to_choose(state))
         elif rules:
             ordered = [rule for rule in RULES if rule in rules]
+            height_unknown |= not OF_HEIGHTS.isdisjoint({*ordered} & {*near.refused})
             reasons += [
                 Reason(
                     rule=rule,
@@ -55,7 +58,9 @@ def no_fit(task: Problem, joined: Joined | None = None) -> NoFit:
             reasons.append(lacking(near, state.name))
     reasons = [*no_cut(task), *reasons] if reasons else job_reasons(joined)
     return NoFit(
-        reasons=tuple(reasons), near_misses=tuple(misses), ways_left=ways_left(joined, reasons)
+        reasons=tuple(reasons),
+        near_misses=tuple(misses),
+        ways_left=ways_left(joined, reasons, height_unknown=height_unknown),
     )
 
 

@@ -7,21 +7,27 @@ from typing import Final
 
 from fitsolver.base.lengths import Unit
 from fitsolver.choices.demands import OF_RINGS_ALONE
-from fitsolver.choices.ring_options import offered, ring_option
 from fitsolver.choices.types import CylinderChoices, PistonChoice, RingOption, RouteChoice
 from fitsolver.choices.words import asked_words, range_words, say, told_alike
 from fitsolver.explain.misses import no_room, rule_words, scratch_words, too_narrow
 from fitsolver.explain.nearest import Near
+from fitsolver.explain.ring_sentences import (
+    TOLD,
+    by_maker,
+    end_gap_sentence,
+    no_ring,
+    ring_seat_sentence,
+    side_clearance_sentence,
+    sizes_of,
+)
 from fitsolver.explain.stack_sentences import (
     NO_STACK,
     compression_sentence,
     port_timing_sentence,
     squish_sentence,
 )
-from fitsolver.fits import end_gap, side_clearance
-from fitsolver.matching.words import listed
 from fitsolver.planning.floors import forbidden_words
-from fitsolver.records.base import FitName, Range, RuleId
+from fitsolver.records.base import Range, RuleId
 from fitsolver.records.plan import Reason
 from fitsolver.records.rules import REGISTRY
 from fitsolver.records.windows import OPEN, find_window
@@ -180,7 +186,7 @@ def _clearance(task: Problem, state: CylinderChoices, near: Near) -> str:
     stands = find_window(state.windows, "clearance", stated=stated)
     if stands and stands.guard_for(as_is=not near.option.machined):
         asked += ", measuring allowance taken off"
-    asked += _by_maker(state, "clearance", None, stated)
+    asked += by_maker(state, "clearance", None, stated)
     if state.limits("clearance", nominal, None, kept=kept, stated=stated) == OPEN:
         asked = "at least 0, whatever is asked"
     return (
@@ -189,129 +195,12 @@ def _clearance(task: Problem, state: CylinderChoices, near: Near) -> str:
     )
 
 
-def _by_maker(
-    state: CylinderChoices, fit: FitName, groove: int | None, stated: tuple[str, ...]
-) -> str:
-    """Return what to say of a window that the maker of the part states."""
-    window = find_window(state.windows, fit, groove, stated=stated)
-    return f", as its maker states ({window.source})" if window and window.part else ""
-
-
 def _too_tight(near: Near, unit: Unit) -> str:
     """Return the refusal of a skirt that would be larger than its bore; empty: it is not."""
     low = near.option.piston.window(machined=near.option.machined).low
     if low is None or low < 0 or near.floor.rule != "clearance" or near.short_by <= low:
         return ""
     return f": {forbidden_words('clearance', low - near.short_by, unit)}"
-
-
-def _end_gap(task: Problem, state: CylinderChoices, near: Near) -> str:
-    unit, low, high = task.job.unit, *_sizes(near)
-    said = []
-    for ring in near.rings:
-        candidate = ring.candidate
-        nominal = ring.ring_class.nominal_bore
-        kept, stated = candidate.kept, candidate.part.stated
-        limits = state.limits("end_gap", nominal, ring.groove, kept=kept, stated=stated)
-        gap = end_gap.gap_in_bore(candidate.gap, candidate.gauge_diameter, low, high)
-        if limits == OPEN and gap.low > 0:
-            continue
-        asked = "above 0" if limits == OPEN else asked_words(limits.low, limits.high, unit)
-        asked += f" asked{_by_maker(state, 'end_gap', ring.groove, stated)}"
-        found = f"{range_words(gap, unit)} is the gap of {candidate.part.number}"
-        text = f"{asked}; {found} in a bore of {say(low, unit)}{_too_uneven(near, ring, unit)}"
-        said.append((ring.groove, text + _filing(ring, gap, unit)))
-    return _by_groove(said) or _no_ring(near)
-
-
-def _by_groove(told: Iterable[tuple[int, str]]) -> str:
-    """Return the sentences on grooves (number, sentence), equal ones merged."""
-    alike: dict[str, list[str]] = {}
-    for groove, sentence in told:
-        alike.setdefault(sentence, []).append(str(groove))
-    return "; ".join(
-        f"groove{'s' if len(grooves) > 1 else ''} {listed(grooves)}: {sentence}"
-        for sentence, grooves in alike.items()
-    )
-
-
-def _filing(ring: RingOption, gap: Range, unit: Unit) -> str:
-    """Return the permitted filing, or why a closed gap (ticks) fails without a lowest gap."""
-    most = ring.candidate.part.file_most
-    if ring.bottom is not None:
-        return f", may be filed by {say(most, unit)}" if most else ", may not be filed"
-    if gap.low > 0:
-        return ""
-    return f": no lowest gap says how far to file, and {forbidden_words('end_gap', gap.low, unit)}"
-
-
-def _too_uneven(near: Near, ring: RingOption, unit: Unit) -> str:
-    """Return the words for a bore whose spread of local sizes alone exceeds the gap's window."""
-    spread = near.option.route.spread
-    if spread <= ring.widest_spread:
-        return ""
-    return f" (local sizes {say(spread, unit)} apart spread the gap further than that)"
-
-
-def _ring_seat(task: Problem, state: CylinderChoices, near: Near) -> str:
-    unit, low, _ = task.job.unit, *_sizes(near)
-    said = []
-    for ring in near.rings:
-        over = ring.candidate.part.gauge_diameter - low
-        most = ring.candidate.part.seat_over
-        window = find_window(state.windows, "ring_seat", ring.groove)
-        if window is not None:
-            limits = window.limits(ring.ring_class.nominal_bore, kept=ring.candidate.kept)
-            edges = [edge for edge in (limits.high, most) if edge is not None]
-            asked = asked_words(limits.low, min(edges, default=None), unit)
-        else:
-            asked = asked_words(None, most, unit)
-        number = ring.candidate.part.number
-        text = f"{asked} asked; {say(over, unit)} is {number} over a bore of {say(low, unit)}"
-        said.append((ring.groove, text))
-    return _by_groove(said) or _no_ring(near)
-
-
-def _side_clearance(task: Problem, state: CylinderChoices, near: Near) -> str:
-    """Describe the nearest choice's rings; where they go in, the others that do not."""
-    failing = [ring for ring in near.rings if _fails(ring, "side_clearance")]
-    failing = failing or list(_failing(task, state, near, "side_clearance"))
-    told = ((ring.candidate.part.number, _in_groove(task, state, near, ring)) for ring in failing)
-    said = told_alike(told)
-    more = [f"{len(said) - _TOLD} more that do not go in"] if len(said) > _TOLD else []
-    return "; ".join([*said[:_TOLD], *more]) or _no_ring(near)
-
-
-def _fails(ring: RingOption, rule: RuleId) -> bool:
-    return any(refusal.rule == rule for refusal in ring.refusals)
-
-
-def _failing(
-    task: Problem, state: CylinderChoices, near: Near, rule: RuleId
-) -> Iterator[RingOption]:
-    """Yield the rings offered for the grooves of the nearest piston that a rule refuses there."""
-    ring_class = near.option.piston.ring_class
-    for groove in ring_class.grooves:
-        for candidate in offered(state, task.shelf.rings, groove.number):
-            ring = ring_option(state, ring_class, groove, candidate)
-            if _fails(ring, rule):
-                yield ring
-
-
-def _in_groove(task: Problem, state: CylinderChoices, near: Near, ring: RingOption) -> str:
-    """Return the required and the actual side clearance of a ring in its groove."""
-    unit, candidate = task.job.unit, ring.candidate
-    widths = {groove.number: groove.width for groove in near.option.piston.ring_class.grooves}
-    value = side_clearance.side_clearance(widths[ring.groove], candidate.part.width)
-    window = find_window(state.windows, "side_clearance", ring.groove)
-    worn = candidate.kept or ring.ring_class.kept
-    limits = None if window is None else window.limits(ring.ring_class.nominal_bore, kept=worn)
-    low = 0 if limits is None else max(0, limits.low or 0)
-    asked = asked_words(low, limits.high, unit) if limits else "at least 0"
-    return (
-        f"groove {ring.groove}: {asked} asked; {range_words(value, unit)} with "
-        f"{candidate.part.number}"
-    )
 
 
 def _squish(task: Problem, state: CylinderChoices, near: Near) -> str:
@@ -324,7 +213,7 @@ def _squish(task: Problem, state: CylinderChoices, near: Near) -> str:
 
 
 def _compression(task: Problem, state: CylinderChoices, near: Near) -> str:
-    return compression_sentence(task, state, near, _sizes(near))
+    return compression_sentence(task, state, near, sizes_of(near))
 
 
 def _form(task: Problem, state: CylinderChoices, near: Near) -> str:
@@ -353,21 +242,7 @@ def _bore_limit(task: Problem, state: CylinderChoices, near: Near) -> str:
 
 
 def _compatibility(task: Problem, state: CylinderChoices, near: Near) -> str:
-    return "; ".join(_refused("compatibility", state.pistons, (), near.rings)) or _no_ring(near)
-
-
-def _no_ring(near: Near) -> str:
-    if near.empty:
-        return f"there is no ring for groove {', '.join(map(str, near.empty))}"
-    return "no ring goes with a piston that would fit"
-
-
-def _sizes(near: Near) -> tuple[int, int]:
-    """Return the local sizes (ticks) that the nearest choice would have afterwards."""
-    low = max(near.option.floor_low, near.option.route.base)
-    if not near.option.machined:
-        return near.option.route.smallest, near.option.route.largest
-    return low, low + near.option.route.spread
+    return "; ".join(_refused("compatibility", state.pistons, (), near.rings)) or no_ring(near)
 
 
 def _refused(
@@ -381,7 +256,7 @@ def _refused(
     made += [(choice.route.name, choice.refusals) for choice in routes]
     made += [(ring.candidate.part.number, ring.refusals) for ring in rings]
     told = ((name, one.sentence) for name, every in made for one in every if one.rule == rule)
-    return told_alike(told)[:_TOLD]
+    return told_alike(told)[:TOLD]
 
 
 def _demanded(rule: RuleId, unit: Unit, state: CylinderChoices, near: Near) -> str:
@@ -398,16 +273,14 @@ def _demanded(rule: RuleId, unit: Unit, state: CylinderChoices, near: Near) -> s
     return "; ".join(found) or REGISTRY[rule].refuses
 
 
-#: The most refusals told of one rule.
-_TOLD: Final = 5
 #: Of a rule that is not among them, its demands are told as they stand.
 _DESCRIBE: Final[dict[RuleId, Describe]] = {
     "clean_up": _clean_up,
     "route_cut": _route_cut,
     "clearance": _clearance,
-    "end_gap": _end_gap,
-    "ring_seat": _ring_seat,
-    "side_clearance": _side_clearance,
+    "end_gap": end_gap_sentence,
+    "ring_seat": ring_seat_sentence,
+    "side_clearance": side_clearance_sentence,
     "squish": _squish,
     "port_timing": port_timing_sentence,
     "compression": _compression,

@@ -8,17 +8,9 @@ from typing import Final
 from fitsolver.base.lengths import format_length, shop_step, typed
 from fitsolver.choices.options import options
 from fitsolver.choices.types import CylinderChoices
+from fitsolver.explain.edges import Edge, edge_words, fit_words, moved_edge, reach, room
 from fitsolver.explain.job_openings import opening, route_openings
-from fitsolver.explain.openings import (
-    Edge,
-    edge_words,
-    fit_words,
-    least,
-    moved_edge,
-    reach,
-    room,
-    widened,
-)
+from fitsolver.explain.openings import least, widened
 from fitsolver.records.base import Range
 from fitsolver.records.catalogue import Catalogue, Gasket
 from fitsolver.records.job import Job

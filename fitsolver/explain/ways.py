@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from fitsolver.choices.demands import HEIGHT_UNKNOWN
 from fitsolver.explain.joined import Joined
+from fitsolver.fits.route_cut import takes_material
+from fitsolver.matching.words import listed
+from fitsolver.metrology.materials import is_plated
 from fitsolver.records.job import Job
 from fitsolver.records.plan import Reason
 from fitsolver.records.windows import Window
@@ -14,11 +16,14 @@ from fitsolver.solving.possible import JOINING
 from fitsolver.solving.problem import Problem, problem
 
 
-def ways_left(joined: Joined, reasons: Sequence[Reason]) -> tuple[str, ...]:
+def ways_left(
+    joined: Joined, reasons: Sequence[Reason], *, height_unknown: bool = False
+) -> tuple[str, ...]:
     """Return what would make a plan possible, one sentence a way.
 
     Restoring is named as the last resort where too much metal is gone, whether this shop
-    restores or another has to.
+    restores or another has to. `height_unknown`: a reason is that the compression height of a
+    piston is not known.
     """
     task = joined.task
     found = list(_ways(joined))
@@ -32,8 +37,10 @@ def ways_left(joined: Joined, reasons: Sequence[Reason]) -> tuple[str, ...]:
         found.append(
             "sleeving or re-plating the bore is the way left; the catalogue has no work for it"
         )
-    if not found and any(HEIGHT_UNKNOWN in reason.sentence for reason in reasons):
+    if not found and height_unknown:
         found += _without_heights(task)
+    if not found:
+        found += _for_the_material(task)
     if not found and not cuts(task):
         found.append("work that takes metal, listed in routes.csv; what fits then was not tried")
     return tuple(found)
@@ -55,6 +62,27 @@ def _without_heights(task: Problem) -> Iterator[str]:
         yield (
             "with the compression height of the piston in the catalogue, or squish left open by "
             "name (no_window), there is a plan"
+        )
+
+
+def _for_the_material(task: Problem) -> Iterator[str]:
+    """Work for a material that no route which cuts is for; a plating is never cut."""
+    routes = [route for route in task.catalogue.routes if route.machined]
+    lacking = dict.fromkeys(
+        cylinder.material
+        for cylinder in task.job.cylinders
+        if not any(takes_material(route, cylinder.material) for route in routes)
+    )
+    if not routes or not lacking or any(map(is_plated, lacking)):
+        return
+    open_to_all = tuple(r.model_copy(update={"materials": ()}) for r in task.catalogue.routes)
+    catalogue = task.catalogue.model_copy(update={"routes": open_to_all})
+    if Joined(problem(task.job, catalogue)).possible():
+        wanted = listed(list(lacking))
+        known = listed(list(dict.fromkeys(word for r in routes for word in r.materials)))
+        yield (
+            f"with work for {wanted} there is a plan: list it in routes.csv, or put the material "
+            f"right (work here is for {known})"
         )
 
 

@@ -9,8 +9,12 @@ from fitsolver.records.catalogue import Route
 
 
 def takes_material(route: Route, material: str) -> bool:
-    """Tell whether the route may be used on `material` (an empty list takes any)."""
-    return not route.materials or material in route.materials
+    """Tell whether the route may be used on `material` (an empty list takes any).
+
+    Letter case counts for nothing.
+    """
+    plain = material.casefold()
+    return not route.materials or any(plain == own.casefold() for own in route.materials)
 
 
 def base_size(route: Route, smallest: int) -> int:

@@ -18,7 +18,7 @@ from __future__ import annotations
 from bisect import bisect_left
 from fractions import Fraction
 from functools import lru_cache
-from math import acos, cos, degrees, radians, sin, sqrt
+from math import acos, degrees
 from typing import Final
 
 #: Half a turn in thousandths of a degree.
@@ -35,15 +35,6 @@ _EXACT: Final = {
 _ONE: Final = 10**50
 _PI: Final = 314159265358979323846264338327950288419716939937510
 _CUT_OFF: Final = 10**5
-
-
-def travel(angle: float, stroke: int, rod: int) -> float:
-    """Return how far (ticks) the crown lies below top dead centre at `angle` (degrees).
-
-    `rod` must be longer than half of `stroke` (both ticks).
-    """
-    radius, turned = stroke / 2, radians(angle)
-    return radius + rod - radius * cos(turned) - sqrt(rod**2 - (radius * sin(turned)) ** 2)
 
 
 def angle_for(depth: int, stroke: int, rod: int) -> float | None:

@@ -145,14 +145,14 @@ class _Judge:
         found = self._found(now, sizes, limits)
         beside = [] if now.cut else self._aside(aside, _but(sizes, found), limits)
         new = [
-            *self._placed(found, sizes, read_in, limits),
+            *self._placed(found, sizes, read_in),
             *(
                 (self._doubt(f, aside[f.place], read_aside[f.place]), frozenset({f.place}))
                 for f in sorted(beside)
             ),
             *self._of_pass(now, sizes, limits),
         ]
-        refused = self._sort(new, read_in, now)
+        refused = self._sort(new, now)
         for place, size in {**sizes, **aside}.items():
             if place not in refused:
                 self.before.pop(place, None)
@@ -227,7 +227,7 @@ class _Judge:
         return [*found, *above_and_below(rest, sizes | rest, self.base, limits)]
 
     def _placed(
-        self, found: list[Found], sizes: Places, read_in: dict[Place, Check], limits: Limits
+        self, found: list[Found], sizes: Places, read_in: dict[Place, Check]
     ) -> Iterator[tuple[Doubt, frozenset[Place]]]:
         """Yield a doubt for each place, or one for the pass where all are doubted alike."""
         for _, same in groupby(sorted(found, key=lambda item: item.why), lambda item: item.why):
@@ -312,7 +312,6 @@ class _Judge:
     def _sort(
         self,
         new: list[tuple[Doubt, frozenset[Place]]],
-        read_in: dict[Place, Check],
         now: Check,
     ) -> set[Place]:
         """Keep what is not accepted, and return the places of it."""
@@ -363,9 +362,9 @@ class _Judge:
             return f"about {self._length(round(item.bound))} was expected: {_WHY['cut']}"
         if item.why != "quick":
             return f"{most}: {_WHY[item.why]}"
-        return f"{most}: {self._quick(item, check)}"
+        return f"{most}: {self._quick(check)}"
 
-    def _quick(self, item: Found, check: Check) -> str:
+    def _quick(self, check: Check) -> str:
         last = self.last
         assert last is not None
         strokes, pace = check.count - last.count, self._pace(check)

@@ -23,7 +23,7 @@ def most_of_sets(takes: Sequence[AbstractSet[int]], pieces: int) -> list[int]:
 
 
 def shortages_of_sets(
-    takes: Sequence[AbstractSet[int]], mates: Sequence[int], pieces: int
+    takes: Sequence[AbstractSet[int]], mates: Sequence[int]
 ) -> Iterator[tuple[tuple[int, ...], tuple[int, ...]]]:
     """Yield sets of bores that together take fewer pieces than bores; see `shortage`.
 

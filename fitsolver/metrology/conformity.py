@@ -14,24 +14,6 @@ _NORMAL: Final = NormalDist()
 Edge = float | None
 
 
-def conformance_probability(low: Edge, high: Edge, estimate: float, u: float) -> float:
-    """Return the probability that the true value lies in [low, high] (JCGM 106:2012, 7).
-
-    `estimate` is the measured value, `u` its standard uncertainty; with u = 0 the answer is
-    0 or 1. Raises ValueError for a negative u.
-    """
-    return worst_probability(estimate, estimate, low, high, u)
-
-
-def worst_probability(least: float, most: float, low: Edge, high: Edge, u: float) -> float:
-    """Return the probability that every value of a range, with one error for all, conforms.
-
-    The values from `least` to `most` share the error e of standard uncertainty `u`:
-    `low <= least + e` and `most + e <= high`. Never below 0. Raises ValueError for u < 0.
-    """
-    return probability_between(*error_interval(least, most, low, high), u)
-
-
 def error_interval(least: float, most: float, low: Edge, high: Edge) -> tuple[float, float]:
     """Return the errors with which every value from `least` to `most` lies in [low, high].
 
@@ -82,11 +64,6 @@ def guard_factor(probability: float, window_width_over_u: float | None = None) -
         else:
             most = middle
     return most
-
-
-def least_width(probability: float) -> float:
-    """Return the narrowest T/u in which a guard for `probability` exists (3.92 for 95 %)."""
-    return 2 * _NORMAL.inv_cdf((1 + probability) / 2)
 
 
 def normal_below(z: float) -> float:

@@ -35,8 +35,6 @@ _FAR: Final = 8.2
 _POINTS: Final = 16_384
 #: Steps of the normal table per unit; between them it is straight, within 3e-8.
 _STEPS: Final = 1_000
-#: More than three errors: the answer is within this (tests compare it with scipy).
-ACCURACY: Final = 0.001
 #: Decimals that equal questions give equally, far below the accuracy.
 _DIGITS: Final = 9
 
@@ -46,7 +44,7 @@ def joint_probability(intervals: Sequence[Interval], covariance: Matrix) -> floa
 
     `intervals` are those of `conformity.error_interval`; `covariance` is that of the errors,
     in the square of their unit. Exact but for rounding for up to two independent errors, else
-    within `ACCURACY`. Raises ValueError when the shapes differ.
+    within 0.001. Raises ValueError when the shapes differ.
     """
     if len(covariance) != len(intervals) or any(len(r) != len(intervals) for r in covariance):
         raise ValueError("one interval for every row and column of the covariance")

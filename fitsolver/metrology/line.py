@@ -1,7 +1,7 @@
 """The least-squares straight line and its predictions, in floats about the means.
 
     slope b = Sxy / Sxx,  intercept a = mean(y) - b mean(x),  s**2 = sum of residuals**2 / (n - 2)
-    u(b) = s / sqrt(Sxx),  u(y at X) = s sqrt(1 + 1/n + (X - mean(x))**2 / Sxx)
+    u(b) = s / sqrt(Sxx)
 
 (NIST/SEMATECH e-Handbook of Statistical Methods, 4.4 and 4.5; JCGM 100:2008, H.3.)
 """
@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import fsum, hypot, sqrt
+from math import fsum, sqrt
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,10 +25,6 @@ class Line:
     scatter: float | None
 
     @property
-    def intercept(self) -> float:
-        return self.mean_y - self.slope * self.mean_x
-
-    @property
     def degrees(self) -> int:
         return self.points - 2
 
@@ -39,14 +35,6 @@ class Line:
     def slope_factor(self) -> float:
         """Return the factor from the scatter to the standard uncertainty of the slope."""
         return 1 / sqrt(self.spread_x)
-
-    def intercept_factor(self) -> float:
-        """Return the factor from the scatter to the standard uncertainty of the intercept."""
-        return sqrt(1 / self.points + self.mean_x**2 / self.spread_x)
-
-    def foretelling_factor(self, x: float) -> float:
-        """Return the factor from the scatter to the standard uncertainty of a new point at `x`."""
-        return hypot(1.0, 1 / sqrt(self.points), (x - self.mean_x) / sqrt(self.spread_x))
 
 
 def fit_line(x: Sequence[float], y: Sequence[float]) -> Line:

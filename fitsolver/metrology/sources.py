@@ -98,3 +98,8 @@ def as_error(value: Term) -> Error:
     if isinstance(value, AffineScalarFunc):
         return value - value.nominal_value
     return AffineScalarFunc(0.0, LinearCombination({}))
+
+
+def standard(error: Error) -> float:
+    """Return the standard uncertainty of an error (ticks)."""
+    return float(error.std_dev)

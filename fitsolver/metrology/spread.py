@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 from fitsolver.metrology.conformity import normal_quantile, probability_between
 from fitsolver.metrology.joint import normal_table
 from fitsolver.metrology.sources import PI, as_error
-from fitsolver.metrology.whole_bore import WholeBore
+from fitsolver.metrology.whole_bore import FORM_FIGURES, WholeBore
 from fitsolver.records.base import FitName
 
 if TYPE_CHECKING:
@@ -23,15 +23,6 @@ if TYPE_CHECKING:
     from fitsolver.metrology.sources import Error, Term
 
 Interval = tuple[float, float]
-FORM_FIGURES: Final = (
-    "largest",
-    "smallest",
-    "circle_largest",
-    "circle_smallest",
-    "circle",
-    "out_of_round",
-    "taper",
-)
 #: Standard deviations by which a sample without an error of instruments is smoothed.
 SMOOTHING: Final = 0.2
 

@@ -31,28 +31,9 @@ class Anova:
     within_sum: Fraction
 
     @property
-    def between_mean_square(self) -> float:
-        return float(self.between_sum / self.between_degrees)
-
-    @property
-    def within_mean_square(self) -> float:
-        return float(self.within_sum / self.within_degrees)
-
-    @property
     def f(self) -> float | None:
         """Mean square between groups over that within; None where nothing varies within."""
         return _ratio(self.between_sum / self.between_degrees, self.within_sum, self.within_degrees)
-
-    @property
-    def residual_deviation(self) -> float:
-        """Standard deviation within groups."""
-        return sqrt(self.within_mean_square)
-
-    @property
-    def r_squared(self) -> float | None:
-        """Share of the sum of squares that lies between groups; None where nothing varies."""
-        total = self.between_sum + self.within_sum
-        return float(self.between_sum / total) if total else None
 
 
 def one_way(groups: Sequence[Sequence[Number]]) -> Anova:

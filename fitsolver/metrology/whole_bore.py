@@ -16,6 +16,16 @@ if TYPE_CHECKING:
     from fitsolver.metrology.between import Whole
     from fitsolver.metrology.bore_parts import Floats, Layout, Prior
 
+#: The figures of the whole bore's form that may be in error, by their names in a sample.
+FORM_FIGURES: Final = (
+    "largest",
+    "smallest",
+    "circle_largest",
+    "circle_smallest",
+    "circle",
+    "out_of_round",
+    "taper",
+)
 #: Fewer readings, depths or axes are too few to know the whole bore.
 LEAST_READINGS: Final = 4
 LEAST_DEPTHS: Final = 2

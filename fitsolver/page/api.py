@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from pathlib import Path
-from typing import Annotated, Any, TypeVar
+from typing import Annotated, TypeVar
 
 from fastapi import APIRouter, Request, Response, UploadFile
 from pydantic import BaseModel, ConfigDict, Field
@@ -32,7 +32,7 @@ from fitsolver.usecases.counter_files import equal_job
 from fitsolver.verbs.registry import VERBS, registered
 from fitsolver.verbs.verb import loaded
 
-T = TypeVar("T", bound=Callable[..., Any])
+T = TypeVar("T", bound=Callable[..., object])
 router = APIRouter(prefix="/api", tags=["verbs"])
 
 

@@ -5,20 +5,46 @@ from __future__ import annotations
 import json
 from collections.abc import Awaitable, Callable
 from copy import deepcopy
-from typing import Any, Final
+from typing import Final, TypedDict
 
 from fitsolver.base.demos import demo_folders
 from fitsolver.records.plan import Answer
 from fitsolver.reporting.schema import to_json
 
-Ordered = Callable[[dict[str, Any]], Awaitable[Answer]]
+Body = dict[str, object]
+Ordered = Callable[[Body], Awaitable[Answer]]
+
+
+class Content(TypedDict, total=False):
+    """A body in one format, as OpenAPI describes it."""
+
+    example: Body
+
+
+class RequestBody(TypedDict):
+    """The body of a request: its formats by media type."""
+
+    content: dict[str, Content]
+
+
+class Operation(TypedDict, total=False):
+    """A method of a path."""
+
+    requestBody: RequestBody
+
+
+class Description(TypedDict):
+    """A description of an API (OpenAPI): its paths, and of each its methods."""
+
+    paths: dict[str, dict[str, Operation]]
+
 
 _DEMO: Final = "brushsaw"
 #: The job that a verb is asked about, where not `job`.
 _JOBS: Final = {"budget": "guarded", "final": "finished"}
 _HONED: Final = "pump"
 #: Invented: three bores that two people read three times each, and a window of 0.025 mm.
-_GAUGE: Final = {
+_GAUGE: Final[Body] = {
     "readings": [
         {"bore": bore, "person": person, "reading": 6_231_000 + size + slip}
         for bore, size in (("A", 0), ("B", 900), ("C", 1_800))
@@ -28,7 +54,7 @@ _GAUGE: Final = {
     "window": 2_500,
 }
 #: Invented: two bores, two pieces, 0.044 to 0.048 mm between them.
-_PAIR: Final = {
+_PAIR: Final[Body] = {
     "bores": [{"name": "1", "size": 7_400_000}, {"name": "2", "size": 7_400_200}],
     "pieces": [
         {"number": "P", "piece": "1", "size": 7_395_400},
@@ -39,21 +65,22 @@ _PAIR: Final = {
 }
 
 
-async def with_examples(described: dict[str, Any], ordered: Ordered) -> dict[str, Any]:
+async def with_examples(described: Description, ordered: Ordered) -> Description:
     """Return a description with an example for every body that is asked for as JSON.
 
     `ordered` answers what is ordered for the job of a body.
     """
     described = deepcopy(described)
     for path, ways in described["paths"].items():
-        content = ways.get("post", {}).get("requestBody", {}).get("content", {})
+        asked = ways.get("post", Operation()).get("requestBody")
+        content = {} if asked is None else asked["content"]
         if "application/json" in content:
             body = await _body(path.removeprefix("/api/"), ordered)
             content["application/json"]["example"] = body
     return described
 
 
-async def _body(verb: str, ordered: Ordered) -> dict[str, Any]:
+async def _body(verb: str, ordered: Ordered) -> Body:
     if verb == "gauge":
         return _GAUGE
     if verb == "pair":
@@ -68,7 +95,7 @@ async def _body(verb: str, ordered: Ordered) -> dict[str, Any]:
     return body
 
 
-def _asked(demo: str, job: str) -> dict[str, Any]:
+def _asked(demo: str, job: str) -> Body:
     """Return a job of a demonstration as text with its readings sheets, and its catalogue."""
     folder = demo_folders()[demo]
     text = (folder / f"{job}.toml").read_text(encoding="utf-8")

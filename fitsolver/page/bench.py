@@ -152,10 +152,16 @@ class Benches:
         self._shelf, self._lock = shelf, Lock()
         self._held: OrderedDict[tuple[str, Hashable], Bench] = OrderedDict()
 
-    def of(self, text: str) -> Bench:
-        """Return the bench of a job's text; raises InputError if it is not TOML."""
+    def of(self, text: str, stamps: dict[str, Hashable] | None = None) -> Bench:
+        """Return the bench of a job's text; raises InputError if it is not TOML.
+
+        `stamps` keeps the stamps of catalogues over the jobs of one list.
+        """
         data = content_of(text)
-        question = text, self._shelf.stamp(str(data.get("catalogue", "")))
+        key, stamps = str(data.get("catalogue", "")), {} if stamps is None else stamps
+        if key not in stamps:
+            stamps[key] = self._shelf.stamp(key)
+        question = text, stamps[key]
         found = self._held.get(question)
         if found is None:
             found = on_the_bench(data, self._shelf)

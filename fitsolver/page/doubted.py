@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from typing import Final
 
 from fitsolver.page.content import shown, tables
 from fitsolver.page.fields import label_of
+from fitsolver.records.rules import FITS
 
 _OF_BORE: Final = {
     "unworn": "unworn size",
@@ -36,15 +37,13 @@ def place_said(name: str) -> str:
         bore, depth, axis = rest.rsplit("/", 2)
         at = f"{_axis(axis)} at depth" if kind == "reading" else "the depth"
         return f"bore {bore}, {at} {depth}"
-    if kind == "pass":
-        return _of_pass(rest)
     if kind == "in_hand":
         number, _, key = rest.partition(" ")
         return f"part in hand {number}" + (f", {label_of(key)}" if key else "")
     if kind == "zone":
         return "zone of rings and skirt" + (f", bore {rest}" if rest else "")
-    if kind == "row":
-        return f"{rest} in the catalogue"
+    if kind in _SAID:
+        return _SAID[kind](rest)
     return f"bore {rest}, {_OF_BORE[kind]}" if kind in _OF_BORE else name
 
 
@@ -57,6 +56,23 @@ def _of_pass(rest: str) -> str:
     if len(parts) == 2:
         return f"{after}, {_OF_PASS.get(parts[1], parts[1])}"
     return f"{after}, {_axis(parts[-1])} at depth {parts[-2]}"
+
+
+def _of_window(rest: str) -> str:
+    parts = rest.split("/")
+    at = next((n for n, part in enumerate(parts) if part in FITS), len(parts) - 1)
+    bore, fit, groove = parts[:at], parts[at], parts[at + 1 :]
+    words = [f"what is permitted for {label_of(fit)}"]
+    words += [f"groove {one}" for one in groove] + [f"bore {one}" for one in bore]
+    return ", ".join(words)
+
+
+#: How the place of a doubt of some kinds is said, from the rest of its id.
+_SAID: Final[Mapping[str, Callable[[str], str]]] = {
+    "pass": _of_pass,
+    "row": "{} in the catalogue".format,
+    "window": _of_window,
+}
 
 
 def _axis(axis: str) -> str:

@@ -69,18 +69,14 @@ def written(field: Field, value: object) -> str:
     return said_name(field.key, shown(value))
 
 
-def put(base: Mapping[str, object], now: Content, fields: Mapping[str, str]) -> Content:
-    """Return the job `now` with the fields of a form that differ from the job it was drawn from.
-
-    Unknown fields are left out. Raises RowsGoneError if the two jobs have different rows.
-    """
-    return put_over(entries(base), entries(now), now, fields)
-
-
-def put_over(
+def put(
     before: Mapping[str, str], after: Mapping[str, str], now: Content, fields: Mapping[str, str]
 ) -> Content:
-    """Return the same, `before` and `after` being the entries of the two jobs."""
+    """Return the job `now` with the fields of a form that differ from the job it was drawn from.
+
+    `before` are the `entries` of that job, `after` those of `now`. Unknown fields are left out.
+    Raises RowsGoneError if the two jobs have different rows.
+    """
     typed = {name: clean(name, text) for name, text in fields.items() if _is_known(name)}
     changed = {name: text for name, text in typed.items() if not _is_as_shown(name, text, before)}
     if not changed:

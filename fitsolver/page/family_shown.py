@@ -83,7 +83,9 @@ _PARTS: Final[Mapping[str, str]] = {
     "measuring": PARTS["measuring"].title,
     "each_cylinder": PARTS["each_cylinder"].title,
 }
-_TOP: Final = ("note", "standard_bore", "convention", "best", "no_window", "wear_per_rebuild")
+_TOP: Final = (
+    "note", "standard_bore", "convention", "best", "no_window", "accept", "wear_per_rebuild",
+)  # fmt: skip
 _FIGURES: Final = ("standard_bore",)
 #: What is typed for a field of a job, in a sheet.
 _KINDS: Final[Mapping[str, str]] = {

@@ -5,12 +5,10 @@ A field is named by its path in the job: `engine.stroke`, `window.0.low`, `cylin
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from typing import Final, Literal, NamedTuple, get_args
 
 from fitsolver.base.lengths import Unit
 from fitsolver.reading.job_file import CONVENTIONS, FINISHINGS
-from fitsolver.reading.job_keys import EACH, KEYS, OF_SHEETS
 from fitsolver.records.base import FITS
 from fitsolver.records.rules import LIMITS
 
@@ -302,14 +300,6 @@ PARTS: Final[dict[str, Part]] = {
         many=True,
     ),
 }
-#: Keys of a job that are no fields: what stands in a grid, a table, or is the page's own.
-NOT_FIELDS: Final = {
-    "": {"format", "shop"},
-    "each_cylinder": {"readings_file"},
-    "cylinder": {"readings", "readings_file", "zero_piston", "accept_outliers"},
-}
-#: What the page puts in place of such keys.
-OWN_FIELDS: Final = {"cylinder": {"zero_on_piston"}}
 _FIELDS: Final = {part: {field.key: field for field in PARTS[part].fields} for part in PARTS}
 
 
@@ -330,11 +320,3 @@ def label_of(key: str) -> str:
         if key in fields:
             return fields[key].label
     return next((p.title for path, p in PARTS.items() if path == key), key.replace("_", " "))
-
-
-def keys_of(part: str) -> Iterator[str]:
-    """Yield the keys that a job file knows in a part, its inner parts left out."""
-    known = {**KEYS, "each_cylinder": EACH, "": (*KEYS[""], *OF_SHEETS)}
-    name = part if part in known else part.rpartition(".")[2]
-    inner = {path.rpartition(".")[2] for path in PARTS if path and path.rpartition(".")[0] == part}
-    yield from (key for key in known[name] if key not in inner)

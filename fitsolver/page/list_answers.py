@@ -8,7 +8,7 @@ from typing import Final, Literal, NamedTuple
 from fitsolver.base.lengths import Unit
 from fitsolver.reading.list_headings import Role
 from fitsolver.reading.list_kinds import ANSWERS, KINDS, NO_PART
-from fitsolver.reading.list_mapping import WORDS
+from fitsolver.reading.list_mapping import WORDS, YES_OR_NO
 from fitsolver.records.intake import Asked, IntakeAnswer
 from fitsolver.usecases.intake_told import NONE, REMARK, YES_NO, told_of
 
@@ -35,7 +35,6 @@ _HELD: Final = (
     *(item for item in ROLE_WORDS.items() if item[0] not in ("number", "description", "currency")),
     (REMARK, "remarks: rows that have one are named"),
 )
-_YES_NO: Final = ("smallest_is_standard", "fill_down")
 #: Columns that a list must have.
 _ALWAYS: Final = ("number", "family")
 Given = tuple[tuple[str, str], ...]
@@ -93,7 +92,7 @@ def _question(asked: Asked, value: str, headings: tuple[str, ...]) -> Question:
         choices = [(NONE, "yes, nothing"), *_HELD]
     elif what == "units":
         kind, choices = "choice", [("mm", "millimetres"), ("in", "inches"), ("um", "micrometres")]
-    elif what in WORDS or what in _YES_NO:
+    elif what in WORDS or what in YES_OR_NO:
         kind = "choice"
         choices = [(one, one.replace("_", " ")) for one in WORDS.get(what, tuple(YES_NO))]
     return Question(asked.key, words, kind, tuple(choices), value, asked.sure, asked.needed)

@@ -11,6 +11,7 @@ from fitsolver.page.list_answers import ROLE_WORDS, Question, headings_of, quest
 from fitsolver.page.lists import ListState
 from fitsolver.page.room import Room
 from fitsolver.reading.list_catalogue import UNCLEAR
+from fitsolver.reading.list_headings import Role
 from fitsolver.reading.list_own import OTHERS
 from fitsolver.records.figures import Figures
 from fitsolver.records.intake import Article, IntakeAnswer, Unclear
@@ -33,7 +34,7 @@ class ListShown(TypedDict):
     first: list[tuple[str, ...]]
     columns: list[tuple[str, str, str]]
     headings: Sequence[str]
-    role_words: Mapping[str, str]
+    role_words: Mapping[Role, str]
     none: str
     reasons: list[tuple[str, int]]
     unclear: Sequence[Unclear]

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Sequence
+from collections.abc import Callable, Hashable, Sequence
 from typing import Final, NamedTuple
 
 from fitsolver.base.errors import InputError
-from fitsolver.page.bench import Benches, content_of
+from fitsolver.page.bench import Bench, Benches, content_of
 from fitsolver.page.content import Content, shown, tables
 from fitsolver.page.drafts import Draft, Drafts
 
@@ -39,11 +39,11 @@ class Found(NamedTuple):
 def listed(drafts: Drafts, benches: Benches, words: str = "", most: int = MOST) -> Found:
     """Return the jobs on the bench whose listed texts contain every one of `words`."""
     wanted = words.lower().split()
-    keys = drafts.keys()
+    keys, stamps = drafts.keys(), dict[str, Hashable]()
     if not wanted:
-        items = (_listed(drafts, benches, key) for key in keys[:most])
+        items = (_listed(drafts, benches, key, stamps) for key in keys[:most])
         return Found(tuple(item for item in items if item is not None), len(keys))
-    every = (_listed(drafts, benches, key) for key in keys)
+    every = (_listed(drafts, benches, key, stamps) for key in keys)
     found = [item for item in every if item is not None and _has(item, wanted)]
     return Found(tuple(found[:most]), len(found))
 
@@ -67,13 +67,15 @@ def _has(item: Listed, wanted: Sequence[str]) -> bool:
     return all(word in text.lower() for word in wanted)
 
 
-def _listed(drafts: Drafts, benches: Benches, key: str) -> Listed | None:
+def _listed(
+    drafts: Drafts, benches: Benches, key: str, stamps: dict[str, Hashable]
+) -> Listed | None:
     try:
         draft, changed = drafts.read(key), _said(drafts.when_changed(key))
     except InputError as error:
         return None if not drafts.is_there(key) else Listed(key, "", str(error), None, "", "")
     name, about, cylinders, data = _told(draft)
-    state, step = _state(drafts, benches, draft, data)
+    state, step = _state(drafts, draft, data, lambda: benches.of(draft.text, stamps))
     return Listed(key, name, about, cylinders, changed, state, step)
 
 
@@ -90,7 +92,9 @@ def _told(draft: Draft) -> tuple[str, str, tuple[str, ...] | None, Content]:
     return shown(data.get("name")), "; ".join(dict.fromkeys(filter(None, about))), names, data
 
 
-def _state(drafts: Drafts, benches: Benches, draft: Draft, data: Content) -> tuple[str, str]:
+def _state(
+    drafts: Drafts, draft: Draft, data: Content, bench: Callable[[], Bench]
+) -> tuple[str, str]:
     """Return the progress of a job, and its next step."""
     checked = drafts.checked(draft.key)
     if checked:
@@ -101,7 +105,7 @@ def _state(drafts: Drafts, benches: Benches, draft: Draft, data: Content) -> tup
         return "machining", "/machine"
     if drafts.ordered(draft.key) is not None:
         return "ordered", "/order"
-    whole = bool(data) and benches.of(draft.text).job is not None
+    whole = bool(data) and bench().job is not None
     return ("chosen", "/order") if whole else ("measure", "")
 
 

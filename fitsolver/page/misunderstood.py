@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from typing import Any, Final
+from typing import Final
 
 from pydantic import BaseModel
+from pydantic_core import ErrorDetails
 
 _MOST: Final = 20
 _LONGEST: Final = 300
@@ -18,7 +19,7 @@ class WrongField(BaseModel):
     message: str
 
 
-def wrong_fields(errors: Iterable[Mapping[str, Any]], body: object) -> list[WrongField]:
+def wrong_fields(errors: Iterable[ErrorDetails], body: object) -> list[WrongField]:
     """Return the wrong fields of a body, the first ones only.
 
     Where a field may have several types, the validator puts their names into the path; they are
@@ -26,8 +27,8 @@ def wrong_fields(errors: Iterable[Mapping[str, Any]], body: object) -> list[Wron
     """
     found = [
         WrongField(
-            field=".".join(_path(error["loc"][1:], body, str(error["type"])))[:_LONGEST],
-            message=str(error["msg"])[:_LONGEST],
+            field=".".join(_path(error["loc"][1:], body, error["type"]))[:_LONGEST],
+            message=error["msg"][:_LONGEST],
         )
         for error in errors
     ]

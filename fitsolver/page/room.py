@@ -29,6 +29,7 @@ from fitsolver.page.content import Content, shown
 from fitsolver.page.doubted import place_said
 from fitsolver.page.drafts import Draft, Drafts
 from fitsolver.page.lists import Lists
+from fitsolver.page.looks import calm, too_broad
 from fitsolver.page.pool import Once, Solving
 from fitsolver.page.reports import REPORTS
 from fitsolver.page.said import place_of, said, words_of_fit
@@ -158,7 +159,8 @@ def open_room(settings: Settings, answering: Answering, load: Callable[[], None]
         lstrip_blocks=True,
     )
     templates.filters |= {"said": said, "fitwords": words_of_fit, "place": place_of}
-    templates.filters["doubtplace"] = place_said
+    templates.filters |= {"doubtplace": place_said, "calm": calm}
+    templates.tests["too_broad"] = too_broad
     shelf = Shelf(
         settings.catalogues, settings.data / "catalogues", may_change=settings.change_catalogues
     )

@@ -73,7 +73,8 @@ def plain(text: str) -> str:
     text = _TABLE.sub(lambda found: label_of(found[1]), text)
     text = _SECTION.sub(lambda found: label_of(found[1]), text)
     text = _KEY.sub(_key, text)
-    return "\n".join(" ".join(line.split()) for line in text.splitlines() if line.strip())
+    lines = (" ".join(line.split()).removesuffix(";") for line in text.splitlines())
+    return "\n".join(filter(None, lines))
 
 
 def _key(found: re.Match[str]) -> str:

@@ -180,11 +180,15 @@ class Shelf:
             if version != self.version(key):
                 raise ChangedError("the catalogue was changed elsewhere meanwhile")
             change_folder(self.folder(key), files, gone)
-            try:
-                self._put(key, self.folder(key))
-            except InputError:
-                step_back(self.folder(key))
-                raise
+            self._put_or_back(key)
+
+    def _put_or_back(self, key: str) -> None:
+        """Read a changed catalogue; one that cannot be read is put back as it was."""
+        try:
+            self._put(key, self.folder(key))
+        except InputError:
+            step_back(self.folder(key))
+            raise
 
     def _must_change(self, key: str) -> None:
         self._check(key)
@@ -205,11 +209,7 @@ class Shelf:
         with self._lock:
             self._must_change(key)
             step_back(self.folder(key))
-            try:
-                self._put(key, self.folder(key))
-            except InputError:
-                step_back(self.folder(key))
-                raise
+            self._put_or_back(key)
 
     def take_off(self, key: str) -> None:
         """Remove an uploaded catalogue from the shelf; it is kept, and can be restored."""

@@ -103,7 +103,8 @@ def _ordered(plan: Plan | None, ordered: bool) -> str:
         return "order kept" if ordered else ""
     parts = sum(line.count for line in plan.order if line.source != "in hand")
     days = "at once" if not plan.days else f"in {plan.days} day{'s' if plan.days > 1 else ''}"
-    return f"{parts} parts, {days}" + (", kept" if ordered else "")
+    pieces = f"{parts} part{'' if parts == 1 else 's'}"
+    return f"{pieces}, {days}" + (", kept" if ordered else "")
 
 
 def _machined(plan: Plan | None, kept: Kept) -> str:

@@ -136,6 +136,13 @@ def sheet(job: Job, catalogue: Catalogue, paper: Paper, made_on: date, seconds: 
     return sheet_of(job, catalogue, made_on=made_on, paper=paper, time_limit=seconds).html
 
 
+def log_drawn(answer: HoneAnswer, width: float) -> bytes:
+    """Return the drawing of the passes as SVG, so many inches wide (0: as on paper)."""
+    from fitsolver.plots import hone_log
+
+    return (hone_log(answer, width=width) if width else hone_log(answer)).svg()
+
+
 def drawing(name: str, job: Job, catalogue: Catalogue, answer: Record) -> bytes:
     """Return the drawing of an answer as SVG: that of its verb, or the profile of the bores."""
     if name == "profile" and isinstance(answer, Answer):

@@ -78,7 +78,7 @@ def measured_with(about: Inquiry, name: str) -> Content:
     """Return the content of a job with a ready-made set; raises InputError for no such set."""
     instrument_set(name)
     entries = entered.entries_of(about.draft.text)
-    return entered.put_over(entries, entries, about.content, {"measuring.instruments": name})
+    return entered.put(entries, entries, about.content, {"measuring.instruments": name})
 
 
 def _said(budget: Budget | None, figures: Figures) -> str:

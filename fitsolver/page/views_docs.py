@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator, Mapping
-from typing import Any, Final, NamedTuple
+from typing import Any, Final, NamedTuple, cast
 
 from fastapi import APIRouter, FastAPI, Request
 from fastapi.responses import HTMLResponse, JSONResponse, RedirectResponse
 
-from fitsolver.page.api_examples import with_examples
+from fitsolver.page.api_examples import Body, Description, with_examples
 from fitsolver.page.asked import Asked, understood
 from fitsolver.page.room import In, Room
 from fitsolver.records.plan import Answer
@@ -65,11 +65,12 @@ async def usual_address() -> RedirectResponse:
 
 async def _described(request: Request, room: Room) -> Described:
     app: FastAPI = request.app
+    described = cast(Description, app.openapi())
 
-    async def ordered(body: Described) -> Answer:
-        return await room.pick(request, *understood(Asked(**body), room))
+    async def ordered(body: Body) -> Answer:
+        return await room.pick(request, *understood(Asked.model_validate(body), room))
 
-    return await with_examples(app.openapi(), ordered)
+    return cast(Described, await with_examples(described, ordered))
 
 
 def _operations(described: Described) -> Iterator[Operation]:

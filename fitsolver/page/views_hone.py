@@ -34,6 +34,8 @@ from fitsolver.records.stages import StagesAnswer
 router = APIRouter(prefix="/jobs/{key}/hone", include_in_schema=False)
 machine = APIRouter(prefix="/jobs/{key}/machine", include_in_schema=False)
 _NOTHING: Final = passes.Refused()
+#: Inches a drawing is wide whose words can be read on a phone.
+_PHONE: Final = 4.0
 
 
 class MachineHead(TypedDict):
@@ -185,14 +187,15 @@ def _as_text(log: LogText) -> str:
 
 
 @router.get("/log.svg")
-async def plot(about: About) -> Response:
-    """The passes, and what they predict, as a drawing."""
-    job, catalogue, plan = await _opened(about)
+async def plot(about: About, cylinder: str = "", narrow: str = "") -> Response:
+    """The passes of one bore or of all, and what they predict, as a drawing."""
     held = _as_text(_log(about))
-    found = await about.ask(tasks.at_the_hone, job, catalogue, plan, held)
-    if not found.cylinders:
+    found = await about.ask(tasks.at_the_hone, *await _opened(about), held)
+    drawn = tuple(item for item in found.cylinders if cylinder in ("", item.cylinder))
+    if not drawn:
         raise InputError("there is nothing to draw yet", found="hone")
-    return as_picture(await about.ask(tasks.drawing, "hone", job, catalogue, found))
+    found = found.model_copy(update={"cylinders": drawn})
+    return as_picture(await about.ask(tasks.log_drawn, found, _PHONE if narrow else 0.0))
 
 
 @router.post("")

@@ -208,7 +208,7 @@ def _kept(about: Inquiry, fields: Mapping[str, str], action: str, *, typed: bool
         after = entered.entries_of(now.text)
         before = after if typed else entered.entries_of(_base(about, fields))
         try:
-            data = entered.put_over(before, after, changes.content_of(now.text), fields)
+            data = entered.put(before, after, changes.content_of(now.text), fields)
         except entered.RowsGoneError as error:
             raise ChangedError(
                 "rows of this job were taken out in another window meanwhile; what you typed is "

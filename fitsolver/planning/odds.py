@@ -190,12 +190,12 @@ def _spreads(
         machined=chosen.option.machined,
         # The two blades of a measured gap are the ends of the fit's range already.
         gaps={groove: 0 if ring.candidate.piece else None for groove, ring in chosen.rings.items()},
-        tried=_tried(job, state, chosen),
+        tried=_tried(state, chosen),
         over=over,
     )
 
 
-def _tried(job: Job, state: CylinderChoices, chosen: CylinderSelection) -> dict[int, TriedGap]:
+def _tried(state: CylinderChoices, chosen: CylinderSelection) -> dict[int, TriedGap]:
     """Return the bore in which each measured ring's gap was measured, by groove.
 
     A ring filed afterwards no longer has its measured gap.

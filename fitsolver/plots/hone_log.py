@@ -22,21 +22,25 @@ _PANEL_HEIGHT: Final = 3.1
 _LEGEND_HEIGHT: Final = 0.55
 
 
-def hone_log(answer: HoneAnswer, unit: Unit | None = None) -> Drawing:
-    """Return the log of every cylinder of an answer, in `unit` or the job's own."""
+def hone_log(answer: HoneAnswer, unit: Unit | None = None, width: float = style.WIDTH) -> Drawing:
+    """Return the log of every cylinder of an answer, in `unit` or the job's own.
+
+    `width` is in inches; a narrow drawing has its key in one column.
+    """
     figures = Figures(unit or answer.unit)
     states = answer.cylinders
+    ncols = 3 if width == style.WIDTH else 1
     title = f"At the hone: {answer.job} ({ON_DIAMETER})"
 
     def onto(figure: Figure) -> None:
         panels = figure.subplots(len(states), 1, squeeze=False).ravel()
         for axes, state in zip(panels, states, strict=True):
             _panel(axes, state, figures)
-        figure.legend(handles=_legend(states), loc="outside lower left", ncols=3)
+        figure.legend(handles=_legend(states), loc="outside lower left", ncols=ncols)
 
-    height = len(states) * _PANEL_HEIGHT + _LEGEND_HEIGHT
+    height = len(states) * _PANEL_HEIGHT + _LEGEND_HEIGHT * 3 / ncols
     said = " ".join(_told(state, figures) for state in states)
-    return draw(style.WIDTH, height, title, said, onto)
+    return draw(width, height, title, said, onto)
 
 
 def _panel(axes: Axes, state: HoneState, figures: Figures) -> None:

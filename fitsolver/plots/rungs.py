@@ -51,16 +51,7 @@ def _panel(axes: Axes, ladder: CylinderLadder, figures: Figures) -> None:
     axes.axvspan(ladder.smallest, ladder.largest, facecolor=style.SOFT, alpha=0.55, zorder=1)
     if ladder.bore_limit is not None:
         axes.axvline(ladder.bore_limit, color=style.INK, linewidth=2.4, zorder=3)
-        axes.annotate(
-            f"bore limit {figures.down(ladder.bore_limit)}",
-            (ladder.bore_limit, 1),
-            xycoords=("data", "axes fraction"),
-            xytext=(0, 2),
-            textcoords="offset points",
-            ha="center",
-            va="bottom",
-            fontsize=7,
-        )
+        style.above(axes, ladder.bore_limit, f"bore limit {figures.down(ladder.bore_limit)}")
     for row, rung in enumerate(ladder.rungs):
         _rung(axes, row, rung, ladder, figures, left=high + 0.03 * room)
     axes.set_ylim(max(1, len(ladder.rungs)) - 0.5, -0.5)

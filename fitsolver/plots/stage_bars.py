@@ -23,8 +23,6 @@ _PANEL_EXTRA: Final = 0.8
 _LEGEND_HEIGHT: Final = 0.35
 _HALF: Final = 0.2
 
-_Panel = tuple[CylinderStages, Target]
-
 
 def stage_bars(answer: StagesAnswer, unit: Unit | None = None) -> Drawing:
     """Return the stages of every machined cylinder of an answer, in `unit` or the job's own.
@@ -68,17 +66,7 @@ def _panel(axes: Axes, plan: CylinderStages, target: Target, figures: Figures) -
     for row, cut in enumerate(target.cuts):
         _stage(axes, row, cut, figures, left=high + 0.04 * room)
     axes.axvline(worn, color=style.SOFT, linestyle=":", linewidth=1.2, zorder=1)
-    axes.annotate(
-        figures.near(worn),
-        (worn, 1),
-        xycoords=("data", "axes fraction"),
-        xytext=(0, 2),
-        textcoords="offset points",
-        ha="center",
-        va="bottom",
-        fontsize=7,
-        color=style.SOFT,
-    )
+    style.above(axes, worn, figures.near(worn), style.SOFT)
     axes.set_ylim(len(target.cuts) - 0.5, -0.5)
     axes.set_yticks(range(len(target.cuts)), [printable(cut.stage) for cut in target.cuts])
     axes.set_title(printable(_heading(plan, target, figures)), pad=14)

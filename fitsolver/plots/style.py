@@ -91,3 +91,18 @@ def metal(
         linewidth=width,
         zorder=2,
     )
+
+
+def above(axes: Axes, size: int, said: str, color: str = INK) -> None:
+    """Write what a size (ticks) is above the axes."""
+    axes.annotate(
+        said,
+        (size, 1),
+        xycoords=("data", "axes fraction"),
+        xytext=(0, 2),
+        textcoords="offset points",
+        ha="center",
+        va="bottom",
+        fontsize=7,
+        color=color,
+    )

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from difflib import get_close_matches
+from itertools import islice
 from pathlib import Path
 
-from fitsolver.base.errors import InputError
+from fitsolver.base.errors import InputError, meant
 from fitsolver.base.lengths import UNIT_NAMES, Unit
 
 _LONGEST = 60
@@ -36,15 +37,8 @@ def unknown(
 ) -> InputError:
     """Return the refusal of a word that is not among those allowed, with a near one named."""
     words = list(allowed)
-    spelled = {one.lower(): one for one in words[:_MOST_WORDS] if len(one) <= LONGEST_WORD}
-    short = word.lower() if len(word) <= LONGEST_WORD else ""
-    near = get_close_matches(short, spelled, n=1, cutoff=0.7) or _longer(short, spelled)
-    unit = unit_meant(word)
-    if unit in spelled:
-        near = [unit]
-    meant = f" (did you mean '{spelled[near[0]]}'?)" if near else ""
     return InputError(
-        f"unknown {what}{meant}",
+        f"unknown {what}{meant(meant_of(word, words))}",
         file=file,
         row=row,
         field=shown(field) if field else "",
@@ -62,11 +56,23 @@ def unit_meant(word: str) -> Unit | None:
     return UNIT_NAMES.get(plain) or next((UNIT_NAMES[name] for name in near), None)
 
 
+def meant_of(word: str, allowed: Iterable[str]) -> str | None:
+    """Return the allowed word that an unknown one is near to, if any is."""
+    some = islice(allowed, _MOST_WORDS)
+    spelled = {one.lower(): one for one in some if len(one) <= LONGEST_WORD}
+    unit = unit_meant(word)
+    if unit in spelled:
+        return unit
+    short = word.lower() if len(word) <= LONGEST_WORD else ""
+    near = get_close_matches(short, spelled, n=1, cutoff=0.7) or _longer(short, spelled)
+    return spelled[near[0]] if near else None
+
+
 def missing_file(path: Path) -> str:
     """Return that a file or folder is not there, with one of nearly that name beside it."""
     beside = [one.name for one in path.parent.iterdir()] if path.parent.is_dir() else []
     near = get_close_matches(path.name, beside[:_MOST_WORDS], n=1)
-    return "there is no such file or folder" + (f" (did you mean '{near[0]}'?)" if near else "")
+    return "there is no such file or folder" + meant(near[0] if near else None)
 
 
 def _longer(word: str, words: Iterable[str]) -> list[str]:

@@ -175,7 +175,7 @@ _FIGURES: Final = (
     "each_cylinder",
 )
 #: Keys that a family sheet may state in a job's place.
-OF_FAMILY: Final = (*_FIGURES, "best", "engine", "zone", "port", "squish")
+OF_FAMILY: Final = (*_FIGURES, "accept", "best", "engine", "zone", "port", "squish")
 #: Keys that a shop may state in a job's place.
 OF_SHOP: Final = (*_FIGURES, "instrument", "temperatures")
 #: Keys of a job that takes figures from a sheet (format 2) beside those of any job.

@@ -42,7 +42,7 @@ class NewJob:
     family states though they have their usual value. `readings` is a sheet as the job file names
     it, or a plain column of figures read at `places` (`8 thrust, 8 pin, ...`, bore after bore);
     `figures` are such readings typed one by one. `sheet` of a workbook is read, `words` say what
-    words of a sheet mean (`Tiefe`, `depth`), `readings_as` whether figures are `diameter` or
+    words of a sheet mean (`Lage`, `axis`), `readings_as` whether figures are `diameter` or
     `dial`, `readings_unit` and `depth_unit` the units of figures and depths that name none. `zero`
     is what the dial was zeroed on; `read` is what was read, and `has_material` whether the family's
     sheet or the shop states a material: both filled in by `new_job`.

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from typing import Any, Final
 
-from fitsolver.base.errors import InputError
-from fitsolver.reading.hints import shown, unknown
+from fitsolver.base.errors import InputError, meant
+from fitsolver.reading.hints import meant_of, shown, unknown
 from fitsolver.reading.job_keys import EACH, KEYS
 from fitsolver.reading.refusals import Refusals
 
@@ -53,10 +53,10 @@ def _unknown(key: str, keys: tuple[str, ...], file: str, place: str) -> InputErr
     homes = [name for name, known in (*KEYS.items(), *_OTHERS.items()) if key in known and name]
     within = next((f"[{name}]" for name in homes if name in keys or name in _OTHERS), "")
     usual = {"min": "low", "max": "high"}.get(key, "")
-    if within and "did you mean" not in error.message:
+    if within and meant_of(key, keys) is None:
         error.message += f" (it goes into {within})"
     elif usual in keys:
-        error.message += f" (did you mean '{usual}'?)"
+        error.message += meant(usual)
     return error
 
 

@@ -67,9 +67,36 @@ _WIDTHS: Final = re.compile(
 )
 
 
+#: What comes with a piston, by its own figure: `3 rings`, `pin 35 mm`, `Bolzen 20x60`.
+_WITH_IT: Final = re.compile(
+    r"(?<![\w.,])[1-6]\s?(?:-\s?)?(?:ringe?n?|rings?|segments?|segmenti|segmentos|fasce|aros|veren|"
+    r"ringar|ringer|pier[sś]cieni\w*|krou[zž]k\w*|segman)\b"
+    r"|\b(?:kolbenbolzen|bolzen|pin|gudgeon pin|axe|spinotto|bul[oó]n|pen|kolvbult|stempelpind|"
+    r"sworze[nń]|[cč]ep|pim|cavilha)[\s.:]*(?:[øØ⌀]|d\.?)?\s?\d{1,2}(?:[.,]\d{1,2})?"
+    r"(?:\s?[x×]\s?\d{2,3}(?:[.,]\d{1,2})?)?(?:\s?mm\b)?(?![.,]?\d)",
+    re.IGNORECASE,
+)
+
+
+def without_fittings(text: str) -> str:
+    """Return the description of a piston without the figures of its rings and its pin."""
+    bare = _WITH_IT.sub(" ", text)
+    return text if bare == text else " ".join(bare.replace(" ,", " ").split()).strip(" ,;-")
+
+
 def without_widths(text: str) -> str:
     """Return the description of rings without their widths."""
     return " ".join(_WIDTHS.sub(" ", text).split())
+
+
+_ACROSS: Final = re.compile(
+    r"(?<=\d|m)\s?[x×]\s?(?:0[.,][89]\d?|[1-6](?:[.,]\d{1,2})?)(?:\s?mm\b)?(?![.,]?\d)"
+)
+
+
+def without_across(text: str) -> str:
+    """Return the description of rings without the width that stands across their bore."""
+    return _ACROSS.sub(" ", text)
 
 
 @lru_cache(maxsize=1 << 14)

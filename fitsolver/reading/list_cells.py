@@ -10,7 +10,13 @@ from typing import Final, Literal, get_args
 
 from fitsolver.base.lengths import TICKS_PER, Unit
 from fitsolver.reading.list_figures import Mark, amount, length
-from fitsolver.reading.list_words import OVERSIZE_WORDS, STANDARD_CELLS, STANDARD_WORDS, plain
+from fitsolver.reading.list_words import (
+    OVERSIZE_WORDS,
+    STANDARD_CELLS,
+    STANDARD_WORDS,
+    plain,
+    without_accents,
+)
 
 #: How oversizes without a unit of their own are written.
 OversizeUnit = Literal["mm", "in", "thou", "hundredths", "um"]
@@ -25,9 +31,10 @@ _TICKS: Final[dict[OversizeUnit, int]] = {
 #: Bores that a list may name, and its smallest and largest oversize, in ticks.
 BORES: Final = (2_000_000, 25_000_000)
 STEPS: Final = (7_500, 320_000)
-#: Oversizes go in steps of 0.05 mm or of 0.005 in (common practice, no source).
+#: Oversizes go in steps of 0.05 mm or of 0.005 in, or of 1/64 in (common practice, no source).
 _MM_STEP: Final = 5_000
 _INCH_STEP: Final = 12_700
+_INCH_32ND: Final = 79_375
 _ROUNDED: Final = 500
 _BORE_UNITS: Final[tuple[Unit, ...]] = ("mm", "in")
 _MARKS: Final[tuple[Mark, ...]] = (",", ".")
@@ -43,6 +50,7 @@ _OVER: Final = re.compile(
     rf"(?:(?:{_OVERS})\b[.:]?\s*)?({_BARE}{_UNIT})(?:\s*(?:{_OVERS}))?\.?", re.IGNORECASE
 )
 _STANDARD: Final = "|".join(STANDARD_WORDS)
+_FRACTION: Final = re.compile(r"[+]?\s?(\d{1,2})\s?/\s?(16|32|64)(?:\s?(?:in(?:ch)?|\"))?\.?")
 _PLUS: Final = re.compile(r"(?:plus|piu|più|mas|más|\+/?)\s*(?=[\d.,])", re.IGNORECASE)
 _BOTH: Final = re.compile(
     rf'([øØ⌀]?\s?\d{{1,3}}[.,]\d{{1,4}}(?:\s?(?:mm\b|"|in\b))?)\s*(?:[x×/]\s*|\s|(?=[+]))\s*'
@@ -54,7 +62,7 @@ _BOTH: Final = re.compile(
 @lru_cache(maxsize=1 << 14)
 def both_sizes(cell: str) -> tuple[str, str]:
     """Return the bore and the oversize of a cell that holds both, ('', '') for another."""
-    found = _BOTH.fullmatch(cell.strip())
+    found = _BOTH.fullmatch(without_accents(cell.strip()))
     return ("", "") if found is None else (found[1], found[2])
 
 
@@ -101,6 +109,9 @@ def oversize(text: str, unit: OversizeUnit) -> int | None:
     bare = _PLUS.sub("+", text.strip())
     if plain(bare) in STANDARD_WORDS or plain(bare) in STANDARD_CELLS:
         return 0
+    part = _FRACTION.fullmatch(bare)
+    if part is not None and int(part[1]) < int(part[2]):
+        return int(Fraction(int(part[1]), int(part[2])) * TICKS_PER["in"])
     named = _OVER.fullmatch(bare.replace("ü", "u").replace("Ü", "u").replace("ß", "ss"))
     if named is None:
         return None
@@ -128,7 +139,9 @@ def is_step(ticks: int) -> bool:
         return True
     inches = ticks % _INCH_STEP
     rounded = min(inches, _INCH_STEP - inches) <= _ROUNDED
-    return STEPS[0] <= ticks <= STEPS[1] and (ticks % _MM_STEP == 0 or rounded)
+    whole_64th = (-2 * ticks) % _INCH_32ND <= 2  # half a tick is given up
+    made = ticks % _MM_STEP == 0 or rounded or whole_64th
+    return STEPS[0] <= ticks <= STEPS[1] and made
 
 
 _IN_HEADING: Final[tuple[tuple[OversizeUnit, str], ...]] = (

@@ -16,6 +16,8 @@ _CLOSE: Final = 0.7
 _THIRD: Final = (0.75, 1.34)
 _OUT: Final = 1.75
 _FEWEST: Final = 4
+#: How many times the median of its kind in the whole list a price may be.
+_FAR_OUT: Final = 25
 
 
 def without_doubts(articles: Sequence[Article]) -> tuple[list[Article], list[Unclear]]:
@@ -39,6 +41,16 @@ def without_doubts(articles: Sequence[Article]) -> tuple[list[Article], list[Unc
             if not middle / _OUT < (item.price or 0) < middle * _OUT:
                 usual = amount(int(middle))
                 out[item.number] = f"its price is out of line: others of its kind cost {usual}"
+    kinds: dict[str, list[int]] = defaultdict(list)
+    for item in articles:
+        if item.price:
+            kinds[item.kind].append(item.price)
+    middles = {kind: median(prices) for kind, prices in kinds.items() if len(prices) >= _FEWEST}
+    for item in articles:
+        middle = middles.get(item.kind, 0)
+        if item.price and middle and not middle / _FAR_OUT < item.price < middle * _FAR_OUT:
+            usual = amount(int(middle))
+            out[item.number] = f"its price is out of line: others of its kind cost {usual}"
     left = [
         Unclear(
             sheet=item.sheet, row=item.row, number=item.number, description=item.description,

@@ -15,6 +15,7 @@ from fitsolver.reading.list_layout import Layout
 from fitsolver.reading.list_mapping import ListMapping
 from fitsolver.reading.list_pieces import Named, named_by, pieces_of
 from fitsolver.reading.list_seen import PAGE, PRICED, Seen, family_named
+from fitsolver.reading.list_sheets import ListSheet
 from fitsolver.reading.list_words import ENDED, plain
 
 
@@ -43,9 +44,20 @@ class Engines:
             self._named = "" if alone else _without(name, article)
         self._sure = True
         self._headings: list[str] = []
+        self._certain: set[str] = set()
         self._above = ""
         self._ended = "" if alone or not _ends(name) else name
         self._unclear: Sequence[str] = ()
+
+    def begin_above(self, text: str, sheet: ListSheet) -> None:
+        """Begin what the text above the headings names, where others below name articles, too."""
+        head = self._layout.heading_row
+        below = (
+            "".join(cells) for row, cells in sheet.rows if row > head and sum(map(bool, cells)) == 1
+        )
+        named = bool(text) and bool(_article_in(text, self._told))
+        if named and any(_article_in(one, self._told) for one in below):
+            self._begin(text)
 
     def is_note(self, cells: Sequence[str]) -> bool:
         """Tell a heading or a note; one without a number of its own begins a family."""
@@ -73,6 +85,9 @@ class Engines:
         elif len(text) <= 60:
             named, self.bore = bore_beside(without_fractions(text))
             self.section, self._sure = family_named(named)
+            if self._sure:
+                self._headings = [one for one in self._headings if one in self._certain]
+                self._certain.add(self.section)
             if self.section not in self._headings:
                 self._headings.append(self.section)
 

@@ -64,6 +64,7 @@ class Open:
     far apart. `no_bores`: most bores are none in the list's unit. `price_note`: a note that prices
     are for several pieces. `skirts`: bores that look like sizes of pistons. `standards`:
     words in place of an oversize. `unsized`: engine types of which oversizes stand here, no bore.
+    `blank`: rows without an oversize, of engine types whose other rows have one.
     """
 
     overs: tuple[str, ...] = ()
@@ -81,6 +82,7 @@ class Open:
     skirts: tuple[str, ...] = ()
     standards: tuple[str, ...] = ()
     unsized: tuple[str, ...] = ()
+    blank: int = 0
 
 
 class RefusedError(Exception):

@@ -9,7 +9,7 @@ from functools import lru_cache
 from typing import Final, Literal
 
 from fitsolver.base.lengths import TICKS_PER, Unit
-from fitsolver.reading.list_words import plain
+from fitsolver.reading.list_words import YES, plain
 
 Mark = Literal[".", ","]
 
@@ -52,7 +52,7 @@ def currency_of(text: str) -> str:
 #: What says that a price is for one piece; another word behind a price leaves it unclear.
 _A_PIECE: Final = re.compile(
     r"\s*(?:/|p\.?\s?/|per|je|par|por|à)\s*(?:st(?:k|ck|ück|uk)?|pcs?|pce|ea(?:ch)?|unit|ud|u|pz|"
-    r"pezzo|pi[eè]ce|piece|kit|pza|peça)\.?\s*$",
+    r"pezzo|pi[eè]ce|piece|kit|pza|peça|szt|ks|adet)\.?\s*$|\s+(?:each|ea)\.?\s*$",
     re.IGNORECASE,
 )
 
@@ -153,6 +153,15 @@ _NONE_LEFT: Final = frozenset(
         "sin stock", "exhausted", "unavailable", "not available", "op", "0 pcs",
     )
 )  # fmt: skip
+#: Words that say that an article is ordered when it is asked for.
+_ORDERED: Final = frozenset(
+    (
+        "order", "ordered", "commande", "cde", "bestellung", "bestellen", "pedido", "ordine",
+        "encargo", "bestelling", "zamowienie", "objednavku", "objednani", "encomenda",
+        "ordinazione",
+        "bestilling", "bestallning", "siparis", "nachlieferung",
+    )
+)  # fmt: skip
 _NO_FIGURE: Final = ("", "-", "--", "–", "—")
 
 
@@ -164,6 +173,12 @@ def count(text: str) -> int | None:
         return 0
     if _THOUSANDS.fullmatch(bare) and not bare.endswith("000"):
         return int(bare.replace(",", "").replace(".", ""))
+    told = plain(bare)
+    if _ORDERED & set(told.split()) and not bare[:1].isdecimal():
+        return 0
+    first, _, rest = told.partition(" ")
+    if first.isdecimal() and rest in YES and bare[:1].isdecimal():
+        return int(first)
     found = _COUNT.fullmatch(bare)
     if found is None or found[2] in _OF_TIME or (len(found[2]) > 4 and found[2] not in _PIECES):
         return None

@@ -74,11 +74,15 @@ HEADINGS: Final[dict[Role, tuple[str, ...]]] = {
         "nominal", "nominal bore", "bore size", "cyl bore", "bohrung", "durchmesser", "mass",
         "masse", "grosse", "nennmass", "zylinderbohrung", "alesage", "diametre", "taille", "cote",
         "alesaggio", "diametro", "misura", "medida", "tamano", "cilindro", "d", "maat", "alesaje",
+        "calibre", "calibro", "kaliber", "endmass", "diam",
     ),
     "oversize": (
         "overdimension", "overmal", "overstorrelse", "underhallsmatt", "nadwymiar",
         "wymiar naprawczy", "vybrus", "nadrozmer", "ylikoko", "rektifiye", "overmaat", "oversize",
-        "sobredimensao", "magg", "um", "uberm", "ueberm", "o s", "os", "over size", "ubermass", "uebermass", "ubergrosse",
+        "sobredimensao", "magg", "um", "sovramisura", "sovram", "szlif", "nadmer", "buyutme",
+        "rektefe", "rebore size", "majoration", "rectificado", "rettifica", "sur alesage", "o m",
+        "od", "overd", "overst", "s m", "sobrem", "ylimitta", "uberm", "ueberm", "o s", "os",
+        "over size", "ubermass", "uebermass", "ubergrosse",
         "surcote", "cote reparation", "reparation", "maggiorazione", "sobremedida", "rep size",
         "size", "cote", "taille", "misura", "medida", "maat", "mass", "over",
     ),
@@ -211,7 +215,10 @@ _FILLERS: Final = _words(
     "el il der die das den fur for im in d l us uk eu e s"
 )
 _ARTICLE: Final = _words("item article product part artikel art produkt goods")
-_SIZE_FILLERS: Final = _words("nominal nenn nom cyl cylinder zylinder cilindro")
+_SIZE_FILLERS: Final = _words(
+    "nominal nenn nom cyl cylinder zylinder cilindro cil zyl valec valce silindir cylindra "
+    "cylindre finished final fini end finito alesato"
+)
 #: Words that make a heading say something else.
 _OTHERWISE: Final = _words(
     "old alt alte alter ancien ancienne vecchio viejo antiguo oud oude previous former min "

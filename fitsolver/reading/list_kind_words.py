@@ -17,7 +17,8 @@ Stem = Literal["piston", "rings", "gasket", "pin", "circlip", "kit"]
 _STEMS: Final[dict[Stem, str]] = {
     "piston": (
         "piston pistons pistone pistoni pistones pistao pistoes kolben zuiger zuigers kolv kolvar "
-        "kolvene stempel stempler tlok tloki pist pisty manta mannat mannan"
+        "kolvene stempel stempler tlok tloki tloka tlokow pist pisty pistu pistni manta mannat "
+        "mannan"
     ),
     "rings": (
         "ring rings ringset ringe ringen ringsatz kolbenring kolbenringe kolbenringen "
@@ -36,7 +37,8 @@ _STEMS: Final[dict[Stem, str]] = {
     "pin": (
         "pin pins gudgeon bolzen kolbenbolzen spinotto spinotti bulon bulones zuigerpen cavilha "
         "cavilhas wrist wristpin kolvtapp kolvbult stempelbolt stempelpind pind pinde sworzen "
-        "sworznie cep cepy pim pimi perno pernos"
+        "sworznie cep cepy pim pimi perno pernos pen "
+        "pennen"
     ),
     "circlip": (
         "circlip circlips clip clips sicherungsring sicherungsringe sprengring sprengringe seeger "
@@ -61,7 +63,7 @@ COMPLETE: Final = _set(
     "kit kits set sets satz satze assy assembly complete complet complets completo completa compl "
     "cpl kpl kompl komplett compleet cplt jogo juego jeu conjunto ensemble ens gruppo komplet "
     "kompletni kompletny kompletna komple sats satser saet sett sada zestaw zestawy sestava sarja "
-    "volledig fullstandig pack cmpl cpt"
+    "volledig fullstandig pack cmpl cpt cjto cto jgo jgos cj jg garnitur"
 )
 ALONE: Final = _set(
     "only alone los losse loose seul nu nus solo suelto einzeln ohne without sans senza sin zonder "

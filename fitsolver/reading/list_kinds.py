@@ -66,8 +66,15 @@ def kind_of(words: str) -> Kind | None:
         return None if ALONE & set(tokens) else "piston kit"
     if "piston" in first:
         return _of_piston(tokens, first)
+    return _of_small_part(tokens, first)
+
+
+def _of_small_part(tokens: Sequence[str], first: Mapping[str, int]) -> Kind | None:
+    """Return what is meant by words with rings, pins or circlips among them, and no piston."""
     if {"pin", "circlip"} <= set(first):
         return None if WITH & set(tokens) else "circlip"  # of a pin
+    if {"pin", "rings"} <= set(first):
+        return None  # a ring that holds a pin, or rings with one
     single: Kind = next(one for one in _SINGLE if one in first)
     comes_with = WITH & set(tokens[: first[single]])  # a word before it names what it comes with
     return None if comes_with else single
@@ -125,14 +132,10 @@ def tells_kind(word: str) -> bool:
 def says_nothing_more(word: str) -> bool:
     """Tell whether a word beside the name of an article is counted in its kind, or ties words."""
     tokens = phrase(written_out(word)).split()
-    return all(
-        stem_of(t) or t in COMPLETE or t in ALONE or t in WITH or t in LINKS for t in tokens
-    )
+    return all(stem_of(t) or t in COMPLETE or t in ALONE or t in WITH or t in LINKS for t in tokens)
 
 
 @lru_cache(maxsize=1 << 14)
 def names_article(word: str) -> bool:
     """Tell whether a word names an article."""
     return any(stem_of(token) for token in phrase(written_out(word)).split())
-
-

@@ -240,6 +240,11 @@ def _headings(
     return number, titles, (), sheet.rows[head + 1 :]
 
 
+def is_heading(text: str) -> bool:
+    """Tell whether a text is one that names a column."""
+    return len(text) <= _LONGEST and _likeness(text) >= SURE
+
+
 def _likeness(title: str) -> float:
     return max(heading_likeness(title, role) for role in ROLES) if title else -1.0
 

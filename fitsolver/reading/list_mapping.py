@@ -25,8 +25,10 @@ MAPPING: Final = "intake.toml"
 #: Answers to questions that only some lists leave open.
 ANSWERED: Final = (
     "oversize_unit", "smallest_is_standard", "family_by", "fill_down", "price_for", "lead_unit",
-    "sizes_across", "number_joint", "bores_are",
+    "sizes_across", "number_joint", "bores_are", "blank_is_standard",
 )  # fmt: skip
+#: Those of them that are yes or no.
+YES_OR_NO: Final = ("smallest_is_standard", "fill_down", "blank_is_standard")
 FamilyBy = Literal["headings", "sheets"]
 LeadUnit = Literal["days", "weeks"]
 BoresAre = Literal["bores", "pistons"]
@@ -79,6 +81,7 @@ class ListMapping:
     sizes_across: Across | None = None
     number_joint: Joint | None = None
     bores_are: BoresAre | None = None
+    blank_is_standard: bool | None = None
 
     @property
     def articles(self) -> Mapping[str, str]:
@@ -129,7 +132,7 @@ def _answered(section: Section) -> dict[str, Any]:
     for key, words in WORDS.items():
         if key in section:
             found[key] = section.choice(key, words)
-    for key in ("smallest_is_standard", "fill_down"):
+    for key in YES_OR_NO:
         if key in section:
             found[key] = section.flag(key)
     if "price_for" in section:

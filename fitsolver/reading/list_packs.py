@@ -14,6 +14,9 @@ _DOZEN: Final = frozenset(("dozen", "doz", "dz", "dzn", "dutzend", "douzaine", "
 _FIGURE: Final = re.compile(
     r"(?:(?:per|pro|je|par|por|a|x|for|pr|za) )?(\d{1,4})(?: ?(?:er|x|s))?(?: ?([a-z]{1,7}))?"
 )
+_LINKS: Final = re.compile(
+    r"^(?:(?:a|l|le|la|the|die|der|das|il|el|een|en|ein|eine|un|une) )+(?=[a-z])"
+)
 _HUNDRED: Final = frozenset(("hundred", "hundert", "cent", "100er", "c"))
 _WORDS: Final = ((1, ONE), (0, SET), (2, PAIR), (12, _DOZEN), (100, _HUNDRED))
 #: Words behind a figure of pieces.
@@ -35,7 +38,7 @@ _OF_PRICES: Final = frozenset(
 @lru_cache(maxsize=1 << 10)
 def pack_of(cell: str) -> int | None:
     """Return the pieces that a cell names, 0 for a set, None for another text."""
-    bare = plain(cell.replace("%", " 100 "))
+    bare = _LINKS.sub("", plain(cell.replace("%", " 100 ")))
     for pieces, words in _WORDS:
         if bare in words:
             return pieces

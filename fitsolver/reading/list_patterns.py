@@ -216,11 +216,6 @@ def words_of(line: str, told: tuple[tuple[str, str], ...]) -> Said:
 _DIGITS: Final = re.compile(r"\d+")
 
 
-def kind_in(line: str, told: tuple[tuple[str, str], ...]) -> str | None:
-    """Return what a description's words say the article is, None where they do not."""
-    return words_of(line, told).kind
-
-
 _OVERS: Final = "|".join(word.replace(" ", r"[ ./]?") for word in OVERSIZE_WORDS)
 _OVER: Final = re.compile(
     rf"(?:(?:{_OVERS})\b[.:]?\s*)?([+]?\s?[\d.,]+{_UNIT})(?:\s*(?:{_OVERS}))?\.?",

@@ -7,7 +7,13 @@ from functools import lru_cache
 from itertools import pairwise
 from typing import Final, cast
 
-from fitsolver.reading.list_beside import said_once, without_others, without_widths
+from fitsolver.reading.list_beside import (
+    said_once,
+    without_across,
+    without_fittings,
+    without_others,
+    without_widths,
+)
 from fitsolver.reading.list_cells import both_sizes, with_grade
 from fitsolver.reading.list_engines import Engines
 from fitsolver.reading.list_entries import NO_BORE, Entry, RefusedError
@@ -34,6 +40,7 @@ from fitsolver.records.intake import Unclear
 #: Why a row is named of which no word says what it is.
 NOT_SAID: Final = "it does not say what the article is"
 NO_TYPE: Final = "no engine type is named"
+_MM: Final = 100_000
 #: Most words of the name of an engine type that is looked for in descriptions.
 _LONGEST: Final = 6
 
@@ -51,11 +58,15 @@ class Reader:
         self._patterns = {kind: for_kind(mapping.patterns, kind) for kind in KINDS}
         self._values = Values(layout, mapping, sheet, seen)
         self._engines = Engines(layout, mapping, sheet.name, seen, alone=alone)
+        above = ""
         for number, cells in sheet.rows[:TOP]:
             if number >= layout.heading_row:
                 break
+            filled = [cell for cell in cells if cell]
+            above = filled[0] if len(filled) == 1 else ""
             texts = [cell for cell in cells if PRICED.search(plain(cell))]
             seen.price_note = texts[0][:80] if texts else seen.price_note
+        self._engines.begin_above(above, sheet)
 
     @property
     def names_in_text(self) -> bool:
@@ -88,8 +99,11 @@ class Reader:
     def _line(self, tidy: str, family: str) -> str:
         """Return a description as patterns read it: its engine type as a sign, no ring widths."""
         line = with_family(tidy, family)
-        rings = words_of(line, self._told).kind == "rings"
-        return without_widths(line) if rings else line
+        kind = words_of(line, self._told).kind
+        if kind == "rings":
+            bored = {"bore", "standard"} & set(self._layout.places)
+            return without_widths(without_across(line) if bored else line)
+        return without_fittings(line) if kind in ("piston", "piston kit") else line
 
     def _text(self, cells: Sequence[str]) -> str:
         """Return the description, after what a column or a heading says the article is."""
@@ -147,7 +161,13 @@ class Reader:
         beside, counted, _ = without_others(values.oversize(cells))
         if nth_of(beside):
             beside, counted = "", nth_of(beside)
-        overs = (beside, over, said.oversize)
+        overs: tuple[str, ...] = (beside, over, said.oversize)
+        standard = values.bore(without_fractions(values.cell(cells, "standard")), "", kind)
+        size = values.bore(bore, said.bore, kind)
+        overs = tuple(filter(None, overs)) if kind not in NO_BORE else ()
+        whole = standard is not None and said.bore[-2:].isdecimal() and standard - standard % _MM
+        if overs and not bore and size in (standard, whole):
+            size = None  # the description names the standard bore, maybe without its decimals
         return Entry(
             sheet=self._sheet,
             row=row,
@@ -155,9 +175,9 @@ class Reader:
             description=values.cell(cells, "description"),
             family=family,
             kind=kind,
-            bore=values.bore(bore, said.bore, kind),
-            standard=values.bore(without_fractions(values.cell(cells, "standard")), "", kind),
-            overs=tuple(filter(None, overs)) if kind not in NO_BORE else (),
+            bore=size,
+            standard=standard,
+            overs=overs,
             grade=values.grade(cells, said, letter),
             place=place or _place(text, kind),
             thickness=values.thickness(cells, said, kind),

@@ -9,8 +9,8 @@ from __future__ import annotations
 
 import csv
 import warnings
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
 from datetime import date, datetime
 from io import BytesIO
 from pathlib import Path
@@ -42,7 +42,8 @@ class ListSheet:
 
     `hidden_rows` and `hidden_columns` count from 1. `merged` are cells (row, place in it from 0)
     that stand for several rows, `unworked` those with a formula of which no result is stored,
-    `struck` those whose text is struck out.
+    `struck` those whose text is struck out. `legend`: sizes that notes of the list give for
+    words.
     """
 
     name: str
@@ -53,6 +54,7 @@ class ListSheet:
     merged: frozenset[tuple[int, int]] = frozenset()
     unworked: frozenset[tuple[int, int]] = frozenset()
     struck: frozenset[tuple[int, int]] = frozenset()
+    legend: Mapping[str, str] = field(default_factory=dict)
 
 
 def read_sheets(path: Path) -> tuple[ListSheet, ...]:

@@ -66,7 +66,7 @@ def sized(
     unclear = () if unit else tuple(text for text in overs if not has_own_unit(text))
     open_ = Open(
         unclear[:8], units, smallest, mixed=tuple(rest.mixed), families=len(families),
-        skirts=skirts, unsized=tuple(rest.unsized),
+        skirts=skirts, unsized=tuple(rest.unsized), blank=rest.blank,
     )  # fmt: skip
     return [*articles, *rest.articles], [*left, *rest.left], open_
 
@@ -89,6 +89,8 @@ class _Families:
         self.smallest: list[str] = []
         self.mixed: list[str] = []
         self.unsized: list[str] = []
+        self.blank = 0
+        self._nought_said = any(e.oversize == 0 for one in families.values() for e in one)
 
     def take(self, family: str, members: Sequence[Entry]) -> None:
         """Take in the articles of a family whose sizes confirm each other."""
@@ -102,6 +104,7 @@ class _Families:
             self.standards.append(standard)
         elif not any(e.bore for e in members) and any(e.oversize is not None for e in members):
             self.unsized.append(family)
+        self._fill_blanks(members, standard)
         graded = grades_apart(members)
         counted, beyond = is_counted(members, standard), beyond_of(members)
         for entry in members:
@@ -116,6 +119,16 @@ class _Families:
                 self.left.append(left_out(entry, refused.field, refused.reason))
             else:
                 self.articles.append(_article(entry, nominal, oversize))
+
+    def _fill_blanks(self, members: Sequence[Entry], standard: int | None) -> None:
+        """Take rows without any size as of oversize 0 where a person said so."""
+        blank = [e for e in members if e.bore is None and e.oversize is None and not e.nth]
+        said = self._nought_said or len(blank) == len(members)
+        if standard is None or said:
+            return  # a list that writes out oversize 0 means something else by a blank
+        self.blank += len(blank) if self._mapping.blank_is_standard is None else 0
+        for entry in blank if self._mapping.blank_is_standard else ():
+            entry.oversize = 0
 
     def _standard(self, family: str, members: Sequence[Entry]) -> int | None:
         told = self._mapping.standard_bore.get(family) or self._sheet_bores.get(family)
@@ -150,7 +163,7 @@ def _oversize(entry: Entry, unit: OversizeUnit | None) -> int | None:
 
 
 def _is_made(oversize: int, common: Collection[int], beyond: int) -> None:
-    if beyond < oversize <= STEPS[1]:
+    if beyond < oversize <= STEPS[1] and oversize not in common:
         shown = format_length(oversize, "mm", symbol=True)
         raise RefusedError("oversize", f"{shown} lies far beyond the family's other oversizes")
     if not is_step(oversize) and not (0 <= oversize <= STEPS[1] and oversize in common):

@@ -121,14 +121,20 @@ _FEW: Final = 3
 def roundness_of(families: Mapping[str, Sequence[Entry]]) -> int:
     """Return the step that the smallest bores of nearly all families keep to; 1 where none is.
 
-    A family whose smallest bore does not keep to it may have no part of standard size in the list.
+    A list that has one bore for each engine type has no oversizes. A family whose smallest bore
+    does not keep to it may have no part of standard size in the list.
     """
     smallest = [
         min(bores)
         for members in families.values()
         if (bores := [e.bore for e in members if e.bore is not None])
     ]
-    if len(smallest) < _FEW:
+    several = any(
+        len({(e.kind, e.bore) for e in members if e.bore is not None})
+        > len({e.kind for e in members if e.bore is not None})
+        for members in families.values()
+    )
+    if len(smallest) < _FEW or not several:
         return 1
     kept = (
         step

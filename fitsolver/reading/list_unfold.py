@@ -26,6 +26,7 @@ from fitsolver.reading.list_contents import LIKE, share
 from fitsolver.reading.list_dittos import without_dittos
 from fitsolver.reading.list_figures import bare_number, length
 from fitsolver.reading.list_headings import ROLES, heading_likeness
+from fitsolver.reading.list_legend import legend_of
 from fitsolver.reading.list_sheets import ListSheet
 from fitsolver.reading.list_words import plain
 
@@ -75,8 +76,9 @@ def unfolded(sheets: Sequence[ListSheet], across: Across | None, joint: Joint | 
     sizes: tuple[str, ...] = ()
     proposed: Across | None = None
     beside, number = False, ""
+    legend = legend_of(sheets)
     for sheet in map(without_dittos, sheets):
-        blocks = blocks_of(sheet)
+        blocks = blocks_of(replace(sheet, legend=legend))
         beside = beside or len(blocks) > 1
         for block in blocks:
             table = _sizes_across(block)
@@ -139,8 +141,13 @@ class _Table:
 
 
 def _sizes_across(sheet: ListSheet) -> _Table | None:
+    headed = _TOP
     for at, (_, cells) in enumerate(sheet.rows[:_TOP]):
+        if at > headed + 1:
+            break
         found = _run_of_sizes(cells)
+        if sum(map(_is_known, filter(None, cells))) >= _FEWEST:
+            headed = min(headed, at)
         if found is None:
             continue
         first, stride, texts, bores = found

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from fractions import Fraction
 from functools import cached_property
 from typing import Final
@@ -16,7 +16,7 @@ from fitsolver.reading.list_figures import Figure, Mark
 from fitsolver.reading.list_headings import Role
 from fitsolver.reading.list_kinds import Kind
 from fitsolver.reading.list_layout import Layout
-from fitsolver.reading.list_legend import legend_of, nth_of
+from fitsolver.reading.list_legend import nth_of, size_behind
 from fitsolver.reading.list_mapping import ListMapping
 from fitsolver.reading.list_packs import is_of_prices, pack_of
 from fitsolver.reading.list_patterns import Described
@@ -28,7 +28,7 @@ from fitsolver.reading.list_words import AT_ONCE, CURRENT, ENDED, YES, plain
 _ON_REQUEST: Final = frozenset(
     ("", "-", "--", "por", "p o r", "poa", "on request", "call", "auf anfrage", "a a", "anfrage",
      "sur demande", "su richiesta", "a consultar", "consultar", "n a", "tbd", "on application",
-     "op aanvraag", "nach vereinbarung", "consulter", "nous consulter")
+     "op aanvraag", "n c", "nc", "s d", "p o a", "nach vereinbarung", "consulter", "nous consulter")
 )  # fmt: skip
 _ASKED: Final = frozenset(
     (
@@ -38,6 +38,9 @@ _ASKED: Final = frozenset(
         "consulter", "poa", "prezzo", "tagespreis", "tagesprijs",
     )
 )  # fmt: skip
+_ERRORS: Final = frozenset(
+    ("#N/A", "#REF!", "#VALUE!", "#DIV/0!", "#NAME?", "#NULL!", "#NUM!", "#NV", "#BEZUG!", "#WERT!")
+)
 _DATE: Final = re.compile(r"\d{4}-\d\d-\d\d")
 _POWER: Final = re.compile(r"\d(?:[.,]\d+)?[eE][+-]?\d+")
 _THREES: Final = re.compile(r"\d{1,3}[.,]\d{3}")
@@ -63,10 +66,6 @@ class Values:
             for at, title in enumerate(layout.titles)
             if title and (plain(title) in remarks or at in layout.remarks)
         }
-
-    @cached_property
-    def _legend(self) -> Mapping[str, str]:
-        return legend_of(self._sheet, self._layout.heading_row)
 
     def cell(self, cells: Sequence[str], role: Role) -> str:
         """Return the cell of a row that holds a role, '' where none does."""
@@ -127,6 +126,9 @@ class Values:
         """
         if len(cells) > self._layout.width:
             raise RefusedError("columns", "it has more cells than the other rows")
+        for role, at in self._layout.places.items():
+            if at < len(cells) and cells[at].startswith("#") and cells[at].upper() in _ERRORS:
+                raise RefusedError(role, f"{cells[at]}: a formula without a result")
         sheet = self._sheet
         if not (sheet.unworked or sheet.merged or sheet.struck):
             return
@@ -167,7 +169,8 @@ class Values:
 
     @cached_property
     def _of_prices(self) -> bool:
-        return is_of_prices(self._title("pieces"))
+        title, price = (plain(self._title(role)).split() for role in ("pieces", "price"))
+        return is_of_prices(self._title("pieces")) or bool(title and set(title) <= set(price))
 
     def number(self, cells: Sequence[str]) -> str:
         """Return the part number."""
@@ -205,7 +208,7 @@ class Values:
     def oversize(self, cells: Sequence[str]) -> str:
         """Return the oversize of its column as it stands there; 'STD' for a word that means it."""
         text = self.cell(cells, "oversize")
-        text = self._legend.get(plain(text), text) if self._legend else text
+        text = size_behind(self._sheet.legend.get(plain(text), text))
         if not text or nth_of(text) or any(sign.isdigit() for sign in text) or is_oversize(text):
             return text
         if plain(text) in self._mapping.standard_words:

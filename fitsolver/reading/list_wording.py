@@ -147,6 +147,8 @@ def _sized(
     named = {before, after} & {word for word in DIAMETER_WORDS if len(word) > 2}
     if named and re.fullmatch(r"\d{1,3}[.,]\d{1,4}", text) and kind != "gasket":
         return "{bore}"
+    if kind != "gasket" and _INCHES.fullmatch(text):
+        return "{bore}"
     own: Mark = "," if "," in text and "." not in text else "." if "." in text else mark
     ticks = oversize_of(text, unit, own)
     if ticks is None:
@@ -164,6 +166,10 @@ def _sized(
     elif re.fullmatch(r"\d{1,2}", text) and _for_grade(at, pieces):
         found = "{grade}"
     return found
+
+
+#: A bore in inches: a whole inch or more, three or four decimals.
+_INCHES: Final = re.compile(r"(?:[øØ⌀]\s?)?[1-9][.,]\d{3,4}(?:\s?(?:in(?:ch)?|\"))?")
 
 
 def _for_grade(at: int, pieces: Sequence[Piece]) -> bool:

@@ -17,7 +17,8 @@ def _words(text: str) -> frozenset[str]:
 
 STANDARD_WORDS: Final = (
     "std", "standard", "normal", "norm", "stock size", "estandar", "standaard", "padrao",
-    "nominal", "nominel", "nominell",
+    "nominal", "nominel", "nominell", "nominalny", "nominalna", "zaklad", "zakladni", "standart",
+    "standardowy", "padron", "base std", "std size", "perus",
 )  # fmt: skip
 #: Words for no oversize where other rows have one in the same place; they mean other things, too.
 STANDARD_BESIDE: Final = ("serie", "original", "origine", "orig", "nil")
@@ -97,7 +98,8 @@ YES: Final = _words(
     "dostepny dostepna dostepne dostepnosc tilgjengelig pa voorhanden vorhanden da igen stocked"
 ) | {
     "in stock", "auf lager", "en stock", "op voorraad", "a magazzino", "pa lager", "i lager",
-    "na stanie", "na sklade", "em stock", "in magazzino", "en magasin", "in voorraad", "am lager",
+    "ab lager", "lagernd", "ex stock", "disponibile subito", "na stanie", "na sklade", "em stock",
+    "in magazzino", "en magasin", "in voorraad", "am lager",
 }  # fmt: skip
 
 #: What a remark says of an article that is sold as ever.
@@ -135,8 +137,9 @@ _O: Final = re.compile(r"(?<=[^\W\d_])ø|ø(?=[^\W\d_]{2})")
 
 def without_accents(text: str) -> str:
     """Return a text of as many signs, its letters without accents."""
-    folded = (unicodedata.normalize("NFD", sign)[0] for sign in text)
-    return "".join(folded)
+    if text.isascii():
+        return text
+    return "".join(unicodedata.normalize("NFD", sign)[0] for sign in text)
 
 
 @lru_cache(maxsize=1 << 14)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -20,8 +21,10 @@ from fitsolver.reading.new_sheet import (
     with_unit,
 )
 from fitsolver.reading.quantities import length_of, parse_axis
+from fitsolver.reading.reading_words import axis_named
 from fitsolver.reading.readings_grid import NumberedRow
 from fitsolver.reading.readings_sheet import ReadAs, kind_of_figures
+from fitsolver.reading.sheet_words import reworded
 from fitsolver.reading.unanswered import UnansweredError
 
 #: A figure that was not read, where figures are typed place by place.
@@ -35,7 +38,8 @@ Rows = tuple[tuple[str, str, str], ...]
 class Read:
     """Readings of a new job: its cylinders, and the sheet, or rows of depth, axis and figure.
 
-    `stated`: the job has to say of a sheet what its figures are.
+    `stated`: the job has to say of a sheet what its figures are. `axes` are words of the sheet that
+    were read as `thrust` or `pin`.
     """
 
     names: tuple[str, ...]
@@ -43,6 +47,7 @@ class Read:
     file: str = ""
     rows: tuple[Rows, ...] = ()
     stated: bool = False
+    axes: tuple[tuple[str, str], ...] = ()
 
 
 def read_for_new(
@@ -72,9 +77,18 @@ def read_for_new(
             allowed=f"{cylinders} of them, or no --cylinders",
         )
     kind: ReadAs = "dial" if "dial" in table.columns else "diameter"
+    axes = _axes_read(rows, said)
     if said.reads_otherwise:
-        return Read(names, kind, rows=tuple(map(tuple, typed.values())))
-    return Read(names, kind, file, stated=bool(said.read_as))
+        return Read(names, kind, rows=tuple(map(tuple, typed.values())), axes=axes)
+    return Read(names, kind, file, stated=bool(said.read_as), axes=axes)
+
+
+def _axes_read(rows: Sequence[NumberedRow], said: Said) -> tuple[tuple[str, str], ...]:
+    """Return each word of a sheet that means an axis in another language, with that axis."""
+    cells = {cell for _, row in reworded(rows, said.words) for cell in row}
+    words = {word.lower(): word for cell in cells for word in re.findall(r"[^\W\d_]+", cell)}
+    found = [(word, means) for word in words.values() if (means := axis_named(word))]
+    return tuple(sorted(found, key=lambda one: (one[1], one[0]), reverse=True))
 
 
 def _figures(rows: Sequence[NumberedRow], separator: str) -> list[str] | None:

@@ -62,8 +62,8 @@ def laid_over(layers: list[Layer]) -> Owned:
     """Return the job that the layers state, the first (the job's own) having precedence.
 
     Windows replace those of lower layers for the same fit and groove, one for all grooves all of
-    that fit; `no_window` leaves out those of lower layers. Other lists replace, tables are merged
-    key by key.
+    that fit; `no_window` leaves out those of lower layers. What any layer accepts is accepted.
+    Other lists replace, tables are merged key by key.
     """
     job = layers[0]
     cylinders = _tables(job.data.get("cylinder"))
@@ -78,6 +78,7 @@ def laid_over(layers: list[Layer]) -> Owned:
         above.append(Layer(own, layer.source))
     found = merged(above)
     _lay_windows(found, above)
+    _lay_accepted(found, above)
     _lay_cylinders(found, job)
     return found
 
@@ -91,6 +92,13 @@ def _lay_windows(found: Owned, layers: list[Layer]) -> None:
             return
     if having:
         found["window"] = [window for layer in having for window in layer.data["window"]]
+
+
+def _lay_accepted(found: Owned, layers: list[Layer]) -> None:
+    """List what the layers accept; the reader later refuses a value that is not a list."""
+    stated = [layer.data["accept"] for layer in layers if "accept" in layer.data]
+    if len(stated) > 1 and all(isinstance(each, list) for each in stated):
+        found["accept"] = list(dict.fromkeys(name for each in stated for name in each))
 
 
 def _tables(value: object) -> list[dict[str, Any]]:

@@ -12,6 +12,7 @@ from functools import lru_cache
 from typing import Final
 
 from fitsolver.base.lengths import TICKS_PER, Unit, floor, parse_length, parse_number
+from fitsolver.reading.reading_words import axis_named
 from fitsolver.records.readings import PIN, THRUST
 
 Scalar = str | int | Decimal
@@ -107,7 +108,8 @@ def parse_axis(value: Scalar) -> int:
 
     A local size is two-point, so an angle and the one opposite it are the same axis.
     """
-    named = {"thrust": THRUST, "pin": PIN}.get(str(value).strip().lower())
+    word = str(value).strip().lower()
+    named = {"thrust": THRUST, "pin": PIN}.get(axis_named(word) or word)
     if named is not None:
         return named
     text = value.strip().removesuffix("°") if isinstance(value, str) else value

@@ -7,7 +7,7 @@ from difflib import get_close_matches
 from pathlib import Path
 from typing import Any, Final, NamedTuple
 
-from fitsolver.base.errors import InputError
+from fitsolver.base.errors import InputError, meant
 from fitsolver.base.lengths import TICKS_PER, Unit, parse_unit
 from fitsolver.reading.files import Folder
 from fitsolver.reading.hints import missing_file, shown, unknown
@@ -242,8 +242,8 @@ class _Where(NamedTuple):
             angle = parse_axis(axis)
         except ValueError as error:
             near = get_close_matches(str(axis).casefold(), ("thrust", "pin"), n=1)
-            meant = f" (did you mean '{near[0]}'?)" if near else ""
-            raise self._error("axis", f"this is no axis{meant}", axis, AXES) from error
+            why = f"this is no axis{meant(near[0] if near else None)}"
+            raise self._error("axis", why, axis, AXES) from error
         size = self._length(field, figure, self.unit)
         dial = size if field == "dial" else None
         if dial is not None:

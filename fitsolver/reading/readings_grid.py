@@ -13,10 +13,17 @@ from typing import Final, NamedTuple
 from fitsolver.base.errors import InputError
 from fitsolver.base.lengths import Unit, parse_length, parse_unit
 from fitsolver.reading.hints import shown
+from fitsolver.reading.reading_words import (
+    FIGURE,
+    NOISE,
+    NUMBER_WORDS,
+    PIN_WORD,
+    REMARKS,
+    THRUST_WORD,
+    in_english,
+)
 
 NumberedRow = tuple[int, list[str]]
-#: Heading of a figure that is a diameter or a dial's deviation: the job, or its size, tells.
-FIGURE: Final = "figure"
 #: Rows at the top among which the headings are looked for.
 _TOP: Final = 20
 _UNIT: Final = re.compile(r"[\[(]\s*([^\[\]()]*?)\s*[\])]")
@@ -24,22 +31,10 @@ _UNIT: Final = re.compile(r"[\[(]\s*([^\[\]()]*?)\s*[\])]")
 _BARE_UNIT: Final = re.compile(r"(?<=\w)[\s,]+(mm|um|µm|thou|in|inch)$", re.IGNORECASE)
 _ANGLE: Final = re.compile(r"[-_]?(\d{1,3})\s*(?:°|deg)")
 _SPLIT: Final = re.compile(r"[\s/,;:|]+")
-_JOINED: Final = re.compile(r"(.+)[-_](thrust|pin)|(thrust|pin)[-_](.+)", re.IGNORECASE)
-_CYLINDER: Final = ("cylinder", "cylinders", "cyl", "cyl.")
-_AXIS: Final = ("axis", "axes")
-_DEPTH: Final = ("depth", "depths")
-_KINDS: Final = {"diameter": "diameter", "diameters": "diameter", "dial": "dial"}
-_COLUMNS: Final = {
-    **dict.fromkeys(_CYLINDER, "cylinder"),
-    **dict.fromkeys(_AXIS, "axis"),
-    **dict.fromkeys(_DEPTH, "depth"),
-    **dict.fromkeys(("diameter", "diameters", "size", "sizes"), "diameter"),
-    **dict.fromkeys(("figure", "figures", "reading", "readings", "value", "values"), FIGURE),
-    "dial": "dial",
-    "unit": "unit",
-    "units": "unit",
-}
-_NOISE: Final = ("and", "at", "from", "top", "the", "face", "no", "no.")
+_JOINED: Final = re.compile(r"(.+)[-_](.+)")
+_AXES: Final = (THRUST_WORD, PIN_WORD)
+_WORDS: Final = ("cylinder", "depth", "axis", "diameter", "dial", "unit", FIGURE)
+_KINDS: Final = ("diameter", "dial")
 _UNIT_WORDS: Final = ("mm", "um", "µm", "thou", "inch", "inches")
 
 
@@ -67,6 +62,7 @@ def laid_out(file: str, rows: Sequence[NumberedRow]) -> Laid | None:
 
     Raises InputError for a layout that says too little, and for a title in another unit.
     """
+    rows = _without_remarks(rows)
     for at in range(min(_TOP, len(rows))):
         found = _long(rows, at) or _by_depth(file, rows, at) or _by_place(file, rows, at)
         if found is not None:
@@ -74,19 +70,31 @@ def laid_out(file: str, rows: Sequence[NumberedRow]) -> Laid | None:
     return None
 
 
+def _without_remarks(rows: Sequence[NumberedRow]) -> Sequence[NumberedRow]:
+    """Return the rows without columns of remarks: their heading says so, and no figure is there."""
+    headed = {
+        at
+        for _, cells in rows[:_TOP]
+        for at, cell in enumerate(cells)
+        if at and cell.strip(".:").casefold() in REMARKS
+    }
+    figures = {at for _, cells in rows for at in headed if at < len(cells) and is_length(cells[at])}
+    left_out = headed - figures
+    if not left_out:
+        return rows
+    return [(n, [c for at, c in enumerate(cells) if at not in left_out]) for n, cells in rows]
+
+
 def heading(cell: str) -> Heading:
     """Return what a cell of a heading names: `cyl 1 thrust`, `depth [mm]`, `2/pin (in)`."""
     unit = _UNIT.search(cell) or _BARE_UNIT.search(cell)
     bare = _UNIT.sub(" ", cell) if _UNIT.search(cell) else _BARE_UNIT.sub("", cell)
-    tokens: list[str] = []
-    for token in filter(None, _SPLIT.split(_ANGLE.sub(r" \1° ", bare))):
-        joined = _JOINED.fullmatch(token)
-        tokens += [part for part in joined.groups() if part] if joined else [token]
-    axes = [t for t in tokens if t.casefold() in ("thrust", "pin") or t.endswith("°")]
+    tokens = list(_tokens(_ANGLE.sub(r" \1° ", bare)))
+    axes = [t for t in tokens if t.casefold() in _AXES or t.endswith("°")]
     words = {token.casefold() for token in tokens}
-    known = {*_CYLINDER, *_AXIS, *_DEPTH, *_KINDS, *_NOISE}
+    known = {*_WORDS, *NOISE, *(NUMBER_WORDS if "cylinder" in words else ())}
     names = [t for t in tokens if t not in axes and t.casefold() not in known]
-    kinds = {_KINDS[word] for word in words & set(_KINDS)}
+    kinds = words & {*_KINDS}
     return Heading(
         cylinder=" ".join(names),
         axis=axes[0] if len(axes) == 1 else "",
@@ -94,6 +102,17 @@ def heading(cell: str) -> Heading:
         unit=unit[1] if unit else "",
         words=frozenset(words),
     )
+
+
+def _tokens(bare: str) -> Iterator[str]:
+    """Yield the words of a heading, in the program's own where they mean one of these."""
+    for token in filter(None, _SPLIT.split(bare)):
+        joined = _JOINED.fullmatch(token)
+        parts = [in_english(part) for part in joined.groups()] if joined else []
+        if any(part.casefold() in _AXES for part in parts):
+            yield from parts
+        else:
+            yield in_english(token)
 
 
 def _long(rows: Sequence[NumberedRow], at: int) -> Laid | None:
@@ -117,7 +136,8 @@ def column_of(cell: str) -> str:
     It is empty for a heading that names none, or an axis or cylinder.
     """
     head = heading(cell)
-    names = {_COLUMNS.get(word, "") for word in head.words if word not in _NOISE}
+    noise = NOISE | NUMBER_WORDS if head.words & {"cylinder"} else NOISE
+    names = {word if word in _WORDS else "" for word in head.words - noise}
     name = names.pop() if len(names) == 1 else ""
     return f"{name} [{head.unit}]" if name and head.unit else name
 
@@ -135,7 +155,7 @@ def _titles(rows: Sequence[NumberedRow]) -> str:
 def _by_depth(file: str, rows: Sequence[NumberedRow], at: int) -> Laid | None:
     """Return a grid with a row for each depth, where this row has the heading of the depths."""
     number, cells = rows[at]
-    place = next((i for i, cell in enumerate(cells) if heading(cell).words & {*_DEPTH}), None)
+    place = next((i for i, cell in enumerate(cells) if heading(cell).words & {"depth"}), None)
     if place is None or any(cells[:place]):
         return None
     found = _two_rows(rows, at, place)
@@ -224,19 +244,19 @@ def _by_place(file: str, rows: Sequence[NumberedRow], at: int) -> Laid | None:
     depths = [_depth(cell) for cell in cells]
     first = next((i for i, depth in enumerate(depths) if depth), 0)
     labels = [heading(cell) for cell in cells[:first]]
-    known = {*_DEPTH, *_AXIS, *_CYLINDER}
+    known = {"depth", "axis", "cylinder"}
     if not 1 <= first <= 2 or not any(label.words & known for label in labels):
         return None
     if not all(depths[i] for i, cell in enumerate(cells) if cell and i >= first):
         return None
-    of_depth = next((label.unit for label in labels if label.words & {*_DEPTH}), "")
+    of_depth = next((label.unit for label in labels if label.words & {"depth"}), "")
     body: list[NumberedRow] = []
     heads, cylinder = list(labels), ""
     seen: set[tuple[str, str]] = set()
     for row, values in rows[at + 1 :]:
         names = [cell for cell in values[:first] if cell]
         head = heading(" ".join(names))
-        if head.words & {*_DEPTH}:
+        if head.words & {"depth"}:
             return None  # another row of headings
         cylinder = head.cylinder if head.axis and head.cylinder else cylinder
         filled = [(i, figure) for i, figure in enumerate(values) if figure and i >= first]
@@ -267,7 +287,7 @@ def _by_place(file: str, rows: Sequence[NumberedRow], at: int) -> Laid | None:
 
 def _depth(cell: str) -> str:
     """Return the depth that a heading states: `8`, `8 mm`, `depth 8 mm`; empty where none."""
-    words = [word for word in cell.split() if word.casefold() not in (*_DEPTH, "at")]
+    words = [word for word in cell.split() if in_english(word).casefold() not in ("depth", "at")]
     text = " ".join(words)
     return text if is_length(text) else ""
 

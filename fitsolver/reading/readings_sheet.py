@@ -11,7 +11,8 @@ from typing import Final, Literal
 from fitsolver.base.lengths import TICKS_PER, Unit, parse_unit
 from fitsolver.reading.files import File
 from fitsolver.reading.quantities import length_of
-from fitsolver.reading.readings_grid import FIGURE, Laid, NumberedRow, check_titles, laid_out
+from fitsolver.reading.reading_words import FIGURE, in_english
+from fitsolver.reading.readings_grid import Laid, NumberedRow, check_titles, laid_out
 from fitsolver.reading.refusals import Refusals
 from fitsolver.reading.sheet_words import not_laid_out
 from fitsolver.reading.tables import Kind, Table, read_separated, read_table, table_of
@@ -28,7 +29,7 @@ SHEET_COLUMNS: Final[dict[str, Kind]] = {
     "unit": "text",
 }
 _REQUIRED: Final = ("cylinder", "depth", "axis")
-_HEADS: Final = re.compile(r"\b(depths?|axis|axes|cyl(inders?)?)\b", re.IGNORECASE)
+_WORD: Final = re.compile(r"[^\W\d_]+")
 #: Ticks: see `kind_of_figures`.
 LEAST_BORE, MOST_DIAL = 10 * TICKS_PER["mm"], 5 * TICKS_PER["mm"]
 #: The unit behind a figure.
@@ -82,7 +83,12 @@ def text_rows(path: File) -> tuple[list[NumberedRow], str]:
 
 def _heads(cells: Sequence[str], separator: str) -> bool:
     """Tell whether cells are more than prose in which a comma stands."""
-    return len(cells) > 1 and (separator != "," or any(map(_HEADS.search, cells)))
+    return len(cells) > 1 and (separator != "," or any(map(_has_words, cells)))
+
+
+def _has_words(text: str) -> bool:
+    """Tell whether a text has a word that heads the places of readings."""
+    return any(in_english(word).casefold() in _REQUIRED for word in _WORD.findall(text))
 
 
 def _is_separated(line: str) -> bool:
@@ -186,4 +192,4 @@ def kind_of_figures(file: str, sizes: Sequence[int], said: ReadAs | None = None)
 
 def _is_header(line: str) -> bool:
     """Tell whether a line of a text table may head readings: it has their words, in cells."""
-    return bool(_HEADS.search(line)) and any(mark in line for mark in ",;\t")
+    return _has_words(line) and any(mark in line for mark in ",;\t")

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from difflib import get_close_matches
 from typing import Final
 
-from fitsolver.base.errors import InputError
+from fitsolver.base.errors import InputError, meant
 from fitsolver.reading.hints import shown
 from fitsolver.reading.readings_grid import NumberedRow, column_of, heading, is_length
 from fitsolver.reading.unanswered import UnansweredError
@@ -23,15 +23,15 @@ _TOP: Final = 20
 _JOINED: Final = re.compile(r"(\d{1,2})[-_]?([A-Za-z])|([A-Za-z])[-_]?(\d{1,2})")
 #: What words of other languages and short ones likely mean; it is proposed, never taken.
 _LIKELY: Final = {
-    "cylinder": "zylinder zyl zyl. cylindre cilindro cil liner bore no nr nr. number barrel pot",
-    "depth": "tiefe profondeur profundidad profondità diepte höhe hoehe height level pos z "
-    "position down below distance",
-    "axis": "achse axe eje asse as richtung direction dir dir. side angle winkel across plane",
-    "diameter": "durchmesser maß mass maße diamètre diametre diámetro diametro dia dia. d ø size "
-    "reading gauge bore measured measurement figure value",
-    "dial": "uhr messuhr comparateur comparador comparatore clock deviation dev difference diff",
-    "thrust": "t a x l-r quer",
-    "pin": "p b y f-b längs",
+    "cylinder": "liner bore bohrung alésage alesaggio no nr nr. number barrel pot",
+    "depth": "höhe hoehe height hauteur altezza altura pos pos. z position down below distance",
+    "axis": "as dir dir. side seite angle winkel across plane ebene",
+    "diameter": "dia dia. d bore gauge mass",
+    "dial": "clock reloj deviation dev difference diff abweichung écart ecart scostamento "
+    "desviación afwijking",
+    "thrust": "t a x l-r q",
+    "pin": "p b y f-b l",
+    NOTHING: "initials seen by date datum signed",
 }
 
 
@@ -107,7 +107,7 @@ def not_laid_out(file: str, rows: Sequence[NumberedRow]) -> InputError | None:
         where = next((row for row, found in rows if words[0] in " ".join(found)), number)
         asked.row = where
         near = get_close_matches(words[0].casefold(), _KNOWN, n=1)
-        asked.message += f" (did you mean '{near[0]}'?)" if near else ""
+        asked.message += meant(near[0] if near else None)
         return asked
     if axes:
         return InputError(

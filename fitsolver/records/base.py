@@ -89,9 +89,3 @@ class Range(Record):
     @property
     def known(self) -> bool:
         return self.low == self.high
-
-
-def part_name(number: str, *marks: str) -> str:
-    """Return a part number with the marks that tell its piece, in brackets."""
-    told = ", ".join(filter(None, marks))
-    return f"{number} ({told})" if told else number

@@ -195,11 +195,6 @@ class HoneState(Record):
         """The condition, where the strokes advised rest on one."""
         return self.based_on if isinstance(self.based_on, FirstStrokes) else None
 
-    @property
-    def expected_largest(self) -> int | None:
-        """The largest local size at the next check (ticks), where a risk is stated for it."""
-        return self.based_on.largest if isinstance(self.based_on, StatedRisk) else None
-
 
 class HoneAnswer(BoreDocument):
     """What `hone` answers. `risk` is that of passing the highest size, for all passes of a bore

@@ -243,9 +243,8 @@ REGISTRY: Final[dict[RuleId, Rule]] = {
     )
 }
 RULES: Final[tuple[RuleId, ...]] = tuple(REGISTRY)
-#: Rules that one cylinder keeps or breaks by itself, and those that join cylinders.
+#: Rules that one cylinder keeps or breaks by itself; the others join cylinders.
 LOCAL: Final = frozenset(rule.id for rule in REGISTRY.values() if rule.scope == "local")
-COUPLING: Final = frozenset(RULES) - LOCAL
 #: The rule that holds a fit to its window.
 RULE_OF: Final[dict[FitName, RuleId]] = {
     fit: rule.id for rule in REGISTRY.values() for fit in rule.fits

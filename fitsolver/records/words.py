@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, Final
 
 from fitsolver.records.rules import REGISTRY
@@ -59,6 +60,12 @@ def axis_words(angle: int) -> str:
 def shape_words(form: BoreForm) -> str:
     """Return the shape and, where it has one, its wide end."""
     return f"{form.shape}, wide at the {form.shape_at}" if form.shape_at else form.shape
+
+
+def some(names: Sequence[object], most: int) -> str:
+    """Return at most so many names, and the number of the others."""
+    more = f" and {len(names) - most} more" if len(names) > most else ""
+    return ", ".join(map(str, names[:most])) + more
 
 
 def counted(number: int, one: str, many: str) -> str:

@@ -12,17 +12,17 @@ from fitsolver.records.figures import NONE, Figures, money
 from fitsolver.records.words import LEVEL_WORDS, RULE_WORDS, counted
 from fitsolver.reporting.layout import (
     SCREEN_LINES,
-    Kind,
+    Columns,
     as_many,
     bullets,
     heading,
     indented,
     lines_of,
     pairs,
-    table,
     text,
 )
 from fitsolver.reporting.sections import WHOLE, Opened, Section
+from fitsolver.reporting.tables import table
 
 if TYPE_CHECKING:
     from fitsolver.records.allotment import (
@@ -34,7 +34,7 @@ if TYPE_CHECKING:
     )
     from fitsolver.records.plan import CylinderPlan, ObjectiveValue, OrderLine
 
-_JOBS: Final[tuple[tuple[str, Kind], ...]] = (
+_JOBS: Final[Columns] = (
     ("job", "text"),
     ("prio-\nrity", "figure"),
     ("due", "figure"),
@@ -45,7 +45,7 @@ _JOBS: Final[tuple[tuple[str, Kind], ...]] = (
     ("finish", "figure"),
     ("removal", "figure"),
 )
-_SHELF: Final[tuple[tuple[str, Kind], ...]] = (
+_SHELF: Final[Columns] = (
     ("number", "text"),
     ("counted", "figure"),
     ("taken", "figure"),
@@ -156,7 +156,7 @@ def _lacks(item: JobAllotment) -> str:
     return f"{item.job}: {told.sentence}"
 
 
-def _order_columns(answer: AllotmentAnswer) -> tuple[tuple[str, Kind], ...]:
+def _order_columns(answer: AllotmentAnswer) -> Columns:
     each, price = (f"{name}, {answer.currency}".removesuffix(", ") for name in ("each", "price"))
     return (
         ("number", "text"),

@@ -11,23 +11,23 @@ from fitsolver.records.words import counted
 from fitsolver.reporting.answer_view import no_fit_view
 from fitsolver.reporting.layout import (
     SCREEN_LINES,
-    Kind,
+    Columns,
     as_many,
     heading,
     indented,
     lines_of,
     pairs,
-    table,
     text,
 )
 from fitsolver.reporting.sections import WHOLE, Opened, Section
+from fitsolver.reporting.tables import table
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
 
     from fitsolver.records.alternatives import Alternative, AlternativesAnswer, Change, Totals
 
-_Columns = tuple[tuple[str, Kind], ...]
+_Columns = Columns
 #: Lines that details of the front may take and come with the answer; lines or rows told in any
 #: case.
 _FEW: Final = 12

@@ -9,18 +9,11 @@ from fitsolver.records.figures import NONE, Figures, money
 from fitsolver.records.told import cylinder_words, names_together
 from fitsolver.records.words import RULE_WORDS
 from fitsolver.reporting.folded import by_cylinder, folded
-from fitsolver.reporting.layout import (
-    SCREEN_LINES,
-    Kind,
-    bullets,
-    heading,
-    lines_of,
-    table,
-    text,
-)
+from fitsolver.reporting.layout import SCREEN_LINES, Columns, bullets, heading, lines_of, text
 from fitsolver.reporting.plan_view import plan_sections
 from fitsolver.reporting.sections import WHOLE, Opened, Section
 from fitsolver.reporting.short_answer import plan_in_short
+from fitsolver.reporting.tables import table
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
@@ -47,7 +40,7 @@ _SAME: Final = "the same"
 _ENDLESS: Final = 10_000
 #: Most lines of a section that the short report still shows.
 _ROOM: Final = 16
-_CYLINDERS: Final[tuple[tuple[str, Kind], ...]] = (
+_CYLINDERS: Final[Columns] = (
     ("cylinder", "word"),
     ("", "word"),
     ("piston", "text"),

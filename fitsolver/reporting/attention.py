@@ -137,7 +137,7 @@ def _of_odds(plan: Plan, figures: Figures) -> Iterator[Item]:
     """Yield the fits nearer to an edge than their standard uncertainty, the least likely first."""
     weak = [(item, fit) for item in plan.cylinders for fit in item.fits if is_close(fit)]
     for item, fit in sorted(weak, key=lambda pair: pair[1].probability or 0.0):
-        yield Item(item.cylinder, _close(item, fit, figures))
+        yield Item(item.cylinder, _close(fit, figures))
 
 
 def is_close(fit: Fit) -> bool:
@@ -157,7 +157,7 @@ def room(fit: Fit) -> float:
     return min(slacks, default=float("inf"))
 
 
-def _close(item: CylinderPlan, fit: Fit, figures: Figures) -> str:
+def _close(fit: Fit, figures: Figures) -> str:
     name = fit_name(fit.fit, fit.groove, fit.port)
     inside = room(fit)
     likely = odds(fit.probability or 0.0)

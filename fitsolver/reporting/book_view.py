@@ -10,13 +10,14 @@ from rich.console import RenderableType
 
 from fitsolver.records.figures import NONE, Figures
 from fitsolver.records.words import counted
-from fitsolver.reporting.layout import Kind, heading, indented, pairs, table
+from fitsolver.reporting.layout import Columns, heading, indented, pairs
+from fitsolver.reporting.tables import table
 from fitsolver.reporting.wear_words import next_wear
 
 if TYPE_CHECKING:
     from fitsolver.records.book import FittedParts, FoundAnswer, FoundLine, HistoryAnswer, Visit
 
-_SIZES: Final[tuple[tuple[str, Kind], ...]] = (
+_SIZES: Final[Columns] = (
     ("came in", "word"),
     ("found\nsmallest", "figure"),
     ("found\nlargest", "figure"),
@@ -25,13 +26,13 @@ _SIZES: Final[tuple[tuple[str, Kind], ...]] = (
     ("left\nlargest", "figure"),
     ("known by", "text"),
 )
-_DONE: Final[tuple[tuple[str, Kind], ...]] = (
+_DONE: Final[Columns] = (
     ("came in", "word"),
     ("entry", "word"),
     ("passes", "figure"),
     ("parts", "text"),
 )
-_FOUND: Final[tuple[tuple[str, Kind], ...]] = (
+_FOUND: Final[Columns] = (
     ("day", "word"),
     ("entry", "word"),
     ("kind", "word"),

@@ -7,15 +7,8 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 
 from fitsolver.records.figures import NONE, Figures
 from fitsolver.records.told import in_order, names_together
-from fitsolver.reporting.layout import (
-    SCREEN,
-    Kind,
-    Left,
-    columns_needed,
-    indented,
-    pairs,
-    table,
-)
+from fitsolver.reporting.layout import SCREEN, Columns, Kind, indented, pairs
+from fitsolver.reporting.tables import Left, columns_needed, table
 from fitsolver.reporting.targets import Target, sizes, targets
 
 if TYPE_CHECKING:
@@ -27,7 +20,7 @@ _AS_IS: Final = "left as it is"
 #: Most columns for the name of the work; a longer one stands below the table.
 _WORK: Final = 16
 _WORK_COLUMN: Final[tuple[str, Kind]] = ("\nwork", "word")
-_COLUMNS: Final[tuple[tuple[str, Kind], ...]] = (
+_COLUMNS: Final[Columns] = (
     ("\ncyl.", "text"),
     ("\npiston", "text"),
     _WORK_COLUMN,
@@ -41,7 +34,7 @@ _COLUMNS: Final[tuple[tuple[str, Kind], ...]] = (
 
 
 #: The same with the piston in one line: else the work gives way.
-_UNBROKEN: Final[tuple[tuple[str, Kind], ...]] = tuple(
+_UNBROKEN: Final[Columns] = tuple(
     (name, "word" if name == "\npiston" else kind) for name, kind in _COLUMNS
 )
 

@@ -15,15 +15,15 @@ from fitsolver.records.windows import place_words
 from fitsolver.reporting.attention import Item, together
 from fitsolver.reporting.layout import (
     SCREEN_LINES,
-    Kind,
+    Columns,
     bullets,
     heading,
     indented,
     lines_of,
-    table,
     text,
 )
 from fitsolver.reporting.sections import WHOLE, Opened, Section
+from fitsolver.reporting.tables import table
 
 if TYPE_CHECKING:
     from fitsolver.records.budget import BatchRisk, Budget, BudgetAnswer, Correction
@@ -60,7 +60,7 @@ def budget_view(
         yield Section("sources", _budget(budget, figures.unit), shut=not few)
 
 
-def _columns(unit: Unit) -> tuple[tuple[str, Kind], ...]:
+def _columns(unit: Unit) -> Columns:
     symbol = fine_symbol(unit)
     return (
         ("\nfit", "text"),
@@ -143,7 +143,7 @@ def _budget(budget: Budget, unit: Unit) -> Iterator[RenderableType]:
         yield text(f"helps most when halved: {budget.improvement}")
 
 
-_BATCH: Final[tuple[tuple[str, Kind], ...]] = (
+_BATCH: Final[Columns] = (
     ("cylinder", "word"),
     ("decision", "word"),
     ("mean", "figure"),

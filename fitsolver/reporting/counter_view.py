@@ -11,7 +11,8 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 from fitsolver.base.lengths import exact_text
 from fitsolver.records.figures import NONE, Figures, money
 from fitsolver.records.words import counted
-from fitsolver.reporting.layout import Kind, table, text
+from fitsolver.reporting.layout import Columns, text
+from fitsolver.reporting.tables import table
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
@@ -41,7 +42,7 @@ _OF_PARTS: Final = "kit or parts"
 _SHORTEST: Final = 8
 #: Blanks between two columns of a table.
 _BETWEEN: Final = 2
-_COLUMNS: Final[tuple[tuple[str, Kind], ...]] = (
+_COLUMNS: Final[Columns] = (
     ("size", "figure"),
     ("answer", "word"),
     ("removal", "figure"),
@@ -84,7 +85,7 @@ class CounterSaid(NamedTuple):
     bores: str
     advice: str
     why: str
-    columns: tuple[tuple[str, Kind], ...]
+    columns: Columns
     rows: tuple[tuple[str, ...], ...]
     larger: str
     measure: str

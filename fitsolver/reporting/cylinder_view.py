@@ -11,10 +11,11 @@ from fitsolver.records.told import cylinder_words
 from fitsolver.records.words import FIT_WORDS
 from fitsolver.reporting.fit_table import fit_table
 from fitsolver.reporting.form_view import read_next
-from fitsolver.reporting.layout import Kind, heading, indented, pairs, table
+from fitsolver.reporting.layout import Columns, heading, indented, pairs
 from fitsolver.reporting.ring_table import gap_to_file
 from fitsolver.reporting.sections import Opened, Section
 from fitsolver.reporting.stack_view import stack_rows
+from fitsolver.reporting.tables import table
 from fitsolver.reporting.targets import size_row, targets
 
 if TYPE_CHECKING:
@@ -27,7 +28,7 @@ if TYPE_CHECKING:
         HotFit,
     )
 
-_SIZES: Final[tuple[tuple[str, Kind], ...]] = (
+_SIZES: Final[Columns] = (
     ("", "text"),
     ("lowest\npermitted", "figure"),
     ("highest\npermitted", "figure"),

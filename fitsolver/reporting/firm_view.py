@@ -12,17 +12,17 @@ from fitsolver.records.words import FIT_WORDS
 from fitsolver.reporting.folded import Told, folded
 from fitsolver.reporting.layout import (
     SCREEN_LINES,
-    Kind,
+    Columns,
     as_many,
     bullets,
     heading,
     indented,
     lines_of,
     pairs,
-    table,
     text,
 )
 from fitsolver.reporting.sections import WHOLE, Opened, Section
+from fitsolver.reporting.tables import table
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
@@ -165,7 +165,7 @@ def _kind(margin: Margin) -> str:
     return margin.what.split()[-1]
 
 
-def _columns(unit: Unit) -> tuple[tuple[str, Kind], ...]:
+def _columns(unit: Unit) -> Columns:
     changed = "thou" if unit in ("in", "thou") else "µm"
     return (
         ("figure", "text"),

@@ -10,7 +10,8 @@ from typing import TYPE_CHECKING, Final
 
 from fitsolver.records.figures import NONE, Figures
 from fitsolver.records.words import fit_name
-from fitsolver.reporting.layout import Kind, indented, pairs, table
+from fitsolver.reporting.layout import Columns, indented, pairs
+from fitsolver.reporting.tables import table
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
@@ -18,7 +19,7 @@ if TYPE_CHECKING:
     from fitsolver.records.base import FitName
     from fitsolver.records.plan import Fit
 
-_COLUMNS: Final[tuple[tuple[str, Kind], ...]] = (
+_COLUMNS: Final[Columns] = (
     ("fit", "text"),
     ("window\nlowest", "figure"),
     ("\nhighest", "figure"),

@@ -11,8 +11,9 @@ from fitsolver.records.figures import NONE, Figures, money, thousandths
 from fitsolver.records.rules import RULE_OF
 from fitsolver.records.told import cylinder_words, names_together
 from fitsolver.records.words import FIT_WORDS, RULE_WORDS, counted, fit_name
-from fitsolver.reporting.layout import Kind, heading, indented, pairs, table
+from fitsolver.reporting.layout import Columns, heading, indented, pairs
 from fitsolver.reporting.sections import WHOLE, Opened, Section
+from fitsolver.reporting.tables import table
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
@@ -23,13 +24,13 @@ if TYPE_CHECKING:
 
 #: Rules that a set satisfies: left out of the nearest set that does not fit.
 _HOLDS: Final = ("expect", "holds")
-_MISSED: Final[tuple[tuple[str, Kind], ...]] = (
+_MISSED: Final[Columns] = (
     ("misses most", "text"),
     ("sets", "figure"),
     ("nearest", "text"),
     ("by", "figure"),
 )
-_BEST: Final[tuple[tuple[str, Kind], ...]] = (
+_BEST: Final[Columns] = (
     ("cylinder", "text"),
     ("fit", "figure"),
     ("best or nearest", "text"),

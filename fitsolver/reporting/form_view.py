@@ -10,16 +10,9 @@ from fitsolver.records.figures import Figures
 from fitsolver.records.told import names_together
 from fitsolver.records.words import axis_words, counted, shape_words
 from fitsolver.reporting.budget_view import corrections_view
-from fitsolver.reporting.layout import (
-    SCREEN_LINES,
-    Kind,
-    heading,
-    indented,
-    lines_of,
-    pairs,
-    table,
-)
+from fitsolver.reporting.layout import SCREEN_LINES, Columns, heading, indented, lines_of, pairs
 from fitsolver.reporting.sections import WHOLE, Opened, Section
+from fitsolver.reporting.tables import table
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
@@ -30,7 +23,7 @@ if TYPE_CHECKING:
 
 #: Most bores that the short report shows place by place.
 _FEW: Final = 2
-_SUMMARY: Final[tuple[tuple[str, Kind], ...]] = (
+_SUMMARY: Final[Columns] = (
     ("cylinder", "text"),
     ("\nlargest", "figure"),
     ("\nsmallest", "figure"),
@@ -40,13 +33,13 @@ _SUMMARY: Final[tuple[tuple[str, Kind], ...]] = (
     ("port\nexcess", "figure"),
     ("\nshape", "text"),
 )
-_DEPTHS: Final[tuple[tuple[str, Kind], ...]] = (
+_DEPTHS: Final[Columns] = (
     ("depth", "figure"),
     ("largest", "figure"),
     ("smallest", "figure"),
     ("out-of-round", "figure"),
 )
-_AXES: Final[tuple[tuple[str, Kind], ...]] = (
+_AXES: Final[Columns] = (
     ("axis", "text"),
     ("taper", "figure"),
     ("largest minus smallest", "figure"),

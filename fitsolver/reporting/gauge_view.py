@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING
 from rich.text import Text
 
 from fitsolver.base.lengths import TICKS_PER, Unit, fine_symbol, fine_unit, small_length
-from fitsolver.reporting.layout import bullets, heading, pairs, table
+from fitsolver.reporting.layout import bullets, heading, pairs
+from fitsolver.reporting.tables import table
 
 if TYPE_CHECKING:
     from rich.console import RenderableType

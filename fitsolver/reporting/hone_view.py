@@ -9,8 +9,10 @@ from fitsolver.base.lengths import small_length
 from fitsolver.records.hone import NoStrokes, StatedRisk
 from fitsolver.reporting.attention import Item, together
 from fitsolver.reporting.caution_view import of_cylinder
-from fitsolver.reporting.layout import SCREEN, bullets, heading, indented, pairs, table, text
+from fitsolver.reporting.layout import SCREEN, bullets, heading, indented, pairs, text
 from fitsolver.reporting.sections import WHOLE, Opened, Section
+from fitsolver.reporting.tables import table
+from fitsolver.reporting.targets import Target, sizes
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
@@ -91,12 +93,11 @@ def _told(state: HoneState, figures: Figures) -> tuple[str, str, str]:
 
 def _stop(state: HoneState, figures: Figures) -> tuple[str, str]:
     """Return the size at which the plan stops, and the dial there at 20 °C if it is known."""
-    low, high, size = state.lowest, state.highest, state.stop.high
+    target = Target("", state.stop.high, state.lowest, state.highest, None)
+    size = sizes(target, 0, figures).aim
     if state.dial_stop is None:
-        return figures.aim(size, low, high), ""
-    dial = state.dial_stop.high
-    zero = size - dial
-    return figures.aim(size, low, high), figures.aim(dial, low - zero, high - zero, sign=True)
+        return size, ""
+    return size, sizes(target, target.size - state.dial_stop.high, figures).aim
 
 
 def _next(state: HoneState) -> str:

@@ -7,8 +7,9 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING, Final
 
 from fitsolver.records.figures import NONE, Figures, money
-from fitsolver.records.words import counted
-from fitsolver.reporting.layout import Kind, bullets, heading, indented, pairs, table, text
+from fitsolver.records.words import counted, some
+from fitsolver.reporting.layout import Columns, bullets, heading, indented, pairs, text
+from fitsolver.reporting.tables import table
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
@@ -20,12 +21,12 @@ MAPPING: Final = "intake.toml"
 #: Most rows shown as understood, most reasons for rows not understood, most changes listed.
 _SHOWN: Final = 5
 _LISTED: Final = 8
-_COLUMNS: Final[tuple[tuple[str, Kind], ...]] = (
+_COLUMNS: Final[Columns] = (
     ("read as", "word"),
     ("column", "text"),
     ("sure", "figure"),
 )
-_ARTICLES: Final[tuple[tuple[str, Kind], ...]] = (
+_ARTICLES: Final[Columns] = (
     ("number", "text"),
     ("what", "word"),
     ("family", "text"),
@@ -110,16 +111,11 @@ def article_row(
 def _since(answer: IntakeAnswer) -> Iterator[tuple[str, str]]:
     for word, numbers in (("new", answer.new), ("gone", answer.gone)):
         if numbers:
-            yield word, _some(list(numbers))
+            yield word, some(list(numbers), _LISTED)
     for field in ("price", "stock", "lead_days"):
         changed = [item for item in answer.changed if item.field == field]
         if changed:
-            yield field.replace("_", " "), _some([change_said(item) for item in changed])
-
-
-def _some(items: list[str]) -> str:
-    more = len(items) - _LISTED
-    return ", ".join(items[:_LISTED]) + (f" and {more} more" if more > 0 else "")
+            yield field.replace("_", " "), some([change_said(item) for item in changed], _LISTED)
 
 
 def change_said(item: Changed) -> str:

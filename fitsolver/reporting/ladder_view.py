@@ -12,24 +12,16 @@ from fitsolver.choices.rebuild_steps import MOST_COUNTED
 from fitsolver.records.figures import NONE, Figures
 from fitsolver.records.told import names_together
 from fitsolver.records.words import RULE_WORDS, counted
-from fitsolver.reporting.layout import (
-    SCREEN_LINES,
-    Kind,
-    Left,
-    bullets,
-    heading,
-    indented,
-    pairs,
-    table,
-)
+from fitsolver.reporting.layout import SCREEN_LINES, Columns, bullets, heading, indented, pairs
 from fitsolver.reporting.sections import WHOLE, Opened, Section
+from fitsolver.reporting.tables import Left, table
 from fitsolver.reporting.wear_words import next_wear
 
 if TYPE_CHECKING:
     from fitsolver.records.ladder import CylinderLadder, LadderAnswer, Rung
     from fitsolver.records.wear import WearEstimate
 
-_COLUMNS: Final[tuple[tuple[str, Kind], ...]] = (
+_COLUMNS: Final[Columns] = (
     ("size", "word"),
     ("finish\ntoday", "figure"),
     ("removal\nnow", "figure"),
@@ -38,7 +30,7 @@ _COLUMNS: Final[tuple[tuple[str, Kind], ...]] = (
     ("with", "text"),
 )
 
-_SUMMARY: Final[tuple[tuple[str, Kind], ...]] = (
+_SUMMARY: Final[Columns] = (
     ("\ncylinder", "text"),
     ("largest\nnow", "figure"),
     ("largest after\ntoday's plan", "figure"),

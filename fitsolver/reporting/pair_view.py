@@ -6,7 +6,8 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING, Final
 
 from fitsolver.base.lengths import format_length, in_unit
-from fitsolver.reporting.layout import Kind, bullets, heading, pairs, table, text
+from fitsolver.reporting.layout import Columns, bullets, heading, pairs, text
+from fitsolver.reporting.tables import table
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
@@ -16,7 +17,7 @@ if TYPE_CHECKING:
 
 #: Most pairs and shortages shown.
 _SHOWN: Final = 40
-_COLUMNS: Final[tuple[tuple[str, Kind], ...]] = (
+_COLUMNS: Final[Columns] = (
     ("bore", "word"),
     ("size", "figure"),
     ("piece", "word"),

@@ -10,16 +10,17 @@ from fitsolver.records.figures import NONE, Figures, likely, money
 from fitsolver.records.told import order_rows
 from fitsolver.records.words import LEVEL_WORDS, counted
 from fitsolver.reporting.cylinder_view import cylinder_blocks
-from fitsolver.reporting.layout import Kind, heading, indented, lines_of, pairs, table
+from fitsolver.reporting.layout import Columns, heading, indented, lines_of, pairs
 from fitsolver.reporting.ring_table import ring_table
 from fitsolver.reporting.sections import Opened, Section
+from fitsolver.reporting.tables import table
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
 
     from fitsolver.records.plan import ObjectiveValue, Plan
 
-_ORDER: Final[tuple[tuple[str, Kind], ...]] = (
+_ORDER: Final[Columns] = (
     ("number", "text"),
     ("what", "word"),
     ("count", "figure"),
@@ -103,7 +104,7 @@ def level_table(plan: Plan, figures: Figures, currency: str) -> list[RenderableT
     """Return the levels in their order, with their bounds if one is not proven."""
     rows = [_level_row(level, plan, figures, currency) for level in plan.objective]
     if all(level.proven for level in plan.objective):
-        columns: tuple[tuple[str, Kind], ...] = (("what matters", "text"), ("comes to", "figure"))
+        columns: Columns = (("what matters", "text"), ("comes to", "figure"))
         return [table(columns, [row[:2] for row in rows])]
     columns = (("what matters", "text"), ("found", "figure"), ("cannot be\nbelow", "figure"))
     columns = (*columns, ("proven", "word"))

@@ -10,22 +10,22 @@ from fitsolver.records.review import Like, alike
 from fitsolver.records.words import counted
 from fitsolver.reporting.layout import (
     SCREEN_LINES,
-    Kind,
+    Columns,
     as_many,
     heading,
     indented,
     lines_of,
     pairs,
-    table,
 )
 from fitsolver.reporting.sections import WHOLE, Opened, Section
+from fitsolver.reporting.tables import table
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
 
     from fitsolver.records.review import CatalogueReview, FamilySummary, SizeStep
 
-_SIZES: Final[tuple[tuple[str, Kind], ...]] = (
+_SIZES: Final[Columns] = (
     ("oversize", "figure"),
     ("nominal bore", "figure"),
     ("step", "figure"),
@@ -33,7 +33,7 @@ _SIZES: Final[tuple[tuple[str, Kind], ...]] = (
     ("rings", "figure"),
     ("sizes skipped before it", "text"),
 )
-_DOUBTS: Final[tuple[tuple[str, Kind], ...]] = (
+_DOUBTS: Final[Columns] = (
     ("", "word"),
     ("table", "word"),
     ("number", "text"),

@@ -7,21 +7,22 @@ from typing import TYPE_CHECKING, Final
 
 from fitsolver.records.figures import NONE, Figures
 from fitsolver.records.told import names_together
-from fitsolver.reporting.layout import Kind, heading, table
+from fitsolver.reporting.layout import Columns, heading
+from fitsolver.reporting.tables import table
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
 
     from fitsolver.records.plan import ChosenRing, CylinderPlan
 
-_RINGS: Final[tuple[tuple[str, Kind], ...]] = (
+_RINGS: Final[Columns] = (
     ("\ncylinder", "text"),
     ("\ngroove", "word"),
     ("\nring", "text"),
     ("file the\ngap to", "figure"),
     ("file off\nat most", "figure"),
 )
-_GASKETS: Final[tuple[tuple[str, Kind], ...]] = (
+_GASKETS: Final[Columns] = (
     ("cylinder", "text"),
     ("place", "word"),
     ("gaskets", "text"),

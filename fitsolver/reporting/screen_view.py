@@ -8,14 +8,15 @@ from typing import TYPE_CHECKING, Final
 from rich.console import RenderableType
 
 from fitsolver.records.words import counted
-from fitsolver.reporting.layout import Kind, bullets, heading, indented, table, text
+from fitsolver.reporting.layout import Columns, bullets, heading, indented, text
 from fitsolver.reporting.sections import WHOLE, Opened, Section
+from fitsolver.reporting.tables import table
 
 if TYPE_CHECKING:
     from fitsolver.records.figures import Figures
     from fitsolver.records.screening import FaultyRow, ScreenAnswer, Share
 
-_COLUMNS: Final[tuple[tuple[str, Kind], ...]] = (("", "word"), ("", "word"), ("bores", "figure"))
+_COLUMNS: Final[Columns] = (("", "word"), ("", "word"), ("bores", "figure"))
 #: Part numbers and kinds of work that come with the answer.
 _NUMBERS, _WORKS = 5, 3
 

@@ -14,7 +14,8 @@ from fitsolver.records.figures import NONE, Figures, likely, money
 from fitsolver.records.told import asked_lines, order_rows
 from fitsolver.records.words import counted
 from fitsolver.reporting.bore_rows import Row, alike, bore_table, rows_of, zero_lines
-from fitsolver.reporting.layout import SCREEN_LINES, Kind, indented, lines_of, pairs, table, text
+from fitsolver.reporting.layout import SCREEN_LINES, Columns, indented, lines_of, pairs, text
+from fitsolver.reporting.tables import table
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
@@ -37,7 +38,7 @@ _STATUS: Final[dict[Status, tuple[str, str]]] = {
         "bold yellow",
     ),
 }
-_ORDER: Final[tuple[tuple[str, Kind], ...]] = (
+_ORDER: Final[Columns] = (
     ("number", "text"),
     ("what", "word"),
     ("count", "figure"),

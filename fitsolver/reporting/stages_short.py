@@ -13,16 +13,8 @@ from fitsolver.records.figures import NONE, Figures
 from fitsolver.records.told import cylinder_words, dial_reading, names_together
 from fitsolver.reporting.attention import Item, together
 from fitsolver.reporting.bore_rows import zero_words, zeros_together
-from fitsolver.reporting.layout import (
-    SCREEN,
-    Kind,
-    bullets,
-    columns_needed,
-    heading,
-    indented,
-    lines_of,
-    table,
-)
+from fitsolver.reporting.layout import SCREEN, Kind, bullets, heading, indented, lines_of
+from fitsolver.reporting.tables import columns_needed, table
 
 if TYPE_CHECKING:
     from rich.console import RenderableType

@@ -6,7 +6,8 @@ from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, Final
 
 from fitsolver.records.told import dial_reading
-from fitsolver.reporting.layout import Kind, bullets, heading, indented, pairs, table
+from fitsolver.reporting.layout import Columns, Kind, bullets, heading, indented, pairs
+from fitsolver.reporting.tables import table
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
@@ -14,7 +15,7 @@ if TYPE_CHECKING:
     from fitsolver.records.figures import Figures
     from fitsolver.records.stages import CylinderStages, GoAhead, StageCut, Target
 
-_DEPTHS: Final[tuple[tuple[str, Kind], ...]] = (
+_DEPTHS: Final[Columns] = (
     ("depth", "figure"),
     ("metal at the\nlargest size", "figure"),
     ("metal at the\nsmallest size", "figure"),

@@ -19,6 +19,14 @@ class Target(NamedTuple):
     skirt: int | None
 
 
+class Shown(NamedTuple):
+    """The lowest and the highest permitted size and the aim, as they are shown."""
+
+    lowest: str
+    highest: str
+    aim: str
+
+
 def targets(plan: CylinderPlan) -> list[Target]:
     """Return one size to aim at, or one for each end of the tolerance of an unmeasured piston."""
     size, skirt = plan.finish_large, plan.skirt
@@ -40,10 +48,10 @@ def size_row(label: str, target: Target, zero: int, figures: Figures) -> tuple[s
     return label, *sizes(target, zero, figures)
 
 
-def sizes(target: Target, zero: int, figures: Figures) -> tuple[str, str, str]:
+def sizes(target: Target, zero: int, figures: Figures) -> Shown:
     """Return the lowest and highest permitted size and the aim, less the gauge's zero (0 = all)."""
     sign = bool(zero)
     low = None if target.lowest is None else target.lowest - zero
     high = None if target.highest is None else target.highest - zero
     lowest, highest = figures.permitted(low, high, sign=sign)
-    return lowest, highest, figures.aim(target.size - zero, low, high, sign=sign)
+    return Shown(lowest, highest, figures.aim(target.size - zero, low, high, sign=sign))

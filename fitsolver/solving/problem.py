@@ -10,10 +10,10 @@ from ortools.sat.python import cp_model
 
 from fitsolver.base.running import look
 from fitsolver.choices.candidates import shelf
-from fitsolver.choices.options import choices, every_option
+from fitsolver.choices.options import choices
 from fitsolver.choices.parts import Shelf
 from fitsolver.choices.rebuilds import ahead
-from fitsolver.choices.ring_options import every_ring_option, ring_options
+from fitsolver.choices.ring_options import ring_options
 from fitsolver.choices.selection import Selection
 from fitsolver.choices.types import ALL_RULES, CylinderChoices, Option
 from fitsolver.records.base import RuleId
@@ -65,15 +65,16 @@ def narrow_model(
         if not left:
             return None
         found.append(Choices(state, left, rings))
-    return _built(task, found, active, cp)
+    return built(task, found, active, cp)
 
 
-def _built(
+def built(
     task: Problem,
     found: Sequence[Choices],
     active: frozenset[RuleId] = ALL_RULES,
     cp: cp_model.CpModel | None = None,
 ) -> Model:
+    """Return the model of what each cylinder may choose from; `cp` as for `narrow_model`."""
     later = partial(ahead, task.job, task.catalogue)
     return build(new_model(task.job, task.catalogue, task.shelf, found, later, active, cp))
 
@@ -84,22 +85,9 @@ def chosen_model(task: Problem, selection: Selection) -> Model:
         Choices(state, [chosen.option], list(chosen.rings.values()))
         for state, chosen in zip(task.cylinders, selection.cylinders, strict=True)
     ]
-    model = _built(task, found)
+    model = built(task, found)
     for cylinder, chosen in zip(model.cylinders, selection.cylinders, strict=True):
         for place, stack in cylinder.stacks.items():
             for gasket, count in stack:
                 model.cp.add(count == chosen.stacks[place].get(gasket.number, 0))
     return model
-
-
-def full_model(task: Problem) -> Model:
-    """Return the unreduced model: every piston, route and ring, fitting or not.
-
-    It is the reference for tests of the reduction; `best` never needs it.
-    """
-    found = []
-    for state in task.cylinders:
-        offered = tuple(every_option(state))
-        rings = tuple(every_ring_option(state, offered, task.shelf.rings))
-        found.append(Choices(state, offered, rings))
-    return _built(task, found)

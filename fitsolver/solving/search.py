@@ -42,14 +42,6 @@ class Outcome:
     settled: bool
 
 
-def solve(model: Model, clock: Clock) -> Outcome:
-    """Return the lexicographically best solution, proven level by level as far as time goes.
-
-    Ctrl-C ends the search; raises KeyboardInterrupt without a solution.
-    """
-    return Search(model, clock).first()
-
-
 def new_solver(model: Model, seconds: float | None = None) -> cp_model.CpSolver:
     """Return a solver with one worker and a fixed seed: same input, same bytes.
 

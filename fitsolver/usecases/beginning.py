@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from fitsolver.base.errors import InputError
 from fitsolver.base.lengths import Unit
@@ -13,6 +13,15 @@ from fitsolver.base.lengths import Unit
 if TYPE_CHECKING:
     from fitsolver.reading.job_template import NewJob
     from fitsolver.reading.sections import Section
+
+
+class Begun(NamedTuple):
+    """What a new job takes over: `known` a sheet of its family, `axes` words of its readings that
+    were read as another axis word.
+    """
+
+    known: bool
+    axes: tuple[tuple[str, str], ...] = ()
 
 
 def new_job(job_file: str | Path, new: NewJob) -> bool:
@@ -24,6 +33,11 @@ def new_job(job_file: str | Path, new: NewJob) -> bool:
     for an option that is no such value, and for a family that none of the catalogue's sheets is
     of; UnansweredError for what its readings leave open. Nothing is written then.
     """
+    return begin(job_file, new).known
+
+
+def begin(job_file: str | Path, new: NewJob) -> Begun:
+    """Write a job file as `new_job` does, and say what it took over."""
     from fitsolver.base.new_file import write_new
 
     folder = Path(job_file).parent
@@ -31,7 +45,7 @@ def new_job(job_file: str | Path, new: NewJob) -> bool:
     new = _as_read(_named(new, sheets), folder)
     sheet = sheets.get(new.family)
     write_new(Path(job_file), _text(new, sheet, folder))
-    return sheet is not None
+    return Begun(sheet is not None, () if new.read is None else new.read.axes)
 
 
 def shorter_job(job_file: str | Path, old: str | Path, catalogue: str | Path | None = None) -> None:

@@ -13,7 +13,7 @@ from fitsolver.reading.list_figures import Mark, length
 from fitsolver.reading.list_headings import ROLES, Role
 from fitsolver.reading.list_kinds import ANSWERS, STANDARD, is_bare, kind_of
 from fitsolver.reading.list_layout import ASKED, SURE, Layout
-from fitsolver.reading.list_mapping import ListMapping
+from fitsolver.reading.list_mapping import YES_OR_NO, ListMapping
 from fitsolver.reading.list_own import PISTON_KINDS, clearance_of
 from fitsolver.reading.list_sheets import ListSheet
 from fitsolver.reading.list_wording import Wording
@@ -196,7 +196,7 @@ def yes_no(asked: Asked) -> tuple[str, str] | None:
     A `no` of '' leaves the question open: the rows that it is about stay named.
     """
     what, _, rest = asked.key.partition(" ")
-    if what in ("smallest_is_standard", "fill_down"):
+    if what in YES_OR_NO:
         return "yes", "no"
     if what == "kind" and is_bare(rest):
         return "piston kit", "piston"

@@ -130,6 +130,13 @@ def _sizes_asked(open_: Open, articles: Sequence[Article], *, again: bool) -> It
             sure=0.6,
             needed=not articles,
         )
+    if open_.blank:
+        yield _answer(
+            "blank_is_standard",
+            f"{open_.blank} rows have no oversize, where others of the same engine type have one. "
+            "Are they of standard size?",
+            "yes", ("yes", "no"), 0.8, needed=not articles,
+        )  # fmt: skip
     if open_.smallest:
         yield _answer(
             "smallest_is_standard",

@@ -11,7 +11,7 @@ from fitsolver.base.errors import InputError
 from fitsolver.base.lengths import Unit
 from fitsolver.reading.list_figures import currency_of, decimal_mark
 from fitsolver.reading.list_headings import Role
-from fitsolver.reading.list_layout import Layout, layout_of
+from fitsolver.reading.list_layout import Layout, is_heading, layout_of
 from fitsolver.reading.list_mapping import ListMapping
 from fitsolver.reading.list_patterns import read_description
 from fitsolver.reading.list_rows import lines_of
@@ -54,6 +54,7 @@ def proposal(
     Raises InputError where no sheet has a column that could be a part number.
     """
     mapping = told or ListMapping(units=units)
+    _check_turned(sheets, file)
     tables = unfolded(sheets, mapping.sizes_across, mapping.number_joint)
     sheets = tables.sheets
     named = frozenset(mapping.columns)
@@ -62,12 +63,13 @@ def proposal(
         raise InputError(
             "no column of this list could be a part number",
             file=file,
-            allowed="a list with a number, a description or sizes, a price and the stock",
+            allowed="a list with a number, a description or sizes, a price and the stock; or name "
+            "the column: --column number=HEADING",
         )
     main = max(found, key=lambda item: len(item[0].rows))[1]
     columns = {**_columns(main), **mapping.columns}
     mapping = replace(mapping, columns=columns, headings=mapping.headings or main.titles)
-    laid_out = _laid_out(sheets, columns, named)
+    laid_out = _without_repeats(_laid_out(sheets, columns, named))
     taken = tuple(one for one in laid_out if one[1].titles == main.titles or one[1].is_sure)
     if mapping.decimal is None:
         mapping = replace(mapping, decimal=decimal_mark(_cells(taken, "price")))
@@ -98,6 +100,40 @@ def _laid_out(
         if layout is not None:
             found.append((sheet, layout))
     return tuple(found)
+
+
+def _check_turned(sheets: Sequence[ListSheet], file: str) -> None:
+    """Raise InputError where the headings of a sheet stand below each other, articles across."""
+    for sheet in sheets:
+        firsts = [next(iter(cells), "") for _, cells in sheet.rows]
+        width = max(len(cells) for _, cells in sheet.rows)
+        known = sum(is_heading(text) for text in firsts)
+        across = max(sum(map(is_heading, filter(None, cells))) for _, cells in sheet.rows)
+        if len(firsts) < width and known >= _HEADED and 2 * known > len(firsts) and across < 2:
+            raise InputError(
+                "this sheet is turned: its headings stand below each other",
+                file=file,
+                field=sheet.name,
+                allowed="a row an article: copy it and paste it transposed",
+            )
+
+
+_HEADED: Final = 4
+
+
+def _without_repeats(
+    found: Sequence[tuple[ListSheet, Layout]],
+) -> tuple[tuple[ListSheet, Layout], ...]:
+    """Return the sheets without hidden ones most of whose numbers stand on visible sheets."""
+    numbers = {
+        one[0].name: {one[1].cell(cells, "number") for _, cells in one[0].rows} for one in found
+    }
+    seen = {n for sheet, _ in found if not sheet.hidden for n in numbers[sheet.name]}
+    return tuple(
+        one
+        for one in found
+        if not one[0].hidden or 2 * len(numbers[one[0].name] & seen) < len(numbers[one[0].name])
+    )
 
 
 #: Rows in which the headings of a sheet stand.

@@ -55,6 +55,7 @@ class Told:
     sizes_across: Across | None = None
     number_joint: Joint | None = None
     bores_are: BoresAre | None = None
+    blank_is_standard: bool | None = None
 
 
 def with_told(mapping: ListMapping, told: Told) -> ListMapping:

@@ -152,7 +152,7 @@ def hold_together(
     from fitsolver.choices.binding import refuse_idle
     from fitsolver.choices.current import with_current_numbers
     from fitsolver.choices.stated import with_stated
-    from fitsolver.doubts.job import refuse_doubts, refuse_named, refuse_units
+    from fitsolver.doubts.job import refuse_doubts, refuse_named, refuse_places
     from fitsolver.doubts.look import Look
     from fitsolver.doubts.set_aside import trusted
     from fitsolver.reading.catalogue_folder import check_family
@@ -166,7 +166,7 @@ def hold_together(
     named = file or f"job '{job.name}'"
     job = with_stated(job, catalogue)
     look = Look(job, catalogue, named, origins or {})
-    refuse_units(look)  # before what follows from them
+    refuse_places(look)  # before what follows from them
     refuse_idle(job, catalogue, named)
     refuse_missing(job, catalogue, named)
     refuse = refuse_named if judged and job is asked else refuse_doubts

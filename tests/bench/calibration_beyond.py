@@ -13,7 +13,6 @@ from typing import Final, TypeAlias
 
 import numpy as np
 
-from fitsolver.metrology.conformity import conformance_probability, worst_probability
 from fitsolver.metrology.repeats import least_ratio
 from fitsolver.records.job import Job
 from tests.bench.calibration_cases import Dice, Floats, Readings, Truth, draw
@@ -27,6 +26,7 @@ from tests.bench.calibration_experiment import (
     uncertainty,
 )
 from tests.bench.calibration_workshops import UM, days
+from tests.published.derived import conformance_probability, worst_probability
 
 #: How often a place is read where it is read repeatedly.
 REPEATS: Final = 5

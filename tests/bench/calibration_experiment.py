@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from fitsolver.metrology.conformity import conformance_probability
 from fitsolver.metrology.measuring import guarded
-from fitsolver.metrology.sources import Sources
+from fitsolver.metrology.sources import Sources, standard
 from fitsolver.metrology.temperature import (
     bore_expansion,
     instrument_expansion,
@@ -24,7 +24,7 @@ from fitsolver.metrology.temperature import (
     standard_kind,
     temperatures_of,
 )
-from fitsolver.metrology.uncertainty import errors_of, fit_spreads, standard
+from fitsolver.metrology.uncertainty import errors_of, fit_spreads
 from fitsolver.records.job import Job
 from fitsolver.records.measuring import Setting, Temperatures
 from tests.bench.calibration_cases import Dice, Floats, Readings, Truth, draw

@@ -192,7 +192,7 @@ def parts_of(style: Style) -> list[Part]:
     steps = [0, 100, 200, 300, 400, 600] if style.inch else rng.choice(
         ([0, 250, 500, 750, 1000], [0, 200, 400, 600], [0, 500, 1000]))  # fmt: skip
     few = style.size in ("text", "one", "bore") or rng.random() < 0.3
-    form = rng.choice(("{a}{n:04}", "{n:05}", "{a}-{n:03}", "{n:03}.{m:03}", "{a}{n:03}/{m:02}"))
+    form = rng.choice(("{a}{n:04}", "{n:05}", "{a}-{n:03}", "{n:03}.{m:03}.{m}", "{a}{n:03}/{m:02}"))
     for k in range(count):
         name = "".join(rng.sample(SYLLABLES, 2)).capitalize()
         standard = (

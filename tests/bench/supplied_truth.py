@@ -14,7 +14,7 @@ import csv
 import re
 import sys
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
 from pathlib import Path
@@ -36,8 +36,8 @@ NOTHING = ("ignore", "other_price", "old_number", "page", "")
 REMARKS = ("replaced_by", "status", "remark")
 #: What an owner answers of whom the table says nothing.
 USUAL = {"lead_days": "7", "clearance": "0.040 0.060", "price_for": "1", "lead_unit": "days",
-         "fill_down": "no", "smallest_is_standard": "no", "bores_are": "bores", "units": "mm",
-         "oversize_unit": "mm", "decimal": ".", "currency": "EUR"}  # fmt: skip
+         "fill_down": "no", "blank_is_standard": "yes", "smallest_is_standard": "no",
+         "bores_are": "bores", "units": "mm", "oversize_unit": "mm", "decimal": ".", "currency": "EUR"}  # fmt: skip
 WORDS = ("understood", "rightly named", "named", "lost", "wrong", "invented")
 
 
@@ -79,7 +79,7 @@ class Owner:
             numbers = {line["number"] for line in self.truth}
             made = [part.split(": ") for part in question.partition("? ")[2].split(", ")]
             return next((word for number, word in made if number in numbers), "")
-        if what == "oversize_unit" and not self.says.get(what):
+        if what == "oversize_unit":
             return self._unit(question)
         if what == "family_by":
             by = self.says.get("family_by", "")
@@ -130,7 +130,7 @@ class Owner:
         units = {"mm": Fraction(1), "hundredths": Fraction(1, 100), "thou": Fraction(254, 10_000),
                  "in": Fraction(254, 10), "um": Fraction(1, 1000)}  # fmt: skip
         found = (u for u, size in units.items() if {f * size for f in figures} <= overs)
-        return next(found, "mm")
+        return next(found, self.says.get("oversize_unit", "mm"))
 
     def _stated(self, what: str) -> str:
         name = {"currency": "currency", "price_for": "per"}.get(what, "")
@@ -218,6 +218,7 @@ class Score:
 
     told: Counter[str] = field(default_factory=Counter)
     notes: list[str] = field(default_factory=list)
+    numbers: frozenset[str] = frozenset()
 
     def add(self, word: str, note: str = "") -> None:
         """Count a row, and tell of it."""
@@ -279,6 +280,7 @@ def judged(path: Path, owner: Owner) -> Score:
     score.notes += [
         f"still asked: {one.key}: {one.question[:160]}" for one in found.asked if one.needed
     ]
+    score.numbers = frozenset(plain(line["number"]) for line in owner.truth)
     taken = _by_row(found.articles if found.taken_in else ())
     named = _by_row([*found.unclear, *(() if found.taken_in else found.articles)])
     for line in owner.truth:
@@ -310,13 +312,13 @@ def _judge(
     place = line["sheet"], int(line["row"])
     said = (line[key] for key in ("number", "kind", "bore", "oversize", "price", "family"))
     shown = " ".join((str(place), *said))
-    got = _match(line, taken.get(place, []))
+    got = _match(line, taken.get(place, []), score.numbers)
     if isinstance(got, Article):
         taken[place].remove(got)
         other = differs(line, got)
         score.add("wrong" if other else "understood", f"{other}: {shown} -> {got}" if other else "")
         return
-    left = _match(line, named.get(place, []))
+    left = _match(line, named.get(place, []), score.numbers)
     if left is None:
         score.add("rightly named" if line["kind"] == "other" else "lost", shown)
     elif _is_odd(line):
@@ -326,18 +328,21 @@ def _judge(
         score.add("named", f"{field_}: {reason}: {shown}: {getattr(left, 'description', '')}")
 
 
-def _match(line: Line, found: Sequence[object]) -> object | None:
+def _match(line: Line, found: Sequence[object], numbers: Collection[str]) -> object | None:
     """Return what a row became: by its number, else by its oversize, else the only one there."""
     for item in found:
         if plain(item.number) == plain(line["number"]) and line["number"]:  # type: ignore[attr-defined]
             return item
     for item in found:
+        if plain(item.number) in numbers and line["number"]:  # type: ignore[attr-defined]
+            continue
         over = getattr(item, "oversize", None)
         if over is None or not line["oversize"]:
             continue
         if abs(Fraction(line["oversize"]) * 100_000 - over) <= 1_000:
             return item
-    return found[0] if len(found) == 1 or not line["number"] else None
+    others = [item for item in found if plain(item.number) not in numbers]  # type: ignore[attr-defined]
+    return others[0] if others and (len(others) == 1 or not line["number"]) else None
 
 
 def tables(folder: Path, name: str) -> dict[str, list[Line]]:

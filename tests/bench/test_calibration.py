@@ -15,8 +15,8 @@ import pytest
 from fitsolver.metrology.conformity import conformance_probability
 from fitsolver.metrology.correct import corrected
 from fitsolver.metrology.measuring import guarded
-from fitsolver.metrology.sources import Sources
-from fitsolver.metrology.uncertainty import errors_of, fit_spreads, standard
+from fitsolver.metrology.sources import Sources, standard
+from fitsolver.metrology.uncertainty import errors_of, fit_spreads
 from fitsolver.picking.decide import decide
 from fitsolver.records.base import Range
 from fitsolver.records.catalogue import Catalogue, Piston

@@ -14,9 +14,12 @@ import pytest
 from ortools.sat.python import cp_model
 
 from fitsolver.base.deadline import Clock
-from fitsolver.solving.problem import full_model, problem
-from fitsolver.solving.search import solve
+from fitsolver.choices.options import every_option
+from fitsolver.choices.ring_options import offered, ring_option
+from fitsolver.solving.problem import Problem, built, problem
+from fitsolver.solving.search import Search
 from fitsolver.solving.solve import best
+from fitsolver.solving.variables import Choices, Model
 from tests.bench import large
 from tests.oracle.brute import best_plan
 
@@ -45,6 +48,21 @@ def side_by_side(one: Callable[[], object], other: Callable[[], object], rounds:
     return median(seconds(one) / seconds(other) for _ in range(rounds))
 
 
+def full_model(task: Problem) -> Model:
+    """Return the unreduced model: every piston, route and ring, fitting or not."""
+    found = []
+    for state in task.cylinders:
+        options = tuple(every_option(state))
+        rings = [
+            ring_option(state, ring_class, groove, candidate)
+            for ring_class in dict.fromkeys(option.piston.ring_class for option in options)
+            for groove in ring_class.grooves
+            for candidate in offered(state, task.shelf.rings, groove.number)
+        ]
+        found.append(Choices(state, options, rings))
+    return built(task, found)
+
+
 def test_pick_as_a_whole_process() -> None:
     """At most 1.5 times an interpreter that imports the solver and the records' library."""
     ratio = side_by_side(
@@ -68,7 +86,7 @@ def test_narrowing_pays(cylinders: int, rows: tuple[int, int, int]) -> None:
 
     def whole() -> None:
         nonlocal full
-        full = solve(full_model(task), Clock(limit=120))
+        full = Search(full_model(task), Clock(limit=120)).first()
 
     ratio = seconds(whole) / seconds(lambda: best(task))
     proven = full is not None and full.found is not None and full.found.proven

@@ -11,20 +11,29 @@ from pydantic import BaseModel
 
 from fitsolver.page import content, entered, family_shown
 from fitsolver.page.bench import FILE
-from fitsolver.page.fields import NOT_FIELDS, OWN_FIELDS, PARTS, keys_of, part_of
+from fitsolver.page.fields import PARTS, part_of
 from fitsolver.reading.catalogue_columns import COLUMNS
 from fitsolver.reading.job_file import job_of, read_job
-from fitsolver.reading.job_keys import EACH, FAMILY_KEYS, KEYS, OF_SHOP
+from fitsolver.reading.job_keys import EACH, FAMILY_KEYS, KEYS, OF_SHEETS, OF_SHOP
 from fitsolver.reading.job_text import job_content
 from fitsolver.records.job import Job
 from fitsolver.usecases import catalogue_change
 
 from .serving import DEMOS
+from .typed import put
 
 DEMO_JOBS = (
     "pump/job", "pump/earlier", "pump/ladder", "launch/job", "brushsaw/job", "brushsaw/guarded",
     "brushsaw/finished", "brushsaw/stack", "brushsaw/timing",
 )  # fmt: skip
+#: Keys of a job that are no fields: what stands in a grid, a table, or is the page's own.
+NOT_FIELDS = {
+    "": {"format", "shop"},
+    "each_cylinder": {"readings_file"},
+    "cylinder": {"readings", "readings_file", "zero_piston", "accept_outliers"},
+}
+#: What the page puts in place of such keys.
+OWN_FIELDS = {"cylinder": {"zero_on_piston"}}
 #: Fields that nobody types: what the program says of a file.
 FILLED_IN = {"Job.format", "Job.fingerprint"}
 
@@ -107,6 +116,14 @@ def stated(value: object) -> Iterator[str]:
             yield from stated(item)
 
 
+def keys_of(part: str) -> Iterator[str]:
+    """Yield the keys that a job file knows in a part, its inner parts left out."""
+    known = {**KEYS, "each_cylinder": EACH, "": (*KEYS[""], *OF_SHEETS)}
+    name = part if part in known else part.rpartition(".")[2]
+    inner = {path.rpartition(".")[2] for path in PARTS if path and path.rpartition(".")[0] == part}
+    yield from (key for key in known[name] if key not in inner)
+
+
 @pytest.mark.parametrize("part", PARTS)
 def test_every_key_of_a_job_file_is_a_field(part: str) -> None:
     has = {field.key for field in PARTS[part].fields} - OWN_FIELDS.get(part, set())
@@ -123,7 +140,7 @@ def typed_is_read(job: Job) -> None:
     written = job_content(job)
     names = [item["name"] for item in written["cylinder"]]
     empty: content.Content = {"format": 1, "cylinder": [{"name": name} for name in names]}
-    typed = entered.put(empty, empty, entered.entries(written))
+    typed = put(empty, empty, entered.entries(written))
     again = job_of(content.for_reading(typed), FILE, None)
     assert again.model_dump(exclude={"fingerprint"}) == job.model_dump(exclude={"fingerprint"})
 

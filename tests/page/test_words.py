@@ -23,6 +23,7 @@ from fitsolver.reading.job_text import job_content
 from fitsolver.reading.list_headings import ROLES
 
 from .serving import CATALOGUES, DEMOS, PARTIAL, example, version
+from .typed import put
 
 #: What belongs to commands and files: an option, a command, an assignment, a section, a key, and
 #: the names of the parts of a message.
@@ -126,9 +127,9 @@ def test_names_are_typed_in_words_and_kept_as_the_file_says_them(
     assert not WORDS.search(shown)
     empty = content_of('format = 2\nunits = "mm"\n')
     for text in (shown, typed or shown, ", ".join(names)):
-        found = entered.put(empty, empty, {path: text})[path]
+        found = put(empty, empty, {path: text})[path]
         assert found == names, text
-    assert entered.put(base, base, {path: shown}) == base
+    assert put(base, base, {path: shown}) == base
 
 
 def test_every_name_has_words_of_its_own() -> None:
@@ -233,7 +234,7 @@ def test_refusals_of_every_field(which: str, tmp_path: Path) -> None:
         for field in fields.fields:
             at = f"{first_of(part)}.{field.key}" if part else field.key
             for typed in ("x", "-1", "9999", "0,0,1"):
-                bench = on_the_bench(entered.put_over(before, before, base, {at: typed}), shelf)
+                bench = on_the_bench(entered.put(before, before, base, {at: typed}), shelf)
                 sentences = list(told(bench))
                 refused += bool(sentences)
                 bad += [(at, typed, one) for one in sentences if WORDS.search(one)]

@@ -18,9 +18,9 @@ from typing import Any, NamedTuple
 import pytest
 from uncertainties import correlated_values, correlation_matrix, ufloat, umath
 
-from fitsolver.metrology.sources import Sources, as_error
+from fitsolver.metrology.sources import Sources, as_error, standard
 from fitsolver.metrology.temperature import size_at_20
-from fitsolver.metrology.uncertainty import budget, covariance, standard
+from fitsolver.metrology.uncertainty import budget, covariance
 
 with (Path(__file__).parent / "gum_examples.csv").open(encoding="utf-8") as lines:
     PRINTED = {row["id"]: row for row in csv.DictReader(lines)}

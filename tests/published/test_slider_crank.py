@@ -9,10 +9,10 @@ from fitsolver.fits.slider_crank import (
     angles_for,
     least_travel,
     most_travel,
-    travel,
 )
 
 from ..oracle.small import mm
+from .derived import travel
 
 MM = mm("1")
 

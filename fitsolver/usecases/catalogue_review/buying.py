@@ -21,7 +21,7 @@ def kits(look: Look) -> Iterator[Doubt]:
                 text = f"holds {item.number}, which the catalogue does not have"
                 yield doubt("kits", kit.number, "contents", text, "serious")
         yield from _kit_price(kit, parts)
-        yield from _kit_rings(look, kit, parts)
+        yield from _kit_rings(kit, parts)
 
 
 def _kit_price(kit: Kit, parts: Mapping[str, Part]) -> Iterator[Doubt]:
@@ -36,7 +36,7 @@ def _kit_price(kit: Kit, parts: Mapping[str, Part]) -> Iterator[Doubt]:
         yield doubt("kits", kit.number, "price", text)
 
 
-def _kit_rings(look: Look, kit: Kit, parts: Mapping[str, Part]) -> Iterator[Doubt]:
+def _kit_rings(kit: Kit, parts: Mapping[str, Part]) -> Iterator[Doubt]:
     held = [parts[item.number] for item in kit.contents if item.number in parts]
     pistons = [part for part in held if isinstance(part, Piston)]
     places = [(part.nominal_bore, groove) for part in pistons for groove in part.grooves]

@@ -107,7 +107,7 @@ def test_bad_options(
 
 def test_blanks_are_refused_all_at_once(run: Run, tmp_path: Path) -> None:
     file = tmp_path / "saw.toml"
-    assert run("new", file, "--catalogue", BRUSHSAW.parent).code == 0
+    assert run("new", file, "--catalogue", BRUSHSAW.parent, "--family", "").code == 0
     text = with_examples(file.read_text(encoding="utf-8"))
     file.write_text(text.replace("62.", "44.0"), encoding="utf-8")
     assert run("bore", file).code == 0  # the form of a bore needs no window
@@ -129,9 +129,22 @@ def test_grooves_come_from_the_catalogue(run: Run, tmp_path: Path) -> None:
     """The launch has three grooves; a folder that cannot be read is none."""
     for folder, grooves in (("launch", ["1", "2", "3"]), ("nosuch", ["1", "2"])):
         file = tmp_path / f"{folder}.toml"
-        assert run("new", file, "-c", BRUSHSAW.parents[1] / folder).code == 0
+        assert run("new", file, "-c", BRUSHSAW.parents[1] / folder, "--family", "").code == 0
         text = file.read_text(encoding="utf-8")
         assert re.findall(r"^groove = (.)", text, re.M) == grooves
+
+
+@pytest.mark.parametrize("family", ["harbour launch H35", "Harbour-launch", "h35", None])
+def test_the_family_found_gives_its_unit(run: Run, tmp_path: Path, family: str | None) -> None:
+    """However it is typed; and the only one of the catalogue where none is."""
+    said = [] if family is None else ["--family", family]
+    asked = ("new", tmp_path / "a.toml", "-c", BRUSHSAW.parents[1] / "launch", *said)
+    assert run(*asked).code == 0
+    text = (tmp_path / "a.toml").read_text(encoding="utf-8")
+    assert 'units = "in"\n' in text and 'family = "harbour launch H35"\n' in text
+    assert "format = 2\n" in text
+    assert run("new", tmp_path / "b.toml", *asked[2:], "--units", "mm").code == 0
+    assert 'units = "mm"\n' in (tmp_path / "b.toml").read_text(encoding="utf-8")
 
 
 def test_never_overwrites(run: Run, tmp_path: Path) -> None:

@@ -110,7 +110,7 @@ def test_what_a_workbook_leaves_open_is_asked(tmp_path: Path) -> None:
     book = Workbook()
     for title in ("before", "after"):
         sheet = book.create_sheet(title)
-        sheet.append(["Nr", "Tiefe", "Lage", "Uhr", "Bemerkung"])
+        sheet.append(["Nr", "Tiefe", "Lage", "Abweichung", "Prüfer"])
         for number in ("1", "2"):
             for depth in (10, 40):
                 for axis in ("A", "B"):
@@ -122,10 +122,9 @@ def test_what_a_workbook_leaves_open_is_asked(tmp_path: Path) -> None:
         (r"Which sheet has the readings\? \(before, after\)", "later"),
         (r"found: later.*Which sheet", "after"),
         (r"What does 'Nr' stand for\? .*\[cylinder\]", ""),
-        (r"What does 'Tiefe' stand for\? .*\[depth\]", ""),
         (r"What does 'Lage' stand for\? ", "axis"),
-        (r"What does 'Uhr' stand for\? .*\[dial\]", ""),
-        (r"What does 'Bemerkung' stand for\? ", "nothing"),
+        (r"What does 'Abweichung' stand for\? .*\[dial\]", ""),
+        (r"What does 'Prüfer' stand for\? ", "nothing"),
         (r"What does 'A' stand for\? .*\[thrust\]", ""),
         (r"What does 'B' stand for\? .*\[pin\]", "90°"),
         (r"In which unit are the readings\? They are 7 to 9 in mm", "thou"),

@@ -133,6 +133,13 @@ def test_depths_in_another_unit_are_told_before_what_follows_from_them(tmp_path:
     assert "reading" not in str(refused.value).splitlines()[1].split(":")[0]
 
 
+def test_a_slip_in_the_zone_is_told_before_what_follows_from_it(tmp_path: Path) -> None:
+    path = demo(tmp_path, "pump", ("bottom = 78", "bottom = 17.8"))
+    with pytest.raises(InputError, match="this figure is doubted:\n  zone: found") as refused:
+        load(path)
+    assert 'accept = ["zone"]' in str(refused.value)
+
+
 def test_depths_of_which_none_lies_in_the_zone_name_their_unit(tmp_path: Path) -> None:
     path = demo(tmp_path, "pump", file="readings.csv")
     sheet = path.parent / "readings.csv"

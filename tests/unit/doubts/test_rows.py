@@ -82,6 +82,25 @@ def test_one_figure_out_of_line(table: str, row: str, column: str, text: str, sa
     assert says in doubts[f"row {row}"]
 
 
+def test_a_liner_that_comes_finished_is_not_doubted() -> None:
+    """Its bore is its maker's: from the standard bore on, and nothing is cut."""
+    liner = [
+        ("restored_bore", "62.00"),
+        ("min_cut", "0"),
+        ("max_cut", "0.01"),
+        ("half_width", "0.01"),
+    ]
+    assert found("pump", *(("routes", "new liner", *figure) for figure in liner)) == {}
+    over = [("restored_bore", "62.01"), *liner[1:]]
+    doubts = found("pump", *(("routes", "new liner", *figure) for figure in over))
+    assert list(doubts) == ["row new liner"]
+
+
+def test_bounds_are_in_figures_that_a_shop_reads() -> None:
+    doubts = found("launch", ("routes", "bore and hone", "min_cut", "0.02"))
+    assert "0.0008 in to 0.0109 in is expected" in doubts["row bore and hone"]
+
+
 @pytest.mark.parametrize("demo", ["pump", "launch", "brushsaw", "workshop/catalogue"])
 def test_no_false_alarm_on_the_demos(demo: str) -> None:
     """An 18 mm pin of another mass and price, graded and ungraded skirts, a wider ring."""

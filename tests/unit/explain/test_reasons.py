@@ -267,3 +267,15 @@ def test_restoring_is_not_named_where_another_route_does() -> None:
     assert reasons(torn, bare).ways_left == (
         "sleeving or re-plating the bore ('sleeve') is the way left",
     )
+
+
+def test_a_material_that_no_route_is_for_is_the_way_left() -> None:
+    """It may be a slip of the hand, or the table of routes lacks the work; a plating stays."""
+    parts = small.catalogue(routes=(small.part(small.HONE, materials=("steel",)),))
+    scratched = small.job(cylinders=(small.cylinder(scratch=100),))
+    assert reasons(scratched, parts).ways_left == (
+        "with work for iron there is a plan: list it in routes.csv, or put the material right "
+        "(work here is for steel)",
+    )
+    plated = small.job(cylinders=(small.cylinder(material="plated", scratch=100),))
+    assert not any("routes.csv" in way for way in reasons(plated, parts).ways_left)

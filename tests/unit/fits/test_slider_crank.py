@@ -12,9 +12,9 @@ from fitsolver.fits.slider_crank import (
     cosine,
     least_travel,
     most_travel,
-    travel,
 )
 
+from ...published.derived import travel
 from .builders import MM
 
 strokes = st.integers(10 * MM, 200 * MM)

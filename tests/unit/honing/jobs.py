@@ -6,6 +6,7 @@ import shutil
 from collections.abc import Callable
 from pathlib import Path
 
+from fitsolver.records.hone import HoneState, StatedRisk
 from tests.unit.cli.run import ROOT
 
 WHOLE = ROOT / "tests" / "format1" / "pump"
@@ -36,3 +37,8 @@ def line(
 def flat(dial: float) -> Callable[[int, str], float]:
     """Return a bore that reads the same all over."""
     return lambda _depth, _axis: dial
+
+
+def stated_largest(state: HoneState) -> int | None:
+    """Return the largest local size at the next check (ticks), where a risk is stated for it."""
+    return state.based_on.largest if isinstance(state.based_on, StatedRisk) else None

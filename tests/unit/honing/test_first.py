@@ -13,7 +13,7 @@ from fitsolver.honing.first import LIGHTEST, MOST, Pace, first_strokes
 from fitsolver.metrology.student import t_quantile
 from fitsolver.records.hone import HoneState
 from fitsolver.usecases import files as service
-from tests.unit.honing.jobs import flat, line, pump
+from tests.unit.honing.jobs import flat, line, pump, stated_largest
 
 
 def state(folder: Path, *lines: str, cylinder: str = "1", stones: str | None = None) -> HoneState:
@@ -74,7 +74,7 @@ def test_without_a_log(tmp_path: Path) -> None:
     assert (now.next_count, now.first.count, now.first.basis) == (20, 20, "common practice")
     assert "No risk can be computed" in now.sentence
     assert "common practice, no source" in now.sentence
-    assert now.expected_largest is None
+    assert stated_largest(now) is None
 
 
 def test_near_the_size_one_stroke_or_none(tmp_path: Path) -> None:

@@ -15,7 +15,7 @@ from pydantic import ValidationError
 from fitsolver.base.errors import InputError
 from fitsolver.records.hone import FirstStrokes, HoneState, NoStrokes, StatedRisk
 from fitsolver.usecases import files as service
-from tests.unit.honing.jobs import flat, line, pump
+from tests.unit.honing.jobs import flat, line, pump, stated_largest
 
 #: 1 um a stroke, up to 0.018 below the lowest size.
 NEAR = (line(40, flat(0.120)), line(60, flat(0.180)), line(60, flat(0.240)), line(60, flat(0.300)))
@@ -50,8 +50,8 @@ def test_five_readings_of_one_bore_forget_nothing(tmp_path: Path) -> None:
         assert found.advice == "go on" and found.next_count > 0
         assert isinstance(found.based_on, StatedRisk)
     assert often.next_count >= once.next_count
-    assert often.expected_largest is not None and once.expected_largest is not None
-    assert often.expected_largest < once.expected_largest
+    assert stated_largest(often) is not None and stated_largest(once) is not None
+    assert stated_largest(often) < stated_largest(once)
 
 
 def test_a_part_that_is_read_again_and_agrees_is_averaged(tmp_path: Path) -> None:

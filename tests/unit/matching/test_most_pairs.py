@@ -84,7 +84,7 @@ def test_any_sets(seed: int) -> None:
     mates = most_of_sets(sets, pieces)
     left = [bore for bore, piece in enumerate(mates) if piece < 0]
     assert is_pairing(mates, sets)
-    found = list(shortages_of_sets(sets, mates, pieces))
+    found = list(shortages_of_sets(sets, mates))
     for bores, few in found:
         assert set().union(*(sets[bore] for bore in bores)) == set(few)
         assert len(bores) - len(few) == sum(bore in left for bore in bores) > 0

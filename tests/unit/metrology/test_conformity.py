@@ -6,11 +6,11 @@ from hypothesis import strategies as st
 from scipy.stats import norm
 
 from fitsolver.metrology.conformity import (
-    conformance_probability,
     guard_factor,
     normal_below,
-    worst_probability,
 )
+
+from ...published.derived import conformance_probability, worst_probability
 
 number = st.floats(-50, 50)
 

@@ -17,6 +17,7 @@ from fitsolver.metrology.gauge_study import NOT_SHOWN, study
 from fitsolver.metrology.variance import one_way
 from fitsolver.reading.job_file import read_job
 from fitsolver.records.gauge import GaugeReading, VarianceRow
+from tests.published.derived import r_squared
 
 Read = dict[tuple[str, str], list[int]]
 
@@ -246,7 +247,7 @@ def test_no_one_way_analysis(groups: list[list[int]]) -> None:
 
 
 def test_one_way_without_scatter() -> None:
-    assert (one_way([[1, 1], [2, 2]]).f, one_way([[1, 1], [2, 2]]).r_squared) == (None, 1)
-    assert one_way([[1, 1], [1, 1]]).r_squared is None
+    assert (one_way([[1, 1], [2, 2]]).f, r_squared(one_way([[1, 1], [2, 2]]))) == (None, 1)
+    assert r_squared(one_way([[1, 1], [1, 1]])) is None
     with pytest.raises((ValueError, OverflowError)):
         one_way([[1, inf], [1, 2]])

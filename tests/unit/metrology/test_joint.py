@@ -8,7 +8,10 @@ from scipy.integrate import quad
 from scipy.stats import multivariate_normal, norm
 
 from fitsolver.metrology.conformity import probability_between
-from fitsolver.metrology.joint import ACCURACY, Interval, joint_probability
+from fitsolver.metrology.joint import Interval, joint_probability
+
+#: What `joint_probability` states of more than two errors.
+ACCURACY = 0.001
 
 
 def random_case(size: int, seed: int) -> tuple[list[Interval], list[list[float]]]:

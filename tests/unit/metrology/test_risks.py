@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 from scipy.stats import multivariate_normal, norm
 
-from fitsolver.metrology.conformity import conformance_probability
 from fitsolver.metrology.risks import Risks, risks
+from tests.published.derived import conformance_probability
 
 
 @pytest.mark.parametrize("seed", range(60))

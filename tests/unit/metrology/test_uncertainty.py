@@ -12,15 +12,8 @@ from scipy.stats import chi2
 
 from fitsolver.base.errors import InputError
 from fitsolver.metrology.repeats import least_ratio, repeats_of
-from fitsolver.metrology.sources import Sources
-from fitsolver.metrology.uncertainty import (
-    FitErrors,
-    budget,
-    covariance,
-    errors_of,
-    fit_spreads,
-    standard,
-)
+from fitsolver.metrology.sources import Sources, standard
+from fitsolver.metrology.uncertainty import FitErrors, budget, covariance, errors_of, fit_spreads
 from fitsolver.planning.measuring_cautions import measuring_cautions
 from fitsolver.records.budget import Budget
 from fitsolver.records.job import Cylinder, Job

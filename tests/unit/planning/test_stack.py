@@ -6,13 +6,13 @@ from typing import Any
 
 import pytest
 
-from fitsolver.fits.slider_crank import travel
 from fitsolver.records.base import Range
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Engine, GasketPlace, Job, Squish
 from fitsolver.records.plan import CompressionRatio, StackEffect
 from fitsolver.records.readings import PortBand
 
+from ...published.derived import travel
 from ..rules import small
 
 MM = 100_000

@@ -12,6 +12,7 @@ from fitsolver.records.figures import Figures
 from fitsolver.records.hone import StatedRisk
 from fitsolver.records.told import dial_reading
 
+from ..honing.jobs import stated_largest
 from .drawn import boxes, drawing_of, honed, laddered, shown, staged
 
 
@@ -99,11 +100,11 @@ def test_checks_and_what_is_foretold(tmp_path: Path) -> None:
         line = by_marker[marker]
         assert list(line.get_xdata()) == [check.count for check in state.checks]  # type: ignore[arg-type]
         assert list(line.get_ydata()) == sizes  # type: ignore[arg-type]
-    assert state.next_count and state.expected_largest
+    assert state.next_count and stated_largest(state)
     diamond = by_marker["D"]
     then = state.checks[-1].count + state.since_check + state.next_count
     assert list(diamond.get_xdata()) == [then]  # type: ignore[arg-type]
-    assert list(diamond.get_ydata()) == [state.expected_largest]  # type: ignore[arg-type]
+    assert list(diamond.get_ydata()) == [stated_largest(state)]  # type: ignore[arg-type]
     levels = {line.get_ydata()[0] for line in axes.lines if len(set(line.get_ydata())) == 1}  # type: ignore[arg-type, index]
     assert {state.local_low, state.local_high} <= levels
     said = " ".join(shown(plots.hone_log(answer)))
@@ -112,7 +113,7 @@ def test_checks_and_what_is_foretold(tmp_path: Path) -> None:
     assert f"highest {figures.down(state.local_high)}" in said
     assert isinstance(state.based_on, StatedRisk) and state.based_on.limit < 0.025
     assert (
-        f"{figures.up(state.expected_largest)} at most" in said
+        f"{figures.up(stated_largest(state))} at most" in said
         and f"{1 - state.based_on.limit:.1%} sure" in said
     )
 

@@ -14,7 +14,7 @@ from fitsolver.reading.list_headings import heading_likeness
 from fitsolver.reading.list_kinds import kind_of, place_of
 from fitsolver.reading.list_layout import layout_of
 from fitsolver.reading.list_mapping import ListMapping, mapping_text, read_mapping
-from fitsolver.reading.list_patterns import kind_in, oversize_of, read_description, with_family
+from fitsolver.reading.list_patterns import oversize_of, read_description, with_family, words_of
 from fitsolver.reading.list_sheets import ListSheet, read_sheets
 from fitsolver.reading.list_wording import proposed
 from fitsolver.reading.list_words import plain
@@ -158,7 +158,7 @@ def test_what_an_article_is(words: str, kind: str | None) -> None:
     ],
 )
 def test_what_is_not_sure_is_asked(line: str, kind: str | None) -> None:
-    assert kind_in(line, (("kolvringar", "rings"),)) == kind
+    assert words_of(line, (("kolvringar", "rings"),)).kind == kind
 
 
 def test_places_of_gaskets() -> None:

@@ -40,24 +40,63 @@ def asked(folder: Path, text: str, **said: Any) -> UnansweredError:
     return error.value
 
 
-GERMAN = "Zyl;Tiefe [mm];Richtung;Maß (mm)\n1;8;A;62,07\n1;8;B;62,05\n2;8;A;62,06\n2;8;B;62,04\n"
-MEANT = (("Zyl", "cylinder"), ("tiefe", "depth"), ("Richtung", "axis"), ("Maß", "diameter"))
+OWN_WORDS = "Bohrung;Lage;Seite;Abweichung\n1;8;A;0,07\n1;8;B;0,05\n2;8;A;0,06\n2;8;B;0,04\n"
+MEANT = (("Bohrung", "cylinder"), ("lage", "depth"), ("Seite", "axis"), ("Abweichung", "dial"))
 AXES = (("A", "thrust"), ("B", "pin"))
 
 
-def test_words_of_another_language(tmp_path: Path) -> None:
+def test_words_that_may_mean_several_things(tmp_path: Path) -> None:
     """First the headings, then the axes; every refusal names the option and all of its words."""
-    first = asked(tmp_path, GERMAN)
-    assert first.asked == ("Zyl", "Tiefe", "Richtung", "Maß")
-    assert first.proposed == dict(
-        zip(first.asked, ("cylinder", "depth", "axis", "diameter"), strict=True)
-    )
+    first = asked(tmp_path, OWN_WORDS)
+    assert first.asked == ("Bohrung", "Lage", "Seite", "Abweichung")
+    assert first.proposed == {"Bohrung": "cylinder", "Seite": "axis", "Abweichung": "dial"}
     assert '--word "WORD=MEANING"' in str(first)
-    assert asked(tmp_path, GERMAN, words=MEANT).asked == ("A", "B")
-    assert read(tmp_path, GERMAN, words=(*MEANT, *AXES)) == {
+    assert asked(tmp_path, OWN_WORDS, words=MEANT).asked == ("A", "B")
+    assert read(tmp_path, OWN_WORDS, words=(*MEANT, *AXES), zero="62") == {
         "1": [(8 * MM, 0, 6_207_000), (8 * MM, 90, 6_205_000)],
         "2": [(8 * MM, 0, 6_206_000), (8 * MM, 90, 6_204_000)],
     }
+
+
+@pytest.mark.parametrize(
+    "sheet",
+    [
+        "Zyl.;Tiefe [mm];Richtung;Maß (mm);Bemerkung\n"
+        "1;8;quer;62,07;\n1;8;längs;62,05;riefig\n2;8;Quer;62,06;\n2;8;Längs;62,04;\n",
+        "Zylinder;1;;2;\nTiefe von oben mm;quer;längs;quer;längs\n8;62,07;62,05;62,06;62,04\n",
+        "Tiefe;Zyl. 1 quer;Zyl. 1 längs;Zyl. 2 quer;Zyl. 2 längs\n8;62,07;62,05;62,06;62,04\n",
+        "Tiefe;1-quer;1-längs;2-quer;2-längs\n8;62,07;62,05;62,06;62,04\n",
+        "Zylinder;Achse;Tiefe 8 mm\n1;quer;62,07\n;längs;62,05\n2;quer;62,06\n;längs;62,04\n",
+        "cylindre;profondeur;direction;diamètre;remarques\n1;8;transversal;62,07;\n"
+        "1;8;longitudinal;62,05;\n2;8;transversal;62,06;usé\n2;8;longitudinal;62,04;\n",
+        "cilindro;profundidad mm;eje;medida\n1;8;empuje;62,07\n1;8;bulón;62,05\n"
+        "2;8;empuje;62,06\n2;8;bulón;62,04\n",
+        "cilindro;profondità;asse;misura\n1;8;spinta;62,07\n1;8;spinotto;62,05\n"
+        "2;8;spinta;62,06\n2;8;spinotto;62,04\n",
+    ],
+)
+def test_words_of_other_languages_are_known(tmp_path: Path, sheet: str) -> None:
+    """The words that price lists come in; a column of remarks holds no reading."""
+    assert read(tmp_path, sheet) == {
+        "1": [(8 * MM, 0, 6_207_000), (8 * MM, 90, 6_205_000)],
+        "2": [(8 * MM, 0, 6_206_000), (8 * MM, 90, 6_204_000)],
+    }
+    assert 'readings_file = "read.csv"' in (tmp_path / "job.toml").read_text(encoding="utf-8")
+
+
+def test_what_is_said_of_a_word_outranks_what_it_means(tmp_path: Path) -> None:
+    """Along and across the vehicle, not the engine."""
+    sheet = "depth,quer,längs\n8,62.07,62.05\n"
+    turned = (("quer", "pin"), ("längs", "thrust"))
+    assert read(tmp_path, sheet, words=turned)["1"] == [
+        (8 * MM, 90, 6_207_000),
+        (8 * MM, 0, 6_205_000),
+    ]
+
+
+def test_a_column_of_remarks_with_a_figure_is_asked(tmp_path: Path) -> None:
+    sheet = "cylinder,depth,axis,diameter,remarks\n1,8,thrust,62.07,62.1\n"
+    assert asked(tmp_path, sheet).asked == ("remarks",)
 
 
 @pytest.mark.parametrize(

@@ -163,9 +163,9 @@ HEADER = "cylinder,depth,axis,diameter\n"
 BAD_SHEETS: dict[str, tuple[str, int | None, str, str, str]] = {
     "column missing": ("cylinder,depth,diameter\n1,1,62\n", 1, "axis", "missing", "diameter"),
     "extra column": (
-        "cylinder,depth,axis,diametre\n1,1,pin,62\n",
+        "cylinder,depth,axis,diametr\n1,1,pin,62\n",
         1,
-        "diametre",
+        "diametr",
         "'diameter'",
         "dial",
     ),

@@ -21,7 +21,7 @@ from fitsolver.metrology.form import extremes
 from fitsolver.records.base import RuleId
 from fitsolver.records.catalogue import Catalogue, Piston
 from fitsolver.records.job import Cylinder, InHand, Job, PinnedRing
-from fitsolver.records.rules import COUPLING, LOCAL, REGISTRY, RULE_OF
+from fitsolver.records.rules import LOCAL, REGISTRY, RULE_OF, RULES
 from fitsolver.screening.pattern import pattern
 from fitsolver.screening.screen import Bores, Screen
 from fitsolver.solving.possible import possible
@@ -32,6 +32,8 @@ from fitsolver.usecases.final_check import final_check
 from . import small
 
 DOCS = Path(fitsolver.__file__).parents[1] / "docs"
+#: Rules that join cylinders.
+COUPLING = frozenset(RULES) - LOCAL
 
 
 def solver(rule: RuleId, kept: small.Case, refused: small.Case) -> None:

@@ -15,7 +15,7 @@ from fitsolver.choices import ring_options
 from fitsolver.choices.demands import DEMANDS, OF_PAIRS, OF_THE_BORE
 from fitsolver.explain import job_openings
 from fitsolver.explain.job_openings import RELAXATIONS
-from fitsolver.records.rules import COUPLING, LOCAL, REGISTRY, RULES, RuleId
+from fitsolver.records.rules import LOCAL, REGISTRY, RULES, RuleId
 from fitsolver.solving.build import POSTS
 
 from . import exercise, small
@@ -29,8 +29,8 @@ def cases(rule: RuleId) -> tuple[small.Case, small.Case]:
 
 def test_the_registry_holds_every_id_once() -> None:
     assert get_args(RuleId) == RULES == tuple(rule.id for rule in REGISTRY.values())
-    assert set(RULES) == LOCAL | COUPLING
-    assert not LOCAL & COUPLING
+    assert set(RULES) == LOCAL | exercise.COUPLING
+    assert not LOCAL & exercise.COUPLING
 
 
 @pytest.mark.parametrize("part", exercise.PARTS, ids=lambda part: part.__name__)
@@ -72,7 +72,7 @@ def test_a_forgotten_check_is_found(rule: RuleId, monkeypatch: pytest.MonkeyPatc
         exercise.check(rule, kept, refused)
 
 
-@pytest.mark.parametrize("rule", sorted(COUPLING))
+@pytest.mark.parametrize("rule", sorted(exercise.COUPLING))
 def test_a_forgotten_relaxation_is_found(rule: RuleId, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.delitem(RELAXATIONS, rule)
     monkeypatch.setattr(job_openings, "route_openings", lambda task: iter(()))

@@ -16,6 +16,7 @@ def test_a_route_is_for_its_materials() -> None:
     assert "iron" in small.fails("route_cut", small.job(), parts)
     task = small.job(cylinders=(small.cylinder(material="steel"),))
     small.holds(task, parts)
+    small.holds(small.job(cylinders=(small.cylinder(material="Steel"),)), parts)
 
 
 def test_the_check_sees_it() -> None:
