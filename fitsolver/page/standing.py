@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from fitsolver.page.content import Content, sheet_of, tables
@@ -30,7 +31,11 @@ class Step(NamedTuple):
 
 
 class Row(NamedTuple):
-    """One cylinder of the answer."""
+    """One cylinder of the answer.
+
+    Until its piston is measured `finish` and `stop` are those for the smallest and the largest
+    one, and `first` says which is which.
+    """
 
     cylinder: str
     piston: str
@@ -38,6 +43,7 @@ class Row(NamedTuple):
     stop: str
     stock: str
     left: str
+    first: str = ""
 
 
 class Told(NamedTuple):
@@ -144,20 +150,51 @@ def _row(item: CylinderPlan, figures: Figures) -> Row:
     if not item.machined:
         finish, stop, stock = "left as it is", NONE, NONE
     else:
-        finish = figures.aim(item.finish_large, item.lowest, item.highest)
+        finish = _by_piston(_finishes(item, figures))
         stop = _stop(item, figures)
         stock = NONE
         if item.stock_worst is not None:
             stock = f"{figures.down(item.stock_worst)} to {figures.up(item.stock_tightest)}"
     left = figures.down(item.left_to_limit)
-    return Row(item.cylinder, item.piston.named, finish, stop, stock, left)
+    return Row(item.cylinder, item.piston.named, finish, stop, stock, left, _first(item, figures))
+
+
+def _by_piston(texts: Iterable[str]) -> str:
+    return " or ".join(dict.fromkeys(texts))
+
+
+def _finishes(item: CylinderPlan, figures: Figures) -> tuple[str, str]:
+    """Return the finish size for the smallest and for the largest piston."""
+    large = figures.aim(item.finish_large, item.lowest, item.highest)
+    if item.finish_small == item.finish_large:
+        return large, large
+    return figures.aim(item.finish_small, item.finish_small, item.highest_small), large
+
+
+def _first(item: CylinderPlan, figures: Figures) -> str:
+    """Return what must be measured before the last pass, as the finish size depends on it."""
+    if not item.machined or item.finish_small == item.finish_large:
+        return ""
+    small, large = _finishes(item, figures)
+    low, high = figures.up(item.skirt.low), figures.down(item.skirt.high)
+    return (
+        f"measure the piston before the last pass: {small} is for one of {low}, "
+        f"{large} for one of {high}"
+    )
 
 
 def _stop(item: CylinderPlan, figures: Figures) -> str:
-    """Return where the dial stops: with the gauge as zeroed, else zeroed on the new piston."""
+    """Return where the dial stops: with the gauge as zeroed, else zeroed on the new piston.
+
+    For the smallest and the largest piston where these have sizes of their own.
+    """
     if item.dial_stop is None or item.dial_zero is None:
         return f"{figures.up(item.dial_on_piston.high, sign=True)} on piston"
-    zero = item.dial_zero
+    small, zero = item.dial_stop.low, item.dial_zero
     low = None if item.lowest is None else item.lowest - zero
     high = None if item.highest is None else item.highest - zero
-    return figures.aim(item.dial_stop.high, low, high, sign=True)
+    large = figures.aim(item.dial_stop.high, low, high, sign=True)
+    if item.finish_small == item.finish_large:
+        return large
+    highest = None if item.highest_small is None else item.highest_small - zero
+    return _by_piston((figures.aim(small, small, highest, sign=True), large))

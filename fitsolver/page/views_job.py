@@ -9,8 +9,6 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from starlette.concurrency import run_in_threadpool
 
 from fitsolver.base.errors import InputError
-from fitsolver.metrology.instrument_sets import INSTRUMENT_SETS, instrument_set
-from fitsolver.page import entered
 from fitsolver.page.bench import content_of, text_like
 from fitsolver.page.compared import Compared, compared, without_compared
 from fitsolver.page.content import for_reading, said_plainly
@@ -19,7 +17,7 @@ from fitsolver.page.reports import DRAWN, REPORTS, has_drawing
 from fitsolver.page.room import About, Inquiry
 from fitsolver.page.sections import SectionOfReport
 from fitsolver.page.tasks import VERBS
-from fitsolver.records.measuring import Instrument
+from fitsolver.page.uncertain import measured_with, with_each_set
 from fitsolver.reporting.order_csv import order_csv
 from fitsolver.reporting.schema import to_json
 from fitsolver.usecases.budget import is_measured
@@ -113,7 +111,8 @@ async def report(about: About, verb: str) -> Response:
     head = about.shown()
     head["step"] = _STEP.get(verb, "choose")
     if verb == "budget" and not is_measured((await about.understood())[0]):
-        return about.show("instruments.html", **head, title_said=REPORTS[verb], sets=_sets())
+        shown = await with_each_set(about)
+        return about.show("instruments.html", **head, title_said=REPORTS[verb], shown=shown)
     try:
         answer = await about.report(verb)
         drawn = DRAWN.get(verb)
@@ -133,17 +132,10 @@ async def report(about: About, verb: str) -> Response:
     )
 
 
-def _sets() -> list[tuple[str, list[Instrument]]]:
-    return [(name, list(instrument_set(name))) for name in INSTRUMENT_SETS]
-
-
 @router.post("/instruments")
 async def instruments(about: About, chosen: Annotated[str, Form(max_length=40)]) -> Response:
     """Say which ready-made set a job was measured with; then its uncertainty is shown."""
-    instrument_set(chosen)  # an unknown one is refused
-    before = about.draft
-    shown = entered.entries_of(before.text)
-    data = entered.put(shown, shown, about.content, {"measuring.instruments": chosen})
+    before, data = about.draft, measured_with(about, chosen)
     text = await run_in_threadpool(text_like, before.text, data)
     await run_in_threadpool(about.room.drafts.change, about.key, text, before.version)
     return RedirectResponse(f"/jobs/{about.key}/report/budget", 303)

@@ -376,3 +376,19 @@ def test_a_check_says_what_is_missing_and_leads_there(client: TestClient) -> Non
 def test_a_bare_volume_is_asked_for_its_unit(client: TestClient) -> None:
     shown = typed(client, example(client), engine__displacement_limit="250")
     assert "has no unit" in shown and "cm3" in shown and "unknown unit" not in shown
+
+
+def test_fits_are_uncertain_by_so_much_before_instruments_are_named(client: TestClient) -> None:
+    job = example(client)
+    page = client.get(f"{job}/report/budget").text
+    rows = re.findall(r'scope="row">([^<]+)</th>.*?<td class="figure">± ([\d.]+)</td>'
+                      r'<td class="figure">± ([\d.]+)</td>', page)  # fmt: skip
+    assert {"clearance", "end gap 1", "taper"} <= {fit for fit, *_ in rows}
+    assert all(float(everyday) >= float(fine) > 0 for _, everyday, fine in rows)
+    other = example(client)  # a set that is chosen is that of its column, there in micrometres
+    client.post(f"{other}/instruments", data={"chosen": "fine set"})
+    report = re.sub(r"<[^>]+>", " ", client.get(f"{other}/report/budget").text)
+    found = re.search(r"clearance\s+1, 2\s+[\d.]+\s+([\d.]+)", report)
+    assert found is not None
+    [fine] = {float(row[2]) for row in rows if row[0] == "clearance"}
+    assert 1000 * fine - 1 < float(found[1]) <= 1000 * fine

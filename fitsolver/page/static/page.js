@@ -54,6 +54,7 @@ function tell(words, old) {
   const kept = document.getElementById("kept");
   if (kept && kept.textContent !== words) kept.textContent = words;
   document.getElementById("strip")?.classList.toggle("old", old);
+  if (old) for (const part of document.querySelectorAll("[data-told]")) part.classList.add("old");
 }
 
 function typed(field) {
