@@ -132,14 +132,10 @@ def tells_kind(word: str) -> bool:
 def says_nothing_more(word: str) -> bool:
     """Tell whether a word beside the name of an article is counted in its kind, or ties words."""
     tokens = phrase(written_out(word)).split()
-    return all(
-        stem_of(t) or t in COMPLETE or t in ALONE or t in WITH or t in LINKS for t in tokens
-    )
+    return all(stem_of(t) or t in COMPLETE or t in ALONE or t in WITH or t in LINKS for t in tokens)
 
 
 @lru_cache(maxsize=1 << 14)
 def names_article(word: str) -> bool:
     """Tell whether a word names an article."""
     return any(stem_of(token) for token in phrase(written_out(word)).split())
-
-

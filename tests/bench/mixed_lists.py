@@ -8,6 +8,7 @@ between the rows, kind of file: a list is one draw of each. The folder gets the 
 tables that `supplied_truth` reads.
 """
 
+# ruff: noqa: E501, PLR0912
 from __future__ import annotations
 
 import csv
@@ -29,7 +30,20 @@ TRUTH: Final = (
     "pieces", "currency", "stock", "lead_days", "family", "grade", "status", "remark",
 )  # fmt: skip
 BASE: Final = {"kit": 60, "piston": 38, "ring": 12, "pin": 7, "circlip": 1, "head": 5, "base": 3}
-SYLLABLES: Final = ("bor", "vel", "tar", "min", "kos", "lun", "dra", "fen", "gal", "hus", "jor", "pel")
+SYLLABLES: Final = (
+    "bor",
+    "vel",
+    "tar",
+    "min",
+    "kos",
+    "lun",
+    "dra",
+    "fen",
+    "gal",
+    "hus",
+    "jor",
+    "pel",
+)
 
 
 @dataclass
@@ -63,7 +77,9 @@ class Style:
         self.inch = self.lang == "en" and self.rng.random() < 0.4
         self.comma = self.lang != "en" and self.rng.random() < 0.8
         self.words = {what: pick(SAID[self.lang][what].split("|")) for what in SAID[self.lang]}
-        self.articles = {kind: pick(texts.split("|")) for kind, texts in ARTICLES[self.lang].items()}
+        self.articles = {
+            kind: pick(texts.split("|")) for kind, texts in ARTICLES[self.lang].items()
+        }
         self.heads = {role: pick(texts.split("|")) for role, texts in HEADS[self.lang].items()}
         self.case = pick(("", "", "", "upper", "lower", "snake"))
         self.size = pick(("std+over", "bore+over", "bore", "text", "text", "heading+over", "one"))
@@ -135,9 +151,10 @@ class Style:
         if self.comma:
             text = text.replace(",", "_").replace(".", ",").replace("_", ".")
         code, sign = CURRENCIES[self.lang]
-        return {"sign": f"{sign}{text}" if sign == "£" else f"{text} {sign}", "code": f"{text} {code}"}.get(
-            self.money, text
-        )
+        return {
+            "sign": f"{sign}{text}" if sign == "£" else f"{text} {sign}",
+            "code": f"{text} {code}",
+        }.get(self.money, text)
 
     def stock(self, part: Part) -> str:
         n = part.stock
@@ -156,7 +173,11 @@ class Style:
 
     def head(self, role: str) -> str:
         text = self.heads[role]
-        if self.units and role in ("bore", "standard", "over") and (role != "over" or not self.inch):
+        if (
+            self.units
+            and role in ("bore", "standard", "over")
+            and (role != "over" or not self.inch)
+        ):
             text += " [in]" if self.inch else " (mm)"
         if role == "lead" and self.leads == "weeks":
             text = WEEKS[self.lang]
@@ -172,10 +193,16 @@ def parts_of(style: Style) -> list[Part]:
     steps = [0, 100, 200, 300, 400, 600] if style.inch else rng.choice(
         ([0, 250, 500, 750, 1000], [0, 200, 400, 600], [0, 500, 1000]))  # fmt: skip
     few = style.size in ("text", "one", "bore") or rng.random() < 0.3
-    form = rng.choice(("{a}{n:04}", "{n:05}", "{a}-{n:03}", "{n:03}.{m:03}.{m}", "{a}{n:03}/{m:02}"))
+    form = rng.choice(
+        ("{a}{n:04}", "{n:05}", "{a}-{n:03}", "{n:03}.{m:03}.{m}", "{a}{n:03}/{m:02}")
+    )
     for k in range(count):
         name = "".join(rng.sample(SYLLABLES, 2)).capitalize()
-        standard = rng.randrange(24_000, 40_000, 500) if style.inch else rng.randrange(36_000, 99_000, 1000)
+        standard = (
+            rng.randrange(24_000, 40_000, 500)
+            if style.inch
+            else rng.randrange(36_000, 99_000, 1000)
+        )
         family = f"{name} {rng.choice((50, 80, 125, 250, 'GT', 'S', 'MkII', '2T'))}"
         for kind in BASE:
             sized = kind in ("kit", "piston", "ring")
@@ -186,7 +213,9 @@ def parts_of(style: Style) -> list[Part]:
             for over in [s for s in steps if s == 0 or rng.random() < 0.8] if sized else [None]:
                 for grade in ("A", "B") if style.grades and kind in ("kit", "piston") else ("",):
                     n = len(found) + 1
-                    cents = int((BASE[kind] * 100 * style.factor + rng.randrange(100) * 10) * (0.8 + k / 9))
+                    cents = int(
+                        (BASE[kind] * 100 * style.factor + rng.randrange(100) * 10) * (0.8 + k / 9)
+                    )
                     cents = cents // 100 * 100 + 100 if style.money == "dash" else cents
                     stock = rng.choice((0, 0, 1, 2, 3, 5, 12))
                     found.append(Part(form.format(a=name[:2].upper(), n=n * 3, m=k * 7 + 1), kind, family, standard,
@@ -216,16 +245,26 @@ def columns_of(style: Style) -> list[Column]:
         add("family", "family", lambda p: p.family)
     bore = "" if style.kind == "text" and style.size == "text" else style.size
     if bore in ("std+over",):
-        add("standard_bore", "standard", lambda p: style.bore(p.standard) if p.kind in sized else "")
+        add(
+            "standard_bore", "standard", lambda p: style.bore(p.standard) if p.kind in sized else ""
+        )
     if bore in ("bore+over", "bore"):
-        add("bore", "bore", lambda p: style.bore(p.standard + (p.over or 0)) if p.kind in sized else "")
+        add(
+            "bore",
+            "bore",
+            lambda p: style.bore(p.standard + (p.over or 0)) if p.kind in sized else "",
+        )
     if bore == "one":
         add("bore", "bore", lambda p: f"{style.bore(p.standard)} {style.oversize(p, in_text=True)}"
             if p.kind in sized else "")  # fmt: skip
     if bore == "text" and style.kind != "text":
-        add("standard_bore", "standard", lambda p: style.bore(p.standard) if p.kind in sized else "")
-    if bore in ("std+over", "bore+over", "heading+over") or (bore == "text" and style.kind != "text"):
-        add("oversize", "over", lambda p: style.oversize(p))
+        add(
+            "standard_bore", "standard", lambda p: style.bore(p.standard) if p.kind in sized else ""
+        )
+    if bore in ("std+over", "bore+over", "heading+over") or (
+        bore == "text" and style.kind != "text"
+    ):
+        add("oversize", "over", style.oversize)
     if style.grades:
         add("grade", "grade", lambda p: p.grade)
     add("price", "price", style.price)
@@ -260,15 +299,21 @@ def text_of(part: Part, style: Style) -> str:
     kind = style.articles[part.kind]
     if style.size != "text" or part.over is None:
         return kind
-    order = style.order if style.family not in ("column", "filled") or "family" not in style.order else "kind bore over"
-    if style.family != "headings" and style.family != "one":
+    order = (
+        style.order
+        if style.family not in ("column", "filled") or "family" not in style.order
+        else "kind bore over"
+    )
+    if style.family not in ("headings", "one"):
         order = order.replace("family ", "")
     text = order.replace("kind", "\0").replace("bore", style.bore(part.standard))
     text = text.replace("over", style.oversize(part, in_text=True)).replace("family", part.family)
     return text.replace("\0", kind)
 
 
-def written(folder: Path, name: str, seed: int) -> tuple[list[list[object]], list[list[str]], list[list[str]]]:
+def written(
+    folder: Path, name: str, seed: int
+) -> tuple[list[list[object]], list[list[str]], list[list[str]]]:
     """Write a list; returns its rows of the three tables."""
     style = Style(random.Random(seed))
     parts, columns = parts_of(style), columns_of(style)
@@ -284,13 +329,25 @@ def written(folder: Path, name: str, seed: int) -> tuple[list[list[object]], lis
         for at, (_, part) in enumerate(rows, 1):
             if part is not None:
                 col = next(n for n, c in enumerate(columns, 1) if c[0] == "number")
-                truth.append(_line(file, sheet if style.file == "xlsx" else "", at, col, part, style))
-    _save(folder / file, {sheet: [cells for cells, _ in rows] for sheet, rows in sheets.items()}, style)
+                truth.append(
+                    _line(file, sheet if style.file == "xlsx" else "", at, col, part, style)
+                )
+    _save(
+        folder / file,
+        {sheet: [cells for cells, _ in rows] for sheet, rows in sheets.items()},
+        style,
+    )
     shown = list(sheets) if style.file == "xlsx" else [""]
-    return truth, _owner(file, parts, style), [[file, s, head, meaning] for s in shown for meaning, head, _ in columns]
+    return (
+        truth,
+        _owner(file, parts, style),
+        [[file, s, head, meaning] for s in shown for meaning, head, _ in columns],
+    )
 
 
-def _rows(style: Style, columns: Sequence[Column], parts: list[Part]) -> list[tuple[list[str], Part | None]]:
+def _rows(
+    style: Style, columns: Sequence[Column], parts: list[Part]
+) -> list[tuple[list[str], Part | None]]:
     rows: list[tuple[list[str], Part | None]] = []
     if style.title:
         title = f"{parts[0].family}" if style.family == "one" else "2026 / 11"
@@ -393,8 +450,8 @@ def main() -> None:
     folder.mkdir(parents=True, exist_ok=True)
     tables: tuple[list[Any], list[Any], list[Any]] = ([], [], [])
     for seed in range(first, first + count):
-        for table, rows in zip(tables, written(folder, f"list_{seed:04}", seed), strict=True):
-            table += rows
+        for held, rows in zip(tables, written(folder, f"list_{seed:04}", seed), strict=True):
+            held.extend(rows)
     heads = (TRUTH, ("file", "key", "value"), ("file", "sheet", "heading", "meaning"))
     for name, head, rows in zip(("truth", "owner", "columns"), heads, tables, strict=True):
         with (folder / f"{name}.csv").open("w", newline="", encoding="utf-8") as stream:
