@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import Final
 
+from fitsolver.reading.list_cells import is_oversize
 from fitsolver.reading.list_headings import ROLES, heading_likeness
 from fitsolver.reading.list_sheets import ListSheet
 from fitsolver.reading.list_words import plain
@@ -19,7 +20,8 @@ def blocks_of(sheet: ListSheet) -> tuple[ListSheet, ...]:
     """Return the tables of a sheet that stand beside each other, itself where there is one."""
     for at, (_, titles) in enumerate(sheet.rows[:_TOP]):
         common = _common(titles)
-        if common is not None:
+        sized = at and any(is_oversize(cell) for cell in sheet.rows[at - 1][1] if cell)
+        if common is not None and not sized:
             return tuple(_beside(sheet, at, common[0], one) for one in common[1])
         starts = _repeated(titles) or _apart(titles, sheet, at)
         if starts:

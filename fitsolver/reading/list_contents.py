@@ -22,6 +22,8 @@ BY_CONTENTS: Final = 0.6
 #: Share of the cells of a column of sizes that are sizes; most texts of a column of grades.
 _SIZED: Final = 0.85
 _GRADES: Final = 20
+#: Cells of which none stands twice that are hardly engine types.
+_SINGLES: Final = 8
 #: Most signs of a grade: a column of shorter texts names no engines.
 _GRADE: Final = 2
 #: Most signs of a part number below a heading that is known.
@@ -49,6 +51,8 @@ def score(role: Role, title: str, filled: Sequence[str]) -> float:
             return 0.0
         if role == "stock" and bare_heading(title) in COUNTED and not any(map(_none_left, filled)):
             return BY_CONTENTS * fits
+        if role == "family" and len(filled) >= _SINGLES and len(set(filled)) == len(filled):
+            heading *= 0.8  # an engine type is of several articles
         return heading * (0.6 + 0.4 * fits)
     if bare_heading(title) in SILENT:
         return 0.0

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from statistics import median
 from typing import Final
 
@@ -16,8 +16,8 @@ _CLOSE: Final = 0.7
 _THIRD: Final = (0.75, 1.34)
 _OUT: Final = 1.75
 _FEWEST: Final = 4
-#: How many times the median of its kind in the whole list a price may be.
-_FAR_OUT: Final = 25
+#: How many times the next price of its kind in the whole list the largest or smallest may be.
+_FAR_OUT: Final = 30
 
 
 def without_doubts(articles: Sequence[Article]) -> tuple[list[Article], list[Unclear]]:
@@ -41,16 +41,7 @@ def without_doubts(articles: Sequence[Article]) -> tuple[list[Article], list[Unc
             if not middle / _OUT < (item.price or 0) < middle * _OUT:
                 usual = amount(int(middle))
                 out[item.number] = f"its price is out of line: others of its kind cost {usual}"
-    kinds: dict[str, list[int]] = defaultdict(list)
-    for item in articles:
-        if item.price:
-            kinds[item.kind].append(item.price)
-    middles = {kind: median(prices) for kind, prices in kinds.items() if len(prices) >= _FEWEST}
-    for item in articles:
-        middle = middles.get(item.kind, 0)
-        if item.price and middle and not middle / _FAR_OUT < item.price < middle * _FAR_OUT:
-            usual = amount(int(middle))
-            out[item.number] = f"its price is out of line: others of its kind cost {usual}"
+    out |= dict(_far_out(articles))
     left = [
         Unclear(
             sheet=item.sheet, row=item.row, number=item.number, description=item.description,
@@ -60,3 +51,20 @@ def without_doubts(articles: Sequence[Article]) -> tuple[list[Article], list[Unc
         if item.number in out
     ]  # fmt: skip
     return [item for item in articles if item.number not in out], left
+
+
+def _far_out(articles: Sequence[Article]) -> Iterator[tuple[str, str]]:
+    """Yield the number whose price is far beyond all others of its kind: a mark left out."""
+    kinds: dict[str, list[Article]] = defaultdict(list)
+    for item in articles:
+        if item.price:
+            kinds[item.kind].append(item)
+    for members in kinds.values():
+        by_price = sorted(members, key=lambda item: item.price or 0)
+        if len(by_price) < _FEWEST:
+            continue
+        for item, other in (by_price[:2], by_price[:-3:-1]):
+            low, high = sorted((item.price or 0, other.price or 0))
+            if high > _FAR_OUT * low:
+                near = amount(other.price or 0)
+                yield item.number, f"its price is out of line: the next of its kind costs {near}"

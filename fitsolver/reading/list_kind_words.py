@@ -103,7 +103,7 @@ def parts_of(word: str) -> tuple[str, ...]:
 
     The last of them names the article.
     """
-    if word in _STEM_OF or word in COMPLETE or len(word) < 7:
+    if word in COMPLETE or len(word) < 7:
         return (word,)
     for at in range(3, len(word) - 2):
         last = word[at:]
@@ -112,10 +112,10 @@ def parts_of(word: str) -> tuple[str, ...]:
         for joint in _JOINTS:
             first = word[: at - len(joint)] if word[:at].endswith(joint) else ""
             if first in _FIRST or (first in _HOLDING and _STEM_OF.get(last) == "rings"):
-                return first, last
+                return first, *parts_of(last)
             before = parts_of(first) if len(first) > 6 else ()
             if len(before) > 1:
-                return (*before, last)
+                return (*before, *parts_of(last))
     return (word,)
 
 

@@ -137,6 +137,8 @@ def layout_of(
     for sure_, role, at in sorted(scores, key=lambda s: (-s[0], ROLES.index(s[1]), s[2])):
         if sure_ > 0 and role not in places and at not in places.values():
             places[role], sure[role] = at, round(sure_, 2)
+    if "description" not in {*places, *known} and sure.get("kind", 1.0) < SURE:
+        del places["kind"], sure["kind"]  # it is proposed as the description
     if "number" not in places:
         return None
     taken = set(places.values())

@@ -142,7 +142,8 @@ def _bare_family(text: str) -> str:
 
 def _is_of_article(word: str) -> bool:
     """Tell whether a word beside the name of an engine type is of the article."""
-    return tells_kind(word) or plain(word) in places_words() | LINKS | _FOR
+    links = LINKS if len(word) > 1 and word.islower() else frozenset()
+    return tells_kind(word) or plain(word) in places_words() | links | _FOR
 
 
 _FOR: Final = frozenset(FOR_WORDS)

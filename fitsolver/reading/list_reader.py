@@ -100,10 +100,10 @@ class Reader:
         """Return a description as patterns read it: its engine type as a sign, no ring widths."""
         line = with_family(tidy, family)
         kind = words_of(line, self._told).kind
+        bored = {"bore", "standard"} & set(self._layout.places)
         if kind == "rings":
-            bored = {"bore", "standard"} & set(self._layout.places)
             return without_widths(without_across(line) if bored else line)
-        return without_fittings(line) if kind in ("piston", "piston kit") else line
+        return without_fittings(line) if bored and kind in ("piston", "piston kit") else line
 
     def _text(self, cells: Sequence[str]) -> str:
         """Return the description, after what a column or a heading says the article is."""

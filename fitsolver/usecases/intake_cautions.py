@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from difflib import get_close_matches
 from typing import Final
 
-from fitsolver.reading.list_catalogue import UNCLEAR
+from fitsolver.reading.list_catalogue import UNCLEAR, is_counted_gasket
 from fitsolver.reading.list_own import OTHERS, PISTON_KINDS
 from fitsolver.records.intake import Article, Unclear
 from fitsolver.usecases.intake_asked import alike
@@ -48,6 +48,12 @@ def cautions(
         yield (
             f"Rings, pins and circlips stand in {OTHERS} with price and stock. No plan counts "
             "them: a ring needs gap and width, in rings.csv."
+        )
+    bare = sum(item.kind == "gasket" and not is_counted_gasket(item) for item in articles)
+    if bare:
+        yield (
+            f"{bare} gaskets without a thickness or a place stand in {OTHERS} with price and "
+            "stock. No plan counts them: put them into gaskets.csv."
         )
     groups = alike(articles)
     if groups:

@@ -8,6 +8,7 @@ between the rows, kind of file: a list is one draw of each. The folder gets the 
 tables that `supplied_truth` reads.
 """
 
+# ruff: noqa: E501, PLR0912
 from __future__ import annotations
 
 import csv
@@ -192,7 +193,9 @@ def parts_of(style: Style) -> list[Part]:
     steps = [0, 100, 200, 300, 400, 600] if style.inch else rng.choice(
         ([0, 250, 500, 750, 1000], [0, 200, 400, 600], [0, 500, 1000]))  # fmt: skip
     few = style.size in ("text", "one", "bore") or rng.random() < 0.3
-    form = rng.choice(("{a}{n:04}", "{n:05}", "{a}-{n:03}", "{n:03}.{m:03}.{m}", "{a}{n:03}/{m:02}"))
+    form = rng.choice(
+        ("{a}{n:04}", "{n:05}", "{a}-{n:03}", "{n:03}.{m:03}.{m}", "{a}{n:03}/{m:02}")
+    )
     for k in range(count):
         name = "".join(rng.sample(SYLLABLES, 2)).capitalize()
         standard = (
@@ -261,7 +264,7 @@ def columns_of(style: Style) -> list[Column]:
     if bore in ("std+over", "bore+over", "heading+over") or (
         bore == "text" and style.kind != "text"
     ):
-        add("oversize", "over", lambda p: style.oversize(p))
+        add("oversize", "over", style.oversize)
     if style.grades:
         add("grade", "grade", lambda p: p.grade)
     add("price", "price", style.price)
@@ -301,7 +304,7 @@ def text_of(part: Part, style: Style) -> str:
         if style.family not in ("column", "filled") or "family" not in style.order
         else "kind bore over"
     )
-    if style.family != "headings" and style.family != "one":
+    if style.family not in ("headings", "one"):
         order = order.replace("family ", "")
     text = order.replace("kind", "\0").replace("bore", style.bore(part.standard))
     text = text.replace("over", style.oversize(part, in_text=True)).replace("family", part.family)
@@ -447,8 +450,8 @@ def main() -> None:
     folder.mkdir(parents=True, exist_ok=True)
     tables: tuple[list[Any], list[Any], list[Any]] = ([], [], [])
     for seed in range(first, first + count):
-        for table, rows in zip(tables, written(folder, f"list_{seed:04}", seed), strict=True):
-            table += rows
+        for held, rows in zip(tables, written(folder, f"list_{seed:04}", seed), strict=True):
+            held.extend(rows)
     heads = (TRUTH, ("file", "key", "value"), ("file", "sheet", "heading", "meaning"))
     for name, head, rows in zip(("truth", "owner", "columns"), heads, tables, strict=True):
         with (folder / f"{name}.csv").open("w", newline="", encoding="utf-8") as stream:

@@ -4,6 +4,7 @@ From memory of ordinary trade language. They are the drawer's, not the reader's:
 does not know.
 """
 
+# ruff: noqa: E501
 from __future__ import annotations
 
 from typing import Final

@@ -11,7 +11,8 @@ import pytest
 from fitsolver.base.errors import InputError
 from fitsolver.reading import list_figures as figures
 from fitsolver.reading.list_headings import heading_likeness
-from fitsolver.reading.list_kinds import kind_of, place_of
+from fitsolver.reading.list_kind_words import place_of
+from fitsolver.reading.list_kinds import kind_of
 from fitsolver.reading.list_layout import layout_of
 from fitsolver.reading.list_mapping import ListMapping, mapping_text, read_mapping
 from fitsolver.reading.list_patterns import oversize_of, read_description, with_family, words_of

@@ -202,7 +202,7 @@ def test_families_that_are_written_nearly_alike_have_a_sheet_each(tmp_path: Path
     rows = [
         *ROWS[:2],
         "K-8;PISTON KIT 58.00 STD (A);P-54;50.00;2",
-        "K-9;PISTON KIT 61.00 STD;P 54;1.00;2",
+        "K-9;PISTON KIT 61.00 STD;P 54;51.00;2",
     ]
     assert intake(written(tmp_path, *rows), shelf, told=ANSWERS, agreed=True).taken_in
     assert set(families_of(shelf)) == {"P54", "P-54", "P 54"}
@@ -218,13 +218,13 @@ def test_a_standard_bore_once_known_stays_known(tmp_path: Path) -> None:
     assert [article.number for article in found.articles] == ["K-2", "K-3", "K-4"]
 
 
-def test_a_gasket_without_a_place_is_named(tmp_path: Path) -> None:
+def test_a_gasket_without_a_place_stands_among_the_others(tmp_path: Path) -> None:
     rows = ("G-1;HEAD GASKET 0.80;P54;3.00;2", "G-2;GASKET 0.50;P54;3.00;2")
-    found = intake(written(tmp_path, *ROWS, *rows), tmp_path / "shelf", told=ANSWERS)
-    assert [a.place for a in found.articles if a.kind == "gasket"] == ["head"]
-    assert [(u.number, u.reason) for u in found.unclear] == [
-        ("G-2", "it does not say where the gasket goes")
-    ]
+    found = intake(written(tmp_path, *ROWS, *rows), tmp_path / "shelf", told=ANSWERS, agreed=True)
+    assert [a.place for a in found.articles if a.kind == "gasket"] == ["head", ""]
+    assert found.taken_in
+    assert "G-1" in (tmp_path / "shelf" / "gaskets.csv").read_text()
+    assert "G-2,gasket,P54" in (tmp_path / "shelf" / "others.csv").read_text()
 
 
 def test_one_step_back_where_the_folder_is_gone(tmp_path: Path) -> None:
