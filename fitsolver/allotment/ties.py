@@ -36,17 +36,28 @@ def ties_of(whole: Formulation, left: Subinstance) -> Ties:
         for item in range(first, last):
             told = whole.candidates[int(left.item_of[item])]
             if told is not None and not done[item]:
-                items[item] = weight(f"{name}\n{_words(told, at)}\n{told.source.hard}", _BITS)
+                items[item] = _weight(name, told, at)
             done[item] = True
     taken = [[weight(f"{j.name}\n{n}", _BITS) for n in whole.component.contested] for j in jobs]
     return Ties(items, np.array(taken, dtype=np.int64))
 
 
+def _weight(name: str, told: Candidate, at: int) -> int:
+    """Return the weight of a candidate of a job: of several pieces, so many times that of one."""
+    stands = told.stands
+    if not isinstance(stands, Brings):
+        return weight(f"{name}\n{_words(told, at)}\n{told.source.hard}", _BITS)
+    none = weight(f"{name}\n{stands.number}\n0\n()", _BITS)
+    if not stands.pieces:
+        return none
+    one = weight(f"{name}\n{stands.number}\n1\n{told.source.hard[:1]}", _BITS)
+    return none + stands.pieces * (one - none)
+
+
 def _words(told: Candidate, at: int) -> str:
     """Return words that identify a candidate within its job; equal plans have equal words."""
     stands = told.stands
-    if isinstance(stands, Brings):
-        return f"{stands.number}\n{stands.pieces}"
+    assert not isinstance(stands, Brings)
     if isinstance(stands, Selection):
         bought = {**stands.kits, **stands.singles}
         return repr([*map(_in_cylinder, stands.cylinders), sorted(bought.items())])

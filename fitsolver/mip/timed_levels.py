@@ -121,7 +121,7 @@ class _Search:
             return
         model = self.model
         weights = [(int(ties.taken[each.job, each.row]), each.pieces) for each in model.taken]
-        self._solved(model.weight(ties.items) + total(weights), _TIES)
+        self._solved(model.cost(ties.items) + total(weights), _TIES)
 
     def _solved(
         self, costs: cp_model.LinearExpr, work: float | None

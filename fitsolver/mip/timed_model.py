@@ -76,22 +76,21 @@ class TimedModel:
         self._add_supply()
 
     def cost(self, figures: SmallInts) -> cp_model.LinearExpr:
-        """Return what the chosen items come to; `figures` (items) are a level's."""
-        terms = [(int(figures[item]), variable) for item, variable in self.items.items()]
-        for first, some in self.pieces.items():
-            base, step = int(figures[first]), int(figures[first + 1] - figures[first])
-            terms += [(step, some.count), *((base, mode) for mode in some.modes)]
-        return total((figure, variable) for figure, variable in terms if figure)
-
-    def weight(self, figures: Ints) -> cp_model.LinearExpr:
-        """Return what the chosen items come to; `figures` (items) are any."""
+        """Return what the chosen items come to; `figures` (items)."""
         terms = [(int(figures[item]), variable) for item, variable in self.items.items()]
         for some in self.pieces.values():
+            terms += self._cost_of(some, figures[some.items.start : some.items.stop])
+        return total((figure, variable) for figure, variable in terms if figure)
+
+    def _cost_of(self, some: Pieces, figures: SmallInts) -> Terms:
+        """Return the terms of `cost` of some items; uneven figures give each item a variable."""
+        if np.diff(figures, 2).any():
             own = [self.cp.new_bool_var("") for _ in some.items]
             self.cp.add(cp_model.LinearExpr.sum(own) == cp_model.LinearExpr.sum(some.modes))
             self.cp.add(total(enumerate(own)) == some.count)
-            terms += [(int(figures[i]), v) for i, v in zip(some.items, own, strict=True)]
-        return total(terms)
+            return list(zip(figures.tolist(), own, strict=True))
+        base, step = int(figures[0]), int(figures[1]) - int(figures[0])
+        return [(step, some.count), *((base, mode) for mode in some.modes)]
 
     def hint(self, start: Mapping[int, Column]) -> None:
         """Let the search begin at a solution."""
