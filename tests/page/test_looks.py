@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from fitsolver.page.looks import calm, too_broad
-from fitsolver.reporting.layout import Block
+from fitsolver.reporting.layout import Block, Kind
 
 
 @pytest.mark.parametrize(
@@ -25,11 +25,12 @@ def test_a_heading_does_not_shout(told: str, seen: str) -> None:
 
 
 def test_a_table_folds_where_its_columns_do_not_stand_beside_each_other() -> None:
+    columns: tuple[tuple[str, Kind], ...]
     columns = (("number", "word"), ("price", "figure"), ("days", "figure"))
     rows = (("PP-050A", "58.00", "6"), ("PP-050B", "-", "-"))
     assert not too_broad(Block("table", rows, columns))
     prose = tuple((number, price, days * 40) for number, price, days in rows)
-    words = (*columns[:2], ("which is then", "text"))
+    words: tuple[tuple[str, Kind], ...] = (*columns[:2], ("which is then", "text"))
     assert not too_broad(Block("table", prose, words))  # words wrap, figures do not
     assert too_broad(Block("table", tuple(row * 3 for row in rows), columns * 3))
 

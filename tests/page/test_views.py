@@ -32,7 +32,7 @@ def test_the_first_page_names_jobs_and_catalogues(client: TestClient, pump: str)
 def test_a_job_shows_its_plan_beside_its_readings(client: TestClient, pump: str) -> None:
     text = client.get(pump).text
     assert "proven best" in text
-    assert '<td class="figure size">62.500</td>' in text
+    assert '<td class="figure size" data-of="finish to">62.500</td>' in text
     assert 'name="read.0.0.0" value="0.074"' in text
 
 
