@@ -152,6 +152,10 @@ def _by_name(folders: list[Path]) -> dict[str, Path]:
     for folder in folders:
         name = folder.resolve().name
         if name in found:
-            raise InputError("two catalogue folders have one name", found=shown(name))
+            raise InputError(
+                "two catalogue folders have one name",
+                found=shown(name),
+                allowed="folders of different names: the page knows a catalogue by its folder's",
+            )
         found[name] = folder
     return found
