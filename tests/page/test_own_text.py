@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 from fastapi.testclient import TestClient
 
+from fitsolver.page import entered
 from fitsolver.page.bench import content_of, text_like, text_of
 from fitsolver.reading.toml_edit import relaid
 
