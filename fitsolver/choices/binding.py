@@ -8,6 +8,7 @@ from typing import Final
 from fitsolver.base.errors import InputError
 from fitsolver.choices.asked import grooves_of, left_as_it_is, pistons_for
 from fitsolver.metrology.form import deciding
+from fitsolver.records.base import FitName
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Cylinder, InHand, Job
 from fitsolver.records.windows import FORM_FITS, GROOVE_FITS, Window, find_window
@@ -17,6 +18,11 @@ _MANY: Final = (
     "this would ask nothing of any part or bore, and is",
     "these would ask nothing of any part or bore, and are",
 )
+#: What each limit on form needs.
+_TO_READ: Final[dict[FitName, str]] = {
+    "out_of_round": "both axes at one depth in the zone",
+    "taper": "one axis at two depths in the zone",
+}
 
 
 def refuse_idle(job: Job, catalogue: Catalogue, file: str) -> None:
@@ -64,6 +70,13 @@ def _without(window: Window) -> str:
     at = window.groove if window.groove is not None else window.port
     name = ".".join(["window", window.fit, *([] if at is None else [str(at)])])
     return f'; or the job does without it: without = ["{name}"]'
+
+
+def forms_to_read(job: Job, catalogue: Catalogue) -> Iterator[tuple[FitName, str]]:
+    """Yield the limits on form that the readings so far cannot judge, with what must be read."""
+    for window in job.windows:
+        if window.fit in FORM_FITS and _lacks(job, catalogue, window, job.cylinders):
+            yield window.fit, _TO_READ[window.fit]
 
 
 def _words(window: Window) -> str:

@@ -16,6 +16,7 @@ import tomli_w
 from fitsolver.base.errors import InputError
 from fitsolver.base.lengths import TICKS_PER, Unit
 from fitsolver.choices.asked import missing
+from fitsolver.choices.binding import forms_to_read
 from fitsolver.doubts.job import doubts_of, is_accepted
 from fitsolver.doubts.look import Look
 from fitsolver.doubts.readings import doubtful_readings
@@ -35,6 +36,7 @@ from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.doubts import Doubt
 from fitsolver.records.form import BoreForm
 from fitsolver.records.job import Cylinder, Job
+from fitsolver.records.words import FIT_WORDS
 from fitsolver.usecases.loading import hold_together
 
 FILE: Final = Path("job")  # what messages call it: there is no such file
@@ -216,7 +218,7 @@ def _judged(found: Bench, sheet: SheetTyped, parts: Catalogue | None) -> Bench:
         if not is_accepted(doubt, job.accept)
     ]
     fields["doubts"] = tuple(_plain(doubt, found.laid) for doubt in left)
-    fields["lacks"] = (*found.lacks, *_lacking_windows(job, parts))
+    fields["lacks"] = (*found.lacks, *_lacking_windows(job, parts), *_forms_to_read(job, parts))
     if not left and not fields["lacks"]:
         try:
             fields["catalogue"], fields["job"] = hold_together(job, parts, judged=True), job
@@ -276,6 +278,13 @@ def _blank_windows(laid: Content) -> Iterator[Lack]:
 def _lacking_windows(job: Job, parts: Catalogue) -> Iterator[Lack]:
     for place in missing(job, parts):
         yield Lack("choose", f"{place.words}: a window, or left open", "window")
+
+
+def _forms_to_read(job: Job, parts: Catalogue) -> Iterator[Lack]:
+    """Yield the limits on form that need more readings than there are so far."""
+    for fit, needed in forms_to_read(job, parts):
+        if any(cylinder.readings for cylinder in job.cylinders):
+            yield Lack("measure", f"{FIT_WORDS[fit]}: read {needed}", "depth.1")
 
 
 def _list(value: object) -> Sequence[object]:

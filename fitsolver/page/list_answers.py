@@ -92,17 +92,17 @@ def _question(asked: Asked, value: str, headings: tuple[str, ...]) -> Question:
         choices = [(NONE, "yes, nothing"), *_HELD]
     elif what == "units":
         kind, choices = "choice", [("mm", "millimetres"), ("in", "inches"), ("um", "micrometres")]
+    elif what == "family_by":
+        kind, words = "choice", words.partition("? ")[0] + "?"
+        choices = [(asked.proposed, "yes, engine types")]
     elif what in WORDS or what in YES_OR_NO:
         kind = "choice"
         choices = [(one, one.replace("_", " ")) for one in WORDS.get(what, tuple(YES_NO))]
     return Question(asked.key, words, kind, tuple(choices), value, asked.sure, asked.needed)
 
 
-def with_answers(given: Given, fields: Mapping[str, str], unit: Unit) -> Given:
-    """Return what was answered before and now; an empty field leaves a question open.
-
-    Raises InputError for an invalid answer.
-    """
+def with_answers(given: Given, fields: Mapping[str, str]) -> Given:
+    """Return what was answered before and now; an empty field leaves a question open."""
     new = dict(given)
     for name, value in fields.items():
         kind, _, key = name.partition(":")
@@ -112,5 +112,9 @@ def with_answers(given: Given, fields: Mapping[str, str], unit: Unit) -> Given:
             new[key] = f"{value.strip()} {fields.get(f'high:{key}', '').strip()}"
         elif kind == "none" and value:
             new[key] = NONE
-    told_of(new.items(), unit)
     return tuple(new.items())
+
+
+def check_answers(given: Given, unit: Unit) -> None:
+    """Raise InputError for an invalid answer."""
+    told_of(given, unit)

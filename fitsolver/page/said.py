@@ -46,9 +46,9 @@ def said(error: InputError | str) -> str:
     text = f"{place}: {message}" if place else message
     text = text.rstrip(" .;:")
     if error.found is not None and str(error.found) not in message:
-        text += f". There is: {visible(plain(_named(error, str(error.found))))}"
+        text += f". Typed: {visible(plain(_named(error, str(error.found))))}"
     if allowed := plain(_named(error, error.allowed)).strip(" ,;"):
-        text += f". It takes: {allowed}"
+        text += f". Permitted: {allowed}"
     return text + "."
 
 

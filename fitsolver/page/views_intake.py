@@ -18,7 +18,7 @@ from fitsolver.base.errors import InputError
 from fitsolver.page import shelf_tasks
 from fitsolver.page.calling import Question, kept_call
 from fitsolver.page.drafts import ChangedError
-from fitsolver.page.list_answers import with_answers
+from fitsolver.page.list_answers import Given, check_answers, with_answers
 from fitsolver.page.list_shown import told
 from fitsolver.page.lists import SUFFIXES, ListState
 from fitsolver.page.room import In, Room
@@ -89,8 +89,14 @@ async def look(request: Request, room: In, key: str) -> HTMLResponse:
 
 
 async def _shown(
-    request: Request, room: Room, key: str, state: ListState, refusal: str = ""
+    request: Request,
+    room: Room,
+    key: str,
+    state: ListState,
+    refusal: str = "",
+    typed: Given | None = None,
 ) -> HTMLResponse:
+    """Show a list; `typed` are answers of which one was refused, shown as they were typed."""
     answer, into = state.told, ""
     try:
         if state.into:
@@ -104,7 +110,10 @@ async def _shown(
     show = partial(
         room.show, request, "list.html", key=key, state=state, into=into, refusal=refusal
     )
-    return show(answer=None) if answer is None else show(answer=answer, **told(room, state, answer))
+    if answer is None:
+        return show(answer=None)
+    as_typed = state if typed is None else state.model_copy(update={"given": typed})
+    return show(answer=answer, **told(room, as_typed, answer))
 
 
 async def _looked(request: Request, room: Room, key: str, state: ListState) -> IntakeAnswer:
@@ -125,11 +134,11 @@ def _places(room: Room, key: str, state: ListState) -> tuple[Path, Path | None, 
 async def answer_questions(request: Request, room: In, key: str) -> Response:
     """Keep the answers to a list's questions, and look at it again."""
     state = await run_in_threadpool(room.lists.read, key)
-    fields = await _fields(request)
+    given = with_answers(state.given, await _fields(request))
     try:
-        given = with_answers(state.given, fields, state.unit)
+        check_answers(given, state.unit)
     except InputError as error:
-        return await _shown(request, room, key, state, refusal=said(error))
+        return await _shown(request, room, key, state, refusal=said(error), typed=given)
     await run_in_threadpool(room.lists.write, key, state.model_copy(update={"given": given}))
     return RedirectResponse(f"/intake/{key}", 303)
 

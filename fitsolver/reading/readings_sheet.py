@@ -68,7 +68,7 @@ def read_readings(path: File, unit: Unit, read_as: ReadAs | None = None) -> Tabl
 def check_merged(file: str, rows: Sequence[NumberedRow], laid: Laid) -> None:
     """Refuse merged cells among the readings; titles and headings may be merged across."""
     read = [number for number, _ in laid.rows[1:]]
-    if read and getattr(rows, "merged", ()):
+    if read and getattr(rows, "merged", []):
         from fitsolver.reading.excel import check_across
 
         check_across(file, rows, min(read), max(read))

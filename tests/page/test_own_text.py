@@ -14,6 +14,7 @@ from fitsolver.page.bench import content_of, text_like, text_of
 from fitsolver.reading.toml_edit import relaid
 
 from .serving import DEMOS, typed, version
+from .typed import put
 
 #: Invented: one job, its figures as numbers and as texts, its sections as people write them.
 WRITTEN = """\
@@ -47,7 +48,7 @@ def lines_changed(before: str, after: str) -> list[str]:
 
 def after(name: str, text: str) -> str:
     now = content_of(WRITTEN)
-    return text_like(WRITTEN, entered.put(now, now, {name: text}))
+    return text_like(WRITTEN, put(now, now, {name: text}))
 
 
 @pytest.mark.parametrize(

@@ -297,3 +297,13 @@ def test_a_job_of_one_of_many_families_is_begun(own: TestClient, taken: str) -> 
     text = own.get(f"{job}/choose").text
     assert "Plover 52" in text and "told at intake" in text
     assert 'value="' + f"{key} / Plover 52" in own.get("/").text
+
+
+def test_a_refused_answer_about_a_list_leaves_the_others_as_typed(own: TestClient) -> None:
+    at = sent(own)
+    own.get(at)
+    typed = {**ANSWERS, "a:lead_days": "x", "low:clearance": "0,06", "high:clearance": "0,09"}
+    page = own.post(f"{at}/answer", data=typed).text
+    assert "this is no number of days" in page
+    assert 'value="x"' in page and 'value="0,06"' in page and 'value="0,09"' in page
+    assert 'value="x"' not in own.get(at).text  # nothing of it is kept

@@ -32,7 +32,8 @@ def test_the_first_page_names_jobs_and_catalogues(client: TestClient, pump: str)
 def test_a_job_shows_its_plan_beside_its_readings(client: TestClient, pump: str) -> None:
     text = client.get(pump).text
     assert "proven best" in text
-    assert '<td class="figure size" data-of="finish to">62.500</td>' in text
+    assert ">62.494 or<br>62.500</td>" in text  # for the smallest and the largest piston
+    assert "measure the piston before the last pass: 62.494 is for one of 62.430" in text
     assert 'name="read.0.0.0" value="0.074"' in text
 
 
@@ -392,3 +393,12 @@ def test_fits_are_uncertain_by_so_much_before_instruments_are_named(client: Test
     assert found is not None
     [fine] = {float(row[2]) for row in rows if row[0] == "clearance"}
     assert 1000 * fine - 1 < float(found[1]) <= 1000 * fine
+
+
+def test_one_depth_is_no_refusal_of_a_limit_on_taper(client: TestClient) -> None:
+    began = client.post("/jobs", data={"catalogue": "pump / portable pump P62", "cylinders": "2"})
+    readings = {f"read__{bore}__0__{axis}": f"62.3{axis}" for bore in (0, 1) for axis in (0, 1)}
+    told = typed(client, began.headers["location"], depth__0="18", **readings)
+    assert "taper: read one axis at two depths in the zone" in told
+    assert "in question: +0.500" in told
+    assert "would ask nothing" not in told

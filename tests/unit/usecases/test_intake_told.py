@@ -7,8 +7,9 @@ from pathlib import Path
 import pytest
 
 from fitsolver.base.errors import InputError
-from fitsolver.page.list_answers import questions, with_answers
+from fitsolver.page.list_answers import check_answers, questions, with_answers
 from fitsolver.reading.list_mapping import ListMapping
+from fitsolver.records.intake import Asked
 from fitsolver.usecases.intake import intake
 from fitsolver.usecases.intake_told import told_of, with_told
 
@@ -32,7 +33,8 @@ def test_every_question_can_be_answered_on_the_page(tmp_path: Path) -> None:
         fields = {f"a:{key}": replies[key] for key in asked if key in replies}
         if "clearance" in asked:
             fields |= {"low:clearance": "0.045", "high:clearance": "0.055"}
-        given = with_answers(given, fields, "mm")
+        given = with_answers(given, fields)
+        check_answers(given, "mm")
     assert not answer.asked and len(answer.articles) == 2
     assert intake(file, tmp_path / "shelf", told=told_of(given, "mm"), agreed=True).taken_in
 
@@ -67,3 +69,20 @@ def test_an_answer(key: str, answer: str, field: str, value: object) -> None:
 def test_no_answer(key: str, answer: str) -> None:
     with pytest.raises(InputError):
         told_of([(key, answer)], "mm")
+
+
+def test_a_question_of_engine_types_has_no_word_of_the_command_line(tmp_path: Path) -> None:
+    asked = Asked(
+        key="family_by",
+        question="These stand as headings between the rows, and are read as engine types: A 1. Are "
+        "they? A heading that is none: --skip",
+        option="--family-by headings",
+        line='family_by = "headings"',
+        proposed="headings",
+    )
+    file = tmp_path / "list.csv"
+    file.write_text(LIST)
+    answer = intake(file, tmp_path / "shelf", told=told_of((), "mm"))
+    [one] = questions(answer.model_copy(update={"asked": (asked,)}), ())
+    assert one.words.endswith(": A 1. Are they?")
+    assert one.choices == (("headings", "yes, engine types"),)
