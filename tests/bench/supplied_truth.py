@@ -37,7 +37,8 @@ REMARKS = ("replaced_by", "status", "remark")
 #: What an owner answers of whom the table says nothing.
 USUAL = {"lead_days": "7", "clearance": "0.040 0.060", "price_for": "1", "lead_unit": "days",
          "fill_down": "no", "blank_is_standard": "yes", "smallest_is_standard": "no",
-         "bores_are": "bores", "units": "mm", "oversize_unit": "mm", "decimal": ".", "currency": "EUR"}  # fmt: skip
+         "bores_are": "bores", "units": "mm", "oversize_unit": "mm", "decimal": ".",
+         "currency": "EUR"}  # fmt: skip
 WORDS = ("understood", "rightly named", "named", "lost", "wrong", "invented")
 
 
