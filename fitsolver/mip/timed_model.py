@@ -34,12 +34,12 @@ class Taken(NamedTuple):
 
 class Pieces(NamedTuple):
     """Items of a slot, each as far from the one before in all its figures: which one is taken is
-    told by `count`, from 0; none is, where none of `modes` is.
+    told by `which`, from 0; none is, where none of `modes` is.
     """
 
     items: range
     modes: Sequence[cp_model.IntVar]
-    count: cp_model.IntVar
+    which: cp_model.IntVar
 
 
 def total(terms: Iterable[tuple[int, cp_model.IntVar]]) -> cp_model.LinearExpr:
@@ -87,10 +87,10 @@ class TimedModel:
         if np.diff(figures, 2).any():
             own = [self.cp.new_bool_var("") for _ in some.items]
             self.cp.add(cp_model.LinearExpr.sum(own) == cp_model.LinearExpr.sum(some.modes))
-            self.cp.add(total(enumerate(own)) == some.count)
+            self.cp.add(total(enumerate(own)) == some.which)
             return list(zip(figures.tolist(), own, strict=True))
         base, step = int(figures[0]), int(figures[1]) - int(figures[0])
-        return [(step, some.count), *((base, mode) for mode in some.modes)]
+        return [(step, some.which), *((base, mode) for mode in some.modes)]
 
     def hint(self, start: Mapping[int, Column]) -> None:
         """Let the search begin at a solution."""
@@ -103,7 +103,7 @@ class TimedModel:
             if variable.index not in own:
                 self.cp.add_hint(variable, item in items)
         for first, some in self.pieces.items():
-            self.cp.add_hint(some.count, max(items.intersection(some.items), default=first) - first)
+            self.cp.add_hint(some.which, max(items.intersection(some.items), default=first) - first)
 
     def solution(self, solver: cp_model.CpSolver) -> Solution:
         """Return the columns that a solver has found."""
@@ -111,7 +111,7 @@ class TimedModel:
         taken = [item for item, variable in self.items.items() if solver.value(variable)]
         for first, some in self.pieces.items():
             if any(solver.value(mode) for mode in some.modes):
-                taken.append(first + solver.value(some.count))
+                taken.append(first + solver.value(some.which))
         chosen = np.array(sorted(taken))
         found = {}
         for mode in (mode for mode, y in self.modes.items() if solver.value(y)):
@@ -199,7 +199,7 @@ class TimedModel:
         for key in dict.fromkeys([*base, *more]):
             terms = [(base[key], mode) for mode in some.modes] if base[key] else []
             step = more[key] - base[key]
-            found[key] = [*terms, (step, some.count)] if step else terms
+            found[key] = [*terms, (step, some.which)] if step else terms
         return found
 
     def _add_rows(self) -> None:
