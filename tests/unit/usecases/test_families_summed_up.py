@@ -90,4 +90,4 @@ def test_a_folder_that_cannot_be_read_is_refused(tmp_path: Path) -> None:
 
 def test_an_unknown_family_names_a_near_one(tmp_path: Path) -> None:
     with pytest.raises(InputError, match="did you mean 'F51'"):
-        review_catalogue(folder(tmp_path, 3), family="G51")
+        review_catalogue(folder(tmp_path, 3), family="F511")
