@@ -241,12 +241,39 @@ def _answered(new: NewJob, asked: UnansweredError) -> NewJob:
     """Return a job with the answers to a question about its readings."""
     words = list(new.words)
     for word in asked.asked:
-        proposed = asked.proposed.get(word)
-        answer = typer.prompt(asked.question.format(word), default=proposed, type=str, err=True)
+        question, proposed = asked.question.format(word), asked.proposed.get(word, "")
         if asked.answers != _WORDS:
-            return replace(new, **{asked.answers: answer.strip()})
-        words.append((word, answer.strip()))
+            return replace(new, **{asked.answers: _said(question, proposed)})
+        words.append((word, _meaning_said(word, question, proposed)))
     return replace(new, words=tuple(words))
+
+
+def _said(question: str, proposed: str) -> str:
+    """Ask until something is said: Enter takes what is proposed, if anything is."""
+    while True:
+        answer = typer.prompt(
+            question, default=proposed, show_default=bool(proposed), type=str, err=True
+        ).strip()
+        if answer:
+            return answer
+        say("  Nothing is proposed here: type an answer.", error=True)
+
+
+def _meaning_said(word: str, question: str, proposed: str) -> str:
+    """Ask for the meaning of a word of a sheet until it is one."""
+    from fitsolver.reading.sheet_words import MEANINGS, NOTHING, meaning_of
+
+    while True:
+        answer = typer.prompt(
+            question, default=proposed, show_default=bool(proposed), type=str, err=True
+        ).strip()
+        try:
+            meaning_of(word, answer)
+        except InputError:
+            found = f"'{answer}' is no meaning" if answer else "Nothing is proposed"
+            say(f"  {found}: {MEANINGS}. '{NOTHING}' leaves it out.", error=True)
+            continue
+        return answer
 
 
 def meaning(text: str) -> tuple[str, str]:
