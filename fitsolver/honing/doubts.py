@@ -248,8 +248,7 @@ class _Judge:
             check,
             place,
             "readings",
-            f"{self._read(item.place, check)} is {self._length(size)} at 20 °C"
-            f"{self._change(item.place, size)}; "
+            f"{self._both(item.place, size, check)}{self._change(item.place, size)}; "
             f"{self._expected(item, check)}",
         )
 
@@ -336,6 +335,11 @@ class _Judge:
 
     def _pass(self, check: Check) -> str:
         return f"pass {check.number}/{self.cylinder.name}"
+
+    def _both(self, place: Place, size: int, check: Check) -> str:
+        """Return a reading as it was typed and, where that is another figure, its size at 20 °C."""
+        read, at_20 = self._read(place, check), self._length(size)
+        return read if read == at_20 else f"{read} is {at_20} at 20 °C"
 
     def _read(self, place: Place, check: Check) -> str:
         """Return a reading as it was typed."""
