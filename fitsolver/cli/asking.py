@@ -243,20 +243,17 @@ def _answered(new: NewJob, asked: UnansweredError) -> NewJob:
     for word in asked.asked:
         question, proposed = asked.question.format(word), asked.proposed.get(word, "")
         if asked.answers != _WORDS:
-            return replace(new, **{asked.answers: _said(question, proposed)})
+            said: dict[str, Any] = {asked.answers: _said(question, proposed)}
+            return replace(new, **said)
         words.append((word, _meaning_said(word, question, proposed)))
     return replace(new, words=tuple(words))
 
 
 def _said(question: str, proposed: str) -> str:
     """Ask until something is said: Enter takes what is proposed, if anything is."""
-    while True:
-        answer = typer.prompt(
-            question, default=proposed, show_default=bool(proposed), type=str, err=True
-        ).strip()
-        if answer:
-            return answer
+    while not (answer := _prompted(question, proposed)):
         say("  Nothing is proposed here: type an answer.", error=True)
+    return answer
 
 
 def _meaning_said(word: str, question: str, proposed: str) -> str:
@@ -264,9 +261,7 @@ def _meaning_said(word: str, question: str, proposed: str) -> str:
     from fitsolver.reading.sheet_words import MEANINGS, NOTHING, meaning_of
 
     while True:
-        answer = typer.prompt(
-            question, default=proposed, show_default=bool(proposed), type=str, err=True
-        ).strip()
+        answer = _prompted(question, proposed)
         try:
             meaning_of(word, answer)
         except InputError:
@@ -274,6 +269,12 @@ def _meaning_said(word: str, question: str, proposed: str) -> str:
             say(f"  {found}: {MEANINGS}. '{NOTHING}' leaves it out.", error=True)
             continue
         return answer
+
+
+def _prompted(question: str, proposed: str) -> str:
+    return str(
+        typer.prompt(question, default=proposed, show_default=bool(proposed), err=True)
+    ).strip()
 
 
 def meaning(text: str) -> tuple[str, str]:
