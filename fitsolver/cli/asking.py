@@ -241,12 +241,40 @@ def _answered(new: NewJob, asked: UnansweredError) -> NewJob:
     """Return a job with the answers to a question about its readings."""
     words = list(new.words)
     for word in asked.asked:
-        proposed = asked.proposed.get(word)
-        answer = typer.prompt(asked.question.format(word), default=proposed, type=str, err=True)
+        question, proposed = asked.question.format(word), asked.proposed.get(word, "")
         if asked.answers != _WORDS:
-            return replace(new, **{asked.answers: answer.strip()})
-        words.append((word, answer.strip()))
+            said: dict[str, Any] = {asked.answers: _said(question, proposed)}
+            return replace(new, **said)
+        words.append((word, _meaning_said(word, question, proposed)))
     return replace(new, words=tuple(words))
+
+
+def _said(question: str, proposed: str) -> str:
+    """Ask until something is said: Enter takes what is proposed, if anything is."""
+    while not (answer := _prompted(question, proposed)):
+        say("  Nothing is proposed here: type an answer.", error=True)
+    return answer
+
+
+def _meaning_said(word: str, question: str, proposed: str) -> str:
+    """Ask for the meaning of a word of a sheet until it is one."""
+    from fitsolver.reading.sheet_words import MEANINGS, NOTHING, meaning_of
+
+    while True:
+        answer = _prompted(question, proposed)
+        try:
+            meaning_of(word, answer)
+        except InputError:
+            found = f"'{answer}' is no meaning" if answer else "Nothing is proposed"
+            say(f"  {found}: {MEANINGS}. '{NOTHING}' leaves it out.", error=True)
+            continue
+        return answer
+
+
+def _prompted(question: str, proposed: str) -> str:
+    return str(
+        typer.prompt(question, default=proposed, show_default=bool(proposed), err=True)
+    ).strip()
 
 
 def meaning(text: str) -> tuple[str, str]:

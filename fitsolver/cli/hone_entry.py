@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, NamedTuple
 
 import typer
 
@@ -12,16 +12,24 @@ from fitsolver.doubts.refusal import DoubtedError
 
 if TYPE_CHECKING:
     from fitsolver.cli.hone_screen import EntryScreen
-    from fitsolver.records.hone import HoneAnswer
+    from fitsolver.records.hone import HoneAnswer, NoHoning
     from fitsolver.usecases.hone_file import HoneFile
 
 #: Said at any question, at the cylinder or its strokes, and at the figures.
-_DONE, _BACK, _FULL, _NO_MORE = "done", "back", "full", "."
+_DONE, _BACK, _FULL, _ACCEPT, _NO_MORE = "done", "back", "full", "accept", "."
 _KEYS: Final = (
     "Enter takes what stands in [brackets]. 'back' takes the last entry back, 'full' shows every\n"
     "figure, 'done' ends at any question.\n"
     "At the figures: Enter means not read, 'back' one place back, '.' no more figures."
 )
+
+
+class Refused(NamedTuple):
+    """An entry as a line of the log, and the ids of the doubts of it that were told."""
+
+    cylinder: str
+    line: str
+    doubts: tuple[str, ...] = ()
 
 
 class EntryPrompts:
@@ -41,6 +49,8 @@ class EntryPrompts:
         self.strokes: dict[str, str] = {}  # advised for a cylinder, or typed a moment ago
         self.typed: dict[str, str] = {}
         self.doubted: dict[str, str] = {}  # by place, of the entry that was refused
+        self.stages: dict[str, str] = {}  # before the hone, by cylinder
+        self.refused: Refused | None = None
 
     def run(self, first: HoneAnswer) -> HoneAnswer:
         """Ask until the end and return the last answer, `first` where nothing was entered."""
@@ -65,23 +75,30 @@ class EntryPrompts:
     def _entry(self) -> None:
         """Ask for one entry, or take the last one back."""
         name = self._which()
-        if not name:
-            return
-        passes = self._strokes(name)
+        passes = self._strokes(name) if name else ""
         try:
-            if passes == _BACK:
+            if _ACCEPT in {name, passes} and self.refused is not None:
+                name = self.refused.cylinder
+                self._write(self.refused)
+            elif passes == _BACK:
                 self._take_back(name)
-            else:
+            elif name:
                 self._enter(name, passes)
+        except DoubtedError as error:
+            self._doubt(name, error)
         except InputError as error:
+            self.refused = None
             say(f"  {error}", error=True)
-            if isinstance(error, DoubtedError):
-                self._forget(name, error)
 
     def _which(self) -> str:
-        """Ask for a cylinder that is honed until one is named; "" once an entry was taken back."""
+        """Ask for a cylinder that is honed until one is named; "" once an entry was taken back.
+
+        It is `accept` where an entry that was refused is taken as it is.
+        """
         while self.only is None:
             said = self._at_start(f"Cylinder ({', '.join(self.names)})", self.cylinder)
+            if said == _ACCEPT and self.refused is not None:
+                return said
             try:
                 if said == _BACK and said not in self.names:
                     self._take_back(self._last_entered())
@@ -118,11 +135,18 @@ class EntryPrompts:
         raise unknown("cylinder", name, self.names, file="", field="cylinder")
 
     def _strokes(self, name: str) -> str:
-        """Ask for strokes until they are understood, or for `back`."""
+        """Ask for strokes until they are understood, or for `back` or `accept`."""
+        if name == _ACCEPT and self.refused is not None:
+            return name
+        if stage := self.stages.get(name):
+            say(f"  {_FIRST.format(name=name, stage=stage)}", error=True)
         while True:
             said = self._at_start("Strokes, or seconds as '35 s'", self.strokes.get(name, ""))
-            if said == _BACK:
+            if said == _BACK or (said == _ACCEPT and self.refused is not None):
                 return said
+            if not said:
+                say("  Type the strokes taken; 0 where readings alone follow.", error=True)
+                continue
             try:
                 if said != "0":  # none are fine where readings follow
                     self._understood(name, said)
@@ -139,7 +163,7 @@ class EntryPrompts:
         return said
 
     def _enter(self, name: str, passes: str) -> None:
-        self.begun = True
+        self.begun, self.refused = True, None
         before = {key: self.typed.get(key, "") for key in _KEPT}
         self.strokes[name] = passes
         for key, question in (("stones", "Stones"), ("warm", "Bore in °C")):
@@ -147,15 +171,38 @@ class EntryPrompts:
         readings = self._figures(name)
         cells = (name, passes, self.typed["stones"], self.typed["warm"], *readings)
         try:
-            self.opened.enter(_line(*cells))
+            self._write(Refused(name, _line(*cells)))
         except DoubtedError as error:
             if any(_what(doubt.id, name) == "temperature" for doubt in error.doubts):
                 self.typed["warm"] = before["warm"]
             raise
-        self.typed = {key: self.typed[key] for key in _KEPT}
+
+    def _write(self, entry: Refused) -> None:
+        """Add an entry to the log, and show what follows from it."""
+        self.refused = entry
+        self.opened.enter(entry.line, entry.doubts)
+        self.refused = None
+        of_stage = self.typed.get("stones") == self.stages.get(entry.cylinder)
+        kept = _KEPT[1:] if of_stage else _KEPT  # the next stones are no bar
+        self.typed = {key: self.typed[key] for key in kept if key in self.typed}
         self.doubted = {}
         self.added += 1
-        self._show(name)
+        self._show(entry.cylinder)
+
+    def _doubt(self, name: str, error: DoubtedError) -> None:
+        """Tell what is doubted of an entry, and how it is mended or taken as it is."""
+        assert self.refused is not None
+        ids = tuple(doubt.id for doubt in error.doubts)
+        self.refused = self.refused._replace(doubts=(*self.refused.doubts, *ids))
+        for doubt in error.doubts:
+            what = _what(doubt.id, name)
+            named = (
+                doubt.id if what is None else f"cylinder {name} {what.replace('/', ' ')}".strip()
+            )
+            say(f"  Doubted: {named}: {doubt.sentence}.", error=True)
+        at = "the strokes" if self.only else "the cylinder or the strokes"
+        say(f"  {_MEND.format(at=at)}", error=True)
+        self._forget(name, error)
 
     def _forget(self, name: str, refused: DoubtedError) -> None:
         """Offer nothing again that is doubted."""
@@ -173,7 +220,10 @@ class EntryPrompts:
     def _field(self, name: str, key: str, question: str) -> str:
         """Ask for stones or temperature until it is understood."""
         while True:
-            said = _ask(question, self.typed.get(key, ""))
+            proposed = self.stages.get(name) if key == "stones" else None
+            said = _ask(question, proposed or self.typed.get(key, ""))
+            if key == "warm":
+                said = said.replace(",", ".")
             try:
                 self._understood(name, "1", *(("", said) if key == "warm" else (said,)))
             except InputError as error:
@@ -195,7 +245,7 @@ class EntryPrompts:
             place = places[at]
             doubted = f"; doubted: {self.doubted[place]}" if place in self.doubted else ""
             question = f"  {place:<{width}}  (was {was[at]}{doubted})"
-            said = _ask(question, self.typed.get(place, ""))
+            said = _ask(question, self.typed.get(place, "")).replace(",", ".")
             if said == _NO_MORE:
                 break
             if said == _BACK:
@@ -230,13 +280,24 @@ class EntryPrompts:
         self.screen.short(self.answer)
 
     def _advise(self, answer: HoneAnswer) -> None:
-        """Offer the strokes that are advised at the next question."""
+        """Offer the strokes that are advised at the next question: none are 0."""
         for state in answer.cylinders:
-            seconds = " s" if state.counted_in == "seconds" else ""
-            advised = f"{state.next_count}{seconds}" if state.next_count else ""
-            self.strokes[state.cylinder] = advised
+            name = state.cylinder
+            seconds = " s" if state.counted_in == "seconds" and state.next_count else ""
+            self.strokes[name] = f"{state.next_count}{seconds}"
+            why = getattr(state.based_on, "why", "")
+            self.stages[name] = self.opened.stage_first(name) if why == _STAGE else ""
 
 
+_STAGE: Final[NoHoning] = "another stage first"
+_FIRST: Final = (
+    "Cylinder {name}: first the plan's stage '{stage}', which is no honing. The check after it has "
+    "0 strokes,\n  and '{stage}' as its stones."
+)
+_MEND: Final = (
+    "Type the entry again: all but what is doubted is offered. Is it right? 'accept', at {at}, "
+    "takes it as it was typed."
+)
 #: What is typed of a pass and offered for the next.
 _KEPT: Final = ("stones", "warm")
 

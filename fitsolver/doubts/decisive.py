@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final, NamedTuple
 
+from fitsolver.doubts.job import is_accepted
 from fitsolver.doubts.look import Look
 from fitsolver.doubts.readings import Off, off
 from fitsolver.metrology.form import bore_form, deciding, extremes
@@ -33,15 +34,12 @@ def trials(look: Look) -> Iterator[Trial]:
     job = look.job
     for index, cylinder in enumerate(job.cylinders):
         for one in off(deciding(cylinder), STANDS_OFF, NEAR)[:_MOST]:
-            name = look.reading_id(cylinder, one.reading)
+            doubt = look.of_reading(cylinder, one.reading, _sentence(look, one))
             other = _moved(cylinder, one)
-            if name in job.accept or not _changes(job, cylinder, other):
+            if is_accepted(doubt, job.accept) or not _changes(job, cylinder, other):
                 continue
             cylinders = (*job.cylinders[:index], other, *job.cylinders[index + 1 :])
-            yield Trial(
-                job.model_copy(update={"cylinders": cylinders}),
-                look.of_reading(cylinder, one.reading, _sentence(look, one)),
-            )
+            yield Trial(job.model_copy(update={"cylinders": cylinders}), doubt)
 
 
 def _moved(cylinder: Cylinder, one: Off) -> Cylinder:

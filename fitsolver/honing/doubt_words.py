@@ -50,8 +50,8 @@ class Wording:
             check,
             f"{exact_text(depth, self.job.unit)}/{axis}",
             "readings",
-            f"{self._read(item.place, check)} is {self._length(size)} at 20 °C"
-            f"{self._change(last, size)}; {self._expected(item, check, step)}",
+            f"{self._both(item.place, size, check)}{self._change(last, size)}; "
+            f"{self._expected(item, check, step)}",
         )
 
     def all_places(self, worst: Doubt, places: int, check: Check) -> Doubt:
@@ -96,6 +96,11 @@ class Wording:
 
     def _pass(self, check: Check) -> str:
         return f"pass {check.number}/{self.cylinder.name}"
+
+    def _both(self, place: Place, size: int, check: Check) -> str:
+        """Return a reading as it was typed and, where that is another figure, its size at 20 °C."""
+        read, at_20 = self._read(place, check), self._length(size)
+        return read if read == at_20 else f"{read} is {at_20} at 20 °C"
 
     def _read(self, place: Place, check: Check) -> str:
         """Return a reading as it was typed."""

@@ -61,18 +61,52 @@ def same(plan: Plan | None, other: Plan | None) -> bool:
     """Tell whether two plans have the same parts and work, with sizes within the window's width."""
     if plan is None or other is None:
         return plan is other
-    if [_parts(item) for item in plan.cylinders] != [_parts(item) for item in other.cylinders]:
-        return False
-    return all(
-        abs(one.finish_large - two.finish_large) <= _width(one)
-        for one, two in zip(plan.cylinders, other.cylinders, strict=True)
-        if one.machined
+    return not any(map(_change, plan.cylinders, other.cylinders))
+
+
+def _worded(doubt: Doubt, plan: Plan | None, other: Plan | None) -> Doubt:
+    """Add what would be bought or done otherwise."""
+    sentence = f"{doubt.sentence}: {_changes(plan, other)}"
+    return doubt.model_copy(update={"sentence": sentence})
+
+
+def _changes(plan: Plan | None, other: Plan | None) -> str:
+    """Return what the size expected changes, cylinders with the same change together."""
+    if plan is None or other is None:
+        return "nothing fits with that size" if other is None else "with that size a plan fits"
+    cylinders: dict[str, list[str]] = {}
+    for here, there in zip(plan.cylinders, other.cylinders, strict=True):
+        if change := _change(here, there):
+            cylinders.setdefault(change, []).append(here.cylinder)
+    return "; ".join(
+        f"{'cylinder' if len(names) == 1 else 'cylinders'} {', '.join(names)}: {change}"
+        for change, names in cylinders.items()
     )
 
 
-def _parts(item: CylinderPlan) -> tuple[object, ...]:
-    rings = tuple((ring.groove, ring.number, ring.piece) for ring in item.rings)
-    return item.piston.number, item.piston.piece, item.route, rings, item.gaskets
+def _change(here: CylinderPlan, there: CylinderPlan) -> str:
+    """Return what one cylinder gets in place of what it has here, "" where nothing changes."""
+    was, now = _named(here), _named(there)
+    if here.route != there.route:
+        return f"{now} by {there.route} in place of {was} by {here.route}"
+    if was != now:
+        return f"{now} in place of {was}"
+    if _rings(here) != _rings(there):
+        return "other rings"
+    if here.gaskets != there.gaskets:
+        return "other gaskets"
+    moved = abs(here.finish_large - there.finish_large)
+    return "another finished size" if here.machined and moved > _width(here) else ""
+
+
+def _named(item: CylinderPlan) -> str:
+    """Return the piston of a cylinder, with its piece where it is one in hand."""
+    piece = f" (piece {item.piston.piece})" if item.piston.piece else ""
+    return f"{item.piston.number}{piece}"
+
+
+def _rings(item: CylinderPlan) -> list[tuple[int, str, str]]:
+    return [(ring.groove, ring.number, ring.piece) for ring in item.rings]
 
 
 def _width(item: CylinderPlan) -> int:
@@ -81,16 +115,3 @@ def _width(item: CylinderPlan) -> int:
     return max(
         (high - low for low, high in edges if low is not None and high is not None), default=0
     )
-
-
-def _worded(doubt: Doubt, plan: Plan | None, other: Plan | None) -> Doubt:
-    """Add what would be bought otherwise."""
-    here, there = (_pistons(item) for item in (plan, other))
-    changes = f": {there} instead of {here}" if here != there else ": other parts, work or sizes"
-    return doubt.model_copy(update={"sentence": doubt.sentence + changes})
-
-
-def _pistons(plan: Plan | None) -> str:
-    if plan is None:
-        return "nothing fits"
-    return ", ".join(f"{item.piston.number} by {item.route}" for item in plan.cylinders)

@@ -20,6 +20,8 @@ OPTION: Final = '--word "WORD=MEANING"'
 #: More unknown words than this are no headings.
 _MOST: Final = 16
 _TOP: Final = 20
+#: A cell of so many words is a title, no heading.
+_SENTENCE: Final = 4
 _JOINED: Final = re.compile(r"(\d{1,2})[-_]?([A-Za-z])|([A-Za-z])[-_]?(\d{1,2})")
 #: What words of other languages and short ones likely mean; it is proposed, never taken.
 _LIKELY: Final = {
@@ -38,10 +40,14 @@ _LIKELY: Final = {
 def reworded(rows: Sequence[NumberedRow], words: Sequence[tuple[str, str]]) -> list[NumberedRow]:
     """Return rows with words of theirs replaced by what they mean; columns of nothing are left out.
 
-    Raises InputError for a meaning that is none.
+    A title of nothing is left out alone. Raises InputError for a meaning that is none.
     """
-    known = {word.casefold(): _meaning(word, meaning) for word, meaning in words}
+    known = {word.casefold(): meaning_of(word, meaning) for word, meaning in words}
     found = [(number, [_reworded(cell, known) for cell in cells]) for number, cells in rows]
+    titles = _titles(rows)
+    found[:titles] = [
+        (n, ["" if cell == NOTHING else cell for cell in c]) for n, c in found[:titles]
+    ]
     top = [cells for _, cells in found[:_TOP]]
     dropped = {at for cells in top for at, cell in enumerate(cells) if cell == NOTHING}
     if not dropped:
@@ -49,7 +55,8 @@ def reworded(rows: Sequence[NumberedRow], words: Sequence[tuple[str, str]]) -> l
     return [(n, [c for at, c in enumerate(cells) if at not in dropped]) for n, cells in found]
 
 
-def _meaning(word: str, meaning: str) -> str:
+def meaning_of(word: str, meaning: str) -> str:
+    """Return what a word is said to mean; InputError for a meaning that is none."""
     plain = meaning.strip().casefold()
     if column_of(plain) or heading(plain).axis or plain == NOTHING:
         return plain
@@ -91,12 +98,12 @@ def unknown_in(cells: Sequence[str]) -> Iterator[str]:
         named = heading(_apart(cell)).cylinder.split()
         word = " ".join(part for part in named if not part.isdecimal())
         if word:
-            yield word
+            yield word if word.casefold() in _apart(cell).casefold() else cell
 
 
 def not_laid_out(file: str, rows: Sequence[NumberedRow]) -> InputError | None:
     """Return why rows that stand under words of readings have no layout; None where none do."""
-    at = next((at for at in range(min(_TOP, len(rows))) if _heads(rows, at)), None)
+    at = _headed(rows)
     if at is None:
         return None
     number, cells = rows[at]
@@ -140,19 +147,41 @@ def unknown_words(file: str, words: Sequence[str]) -> UnansweredError | None:
 
 def _likely(word: str) -> str:
     plain = word.casefold()
-    return next((means for means, words in _LIKELY.items() if plain in words.split()), "")
+    known = (means for means, words in _LIKELY.items() if plain in words.split())
+    return next(known, NOTHING if len(plain.split()) >= _SENTENCE else "")
 
 
 def in_headings(rows: Sequence[NumberedRow]) -> list[str]:
     """Return the unknown words over (or before) the figures of rows that no layout was found in."""
-    at = next((at for at in range(min(_TOP, len(rows))) if _heads(rows, at)), None)
+    at = _headed(rows)
     if at is None:
         return []
-    over = [cells for _, cells in rows[max(at - 1, 0) : at] if len(list(filter(None, cells))) > 1]
+    over = [cells for _, cells in rows[_titles(rows) : at]]
     found = [word for cells in (*over, rows[at][1]) for word in unknown_in(cells)]
     if found or any(heading(cell).axis for cell in rows[at][1]):
         return found
     return [word for _, cells in rows[at + 1 :] for word in unknown_in(cells)]
+
+
+def _headed(rows: Sequence[NumberedRow]) -> int | None:
+    """Return the row of words right above the figures; None where there is none."""
+    return next((at for at in range(min(_TOP, len(rows))) if _heads(rows, at)), None)
+
+
+def _titles(rows: Sequence[NumberedRow]) -> int:
+    """Return how many rows at the top are titles: all above the headings, of one row or two."""
+    at = _headed(rows)
+    if not at:
+        return 0
+    over, own = rows[at - 1][1], rows[at][1]
+    filled = [cell for cell in over if cell]
+    whole = all(map(_has_number, filter(None, own[1:])))  # `1 T`: cylinder and axis in one cell
+    is_title = whole or len(filled) < 2 or any(len(c.split()) >= _SENTENCE for c in filled)
+    return at if is_title else at - 1
+
+
+def _has_number(cell: str) -> bool:
+    return any(part.isdecimal() for part in heading(_apart(cell)).cylinder.split())
 
 
 def _heads(rows: Sequence[NumberedRow], at: int) -> bool:

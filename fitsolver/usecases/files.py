@@ -288,7 +288,8 @@ def at_the_hone(
     if not 0.0001 <= risk <= 0.5:
         raise InputError("no such risk", field="risk", found=risk, allowed="0.0001 to 0.5")
     job, parts = load(job_file, catalogue, accept=accept, accept_outliers=accept_outliers)
-    answer = best_plan(job, parts)
+    with in_file(job_file):
+        answer = best_plan(job, parts)
     if answer.plan is None:
         raise InputError(
             "nothing fits, so there is no size to hone to; `fitsolver pick` says why",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -40,13 +41,19 @@ class HoneFile:
         """Return the cylinders that the plan has honed, in the job's order."""
         return self.begun.machined()
 
-    def enter(self, line: str) -> HonePass:
+    def stage_first(self, cylinder: str) -> str:
+        """Return the plan's stage before the hone, by which its check is entered; "" for none."""
+        return self.begun.stage_first(cylinder)
+
+    def enter(self, line: str, accept: Sequence[str] = ()) -> HonePass:
         """Add one entry to the log, once it is understood, and return it.
 
+        `accept` are the ids of doubts of it that are taken; the log keeps them behind the entry.
         Raises InputError, and writes nothing, for an entry that cannot be so or whose readings are
         doubted.
         """
-        done, accepted = self.now().entered(line)
+        now = self.now()
+        done, accepted = replace(now, accept=(*now.accept, *accept)).entered(line)
         append_entry(self.log, line, accepted)
         return done
 

@@ -102,6 +102,10 @@ class Hone:
         """Return the cylinders that the plan has honed, in the job's order."""
         return [item.cylinder for item in self.plan.cylinders if item.machined]
 
+    def stage_first(self, cylinder: str) -> str:
+        """Return the stage of the plan before the hone, which is no honing; "" where none is."""
+        return self._start(cylinder).cut_before_log or ""
+
     def entered(self, line: str) -> tuple[HonePass, tuple[str, ...]]:
         """Return the pass that a new line of the log tells of, and the accepted doubts of the log.
 

@@ -14,7 +14,7 @@ from fitsolver.planning.stages import in_stages
 from fitsolver.plots import inline_profiles
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Job
-from fitsolver.usecases.loading import load
+from fitsolver.usecases.loading import in_file, load
 
 
 def sheet(  # noqa: PLR0913
@@ -34,15 +34,16 @@ def sheet(  # noqa: PLR0913
     It carries `made_on` (None = today). Without a plan it says why. Raises as `pick` does.
     """
     job, parts = load(job_file, catalogue, accept=accept, accept_outliers=accept_outliers)
-    return sheet_of(
-        job,
-        parts,
-        made_on=made_on or date.today(),
-        paper=paper,
-        unit=unit,
-        time_limit=time_limit,
-        progress=progress,
-    )
+    with in_file(job_file):
+        return sheet_of(
+            job,
+            parts,
+            made_on=made_on or date.today(),
+            paper=paper,
+            unit=unit,
+            time_limit=time_limit,
+            progress=progress,
+        )
 
 
 def sheet_of(

@@ -12,6 +12,7 @@ import pytest
 
 from fitsolver.honing.log import HEADER
 from tests.unit.honing.jobs import flat, line, pump
+from tests.unit.honing.test_stages import bored
 
 from .run import ROOT, Ran, Run, process
 
@@ -80,6 +81,28 @@ def test_a_doubted_entry_is_offered_again_but_what_is_doubted(tmp_path: Path) ->
     assert "(was 0.115; doubted: 0.310):" in ran.err and "(was 0.115) [0.130]:" in ran.err
     assert "[0.310]" not in ran.err
     assert entries(job) == [", ".join(["1, 10, 180, 20", *READINGS])]
+
+
+def test_a_doubted_entry_is_taken_as_it_was_typed(run: Run, tmp_path: Path) -> None:
+    """A decimal comma is read; what is accepted stands in the log, and stays accepted."""
+    job = begun(tmp_path)
+    ran = prompted(job, "10", "180", "20,5", "0,310", *FIGURES[1:], "accept", "done")
+    assert "Doubted: cylinder 1 8 thrust: +0.310 mm is 62." in ran.err
+    assert "'accept', at the strokes, takes it as it was typed" in ran.err
+    assert "--accept" not in ran.err and "accept =" not in ran.err
+    entry = ", ".join(["1, 10, 180, 20.5, 8 thrust 0.310", *READINGS[1:]])
+    assert entries(job) == [entry, "# accept pass 2/1/8/thrust"]
+    assert "1 entry was added" in ran.err and run("hone", job).code == 0
+
+
+def test_after_a_bar_enter_takes_no_strokes_and_its_name(tmp_path: Path) -> None:
+    job = bored(tmp_path)
+    ran = prompted(job, "", "", "", *["0,240"] * 10, ".", "x", "10", "", "", ".", "done")
+    first = "first the plan's stage 'bore', which is no honing. The check after it has 0 strokes,"
+    assert f"{first}\n  and 'bore' as its stones." in ran.err and ran.err.count(first) == 1
+    assert ran.err.count("Stones [bore]") == 1
+    log = job.with_suffix(".hone").read_text(encoding="utf-8").splitlines()[1:]
+    assert log[0].startswith("1, 0, bore, , 3 thrust 0.240, ") and log[1:] == ["1, 10, ,"]
 
 
 @pytest.mark.parametrize("before", [[], ["10"], ["10", "180"], ["10", "180", "20", "0.131"]])

@@ -9,7 +9,7 @@ import pytest
 from fitsolver.base.errors import InputError
 from fitsolver.records.hone import HoneState
 from fitsolver.usecases import files as service
-from tests.unit.cli.run import DEMOS
+from tests.unit.cli.run import DEMOS, ROOT
 from tests.unit.honing.jobs import flat, line, pump
 
 ZERO = 62.25  # of the second cylinder's gauge
@@ -77,6 +77,14 @@ def test_a_bar_leaves_metal_and_one_size(tmp_path: Path) -> None:
         read(job, line(0, lambda d, a: 0.295 if (d, a) == (18, "pin") else 0.240, stones="bore"))
     with pytest.raises(InputError, match=r"pass 1/1: .*leaves metal for the hone"):
         read(job, line(0, flat(0.440), stones="bore"))
+
+
+def test_a_diameter_read_at_20_degrees_is_told_once(tmp_path: Path) -> None:
+    log = tmp_path / "log.hone"
+    log.write_text("1, 10, 180, , 0.4 thrust 3.4052, 0.4 pin 3.5040\n", encoding="utf-8")
+    job = ROOT / "tests" / "format1" / "launch" / "job.toml"
+    with pytest.raises(InputError, match=r"pass 1/1/0.4/thrust: 3.4052 in, 100.00 thou less than"):
+        service.hone(job, DEMOS / "launch", log=log)
 
 
 def test_a_sleeved_bore_starts_from_the_sleeve(tmp_path: Path) -> None:

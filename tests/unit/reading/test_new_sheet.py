@@ -45,6 +45,32 @@ MEANT = (("Bohrung", "cylinder"), ("lage", "depth"), ("Seite", "axis"), ("Abweic
 AXES = (("A", "thrust"), ("B", "pin"))
 
 
+@pytest.mark.parametrize("title", ["Ashby V8; dial gauge zeroed 62 in ring", "Ashby; 62", ""])
+def test_titles_are_not_asked_and_leave_no_column_out(tmp_path: Path, title: str) -> None:
+    """docs/readings.md: rows above the headings are titles."""
+    text = f"{title}\nDepth;1 T;1 P;2 T;2 P\n8;0,07;0,05;0,06;0,04\n"
+    assert asked(tmp_path, text).asked == ("T", "P")
+    words = (("T", "thrust"), ("P", "pin"))
+    dial = {"zero": "62", "readings_as": "dial"}
+    found = read(tmp_path, text, words=words, **dial)
+    assert {name: len(readings) for name, readings in found.items()} == {"1": 2, "2": 2}
+    assert read(tmp_path, text, words=(*words, ("Ashby", "nothing")), **dial) == found
+
+
+def test_cylinders_over_unknown_axes_are_asked_and_of_a_sentence_nothing_is_proposed(
+    tmp_path: Path,
+) -> None:
+    text = (
+        "Ashby;zeroed in a ring of 62\n;Pot 1;;Pot 2;\nDepth;U;V;U;V\n8;62,07;62,05;62,06;62,04\n"
+    )
+    assert asked(tmp_path, text).asked == ("Pot", "U", "V")
+    text = "Depth;U;V;as seen by the owner\n8;62,07;62,05;\n"
+    proposed = asked(tmp_path, text).proposed
+    assert proposed == {"as seen by the owner": "nothing"}
+    words = (("U", "thrust"), ("V", "pin"), *proposed.items())
+    assert len(read(tmp_path, text, words=words)["1"]) == 2
+
+
 def test_words_that_may_mean_several_things(tmp_path: Path) -> None:
     """First the headings, then the axes; every refusal names the option and all of its words."""
     first = asked(tmp_path, OWN_WORDS)
