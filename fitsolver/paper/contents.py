@@ -11,7 +11,7 @@ from fitsolver.base.lengths import Unit
 from fitsolver.paper.alike import together
 from fitsolver.paper.checks import bore_fields, check_tables, half_wide, ring_tables
 from fitsolver.paper.code import code_svg
-from fitsolver.paper.machining import finish_notes, finish_rows
+from fitsolver.paper.machining import finish_notes, work_groups
 from fitsolver.paper.parts import BLANK, Bores, Column, Pairs, Section, Sheet, Table
 from fitsolver.records.figures import Figures, likely, money
 from fitsolver.records.form import BoreForm
@@ -52,14 +52,14 @@ def contents(
     short = [answer.job_fingerprint[:_SHORT], answer.catalogue_fingerprint[:_SHORT]]
     drawn = profiles(answer.forms, None, "profiles") if plan is None and answer.forms else ""
     cylinders = () if plan is None else plan.cylinders
-    finish = finish_rows(cylinders, stages.cylinders, figures)
+    finish = work_groups(cylinders, stages.cylinders, figures)
     dense = 1 < len(cylinders) <= BESIDE
     return Sheet(
         title=answer.job,
         note=job.note,
         made_on=made_on.isoformat(),
         status=_STATUS[answer.status],
-        headlines=tuple(headlines(answer)),
+        headlines=tuple(line[:1].upper() + line[1:] for line in headlines(answer)),
         facts=(
             ("Catalogue", answer.catalogue),
             ("Finishing", answer.finishing),

@@ -43,18 +43,32 @@ class Stop(NamedTuple):
 
 
 class Finish(NamedTuple):
-    """A row of the table of work: one cylinder, or one of the two ends of a piston's tolerance.
+    """A row of the table of work: one end of a piston's tolerance, or all of it.
 
     `first` stands before its stops: the work permitted ahead, or that nothing is cut. `permitted`
     are pairs of a label (empty for the size) and a range that holds everywhere.
     """
 
-    cylinder: str
     which: str
     parts: tuple[str, ...]
     stops: tuple[Stop, ...]
     first: str
     permitted: Pairs
+
+
+class Own(NamedTuple):
+    """What one cylinder has for itself: its size now, and the metal to remove, with labels."""
+
+    cylinder: str
+    said: Pairs
+
+
+class Work(NamedTuple):
+    """Cylinders whose rows in the table of work are the same, and what each has for itself."""
+
+    names: str
+    rows: tuple[Finish, ...]
+    own: tuple[Own, ...]
 
 
 class Field(NamedTuple):
@@ -100,7 +114,7 @@ class Sheet(NamedTuple):
     facts: Pairs
     order: Table | None
     totals: Pairs
-    finish: tuple[Finish, ...]
+    finish: tuple[Work, ...]
     finish_notes: tuple[str, ...]
     bores: tuple[Bores, ...]
     fields: tuple[Matrix, ...]
