@@ -42,8 +42,8 @@ def paragraphs(said: Iterable[tuple[str, str]], order: Sequence[str]) -> Iterato
         found.setdefault(tuple(names), []).append(text)
     for alike, texts in found.items():
         first, *rest = texts
-        following = (f"{text[0].upper()}{text[1:]}" for text in rest)
-        yield from together([(name, " ".join((first, *following))) for name in alike], order)
+        whole = " ".join((first, *(f"{text[0].upper()}{text[1:]}" for text in rest)))
+        yield from together([(name, whole) for name in alike], order)
 
 
 def _held(said: Iterable[tuple[str, str]]) -> Iterator[tuple[list[str], str]]:

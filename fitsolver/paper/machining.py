@@ -112,9 +112,7 @@ def _stop(cut: StageCut, work: CylinderStages, figures: Figures) -> Stop:
     )
 
 
-def _everywhere(
-    plan: CylinderPlan, target: Target, figures: Figures
-) -> Iterator[tuple[str, str]]:
+def _everywhere(plan: CylinderPlan, target: Target, figures: Figures) -> Iterator[tuple[str, str]]:
     """Yield the local sizes that the permitted finish sizes leave, and what the dial reads
     there.
     """

@@ -13,6 +13,7 @@ from fitsolver.reporting.cylinder_view import cylinder_blocks
 from fitsolver.reporting.layout import Columns, heading, indented, lines_of, pairs
 from fitsolver.reporting.ring_table import ring_table
 from fitsolver.reporting.sections import Opened, Section
+from fitsolver.reporting.short_answer import order_in_words
 from fitsolver.reporting.tables import table
 
 if TYPE_CHECKING:
@@ -49,13 +50,18 @@ def plan_sections(
     """Yield the sections of a plan: rings and gaskets, order list, cylinders, levels and bounds.
 
     Rings and gaskets come with the answer where they take no more than `room` lines; the bounds
-    do where the plan is not proven. `order_first`: the order list comes before them, if it fits.
+    do where the plan is not proven. `order_first`: the order list comes before them, in words
+    where the table takes more.
     """
     order = list(_order_list(plan, figures, currency))
-    order_shown = order_first and lines_of(order) <= room
+    order_shown = order_first and (lines_of(order) <= room or opened.has("order"))
     if order_shown:
         yield Section("order", order, shut=False)
         room -= lines_of(order)
+    elif order_first:
+        words = [heading("Order list"), order_in_words(plan)]
+        yield from words
+        room -= lines_of(words)
     proven = all(level.proven for level in plan.objective)
     best = Section("best", _best(plan, figures, currency), shut=proven)
     if not proven:

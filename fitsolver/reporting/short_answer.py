@@ -157,10 +157,15 @@ def _order(plan: Plan, told: _Told, currency: str) -> Iterator[RenderableType]:
     elif told == "text":
         yield indented("; ".join(f"{row[2]} x {row[0]} ({_how(row)})" for row in lines))
     elif told == "short":
-        yield indented("; ".join(_by_number(lines)))
+        yield order_in_words(plan)
     else:
         count = counted(len({row[0] for row in lines}), "number", "numbers")
         yield indented(f"{count} to order or take: --show order")
+
+
+def order_in_words(plan: Plan) -> RenderableType:
+    """Return what to order and take as running text: count, number, price each, and when."""
+    return indented("; ".join(_by_number(list(order_rows(plan)))))
 
 
 def _by_number(rows: Iterable[_Cells]) -> Iterator[str]:
