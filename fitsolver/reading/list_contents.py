@@ -143,11 +143,9 @@ _SHOWS: Final[dict[Role, Callable[[Sequence[str]], float]]] = {
     "stock": lambda cells: share(_small_count, cells),
     "family": _looks_like_families,
     "oversize": _looks_like_oversizes,
-    "kind": lambda cells: (
-        share(lambda cell: kind_of(cell) is not None, cells)
-        if 2 * len(set(cells)) <= len(cells)
-        else 0.0
-    ),
+    "kind": lambda cells: share(lambda cell: kind_of(cell) is not None, cells)
+    if 2 * len(set(cells)) <= len(cells)
+    else 0.0,
 }
 MONEY: Final[re.Pattern[str]] = re.compile(r"[\d.,]*\d[.,]\d\d")
 
