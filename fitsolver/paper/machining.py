@@ -30,8 +30,7 @@ def work_groups(
     alike: dict[tuple[Finish, ...], list[Own]] = {}
     for plan in plans:
         rows = tuple(_rows(plan, work[plan.cylinder], figures))
-        said = tuple(_own(plan, work[plan.cylinder], figures))
-        alike.setdefault(rows, []).append(Own(plan.cylinder, said))
+        alike.setdefault(rows, []).append(_own(plan, work[plan.cylinder], figures))
     return tuple(
         Work(names_together([each.cylinder for each in own]), rows, tuple(own))
         for rows, own in alike.items()
@@ -59,17 +58,16 @@ def _rows(plan: CylinderPlan, work: CylinderStages, figures: Figures) -> Iterato
         )
 
 
-def _own(plan: CylinderPlan, work: CylinderStages, figures: Figures) -> Iterator[tuple[str, str]]:
-    """Yield the size now, and the metal to remove: from that at the worst reading to the most."""
-    if plan.machined:
-        yield "now", figures.nominal(work.start.low, work.start.high)
+def _own(plan: CylinderPlan, work: CylinderStages, figures: Figures) -> Own:
+    """Return the size now, and the metal to remove: from that at the worst reading to the most."""
+    now = (("now", figures.nominal(work.start.low, work.start.high)),) if plan.machined else ()
     if not work.targets:
-        return
+        return Own(plan.cylinder, now, ())
     if plan.stock_worst is None or plan.stock_tightest is None:
-        yield "removal at most", figures.up(plan.removal)
-        return
+        return Own(plan.cylinder, now, (("removal at most", figures.up(plan.removal)),))
     most = figures.up(max(plan.stock_tightest, plan.removal))
-    yield "to remove", " to ".join(dict.fromkeys((figures.down(plan.stock_worst), most)))
+    remove = " to ".join(dict.fromkeys((figures.down(plan.stock_worst), most)))
+    return Own(plan.cylinder, now, (("to remove", remove),))
 
 
 def _ahead(ahead: GoAhead, figures: Figures) -> str:

@@ -60,7 +60,8 @@ class Own(NamedTuple):
     """What one cylinder has for itself: its size now, and the metal to remove, with labels."""
 
     cylinder: str
-    said: Pairs
+    now: Pairs
+    remove: Pairs
 
 
 class Work(NamedTuple):

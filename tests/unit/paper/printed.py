@@ -128,10 +128,11 @@ def machined(read: Read, order: list[str]) -> dict[str, Machined]:
         elif row[0] == shown:
             for name in names:
                 found[name].rows.append(row[:4])
+                found[name].own += f" {row[3]}"
         else:
             shown, names = row[0], _expanded(row[0], order)
             assert not found.keys() & names
-            own = row[4].removesuffix("each cylinder below")
+            own = f"{row[1]} {row[3]}"  # of a cylinder by itself
             found |= {name: Machined([row[:4]], own) for name in names}
     return found
 
