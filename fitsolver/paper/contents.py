@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from datetime import date
 from itertools import groupby
+from math import ceil
 from typing import Final
 
 from fitsolver.base.lengths import Unit
@@ -36,6 +37,8 @@ _STATUS: Final[dict[Status, str]] = {
 #: Draws measured bores, with the plan if there is one, as an `svg` element whose ids bear a name,
 #: and taller where a page has room.
 Profiles = Callable[[Sequence[BoreForm], Plan | None, str, bool], str]
+#: Width (mm) of a sign in the table of work, and the least of the column with the ranges.
+_SIGN, _NARROWEST = 1.32, 32
 #: Rows of the table of work that leave room for large pictures.
 _FEW_ROWS: Final = 2
 
@@ -79,6 +82,8 @@ def contents(
         fields=(*ring_tables(cylinders, figures), *check_tables(cylinders, figures)),
         narrow=len(cylinders) <= BESIDE,
         dense=dense,
+        folded=any(len(group.own) > 1 for group in finish),
+        everywhere=_everywhere_width(finish),
         reasons=() if answer.no_fit is None else tuple(_reasons(answer.no_fit)),
         profiles=drawn,
         cautions=tuple(cautions(answer)),
@@ -119,6 +124,14 @@ def _totals(plan: Plan, currency: str) -> Iterator[tuple[str, str]]:
     yield "Ready in", counted(plan.days, "day", "days")
     if plan.probability is not None:
         yield "All fits in their windows", likely(plan.probability, plan.odds_of)
+
+
+def _everywhere_width(work: Sequence[Work]) -> int:
+    """Return the width (mm) that the longest line of the ranges permitted everywhere takes."""
+    pairs = [pair for group in work for row in group.rows for pair in row.permitted]
+    pairs += [pair for group in work for pair in group.own[0].remove]
+    signs = max((len(label) + 1 + len(said) for label, said in pairs), default=0)
+    return max(_NARROWEST, ceil(signs * _SIGN) + 2)
 
 
 def _tall(work: Sequence[Work]) -> bool:

@@ -104,7 +104,8 @@ class Bores(NamedTuple):
 class Sheet(NamedTuple):
     """A whole sheet. `marks` tie it to its files, `code` is the same as a QR code (inline SVG),
     `mark` the same in one line. `narrow`: so few cylinders that cautions stand beside the fields;
-    `dense`: rows a little lower, for more than one of them on one page.
+    `dense`: rows a little lower, for more than one of them on one page. `folded`: some cylinders
+    share their rows. `everywhere` is the width of the ranges permitted everywhere (mm).
     """
 
     title: str
@@ -121,6 +122,8 @@ class Sheet(NamedTuple):
     fields: tuple[Matrix, ...]
     narrow: bool
     dense: bool
+    folded: bool
+    everywhere: int
     reasons: tuple[Section, ...]
     profiles: str
     cautions: tuple[str, ...]

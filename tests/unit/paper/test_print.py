@@ -124,14 +124,16 @@ def test_pistons_not_measured_take_no_page_more(paper: Paper, tmp_path: Path) ->
 def test_three_grooves_and_pistons_not_measured(
     count: int, unit: Unit, paper: Paper, tmp_path: Path
 ) -> None:
-    """Four cylinders are one page, eight two; cautions are never a page of their own."""
+    """Alike cylinders, four on one page, eight on two; cautions are never a page of their own."""
     job, parts = engine("pump/job", count)
     ready, answer = decided(job, parts, rows_back=False)
     assert answer.plan is not None
     grooves = tuple(range(1, 4))
+    plan = answer.plan.cylinders[0]
     cylinders = tuple(
         plan.model_copy(
             update={
+                "cylinder": other.cylinder,
                 "rings": tuple(plan.rings[0].model_copy(update={"groove": g}) for g in grooves),
                 "fits": (
                     *(fit for fit in plan.fits if fit.groove is None),
@@ -144,10 +146,10 @@ def test_three_grooves_and_pistons_not_measured(
                 ),
             }
         )
-        for plan in answer.plan.cylinders
+        for other in answer.plan.cylinders
     )
-    plan = answer.plan.model_copy(update={"cylinders": cylinders})
-    answer = answer.model_copy(update={"plan": plan})
+    whole = answer.plan.model_copy(update={"cylinders": cylinders})
+    answer = answer.model_copy(update={"plan": whole})
     profiles = inline_profiles(ready.job, unit)
     stages = in_stages(answer, parts)
     html = work_sheet(ready.job, answer, stages, profiles, made_on=DAY, paper=paper, unit=unit).html
