@@ -30,9 +30,25 @@ def _run(names: Sequence[str]) -> str:
 
 def together(said: Iterable[tuple[str, str]], order: Sequence[str]) -> Iterator[str]:
     """Yield each text once, after the names of its cylinders."""
+    for names, text in _held(said):
+        where = named(names, order)
+        yield f"{where[0].upper()}{where[1:]}: {text}"
+
+
+def paragraphs(said: Iterable[tuple[str, str]], order: Sequence[str]) -> Iterator[str]:
+    """Yield the texts that hold for the same cylinders as one, after their names said once."""
+    found: dict[tuple[str, ...], list[str]] = {}
+    for names, text in _held(said):
+        found.setdefault(tuple(names), []).append(text)
+    for alike, texts in found.items():
+        first, *rest = texts
+        whole = " ".join((first, *(f"{text[0].upper()}{text[1:]}" for text in rest)))
+        yield from together([(name, whole) for name in alike], order)
+
+
+def _held(said: Iterable[tuple[str, str]]) -> Iterator[tuple[list[str], str]]:
+    """Yield each text once, with the cylinders that it holds for."""
     holds: dict[str, list[str]] = {}
     for name, text in said:
         holds.setdefault(text, []).append(name)
-    for text, names in holds.items():
-        where = named(names, order)
-        yield f"{where[0].upper()}{where[1:]}: {text}"
+    yield from ((names, text) for text, names in holds.items())

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from decimal import Decimal
 from typing import Final
 
+from fitsolver.base.lengths import Unit, format_length, shop_step
 from fitsolver.paper.parts import BLANK, Column, Field, Matrix, Table
 from fitsolver.records.figures import NONE, Figures
 from fitsolver.records.form import BoreForm
@@ -151,7 +152,7 @@ def ring_tables(plans: Sequence[CylinderPlan], figures: Figures) -> Iterator[Mat
             gaps = {fit.groove: fit for fit in plan.fits if fit.fit == "end_gap"}
             for ring in plan.rings:
                 gap = gaps.get(ring.groove)
-                low, high = (NONE, NONE) if gap is None else figures.fit(guarded(gap))[:2]
+                low, high = (NONE, NONE) if gap is None else _permitted(gap, figures)
                 filing = f"≤ {figures.up(ring.filing)}" if ring.filing else "no filing"
                 key = (ring.groove, ring.marked, low, high)
                 line = lines.setdefault(key, _Line((low, high), NONE))
@@ -178,8 +179,15 @@ def ring_tables(plans: Sequence[CylinderPlan], figures: Figures) -> Iterator[Mat
         )
 
 
-def bore_fields(forms: Sequence[BoreForm], figures: Figures) -> Iterator[Table]:
-    """Yield fields for finished bores, place by place as they were read before.
+def _permitted(gap: Fit, figures: Figures) -> tuple[str, str]:
+    """Return the edges of an end gap in the decimals that a shop reads, to the safe side."""
+    held = guarded(gap)
+    return figures.permitted(held.low, held.high)
+
+
+def bore_fields(forms: Sequence[BoreForm], unit: Unit) -> Iterator[Table]:
+    """Yield fields for finished bores, place by place as they were read before; `unit` is the
+    job's, in which depths were typed.
 
     Bores that were read at the same depths share a table; many depths run down the page.
     """
@@ -192,12 +200,23 @@ def bore_fields(forms: Sequence[BoreForm], figures: Figures) -> Iterator[Table]:
             for form in some
             for axis in form.by_axis
         ]
-        down, across, first = axes, [figures.near(depth) for depth in depths], "Cylinder, axis"
+        down, across, first = axes, [_depth(depth, unit) for depth in depths], "Cylinder, axis"
         if len(depths) > _MOST_ACROSS:
             down, across, first = across, axes, "Depth"
         columns = (Column(first, "word"), *(Column(head, "blank") for head in across))
         rows = tuple((name, *[BLANK] * len(across)) for name in down)
         yield Table("Finished bore, at 20 °C", columns, rows)
+
+
+def _depth(depth: int, unit: Unit) -> str:
+    """Return a depth as it was typed: in the job's unit, or in the one that it is a round figure
+    of.
+    """
+    for each in (unit, "mm", "in"):
+        if depth % shop_step(each) == 0:
+            figure = Decimal(format_length(depth, each)).normalize()
+            return f"{figure:f} {'mm' if each == 'mm' else each}"
+    return format_length(depth, unit, symbol=True)
 
 
 def half_wide(table: Table) -> bool:

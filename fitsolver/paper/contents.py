@@ -5,14 +5,15 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from datetime import date
 from itertools import groupby
+from math import ceil
 from typing import Final
 
 from fitsolver.base.lengths import Unit
 from fitsolver.paper.alike import together
 from fitsolver.paper.checks import bore_fields, check_tables, half_wide, ring_tables
 from fitsolver.paper.code import code_svg
-from fitsolver.paper.machining import finish_notes, finish_rows
-from fitsolver.paper.parts import BLANK, Bores, Column, Pairs, Section, Sheet, Table
+from fitsolver.paper.machining import finish_notes, work_groups
+from fitsolver.paper.parts import BLANK, Bores, Column, Pairs, Section, Sheet, Table, Work
 from fitsolver.records.figures import Figures, likely, money
 from fitsolver.records.form import BoreForm
 from fitsolver.records.job import Job
@@ -33,8 +34,13 @@ _STATUS: Final[dict[Status, str]] = {
 }
 
 
-#: Draws measured bores, with the plan if there is one, as an `svg` element whose ids bear a name.
-Profiles = Callable[[Sequence[BoreForm], Plan | None, str], str]
+#: Draws measured bores, with the plan if there is one, as an `svg` element whose ids bear a name,
+#: and taller where a page has room.
+Profiles = Callable[[Sequence[BoreForm], Plan | None, str, bool], str]
+#: Width (mm) of a sign in the table of work, and the least of the column with the ranges.
+_SIGN, _NARROWEST = 1.32, 32
+#: Rows of the table of work that leave room for large pictures.
+_FEW_ROWS: Final = 2
 
 
 def contents(
@@ -50,16 +56,16 @@ def contents(
     plan = answer.plan
     marks = _marks(answer)
     short = [answer.job_fingerprint[:_SHORT], answer.catalogue_fingerprint[:_SHORT]]
-    drawn = profiles(answer.forms, None, "profiles") if plan is None and answer.forms else ""
+    drawn = profiles(answer.forms, None, "profiles", False) if plan is None and answer.forms else ""
     cylinders = () if plan is None else plan.cylinders
-    finish = finish_rows(cylinders, stages.cylinders, figures)
+    finish = work_groups(cylinders, stages.cylinders, figures)
     dense = 1 < len(cylinders) <= BESIDE
     return Sheet(
         title=answer.job,
         note=job.note,
         made_on=made_on.isoformat(),
         status=_STATUS[answer.status],
-        headlines=tuple(headlines(answer)),
+        headlines=tuple(line[:1].upper() + line[1:] for line in headlines(answer)),
         facts=(
             ("Catalogue", answer.catalogue),
             ("Finishing", answer.finishing),
@@ -72,10 +78,12 @@ def contents(
         totals=() if plan is None else tuple(_totals(plan, answer.currency)),
         finish=finish,
         finish_notes=tuple(finish_notes(cylinders, stages.cylinders, figures)),
-        bores=() if plan is None else tuple(_bores(answer, profiles, figures)),
+        bores=() if plan is None else tuple(_bores(answer, profiles, tall=_tall(finish))),
         fields=(*ring_tables(cylinders, figures), *check_tables(cylinders, figures)),
         narrow=len(cylinders) <= BESIDE,
         dense=dense,
+        folded=any(len(group.own) > 1 for group in finish),
+        everywhere=_everywhere_width(finish),
         reasons=() if answer.no_fit is None else tuple(_reasons(answer.no_fit)),
         profiles=drawn,
         cautions=tuple(cautions(answer)),
@@ -118,12 +126,25 @@ def _totals(plan: Plan, currency: str) -> Iterator[tuple[str, str]]:
         yield "All fits in their windows", likely(plan.probability, plan.odds_of)
 
 
-def _bores(answer: Answer, profiles: Profiles, figures: Figures) -> Iterator[Bores]:
+def _everywhere_width(work: Sequence[Work]) -> int:
+    """Return the width (mm) that the longest line of the ranges permitted everywhere takes."""
+    pairs = [pair for group in work for row in group.rows for pair in row.permitted]
+    pairs += [pair for group in work for pair in group.own[0].remove]
+    signs = max((len(label) + 1 + len(said) for label, said in pairs), default=0)
+    return max(_NARROWEST, ceil(signs * _SIGN) + 2)
+
+
+def _tall(work: Sequence[Work]) -> bool:
+    """Tell whether the table of work leaves room for large pictures of the bores."""
+    return sum(len(group.rows) for group in work) <= _FEW_ROWS
+
+
+def _bores(answer: Answer, profiles: Profiles, *, tall: bool) -> Iterator[Bores]:
     """Yield the measured bores of a plan, four beside each other."""
     for start in range(0, len(answer.forms), BESIDE):
         some = answer.forms[start : start + BESIDE]
-        drawn = profiles(some, answer.plan, f"profile-{start // BESIDE}")
-        fields = tuple(bore_fields(some, figures))
+        drawn = profiles(some, answer.plan, f"profile-{start // BESIDE}", tall)
+        fields = tuple(bore_fields(some, answer.unit))
         yield Bores(drawn, fields, all(map(half_wide, fields)))
 
 

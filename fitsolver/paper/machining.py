@@ -6,12 +6,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from fitsolver.paper.alike import together
-from fitsolver.paper.parts import Finish, Stop
+from fitsolver.paper.alike import paragraphs
+from fitsolver.paper.parts import Finish, Own, Stop, Work
 from fitsolver.records.figures import Figures
 from fitsolver.records.plan import CylinderPlan
 from fitsolver.records.stages import CylinderStages, GoAhead, StageCut, Target
-from fitsolver.records.told import dial_reading
+from fitsolver.records.told import dial_reading, names_together
 
 _WHICH = (
     "A piston not measured yet has a line for each end of its tolerance: measure it, put its size "
@@ -19,20 +19,30 @@ _WHICH = (
 )
 
 
-def finish_rows(
+def work_groups(
     plans: Sequence[CylinderPlan], stages: Sequence[CylinderStages], figures: Figures
-) -> tuple[Finish, ...]:
-    """Return a row for every finish size of every cylinder, in the order of the plan."""
+) -> tuple[Work, ...]:
+    """Return the rows of every cylinder, one for each finish size; alike ones together.
+
+    Groups follow the order of the plan, by their first cylinder.
+    """
     work = {item.cylinder: item for item in stages}
-    return tuple(row for plan in plans for row in _rows(plan, work[plan.cylinder], figures))
+    alike: dict[tuple[Finish, ...], list[Own]] = {}
+    for plan in plans:
+        rows = tuple(_rows(plan, work[plan.cylinder], figures))
+        alike.setdefault(rows, []).append(_own(plan, work[plan.cylinder], figures))
+    return tuple(
+        Work(names_together([each.cylinder for each in own]), rows, tuple(own))
+        for rows, own in alike.items()
+    )
 
 
 def _rows(plan: CylinderPlan, work: CylinderStages, figures: Figures) -> Iterator[Finish]:
-    parts = tuple(_parts(plan, work, figures))
+    parts = tuple(_parts(plan, figures))
     if not work.targets:
         bore = figures.expected(plan.bore_low, plan.bore_high)
         instead = "nothing is cut: the bore stays as it is"
-        yield Finish(plan.cylinder, "", parts, (), instead, (("", bore),))
+        yield Finish("", parts, (), instead, (("", bore),))
     for target in work.targets:
         which = ""
         if target.piston != "any" and target.skirt is not None:
@@ -40,13 +50,24 @@ def _rows(plan: CylinderPlan, work: CylinderStages, figures: Figures) -> Iterato
         stops = tuple(_stop(cut, work, figures) for cut in target.cuts)
         first = target is work.targets[0]
         yield Finish(
-            plan.cylinder,
             which,
             parts if first else (),
             stops,
             _ahead(work.ahead, figures) if first and work.ahead and work.ahead.cuts else "",
-            tuple(_everywhere(plan, target, work.targets[-1], figures)),
+            tuple(_everywhere(plan, target, figures)),
         )
+
+
+def _own(plan: CylinderPlan, work: CylinderStages, figures: Figures) -> Own:
+    """Return the size now, and the metal to remove: from that at the worst reading to the most."""
+    now = (("now", figures.nominal(work.start.low, work.start.high)),) if plan.machined else ()
+    if not work.targets:
+        return Own(plan.cylinder, now, ())
+    if plan.stock_worst is None or plan.stock_tightest is None:
+        return Own(plan.cylinder, now, (("removal at most", figures.up(plan.removal)),))
+    most = figures.up(max(plan.stock_tightest, plan.removal))
+    remove = " to ".join(dict.fromkeys((figures.down(plan.stock_worst), most)))
+    return Own(plan.cylinder, now, (("to remove", remove),))
 
 
 def _ahead(ahead: GoAhead, figures: Figures) -> str:
@@ -61,14 +82,15 @@ def _ahead(ahead: GoAhead, figures: Figures) -> str:
     return f"Before the piston is measured: {'; '.join((*said, *waits))}."
 
 
-def _parts(plan: CylinderPlan, work: CylinderStages, figures: Figures) -> Iterator[str]:
+def _parts(plan: CylinderPlan, figures: Figures) -> Iterator[str]:
     """Yield the parts of a cylinder, the piston first, and the work on it."""
-    yield f"{plan.piston.marked} {figures.near(plan.oversize, sign=True)}"
+    size = figures.near(plan.oversize, sign=True) if plan.oversize else "standard"
+    yield f"{plan.piston.marked} {size}"
     yield f"skirt {figures.stated(plan.skirt.low, plan.skirt.high)}"
-    yield f"{plan.route}, the bore is sleeved or re-plated" if plan.restored else plan.route
     if plan.machined:
-        now = figures.nominal(work.start.low, work.start.high)
-        yield f"now {now}"
+        yield f"{plan.route}, the bore is sleeved or re-plated" if plan.restored else plan.route
+    else:
+        yield "left as it is"
 
 
 def _stop(cut: StageCut, work: CylinderStages, figures: Figures) -> Stop:
@@ -88,12 +110,9 @@ def _stop(cut: StageCut, work: CylinderStages, figures: Figures) -> Stop:
     )
 
 
-def _everywhere(
-    plan: CylinderPlan, target: Target, last: Target, figures: Figures
-) -> Iterator[tuple[str, str]]:
-    """Yield the local sizes that the permitted finish sizes leave, and what the dial reads there.
-
-    After the last target the metal to remove: from that at the worst reading to the most.
+def _everywhere(plan: CylinderPlan, target: Target, figures: Figures) -> Iterator[tuple[str, str]]:
+    """Yield the local sizes that the permitted finish sizes leave, and what the dial reads
+    there.
     """
     cut = target.cuts[-1]
     low = None if cut.lowest is None else cut.lowest - plan.half_width
@@ -103,37 +122,32 @@ def _everywhere(
             continue
         edges = [None if edge is None else edge - zero for edge in (low, high)]
         yield label, " to ".join(figures.permitted(edges[0], edges[1], sign=bool(label)))
-    if target is not last:
-        return
-    if plan.stock_worst is None or plan.stock_tightest is None:
-        yield "removal at most", figures.up(plan.removal)
-        return
-    most = figures.up(max(plan.stock_tightest, plan.removal))
-    yield "to remove", " to ".join(dict.fromkeys((figures.down(plan.stock_worst), most)))
 
 
 def finish_notes(
     plans: Sequence[CylinderPlan], stages: Sequence[CylinderStages], figures: Figures
 ) -> Iterator[str]:
     """Yield the notes on the stages: the dial's zero, the place of the metal, omitted stages,
-    gaskets; equal cylinders share a note.
+    gaskets; equal cylinders share a note, and their notes one paragraph.
     """
-    order = [plan.cylinder for plan in plans]
     machined = [item for item in stages if item.targets]
-    yield from together(_zeroed(machined, figures), order)
-    yield from together(_gaskets(plans), order)
-    yield from together(_left_out(machined, figures), order)
-    dwell = ((item.cylinder, "; ".join(item.dwell) + ".") for item in machined if item.dwell)
-    yield from together(dwell, order)
-    if any(len(item.targets) > 1 for item in machined):
-        yield _WHICH
-    yield from together(_all_waits(machined), order)
+    dwell = [(item.cylinder, "; ".join(item.dwell) + ".") for item in machined if item.dwell]
     late = [
         (item.cylinder, f"for the largest piston '{item.ahead.cuts[-1].stage}' may come once more.")
         for item in machined
         if item.ahead is not None and item.ahead.cuts and not item.ahead.serves_both
     ]
-    yield from together(late, order)
+    notes = (
+        *_zeroed(machined, figures),
+        *_gaskets(plans),
+        *_left_out(machined, figures),
+        *dwell,
+        *_all_waits(machined),
+        *late,
+    )
+    yield from paragraphs(notes, [plan.cylinder for plan in plans])
+    if any(len(item.targets) > 1 for item in machined):
+        yield _WHICH
 
 
 def _all_waits(stages: Sequence[CylinderStages]) -> Iterator[tuple[str, str]]:

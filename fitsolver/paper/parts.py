@@ -43,18 +43,33 @@ class Stop(NamedTuple):
 
 
 class Finish(NamedTuple):
-    """A row of the table of work: one cylinder, or one of the two ends of a piston's tolerance.
+    """A row of the table of work: one end of a piston's tolerance, or all of it.
 
     `first` stands before its stops: the work permitted ahead, or that nothing is cut. `permitted`
     are pairs of a label (empty for the size) and a range that holds everywhere.
     """
 
-    cylinder: str
     which: str
     parts: tuple[str, ...]
     stops: tuple[Stop, ...]
     first: str
     permitted: Pairs
+
+
+class Own(NamedTuple):
+    """What one cylinder has for itself: its size now, and the metal to remove, with labels."""
+
+    cylinder: str
+    now: Pairs
+    remove: Pairs
+
+
+class Work(NamedTuple):
+    """Cylinders whose rows in the table of work are the same, and what each has for itself."""
+
+    names: str
+    rows: tuple[Finish, ...]
+    own: tuple[Own, ...]
 
 
 class Field(NamedTuple):
@@ -89,7 +104,8 @@ class Bores(NamedTuple):
 class Sheet(NamedTuple):
     """A whole sheet. `marks` tie it to its files, `code` is the same as a QR code (inline SVG),
     `mark` the same in one line. `narrow`: so few cylinders that cautions stand beside the fields;
-    `dense`: rows a little lower, for more than one of them on one page.
+    `dense`: rows a little lower, for more than one of them on one page. `folded`: some cylinders
+    share their rows. `everywhere` is the width of the ranges permitted everywhere (mm).
     """
 
     title: str
@@ -100,12 +116,14 @@ class Sheet(NamedTuple):
     facts: Pairs
     order: Table | None
     totals: Pairs
-    finish: tuple[Finish, ...]
+    finish: tuple[Work, ...]
     finish_notes: tuple[str, ...]
     bores: tuple[Bores, ...]
     fields: tuple[Matrix, ...]
     narrow: bool
     dense: bool
+    folded: bool
+    everywhere: int
     reasons: tuple[Section, ...]
     profiles: str
     cautions: tuple[str, ...]

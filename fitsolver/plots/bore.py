@@ -35,7 +35,7 @@ _TINY_LEGEND: Final[dict[str, Any]] = {
 }
 #: Bores that stand together on a page, two beside each other on half its width.
 TOGETHER: Final = 4
-_TOGETHER_HEIGHT: Final = 0.56
+_TOGETHER_HEIGHT, _TALL_HEIGHT = 0.56, 0.9
 
 
 def bore_profile(
@@ -60,24 +60,24 @@ def bore_profile(
 
 def inline_profiles(
     job: Job, unit: Unit | None = None
-) -> Callable[[Sequence[BoreForm], Plan | None, str], str]:
-    """Return a function that draws bores of a job for a page: from forms, plan and a name to an
-    `svg` element.
+) -> Callable[[Sequence[BoreForm], Plan | None, str, bool], str]:
+    """Return a function that draws bores of a job for a page: from forms, plan, a name and whether
+    there is room for tall panels to an `svg` element.
 
     Up to four bores become small panels on half the width of a page, on the scale of all bores of
     the job, so that several such drawings can be compared. More are drawn as `bore_profile` does.
     """
 
-    def drawn(forms: Sequence[BoreForm], plan: Plan | None, name: str) -> str:
+    def drawn(forms: Sequence[BoreForm], plan: Plan | None, name: str, tall: bool) -> str:
         if len(forms) > TOGETHER:
             return bore_profile(job, forms, plan, unit).inline_svg(name)
         _, plans = _shown(job, forms, plan)
         measured = [cylinder for cylinder in job.cylinders if cylinder.readings]
         every = {item.cylinder: item for item in (() if plan is None else plan.cylinders)}
         scale = common_scale(measured, every, Figures(unit or job.unit), tiny=True)
-        rows = -(-len(forms) // 2)
-        height = _TOGETHER_HEIGHT * max(rows, 1.2)
-        return _drawn(job, forms, plans, scale, (rows, 2), height).inline_svg(name)
+        grid = (-(-len(forms) // 2), min(2, len(forms)))
+        height = (_TALL_HEIGHT if tall else _TOGETHER_HEIGHT) * max(grid[0], 1.2)
+        return _drawn(job, forms, plans, scale, grid, height).inline_svg(name)
 
     return drawn
 

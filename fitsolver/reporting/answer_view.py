@@ -33,16 +33,18 @@ def answer_view(
 
     `used` lines of the first screen are taken by what stands above it.
     """
-    parts = short_answer(answer, figures, used)
+    parts, counted = short_answer(answer, figures, used)
     yield from parts
     if answer.no_fit is not None:
         yield from no_fit_view(answer.no_fit, opened)
     about = attention_view(answer, figures)
     yield from about
-    parts += about
+    parts = parts + about
     if answer.plan is not None:
         room = lines_for(answer) - used - lines_of(parts) - lines_of(short_cautions(answer)) - 3
-        yield from plan_sections(answer.plan, figures, answer.currency, opened, room=room)
+        yield from plan_sections(
+            answer.plan, figures, answer.currency, opened, room=room, order_first=counted
+        )
     if answer.forms:
         shown = None if opened.has("form") else SCREEN_LINES
         summary = form_summary(answer.forms, figures, shown)

@@ -62,7 +62,7 @@ def arrived_view(
     parts += _to_buy(answer)
     if answer.plan is not None:
         room = _ENDLESS if opened.all else SCREEN_LINES - used - lines_of(parts)
-        parts += plan_in_short(answer.plan, figures, answer.currency, room)
+        parts += plan_in_short(answer.plan, figures, answer.currency, room).parts
     yield from parts
     yield from _why_not(answer, opened)
     ordered = list(_ordered(answer, figures))

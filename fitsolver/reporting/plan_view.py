@@ -13,6 +13,7 @@ from fitsolver.reporting.cylinder_view import cylinder_blocks
 from fitsolver.reporting.layout import Columns, heading, indented, lines_of, pairs
 from fitsolver.reporting.ring_table import ring_table
 from fitsolver.reporting.sections import Opened, Section
+from fitsolver.reporting.short_answer import order_in_words
 from fitsolver.reporting.tables import table
 
 if TYPE_CHECKING:
@@ -38,13 +39,29 @@ _MG_PER_TENTH: Final = 100
 
 
 def plan_sections(
-    plan: Plan, figures: Figures, currency: str, opened: Opened, *, room: int = 0
+    plan: Plan,
+    figures: Figures,
+    currency: str,
+    opened: Opened,
+    *,
+    room: int = 0,
+    order_first: bool = False,
 ) -> Iterator[RenderableType | Section]:
     """Yield the sections of a plan: rings and gaskets, order list, cylinders, levels and bounds.
 
     Rings and gaskets come with the answer where they take no more than `room` lines; the bounds
-    do where the plan is not proven.
+    do where the plan is not proven. `order_first`: the order list comes before them, in words
+    where the table takes more.
     """
+    order = list(_order_list(plan, figures, currency))
+    order_shown = order_first and (lines_of(order) <= room or opened.has("order"))
+    if order_shown:
+        yield Section("order", order, shut=False)
+        room -= lines_of(order)
+    elif order_first:
+        words = [heading("Order list"), order_in_words(plan)]
+        yield from words
+        room -= lines_of(words)
     proven = all(level.proven for level in plan.objective)
     best = Section("best", _best(plan, figures, currency), shut=proven)
     if not proven:
@@ -56,7 +73,8 @@ def plan_sections(
     if opened.has("work") or opened.has("fits"):
         yield ""
         yield indented(_ROUNDED)
-    yield Section("order", _order_list(plan, figures, currency))
+    if not order_shown:
+        yield Section("order", order)
     if proven:
         yield best
 

@@ -30,10 +30,8 @@ _GASKETS: Final[Columns] = (
 
 
 def ring_table(plans: Sequence[CylinderPlan], figures: Figures) -> list[RenderableType]:
-    """Return the rings by groove and the gaskets by place, cylinders that are alike together."""
-    rings = _together(
-        (plan.cylinder, _ring(plan, r, figures)) for plan in plans for r in plan.rings
-    )
+    """Return rings by groove and gaskets by place, what is alike told together."""
+    rings = _together((plan.cylinder, cells) for plan in plans for cells in _rings(plan, figures))
     gaskets = _together(
         (plan.cylinder, (item.place, f"{item.count} x {item.number}"))
         for plan in plans
@@ -45,6 +43,15 @@ def ring_table(plans: Sequence[CylinderPlan], figures: Figures) -> list[Renderab
     if gaskets:
         parts += [heading("Gaskets"), table(_GASKETS, gaskets)]
     return parts
+
+
+def _rings(plan: CylinderPlan, figures: Figures) -> list[tuple[str, ...]]:
+    """Return the rings of a cylinder, grooves that are alike in one row."""
+    alike: dict[tuple[str, ...], list[str]] = {}
+    for ring in plan.rings:
+        groove, *cells = _ring(plan, ring, figures)
+        alike.setdefault(tuple(cells), []).append(groove)
+    return [(names_together(grooves), *cells) for cells, grooves in alike.items()]
 
 
 def _ring(plan: CylinderPlan, ring: ChosenRing, figures: Figures) -> tuple[str, ...]:

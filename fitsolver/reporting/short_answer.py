@@ -1,14 +1,15 @@
 """The short answer of `pick`: verdict, order and a line a cylinder, in one screen of 80 columns.
 
 A longer answer is condensed step by step: equal cylinders share a row, then the order list becomes
-running text, then only the rows that fit are shown, with a line about the others.
+running text, of every number its count first; then the numbers are counted, and the order list
+follows the answer; then only the rows that fit are shown, with a line about the others.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from itertools import product
-from typing import TYPE_CHECKING, Final, Literal
+from typing import TYPE_CHECKING, Final, Literal, NamedTuple
 
 from fitsolver.records.figures import NONE, Figures, likely, money
 from fitsolver.records.told import asked_lines, order_rows
@@ -49,7 +50,16 @@ _ORDER: Final[Columns] = (
 #: Lines of an order that is shown for any number of cylinders, with its head.
 _FEW: Final = 4
 _MOST_OF: Final = "Of several cylinders: the most to remove, the least left."
-_Told = Literal["table", "list", "text", "counted"]
+_Told = Literal["table", "list", "text", "short", "counted"]
+#: Cells of an order row: its number, what it is, how many, from where, each, price, days.
+_Cells = tuple[str, ...]
+
+
+class Short(NamedTuple):
+    """A short answer; `order_counted`: its order numbers did not fit and were counted."""
+
+    parts: list[RenderableType]
+    order_counted: bool = False
 
 
 def verdict(answer: Answer) -> list[RenderableType]:
@@ -67,34 +77,34 @@ def status_line(status: Status) -> RenderableType:
     return text(*_STATUS[status])
 
 
-def short_answer(answer: Answer, figures: Figures, used: int) -> list[RenderableType]:
+def short_answer(answer: Answer, figures: Figures, used: int) -> Short:
     """Return verdict, order and a line a cylinder; `used` lines of the screen are taken above."""
     parts = verdict(answer)
     if answer.plan is None:
-        return parts
-    return parts + plan_in_short(
-        answer.plan, figures, answer.currency, SCREEN_LINES - used - lines_of(parts)
-    )
+        return Short(parts)
+    room = SCREEN_LINES - used - lines_of(parts)
+    found = plan_in_short(answer.plan, figures, answer.currency, room)
+    return Short(parts + found.parts, found.order_counted)
 
 
-def plan_in_short(
-    plan: Plan, figures: Figures, currency: str, room: int = SCREEN_LINES
-) -> list[RenderableType]:
+def plan_in_short(plan: Plan, figures: Figures, currency: str, room: int = SCREEN_LINES) -> Short:
     """Return order and a line a cylinder in at most `room` lines, told as fully as that permits."""
     each = rows_of(plan.cylinders, figures)
     as_one = alike(each)
-    orders: tuple[_Told, ...] = ("table", "list", "text", "counted")
+    orders: tuple[_Told, ...] = ("table", "list", "text", "short", "counted")
     for told, rows in product(orders, (each, as_one)):
         parts = _parts(plan, rows, (), told, figures, currency)
         if lines_of(parts) <= room:
-            return parts
-    few = lines_of([*_order(plan, "text", currency)]) <= _FEW
+            return Short(parts, told == "counted")
+    told = next(
+        (way for way in ("text", "short") if lines_of([*_order(plan, way, currency)]) <= _FEW),
+        "counted",
+    )
     for shown in _whole_cylinders(as_one):
-        told = "text" if few else "counted"
         parts = _parts(plan, as_one[:shown], as_one[shown:], told, figures, currency)
         if lines_of(parts) <= room:
             break
-    return parts
+    return Short(parts, told == "counted")
 
 
 def _whole_cylinders(rows: Sequence[Row]) -> list[int]:
@@ -120,7 +130,9 @@ def _parts(
     figures: Figures,
     currency: str,
 ) -> list[RenderableType]:
-    parts: list[RenderableType] = [*_order(plan, order, currency), ""]
+    parts: list[RenderableType] = list(_order(plan, order, currency))
+    if order != "short":  # its lines are those of the table's blank one
+        parts.append("")
     parts += bore_table(rows, figures, [item.cylinder for item in plan.cylinders])
     told = {name for row in rows for name in row.cylinders}
     parts += zero_lines([item for item in plan.cylinders if item.cylinder in told], figures)
@@ -144,9 +156,38 @@ def _order(plan: Plan, told: _Told, currency: str) -> Iterator[RenderableType]:
         yield pairs((f"{row[2]} x {row[0]}", _how(row)) for row in lines)
     elif told == "text":
         yield indented("; ".join(f"{row[2]} x {row[0]} ({_how(row)})" for row in lines))
+    elif told == "short":
+        yield order_in_words(plan)
     else:
-        count = counted(len(lines), "number", "numbers")
+        count = counted(len({row[0] for row in lines}), "number", "numbers")
         yield indented(f"{count} to order or take: --show order")
+
+
+def order_in_words(plan: Plan) -> RenderableType:
+    """Return what to order and take as running text: count, number, price each, and when."""
+    return indented("; ".join(_by_number(list(order_rows(plan)))))
+
+
+def _by_number(rows: Iterable[_Cells]) -> Iterator[str]:
+    """Yield every number once, with its count and price each: `3 x P1 at 9.00 (1 in 10 days)`."""
+    of: dict[str, list[_Cells]] = {}
+    for row in rows:
+        of.setdefault(row[0], []).append(row)
+    for number, same in of.items():
+        count = sum(int(row[2]) for row in same)
+        prices = " or ".join(dict.fromkeys(row[4] for row in same if row[4] != NONE))
+        waits = ", ".join(f"{_part_of(row, count)}{when}" for row in same if (when := _when(row)))
+        at, from_where = f" at {prices}" * bool(prices), f" ({waits})" * bool(waits)
+        yield f"{count} x {number}{at}{from_where}"
+
+
+def _when(row: _Cells) -> str:
+    """Return when the parts of an order row are there, where they are not in stock."""
+    return "in hand" if row[3] == "in hand" else f"in {row[6]} days" * (row[6] != NONE)
+
+
+def _part_of(row: _Cells, count: int) -> str:
+    return "" if int(row[2]) == count else f"{row[2]} "
 
 
 def _how(row: Sequence[str]) -> str:

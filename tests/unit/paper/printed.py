@@ -106,6 +106,45 @@ class Read(HTMLParser):
         return " ".join(" ".join(self.texts).split())
 
 
+@dataclass
+class Machined:
+    """One cylinder in the table of work: its rows (name, parts, stops, everywhere), and its own."""
+
+    rows: list[list[str]]
+    own: str
+
+
+def machined(read: Read, order: list[str]) -> dict[str, Machined]:
+    """Return what the table of work says of each cylinder; rows of several are for each of them."""
+    found: dict[str, Machined] = {}
+    names: list[str] = []
+    shown = ""
+    for row in read.tables["Finish"][1:]:
+        if len(row) == 1:  # what the cylinders of the rows above have for themselves
+            parts = [part.strip().split(" ", 1) for part in row[0].split("least most")[:-1]]
+            assert [part[0] for part in parts] == names
+            for name, own in parts:
+                found[name].own = own
+        elif row[0] == shown:
+            for name in names:
+                found[name].rows.append(row[:4])
+                found[name].own += f" {row[3]}"
+        else:
+            shown, names = row[0], _expanded(row[0], order)
+            assert not found.keys() & names
+            own = f"{row[1]} {row[3]}"  # of a cylinder by itself
+            found |= {name: Machined([row[:4]], own) for name in names}
+    return found
+
+
+def _expanded(said: str, order: list[str]) -> list[str]:
+    names: list[str] = []
+    for part in said.split(", "):
+        first, _, last = part.partition(" to ")
+        names += order[order.index(first) : order.index(last or first) + 1]
+    return names
+
+
 def artefact(name: str, folder: Path) -> Path:
     """Where a picture is kept: in the folder that FITSOLVER_ARTEFACTS names, else a passing one."""
     kept = os.environ.get("FITSOLVER_ARTEFACTS")

@@ -10,8 +10,8 @@ import pytest
 import segno
 
 from fitsolver import __version__
-from fitsolver.base.lengths import Unit
-from fitsolver.paper.alike import named, together
+from fitsolver.base.lengths import TICKS_PER, Unit
+from fitsolver.paper.alike import named, paragraphs, together
 from fitsolver.paper.checks import bore_fields
 from fitsolver.paper.code import code_text
 from fitsolver.paper.contents import cautions
@@ -23,7 +23,7 @@ from fitsolver.records.words import FIT_WORDS, axis_words, fit_name
 from tests.unit.plots.drawn import PLANNED, staged
 from tests.unit.reporting.demos import JOBS, picked, planned, undecided, unproven
 
-from .printed import Read, html_of, sheet_of
+from .printed import Read, html_of, machined, sheet_of
 
 UNITS: Final[tuple[Unit, ...]] = ("mm", "in")
 NASTY: Final = "</style><script>alert('1')</script> & \"q\" {{ 7*7 }} \x1b[31m \\"
@@ -46,20 +46,23 @@ def test_order_list(job: str) -> None:
 @pytest.mark.parametrize("job", PLANNED)
 def test_a_row_a_finish_size_with_stops_and_dial_readings(job: str, unit: Unit) -> None:
     figures = Figures(unit)
-    _, *rows = Read(sheet_of(job, "a4", unit)).tables["Finish"]
+    names = [plan.cylinder for plan in staged(job).cylinders]
+    told = machined(Read(sheet_of(job, "a4", unit)), names)
+    assert list(told) == names
     wanted = [(plan, target) for plan in staged(job).cylinders for target in plan.targets or [None]]
+    rows = [row for cylinder in told.values() for row in cylinder.rows]
     assert len(rows) == len(wanted)
-    for (name, parts, stops, everywhere, *_), (plan, target) in zip(rows, wanted, strict=True):
-        assert name == plan.cylinder
-        item = next(c for c in planned(job).cylinders if c.cylinder == name)
+    for (_, parts, stops, everywhere), (plan, target) in zip(rows, wanted, strict=True):
+        item = next(c for c in planned(job).cylinders if c.cylinder == plan.cylinder)
         if target is None:
-            assert "nothing is cut" in stops
+            assert "nothing is cut" in stops and "left as it is" in parts
             assert everywhere == figures.expected(item.bore_low, item.bore_high)
             continue
+        now = figures.nominal(plan.start.low, plan.start.high)
+        assert f"now {now}" in told[plan.cylinder].own
         if target is plan.targets[0]:
-            assert parts.startswith(
-                f"{item.piston.marked} {figures.near(item.oversize, sign=True)}"
-            )
+            size = figures.near(item.oversize, sign=True) if item.oversize else "standard"
+            assert parts.startswith(f"{item.piston.marked} {size}")
             assert item.route in parts
         if target.skirt is not None and target.piston != "any":
             assert f"{target.piston} piston, {figures.stated(target.skirt)}" in parts
@@ -82,11 +85,12 @@ def test_a_row_a_finish_size_with_stops_and_dial_readings(job: str, unit: Unit) 
 def test_permitted_everywhere_is_said_in_size_and_dial(job: str, unit: Unit) -> None:
     """The local sizes that keep the finish in its window, and the dial on them, zero by zero."""
     figures = Figures(unit)
-    _, *rows = Read(sheet_of(job, "a4", unit)).tables["Finish"]
+    names = [plan.cylinder for plan in planned(job).cylinders]
+    told = machined(Read(sheet_of(job, "a4", unit)), names)
     for plan in planned(job).cylinders:
         if not plan.machined:
             continue
-        own = [row[3] for row in rows if row[0] == plan.cylinder]
+        own = [row[3] for row in told[plan.cylinder].rows]
         edges = [(plan.lowest, plan.highest)]
         if plan.finish_small != plan.finish_large:
             edges.insert(0, (plan.finish_small, plan.highest_small))
@@ -101,7 +105,7 @@ def test_permitted_everywhere_is_said_in_size_and_dial(job: str, unit: Unit) -> 
                 assert f"dial {' to '.join(figures.permitted(*dial, sign=True))}" in said
         assert plan.stock_worst is not None and plan.stock_tightest is not None
         most = figures.up(max(plan.stock_tightest, plan.removal))
-        assert f"to remove {figures.down(plan.stock_worst)} to {most}" in own[-1]
+        assert f"to remove {figures.down(plan.stock_worst)} to {most}" in told[plan.cylinder].own
 
 
 def fields_of(read: Read, caption: str, cylinder: str) -> list[tuple[list[str], str, bool]]:
@@ -171,7 +175,8 @@ def test_rings_with_their_gaps_and_filing(job: str, unit: Unit) -> None:
         assert len(mine) == len(plan.rings)
         for (row, filing, _), ring in zip(mine, plan.rings, strict=True):
             gap = next(f for f in plan.fits if f.fit == "end_gap" and f.groove == ring.groove)
-            limits = list(figures.fit(guarded(gap))[:2])
+            held = guarded(gap)
+            limits = list(figures.permitted(held.low, held.high))
             assert row[:4] == [str(ring.groove), ring.marked, *limits]
             assert filing == (f"≤ {figures.up(ring.filing)}" if ring.filing else "no filing")
 
@@ -179,14 +184,16 @@ def test_rings_with_their_gaps_and_filing(job: str, unit: Unit) -> None:
 @pytest.mark.parametrize("job", PLANNED)
 def test_finished_bore_has_a_field_for_every_place(job: str) -> None:
     read = Read(sheet_of(job))
-    figures = Figures(picked(job).unit)
     rows = [row for table in read.all_of("Finished bore") for row in table]
     for form in picked(job).forms:
         for axis in form.by_axis:
             name = f"{form.cylinder}, {axis_words(axis.angle).removesuffix(' axis')}"
             (row,) = [row for row in rows if row[0] == name]
             assert row[1:] == [""] * len(form.by_depth)
-        assert [figures.near(at.depth) for at in form.by_depth] in [row[1:] for row in rows]
+        heads = [[head.split() for head in row[1:]] for row in rows if row[0] == "Cylinder, axis"]
+        assert {unit for row in heads for _, unit in row} == {picked(job).unit}
+        typed = [[Decimal(said) * TICKS_PER[picked(job).unit] for said, _ in row] for row in heads]
+        assert [at.depth for at in form.by_depth] in typed
 
 
 def test_many_depths_run_down_the_page() -> None:
@@ -194,8 +201,8 @@ def test_many_depths_run_down_the_page() -> None:
     depths = tuple(
         form.by_depth[0].model_copy(update={"depth": place * 100_000}) for place in range(1, 13)
     )
-    (table,) = bore_fields([form.model_copy(update={"by_depth": depths})], Figures("mm"))
-    assert [row[0] for row in table.rows] == [f"{place}.000" for place in range(1, 13)]
+    (table,) = bore_fields([form.model_copy(update={"by_depth": depths})], "mm")
+    assert [row[0] for row in table.rows] == [f"{place} mm" for place in range(1, 13)]
     assert [column.name for column in table.columns] == ["Depth", "1, thrust", "1, pin"]
 
 
@@ -217,6 +224,22 @@ def test_alike_cylinders_are_named_together() -> None:
         "Cylinders 1, 3: a.",
         "Cylinder 2: b.",
     ]
+
+
+def test_notes_of_the_same_cylinders_are_one_paragraph() -> None:
+    notes = [("1", "a."), ("2", "a."), ("1", "b."), ("2", "b."), ("2", "c.")]
+    assert list(paragraphs(notes, ["1", "2"])) == ["All cylinders: a. B.", "Cylinder 2: c."]
+
+
+def test_a_depth_is_said_as_it_was_typed() -> None:
+    form = picked("pump/job").forms[0]
+    told = []
+    for depth in (1_500_000, 1_016_000, 160 * 100_000):  # 15 mm, 0.4 in (10.16 mm), 160 mm
+        at = (form.by_depth[0].model_copy(update={"depth": depth}),)
+        for unit in UNITS:
+            (table,) = bore_fields([form.model_copy(update={"by_depth": at})], unit)
+            told.append(table.columns[1].name)
+    assert told == ["15 mm", "15 mm", "10.16 mm", "0.4 in", "160 mm", "160 mm"]
 
 
 def test_a_caution_of_several_cylinders_stands_once_with_all() -> None:

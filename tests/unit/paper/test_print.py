@@ -13,9 +13,11 @@ from PIL import Image, ImageChops, ImageStat
 from zxingcpp import read_barcodes
 
 from fitsolver.base.lengths import Unit
-from fitsolver.paper import PAPERS, Paper
+from fitsolver.paper import PAPERS, Paper, work_sheet
 from fitsolver.paper.code import code_text
-from fitsolver.plots import fit_bars, style
+from fitsolver.picking.decide import decided
+from fitsolver.planning.stages import in_stages
+from fitsolver.plots import fit_bars, inline_profiles, style
 from fitsolver.verbs.sheet import sheet_of as sheet_of_records
 from tests.unit.plots.drawn import DRAWN, boxes, drawing_of
 from tests.unit.reporting.demos import picked, planned
@@ -114,6 +116,51 @@ def test_pistons_not_measured_take_no_page_more(paper: Paper, tmp_path: Path) ->
         legible(pdf)
         for picture in pictures(pdf):
             clear_edges(picture)
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+@pytest.mark.parametrize("unit", ["mm", "in"])
+@pytest.mark.parametrize("count", [4, 8])
+def test_three_grooves_and_pistons_not_measured(
+    count: int, unit: Unit, paper: Paper, tmp_path: Path
+) -> None:
+    """Alike cylinders, four on one page, eight on two; cautions are never a page of their own."""
+    job, parts = engine("pump/job", count)
+    ready, answer = decided(job, parts, rows_back=False)
+    assert answer.plan is not None
+    grooves = tuple(range(1, 4))
+    plan = answer.plan.cylinders[0]
+    cylinders = tuple(
+        plan.model_copy(
+            update={
+                "cylinder": other.cylinder,
+                "rings": tuple(plan.rings[0].model_copy(update={"groove": g}) for g in grooves),
+                "fits": (
+                    *(fit for fit in plan.fits if fit.groove is None),
+                    *(
+                        fit.model_copy(update={"groove": g})
+                        for g in grooves
+                        for fit in plan.fits
+                        if fit.groove == plan.rings[0].groove
+                    ),
+                ),
+            }
+        )
+        for other in answer.plan.cylinders
+    )
+    whole = answer.plan.model_copy(update={"cylinders": cylinders})
+    answer = answer.model_copy(update={"plan": whole})
+    profiles = inline_profiles(ready.job, unit)
+    stages = in_stages(answer, parts)
+    html = work_sheet(ready.job, answer, stages, profiles, made_on=DAY, paper=paper, unit=unit).html
+    pdf = printed(html, f"grooves_{count}_{unit}_{paper}", tmp_path)
+    found = pages(pdf)
+    assert len(found) <= PAGES[count]
+    text = flat("".join(found))
+    assert all(flat(said) in text for said in shown_texts(html))
+    (last,) = [page for page in found if "Cautions" in page]
+    assert "Check before assembly" in last
+    legible(pdf)
 
 
 def shown_texts(html: str) -> list[str]:

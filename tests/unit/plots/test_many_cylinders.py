@@ -49,7 +49,7 @@ def test_several_drawings_of_a_page_share_the_scale_of_the_job() -> None:
     ready, answer = decided(job, parts, rows_back=False)
     draw = inline_profiles(ready.job)
     assert len(answer.forms) == 2
-    one, other = (draw((form,), answer.plan, "a") for form in answer.forms)
+    one, other = (draw((form,), answer.plan, "a", False) for form in answer.forms)
     for size in ("62.3", "62.4", "62.5"):
         assert f">{size}<" in one and f">{size}<" in other
 

@@ -38,7 +38,8 @@ def brief(answer: Answer, unit: Unit, width: int = 80) -> list[str]:
 
 
 def first_screen(lines: list[str]) -> list[str]:
-    ends = (n for n, line in enumerate(lines) if line in ("NEEDS ATTENTION", "Rings", "Cautions"))
+    below = ("NEEDS ATTENTION", "Order list", "Rings", "Cautions")
+    ends = (n for n, line in enumerate(lines) if line in below)
     return lines[: next(ends) - 1]
 
 
@@ -89,6 +90,20 @@ def test_the_default_report_keeps_its_lines(count: int, odd: float, unit: Unit) 
     for seed in range(4):
         lines = brief(drawn_answer(seed, count, odd=odd), unit)
         assert len(lines) <= MOST[count], "\n".join(lines)
+
+
+@pytest.mark.parametrize("odd", [0.0, 0.3, 1.0])
+@pytest.mark.parametrize("order", [1, 5, 7, 12])
+def test_what_to_order_is_in_the_default_report(order: int, odd: float) -> None:
+    """Every number with its count, in any way it is told: eight cylinders, 90 lines."""
+    answer = drawn_answer(2, 8, odd=odd, lines=order)
+    assert answer.plan is not None
+    lines = brief(answer, "in")
+    assert len(lines) <= MOST[8]
+    text = " ".join(" ".join(lines).split())
+    for row in answer.plan.order:
+        listed = rf"{re.escape(row.number)} +{row.what} +{row.count} "
+        assert f"{row.count} x {row.number}" in text or re.search(listed, text)
 
 
 @pytest.mark.parametrize("count", COUNTS)
