@@ -7,6 +7,7 @@ from collections import Counter
 from collections.abc import Iterator
 from typing import Any
 
+import httpx
 import pytest
 from hypothesis import HealthCheck, given, settings
 
@@ -35,7 +36,9 @@ PATHS = (
 @pytest.fixture(scope="module")
 def described(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Any]:
     with served(tmp_path_factory.mktemp("page"), "--seconds", "5") as address:
-        yield schemathesis.openapi.from_url(f"{address}/api/openapi.json")
+        description = f"{address}/api/openapi.json"
+        httpx.get(description, timeout=60)  # its examples are run once, on a busy machine slowly
+        yield schemathesis.openapi.from_url(description)
     told = ", ".join(f"{count} with {status}" for status, count in sorted(ANSWERED.items()))
     print(f"\n{ANSWERED.total()} requests answered: {told}")
 
