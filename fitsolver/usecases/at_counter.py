@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import Final
 
-from fitsolver.base.lengths import TICKS_PER, Unit, exact_text, format_length
+from fitsolver.base.lengths import TICKS_PER, Unit, format_length
 from fitsolver.choices.asked import question
 from fitsolver.doubts.set_aside import left_out_of
 from fitsolver.fits.availability import for_sale as pieces_for_sale
@@ -28,7 +28,7 @@ from fitsolver.records.counter import (
 from fitsolver.records.heading import parts_head
 from fitsolver.records.job import Cylinder, Job
 from fitsolver.records.plan import Plan
-from fitsolver.records.words import LEVEL_WORDS
+from fitsolver.records.words import LEVEL_WORDS, size_words
 from fitsolver.usecases.catalogue_review import review
 from fitsolver.usecases.counter_misses import NO_MISS, miss
 from fitsolver.usecases.counter_plans import (
@@ -163,7 +163,7 @@ def _why(
         mixed = len({item.nominal_bore for item in best.cylinders}) > 1
         return "no size fits all bores" if mixed else "no other size fits"
     line, second = min(others, key=lambda item: _rank(item[1]))
-    size = f"+{exact_text(line.oversize, unit)}" if line.oversize else "std"
+    size = size_words(line.oversize, unit)
     for own, other in zip(best.objective, second.objective, strict=True):
         if own.value != other.value and own.level != "part_number":
             values = (_value(own.level, one, unit) for one in (own.value, other.value))

@@ -162,3 +162,28 @@ def test_a_folder_or_table_that_is_not_there_is_named_with_a_near_one(
     assert "(did you mean 'routes.csv'?)" in said
     shop.write_text('name = "a"\nunits = "mm"\ncatalogue = "shelf"\nfinish.how = "soon"\n')
     assert "shop.toml, [finish], field 'how'" in run("counter", "p62", "62.31").err
+
+
+def test_a_size_of_a_catalogue_in_mm_is_told_in_inches(run: Run) -> None:
+    """The reason names the other size as its line of the table does."""
+    shown = run("counter", "p62", "62.31", "-c", PUMP, "-u", "in").out
+    assert re.search(r"^Why: .* with \+0\.\d{4}\.", shown, re.MULTILINE)
+    assert " mm" not in shown
+
+
+def test_sentences_are_cut_at_a_word_and_only_where_lines_lack(run: Run) -> None:
+    few = run("counter", "p62", "62.31", "62.33", "-c", PUMP).out
+    assert "..." not in few
+    sizes = [f"{62 + 0.023 * n:.3f}" for n in range(16)]
+    shown = run("counter", "p62", *sizes, "-c", PUMP).out.splitlines()
+    cut = [line for line in shown if line.endswith("...")]
+    assert cut and len(shown) == LINES
+    whole = json.loads(run("counter", "p62", *sizes, "-c", PUMP, "--json").out)
+    numbers = {line["number"] for line in whole["larger"]["plan"]["order"]}
+    words = {word for line in cut for word in line.split() if re.fullmatch(r"P[A-Z0-9]+-\S*", word)}
+    assert words <= numbers | {item["number"] for item in whole["advised"]["order"]}
+
+
+def test_a_bore_that_fits_the_largest_size_is_not_past_it(run: Run) -> None:
+    assert "the largest size is +1." in run("counter", "p62", "63.00", "-c", PUMP).out
+    assert "past the largest size, +1." in run("counter", "p62", "63.20", "-c", PUMP).out
