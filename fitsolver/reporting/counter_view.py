@@ -200,7 +200,8 @@ def _between(bore: CounterBore, answer: CounterAnswer, figures: Figures) -> str:
     if below is None:
         return f"below the smallest size, {above}"
     if above is None:  # the largest size may fit as it is made or worn
-        fits = answer.advised is not None
+        plan = () if answer.advised is None else answer.advised.cylinders
+        fits = any(c.cylinder == bore.cylinder and c.finish >= bore.size for c in plan)
         return f"the largest size is {below}" if fits else f"past the largest size, {below}"
     return f"between {below} and {above}"
 
