@@ -104,7 +104,7 @@ def test_a_workbook(tmp_path: Path) -> None:
             "diameter",
             "ambiguous",
         ),
-        ([["cylinder", "depth", "axis", "diameter"], [1, 10, "pin"]], "", "diameter", "one figure"),
+        ([["cylinder", "depth", "axis", "diameter"], [1, 10, "pin"]], "", "", "no readings stand"),
         ([[]], "", "", "one filled sheet"),
     ],
 )
@@ -115,7 +115,7 @@ def test_a_workbook_refused(
     error = refusal(read_job, sheet_job(tmp_path, b"", name="r.xlsx"))
     assert (error.file, error.field) == (str(path), field)
     assert words in error.message
-    assert error.row in (2, None)
+    assert error.row in (1, 2, None)
 
 
 GRID: list[list[object]] = [
