@@ -11,13 +11,14 @@ from fractions import Fraction
 from itertools import pairwise
 from typing import Final
 
-from fitsolver.base.lengths import ceil, floor
+from fitsolver.base.lengths import TICKS_PER, ceil, floor
 from fitsolver.doubts.finding import Finding, Show, grams, shower
 from fitsolver.doubts.rows_prices import of_one_kind
 from fitsolver.doubts.sisters import FEWEST, Column, Odd, kinds, odd_rows, off_the_trend
 from fitsolver.records.base import Range
 from fitsolver.records.catalogue import Catalogue, Piston
 
+_UM: Final = TICKS_PER["um"]
 #: A clearance as made above bore / 250, a skirt over its bore by more than bore / 1000 and a
 #: skirt tolerance above bore / 1000 are implausible.
 CLEARANCE_MOST: Final = 250
@@ -115,7 +116,8 @@ def outside(
     low = None if least is None else ceil(least * bore)
     high = floor(most * bore)
     if value > high or (low is not None and value < low):
-        span = f"at most {show(high)}" if low is None else f"{show(low)} to {show(high)}"
+        at_most = show(high // _UM * _UM)  # in figures that a shop reads
+        span = f"at most {at_most}" if low is None else f"{show(-(-low // _UM) * _UM)} to {at_most}"
         yield f"{show(value)}; {span} is expected with a bore of {show(bore)}"
 
 

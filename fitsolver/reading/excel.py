@@ -72,11 +72,17 @@ def laid_sheets(path: File) -> dict[str, SheetRows]:
         down = [at for _, at in areas if at is not None and at[1] == at[3] == 1 and at[0] < at[2]]
         others = [one for one, at in areas if at is None or not (at[0] == at[2] or at in down)]
         _check(str(path), replace(seen, merged=next(iter(others), "")))
-        rows = SheetRows(_spread_down(list(_rows(str(path), sheet)), down))
+        rows = SheetRows(_as_wide(list(_spread_down(list(_rows(str(path), sheet)), down))))
         rows.merged = tuple((at[0], one) for one, at in across)
         _check_seen(str(path), rows, seen)
         found[str(sheet.title)] = rows
     return found
+
+
+def _as_wide(rows: Sequence[tuple[int, list[str]]]) -> Iterator[tuple[int, list[str]]]:
+    """Yield the rows as wide as the widest: cells at the end of a row may be empty."""
+    widest = max((len(cells) for _, cells in rows), default=0)
+    yield from ((number, cells + [""] * (widest - len(cells))) for number, cells in rows)
 
 
 def _check_seen(file: str, rows: Sequence[tuple[int, list[str]]], seen: Sheet) -> None:

@@ -123,7 +123,8 @@ def _long(rows: Sequence[NumberedRow], at: int) -> Laid | None:
     if not {"depth", "axis"} <= names:
         return None
     columns = [column or cell for column, cell in zip(known, cells, strict=True)]
-    body = [row for row in rows[at + 1 :] if not _is_note(row[1])]
+    figures = [i for i, name in enumerate(known) if name.partition(" ")[0] in {*_KINDS, FIGURE}]
+    body = [row for row in rows[at + 1 :] if not _leaves_out(row[1], cells, figures)]
     if "cylinder" not in names:
         columns = ["cylinder", *columns]
         body = [(row, ["", *values]) for row, values in body]
@@ -148,6 +149,18 @@ def _is_note(cells: Sequence[str]) -> bool:
     return len(filled) == 1 and not is_length(filled[0]) and " " in filled[0]
 
 
+def _leaves_out(cells: Sequence[str], headings: Sequence[str], figures: Sequence[int]) -> bool:
+    """Tell whether a row has no reading: a note, the headings again, or a place not read."""
+    if _is_note(cells) or _again(cells, headings):
+        return True
+    return bool(figures) and all(i < len(cells) and not cells[i] for i in figures)
+
+
+def _again(cells: Sequence[str], headings: Sequence[str]) -> bool:
+    """Tell whether a row is one of headings once more, as at the top of a second page."""
+    return [cell.casefold() for cell in cells] == [cell.casefold() for cell in headings]
+
+
 def _titles(rows: Sequence[NumberedRow]) -> str:
     return "\n".join(cell for _, cells in rows for cell in cells if cell)
 
@@ -168,6 +181,8 @@ def _by_depth(file: str, rows: Sequence[NumberedRow], at: int) -> Laid | None:
     of_depth = heading(cells[place]).unit
     body = []
     for row, values in rows[first:]:
+        if any(_again(values, row_of) for _, row_of in rows[above:first]):
+            continue
         depth, *figures = [*values[place:], ""]
         filled = [(i, figure) for i, figure in enumerate(figures) if figure]
         if not filled and not is_length(depth):
@@ -253,7 +268,7 @@ def _by_place(file: str, rows: Sequence[NumberedRow], at: int) -> Laid | None:
     body: list[NumberedRow] = []
     heads, cylinder = list(labels), ""
     seen: set[tuple[str, str]] = set()
-    for row, values in rows[at + 1 :]:
+    for row, values in [one for one in rows[at + 1 :] if not _again(one[1], cells)]:
         names = [cell for cell in values[:first] if cell]
         head = heading(" ".join(names))
         if head.words & {"depth"}:
@@ -280,7 +295,7 @@ def _by_place(file: str, rows: Sequence[NumberedRow], at: int) -> Laid | None:
             if i >= len(depths) or not depths[i]:
                 raise _no_heading(file, row, figure)
             body.append((row, [cylinder, depths[i], head.axis, figure, head.unit]))
-    if not body:
+    if not body and rows[at + 1 :]:
         return None
     return _made(file, number, heads, of_depth, body, _titles(rows[:at]))
 

@@ -8,6 +8,7 @@ from contextlib import suppress
 from dataclasses import replace
 from typing import Final, Literal
 
+from fitsolver.base.errors import InputError
 from fitsolver.base.lengths import TICKS_PER, Unit, parse_unit
 from fitsolver.reading.files import File
 from fitsolver.reading.quantities import length_of
@@ -117,6 +118,11 @@ def table_from(
     """Return a grid's rows as a table; `titled`: a title's unit must be that of its figures."""
     kinds = {**SHEET_COLUMNS, FIGURE: "length"}
     table = table_of(file, laid.rows, separator, kinds.get, SHEET_COLUMNS, _REQUIRED)
+    if not table.rows:
+        raise InputError(
+            "no readings stand below the headings", file=file, row=laid.rows[0][0],
+            allowed="a reading or more",
+        )  # fmt: skip
     of_titles = next((kind for kind in READ_AS if kind == laid.kind), None)
     table = _of_one_kind(table, unit, read_as or of_titles)
     if titled:

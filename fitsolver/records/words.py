@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Final
 
+from fitsolver.base.lengths import exact_text, format_length
 from fitsolver.records.rules import REGISTRY
 from fitsolver.records.windows import place_words
 
@@ -71,3 +72,16 @@ def some(names: Sequence[object], most: int) -> str:
 def counted(number: int, one: str, many: str) -> str:
     """Return a number with its noun."""
     return f"{number} {one if number == 1 else many}"
+
+
+def size_words(oversize: int, unit: Unit) -> str:
+    """Return a size as a shop calls it: std, or its oversize in the unit of the report."""
+    if not oversize:
+        return "std"
+    exact = exact_text(oversize, unit)
+    return f"+{exact}" if exact[-1].isdigit() else format_length(oversize, unit, sign=True)
+
+
+def ready_words(days: int) -> str:
+    """Return when all is there and the work done."""
+    return f"ready in {counted(days, 'day', 'days')}" if days else "at once"

@@ -40,7 +40,7 @@ _REBUILDS: Final = 7
 def alternatives_view(
     answer: AlternativesAnswer, figures: Figures, opened: Opened = WHOLE, used: int = 4
 ) -> Iterator[RenderableType | Section]:
-    """Yield the status, the plans with their costs and changes, and the front if asked for.
+    """Yield the status, the plans with their costs, the front if asked for, and the changes.
 
     `used` lines of the first screen are taken by what stands above it.
     """
@@ -48,15 +48,15 @@ def alternatives_view(
     if answer.no_fit is not None:
         yield from (*parts, *no_fit_view(answer.no_fit, opened))
         return
-    if answer.front is not None and answer.plans:
-        room = SCREEN_LINES - used - lines_of(parts)
-        parts += _front(answer, answer.front, figures, opened, room)
     if answer.plans:
         parts += [
             heading("The best plans, what matters most first"),
             _costs(answer.plans, figures, answer.currency),
             indented("The first line is what the best plan comes to; the others, against it."),
         ]
+    if answer.front is not None and answer.plans:
+        room = SCREEN_LINES - used - lines_of(parts)
+        parts += _front(answer, answer.front, figures, opened, room)
     yield from parts
     if len(answer.plans) > 1:
         room = SCREEN_LINES - used - lines_of(parts)
@@ -118,9 +118,10 @@ def _status(answer: AlternativesAnswer) -> tuple[str, str]:
     if answer.status == "best found":
         line = f"{shown} in the time given; the order of the plans is proven but for the last step."
         return f"BEST FOUND: {line}", "bold yellow"
-    line = (
-        f"PROVEN: the best {shown} that differ in parts or routes, each checked without the solver."
-    )
+    line = f"PROVEN: the best {shown} that differ in parts or routes, each checked"
+    line += " without the solver."
+    if len(answer.plans) == 1:
+        line = "PROVEN: the best plan, checked without the solver."
     if answer.complete:
         line += " There are no others."
     return line, "bold green"

@@ -8,9 +8,8 @@ from itertools import groupby
 from textwrap import wrap
 from typing import TYPE_CHECKING, Final, NamedTuple
 
-from fitsolver.base.lengths import exact_text
 from fitsolver.records.figures import NONE, Figures, money
-from fitsolver.records.words import counted
+from fitsolver.records.words import counted, ready_words, size_words
 from fitsolver.reporting.layout import Columns, text
 from fitsolver.reporting.tables import table
 
@@ -19,6 +18,7 @@ if TYPE_CHECKING:
 
     from fitsolver.records.counter import (
         CounterAnswer,
+        CounterBore,
         CounterCylinder,
         CounterLine,
         CounterPlan,
@@ -39,6 +39,9 @@ _NOTHING: Final = "NOTHING FITS of what is sold here."
 #: Most characters of two columns: longer texts are cut.
 _ANSWER, _PARTS = 21, 12
 _OF_PARTS: Final = "kit or parts"
+#: What stands behind a text that is cut.
+_MARK: Final = " ..."
+_LAST: Final = "The maker's sheet outranks this; rings whose ends butt seize an engine."
 #: Letters of a work that tell it from others.
 _SHORTEST: Final = 8
 #: Blanks between two columns of a table.
@@ -56,27 +59,76 @@ _COLUMNS: Final[Columns] = (
 
 def counter_view(answer: CounterAnswer, figures: Figures) -> Iterator[RenderableType]:
     """Yield the advised plan with its reason, a line a size, and what to measure first."""
-    above = [_fitted(_bores(answer, figures), 2), _said(answer, figures)]
-    above.append(_fitted(f"Why: {answer.why}.", 2))
-    if answer.no_work:
-        said = _AS_THEY_ARE if answer.warnings else _NO_WORK
-        above.append(_fitted(said.format(answer.no_work), 3))
-    if answer.doubted:
-        above.append(_fitted(_doubted(answer), 2))
-    if answer.look_up:
-        above.append(_fitted(f"Doubtful, look up: {'; '.join(answer.look_up)}.", 2))
-    below = [_fitted(_larger(answer, figures), 2)]
-    if answer.measure:
-        below.append(_fitted(f"Measure before ordering: {'; '.join(answer.measure)}.", 2))
-    below += [_fitted(caution, 2) for caution in answer.warnings]
-    below.append("The maker's sheet outranks this; rings whose ends butt seize an engine.")
-    taken = sum(said.count("\n") + 1 for said in (*above, *below)) + _ABOVE + _HEAD
-    shown = _near_advised(answer.lines, _LINES - taken - _OPEN_LINES)
-    below.insert(-1 - len(answer.warnings), _fitted(_left_open(answer, len(shown)), _OPEN_LINES))
-    for place, said in enumerate(above):
+    above, below = _above(answer, figures), _below(answer, figures)
+    room = _LINES - _ABOVE - _HEAD
+    least = sum(min(len(_wrapped(said.text)), said.most) for said in (*above, *below))
+    shown = _near_advised(answer.lines, room - least - _OPEN_LINES)
+    left_open = _Said(_left_open(answer, len(shown)), _OPEN_LINES)
+    below.insert(-1 - len(answer.warnings), left_open)
+    told = _in_room([*above, *below], room - len(shown))
+    for place, said in enumerate(told[: len(above)]):
         yield text(said, "bold" if place == 1 else "")
     yield table(_COLUMNS, _rows(shown, figures))
-    yield from map(text, below)
+    yield from map(text, told[len(above) :])
+
+
+class _Said(NamedTuple):
+    """A paragraph, and the lines it is cut to where the whole report has too many."""
+
+    text: str
+    most: int
+
+
+def _above(answer: CounterAnswer, figures: Figures) -> list[_Said]:
+    """Return what stands above the table: the advised plan in the second place."""
+    advised = answer.advised
+    said = [_Said(_bores(answer, figures), 2)]
+    advice = _NOTHING if advised is None else _advice(advised, answer.currency, figures)
+    said += [_Said(advice, 4), _Said(f"Why: {answer.why}.", 2)]
+    if answer.no_work:
+        no_work = _AS_THEY_ARE if answer.warnings else _NO_WORK
+        said.append(_Said(no_work.format(answer.no_work), 3))
+    if answer.doubted:
+        said.append(_Said(_doubted(answer), 2))
+    if answer.look_up:
+        said.append(_Said(f"Doubtful, look up: {'; '.join(answer.look_up)}.", 2))
+    return said
+
+
+def _below(answer: CounterAnswer, figures: Figures) -> list[_Said]:
+    """Return what stands below the table, without what one size leaves open."""
+    said = [_Said(_larger(answer, figures), 2)]
+    if answer.measure:
+        said.append(_Said(f"Measure before ordering: {'; '.join(answer.measure)}.", 2))
+    said += [_Said(caution, 2) for caution in answer.warnings]
+    return [*said, _Said(_LAST, 1)]
+
+
+def _in_room(said: Sequence[_Said], room: int) -> list[str]:
+    """Return paragraphs whole where they take no more than `room` lines.
+
+    Else the last ones are cut first, each to its own number of lines.
+    """
+    told = [_wrapped(one.text) for one in said]
+    over = sum(map(len, told)) - room
+    for at in reversed(range(len(told))):
+        most = max(said[at].most, len(told[at]) - max(over, 0))
+        over -= len(told[at]) - min(most, len(told[at]))
+        told[at] = _cut_at_a_word(told[at], most)
+    return ["\n".join(lines) for lines in told]
+
+
+def _wrapped(said: str) -> list[str]:
+    """Return a text in lines of the width: part numbers stay whole."""
+    return wrap(said, _WIDTH, break_long_words=True, break_on_hyphens=False)
+
+
+def _cut_at_a_word(lines: list[str], most: int) -> list[str]:
+    """Return the first lines: where more are left out, the last one ends with a mark."""
+    if len(lines) <= most:
+        return lines
+    last = f"{lines[most - 1]} "[: _WIDTH - len(_MARK) + 1].rpartition(" ")[0].rstrip(" ,;:(/")
+    return [*lines[: most - 1], f"{last or lines[most - 1][: _WIDTH - len(_MARK)]}{_MARK}"]
 
 
 class CounterSaid(NamedTuple):
@@ -110,20 +162,6 @@ def counter_said(answer: CounterAnswer, figures: Figures) -> CounterSaid:
     )
 
 
-def _said(answer: CounterAnswer, figures: Figures) -> str:
-    if answer.advised is None:
-        return _NOTHING
-    return _fitted(_advice(answer.advised, answer.currency, figures), 4)
-
-
-def _fitted(said: str, most: int) -> str:
-    """Return a text in at most that many lines of the width: a cut is marked."""
-    lines = wrap(said, _WIDTH, break_long_words=True)
-    if len(lines) > most:
-        lines = [*lines[: most - 1], f"{lines[most - 1][: _WIDTH - 4]} ..."]
-    return "\n".join(lines)
-
-
 def _doubted(answer: CounterAnswer) -> str:
     """Return the doubted rows left out: the first row with its doubt, and the number of others."""
     rows = counted(answer.set_aside, "row", "rows")
@@ -138,13 +176,13 @@ def _bores(answer: CounterAnswer, figures: Figures) -> str:
         (bore,) = answer.bores
         return (
             f"Bore {figures.near(least)}: {_over(bore.over, figures)} {standard}; "
-            f"{_between(bore.between, answer.standard_bore, figures)}."
+            f"{_between(bore, answer, figures)}."
         )
     worst = max(answer.bores, key=lambda bore: bore.size)
     return (
         f"{counted(len(sizes), 'bore', 'bores')}, {figures.nominal(least, most)}: up to "
         f"{_over(most - answer.standard_bore, figures)} {standard} (cylinder {worst.cylinder}); "
-        f"{_between(worst.between, answer.standard_bore, figures)}."
+        f"{_between(worst, answer, figures)}."
     )
 
 
@@ -152,20 +190,20 @@ def _over(over: int, figures: Figures) -> str:
     return f"{figures.near(abs(over))} {'below' if over < 0 else 'above'}"
 
 
-def _between(between: tuple[int | None, int | None], standard: int, figures: Figures) -> str:
-    below, above = (None if one is None else _size(one - standard, figures) for one in between)
+def _between(bore: CounterBore, answer: CounterAnswer, figures: Figures) -> str:
+    below, above = (
+        None if one is None else size_words(one - answer.standard_bore, figures.unit)
+        for one in bore.between
+    )
     if below is None and above is None:
         return "no size of it is for sale"
     if below is None:
         return f"below the smallest size, {above}"
-    return f"past the largest size, {below}" if above is None else f"between {below} and {above}"
-
-
-def _size(oversize: int, figures: Figures) -> str:
-    if not oversize:
-        return "std"
-    exact = exact_text(oversize, figures.unit)
-    return f"+{exact}" if exact[-1].isdigit() else figures.near(oversize, sign=True)
+    if above is None:  # the largest size may fit as it is made or worn
+        plan = () if answer.advised is None else answer.advised.cylinders
+        fits = any(c.cylinder == bore.cylinder and c.finish >= bore.size for c in plan)
+        return f"the largest size is {below}" if fits else f"past the largest size, {below}"
+    return f"between {below} and {above}"
 
 
 def _advice(plan: CounterPlan, currency: str, figures: Figures) -> str:
@@ -177,12 +215,11 @@ def _advice(plan: CounterPlan, currency: str, figures: Figures) -> str:
     price = f"{money(plan.parts_price, currency)}" + (
         f" and {money(work, currency)} of work" if work else ""
     )
-    when = f"ready in {counted(plan.days, 'day', 'days')}" if plan.days else "at once"
-    return f"{'; '.join(said)}. {_ordered(plan.order)}; {price}; {when}."
+    return f"{'; '.join(said)}. {_ordered(plan.order)}; {price}; {ready_words(plan.days)}."
 
 
 def _group(found: Sequence[CounterCylinder], count: int, figures: Figures) -> str:
-    size, where = _size(found[0].oversize, figures), ""
+    size, where = size_words(found[0].oversize, figures.unit), ""
     if len(found) < count:
         where = f" in {_names([item.cylinder for item in found])}"
     if not found[0].machined:
@@ -249,7 +286,7 @@ def _row(
     parts_width: int = _PARTS,
     miss_width: int = _WIDTH,
 ) -> tuple[str, ...]:
-    size, plan = _size(line.oversize, figures), line.plan
+    size, plan = size_words(line.oversize, figures.unit), line.plan
     if plan is None:
         where = _misses(line, miss_width)
         return size, _cut(line.short, answer_width), "no", where, "", "", ""

@@ -95,7 +95,7 @@ def _totals(plan: Plan, unit: Unit, currency: str) -> Iterator[tuple[str, str]]:
     yield "parts", money(plan.parts_price, currency)
     yield "work", money(plan.route_price, currency)
     yield "together", money(plan.price, currency)
-    yield "ready in", counted(plan.days, "day", "days")
+    yield ("ready in", counted(plan.days, "day", "days")) if plan.days else ("ready", "at once")
     if plan.displacement is not None:
         yield "displacement", _volume(plan.displacement, unit)
     if plan.probability is not None:

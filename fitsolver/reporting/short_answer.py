@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Final, Literal, NamedTuple
 
 from fitsolver.records.figures import NONE, Figures, likely, money
 from fitsolver.records.told import asked_lines, order_rows
-from fitsolver.records.words import counted
+from fitsolver.records.words import counted, ready_words
 from fitsolver.reporting.bore_rows import Row, alike, bore_table, rows_of, zero_lines
 from fitsolver.reporting.layout import SCREEN_LINES, Columns, indented, lines_of, pairs, text
 from fitsolver.reporting.tables import table
@@ -146,9 +146,8 @@ def _parts(
 
 def _order(plan: Plan, told: _Told, currency: str) -> Iterator[RenderableType]:
     parts, all_of_it = money(plan.parts_price, currency), money(plan.price, currency)
-    ready = counted(plan.days, "day", "days")
     yield ""
-    yield text(f"ORDER: {parts}, with work {all_of_it}; ready in {ready}", "bold")
+    yield text(f"ORDER: {parts}, with work {all_of_it}; {ready_words(plan.days)}", "bold")
     lines = list(order_rows(plan))
     if told == "table":
         yield table(_ORDER, [(*row[:4], *row[5:]) for row in lines])

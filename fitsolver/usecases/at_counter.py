@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import Final
 
-from fitsolver.base.lengths import TICKS_PER, Unit, exact_text, format_length
+from fitsolver.base.lengths import TICKS_PER, Unit, format_length
 from fitsolver.choices.asked import question
 from fitsolver.doubts.set_aside import left_out_of
 from fitsolver.fits.availability import for_sale as pieces_for_sale
@@ -28,9 +28,9 @@ from fitsolver.records.counter import (
 from fitsolver.records.heading import parts_head
 from fitsolver.records.job import Cylinder, Job
 from fitsolver.records.plan import Plan
-from fitsolver.records.words import LEVEL_WORDS
+from fitsolver.records.words import LEVEL_WORDS, size_words
 from fitsolver.usecases.catalogue_review import review
-from fitsolver.usecases.counter_misses import NO_MISS, miss
+from fitsolver.usecases.counter_misses import NO_MISS, Miss, miss
 from fitsolver.usecases.counter_plans import (
     best_plan,
     for_sale,
@@ -67,7 +67,9 @@ def at_counter(
     ready = made_ready(asked, catalogue).job
     best = best_plan(ready, shop)
     plans = [_of_size(ready, shop, nominal, best) for nominal, _ in sizes_of(shop.pistons)]
-    lines = tuple(_lines(ready, shop, plans, best))
+    misses = _misses(ready, shop, plans)
+    lines = tuple(_lines(ready, shop, plans, misses, best))
+    as_made = next((told.as_made for told in reversed(misses) if told.as_made), "")
     return CounterAnswer(
         **parts_head(job, catalogue),
         family=catalogue.family,
@@ -80,7 +82,7 @@ def at_counter(
         question=question(asked, catalogue),
         bores=tuple(_bores(job, catalogue)),
         advised=None if best is None else summed_up(ready, shop, best),
-        why=_why(lines, plans, best, job.unit),
+        why="; ".join(filter(None, (_why(lines, plans, best, job.unit), as_made))),
         lines=lines,
         larger=_if_larger(asked, catalogue, shop, best),
         no_work=_without_work(ready, catalogue),
@@ -111,17 +113,32 @@ def _of_size(job: Job, shop: Catalogue, nominal: int, best: Plan | None) -> Plan
     return best_plan(job, parts)
 
 
+def _misses(job: Job, shop: Catalogue, plans: Sequence[Plan | None]) -> list[Miss]:
+    """Return what is in the way of each size; of one with a plan nothing."""
+    return [
+        NO_MISS if plan is not None else miss(job, of_size(shop, nominal))
+        for (nominal, _), plan in zip(sizes_of(shop.pistons), plans, strict=True)
+    ]
+
+
 def _lines(
-    job: Job, shop: Catalogue, plans: Sequence[Plan | None], best: Plan | None
+    job: Job,
+    shop: Catalogue,
+    plans: Sequence[Plan | None],
+    misses: Sequence[Miss],
+    best: Plan | None,
 ) -> Iterator[CounterLine]:
-    for (nominal, oversize), plan in zip(sizes_of(shop.pistons), plans, strict=True):
-        told = NO_MISS if plan is not None else miss(job, of_size(shop, nominal))
+    sizes = sizes_of(shop.pistons)
+    for (nominal, oversize), plan, told in zip(sizes, plans, misses, strict=True):
         yield CounterLine(
             oversize=oversize,
             nominal_bore=nominal,
             advised=plan is not None and plan is best,
             plan=None if plan is None else summed_up(job, shop, plan),
-            **told._asdict(),
+            cylinder=told.cylinder,
+            work=told.work,
+            short=told.short,
+            sentence=told.sentence,
         )
 
 
@@ -163,7 +180,7 @@ def _why(
         mixed = len({item.nominal_bore for item in best.cylinders}) > 1
         return "no size fits all bores" if mixed else "no other size fits"
     line, second = min(others, key=lambda item: _rank(item[1]))
-    size = f"+{exact_text(line.oversize, unit)}" if line.oversize else "std"
+    size = size_words(line.oversize, unit)
     for own, other in zip(best.objective, second.objective, strict=True):
         if own.value != other.value and own.level != "part_number":
             values = (_value(own.level, one, unit) for one in (own.value, other.value))

@@ -7,6 +7,7 @@ from typing import Final, NamedTuple
 from fitsolver.base.lengths import Unit, format_length
 from fitsolver.choices.candidates import shelf
 from fitsolver.choices.options import choices
+from fitsolver.choices.types import CylinderChoices
 from fitsolver.explain.misses import miss_sentence
 from fitsolver.explain.nearest import Near, nearest
 from fitsolver.fits.availability import for_sale
@@ -14,17 +15,25 @@ from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.job import Job
 from fitsolver.records.words import RULE_WORDS
 
+#: Said where a bore is little past the clearance as made, and nothing says how far it may wear.
+NO_WEAR_LIMIT: Final = (
+    "the clearance is that of new parts; a wear limit is not known: state service_high in the "
+    "family's sheet"
+)
+
 
 class Miss(NamedTuple):
     """The obstacle: in short, as a sentence, and the cylinder where there are several.
 
-    `work` is the route that does not cut deep enough.
+    `work` is the route that does not cut deep enough. `as_made` says of a bore that is little too
+    large for a new piston how far a wear limit takes it.
     """
 
     short: str = ""
     sentence: str = ""
     cylinder: str = ""
     work: str = ""
+    as_made: str = ""
 
 
 NO_MISS: Final = Miss()
@@ -55,7 +64,35 @@ def miss(job: Job, parts: Catalogue) -> Miss:
     sentence = short if worst.empty else miss_sentence(job.unit, worst, rules)
     too_deep = not worst.empty and not worst.refused and worst.option.machined
     work = worst.option.route.route.name if too_deep and worst.ceiling.rule == "route_cut" else ""
-    return Miss(short, sentence, state.name if count > 1 else "", work)
+    name = state.name if count > 1 else ""
+    return Miss(short, sentence, name, work, _as_made(state, worst))
+
+
+def _as_made(state: CylinderChoices, near: Near) -> str:
+    """Return how far the wear limit takes a bore past the clearance as made; "" for any other miss.
+
+    Said of a bore too large by no more than the window is wide, skirt included.
+    """
+    large = near.floor.rule in ("clean_up", "route_cut") and near.ceiling.rule == "clearance"
+    if near.empty or near.refused or not large or near.option.machined:
+        return ""
+    part, unit = near.option.piston.candidate.part, state.job.unit
+    new, kept = (
+        state.limits(
+            "clearance", part.nominal_bore, None, kept=kept, as_is=True, stated=part.stated
+        )
+        for kept in (False, True)
+    )
+    if (
+        new.low is None
+        or new.high is None
+        or near.short_by > part.skirt.high - part.skirt.low + new.high - new.low
+    ):
+        return ""
+    if kept.high is None or kept.high <= new.high:
+        return NO_WEAR_LIMIT
+    most = format_length(part.skirt.low + kept.high, unit, "down")
+    return f"the clearance is that of new parts; the sheet's wear limit takes a bore to {most}"
 
 
 def _short(unit: Unit, near: Near) -> str:

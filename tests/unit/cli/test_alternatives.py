@@ -44,3 +44,9 @@ def test_bad_options_are_refused(run: Run, options: tuple[str, ...]) -> None:
     assert ran.code == 2
     assert options[0] in ran.err
     assert "Traceback" not in ran.err
+
+
+def test_the_best_plans_stand_above_the_front(run: Run) -> None:
+    shown = run("alternatives", PUMP, "--count", "1", "--front").out
+    assert "PROVEN: the best plan, checked without the solver." in " ".join(shown.split())
+    assert shown.index("The best plans, what matters") < shown.index("Front between")

@@ -9,6 +9,8 @@ from pathlib import Path
 
 import pytest
 
+from fitsolver.reporting.counter_view import _in_room, _Said
+
 from .run import DEMOS, Run
 
 PUMP = DEMOS / "pump"
@@ -162,3 +164,56 @@ def test_a_folder_or_table_that_is_not_there_is_named_with_a_near_one(
     assert "(did you mean 'routes.csv'?)" in said
     shop.write_text('name = "a"\nunits = "mm"\ncatalogue = "shelf"\nfinish.how = "soon"\n')
     assert "shop.toml, [finish], field 'how'" in run("counter", "p62", "62.31").err
+
+
+def test_a_size_of_a_catalogue_in_mm_is_told_in_inches(run: Run) -> None:
+    """The reason names the other size as its line of the table does."""
+    shown = run("counter", "p62", "62.31", "-c", PUMP, "-u", "in").out
+    assert re.search(r"^Why: .* with \+0\.\d{4}\.", shown, re.MULTILINE)
+    assert " mm" not in shown
+
+
+def test_sentences_are_cut_at_a_word_and_only_where_lines_lack(run: Run) -> None:
+    few = run("counter", "p62", "62.31", "62.33", "-c", PUMP).out
+    assert "..." not in few
+    whole = " ".join(f"ABC-{n:03}" for n in range(60))
+    first, last = _in_room([_Said("first", 1), _Said(whole, 2)], 3)
+    assert first == "first" and last.endswith(" ...") and last.count("\n") == 1
+    assert set(last.split()[:-1]) <= set(whole.split())
+    assert max(map(len, last.splitlines())) <= COLUMNS - 2
+    assert _in_room([_Said("first", 1), _Said(whole, 2)], 99)[1].split() == whole.split()
+
+
+def test_a_bore_that_fits_the_largest_size_is_not_past_it(run: Run) -> None:
+    assert "the largest size is +1." in run("counter", "p62", "63.00", "-c", PUMP).out
+    assert "past the largest size, +1." in run("counter", "p62", "63.08", "-c", PUMP).out
+
+
+def test_a_bore_little_past_the_clearance_as_made_is_no_mere_refusal(
+    run: Run, tmp_path: Path
+) -> None:
+    """A run-in bore: no wear limit is known, or how far the sheet's takes it; never of far ones."""
+    (tmp_path / "pistons.csv").write_text(
+        "number,family,oversize,for_bore,for_clearance_low,for_clearance_high,price,stock\n"
+        "SA-0,Saw 44,0,44.700,0.030,0.060,39.00,2\n",
+        encoding="utf-8",
+    )
+    (tmp_path / "catalogue.toml").write_text(
+        'name = "Saws"\nunits = "mm"\ncurrency = "EUR"\n', encoding="utf-8"
+    )
+    sheet = (
+        'family = "Saw 44"\nunits = "mm"\nstandard_bore = 44.70\n'
+        'each_cylinder = { material = "iron" }\n'
+        '[[window]]\nfit = "clearance"\nlow = 0.030\nhigh = 0.060\n'
+    )
+
+    def why(bore: str, more: str = "") -> str:
+        (tmp_path / "family.toml").write_text(sheet + more, encoding="utf-8")
+        done = run("counter", "saw", bore, "-c", tmp_path)
+        assert done.code == 3, done.err
+        return " ".join(done.out.split())
+
+    unknown = "a wear limit is not known: state service_high in the family's sheet"
+    assert why("44.705").count(unknown) == 1
+    assert unknown not in why("44.90")
+    assert "wear limit takes a bore to 44.740" in why("44.705", "service_high = 0.1\n")

@@ -37,7 +37,7 @@ PUMP_ROWS = [
     ),
     ("pistons", "PP-100", "pin_diameter", "17.000", "16 mm is expected, as in 7 sister rows"),
     ("pistons", "PP-000A", "compression_height", "43.00", "34 mm is expected"),
-    ("pistons", "PP-000A", "compression_height_tolerance", "0.3", "at most 0.20666 mm"),
+    ("pistons", "PP-000A", "compression_height_tolerance", "0.3", "at most 0.206 mm"),
     ("pistons", "PP-050A", "groove1_high", "2.245", "at most width / 20"),
     ("pistons", "PP-050A", "groove2_low", "2.002", "2.02 mm is expected"),
     ("pistons", "PP-050A", "groove1_depth", "3.90", "2.9 mm is expected"),

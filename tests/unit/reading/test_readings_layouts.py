@@ -110,3 +110,30 @@ def test_a_dial_grid_needs_the_zero(refused: Refused) -> None:
     sheet = "depth,1 thrust,1 pin\n8,0.07,0.05\n"
     assert "needs the gauge's zero" in refused(sheet)
     assert "readings_as" in refused(sheet, more='readings_as = "diameter"\n')
+
+
+@pytest.mark.parametrize(
+    "sheet",
+    ["cylinder,depth,axis,diameter\n", "depth,1 thrust,1 pin\n", "cylinder,axis,10,40\n"],
+)
+def test_headings_alone_are_told_as_such(refused: Refused, sheet: str) -> None:
+    assert "row 1: no readings stand below the headings" in refused(sheet)
+
+
+@pytest.mark.parametrize(
+    "sheet",
+    [
+        "cylinder,depth,axis,diameter\n1,10,thrust,62.31\n1,10,pin,\nCylinder,depth,axis,diameter\n"
+        "1,40,thrust,62.30\n1,40,pin,62.29\n",
+        ";1;\ndepth;thrust;pin\n10;62.31;\n;1;\ndepth;thrust;pin\n40;62.30;62.29\n",
+        "cylinder,axis,10,40\n1,thrust,62.31,62.30\ncylinder,axis,10,40\n1,pin,,62.29\n",
+    ],
+)
+def test_a_place_not_read_and_headings_once_more_are_passed_over(
+    tmp_path: Path, sheet: str
+) -> None:
+    (tmp_path / "read.csv").write_text(sheet, encoding="utf-8")
+    (tmp_path / "job.toml").write_text(JOB + CYLINDER.format("1"), encoding="utf-8")
+    assert read(tmp_path / "job.toml") == {
+        "1": {(1_000_000, 0, 6_231_000), (4_000_000, 0, 6_230_000), (4_000_000, 90, 6_229_000)}
+    }

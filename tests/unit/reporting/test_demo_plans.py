@@ -125,7 +125,8 @@ def test_order_list_and_totals_are_whole(job: str, unit: Unit, width: int) -> No
         ("together", plan.price),
     ):
         assert rows(ordered, label) == [[f"{amount / 100:.2f}", currency]]
-    assert rows(ordered, "ready in")[0][0] == str(plan.days)
+    ready, when = ("ready in", str(plan.days)) if plan.days else ("ready", "at")
+    assert rows(ordered, ready)[0][0] == when
 
 
 @everywhere
