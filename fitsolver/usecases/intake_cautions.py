@@ -43,6 +43,10 @@ def cautions(
             "Skirt sizes are not in this list: every piston stands as made for its bore with the "
             "maker's clearance. Measure it before the last pass."
         )
+        yield (
+            "The window of clearance is the one of new parts: put the wear limit into the family "
+            "sheet, or a bore that has run in is told to fit nothing."
+        )
         yield "Rings of piston kits are not in this list: their gaps were not looked at."
     if any(item.kind in ("rings", "pin", "circlip") for item in articles):
         yield (

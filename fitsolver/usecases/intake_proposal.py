@@ -12,7 +12,7 @@ from fitsolver.base.lengths import Unit
 from fitsolver.reading.list_figures import currency_of, decimal_mark
 from fitsolver.reading.list_headings import Role
 from fitsolver.reading.list_layout import Layout, is_heading, layout_of
-from fitsolver.reading.list_mapping import ListMapping
+from fitsolver.reading.list_mapping import ListMapping, check_layout
 from fitsolver.reading.list_patterns import read_description
 from fitsolver.reading.list_rows import lines_of
 from fitsolver.reading.list_sheets import ListSheet
@@ -59,6 +59,8 @@ def proposal(
     sheets = tables.sheets
     named = frozenset(mapping.columns)
     found = _laid_out(sheets, mapping.columns, named)
+    if not found and mapping.headings:
+        check_layout(mapping, _most_texts(sheets), file)
     if not found:
         raise InputError(
             "no column of this list could be a part number",
@@ -82,6 +84,12 @@ def proposal(
     left_out = {sheet.name for sheet in sheets} - {sheet.name for sheet, _ in laid_out}
     unsure = tuple(one for one in laid_out if one not in taken)
     return Proposal(taken, main, mapping, tuple(sorted(left_out)), named, wording, unsure, tables)
+
+
+def _most_texts(sheets: Sequence[ListSheet]) -> Sequence[str]:
+    """Return the row that looks most like headings: texts alone, most of them known."""
+    rows = [cells for sheet in sheets for _, cells in sheet.rows[:_TOP]]
+    return max(rows, key=lambda cells: sum(map(is_heading, filter(None, cells))), default=())
 
 
 def _laid_out(
