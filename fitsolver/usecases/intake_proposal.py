@@ -27,7 +27,8 @@ class Proposal:
 
     `main` is the layout of the largest sheet, of which questions are asked; `unsure` are sheets
     with other columns that would need questions of their own: their rows are named. `unfolded`
-    tells of tables side by side and of sizes across.
+    tells of tables side by side and of sizes across; `repeats` are hidden sheets whose numbers
+    stand on the others.
     `told` are the columns that a person or a mapping file names; `wording` is None where the
     patterns were known.
     """
@@ -40,6 +41,7 @@ class Proposal:
     wording: Wording | None = None
     unsure: tuple[tuple[ListSheet, Layout], ...] = ()
     unfolded: Unfolded | None = None
+    repeats: tuple[str, ...] = ()
 
 
 def proposal(
@@ -71,7 +73,8 @@ def proposal(
     main = max(found, key=lambda item: len(item[0].rows))[1]
     columns = {**_columns(main), **mapping.columns}
     mapping = replace(mapping, columns=columns, headings=mapping.headings or main.titles)
-    laid_out = _without_repeats(_laid_out(sheets, columns, named))
+    all_laid_out = _laid_out(sheets, columns, named)
+    laid_out = _without_repeats(all_laid_out)
     taken = tuple(one for one in laid_out if one[1].titles == main.titles or one[1].is_sure)
     if mapping.decimal is None:
         mapping = replace(mapping, decimal=decimal_mark(_cells(taken, "price")))
@@ -81,9 +84,12 @@ def proposal(
     if not mapping.patterns:
         wording = _wording(taken, mapping)
         mapping = replace(mapping, patterns=wording.patterns)
-    left_out = {sheet.name for sheet in sheets} - {sheet.name for sheet, _ in laid_out}
+    left_out = {sheet.name for sheet in sheets} - {sheet.name for sheet, _ in all_laid_out}
+    repeats = tuple(sheet.name for sheet, layout in all_laid_out if (sheet, layout) not in laid_out)
     unsure = tuple(one for one in laid_out if one not in taken)
-    return Proposal(taken, main, mapping, tuple(sorted(left_out)), named, wording, unsure, tables)
+    return Proposal(
+        taken, main, mapping, tuple(sorted(left_out)), named, wording, unsure, tables, repeats
+    )
 
 
 def _most_texts(sheets: Sequence[ListSheet]) -> Sequence[str]:
@@ -134,7 +140,11 @@ def _without_repeats(
 ) -> tuple[tuple[ListSheet, Layout], ...]:
     """Return the sheets without hidden ones most of whose numbers stand on visible sheets."""
     numbers = {
-        one[0].name: {one[1].cell(cells, "number") for _, cells in one[0].rows} for one in found
+        sheet.name: {
+            layout.cell(cells, "number") for row, cells in sheet.rows if row > layout.heading_row
+        }
+        - {""}
+        for sheet, layout in found
     }
     seen = {n for sheet, _ in found if not sheet.hidden for n in numbers[sheet.name]}
     return tuple(
