@@ -108,7 +108,7 @@ def sheet_text(family: str, bore: int, clearance: tuple[int, int] | None = None)
         return text
     low, high = map(exact_text, clearance)
     window = {"fit": "clearance", "low": low, "high": high, "source": "told at intake"}
-    worn = "# As new: with the wear limit as its highest, bores that have run in count, too."
+    worn = "# Of a new bore: put in as `high` what the maker permits in a used one."
     return f"{text}\n{worn}\n[[window]]\n{toml_text(window)}\n"
 
 

@@ -45,8 +45,8 @@ def cautions(
             "maker's clearance. Measure it before the last pass."
         )
         yield (
-            "The window of clearance is the one of new parts: put the wear limit into the family "
-            "sheet, or a bore that has run in is told to fit nothing."
+            "The window of clearance is the one of a new bore: put the highest that the maker "
+            "permits in a used one into the family sheet, or a bore that has run in fits nothing."
         )
         yield "Rings of piston kits are not in this list: their gaps were not looked at."
     if any(item.kind in ("rings", "pin", "circlip") for item in articles):
