@@ -176,8 +176,8 @@ def _too_wide(mapping: ListMapping, articles: Sequence[Article]) -> Iterator[str
             high, most = (exact_text(t) for t in (told[1], bore // CLEARANCE_MOST // 100 * 100))
             yield f"{family} {high} mm told, {most} at most"
         elif told is not None and -told[0] * OVER_MOST > bore:
-            low, least = (exact_text(t) for t in (told[0], -(bore // OVER_MOST // 100 * 100)))
-            yield f"{family} {low} mm told, {least} at least"
+            low, over = (exact_text(t) for t in (told[0], -(bore // OVER_MOST // 100 * 100)))
+            yield f"{family} {low} mm told, {over} at least"
 
 
 def kinds_asked(wording: Wording | None, articles: Sequence[Article]) -> Iterator[Asked]:
