@@ -287,6 +287,8 @@ def _ask(given: Given, asked: Asked, found: IntakeAnswer) -> Given:
             type=str,
             err=True,
         ).strip()
+        if not answer and not asked.needed:
+            return given
         if not answer:
             say(
                 f"  An answer is needed: {hint or 'one of those that the question names'}.",
@@ -313,7 +315,7 @@ def _hint(asked: Asked) -> str:
     if what == "words":
         return "commas between, or - for none of them"
     if what == "kind" and rest:
-        return "one of these, or - for no part of a catalogue"
+        return "one of these" + ("" if asked.needed else ", or Enter to leave its rows out")
     return _HINTS.get(what, "")
 
 

@@ -108,7 +108,8 @@ def sheet_text(family: str, bore: int, clearance: tuple[int, int] | None = None)
         return text
     low, high = map(exact_text, clearance)
     window = {"fit": "clearance", "low": low, "high": high, "source": "told at intake"}
-    return f"{text}\n[[window]]\n{toml_text(window)}\n"
+    worn = "# Of a new bore: put in as `high` what the maker permits in a used one."
+    return f"{text}\n{worn}\n[[window]]\n{toml_text(window)}\n"
 
 
 def head_text(name: str, currency: str) -> str:

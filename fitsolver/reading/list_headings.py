@@ -114,7 +114,8 @@ HEADINGS: Final[dict[Role, tuple[str, ...]]] = {
         "stock disponible", "quantite", "qte", "disponible", "dispo", "giacenza", "quantita",
         "disponibilita", "scorta", "existencias", "cantidad", "unidades", "qoh", "inventory",
         "balance", "stock level", "qty on hand",
-        "quantity on hand", "stock on hand", "lagermenge", "auf lager", "stuckzahl", "pezzi", "uds",
+        "quantity on hand", "avail", "qty avail", "stock on hand",
+        "lagermenge", "auf lager", "stuckzahl", "pezzi", "uds",
         "pcs", "q ta", "qta", "vorrat",
     ),
     "lead_days": (

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -227,14 +228,22 @@ def _mm(ticks: int) -> str:
 
 
 def check_layout(mapping: ListMapping, titles: Sequence[str], file: str) -> None:
-    """Raise InputError where a mapping is of another layout: a column of it is not there."""
+    """Raise InputError where a mapping is of another layout: columns of it are not there."""
     known = {plain(title) for title in titles}
-    for role, heading in mapping.columns.items():
-        if heading and plain(heading) not in known:
-            raise InputError(
-                f"the mapping is of another list: it reads '{role}' from a column that is not here",
-                file=file,
-                field=shown(heading),
-                found=shown(", ".join(titles)),
-                allowed="a list of the same layout, or another mapping file",
-            )
+    missing = [
+        shown(heading)
+        for heading in dict.fromkeys(mapping.columns.values())
+        if heading and plain(heading) not in known and not _BY_PLACE.fullmatch(plain(heading))
+    ]
+    if missing:
+        raise InputError(
+            "its headings differ from those of the list taken in before: "
+            f"{', '.join(missing)} {'is' if len(missing) == 1 else 'are'} missing",
+            file=file,
+            found=shown(", ".join(filter(None, titles))),
+            allowed="a list of the same layout, or another folder for this one",
+        )
+
+
+#: A column without a heading of its own is named by its place.
+_BY_PLACE: Final = re.compile(r"column \d{1,3}")

@@ -88,7 +88,8 @@ def _verdict(answer: IntakeAnswer) -> str:
 
 def _question(asked: Asked) -> str:
     proposed = f" Proposed: {asked.proposed} ({asked.sure:.0%} sure)." if asked.proposed else ""
-    return f"{asked.question}{proposed}\n{asked.option}\nline: {asked.line}"
+    stop = "" if not proposed or asked.question.endswith(("?", ".")) else "."
+    return f"{asked.question}{stop}{proposed}\n{asked.option}\nline: {asked.line}"
 
 
 def article_row(

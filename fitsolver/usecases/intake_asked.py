@@ -7,11 +7,11 @@ from collections.abc import Collection, Iterator, Mapping, Sequence
 from typing import Final
 
 from fitsolver.base.lengths import exact_text
-from fitsolver.doubts.rows_pistons import CLEARANCE_MOST
+from fitsolver.doubts.rows_pistons import CLEARANCE_MOST, OVER_MOST
 from fitsolver.reading.list_cells import BORES
 from fitsolver.reading.list_figures import Mark, length
 from fitsolver.reading.list_headings import ROLES, Role
-from fitsolver.reading.list_kinds import ANSWERS, STANDARD, is_bare, kind_of
+from fitsolver.reading.list_kinds import ANSWERS, NO_PART, STANDARD, is_bare, kind_of
 from fitsolver.reading.list_layout import ASKED, SURE, Layout
 from fitsolver.reading.list_mapping import YES_OR_NO, ListMapping
 from fitsolver.reading.list_own import PISTON_KINDS, clearance_of
@@ -39,6 +39,13 @@ _WORDS: Final[Mapping[Role, str]] = {
     "kind": "what an article is",
     "more": "more of the description",
 }
+#: What a phrase may name, as the question says it.
+_ANSWERS: Final = ", ".join(
+    {STANDARD: f"{STANDARD} (of standard size)", NO_PART: f"{NO_PART} (no part of an engine)"}.get(
+        one, one
+    )
+    for one in ANSWERS
+)
 #: Phrases that are asked for; the rows of others are named as not understood.
 _PHRASES: Final = 8
 #: Rows by which a column of bores is known.
@@ -54,7 +61,8 @@ _GRADES: Final = 20
 def column_asked(role: Role, layout: Layout, proposed: str, sure: float, also: str = "") -> Asked:
     """Return the question for a column."""
     none = "" if role in ("number", "family") else f", or --column {role}= for none"
-    heads = ", ".join(layout.title(at) for at in range(len(layout.titles)) if layout.titles[at])
+    titled = [at for at, title in enumerate(layout.titles) if title]
+    heads = ", ".join(map(layout.title, titled or range(len(layout.shows))))
     return Asked(
         key=f"column {role}",
         question=f"Which column holds {_WORDS[role]}{also}? Headings: {heads}",
@@ -122,7 +130,7 @@ def figures_asked(
             key="lead_days",
             question="In how many days does an article come that is not in stock? none: only what "
             "is in stock can be had",
-            option="--lead-days 6, or --lead-days none: only what is in stock can be had",
+            option="--lead-days 6, or --lead-days none",
             line="lead_days = 6",
             proposed=usual.get("lead_days", ""),
             sure=0.9 if "lead_days" in usual else 0,
@@ -147,8 +155,9 @@ def _clearance_asked(mapping: ListMapping, articles: Sequence[Article]) -> Itera
         more = f" and {len(wide) - 3} more" if len(wide) > 3 else ""
         yield Asked(
             key="clearance",
-            question=f"A clearance as made is at most bore / {CLEARANCE_MOST}: "
-            f"{', '.join(wide[:3])}{more}. Which does the maker give, lowest and highest?",
+            question=f"A clearance as made is at most bore / {CLEARANCE_MOST}, and a coated skirt "
+            f"at most bore / {OVER_MOST} over its bore: {', '.join(wide[:3])}{more}. Which does "
+            "the maker give, lowest and highest?",
             option='--clearance "0.045 0.055", or for one family --clearance "P62: 0.045 0.055"',
             line='clearance."" = ["0.045", "0.055"]',
         )
@@ -166,6 +175,9 @@ def _too_wide(mapping: ListMapping, articles: Sequence[Article]) -> Iterator[str
         if told is not None and told[1] * CLEARANCE_MOST > bore:
             high, most = (exact_text(t) for t in (told[1], bore // CLEARANCE_MOST // 100 * 100))
             yield f"{family} {high} mm told, {most} at most"
+        elif told is not None and -told[0] * OVER_MOST > bore:
+            low, over = (exact_text(t) for t in (told[0], -(bore // OVER_MOST // 100 * 100)))
+            yield f"{family} {low} mm told, {over} at least"
 
 
 def kinds_asked(wording: Wording | None, articles: Sequence[Article]) -> Iterator[Asked]:
@@ -183,7 +195,7 @@ def kinds_asked(wording: Wording | None, articles: Sequence[Article]) -> Iterato
             continue
         yield Asked(
             key=f"kind {words}",
-            question=f"What is '{words}'? {', '.join(ANSWERS)}",
+            question=f"What is '{words}'? {_ANSWERS}",
             option=f'--kind "{words}=piston kit"',
             line=f"kinds.{_quoted(words)} = {_quoted('piston kit')}",
             needed=not articles,

@@ -10,6 +10,7 @@ from typing import Final
 from fitsolver.reading.list_catalogue import UNCLEAR, is_counted_gasket
 from fitsolver.reading.list_own import OTHERS, PISTON_KINDS
 from fitsolver.records.intake import Article, Unclear
+from fitsolver.records.words import counted
 from fitsolver.usecases.intake_asked import alike
 from fitsolver.usecases.intake_proposal import Proposal, currency_said
 
@@ -43,6 +44,10 @@ def cautions(
             "Skirt sizes are not in this list: every piston stands as made for its bore with the "
             "maker's clearance. Measure it before the last pass."
         )
+        yield (
+            "The window of clearance is the one of a new bore: put the highest that the maker "
+            "permits in a used one into the family sheet, or a bore that has run in fits nothing."
+        )
         yield "Rings of piston kits are not in this list: their gaps were not looked at."
     if any(item.kind in ("rings", "pin", "circlip") for item in articles):
         yield (
@@ -52,8 +57,8 @@ def cautions(
     bare = sum(item.kind == "gasket" and not is_counted_gasket(item) for item in articles)
     if bare:
         yield (
-            f"{bare} gaskets without a thickness or a place stand in {OTHERS} with price and "
-            "stock. No plan counts them: put them into gaskets.csv."
+            f"{counted(bare, 'gasket', 'gaskets')} without a thickness or a place in {OTHERS}, "
+            "with price and stock. No plan counts them: put them into gaskets.csv."
         )
     groups = alike(articles)
     if groups:
@@ -65,6 +70,8 @@ def cautions(
     yield from _of_families(articles, known)
     if found.left_out:
         yield f"Sheets without a part number were left out: {', '.join(found.left_out)}."
+    if found.repeats:
+        yield f"Hidden sheets with the numbers of others were left out: {', '.join(found.repeats)}."
     hidden = [sheet.name for sheet, _ in found.sheets if sheet.hidden]
     if hidden:
         yield f"Hidden sheets were read too: {', '.join(hidden)}."

@@ -19,6 +19,7 @@ from fitsolver.reading.list_unfold import ACROSS, JOINTS, Unfolded
 from fitsolver.reading.list_words import plain
 from fitsolver.reading.toml_text import toml_text
 from fitsolver.records.intake import Article, Asked
+from fitsolver.records.words import counted
 from fitsolver.usecases.intake_proposal import Proposal
 
 #: Texts that show a column, words that are asked for at once, names that are shown.
@@ -149,11 +150,12 @@ def _sizes_asked(open_: Open, articles: Sequence[Article], *, again: bool) -> It
 def _types_asked(open_: Open, *, again: bool) -> Iterator[Asked]:
     """Yield the question where rows without an engine type of their own have it."""
     if open_.fill:
+        grouped = open_.fill >= open_.families  # one row of each type has it, others below
         yield _answer(
             "fill_down",
-            f"{open_.fill} rows have no engine type, but one stands in a row above. Does it hold "
-            "for the rows below it, too?",
-            "yes", ("yes", "no"), 0.8,
+            f"{counted(open_.fill, 'row has', 'rows have')} no engine type, but one stands in a "
+            "row above. Does it hold for the rows below it, too?",
+            "yes" if grouped else "no", ("yes", "no"), 0.8 if grouped else 0.6,
         )  # fmt: skip
     if open_.headings or open_.sheet_names:
         by, names = (

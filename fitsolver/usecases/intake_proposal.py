@@ -12,7 +12,7 @@ from fitsolver.base.lengths import Unit
 from fitsolver.reading.list_figures import currency_of, decimal_mark
 from fitsolver.reading.list_headings import Role
 from fitsolver.reading.list_layout import Layout, is_heading, layout_of
-from fitsolver.reading.list_mapping import ListMapping
+from fitsolver.reading.list_mapping import ListMapping, check_layout
 from fitsolver.reading.list_patterns import read_description
 from fitsolver.reading.list_rows import lines_of
 from fitsolver.reading.list_sheets import ListSheet
@@ -27,7 +27,8 @@ class Proposal:
 
     `main` is the layout of the largest sheet, of which questions are asked; `unsure` are sheets
     with other columns that would need questions of their own: their rows are named. `unfolded`
-    tells of tables side by side and of sizes across.
+    tells of tables side by side and of sizes across; `repeats` are hidden sheets whose numbers
+    stand on the others.
     `told` are the columns that a person or a mapping file names; `wording` is None where the
     patterns were known.
     """
@@ -40,6 +41,7 @@ class Proposal:
     wording: Wording | None = None
     unsure: tuple[tuple[ListSheet, Layout], ...] = ()
     unfolded: Unfolded | None = None
+    repeats: tuple[str, ...] = ()
 
 
 def proposal(
@@ -59,6 +61,8 @@ def proposal(
     sheets = tables.sheets
     named = frozenset(mapping.columns)
     found = _laid_out(sheets, mapping.columns, named)
+    if not found and mapping.headings:
+        check_layout(mapping, _most_texts(sheets), file)
     if not found:
         raise InputError(
             "no column of this list could be a part number",
@@ -69,7 +73,8 @@ def proposal(
     main = max(found, key=lambda item: len(item[0].rows))[1]
     columns = {**_columns(main), **mapping.columns}
     mapping = replace(mapping, columns=columns, headings=mapping.headings or main.titles)
-    laid_out = _without_repeats(_laid_out(sheets, columns, named))
+    all_laid_out = _laid_out(sheets, columns, named)
+    laid_out = _without_repeats(all_laid_out)
     taken = tuple(one for one in laid_out if one[1].titles == main.titles or one[1].is_sure)
     if mapping.decimal is None:
         mapping = replace(mapping, decimal=decimal_mark(_cells(taken, "price")))
@@ -79,9 +84,18 @@ def proposal(
     if not mapping.patterns:
         wording = _wording(taken, mapping)
         mapping = replace(mapping, patterns=wording.patterns)
-    left_out = {sheet.name for sheet in sheets} - {sheet.name for sheet, _ in laid_out}
+    left_out = {sheet.name for sheet in sheets} - {sheet.name for sheet, _ in all_laid_out}
+    repeats = tuple(sheet.name for sheet, layout in all_laid_out if (sheet, layout) not in laid_out)
     unsure = tuple(one for one in laid_out if one not in taken)
-    return Proposal(taken, main, mapping, tuple(sorted(left_out)), named, wording, unsure, tables)
+    return Proposal(
+        taken, main, mapping, tuple(sorted(left_out)), named, wording, unsure, tables, repeats
+    )
+
+
+def _most_texts(sheets: Sequence[ListSheet]) -> Sequence[str]:
+    """Return the row that looks most like headings: texts alone, most of them known."""
+    rows = [cells for sheet in sheets for _, cells in sheet.rows[:_TOP]]
+    return max(rows, key=lambda cells: sum(map(is_heading, filter(None, cells))), default=())
 
 
 def _laid_out(
@@ -126,7 +140,11 @@ def _without_repeats(
 ) -> tuple[tuple[ListSheet, Layout], ...]:
     """Return the sheets without hidden ones most of whose numbers stand on visible sheets."""
     numbers = {
-        one[0].name: {one[1].cell(cells, "number") for _, cells in one[0].rows} for one in found
+        sheet.name: {
+            layout.cell(cells, "number") for row, cells in sheet.rows if row > layout.heading_row
+        }
+        - {""}
+        for sheet, layout in found
     }
     seen = {n for sheet, _ in found if not sheet.hidden for n in numbers[sheet.name]}
     return tuple(

@@ -9,8 +9,9 @@ from typing import Any
 import pytest
 
 from fitsolver.base.errors import InputError
-from fitsolver.cli.intake_asking import Given, answered, told_by
-from fitsolver.records.intake import Asked
+from fitsolver.cli.intake_asking import Given, answered, ask_all, told_by
+from fitsolver.records.intake import Asked, IntakeAnswer
+from fitsolver.usecases.intake import intake
 
 from .run import ROOT
 
@@ -167,3 +168,28 @@ def test_standard_bores_and_clearances_of_each_type(tmp_path: Path) -> None:
     assert "T-1,Tug V8,0.25,101.85,0.09,0.12,,42.50,0,25" in pistons
     assert "T-3,Scow 4,0.5,80.5,0.06,0.08,,32.50,0,25" in pistons
     assert '"Tug V8" = "101.6 mm"' in (tmp_path / "s" / "intake.toml").read_text()
+
+
+def test_a_question_that_may_stay_open_is_left_by_enter(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Its rows stay named; nothing is answered, and it is not asked again."""
+    asked = question("kind chain oil").model_copy(update={"needed": False})
+    looked = intake_looked(tmp_path).model_copy(update={"asked": (asked,)})
+    prompts: list[str] = []
+
+    def enter(text: str, **_: object) -> str:
+        prompts.append(text)
+        return ""
+
+    monkeypatch.setattr("typer.prompt", enter)
+    given, _ = ask_all(Given(unit="mm"), lambda _: looked)
+    assert given == Given(unit="mm")
+    assert len(prompts) == 1
+    assert "Enter to leave its rows out" in prompts[0]
+
+
+def intake_looked(folder: Path) -> IntakeAnswer:
+    file = folder / "list.csv"
+    file.write_text(LIST.replace("Dugattyú", "Piston kit"), encoding="utf-8")
+    return intake(file, folder / "shelf")

@@ -145,9 +145,8 @@ def test_a_list_of_another_layout(tmp_path: Path) -> None:
     intake(written(tmp_path, *ROWS), shelf, told=ANSWERS, agreed=True)
     before = state(shelf)
     other = written(tmp_path, *ROWS, headings=HEADINGS.replace("Price", "Net"))
-    with pytest.raises(InputError, match="of another list") as refused:
+    with pytest.raises(InputError, match="Price is missing"):
         intake(other, shelf)
-    assert refused.value.field == "Price"
     assert state(shelf) == before
 
 
