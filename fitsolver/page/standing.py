@@ -11,6 +11,7 @@ from fitsolver.records.plan import Answer, CylinderPlan, Plan
 
 if TYPE_CHECKING:
     from fitsolver.page.bench import Bench
+    from fitsolver.page.order_kept import OrderKept
 
 STEPS: Final = {
     "measure": "Measure",
@@ -65,7 +66,7 @@ class Kept(NamedTuple):
 
     passes: int
     ticks: int
-    ordered: bool
+    ordered: OrderKept | None
     checked: str
 
 
@@ -76,7 +77,7 @@ def steps(data: Content, bench: Bench, answer: Answer | None, kept: Kept) -> tup
     said = {
         "measure": _measured(data, bench),
         "choose": _chosen(bench, answer),
-        "order": _ordered(plan, kept.ordered),
+        "order": _ordered(plan, bench, kept.ordered),
         "machine": _machined(plan, kept),
         "check": kept.checked,
     }
@@ -104,13 +105,19 @@ def _chosen(bench: Bench, answer: Answer | None) -> str:
     return f"{len(answer.question.asked)} fits asked"
 
 
-def _ordered(plan: Plan | None, ordered: bool) -> str:
+def _ordered(plan: Plan | None, bench: Bench, ordered: OrderKept | None) -> str:
     if plan is None:
         return "order kept" if ordered else ""
+    if ordered is not None:
+        return f"kept, {_more(ordered.still_to_order(plan, bench.catalogue))}"
     parts = sum(line.count for line in plan.order if line.source != "in hand")
     days = "at once" if not plan.days else f"in {plan.days} day{'s' if plan.days > 1 else ''}"
     pieces = f"{parts} part{'' if parts == 1 else 's'}"
-    return f"{pieces}, {days}" + (", kept" if ordered else "")
+    return f"{pieces}, {days}"
+
+
+def _more(count: int) -> str:
+    return f"{count} more to order" if count else "nothing more to order"
 
 
 def _machined(plan: Plan | None, kept: Kept) -> str:
@@ -121,6 +128,19 @@ def _machined(plan: Plan | None, kept: Kept) -> str:
     if plan is None:
         return ""
     return "not begun" if any(item.machined for item in plan.cylinders) else "nothing to hone"
+
+
+def told_with(answer: Answer, bench: Bench, ordered: OrderKept | None) -> Told:
+    """Return an answer as the strip shows it beside a kept order: what is to be ordered besides.
+
+    Where nothing is, the sum is that of the order.
+    """
+    now = told(answer)
+    if ordered is None or answer.plan is None:
+        return now
+    count = ordered.still_to_order(answer.plan, bench.catalogue)
+    price = now.price if count else ordered.price
+    return now._replace(order=f"order kept, {_more(count)}", price=price)
 
 
 def told(answer: Answer) -> Told:
