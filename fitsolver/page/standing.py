@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 from fitsolver.page.content import Content, sheet_of, tables
 from fitsolver.records.figures import NONE, Figures, money
 from fitsolver.records.plan import Answer, CylinderPlan, Plan
+from fitsolver.records.words import RULE_WORDS
 
 if TYPE_CHECKING:
     from fitsolver.page.bench import Bench
@@ -48,7 +49,7 @@ class Row(NamedTuple):
 
 
 class Told(NamedTuple):
-    """The answer in a few figures; `rows` are empty where there is no plan."""
+    """The answer in a few figures; where there is no plan `rows` are empty and `cause` says why."""
 
     verdict: str
     proof: str
@@ -57,6 +58,7 @@ class Told(NamedTuple):
     removed: str
     next_sizes: str
     rows: tuple[Row, ...]
+    cause: str = ""
 
 
 class Kept(NamedTuple):
@@ -150,7 +152,8 @@ def told(answer: Answer) -> Told:
     not_asked = ", ".join(answer.question.not_asked)
     proof = f"{answer.status}; {asked}" + (f"; not asked: {not_asked}" if not_asked else "")
     if plan is None:
-        return Told(answer.status.capitalize(), proof, "", "", "", "", ())
+        said = answer.status.capitalize()
+        return Told(said, proof, "", "", "", "", (), first_cause(answer))
     sizes = dict.fromkeys(figures.near(item.oversize, sign=True) for item in plan.cylinders)
     largest = max((item.removal for item in plan.cylinders), default=0)
     larger = plan.cylinders[0].larger_sizes
@@ -164,6 +167,16 @@ def told(answer: Answer) -> Told:
         next_sizes=", ".join(figures.near(one.oversize, sign=True) for one in larger if one.usable),
         rows=tuple(_row(item, figures) for item in plan.cylinders),
     )
+
+
+def first_cause(answer: Answer) -> str:
+    """Return the first reason that nothing fits, in one line; empty where none is told."""
+    if answer.no_fit is None or not answer.no_fit.reasons:
+        return ""
+    reason = answer.no_fit.reasons[0]
+    where = f"cylinder {reason.cylinder}, " if reason.cylinder else ""
+    text = f"{where}{RULE_WORDS[reason.rule]}: {reason.sentence}"
+    return text[0].upper() + text[1:]
 
 
 def _row(item: CylinderPlan, figures: Figures) -> Row:

@@ -230,6 +230,10 @@ def clearance_of_text(text: str, unit: Unit) -> tuple[int, int]:
             found=text[:40],
             allowed="its lowest and its highest, as 0.045",
         ) from error
-    if not 0 <= low <= high:
+    if low < 0:
+        raise InputError(
+            "a clearance is not below 0", found=text[:40], allowed="its lowest, 0 or more"
+        )
+    if low > high:
         raise InputError("the lowest clearance is above the highest", found=text[:40])
     return low, high

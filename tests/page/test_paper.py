@@ -93,11 +93,10 @@ def test_what_was_ordered_stays_to_be_seen(client: TestClient) -> None:
     assert "The plan of now orders the same." in ordered
     (price,) = re.findall(r'<td class="figure"><b>(.+?)</b>', ordered)
     assert f'<small>order kept, nothing more to order</small> <b class="big">{price}</b>' in ordered
-    piston = re.findall(r"<tr><td>([^<]+)</td><td>piston</td>", ordered)[0]
-    typed(client, job, in_hand__0__number=piston, in_hand__0__size="62.433")  # it has come
+    typed(client, job, in_hand__1__number="PR1-075")  # it has come
     came = client.get(f"{job}/order").text
     table = came.split('aria-label="Ordered"')[1].split("</table>")[0]
-    assert f"<td>{piston}</td><td>piston</td>" in table
+    assert '<td>PR1-075</td><td>ring</td><td class="figure">1</td><td>stock</td>' in table
     assert price in table
     assert 'aria-label="The plan of now"' in came
     assert "nothing more to order" in came

@@ -122,7 +122,8 @@ def test_a_call_that_is_refused_keeps_what_was_typed(own: TestClient) -> None:
     assert 'role="alert"' in text and "nowhere near" in text
     assert 'value="99"' in text
     assert room(own).calls.keys() == before
-    assert "which family?" in own.get("/counter?sizes=62.31").text
+    assert "below standard is typed whole" in own.get("/counter?family=p62&sizes=-0.1").text
+    assert "Which family?" in own.get("/counter?sizes=62.31").text
     assert own.get("/counter/1234567890123-abcdef").status_code == 404
 
 
