@@ -32,7 +32,7 @@ def test_every_size_has_a_line_smallest_first_and_one_is_advised() -> None:
 
 
 def test_larger_bores_are_named_where_their_work_differs() -> None:
-    answer = counter("p62", "62.25", "62.45", catalogue=PUMP)
+    answer = counter("p62", "62.25", "62.47", catalogue=PUMP)
     assert answer.larger.plan is not None
     sizes = {(item.oversize, item.route) for item in answer.larger.plan.cylinders}
     said = counter_said(answer, Figures("mm")).larger
