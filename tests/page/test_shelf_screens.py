@@ -305,6 +305,6 @@ def test_a_refused_answer_about_a_list_leaves_the_others_as_typed(own: TestClien
     own.get(at)
     typed = {**ANSWERS, "a:lead_days": "x", "low:clearance": "0,06", "high:clearance": "0,09"}
     page = own.post(f"{at}/answer", data=typed).text
-    assert "this is no number of days" in page
+    assert "This is no number of days" in page
     assert 'value="x"' in page and 'value="0,06"' in page and 'value="0,09"' in page
     assert 'value="x"' not in own.get(at).text  # nothing of it is kept
