@@ -6,11 +6,12 @@ from collections import Counter
 from contextlib import suppress
 from typing import NamedTuple
 
+from pydantic import ValidationError
+
 from fitsolver.base.errors import InputError
-from fitsolver.page.tasks import answer_sent
 from fitsolver.records.catalogue import Catalogue
 from fitsolver.records.figures import money
-from fitsolver.records.plan import Plan
+from fitsolver.records.plan import Answer, Plan
 from fitsolver.records.told import order_rows
 from fitsolver.usecases.parts_arrived import bought
 
@@ -43,8 +44,8 @@ def order_kept(document: str | None) -> OrderKept | None:
     if document is None:
         return None
     try:
-        answer = answer_sent("order", document.encode())
-    except InputError:
+        answer = Answer.model_validate_json(document)
+    except ValidationError:
         return None
     plan = answer.plan
     if plan is None:
