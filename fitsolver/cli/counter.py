@@ -11,6 +11,7 @@ from typer.core import TyperCommand
 from fitsolver.base.errors import InputError, visible
 from fitsolver.cli.answering import Out, give
 from fitsolver.cli.options import CatalogueOption, CatalogueUnitOption, JsonOption, OutputOption
+from fitsolver.reading.counter_words import BELOW
 
 _BELOW: Final = re.compile(r"-[.,]?\d")
 
@@ -22,7 +23,7 @@ class Sizes(TyperCommand):
         for word in args:
             if _BELOW.match(word):
                 raise InputError(
-                    "a bore below standard is typed whole, as it measures",
+                    BELOW,
                     field="size",
                     found=visible(word),
                     allowed="a size, as 53.90; std; an oversize, as +0.25",

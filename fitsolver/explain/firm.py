@@ -9,8 +9,8 @@ from collections import Counter
 from collections.abc import Collection, Iterator, Sequence
 from typing import Final
 
-from fitsolver.base.deadline import Clock, Progress
-from fitsolver.base.running import look
+from fitsolver.base.deadline import Clock
+from fitsolver.base.running import in_time, look
 from fitsolver.choices.candidates import shelf
 from fitsolver.choices.options import choices
 from fitsolver.choices.parts import Shelf
@@ -76,20 +76,25 @@ def _picked(cylinder: Cylinder, chosen: CylinderSelection) -> Picked:
 
 
 def firm_margins(
-    job: Job, catalogue: Catalogue, plan: Plan, now: Pick, progress: Progress | None = None
-) -> tuple[Margin, ...]:
-    """Return the margin of every largest reading, edge and skirt of a job's best plan.
+    job: Job, catalogue: Catalogue, plan: Plan, now: Pick, clock: Clock
+) -> tuple[tuple[Margin, ...], bool]:
+    """Return the margin of every largest reading, edge and skirt of a job's best plan, as far as
+    found before the time is over; and whether these are all.
 
     `job` is at 20 °C with its guards, which stay as they are. `now` is the pick of the job.
-    `progress` is told which figure is followed.
+    The clock is told which figure is followed.
     """
-    search = _Search(job, catalogue, plan, now, Clock(progress=progress))
-    return (
-        *search.readings(smaller=False),
-        *search.readings(smaller=True),
-        *search.edges(),
-        *search.skirts(),
-    )
+    return in_time(_margins(job, catalogue, plan, now, clock), clock)
+
+
+def _margins(
+    job: Job, catalogue: Catalogue, plan: Plan, now: Pick, clock: Clock
+) -> Iterator[Margin]:
+    search = _Search(job, catalogue, plan, now, clock)
+    yield from search.readings(smaller=False)
+    yield from search.readings(smaller=True)
+    yield from search.edges()
+    yield from search.skirts()
 
 
 class _Search:

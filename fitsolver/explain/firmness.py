@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final
 
-from fitsolver.base.deadline import Progress
+from fitsolver.base.deadline import Clock
 from fitsolver.explain.firm import firm_margins, pick_of
 from fitsolver.metrology.correct import assumed_expansion
 from fitsolver.metrology.form import extremes
@@ -18,6 +18,10 @@ from fitsolver.records.plan import Answer, CylinderPlan, Plan
 
 #: Standard uncertainties that a margin must reach: about 95 % (JCGM 100:2008, 6.3).
 COVERAGE: Final = 2
+_NOT_ALL: Final = (
+    "The time was over before every figure was followed: those found by then are shown, and one "
+    "that is not may change the pick sooner."
+)
 _NO_INSTRUMENTS: Final = (
     "The job does not say with which instruments it was measured, so whether a margin is smaller "
     "than the measuring uncertainty cannot be told: see [measuring] in the job file."
@@ -25,11 +29,12 @@ _NO_INSTRUMENTS: Final = (
 
 
 def firmness(
-    ready: Measured, catalogue: Catalogue, answer: Answer, progress: Progress | None = None
+    ready: Measured, catalogue: Catalogue, answer: Answer, clock: Clock | None = None
 ) -> FirmAnswer:
     """Return how firm the plan of an answer is; `ready` is the job it was decided from.
 
-    `progress` is told which figure is followed.
+    The clock is told which figure is followed. When its time is over, the answer has the margins
+    found by then, and a caution says so.
 
     Without a plan that is proven best there is nothing to compare with, and no margins.
     """
@@ -40,8 +45,8 @@ def firmness(
     if answer.plan is None or answer.status != "proven best":
         return found
     now = pick_of(ready.job, catalogue)
-    margins = firm_margins(ready.job, catalogue, answer.plan, now, progress)
-    cautions = []
+    margins, whole = firm_margins(ready.job, catalogue, answer.plan, now, clock or Clock())
+    cautions = [] if whole else [_NOT_ALL]
     if _measured_with(ready.job):
         margins = tuple(_judged(ready.job, catalogue, answer.plan, item) for item in margins)
     else:

@@ -44,8 +44,8 @@ def place_name(place: Place, unit: Unit) -> str:
 
 def of_bar(bar: str) -> str:
     return (
-        f"0 strokes: first the plan's stage '{bar}', which is no honing. Enter the check after it "
-        f"with '{bar}' as its stones; strokes are advised from there."
+        f"0 strokes: '{bar}' comes before the hone. When it is done, read the bore, and enter that "
+        f"check with 0 strokes and '{bar}' in the place of the stones; strokes are advised then."
     )
 
 

@@ -24,8 +24,9 @@ def examples(room: Room) -> list[tuple[str, str]]:
     ]
 
 
-def engines(room: Room) -> list[tuple[str, str]]:
-    """Return the choices that begin a job: a family of a catalogue, or a catalogue alone.
+def engines(room: Room) -> dict[str, list[tuple[str, str]]]:
+    """Return the choices that begin a job in two groups: a family of a catalogue, or a catalogue
+    alone, where every figure of the engine is typed.
 
     The shop's own catalogues come before those that the page was started with.
     """
@@ -37,5 +38,6 @@ def engines(room: Room) -> list[tuple[str, str]]:
                 (f"{key}{OF}{family}", f"{family} ({parts.name})")
                 for family in family_sheets(room.shelf.folder(key))
             ]
-    plain = [(key, f"{item.name}, every figure typed") for key, item in catalogues]
-    return [*found, *plain]
+    plain = [(key, item.name) for key, item in catalogues]
+    groups = {"figures from the family's sheet": found, "every figure typed": plain}
+    return {title: choices for title, choices in groups.items() if choices}

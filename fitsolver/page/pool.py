@@ -120,7 +120,8 @@ class Solving:
             return await self._answered(function, arguments)
         except TimeoutError as error:
             raise TooLongError(
-                f"this was not settled within {self._seconds:g} s; the command line has no limit"
+                f"this was not settled within {self._seconds:g} s, the most time that this page "
+                "gives to one question"
             ) from error
         except (ProcessExpired, BrokenProcessPool) as error:
             raise BusyError("the work on this was broken off; ask again") from error

@@ -44,6 +44,8 @@ def said(error: InputError | str) -> str:
     place = ", ".join(filter(None, parts))
     message = plain(_QUOTED.sub(lambda one: f"'{_named(error, one[1])}'", error.message))
     text = f"{place}: {message}" if place else message
+    if not file:
+        text = text[:1].upper() + text[1:]
     text = text.rstrip(" .;:")
     if error.found is not None and str(error.found) not in message:
         text += f". Typed: {visible(plain(_named(error, str(error.found))))}"

@@ -8,9 +8,11 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 from fitsolver.page.content import Content, sheet_of, tables
 from fitsolver.records.figures import NONE, Figures, money
 from fitsolver.records.plan import Answer, CylinderPlan, Plan
+from fitsolver.records.words import RULE_WORDS
 
 if TYPE_CHECKING:
     from fitsolver.page.bench import Bench
+    from fitsolver.page.order_kept import OrderKept
 
 STEPS: Final = {
     "measure": "Measure",
@@ -47,7 +49,7 @@ class Row(NamedTuple):
 
 
 class Told(NamedTuple):
-    """The answer in a few figures; `rows` are empty where there is no plan."""
+    """The answer in a few figures; where there is no plan `rows` are empty and `cause` says why."""
 
     verdict: str
     proof: str
@@ -56,6 +58,7 @@ class Told(NamedTuple):
     removed: str
     next_sizes: str
     rows: tuple[Row, ...]
+    cause: str = ""
 
 
 class Kept(NamedTuple):
@@ -65,7 +68,7 @@ class Kept(NamedTuple):
 
     passes: int
     ticks: int
-    ordered: bool
+    ordered: OrderKept | None
     checked: str
 
 
@@ -76,7 +79,7 @@ def steps(data: Content, bench: Bench, answer: Answer | None, kept: Kept) -> tup
     said = {
         "measure": _measured(data, bench),
         "choose": _chosen(bench, answer),
-        "order": _ordered(plan, kept.ordered),
+        "order": _ordered(plan, bench, kept.ordered),
         "machine": _machined(plan, kept),
         "check": kept.checked,
     }
@@ -104,13 +107,19 @@ def _chosen(bench: Bench, answer: Answer | None) -> str:
     return f"{len(answer.question.asked)} fits asked"
 
 
-def _ordered(plan: Plan | None, ordered: bool) -> str:
+def _ordered(plan: Plan | None, bench: Bench, ordered: OrderKept | None) -> str:
     if plan is None:
         return "order kept" if ordered else ""
+    if ordered is not None:
+        return f"kept, {_more(ordered.still_to_order(plan, bench.catalogue))}"
     parts = sum(line.count for line in plan.order if line.source != "in hand")
     days = "at once" if not plan.days else f"in {plan.days} day{'s' if plan.days > 1 else ''}"
     pieces = f"{parts} part{'' if parts == 1 else 's'}"
-    return f"{pieces}, {days}" + (", kept" if ordered else "")
+    return f"{pieces}, {days}"
+
+
+def _more(count: int) -> str:
+    return f"{count} more to order" if count else "nothing more to order"
 
 
 def _machined(plan: Plan | None, kept: Kept) -> str:
@@ -123,6 +132,19 @@ def _machined(plan: Plan | None, kept: Kept) -> str:
     return "not begun" if any(item.machined for item in plan.cylinders) else "nothing to hone"
 
 
+def told_with(answer: Answer, bench: Bench, ordered: OrderKept | None) -> Told:
+    """Return an answer as the strip shows it beside a kept order: what is to be ordered besides.
+
+    Where nothing is, the sum is that of the order.
+    """
+    now = told(answer)
+    if ordered is None or answer.plan is None:
+        return now
+    count = ordered.still_to_order(answer.plan, bench.catalogue)
+    price = now.price if count else ordered.price
+    return now._replace(order=f"order kept, {_more(count)}", price=price)
+
+
 def told(answer: Answer) -> Told:
     """Return an answer as the strip shows it."""
     figures, plan = Figures(answer.unit), answer.plan
@@ -130,7 +152,8 @@ def told(answer: Answer) -> Told:
     not_asked = ", ".join(answer.question.not_asked)
     proof = f"{answer.status}; {asked}" + (f"; not asked: {not_asked}" if not_asked else "")
     if plan is None:
-        return Told(answer.status.capitalize(), proof, "", "", "", "", ())
+        said = answer.status.capitalize()
+        return Told(said, proof, "", "", "", "", (), first_cause(answer))
     sizes = dict.fromkeys(figures.near(item.oversize, sign=True) for item in plan.cylinders)
     largest = max((item.removal for item in plan.cylinders), default=0)
     larger = plan.cylinders[0].larger_sizes
@@ -144,6 +167,16 @@ def told(answer: Answer) -> Told:
         next_sizes=", ".join(figures.near(one.oversize, sign=True) for one in larger if one.usable),
         rows=tuple(_row(item, figures) for item in plan.cylinders),
     )
+
+
+def first_cause(answer: Answer) -> str:
+    """Return the first reason that nothing fits, in one line; empty where none is told."""
+    if answer.no_fit is None or not answer.no_fit.reasons:
+        return ""
+    reason = answer.no_fit.reasons[0]
+    where = f"cylinder {reason.cylinder}, " if reason.cylinder else ""
+    text = f"{where}{RULE_WORDS[reason.rule]}: {reason.sentence}"
+    return text[0].upper() + text[1:]
 
 
 def _row(item: CylinderPlan, figures: Figures) -> Row:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
+from functools import cached_property
 from typing import Final, TypedDict
 
 from starlette.concurrency import run_in_threadpool
@@ -13,9 +14,10 @@ from fitsolver.base.lengths import format_length
 from fitsolver.page.bench import Bench, Lack
 from fitsolver.page.content import Content, Sheet, sheet_of
 from fitsolver.page.fields_shown import FieldsShown, fields_shown
+from fitsolver.page.order_kept import OrderKept, order_kept
 from fitsolver.page.picture import Picture, pictures
 from fitsolver.page.room import Inquiry, JobShown
-from fitsolver.page.standing import STEPS, Kept, Told, steps, told
+from fitsolver.page.standing import STEPS, Kept, Told, steps, told_with
 from fitsolver.records.doubts import Doubt
 from fitsolver.records.plan import Answer, Plan
 
@@ -98,6 +100,11 @@ class Standing:
         """The plan, where there is one."""
         return None if self.answer is None else self.answer.plan
 
+    @cached_property
+    def ordered(self) -> OrderKept | None:
+        """The order that is kept with the job."""
+        return order_kept(self.about.room.drafts.ordered(self.about.key))
+
     def notes(self, *, drawn: bool = True) -> NotesShown:
         """Return what is shown of figures as they are typed; the bores where they are `drawn`."""
         return {
@@ -113,14 +120,15 @@ class Standing:
     def answered(self) -> AnswerShown:
         """Return what is shown of the answer."""
         drafts, key = self.about.room.drafts, self.about.key
-        passes, ordered = drafts.passes(key), drafts.ordered(key) is not None
-        kept = Kept(passes, len(drafts.ticks(key)), ordered, drafts.checked(key))
+        kept = Kept(drafts.passes(key), len(drafts.ticks(key)), self.ordered, drafts.checked(key))
         head = self.about.shown()
         head["steps"] = steps(self.data, self.bench, self.answer, kept)
         return {
             **head,
             **self.notes(),
-            "told": None if self.answer is None else told(self.answer),
+            "told": None
+            if self.answer is None
+            else told_with(self.answer, self.bench, self.ordered),
             "refusal": self.refusal,
             "lacks": self.bench.lacks,
             "sizes_in_question": _in_question(self.bench),

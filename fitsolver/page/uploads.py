@@ -21,6 +21,8 @@ from fitsolver.reading.readings import SUFFIXES
 from fitsolver.reading.toml_file import read_toml
 
 _MOST_FILES: Final = 12
+#: Letters of a file's name that a refusal shows.
+_LONGEST_NAME: Final = 60
 #: Size keys of a cylinder without a readings sheet.
 _SIZES: Final = ("readings", "finished_size")
 _SHEET: Final = re.compile(
@@ -58,12 +60,13 @@ def job_from(files: Sequence[tuple[str, bytes]], catalogue: Path, key: str) -> s
             found=f"{len(jobs)} ending in .toml",
             allowed="one, with its sheets",
         )
-    file = MemoryFile("job.toml", jobs[0][1])
+    name = Path(jobs[0][0].replace("\\", "/")).name[-_LONGEST_NAME:]
+    file = MemoryFile(name, jobs[0][1])
     own = read_toml(file)
-    data = with_family(own, Path("job.toml"), catalogue)
+    data = with_family(own, Path(name), catalogue)
     sheets = sheets_of(data, [file for file in files if file != jobs[0]])
     try:
-        read = job_content(job_of(data, Path("job.toml"), sheets))
+        read = job_content(job_of(data, Path(name), sheets))
     except ValueError as error:
         raise InputError("this job cannot be kept", found=str(error)) from error
     data = {**_with_readings(said_plainly(own), read), "catalogue": key}

@@ -19,6 +19,7 @@ from fitsolver.page.finished import to_check
 from fitsolver.page.room import About, Inquiry
 from fitsolver.page.said import said
 from fitsolver.page.sections import sections
+from fitsolver.page.standing import told
 from fitsolver.page.steps_shown import Standing, choose_shown, measure_shown, standing_of
 from fitsolver.records.figures import Figures
 from fitsolver.records.told import order_rows
@@ -75,6 +76,8 @@ async def order(about: About) -> HTMLResponse:
         **choose_shown(standing),
         plan=plan,
         order=[] if plan is None else list(order_rows(plan)),
+        plan_price="" if standing.answer is None else told(standing.answer).price,
+        kept_order=standing.ordered,
         ordered=document is not None,
         arrived=arrived,
         arrived_refused=refused,

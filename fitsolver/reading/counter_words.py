@@ -16,6 +16,8 @@ STANDARD: Final = ("std", "standard")
 #: A bore is no smaller than its standard size less this, and no larger than the largest size made
 #: and this (parts in 1000): common practice, no source.
 _BELOW, _ABOVE = 5, 20
+#: A bore below standard as an undersize: the minus sign is slipped too easily.
+BELOW: Final = "a bore below standard is typed whole, as it measures"
 _ALIKE: Final = 0.75
 _COMMA: Final = re.compile(r"[+-]?\d*,\d+\D*")
 _DIGITS: Final = re.compile(r"\D+")
@@ -135,7 +137,9 @@ def bore_typed(text: str, unit: Unit, standard: int, bounds: tuple[int, int]) ->
         size = parse_length(figure, unit)
     except ValueError as error:
         raise _refused(str(error), text, unit, bounds) from error
-    if word.startswith(("+", "-")):
+    if word.startswith("-"):
+        raise _refused(BELOW, text, unit, bounds)
+    if word.startswith("+"):
         size += standard
     if not bounds[0] <= size <= bounds[1]:
         raise _refused("this size is nowhere near the family's bores", text, unit, bounds,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from decimal import Decimal
 from typing import TYPE_CHECKING, Final
 
 from fitsolver.records.figures import NONE, Figures, money
@@ -18,8 +19,14 @@ from fitsolver.reporting.tables import table
 if TYPE_CHECKING:
     from rich.console import RenderableType
 
-    from fitsolver.records.arrived import ArrivedAnswer, ArrivedCylinder, ArrivedStatus
+    from fitsolver.records.arrived import (
+        ArrivedAnswer,
+        ArrivedCylinder,
+        ArrivedRing,
+        ArrivedStatus,
+    )
     from fitsolver.records.base import Range
+    from fitsolver.records.plan import Plan
 
 _STATUS: Final[dict[ArrivedStatus, tuple[str, str]]] = {
     "ordered parts serve": (
@@ -108,7 +115,7 @@ def _ordered(answer: ArrivedAnswer, figures: Figures) -> Iterator[RenderableType
         return
     rings: dict[str, list[str]] = {}
     for item in answer.cylinders:
-        for line in _rings(item, figures):
+        for line in _rings(item, figures, answer.plan):
             rings.setdefault(line, []).append(item.cylinder)
     if rings:
         yield heading("The ordered rings")
@@ -142,12 +149,38 @@ def _rows(item: ArrivedCylinder, figures: Figures) -> Iterator[tuple[str, ...]]:
     yield row("now", item.piston, item.skirt, item.finish, item.route)
 
 
-def _rings(item: ArrivedCylinder, figures: Figures) -> Iterator[str]:
+def _rings(item: ArrivedCylinder, figures: Figures, plan: Plan) -> Iterator[str]:
     for ring in item.rings:
         gap = ring.end_gap
-        told = "" if gap is None else f", end gap {figures.expected(gap.low, gap.high)}"
+        told = (
+            "" if gap is None else f", end gap {kept_gap(gap, _limit(item, ring, plan), figures)}"
+        )
         verdict = f"serves{told}" if ring.used else "is not used"
         yield f"groove {ring.groove}: {ring.number} {verdict}"
+
+
+def _limit(item: ArrivedCylinder, ring: ArrivedRing, plan: Plan) -> int | None:
+    """Return the lowest permitted end gap of a ring in its cylinder."""
+    return next(
+        (
+            fit.low + fit.guard
+            for found in plan.cylinders
+            for fit in found.fits
+            if found.cylinder == item.cylinder
+            and fit.low is not None
+            and (fit.fit, fit.groove) == ("end_gap", ring.groove)
+        ),
+        None,
+    )
+
+
+def kept_gap(gap: Range, limit: int | None, figures: Figures) -> str:
+    """Return an end gap, never below the figure of the limit that it keeps."""
+    if limit is None or gap.low < limit:
+        return figures.expected(gap.low, gap.high)
+    lowest = figures.near(gap.low) if gap.known else figures.down(gap.low)
+    lowest = max(lowest, figures.up(limit), key=Decimal)
+    return lowest if gap.known else f"{lowest} to {figures.up(gap.high)}"
 
 
 def _finish(size: Range, figures: Figures) -> str:

@@ -207,15 +207,19 @@ def _between(bore: CounterBore, answer: CounterAnswer, figures: Figures) -> str:
 
 
 def _advice(plan: CounterPlan, currency: str, figures: Figures) -> str:
-    groups: dict[tuple[int, str], list[CounterCylinder]] = {}
-    for item in plan.cylinders:
-        groups.setdefault((item.oversize, item.route), []).append(item)
-    said = [_group(found, len(plan.cylinders), figures) for found in groups.values()]
     work = plan.price - plan.parts_price
     price = f"{money(plan.parts_price, currency)}" + (
         f" and {money(work, currency)} of work" if work else ""
     )
-    return f"{'; '.join(said)}. {_ordered(plan.order)}; {price}; {ready_words(plan.days)}."
+    return f"{_groups(plan, figures)}. {_ordered(plan.order)}; {price}; {ready_words(plan.days)}."
+
+
+def _groups(plan: CounterPlan, figures: Figures) -> str:
+    """Return the sizes and the work of a plan, each with its cylinders where they differ."""
+    groups: dict[tuple[int, str], list[CounterCylinder]] = {}
+    for item in plan.cylinders:
+        groups.setdefault((item.oversize, item.route), []).append(item)
+    return "; ".join(_group(found, len(plan.cylinders), figures) for found in groups.values())
 
 
 def _group(found: Sequence[CounterCylinder], count: int, figures: Figures) -> str:
@@ -330,11 +334,7 @@ def _larger(answer: CounterAnswer, figures: Figures) -> str:
     removal = figures.up(larger.plan.removal)
     if larger.same:
         return f"{by}the same parts and work, {removal} off."
-    said = [
-        _group([item], 1, figures)
-        for item in {(c.oversize, c.route): c for c in larger.plan.cylinders}.values()
-    ]
-    return f"{by}{'; '.join(said)}. {_ordered(larger.plan.order)}."
+    return f"{by}{_groups(larger.plan, figures)}. {_ordered(larger.plan.order)}."
 
 
 def _not_told(answer: CounterAnswer) -> str:

@@ -47,6 +47,9 @@ def firm_view(
 
     `used` lines of the first screen are taken by what stands above it.
     """
+    if not answer.margins and answer.status == "proven best":
+        yield indented("\nNo figure was followed to its end within the time.")
+        return
     if not answer.margins:
         yield indented(f"\nThere is no proven plan to look at ({answer.status}): see `pick`.")
         return

@@ -8,6 +8,7 @@ from typing import Final
 import pytest
 from hypothesis import HealthCheck, given, reject, settings
 
+from fitsolver.base.deadline import Clock
 from fitsolver.explain.firm import firm_margins, pick_of
 from fitsolver.metrology.form import deciding
 from fitsolver.picking.decide import decide
@@ -46,7 +47,7 @@ def test_margins(name: str) -> None:
         try:
             now = brute_pick(job, catalogue)
             assert pick_of(job, catalogue) == now
-            for margin in firm_margins(job, catalogue, answer.plan, now):
+            for margin in firm_margins(job, catalogue, answer.plan, now, Clock())[0]:
                 hold(job, catalogue, margin, now, followed)
         except TooManyError:
             reject()

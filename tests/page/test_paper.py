@@ -13,7 +13,7 @@ from fastapi.testclient import TestClient
 
 from fitsolver.verbs.sheet import sheet
 
-from .serving import DEMOS, example
+from .serving import DEMOS, example, typed
 
 
 @pytest.mark.parametrize("paper", ["a4", "letter"])
@@ -84,6 +84,23 @@ def test_an_order_is_kept_and_judged_when_its_parts_have_come(client: TestClient
         assert client.post(f"{job}/ordered/upload", files=files).status_code == code
     assert client.post(f"{job}/remove").status_code == 303
     assert client.get(f"{job}/order").status_code == 404
+
+
+def test_what_was_ordered_stays_to_be_seen(client: TestClient) -> None:
+    job = example(client, "pump/job")
+    assert client.post(f"{job}/ordered").status_code == 303
+    ordered = client.get(f"{job}/order").text
+    assert "The plan of now orders the same." in ordered
+    (price,) = re.findall(r'<td class="figure"><b>(.+?)</b>', ordered)
+    assert f'<small>order kept, nothing more to order</small> <b class="big">{price}</b>' in ordered
+    typed(client, job, in_hand__1__number="PR1-075")  # it has come
+    came = client.get(f"{job}/order").text
+    table = came.split('aria-label="Ordered"')[1].split("</table>")[0]
+    assert '<td>PR1-075</td><td>ring</td><td class="figure">1</td><td>stock</td>' in table
+    assert price in table
+    assert 'aria-label="The plan of now"' in came
+    assert "nothing more to order" in came
+    assert f'<b class="big">{price}</b>' in came
 
 
 def test_a_pass_sent_twice_is_entered_once(client: TestClient) -> None:

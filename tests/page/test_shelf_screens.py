@@ -122,7 +122,8 @@ def test_a_call_that_is_refused_keeps_what_was_typed(own: TestClient) -> None:
     assert 'role="alert"' in text and "nowhere near" in text
     assert 'value="99"' in text
     assert room(own).calls.keys() == before
-    assert "which family?" in own.get("/counter?sizes=62.31").text
+    assert "below standard is typed whole" in own.get("/counter?family=p62&sizes=-0.1").text
+    assert "Which family?" in own.get("/counter?sizes=62.31").text
     assert own.get("/counter/1234567890123-abcdef").status_code == 404
 
 
@@ -304,6 +305,6 @@ def test_a_refused_answer_about_a_list_leaves_the_others_as_typed(own: TestClien
     own.get(at)
     typed = {**ANSWERS, "a:lead_days": "x", "low:clearance": "0,06", "high:clearance": "0,09"}
     page = own.post(f"{at}/answer", data=typed).text
-    assert "this is no number of days" in page
+    assert "This is no number of days" in page
     assert 'value="x"' in page and 'value="0,06"' in page and 'value="0,09"' in page
     assert 'value="x"' not in own.get(at).text  # nothing of it is kept

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import asyncio
 import csv
 import io
 import re
+import time
 import tomllib
 import zipfile
 from pathlib import Path
@@ -12,7 +14,11 @@ from pathlib import Path
 import pytest
 from fastapi.testclient import TestClient
 
+from fitsolver.base.errors import InputError
+from fitsolver.page.pool import Once, Solving, TooLongError
+from fitsolver.page.said import said
 from fitsolver.page.tasks import VERBS
+from fitsolver.usecases.intake_told import clearance_of_text
 
 from .serving import DEMOS, PARTIAL, example, typed, version
 from .test_words import words
@@ -402,3 +408,49 @@ def test_one_depth_is_no_refusal_of_a_limit_on_taper(client: TestClient) -> None
     assert "taper: read one axis at two depths in the zone" in told
     assert "in question: +0.500" in told
     assert "would ask nothing" not in told
+
+
+def test_a_refusal_names_the_file_that_was_sent(client: TestClient) -> None:
+    text = (DEMOS / "pump" / "job.toml").read_bytes() + b"\nnothing_of_it = 1\n"
+    files = [("files", ("folder/mine.toml", text))]
+    answer = client.post("/jobs/upload", files=files, data={"catalogue": "pump"})
+    assert answer.status_code == 400
+    assert "mine.toml" in answer.text and "job.toml" not in answer.text
+
+
+def test_where_nothing_fits_the_strip_says_the_first_cause(client: TestClient, pump: str) -> None:
+    strip = typed(client, pump, terms__needed_in_days="1")
+    (cause,) = re.findall(r'<p class="cause">(.+?)</p>', strip)
+    assert re.match(r"[A-Z].*\d days", cause)
+    assert "1" in cause
+
+
+def test_a_catalogue_alone_is_offered_under_one_heading(client: TestClient) -> None:
+    for path in ("/", "/jobs"):
+        text = client.get(path).text
+        assert text.count("every figure typed") == 1
+        assert '<option value="pump">Portable pump, parts shelf</option>' in text
+
+
+def test_refusals_are_sentences() -> None:
+    refused = InputError("the bore is missing", field="size", allowed="a size")
+    assert said(refused)[0].isupper()
+    with pytest.raises(InputError, match="not below 0"):
+        clearance_of_text("-0,06 0,09", "mm")
+    with pytest.raises(InputError, match="lowest clearance is above"):
+        clearance_of_text("0,09 0,06", "mm")
+    assert "command" not in _late()
+
+
+def _late() -> str:
+    async def ask() -> str:
+        solving = Solving(1, 0.01, 5, 5)
+        try:
+            await solving.ask("a", Once(), time.sleep, 5)
+        except TooLongError as error:
+            return str(error)
+        finally:
+            solving.close()
+        return "it was answered"
+
+    return asyncio.run(ask())

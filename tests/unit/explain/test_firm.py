@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from fitsolver import explain
+from fitsolver.base.deadline import Clock
 from fitsolver.explain.firm import firm_margins, pick_of
 from fitsolver.explain.kept_surely import kept_while_moved_in
 from fitsolver.explain.smallest_change import Change, Pick, smallest_change
@@ -239,7 +240,7 @@ def test_what_is_told_without_a_solve_is_what_solves_say(
     assert answer.plan is not None
     parts = load(path(name))[1]
     now = pick_of(ready.job, parts)
-    told = firm_margins(ready.job, parts, answer.plan, now)
+    told = firm_margins(ready.job, parts, answer.plan, now, Clock())
 
     def searched(
         pick_at: Callable[[int], Pick], now: Pick, reach: int, slacks: frozenset[int], *of: int
@@ -250,7 +251,7 @@ def test_what_is_told_without_a_solve_is_what_solves_say(
     monkeypatch.setattr(explain.firm, "kept_while_moved_in", lambda *_: 0)
     monkeypatch.setattr(explain.firm, "kept_while_read_larger", lambda *_: 0)
     monkeypatch.setattr(explain.firm, "fits_alone", lambda *_: True)
-    assert firm_margins(ready.job, parts, answer.plan, now) == told
+    assert firm_margins(ready.job, parts, answer.plan, now, Clock()) == told
 
 
 def test_of_a_bore_that_waits_for_its_piston_only_edges_from_above_are_sure() -> None:
@@ -296,3 +297,27 @@ def test_command(run: Run, tmp_path: Path) -> None:
     ran = run("firm", tmp_path / "none.toml")
     assert ran.code == 2
     assert "there is no such file" in ran.err
+
+
+class Stopping(Clock):
+    """A time that is over when the third figure is begun."""
+
+    begun = 0
+
+    def tell(self, what: str) -> None:
+        self.begun += 1
+        if self.begun == 3:
+            self.interrupt()
+
+
+def test_what_was_found_by_then_is_told() -> None:
+    from fitsolver.explain.firmness import firmness
+
+    task = job(CLEARANCE)
+    answer = service.decide(task, TWO_SIZES)
+    whole = firmness(Measured(task, task), TWO_SIZES, answer)
+    cut = firmness(Measured(task, task), TWO_SIZES, answer, Stopping())
+    assert 0 < len(cut.margins) < len(whole.margins)
+    assert cut.margins == whole.margins[: len(cut.margins)]
+    assert "found by then" in cut.cautions[0]
+    assert not any("found by then" in caution for caution in whole.cautions)

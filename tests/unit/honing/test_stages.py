@@ -47,7 +47,8 @@ def read(job: Path, *lines: str, cylinder: str = "1") -> HoneState:
 
 def test_a_bar_comes_first(tmp_path: Path) -> None:
     state = read(bored(tmp_path))
-    assert "first the plan's stage 'bore'" in state.sentence
+    assert "'bore' comes before the hone" in state.sentence
+    assert "no honing" not in state.sentence and "stage" not in state.sentence
     assert (state.next_count, state.first) == (0, None)
 
 
@@ -92,7 +93,7 @@ def test_a_sleeved_bore_starts_from_the_sleeve(tmp_path: Path) -> None:
     (check,) = state.checks
     assert check.smallest == check.largest == 6_190_000
     assert state.local_low > 6_190_000
-    assert "first the plan's stage 'bore'" in state.sentence
+    assert "'bore' comes before the hone" in state.sentence
 
 
 def test_beyond_a_sleeves_size_orders_no_other_sleeve(tmp_path: Path) -> None:

@@ -100,9 +100,15 @@ def test_what_is_no_size_is_one_message(typed: str) -> None:
     assert "61.690 mm to 64.260 mm" in refused.value.allowed
 
 
-@pytest.mark.parametrize("typed", ["54", "65", "6.231", "623.1", "+5", "-1"])
+@pytest.mark.parametrize("typed", ["54", "65", "6.231", "623.1", "+5"])
 def test_a_size_nowhere_near_the_family_is_refused(typed: str) -> None:
     with pytest.raises(InputError, match="nowhere near"):
+        bore_typed(typed, "mm", STANDARD, BOUNDS)
+
+
+@pytest.mark.parametrize("typed", ["-1", "-0.1", "-0,1", "-.1mm"])
+def test_an_undersize_is_typed_as_the_bore_measures(typed: str) -> None:
+    with pytest.raises(InputError, match="below standard is typed whole"):
         bore_typed(typed, "mm", STANDARD, BOUNDS)
 
 

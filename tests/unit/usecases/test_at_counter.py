@@ -9,6 +9,8 @@ import pytest
 
 from fitsolver import InputError, at_counter, counter, load
 from fitsolver.records.counter import CounterAnswer, CounterLine
+from fitsolver.records.figures import Figures
+from fitsolver.reporting.counter_view import counter_said
 from tests.unit.cli.run import BRUSHSAW, DEMOS
 
 PUMP, LAUNCH = DEMOS / "pump", DEMOS / "launch"
@@ -27,6 +29,15 @@ def test_every_size_has_a_line_smallest_first_and_one_is_advised() -> None:
     assert answer.bores[0].between == (6_225_000, 6_250_000)
     assert answer.larger.same and answer.larger.plan is not None
     assert answer.left_open == ("out-of-round", "taper", "the unworn reference", "scratches")
+
+
+def test_larger_bores_are_named_where_their_work_differs() -> None:
+    answer = counter("p62", "62.25", "62.47", catalogue=PUMP)
+    assert answer.larger.plan is not None
+    sizes = {(item.oversize, item.route) for item in answer.larger.plan.cylinders}
+    said = counter_said(answer, Figures("mm")).larger
+    assert len(sizes) == 2
+    assert " in 1: " in said and " in 2: " in said
 
 
 def test_a_finished_bore_fits_as_it_is() -> None:

@@ -9,8 +9,11 @@ import pytest
 
 from fitsolver.base.errors import InputError
 from fitsolver.records.arrived import ArrivedAnswer
+from fitsolver.records.base import Range
+from fitsolver.records.figures import Figures
 from fitsolver.records.job import InHand
 from fitsolver.records.plan import Plan
+from fitsolver.reporting.arrived_view import kept_gap
 from fitsolver.reporting.schema import to_json
 from fitsolver.usecases import files as service
 from fitsolver.usecases.parts_arrived import bought, check_same, nothing_for_sale, on_the_bench
@@ -221,3 +224,12 @@ def test_bad_documents(run: Run, pump: Path, tmp_path: Path) -> None:
     bad.write_text(to_json(service.pick(WORN_OUT)), encoding="utf-8")
     ran = run("arrived", PUMP, "--ordered", bad)
     assert ran.code == 2 and "nothing was ordered by it" in ran.err
+
+
+def test_a_gap_that_keeps_its_limit_is_not_shown_below_it() -> None:
+    gap, figures = Range(low=43_750, high=56_000), Figures("mm")
+    assert kept_gap(gap, 43_750, figures) == "0.438 to 0.560"
+    assert kept_gap(gap, 43_000, figures) == "0.437 to 0.560"
+    assert kept_gap(gap, 43_760, figures) == "0.437 to 0.560"  # it does not keep it
+    assert kept_gap(gap, None, figures) == "0.437 to 0.560"
+    assert kept_gap(Range(low=43_745, high=43_745), 43_745, figures) == "0.438"
