@@ -41,6 +41,8 @@ Profiles = Callable[[Sequence[BoreForm], Plan | None, str, bool], str]
 _SIGN, _NARROWEST = 1.32, 32
 #: Rows of the table of work that leave room for large pictures.
 _FEW_ROWS: Final = 2
+#: Pictures that stand beside each other.
+_ONE_ROW: Final = 2
 
 
 def contents(
@@ -78,7 +80,7 @@ def contents(
         totals=() if plan is None else tuple(_totals(plan, answer.currency)),
         finish=finish,
         finish_notes=tuple(finish_notes(cylinders, stages.cylinders, figures)),
-        bores=() if plan is None else tuple(_bores(answer, profiles, tall=_tall(finish))),
+        bores=() if plan is None else tuple(_bores(answer, profiles, tall=_tall(finish, len(cylinders)))),
         fields=(*ring_tables(cylinders, figures), *check_tables(cylinders, figures)),
         narrow=len(cylinders) <= BESIDE,
         dense=dense,
@@ -134,9 +136,10 @@ def _everywhere_width(work: Sequence[Work]) -> int:
     return max(_NARROWEST, ceil(signs * _SIGN) + 2)
 
 
-def _tall(work: Sequence[Work]) -> bool:
+def _tall(work: Sequence[Work], cylinders: int) -> bool:
     """Tell whether the table of work leaves room for large pictures of the bores."""
-    return sum(len(group.rows) for group in work) <= _FEW_ROWS
+    rows = sum(len(group.rows) for group in work)
+    return rows <= (2 * _FEW_ROWS if cylinders <= _ONE_ROW else _FEW_ROWS)
 
 
 def _bores(answer: Answer, profiles: Profiles, *, tall: bool) -> Iterator[Bores]:
