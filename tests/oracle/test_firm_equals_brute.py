@@ -6,7 +6,7 @@ from collections import Counter
 from typing import Final
 
 import pytest
-from hypothesis import HealthCheck, given, reject, settings
+from hypothesis import HealthCheck, given, reject, seed, settings
 
 from fitsolver.base.deadline import Clock
 from fitsolver.explain.firm import firm_margins, pick_of
@@ -23,6 +23,9 @@ from .generate import cases
 #: Jobs a theme; every margin of each is tried twice by brute force.
 EXAMPLES: Final = {"rings": 70, "supply": 70, "sets": 8, "finish": 15}
 
+#: The draws do not hang on how the test is written.
+DRAWN_FROM: Final = 1
+
 #: Themes in which a smaller reading alters the pick of some job.
 SMALLER: Final = ("rings", "supply", "finish")
 
@@ -31,8 +34,8 @@ SMALLER: Final = ("rings", "supply", "finish")
 def test_margins(name: str) -> None:
     followed: Counter[tuple[str, bool]] = Counter()
 
+    @seed(DRAWN_FROM)
     @settings(
-        derandomize=True,
         database=None,
         deadline=None,
         max_examples=EXAMPLES[name],
