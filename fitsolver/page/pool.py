@@ -20,6 +20,8 @@ from fitsolver.base.errors import InputError
 from fitsolver.page import held
 
 _REMEMBERED: Final = 200
+#: Seconds for which a question is not taken up though a process is free: then they are stuck.
+_STUCK: Final = 30
 #: The next question notices a process that was killed while idle.
 _ATTEMPTS: Final = 3
 
@@ -65,6 +67,7 @@ class Solving:
         self._seconds, self._waiting, self._each = seconds, waiting, each
         self._workers, self._load = workers, load
         self._pool = self._new_pool()
+        self._given: set[Future[object]] = set()
         self._asked: Counter[str] = Counter()
         self._from: Counter[str] = Counter()
         self._running: dict[Hashable, asyncio.Task[object]] = {}
@@ -141,8 +144,28 @@ class Solving:
         """Return what a process makes of it; ask again where the process had been killed before."""
         for _ in range(_ATTEMPTS - 1):
             with suppress(ProcessExpired, BrokenProcessPool):
-                return await asyncio.wrap_future(self._scheduled(function, arguments))
-        return await asyncio.wrap_future(self._scheduled(function, arguments))
+                return await self._outcome(self._scheduled(function, arguments))
+        return await self._outcome(self._scheduled(function, arguments))
+
+    async def _outcome(self, asked: Future[object]) -> object:
+        """Return what comes of a question; start new processes where no free one takes it up.
+
+        One that is killed while it takes up a question keeps the lock that the others wait for.
+        Raises BrokenProcessPool then, and what the function raises.
+        """
+        pool, outcome, ignored = self._pool, asyncio.wrap_future(asked), 0
+        self._given.add(asked)
+        try:
+            while not (await asyncio.wait({outcome}, timeout=1))[0]:
+                taken = sum(each.running() for each in self._given)
+                ignored = 0 if asked.running() or taken >= self._workers else ignored + 1
+                if ignored >= _STUCK:
+                    outcome.cancel()
+                    self._renew(pool)
+                    raise BrokenProcessPool
+            return outcome.result()
+        finally:
+            self._given.discard(asked)
 
     def _new_pool(self) -> ProcessPool:
         context = multiprocessing.get_context("spawn")
@@ -153,9 +176,15 @@ class Solving:
     def _scheduled(self, function: Function, arguments: tuple[object, ...]) -> Future[object]:
         """Hand a question to the processes; start new ones if an idle one was killed."""
         if not self._pool.active:
-            self._pool.stop()  # type: ignore[no-untyped-call]
-            self._pool = self._new_pool()
+            self._renew(self._pool)
         return self._pool.schedule(function, args=arguments, timeout=self._seconds)
+
+    def _renew(self, pool: ProcessPool) -> None:
+        """End the processes of a pool, and start others if it is the one in use."""
+        if pool is self._pool:
+            self._pool = self._new_pool()
+            pool.stop()  # type: ignore[no-untyped-call]
+            Thread(target=pool.join, daemon=True).start()
 
     async def _turn(self, visitor: str) -> None:
         """Wait until it is this visitor's turn."""

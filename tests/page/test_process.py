@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import gc
 import os
 import signal
 import subprocess
@@ -13,7 +14,9 @@ from pathlib import Path
 
 import httpx
 import pytest
+from pebble.pool.channel import WorkerChannel
 
+from fitsolver.page import pool
 from fitsolver.page.pool import BusyError, Once
 from tests.signals import HEARS
 
@@ -85,6 +88,28 @@ def test_an_idle_process_that_was_killed_is_replaced() -> None:
             return await solving.ask("a", "again", os.getpid)
 
     assert isinstance(asyncio.run(ask()), int)
+
+
+def die_with_the_lock() -> None:
+    """Die as if killed in the middle of taking up a question."""
+    gc.unfreeze()
+    channel = next(each for each in gc.get_objects() if isinstance(each, WorkerChannel))
+    channel.mutex.reader_mutex.acquire()
+    die()
+
+
+def test_processes_that_wait_for_one_that_was_killed_are_replaced(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr(pool, "_STUCK", 2)
+
+    async def ask() -> object:
+        async with queue() as solving:
+            with pytest.raises(BusyError, match="broken off"):
+                await solving.ask("a", "dies", die_with_the_lock)
+            return await solving.ask("a", "lives", os.getpid)
+
+    assert isinstance(asyncio.run(asyncio.wait_for(ask(), 60)), int)
 
 
 def test_names_of_one_address_do_not_shut_out_another() -> None:
