@@ -14,7 +14,6 @@ from typing import Final, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from fitsolver.metrology.conformity import conformance_probability
 from fitsolver.metrology.measuring import guarded
 from fitsolver.metrology.sources import Sources, standard
 from fitsolver.metrology.temperature import (
@@ -29,6 +28,7 @@ from fitsolver.records.job import Job
 from fitsolver.records.measuring import Setting, Temperatures
 from tests.bench.calibration_cases import Dice, Floats, Readings, Truth, draw
 from tests.bench.calibration_workshops import WORKSHOPS, days
+from tests.published.derived import conformance_probability
 
 SEED: Final = 3
 #: What the stated probability may be off in a band.

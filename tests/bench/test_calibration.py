@@ -12,7 +12,6 @@ from math import sqrt
 import numpy as np
 import pytest
 
-from fitsolver.metrology.conformity import conformance_probability
 from fitsolver.metrology.correct import corrected
 from fitsolver.metrology.measuring import guarded
 from fitsolver.metrology.sources import Sources, standard
@@ -55,6 +54,7 @@ from tests.bench.calibration_workshops import (
     with_readings,
 )
 from tests.docs.pages import DOCS
+from tests.published.derived import conformance_probability
 
 FEW = 20_000
 SAMPLE = 4  # cases a job, of 36 jobs a measuring way
