@@ -13,11 +13,12 @@ from typing import Final, NamedTuple
 
 from fitsolver.base.lengths import TICKS_PER
 from fitsolver.doubts.look import Look
-from fitsolver.doubts.rows_pistons import CLEARANCE_MOST
+from fitsolver.doubts.rows_pistons import CLEARANCE_MOST, OVER_MOST
 from fitsolver.records.base import FitName
 from fitsolver.records.doubts import Doubt
 from fitsolver.records.floors import FLOORS
 from fitsolver.records.windows import Window
+from fitsolver.records.words import fit_name
 
 
 class Usual(NamedTuple):
@@ -40,8 +41,6 @@ USUAL: Final[dict[FitName, Usual]] = {
     "out_of_round": Usual(0, Fraction(1, 500)),
     "taper": Usual(0, Fraction(1, 500)),
 }
-#: A clearance below 0 is that of a coated skirt, larger than its bore by at most bore / 1000.
-_COATED: Final = 1000
 
 
 def doubtful_windows(look: Look) -> Iterator[Doubt]:
@@ -108,13 +107,12 @@ def _least_low(look: Look, fit: FitName, bore: int) -> int:
     coated = look.catalogue is not None and any(
         piston.skirt.high > piston.nominal_bore for piston in look.catalogue.pistons
     )
-    return -(bore // _COATED) if coated else 0
+    return -(bore // OVER_MOST) if coated else 0  # larger than its bore by so much at most
 
 
 def _said(look: Look, window: Window, bore: int) -> str:
-    """Return a window as it is stated: 'end gap of groove 2, 0.200 to 0.450 mm'."""
-    name = window.fit.replace("_", " ").replace("out of round", "out-of-round")
-    groove = "" if window.groove is None else f" of groove {window.groove}"
+    """Return a window as it is stated: 'end gap 2: 0.200 to 0.450 mm'."""
+    name = fit_name(window.fit, window.groove)
     low, high = window.stated(bore)
     _, kept = window.stated(bore, kept=True)
     edges = [
@@ -124,7 +122,7 @@ def _said(look: Look, window: Window, bore: int) -> str:
     words = " to ".join(filter(None, edges)) if all(edges) else ""
     words = words or (f"at least {look.show(low)}" if low is not None else f"at most {edges[1]}")
     used = "" if kept is None or kept == high else f", {look.show(kept)} for a part that is kept"
-    return f"{name}{groove} {words}{used}"
+    return f"{name}: {words}{used}"
 
 
 def _ticks(bound: Fraction | int, bore: int) -> Fraction | int:

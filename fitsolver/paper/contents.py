@@ -62,6 +62,7 @@ def contents(
     cylinders = () if plan is None else plan.cylinders
     finish = work_groups(cylinders, stages.cylinders, figures)
     dense = 1 < len(cylinders) <= BESIDE
+    tall = _tall(finish, len(cylinders))
     return Sheet(
         title=answer.job,
         note=job.note,
@@ -80,7 +81,7 @@ def contents(
         totals=() if plan is None else tuple(_totals(plan, answer.currency)),
         finish=finish,
         finish_notes=tuple(finish_notes(cylinders, stages.cylinders, figures)),
-        bores=() if plan is None else tuple(_bores(answer, profiles, tall=_tall(finish, len(cylinders)))),
+        bores=() if plan is None else tuple(_bores(answer, profiles, tall=tall)),
         fields=(*ring_tables(cylinders, figures), *check_tables(cylinders, figures)),
         narrow=len(cylinders) <= BESIDE,
         dense=dense,

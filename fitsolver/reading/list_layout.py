@@ -135,7 +135,9 @@ def layout_of(
         if role not in known
     ]
     for sure_, role, at in sorted(scores, key=lambda s: (-s[0], ROLES.index(s[1]), s[2])):
-        if sure_ > 0 and role not in places and at not in places.values():
+        # Where the engine type was told to stand in the descriptions, they are both.
+        shared = role == "description" and "family" in known and at == places.get("family")
+        if sure_ > 0 and role not in places and (shared or at not in places.values()):
             places[role], sure[role] = at, round(sure_, 2)
     if "description" not in {*places, *known} and sure.get("kind", 1.0) < SURE:
         del places["kind"], sure["kind"]  # it is proposed as the description

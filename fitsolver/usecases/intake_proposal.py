@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -158,6 +159,9 @@ def _without_repeats(
 _TOP: Final = 40
 
 
+_HAS_FIGURE: Final = re.compile(r"\d").search
+
+
 def _columns(layout: Layout) -> dict[Role, str]:
     return {role: layout.title(at) for role, at in layout.places.items()}
 
@@ -197,7 +201,10 @@ def _wording(taken: Sequence[tuple[ListSheet, Layout]], mapping: ListMapping) ->
 
 
 def families_said(found: Proposal) -> list[str]:
-    """Return the engine types that the descriptions seem to name; none where few rows share one."""
+    """Return the engine types that the descriptions seem to name; none where few rows share one.
+
+    One alone may be any word of the trade; with a figure in it, it is a name.
+    """
     mapping = found.mapping
     texts = list(lines_of(found.sheets, mapping))[:2_000]
     mark = decimal_mark(texts) or mapping.decimal or "."
@@ -209,4 +216,5 @@ def families_said(found: Proposal) -> list[str]:
     )
     several = [name for name, rows in said.most_common() if rows > 1]
     rows = sum(said[name] for name in several)
-    return several if len(several) > 1 and rows > len(texts) / 2 else []
+    named = len(several) > 1 or any(map(_HAS_FIGURE, several))
+    return several if named and rows > len(texts) / 2 else []

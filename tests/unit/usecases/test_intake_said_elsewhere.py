@@ -183,3 +183,17 @@ def test_another_layout_without_a_known_number_is_told_what_is_missing(tmp_path:
         taken(other)
     assert all(title in refused.value.message for title in HEAD)
     assert refused.value.found == "Bin, Kit, Count"
+
+
+def test_one_engine_type_in_every_description_is_asked_and_read(tmp_path: Path) -> None:
+    head = ("Part no", "Description", "Price", "Stock")
+    rows = [
+        (f"K-{n}", f"Piston kit Kestrel K60 60.00 {size}", "41.50", n)
+        for n, size in enumerate(("STD", "+0.25", "+0.50"))
+    ]
+    file = text(tmp_path, head, *rows)
+    (asked,) = taken(file).asked
+    assert asked.key == "column family" and "Kestrel K60" in asked.question
+    found = taken(file, columns={"family": "Description"})
+    assert [a.nominal_bore for a in found.articles] == [6_000_000, 6_025_000, 6_050_000]
+    assert {a.family for a in found.articles} == {"Kestrel K60"}
